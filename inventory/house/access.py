@@ -1,0 +1,89 @@
+"""Who may do what: the only place that knows.
+
+Three roles, as Django groups: a *visitor* looks, a *helper* adds (tubes, tests, events, moves), a *keeper* also changes
+and corrects. A role is a set of Django's own model permissions, laid out anew after every migration; pages and the API
+ask through ``needs``.
+"""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth import get_user_model
+from django.contrib.auth.models import Group, Permission
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import HttpRequest, HttpResponseBase
+from django.utils.functional import SimpleLazyObject
+
+VISITOR, HELPER, KEEPER = "visitor", "helper", "keeper"
+VERBS = {VISITOR: ("view",), HELPER: ("view", "add"), KEEPER: ("view", "add", "change", "delete")}
+ROLES = tuple(VERBS)
+AREAS = ("tubes", "holdings", "sets", "pairing")
+
+Page = Callable[..., HttpResponseBase]
+
+
+def lay_out_roles(using: str = "default", **kwargs: Any) -> None:
+    """Give each role its permissions (after every migration, when all permissions exist)."""
+    permissions = list(Permission.objects.using(using).filter(content_type__app_label__in=AREAS))
+    if not permissions:
+        return
+    for role, verbs in VERBS.items():
+        group, _made = Group.objects.using(using).get_or_create(name=role)
+        group.permissions.set([p for p in permissions if p.codename.split("_")[0] in verbs])
+
+
+def role_of(user: Any) -> str:
+    """The highest role of a person, or an empty text."""
+    if not getattr(user, "is_authenticated", False):
+        return ""
+    if user.is_superuser:
+        return KEEPER
+    held = set(user.groups.values_list("name", flat=True))
+    return next((role for role in reversed(ROLES) if role in held), "")
+
+
+def may(user: Any, verb: str, model: str) -> bool:
+    """Whether ``user`` may ``view``, ``add`` or ``change`` rows of ``model`` (``holdings.tube``)."""
+    area, name = model.split(".")
+    return bool(user.has_perm(f"{area}.{verb}_{name}"))
+
+
+def needs(verb: str, model: str) -> Callable[[Page], Page]:
+    """A page that only those may open who may ``verb`` rows of ``model``."""
+
+    def guard(page: Page) -> Page:
+        @wraps(page)
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+            if not may(request.user, verb, model):
+                raise PermissionDenied(f"Your role ({role_of(request.user) or 'none'}) may not {verb} this.")
+            return page(request, *args, **kwargs)
+
+        return guarded
+
+    return guard
+
+
+def role_in_template(request: HttpRequest) -> dict[str, Any]:
+    """``role``, ``may_add`` and ``may_change`` for templates, asked for only when a template uses them."""
+    user = getattr(request, "user", None)
+    role = SimpleLazyObject(lambda: role_of(user))
+    return {
+        "role": role,
+        "may_add": SimpleLazyObject(lambda: str(role) in (HELPER, KEEPER)),
+        "may_change": SimpleLazyObject(lambda: str(role) == KEEPER),
+    }
+
+
+@transaction.atomic
+def add_person(name: str, role: str, password: str | None) -> Any:
+    """A new account with a role. Raises ValueError for a role that does not exist or a name that does."""
+    if role not in ROLES:
+        raise ValueError(f"{role!r} is no role; expected one of {', '.join(ROLES)}")
+    people = get_user_model().objects
+    if people.filter(username=name).exists():
+        raise ValueError(f"{name!r} has an account already")
+    person = people.create_user(username=name, password=password)
+    person.groups.add(Group.objects.get(name=role))
+    return person

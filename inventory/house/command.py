@@ -1,0 +1,69 @@
+"""The frame of every command: ``--json`` prints one document; messages go to stderr; 0 answered, 2 bad input."""
+
+import json
+import sys
+from datetime import date
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+
+class BadInput(Exception):
+    """Input that cannot be answered; its text is the one line for the person who typed it."""
+
+
+class AnswerCommand(BaseCommand):
+    """A command that parses, calls one question or change, and prints the answer.
+
+    Subclasses add options in ``options``, return the answer from ``answer`` (anything JSON can hold) and print it for
+    people in ``show``.
+    """
+
+    requires_migrations_checks = False
+
+    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
+        parser = super().create_parser(prog_name, subcommand, **kwargs)
+        parser.add_argument("--json", action="store_true", help="one JSON document on standard output")
+        return parser
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        self.options(parser)
+
+    def options(self, parser: CommandParser) -> None:
+        """Arguments of the command's own."""
+
+    def answer(self, **options: Any) -> Any:
+        """The answer. Raises BadInput, ValidationError or ValueError for input that cannot be answered."""
+        raise NotImplementedError
+
+    def show(self, answer: Any) -> None:
+        """Print the answer for people."""
+        self.stdout.write(json.dumps(answer, indent=2, ensure_ascii=False, default=str))
+
+    def exit_code(self, answer: Any) -> int:
+        return 0
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            answer = self.answer(**options)
+        except ValidationError as refusal:
+            raise CommandError("; ".join(refusal.messages), returncode=2) from refusal
+        except (BadInput, ValueError) as refusal:
+            raise CommandError(str(refusal), returncode=2) from refusal
+        if options["json"]:
+            self.stdout.write(json.dumps(answer, indent=2, ensure_ascii=False, default=str))
+        else:
+            self.show(answer)
+        if code := self.exit_code(answer):
+            sys.exit(code)
+
+
+def parse_day(text: str | None) -> date | None:
+    """A date written YYYY-MM-DD; nothing stays nothing. Raises BadInput otherwise."""
+    if not text:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError as fault:
+        raise BadInput(f"{text!r} is no date; expected YYYY-MM-DD") from fault

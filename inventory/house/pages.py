@@ -1,0 +1,80 @@
+"""The two shapes that most pages have: a form for one change, and a list cut into sheets."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Page, Paginator
+from django.db import models
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+SHEET = 50  # rows on one sheet of a list
+
+
+def change_page(
+    request: HttpRequest,
+    make: Callable[[Any], forms.BaseForm],
+    save: Callable[[Any], tuple[str, str]],
+    **context: Any,
+) -> HttpResponse:
+    """Show a form; on a good POST run the change and go on.
+
+    ``make`` gets the POST data or None. ``save`` gets the valid form, does the change through an action and returns
+    (what was done, address to go to). A refusal of the action becomes an error of the field it names; a form with
+    errors answers 422. ``context`` needs ``heading``; see ``templates/parts/form.html``.
+    """
+    form = make(request.POST if request.method == "POST" else None)
+    status = 200
+    if request.method == "POST":
+        if form.is_valid():
+            try:
+                done, whereto = save(form)
+            except ValidationError as refusal:
+                show_refusal(form, refusal)
+            else:
+                messages.success(request, done)
+                return redirect(whereto)
+        status = 422
+    return render(request, "parts/form.html", {"form": form, **context}, status=status)
+
+
+def show_refusal(form: Any, refusal: ValidationError) -> None:
+    """Put what an action refused beside the field it names, or above the form."""
+    named = refusal.message_dict if hasattr(refusal, "error_dict") else {"__all__": refusal.messages}
+    for field, texts in named.items():
+        for text in texts:
+            form.add_error(field if field in form.fields else None, text)
+
+
+def sheet(request: HttpRequest, rows: QuerySet[Any], size: int = SHEET) -> Page[Any]:
+    """The sheet of a list that the address asks for; a number out of range gives the nearest sheet."""
+    return Paginator(rows, size).get_page(request.GET.get("page"))
+
+
+class DayField(forms.DateField):
+    """A day, with the browser's own picker."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+class ClockField(forms.TimeField):
+    """A time of day, with the browser's own picker."""
+
+    widget = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+
+
+def picker(field: Any, **kwargs: Any) -> Any:
+    """The form field for a model's date or time with the browser's picker (``formfield_callback`` of our forms)."""
+    if isinstance(field, models.DateTimeField):
+        return field.formfield(**kwargs)
+    if isinstance(field, models.DateField):
+        return field.formfield(form_class=DayField, **(kwargs | {"widget": DayField.widget}))
+    if isinstance(field, models.TimeField):
+        return field.formfield(form_class=ClockField, **(kwargs | {"widget": ClockField.widget}))
+    if isinstance(field, models.TextField):
+        return field.formfield(**(kwargs | {"widget": forms.Textarea(attrs={"rows": 3})}))
+    return field.formfield(**kwargs)
