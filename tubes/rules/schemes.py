@@ -1,0 +1,179 @@
+"""The forms of the numbering schemes: one small grammar each.
+
+A grammar says that a number *could* belong to a scheme and how that scheme writes it. Which tube it is, and whether
+there is one, only the tables say. Patterns run on strict keys (capitals, no gaps except a hyphen between figures, 0 for
+the letter O). Sources of the forms: bvws-valvenos (British services), rtype-vt (VT), duncan-cv (CV), tcuk-retma,
+tcuk-special and wiki-rma (American), liqui-vt and tcuk-tx (Pro Electron), astronix-su (Soviet), si-vt2 and
+telegraph-navy (Navy); the rest common practice, no source.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+US_VT = "us-signal-corps-vt"
+US_NAVY = "us-navy"
+UK_CV = "uk-cv"
+UK_SERVICES = "uk-services"
+PRO_ELECTRON = "pro-electron"
+EIA = "eia-industrial"
+MAKER = "maker"
+SOVIET = "soviet"
+OBSOLETE = "obsolete-civil"
+JAN = "jan"
+PLAIN = "plain"
+
+#: Schemes of a number that may stand behind JAN and is then read in scheme `jan`.
+CIVIL = frozenset({PRO_ELECTRON, EIA, MAKER, OBSOLETE, PLAIN})
+
+_LAST_US_VT = 300  # "about VT-300" (rtype-vt)
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A number written the way its scheme writes it."""
+
+    scheme: str
+    designation: str
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What is known of the place where the number stands."""
+
+    slash: bool = False  # the number is written over a slash: 10E/392
+    navy: bool = False  # behind USN, NAVY or a maker code
+    alone: bool = False  # nothing else could be meant by a bare two-figure number
+
+
+@dataclass(frozen=True, slots=True)
+class Grammar:
+    scheme: str
+    pattern: re.Pattern[str]
+    canonical: Callable[[re.Match[str]], str | None]
+
+
+def _as_is(match: re.Match[str]) -> str:
+    return match.group()
+
+
+def _us_vt(match: re.Match[str]) -> str | None:
+    number, suffix = match.groups()
+    if int(number) > _LAST_US_VT:
+        return None
+    return f"VT-{number}-{suffix}" if suffix else f"VT-{number}"
+
+
+def _hyphen(match: re.Match[str]) -> str:
+    return f"{match.group(1)}-{match.group(2)}"
+
+
+def _slash(match: re.Match[str]) -> str:
+    return f"{match.group(1)}/{match.group(2)}"
+
+
+def _industrial(match: re.Match[str]) -> str | None:
+    return None if re.fullmatch("19[2-7][0-9]", match.group()) else match.group()
+
+
+def _maker(match: re.Match[str]) -> str:
+    prefix, number = match.groups()
+    return f"{prefix}-{number}" if prefix in ("WE", "GL", "WL", "RK") else prefix + number
+
+
+def _volts_first(match: re.Match[str]) -> str | None:
+    # American numbers begin with the heater voltage; the highest in use is 117.
+    return match.group() if int(match.group(1)) <= 117 else None
+
+
+def _transmitting(match: re.Match[str]) -> str:
+    name, volts, tenths, watts = match.groups()
+    return f"{name}{volts}{'.' + tenths[1:] if tenths else ''}/{watts}"
+
+
+def _grammar(scheme: str, pattern: str, canonical: Callable[[re.Match[str]], str | None] = _as_is) -> Grammar:
+    return Grammar(scheme, re.compile(pattern), canonical)
+
+
+_ARMY_NAVY_RAF = "VR|VT|VU|VI|VS|VW|VX|ARDDP|ARDD|ARTH|ARTP|ARP|ARS|ARH|AR|ATP|ATS|AT|AU|AW|NR|NT|NU|NS|NGT"
+_PE_FIRST = "[ACDEFGHKPUV]"
+_PE_KIND = "[ABCDEFHKLMNPQXYZ]"
+
+_ANYWHERE = (
+    _grammar(US_VT, "VT([1-9][0-9]{0,2})([A-Z]{0,2})", _us_vt),
+    _grammar(UK_SERVICES, f"(?:{_ARMY_NAVY_RAF})[1-9][0-9]{{0,3}}[A-Z]?"),
+    _grammar(UK_SERVICES, "ZA[0-9]{4,5}"),
+    _grammar(UK_CV, "CV[1-9][0-9]{0,4}[A-Z]{0,2}"),
+    _grammar(OBSOLETE, "(VR[1-9][0-9]{1,2})-([0-9]{2})", _hyphen),
+    _grammar(OBSOLETE, "VR[1-9][0-9]{1,2}"),
+    _grammar(OBSOLETE, "(UX|UV|UY|CX|SX)([1-9][0-9]{1,2}[A-Z]?)", _hyphen),
+    _grammar(OBSOLETE, "(C)(3[0-9]{2}[A-Z]?)", _hyphen),
+    _grammar(EIA, "[1-9][0-9]{3}[A-Z]{0,4}", _industrial),
+    _grammar(PRO_ELECTRON, f"(?!UX|UV|CX){_PE_FIRST}{_PE_KIND}{{1,3}}[1-9][0-9]{{0,2}}[A-Z]{{0,2}}"),
+    _grammar(PRO_ELECTRON, f"{_PE_FIRST}[1-9][0-9]{{1,2}}{_PE_KIND}{{1,3}}"),
+    _grammar(PRO_ELECTRON, "(?:75|85|90|108|150)[ABC][1-9]"),
+    _grammar(PRO_ELECTRON, "(Q[A-Z]{1,2}[0-9]{2})-([0-9]{1,3}[A-Z]?)", _hyphen),
+    _grammar(MAKER, "(RK|HY|HK|CK|WE|GL|WL|KT|ML)([1-9][0-9]{1,3}[A-Z]{0,3})", _maker),
+    _grammar(MAKER, "M8[0-9]{3}"),
+    _grammar(US_NAVY, "(CW|CG|CT|CL|SE)(9[0-9]{2}|1[0-9]{3})[A-Z]?", lambda m: f"{m.group(1)}-{m.group()[2:]}"),
+    _grammar(US_NAVY, "38[0-9]{3}[A-Z]{0,2}"),
+    _grammar(PLAIN, "([0-9]{1,3})[A-Z]{1,3}[1-9][0-9]{0,3}[A-Z]{0,5}", _volts_first),
+    _grammar(PLAIN, "([0-9]{1,2})[A-Z]{1,3}P[0-9]{1,2}[A-Z]?", _volts_first),
+    _grammar(PLAIN, "[0-9]-[0-9]{2,4}[A-Z]{1,2}"),
+    _grammar(PLAIN, "[1-9][0-9]{1,2}T[HLS]?"),
+    _grammar(PLAIN, "[1-9][0-9]{2}(?!(?:V|W|MA|KC|MC|HZ|PF)$)[A-Z]{1,2}"),
+    _grammar(PLAIN, "[89][0-9]{2}"),
+)
+_OVER_SLASH = (
+    _grammar(UK_SERVICES, "(110?E|10[A-Z]{1,2})([0-9]{1,6}[A-Z]?)", _slash),
+    _grammar(PRO_ELECTRON, "([DMPQRT][A-Z]{1,3})([0-9]{1,2})(-[0-9])?-([0-9]{1,4}[A-Z]?)", _transmitting),
+)
+_NAVY_ONLY = (_grammar(US_NAVY, "[1-9][0-9]{4,5}[A-Z]{0,2}"),)
+_ALONE_ONLY = (_grammar(PLAIN, "[1-9][0-9]"),)
+
+# Heater volts, one Cyrillic letter, serial number, envelope letter, grade; or the transmitting and regulator series.
+_SOVIET_FORMS = (
+    re.compile("[0-9]{1,2}[А-Я][0-9]{1,2}[А-Я]?(?:-[А-Я]{1,3})?"),
+    re.compile("(?:ГУ|ГК|ГИ|ГМ|ГП|СГ|СТ|ТГ|ВГ|ТХ|МТХ|Г)-?[0-9]{1,4}[А-Я]{0,2}(?:-[0-9А-Я]{1,3})?"),
+)
+
+#: Letter groups that may stand apart from their number: `VT 299`, `CV 9999`. AT and the like are words too.
+PREFIXES = frozenset(re.split(" ", "VT VR VU CV ARDD ARTH ARP ATP ATS ZA UX UV UY CX SX RK HY HK WE KT"))
+
+
+def forms(key: str, setting: Setting) -> list[Form]:
+    """Every scheme whose form the key has, without asking the tables; a number over a slash is a kind of its own."""
+    if not key.isascii() or len(key) > 16:
+        return []
+    grammars: tuple[Grammar, ...] = _OVER_SLASH if setting.slash else _ANYWHERE
+    if setting.navy:
+        grammars += _NAVY_ONLY
+    if setting.alone:
+        grammars += _ALONE_ONLY
+    found: dict[str, Form] = {}
+    for grammar in grammars:
+        match = grammar.pattern.fullmatch(key)
+        name = grammar.canonical(match) if match else None
+        if name is not None:
+            found.setdefault(grammar.scheme, Form(grammar.scheme, name))
+    return list(found.values())
+
+
+def is_soviet_form(cyrillic: str) -> bool:
+    """True when a number in Cyrillic capitals has the form of a Soviet type number."""
+    return len(cyrillic) <= 16 and any(form.fullmatch(cyrillic) for form in _SOVIET_FORMS)
+
+
+_NAMES = {US_VT: "a U.S. {}", UK_SERVICES: "a British {}", OBSOLETE: "a U.S. {} voltage regulator"}
+
+
+def caution(key: str, schemes: frozenset[str], *, latin: bool) -> str:
+    """A warning when the number fits another nation's numbers too, but the tables do not have it there; else empty."""
+    if key.startswith(("VT", "VR")):
+        others = [form for form in forms(key, Setting()) if form.scheme in _NAMES and form.scheme not in schemes]
+        if others:
+            name = _NAMES[others[0].scheme].format(others[0].designation)
+            return f"{name} would be another tube (not in the tables)"
+    if latin and schemes == {SOVIET} and re.fullmatch("[0-9]{1,2}[A-Z][0-9]{1,2}", key):
+        return f"read as Soviet; an American {key} would be another tube (not in the tables)"
+    return ""

@@ -1,0 +1,71 @@
+"""How the reference tables name the text behind a figure, and how sure that makes it.
+
+Grammar of a source cell: citations parted by ``;``. A citation is a key, alone (it stands for the whole row) or with
+the columns it stands for in square brackets joined by ``+``; ``key[rest]`` stands for every filled column that no
+other citation names. The key ``from memory`` means that no text was found.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+FROM_MEMORY = "from memory"
+DERIVED = "derived"
+STATED = "stated"
+GRADES = (STATED, DERIVED, FROM_MEMORY)
+
+_CITATION = re.compile(r"(?P<key>[a-z0-9][a-z0-9 ._-]*?)\s*(?:\[(?P<fields>[a-z0-9_+ ]+)\])?")
+
+
+class SourceFault(ValueError):
+    """A source cell that does not follow the grammar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Citation:
+    """One text and the columns it stands for; ``fields`` empty: the whole row; ``rest``: what nobody else named."""
+
+    key: str
+    fields: tuple[str, ...] = ()
+    rest: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class FieldSource:
+    """The text behind one figure, and its grade (stated by a text, derived, from memory)."""
+
+    field: str
+    key: str
+    grade: str
+
+
+def grade_of(key: str) -> str:
+    """The grade that a key by itself gives."""
+    if key == FROM_MEMORY:
+        return FROM_MEMORY
+    return DERIVED if key.startswith(DERIVED) else STATED
+
+
+def parse_source(cell: str) -> tuple[Citation, ...]:
+    """The citations of a source cell. Raises SourceFault when the cell does not follow the grammar above."""
+    citations = []
+    for part in cell.split(";"):
+        match = _CITATION.fullmatch(part.strip())
+        if not match:
+            raise SourceFault(f"{part.strip()!r}, expected key or key[column+column]")
+        names = tuple(name.strip() for name in (match["fields"] or "").split("+") if name.strip())
+        rest = names == ("rest",)
+        citations.append(Citation(match["key"], () if rest else names, rest))
+    return tuple(citations)
+
+
+def field_sources(citations: Iterable[Citation], filled: Iterable[str]) -> tuple[FieldSource, ...]:
+    """Spread citations over the filled columns of a row: each column with each text that stands for it."""
+    filled = list(filled)
+    named = {name for citation in citations for name in citation.fields}
+    found = []
+    for citation in citations:
+        fields = citation.fields or tuple(name for name in filled if not (citation.rest and name in named))
+        grade = grade_of(citation.key)
+        found += [FieldSource(name, citation.key, grade) for name in fields if name in filled]
+    return tuple(found)

@@ -1,0 +1,241 @@
+"""The stamp reader: what is printed on a tube or a carton -> every possible reading, and what is left over.
+
+The text is scanned from left to right. At each place the longest join of neighbours that the tables have wins; then
+service marks, maker codes and maker's marks are looked through; then a number in the form of a scheme is kept without
+a type. A number that is tied together is read whole or not at all: 6SN7GTB is never read as 6SN7GT.
+"""
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any
+
+from tubes.rules.stamp_atoms import JOINED, Atom, Gap, atoms_of, key_of, runs, segment_end
+from tubes.rules.stamp_groups import Context, Group, add_note, agree, european_apart, form, hit
+from tubes.rules.stamp_refuse import damaged_end, lost_text, mark_dead, mend_soft_marks, spreadsheet_damage
+from tubes.rules.stamp_split import split_glued
+from tubes.rules.stamp_tables import DesignationRow, Reading, StampTables
+from tubes.rules.stamp_words import BRAND_PREFIXES, WORDS, date_end, is_counted
+from tubes.rules.text import fold_key, light
+
+__all__ = ["DesignationRow", "Reading", "StampAnswer", "StampTables", "fold_key", "read_stamp"]
+
+MAX_LENGTH = 200
+_SERVICES = {"JAN": "JAN", "USN": "USN", "USNAVY": "USN", "NAVY": "NAVY", "USA": "USA"}
+_DISAGREE = "the two marks disagree"
+
+
+@dataclass(frozen=True, slots=True)
+class StampAnswer:
+    """`stamp` the text that was read; `leftover` its other words in order; `refused` what was not read, and why."""
+
+    stamp: str
+    readings: tuple[Reading, ...]
+    leftover: str
+    ambiguous: bool
+    refused: str | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The answer in plain lists and dictionaries, ready for JSON."""
+        return {
+            "stamp": self.stamp,
+            "readings": [asdict(reading) for reading in self.readings],
+            "leftover": self.leftover,
+            "ambiguous": self.ambiguous,
+            "refused": self.refused,
+        }
+
+
+@dataclass(slots=True)
+class _Scan:
+    tables: StampTables
+    written: str
+    atoms: list[Atom]
+    groups: list[Group] = field(default_factory=list)
+    left: list[int] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+
+
+def read_stamp(text: str, tables: StampTables) -> StampAnswer:
+    """Read a stamp of any content; at most the first 200 characters are read, and `refused` says so."""
+    stamp, said = _bounded(text)
+    written = light(stamp)
+    if not written:
+        return StampAnswer(stamp, (), "", False, "; ".join([*said, "nothing to read"]))
+    written = mend_soft_marks(written, tables)
+    spans, spoilt = spreadsheet_damage(written, tables)
+    atoms = split_glued(mark_dead(atoms_of(written), spans), tables)
+    scan = _Scan(tables, written, atoms, said=[*said, *spoilt])
+    position = 0
+    while position < len(atoms):
+        position = _step(scan, position)
+    groups, disagree = _compared(scan)
+    return StampAnswer(
+        stamp,
+        tuple(dict.fromkeys(reading for group in groups for reading in group.readings)),
+        _leftover(scan, spans),
+        disagree or any(group.ambiguous for group in groups),
+        "; ".join(dict.fromkeys(scan.said)) or None,
+    )
+
+
+def _bounded(text: str) -> tuple[str, list[str]]:
+    if len(text) <= MAX_LENGTH:
+        return text, []
+    stamp = text[:MAX_LENGTH]
+    if not text[MAX_LENGTH].isspace():  # a number cut in the middle would be another number
+        stamp = stamp[: max((index for index, char in enumerate(stamp) if char.isspace()), default=0)]
+    return stamp, [f"longer than {MAX_LENGTH} characters: only the beginning was read"]
+
+
+def _step(scan: _Scan, start: int) -> int:
+    """Read or leave what begins at `start`; the index to go on from."""
+    atoms, tables = scan.atoms, scan.tables
+    damaged = damaged_end(atoms, start)
+    if damaged is not None:
+        if any(atom.lost and not atom.dead for atom in atoms[start:damaged]):
+            shown = scan.written[atoms[start].start : atoms[damaged - 1].end]
+            scan.said += filter(None, [lost_text(atoms, start, damaged, shown, tables)])
+        return _leave(scan, start, damaged)
+    dated = date_end(atoms, start)
+    if dated is not None and not tables.has(key_of(atoms[start:dated])):
+        return _leave(scan, start, dated)
+    if is_counted(atoms, start) and segment_end(atoms, start) == start + 1:
+        return _leave(scan, start, start + 1)
+    group = _group_at(scan, start)
+    if group is not None:
+        scan.groups.append(group)
+        return group.end
+    end = segment_end(atoms, start)
+    tied_word = atoms[start].text in WORDS or (end == start + 1)
+    return _leave(scan, start, start + 1 if tied_word else end)
+
+
+def _leave(scan: _Scan, start: int, end: int) -> int:
+    scan.left += range(start, end)
+    return end
+
+
+def _group_at(scan: _Scan, start: int) -> Group | None:
+    atoms, tables = scan.atoms, scan.tables
+    context = Context(alone=len(atoms) == 1)
+    return (
+        hit(atoms, start, tables, context)
+        or _behind_service(scan, start)
+        or _behind_mark(scan, start, known=True)
+        or form(atoms, start, tables, context)
+        or _behind_mark(scan, start, known=False)
+        or european_apart(atoms, start, tables, context)
+    )
+
+
+def _service_at(atoms: Sequence[Atom], start: int) -> tuple[int, str] | None:
+    """(index behind, mark) of JAN, USN, U.S.N., U.S. NAVY, NAVY or USA at `start`."""
+    found = None
+    joined = ""
+    for end in range(start + 1, min(start + 3, len(atoms)) + 1):
+        if end > start + 1 and atoms[end - 1].gap not in (Gap.TIGHT, Gap.LOOSE):
+            break
+        joined += atoms[end - 1].text
+        if joined in _SERVICES:
+            found = end, _SERVICES[joined]
+    return found
+
+
+def _behind_service(scan: _Scan, start: int) -> Group | None:
+    service = _service_at(scan.atoms, start)
+    if service is None or service[0] >= len(scan.atoms):
+        return None
+    begin, mark = service
+    tight = scan.atoms[begin].gap is Gap.TIGHT
+    if scan.atoms[begin].gap not in JOINED or (mark == "USA" and not tight) or date_end(scan.atoms, begin):
+        return None
+    group = _coded(scan, begin, Context(service=mark, alone=mark == "JAN"))
+    if group is None:
+        return None
+    # `U.S. NAVY 6SN7GT` is a box word and a number; with a maker code or a Navy number the word is part of the mark.
+    taken = mark == "JAN" or tight or any(r.maker_code or r.scheme == "us-navy" for r in group.readings)
+    if not taken:
+        return None
+    if mark == "JAN" and tight and begin == start + 1 and _could_be_month(scan.atoms[begin]):
+        noted = tuple(add_note(r, f"or a date: January 19{scan.atoms[begin].text}") for r in group.readings)
+        group = replace(group, readings=noted)
+    return replace(group, start=start)
+
+
+def _could_be_month(atom: Atom) -> bool:
+    return len(atom.text) == 2 and atom.text.isdigit() and 40 <= int(atom.text) <= 59
+
+
+def _coded(scan: _Scan, start: int, context: Context) -> Group | None:
+    """Behind a service mark: a known number, a maker code and a known number, then the same with unknown numbers."""
+    atoms, tables = scan.atoms, scan.tables
+    code = _code_at(scan, start, loosely=True)
+    coded = replace(context, code=code)
+    return (
+        hit(atoms, start, tables, context)
+        or (hit(atoms, start + 1, tables, coded) if code else None)
+        or form(atoms, start, tables, context)
+        or (form(atoms, start + 1, tables, coded) if code else None)
+    )
+
+
+def _code_at(scan: _Scan, index: int, *, loosely: bool) -> str | None:
+    """The maker code at `index`, if a number may follow it; loosely also C and up to three letters not in the list."""
+    atoms = scan.atoms
+    if index + 1 >= len(atoms) or atoms[index].unreadable or atoms[index + 1].gap not in (Gap.TIGHT, Gap.LOOSE):
+        return None
+    text = atoms[index].text
+    if text in scan.tables.makers:
+        return text
+    unknown = loosely and text[0] == "C" and text != "CV" and 2 <= len(text) <= 4 and text.isascii() and text.isalpha()
+    return text if unknown else None
+
+
+def _behind_mark(scan: _Scan, start: int, *, known: bool) -> Group | None:
+    """A number behind a maker code (CRC 807) or tied to a maker's mark (RCA-6SN7GT)."""
+    atoms, tables = scan.atoms, scan.tables
+    read = hit if known else form
+    code = _code_at(scan, start, loosely=False)
+    if code is not None:
+        group = read(atoms, start + 1, tables, Context(code=code))
+    elif atoms[start].text in BRAND_PREFIXES and segment_end(atoms, start) > start + 1:
+        group = read(atoms, start + 1, tables, Context(dropped=atoms[start].text))
+    else:
+        return None
+    return replace(group, start=start) if group else None
+
+
+def _compared(scan: _Scan) -> tuple[list[Group], bool]:
+    """The groups, with a note where two marks on one tube disagree; a comma means another tube."""
+    groups = list(scan.groups)
+    disagree = False
+    for index in range(1, len(groups)):
+        one, other = groups[index - 1], groups[index]
+        if any(atom.gap is Gap.LIST for atom in scan.atoms[one.end : other.start + 1]):
+            continue
+        types = [[r.type for r in group.readings if r.type is not None] for group in (one, other)]
+        if types[0] and types[1] and not agree(types[0], types[1], scan.tables):
+            disagree = True
+            groups[index - 1], groups[index] = _noted(one), _noted(other)
+    return groups, disagree
+
+
+def _noted(group: Group) -> Group:
+    noted = (r if _DISAGREE in r.note else add_note(r, _DISAGREE) for r in group.readings)
+    return replace(group, readings=tuple(noted))
+
+
+def _leftover(scan: _Scan, spans: Sequence[tuple[int, int]]) -> str:
+    """The words not read, as written; a refused span is given whole."""
+    written, parts = scan.written, list[str]()
+    for first, last in runs(scan.left):
+        start, end = scan.atoms[first].start, scan.atoms[last].end
+        for span_start, span_end in spans:
+            if span_start < end and start < span_end:
+                start, end = min(start, span_start), max(end, span_end)
+        if written[end : end + 1] == ".":
+            end += 1  # U.S. keeps its last dot
+        parts.append(written[start:end])
+    if not scan.atoms:
+        parts = [written[start:end] for start, end in spans]
+    return " ".join(parts)

@@ -1,0 +1,143 @@
+"""The published designations, indexed for finding, and which types they tie together."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from tubes.rules.schemes import PLAIN, SOVIET
+from tubes.rules.text import fold_key, pieces, strict_key
+
+
+@dataclass(frozen=True, slots=True)
+class DesignationRow:
+    """One row of the table: `designation` in `scheme` stands for `type`; relation same, ruggedized, variant or near."""
+
+    type: str
+    scheme: str
+    designation: str
+    relation: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One possible meaning of (a part of) a stamp; `type` and `relation` are None when the tables do not have it."""
+
+    scheme: str
+    designation: str
+    maker_code: str | None
+    maker: str | None
+    type: str | None
+    relation: str | None
+    note: str
+
+
+_RANK = {"same": 0, "ruggedized": 1, "variant": 2, "near": 3}
+
+
+def rank(reading: Reading) -> tuple[int, bool]:
+    """Order of readings: the same tube first, then what may stand in, and Soviet readings last among equals."""
+    return _RANK.get(reading.relation or "", 4), reading.scheme == SOVIET
+
+
+def _keys(name: str) -> set[str]:
+    return {strict_key(pieces(name)), fold_key(name)}
+
+
+@dataclass(frozen=True, slots=True)
+class StampTables:
+    """Built once from the rows; never changed afterwards."""
+
+    rows: Mapping[str, tuple[DesignationRow, ...]]  # by strict key and by fold key
+    types: Mapping[str, str]  # key -> type name
+    names: Mapping[str, str]  # fold key -> the name as published, designations first
+    makers: Mapping[str, str]
+    codes: tuple[str, ...]  # maker codes, longest first
+    links: frozenset[tuple[str, str]]  # types that one row, or one number, ties together
+    longest: int
+
+    @classmethod
+    def build(cls, rows: Iterable[DesignationRow], makers: Mapping[str, str], types: Iterable[str]) -> "StampTables":
+        """Index the rows, the Navy and JAN maker codes, and every type name (those of the rows are added)."""
+        table = list(rows)
+        by_key: dict[str, list[DesignationRow]] = defaultdict(list)
+        names: dict[str, str] = {}
+        for row in table:
+            for key in _keys(row.designation):
+                by_key[key].append(row)
+            names.setdefault(fold_key(row.designation), row.designation)
+        type_keys: dict[str, str] = {}
+        for name in dict.fromkeys([*types, *(row.type for row in table)]):
+            type_keys.update(dict.fromkeys(_keys(name), name))
+            names.setdefault(fold_key(name), name)
+        return cls(
+            rows={key: tuple(found) for key, found in by_key.items()},
+            types=type_keys,
+            names=names,
+            makers=dict(makers),
+            codes=tuple(sorted(makers, key=lambda code: (-len(code), code))),
+            links=_links(table, type_keys),
+            longest=max((len(key) for key in (*by_key, *type_keys)), default=0),
+        )
+
+    def find(self, key: str, raw: str) -> list[Reading]:
+        """Readings of a key; `raw` is the same text with the letters O as written, capitals and no gaps.
+
+        A type name also reads as plain, unless a row says the same of the very same text (OA2). In Latin letters a
+        number that is both Soviet and American (6K7) keeps its plain reading.
+        """
+        rows = self.rows.get(key, ())
+        found = [Reading(row.scheme, row.designation, None, None, row.type, row.relation, row.note) for row in rows]
+        name = self.types.get(key)
+        if name is not None:
+            told = any(
+                row.type == name and row.scheme != SOVIET and "".join(pieces(row.designation)) == raw for row in rows
+            )
+            if not told:
+                found.append(Reading(PLAIN, name, None, None, name, "same", ""))
+        return sorted(found, key=rank)
+
+    def find_soviet(self, written: str) -> list[Reading]:
+        """Readings of a number transliterated from Cyrillic, Soviet rows only."""
+        rows = self.rows.get(fold_key(written), ())
+        return [
+            Reading(row.scheme, row.designation, None, None, row.type, row.relation, row.note)
+            for row in rows
+            if row.scheme == SOVIET
+        ]
+
+    def has(self, key: str) -> bool:
+        return key in self.rows or key in self.types
+
+    def linked(self, one: str, other: str) -> bool:
+        """True when a row ties the two types together, or they are one type."""
+        return one == other or (one, other) in self.links or (other, one) in self.links
+
+    def base_of(self, key: str) -> tuple[str, str] | None:
+        """(key, suffix) of the longest number in the tables that the key adds suffix letters to, else None."""
+        for cut in range(1, min(5, len(key) - 1)):
+            if not key[-cut].isalpha():
+                return None
+            if self.has(key[:-cut]):
+                return key[:-cut], key[-cut:]
+        return None
+
+    def longer(self, key: str, limit: int) -> list[str]:
+        """Published names that add nothing but suffix letters to the key, for a hint; type names first."""
+        found = [other for other in self.names if other.startswith(key) and other[len(key) :].isalpha()]
+        return [self.names[other] for other in sorted(found, key=lambda o: (o not in self.types, len(o), o))[:limit]]
+
+
+def _links(rows: Sequence[DesignationRow], types: Mapping[str, str]) -> frozenset[tuple[str, str]]:
+    links: set[tuple[str, str]] = set()
+    sharing: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for row in rows:
+        other = types.get(fold_key(row.designation))
+        if other is not None and other != row.type:
+            links.add((row.type, other))
+        if row.relation == "same":
+            sharing[row.scheme, row.designation].append(row.type)
+    for names in sharing.values():
+        links.update(combinations(names, 2))
+    return frozenset(links)

@@ -1,0 +1,205 @@
+"""The reference tables: their columns, how a line is read, and what is wrong with a bad one.
+
+Five files, comma-separated, UTF-8, first line the column names:
+``sources.csv`` and ``ratings_sources.csv`` (texts), ``jan_makers.csv`` (maker codes), ``designations.csv`` (marks of
+types) and ``ratings.csv`` (figures of types). How a source cell is written: see ``tubes.rules.sources``.
+"""
+
+import csv
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from tubes.rules.relations import RELATIONS
+from tubes.rules.sources import Citation, SourceFault, parse_source
+
+SCHEMES = (
+    "us-signal-corps-vt",
+    "us-navy",
+    "uk-cv",
+    "uk-services",
+    "pro-electron",
+    "eia-industrial",
+    "maker",
+    "soviet",
+    "obsolete-civil",
+)
+KINDS = (
+    "triode duotriode tetrode beam-tetrode pentode heptode duodiode rectifier "
+    "gas-rectifier gas-regulator thyratron other"
+).split()
+CATHODES = "oxide-indirect oxide-direct thoriated-tungsten tungsten cold".split()
+CAPS = "none plate grid".split()
+FIGURES = (
+    "heater_v heater_a plate_v_max plate_w_max screen_v_max screen_w_max mu gm_umho rp_ohm cgp_pf cin_pf cout_pf "
+    "plate_ma_typ freq_max_mhz"
+).split()
+WORDS = "kind cathode base basing cap".split()
+RATED_FIELDS = (*WORDS, *FIGURES, "note")
+
+COLUMNS: Mapping[str, tuple[str, ...]] = {
+    "sources.csv": ("key", "title", "publisher", "year", "location", "read_at"),
+    "ratings_sources.csv": ("key", "title", "publisher", "year", "location", "read_at"),
+    "jan_makers.csv": ("code", "maker", "source"),
+    "designations.csv": ("type", "scheme", "designation", "relation", "note", "source"),
+    "ratings.csv": ("type", "kind", "cathode", *FIGURES[:2], *WORDS[2:], *FIGURES[2:], "note", "source"),
+}
+FILES = tuple(COLUMNS)
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something wrong in a table; printed as ``file:line: column: what was found, what is expected``."""
+
+    file: str
+    line: int
+    column: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}: {self.column}: {self.text}"
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """One good line: its cells, figures turned into floats, and its citations."""
+
+    file: str
+    line: int
+    cells: Mapping[str, str]
+    figures: Mapping[str, float] = field(default_factory=dict)
+    citations: tuple[Citation, ...] = ()
+
+
+@dataclass(frozen=True)
+class Tables:
+    """All rows of all files, and every fault found on the way."""
+
+    rows: Mapping[str, tuple[TableRow, ...]]
+    faults: tuple[Fault, ...]
+
+
+def read_tables(texts: Mapping[str, str]) -> Tables:
+    """Read the files (name to whole text); a missing file is a fault. Never raises for bad content."""
+    rows: dict[str, tuple[TableRow, ...]] = {}
+    faults: list[Fault] = []
+    for name in FILES:
+        if name not in texts:
+            faults.append(Fault(name, 0, "file", "not found, expected a table of this name"))
+            rows[name] = ()
+        else:
+            rows[name], found = _read_file(name, texts[name])
+            faults += found
+    faults += _unknown_sources(rows)
+    return Tables(rows, tuple(sorted(faults, key=lambda f: (FILES.index(f.file), f.line))))
+
+
+def _read_file(name: str, text: str) -> tuple[tuple[TableRow, ...], list[Fault]]:
+    reader = csv.reader(text.lstrip("\ufeff").splitlines(keepends=True), strict=True)
+    columns = COLUMNS[name]
+    rows: list[TableRow] = []
+    faults: list[Fault] = []
+    keys: dict[tuple[str, ...], int] = {}
+    try:
+        heading = tuple(next(reader, ()))
+        if sorted(heading) != sorted(columns):
+            return (), [Fault(name, 1, "heading", f"{','.join(heading)!r}, expected {','.join(columns)!r}")]
+        for cells in reader:
+            line = reader.line_num
+            if not any(cell.strip() for cell in cells):
+                continue
+            if len(cells) != len(columns):
+                faults.append(Fault(name, line, "row", f"{len(cells)} cells, expected {len(columns)}"))
+                continue
+            row, bad = _read_row(name, line, dict(zip(heading, (cell.strip() for cell in cells), strict=True)))
+            key = tuple(row.cells[column] for column in _KEYS[name])
+            if key in keys:
+                bad.append(
+                    Fault(name, line, _KEYS[name][0], f"{' '.join(key)!r} again, expected it once (line {keys[key]})")
+                )
+            keys[key] = line
+            faults += bad
+            if not bad:
+                rows.append(row)
+    except csv.Error as fault:
+        faults.append(Fault(name, reader.line_num, "row", f"{fault}, expected comma-separated text"))
+    return tuple(rows), faults
+
+
+_KEYS: Mapping[str, tuple[str, ...]] = {
+    "sources.csv": ("key",),
+    "ratings_sources.csv": ("key",),
+    "jan_makers.csv": ("code",),
+    "designations.csv": ("type", "scheme", "designation"),
+    "ratings.csv": ("type",),
+}
+_NEEDED: Mapping[str, tuple[str, ...]] = {
+    "sources.csv": ("key", "title"),
+    "ratings_sources.csv": ("key", "title"),
+    "jan_makers.csv": ("code", "maker", "source"),
+    "designations.csv": ("type", "scheme", "designation", "relation", "source"),
+    "ratings.csv": ("type", "kind", "cathode", "source"),
+}
+_CHOICES: Mapping[str, Mapping[str, Iterable[str]]] = {
+    "designations.csv": {"scheme": SCHEMES, "relation": RELATIONS},
+    "ratings.csv": {"kind": KINDS, "cathode": CATHODES, "cap": CAPS},
+}
+
+
+def _read_row(name: str, line: int, cells: dict[str, str]) -> tuple[TableRow, list[Fault]]:
+    faults: list[Fault] = []
+
+    def fault(column: str, text: str) -> None:
+        faults.append(Fault(name, line, column, text))
+
+    for column in _NEEDED[name]:
+        if not cells[column]:
+            fault(column, "empty, expected a value")
+    for column, choices in _CHOICES.get(name, {}).items():
+        if cells[column] and cells[column] not in choices:
+            fault(column, f"{cells[column]!r}, expected one of {', '.join(choices)}")
+    figures = _figures(cells, fault) if name == "ratings.csv" else {}
+    citations = _citations(name, cells, fault) if cells.get("source") else ()
+    return TableRow(name, line, cells, figures, citations), faults
+
+
+def _figures(cells: Mapping[str, str], fault: Callable[[str, str], None]) -> dict[str, float]:
+    figures = {}
+    for column in FIGURES:
+        if not cells[column]:
+            continue
+        try:
+            value = float(cells[column])
+        except ValueError:
+            value = -1.0
+        if not 0 <= value < 1e9:
+            fault(column, f"{cells[column]!r}, expected a figure of 0 or more, or nothing")
+        else:
+            figures[column] = value
+    return figures
+
+
+def _citations(name: str, cells: Mapping[str, str], fault: Callable[[str, str], None]) -> tuple[Citation, ...]:
+    try:
+        citations = parse_source(cells["source"])
+    except SourceFault as reason:
+        fault("source", str(reason))
+        return ()
+    for citation in citations:
+        for column in citation.fields:
+            if column not in COLUMNS[name]:
+                fault("source", f"{citation.key}[{column}], expected a column of this file")
+    return citations
+
+
+def _unknown_sources(rows: Mapping[str, tuple[TableRow, ...]]) -> list[Fault]:
+    """Citations whose key no source table explains."""
+    general = {row.cells["key"] for row in rows["sources.csv"]}
+    for_ratings = {row.cells["key"] for row in rows["ratings_sources.csv"]}
+    homes = {"designations.csv": general, "jan_makers.csv": general, "ratings.csv": for_ratings}
+    return [
+        Fault(file, row.line, "source", f"{citation.key!r}, expected a key of the source tables")
+        for file, known in homes.items()
+        for row in rows[file]
+        for citation in row.citations
+        if citation.key not in known
+    ]
