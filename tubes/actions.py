@@ -1,0 +1,229 @@
+"""Changes of tube knowledge: the reference tables in, the keeper's own rows on top."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from django.db import models, transaction
+
+from inventory.house.history import refuse, write
+from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
+from tubes.rules.relations import own_type_marks
+from tubes.rules.sources import STATED, field_sources, grade_of
+from tubes.rules.stamp import DesignationRow
+from tubes.rules.tables import FIGURES, FILES, WORDS, Fault, TableRow, Tables, read_tables
+
+SOURCE_FILES = ("sources.csv", "ratings_sources.csv")
+
+
+@dataclass
+class LoadResult:
+    """What a load did or would do, and every fault of the tables."""
+
+    faults: tuple[Fault, ...]
+    counts: dict[str, dict[str, int]] = field(default_factory=dict)
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"loaded": self.counts, "faults": [str(fault) for fault in self.faults]}
+
+
+def tables_in(folder: Path) -> Tables:
+    """The tables of a folder, read and checked. Raises ValueError when there is no such folder."""
+    if not folder.is_dir():
+        raise ValueError(f"{folder} is no folder; expected one with {', '.join(FILES)}")
+    texts = {}
+    faults = []
+    for name in FILES:
+        file = folder / name
+        if not file.exists():
+            continue
+        try:
+            texts[name] = file.read_bytes().decode("utf-8-sig")
+        except UnicodeDecodeError as fault:
+            line = file.read_bytes()[: fault.start].count(b"\n") + 1
+            faults.append(Fault(name, line, "text", f"byte {fault.object[fault.start]:#x}, expected UTF-8"))
+            texts[name] = file.read_bytes().decode("utf-8-sig", errors="replace")
+    tables = read_tables(texts)
+    return Tables(tables.rows, (*faults, *tables.faults))
+
+
+def load_reference(folder: Path) -> LoadResult:
+    """Make the rows of origin *table* equal to the tables in ``folder``, all or nothing.
+
+    Nothing is written when a table has a fault. The keeper's own rows are never touched. Run twice, the second run
+    changes nothing.
+    """
+    tables = tables_in(folder)
+    result = LoadResult(tables.faults)
+    if tables.faults:
+        return result
+    with transaction.atomic():
+        rows = tables.rows
+        sources = _load_sources([row for name in SOURCE_FILES for row in rows[name]], result)
+        marks = [
+            DesignationRow(*(row.cells[c] for c in ("type", "scheme", "designation", "relation", "note")))
+            for row in rows["designations.csv"]
+        ]
+        named = {row.cells["type"] for name in ("designations.csv", "ratings.csv") for row in rows[name]}
+        types = _load_types(named, own_type_marks(marks, named), result)
+        _load_makers(rows["jan_makers.csv"], sources, result)
+        _load_designations(rows["designations.csv"], types, sources, result)
+        _load_ratings(rows["ratings.csv"], types, sources, result)
+        _drop_types_nobody_names(set(types), result)
+    return result
+
+
+def _sync(
+    model: type[models.Model],
+    wanted: Mapping[tuple[Any, ...], Mapping[str, Any]],
+    key: tuple[str, ...],
+    keep: bool = False,
+) -> dict[str, int]:
+    """Create, update and (unless ``keep``) delete the rows of origin *table* until they equal ``wanted``."""
+    have = {tuple(getattr(row, k) for k in key): row for row in model._default_manager.filter(origin=TABLE)}
+    new = [
+        model(**dict(zip(key, at, strict=True)), **cells, origin=TABLE)
+        for at, cells in wanted.items()
+        if at not in have
+    ]
+    changed = []
+    for at, cells in wanted.items():
+        row = have.get(at)
+        if row is not None and any(getattr(row, name) != value for name, value in cells.items()):
+            for name, value in cells.items():
+                setattr(row, name, value)
+            changed.append(row)
+    gone = [row.pk for at, row in have.items() if at not in wanted]
+    model._default_manager.bulk_create(new)
+    if changed:
+        model._default_manager.bulk_update(changed, list(next(iter(wanted.values()))))
+    if gone and not keep:
+        model._default_manager.filter(pk__in=gone).delete()
+    return {"new": len(new), "changed": len(changed), "gone": 0 if keep else len(gone), "in tables": len(wanted)}
+
+
+def _load_sources(rows: Iterable[TableRow], result: LoadResult) -> dict[str, int]:
+    wanted: dict[tuple[Any, ...], Mapping[str, Any]] = {}
+    for row in rows:
+        # A key that stands in both files means the same text; the first file's wording is kept.
+        wanted.setdefault((row.cells["key"],), {k: v for k, v in row.cells.items() if k != "key"})
+    taken = set(Source.objects.filter(origin=KEEPER).values_list("key", flat=True))
+    wanted = {at: cells for at, cells in wanted.items() if at[0] not in taken}
+    result.counts["sources"] = _sync(Source, wanted, ("key",), keep=True)
+    return dict(Source.objects.values_list("key", "pk"))
+
+
+def _load_types(named: set[str], own_marks: frozenset[str], result: LoadResult) -> dict[str, int]:
+    taken = set(TubeType.objects.filter(origin=KEEPER).values_list("name", flat=True))
+    wanted = {(name,): {"own_mark": name in own_marks} for name in sorted(named | own_marks) if name not in taken}
+    result.counts["types"] = _sync(TubeType, wanted, ("name",), keep=True)
+    return {name: pk for name, pk in TubeType.objects.values_list("name", "pk") if name in named | own_marks}
+
+
+def _load_makers(rows: Iterable[TableRow], sources: Mapping[str, int], result: LoadResult) -> None:
+    wanted = {
+        (row.cells["code"],): {"maker": row.cells["maker"], "source_id": sources[row.citations[0].key]} for row in rows
+    }
+    result.counts["maker codes"] = _sync(JanMaker, wanted, ("code",))
+
+
+def _load_designations(
+    rows: Iterable[TableRow], types: Mapping[str, int], sources: Mapping[str, int], result: LoadResult
+) -> None:
+    wanted = {
+        (types[row.cells["type"]], row.cells["scheme"], row.cells["designation"]): {
+            "relation": row.cells["relation"],
+            "note": row.cells["note"],
+            "source_id": sources[row.citations[0].key],
+        }
+        for row in rows
+    }
+    result.counts["designations"] = _sync(Designation, wanted, ("type_id", "scheme", "designation"))
+
+
+def _load_ratings(
+    rows: tuple[TableRow, ...], types: Mapping[str, int], sources: Mapping[str, int], result: LoadResult
+) -> None:
+    def cells_of(row: TableRow) -> dict[str, Any]:
+        words = {name: row.cells[name] for name in (*WORDS, "note")}
+        return words | {name: row.figures.get(name) for name in FIGURES}
+
+    wanted = {(types[row.cells["type"]],): cells_of(row) for row in rows}
+    result.counts["ratings"] = _sync(Rating, wanted, ("type_id",))
+    ratings = dict(Rating.objects.filter(origin=TABLE).values_list("type_id", "pk"))
+    cited = {
+        (ratings[types[row.cells["type"]]], found.field, sources[found.key], found.grade)
+        for row in rows
+        for found in field_sources(row.citations, [n for n in (*WORDS, *FIGURES, "note") if row.cells[n]])
+    }
+    have = RatingSource.objects.filter(rating__origin=TABLE)
+    standing = {(s.rating_id, s.field, s.source_id, s.grade): s.pk for s in have}
+    RatingSource.objects.filter(pk__in=[pk for at, pk in standing.items() if at not in cited]).delete()
+    new = [RatingSource(rating_id=r, field=f, source_id=s, grade=g) for r, f, s, g in sorted(cited - set(standing))]
+    RatingSource.objects.bulk_create(new)
+    result.counts["figures"] = {"new": len(new), "in tables": len(cited)}
+
+
+def _drop_types_nobody_names(wanted: set[str], result: LoadResult) -> None:
+    """Types that left the tables go, unless something of the keeper's still names them."""
+    gone = 0
+    for row in TubeType.objects.filter(origin=TABLE).exclude(name__in=wanted):
+        try:
+            with transaction.atomic():
+                row.delete()
+            gone += 1
+        except models.ProtectedError:
+            continue
+    result.counts["types"]["gone"] = gone
+
+
+@transaction.atomic
+def save_source(source: Source, *, by: Any) -> Source:
+    """Write a text of the keeper's own."""
+    if source.pk and source.origin == TABLE:
+        raise refuse("key", "This text belongs to the reference tables; add one of your own under another key.")
+    source.origin = KEEPER
+    return write(source, by=by)
+
+
+@transaction.atomic
+def save_type(row: TubeType, *, by: Any) -> TubeType:
+    """Write a type of the keeper's own, or the hazard words of any type."""
+    if not row.pk:
+        row.origin = KEEPER
+    return write(row, by=by)
+
+
+@transaction.atomic
+def save_designation(row: Designation, *, by: Any, reason: str = "") -> Designation:
+    """Write a designation of the keeper's own; it stands over the tables' row for the same type, scheme and mark."""
+    if row.pk and row.origin == TABLE:
+        row.pk, row._state.adding = None, True
+    row.origin = KEEPER
+    return write(row, by=by, reason=reason)
+
+
+@transaction.atomic
+def drop_designation(row: Designation, *, by: Any) -> None:
+    """Take back a designation of the keeper's own; the tables' row, if any, stands again."""
+    if row.origin == TABLE:
+        raise refuse(
+            "designation", "A row of the tables stays; to contradict it, add your own with relation 'refuted'."
+        )
+    row._history_user = by  # type: ignore[attr-defined]
+    row.delete()
+
+
+@transaction.atomic
+def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any) -> Rating:
+    """Write figures of the keeper's own for a type, resting on one text; empty ones leave the tables' figure."""
+    rating.origin = KEEPER
+    write(rating, by=by)
+    rating.sources.all().delete()
+    filled = [n for n in (*WORDS, *FIGURES, "note") if getattr(rating, n) not in (None, "")]
+    grade = grade if source.origin == KEEPER else grade_of(source.key)
+    RatingSource.objects.bulk_create(
+        [RatingSource(rating=rating, field=name, source=source, grade=grade) for name in filled]
+    )
+    return rating

@@ -1,0 +1,156 @@
+"""Rows of tube knowledge: texts, types, their marks and their figures.
+
+Rows with ``origin`` *table* come from the reference tables and are replaced by a reload; rows with ``origin`` *keeper*
+are the keeper's own: they win over the tables and no reload touches them.
+"""
+
+from django.db import models
+from simple_history.models import HistoricalRecords
+
+from tubes.rules.relations import REFUTED, RELATIONS, is_unchecked
+from tubes.rules.sources import GRADES, STATED
+from tubes.rules.tables import CAPS, CATHODES, KINDS, SCHEMES
+
+TABLE, KEEPER = "table", "keeper"
+ORIGINS = [(TABLE, "reference tables"), (KEEPER, "keeper")]
+
+
+def _choices(names: list[str] | tuple[str, ...]) -> list[tuple[str, str]]:
+    return [(name, name.replace("-", " ")) for name in names]
+
+
+class Source(models.Model):
+    """A text that figures and designations rest on."""
+
+    key = models.CharField(max_length=60, unique=True)
+    title = models.CharField(max_length=300)
+    publisher = models.CharField(max_length=200, blank=True)
+    year = models.CharField("year", max_length=60, blank=True)
+    location = models.CharField("place in the text", max_length=300, blank=True)
+    read_at = models.CharField("where it was read", max_length=400, blank=True)
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["key"]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class TubeType(models.Model):
+    """A kind of tube by its name; ``own_mark``: known only by a mark that no text calls the same as another type."""
+
+    name = models.CharField(max_length=40, unique=True)
+    own_mark = models.BooleanField(default=False)
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    hazard = models.CharField(
+        max_length=200, blank=True, help_text="For example: mercury; keep upright. Radium. Beryllia. Implosion."
+    )
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class JanMaker(models.Model):
+    """A maker code as it stands between JAN or USN and the type."""
+
+    code = models.CharField(max_length=5)
+    maker = models.CharField(max_length=120)
+    source = models.ForeignKey(Source, on_delete=models.PROTECT)
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [models.UniqueConstraint(fields=["code", "origin"], name="one_maker_per_code_and_origin")]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.maker}"
+
+
+class Designation(models.Model):
+    """A mark that a type bears, in a scheme; ``refuted`` is the keeper's word that a row of the tables is not so."""
+
+    type = models.ForeignKey(TubeType, on_delete=models.PROTECT, related_name="designations")
+    scheme = models.CharField(max_length=20, choices=_choices(SCHEMES))
+    designation = models.CharField(max_length=40)
+    relation = models.CharField(max_length=12, choices=_choices((*RELATIONS, REFUTED)), default="same")
+    note = models.CharField(max_length=300, blank=True)
+    source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["scheme", "designation"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["type", "scheme", "designation", "origin"], name="one_designation_per_type_scheme_and_origin"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.designation} ({self.relation} {self.type})"
+
+    @property
+    def unchecked(self) -> bool:
+        return is_unchecked(self.note)
+
+
+def _figure(label: str) -> models.FloatField:
+    return models.FloatField(label, null=True, blank=True)
+
+
+class Rating(models.Model):
+    """The published figures of a type, one row an origin; a figure of the keeper's own wins over the table's."""
+
+    type = models.ForeignKey(TubeType, on_delete=models.PROTECT, related_name="ratings")
+    kind = models.CharField(max_length=20, choices=_choices(KINDS), blank=True)
+    cathode = models.CharField(max_length=20, choices=_choices(CATHODES), blank=True)
+    base = models.CharField(max_length=30, blank=True)
+    basing = models.CharField(max_length=20, blank=True)
+    cap = models.CharField("top cap", max_length=10, choices=_choices(CAPS), blank=True)
+    heater_v = _figure("heater, V")
+    heater_a = _figure("heater, A")
+    plate_v_max = _figure("plate voltage, max V")
+    plate_w_max = _figure("plate dissipation, max W")
+    screen_v_max = _figure("screen voltage, max V")
+    screen_w_max = _figure("screen dissipation, max W")
+    mu = _figure("amplification factor")
+    gm_umho = _figure("transconductance, micromho")
+    rp_ohm = _figure("plate resistance, ohm")
+    cgp_pf = _figure("grid-plate capacitance, pF")
+    cin_pf = _figure("input capacitance, pF")
+    cout_pf = _figure("output capacitance, pF")
+    plate_ma_typ = _figure("plate current, typical mA")
+    freq_max_mhz = _figure("full ratings up to, Mc")
+    note = models.CharField(max_length=500, blank=True)
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["type", "origin"], name="one_rating_per_type_and_origin")]
+
+    def __str__(self) -> str:
+        return f"{self.type}: {self.origin}"
+
+
+class RatingSource(models.Model):
+    """The text behind one figure of a rating, and its grade."""
+
+    rating = models.ForeignKey(Rating, on_delete=models.CASCADE, related_name="sources")
+    field = models.CharField(max_length=20)
+    source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
+    grade = models.CharField(max_length=12, choices=[(g, g) for g in GRADES], default=STATED)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["rating", "field", "source"], name="one_row_per_figure_and_source")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.field}: {self.source_id} ({self.grade})"

@@ -1,0 +1,191 @@
+"""Questions about tube knowledge. The effective rows: the keeper's own where there are any, the tables' elsewhere."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Q
+
+from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, TubeType
+from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
+from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
+from tubes.rules.tables import RATED_FIELDS
+
+
+@dataclass(frozen=True)
+class MarkRow:
+    """An effective designation row with what stands behind it."""
+
+    type: str
+    scheme: str
+    designation: str
+    relation: str
+    note: str
+    source: str
+    origin: str
+    pk: int = 0
+
+    @property
+    def unchecked(self) -> bool:
+        return is_unchecked(self.note)
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """Everything known about marks, fetched in three queries: ask it many times."""
+
+    marks: tuple[MarkRow, ...]
+    tables: StampTables
+    kin: Kinship
+    types: frozenset[str]
+
+    def read(self, text: str) -> StampAnswer:
+        return read_stamp(text, self.tables)
+
+
+def knowledge() -> Knowledge:
+    """All effective marks, the stamp tables built from them and the kinship of types (three queries)."""
+    rows = Designation.objects.values_list(
+        "type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk"
+    ).order_by("id")
+    by_mark: dict[tuple[str, str, str], MarkRow] = {}
+    for row in (MarkRow(*cells) for cells in rows):
+        key = (row.type, row.scheme, row.designation)
+        if key not in by_mark or row.origin == KEEPER:
+            by_mark[key] = row
+    marks = tuple(row for row in by_mark.values() if row.relation != REFUTED)
+    makers = dict(JanMaker.objects.order_by("-origin").values_list("code", "maker"))  # keeper last: it wins
+    types = TubeType.objects.values_list("name", "own_mark")
+    named = [name for name, own_mark in types if not own_mark]
+    plain = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in marks]
+    return Knowledge(
+        marks, StampTables.build(plain, makers, named), kinship(plain, named), frozenset(name for name, _ in types)
+    )
+
+
+def type_for_stamp(answer: StampAnswer, known: Knowledge) -> str | None:
+    """The one type that a tube with this stamp is, or None where the stamp leaves it open.
+
+    A number that is only a lead, or that names a ruggedized or changed form, is counted under its own mark.
+    """
+    if answer.ambiguous:
+        return None
+    settled = [r for r in answer.readings if r.type and r.relation == "same" and not is_unchecked(r.note)]
+    for reading in settled:
+        if reading.type and all(r.type in known.kin.same_as(reading.type) for r in settled):
+            return reading.type
+    if settled:
+        return None
+    own = {r.designation for r in answer.readings} & known.types
+    return own.pop() if len(own) == 1 else None
+
+
+@dataclass(frozen=True)
+class FigureCell:
+    """One figure of a type with the texts behind it; ``refs``: (source title, key, grade) of each."""
+
+    field: str
+    label: str
+    value: Any
+    origin: str
+    refs: tuple[tuple[str, str, str], ...]
+
+    @property
+    def grades(self) -> str:
+        return ", ".join(dict.fromkeys(grade for _, _, grade in self.refs)) or "no source"
+
+
+@dataclass(frozen=True)
+class TypeCard:
+    """What is known of one type."""
+
+    name: str
+    hazard: str
+    own_mark: bool
+    marks: tuple[MarkRow, ...]
+    relatives: tuple[Relative, ...]
+    same: tuple[str, ...]
+    figures: tuple[FigureCell, ...]
+
+    @property
+    def keeper_marks(self) -> tuple[MarkRow, ...]:
+        """The marks that are the keeper's own rows."""
+        return tuple(mark for mark in self.marks if mark.origin == KEEPER)
+
+
+def effective_figures(type_name: str) -> tuple[FigureCell, ...]:
+    """The filled figures of a type: the keeper's own first, then the tables', each with its sources."""
+    rows = Rating.objects.filter(type__name=type_name).prefetch_related("sources__source")
+    by_origin = {row.origin: row for row in rows}
+    cells = []
+    for name in RATED_FIELDS:
+        for origin in (KEEPER, TABLE):
+            row = by_origin.get(origin)
+            value = getattr(row, name) if row else None
+            if row is None or value in (None, ""):
+                continue
+            refs = tuple((s.source.title, s.source.key, s.grade) for s in row.sources.all() if s.field == name)
+            label = str(Rating._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
+            cells.append(FigureCell(name, label, value, origin, refs))
+            break
+    return tuple(cells)
+
+
+def type_card(name: str, known: Knowledge | None = None) -> TypeCard:
+    """All that is known of a type. Raises TubeType.DoesNotExist."""
+    row = TubeType.objects.get(name=name)
+    known = known or knowledge()
+    same = known.kin.same_as(name)
+    marks = tuple(m for m in known.marks if m.type in same or (m.designation == name and row.own_mark))
+    others = tuple(r for r in known.kin.relatives(name) if r.relation != "same" or r.unchecked)
+    return TypeCard(
+        name, row.hazard, row.own_mark, marks, others, tuple(sorted(same - {name})), effective_figures(name)
+    )
+
+
+def types_named(text: str) -> frozenset[str]:
+    """Names of types that ``text`` finds: by any mark (with all that are the same tube), else by part of a name."""
+    known = knowledge()
+    answer = known.read(text)
+    found: set[str] = set()
+    for reading in answer.readings:
+        if reading.relation == "same" and reading.type and not is_unchecked(reading.note):
+            found |= known.kin.same_as(reading.type)
+        elif reading.designation in known.types:
+            found.add(reading.designation)
+    if found or not text.strip():
+        return frozenset(found)
+    key = fold_key(text)
+    return frozenset(name for name in known.types if key and key in fold_key(name))
+
+
+def types_like(text: str, known: Knowledge, limit: int = 12) -> list[str]:
+    """Names and marks that begin like ``text``, for somebody whose text means nothing as it stands."""
+    key = fold_key(text)[:4]
+    if len(key) < 2:
+        return []
+    names = {mark.designation for mark in known.marks if fold_key(mark.designation).startswith(key)}
+    names |= {name for name in known.types if fold_key(name).startswith(key)}
+    return sorted(names)[:limit]
+
+
+def type_list(text: str = "") -> Any:
+    """Types whose name or any mark contains ``text``, as a queryset ordered by name."""
+    rows = TubeType.objects.all()
+    if text.strip():
+        names = types_named(text)
+        rows = rows.filter(Q(name__in=names) | Q(name__icontains=text.strip()))
+    return rows
+
+
+def mark_lists(rows: Iterable[TubeType]) -> list[tuple[TubeType, str, str]]:
+    """Types with their kind and their marks in one line each, for a sheet of the list (two queries)."""
+    rows = list(rows)
+    marks: dict[int, list[str]] = {}
+    found = Designation.objects.filter(type__in=rows, relation="same").exclude(note__contains="unchecked:")
+    for type_id, designation in found.values_list("type_id", "designation"):
+        marks.setdefault(type_id, []).append(designation)
+    kinds = dict(Rating.objects.filter(type__in=rows).exclude(kind="").values_list("type_id", "kind"))
+    return [
+        (row, kinds.get(row.pk, "").replace("-", " "), ", ".join(dict.fromkeys(marks.get(row.pk, [])))) for row in rows
+    ]
