@@ -1,0 +1,175 @@
+"""Changes of what is owned and where it is. One function a change: check, lock, write the row and its history."""
+
+import re
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
+from inventory.house.history import refuse, write
+
+PREFIXES = {Item.TUBE: "T", Item.CHASSIS: "C", Item.UNIT: "U", Item.COMPANION: "K"}
+_TAG = re.compile(r"(?P<prefix>[A-Z]{1,4})-(?P<number>\d{1,8})")
+
+
+@transaction.atomic
+def give_tags(prefix: str, count: int) -> list[str]:
+    """The next ``count`` tags of a prefix. The series only grows, so no tag is ever given twice."""
+    series, _ = TagSeries.objects.select_for_update().get_or_create(prefix=prefix)
+    first = series.last + 1
+    series.last += count
+    series.save(update_fields=["last"])
+    return [f"{prefix}-{number:04d}" for number in range(first, first + count)]
+
+
+def _reserve(tag: str) -> str:
+    """Take a tag that the keeper chose. Raises ValidationError when it was ever used, also by a thing long gone."""
+    tag = tag.strip().upper()
+    if not tag:
+        raise refuse("tag", "A tag cannot be empty.")
+    used = Item.objects.filter(tag__iexact=tag).first()
+    if used:
+        gone = f", which left on {used.gone_on}" if used.gone_on else ""
+        raise refuse("tag", f"{tag} was given to a {used.get_kind_display()}{gone}; a tag is never used again.")
+    if match := _TAG.fullmatch(tag):
+        series, _ = TagSeries.objects.select_for_update().get_or_create(prefix=match["prefix"])
+        if int(match["number"]) > series.last:
+            series.last = int(match["number"])
+            series.save(update_fields=["last"])
+    return tag
+
+
+@transaction.atomic
+def register(kind: str, *, by: Any, on: date, place: Place | None = None, tag: str = "") -> Item:
+    """A new thing in the register, with a tag of its own choice or the next of its kind, and its first move."""
+    tag = _reserve(tag) if tag.strip() else _next_free(PREFIXES[kind])
+    item = write(Item(tag=tag, kind=kind, place=place, seen_on=on if place else None), by=by)
+    if place:
+        Movement.objects.create(item=item, to_path=place.path, on=on, by=_person(by), reason="first entry")
+    return item
+
+
+def _next_free(prefix: str) -> str:
+    while True:
+        (tag,) = give_tags(prefix, 1)
+        if not Item.objects.filter(tag=tag).exists():
+            return tag
+
+
+def _person(by: Any) -> Any:
+    return by if getattr(by, "pk", None) else None
+
+
+@transaction.atomic
+def add_tubes(
+    tube: Tube, *, by: Any, on: date, place: Place | None = None, tag: str = "", count: int = 1
+) -> list[Tube]:
+    """Add ``count`` tubes alike, each with a tag of its own. Raises ValidationError for a tag with several tubes."""
+    if not 1 <= count <= 500:
+        raise refuse("count", f"{count} tubes at once; give a number from 1 to 500.")
+    if count > 1 and tag.strip():
+        raise refuse("tag", "One tag cannot serve several tubes; leave it empty and they get the next ones.")
+    made = []
+    for _ in range(count):
+        item = register(Item.TUBE, by=by, on=on, place=place, tag=tag)
+        values = {f.name: getattr(tube, f.name) for f in Tube._meta.concrete_fields if f.name != "item"}
+        made.append(write(Tube(item=item, **values), by=by))
+    return made
+
+
+@transaction.atomic
+def change_tube(tube: Tube, *, by: Any, reason: str = "") -> Tube:
+    """Write a changed tube; before and after stay in its history."""
+    return write(tube, by=by, reason=reason)
+
+
+@transaction.atomic
+def save_place(place: Place, *, by: Any) -> Place:
+    """Write a place, its path, and the paths of everything below it. Refuses a place inside itself."""
+    place.code = place.code.strip()
+    if not place.code or "/" in place.code:
+        raise refuse("code", f"{place.code!r} is no place code; give letters and figures without a slash.")
+    above = place.parent
+    while above is not None:
+        if above.pk == place.pk and place.pk is not None:
+            raise refuse("parent", "A place cannot lie inside itself.")
+        above = above.parent
+    place.path = f"{place.parent.path} / {place.code}" if place.parent else place.code
+    twin = Place.objects.filter(path__iexact=place.path).exclude(pk=place.pk).first()
+    if twin:
+        raise refuse("code", f"There is a place {twin.path} already.")
+    write(place, by=by)
+    for child in place.children.all():
+        child.parent = place
+        save_place(child, by=by)
+    return place
+
+
+@transaction.atomic
+def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reason: str = "") -> int:
+    """Move things; the register keeps where each was. A move dated before a later one is filed without undoing that.
+
+    Returns the number of things that moved.
+    """
+    moved = 0
+    keys = [item.pk for item in items]
+    for item in Item.objects.select_for_update(of=("self",)).filter(pk__in=keys).select_related("place"):
+        if item.gone_on:
+            raise refuse("place", f"{item.tag} left the collection on {item.gone_on}.")
+        _shift(item, place.path if place else "", place, on=on, by=by, reason=reason)
+        moved += 1
+    return moved
+
+
+def _shift(item: Item, to_path: str, place: Place | None, *, on: date, by: Any, reason: str) -> None:
+    """File one move and, when it is the latest, set the item's place."""
+    last = item.movements.order_by("-on", "-id").first()
+    earlier = item.movements.filter(on__lte=on).order_by("-on", "-id").first()
+    from_path = earlier.to_path if earlier else (item.place.path if item.place else "")
+    Movement.objects.create(item=item, from_path=from_path, to_path=to_path, on=on, by=_person(by), reason=reason)
+    if last is None or last.on <= on:
+        item.place = place
+        if item.seen_on is None or item.seen_on < on:
+            item.seen_on = on
+        write(item, by=by, reason=reason or "moved")
+
+
+@transaction.atomic
+def leave_place(item: Item, whereto: str, *, on: date, by: Any) -> None:
+    """File that a thing went where no place of the register is: into a set, for example."""
+    _shift(item, whereto[:200], None, on=on, by=by, reason="")
+
+
+@transaction.atomic
+def lend(item: Item, to: str, *, on: date, by: Any) -> Item:
+    """Lend a thing out. A lent thing is still owned but counts as no spare."""
+    if item.lent_to:
+        raise refuse("lent_to", f"{item.tag} is lent to {item.lent_to} since {item.lent_on}; take it back first.")
+    if not to.strip():
+        raise refuse("lent_to", "Say to whom it is lent.")
+    item.lent_to, item.lent_on = to.strip(), on
+    return write(item, by=by, reason=f"lent to {to}")
+
+
+@transaction.atomic
+def take_back(item: Item, *, on: date, by: Any) -> Item:
+    """A lent thing is back."""
+    if not item.lent_to:
+        raise refuse("lent_to", f"{item.tag} is not lent.")
+    reason = f"back from {item.lent_to} on {on}"
+    item.lent_to, item.lent_on = "", None
+    item.seen_on = on
+    return write(item, by=by, reason=reason)
+
+
+@transaction.atomic
+def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
+    """A thing leaves the collection (sold, given, scrapped). Its row and its tag stay."""
+    if item.gone_on:
+        raise refuse("gone_on", f"{item.tag} left on {item.gone_on} already.")
+    if item.place:
+        _shift(item, "left the collection", None, on=on, by=by, reason=how)
+    item.gone_on, item.gone_how = on, how
+    return write(item, by=by, reason=how)

@@ -1,0 +1,40 @@
+"""What lists of tubes can be narrowed by; page and API share it."""
+
+from typing import Any
+
+import django_filters as filters
+from django.db.models import Q, QuerySet
+
+from inventory.holdings.models import Place, Tube
+from inventory.holdings.queries import places_within
+from tubes.queries import types_named
+
+
+class TubeFilter(filters.FilterSet):
+    type = filters.CharFilter(method="by_type", label="Type or any number")
+    state = filters.ChoiceFilter(choices=Tube.STATES, label="State")
+    place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
+    text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag")
+
+    class Meta:
+        model = Tube
+        fields: list[str] = []
+
+    def by_type(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        """Tubes that are what the text names, under any number; untyped ones with that very mark too."""
+        return rows.filter(Q(type__name__in=types_named(value)) | Q(type__isnull=True, marked__icontains=value.strip()))
+
+    def by_place(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        return rows.filter(item__place__in=places_within(value))
+
+    def by_text(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        for word in value.split():
+            rows = rows.filter(
+                Q(marked__icontains=word)
+                | Q(maker__icontains=word)
+                | Q(date_code__icontains=word)
+                | Q(condition__icontains=word)
+                | Q(note__icontains=word)
+                | Q(item__tag__iexact=word)
+            )
+        return rows

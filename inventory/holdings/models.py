@@ -1,0 +1,113 @@
+"""What is owned and where it is: the register of things, places, moves, and the tubes."""
+
+from django.conf import settings
+from django.db import models
+from simple_history.models import HistoricalRecords
+
+from tubes.models import TubeType
+
+
+class Place(models.Model):
+    """A room, cabinet, shelf, drawer or box; ``path`` is its codes from the top down, kept by ``save_place``."""
+
+    code = models.CharField(
+        max_length=20, help_text="As written on the shelf or box, unique inside the place above it."
+    )
+    name = models.CharField(max_length=120, blank=True)
+    parent = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="children", verbose_name="inside"
+    )
+    path = models.CharField(max_length=200, unique=True, editable=False)
+    note = models.CharField(max_length=300, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["path"]
+
+    def __str__(self) -> str:
+        return self.path
+
+
+class TagSeries(models.Model):
+    """The last number given out for a tag prefix. It only grows: a tag once given out is never given again."""
+
+    prefix = models.CharField(max_length=4, unique=True)
+    last = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"{self.prefix}-{self.last}"
+
+
+class Item(models.Model):
+    """One thing in the register: its tag, where it is, whether it is lent or gone. A thing that left keeps its row."""
+
+    TUBE, CHASSIS, UNIT, COMPANION = "tube", "chassis", "unit", "companion"
+    KINDS = [(TUBE, "tube"), (CHASSIS, "chassis"), (UNIT, "plug-in unit"), (COMPANION, "companion")]
+
+    tag = models.CharField(max_length=20, unique=True)
+    kind = models.CharField(max_length=10, choices=KINDS)
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, null=True, blank=True, related_name="items")
+    seen_on = models.DateField("last seen", null=True, blank=True)
+    lent_to = models.CharField(max_length=120, blank=True)
+    lent_on = models.DateField(null=True, blank=True)
+    gone_on = models.DateField("left the collection on", null=True, blank=True)
+    gone_how = models.CharField("how it left", max_length=200, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["tag"]
+        indexes = [models.Index(fields=["kind", "place"])]
+
+    def __str__(self) -> str:
+        return self.tag
+
+
+class Movement(models.Model):
+    """One move: from where, to where, when, by whom, why. An empty place is written as an empty path."""
+
+    item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="movements")
+    from_path = models.CharField(max_length=200, blank=True)
+    to_path = models.CharField(max_length=200, blank=True)
+    on = models.DateField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True)
+    reason = models.CharField(max_length=200, blank=True)
+    entered_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-on", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.item_id}: {self.from_path or 'nowhere'} to {self.to_path or 'nowhere'}"
+
+
+class Tube(models.Model):
+    """One physical tube."""
+
+    GOOD, UNTESTED, WEAK, DUD = "good", "untested", "weak", "dud"
+    STATES = [(GOOD, "good"), (UNTESTED, "untested"), (WEAK, "weak"), (DUD, "dud")]
+
+    item = models.OneToOneField(Item, on_delete=models.PROTECT, primary_key=True, related_name="tube")
+    type = models.ForeignKey(TubeType, on_delete=models.PROTECT, null=True, blank=True, related_name="tubes")
+    marked = models.CharField("marked", max_length=80, help_text="As stamped on the tube or carton, digit for digit.")
+    maker = models.CharField(max_length=80, blank=True)
+    date_code = models.CharField(max_length=30, blank=True, help_text="As stamped.")
+    state = models.CharField(max_length=8, choices=STATES, default=UNTESTED)
+    condition = models.TextField(
+        "condition as seen", blank=True, help_text="Facts: box, seal, getter, base, pins, markings, measured figures."
+    )
+    acquired_on = models.DateField(null=True, blank=True)
+    acquired_how = models.CharField(max_length=120, blank=True, help_text="Bought, swapped, given, pulled from a set.")
+    acquired_from = models.CharField(max_length=120, blank=True)
+    note = models.TextField(blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["item_id"]
+        indexes = [models.Index(fields=["state"]), models.Index(fields=["type", "state"])]
+
+    def __str__(self) -> str:
+        return f"{self.item.tag} ({self.marked})"
+
+    @property
+    def tag(self) -> str:
+        return self.item.tag

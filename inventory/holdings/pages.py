@@ -1,0 +1,162 @@
+"""Pages for adding and changing tubes, for places, and for moving and lending anything in the register."""
+
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.actions import add_tubes, change_tube, lend, move, save_place, take_back
+from inventory.holdings.forms import LendForm, MoveForm, NewTubeForm, PlaceForm, TubeForm
+from inventory.holdings.models import Item, Place, Tube
+from inventory.holdings.queries import items_in, places_with_counts
+from inventory.house.access import needs
+from inventory.house.pages import change_page, sheet
+from tubes.models import TubeType
+from tubes.queries import knowledge, type_for_stamp
+
+ITEM_PAGES = {
+    Item.TUBE: "holdings:tube",
+    Item.CHASSIS: "sets:chassis",
+    Item.UNIT: "sets:unit",
+    Item.COMPANION: "pairing:companion",
+}
+
+
+def page_of(item: Item) -> str:
+    """The address of a thing's own page."""
+    return reverse(ITEM_PAGES[item.kind], args=[item.tag])
+
+
+def _typed(tube: Tube) -> tuple[Tube, str]:
+    """Give a tube without a type the one that its mark means, if there is just one; and say what was done."""
+    if tube.type_id:
+        return tube, ""
+    known = knowledge()
+    answer = known.read(tube.marked)
+    name = type_for_stamp(answer, known)
+    if name:
+        tube.type = TubeType.objects.get(name=name)
+        return tube, f" Read as {name}."
+    meanings = ", ".join(dict.fromkeys(r.type for r in answer.readings if r.type))
+    return (
+        tube,
+        f" Its mark can mean {meanings}: choose." if meanings else " Its mark is not in the tables: no type yet.",
+    )
+
+
+@needs("add", "holdings.tube")
+def tube_add(request: HttpRequest) -> HttpResponse:
+    start = {key: request.GET.get(key, "") for key in ("marked", "type", "place", "state") if key in request.GET}
+
+    def save(form: Any) -> tuple[str, str]:
+        tube, remark = _typed(form.save(commit=False))
+        cells = form.cleaned_data
+        made = add_tubes(
+            tube, by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"], count=cells["count"]
+        )
+        tags = made[0].tag if len(made) == 1 else f"{made[0].tag} to {made[-1].tag}"
+        return f"{tags} added.{remark}", page_of(made[0].item)
+
+    back = reverse("holdings:tube-list")
+    return change_page(
+        request, lambda data: NewTubeForm(data, initial=start), save, heading="Add tubes", act="Add", back=back
+    )
+
+
+@needs("change", "holdings.tube")
+def tube_change(request: HttpRequest, tag: str) -> HttpResponse:
+    tube = get_object_or_404(Tube.objects.select_related("item", "type"), item__tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        row, remark = _typed(form.save(commit=False))
+        change_tube(row, by=request.user)
+        return f"{tag} written.{remark}", page_of(tube.item)
+
+    return change_page(
+        request, lambda data: TubeForm(data, instance=tube), save, heading=f"Change {tag}", back=page_of(tube.item)
+    )
+
+
+@needs("view", "holdings.place")
+def place_list(request: HttpRequest) -> HttpResponse:
+    return render(request, "holdings/places.html", {"rows": places_with_counts()})
+
+
+@needs("view", "holdings.place")
+def place_page(request: HttpRequest, pk: int) -> HttpResponse:
+    place = get_object_or_404(Place.objects.select_related("parent"), pk=pk)
+    rows = items_in(place).select_related(
+        "place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind"
+    )
+    context = {"place": place, "page": sheet(request, rows), "children": place.children.all()}
+    return render(request, "holdings/place.html", context)
+
+
+@needs("add", "holdings.place")
+def place_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        place = save_place(form.save(commit=False), by=request.user)
+        return f"Place {place} added.", reverse("holdings:place", args=[place.pk])
+
+    start = {"parent": request.GET.get("inside")}
+    back = reverse("holdings:place-list")
+    return change_page(
+        request, lambda data: PlaceForm(data, initial=start), save, heading="Add a place", act="Add", back=back
+    )
+
+
+@needs("change", "holdings.place")
+def place_change(request: HttpRequest, pk: int) -> HttpResponse:
+    place = get_object_or_404(Place, pk=pk)
+    back = reverse("holdings:place", args=[pk])
+
+    def save(form: Any) -> tuple[str, str]:
+        row = save_place(form.save(commit=False), by=request.user)
+        return f"Place {row} written.", back
+
+    return change_page(request, lambda data: PlaceForm(data, instance=place), save, heading=f"Place {place}", back=back)
+
+
+@needs("add", "holdings.movement")
+def item_move(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item.objects.select_related("place"), tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"])
+        return f"{tag} moved to {cells['place'] or 'no place'}.", page_of(item)
+
+    start = {"place": item.place, "on": timezone.localdate()}
+    heading = f"Move {tag}, now {'in ' + item.place.path if item.place else 'without a place'}"
+    return change_page(
+        request, lambda data: MoveForm(data, initial=start), save, heading=heading, act="Move", back=page_of(item)
+    )
+
+
+@needs("change", "holdings.item")
+def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item, tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        lend(item, form.cleaned_data["lent_to"], on=form.cleaned_data["on"], by=request.user)
+        return f"{tag} is lent to {item.lent_to}.", page_of(item)
+
+    start = {"on": timezone.localdate()}
+    return change_page(
+        request, lambda data: LendForm(data, initial=start), save, heading=f"Lend {tag}", act="Lend", back=page_of(item)
+    )
+
+
+@needs("change", "holdings.item")
+def item_back(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item, tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        take_back(item, on=timezone.localdate(), by=request.user)
+        return f"{tag} is back.", page_of(item)
+
+    heading = f"{tag} is back from {item.lent_to or 'nobody'}"
+    return change_page(request, forms.Form, save, heading=heading, act="It is back", back=page_of(item))

@@ -1,0 +1,48 @@
+"""Questions about what is owned and where it is."""
+
+from datetime import date
+
+from django.db.models import Count, Q, QuerySet
+
+from inventory.holdings.models import Item, Movement, Place, Tube
+
+
+def places_within(place: Place) -> QuerySet[Place]:
+    """A place and everything below it."""
+    return Place.objects.filter(Q(pk=place.pk) | Q(path__startswith=f"{place.path} / "))
+
+
+def tubes_here() -> QuerySet[Tube]:
+    """Tubes that have not left the collection, with type, tag and place at hand."""
+    return Tube.objects.filter(item__gone_on__isnull=True).select_related("type", "item__place")
+
+
+def tube_by_tag(tag: str) -> Tube:
+    """One tube, also one that has left. Raises Tube.DoesNotExist."""
+    return Tube.objects.select_related("type", "item__place").get(item__tag__iexact=tag.strip())
+
+
+def movements_of(item: Item) -> QuerySet[Movement]:
+    """Every move of a thing, the latest first."""
+    return item.movements.select_related("by")
+
+
+def places_with_counts() -> list[tuple[Place, int, int]]:
+    """Every place in order of its path, with its depth and the number of things directly in it."""
+    rows = Place.objects.annotate(things=Count("items", filter=Q(items__gone_on__isnull=True))).order_by("path")
+    return [(place, place.path.count(" / "), place.things) for place in rows]
+
+
+def items_in(place: Place) -> QuerySet[Item]:
+    """Things in a place and below it."""
+    return (
+        Item.objects.filter(place__in=places_within(place), gone_on__isnull=True)
+        .select_related("place")
+        .order_by("tag")
+    )
+
+
+def latest_move_day(item: Item) -> date | None:
+    """The day of the last recorded move."""
+    last = item.movements.order_by("-on", "-id").first()
+    return last.on if last else None

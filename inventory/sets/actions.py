@@ -1,0 +1,222 @@
+"""Changes of sets: models, chassis and units by serial, tubes in and out, units in and out of their bays."""
+
+from datetime import date, time
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.actions import leave_place, let_go, move, register
+from inventory.holdings.models import Item, Place, Tube
+from inventory.house.history import refuse, write
+from inventory.sets.models import READ, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay, UnitModel
+from inventory.sets.queries import overlapping
+
+
+@transaction.atomic
+def save_set_model(row: SetModel, *, by: Any) -> SetModel:
+    """Write a set model."""
+    return write(row, by=by)
+
+
+@transaction.atomic
+def save_position(row: Position, *, by: Any) -> Position:
+    """Write a position. Refuses a neutralized position in a model that says it has none."""
+    if row.neutralized and row.set_model.neutralizing == SetModel.NONE:
+        raise refuse(
+            "neutralized", "The model says it has no neutralized position; say first where its capacitor sits."
+        )
+    return write(row, by=by)
+
+
+@transaction.atomic
+def save_bay(row: Bay, *, by: Any) -> Bay:
+    """Write a bay."""
+    return write(row, by=by)
+
+
+@transaction.atomic
+def save_unit_model(row: UnitModel, fits: list[SetModel] | None = None, *, by: Any) -> UnitModel:
+    """Write a model of plug-in unit and the set models that take it."""
+    write(row, by=by)
+    if fits is not None:
+        row.fits.set(fits)
+    return row
+
+
+def tidy_serial(row: Chassis | PlugInUnit | Any) -> None:
+    """Serials are kept digit for digit; a plate that was read needs one, one that was not has none."""
+    row.serial = row.serial.strip()
+    if row.serial_reading == READ and not row.serial:
+        raise refuse("serial", "Give the serial as on the plate, or say that the plate is missing or cannot be read.")
+    if row.serial_reading != READ and row.serial:
+        raise refuse("serial_reading", "A serial is given, so the plate was read; correct one of the two.")
+
+
+def _ask_about_twin(row: Any, twin_confirmed: bool) -> None:
+    if not row.serial or twin_confirmed:
+        return
+    twins = type(row)._default_manager.filter(model=row.model, serial=row.serial).exclude(pk=row.pk)
+    twin = twins.select_related("item").first()
+    if twin:
+        raise refuse("serial", f"{twin.tag} is a {row.model} with serial {row.serial} too; confirm that there are two.")
+
+
+@transaction.atomic
+def add_serialled(
+    row: Any, *, by: Any, on: date, place: Place | None = None, tag: str = "", twin_confirmed: bool = False
+) -> Any:
+    """Add a chassis or plug-in unit to the register. Equal serials on one model are a question, not an error."""
+    tidy_serial(row)
+    _ask_about_twin(row, twin_confirmed)
+    kind = Item.CHASSIS if isinstance(row, Chassis) else Item.UNIT
+    row.item = register(kind, by=by, on=on, place=place, tag=tag)
+    return write(row, by=by)
+
+
+@transaction.atomic
+def change_serialled(row: Any, *, by: Any, reason: str = "", twin_confirmed: bool = False) -> Any:
+    """Write a changed chassis or plug-in unit. A fitted chassis keeps its model."""
+    tidy_serial(row)
+    _ask_about_twin(row, twin_confirmed)
+    before = type(row)._default_manager.get(pk=row.pk)
+    if isinstance(row, Chassis) and before.model_id != row.model_id and row.fittings.exists():
+        raise refuse("model", "Tubes were fitted in positions of the former model; the model stays.")
+    return write(row, by=by, reason=reason)
+
+
+def _check_present(*items: Item) -> None:
+    for item in items:
+        if item.gone_on:
+            raise refuse("since", f"{item.tag} left the collection on {item.gone_on}.")
+
+
+def _check_day(on: date, today: date, field: str = "since") -> None:
+    if on > today:
+        raise refuse(field, f"{on} has not come yet.")
+
+
+@transaction.atomic
+def fit(
+    tube: Tube,
+    chassis: Chassis,
+    position: Position,
+    *,
+    since: date,
+    today: date,
+    by: Any,
+    since_at: time | None = None,
+    until: date | None = None,
+    until_at: time | None = None,
+    replace: bool = False,
+    old_tube_to: Place | None = None,
+    note: str = "",
+) -> Fitting:
+    """Put a tube into a position, from ``since`` (also long ago) until ``until`` (None: still there).
+
+    With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. Raises
+    ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
+    """
+    _check_day(since, today)
+    _check_present(tube.item, chassis.item)
+    if position.set_model_id != chassis.model_id:
+        raise refuse("position", f"{position.mark} is no position of a {chassis.model}.")
+    Chassis.objects.select_for_update(of=("self",)).get(pk=chassis.pk)
+    there = Fitting.objects.filter(chassis=chassis, position=position, until__isnull=True).select_related("tube__item")
+    current = there.first()
+    if current and until is None:
+        if current.tube_id == tube.pk:
+            raise refuse("tube", f"{tube.tag} is in {position.mark} already, since {current.since}.")
+        if not replace:
+            raise refuse(
+                "position", f"{position.mark} holds {current.tube.tag} since {current.since}; take it out first."
+            )
+        take_out(current, until=since, until_at=since_at, today=today, by=by, place=old_tube_to)
+    elsewhere = Fitting.objects.filter(tube=tube).select_related("chassis__model", "position")
+    if overlapping(elsewhere, since, until):
+        at = elsewhere.order_by("-since").first()
+        where = f" ({at.chassis} {at.position.mark})" if at else ""
+        raise refuse("tube", f"{tube.tag} was fitted elsewhere{where} in that time; take it out there first.")
+    if overlapping(Fitting.objects.filter(chassis=chassis, position=position), since, until):
+        raise refuse("since", f"{position.mark} held another tube in that time; look at its fittings.")
+    row = Fitting(
+        tube=tube,
+        chassis=chassis,
+        position=position,
+        since=since,
+        since_at=since_at,
+        until=until,
+        until_at=until_at,
+        note=note,
+    )
+    write(row, by=by)
+    if until is None:
+        leave_place(tube.item, f"in {chassis} {position.mark}", on=since, by=by)
+    return row
+
+
+def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
+    _check_day(until, today, "until")
+    if stay.until is not None:
+        raise refuse("until", f"This ended on {stay.until} already.")
+    if until < stay.since:
+        raise refuse("until", f"{until} is before {stay.since}, when it began.")
+    stay.until, stay.until_at = until, until_at
+
+
+@transaction.atomic
+def take_out(
+    fitting: Fitting, *, until: date, today: date, by: Any, until_at: time | None = None, place: Place | None = None
+) -> Fitting:
+    """Take a tube out of its position and lay it in ``place`` (None: it is then without a place)."""
+    _end(fitting, until, until_at, today)
+    write(fitting, by=by)
+    move([fitting.tube.item], place, on=until, by=by, reason=f"out of {fitting.chassis} {fitting.position.mark}")
+    return fitting
+
+
+@transaction.atomic
+def seat(
+    unit: PlugInUnit, chassis: Chassis, bay: Bay, *, since: date, today: date, by: Any, since_at: time | None = None
+) -> Seating:
+    """Put a plug-in unit into a bay. Raises ValidationError when it does not fit or either is taken."""
+    _check_day(since, today)
+    _check_present(unit.item, chassis.item)
+    if bay.set_model_id != chassis.model_id:
+        raise refuse("bay", f"{bay.mark} is no bay of a {chassis.model}.")
+    if not unit.model.fits.filter(pk=chassis.model_id).exists():
+        raise refuse("unit", f"A {unit.model} does not go into a {chassis.model}.")
+    if overlapping(Seating.objects.filter(unit=unit), since, None):
+        raise refuse("unit", f"{unit.tag} sits in a bay in that time; take it out there first.")
+    if overlapping(Seating.objects.filter(chassis=chassis, bay=bay), since, None):
+        raise refuse("bay", f"{bay.mark} is taken in that time; take that unit out first.")
+    row = write(Seating(unit=unit, chassis=chassis, bay=bay, since=since, since_at=since_at), by=by)
+    leave_place(unit.item, f"in {chassis}, bay {bay.mark}", on=since, by=by)
+    return row
+
+
+@transaction.atomic
+def unseat(seating: Seating, *, until: date, today: date, by: Any, place: Place | None = None) -> Seating:
+    """Take a plug-in unit out of its bay and lay it in ``place``."""
+    _end(seating, until, None, today)
+    write(seating, by=by)
+    move([seating.unit.item], place, on=until, by=by, reason=f"out of {seating.chassis}, bay {seating.bay.mark}")
+    return seating
+
+
+@transaction.atomic
+def part_with(item: Item, how: str, *, on: date, today: date, by: Any) -> Item:
+    """A thing leaves the collection; refused while it is fitted, seated, or holds something."""
+    _check_day(on, today, "gone_on")
+    held = (
+        Fitting.objects.filter(until__isnull=True, tube__item=item).exists()
+        or Seating.objects.filter(until__isnull=True, unit__item=item).exists()
+    )
+    if held:
+        raise refuse("gone_on", f"{item.tag} is in a set; take it out first.")
+    holds = (
+        Fitting.objects.filter(until__isnull=True, chassis__item=item).count()
+        + Seating.objects.filter(until__isnull=True, chassis__item=item).count()
+    )
+    if holds:
+        raise refuse("gone_on", f"{item.tag} still holds {holds} tubes or units of the register; take them out first.")
+    return let_go(item, how, on=on, by=by)

@@ -1,0 +1,37 @@
+"""Tubes as JSON, narrowed by the same filter as the page."""
+
+from django.db.models import Exists, OuterRef
+from django.http import HttpRequest, JsonResponse
+from django.views.decorators.http import require_GET
+
+from inventory.holdings.queries import tubes_here
+from inventory.house.access import needs
+from inventory.house.pages import sheet
+from inventory.sets.filters import OwnedTubeFilter
+from inventory.sets.queries import open_fittings
+
+
+@require_GET
+@needs("view", "holdings.tube")
+def tubes(request: HttpRequest) -> JsonResponse:
+    """``/api/tubes?type=VT-231&state=good&page=2``: one sheet of tubes; ``count`` is of all sheets."""
+    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    found = OwnedTubeFilter(request.GET, queryset=tubes_here().annotate(is_fitted=fitted).order_by("item_id"))
+    if not found.is_valid():
+        return JsonResponse({"errors": found.errors}, status=400)
+    page = sheet(request, found.qs)
+    rows = [
+        {
+            "tag": tube.tag,
+            "type": tube.type.name if tube.type else None,
+            "marked": tube.marked,
+            "state": tube.state,
+            "place": tube.item.place.path if tube.item.place else None,
+            "fitted": tube.is_fitted,
+            "lent_to": tube.item.lent_to or None,
+        }
+        for tube in page.object_list
+    ]
+    return JsonResponse(
+        {"count": page.paginator.count, "page": page.number, "pages": page.paginator.num_pages, "tubes": rows}
+    )

@@ -1,0 +1,50 @@
+"""What lists of tubes, chassis and units can be narrowed by."""
+
+from typing import Any
+
+import django_filters as filters
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from inventory.holdings.filters import TubeFilter
+from inventory.holdings.models import Tube
+from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
+from inventory.sets.queries import open_fittings
+
+
+class OwnedTubeFilter(TubeFilter):
+    fitted = filters.ChoiceFilter(
+        choices=[("yes", "in a set"), ("no", "on the shelf"), ("lent", "lent")], method="by_fitted", label="Where used"
+    )
+
+    def by_fitted(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        if value == "lent":
+            return rows.exclude(item__lent_to="")
+        fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+        return rows.filter(fitted) if value == "yes" else rows.filter(~fitted, item__lent_to="")
+
+
+class ChassisFilter(filters.FilterSet):
+    model = filters.ModelChoiceFilter(queryset=SetModel.objects.all(), label="Set model")
+    text = filters.CharFilter(method="by_text", label="Serial, tag or words")
+
+    class Meta:
+        model = Chassis
+        fields: list[str] = []
+
+    def by_text(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
+        for word in value.split():
+            rows = rows.filter(
+                Q(serial__icontains=word)
+                | Q(item__tag__iexact=word)
+                | Q(model__name__icontains=word)
+                | Q(note__icontains=word)
+            )
+        return rows
+
+
+class UnitFilter(ChassisFilter):
+    model = filters.ModelChoiceFilter(queryset=UnitModel.objects.all(), label="Unit model")
+
+    class Meta:
+        model = PlugInUnit
+        fields: list[str] = []

@@ -1,0 +1,134 @@
+"""Forms for set models, chassis, units, and for fitting and seating."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.holdings.models import Place, Tube
+from inventory.holdings.queries import tubes_here
+from inventory.house.pages import ClockField, DayField, picker
+from inventory.sets.models import Bay, Chassis, PlugInUnit, Position, SetModel, UnitModel
+from inventory.sets.queries import units_here
+from tubes.forms import TypeField
+
+
+class SetModelForm(forms.ModelForm):
+    class Meta:
+        model = SetModel
+        fields = ["name", "kind", "neutralizing", "caution", "note"]
+        formfield_callback = picker
+
+
+class PositionForm(forms.ModelForm):
+    type = TypeField(label="tube type wanted")
+
+    class Meta:
+        model = Position
+        fields = ["mark", "type", "role", "neutralized"]
+
+
+class BayForm(forms.ModelForm):
+    class Meta:
+        model = Bay
+        fields = ["mark"]
+
+
+class UnitModelForm(forms.ModelForm):
+    class Meta:
+        model = UnitModel
+        fields = ["name", "fits", "low_kc", "high_kc", "note"]
+        widgets = {"fits": forms.CheckboxSelectMultiple}
+        formfield_callback = None
+
+
+class SerialledForm(forms.ModelForm):
+    """A chassis or a unit; what a new one needs besides is in ``New...``."""
+
+    twin_confirmed = forms.BooleanField(
+        required=False, label="there are two with this serial", help_text="Tick only when both plates were read."
+    )
+
+
+class ChassisForm(SerialledForm):
+    class Meta:
+        model = Chassis
+        fields = ["model", "serial", "serial_reading", "note"]
+        formfield_callback = picker
+
+
+class UnitForm(SerialledForm):
+    class Meta:
+        model = PlugInUnit
+        fields = ["model", "serial", "serial_reading", "note"]
+        formfield_callback = picker
+
+
+class NewThingFields(forms.Form):
+    tag = forms.CharField(max_length=20, required=False, help_text="Leave empty for the next one.")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+
+
+class NewChassisForm(NewThingFields, ChassisForm):
+    class Meta(ChassisForm.Meta):
+        pass
+
+
+class NewUnitForm(NewThingFields, UnitForm):
+    class Meta(UnitForm.Meta):
+        pass
+
+
+class TubeTagField(forms.CharField):
+    """A tube by its tag; cleans to the tube."""
+
+    def to_python(self, value: Any) -> Any:
+        tag = (super().to_python(value) or "").strip()
+        if not tag:
+            return None
+        tube = tubes_here().filter(item__tag__iexact=tag).first()
+        if tube is None:
+            raise forms.ValidationError(f"No tube here has the tag {tag!r}.")
+        return tube
+
+    def prepare_value(self, value: Any) -> Any:
+        return value.tag if isinstance(value, Tube) else value
+
+
+class FitForm(forms.Form):
+    tube = TubeTagField(label="tube, by its tag")
+    since = DayField(label="date")
+    since_at = ClockField(label="time", required=False, help_text="If known; it settles what came first on one day.")
+    replace = forms.BooleanField(required=False, label="take out the tube that is there")
+    old_tube_to = forms.ModelChoiceField(Place.objects.all(), required=False, label="that tube goes to")
+    note = forms.CharField(max_length=200, required=False)
+
+
+class OutForm(forms.Form):
+    until = DayField(label="date")
+    until_at = ClockField(label="time", required=False)
+    place = forms.ModelChoiceField(
+        Place.objects.all(), required=False, label="it goes to", empty_label="no place (not known)"
+    )
+
+
+class ThingField(forms.ModelChoiceField):
+    """A chassis or a unit, shown with its tag, since serials may be missing or alike."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        return f"{obj} ({obj.tag})"
+
+
+class SeatForm(forms.Form):
+    unit = ThingField(PlugInUnit.objects.none(), label="plug-in unit")
+    since = DayField(label="date")
+
+    def __init__(self, *args: Any, set_model: SetModel, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["unit"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = units_here().filter(model__fits=set_model)
+
+
+class PartForm(forms.Form):
+    on = DayField(label="date")
+    how = forms.CharField(max_length=200, label="how it leaves", help_text="Sold to, given to, scrapped because …")

@@ -1,0 +1,351 @@
+"""Pages of sets and units, of tubes with where they are fitted, and the forms that put things into sets."""
+
+from typing import Any
+
+from django.db.models import Exists, OuterRef
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.models import Item, Tube
+from inventory.holdings.pages import page_of
+from inventory.holdings.queries import movements_of, tubes_here
+from inventory.house.access import needs
+from inventory.house.pages import change_page, sheet
+from inventory.sets.actions import (
+    add_serialled,
+    change_serialled,
+    fit,
+    part_with,
+    save_bay,
+    save_position,
+    save_set_model,
+    save_unit_model,
+    seat,
+    take_out,
+    unseat,
+)
+from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
+from inventory.sets.forms import (
+    BayForm,
+    ChassisForm,
+    FitForm,
+    NewChassisForm,
+    NewUnitForm,
+    OutForm,
+    PartForm,
+    PositionForm,
+    SeatForm,
+    SetModelForm,
+    UnitForm,
+    UnitModelForm,
+)
+from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
+from inventory.sets.queries import chassis_here, fittings_of_tube, open_fittings, set_models, units_here
+
+BENCH_CAUTION = (
+    "Plate supply off, discharged and proved dead before a hand goes in; mercury rectifiers stay upright; hot glass. "
+    "Local codes and licensed practice come first."
+)
+
+
+@needs("view", "holdings.tube")
+def tube_list(request: HttpRequest) -> HttpResponse:
+    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    found = OwnedTubeFilter(request.GET, queryset=tubes_here().annotate(is_fitted=fitted).order_by("item_id"))
+    return render(request, "holdings/tubes.html", {"filter": found, "page": sheet(request, found.qs)})
+
+
+@needs("view", "holdings.tube")
+def tube_page(request: HttpRequest, tag: str) -> HttpResponse:
+    tube = get_object_or_404(Tube.objects.select_related("item__place", "type"), item__tag__iexact=tag)
+    fittings = list(fittings_of_tube(tube))
+    context = {
+        "tube": tube,
+        "item": tube.item,
+        "fittings": fittings,
+        "fitted": next((f for f in fittings if f.until is None), None),
+        "movements": movements_of(tube.item),
+        "changes": tube.history.select_related("history_user")[:20],
+    }
+    return render(request, "holdings/tube.html", context)
+
+
+@needs("view", "sets.chassis")
+def chassis_list(request: HttpRequest) -> HttpResponse:
+    found = ChassisFilter(request.GET, queryset=chassis_here())
+    context = {"filter": found, "page": sheet(request, found.qs), "models": set_models()}
+    return render(request, "sets/chassis_list.html", context)
+
+
+@needs("view", "sets.pluginunit")
+def unit_list(request: HttpRequest) -> HttpResponse:
+    found = UnitFilter(request.GET, queryset=units_here())
+    context = {"filter": found, "page": sheet(request, found.qs), "models": UnitModel.objects.prefetch_related("fits")}
+    return render(request, "sets/unit_list.html", context)
+
+
+@needs("view", "sets.setmodel")
+def model_page(request: HttpRequest, pk: int) -> HttpResponse:
+    model = get_object_or_404(SetModel, pk=pk)
+    context = {
+        "model": model,
+        "positions": model.positions.select_related("type").order_by("id"),
+        "bays": model.bays.order_by("id"),
+        "unit_models": model.unit_models.all(),
+        "companion_kinds": model.companion_kinds.all(),
+        "chassis": chassis_here().filter(model=model),
+    }
+    return render(request, "sets/model.html", context)
+
+
+def _model_address(pk: int) -> str:
+    return reverse("sets:model", args=[pk])
+
+
+@needs("add", "sets.setmodel")
+def model_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        row = save_set_model(form.save(commit=False), by=request.user)
+        return f"{row} added. Now its positions and bays.", _model_address(row.pk)
+
+    return change_page(
+        request, SetModelForm, save, heading="Add a set model", act="Add", back=reverse("sets:chassis-list")
+    )
+
+
+@needs("change", "sets.setmodel")
+def model_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(SetModel, pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        save_set_model(form.save(commit=False), by=request.user)
+        return f"{row} written.", _model_address(pk)
+
+    return change_page(
+        request, lambda data: SetModelForm(data, instance=row), save, heading=f"Change {row}", back=_model_address(pk)
+    )
+
+
+@needs("add", "sets.position")
+def position_add(request: HttpRequest, pk: int) -> HttpResponse:
+    model = get_object_or_404(SetModel, pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        row = save_position(form.save(commit=False), by=request.user)
+        return f"Position {row.mark} added.", _model_address(pk)
+
+    def make(data: Any) -> Any:
+        return PositionForm(data, instance=Position(set_model=model))
+
+    return change_page(request, make, save, heading=f"A position of {model}", act="Add", back=_model_address(pk))
+
+
+@needs("change", "sets.position")
+def position_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Position.objects.select_related("set_model", "type"), pk=pk)
+    back = _model_address(row.set_model_id)
+
+    def save(form: Any) -> tuple[str, str]:
+        save_position(form.save(commit=False), by=request.user)
+        return f"Position {row.mark} written.", back
+
+    return change_page(
+        request, lambda data: PositionForm(data, instance=row), save, heading=f"Position {row}", back=back
+    )
+
+
+@needs("add", "sets.bay")
+def bay_add(request: HttpRequest, pk: int) -> HttpResponse:
+    model = get_object_or_404(SetModel, pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        row = save_bay(form.save(commit=False), by=request.user)
+        return f"Bay {row.mark} added.", _model_address(pk)
+
+    def make(data: Any) -> Any:
+        return BayForm(data, instance=Bay(set_model=model))
+
+    return change_page(request, make, save, heading=f"A bay of {model}", act="Add", back=_model_address(pk))
+
+
+@needs("add", "sets.unitmodel")
+def unit_model_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        row = save_unit_model(form.save(commit=False), list(form.cleaned_data["fits"]), by=request.user)
+        return f"{row} added.", reverse("sets:unit-list")
+
+    return change_page(
+        request, UnitModelForm, save, heading="Add a unit model", act="Add", back=reverse("sets:unit-list")
+    )
+
+
+@needs("change", "sets.unitmodel")
+def unit_model_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(UnitModel, pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        save_unit_model(form.save(commit=False), list(form.cleaned_data["fits"]), by=request.user)
+        return f"{row} written.", reverse("sets:unit-list")
+
+    return change_page(
+        request,
+        lambda data: UnitModelForm(data, instance=row),
+        save,
+        heading=f"Change {row}",
+        back=reverse("sets:unit-list"),
+    )
+
+
+def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        row = add_serialled(
+            form.save(commit=False),
+            by=request.user,
+            on=timezone.localdate(),
+            place=cells["place"],
+            tag=cells["tag"],
+            twin_confirmed=cells["twin_confirmed"],
+        )
+        return f"{row} added as {row.tag}.", page_of(row.item)
+
+    start = {"model": request.GET.get("model")}
+    return change_page(
+        request, lambda data: form_class(data, initial=start), save, heading=heading, act="Add", back=back
+    )
+
+
+def _change_thing(request: HttpRequest, row: Any, form_class: Any) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        change_serialled(form.save(commit=False), by=request.user, twin_confirmed=form.cleaned_data["twin_confirmed"])
+        return f"{row.tag} written.", page_of(row.item)
+
+    return change_page(
+        request, lambda data: form_class(data, instance=row), save, heading=f"Change {row}", back=page_of(row.item)
+    )
+
+
+@needs("add", "sets.chassis")
+def chassis_add(request: HttpRequest) -> HttpResponse:
+    return _add_thing(request, NewChassisForm, "Add a chassis", reverse("sets:chassis-list"))
+
+
+@needs("change", "sets.chassis")
+def chassis_change(request: HttpRequest, tag: str) -> HttpResponse:
+    return _change_thing(
+        request, get_object_or_404(Chassis.objects.select_related("item", "model"), item__tag=tag), ChassisForm
+    )
+
+
+@needs("add", "sets.pluginunit")
+def unit_add(request: HttpRequest) -> HttpResponse:
+    return _add_thing(request, NewUnitForm, "Add a plug-in unit", reverse("sets:unit-list"))
+
+
+@needs("change", "sets.pluginunit")
+def unit_change(request: HttpRequest, tag: str) -> HttpResponse:
+    return _change_thing(
+        request, get_object_or_404(PlugInUnit.objects.select_related("item", "model"), item__tag=tag), UnitForm
+    )
+
+
+@needs("add", "sets.fitting")
+def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
+    chassis = get_object_or_404(chassis_here(), item__tag=tag)
+    position = get_object_or_404(Position.objects.select_related("type"), pk=pk, set_model=chassis.model)
+    current = open_fittings().filter(chassis=chassis, position=position).select_related("tube__item").first()
+
+    def save(form: Any) -> tuple[str, str]:
+        row = fit(chassis=chassis, position=position, today=timezone.localdate(), by=request.user, **form.cleaned_data)
+        again = " Its pairs are to be neutralized again." if position.neutralized else ""
+        return f"{row.tube.tag} fitted in {position.mark}.{again}", page_of(chassis.item)
+
+    start = {"tube": request.GET.get("tube", ""), "since": timezone.localdate(), "replace": current is not None}
+    wants = f", wants {position.type}" if position.type else ""
+    heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
+    return change_page(
+        request, lambda data: FitForm(data, initial=start), save,
+        heading=heading, act="Fit", back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
+    )  # fmt: skip
+
+
+@needs("add", "sets.fitting")
+def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
+    fitting = get_object_or_404(
+        Fitting.objects.select_related("tube__item", "chassis__model", "chassis__item", "position"), pk=pk
+    )
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        take_out(
+            fitting, until=cells["until"], until_at=cells["until_at"], place=cells["place"],
+            today=timezone.localdate(), by=request.user,
+        )  # fmt: skip
+        return f"{fitting.tube.tag} is out of {fitting.position.mark}.", page_of(fitting.chassis.item)
+
+    start = {"until": timezone.localdate()}
+    return change_page(
+        request, lambda data: OutForm(data, initial=start), save,
+        heading=f"Take {fitting.tube.tag} out of {fitting.chassis} {fitting.position.mark}", act="Take out",
+        back=page_of(fitting.chassis.item), caution=fitting.chassis.model.caution or BENCH_CAUTION,
+    )  # fmt: skip
+
+
+@needs("add", "sets.seating")
+def unit_seat(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
+    chassis = get_object_or_404(chassis_here(), item__tag=tag)
+    bay = get_object_or_404(Bay, pk=pk, set_model=chassis.model)
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        seat(cells["unit"], chassis, bay, since=cells["since"], today=timezone.localdate(), by=request.user)
+        return f"{cells['unit']} is in bay {bay.mark}.", page_of(chassis.item)
+
+    def make(data: Any) -> Any:
+        return SeatForm(data, initial={"since": timezone.localdate()}, set_model=chassis.model)
+
+    return change_page(
+        request, make, save, heading=f"{chassis}, bay {bay.mark}", act="Put in",
+        back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
+    )  # fmt: skip
+
+
+@needs("add", "sets.seating")
+def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
+    seating = get_object_or_404(
+        Seating.objects.select_related("unit__item", "unit__model", "chassis__model", "chassis__item", "bay"), pk=pk
+    )
+
+    def make(data: Any) -> Any:
+        form = OutForm(data, initial={"until": timezone.localdate()})
+        del form.fields["until_at"]
+        return form
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        unseat(seating, until=cells["until"], place=cells["place"], today=timezone.localdate(), by=request.user)
+        return f"{seating.unit} is out of bay {seating.bay.mark}.", page_of(seating.chassis.item)
+
+    return change_page(
+        request, make, save, heading=f"Take {seating.unit} out of {seating.chassis}", act="Take out",
+        back=page_of(seating.chassis.item), caution=seating.chassis.model.caution or BENCH_CAUTION,
+    )  # fmt: skip
+
+
+@needs("change", "holdings.item")
+def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item, tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        part_with(
+            item, form.cleaned_data["how"], on=form.cleaned_data["on"], today=timezone.localdate(), by=request.user
+        )
+        return f"{tag} has left the collection. Its record and its tag stay.", page_of(item)
+
+    start = {"on": timezone.localdate()}
+    return change_page(
+        request, lambda data: PartForm(data, initial=start), save,
+        heading=f"Part with {tag}", act="Part with it", grave=True, back=page_of(item),
+    )  # fmt: skip

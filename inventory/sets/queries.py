@@ -1,0 +1,134 @@
+"""Questions about sets, plug-in units and what is fitted where."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+
+from inventory.holdings.models import Tube
+from inventory.holdings.queries import tubes_here
+from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel
+
+
+@dataclass(frozen=True)
+class SocketRow:
+    """A position of a chassis, and the fitting that holds it now (or None)."""
+
+    position: Position
+    fitting: Fitting | None
+
+
+@dataclass(frozen=True)
+class BayRow:
+    """A bay of a chassis, and the unit that sits in it now (or None)."""
+
+    bay: Bay
+    seating: Seating | None
+
+
+@dataclass(frozen=True)
+class Stock:
+    """How many tubes of some types there are. ``good``: good, neither fitted nor lent; ``fitted``: in any set now."""
+
+    good: int = 0
+    untested: int = 0
+    weak: int = 0
+    dud: int = 0
+    fitted: int = 0
+    lent: int = 0
+    places: tuple[tuple[str, int, int], ...] = field(default=())  # path, good, untested
+
+    def as_dict(self) -> dict[str, int]:
+        return {name: getattr(self, name) for name in ("good", "untested", "weak", "dud", "fitted")}
+
+
+def open_fittings() -> QuerySet[Fitting]:
+    """Fittings that hold now."""
+    return Fitting.objects.filter(until__isnull=True)
+
+
+def stock_of(type_names: Iterable[str]) -> Stock:
+    """Count the tubes of these types (one query). Tubes that left never count; lent and fitted ones are no spares."""
+    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    rows = (
+        tubes_here()
+        .filter(type__name__in=list(type_names))
+        .annotate(is_fitted=fitted)
+        .order_by()
+        .values("state", "is_fitted", "item__place__path")
+        .annotate(free=Count("pk", filter=Q(item__lent_to="")), away=Count("pk", filter=~Q(item__lent_to="")))
+    )
+    counts = dict.fromkeys(("good", "untested", "weak", "dud", "fitted", "lent"), 0)
+    places: dict[str, list[int]] = {}
+    for row in rows:
+        counts["lent"] += row["away"]
+        if row["is_fitted"]:
+            counts["fitted"] += row["free"] + row["away"]
+            continue
+        counts[row["state"]] += row["free"]
+        if row["state"] in (Tube.GOOD, Tube.UNTESTED) and row["free"]:
+            at = places.setdefault(row["item__place__path"] or "without a place", [0, 0])
+            at[0 if row["state"] == Tube.GOOD else 1] += row["free"]
+    listed = tuple((path, good, untested) for path, (good, untested) in sorted(places.items()))
+    return Stock(**counts, places=listed)
+
+
+def positions_for(type_names: Iterable[str]) -> list[tuple[str, str]]:
+    """(set model, circuit mark) of every position that calls for one of these types."""
+    rows = Position.objects.filter(type__name__in=list(type_names)).order_by("set_model__name", "id")
+    return list(rows.values_list("set_model__name", "mark"))
+
+
+def sockets_of(chassis: Chassis) -> list[SocketRow]:
+    """Every position of a chassis with the tube in it now (two queries)."""
+    fittings = open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type")
+    by_position = {fitting.position_id: fitting for fitting in fittings}
+    positions = chassis.model.positions.select_related("type").order_by("id")
+    return [SocketRow(position, by_position.get(position.pk)) for position in positions]
+
+
+def bays_of(chassis: Chassis) -> list[BayRow]:
+    """Every bay of a chassis with the unit in it now (two queries)."""
+    seatings = Seating.objects.filter(chassis=chassis, until__isnull=True).select_related("unit__item", "unit__model")
+    by_bay = {seating.bay_id: seating for seating in seatings}
+    return [BayRow(bay, by_bay.get(bay.pk)) for bay in chassis.model.bays.order_by("id")]
+
+
+def chassis_here() -> QuerySet[Chassis]:
+    """Chassis that have not left, with model, tag and place."""
+    return Chassis.objects.filter(item__gone_on__isnull=True).select_related("model", "item__place")
+
+
+def units_here() -> QuerySet[PlugInUnit]:
+    """Plug-in units that have not left, with model, tag and place."""
+    return PlugInUnit.objects.filter(item__gone_on__isnull=True).select_related("model", "item__place")
+
+
+def fittings_of_tube(tube: Tube) -> QuerySet[Fitting]:
+    """Where a tube was fitted, the latest first."""
+    return tube.fittings.select_related("chassis__model", "chassis__item", "position").order_by("-since", "-pk")
+
+
+def doubtful_fittings() -> QuerySet[Fitting]:
+    """Tubes in use that are weak, untested or dud."""
+    return (
+        open_fittings()
+        .filter(tube__state__in=[Tube.WEAK, Tube.UNTESTED, Tube.DUD], chassis__item__gone_on__isnull=True)
+        .select_related("tube__item", "tube__type", "chassis__model", "chassis__item", "position")
+        .order_by("chassis__model__name", "chassis__serial", "position_id")
+    )
+
+
+def set_models() -> QuerySet[SetModel]:
+    """Set models with the number of chassis here and of positions."""
+    here = Count("chassis", filter=Q(chassis__item__gone_on__isnull=True), distinct=True)
+    return SetModel.objects.annotate(chassis_here=here, sockets=Count("positions", distinct=True)).order_by("name")
+
+
+def overlapping(stays: QuerySet[Fitting] | QuerySet[Seating], since: date, until: date | None) -> bool:
+    """Whether any of these stays shares more than a changing day with the span from ``since`` to ``until``."""
+    clash = stays.filter(Q(until__isnull=True) | Q(until__gt=since))
+    if until is not None:
+        clash = clash.filter(since__lt=until)
+    return clash.exists()

@@ -1,0 +1,33 @@
+"""Addresses of the sets area; ``tube_pages`` belong to the name space of holdings."""
+
+from django.urls import path
+
+from inventory.sets import api, pages
+
+tube_pages = [
+    path("tubes/", pages.tube_list, name="tube-list"),
+    path("tubes/<str:tag>/", pages.tube_page, name="tube"),
+    path("things/<str:tag>/part-with/", pages.item_part_with, name="item-part-with"),
+]
+
+urlpatterns = [
+    path("sets/", pages.chassis_list, name="chassis-list"),
+    path("sets/add/", pages.chassis_add, name="chassis-add"),
+    path("sets/<str:tag>/change/", pages.chassis_change, name="chassis-change"),
+    path("sets/<str:tag>/fit/<int:pk>/", pages.tube_fit, name="tube-fit"),
+    path("sets/<str:tag>/bay/<int:pk>/", pages.unit_seat, name="seat"),
+    path("fittings/<int:pk>/out/", pages.tube_out, name="tube-out"),
+    path("seatings/<int:pk>/out/", pages.unit_out, name="seat-out"),
+    path("set-models/add/", pages.model_add, name="model-add"),
+    path("set-models/<int:pk>/", pages.model_page, name="model"),
+    path("set-models/<int:pk>/change/", pages.model_change, name="model-change"),
+    path("set-models/<int:pk>/position/", pages.position_add, name="position-add"),
+    path("set-models/<int:pk>/bay/", pages.bay_add, name="bay-add"),
+    path("positions/<int:pk>/", pages.position_change, name="position-change"),
+    path("units/", pages.unit_list, name="unit-list"),
+    path("units/add/", pages.unit_add, name="unit-add"),
+    path("units/<str:tag>/change/", pages.unit_change, name="unit-change"),
+    path("unit-models/add/", pages.unit_model_add, name="unit-model-add"),
+    path("unit-models/<int:pk>/change/", pages.unit_model_change, name="unit-model-change"),
+    path("api/tubes", api.tubes, name="api-tubes"),
+]
