@@ -1,0 +1,88 @@
+"""Changes of the ledger: neutralizations, disturbances, companions and their comparisons. All may be dated back."""
+
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.actions import register
+from inventory.holdings.models import Item, Place
+from inventory.house.history import refuse, write
+from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Event, Neutralization
+from inventory.sets.actions import tidy_serial
+from inventory.sets.models import READ, Chassis, PlugInUnit, SetModel
+
+
+def _check_day(event: Event, today: date) -> None:
+    if event.on and event.on > today:
+        raise refuse("on", f"{event.on} has not come yet.")
+
+
+def _check_fit(chassis: Chassis, unit: PlugInUnit) -> None:
+    if not unit.model.fits.filter(pk=chassis.model_id).exists():
+        raise refuse("unit", f"A {unit.model} does not go into a {chassis.model}.")
+
+
+@transaction.atomic
+def record_neutralization(row: Neutralization, *, today: date, by: Any, reason: str = "") -> Neutralization:
+    """Write a neutralization of a unit on a chassis (new, dated back, or corrected)."""
+    _check_day(row, today)
+    _check_fit(row.chassis, row.unit)
+    if row.chassis.model.neutralizing == SetModel.NONE:
+        raise refuse("chassis", f"A {row.chassis.model} has no neutralized position.")
+    row.setting = row.setting.strip()
+    return write(row, by=by, reason=reason)
+
+
+@transaction.atomic
+def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = "") -> Disturbance:
+    """Write a disturbance of a unit, of a chassis, or of one pair."""
+    _check_day(row, today)
+    if row.chassis is None and row.unit is None:
+        raise refuse("chassis", "Say which chassis, which unit, or which pair was disturbed.")
+    if row.chassis and row.unit:
+        _check_fit(row.chassis, row.unit)
+    return write(row, by=by, reason=reason)
+
+
+@transaction.atomic
+def save_companion_kind(row: CompanionKind, *, by: Any) -> CompanionKind:
+    """Write what every set of a model should have with it."""
+    return write(row, by=by)
+
+
+def _tidy_companion(row: Companion) -> None:
+    tidy_serial(row)
+    row.mate_serial = row.mate_serial.strip()
+    if row.mate_reading == READ and not row.mate_serial:
+        raise refuse("mate_serial", "Give the number of the set it names, or say that it is missing or cannot be read.")
+    if row.mate_reading != READ and row.mate_serial:
+        raise refuse("mate_reading", "A number is given, so it was read; correct one of the two.")
+    if row.kept_with and row.kept_with.model_id != row.kind.set_model_id:
+        raise refuse("kept_with", f"A {row.kind.name} of a {row.kind.set_model} belongs to no {row.kept_with.model}.")
+
+
+@transaction.atomic
+def add_companion(row: Companion, *, by: Any, on: date, place: Place | None = None, tag: str = "") -> Companion:
+    """Add a companion to the register."""
+    _tidy_companion(row)
+    row.item = register(Item.COMPANION, by=by, on=on, place=place, tag=tag)
+    return write(row, by=by)
+
+
+@transaction.atomic
+def change_companion(row: Companion, *, by: Any, reason: str = "") -> Companion:
+    """Write a changed companion."""
+    _tidy_companion(row)
+    return write(row, by=by, reason=reason)
+
+
+@transaction.atomic
+def record_comparison(row: CompanionCheck, *, today: date, by: Any) -> CompanionCheck:
+    """Write that somebody compared a companion with a set."""
+    _check_day(row, today)
+    if row.chassis.model_id != row.companion.kind.set_model_id:
+        raise refuse(
+            "chassis", f"A {row.companion.kind.name} of this kind belongs to a {row.companion.kind.set_model}."
+        )
+    return write(row, by=by)

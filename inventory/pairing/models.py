@@ -1,0 +1,131 @@
+"""What happened to pairs of chassis and unit, and what belongs to which set. States are never stored."""
+
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from inventory.sets.models import SERIAL_READINGS, Chassis, PlugInUnit, Serialled, SetModel
+
+
+class Event(models.Model):
+    """Something dated. Without a time of day, work counts as done before a neutralization of the same day."""
+
+    on = models.DateField("date")
+    at = models.TimeField("time", null=True, blank=True, help_text="If known; it settles what came first on one day.")
+    by_whom = models.CharField("by whom", max_length=80, blank=True)
+    note = models.TextField(blank=True)
+    entered_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        abstract = True
+        ordering = ["on", "at", "id"]
+
+
+class Neutralization(Event):
+    """One unit neutralized on one chassis."""
+
+    METHODS = [
+        ("receiver null", "null of the FM on a receiver, constant tone"),
+        ("grid current", "least change of grid current"),
+        ("rf indicator", "RF indicator, plate supply off"),
+        ("other", "another way, see note"),
+    ]
+
+    chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="neutralizations")
+    unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, related_name="neutralizations")
+    setting = models.CharField(
+        "dial setting", max_length=40, blank=True, help_text="As read on the neutralizing control."
+    )
+    frequency_kc = models.FloatField("frequency used, kc", null=True, blank=True)
+    method = models.CharField(max_length=20, choices=METHODS, blank=True)
+    null_reading = models.CharField("reading at the null", max_length=40, blank=True)
+    locked = models.BooleanField("lock tightened", null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta(Event.Meta):
+        abstract = False
+        indexes = [models.Index(fields=["chassis", "unit"])]
+
+    def __str__(self) -> str:
+        return f"{self.unit_id} neutralized on {self.chassis_id}, {self.on}"
+
+
+class Disturbance(Event):
+    """Something that may have upset a unit, a chassis, or one pair of them."""
+
+    CAUSES = [
+        ("repair", "repair"),
+        ("knock", "knock or fall"),
+        ("moved lead", "lead or shield moved"),
+        ("capacitor touched", "neutralizing capacitor touched"),
+        ("other", "other, see note"),
+    ]
+
+    chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
+    unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
+    cause = models.CharField(max_length=20, choices=CAUSES)
+    history = HistoricalRecords()
+
+    class Meta(Event.Meta):
+        abstract = False
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(chassis__isnull=False) | Q(unit__isnull=False), name="disturbance_of_something"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.cause}, {self.on}"
+
+
+class CompanionKind(models.Model):
+    """A thing that every set of a model should have with it: a calibration book, a coil set, a crystal."""
+
+    set_model = models.ForeignKey(SetModel, on_delete=models.CASCADE, related_name="companion_kinds")
+    name = models.CharField(max_length=60)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["set_model__name", "name"]
+        constraints = [models.UniqueConstraint(fields=["set_model", "name"], name="one_companion_kind_per_model")]
+
+    def __str__(self) -> str:
+        return f"{self.name} of {self.set_model}"
+
+
+class Companion(Serialled):
+    """One such thing; ``mate_serial`` is the serial of the set it says it belongs to (often its only number)."""
+
+    kind = models.ForeignKey(CompanionKind, on_delete=models.PROTECT, related_name="companions")
+    mate_serial = models.CharField(
+        "belongs to serial", max_length=40, blank=True, help_text="As printed or written on it."
+    )
+    kept_with = models.ForeignKey(
+        Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="companions", verbose_name="kept with"
+    )
+    mate_reading = models.CharField("that number", max_length=10, choices=SERIAL_READINGS, default="read")
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["kind__name", "mate_serial", "item_id"]
+
+    def __str__(self) -> str:
+        return f"{self.kind.name} {self.serial or self.mate_serial or 'without number'}"
+
+
+class CompanionCheck(Event):
+    """Somebody compared a companion with a set and said whether the two belong together."""
+
+    MATCHED, NOT_MATCHED = "matched", "not matched"
+    OUTCOMES = [(MATCHED, "matched"), (NOT_MATCHED, "not matched")]
+
+    companion = models.ForeignKey(Companion, on_delete=models.PROTECT, related_name="checks")
+    chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="companion_checks")
+    outcome = models.CharField(max_length=12, choices=OUTCOMES)
+    history = HistoricalRecords()
+
+    class Meta(Event.Meta):
+        abstract = False
+
+    def __str__(self) -> str:
+        return f"{self.companion_id} {self.outcome} {self.chassis_id}"

@@ -1,0 +1,246 @@
+"""Pages of pairs: the table, a chassis and a unit with their pairs, recording what happened, companions."""
+
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.pages import page_of
+from inventory.holdings.queries import movements_of
+from inventory.house.access import needs
+from inventory.house.pages import change_page
+from inventory.pairing.actions import (
+    add_companion,
+    change_companion,
+    record_comparison,
+    record_disturbance,
+    record_neutralization,
+    save_companion_kind,
+)
+from inventory.pairing.forms import (
+    CompanionForm,
+    CompanionKindForm,
+    ComparisonForm,
+    DisturbanceForm,
+    NeutralizationForm,
+    NewCompanionForm,
+    PairingFilterForm,
+)
+from inventory.pairing.models import Companion, CompanionCheck, Disturbance, Neutralization
+from inventory.pairing.queries import COMPANION, UNIT, PairFilter, ledger_of, pairing_table
+from inventory.sets.models import Chassis, PlugInUnit
+from inventory.sets.queries import bays_of, sockets_of
+
+CAUTION = (
+    "Neutralizing control: plate supply off, discharged and proved dead before touching it, unless it is built for "
+    "live use. High voltage kills; RF at the tank and the aerial burns. Local codes and licensed practice come first."
+)
+
+
+@needs("view", "pairing.neutralization")
+def table(request: HttpRequest) -> HttpResponse:
+    form = PairingFilterForm(request.GET or None)
+    today = timezone.localdate()
+    on, wanted = today, PairFilter()
+    status = 200
+    if form.is_bound:
+        if form.is_valid():
+            on, wanted = wanted_pairs(form, today)
+        else:
+            status = 422
+    rows = pairing_table(on, wanted)
+    context = {"form": form, "rows": rows, "on": on, "today": today, "counts": _counts(rows)}
+    return render(request, "pairing/table.html", context, status=status)
+
+
+def wanted_pairs(form: forms.Form, today: Any) -> tuple[Any, PairFilter]:
+    """The day and the filter that a valid filter form asks for."""
+    cells = form.cleaned_data
+    wanted = PairFilter(cells["chassis"], cells["unit"], cells["frequency"], tuple(cells["state"]))
+    return cells["on"] or today, wanted
+
+
+def _counts(rows: list[Any]) -> list[tuple[str, int]]:
+    counts: dict[str, int] = {}
+    for row in rows:
+        counts[row.state] = counts.get(row.state, 0) + 1
+    return sorted(counts.items())
+
+
+@needs("view", "sets.chassis")
+def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item__place"), item__tag__iexact=tag)
+    rows = pairing_table(timezone.localdate(), PairFilter(chassis_key=chassis.pk))
+    context = {
+        "chassis": chassis,
+        "item": chassis.item,
+        "sockets": sockets_of(chassis),
+        "bays": bays_of(chassis),
+        "pairs": [row for row in rows if row.kind == UNIT],
+        "companions": [row for row in rows if row.kind == COMPANION],
+        "ledger": ledger_of(chassis=chassis)[:30],
+        "movements": movements_of(chassis.item)[:10],
+    }
+    return render(request, "sets/chassis.html", context)
+
+
+@needs("view", "sets.pluginunit")
+def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
+    unit = get_object_or_404(PlugInUnit.objects.select_related("model", "item__place"), item__tag__iexact=tag)
+    context = {
+        "unit": unit,
+        "item": unit.item,
+        "pairs": pairing_table(timezone.localdate(), PairFilter(unit_key=unit.pk)),
+        "seating": unit.seatings.filter(until__isnull=True)
+        .select_related("chassis__model", "chassis__item", "bay")
+        .first(),
+        "ledger": ledger_of(unit=unit)[:30],
+        "movements": movements_of(unit.item)[:10],
+    }
+    return render(request, "sets/unit.html", context)
+
+
+def _pair_start(request: Any) -> dict[str, Any]:
+    start: dict[str, Any] = {
+        "on": timezone.localdate(),
+        "by_whom": request.user.get_full_name() or request.user.get_username(),
+    }
+    if tag := request.GET.get("chassis"):
+        start["chassis"] = Chassis.objects.filter(item__tag=tag).first()
+    if tag := request.GET.get("unit"):
+        start["unit"] = PlugInUnit.objects.filter(item__tag=tag).first()
+    return start
+
+
+@needs("add", "pairing.neutralization")
+def neutralize(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        row = record_neutralization(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        kept = "" if row.setting else " No dial setting was written down: it cannot be reset later."
+        return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}", page_of(row.chassis.item)
+
+    start = _pair_start(request)
+    return change_page(
+        request, lambda data: NeutralizationForm(data, initial=start), save,
+        heading="Record a neutralization", act="Record", back=reverse("pairing:table"), caution=CAUTION,
+    )  # fmt: skip
+
+
+@needs("change", "pairing.neutralization")
+def neutralization_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Neutralization, pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        saved = record_neutralization(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason="corrected"
+        )
+        return "The record is corrected; what it said before stays in its history.", page_of(saved.chassis.item)
+
+    return change_page(
+        request, lambda data: NeutralizationForm(data, instance=row), save,
+        heading="Correct a neutralization", act="Correct", back=reverse("pairing:table"),
+    )  # fmt: skip
+
+
+@needs("add", "pairing.disturbance")
+def disturb(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        row = record_disturbance(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        thing: Any = row.unit or row.chassis
+        return f"{row.get_cause_display()} recorded, {row.on}.", page_of(thing.item)
+
+    start = _pair_start(request)
+    return change_page(
+        request, lambda data: DisturbanceForm(data, initial=start), save,
+        heading="Record a disturbance", act="Record", back=reverse("pairing:table"),
+    )  # fmt: skip
+
+
+@needs("change", "pairing.disturbance")
+def disturbance_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Disturbance, pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        saved = form.save(commit=False)
+        record_disturbance(saved, today=timezone.localdate(), by=request.user, reason="corrected")
+        thing: Any = saved.unit or saved.chassis
+        return "The record is corrected; what it said before stays in its history.", page_of(thing.item)
+
+    return change_page(
+        request, lambda data: DisturbanceForm(data, instance=row), save,
+        heading="Correct a disturbance", act="Correct", back=reverse("pairing:table"),
+    )  # fmt: skip
+
+
+@needs("add", "pairing.companionkind")
+def companion_kind_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        row = save_companion_kind(form.save(commit=False), by=request.user)
+        return f"Every {row.set_model} should have its {row.name}.", reverse("sets:model", args=[row.set_model_id])
+
+    start = {"set_model": request.GET.get("set_model")}
+    return change_page(
+        request, lambda data: CompanionKindForm(data, initial=start), save,
+        heading="What every set of a model should have with it", act="Add", back=reverse("sets:chassis-list"),
+    )  # fmt: skip
+
+
+@needs("view", "pairing.companion")
+def companion_page(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(
+        Companion.objects.select_related("kind__set_model", "item__place", "kept_with__model", "kept_with__item"),
+        item__tag__iexact=tag,
+    )
+    pairs = pairing_table(timezone.localdate(), PairFilter(kinds=(COMPANION,)))
+    context = {
+        "companion": row,
+        "item": row.item,
+        "pair": next((pair for pair in pairs if pair.unit.key == row.pk), None),
+        "checks": row.checks.select_related("chassis__model", "chassis__item").order_by("-on", "-pk"),
+        "movements": movements_of(row.item)[:10],
+    }
+    return render(request, "pairing/companion.html", context)
+
+
+@needs("add", "pairing.companion")
+def companion_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        row = add_companion(
+            form.save(commit=False), by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"]
+        )
+        return f"{row} added as {row.tag}.", page_of(row.item)
+
+    return change_page(
+        request, NewCompanionForm, save, heading="Add a companion", act="Add", back=reverse("pairing:table")
+    )
+
+
+@needs("change", "pairing.companion")
+def companion_change(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(Companion.objects.select_related("item", "kind"), item__tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        change_companion(form.save(commit=False), by=request.user)
+        return f"{tag} written.", page_of(row.item)
+
+    return change_page(
+        request, lambda data: CompanionForm(data, instance=row), save, heading=f"Change {row}", back=page_of(row.item)
+    )
+
+
+@needs("add", "pairing.companioncheck")
+def companion_compare(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(Companion.objects.select_related("item", "kind__set_model"), item__tag=tag)
+
+    def make(data: Any) -> Any:
+        return ComparisonForm(data, initial=_pair_start(request), instance=CompanionCheck(companion=row))
+
+    def save(form: Any) -> tuple[str, str]:
+        check = record_comparison(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        return f"{row} {check.outcome} with {check.chassis}.", page_of(row.item)
+
+    return change_page(request, make, save, heading=f"Compare {row} with a set", act="Record", back=page_of(row.item))

@@ -1,0 +1,96 @@
+"""The pairing table: chassis page, unit page, table, command and API all ask ``pairing_table``."""
+
+from collections import defaultdict
+from datetime import date
+from typing import Any
+
+from inventory.pairing.queries.companions import companion_rows
+from inventory.pairing.queries.ledger import Ledger, ledger_up_to
+from inventory.pairing.queries.rows import COMPANION, UNIT, PairFilter, PairRow, agrees, end_of, here
+from inventory.pairing.rules.companions import MATE_MISSING, NOT_MATCHED, UNKNOWN
+from inventory.pairing.rules.events import Plate
+from inventory.pairing.rules.fold import DUE, PairFacts, state_of_pair
+from inventory.sets.models import Chassis, PlugInUnit, UnitModel
+
+
+def pairing_table(on: date, wanted: PairFilter | None = None) -> list[PairRow]:
+    """All pairs that go together, with their state at the end of the day ``on`` and why.
+
+    A fixed number of queries, however many pairs there are. Ordered by chassis, then by unit.
+    """
+    wanted = wanted or PairFilter()
+    rows: list[PairRow] = []
+    if UNIT in wanted.kinds:
+        rows += _unit_rows(on, wanted)
+    if COMPANION in wanted.kinds and wanted.frequency_kc is None and wanted.unit_key is None:
+        rows += companion_rows(on, wanted)
+    if wanted.states:
+        rows = [row for row in rows if row.state in wanted.states]
+    return sorted(rows, key=_order)
+
+
+def _order(row: PairRow) -> tuple[Any, ...]:
+    return (
+        row.kind != UNIT,
+        row.chassis.model,
+        row.chassis.serial or "~",
+        row.chassis.key or 0,
+        row.unit.model,
+        row.unit.serial or "~",
+        row.unit.key or 0,
+    )
+
+
+def _unit_rows(on: date, wanted: PairFilter) -> list[PairRow]:
+    chassis = here(Chassis.objects.select_related("model", "item"), on)
+    units = here(PlugInUnit.objects.select_related("model", "item"), on)
+    if wanted.chassis_key is not None:
+        chassis = chassis.filter(pk=wanted.chassis_key)
+    if wanted.unit_key is not None:
+        units = units.filter(pk=wanted.unit_key)
+    if (kc := wanted.frequency_kc) is not None:
+        units = units.filter(model__low_kc__lte=kc, model__high_kc__gte=kc)
+    shown_chassis = [c for c in chassis if agrees(wanted.chassis, end_of(c))]
+    fits: dict[int, list[int]] = defaultdict(list)
+    for model, set_model in UnitModel.fits.through.objects.values_list("unitmodel_id", "setmodel_id"):
+        fits[set_model].append(model)
+    by_model: dict[int, list[PlugInUnit]] = defaultdict(list)
+    for unit in units:
+        if agrees(wanted.unit, end_of(unit)):
+            by_model[unit.model_id].append(unit)
+    ledger = ledger_up_to(on)
+    return [
+        _unit_row(one, unit, ledger, on)
+        for one in shown_chassis
+        for model in fits[one.model_id]
+        for unit in by_model[model]
+    ]
+
+
+def _unit_row(chassis: Chassis, unit: PlugInUnit, ledger: Ledger, on: date) -> PairRow:
+    facts = PairFacts(
+        chassis=chassis.pk,
+        unit=unit.pk,
+        capacitor=chassis.model.neutralizing,
+        chassis_plate=Plate(chassis.serial, chassis.serial_reading),
+        unit_plate=Plate(unit.serial, unit.serial_reading),
+        nulls=[*ledger.nulls_of_unit.get(unit.pk, ()), *ledger.nulls_of_chassis.get(chassis.pk, ())],
+        upsets=[*ledger.upsets_of_unit.get(unit.pk, ()), *ledger.upsets_of_chassis.get(chassis.pk, ())],
+        stays=ledger.stays.get(chassis.pk, ()),
+        chassis_names=ledger.chassis_names,
+        unit_names=ledger.unit_names,
+    )
+    answer = state_of_pair(facts, on)
+    model = unit.model
+    covers = (model.low_kc, model.high_kc) if model.low_kc is not None and model.high_kc is not None else None
+    return PairRow(UNIT, end_of(chassis), end_of(unit), answer.state, answer.setting, answer.reasons, covers)
+
+
+def pairs_due(on: date) -> list[PairRow]:
+    """Pairs to neutralize before going on the air."""
+    return pairing_table(on, PairFilter(states=(DUE,), kinds=(UNIT,)))
+
+
+def companions_to_settle(on: date) -> list[PairRow]:
+    """Companions and sets that are not matched."""
+    return pairing_table(on, PairFilter(states=(NOT_MATCHED, MATE_MISSING, UNKNOWN), kinds=(COMPANION,)))

@@ -1,0 +1,103 @@
+"""The facts that the pairing rules fold: plates, neutralizations, upsets and tubes in neutralized positions.
+
+A *moment* is a day and a second of that day. Where no time of day is known, work (a tube change, a repair) counts as
+done at the start of its day and a neutralization as done at the end of it: whoever works on a set and neutralizes it
+on the same day does it in that order (common practice, no source). So the order of entry never matters.
+"""
+
+from dataclasses import dataclass
+from datetime import date, time
+
+START_OF_DAY, END_OF_DAY = -1, 86_400
+
+Moment = tuple[date, int]
+
+
+def moment_of_work(day: date, at: time | None) -> Moment:
+    """When a tube change or a disturbance counts as done."""
+    return day, START_OF_DAY if at is None else _seconds(at)
+
+
+def moment_of_null(day: date, at: time | None) -> Moment:
+    """When a neutralization counts as done."""
+    return day, END_OF_DAY if at is None else _seconds(at)
+
+
+def _seconds(at: time) -> int:
+    return at.hour * 3600 + at.minute * 60 + at.second
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """What a serial plate says: the serial as text, and whether it could be ``read`` (else unreadable or missing)."""
+
+    serial: str
+    reading: str = "read"
+
+    @property
+    def readable(self) -> bool:
+        return self.reading == "read" and bool(self.serial.strip())
+
+    def agrees_with(self, other: "Plate") -> bool:
+        """Equal digit for digit: 01432 is not 1432."""
+        return self.readable and other.readable and self.serial.strip() == other.serial.strip()
+
+    def __str__(self) -> str:
+        if self.readable:
+            return self.serial.strip()
+        return "cannot be read" if self.reading == "unreadable" else "bears no number"
+
+
+@dataclass(frozen=True, slots=True)
+class Null:
+    """One neutralization of a unit on a chassis (both by their keys)."""
+
+    unit: int
+    chassis: int
+    moment: Moment
+    setting: str = ""
+    by_whom: str = ""
+
+    @property
+    def day(self) -> date:
+        return self.moment[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Upset:
+    """One disturbance: of a unit on every chassis, of a chassis with every unit, or of one pair."""
+
+    moment: Moment
+    cause: str
+    unit: int | None = None
+    chassis: int | None = None
+    note: str = ""
+
+    @property
+    def day(self) -> date:
+        return self.moment[0]
+
+    def concerns(self, unit: int, chassis: int) -> bool:
+        return self.unit in (None, unit) and self.chassis in (None, chassis)
+
+
+@dataclass(frozen=True, slots=True)
+class TubeStay:
+    """A tube in a neutralized position of a chassis, from one moment to another (``end`` None: still there)."""
+
+    position: str
+    tube: str
+    start: Moment
+    end: Moment | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a state holds: a date where there is one, a cause in two words, and a sentence."""
+
+    date: date | None
+    cause: str
+    text: str
+
+    def as_dict(self) -> dict[str, str | None]:
+        return {"date": self.date.isoformat() if self.date else None, "cause": self.cause, "text": self.text}

@@ -1,0 +1,24 @@
+"""Addresses of the pairing area; ``set_pages`` belong to the name space of sets."""
+
+from django.urls import path
+
+from inventory.pairing import api, pages
+
+set_pages = [
+    path("sets/<str:tag>/", pages.chassis_page, name="chassis"),
+    path("units/<str:tag>/", pages.unit_page, name="unit"),
+]
+
+urlpatterns = [
+    path("pairings/", pages.table, name="table"),
+    path("pairings/neutralize/", pages.neutralize, name="neutralize"),
+    path("pairings/disturb/", pages.disturb, name="disturb"),
+    path("neutralizations/<int:pk>/", pages.neutralization_correct, name="neutralization-correct"),
+    path("disturbances/<int:pk>/", pages.disturbance_correct, name="disturbance-correct"),
+    path("companions/add/", pages.companion_add, name="companion-add"),
+    path("companions/kinds/add/", pages.companion_kind_add, name="companion-kind-add"),
+    path("companions/<str:tag>/", pages.companion_page, name="companion"),
+    path("companions/<str:tag>/change/", pages.companion_change, name="companion-change"),
+    path("companions/<str:tag>/compare/", pages.companion_compare, name="companion-compare"),
+    path("api/pairings", api.pairings, name="api-pairings"),
+]
