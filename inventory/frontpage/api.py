@@ -1,0 +1,30 @@
+"""Look-up and bench report as JSON."""
+
+from django.http import HttpRequest, JsonResponse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from inventory.frontpage.queries import bench_report, look_up
+from inventory.house.access import needs
+from inventory.house.command import BadInput, parse_day
+
+
+@require_GET
+@needs("view", "holdings.tube")
+def lookup(request: HttpRequest) -> JsonResponse:
+    """``/api/lookup?text=VT-231``: the same answer as ``manage.py lookup``."""
+    found = look_up(request.GET.get("text", ""))
+    if found.stamp.refused and not found.matches:
+        return JsonResponse({"errors": {"text": [found.stamp.refused]}}, status=400)
+    return JsonResponse(found.as_dict())
+
+
+@require_GET
+@needs("view", "holdings.tube")
+def bench(request: HttpRequest) -> JsonResponse:
+    """``/api/bench?on=2026-01-31``: the same answer as ``manage.py bench``."""
+    try:
+        on = parse_day(request.GET.get("on")) or timezone.localdate()
+    except BadInput as fault:
+        return JsonResponse({"errors": {"on": [str(fault)]}}, status=400)
+    return JsonResponse(bench_report(on).as_dict())

@@ -1,0 +1,42 @@
+"""``manage.py lookup``: what a text on a tube means, what is owned of it and where."""
+
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from inventory.frontpage.queries import look_up
+from inventory.house.command import AnswerCommand, BadInput
+
+
+class Command(AnswerCommand):
+    help = "Find a tube by any of its numbers: equivalents, relatives, how many are good, where, and who needs it."
+
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument("text", help="a type number or a stamp")
+
+    def answer(self, **options: Any) -> Any:
+        found = look_up(options["text"])
+        if found.stamp.refused and not found.matches:
+            raise BadInput(f"{options['text']}: {found.stamp.refused}")
+        return found.as_dict()
+
+    def show(self, answer: Any) -> None:
+        if not answer["matches"]:
+            self.stdout.write(f"{answer['query']}: not in the tables and not in the collection")
+        for match in answer["matches"]:
+            owned = match["owned"]
+            self.stdout.write(
+                f"{match['type']}: {owned['good']} good, {owned['untested']} untested, {owned['weak']} weak, "
+                f"{owned['dud']} dud, {owned['fitted']} fitted"
+            )
+            for place in match["places"]:
+                self.stdout.write(f"  in {place['place']}: {place['good']} good, {place['untested']} untested")
+            for mark in match["designations"]:
+                note = f" ({mark['note']})" if mark["note"] else ""
+                line = f"  {mark['scheme']} {mark['designation']}: {mark['relation']}{note} [{mark['source']}]"
+                self.stdout.write(line)
+            for relative in match["relatives"]:
+                note = f" ({relative['note']})" if relative["note"] else ""
+                self.stdout.write(f"  related: {relative['type']}: {relative['relation']}{note}")
+            for position in match["positions"]:
+                self.stdout.write(f"  wanted in {position['set_model']} {position['position']}")

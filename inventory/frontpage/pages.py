@@ -1,0 +1,42 @@
+"""The first page, the look-up, a type's page with what is owned, and the health probe."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from inventory.frontpage.queries import bench_report, look_up, pieces_for
+from inventory.house.access import needs
+from inventory.sets.queries import positions_for, stock_of
+from tubes.models import TubeType
+from tubes.queries import type_card
+
+
+@needs("view", "holdings.tube")
+def home(request: HttpRequest) -> HttpResponse:
+    return render(request, "frontpage/home.html", {"report": bench_report(timezone.localdate())})
+
+
+@needs("view", "holdings.tube")
+def look_up_page(request: HttpRequest) -> HttpResponse:
+    text = request.GET.get("q", "")
+    found = look_up(text) if text.strip() else None
+    context = {"found": found, "query": text, "pieces": pieces_for(found) if found else []}
+    return render(request, "frontpage/look_up.html", context)
+
+
+@needs("view", "tubes.tubetype")
+def type_page(request: HttpRequest, name: str) -> HttpResponse:
+    try:
+        card = type_card(name)
+    except TubeType.DoesNotExist as fault:
+        raise Http404(f"No type {name} is known here.") from fault
+    same = (name, *card.same)
+    context = {"card": card, "stock": stock_of(same), "positions": positions_for(same)}
+    return render(request, "tubes/type.html", context)
+
+
+@login_not_required
+def health(request: HttpRequest) -> HttpResponse:
+    """Answers without a login that the program runs; says nothing about the collection."""
+    return HttpResponse("ok", content_type="text/plain")

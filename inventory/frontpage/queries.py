@@ -1,0 +1,218 @@
+"""The two questions of the first page: what is this and do I have one, and what needs a hand today."""
+
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from inventory.holdings.models import Item, Tube
+from inventory.holdings.queries import tubes_here
+from inventory.pairing.queries import PairRow, companions_to_settle, pairs_due
+from inventory.sets.models import Fitting, Seating
+from inventory.sets.queries import Stock, doubtful_fittings, open_fittings, positions_for, stock_of
+from tubes.queries import Knowledge, MarkRow, TypeCard, knowledge, type_card, types_like
+from tubes.rules.stamp import StampAnswer
+
+
+@dataclass(frozen=True)
+class Match:
+    """A type that a text can mean: its marks, its relatives, what is owned, where, and which positions want it."""
+
+    card: TypeCard
+    stock: Stock
+    positions: tuple[tuple[str, str], ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "type": self.card.name,
+            "designations": [_mark_dict(mark) for mark in self.card.marks],
+            "relatives": [
+                *({"type": name, "relation": "same", "note": ""} for name in self.card.same),
+                *({"type": r.type, "relation": r.relation, "note": r.note} for r in self.card.relatives),
+            ],
+            "owned": self.stock.as_dict(),
+            "places": [{"place": p, "good": good, "untested": untested} for p, good, untested in self.stock.places],
+            "positions": [{"set_model": model, "position": mark} for model, mark in self.positions],
+        }
+
+
+def _mark_dict(mark: MarkRow) -> dict[str, str]:
+    names = ("scheme", "designation", "relation", "note", "source")
+    return {name: getattr(mark, name) for name in names}
+
+
+@dataclass(frozen=True)
+class LookUp:
+    """The answer to a text: how it reads, and each type that it can mean. ``like``: type names to try instead."""
+
+    query: str
+    stamp: StampAnswer
+    matches: tuple[Match, ...]
+    like: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"query": self.query, "matches": [match.as_dict() for match in self.matches]}
+
+
+def look_up(text: str) -> LookUp:
+    """Read a text as a stamp and gather, for each type it can mean, what is known and owned."""
+    known = knowledge()
+    stamp = known.read(text)
+    names = _types_meant(stamp, known)
+    matches = tuple(_match(name, known) for name in names)
+    like = () if matches else tuple(types_like(text, known))
+    return LookUp(text, stamp, matches, like)
+
+
+def _types_meant(stamp: StampAnswer, known: Knowledge) -> list[str]:
+    """Types by the readings, the tube itself first, each once.
+
+    A mark that names a tube of its own (6SN7WGT) comes before the types it is related to. A type named by its plain
+    number is left out where a table row already gave the same tube under another name.
+    """
+    names: list[str] = []
+    for reading in stamp.readings:
+        own = reading.designation in known.types and reading.relation != "same"
+        if own and reading.designation not in names:
+            names.insert(0, reading.designation)
+        if reading.type is None or reading.type in names:
+            continue
+        if reading.scheme == "plain" and known.kin.same_as(reading.type) & set(names):
+            continue
+        names.append(reading.type)
+    return names
+
+
+def _match(name: str, known: Knowledge) -> Match:
+    card = type_card(name, known)
+    same = (name, *card.same)
+    return Match(card, stock_of(same), tuple(positions_for(same)))
+
+
+def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
+    """The tubes that a look-up is about: of the types meant, and untyped ones that bear the very text."""
+    names = {name for match in found.matches for name in (match.card.name, *match.card.same)}
+    marked = Q(type__isnull=True, marked__icontains=found.query.strip())
+    rows = tubes_here().filter(Q(type__name__in=names) | marked)
+    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    return list(rows.annotate(is_fitted=fitted).order_by("state", "item_id")[:limit])
+
+
+@dataclass(frozen=True)
+class DueGroup:
+    """Pairs due on one chassis."""
+
+    chassis: Any
+    pairs: tuple[PairRow, ...]
+
+
+@dataclass(frozen=True)
+class BenchReport:
+    """What needs a hand on a day."""
+
+    on: date
+    due: tuple[DueGroup, ...]
+    companions: tuple[PairRow, ...]
+    doubtful: tuple[Fitting, ...]
+    homeless: tuple[Item, ...]
+    homeless_count: int
+
+    @property
+    def due_count(self) -> int:
+        return sum(len(group.pairs) for group in self.due)
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "on": self.on.isoformat(),
+            "pairs_due": [
+                {
+                    "chassis": group.chassis.as_dict(),
+                    "pairs": [
+                        {name: value for name, value in pair.as_dict().items() if name != "chassis"}
+                        for pair in group.pairs
+                    ],
+                }
+                for group in self.due
+            ],
+            "companions_not_matched": [pair.as_dict() for pair in self.companions],
+            "fitted_doubtful": [
+                {
+                    "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
+                    "position": f.position.mark,
+                    "tag": f.tube.tag,
+                    "type": f.tube.type.name if f.tube.type else None,
+                    "marked": f.tube.marked,
+                    "state": f.tube.state,
+                    "neutralized": f.position.neutralized,
+                }
+                for f in self.doubtful
+            ],
+            "without_place": [{"tag": item.tag, "kind": item.get_kind_display()} for item in self.homeless],
+            "without_place_count": self.homeless_count,
+        }
+
+
+HOMELESS_SHOWN = 200
+
+
+def bench_report(on: date) -> BenchReport:
+    """Pairs due by chassis with reasons, companions to settle, doubtful tubes in use, things without a place."""
+    groups = groupby(pairs_due(on), key=lambda row: row.chassis)
+    due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groups)
+    homeless = without_place()
+    return BenchReport(
+        on,
+        due,
+        tuple(companions_to_settle(on)),
+        tuple(doubtful_fittings()),
+        tuple(homeless[:HOMELESS_SHOWN]),
+        homeless.count(),
+    )
+
+
+def without_place() -> QuerySet[Item]:
+    """Things here, in no place, in no set and not lent."""
+    fitted = Exists(open_fittings().filter(tube__item=OuterRef("pk")))
+    seated = Exists(Seating.objects.filter(until__isnull=True, unit__item=OuterRef("pk")))
+    rows = Item.objects.filter(~fitted, ~seated, Q(lent_to=""), place__isnull=True, gone_on__isnull=True)
+    return rows.select_related("tube__type", "chassis__model", "pluginunit__model", "companion__kind").order_by("tag")
+
+
+def describe(item: Item) -> str:
+    """A thing in a few words: what it is and what it bears."""
+    for name in ("tube", "chassis", "pluginunit", "companion"):
+        thing = getattr(item, name, None)
+        if thing is not None:
+            return thing.marked if name == "tube" else str(thing)
+    return item.get_kind_display()
+
+
+def bench_lines(report: BenchReport) -> list[str]:
+    """The report as plain text for a terminal or a printer."""
+    lines = [f"Bench report, {report.on}", ""]
+    lines.append(f"Neutralize before going on the air: {_number(report.due_count, 'pair')}")
+    for group in report.due:
+        lines.append(f"  {group.chassis.name}")
+        for pair in group.pairs:
+            lines.append(f"    with {pair.unit.name}")
+            lines += [f"      - {reason.text}" for reason in pair.reasons]
+    lines += ["", f"Companions to settle: {len(report.companions)}"]
+    for pair in report.companions:
+        lines.append(f"  {pair.unit.name} / {pair.chassis.name}: {pair.state}")
+        lines += [f"      - {reason.text}" for reason in pair.reasons]
+    lines += ["", f"In use but in doubt: {_number(len(report.doubtful), 'tube')}"]
+    lines += [f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}" for f in report.doubtful]
+    lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
+    lines += [f"  {item.tag} {describe(item)}" for item in report.homeless]
+    lines += [
+        "",
+        "High voltage and stored charge kill. Plate supply off, discharged and proved dead before hands go in.",
+        "Local codes and licensed practice come first.",
+    ]
+    return lines
+
+
+def _number(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
