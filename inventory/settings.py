@@ -79,7 +79,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "inventory.house.access.role_in_template",
             ],
-            "builtins": ["inventory.house.wording"],
+            "builtins": ["inventory.house.wording", "tubes.wording"],
         },
     },
 ]

@@ -16,14 +16,6 @@ def day(value: Any) -> str:
 
 
 @register.filter
-def kc(value: float | None) -> str:
-    """A frequency in kc as a dial shows it."""
-    if value is None:
-        return ""
-    return f"{value / 1000:g} Mc" if value >= 1000 else f"{value:g} kc"
-
-
-@register.filter
 def as_class(state: str) -> str:
     """A state as the tail of a class name: ``reset and verify`` -> ``reset-and-verify``."""
     return slugify(state)

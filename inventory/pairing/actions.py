@@ -42,6 +42,11 @@ def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = 
         raise refuse("chassis", "Say which chassis, which unit, or which pair was disturbed.")
     if row.chassis and row.unit:
         _check_fit(row.chassis, row.unit)
+        if row.cause == "capacitor touched":
+            holder = "unit" if row.chassis.model.neutralizing == SetModel.IN_UNIT else "chassis"
+            raise refuse(
+                "cause", f"The capacitor sits in the {holder}: name the {holder} alone, since every partner is concerned."
+            )
     return write(row, by=by, reason=reason)
 
 

@@ -8,6 +8,7 @@ Rows noted ``unchecked:`` are leads: they are listed as such and never join two 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import combinations
 
 from tubes.rules.stamp import DesignationRow
 
@@ -40,18 +41,26 @@ class Relative:
         return is_unchecked(self.note)
 
 
+def _own_marks(rows: Iterable[DesignationRow]) -> frozenset[tuple[str, str]]:
+    """(scheme, mark) of every mark that no checked row calls the same as a type."""
+    settled: dict[tuple[str, str], bool] = {}
+    for row in rows:
+        mark = (row.scheme, row.designation)
+        settled[mark] = settled.get(mark, False) or _joins(row)
+    return frozenset(mark for mark, done in settled.items() if not done)
+
+
+def _joins(row: DesignationRow) -> bool:
+    return row.relation == SAME and not is_unchecked(row.note)
+
+
 def own_type_marks(rows: Iterable[DesignationRow], types: Iterable[str]) -> frozenset[str]:
     """Marks that name a tube of their own: no checked row calls them the same as a type of the tables.
 
     A tube stamped 6SN7WGT is no plain 6SN7GT, and one stamped with a number that is only a lead is not yet anything
     else: both are counted under their own mark.
     """
-    known = set(types)
-    marks: dict[tuple[str, str], bool] = {}
-    for row in rows:
-        settled = row.relation == SAME and not is_unchecked(row.note)
-        marks[row.scheme, row.designation] = marks.get((row.scheme, row.designation), False) or settled
-    return frozenset(mark for (_, mark), settled in marks.items() if not settled) - known
+    return frozenset(mark for _, mark in _own_marks(rows)) - set(types)
 
 
 @dataclass(frozen=True)
@@ -74,80 +83,82 @@ def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
     """Fold the designation rows into equivalence classes (closure of ``same``) and directed relatives."""
     rows = list(rows)
     names = set(types) | own_type_marks(rows, types) | {row.type for row in rows}
-    own_marks = own_type_marks(rows, types)
-    things = _types_behind_marks(rows, names, own_marks)
-    classes = _closure(names, things, _told_apart(rows, names))
+    things = _types_behind_marks(rows, names)
+    classes = _closure(names, things, _told_apart(rows, things))
 
-    found: dict[str, dict[tuple[str, str], Relative]] = defaultdict(dict)
-
-    def note_relative(of: str, other: str, relation: str, note: str) -> None:
-        if other == of or (other in classes.get(of, ()) and relation != SAME):
-            return
-        old = found[of].get((other, relation))
-        if old is None or (old.unchecked and not is_unchecked(note)):
-            found[of][other, relation] = Relative(other, relation, note)
-
+    notes: dict[str, dict[tuple[str, str], list[str]]] = defaultdict(lambda: defaultdict(list))
     for members in classes.values():
         for one in members:
-            for other in members:
-                note_relative(one, other, SAME, "")
+            for other in members - {one}:
+                notes[one][other, SAME].append("")
     for row in rows:
+        if _joins(row):
+            continue
         backward = PLAIN_FORM if row.relation == RUGGEDIZED else row.relation
-        for thing in things[row.scheme, row.designation] or {row.designation} & names:
-            if row.relation == SAME and not is_unchecked(row.note):
-                continue
-            for one in classes.get(row.type, {row.type}):
-                note_relative(one, thing, row.relation, row.note)
-            for one in classes.get(thing, {thing}):
-                note_relative(one, row.type, backward, row.note)
-
-    relatives = {
-        name: tuple(sorted(each.values(), key=lambda r: (r.unchecked, _RANK.get(r.relation, 9), r.type)))
-        for name, each in found.items()
-    }
+        for thing in things[row.scheme, row.designation]:
+            for one in classes.get(row.type, frozenset({row.type})):
+                for other in classes.get(thing, frozenset({thing})) - classes.get(row.type, frozenset({row.type})):
+                    notes[one][other, row.relation].append(row.note)
+                    notes[other][one, backward].append(row.note)
+    relatives = {name: _listed(found) for name, found in notes.items()}
     return Kinship(classes, relatives)
 
 
-def _types_behind_marks(
-    rows: list[DesignationRow], names: set[str], own_marks: frozenset[str]
-) -> dict[tuple[str, str], set[str]]:
+def _listed(found: Mapping[tuple[str, str], list[str]]) -> tuple[Relative, ...]:
+    """Relatives in order. A relation that any checked row states is told by the checked rows' notes alone."""
+    relatives = []
+    for (other, relation), notes in found.items():
+        checked = [note for note in notes if not is_unchecked(note)]
+        told = "; ".join(sorted({note for note in checked or notes if note}))
+        relatives.append(Relative(other, relation, told))
+    return tuple(sorted(relatives, key=lambda r: (r.unchecked, _RANK.get(r.relation, 9), r.type)))
+
+
+def _types_behind_marks(rows: list[DesignationRow], names: set[str]) -> dict[tuple[str, str], set[str]]:
     """For each (scheme, mark): the types that a tube with this mark is, by checked ``same`` rows or by its name."""
+    own_marks = _own_marks(rows)
     things: dict[tuple[str, str], set[str]] = defaultdict(set)
     for row in rows:
         mark = (row.scheme, row.designation)
-        if row.relation == SAME and not is_unchecked(row.note):
+        if _joins(row):
             things[mark].add(row.type)
-        names_a_type = row.designation in names and (row.scheme in CIVIL_SCHEMES or row.designation in own_marks)
-        if names_a_type:
+        if row.designation in names and (row.scheme in CIVIL_SCHEMES or (mark in own_marks and not _foreign(row))):
             things[mark].add(row.designation)
         things.setdefault(mark, set())
     return things
 
 
-def _told_apart(rows: list[DesignationRow], names: set[str]) -> set[frozenset[str]]:
-    """Pairs of types that a row relates otherwise than ``same``: a shared number (VT-62: 801, 801A) joins them not."""
-    return {frozenset((row.type, row.designation)) for row in rows if row.relation != SAME and row.designation in names}
+def _foreign(row: DesignationRow) -> bool:
+    """A Soviet mark that looks American in Latin letters: it names that American tube only by a ``same`` row."""
+    return row.scheme == "soviet" and row.designation[:1].isdigit()
+
+
+def _told_apart(rows: list[DesignationRow], things: Mapping[tuple[str, str], set[str]]) -> set[frozenset[str]]:
+    """Pairs of types that a checked row relates otherwise than ``same``: a shared number does not join these.
+
+    VT-62 names 801 and 801A, and another row calls them near.
+    """
+    return {
+        frozenset((row.type, thing))
+        for row in rows
+        if row.relation != SAME and not is_unchecked(row.note)
+        for thing in things[row.scheme, row.designation]
+        if thing != row.type
+    }
 
 
 def _closure(
     names: set[str], things: Mapping[tuple[str, str], set[str]], told_apart: set[frozenset[str]]
 ) -> dict[str, frozenset[str]]:
-    """Equivalence classes: types that share a mark are one tube, and so on along the chain."""
-    leader = {name: name for name in names}
-
-    def find(name: str) -> str:
-        while leader[name] != name:
-            leader[name] = leader[leader[name]]
-            name = leader[name]
-        return name
-
-    for same in things.values():
-        first, *others = sorted(same) or [""]
-        for other in others:
-            if frozenset((first, other)) in told_apart:
+    """Equivalence classes: types that share a mark are one tube, and so on along the chain, unless told apart."""
+    group = {name: {name} for name in names}
+    for mark in sorted(things):
+        for one, other in combinations(sorted(things[mark]), 2):
+            left, right = group[one], group[other]
+            if left is right or any(frozenset((a, b)) in told_apart for a in left for b in right):
                 continue
-            leader[find(other)] = find(first)
-    groups: dict[str, set[str]] = defaultdict(set)
-    for name in names:
-        groups[find(name)].add(name)
-    return {name: frozenset(group) for group in groups.values() for name in group}
+            left |= right
+            for name in right:
+                group[name] = left
+    frozen = {id(members): frozenset(members) for members in group.values()}
+    return {name: frozen[id(members)] for name, members in group.items()}

@@ -14,7 +14,7 @@ DERIVED = "derived"
 STATED = "stated"
 GRADES = (STATED, DERIVED, FROM_MEMORY)
 
-_CITATION = re.compile(r"(?P<key>[a-z0-9][a-z0-9 ._-]*?)\s*(?:\[(?P<fields>[a-z0-9_+ ]+)\])?")
+_CITATION = re.compile(r"(?P<key>[a-z0-9][a-z0-9 ._-]*?)\s*(?:\[(?P<fields>[^\[\]]*)\])?")
 
 
 class SourceFault(ValueError):
@@ -53,7 +53,9 @@ def parse_source(cell: str) -> tuple[Citation, ...]:
         match = _CITATION.fullmatch(part.strip())
         if not match:
             raise SourceFault(f"{part.strip()!r}, expected key or key[column+column]")
-        names = tuple(name.strip() for name in (match["fields"] or "").split("+") if name.strip())
+        names = () if match["fields"] is None else tuple(dict.fromkeys(n.strip() for n in match["fields"].split("+")))
+        if not all(re.fullmatch(r"[a-z0-9_]+", name) for name in names):
+            raise SourceFault(f"{part.strip()!r}, expected key or key[column+column]")
         rest = names == ("rest",)
         citations.append(Citation(match["key"], () if rest else names, rest))
     return tuple(citations)

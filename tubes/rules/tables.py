@@ -6,11 +6,13 @@ types) and ``ratings.csv`` (figures of types). How a source cell is written: see
 """
 
 import csv
+import io
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from tubes.rules.relations import RELATIONS
-from tubes.rules.sources import Citation, SourceFault, parse_source
+from tubes.rules.sources import Citation, SourceFault, field_sources, parse_source
 
 SCHEMES = (
     "us-signal-corps-vt",
@@ -44,6 +46,9 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "ratings.csv": ("type", "kind", "cathode", *FIGURES[:2], *WORDS[2:], *FIGURES[2:], "note", "source"),
 }
 FILES = tuple(COLUMNS)
+
+
+_FIGURE = re.compile(r"[0-9]{1,9}(\.[0-9]*)?([eE]-[0-9]{1,3})?|\.[0-9]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,20 +86,22 @@ class Tables:
 def read_tables(texts: Mapping[str, str]) -> Tables:
     """Read the files (name to whole text); a missing file is a fault. Never raises for bad content."""
     rows: dict[str, tuple[TableRow, ...]] = {}
+    keys: dict[str, set[str] | None] = {}
     faults: list[Fault] = []
     for name in FILES:
         if name not in texts:
             faults.append(Fault(name, 0, "file", "not found, expected a table of this name"))
-            rows[name] = ()
+            rows[name], keys[name] = (), None
         else:
-            rows[name], found = _read_file(name, texts[name])
+            rows[name], keys[name], found = _read_file(name, texts[name])
             faults += found
-    faults += _unknown_sources(rows)
+    faults += _unknown_sources(rows, keys)
     return Tables(rows, tuple(sorted(faults, key=lambda f: (FILES.index(f.file), f.line))))
 
 
-def _read_file(name: str, text: str) -> tuple[tuple[TableRow, ...], list[Fault]]:
-    reader = csv.reader(text.lstrip("\ufeff").splitlines(keepends=True), strict=True)
+def _read_file(name: str, text: str) -> tuple[tuple[TableRow, ...], set[str] | None, list[Fault]]:
+    """The good rows, the first key of every row good or bad (None: the file cannot be read as a table), the faults."""
+    reader = csv.reader(io.StringIO(text.lstrip("\ufeff"), newline=""), strict=True)
     columns = COLUMNS[name]
     rows: list[TableRow] = []
     faults: list[Fault] = []
@@ -102,9 +109,10 @@ def _read_file(name: str, text: str) -> tuple[tuple[TableRow, ...], list[Fault]]
     try:
         heading = tuple(next(reader, ()))
         if sorted(heading) != sorted(columns):
-            return (), [Fault(name, 1, "heading", f"{','.join(heading)!r}, expected {','.join(columns)!r}")]
+            return (), None, [Fault(name, 1, "heading", f"{','.join(heading)!r}, expected {','.join(columns)!r}")]
+        last = reader.line_num
         for cells in reader:
-            line = reader.line_num
+            line, last = last + 1, reader.line_num  # a row over several lines is named by its first
             if not any(cell.strip() for cell in cells):
                 continue
             if len(cells) != len(columns):
@@ -122,7 +130,7 @@ def _read_file(name: str, text: str) -> tuple[tuple[TableRow, ...], list[Fault]]
                 rows.append(row)
     except csv.Error as fault:
         faults.append(Fault(name, reader.line_num, "row", f"{fault}, expected comma-separated text"))
-    return tuple(rows), faults
+    return tuple(rows), {key[0] for key in keys}, faults
 
 
 _KEYS: Mapping[str, tuple[str, ...]] = {
@@ -159,6 +167,11 @@ def _read_row(name: str, line: int, cells: dict[str, str]) -> tuple[TableRow, li
             fault(column, f"{cells[column]!r}, expected one of {', '.join(choices)}")
     figures = _figures(cells, fault) if name == "ratings.csv" else {}
     citations = _citations(name, cells, fault) if cells.get("source") else ()
+    if name == "ratings.csv" and citations and not faults:
+        filled = [column for column in (*WORDS, *FIGURES) if cells[column]]
+        named = {found.field for found in field_sources(citations, filled)}
+        if alone := [column for column in filled if column not in named]:
+            fault("source", f"no text for {', '.join(alone)}; expected key[{'+'.join(alone)}] or from memory[rest]")
     return TableRow(name, line, cells, figures, citations), faults
 
 
@@ -167,14 +180,10 @@ def _figures(cells: Mapping[str, str], fault: Callable[[str, str], None]) -> dic
     for column in FIGURES:
         if not cells[column]:
             continue
-        try:
-            value = float(cells[column])
-        except ValueError:
-            value = -1.0
-        if not 0 <= value < 1e9:
+        if not _FIGURE.fullmatch(cells[column]):
             fault(column, f"{cells[column]!r}, expected a figure of 0 or more, or nothing")
         else:
-            figures[column] = value
+            figures[column] = float(cells[column])
     return figures
 
 
@@ -191,15 +200,18 @@ def _citations(name: str, cells: Mapping[str, str], fault: Callable[[str, str], 
     return citations
 
 
-def _unknown_sources(rows: Mapping[str, tuple[TableRow, ...]]) -> list[Fault]:
-    """Citations whose key no source table explains."""
-    general = {row.cells["key"] for row in rows["sources.csv"]}
-    for_ratings = {row.cells["key"] for row in rows["ratings_sources.csv"]}
-    homes = {"designations.csv": general, "jan_makers.csv": general, "ratings.csv": for_ratings}
-    return [
-        Fault(file, row.line, "source", f"{citation.key!r}, expected a key of the source tables")
-        for file, known in homes.items()
-        for row in rows[file]
-        for citation in row.citations
-        if citation.key not in known
-    ]
+def _unknown_sources(rows: Mapping[str, tuple[TableRow, ...]], keys: Mapping[str, set[str] | None]) -> list[Fault]:
+    """Citations whose key no source table explains; nothing where that table itself could not be read."""
+    homes = {"designations.csv": "sources.csv", "jan_makers.csv": "sources.csv", "ratings.csv": "ratings_sources.csv"}
+    faults = []
+    for file, home in homes.items():
+        known = keys[home]
+        if known is None:
+            continue
+        faults += [
+            Fault(file, row.line, "source", f"{citation.key!r}, expected a key of the source tables")
+            for row in rows[file]
+            for citation in row.citations
+            if citation.key not in known
+        ]
+    return faults

@@ -5,6 +5,7 @@ write them; a jar is 1111.1 pF (Admiralty use until about 1937, Admiralty Handbo
 Quantities are parsed once, at the edge, and stored as plain numbers in a unit named by the field.
 """
 
+import re
 from functools import cache
 from typing import Any
 
@@ -31,28 +32,53 @@ def registry() -> Any:
     return reg
 
 
+# One figure and one unit, nothing to be worked out: pint would take "2**3 kc" or "3 600 kc" for a sum.
+_QUANTITY = re.compile(
+    r"(?P<figure>[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)"
+)
+_SPELLINGS = {"KC": "kc", "MC": "Mc", "MFD": "mfd", "MMFD": "mmfd", "MMF": "mmf", "UUF": "uuF", "UF": "uF", "PF": "pF"}
+_SPELLINGS |= {"kc/s": "kc", "Mc/s": "Mc", "Kc/s": "kc", "c/s": "Hz", "cps": "Hz"}  # as British plates print them
+_FREQUENCIES = frozenset(
+    "kc Mc Hz kHz MHz GHz hertz kilohertz megahertz kilocycle kilocycles megacycle megacycles".split()
+)
+
+
 def parse_quantity(text: str, unit: str) -> float:
     """The number that ``text`` states, in ``unit``.
 
-    Raises UnitFault when there is no unit, the unit is of another kind, or the text is no quantity.
+    Raises UnitFault when there is no unit, the unit is of another kind, or the text is anything but one figure and
+    one unit. ``mf`` and ``MF`` are refused: a drawing means microfarad by them, a modern reader millifarad.
     """
     wanted = f"a figure with its unit, such as 3.6 {unit}"
+    figure, found = _split(text, wanted)
     try:
-        quantity = registry().Quantity(text.strip())
-        if quantity.unitless:
-            raise UnitFault(f"{text!r} has no unit; expected {wanted}")
-        value = float(quantity.to(unit).magnitude)
-    except UnitFault:
-        raise
-    except Exception as fault:  # pint raises a dozen kinds for odd texts; all mean the same here
-        raise UnitFault(f"{text!r} cannot be read; expected {wanted}") from fault
+        value = float(registry().Quantity(figure, found).to(unit).magnitude)
+    except Exception as fault:  # pint raises a dozen kinds for odd units; all mean the same here
+        raise UnitFault(f"{text!r} cannot be read in {unit}; expected {wanted}") from fault
     if value != value or value in (float("inf"), float("-inf")):
         raise UnitFault(f"{text!r} is no finite figure; expected {wanted}")
     return value
 
 
+def _split(text: str, wanted: str) -> tuple[float, str]:
+    match = _QUANTITY.fullmatch(text.strip())
+    if not match:
+        comma = "; write the decimal point as a point" if "," in text else ""
+        raise UnitFault(f"{text!r} cannot be read; expected {wanted}{comma}")
+    unit = _SPELLINGS.get(match["unit"], match["unit"])
+    if re.fullmatch(r".+[kM]c", unit):  # pint would take another prefix before a dial's own unit
+        raise UnitFault(f"{text!r} cannot be read; expected {wanted}")
+    if unit.lower() == "mf":
+        raise UnitFault(f"{text!r} can mean microfarad or millifarad; write mfd or uF")
+    return float(match["figure"]), unit
+
+
 def parse_frequency_kc(text: str) -> float:
-    """A frequency such as ``3.6 Mc``, ``3600 kc`` or ``3.6 MHz``, in kc."""
+    """A frequency such as ``3.6 Mc``, ``3600 kc`` or ``3.6 MHz``, in kc. Raises UnitFault."""
+    wanted = "a frequency such as 3.6 Mc or 3600 kc"
+    _, unit = _split(text, wanted)
+    if unit not in _FREQUENCIES:
+        raise UnitFault(f"{text!r} is in {unit}; expected {wanted}")
     value = parse_quantity(text, "kc")
     if value <= 0:
         raise UnitFault(f"{text!r} is no frequency; expected a positive figure such as 3.6 Mc or 3600 kc")
@@ -60,7 +86,9 @@ def parse_frequency_kc(text: str) -> float:
 
 
 def show_frequency(kc: float | None) -> str:
-    """A frequency as a dial shows it: kc below 1 Mc, Mc from there on."""
+    """A frequency as a dial shows it, to the cycle: kc below 1 Mc, Mc from there on."""
     if kc is None:
         return ""
-    return f"{kc / 1000:g} Mc" if kc >= 1000 else f"{kc:g} kc"
+    cycles = round(kc * 1000)
+    figure, unit = (cycles / 1_000_000, "Mc") if cycles >= 1_000_000 else (cycles / 1000, "kc")
+    return f"{figure:.6f}".rstrip("0").rstrip(".") + f" {unit}"

@@ -62,6 +62,10 @@ class Null:
     def day(self) -> date:
         return self.moment[0]
 
+    @property
+    def timed(self) -> bool:
+        return self.moment[1] != END_OF_DAY
+
 
 @dataclass(frozen=True, slots=True)
 class Upset:

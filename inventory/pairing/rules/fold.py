@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from inventory.pairing.rules.events import END_OF_DAY, Moment, Null, Plate, Reason, TubeStay, Upset
+from inventory.pairing.rules.events import END_OF_DAY, START_OF_DAY, Moment, Null, Plate, Reason, TubeStay, Upset
 
 GOOD, DUE, RESET_AND_VERIFY, PRESUMED, NOT_NEEDED = "good", "due", "reset and verify", "presumed", "not needed"
 STATES = (DUE, RESET_AND_VERIFY, PRESUMED, GOOD, NOT_NEEDED)
@@ -40,7 +40,10 @@ class PairFacts:
 
 @dataclass(frozen=True, slots=True)
 class PairAnswer:
-    """The state of a pair, the dial setting last written down for it (or None), and every reason."""
+    """The state of a pair, the dial setting of its last neutralization (None: not written down), and every reason.
+
+    Where one day bears several neutralizations of the pair without times, their settings are all shown, joined by "or".
+    """
 
     state: str
     setting: str | None
@@ -48,31 +51,37 @@ class PairAnswer:
 
 
 def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
-    """The state of the pair at the end of the day ``on``."""
+    """The state of the pair at the end of the day ``on``. Raises ValueError for an unknown home of the capacitor."""
     if facts.capacitor == NOWHERE:
         text = "The set model has no neutralized position."
         return PairAnswer(NOT_NEEDED, None, (Reason(None, "no neutralized position", text),))
+    if facts.capacitor not in (IN_UNIT, IN_CHASSIS):
+        raise ValueError(f"the neutralizing capacitor sits in {facts.capacitor!r}; expected unit, chassis or none")
     now: Moment = (on, END_OF_DAY)
     nulls = [null for null in facts.nulls if null.moment <= now]
     own = [null for null in nulls if null.unit == facts.unit and null.chassis == facts.chassis]
     if not own:
         return _without_record(facts, nulls, now)
     last = max(own, key=lambda null: (null.moment, null.setting, null.by_whom))
-    setting = last.setting.strip() or None
+    setting = _settings(own, last)
 
     tubes = _tube_changes(facts.stays, last.moment, now)
     upsets = _upsets_since(facts, last.moment, now)
-    partner = _set_for_another(facts, nulls, last)
-    if not (tubes or upsets or partner):
+    partners = _set_for_others(facts, nulls, last, setting)
+    if not (tubes or upsets or partners):
         by = f" by {last.by_whom}" if last.by_whom else ""
         at = f", setting {setting}" if setting else ", no setting written down"
-        standing = Reason(
-            last.day, "neutralized", f"Neutralized on {last.day}{by}{at}; nothing recorded against it since."
-        )
-        return PairAnswer(GOOD, setting, (standing, *_same_day(facts, last)))
+        text = f"Neutralized on {last.day}{by}{at}; nothing recorded against it since."
+        return PairAnswer(GOOD, setting, (Reason(last.day, "neutralized", text), *_same_day(facts, last, now)))
     if not (tubes or upsets) and setting:
-        return PairAnswer(RESET_AND_VERIFY, setting, tuple(partner))
-    return PairAnswer(DUE, setting, _in_order([*tubes, *upsets, *partner]))
+        return PairAnswer(RESET_AND_VERIFY, setting, (*partners, *_same_day(facts, last, now)))
+    return PairAnswer(DUE, setting, _in_order([*tubes, *upsets, *partners]))
+
+
+def _settings(own: Iterable[Null], last: Null) -> str | None:
+    """What the dial was set to at the last neutralization; several without an order are all told."""
+    told = sorted({null.setting.strip() for null in own if null.moment == last.moment} - {""})
+    return " or ".join(told) or None
 
 
 def _without_record(facts: PairFacts, nulls: Iterable[Null], now: Moment) -> PairAnswer:
@@ -82,8 +91,7 @@ def _without_record(facts: PairFacts, nulls: Iterable[Null], now: Moment) -> Pai
         says = f"plate says {mine}" if mine.readable else f"the unit's plate {mine}"
         reason = Reason(None, "no record", f"No record; {says}, chassis {_is(theirs)}.")
         return PairAnswer(DUE, None, (reason,))
-    beginning: Moment = (date.min, 0)
-    against = [*_upsets_since(facts, beginning, now), *_set_for_another(facts, nulls, None)]
+    against = [*_upsets_since(facts, None, now), *_set_for_others(facts, nulls, None, None)]
     against += _tube_changes(facts.stays, None, now)
     serials = Reason(None, "serials match", f"Unit and chassis both bear {mine}; never checked here.")
     if not against:
@@ -99,93 +107,105 @@ def _in_order(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
     return tuple(sorted(reasons, key=lambda r: (r.date or date.min, r.cause, r.text)))
 
 
-def _tube_at(stays: Iterable[TubeStay], moment: Moment) -> TubeStay | None:
-    """The stay that covers a moment (the latest one, should records overlap)."""
-    there = [stay for stay in stays if stay.start <= moment and (stay.end is None or stay.end > moment)]
-    return max(there, key=lambda stay: (stay.start, stay.tube), default=None)
+def _end(stay: TubeStay) -> Moment:
+    """When a stay is over. An end without a time on the day of a timed start lies at the day's end."""
+    if stay.end is None:
+        return date.max, END_OF_DAY
+    return (stay.end[0], END_OF_DAY) if stay.end < stay.start else stay.end
+
+
+def _there(stays: Iterable[TubeStay], moment: Moment) -> list[TubeStay]:
+    """The stays that cover a moment. More than one: the times do not tell which tube it was, so none is trusted."""
+    return sorted((s for s in stays if s.start <= moment < _end(s)), key=lambda s: (s.start, s.tube))
 
 
 def _tube_changes(stays: Sequence[TubeStay], since: Moment | None, now: Moment) -> list[Reason]:
     """Neutralized positions whose tube is not the one that was there at ``since`` (None: the first one on record)."""
     by_position: dict[str, list[TubeStay]] = {}
     for stay in stays:
-        if stay.start <= now and stay.start != stay.end:
+        if stay.start <= now:
             by_position.setdefault(stay.position, []).append(stay)
     reasons = []
     for position, here in sorted(by_position.items()):
-        then = min(here, key=lambda s: (s.start, s.tube)) if since is None else _tube_at(here, since)
-        today = _tube_at(here, now)
-        if then and today and then.tube == today.tube:
-            continue
-        if then is None and today is None:
-            continue
-        reasons.append(_tube_reason(position, then, today))
+        first = min(here, key=lambda s: (s.start, _end(s), s.tube))
+        then = [first] if since is None else _there(here, since)
+        today = _there(here, now)
+        if {stay.tube for stay in then} != {stay.tube for stay in today} or len(today) > 1:
+            reasons.append(_tube_reason(position, then, today))
     return reasons
 
 
-def _tube_reason(position: str, then: TubeStay | None, today: TubeStay | None) -> Reason:
-    if today is None:
-        assert then is not None
-        day = then.end[0] if then.end else None
-        return Reason(day, "tube changed", f"{position}: tube {then.tube} taken out on {day}, position empty.")
-    day = today.start[0]
-    if then is None:
-        text = (
-            f"{position}: tube {today.tube} fitted on {day}; no tube was on record there when the unit was neutralized."
-        )
+def _tube_reason(position: str, then: list[TubeStay], today: list[TubeStay]) -> Reason:
+    was, now = (" or ".join(dict.fromkeys(stay.tube for stay in stays)) for stays in (then, today))
+    if not today:
+        day = max(_end(stay) for stay in then)[0]
+        return Reason(day, "tube changed", f"{position}: tube {was} taken out on {day}, position empty.")
+    day = today[-1].start[0]
+    if not then:
+        text = f"{position}: tube {now} fitted on {day}; no tube was on record there when the unit was neutralized."
     else:
-        text = f"{position}: tube {then.tube} replaced by {today.tube} on {day}."
+        text = f"{position}: tube {was} replaced by {now} on {day}."
     return Reason(day, "tube changed", text)
 
 
-def _upsets_since(facts: PairFacts, since: Moment, now: Moment) -> list[Reason]:
+def _upsets_since(facts: PairFacts, since: Moment | None, now: Moment) -> list[Reason]:
     reasons = []
     for upset in facts.upsets:
-        if not (upset.concerns(facts.unit, facts.chassis) and since < upset.moment <= now):
+        if not upset.concerns(facts.unit, facts.chassis) or upset.moment > now:
             continue
-        what = "unit" if upset.chassis is None else "chassis" if upset.unit is None else "pair"
+        if since is not None and upset.moment < since:
+            continue
+        what = "Unit" if upset.chassis is None else "Chassis" if upset.unit is None else "Pair"
         note = f": {upset.note.strip()}" if upset.note.strip() else ""
-        reasons.append(
-            Reason(upset.day, "disturbed", f"{what.capitalize()}, {upset.cause} on {upset.day}{note}".rstrip(".") + ".")
-        )
+        text = f"{what}, {upset.cause} on {upset.day}{note}".rstrip(".") + "."
+        reasons.append(Reason(upset.day, "disturbed", text))
     return reasons
 
 
-def _set_for_another(facts: PairFacts, nulls: Iterable[Null], own: Null | None) -> list[Reason]:
-    """The last time the same neutralizing capacitor was set for another partner since ``own``, if ever.
-
-    Two neutralizations of one day without times could have come in either order: then neither is trusted as the last.
-    """
-    if facts.capacitor == IN_UNIT:
-        others = [null for null in nulls if null.unit == facts.unit and null.chassis != facts.chassis]
-    else:
-        others = [null for null in nulls if null.chassis == facts.chassis and null.unit != facts.unit]
-    others = [null for null in others if own is None or null.moment >= own.moment]
-    if not others:
-        return []
-    last = max(others, key=lambda null: (null.moment, null.chassis, null.unit))
-    if facts.capacitor == IN_UNIT:
-        name = (facts.chassis_names or {}).get(last.chassis, "another")
-        text = f"Unit set for chassis {name} on {last.day}"
-        cause = "set for another chassis"
-    else:
-        name = (facts.unit_names or {}).get(last.unit, "another")
-        text = f"Chassis set for unit {name} on {last.day}"
-        cause = "set for another unit"
-    if own is not None:
-        tail = f"its setting for this {'chassis' if facts.capacitor == IN_UNIT else 'unit'}"
-        setting = own.setting.strip()
-        text += f"; {tail} was {setting} on {own.day}" if setting else f"; {tail} was not written down"
-        if own.moment == last.moment:
-            text += "; both on one day, order not recorded"
-    return [Reason(last.day, cause, text + ".")]
+def _set_for_others(facts: PairFacts, nulls: Iterable[Null], own: Null | None, setting: str | None) -> list[Reason]:
+    """The last time the same neutralizing capacitor was set for each other partner since ``own``."""
+    in_unit = facts.capacitor == IN_UNIT
+    last_of: dict[int, Null] = {}
+    for null in nulls:
+        shares = null.unit == facts.unit if in_unit else null.chassis == facts.chassis
+        partner = null.chassis if in_unit else null.unit
+        if not shares or partner == (facts.chassis if in_unit else facts.unit):
+            continue
+        if own is not None and not _may_be_since(null, own):
+            continue
+        if partner not in last_of or last_of[partner].moment < null.moment:
+            last_of[partner] = null
+    names = (facts.chassis_names if in_unit else facts.unit_names) or {}
+    reasons = []
+    for partner, null in sorted(last_of.items(), key=lambda pair: (pair[1].moment, pair[0])):
+        name = names.get(partner, "another")
+        text = f"Unit set for chassis {name} on {null.day}" if in_unit else f"Chassis set for unit {name} on {null.day}"
+        if own is not None:
+            text += _own_setting(own, setting, in_unit, unordered=null.day == own.day)
+        reasons.append(Reason(null.day, f"set for another {'chassis' if in_unit else 'unit'}", text + "."))
+    return reasons
 
 
-def _same_day(facts: PairFacts, last: Null) -> list[Reason]:
-    """Work of the day of the neutralization that carries no time: say that it was taken as done before."""
-    days = {upset.day for upset in facts.upsets if upset.concerns(facts.unit, facts.chassis)}
-    days |= {stay.start[0] for stay in facts.stays}
-    if last.day not in days:
+def _may_be_since(other: Null, own: Null) -> bool:
+    """Whether ``other`` came after ``own``, or may have: of one day, and not both with a time."""
+    if other.day != own.day or (other.timed and own.timed):
+        return other.moment >= own.moment
+    return True
+
+
+def _own_setting(own: Null, setting: str | None, in_unit: bool, unordered: bool) -> str:
+    tail = f"; its setting for this {'chassis' if in_unit else 'unit'} was "
+    tail += f"{setting} on {own.day}" if setting else "not written down"
+    return tail + ("; both on one day, order not recorded" if unordered and not own.timed else "")
+
+
+def _same_day(facts: PairFacts, last: Null, now: Moment) -> list[Reason]:
+    """Work of the day of the neutralization, where times are missing: say that it was taken as done before."""
+    moments = [upset.moment for upset in facts.upsets if upset.concerns(facts.unit, facts.chassis)]
+    for stay in facts.stays:
+        moments += [stay.start, *([stay.end] if stay.end else [])]
+    unsure = [m for m in moments if m[0] == last.day and m <= now and (m[1] == START_OF_DAY or not last.timed)]
+    if not unsure:
         return []
     text = f"Work of {last.day} is taken as done before the neutralizing of that day."
     return [Reason(last.day, "same day", text)]

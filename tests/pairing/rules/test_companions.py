@@ -160,57 +160,46 @@ def test_a_comparison_after_the_day_asked_about_does_not_count() -> None:
 # --- Cases where the rule says what is not so
 
 
-@pytest.mark.xfail(
-    strict=True, reason="comparisons to come and with sets not here are looked at when naming the chassis"
-)
 def test_a_comparison_to_come_does_not_choose_the_chassis() -> None:
     got = answer(UNREAD, on=day(5), checks=[compared(A, False, 4), compared(B, False, 9)])
     assert (got.state, got.chassis) == (NOT_MATCHED, A)
 
 
-@pytest.mark.xfail(strict=True, reason="comparisons with sets that are not here are looked at when naming the chassis")
 def test_a_set_that_is_not_here_is_never_the_answer() -> None:
     assert answer(UNREAD, checks=[compared(A, False, 4), compared(77, False, 6)]).chassis == A
 
 
-@pytest.mark.xfail(strict=True, reason="a denial by one set is held against the set it is kept with")
 def test_kept_with_one_set_and_denied_by_another_is_unknown() -> None:
     got = answer(UNREAD, kept=B, checks=[compared(A, False, 4)])
     assert (got.state, got.chassis) == (UNKNOWN, B)
 
 
-@pytest.mark.xfail(strict=True, reason="says `It belongs to 1432 but is kept with set 1432`")
 def test_numbers_that_agree_are_not_said_to_differ_after_a_denial() -> None:
     got = answer(kept=A, checks=[compared(A, False, 4)])
     assert (got.state, got.chassis) == (NOT_MATCHED, A)
     assert "serials differ" not in [reason.cause for reason in got.reasons]
 
 
-@pytest.mark.xfail(strict=True, reason="says `no set of that number is here` while one is, compared and denied")
 def test_a_denied_set_of_that_number_is_not_said_to_be_absent() -> None:
     assert "no set of that number is here" not in told(answer(checks=[compared(A, False, 4)]))
 
 
-@pytest.mark.xfail(strict=True, reason="a plate that cannot be read may bear the number that is wanted")
 @pytest.mark.parametrize("kept", [None, E])
 def test_a_set_whose_plate_cannot_be_read_may_be_the_mate(kept: int | None) -> None:
     got = answer(Plate("9"), third=UNREAD, kept=kept)
     assert got.state == UNKNOWN
 
 
-@pytest.mark.xfail(strict=True, reason="found to belong to two sets: the greater key is chosen in silence")
 def test_found_to_belong_to_two_sets_on_one_day_is_not_settled_in_silence() -> None:
     got = answer(UNREAD, checks=[compared(A, True, 4), compared(B, True, 4)])
     assert got.state == UNKNOWN
 
 
-@pytest.mark.xfail(strict=True, reason="of two agreeing comparisons at one moment the one entered last is named")
 def test_the_order_of_entry_does_not_choose_who_compared() -> None:
     both = [compared(A, True, 4, by="R. Halden"), compared(A, True, 4, by="M. Orsini")]
     assert answer(checks=both) == answer(checks=both[::-1])
 
 
-@pytest.mark.xfail(strict=True, reason="matched by number: no word that it is kept with another set")
 def test_matched_but_kept_with_another_set_says_so() -> None:
     assert "2077" in told(answer(kept=B))
 

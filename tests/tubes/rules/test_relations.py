@@ -194,14 +194,12 @@ def test_own_marks_are_those_that_nothing_settles() -> None:
 # --- Cases that should hold and do not
 
 
-@pytest.mark.xfail(strict=True, reason="only each type with the first of the mark is looked at, not all pairs")
 def test_types_told_apart_stay_apart_when_a_third_shares_their_mark() -> None:
     rows = [row(name, VT, "VT-1") for name in ("A1", "B1", "C1")] + [row("B1", MAKER, "C1", NEAR, "more dissipation")]
     kin = kinship(rows, ["A1", "B1", "C1"])
     assert "C1" not in kin.same_as("B1")
 
 
-@pytest.mark.xfail(strict=True, reason="types told apart are joined through a third type over two marks")
 def test_types_told_apart_are_not_joined_along_the_chain() -> None:
     rows = [
         row("A1", VT, "VT-1"),
@@ -213,9 +211,6 @@ def test_types_told_apart_are_not_joined_along_the_chain() -> None:
     assert "C1" not in kinship(rows, ["A1", "B1", "C1"]).same_as("A1")
 
 
-@pytest.mark.xfail(
-    strict=True, reason="types related otherwise than `same` through a mark that is no type name are joined"
-)
 def test_types_told_apart_through_a_mark_stay_apart() -> None:
     """As with CV181: the mark is the B1, and only near the A1; another number is shared by both."""
     rows = [
@@ -227,29 +222,21 @@ def test_types_told_apart_through_a_mark_stay_apart() -> None:
     assert kinship(rows, ["A1", "B1"]).same_as("A1") == {"A1"}
 
 
-@pytest.mark.xfail(
-    strict=True, reason="a Soviet mark that is no `same` row is taken for the American type of that name"
-)
 def test_a_soviet_mark_is_not_related_as_the_american_type_of_that_name() -> None:
     kin = kinship([row("6SA7", SU, "6A7", NEAR, "other base")], ["6SA7", "6A7"])
     assert kin.relatives("6A7") == ()
 
 
-@pytest.mark.xfail(strict=True, reason="a relative has only the one of the class that its row names")
 def test_a_relative_sees_all_of_a_class() -> None:
     rows = [row("A1", CV, "CV1"), row("A2", CV, "CV1"), row("A1", MAKER, "B1", NEAR)]
     assert ("A2", NEAR) in related(kinship(rows, ["A1", "A2", "B1"]), "B1")
 
 
-@pytest.mark.xfail(strict=True, reason="of two notes for one relation the one entered first is kept")
 def test_the_order_of_rows_does_not_choose_the_note() -> None:
     rows = [row("A1", MAKER, "B1", NEAR, "other base"), row("B1", MAKER, "A1", NEAR, "more heater current")]
     assert kinship(rows, ["A1", "B1"]) == kinship(rows[::-1], ["A1", "B1"])
 
 
-@pytest.mark.xfail(
-    strict=True, reason="a mark of its own in one scheme also joins the mark of the same letters in another"
-)
 def test_an_unsettled_mark_of_one_scheme_joins_nothing_in_another() -> None:
     """VT-25 is settled in the American list; the British VT-25 is only near the B1 and so a tube of its own."""
     rows = [row("A1", VT, "VT-25"), row("B1", "uk-services", "VT-25", NEAR)]
@@ -382,9 +369,6 @@ def test_every_relative_of_the_real_table_is_one_in_turn() -> None:
                 assert (name, one.relation) in related(real(), one.type), (name, one)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="7189, 7189A, 7320 and E84L have the 6BQ5 as plain form, not the EL84 of its class"
-)
 def test_every_ruggedized_form_of_the_real_table_has_its_plain_form_in_turn() -> None:
     for name in real().classes:
         for one in real().relatives(name):

@@ -196,38 +196,32 @@ def test_a_fault_is_printed_like_a_compiler_does() -> None:
 # --- Cases where a bad cell passes, or the place named is not the place
 
 
-@pytest.mark.xfail(strict=True, reason="underscores between figures pass: 6_3 becomes 63 V")
 def test_a_slip_of_the_decimal_point_is_no_figure() -> None:
     assert len(faults(**with_line("ratings", rated(type="9Q8", heater_v="6_3")))) == 1
 
 
-@pytest.mark.xfail(strict=True, reason="a row over two lines is named by its last line")
 def test_a_fault_of_a_row_over_two_lines_names_its_first_line() -> None:
     assert faults(**with_line("jan_makers", 'CQR,"Quarry\nTwo",')) == [
         "jan_makers.csv:3: source: empty, expected a value"
     ]
 
 
-@pytest.mark.xfail(strict=True, reason="lines are parted at signs that an editor does not count as line ends")
 def test_line_numbers_are_those_of_an_editor() -> None:
     text = 'code,maker,source\nCQQ,"Quarry\u2028Works",book-1\nCQR,,book-1\n'
     assert faults(jan_makers=text) == ["jan_makers.csv:3: maker: empty, expected a value"]
 
 
-@pytest.mark.xfail(strict=True, reason="a figure that no citation stands for passes without a word")
 def test_a_figure_without_a_source_is_a_fault() -> None:
     assert (
         len(faults(**with_line("ratings", rated(type="9Q8", heater_v="6.3", mu="20", source="sheet-1[heater_v]")))) == 1
     )
 
 
-@pytest.mark.xfail(strict=True, reason="one missing or misheaded source table makes a fault of every row that cites it")
 def test_a_missing_source_table_is_one_fault() -> None:
     texts = {file: text for file, text in TINY.items() if file != "sources.csv"}
     assert len(read_tables(texts).faults) == 1
 
 
-@pytest.mark.xfail(strict=True, reason="a bad line of a source table makes good lines that cite it faulty as well")
 def test_a_bad_line_of_a_source_table_is_one_fault() -> None:
     text = TEXTS + "book-1,,,1941,,\n"
     assert faults(sources=text) == ["sources.csv:2: title: empty, expected a value"]
