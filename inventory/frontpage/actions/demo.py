@@ -1,0 +1,335 @@
+"""The demo: an invented coastal radio museum, loaded from plain tables through the actions of the areas.
+
+So every rule of the areas holds for it, and its history and movements are what a keeper's own entries would have left.
+"""
+
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from django.contrib.auth import get_user_model
+from django.contrib.auth.models import Group
+from django.core.exceptions import ValidationError
+from django.db import connection, transaction
+
+from inventory.frontpage.actions.demo_tables import Row, read_table
+from inventory.holdings.actions import add_tubes, lend, move, save_place
+from inventory.holdings.models import Item, Place, TagSeries, Tube
+from inventory.house.access import ROLES, add_person
+from inventory.pairing.actions import (
+    add_companion,
+    record_comparison,
+    record_disturbance,
+    record_neutralization,
+    save_companion_kind,
+)
+from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization
+from inventory.sets.actions import (
+    add_serialled,
+    fit,
+    part_with,
+    save_bay,
+    save_position,
+    save_set_model,
+    save_unit_model,
+    seat,
+    take_out,
+    unseat,
+)
+from inventory.sets.models import Bay, Chassis, PlugInUnit, Position, SetModel, UnitModel
+from tubes.actions import save_type
+from tubes.models import KEEPER, Designation, Rating, TubeType
+from tubes.queries import Knowledge, knowledge, type_for_stamp
+
+LAST_DAY = date(2026, 9, 30)  # the scenario ends here, whatever the clock of the machine says
+MARK = "demo"  # a tag series in lower case: no tag that a keeper chooses can make one
+EMPTY, DEMO, OTHER = "empty", "demo", "other"
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What the functions below need besides the row: who enters it, and what is known of marks and types."""
+
+    by: Any
+    known: Knowledge
+    types: dict[str, TubeType]
+
+    def type_named(self, row: Row, column: str) -> TubeType | None:
+        name = row.text(column)
+        if name and name not in self.types:
+            raise row.fault(column, f"there is no tube type {name!r}")
+        return self.types.get(name)
+
+    def type_of_mark(self, row: Row) -> TubeType | None:
+        name = type_for_stamp(self.known.read(row.text("marked")), self.known)
+        return self.types.get(name) if name else None
+
+
+def _place(row: Row, column: str = "place") -> Place | None:
+    return row.find_or_none(column, Place.objects.all(), "path")
+
+
+def _tube(row: Row) -> Tube:
+    return row.find("tube", Tube.objects.select_related("item__place"), "item__tag")
+
+
+def _chassis(row: Row, column: str = "chassis") -> Chassis:
+    return row.find(column, Chassis.objects.select_related("item__place", "model"), "item__tag")
+
+
+def _unit(row: Row) -> PlugInUnit:
+    return row.find("unit", PlugInUnit.objects.select_related("item__place", "model"), "item__tag")
+
+
+def _set_model(row: Row, column: str = "set_model") -> SetModel:
+    return row.find(column, SetModel.objects.all(), "name")
+
+
+def _kind(row: Row) -> CompanionKind:
+    return row.find("kind", CompanionKind.objects.all(), "name", set_model=_set_model(row))
+
+
+def _cells(row: Row, *columns: str) -> dict[str, str]:
+    return {column: row.text(column) for column in columns}
+
+
+def _add_place(row: Row, desk: Desk) -> None:
+    save_place(Place(parent=_place(row, "inside"), **_cells(row, "code", "name", "note")), by=desk.by)
+
+
+def _add_hazard(row: Row, desk: Desk) -> None:
+    found = row.find("type", TubeType.objects.all(), "name")
+    found.hazard = row.text("hazard")
+    save_type(found, by=desk.by)
+
+
+def _add_set_model(row: Row, desk: Desk) -> None:
+    save_set_model(SetModel(**_cells(row, "name", "kind", "neutralizing", "caution", "note")), by=desk.by)
+
+
+def _add_position(row: Row, desk: Desk) -> None:
+    position = Position(
+        set_model=_set_model(row),
+        type=desk.type_named(row, "type"),
+        neutralized=bool(row.yes("neutralized")),
+        **_cells(row, "mark", "role"),
+    )
+    save_position(position, by=desk.by)
+
+
+def _add_bay(row: Row, desk: Desk) -> None:
+    save_bay(Bay(set_model=_set_model(row), mark=row.text("mark")), by=desk.by)
+
+
+def _add_unit_model(row: Row, desk: Desk) -> None:
+    model = UnitModel(low_kc=row.number("low_kc"), high_kc=row.number("high_kc"), **_cells(row, "name", "note"))
+    save_unit_model(model, [_set_model(row, "fits")], by=desk.by)
+
+
+def _add_companion_kind(row: Row, desk: Desk) -> None:
+    save_companion_kind(CompanionKind(set_model=_set_model(row), name=row.text("name")), by=desk.by)
+
+
+def _add_chassis(row: Row, desk: Desk) -> None:
+    chassis = Chassis(model=_set_model(row, "model"), **_cells(row, "serial", "serial_reading", "note"))
+    add_serialled(chassis, by=desk.by, on=row.day("on"), place=_place(row), tag=row.text("tag"))
+
+
+def _add_unit(row: Row, desk: Desk) -> None:
+    model = row.find("model", UnitModel.objects.all(), "name")
+    unit = PlugInUnit(model=model, **_cells(row, "serial", "serial_reading", "note"))
+    add_serialled(unit, by=desk.by, on=row.day("on"), place=_place(row), tag=row.text("tag"))
+
+
+def _add_companion(row: Row, desk: Desk) -> None:
+    companion = Companion(
+        kind=_kind(row),
+        kept_with=_chassis(row, "kept_with") if row.text("kept_with") else None,
+        **_cells(row, "serial", "serial_reading", "mate_serial", "mate_reading", "note"),
+    )
+    add_companion(companion, by=desk.by, on=row.day("on"), place=_place(row), tag=row.text("tag"))
+
+
+def _add_tube(row: Row, desk: Desk) -> None:
+    words = _cells(row, "marked", "maker", "date_code", "state", "condition", "acquired_how", "acquired_from", "note")
+    tube = Tube(
+        type=desk.type_named(row, "type") or desk.type_of_mark(row), acquired_on=row.day_or_none("acquired_on"), **words
+    )
+    add_tubes(tube, by=desk.by, on=row.day("on"), place=_place(row), tag=row.text("tag"))
+
+
+def _add_fitting(row: Row, desk: Desk) -> None:
+    chassis = _chassis(row)
+    position = row.find("position", Position.objects.all(), "mark", set_model=chassis.model)
+    since, until, to = row.day("since"), row.day_or_none("until"), _place(row, "to")
+    fitting = fit(
+        _tube(row),
+        chassis,
+        position,
+        since=since,
+        since_at=row.clock("since_at"),
+        today=LAST_DAY,
+        by=desk.by,
+        note=row.text("note"),
+    )
+    if until:
+        take_out(fitting, until=until, until_at=row.clock("until_at"), today=LAST_DAY, by=desk.by, place=to)
+
+
+def _add_seating(row: Row, desk: Desk) -> None:
+    chassis, since, until = _chassis(row), row.day("since"), row.day_or_none("until")
+    bay = row.find("bay", Bay.objects.all(), "mark", set_model=chassis.model)
+    seating = seat(_unit(row), chassis, bay, since=since, today=LAST_DAY, by=desk.by)
+    if until:
+        unseat(seating, until=until, today=LAST_DAY, by=desk.by, place=_place(row, "to"))
+
+
+def _add_neutralization(row: Row, desk: Desk) -> None:
+    neutralization = Neutralization(
+        on=row.day("on"),
+        at=row.clock("at"),
+        chassis=_chassis(row),
+        unit=_unit(row),
+        frequency_kc=row.number("frequency_kc"),
+        locked=row.yes("locked"),
+        **_cells(row, "setting", "method", "null_reading", "by_whom", "note"),
+    )
+    record_neutralization(neutralization, today=LAST_DAY, by=desk.by)
+
+
+def _add_disturbance(row: Row, desk: Desk) -> None:
+    disturbance = Disturbance(
+        on=row.day("on"),
+        at=row.clock("at"),
+        chassis=_chassis(row) if row.text("chassis") else None,
+        unit=_unit(row) if row.text("unit") else None,
+        **_cells(row, "cause", "by_whom", "note"),
+    )
+    record_disturbance(disturbance, today=LAST_DAY, by=desk.by)
+
+
+def _add_comparison(row: Row, desk: Desk) -> None:
+    check = CompanionCheck(
+        on=row.day("on"),
+        at=row.clock("at"),
+        companion=row.find("companion", Companion.objects.all(), "item__tag"),
+        chassis=_chassis(row),
+        **_cells(row, "outcome", "by_whom", "note"),
+    )
+    record_comparison(check, today=LAST_DAY, by=desk.by)
+
+
+def _item(row: Row) -> Item:
+    return row.find("item", Item.objects.select_related("place"), "tag")
+
+
+def _add_move(row: Row, desk: Desk) -> None:
+    move([_item(row)], _place(row, "to"), on=row.day("on"), by=desk.by, reason=row.text("reason"))
+
+
+def _add_loan(row: Row, desk: Desk) -> None:
+    lend(_item(row), row.text("lent_to"), on=row.day("on"), by=desk.by)
+
+
+def _add_departure(row: Row, desk: Desk) -> None:
+    part_with(_item(row), row.text("how"), on=row.day("on"), today=LAST_DAY, by=desk.by)
+
+
+# In this order; a table may name what stands in the ones before it.
+TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
+    ("places", _add_place, "code inside name note"),
+    ("tube_hazards", _add_hazard, "type hazard"),
+    ("set_models", _add_set_model, "name kind neutralizing caution note"),
+    ("positions", _add_position, "set_model mark type role neutralized"),
+    ("bays", _add_bay, "set_model mark"),
+    ("unit_models", _add_unit_model, "name fits low_kc high_kc note"),
+    ("companion_kinds", _add_companion_kind, "set_model name"),
+    ("chassis", _add_chassis, "tag model serial serial_reading place on note"),
+    ("units", _add_unit, "tag model serial serial_reading place on note"),
+    (
+        "companions",
+        _add_companion,
+        "tag set_model kind serial serial_reading mate_serial mate_reading kept_with place on note",
+    ),
+    (
+        "tubes",
+        _add_tube,
+        "tag marked type maker date_code state condition acquired_on acquired_how acquired_from place on note",
+    ),
+    ("fittings", _add_fitting, "tube chassis position since since_at until until_at to note"),
+    ("seatings", _add_seating, "unit chassis bay since until to"),
+    (
+        "neutralizations",
+        _add_neutralization,
+        "on at chassis unit setting frequency_kc method null_reading locked by_whom note",
+    ),
+    ("disturbances", _add_disturbance, "on at chassis unit cause by_whom note"),
+    ("comparisons", _add_comparison, "on at companion chassis outcome by_whom note"),
+    ("moves", _add_move, "item on to reason"),
+    ("loans", _add_loan, "item on lent_to"),
+    ("departures", _add_departure, "item on how"),
+)
+
+
+@transaction.atomic
+def load_demo(folder: Path, by: Any) -> dict[str, int]:
+    """Load the demo's tables, all or nothing, and count their rows.
+
+    The reference tables must be loaded. Raises ValueError for a bad row (file:line: column: what is wrong) and for a
+    database that holds things already.
+    """
+    if any(model._default_manager.exists() for model in (Item, Place, SetModel, UnitModel)):
+        raise ValueError("This database holds things already; the demo goes into an empty one.")
+    if not TubeType.objects.exists():
+        raise ValueError("There are no tube types yet; run load_reference first.")
+    desk = Desk(by, knowledge(), {found.name: found for found in TubeType.objects.all()})
+    counts = {}
+    for name, add, columns in TABLES:
+        rows = list(read_table(folder / f"{name}.csv", columns))
+        for row in rows:
+            try:
+                add(row, desk)
+            except ValidationError as refusal:
+                raise row.refused(refusal) from refusal
+        counts[name] = len(rows)
+    TagSeries.objects.create(prefix=MARK)
+    return counts
+
+
+def what_is_here() -> str:
+    """Whether this database is empty, an earlier demo, or anything else. It may lie before or after ``migrate``."""
+    tables = set(connection.introspection.table_names())
+    if not tables:
+        return EMPTY
+    if TagSeries._meta.db_table not in tables:
+        return OTHER
+    if TagSeries.objects.filter(prefix=MARK).exists():
+        return DEMO
+    owned = (Item, Place, SetModel, UnitModel, get_user_model())
+    if any(model._default_manager.exists() for model in owned):
+        return OTHER
+    told = (TubeType, Designation, Rating)
+    return OTHER if any(model._default_manager.filter(origin=KEEPER).exists() for model in told) else EMPTY
+
+
+@transaction.atomic
+def open_demo(folder: Path) -> list[dict[str, str]]:
+    """One account for each role with a new random password, and the demo's tables where they are not loaded yet."""
+    loaded = what_is_here() == DEMO
+    people = [_new_password(role) for role in ROLES]
+    if not loaded:
+        load_demo(folder, get_user_model().objects.get(username=ROLES[-1]))
+    return people
+
+
+def _new_password(role: str) -> dict[str, str]:
+    password = secrets.token_urlsafe(9)
+    person = get_user_model().objects.filter(username=role).first() or add_person(role, role, None)
+    person.set_password(password)
+    person.is_active = True
+    person.save()
+    person.groups.set([Group.objects.get(name=role)])
+    return {"name": role, "role": role, "password": password}
