@@ -124,6 +124,7 @@ USE_THOUSAND_SEPARATOR = False
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "inventory" / "static"]
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # WhiteNoise warns about a folder that is not there
 WHITENOISE_USE_FINDERS = True  # no collecting step: a clone serves its own style sheets
 MEDIA_ROOT = DATA_DIR / "media"
 MEDIA_URL = "media/"

@@ -123,13 +123,15 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
     return moved
 
 
-def _shift(item: Item, to_path: str, place: Place | None, *, on: date, by: Any, reason: str) -> None:
-    """File one move and, when it is the latest, set the item's place."""
+def _shift(
+    item: Item, to_path: str, place: Place | None, *, on: date, by: Any, reason: str, lasting: bool = False
+) -> None:
+    """File one move and, when it is the latest (or ``lasting`` whatever was filed after it), set the item's place."""
     last = item.movements.order_by("-on", "-id").first()
     earlier = item.movements.filter(on__lte=on).order_by("-on", "-id").first()
     from_path = earlier.to_path if earlier else (item.place.path if item.place else "")
     Movement.objects.create(item=item, from_path=from_path, to_path=to_path, on=on, by=_person(by), reason=reason)
-    if last is None or last.on <= on:
+    if lasting or last is None or last.on <= on:
         item.place = place
         if item.seen_on is None or item.seen_on < on:
             item.seen_on = on
@@ -138,13 +140,15 @@ def _shift(item: Item, to_path: str, place: Place | None, *, on: date, by: Any, 
 
 @transaction.atomic
 def leave_place(item: Item, whereto: str, *, on: date, by: Any) -> None:
-    """File that a thing went where no place of the register is: into a set, for example."""
-    _shift(item, whereto[:200], None, on=on, by=by, reason="")
+    """File that a thing went where no place of the register is, into a set for example, and is there now."""
+    _shift(item, whereto[:200], None, on=on, by=by, reason="", lasting=True)
 
 
 @transaction.atomic
 def lend(item: Item, to: str, *, on: date, by: Any) -> Item:
     """Lend a thing out. A lent thing is still owned but counts as no spare."""
+    if item.gone_on:
+        raise refuse("lent_to", f"{item.tag} left the collection on {item.gone_on}.")
     if item.lent_to:
         raise refuse("lent_to", f"{item.tag} is lent to {item.lent_to} since {item.lent_on}; take it back first.")
     if not to.strip():
@@ -170,6 +174,6 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
     if item.gone_on:
         raise refuse("gone_on", f"{item.tag} left on {item.gone_on} already.")
     if item.place:
-        _shift(item, "left the collection", None, on=on, by=by, reason=how)
-    item.gone_on, item.gone_how = on, how
+        _shift(item, "left the collection", None, on=on, by=by, reason=how, lasting=True)
+    item.gone_on, item.gone_how, item.lent_to, item.lent_on = on, how, "", None
     return write(item, by=by, reason=how)

@@ -8,8 +8,8 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions import add_tubes, change_tube, lend, move, save_place, take_back
-from inventory.holdings.forms import LendForm, MoveForm, NewTubeForm, PlaceForm, TubeForm
+from inventory.holdings.actions import add_tubes, change_tube, move, save_place, take_back
+from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import items_in, places_with_counts
 from inventory.house.access import needs
@@ -133,20 +133,6 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
     heading = f"Move {tag}, now {'in ' + item.place.path if item.place else 'without a place'}"
     return change_page(
         request, lambda data: MoveForm(data, initial=start), save, heading=heading, act="Move", back=page_of(item)
-    )
-
-
-@needs("change", "holdings.item")
-def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
-    item = get_object_or_404(Item, tag=tag)
-
-    def save(form: Any) -> tuple[str, str]:
-        lend(item, form.cleaned_data["lent_to"], on=form.cleaned_data["on"], by=request.user)
-        return f"{tag} is lent to {item.lent_to}.", page_of(item)
-
-    start = {"on": timezone.localdate()}
-    return change_page(
-        request, lambda data: LendForm(data, initial=start), save, heading=f"Lend {tag}", act="Lend", back=page_of(item)
     )
 
 

@@ -12,6 +12,5 @@ urlpatterns = [
     path("places/<int:pk>/", pages.place_page, name="place"),
     path("places/<int:pk>/change/", pages.place_change, name="place-change"),
     path("things/<str:tag>/move/", pages.item_move, name="item-move"),
-    path("things/<str:tag>/lend/", pages.item_lend, name="item-lend"),
     path("things/<str:tag>/back/", pages.item_back, name="item-back"),
 ]

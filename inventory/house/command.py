@@ -44,6 +44,12 @@ class AnswerCommand(BaseCommand):
     def exit_code(self, answer: Any) -> int:
         return 0
 
+    def execute(self, *args: Any, **options: Any) -> Any:
+        try:
+            return super().execute(*args, **options)
+        except BadInput as refusal:
+            raise CommandError(str(refusal), returncode=2) from refusal
+
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             answer = self.answer(**options)

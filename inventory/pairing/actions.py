@@ -45,7 +45,8 @@ def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = 
         if row.cause == "capacitor touched":
             holder = "unit" if row.chassis.model.neutralizing == SetModel.IN_UNIT else "chassis"
             raise refuse(
-                "cause", f"The capacitor sits in the {holder}: name the {holder} alone, since every partner is concerned."
+                "cause",
+                f"The capacitor sits in the {holder}: name the {holder} alone, since every partner is concerned.",
             )
     return write(row, by=by, reason=reason)
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import leave_place, let_go, move, register
+from inventory.holdings.actions import leave_place, lend, let_go, move, register
 from inventory.holdings.models import Item, Place, Tube
 from inventory.house.history import refuse, write
 from inventory.sets.models import READ, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay, UnitModel
@@ -14,7 +14,9 @@ from inventory.sets.queries import overlapping
 
 @transaction.atomic
 def save_set_model(row: SetModel, *, by: Any) -> SetModel:
-    """Write a set model."""
+    """Write a set model. Refuses to say that it has no neutralized position while one is marked so."""
+    if row.pk and row.neutralizing == SetModel.NONE and row.positions.filter(neutralized=True).exists():
+        raise refuse("neutralizing", "Positions are marked neutralized; change those first.")
     return write(row, by=by)
 
 
@@ -88,6 +90,8 @@ def _check_present(*items: Item) -> None:
     for item in items:
         if item.gone_on:
             raise refuse("since", f"{item.tag} left the collection on {item.gone_on}.")
+        if item.lent_to:
+            raise refuse("since", f"{item.tag} is lent to {item.lent_to} since {item.lent_on}; take it back first.")
 
 
 def _check_day(on: date, today: date, field: str = "since") -> None:
@@ -203,16 +207,32 @@ def unseat(seating: Seating, *, until: date, today: date, by: Any, place: Place 
     return seating
 
 
-@transaction.atomic
-def part_with(item: Item, how: str, *, on: date, today: date, by: Any) -> Item:
-    """A thing leaves the collection; refused while it is fitted, seated, or holds something."""
-    _check_day(on, today, "gone_on")
+def _check_free(item: Item, field: str) -> None:
     held = (
         Fitting.objects.filter(until__isnull=True, tube__item=item).exists()
         or Seating.objects.filter(until__isnull=True, unit__item=item).exists()
     )
     if held:
-        raise refuse("gone_on", f"{item.tag} is in a set; take it out first.")
+        raise refuse(field, f"{item.tag} is in a set; take it out first.")
+
+
+@transaction.atomic
+def lend_out(item: Item, to: str, *, on: date, today: date, by: Any) -> Item:
+    """Lend a thing out; refused while it sits in a set, since it would be in two places at once."""
+    _check_day(on, today, "lent_on")
+    _check_free(item, "lent_to")
+    return lend(item, to, on=on, by=by)
+
+
+@transaction.atomic
+def part_with(item: Item, how: str, *, on: date, today: date, by: Any) -> Item:
+    """A thing leaves the collection; refused while it is fitted, seated, or holds something."""
+    _check_day(on, today, "gone_on")
+    _check_free(item, "gone_on")
+    stays = (Fitting.objects.filter(tube__item=item), Seating.objects.filter(unit__item=item))
+    for stay in (each.order_by("-until").first() for each in stays):
+        if stay and stay.until and stay.until > on:
+            raise refuse("gone_on", f"{item.tag} was in a set until {stay.until}; it cannot have left before.")
     holds = (
         Fitting.objects.filter(until__isnull=True, chassis__item=item).count()
         + Seating.objects.filter(until__isnull=True, chassis__item=item).count()

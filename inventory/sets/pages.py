@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.holdings.forms import LendForm
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.pages import page_of
 from inventory.holdings.queries import movements_of, tubes_here
@@ -17,6 +18,7 @@ from inventory.sets.actions import (
     add_serialled,
     change_serialled,
     fit,
+    lend_out,
     part_with,
     save_bay,
     save_position,
@@ -332,6 +334,21 @@ def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
         request, make, save, heading=f"Take {seating.unit} out of {seating.chassis}", act="Take out",
         back=page_of(seating.chassis.item), caution=seating.chassis.model.caution or BENCH_CAUTION,
     )  # fmt: skip
+
+
+@needs("change", "holdings.item")
+def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item, tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        lend_out(item, cells["lent_to"], on=cells["on"], today=timezone.localdate(), by=request.user)
+        return f"{tag} is lent to {item.lent_to}.", page_of(item)
+
+    start = {"on": timezone.localdate()}
+    return change_page(
+        request, lambda data: LendForm(data, initial=start), save, heading=f"Lend {tag}", act="Lend", back=page_of(item)
+    )
 
 
 @needs("change", "holdings.item")

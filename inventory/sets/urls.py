@@ -7,6 +7,7 @@ from inventory.sets import api, pages
 tube_pages = [
     path("tubes/", pages.tube_list, name="tube-list"),
     path("tubes/<str:tag>/", pages.tube_page, name="tube"),
+    path("things/<str:tag>/lend/", pages.item_lend, name="item-lend"),
     path("things/<str:tag>/part-with/", pages.item_part_with, name="item-part-with"),
 ]
 

@@ -82,15 +82,15 @@ def test_every_state_occurs_then_and_later(loaded):
         ("C-0002", "U-0005", "due", "56", "link lead bent aside"),
         ("C-0003", "U-0002", "due", None, "was not written down"),
         ("C-0003", "U-0006", "reset and verify", "29", "Unit set for chassis 01432"),
-        ("C-0004", "U-0009", "reset and verify", "28", "Chassis set for unit L-208"),
+        ("C-0004", "U-0009", "reset and verify", "28", "Chassis set for unit Lantern tank 1 L-208"),
         ("C-0004", "U-0011", "due", None, "was not written down"),
         ("C-0005", "U-0010", "due", "35", "replaced by"),
         ("C-0005", "U-0011", "good", "34", "2026-05-23"),
-        ("C-0002", "U-0007", "reset and verify", "61", "Unit set for chassis without a serial"),
+        ("C-0002", "U-0007", "reset and verify", "61", "Unit set for chassis C-0003"),
         ("C-0006", "U-0012", "not needed", None, "no neutralized position"),
         ("C-0010", "K-0001", "matched", None, "Its number 1190"),
-        ("C-0008", "K-0004", "matched", None, "Compared with set 123-F"),
-        ("C-0009", "K-0005", "not matched", None, "belongs to 61 but is kept with set D-31"),
+        ("C-0008", "K-0004", "matched", None, "Compared with set P-0417"),
+        ("C-0009", "K-0005", "not matched", None, "belongs to 61 but is kept with set P-0388"),
         ("", "K-0002", "mate missing", None, "belongs to 1733"),
         ("C-0011", "", "mate missing", None, "calibration book is not here"),
         ("", "K-0006", "unknown", None, "cannot be read"),
@@ -253,21 +253,13 @@ def test_a_port_that_is_none(db):
         run("--port", "0")
 
 
-def test_serving_names_the_address_and_starts_no_second_demo(db, monkeypatch):
+def test_serving_names_the_address(db, monkeypatch):
     calls = []
-    really = call_command
-
-    def listen(name, *arguments, **options):
-        if name == "runserver":
-            calls.append((arguments, options["use_reloader"]))
-            return None
-        return really(name, *arguments, **options)
-
-    monkeypatch.setattr(command, "call_command", listen)
+    monkeypatch.setattr(command, "serve_pages", lambda address, port: calls.append((address, port)))
     out = StringIO()
-    really("demo", "--address", "::1", "--port", "8001", stdout=out)
+    call_command("demo", "--address", "::1", "--port", "8001", stdout=out)
     assert "http://[::1]:8001/" in out.getvalue()
-    assert calls == [(("[::1]:8001",), False)]
+    assert calls == [("::1", 8001)]
 
 
 def shell(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:

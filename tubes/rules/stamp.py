@@ -61,6 +61,23 @@ def read_stamp(text: str, tables: StampTables) -> StampAnswer:
     written = light(stamp)
     if not written:
         return StampAnswer(stamp, (), "", False, "; ".join([*said, "nothing to read"]))
+    answer = _read(stamp, written, said, tables)
+    return answer if answer.readings or answer.refused else _tied_marks(stamp, written, tables) or answer
+
+
+def _tied_marks(stamp: str, written: str, tables: StampTables) -> StampAnswer | None:
+    """Two marks tied by a hyphen (VT-231-6SN7GT): read as a dual mark only where each half bears out the other."""
+    for at in (index for index, char in enumerate(written) if char == "-"):
+        halves = written[:at].strip(), written[at + 1 :].strip()
+        if not all(half and tables.has(fold_key(half)) for half in halves):
+            continue
+        answer = _read(stamp, " / ".join(halves), [], tables)
+        if not answer.ambiguous and all(reading.type for reading in answer.readings):
+            return answer
+    return None
+
+
+def _read(stamp: str, written: str, said: list[str], tables: StampTables) -> StampAnswer:
     written = mend_soft_marks(written, tables)
     spans, spoilt = spreadsheet_damage(written, tables)
     atoms = split_glued(mark_dead(atoms_of(written), spans), tables)

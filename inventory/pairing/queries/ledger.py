@@ -47,8 +47,10 @@ def ledger_up_to(on: date) -> Ledger:
             upsets_of_unit[unit].append(upset)
         else:
             upsets_of_chassis[chassis].append(upset)
-    names = dict(Chassis.objects.values_list("pk", "serial")), dict(PlugInUnit.objects.values_list("pk", "serial"))
-    chassis_names, unit_names = ({key: serial or "without a serial" for key, serial in each.items()} for each in names)
+    chassis_rows = Chassis.objects.values_list("pk", "serial", "item__tag")
+    chassis_names = {key: serial or tag for key, serial, tag in chassis_rows}
+    unit_rows = PlugInUnit.objects.values_list("pk", "model__name", "serial", "item__tag")
+    unit_names = {key: f"{model} {serial or tag}" for key, model, serial, tag in unit_rows}
     return Ledger(by_unit, by_chassis, upsets_of_unit, upsets_of_chassis, tube_stays(on), chassis_names, unit_names)
 
 

@@ -474,3 +474,12 @@ def test_speed() -> None:
     for row in ROWS:
         read("JAN-CRC " + row.designation + " NOS 3-44")
     assert (time.perf_counter() - start) / len(ROWS) < 0.01  # about 0.2 ms
+
+
+def test_two_marks_tied_by_a_hyphen_are_a_dual_mark() -> None:
+    """Common practice, no source: dealers write both numbers with one dash between them."""
+    answer = read("VT-231-6SN7GT")
+    assert [(r.scheme, r.type) for r in answer.readings] == [("us-signal-corps-vt", "6SN7GT"), ("plain", "6SN7GT")]
+    assert not answer.ambiguous
+    assert read("VT-231-6SL7GT").readings == ()  # they do not bear each other out
+    assert [r.type for r in read("6SN7GT-GTB").readings] == [None]

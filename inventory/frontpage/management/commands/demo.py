@@ -15,6 +15,7 @@ from django.utils import timezone
 from inventory.frontpage.actions.demo import DEMO, OTHER, open_demo, what_is_here
 from inventory.frontpage.queries import bench_lines, bench_report
 from inventory.house.command import AnswerCommand, BadInput
+from inventory.house.serve import serve_pages
 from tubes.actions import load_reference
 
 
@@ -46,9 +47,7 @@ class Command(AnswerCommand):
         super().handle(*args, **options)
         self.stdout.flush()
         if not options["no_serve"]:
-            where = _host(options["address"])
-            # No reloader: it would start this command, and with it new passwords, a second time.
-            call_command("runserver", f"{where}:{options['port']}", use_reloader=False, stdout=self.stderr)
+            serve_pages(options["address"], options["port"])
 
     def answer(self, **options: Any) -> Any:
         if not 1 <= options["port"] <= 65535:

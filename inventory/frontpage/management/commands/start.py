@@ -10,6 +10,7 @@ from django.utils.crypto import get_random_string
 
 from inventory.house.access import KEEPER, add_person
 from inventory.house.command import AnswerCommand, BadInput
+from inventory.house.serve import serve_pages
 from tubes.actions import load_reference
 
 
@@ -19,7 +20,7 @@ class Command(AnswerCommand):
     def options(self, parser: CommandParser) -> None:
         parser.add_argument("--no-serve", action="store_true", help="make ready and end")
         parser.add_argument("--address", default="127.0.0.1")
-        parser.add_argument("--port", default="8000")
+        parser.add_argument("--port", type=int, default=8000)
 
     def answer(self, **options: Any) -> Any:
         call_command("migrate", verbosity=0)
@@ -27,7 +28,14 @@ class Command(AnswerCommand):
         if result.faults:
             raise BadInput("; ".join(str(fault) for fault in result.faults[:5]))
         url = f"http://{options['address']}:{options['port']}/"
-        return {"keeper": self.first_keeper(), "url": url, "serve": not options["no_serve"]}
+        return {"keeper": self.first_keeper(), "url": url}
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        super().handle(*args, **options)
+        if not options["no_serve"]:
+            self.stdout.write(f"Serving http://{options['address']}:{options['port']}/ (end with Ctrl-C)")
+            self.stdout.flush()
+            serve_pages(options["address"], options["port"])
 
     def first_keeper(self) -> dict[str, str] | None:
         """The first account, with a password that is shown this once; nothing when there is an account already."""
@@ -41,7 +49,3 @@ class Command(AnswerCommand):
         if answer["keeper"]:
             self.stdout.write(f"First keeper: name {answer['keeper']['name']}, password {answer['keeper']['password']}")
             self.stdout.write("The password is shown this once. Change it with: manage.py changepassword keeper")
-        if answer["serve"]:
-            self.stdout.write(f"Serving {answer['url']} (end with Ctrl-C)")
-            self.stdout.flush()
-            call_command("runserver", answer["url"].split("//")[1].strip("/"), use_reloader=False, verbosity=0)

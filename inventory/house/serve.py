@@ -1,0 +1,14 @@
+"""Serving the pages from a command, without a web server in front: for one machine or a house network."""
+
+from django.core.wsgi import get_wsgi_application
+from waitress import serve
+
+from inventory.house.command import BadInput
+
+
+def serve_pages(address: str, port: int) -> None:
+    """Serve until interrupted. Raises BadInput when the address cannot be had."""
+    try:
+        serve(get_wsgi_application(), host=address.strip("[]"), port=port, threads=6, ident="Filamentry")
+    except OSError as fault:
+        raise BadInput(f"{address}:{port} cannot be served: {fault.strerror}; name another with --port") from fault
