@@ -46,6 +46,7 @@ INSTALLED_APPS = [
     "inventory.holdings",
     "inventory.sets",
     "inventory.pairing",
+    "inventory.exchange",
     "inventory.frontpage",
 ]
 

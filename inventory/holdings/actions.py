@@ -10,7 +10,7 @@ from django.db import transaction
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.house.history import refuse, write
 
-PREFIXES = {Item.TUBE: "T", Item.CHASSIS: "C", Item.UNIT: "U", Item.COMPANION: "K"}
+PREFIXES = {Item.TUBE: "T", Item.CHASSIS: "C", Item.UNIT: "U", Item.COMPANION: "K", Item.PARTS: "P"}
 _TAG = re.compile(r"(?P<prefix>[A-Z]{1,4})-(?P<number>\d{1,8})")
 
 

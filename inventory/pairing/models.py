@@ -38,6 +38,10 @@ class Neutralization(Event):
     )
     frequency_kc = models.FloatField("frequency used, kc", null=True, blank=True)
     method = models.CharField(max_length=20, choices=METHODS, blank=True)
+    dial_scale = models.CharField("scale of the dial", max_length=40, blank=True, help_text="For example 0 to 100.")
+    readings = models.JSONField(
+        "readings around the null", default=list, blank=True, help_text="Pairs of setting and reading, as taken."
+    )
     null_reading = models.CharField("reading at the null", max_length=40, blank=True)
     locked = models.BooleanField("lock tightened", null=True, blank=True)
     history = HistoricalRecords()
@@ -76,6 +80,29 @@ class Disturbance(Event):
 
     def __str__(self) -> str:
         return f"{self.cause}, {self.on}"
+
+
+class OnAirRecord(Event):
+    """What the meters said on the air, or into a dummy load."""
+
+    chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="on_air_records")
+    unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, null=True, blank=True, related_name="on_air_records")
+    frequency_kc = models.FloatField("frequency, kc", null=True, blank=True)
+    supply_v = models.FloatField("plate supply, V", null=True, blank=True)
+    filament_v = models.FloatField("filament supply, V", null=True, blank=True)
+    filament_a = models.FloatField("filament current, A", null=True, blank=True)
+    plate_ma = models.FloatField("plate current, mA", null=True, blank=True)
+    antenna_a = models.FloatField("antenna current, A", null=True, blank=True)
+    antenna_scale_a = models.FloatField("full scale of that meter, A", null=True, blank=True)
+    output_w = models.FloatField("output, W", null=True, blank=True)
+    load_ohm = models.FloatField("load, ohm", null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta(Event.Meta):
+        abstract = False
+
+    def __str__(self) -> str:
+        return f"{self.chassis_id} on the air, {self.on}"
 
 
 class CompanionKind(models.Model):

@@ -25,6 +25,23 @@ class SetModel(models.Model):
     name = models.CharField(max_length=80, unique=True)
     kind = models.CharField(max_length=20, choices=KINDS, default="transmitter")
     neutralizing = models.CharField("neutralizing capacitor", max_length=8, choices=NEUTRALIZING, default=NONE)
+    CIRCUITS = [
+        ("plate-tap", "tapped plate tank"),
+        ("split-stator", "split-stator tank, rotor grounded"),
+        ("grid-tap", "tapped grid coil"),
+        ("grid-bridge", "grid bridge with bypass"),
+        ("cross", "cross-neutralized push-pull"),
+    ]
+
+    bridge_circuit = models.CharField("neutralizing circuit", max_length=12, choices=CIRCUITS, blank=True)
+    bridge = models.JSONField(
+        "taps and capacitances of that circuit", default=dict, blank=True,
+        help_text="Keys as the bridge command takes them: np nn ca cb cpk ng nx cgf (turns, pF).",
+    )  # fmt: skip
+    cn_min_pf = models.FloatField("neutralizing capacitor from, pF", null=True, blank=True)
+    cn_max_pf = models.FloatField("neutralizing capacitor to, pF", null=True, blank=True)
+    rated_power_w = models.FloatField("rated output, W", null=True, blank=True)
+    filament_supply_v = models.FloatField("filament supply, V", null=True, blank=True)
     caution = models.TextField(blank=True, help_text="What can hurt in this model, shown on every page of its chassis.")
     note = models.TextField(blank=True)
     history = HistoricalRecords()
@@ -43,6 +60,11 @@ class Position(models.Model):
     mark = models.CharField("circuit mark", max_length=12, help_text="For example V101.")
     type = models.ForeignKey(TubeType, on_delete=models.PROTECT, null=True, blank=True, related_name="positions")
     role = models.CharField(max_length=80, blank=True, help_text="For example: power amplifier.")
+    heater_branch = models.CharField(
+        max_length=12,
+        blank=True,
+        help_text="Positions with one letter here have their heaters in series, for example A.",
+    )
     neutralized = models.BooleanField(
         default=False, help_text="The neutralization depends on the tube in this position."
     )

@@ -41,8 +41,14 @@ class TagSeries(models.Model):
 class Item(models.Model):
     """One thing in the register: its tag, where it is, whether it is lent or gone. A thing that left keeps its row."""
 
-    TUBE, CHASSIS, UNIT, COMPANION = "tube", "chassis", "unit", "companion"
-    KINDS = [(TUBE, "tube"), (CHASSIS, "chassis"), (UNIT, "plug-in unit"), (COMPANION, "companion")]
+    TUBE, CHASSIS, UNIT, COMPANION, PARTS = "tube", "chassis", "unit", "companion", "parts"
+    KINDS = [
+        (TUBE, "tube"),
+        (CHASSIS, "chassis"),
+        (UNIT, "plug-in unit"),
+        (COMPANION, "companion"),
+        (PARTS, "part lot"),
+    ]
 
     tag = models.CharField(max_length=20, unique=True)
     kind = models.CharField(max_length=10, choices=KINDS)

@@ -1,0 +1,76 @@
+"""Lists that came in: the run, every row with its cells as they were, and what was made of it."""
+
+from django.conf import settings
+from django.db import models
+
+from inventory.holdings.models import Item
+
+
+class ImportMapping(models.Model):
+    """A named reading of a kind of list: which column is what, and how its dates and prices are meant."""
+
+    name = models.CharField(max_length=80, unique=True)
+    columns = models.JSONField(help_text="Heading to meaning.")
+    options = models.JSONField(default=dict, blank=True)
+    saved_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ImportRun(models.Model):
+    """One list taken in. ``digest`` is of the file's bytes: the same file twice makes nothing new."""
+
+    TRIAL, WRITTEN, UNDONE = "trial", "written", "undone"
+    STATES = [(TRIAL, "trial run"), (WRITTEN, "written"), (UNDONE, "undone")]
+
+    file_name = models.CharField(max_length=200)
+    digest = models.CharField(max_length=64, db_index=True)
+    state = models.CharField(max_length=8, choices=STATES)
+    heading = models.JSONField(default=list)
+    columns = models.JSONField(default=dict)
+    options = models.JSONField(default=dict)
+    counts = models.JSONField(default=dict)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True)
+    at = models.DateTimeField(auto_now_add=True)
+    undone_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-id"]
+
+    def __str__(self) -> str:
+        return f"{self.file_name}, {self.at:%Y-%m-%d}"
+
+
+class ImportRow(models.Model):
+    """One row with its original cells, its outcome and its remarks. A held row waits for the keeper's answer."""
+
+    run = models.ForeignKey(ImportRun, on_delete=models.CASCADE, related_name="rows")
+    row = models.PositiveIntegerField()
+    line = models.PositiveIntegerField()
+    cells = models.JSONField()
+    outcome = models.CharField(max_length=24, db_index=True)
+    remarks = models.JSONField(default=list)
+    question = models.JSONField(default=dict, blank=True)
+    answered_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["run", "row"]
+        constraints = [models.UniqueConstraint(fields=["run", "row"], name="one_line_per_row_of_a_run")]
+
+    def __str__(self) -> str:
+        return f"row {self.row}: {self.outcome}"
+
+
+class ImportMade(models.Model):
+    """A thing made from a row, with the facts read that have no column of their own (prices, readings, dates)."""
+
+    row = models.ForeignKey(ImportRow, on_delete=models.CASCADE, related_name="made")
+    item = models.OneToOneField(Item, on_delete=models.CASCADE, related_name="import_made")
+    facts = models.JSONField(default=dict, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.item_id} from {self.row_id}"

@@ -1,0 +1,20 @@
+"""What is owned and where it is. Lower files know nothing of higher ones: register, then parts, papers, counts."""
+
+from inventory.holdings.models.counts import BoxPrint, StockTake, StockTakeLine
+from inventory.holdings.models.papers import HazardMark, Paper
+from inventory.holdings.models.parts import PartLot
+from inventory.holdings.models.register import Item, Movement, Place, TagSeries, Tube
+
+__all__ = [
+    "BoxPrint",
+    "HazardMark",
+    "Item",
+    "Movement",
+    "Paper",
+    "PartLot",
+    "Place",
+    "StockTake",
+    "StockTakeLine",
+    "TagSeries",
+    "Tube",
+]
