@@ -7,6 +7,7 @@ import secrets
 from pathlib import Path
 
 import environ
+import tzlocal
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = environ.Env()
@@ -53,6 +54,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "inventory.house.guard.own_things_only",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -115,7 +117,7 @@ AUTH_PASSWORD_VALIDATORS = [
 
 # --- words and figures ----------------------------------------------------------------------------------------------
 LANGUAGE_CODE = "en-us"
-TIME_ZONE = env.str("TIME_ZONE", default="UTC")
+TIME_ZONE = env.str("TIME_ZONE", default="") or tzlocal.get_localzone_name() or "UTC"  # the day ends at home
 USE_I18N = True
 USE_TZ = True
 DATE_FORMAT = "Y-m-d"
@@ -127,8 +129,28 @@ STATICFILES_DIRS = [BASE_DIR / "inventory" / "static"]
 STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # WhiteNoise warns about a folder that is not there
 WHITENOISE_USE_FINDERS = True  # no collecting step: a clone serves its own style sheets
-MEDIA_ROOT = DATA_DIR / "media"
+MEDIA_ROOT = DATA_DIR / "media"  # photographs and papers; no address leads there, pages hand them out after asking who
 MEDIA_URL = "media/"
+FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o600, 0o700
+PAPER_MAX_MB = env.int("PAPER_MAX_MB", default=20)
+PAPER_MAX_MEGAPIXELS = env.int("PAPER_MAX_MEGAPIXELS", default=64)  # opening one takes about 8 bytes a pixel
+STORAGES: dict[str, dict[str, object]] = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+if _bucket := env.str("MEDIA_BUCKET", default=""):  # an S3-style store instead; keys as boto3 finds them
+    STORAGES["default"] = {
+        "BACKEND": "storages.backends.s3.S3Storage",
+        "OPTIONS": {
+            "bucket_name": _bucket,
+            "endpoint_url": env.str("MEDIA_ENDPOINT", default="") or None,
+            "region_name": env.str("MEDIA_REGION", default="") or None,
+            "location": env.str("MEDIA_FOLDER", default=""),
+            "default_acl": None,
+            "file_overwrite": False,
+        },
+    }
+SITE_URL = env.str("SITE_URL", default="")  # what QR codes begin with; empty: the address under which they are asked for
 REFERENCE_DIR = BASE_DIR / "fixtures" / "reference"
 DEMO_DIR = BASE_DIR / "fixtures" / "demo"
 

@@ -3,6 +3,7 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
+import inventory.exchange.urls as exchange
 import inventory.frontpage.urls as frontpage
 import inventory.holdings.urls as holdings
 import inventory.pairing.urls as pairing
@@ -16,6 +17,7 @@ urlpatterns = [
     path("", include(([*holdings.urlpatterns, *sets.tube_pages], "holdings"))),
     path("", include(([*sets.urlpatterns, *pairing.set_pages], "sets"))),
     path("", include((pairing.urlpatterns, "pairing"))),
+    path("", include((exchange.urlpatterns, "exchange"))),
     path("api/stamps", tubes_api.stamps, name="api-stamps"),
     path("log-in/", auth.LoginView.as_view(), name="login"),
     path("log-out/", auth.LogoutView.as_view(), name="logout"),

@@ -12,7 +12,7 @@ from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSou
 from tubes.rules.relations import own_type_marks
 from tubes.rules.sources import STATED, field_sources, grade_of
 from tubes.rules.stamp import DesignationRow
-from tubes.rules.tables import FIGURES, FILES, WORDS, Fault, TableRow, Tables, read_tables
+from tubes.rules.tables import FIGURES, FILES, RATED_FIELDS, WORDS, Fault, TableRow, Tables, read_tables
 
 SOURCE_FILES = ("sources.csv", "ratings_sources.csv")
 
@@ -66,7 +66,8 @@ def load_reference(folder: Path) -> LoadResult:
             for row in rows["designations.csv"]
         ]
         named = {row.cells["type"] for name in ("designations.csv", "ratings.csv") for row in rows[name]}
-        types = _load_types(named, own_type_marks(marks, named), result)
+        cautions = {row.cells["type"]: row.cells["caution"] for row in rows["cautions.csv"]}
+        types = _load_types(named | set(cautions), own_type_marks(marks, named), cautions, result)
         _load_makers(rows["jan_makers.csv"], sources, result)
         _load_designations(rows["designations.csv"], types, sources, result)
         _load_ratings(rows["ratings.csv"], types, sources, result)
@@ -114,9 +115,15 @@ def _load_sources(rows: Iterable[TableRow], result: LoadResult) -> dict[str, int
     return dict(Source.objects.values_list("key", "pk"))
 
 
-def _load_types(named: set[str], own_marks: frozenset[str], result: LoadResult) -> dict[str, int]:
+def _load_types(
+    named: set[str], own_marks: frozenset[str], cautions: Mapping[str, str], result: LoadResult
+) -> dict[str, int]:
     taken = set(TubeType.objects.filter(origin=KEEPER).values_list("name", flat=True))
-    wanted = {(name,): {"own_mark": name in own_marks} for name in sorted(named | own_marks) if name not in taken}
+    wanted = {
+        (name,): {"own_mark": name in own_marks, "table_caution": cautions.get(name, "")}
+        for name in sorted(named | own_marks)
+        if name not in taken
+    }
     result.counts["types"] = _sync(TubeType, wanted, ("name",), keep=True)
     return {name: pk for name, pk in TubeType.objects.values_list("name", "pk") if name in named | own_marks}
 
@@ -217,13 +224,23 @@ def drop_designation(row: Designation, *, by: Any) -> None:
 
 @transaction.atomic
 def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any) -> Rating:
-    """Write figures of the keeper's own for a type, resting on one text; empty ones leave the tables' figure."""
+    """Write figures of the keeper's own; new and changed ones rest on ``source``. Empty: the tables' figure."""
+    filled = [name for name in RATED_FIELDS if getattr(rating, name) not in (None, "")]
+    if not filled:
+        raise refuse("__all__", "Not one figure is given.")
+    before = Rating.objects.filter(pk=rating.pk).first()
     rating.origin = KEEPER
     write(rating, by=by)
-    rating.sources.all().delete()
-    filled = [n for n in (*WORDS, *FIGURES, "note") if getattr(rating, n) not in (None, "")]
     grade = grade if source.origin == KEEPER else grade_of(source.key)
-    RatingSource.objects.bulk_create(
-        [RatingSource(rating=rating, field=name, source=source, grade=grade) for name in filled]
-    )
+    standing = {row.field: row for row in rating.sources.all()}
+    for name, row in standing.items():
+        if name not in filled:
+            row.delete()
+    for name in filled:
+        unchanged = before is not None and getattr(before, name) == getattr(rating, name)
+        if name in standing and unchanged:
+            continue  # a figure that stays keeps the text that it rests on
+        row = standing.get(name) or RatingSource(rating=rating, field=name)
+        row.source, row.grade = source, grade
+        write(row, by=by)
     return rating

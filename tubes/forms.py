@@ -10,6 +10,7 @@ from tubes.models import Designation, Rating, Source, TubeType
 from tubes.queries import knowledge, type_for_stamp
 from tubes.rules.sources import DERIVED, FROM_MEMORY, STATED
 from tubes.rules.tables import FIGURES, WORDS
+from tubes.rules.units import UnitFault, parse_frequency_kc
 
 
 def find_type(text: str) -> TubeType:
@@ -46,6 +47,27 @@ class TypeField(forms.CharField):
         if isinstance(value, int):
             return TubeType.objects.get(pk=value).name
         return value.name if isinstance(value, TubeType) else value
+
+
+class FrequencyField(forms.CharField):
+    """A frequency with its unit; cleans to kc or None."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("required", False)
+        kwargs.setdefault("help_text", "With its unit, for example 3.6 Mc or 3600 kc.")
+        super().__init__(**kwargs)
+
+    def to_python(self, value: Any) -> Any:
+        text = super().to_python(value)
+        if not text:
+            return None
+        try:
+            return parse_frequency_kc(text)
+        except UnitFault as fault:
+            raise forms.ValidationError(str(fault)) from fault
+
+    def prepare_value(self, value: Any) -> Any:
+        return f"{value:g} kc" if isinstance(value, float) else value
 
 
 class TypeForm(forms.ModelForm):

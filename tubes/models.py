@@ -4,6 +4,7 @@ Rows with ``origin`` *table* come from the reference tables and are replaced by 
 are the keeper's own: they win over the tables and no reload touches them.
 """
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
 
@@ -44,8 +45,9 @@ class TubeType(models.Model):
     name = models.CharField(max_length=40, unique=True)
     own_mark = models.BooleanField(default=False)
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    table_caution = models.CharField(max_length=300, blank=True, editable=False)
     hazard = models.CharField(
-        max_length=200, blank=True, help_text="For example: mercury; keep upright. Radium. Beryllia. Implosion."
+        "your own cautions", max_length=200, blank=True, help_text="For example: mercury; keep upright. Implosion."
     )
     history = HistoricalRecords()
 
@@ -54,6 +56,11 @@ class TubeType(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def caution(self) -> str:
+        """What can hurt: the words of the tables and the keeper's own."""
+        return " ".join(words for words in (self.table_caution, self.hazard) if words)
 
 
 class JanMaker(models.Model):
@@ -102,7 +109,7 @@ class Designation(models.Model):
 
 
 def _figure(label: str) -> models.FloatField:
-    return models.FloatField(label, null=True, blank=True)
+    return models.FloatField(label, null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(1e9)])
 
 
 class Rating(models.Model):
@@ -146,6 +153,7 @@ class RatingSource(models.Model):
     field = models.CharField(max_length=20)
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     grade = models.CharField(max_length=12, choices=[(g, g) for g in GRADES], default=STATED)
+    history = HistoricalRecords()
 
     class Meta:
         constraints = [

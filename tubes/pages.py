@@ -2,18 +2,20 @@
 
 from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from inventory.house.access import needs
+from inventory.house.access import may, needs
+from inventory.house.history import refuse
 from inventory.house.pages import change_page, sheet
 from tubes.actions import drop_designation, save_designation, save_rating, save_source, save_type
 from tubes.filters import TypeFilter
 from tubes.forms import DesignationForm, RatingForm, SourceForm, TypeForm
 from tubes.models import KEEPER, Designation, Rating, Source, TubeType
-from tubes.queries import mark_lists
+from tubes.queries import mark_lists, overrules_a_table
 
 
 def _address(name: str) -> str:
@@ -66,9 +68,7 @@ def type_change(request: HttpRequest, name: str) -> HttpResponse:
 def source_add(request: HttpRequest) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         row = save_source(form.save(commit=False), by=request.user)
-        return f"Text {row.key} added; choose it when you add a mark or figures.", request.GET.get("next") or reverse(
-            "tubes:type-list"
-        )
+        return f"Text {row.key} added; choose it when you add a mark or figures.", reverse("tubes:source-list")
 
     return change_page(
         request, SourceForm, save, heading="A text to rest figures on", act="Add", back=reverse("tubes:type-list")
@@ -84,7 +84,10 @@ def designation_add(request: HttpRequest, name: str) -> HttpResponse:
         return DesignationForm(data, initial=start, instance=Designation(type=row))
 
     def save(form: Any) -> tuple[str, str]:
-        saved = save_designation(form.save(commit=False), by=request.user)
+        new = form.save(commit=False)
+        if overrules_a_table(new) and not may(request.user, "change", "tubes.designation"):
+            raise refuse("relation", "A row of the tables says otherwise; only a keeper may overrule it.")
+        saved = save_designation(new, by=request.user)
         return f"{saved.designation} written for {row}.", _address(name)
 
     return change_page(request, make, save, heading=f"A mark of {row}", act="Write", back=_address(name))
@@ -103,6 +106,8 @@ def designation_drop(request: HttpRequest, pk: int) -> HttpResponse:
 def rating_write(request: HttpRequest, name: str) -> HttpResponse:
     row = get_object_or_404(TubeType, name=name)
     own = Rating.objects.filter(type=row, origin=KEEPER).first() or Rating(type=row, origin=KEEPER)
+    if own.pk and not may(request.user, "change", "tubes.rating"):
+        raise PermissionDenied("These figures are the keeper's own; only a keeper may change them.")
 
     def save(form: Any) -> tuple[str, str]:
         save_rating(

@@ -38,6 +38,7 @@ class Knowledge:
     tables: StampTables
     kin: Kinship
     types: frozenset[str]
+    refuted: tuple[MarkRow, ...] = ()
 
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
@@ -54,12 +55,17 @@ def knowledge() -> Knowledge:
         if key not in by_mark or row.origin == KEEPER:
             by_mark[key] = row
     marks = tuple(row for row in by_mark.values() if row.relation != REFUTED)
+    refuted = tuple(row for row in by_mark.values() if row.relation == REFUTED)
     makers = dict(JanMaker.objects.order_by("-origin").values_list("code", "maker"))  # keeper last: it wins
     types = TubeType.objects.values_list("name", "own_mark")
     named = [name for name, own_mark in types if not own_mark]
     plain = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in marks]
     return Knowledge(
-        marks, StampTables.build(plain, makers, named), kinship(plain, named), frozenset(name for name, _ in types)
+        marks,
+        StampTables.build(plain, makers, named),
+        kinship(plain, named),
+        frozenset(name for name, _ in types),
+        refuted,
     )
 
 
@@ -137,9 +143,10 @@ def type_card(name: str, known: Knowledge | None = None) -> TypeCard:
     known = known or knowledge()
     same = known.kin.same_as(name)
     marks = tuple(m for m in known.marks if m.type in same or (m.designation == name and row.own_mark))
+    marks += tuple(m for m in known.refuted if m.type in same)
     others = tuple(r for r in known.kin.relatives(name) if r.relation != "same" or r.unchecked)
     return TypeCard(
-        name, row.hazard, row.own_mark, marks, others, tuple(sorted(same - {name})), effective_figures(name)
+        name, row.caution, row.own_mark, marks, others, tuple(sorted(same - {name})), effective_figures(name)
     )
 
 
@@ -176,6 +183,14 @@ def type_list(text: str = "") -> Any:
         names = types_named(text)
         rows = rows.filter(Q(name__in=names) | Q(name__icontains=text.strip()))
     return rows
+
+
+def overrules_a_table(row: Designation) -> bool:
+    """Whether a keeper's row speaks against the tables: it refutes one, or gives a mark of theirs another meaning."""
+    if row.relation == REFUTED:
+        return True
+    there = Designation.objects.filter(scheme=row.scheme, designation=row.designation, origin=TABLE)
+    return there.exclude(type=row.type, relation=row.relation).exists()
 
 
 def mark_lists(rows: Iterable[TubeType]) -> list[tuple[TubeType, str, str]]:

@@ -11,3 +11,24 @@ register = template.Library()
 def kc(value: float | None) -> str:
     """A frequency in kc as a dial shows it."""
     return show_frequency(value)
+
+
+_SCHEMES = {
+    "us-signal-corps-vt": "Signal Corps VT",
+    "us-navy": "U.S. Navy",
+    "uk-cv": "British CV",
+    "uk-services": "British services",
+    "pro-electron": "European",
+    "eia-industrial": "industrial, four figures",
+    "maker": "maker's own",
+    "soviet": "Soviet",
+    "obsolete-civil": "older civil",
+    "jan": "JAN",
+    "plain": "type number",
+}
+
+
+@register.filter
+def scheme(name: str) -> str:
+    """A numbering scheme in the trade's words."""
+    return _SCHEMES.get(name, name)

@@ -6,7 +6,6 @@ from django.views.decorators.http import require_GET
 
 from inventory.frontpage.queries import bench_report, look_up
 from inventory.house.access import needs
-from inventory.house.command import BadInput, parse_day
 
 
 @require_GET
@@ -22,9 +21,5 @@ def lookup(request: HttpRequest) -> JsonResponse:
 @require_GET
 @needs("view", "holdings.tube")
 def bench(request: HttpRequest) -> JsonResponse:
-    """``/api/bench?on=2026-01-31``: the same answer as ``manage.py bench``."""
-    try:
-        on = parse_day(request.GET.get("on")) or timezone.localdate()
-    except BadInput as fault:
-        return JsonResponse({"errors": {"on": [str(fault)]}}, status=400)
-    return JsonResponse(bench_report(on).as_dict())
+    """``/api/bench``: the same answer as ``manage.py bench``."""
+    return JsonResponse(bench_report(timezone.localdate()).as_dict())

@@ -1,11 +1,13 @@
 """What lists of tubes can be narrowed by; page and API share it."""
 
+from functools import reduce
+from operator import or_
 from typing import Any
 
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import Place, Tube
+from inventory.holdings.models import PartLot, Place, Tube
 from inventory.holdings.queries import places_within
 from tubes.queries import types_named
 
@@ -38,3 +40,26 @@ class TubeFilter(filters.FilterSet):
                 | Q(item__tag__iexact=word)
             )
         return rows
+
+
+class PartFilter(filters.FilterSet):
+    text = filters.CharFilter(method="by_text", label="Words in name, value, maker, notes, tag")
+    place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
+    to_count = filters.ChoiceFilter(choices=[("yes", "wants counting")], method="by_to_count", label="Quantity")
+
+    class Meta:
+        model = PartLot
+        fields: list[str] = []
+
+    def by_text(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
+        for word in value.split():
+            words = [Q(**{f"{field}__icontains": word}) for field in ("name", "value", "maker", "condition", "note")]
+            rows = rows.filter(reduce(or_, words) | Q(item__tag__iexact=word))
+        return rows
+
+    def by_place(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
+        return rows.filter(item__place__in=places_within(value))
+
+    def by_to_count(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
+        """Guessed quantities, and those that are not known."""
+        return rows.filter(Q(to_count=True) | Q(least__isnull=True, most__isnull=True))

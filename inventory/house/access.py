@@ -82,6 +82,7 @@ def add_person(name: str, role: str, password: str | None) -> Any:
     if role not in ROLES:
         raise ValueError(f"{role!r} is no role; expected one of {', '.join(ROLES)}")
     people = get_user_model().objects
+    get_user_model().username_validator(name)
     if people.filter(username=name).exists():
         raise ValueError(f"{name!r} has an account already")
     person = people.create_user(username=name, password=password)

@@ -1,5 +1,7 @@
 """Writing a row so that who, when, what before and what after stay on record."""
 
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
@@ -20,3 +22,54 @@ def write(row: Row, *, by: Any, reason: str = "") -> Row:
 def refuse(field: str, text: str) -> ValidationError:
     """A refusal that names the field, what is wrong and how to mend it."""
     return ValidationError({field: text})
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change of a row: when, by whom, why, and each field before and after, in words."""
+
+    at: datetime
+    what: str
+    by: str
+    reason: str
+    fields: tuple[tuple[str, str, str], ...]
+
+
+def changes_of(*rows: models.Model, limit: int = 20) -> list[Change]:
+    """The latest changes of some rows, newest first: two queries a row and one a kind of thing that a field names."""
+    found = []
+    for row in rows:
+        records = list(row.history.select_related("history_user").order_by("-history_id")[: limit + 1])  # type: ignore[attr-defined]
+        named = _names_behind(row, records)
+        for record, before in zip(records, [*records[1:], None], strict=True):
+            found.append(_change(row, record, before, named))
+    return sorted(found, key=lambda change: change.at, reverse=True)[:limit]
+
+
+def _change(row: models.Model, record: Any, before: Any, named: dict[tuple[str, Any], str]) -> Change:
+    fields = []
+    for field in row._meta.concrete_fields:
+        if before is None or field.primary_key or not hasattr(record, field.attname):
+            continue
+        old, new = getattr(before, field.attname), getattr(record, field.attname)
+        if old != new:
+            words = [named.get((field.name, value), value) for value in (old, new)]
+            shown = ["empty" if word in (None, "") else str(word) for word in words]
+            fields.append((str(field.verbose_name), shown[0], shown[1]))
+    by = record.history_user.get_username() if record.history_user else "a command"
+    return Change(
+        record.history_date, record.get_history_type_display(), by, record.history_change_reason or "", tuple(fields)
+    )
+
+
+def _names_behind(row: models.Model, records: list[Any]) -> dict[tuple[str, Any], str]:
+    """Names of the rows that foreign keys in the records point to, one query a field."""
+    named = {}
+    for field in row._meta.concrete_fields:
+        if not field.is_relation or field.primary_key or field.related_model is None:
+            continue
+        keys = {getattr(record, field.attname, None) for record in records} - {None}
+        if len(keys) > 0:
+            model: Any = field.related_model
+            named.update({(field.name, thing.pk): str(thing) for thing in model._default_manager.filter(pk__in=keys)})
+    return named

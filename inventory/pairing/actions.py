@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import register
+from inventory.holdings.actions import EARLIEST, register
 from inventory.holdings.models import Item, Place
 from inventory.house.history import refuse, write
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Event, Neutralization
@@ -16,6 +16,8 @@ from inventory.sets.models import READ, Chassis, PlugInUnit, SetModel
 def _check_day(event: Event, today: date) -> None:
     if event.on and event.on > today:
         raise refuse("on", f"{event.on} has not come yet.")
+    if event.on and event.on < EARLIEST:
+        raise refuse("on", f"{event.on} is too long ago; give the year in four figures.")
 
 
 def _check_fit(chassis: Chassis, unit: PlugInUnit) -> None:
@@ -42,13 +44,41 @@ def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = 
         raise refuse("chassis", "Say which chassis, which unit, or which pair was disturbed.")
     if row.chassis and row.unit:
         _check_fit(row.chassis, row.unit)
-        if row.cause == "capacitor touched":
-            holder = "unit" if row.chassis.model.neutralizing == SetModel.IN_UNIT else "chassis"
-            raise refuse(
-                "cause",
-                f"The capacitor sits in the {holder}: name the {holder} alone, since every partner is concerned.",
-            )
+    if row.cause == "capacitor touched":
+        _check_capacitor_side(row)
     return write(row, by=by, reason=reason)
+
+
+def _check_capacitor_side(row: Disturbance) -> None:
+    """A touched capacitor concerns every partner of what holds it: it is recorded on that alone."""
+    if row.chassis:
+        homes = {row.chassis.model.neutralizing}
+    else:
+        assert row.unit is not None
+        homes = set(row.unit.model.fits.values_list("neutralizing", flat=True))
+    homes.discard(SetModel.NONE)
+    wrong_side = (
+        (homes == {SetModel.IN_UNIT} and row.chassis is not None)
+        or (homes == {SetModel.IN_CHASSIS} and row.unit is not None)
+        or (len(homes) > 1 and row.chassis is not None)
+    )
+    if not homes or wrong_side:
+        holder = "the unit" if homes == {SetModel.IN_UNIT} else "the chassis" if homes else "nothing of this model"
+        raise refuse(
+            "cause",
+            f"The neutralizing capacitor sits in {holder}: name that one alone, since all its partners are concerned.",
+        )
+
+
+@transaction.atomic
+def strike_out(event: Event, why: str, *, by: Any) -> Event:
+    """Take a record out of the count without losing it: it stays readable, with the reason, and counts no more."""
+    if not why.strip():
+        raise refuse("why", "Say why it is struck out.")
+    if event.struck:
+        raise refuse("why", f"It is struck out already: {event.struck}.")
+    event.struck = why.strip()[:200]
+    return write(event, by=by, reason="struck out")
 
 
 @transaction.atomic

@@ -11,28 +11,7 @@ from inventory.pairing.queries import ALL_STATES
 from inventory.sets.forms import ThingField
 from inventory.sets.models import Chassis, SetModel
 from inventory.sets.queries import chassis_here, units_here
-from tubes.rules.units import UnitFault, parse_frequency_kc
-
-
-class FrequencyField(forms.CharField):
-    """A frequency with its unit; cleans to kc or None."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("required", False)
-        kwargs.setdefault("help_text", "With its unit, for example 3.6 Mc or 3600 kc.")
-        super().__init__(**kwargs)
-
-    def to_python(self, value: Any) -> Any:
-        text = super().to_python(value)
-        if not text:
-            return None
-        try:
-            return parse_frequency_kc(text)
-        except UnitFault as fault:
-            raise forms.ValidationError(str(fault)) from fault
-
-    def prepare_value(self, value: Any) -> Any:
-        return f"{value:g} kc" if isinstance(value, float) else value
+from tubes.forms import FrequencyField
 
 
 class PairingFilterForm(forms.Form):
@@ -65,6 +44,7 @@ class NeutralizationForm(forms.ModelForm):
             "on",
             "at",
             "setting",
+            "dial_scale",
             "frequency_kc",
             "method",
             "null_reading",
@@ -96,6 +76,14 @@ class DisturbanceForm(forms.ModelForm):
         self.fields["unit"].help_text = "Alone: this unit on every chassis. With a chassis: only that pair."
 
 
+class StrikeForm(forms.Form):
+    why = forms.CharField(
+        max_length=200,
+        label="why it is struck out",
+        help_text="The record stays, with this reason, and counts no more.",
+    )
+
+
 class CompanionKindForm(forms.ModelForm):
     class Meta:
         model = CompanionKind
@@ -113,10 +101,12 @@ class CompanionForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["kind"].queryset = CompanionKind.objects.select_related("set_model")  # type: ignore[attr-defined]
         self.fields["kept_with"].queryset = chassis_here()  # type: ignore[attr-defined]
 
 
 class NewCompanionForm(CompanionForm):
+    field_order = ["kind", "mate_serial", "mate_reading", "place"]
     tag = forms.CharField(max_length=20, required=False, help_text="Leave empty for the next one.")
     place = forms.ModelChoiceField(Place.objects.all(), required=False)
 

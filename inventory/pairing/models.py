@@ -15,6 +15,13 @@ class Event(models.Model):
     by_whom = models.CharField("by whom", max_length=80, blank=True)
     note = models.TextField(blank=True)
     entered_at = models.DateTimeField(auto_now_add=True)
+    struck = models.CharField(
+        "struck out because",
+        max_length=200,
+        blank=True,
+        editable=False,
+        help_text="A struck record is kept and not counted.",
+    )
 
     class Meta:
         abstract = True
@@ -65,6 +72,8 @@ class Disturbance(Event):
         ("other", "other, see note"),
     ]
 
+    ACCIDENTS = ("knock", "other")  # not known to be work: without a time they may have come after a neutralization
+
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
     unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
     cause = models.CharField(max_length=20, choices=CAUSES)
@@ -74,7 +83,9 @@ class Disturbance(Event):
         abstract = False
         constraints = [
             models.CheckConstraint(
-                condition=Q(chassis__isnull=False) | Q(unit__isnull=False), name="disturbance_of_something"
+                condition=Q(chassis__isnull=False) | Q(unit__isnull=False),
+                name="disturbance_of_something",
+                violation_error_message="Say which chassis, which unit, or which pair was disturbed.",
             )
         ]
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
@@ -11,6 +11,7 @@ from django.utils import timezone
 from inventory.holdings.pages import page_of
 from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
+from inventory.house.history import changes_of
 from inventory.house.pages import change_page
 from inventory.pairing.actions import (
     add_companion,
@@ -19,6 +20,7 @@ from inventory.pairing.actions import (
     record_disturbance,
     record_neutralization,
     save_companion_kind,
+    strike_out,
 )
 from inventory.pairing.forms import (
     CompanionForm,
@@ -28,6 +30,7 @@ from inventory.pairing.forms import (
     NeutralizationForm,
     NewCompanionForm,
     PairingFilterForm,
+    StrikeForm,
 )
 from inventory.pairing.models import Companion, CompanionCheck, Disturbance, Neutralization
 from inventory.pairing.queries import COMPANION, UNIT, PairFilter, ledger_of, pairing_table
@@ -82,6 +85,7 @@ def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
         "pairs": [row for row in rows if row.kind == UNIT],
         "companions": [row for row in rows if row.kind == COMPANION],
         "ledger": ledger_of(chassis=chassis)[:30],
+        "changes": changes_of(chassis, chassis.item),
         "movements": movements_of(chassis.item)[:10],
     }
     return render(request, "sets/chassis.html", context)
@@ -98,6 +102,7 @@ def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
         .select_related("chassis__model", "chassis__item", "bay")
         .first(),
         "ledger": ledger_of(unit=unit)[:30],
+        "changes": changes_of(unit, unit.item),
         "movements": movements_of(unit.item)[:10],
     }
     return render(request, "sets/unit.html", context)
@@ -175,6 +180,42 @@ def disturbance_correct(request: HttpRequest, pk: int) -> HttpResponse:
     )  # fmt: skip
 
 
+EVENTS: dict[str, Any] = {"neutralized": Neutralization, "disturbed": Disturbance, "compared": CompanionCheck}
+
+
+@needs("change", "pairing.neutralization")
+def event_strike(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+    if kind not in EVENTS:
+        raise Http404(kind)
+    row = get_object_or_404(EVENTS[kind], pk=pk)
+    thing = row.companion if kind == "compared" else row.unit or row.chassis
+
+    def save(form: Any) -> tuple[str, str]:
+        strike_out(row, form.cleaned_data["why"], by=request.user)
+        return "Struck out: it stays readable and counts no more.", page_of(thing.item)
+
+    heading = f"Strike out: {kind} {row.on}, {thing}"
+    return change_page(
+        request, StrikeForm, save, heading=heading, act="Strike out", grave=True, back=page_of(thing.item)
+    )
+
+
+@needs("change", "pairing.companioncheck")
+def comparison_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(CompanionCheck.objects.select_related("companion__item", "companion__kind"), pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        record_comparison(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        return "The comparison is corrected.", page_of(row.companion.item)
+
+    back = page_of(row.companion.item)
+
+    def make(data: Any) -> Any:
+        return ComparisonForm(data, instance=row)
+
+    return change_page(request, make, save, heading="Correct a comparison", act="Correct", back=back)
+
+
 @needs("add", "pairing.companionkind")
 def companion_kind_add(request: HttpRequest) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
@@ -199,6 +240,7 @@ def companion_page(request: HttpRequest, tag: str) -> HttpResponse:
         "companion": row,
         "item": row.item,
         "pair": next((pair for pair in pairs if pair.unit.key == row.pk), None),
+        "changes": changes_of(row, row.item, *row.checks.all()[:5]),
         "checks": row.checks.select_related("chassis__model", "chassis__item").order_by("-on", "-pk"),
         "movements": movements_of(row.item)[:10],
     }

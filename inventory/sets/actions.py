@@ -5,11 +5,11 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import leave_place, lend, let_go, move, register
+from inventory.holdings.actions import EARLIEST, leave_place, lend, let_go, move, register
 from inventory.holdings.models import Item, Place, Tube
 from inventory.house.history import refuse, write
 from inventory.sets.models import READ, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay, UnitModel
-from inventory.sets.queries import overlapping
+from inventory.sets.queries import overlapping, type_difference, where_held
 
 
 @transaction.atomic
@@ -81,8 +81,11 @@ def change_serialled(row: Any, *, by: Any, reason: str = "", twin_confirmed: boo
     tidy_serial(row)
     _ask_about_twin(row, twin_confirmed)
     before = type(row)._default_manager.get(pk=row.pk)
-    if isinstance(row, Chassis) and before.model_id != row.model_id and row.fittings.exists():
-        raise refuse("model", "Tubes were fitted in positions of the former model; the model stays.")
+    if before.model_id != row.model_id:
+        if isinstance(row, Chassis) and (row.fittings.exists() or row.seatings.exists()):
+            raise refuse("model", "Tubes or units were in positions of the former model; the model stays.")
+        if isinstance(row, PlugInUnit) and (row.seatings.exists() or row.neutralizations.exists()):
+            raise refuse("model", "It sat in bays or was neutralized as the former model; the model stays.")
     return write(row, by=by, reason=reason)
 
 
@@ -97,6 +100,8 @@ def _check_present(*items: Item) -> None:
 def _check_day(on: date, today: date, field: str = "since") -> None:
     if on > today:
         raise refuse(field, f"{on} has not come yet.")
+    if on < EARLIEST:
+        raise refuse(field, f"{on} is too long ago; give the year in four figures.")
 
 
 @transaction.atomic
@@ -113,18 +118,25 @@ def fit(
     until_at: time | None = None,
     replace: bool = False,
     old_tube_to: Place | None = None,
+    other_type: bool = False,
     note: str = "",
 ) -> Fitting:
     """Put a tube into a position, from ``since`` (also long ago) until ``until`` (None: still there).
 
-    With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. Raises
+    With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
+    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``. Raises
     ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
     """
     _check_day(since, today)
+    if until is not None:
+        _check_day(until, today, "until")
     _check_present(tube.item, chassis.item)
     if position.set_model_id != chassis.model_id:
         raise refuse("position", f"{position.mark} is no position of a {chassis.model}.")
+    if not other_type and (difference := type_difference(tube, position)):
+        raise refuse("other_type", f"{difference} Tick this box if it is fitted on purpose.")
     Chassis.objects.select_for_update(of=("self",)).get(pk=chassis.pk)
+    Tube.objects.select_for_update(of=("self",)).get(pk=tube.pk)
     there = Fitting.objects.filter(chassis=chassis, position=position, until__isnull=True).select_related("tube__item")
     current = there.first()
     if current and until is None:
@@ -164,6 +176,8 @@ def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
         raise refuse("until", f"This ended on {stay.until} already.")
     if until < stay.since:
         raise refuse("until", f"{until} is before {stay.since}, when it began.")
+    if until == stay.since and until_at and stay.since_at and until_at < stay.since_at:
+        raise refuse("until_at", f"{until_at:%H:%M} is before {stay.since_at:%H:%M}, when it began.")
     stay.until, stay.until_at = until, until_at
 
 
@@ -176,6 +190,30 @@ def take_out(
     write(fitting, by=by)
     move([fitting.tube.item], place, on=until, by=by, reason=f"out of {fitting.chassis} {fitting.position.mark}")
     return fitting
+
+
+@transaction.atomic
+def correct_stay(stay: Fitting | Seating, *, today: date, by: Any) -> Fitting | Seating:
+    """Write corrected dates of a fitting or a seating; its history keeps what it said. Whether it is over stays."""
+    before = type(stay)._default_manager.get(pk=stay.pk)
+    for day, field in ((stay.since, "since"), (stay.until, "until")):
+        if day is not None:
+            _check_day(day, today, field)
+    if (before.until is None) != (stay.until is None):
+        raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
+    if stay.until is not None and stay.until < stay.since:
+        raise refuse("until", f"{stay.until} is before {stay.since}, when it began.")
+    if isinstance(stay, Fitting):
+        others = Fitting.objects.exclude(pk=stay.pk)
+        clashes = (others.filter(tube=stay.tube), others.filter(chassis=stay.chassis, position=stay.position))
+        if any(overlapping(rows, stay.since, stay.until) for rows in clashes):
+            raise refuse("since", "The tube or the position is taken in that time by another fitting.")
+    else:
+        units = Seating.objects.exclude(pk=stay.pk)
+        places = (units.filter(unit=stay.unit), units.filter(chassis=stay.chassis, bay=stay.bay))
+        if any(overlapping(rows, stay.since, stay.until) for rows in places):
+            raise refuse("since", "The unit or the bay is taken in that time.")
+    return write(stay, by=by, reason="corrected")
 
 
 @transaction.atomic
@@ -208,12 +246,8 @@ def unseat(seating: Seating, *, until: date, today: date, by: Any, place: Place 
 
 
 def _check_free(item: Item, field: str) -> None:
-    held = (
-        Fitting.objects.filter(until__isnull=True, tube__item=item).exists()
-        or Seating.objects.filter(until__isnull=True, unit__item=item).exists()
-    )
-    if held:
-        raise refuse(field, f"{item.tag} is in a set; take it out first.")
+    if held := where_held(item):
+        raise refuse(field, f"{item.tag}: {'; '.join(held)}; take it out first.")
 
 
 @transaction.atomic

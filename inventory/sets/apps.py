@@ -7,3 +7,9 @@ class SetsConfig(AppConfig):
     name = "inventory.sets"
     label = "sets"
     verbose_name = "Sets"
+
+    def ready(self) -> None:
+        from inventory.house.concerns import register_holder
+        from inventory.sets.queries import where_held
+
+        register_holder(where_held)

@@ -7,9 +7,9 @@ from django import forms
 from inventory.holdings.models import Place, Tube
 from inventory.holdings.queries import tubes_here
 from inventory.house.pages import ClockField, DayField, picker
-from inventory.sets.models import Bay, Chassis, PlugInUnit, Position, SetModel, UnitModel
+from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import units_here
-from tubes.forms import TypeField
+from tubes.forms import FrequencyField, TypeField
 
 
 class SetModelForm(forms.ModelForm):
@@ -34,6 +34,9 @@ class BayForm(forms.ModelForm):
 
 
 class UnitModelForm(forms.ModelForm):
+    low_kc = FrequencyField(label="covers from")
+    high_kc = FrequencyField(label="covers to")
+
     class Meta:
         model = UnitModel
         fields = ["name", "fits", "low_kc", "high_kc", "note"]
@@ -78,6 +81,20 @@ class NewUnitForm(NewThingFields, UnitForm):
         pass
 
 
+class FittingForm(forms.ModelForm):
+    class Meta:
+        model = Fitting
+        formfield_callback = picker
+        fields = ["since", "since_at", "until", "until_at", "note"]
+
+
+class SeatingForm(forms.ModelForm):
+    class Meta:
+        model = Seating
+        formfield_callback = picker
+        fields = ["since", "since_at", "until", "until_at", "note"]
+
+
 class TubeTagField(forms.CharField):
     """A tube by its tag; cleans to the tube."""
 
@@ -100,6 +117,7 @@ class FitForm(forms.Form):
     since_at = ClockField(label="time", required=False, help_text="If known; it settles what came first on one day.")
     replace = forms.BooleanField(required=False, label="take out the tube that is there")
     old_tube_to = forms.ModelChoiceField(Place.objects.all(), required=False, label="that tube goes to")
+    other_type = forms.BooleanField(required=False, label="it is not the type wanted, and fitted on purpose")
     note = forms.CharField(max_length=200, required=False)
 
 

@@ -101,7 +101,7 @@ class UnitModel(models.Model):
     low_kc = models.FloatField("covers from, kc", null=True, blank=True)
     high_kc = models.FloatField("covers to, kc", null=True, blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = HistoricalRecords(m2m_fields=[fits])
 
     class Meta:
         ordering = ["name"]
@@ -109,6 +109,7 @@ class UnitModel(models.Model):
             models.CheckConstraint(
                 condition=Q(low_kc__isnull=True) | Q(high_kc__isnull=True) | Q(low_kc__lte=F("high_kc")),
                 name="unit_covers_low_to_high",
+                violation_error_message="It covers from the lower frequency to the higher one.",
             )
         ]
 

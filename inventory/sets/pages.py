@@ -13,10 +13,12 @@ from inventory.holdings.models import Item, Tube
 from inventory.holdings.pages import page_of
 from inventory.holdings.queries import movements_of, tubes_here
 from inventory.house.access import needs
+from inventory.house.history import changes_of
 from inventory.house.pages import change_page, sheet
 from inventory.sets.actions import (
     add_serialled,
     change_serialled,
+    correct_stay,
     fit,
     lend_out,
     part_with,
@@ -33,12 +35,14 @@ from inventory.sets.forms import (
     BayForm,
     ChassisForm,
     FitForm,
+    FittingForm,
     NewChassisForm,
     NewUnitForm,
     OutForm,
     PartForm,
     PositionForm,
     SeatForm,
+    SeatingForm,
     SetModelForm,
     UnitForm,
     UnitModelForm,
@@ -69,7 +73,7 @@ def tube_page(request: HttpRequest, tag: str) -> HttpResponse:
         "fittings": fittings,
         "fitted": next((f for f in fittings if f.until is None), None),
         "movements": movements_of(tube.item),
-        "changes": tube.history.select_related("history_user")[:20],
+        "changes": changes_of(tube, tube.item),
     }
     return render(request, "holdings/tube.html", context)
 
@@ -130,7 +134,7 @@ def model_change(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-@needs("add", "sets.position")
+@needs("change", "sets.setmodel")
 def position_add(request: HttpRequest, pk: int) -> HttpResponse:
     model = get_object_or_404(SetModel, pk=pk)
 
@@ -158,7 +162,7 @@ def position_change(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-@needs("add", "sets.bay")
+@needs("change", "sets.setmodel")
 def bay_add(request: HttpRequest, pk: int) -> HttpResponse:
     model = get_object_or_404(SetModel, pk=pk)
 
@@ -261,8 +265,8 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         row = fit(chassis=chassis, position=position, today=timezone.localdate(), by=request.user, **form.cleaned_data)
-        again = " Its pairs are to be neutralized again." if position.neutralized else ""
-        return f"{row.tube.tag} fitted in {position.mark}.{again}", page_of(chassis.item)
+        look = " Look below which pairs are due now." if position.neutralized else ""
+        return f"{row.tube.tag} fitted in {position.mark}.{look}", page_of(chassis.item)
 
     start = {"tube": request.GET.get("tube", ""), "since": timezone.localdate(), "replace": current is not None}
     wants = f", wants {position.type}" if position.type else ""
@@ -293,6 +297,32 @@ def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
         heading=f"Take {fitting.tube.tag} out of {fitting.chassis} {fitting.position.mark}", act="Take out",
         back=page_of(fitting.chassis.item), caution=fitting.chassis.model.caution or BENCH_CAUTION,
     )  # fmt: skip
+
+
+def _stay_correct(request: HttpRequest, stay: Any, form_class: Any, heading: str) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        correct_stay(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        return "Corrected; what it said before stays in its history.", page_of(stay.chassis.item)
+
+    def make(data: Any) -> Any:
+        return form_class(data, instance=stay)
+
+    return change_page(request, make, save, heading=heading, act="Correct", back=page_of(stay.chassis.item))
+
+
+@needs("change", "sets.fitting")
+def fitting_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(
+        Fitting.objects.select_related("tube__item", "chassis__model", "chassis__item", "position"), pk=pk
+    )
+    return _stay_correct(request, row, FittingForm, f"Correct: {row.tube.tag} in {row.chassis} {row.position.mark}")
+
+
+@needs("change", "sets.seating")
+def seating_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    rows = Seating.objects.select_related("unit__item", "unit__model", "chassis__model", "chassis__item", "bay")
+    row = get_object_or_404(rows, pk=pk)
+    return _stay_correct(request, row, SeatingForm, f"Correct: {row.unit} in {row.chassis}")
 
 
 @needs("add", "sets.seating")

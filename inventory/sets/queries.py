@@ -4,11 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
-from inventory.holdings.models import Tube
+from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tubes_here
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel
+from tubes.queries import Knowledge, knowledge
+from tubes.rules.relations import RUGGEDIZED
 
 
 @dataclass(frozen=True)
@@ -17,6 +19,7 @@ class SocketRow:
 
     position: Position
     fitting: Fitting | None
+    difference: str = ""  # how the tube differs from the type wanted
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,13 @@ def stock_of(type_names: Iterable[str]) -> Stock:
     return Stock(**counts, places=listed)
 
 
+def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
+    """How many good tubes on the shelf, neither fitted nor lent, there are of each of these types (one query)."""
+    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    rows = tubes_here().filter(~fitted, type__name__in=list(type_names), state=Tube.GOOD, item__lent_to="").order_by()
+    return dict(rows.values_list("type__name").annotate(Count("pk")))
+
+
 def positions_for(type_names: Iterable[str]) -> list[tuple[str, str]]:
     """(set model, circuit mark) of every position that calls for one of these types."""
     rows = Position.objects.filter(type__name__in=list(type_names)).order_by("set_model__name", "id")
@@ -84,8 +94,13 @@ def sockets_of(chassis: Chassis) -> list[SocketRow]:
     """Every position of a chassis with the tube in it now (two queries)."""
     fittings = open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type")
     by_position = {fitting.position_id: fitting for fitting in fittings}
-    positions = chassis.model.positions.select_related("type").order_by("id")
-    return [SocketRow(position, by_position.get(position.pk)) for position in positions]
+    rows = []
+    known = knowledge() if by_position else None
+    for position in chassis.model.positions.select_related("type").order_by("id"):
+        fitting = by_position.get(position.pk)
+        difference = type_difference(fitting.tube, position, known) if fitting else ""
+        rows.append(SocketRow(position, fitting, difference))
+    return rows
 
 
 def bays_of(chassis: Chassis) -> list[BayRow]:
@@ -118,6 +133,45 @@ def doubtful_fittings() -> QuerySet[Fitting]:
         .select_related("tube__item", "tube__type", "chassis__model", "chassis__item", "position")
         .order_by("chassis__model__name", "chassis__serial", "position_id")
     )
+
+
+def type_difference(tube: Tube, position: Position, known: Knowledge | None = None) -> str:
+    """How a tube differs in type from what a position wants, in a sentence; empty where it is that type.
+
+    The same tube under another number and its ruggedized forms are no difference.
+    """
+    if position.type is None or (tube.type_id == position.type_id):
+        return ""
+    if tube.type is None:
+        return f"{position.mark} wants a {position.type}; what {tube.tag} is has not been settled."
+    known = known or knowledge()
+    wanted = position.type.name
+    stands_in = {r.type for r in known.kin.relatives(wanted) if r.relation == RUGGEDIZED and not r.unchecked}
+    if tube.type.name in known.kin.same_as(wanted) | stands_in:
+        return ""
+    return f"{position.mark} wants a {wanted}; {tube.tag} is a {tube.type}."
+
+
+def where_held(item: Item) -> list[str]:
+    """Where a tube or a unit sits at present, in words; empty when it is in no set."""
+    fittings = open_fittings().filter(tube__item=item).select_related("chassis__model", "position")
+    seatings = Seating.objects.filter(until__isnull=True, unit__item=item).select_related("chassis__model", "bay")
+    found = [f"it is in {fitting.chassis} {fitting.position.mark}" for fitting in fittings]
+    return found + [f"it sits in {seating.chassis}, bay {seating.bay.mark}" for seating in seatings]
+
+
+def odd_fittings() -> list[tuple[Fitting, str]]:
+    """Tubes in use that are not the type their position wants, each with the difference in a sentence."""
+    rows = (
+        open_fittings()
+        .filter(chassis__item__gone_on__isnull=True, position__type__isnull=False)
+        .exclude(tube__type=F("position__type"))
+        .select_related("tube__item", "tube__type", "chassis__model", "chassis__item", "position__type")
+        .order_by("chassis__model__name", "chassis__serial", "position_id")
+    )
+    known = knowledge()
+    found = [(fitting, type_difference(fitting.tube, fitting.position, known)) for fitting in rows]
+    return [(fitting, difference) for fitting, difference in found if difference]
 
 
 def set_models() -> QuerySet[SetModel]:

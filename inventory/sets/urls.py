@@ -2,11 +2,14 @@
 
 from django.urls import path
 
+from inventory.holdings.pages.labels import label_sheet
 from inventory.sets import api, pages
+from inventory.sets.filters import OwnedTubeFilter
 
 tube_pages = [
     path("tubes/", pages.tube_list, name="tube-list"),
     path("tubes/<str:tag>/", pages.tube_page, name="tube"),
+    path("labels/", label_sheet, {"narrow": OwnedTubeFilter}, name="label-sheet"),
     path("things/<str:tag>/lend/", pages.item_lend, name="item-lend"),
     path("things/<str:tag>/part-with/", pages.item_part_with, name="item-part-with"),
 ]
@@ -18,6 +21,8 @@ urlpatterns = [
     path("sets/<str:tag>/fit/<int:pk>/", pages.tube_fit, name="tube-fit"),
     path("sets/<str:tag>/bay/<int:pk>/", pages.unit_seat, name="seat"),
     path("fittings/<int:pk>/out/", pages.tube_out, name="tube-out"),
+    path("fittings/<int:pk>/correct/", pages.fitting_correct, name="fitting-correct"),
+    path("seatings/<int:pk>/correct/", pages.seating_correct, name="seating-correct"),
     path("seatings/<int:pk>/out/", pages.unit_out, name="seat-out"),
     path("set-models/add/", pages.model_add, name="model-add"),
     path("set-models/<int:pk>/", pages.model_page, name="model"),

@@ -1,8 +1,9 @@
 """The reference tables: their columns, how a line is read, and what is wrong with a bad one.
 
-Five files, comma-separated, UTF-8, first line the column names:
+Six files, comma-separated, UTF-8, first line the column names:
 ``sources.csv`` and ``ratings_sources.csv`` (texts), ``jan_makers.csv`` (maker codes), ``designations.csv`` (marks of
-types) and ``ratings.csv`` (figures of types). How a source cell is written: see ``tubes.rules.sources``.
+types), ``cautions.csv`` (what can hurt; may be missing) and ``ratings.csv`` (figures of types). How a source cell is
+written: see ``tubes.rules.sources``.
 """
 
 import csv
@@ -43,9 +44,11 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "ratings_sources.csv": ("key", "title", "publisher", "year", "location", "read_at"),
     "jan_makers.csv": ("code", "maker", "source"),
     "designations.csv": ("type", "scheme", "designation", "relation", "note", "source"),
+    "cautions.csv": ("type", "caution", "source"),
     "ratings.csv": ("type", "kind", "cathode", *FIGURES[:2], *WORDS[2:], *FIGURES[2:], "note", "source"),
 }
 FILES = tuple(COLUMNS)
+OPTIONAL = frozenset({"cautions.csv"})
 
 
 _FIGURE = re.compile(r"[0-9]{1,9}(\.[0-9]*)?([eE]-[0-9]{1,3})?|\.[0-9]+")
@@ -89,7 +92,9 @@ def read_tables(texts: Mapping[str, str]) -> Tables:
     keys: dict[str, set[str] | None] = {}
     faults: list[Fault] = []
     for name in FILES:
-        if name not in texts:
+        if name not in texts and name in OPTIONAL:
+            rows[name], keys[name] = (), set()
+        elif name not in texts:
             faults.append(Fault(name, 0, "file", "not found, expected a table of this name"))
             rows[name], keys[name] = (), None
         else:
@@ -138,6 +143,7 @@ _KEYS: Mapping[str, tuple[str, ...]] = {
     "ratings_sources.csv": ("key",),
     "jan_makers.csv": ("code",),
     "designations.csv": ("type", "scheme", "designation"),
+    "cautions.csv": ("type",),
     "ratings.csv": ("type",),
 }
 _NEEDED: Mapping[str, tuple[str, ...]] = {
@@ -145,6 +151,7 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
     "ratings_sources.csv": ("key", "title"),
     "jan_makers.csv": ("code", "maker", "source"),
     "designations.csv": ("type", "scheme", "designation", "relation", "source"),
+    "cautions.csv": ("type", "caution", "source"),
     "ratings.csv": ("type", "kind", "cathode", "source"),
 }
 _CHOICES: Mapping[str, Mapping[str, Iterable[str]]] = {
@@ -202,7 +209,8 @@ def _citations(name: str, cells: Mapping[str, str], fault: Callable[[str, str], 
 
 def _unknown_sources(rows: Mapping[str, tuple[TableRow, ...]], keys: Mapping[str, set[str] | None]) -> list[Fault]:
     """Citations whose key no source table explains; nothing where that table itself could not be read."""
-    homes = {"designations.csv": "sources.csv", "jan_makers.csv": "sources.csv", "ratings.csv": "ratings_sources.csv"}
+    homes = {"designations.csv": "sources.csv", "jan_makers.csv": "sources.csv"}
+    homes |= {"ratings.csv": "ratings_sources.csv", "cautions.csv": "ratings_sources.csv"}
     faults = []
     for file, home in homes.items():
         known = keys[home]

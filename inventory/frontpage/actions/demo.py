@@ -40,7 +40,6 @@ from inventory.sets.actions import (
     unseat,
 )
 from inventory.sets.models import Bay, Chassis, PlugInUnit, Position, SetModel, UnitModel
-from tubes.actions import save_type
 from tubes.models import KEEPER, Designation, Rating, TubeType
 from tubes.queries import Knowledge, knowledge, type_for_stamp
 
@@ -98,12 +97,6 @@ def _cells(row: Row, *columns: str) -> dict[str, str]:
 
 def _add_place(row: Row, desk: Desk) -> None:
     save_place(Place(parent=_place(row, "inside"), **_cells(row, "code", "name", "note")), by=desk.by)
-
-
-def _add_hazard(row: Row, desk: Desk) -> None:
-    found = row.find("type", TubeType.objects.all(), "name")
-    found.hazard = row.text("hazard")
-    save_type(found, by=desk.by)
 
 
 def _add_set_model(row: Row, desk: Desk) -> None:
@@ -173,6 +166,7 @@ def _add_fitting(row: Row, desk: Desk) -> None:
         since_at=row.clock("since_at"),
         today=LAST_DAY,
         by=desk.by,
+        other_type=True,
         note=row.text("note"),
     )
     if until:
@@ -241,7 +235,6 @@ def _add_departure(row: Row, desk: Desk) -> None:
 # In this order; a table may name what stands in the ones before it.
 TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     ("places", _add_place, "code inside name note"),
-    ("tube_hazards", _add_hazard, "type hazard"),
     ("set_models", _add_set_model, "name kind neutralizing caution note"),
     ("positions", _add_position, "set_model mark type role neutralized"),
     ("bays", _add_bay, "set_model mark"),

@@ -1,29 +1,67 @@
 """Changes of what is owned and where it is. One function a change: check, lock, write the row and its history."""
 
+from inventory.holdings.actions.counts import (
+    begin_count,
+    close_count,
+    mark_seen,
+    move_place,
+    scan,
+    tick,
+)
+from inventory.holdings.actions.hazards import (
+    note_hazards,
+    settle_hazard,
+)
+from inventory.holdings.actions.parts import (
+    add_parts,
+    change_parts,
+)
 from inventory.holdings.actions.register import (
+    EARLIEST,
     PREFIXES,
     add_tubes,
     change_tube,
+    check_day,
     give_tags,
     leave_place,
     lend,
     let_go,
+    locked,
     move,
     register,
     save_place,
     take_back,
 )
+from inventory.holdings.actions.shelf import (
+    take_back_entry,
+    untouched,
+)
 
 __all__ = [
+    "EARLIEST",
     "PREFIXES",
+    "add_parts",
     "add_tubes",
+    "begin_count",
+    "change_parts",
     "change_tube",
+    "check_day",
+    "close_count",
     "give_tags",
     "leave_place",
     "lend",
     "let_go",
+    "locked",
+    "mark_seen",
     "move",
+    "move_place",
+    "note_hazards",
     "register",
     "save_place",
+    "scan",
+    "settle_hazard",
     "take_back",
+    "take_back_entry",
+    "tick",
+    "untouched",
 ]

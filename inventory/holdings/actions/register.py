@@ -6,12 +6,16 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
+from inventory.house.concerns import held_by
 from inventory.house.history import refuse, write
 
 PREFIXES = {Item.TUBE: "T", Item.CHASSIS: "C", Item.UNIT: "U", Item.COMPANION: "K", Item.PARTS: "P"}
-_TAG = re.compile(r"(?P<prefix>[A-Z]{1,4})-(?P<number>\d{1,8})")
+_TAG = re.compile(r"(?P<prefix>[A-Z]{1,4})-(?P<number>[0-9]{1,8})")
+_TAG_SIGNS = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,19}")  # a tag stands in addresses and in a label's code
+EARLIEST = date(1900, 1, 1)
 
 
 @transaction.atomic
@@ -27,18 +31,40 @@ def give_tags(prefix: str, count: int) -> list[str]:
 def _reserve(tag: str) -> str:
     """Take a tag that the keeper chose. Raises ValidationError when it was ever used, also by a thing long gone."""
     tag = tag.strip().upper()
-    if not tag:
-        raise refuse("tag", "A tag cannot be empty.")
+    if not _TAG_SIGNS.fullmatch(tag):
+        raise refuse("tag", f"{tag!r} is no tag; use up to 20 letters, figures, hyphens, points or underlines.")
     used = Item.objects.filter(tag__iexact=tag).first()
     if used:
         gone = f", which left on {used.gone_on}" if used.gone_on else ""
         raise refuse("tag", f"{tag} was given to a {used.get_kind_display()}{gone}; a tag is never used again.")
+    if Item.history.filter(tag=tag).exists():
+        raise refuse("tag", f"{tag} was given to a thing entered by mistake; a tag is never used again.")
     if match := _TAG.fullmatch(tag):
         series, _ = TagSeries.objects.select_for_update().get_or_create(prefix=match["prefix"])
         if int(match["number"]) > series.last:
             series.last = int(match["number"])
             series.save(update_fields=["last"])
     return tag
+
+
+def check_day(on: date, field: str = "on") -> None:
+    """Refuse a day that has not come yet, or one before there was any radio to keep."""
+    if on > timezone.localdate():
+        raise refuse(field, f"{on} has not come yet.")
+    if on < EARLIEST:
+        raise refuse(field, f"{on} is too long ago; give the year in four figures.")
+
+
+def locked(item: Item) -> Item:
+    """The thing as it stands in the database now, locked; what was read earlier may be stale."""
+    return Item.objects.select_for_update(of=("self",)).select_related("place").get(pk=item.pk)
+
+
+def _kept(fresh: Item, item: Item) -> Item:
+    """Let the caller's copy say what was written."""
+    for field in Item._meta.concrete_fields:
+        setattr(item, field.attname, getattr(fresh, field.attname))
+    return item
 
 
 @transaction.atomic
@@ -113,11 +139,16 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
 
     Returns the number of things that moved.
     """
+    check_day(on)
     moved = 0
     keys = [item.pk for item in items]
     for item in Item.objects.select_for_update(of=("self",)).filter(pk__in=keys).select_related("place"):
         if item.gone_on:
             raise refuse("place", f"{item.tag} left the collection on {item.gone_on}.")
+        if item.lent_to:
+            raise refuse("place", f"{item.tag} is lent to {item.lent_to}; take it back first.")
+        if holding := held_by(item):
+            raise refuse("place", f"{item.tag} cannot be moved: {'; '.join(holding)}.")
         _shift(item, place.path if place else "", place, on=on, by=by, reason=reason)
         moved += 1
     return moved
@@ -129,8 +160,15 @@ def _shift(
     """File one move and, when it is the latest (or ``lasting`` whatever was filed after it), set the item's place."""
     last = item.movements.order_by("-on", "-id").first()
     earlier = item.movements.filter(on__lte=on).order_by("-on", "-id").first()
-    from_path = earlier.to_path if earlier else (item.place.path if item.place else "")
+    if earlier is not None:
+        from_path = earlier.to_path
+    else:  # before everything on record: where it came from is not known, unless nothing is on record at all
+        from_path = item.place.path if item.place and last is None else ""
     Movement.objects.create(item=item, from_path=from_path, to_path=to_path, on=on, by=_person(by), reason=reason)
+    following = item.movements.filter(on__gt=on).order_by("on", "id").first()
+    if following is not None and not lasting:  # a late entry: the next move did not start where it says any more
+        following.from_path = to_path
+        following.save(update_fields=["from_path"])
     if lasting or last is None or last.on <= on:
         item.place = place
         if item.seen_on is None or item.seen_on < on:
@@ -141,39 +179,46 @@ def _shift(
 @transaction.atomic
 def leave_place(item: Item, whereto: str, *, on: date, by: Any) -> None:
     """File that a thing went where no place of the register is, into a set for example, and is there now."""
-    _shift(item, whereto[:200], None, on=on, by=by, reason="", lasting=True)
+    fresh = locked(item)
+    _shift(fresh, whereto[:200], None, on=on, by=by, reason="", lasting=True)
+    _kept(fresh, item)
 
 
 @transaction.atomic
 def lend(item: Item, to: str, *, on: date, by: Any) -> Item:
     """Lend a thing out. A lent thing is still owned but counts as no spare."""
-    if item.gone_on:
-        raise refuse("lent_to", f"{item.tag} left the collection on {item.gone_on}.")
-    if item.lent_to:
-        raise refuse("lent_to", f"{item.tag} is lent to {item.lent_to} since {item.lent_on}; take it back first.")
+    check_day(on)
+    fresh = locked(item)
+    if fresh.gone_on:
+        raise refuse("lent_to", f"{fresh.tag} left the collection on {fresh.gone_on}.")
+    if fresh.lent_to:
+        raise refuse("lent_to", f"{fresh.tag} is lent to {fresh.lent_to} since {fresh.lent_on}; take it back first.")
     if not to.strip():
         raise refuse("lent_to", "Say to whom it is lent.")
-    item.lent_to, item.lent_on = to.strip(), on
-    return write(item, by=by, reason=f"lent to {to}")
+    fresh.lent_to, fresh.lent_on = to.strip(), on
+    return _kept(write(fresh, by=by, reason=f"lent to {to}"), item)
 
 
 @transaction.atomic
 def take_back(item: Item, *, on: date, by: Any) -> Item:
     """A lent thing is back."""
-    if not item.lent_to:
-        raise refuse("lent_to", f"{item.tag} is not lent.")
-    reason = f"back from {item.lent_to} on {on}"
-    item.lent_to, item.lent_on = "", None
-    item.seen_on = on
-    return write(item, by=by, reason=reason)
+    fresh = locked(item)
+    if not fresh.lent_to:
+        raise refuse("lent_to", f"{fresh.tag} is not lent.")
+    reason = f"back from {fresh.lent_to} on {on}"
+    fresh.lent_to, fresh.lent_on = "", None
+    fresh.seen_on = on
+    return _kept(write(fresh, by=by, reason=reason), item)
 
 
 @transaction.atomic
 def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
     """A thing leaves the collection (sold, given, scrapped). Its row and its tag stay."""
-    if item.gone_on:
-        raise refuse("gone_on", f"{item.tag} left on {item.gone_on} already.")
-    if item.place:
-        _shift(item, "left the collection", None, on=on, by=by, reason=how, lasting=True)
-    item.gone_on, item.gone_how, item.lent_to, item.lent_on = on, how, "", None
-    return write(item, by=by, reason=how)
+    check_day(on)
+    fresh = locked(item)
+    if fresh.gone_on:
+        raise refuse("gone_on", f"{fresh.tag} left on {fresh.gone_on} already.")
+    if fresh.place:
+        _shift(fresh, "left the collection", None, on=on, by=by, reason=how, lasting=True)
+    fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on = on, how, "", None
+    return _kept(write(fresh, by=by, reason=how), item)

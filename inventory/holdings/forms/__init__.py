@@ -1,5 +1,19 @@
 """Forms of the holdings."""
 
+from inventory.holdings.forms.counts import (
+    BeginCountForm,
+    CloseCountForm,
+    ManyForm,
+    PlaceMoveForm,
+)
+from inventory.holdings.forms.hazards import (
+    HazardForm,
+    HazardsForm,
+)
+from inventory.holdings.forms.parts import (
+    NewPartLotForm,
+    PartLotForm,
+)
 from inventory.holdings.forms.register import (
     LendForm,
     MoveForm,
@@ -7,11 +21,23 @@ from inventory.holdings.forms.register import (
     PlaceForm,
     TubeForm,
 )
+from inventory.holdings.forms.shelf import (
+    ShelfForm,
+)
 
 __all__ = [
+    "BeginCountForm",
+    "CloseCountForm",
+    "HazardForm",
+    "HazardsForm",
     "LendForm",
+    "ManyForm",
     "MoveForm",
+    "NewPartLotForm",
     "NewTubeForm",
+    "PartLotForm",
     "PlaceForm",
+    "PlaceMoveForm",
+    "ShelfForm",
     "TubeForm",
 ]

@@ -1,5 +1,26 @@
 """Pages of the holdings."""
 
+from inventory.holdings.pages.counts import (
+    count_begin,
+    count_close,
+    count_list,
+    count_page,
+    count_scan,
+    count_tick,
+    place_move,
+    things_move,
+)
+from inventory.holdings.pages.hazards import (
+    hazard_add,
+    hazard_settle,
+    item_hazards,
+)
+from inventory.holdings.pages.parts import (
+    part_add,
+    part_change,
+    part_list,
+    part_page,
+)
 from inventory.holdings.pages.register import (
     ITEM_PAGES,
     item_back,
@@ -12,16 +33,37 @@ from inventory.holdings.pages.register import (
     tube_add,
     tube_change,
 )
+from inventory.holdings.pages.shelf import (
+    shelf,
+    shelf_take_back,
+)
 
 __all__ = [
     "ITEM_PAGES",
+    "count_begin",
+    "count_close",
+    "count_list",
+    "count_page",
+    "count_scan",
+    "count_tick",
+    "hazard_add",
+    "hazard_settle",
     "item_back",
+    "item_hazards",
     "item_move",
     "page_of",
+    "part_add",
+    "part_change",
+    "part_list",
+    "part_page",
     "place_add",
     "place_change",
     "place_list",
+    "place_move",
     "place_page",
+    "shelf",
+    "shelf_take_back",
+    "things_move",
     "tube_add",
     "tube_change",
 ]

@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.holdings.actions import add_tubes, change_tube, move, save_place, take_back
 from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
 from inventory.holdings.models import Item, Place, Tube
-from inventory.holdings.queries import items_in, places_with_counts
+from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
 from inventory.house.access import needs
 from inventory.house.pages import change_page, sheet
 from tubes.models import TubeType
@@ -22,6 +22,7 @@ ITEM_PAGES = {
     Item.CHASSIS: "sets:chassis",
     Item.UNIT: "sets:unit",
     Item.COMPANION: "pairing:companion",
+    Item.PARTS: "holdings:part",
 }
 
 
@@ -32,11 +33,12 @@ def page_of(item: Item) -> str:
 
 def _typed(tube: Tube) -> tuple[Tube, str]:
     """Give a tube without a type the one that its mark means, if there is just one; and say what was done."""
-    if tube.type_id:
-        return tube, ""
     known = knowledge()
     answer = known.read(tube.marked)
     name = type_for_stamp(answer, known)
+    if tube.type:
+        agree = not name or tube.type.name in known.kin.same_as(name)
+        return tube, "" if agree else f" Take care: the mark reads {name}, you say {tube.type}."
     if name:
         tube.type = TubeType.objects.get(name=name)
         return tube, f" Read as {name}."
@@ -89,9 +91,14 @@ def place_list(request: HttpRequest) -> HttpResponse:
 def place_page(request: HttpRequest, pk: int) -> HttpResponse:
     place = get_object_or_404(Place.objects.select_related("parent"), pk=pk)
     rows = items_in(place).select_related(
-        "place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind"
+        "place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot"
     )
-    context = {"place": place, "page": sheet(request, rows), "children": place.children.all()}
+    context = {
+        "place": place,
+        "page": sheet(request, rows),
+        "children": place.children.all(),
+        "counts": counts_of_place(place),
+    }
     return render(request, "holdings/place.html", context)
 
 

@@ -26,7 +26,7 @@ def companion_rows(on: date, wanted: PairFilter) -> list[PairRow]:
     for one in chassis.values():
         of_model[one.model_id][one.pk] = one
     checks: dict[int, list[Compared]] = defaultdict(list)
-    for check in CompanionCheck.objects.filter(on__lte=on):
+    for check in CompanionCheck.objects.filter(on__lte=on, struck=""):
         matched, moment = check.outcome == CompanionCheck.MATCHED, moment_of_null(check.on, check.at)
         checks[check.companion_id].append(Compared(check.chassis_id, matched, moment, check.by_whom))
     companions = here(Companion.objects.select_related("kind__set_model", "item"), on)

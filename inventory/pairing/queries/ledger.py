@@ -10,7 +10,7 @@ from django.db.models import Q
 
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.pairing.queries.rows import End, end_of
-from inventory.pairing.rules.events import Null, TubeStay, Upset, moment_of_null, moment_of_work
+from inventory.pairing.rules.events import Null, TubeStay, Upset, moment_of_null, moment_of_upset, moment_of_work
 from inventory.sets.models import Chassis, Fitting, PlugInUnit
 
 
@@ -31,7 +31,7 @@ def ledger_up_to(on: date) -> Ledger:
     """Fetch the events (five queries)."""
     by_unit: dict[int, list[Null]] = defaultdict(list)
     by_chassis: dict[int, list[Null]] = defaultdict(list)
-    for chassis, unit, day, at, setting, by_whom in Neutralization.objects.filter(on__lte=on).values_list(
+    for chassis, unit, day, at, setting, by_whom in Neutralization.objects.filter(on__lte=on, struck="").values_list(
         "chassis_id", "unit_id", "on", "at", "setting", "by_whom"
     ):
         null = Null(unit, chassis, moment_of_null(day, at), setting, by_whom)
@@ -39,10 +39,11 @@ def ledger_up_to(on: date) -> Ledger:
         by_chassis[chassis].append(null)
     upsets_of_unit: dict[int, list[Upset]] = defaultdict(list)
     upsets_of_chassis: dict[int, list[Upset]] = defaultdict(list)
-    for chassis, unit, day, at, cause, note in Disturbance.objects.filter(on__lte=on).values_list(
+    for chassis, unit, day, at, cause, note in Disturbance.objects.filter(on__lte=on, struck="").values_list(
         "chassis_id", "unit_id", "on", "at", "cause", "note"
     ):
-        upset = Upset(moment_of_work(day, at), _CAUSES.get(cause, cause), unit, chassis, note)
+        accident = cause in Disturbance.ACCIDENTS
+        upset = Upset(moment_of_upset(day, at, accident), _CAUSES.get(cause, cause), unit, chassis, note, accident)
         if unit is not None:
             upsets_of_unit[unit].append(upset)
         else:
@@ -81,6 +82,7 @@ class LedgerLine:
     by_whom: str
     note: str
     other: End | None = None
+    struck: str = ""
 
 
 def ledger_of(*, chassis: Chassis | None = None, unit: PlugInUnit | None = None) -> list[LedgerLine]:
@@ -100,13 +102,13 @@ def _null_line(row: Neutralization, chassis: Chassis | None) -> LedgerLine:
     parts += [f"at {row.frequency_kc:g} kc"] if row.frequency_kc else []
     other = end_of(row.unit) if chassis else end_of(row.chassis)
     text = f"Neutralized {'with' if chassis else 'on'} {other.name}: {', '.join(parts)}."
-    return LedgerLine(row.on, row.at, "neutralized", row.pk, text, row.by_whom, row.note, other)
+    return LedgerLine(row.on, row.at, "neutralized", row.pk, text, row.by_whom, row.note, other, row.struck)
 
 
 def _upset_line(row: Disturbance) -> LedgerLine:
     of = " and ".join(str(thing) for thing in (row.unit, row.chassis) if thing)
     text = f"{row.get_cause_display().removesuffix(', see note').capitalize()} of {of}."
-    return LedgerLine(row.on, row.at, "disturbed", row.pk, text, row.by_whom, row.note)
+    return LedgerLine(row.on, row.at, "disturbed", row.pk, text, row.by_whom, row.note, None, row.struck)
 
 
 def _tube_lines(chassis: Chassis) -> list[LedgerLine]:

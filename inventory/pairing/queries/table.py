@@ -9,7 +9,7 @@ from inventory.pairing.queries.ledger import Ledger, ledger_up_to
 from inventory.pairing.queries.rows import COMPANION, UNIT, PairFilter, PairRow, agrees, end_of, here
 from inventory.pairing.rules.companions import MATE_MISSING, NOT_MATCHED, UNKNOWN
 from inventory.pairing.rules.events import Plate
-from inventory.pairing.rules.fold import DUE, PairFacts, state_of_pair
+from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY, PairFacts, state_of_pair
 from inventory.sets.models import Chassis, PlugInUnit, UnitModel
 
 
@@ -86,9 +86,9 @@ def _unit_row(chassis: Chassis, unit: PlugInUnit, ledger: Ledger, on: date) -> P
     return PairRow(UNIT, end_of(chassis), end_of(unit), answer.state, answer.setting, answer.reasons, covers)
 
 
-def pairs_due(on: date) -> list[PairRow]:
-    """Pairs to neutralize before going on the air."""
-    return pairing_table(on, PairFilter(states=(DUE,), kinds=(UNIT,)))
+def pairs_open(on: date) -> list[PairRow]:
+    """Pairs of chassis and unit with something to do before going on the air: due, to be reset, or only presumed."""
+    return pairing_table(on, PairFilter(states=(DUE, RESET_AND_VERIFY, PRESUMED), kinds=(UNIT,)))
 
 
 def companions_to_settle(on: date) -> list[PairRow]:

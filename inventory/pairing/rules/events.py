@@ -2,7 +2,8 @@
 
 A *moment* is a day and a second of that day. Where no time of day is known, work (a tube change, a repair) counts as
 done at the start of its day and a neutralization as done at the end of it: whoever works on a set and neutralizes it
-on the same day does it in that order (common practice, no source). So the order of entry never matters.
+on the same day does it in that order (common practice, no source). So the order of entry never matters. An accident is
+not work: unless both have a time, one of the day of a neutralization counts as having come after it.
 """
 
 from dataclasses import dataclass
@@ -21,6 +22,11 @@ def moment_of_work(day: date, at: time | None) -> Moment:
 def moment_of_null(day: date, at: time | None) -> Moment:
     """When a neutralization counts as done."""
     return day, END_OF_DAY if at is None else _seconds(at)
+
+
+def moment_of_upset(day: date, at: time | None, accident: bool) -> Moment:
+    """When a disturbance counts as done: an accident without a time at the end of its day (it may have come last)."""
+    return moment_of_null(day, at) if accident else moment_of_work(day, at)
 
 
 def _seconds(at: time) -> int:
@@ -76,10 +82,21 @@ class Upset:
     unit: int | None = None
     chassis: int | None = None
     note: str = ""
+    accident: bool = False
 
     @property
     def day(self) -> date:
         return self.moment[0]
+
+    @property
+    def timed(self) -> bool:
+        return self.moment[1] not in (START_OF_DAY, END_OF_DAY)
+
+    def may_be_since(self, null: Null) -> bool:
+        """Whether it came after a neutralization, or (an accident of that day) may have."""
+        if self.accident and self.day == null.day and not (self.timed and null.timed):
+            return True
+        return self.moment >= null.moment
 
     def concerns(self, unit: int, chassis: int) -> bool:
         return self.unit in (None, unit) and self.chassis in (None, chassis)

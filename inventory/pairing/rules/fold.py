@@ -66,7 +66,7 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
     setting = _settings(own, last)
 
     tubes = _tube_changes(facts.stays, last.moment, now)
-    upsets = _upsets_since(facts, last.moment, now)
+    upsets = _upsets_since(facts, last, now)
     partners = _set_for_others(facts, nulls, last, setting)
     if not (tubes or upsets or partners):
         by = f" by {last.by_whom}" if last.by_whom else ""
@@ -130,7 +130,8 @@ def _tube_changes(stays: Sequence[TubeStay], since: Moment | None, now: Moment) 
         first = min(here, key=lambda s: (s.start, _end(s), s.tube))
         then = [first] if since is None else _there(here, since)
         today = _there(here, now)
-        if {stay.tube for stay in then} != {stay.tube for stay in today} or len(today) > 1:
+        were, are = ({stay.tube for stay in stays} for stays in (then, today))
+        if were != are or len(are) > 1:
             reasons.append(_tube_reason(position, then, today))
     return reasons
 
@@ -148,12 +149,12 @@ def _tube_reason(position: str, then: list[TubeStay], today: list[TubeStay]) -> 
     return Reason(day, "tube changed", text)
 
 
-def _upsets_since(facts: PairFacts, since: Moment | None, now: Moment) -> list[Reason]:
+def _upsets_since(facts: PairFacts, null: Null | None, now: Moment) -> list[Reason]:
     reasons = []
     for upset in facts.upsets:
         if not upset.concerns(facts.unit, facts.chassis) or upset.moment > now:
             continue
-        if since is not None and upset.moment < since:
+        if null is not None and not upset.may_be_since(null):
             continue
         what = "Unit" if upset.chassis is None else "Chassis" if upset.unit is None else "Pair"
         note = f": {upset.note.strip()}" if upset.note.strip() else ""
@@ -201,7 +202,8 @@ def _own_setting(own: Null, setting: str | None, in_unit: bool, unordered: bool)
 
 def _same_day(facts: PairFacts, last: Null, now: Moment) -> list[Reason]:
     """Work of the day of the neutralization, where times are missing: say that it was taken as done before."""
-    moments = [upset.moment for upset in facts.upsets if upset.concerns(facts.unit, facts.chassis)]
+    work = [upset for upset in facts.upsets if upset.concerns(facts.unit, facts.chassis) and not upset.accident]
+    moments = [upset.moment for upset in work]
     for stay in facts.stays:
         moments += [stay.start, *([stay.end] if stay.end else [])]
     unsure = [m for m in moments if m[0] == last.day and m <= now and (m[1] == START_OF_DAY or not last.timed)]

@@ -18,11 +18,14 @@ class Command(AnswerCommand):
         found = look_up(options["text"])
         if found.stamp.refused and not found.matches:
             raise BadInput(f"{options['text']}: {found.stamp.refused}")
+        self.like = found.like
         return found.as_dict()
 
     def show(self, answer: Any) -> None:
         if not answer["matches"]:
             self.stdout.write(f"{answer['query']}: not in the tables and not in the collection")
+            if self.like:
+                self.stdout.write(f"  begins alike: {', '.join(self.like)}")
         for match in answer["matches"]:
             owned = match["owned"]
             self.stdout.write(

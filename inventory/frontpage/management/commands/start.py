@@ -1,5 +1,7 @@
 """``manage.py start``: from a fresh clone, or after an update, to a served front page on the keeper's own data."""
 
+import contextlib
+import socket
 from typing import Any
 
 from django.conf import settings
@@ -12,6 +14,20 @@ from inventory.house.access import KEEPER, add_person
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.house.serve import serve_pages
 from tubes.actions import load_reference
+
+
+def names_of_this_machine(address: str) -> list[str]:
+    """The names under which others in the house reach this machine when it serves on more than itself."""
+    if address in ("127.0.0.1", "localhost", "::1"):
+        return []
+    name = socket.gethostname()
+    names = {address, name, f"{name}.local"}
+    with contextlib.suppress(OSError):
+        names.update(socket.gethostbyname_ex(name)[2])
+    with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        probe.connect(("192.0.2.1", 9))  # sends nothing; tells which address would be used (RFC 5737 test net)
+        names.add(probe.getsockname()[0])
+    return sorted(names - {"0.0.0.0", "::"})
 
 
 class Command(AnswerCommand):
@@ -33,6 +49,7 @@ class Command(AnswerCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         super().handle(*args, **options)
         if not options["no_serve"]:
+            settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, *names_of_this_machine(options["address"])]
             self.stdout.write(f"Serving http://{options['address']}:{options['port']}/ (end with Ctrl-C)")
             self.stdout.flush()
             serve_pages(options["address"], options["port"])

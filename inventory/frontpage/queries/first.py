@@ -9,11 +9,20 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tubes_here
-from inventory.pairing.queries import PairRow, companions_to_settle, pairs_due
+from inventory.pairing.queries import PairRow, companions_to_settle, pairs_open
+from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.sets.models import Fitting, Seating
-from inventory.sets.queries import Stock, doubtful_fittings, open_fittings, positions_for, stock_of
+from inventory.sets.queries import (
+    Stock,
+    doubtful_fittings,
+    good_by_type,
+    odd_fittings,
+    open_fittings,
+    positions_for,
+    stock_of,
+)
 from tubes.queries import Knowledge, MarkRow, TypeCard, knowledge, type_card, types_like
-from tubes.rules.stamp import StampAnswer
+from tubes.rules.stamp import StampAnswer, fold_key
 
 
 @dataclass(frozen=True)
@@ -23,6 +32,7 @@ class Match:
     card: TypeCard
     stock: Stock
     positions: tuple[tuple[str, str], ...]
+    good_relatives: tuple[tuple[str, str, int], ...] = ()  # type, relation, good ones on the shelf
 
     def as_dict(self) -> dict[str, Any]:
         return {
@@ -51,6 +61,7 @@ class LookUp:
     stamp: StampAnswer
     matches: tuple[Match, ...]
     like: tuple[str, ...] = ()
+    refuted: tuple[MarkRow, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         return {"query": self.query, "matches": [match.as_dict() for match in self.matches]}
@@ -63,7 +74,9 @@ def look_up(text: str) -> LookUp:
     names = _types_meant(stamp, known)
     matches = tuple(_match(name, known) for name in names)
     like = () if matches else tuple(types_like(text, known))
-    return LookUp(text, stamp, matches, like)
+    key = fold_key(text)
+    refuted = tuple(mark for mark in known.refuted if key and fold_key(mark.designation) == key)
+    return LookUp(text, stamp, matches, like, refuted)
 
 
 def _types_meant(stamp: StampAnswer, known: Knowledge) -> list[str]:
@@ -88,7 +101,9 @@ def _types_meant(stamp: StampAnswer, known: Knowledge) -> list[str]:
 def _match(name: str, known: Knowledge) -> Match:
     card = type_card(name, known)
     same = (name, *card.same)
-    return Match(card, stock_of(same), tuple(positions_for(same)))
+    counts = good_by_type(r.type for r in card.relatives if not r.unchecked)
+    good = tuple((r.type, r.relation, counts[r.type]) for r in card.relatives if counts.get(r.type))
+    return Match(card, stock_of(same), tuple(positions_for(same)), good)
 
 
 def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
@@ -114,8 +129,11 @@ class BenchReport:
 
     on: date
     due: tuple[DueGroup, ...]
+    to_reset: tuple[PairRow, ...]
+    presumed: tuple[PairRow, ...]
     companions: tuple[PairRow, ...]
     doubtful: tuple[Fitting, ...]
+    odd: tuple[tuple[Fitting, str], ...]
     homeless: tuple[Item, ...]
     homeless_count: int
 
@@ -136,6 +154,8 @@ class BenchReport:
                 }
                 for group in self.due
             ],
+            "pairs_to_reset": [pair.as_dict() for pair in self.to_reset],
+            "pairs_presumed": [pair.as_dict() for pair in self.presumed],
             "companions_not_matched": [pair.as_dict() for pair in self.companions],
             "fitted_doubtful": [
                 {
@@ -149,6 +169,15 @@ class BenchReport:
                 }
                 for f in self.doubtful
             ],
+            "fitted_other_type": [
+                {
+                    "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
+                    "position": f.position.mark,
+                    "tag": f.tube.tag,
+                    "text": difference,
+                }
+                for f, difference in self.odd
+            ],
             "without_place": [{"tag": item.tag, "kind": item.get_kind_display()} for item in self.homeless],
             "without_place_count": self.homeless_count,
         }
@@ -159,14 +188,18 @@ HOMELESS_SHOWN = 200
 
 def bench_report(on: date) -> BenchReport:
     """Pairs due by chassis with reasons, companions to settle, doubtful tubes in use, things without a place."""
-    groups = groupby(pairs_due(on), key=lambda row: row.chassis)
+    open_pairs = pairs_open(on)
+    groups = groupby((row for row in open_pairs if row.state == DUE), key=lambda row: row.chassis)
     due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groups)
     homeless = without_place()
     return BenchReport(
         on,
         due,
+        tuple(row for row in open_pairs if row.state == RESET_AND_VERIFY),
+        tuple(row for row in open_pairs if row.state == PRESUMED),
         tuple(companions_to_settle(on)),
         tuple(doubtful_fittings()),
+        tuple(odd_fittings()),
         tuple(homeless[:HOMELESS_SHOWN]),
         homeless.count(),
     )
@@ -177,12 +210,14 @@ def without_place() -> QuerySet[Item]:
     fitted = Exists(open_fittings().filter(tube__item=OuterRef("pk")))
     seated = Exists(Seating.objects.filter(until__isnull=True, unit__item=OuterRef("pk")))
     rows = Item.objects.filter(~fitted, ~seated, Q(lent_to=""), place__isnull=True, gone_on__isnull=True)
-    return rows.select_related("tube__type", "chassis__model", "pluginunit__model", "companion__kind").order_by("tag")
+    return rows.select_related(
+        "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot"
+    ).order_by("tag")
 
 
 def describe(item: Item) -> str:
     """A thing in a few words: what it is and what it bears."""
-    for name in ("tube", "chassis", "pluginunit", "companion"):
+    for name in ("tube", "chassis", "pluginunit", "companion", "partlot"):
         thing = getattr(item, name, None)
         if thing is not None:
             return thing.marked if name == "tube" else str(thing)
@@ -191,26 +226,34 @@ def describe(item: Item) -> str:
 
 def bench_lines(report: BenchReport) -> list[str]:
     """The report as plain text for a terminal or a printer."""
-    lines = [f"Bench report, {report.on}", ""]
+    lines = [
+        f"Bench report, {report.on}",
+        "High voltage and stored charge kill. Plate supply off, discharged and proved dead before hands go in.",
+        "Local codes and licensed practice come first.",
+        "",
+    ]
     lines.append(f"Neutralize before going on the air: {_number(report.due_count, 'pair')}")
     for group in report.due:
         lines.append(f"  {group.chassis.name}")
         for pair in group.pairs:
             lines.append(f"    with {pair.unit.name}")
             lines += [f"      - {reason.text}" for reason in pair.reasons]
+    lines += ["", f"Set the dial and verify: {_number(len(report.to_reset), 'pair')}"]
+    for pair in report.to_reset:
+        lines.append(f"  {pair.chassis.name} with {pair.unit.name}: dial to {pair.setting}")
+        lines += [f"      - {reason.text}" for reason in pair.reasons]
+    lines += ["", f"Presumed by their serials, never checked here: {_number(len(report.presumed), 'pair')}"]
+    lines += [f"  {pair.chassis.name} with {pair.unit.name}" for pair in report.presumed]
     lines += ["", f"Companions to settle: {len(report.companions)}"]
     for pair in report.companions:
         lines.append(f"  {pair.unit.name} / {pair.chassis.name}: {pair.state}")
         lines += [f"      - {reason.text}" for reason in pair.reasons]
     lines += ["", f"In use but in doubt: {_number(len(report.doubtful), 'tube')}"]
     lines += [f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}" for f in report.doubtful]
+    lines += ["", f"Not the type wanted: {_number(len(report.odd), 'tube')}"]
+    lines += [f"  {f.chassis} {f.position.mark}: {difference}" for f, difference in report.odd]
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
     lines += [f"  {item.tag} {describe(item)}" for item in report.homeless]
-    lines += [
-        "",
-        "High voltage and stored charge kill. Plate supply off, discharged and proved dead before hands go in.",
-        "Local codes and licensed practice come first.",
-    ]
     return lines
 
 

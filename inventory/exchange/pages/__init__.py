@@ -1,0 +1,1 @@
+"""Pages of lists in and out. One file each; import from those."""

@@ -1,0 +1,41 @@
+"""The pocket page: one screen on a phone for a number or a tag, and its saved copy for places without a signal."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from inventory.frontpage.queries import NO_WANT_LIST, pocket_answer, saved_copy, serials_wanted
+from inventory.house.access import needs
+
+YEAR = 365 * 24 * 3600
+
+
+@needs("view", "holdings.tube")
+def pocket(request: HttpRequest) -> HttpResponse:
+    text = request.GET.get("q", "")
+    on = timezone.localdate()
+    sun = request.GET.get("sun") or request.COOKIES.get("sun") or "off"
+    context: dict[str, Any] = {"query": text, "sun": sun == "on", "price": NO_WANT_LIST}
+    if text.strip():
+        context["found"] = pocket_answer(text, on)
+    else:
+        context["wanted"] = serials_wanted(on)
+    response = render(request, "frontpage/pocket.html", context)
+    if "sun" in request.GET:
+        response.set_cookie("sun", "on" if sun == "on" else "off", max_age=YEAR, samesite="Lax", httponly=True)
+    return response
+
+
+@needs("view", "holdings.tube")
+def pocket_copy(request: HttpRequest) -> HttpResponse:
+    """What the saved copy is and what to leave out; with ``file`` in the address, the copy itself."""
+    if "file" not in request.GET:
+        return render(request, "frontpage/copy_choice.html")
+    on = timezone.localdate()
+    copy = saved_copy(on, with_places="places" in request.GET)
+    response = render(request, "frontpage/saved_copy.html", {"copy": copy, "price": NO_WANT_LIST})
+    response["Content-Disposition"] = f'attachment; filename="filamentry-pocket-{on}.html"'
+    response["Cache-Control"] = "no-store"
+    return response

@@ -1,0 +1,45 @@
+"""The questions of the first page, the look-up and the pocket page."""
+
+from inventory.frontpage.queries.first import (
+    BenchReport,
+    DueGroup,
+    LookUp,
+    Match,
+    bench_lines,
+    bench_report,
+    describe,
+    look_up,
+    pieces_for,
+    without_place,
+)
+from inventory.frontpage.queries.pocket import (
+    NO_WANT_LIST,
+    PocketAnswer,
+    PocketMatch,
+    SetNeed,
+    Wanted,
+    pocket_answer,
+    serials_wanted,
+)
+from inventory.frontpage.queries.saved_copy import saved_copy
+
+__all__ = [
+    "NO_WANT_LIST",
+    "BenchReport",
+    "DueGroup",
+    "LookUp",
+    "Match",
+    "PocketAnswer",
+    "PocketMatch",
+    "SetNeed",
+    "Wanted",
+    "bench_lines",
+    "bench_report",
+    "describe",
+    "look_up",
+    "pieces_for",
+    "pocket_answer",
+    "saved_copy",
+    "serials_wanted",
+    "without_place",
+]

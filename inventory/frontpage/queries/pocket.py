@@ -1,0 +1,227 @@
+"""What a keeper asks with a tube in one hand: do I own it, who needs it, which serial would match, what to look at."""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+
+from inventory.frontpage.queries.first import LookUp, look_up
+from inventory.holdings.models import Item, Tube
+from inventory.holdings.queries import tag_in
+from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
+from inventory.pairing.rules.companions import MATE_MISSING
+from inventory.sets.models import Position, SetModel, UnitModel
+from inventory.sets.queries import Stock, chassis_here, open_fittings, units_here
+from tubes.queries import Knowledge, TypeCard
+from tubes.rules.stamp import fold_key
+
+EMPTY = "empty"
+URGENCY = (EMPTY, Tube.DUD, Tube.WEAK, Tube.UNTESTED, Tube.GOOD)
+NEEDY = (EMPTY, Tube.DUD, Tube.WEAK)
+NO_WANT_LIST = "No want list is kept yet."
+
+
+@dataclass(frozen=True)
+class SetNeed:
+    """A position of a set here that calls for a type, and the state of the tube in it (or that it is empty)."""
+
+    chassis: str
+    tag: str
+    mark: str
+    role: str
+    state: str
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A set here without its own plug-in unit or companion: the serial that would match it.
+
+    ``maybe_here``: such a thing is here whose plate cannot be read; it may be the one.
+    """
+
+    thing: str
+    serial: str
+    set_name: str
+    set_tag: str
+    maybe_here: bool = False
+
+
+@dataclass(frozen=True)
+class PocketMatch:
+    """A type that the text can mean, with all that is asked about it."""
+
+    card: TypeCard
+    stock: Stock
+    needs: tuple[SetNeed, ...]
+    cautions: tuple[tuple[str, str], ...]
+
+    @property
+    def needy(self) -> tuple[SetNeed, ...]:
+        """Positions that want a tube: empty, or holding a dud or a weak one."""
+        return tuple(need for need in self.needs if need.state in NEEDY)
+
+    @property
+    def content(self) -> tuple[SetNeed, ...]:
+        return tuple(need for need in self.needs if need.state not in NEEDY)
+
+
+@dataclass(frozen=True)
+class PocketAnswer:
+    """The answer to one text. ``item``: the text is the tag of this thing of the register."""
+
+    query: str
+    matches: tuple[PocketMatch, ...] = ()
+    ambiguous: bool = False
+    refused: str = ""
+    item: Item | None = None
+    wanted: tuple[Wanted, ...] = ()
+    fits: tuple[Wanted, ...] = field(default=())
+    like: tuple[str, ...] = ()
+
+    @property
+    def nothing(self) -> bool:
+        return not (self.matches or self.item or self.wanted or self.fits)
+
+
+def pocket_answer(text: str, on: date) -> PocketAnswer:
+    """Answer a typed number, a scanned tag or the address on a scanned label."""
+    item = _item_tagged(text)
+    asked = text
+    if item is not None:
+        tube = getattr(item, "tube", None)
+        asked = (tube.type.name if tube.type else tube.marked) if tube else ""
+    found = look_up(asked) if asked.strip() else None
+    wanted = serials_wanted(on)
+    words = _words_for_serials(text, item)
+    return PocketAnswer(
+        query=text.strip(),
+        matches=_matches(found) if found else (),
+        ambiguous=bool(found and found.stamp.ambiguous),
+        refused=(found.stamp.refused or "") if found and not found.matches else "",
+        item=item,
+        wanted=tuple(w for w in wanted if _names(words, w)),
+        fits=tuple(w for w in wanted if item is None and _is_serial(text, w.serial)),
+        like=found.like if found else (),
+    )
+
+
+def _item_tagged(text: str) -> Item | None:
+    rows = Item.objects.select_related(
+        "place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind__set_model", "partlot"
+    )
+    return rows.filter(tag=tag_in(text)).first()
+
+
+def _matches(found: LookUp) -> tuple[PocketMatch, ...]:
+    named = [(match.card.name, *match.card.same) for match in found.matches]
+    needs = needs_of({name for names in named for name in names})
+    cautions = cautions_for({name for names in named for name in names})
+    return tuple(
+        PocketMatch(
+            match.card,
+            match.stock,
+            sorted_needs(need for name in names for need in needs.get(name, ())),
+            tuple(dict.fromkeys(one for name in names for one in cautions.get(name, ()))),
+        )
+        for match, names in zip(found.matches, named, strict=True)
+    )
+
+
+def sorted_needs(needs: Iterable[SetNeed]) -> tuple[SetNeed, ...]:
+    """The most urgent first: empty, dud, weak, untested, good."""
+    return tuple(sorted(needs, key=lambda need: (URGENCY.index(need.state), need.chassis, need.mark)))
+
+
+def needs_of(names: Iterable[str] | None = None) -> dict[str, list[SetNeed]]:
+    """By type: every position of a set here that calls for it, with what is in it (three queries). None: all types."""
+    positions = Position.objects.filter(type__isnull=False).order_by("set_model_id", "id")
+    if names is not None:
+        positions = positions.filter(type__name__in=list(names))
+    of_model: dict[int, list[tuple[int, str, str, str]]] = defaultdict(list)
+    for model, pk, mark, role, name in positions.values_list("set_model_id", "pk", "mark", "role", "type__name"):
+        of_model[model].append((pk, mark, role, name))
+    sets = list(chassis_here().filter(model__in=list(of_model)))
+    held = {
+        (chassis, position): state
+        for chassis, position, state in open_fittings()
+        .filter(chassis__model__in=list(of_model))
+        .values_list("chassis_id", "position_id", "tube__state")
+    }
+    needs: dict[str, list[SetNeed]] = defaultdict(list)
+    for one in sets:
+        for pk, mark, role, name in of_model[one.model_id]:
+            needs[name].append(SetNeed(str(one), one.tag, mark, role, held.get((one.pk, pk), EMPTY)))
+    return needs
+
+
+def cautions_for(names: Iterable[str] | None = None) -> dict[str, list[tuple[str, str]]]:
+    """By type: (set model, caution) of the set models that use it (one query)."""
+    rows = Position.objects.filter(type__isnull=False).exclude(set_model__caution="")
+    if names is not None:
+        rows = rows.filter(type__name__in=list(names))
+    found: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    cells = rows.order_by("set_model__name").values_list("type__name", "set_model__name", "set_model__caution")
+    for name, model, caution in cells.distinct():
+        found[name].append((model, caution))
+    return found
+
+
+def serials_wanted(on: date) -> list[Wanted]:
+    """Serials that would match a set here whose own plug-in unit or companion is not here.
+
+    Units are matched to a set by their maker only where something is neutralized, so plain sets want none. A set
+    without a readable plate cannot name a serial.
+    """
+    chassis = list(chassis_here().exclude(serial=""))
+    owned = set(units_here().values_list("model_id", "serial"))
+    wanted = []
+    for model in UnitModel.objects.prefetch_related("fits"):
+        fits = {row.pk for row in model.fits.all() if row.neutralizing != SetModel.NONE}
+        wanted += [
+            Wanted(model.name, one.serial, str(one), one.tag, maybe_here=(model.pk, "") in owned)
+            for one in chassis
+            if one.model_id in fits and (model.pk, one.serial) not in owned
+        ]
+    rows = pairing_table(on, PairFilter(states=(MATE_MISSING,), kinds=(COMPANION,)))
+    wanted += [
+        Wanted(row.unit.model, row.chassis.serial, row.chassis.name, row.chassis.tag)
+        for row in rows
+        if row.chassis.serial and row.chassis.tag and not row.unit.tag
+    ]
+    return wanted
+
+
+def _words_for_serials(text: str, item: Item | None) -> str:
+    """What to look for among the serials wanted: the text, or the model of the thing that was scanned."""
+    if item is None:
+        return text
+    for name in ("pluginunit", "chassis"):
+        if thing := getattr(item, name, None):
+            return str(thing.model.name if name == "pluginunit" else thing.serial)
+    companion = getattr(item, "companion", None)
+    return companion.kind.name if companion else ""
+
+
+def _names(words: str, wanted: Wanted) -> bool:
+    """Whether every word stands in the names of the thing and its set; a lone short word is too little."""
+    told = f"{wanted.thing} {wanted.set_name}".casefold()
+    parts = re.findall(r"\w+", words.casefold())
+    return len("".join(parts)) > 2 and all(part in told for part in parts)
+
+
+def _is_serial(text: str, serial: str) -> bool:
+    """A serial is text: 01432 is not 1432."""
+    return bool(text.strip()) and text.strip().casefold() == serial.casefold()
+
+
+def mark_index(known: Knowledge) -> dict[str, list[tuple[str, str]]]:
+    """Folded mark -> (type, relation) of all that it can mean; what nobody checked has relation "lead"."""
+    index: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    for name in known.types:
+        index[fold_key(name)].append((name, "same"))
+    for mark in known.marks:
+        entry = (mark.type, "lead" if mark.unchecked else mark.relation)
+        if entry not in index[fold_key(mark.designation)]:
+            index[fold_key(mark.designation)].append(entry)
+    return index

@@ -1,0 +1,141 @@
+"""The pocket page's answers for every type owned or wanted, in one piece, for places without a signal."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from django.db.models import Count, Exists, OuterRef
+
+from inventory.frontpage.queries.pocket import (
+    NEEDY,
+    SetNeed,
+    cautions_for,
+    mark_index,
+    needs_of,
+    serials_wanted,
+    sorted_needs,
+)
+from inventory.holdings.models import Tube
+from inventory.holdings.queries import tubes_here
+from inventory.sets.queries import chassis_here, open_fittings, units_here
+from tubes.models import TubeType
+from tubes.queries import Knowledge, knowledge
+from tubes.rules.relations import RELATIONS
+
+RANKS = (*RELATIONS, "lead")
+STATES = (Tube.GOOD, Tube.UNTESTED, Tube.WEAK, Tube.DUD)
+
+
+@dataclass
+class _Tally:
+    """Tubes of one type (and of all that are the same tube), as ``sets.queries.stock_of`` counts them."""
+
+    states: dict[str, int] = field(default_factory=lambda: dict.fromkeys(STATES, 0))
+    fitted: int = 0
+    lent: int = 0
+    places: dict[str, list[int]] = field(default_factory=dict)
+
+    def add(self, state: str, place: str | None, fitted: bool, lent: bool, count: int) -> None:
+        self.lent += count if lent else 0
+        if fitted:
+            self.fitted += count
+        elif not lent:
+            self.states[state] += count
+            if state in (Tube.GOOD, Tube.UNTESTED):
+                at = self.places.setdefault(place or "without a place", [0, 0])
+                at[state == Tube.UNTESTED] += count
+
+
+def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
+    """All answers as plain lists: a fixed number of queries, however many tubes there are.
+
+    ``types``: name, other names, counts, places, needs, hazard, cautions. ``marks``: folded mark to its meanings.
+    ``wanted``: serials that would match. ``sets``, ``units``: the serials here.
+    """
+    known = knowledge()
+    needs, cautions = needs_of(), cautions_for()
+    tallies = _tallies(known)
+    groups = sorted({_group(known, name) for name in (*tallies, *needs)})
+    hazards = dict(TubeType.objects.exclude(hazard="").values_list("name", "hazard"))
+    return {
+        "on": on.isoformat(),
+        "with_places": with_places,
+        "types": [
+            _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, with_places) for group in groups
+        ],
+        "marks": _marks(known, groups),
+        "untyped": _untyped(),
+        "wanted": [[w.thing, w.serial, w.set_name, w.maybe_here] for w in serials_wanted(on)],
+        "sets": list(chassis_here().values_list("model__name", "serial", "item__tag")),
+        "units": list(units_here().values_list("model__name", "serial", "item__tag")),
+    }
+
+
+def _group(known: Knowledge, name: str) -> tuple[str, ...]:
+    return tuple(sorted(known.kin.same_as(name)))
+
+
+def _tallies(known: Knowledge) -> dict[str, _Tally]:
+    """By the first name of a group of equal types (one query)."""
+    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    rows = (
+        tubes_here()
+        .filter(type__isnull=False)
+        .annotate(is_fitted=fitted)
+        .order_by()
+        .values_list("type__name", "state", "item__place__path", "is_fitted", "item__lent_to")
+        .annotate(count=Count("pk"))
+    )
+    found: dict[str, _Tally] = defaultdict(_Tally)
+    for name, state, place, is_fitted, lent_to, count in rows:
+        found[_group(known, name)[0]].add(state, place, is_fitted, bool(lent_to), count)
+    return found
+
+
+def _type_row(
+    group: tuple[str, ...],
+    tally: _Tally,
+    needs: Mapping[str, list[SetNeed]],
+    cautions: Mapping[str, list[tuple[str, str]]],
+    hazards: Mapping[str, str],
+    with_places: bool,
+) -> dict[str, Any]:
+    asked = sorted_needs(need for name in group for need in needs.get(name, ()))
+    places = [[path, good, untested] for path, (good, untested) in sorted(tally.places.items())]
+    return {
+        "names": list(group),
+        "counts": [tally.states[state] for state in STATES] + [tally.fitted, tally.lent],
+        "places": places if with_places else [],
+        "needs": [[n.chassis, n.mark, n.state] for n in asked if n.state in NEEDY],
+        "content": sum(n.state not in NEEDY for n in asked),
+        "hazard": list(dict.fromkeys(hazards[name] for name in group if name in hazards)),
+        "look": list(dict.fromkeys(f"{model}: {text}" for name in group for model, text in cautions.get(name, ()))),
+    }
+
+
+def _marks(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list[list[Any]]]:
+    """By folded mark: [number of the type here, relation], or the type's name where none is owned or wanted.
+
+    All meanings of a mark stand together, or two of them would look like one. Marks that lead to nothing here are out,
+    and so are names that are no more than an unsettled mark, unless a tube is counted under one.
+    """
+    bare = set(TubeType.objects.filter(own_mark=True).values_list("name", flat=True))
+    number = {name: index for index, group in enumerate(groups) for name in group}
+    found: dict[str, list[list[Any]]] = {}
+    for key, entries in mark_index(known).items():
+        meanings: dict[Any, str] = {}
+        for name, relation in sorted(entries, key=lambda entry: RANKS.index(entry[1])):
+            if name not in number and (name in bare or known.kin.same_as(name) & meanings.keys()):
+                continue
+            meanings.setdefault(number.get(name, name), relation)
+        if key and any(isinstance(meaning, int) for meaning in meanings):
+            found[key] = [[meaning, relation] for meaning, relation in meanings.items()]
+    return found
+
+
+def _untyped() -> list[list[Any]]:
+    """Marks of tubes whose type is not settled: [mark, how many]."""
+    rows = tubes_here().filter(type__isnull=True, item__lent_to="").order_by()
+    return [list(row) for row in rows.values_list("marked").annotate(count=Count("pk")).order_by("marked")]

@@ -1,0 +1,216 @@
+"""Changes of stock-takes, and the changes of many things at once: a whole box moved, things seen."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+from simple_history.utils import bulk_update_with_history
+
+from inventory.holdings.actions.register import check_day, move, save_place
+from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
+from inventory.holdings.queries import LENT, items_in, open_lines, tag_in, things_to_count, with_whereabouts
+from inventory.house.concerns import held_by
+from inventory.house.history import refuse, write
+
+BATCH = 500
+
+
+def _person(by: Any) -> Any:
+    return by if getattr(by, "pk", None) else None
+
+
+@transaction.atomic
+def mark_seen(items: Iterable[Item], *, on: date, by: Any, reason: str = "seen") -> int:
+    """Write that things were seen on a day; an older day never overwrites a later one. Returns how many changed."""
+    check_day(on)
+    rows = list(Item.objects.select_for_update(of=("self",)).filter(pk__in=[item.pk for item in items]))
+    for item in rows:
+        if item.gone_on:
+            raise refuse("tags", f"{item.tag} left the collection on {item.gone_on}.")
+    return _write_seen([(item, on) for item in rows], by=by, reason=reason)
+
+
+def _write_seen(seen: Sequence[tuple[Item, date]], *, by: Any, reason: str) -> int:
+    changed = []
+    for item, on in seen:
+        if item.seen_on is None or item.seen_on < on:
+            item.seen_on = on
+            changed.append(item)
+    if changed:
+        bulk_update_with_history(
+            changed,
+            Item,
+            ["seen_on"],
+            batch_size=BATCH,
+            default_user=_person(by),
+            default_change_reason=reason[:100],
+        )
+    return len(changed)
+
+
+@transaction.atomic
+def move_place(place: Place, into: Place | None, *, on: date, by: Any, reason: str = "") -> int:
+    """Move a whole box, drawer or cabinet into another place (None: to the top), with everything in it and below.
+
+    Each thing gets a move of its own from the old path to the new. Nobody opened the box, so nothing counts as seen.
+    Returns the number of things that moved along.
+    """
+    check_day(on)
+    place = Place.objects.select_for_update(of=("self",)).select_related("parent").get(pk=place.pk)
+    if place.parent_id == (into.pk if into else None):
+        raise refuse("into", f"It is {'in ' + into.path if into else 'at the top'} already.")
+    things = [(item.pk, item.place.path) for item in items_in(place) if item.place]
+    later = Movement.objects.filter(item__in=items_in(place), on__gt=on).select_related("item").order_by("-on").first()
+    if later:
+        raise refuse("on", f"{later.item.tag} came here on {later.on}, after that day; give {later.on} or later.")
+    before = place.path
+    place.parent = into
+    place = save_place(place, by=by)
+    Movement.objects.bulk_create(
+        [
+            Movement(
+                item_id=key,
+                from_path=path,
+                to_path=f"{place.path}{path[len(before) :]}",
+                on=on,
+                by=_person(by),
+                reason=reason or f"moved with {before}"[:200],
+            )
+            for key, path in things
+        ],
+        batch_size=BATCH,
+    )
+    return len(things)
+
+
+@transaction.atomic
+def begin_count(*, place: Place | None, percent: int | None, seed: int, on: date, by: Any, note: str = "") -> StockTake:
+    """Begin a stock-take of a place and what is below it, or of a random sample; its lines are what has to be found."""
+    if (place is None) == (percent is None):
+        raise refuse("place", "Name either a place or a share of everything, not both.")
+    if percent is not None and not 1 <= percent <= 100:
+        raise refuse("percent", f"{percent} percent; give 1 to 100.")
+    expected = things_to_count(place, percent, seed)
+    if not expected:
+        raise refuse("place", "Nothing of the register is there, so there is nothing to count.")
+    take = write(StockTake(place=place, sample_percent=percent, seed=seed, began=on, by=_person(by), note=note), by=by)
+    lines = [StockTakeLine(stock_take=take, item_id=key, expected_path=path or "") for key, path in expected]
+    StockTakeLine.objects.bulk_create(lines, batch_size=BATCH)
+    return take
+
+
+def _open(take: StockTake) -> StockTake:
+    """The stock-take, locked. Raises ValidationError when it is closed."""
+    take = StockTake.objects.select_for_update(of=("self",)).select_related("place").get(pk=take.pk)
+    if take.closed:
+        raise refuse("tag", f"This stock-take was closed on {take.closed}; begin another.")
+    return take
+
+
+@transaction.atomic
+def tick(take: StockTake, lines: Iterable[int], outcome: str, *, on: date, at: Place | None = None) -> int:
+    """Give lines of an open stock-take an outcome; an empty one opens them again. Returns how many were written."""
+    take = _open(take)
+    if outcome not in ("", StockTakeLine.FOUND, StockTakeLine.MISSING, StockTakeLine.ELSEWHERE):
+        raise refuse("outcome", f"{outcome!r} is no outcome of a tick.")
+    if outcome == StockTakeLine.ELSEWHERE and at is None:
+        raise refuse("at", "Say at which place they were found.")
+    rows = list(take.lines.filter(pk__in=list(lines)).exclude(outcome=StockTakeLine.UNEXPECTED))
+    for row in rows:
+        row.outcome = outcome
+        if outcome == StockTakeLine.ELSEWHERE and at is not None:
+            row.outcome, row.found_path = _where(row.expected_path, at, take)
+        else:
+            row.found_path = row.expected_path if outcome == StockTakeLine.FOUND else ""
+        row.on = on if outcome else None
+    StockTakeLine.objects.bulk_update(rows, ["outcome", "found_path", "on"], batch_size=BATCH)
+    if not outcome:  # what was not expected has no line to open again: the line itself goes
+        gone, _ = take.lines.filter(pk__in=list(lines), outcome=StockTakeLine.UNEXPECTED).delete()
+        return len(rows) + gone
+    return len(rows)
+
+
+def _where(expected: str, at: Place | None, take: StockTake) -> tuple[str, str]:
+    """(outcome, found path) of a thing found at a place: a place above the expected one says nothing against it."""
+    within = at is None or at.path == expected or expected.startswith(f"{at.path} / ")
+    if within or (take.place_id is not None and at is not None and at.pk == take.place_id):
+        return StockTakeLine.FOUND, expected
+    return StockTakeLine.ELSEWHERE, at.path if at else expected
+
+
+@transaction.atomic
+def scan(take: StockTake, text: str, *, on: date, at: Place | None = None) -> StockTakeLine:
+    """A tag was scanned at a place (None: where it belongs): found, found elsewhere, or not expected here.
+
+    Raises ValidationError for what is no tag, and for a thing that a random sample did not draw.
+    """
+    take = _open(take)
+    tag = tag_in(text)
+    item = with_whereabouts(Item.objects.filter(tag=tag)).select_related("place").first()
+    if item is None:
+        raise refuse("tag", f"{text.strip()!r} is no tag of the register; look at the label again.")
+    line = take.lines.filter(item=item).first()
+    if line is None and take.place is None:
+        raise refuse("tag", f"{tag} was not drawn for this sample; nothing was written.")
+    if line is None:
+        found = at or take.place
+        expected = item.whereabouts or ""  # type: ignore[attr-defined]
+        path = found.path if found else ""
+        line = StockTakeLine(stock_take=take, item=item, expected_path=expected)
+        line.outcome, line.found_path = StockTakeLine.UNEXPECTED, path
+    elif line.outcome == StockTakeLine.UNEXPECTED:
+        line.found_path = at.path if at else line.found_path
+    else:
+        line.outcome, line.found_path = _where(line.expected_path, at, take)
+    line.on = on
+    line.save()
+    return line
+
+
+@transaction.atomic
+def close_count(
+    take: StockTake, *, on: date, by: Any, rest_is_missing: bool = False, move_found: bool = False
+) -> StockTake:
+    """Close a stock-take: what was found counts as seen on its day; lent things stay listed and are not missing.
+
+    ``rest_is_missing``: lines without an outcome become not found (refused otherwise). ``move_found``: things found in
+    another place are moved there, except what by the register is lent or in a set: that is settled on its own page.
+    """
+    take = _open(take)
+    if on < take.began:
+        raise refuse("on", f"It began on {take.began}; it cannot have been closed before.")
+    rest = list(open_lines(take).values_list("pk", flat=True))
+    if rest and not rest_is_missing:
+        raise refuse(
+            "rest_is_missing", f"{len(rest)} without a tick: look for them, or say that they count as not found."
+        )
+    for lent in take.lines.filter(outcome="").exclude(item__lent_to="").select_related("item"):
+        lent.found_path = f"{LENT}{lent.item.lent_to}"[:200]
+        lent.save(update_fields=["found_path"])
+    take.lines.filter(outcome="", found_path="").update(outcome=StockTakeLine.MISSING, on=on)
+    take.closed = on
+    write(take, by=by)
+    _settle(take, by=by, move_found=move_found)
+    return take
+
+
+def _settle(take: StockTake, *, by: Any, move_found: bool) -> None:
+    """Last seen for what was found; with ``move_found`` a move for what lay elsewhere."""
+    where = take.place.path if take.place else f"a sample of {take.sample_percent} %"
+    reason = f"stock-take of {where}"
+    kinds = (StockTakeLine.FOUND, StockTakeLine.ELSEWHERE, StockTakeLine.UNEXPECTED)
+    lines = list(take.lines.filter(outcome__in=kinds, item__gone_on__isnull=True).select_related("item"))
+    _write_seen([(line.item, line.on) for line in lines if line.on], by=by, reason=reason)
+    if not move_found:
+        return
+    places = {place.path: place for place in Place.objects.filter(path__in={line.found_path for line in lines})}
+    moves: dict[tuple[str, date], list[Item]] = defaultdict(list)
+    for line in lines:
+        place = places.get(line.found_path)
+        there = line.outcome == StockTakeLine.FOUND or place is None or line.item.place_id == place.pk
+        if not there and line.on and not line.item.lent_to and not held_by(line.item):
+            moves[line.found_path, line.on].append(line.item)
+    for (path, day), items in moves.items():
+        move(items, places[path], on=day, by=by, reason=f"found there: {reason}"[:200])

@@ -1,0 +1,73 @@
+"""Forms of stock-takes, and for moving many things or a whole box."""
+
+from typing import Any
+
+from django import forms
+from django.db.models import Q
+
+from inventory.holdings.models import Item, Place
+from inventory.holdings.queries import things_named
+from inventory.house.pages import DayField
+
+
+class TagsField(forms.CharField):
+    """Tags of things, one a line; cleans to a list of things. A scanned label may hold an address: its end is read."""
+
+    widget = forms.Textarea(attrs={"rows": 6, "autocapitalize": "characters", "spellcheck": "false"})
+
+    def clean(self, value: Any) -> list[Item]:
+        text = super().clean(value)
+        items, unknown = things_named(text)
+        if unknown:
+            raise forms.ValidationError(f"No tag of the register: {', '.join(unknown)}. Look at the labels again.")
+        return items
+
+
+class ManyForm(forms.Form):
+    """Things to move, or only to mark as seen."""
+
+    tags = TagsField(label="tags", help_text="Type or scan them, one a line.")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="no place (not known)")
+    on = DayField(label="date")
+    reason = forms.CharField(max_length=200, required=False)
+
+
+class PlaceMoveForm(forms.Form):
+    into = forms.ModelChoiceField(Place.objects.none(), required=False, label="into", empty_label="nothing: to the top")
+    on = DayField(label="date")
+    reason = forms.CharField(max_length=200, required=False)
+
+    def __init__(self, *args: Any, place: Place, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        below = Q(pk=place.pk) | Q(path__startswith=f"{place.path} / ")
+        self.fields["into"].queryset = Place.objects.exclude(below)  # type: ignore[attr-defined]
+
+
+class BeginCountForm(forms.Form):
+    place = forms.ModelChoiceField(
+        Place.objects.all(),
+        required=False,
+        empty_label="everything, by a random sample",
+        help_text="With what is below.",
+    )
+    percent = forms.IntegerField(
+        min_value=1, max_value=100, required=False, label="share to draw, percent",
+        help_text="Only for a random sample: 10 in a hundred each month is a usual plan.",
+    )  # fmt: skip
+    seed = forms.IntegerField(
+        min_value=0, max_value=2_147_483_647, required=False, label="number of the draw",
+        help_text="The same number draws the same things. Empty: the next one.",
+    )  # fmt: skip
+    note = forms.CharField(max_length=200, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or {}
+        if "place" in cells and "percent" in cells and bool(cells["place"]) == bool(cells["percent"]):
+            text = "Name a place, or a share to draw" + (", not both." if cells["place"] else ".")
+            self.add_error("percent", text)
+        return cells
+
+
+class CloseCountForm(forms.Form):
+    rest_is_missing = forms.BooleanField(required=False)
+    move_found = forms.BooleanField(required=False, label="move what was found elsewhere to where it was found")

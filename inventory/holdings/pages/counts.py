@@ -1,0 +1,199 @@
+"""Pages of stock-takes, and for moving a selection or a whole box."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.views.decorators.http import require_POST
+
+from inventory.holdings.actions import begin_count, close_count, mark_seen, move, move_place, scan, tick
+from inventory.holdings.forms import BeginCountForm, CloseCountForm, ManyForm, PlaceMoveForm
+from inventory.holdings.models import Place, StockTake, StockTakeLine
+from inventory.holdings.queries import (
+    SHOWN,
+    differing_lines,
+    lent_lines,
+    lines_of,
+    open_lines,
+    stock_takes,
+    tally_of,
+)
+from inventory.house.access import needs
+from inventory.house.pages import change_page, sheet, show_refusal
+
+COUNT_SHEET = 100
+
+
+@needs("add", "holdings.movement")
+def things_move(request: HttpRequest) -> HttpResponse:
+    """Move several things, or only write that they were seen: tags picked in a list, typed or scanned."""
+    today = timezone.localdate()
+    form = ManyForm(
+        request.POST if request.method == "POST" else None,
+        initial={"tags": "\n".join(request.GET.getlist("pick")), "on": today, "place": request.GET.get("place")},
+    )
+    status = 200
+    if request.method == "POST":
+        if form.is_valid():
+            try:
+                return _move_or_see(request, form)
+            except ValidationError as refusal:
+                show_refusal(form, refusal)
+        status = 422
+    return render(request, "holdings/many.html", {"form": form}, status=status)
+
+
+def _move_or_see(request: HttpRequest, form: Any) -> HttpResponse:
+    cells = form.cleaned_data
+    place = cells["place"]
+    if "seen" in request.POST:
+        count = mark_seen(cells["tags"], on=cells["on"], by=request.user, reason=cells["reason"] or "seen")
+        messages.success(request, f"Last seen on {cells['on']}: written for {_things(count)}.")
+    else:
+        count = move(cells["tags"], place, on=cells["on"], by=request.user, reason=cells["reason"])
+        messages.success(request, f"{_things(count)} moved to {place or 'no place'}.")
+    return redirect("holdings:place", place.pk) if place else redirect("holdings:things-move")
+
+
+def _things(count: int) -> str:
+    return "1 thing" if count == 1 else f"{count} things"
+
+
+@needs("change", "holdings.place")
+def place_move(request: HttpRequest, pk: int) -> HttpResponse:
+    place = get_object_or_404(Place.objects.select_related("parent"), pk=pk)
+    back = reverse("holdings:place", args=[pk])
+    before = place.path
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        count = move_place(place, cells["into"], on=cells["on"], by=request.user, reason=cells["reason"])
+        return f"{before} moved into {cells['into'] or 'the top'}, and {_things(count)} with it.", back
+
+    start = {"on": timezone.localdate()}
+    return change_page(
+        request, lambda data: PlaceMoveForm(data, initial=start, place=place), save,
+        heading=f"Move {before} {place.name} with everything in it", act="Move it", back=back,
+        caution="A full box is heavy and tubes break: two people or a trolley, mercury rectifiers upright.",
+    )  # fmt: skip
+
+
+@needs("view", "holdings.stocktake")
+def count_list(request: HttpRequest) -> HttpResponse:
+    return render(request, "holdings/counts.html", {"page": sheet(request, stock_takes())})
+
+
+@needs("add", "holdings.stocktake")
+def count_begin(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        seed = cells["seed"] if cells["seed"] is not None else StockTake.objects.count() + 1
+        take = begin_count(
+            place=cells["place"], percent=cells["percent"], seed=0 if cells["place"] else seed,
+            on=timezone.localdate(), by=request.user, note=cells["note"],
+        )  # fmt: skip
+        return f"{_things(take.lines.count())} to find.", reverse("holdings:place-count", args=[take.pk])
+
+    start = {"place": request.GET.get("place")}
+    return change_page(
+        request, lambda data: BeginCountForm(data, initial=start), save,
+        heading="Begin a stock-take", act="Begin", back=reverse("holdings:place-counts"),
+    )  # fmt: skip
+
+
+@needs("view", "holdings.stocktake")
+def count_page(request: HttpRequest, pk: int) -> HttpResponse:
+    take = get_object_or_404(StockTake.objects.select_related("place", "by"), pk=pk)
+    lists = {"open": open_lines, "differences": differing_lines, "all": lines_of}
+    shown = request.GET.get("show", "")
+    if shown not in lists:
+        shown = "differences" if take.closed else "open"
+    at = request.GET.get("at", "")
+    context = {
+        "take": take,
+        "tally": tally_of(take),
+        "shown": shown,
+        "ways": [(name, words) for name, words in SHOWN.items() if not (take.closed and name == "open")],
+        "page": sheet(request, lists[shown](take), COUNT_SHEET),
+        "lent": lent_lines(take),
+        "places": Place.objects.all(),
+        "at": int(at) if at.isdecimal() else None,
+    }
+    return render(request, "holdings/count.html", context)
+
+
+def _back(request: HttpRequest, take: StockTake) -> HttpResponse:
+    """To the stock-take again, at the place and in the list where the person was."""
+    kept = {name: request.POST[name] for name in ("at", "show", "page") if request.POST.get(name)}
+    address = reverse("holdings:place-count", args=[take.pk])
+    return redirect(f"{address}?{urlencode(kept)}" if kept else address)
+
+
+def _place_at(request: HttpRequest) -> Place | None:
+    at = request.POST.get("at", "")
+    return Place.objects.filter(pk=at).first() if at.isdecimal() else None
+
+
+@require_POST
+@needs("add", "holdings.stocktakeline")
+def count_scan(request: HttpRequest, pk: int) -> HttpResponse:
+    take = get_object_or_404(StockTake, pk=pk)
+    try:
+        line = scan(take, request.POST.get("tag", ""), on=timezone.localdate(), at=_place_at(request))
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return _back(request, take)
+    item = line.item
+    told = f"{item.tag}: {line.get_outcome_display()}"
+    if line.outcome != StockTakeLine.FOUND:
+        told += f"; by the register in {line.expected_path or 'no place'}"
+    if item.gone_on:
+        told += f"; by the register it left on {item.gone_on}"
+    if item.lent_to:
+        told += f"; by the register it is lent to {item.lent_to}: record that it is back"
+    (messages.success if line.outcome == StockTakeLine.FOUND else messages.warning)(request, f"{told}.")
+    return _back(request, take)
+
+
+@require_POST
+@needs("add", "holdings.stocktakeline")
+def count_tick(request: HttpRequest, pk: int) -> HttpResponse:
+    take = get_object_or_404(StockTake, pk=pk)
+    keys = [int(key) for key in request.POST.getlist("line") if key.isdecimal()]
+    outcome = request.POST.get("outcome", "")
+    try:
+        count = tick(take, keys, "" if outcome == "open" else outcome, on=timezone.localdate(), at=_place_at(request))
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        words = "open again" if outcome == "open" else dict(StockTakeLine.OUTCOMES).get(outcome, outcome)
+        messages.success(request, f"{_things(count)}: {words}.")
+    return _back(request, take)
+
+
+@needs("change", "holdings.stocktake")
+def count_close(request: HttpRequest, pk: int) -> HttpResponse:
+    take = get_object_or_404(StockTake.objects.select_related("place"), pk=pk)
+    back = reverse("holdings:place-count", args=[pk])
+    tally = tally_of(take)
+
+    def make(data: Any) -> Any:
+        form = CloseCountForm(data)
+        form.fields["rest_is_missing"].label = f"count the {tally.open} without a tick as not found"
+        if not tally.open:
+            del form.fields["rest_is_missing"]
+        return form
+
+    def save(form: Any) -> tuple[str, str]:
+        close_count(
+            take, on=timezone.localdate(), by=request.user, move_found=form.cleaned_data["move_found"],
+            rest_is_missing=form.cleaned_data.get("rest_is_missing", False),
+        )  # fmt: skip
+        return "Closed. What was found counts as seen.", back
+
+    return change_page(request, make, save, heading=f"Close the {take} {take.note}", act="Close it", back=back)

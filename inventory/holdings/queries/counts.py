@@ -1,0 +1,134 @@
+"""Questions about stock-takes, and finding things by what was typed or scanned."""
+
+import hashlib
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import ceil
+from typing import Any
+
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+
+from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
+from inventory.holdings.queries.register import items_in
+
+THING = ("place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot")
+SHOWN = {"open": "still to find", "differences": "differences", "all": "all lines"}
+
+
+def tag_in(text: str) -> str:
+    """The tag that was typed or scanned: of a label with the address of the thing's page, the end of that address."""
+    text = text.strip()
+    if "/" in text:
+        text = text.rstrip("/").rsplit("/", 1)[-1]
+    return text.upper()
+
+
+def things_named(text: str) -> tuple[list[Item], list[str]]:
+    """Things by tags, one a line or parted by blanks, commas or semicolons; and what is no tag of the register."""
+    lines = [line for line in re.split(r"[\n\r,;]+", text) if line.strip()]
+    wanted = {tag_in(part) for line in lines for part in (line, *line.split())}
+    found = {item.tag: item for item in Item.objects.filter(tag__in=wanted).select_related(*THING)}
+    picked: dict[str, Item] = {}
+    unknown: list[str] = []
+    for line in lines:
+        for part in [line] if tag_in(line) in found else line.split():
+            tag = tag_in(part)
+            if tag in found:
+                picked[tag] = found[tag]
+            else:
+                unknown.append(part.strip())
+    return list(picked.values()), list(dict.fromkeys(unknown))
+
+
+def draw_sample(tags: Iterable[str], percent: int, seed: int) -> list[str]:
+    """``percent`` of the tags, rounded up: the same seed draws the same ones on every machine.
+
+    Each tag is ranked by a digest of seed and tag, so that a thing added later changes the draw as little as can be.
+    """
+    ranked = sorted(set(tags), key=lambda tag: (hashlib.sha256(f"{seed}:{tag}".encode()).digest(), tag))
+    return sorted(ranked[: ceil(len(ranked) * percent / 100)])
+
+
+def with_whereabouts(items: QuerySet[Item]) -> QuerySet[Any]:
+    """Things with ``whereabouts``: the path of their place, else where they last went (into a set), else empty."""
+    last = Movement.objects.filter(item=OuterRef("pk")).order_by("-on", "-id").values("to_path")[:1]
+    return items.annotate(whereabouts=Coalesce("place__path", Subquery(last)))
+
+
+def things_to_count(place: Place | None, percent: int | None, seed: int) -> list[tuple[int, str]]:
+    """(key, whereabouts) of what a stock-take of a place, or of a sample of everything, has to find."""
+    if place is not None:
+        return list(with_whereabouts(items_in(place)).values_list("pk", "whereabouts"))
+    here = with_whereabouts(Item.objects.filter(gone_on__isnull=True)).order_by("tag")
+    rows = list(here.values_list("pk", "tag", "whereabouts"))
+    drawn = set(draw_sample((tag for _, tag, _ in rows), percent or 0, seed))
+    return [(key, whereabouts or "") for key, tag, whereabouts in rows if tag in drawn]
+
+
+@dataclass(frozen=True)
+class Tally:
+    """How a stock-take stands. ``expected``: all but the unexpected; ``lent`` ones are no differences."""
+
+    expected: int
+    found: int
+    elsewhere: int
+    missing: int
+    unexpected: int
+    lent: int
+    open: int
+
+    @property
+    def differences(self) -> int:
+        return self.elsewhere + self.missing + self.unexpected
+
+
+LENT = "lent to "  # the beginning of found_path of a lent thing when the count was closed
+_away = Q(outcome="") & (~Q(item__lent_to="") & Q(stock_take__closed__isnull=True) | Q(found_path__startswith=LENT))
+
+
+def tally_of(take: StockTake) -> Tally:
+    """The figures of a stock-take (one query)."""
+    outcomes = {name: Count("pk", filter=Q(outcome=name)) for name, _ in StockTakeLine.OUTCOMES}
+    row = take.lines.order_by().aggregate(total=Count("pk"), lent=Count("pk", filter=_away), **outcomes)
+    found, elsewhere, missing, unexpected = (row[name] for name, _ in StockTakeLine.OUTCOMES)
+    open_lines = row["total"] - row["lent"] - found - elsewhere - missing - unexpected
+    return Tally(row["total"] - unexpected, found, elsewhere, missing, unexpected, row["lent"], open_lines)
+
+
+def lines_of(take: StockTake) -> QuerySet[StockTakeLine]:
+    """Every line with its thing at hand, by place and tag."""
+    return take.lines.select_related(*(f"item__{name}" for name in THING), "item").order_by(
+        "expected_path", "item__tag"
+    )
+
+
+def open_lines(take: StockTake) -> QuerySet[StockTakeLine]:
+    """What is still to be found: no outcome yet, and not lent."""
+    return lines_of(take).filter(outcome="").exclude(_away)
+
+
+def differing_lines(take: StockTake) -> QuerySet[StockTakeLine]:
+    """Not found, found elsewhere, found and not expected."""
+    kinds = (StockTakeLine.MISSING, StockTakeLine.ELSEWHERE, StockTakeLine.UNEXPECTED)
+    return lines_of(take).filter(outcome__in=kinds).order_by("outcome", "expected_path", "item__tag")
+
+
+def lent_lines(take: StockTake) -> QuerySet[StockTakeLine]:
+    """Lent things: listed, never missing."""
+    return lines_of(take).filter(_away)
+
+
+def stock_takes() -> QuerySet[StockTake]:
+    """Every stock-take, the latest first, with its number of lines and of differences."""
+    differing = Q(lines__outcome__in=(StockTakeLine.MISSING, StockTakeLine.ELSEWHERE, StockTakeLine.UNEXPECTED))
+    rows = StockTake.objects.select_related("place", "by").order_by("-began", "-id")
+    return rows.annotate(size=Count("lines"), differing=Count("lines", filter=differing))
+
+
+def counts_of_place(place: Place) -> QuerySet[StockTake]:
+    """The last stock-takes of a place itself or of one above it."""
+    steps = place.path.split(" / ")
+    above = [" / ".join(steps[: end + 1]) for end in range(len(steps))]
+    return StockTake.objects.filter(place__path__in=above).select_related("place", "by")[:3]

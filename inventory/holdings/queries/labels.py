@@ -1,0 +1,233 @@
+"""What labels and box lists say: words of things and places, and the content of a box with its digest."""
+
+import csv
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from django.conf import settings
+from django.db.models import Q, QuerySet
+
+from inventory.holdings.models import BoxPrint, HazardMark, Item, Movement, Place
+from inventory.holdings.rules.label_layout import LabelWords
+from inventory.holdings.rules.labels import LabelSheet, read_sheets
+from tubes.queries import Knowledge, knowledge
+
+FULL = ("place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot")
+# Service numbers are what stands on other stock of the same type, so they come before makers' numbers.
+SCHEME_ORDER = ("us-signal-corps-vt", "us-navy", "uk-cv", "uk-services", "soviet", "eia-industrial", "pro-electron")
+
+
+@cache
+def label_sheets() -> tuple[LabelSheet, ...]:
+    """The label sheets of the reference table. Raises ValueError where the table is damaged."""
+    with (settings.REFERENCE_DIR / "label_sheets.csv").open(encoding="utf-8-sig", newline="") as file:
+        return read_sheets(csv.DictReader(file))
+
+
+def things_here(items: QuerySet[Item]) -> QuerySet[Item]:
+    """Things that have not left, with all that a label says of them (two queries in all)."""
+    return items.filter(gone_on__isnull=True).select_related(*FULL).prefetch_related("hazards")
+
+
+def things_tagged(tags: Sequence[str]) -> tuple[list[Item], list[str]]:
+    """The things with these tags in that order, and the tags of which there is no thing here."""
+    wanted = [tag.strip().upper() for tag in tags if tag.strip()]
+    found = {item.tag.upper(): item for item in things_here(Item.objects.filter(tag__in={*wanted, *tags}))}
+    return [found[tag] for tag in wanted if tag in found], [tag for tag in wanted if tag not in found]
+
+
+def hazards_of(item: Item) -> tuple[str, ...]:
+    """Hazard words of a thing: its own marks (what was looked for and not found is none), then those of its kind."""
+    words = []
+    for mark in item.hazards.all():
+        if mark.standing != HazardMark.NONE_FOUND:
+            text = mark.hazard if mark.hazard != "other" else (mark.reason or "hazard, see its page")
+            words.append(text if mark.standing == HazardMark.CONFIRMED else f"{text} (not checked)")
+    general = ""
+    if item.kind == Item.TUBE and item.tube.type:
+        general = item.tube.type.caution
+    elif item.kind == Item.CHASSIS:
+        general = item.chassis.model.caution  # type: ignore[attr-defined]
+    return (*words, *([general.strip()] if general.strip() else []))
+
+
+def name_of(item: Item) -> str:
+    """What a thing is, in a word or two: its type, its model, its kind."""
+    thing: Any = item
+    if item.kind == Item.TUBE:
+        return str(item.tube.type or item.tube.marked)
+    if item.kind == Item.CHASSIS:
+        return str(thing.chassis.model)
+    if item.kind == Item.UNIT:
+        return str(thing.pluginunit.model)
+    if item.kind == Item.COMPANION:
+        return str(thing.companion.kind.name)
+    return str(item.partlot)
+
+
+def mark_of(item: Item) -> str:
+    """The mark or serial by which one thing is told from its like."""
+    thing: Any = item
+    if item.kind == Item.TUBE:
+        return f"marked {item.tube.marked}" if item.tube.type_id else "type not settled"
+    if item.kind == Item.PARTS:
+        return " · ".join(part for part in (f"quantity {item.partlot.quantity_text}", item.partlot.maker) if part)
+    if item.kind == Item.COMPANION:
+        row = thing.companion
+        number = f"no. {row.serial}" if row.serial else ""
+        mate = f"belongs to {row.mate_serial}" if row.mate_serial else ""
+        return ", ".join(part for part in (number, mate) if part)
+    row = thing.chassis if item.kind == Item.CHASSIS else thing.pluginunit
+    return f"serial {row.serial}" if row.serial else str(row.serial_text)
+
+
+def equivalents(name: str, known: Knowledge) -> tuple[str, ...]:
+    """Marks and names of the very same tube, service numbers first, leads left out."""
+    same = known.kin.same_as(name)
+    marks = [m for m in known.marks if m.type in same and m.relation == "same" and not m.unchecked]
+    order = {scheme: number for number, scheme in enumerate(SCHEME_ORDER)}
+    marks.sort(key=lambda m: order.get(m.scheme, len(order)))
+    words = [m.designation for m in marks] + sorted(same)
+    return tuple(word for word in dict.fromkeys(words) if word != name)
+
+
+def labels_of(items: Iterable[Item], address: Callable[[Item], str]) -> list[LabelWords]:
+    """The words of each thing's label (five queries, however many things). ``address`` gives that of its page."""
+    items = list(items)
+    known = knowledge() if any(item.kind == Item.TUBE for item in items) else None
+    elsewhere = _latest_places([item.pk for item in items if item.place is None])
+    same: dict[str, tuple[str, ...]] = {}
+    labels = []
+    for item in items:
+        tube = item.kind == Item.TUBE
+        name = name_of(item)
+        if known and tube and item.tube.type_id and name not in same:
+            same[name] = equivalents(name, known)
+        labels.append(
+            LabelWords(
+                tag=item.tag, name=name, same=same.get(name, ()) if tube else (), mark=mark_of(item),
+                state=item.tube.state if tube else "", hazards=hazards_of(item), readings=tube,
+                place=item.place.path if item.place else elsewhere.get(item.pk, ""), address=address(item),
+            )
+        )  # fmt: skip
+    return labels
+
+
+def _latest_places(keys: list[int]) -> dict[int, str]:
+    """Where things without a place of the register went last, a set for example."""
+    rows = Movement.objects.filter(item__in=keys).order_by("on", "id").values_list("item", "to_path")
+    return dict(rows)
+
+
+def place_labels(places: Iterable[Place], address: Callable[[Place], str]) -> list[LabelWords]:
+    """The words of each place's label."""
+    return [
+        LabelWords(tag=p.code, name=p.name, mark="", place=p.path if p.path != p.code else "", address=address(p))
+        for p in places
+    ]
+
+
+# --- box lists --------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class BoxLine:
+    """Things of one name in a box. ``count`` in words, since a part lot may not be counted."""
+
+    kind: str
+    name: str
+    count: str
+    states: tuple[tuple[str, int], ...]
+    tags: tuple[str, ...]
+    hazards: tuple[str, ...]
+
+    @property
+    def count_text(self) -> str:
+        """How many, in which state: 2 good; 4: 3 untested, 1 weak; 12 to 15."""
+        states = ", ".join(f"{number} {state}" for state, number in self.states)
+        return states if len(self.states) == 1 else f"{self.count}: {states}" if states else self.count
+
+
+@dataclass(frozen=True)
+class BoxList:
+    """What lies in a place and below it; ``parts``: (path below the place, its lines)."""
+
+    place: Place
+    parts: tuple[tuple[str, tuple[BoxLine, ...]], ...]
+    things: int
+    digest: str
+
+    @property
+    def hazards(self) -> tuple[str, ...]:
+        """Every hazard word of the box, once."""
+        words = [word for _path, lines in self.parts for line in lines for word in line.hazards]
+        return tuple(dict.fromkeys(words))
+
+
+def box_lists(places: Iterable[Place]) -> list[BoxList]:
+    """The content of each of these places and all below it (two queries, however many places)."""
+    places = list(places)
+    wanted = {place.path for place in places}
+    inside: dict[str, list[Item]] = {path: [] for path in wanted}
+    for item in things_here(_within(places)).order_by("tag"):
+        steps = item.place.path.split(" / ") if item.place else []
+        for depth in range(1, len(steps) + 1):
+            if (path := " / ".join(steps[:depth])) in wanted:
+                inside[path].append(item)
+    return [_box_list(place, inside[place.path]) for place in places]
+
+
+def _within(places: list[Place]) -> QuerySet[Item]:
+    """Things in any of the places; above a few dozen places all things with a place are read instead."""
+    rows = Item.objects.filter(place__isnull=False)
+    if len(places) > 30:
+        return rows
+    here = Q(pk__in=[])
+    for place in places:
+        here |= Q(place__path=place.path) | Q(place__path__startswith=f"{place.path} / ")
+    return rows.filter(here)
+
+
+def _box_list(place: Place, items: list[Item]) -> BoxList:
+    by_path: dict[str, dict[tuple[str, str], list[Item]]] = {}
+    for item in items:
+        below = item.place.path[len(place.path) :].removeprefix(" / ") if item.place else ""
+        by_path.setdefault(below, {}).setdefault((item.get_kind_display(), name_of(item)), []).append(item)
+    parts = tuple((path, tuple(_line(key, by_path[path][key]) for key in sorted(by_path[path]))) for path in
+                  sorted(by_path))  # fmt: skip
+    return BoxList(place, parts, len(items), digest_of(parts))
+
+
+def _line(key: tuple[str, str], items: list[Item]) -> BoxLine:
+    kind, name = key
+    parts = items[0].kind == Item.PARTS
+    count = ", ".join(item.partlot.quantity_text for item in items) if parts else str(len(items))
+    states = Counter(item.tube.state for item in items if item.kind == Item.TUBE)
+    hazards = dict.fromkeys(word for item in items for word in hazards_of(item))
+    return BoxLine(kind, name, count, tuple(sorted(states.items())), tuple(i.tag for i in items), tuple(hazards))
+
+
+def digest_of(parts: Sequence[tuple[str, Sequence[BoxLine]]]) -> str:
+    """A digest of everything that a box list shows of its content."""
+    plain = [(path, [(x.kind, x.name, x.count, x.states, x.tags, x.hazards) for x in lines]) for path, lines in parts]
+    return hashlib.sha256(json.dumps(plain, ensure_ascii=False).encode()).hexdigest()
+
+
+@dataclass(frozen=True)
+class StaleBox:
+    """A place whose content is not what its printed list says."""
+
+    box: BoxList
+    printed_at: Any
+
+
+def stale_boxes() -> list[StaleBox]:
+    """Places whose list was printed and whose content is another now (four queries at most)."""
+    prints = list(BoxPrint.objects.select_related("place").order_by("place__path"))
+    now = box_lists([row.place for row in prints])
+    return [StaleBox(box, row.printed_at) for row, box in zip(prints, now, strict=True) if box.digest != row.digest]

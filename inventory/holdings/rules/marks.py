@@ -1,0 +1,78 @@
+"""What stands in the tube column: one type, a number with two meanings, or two types."""
+
+import re
+from dataclasses import dataclass
+
+from inventory.holdings.rules.cells import Remark, shown
+from tubes.rules.stamp import Reading, StampAnswer, StampTables, read_stamp
+
+_LIST = re.compile(r"\s*[,;+&/\n]\s*|\s+(?:and|und|or|oder|ou|et|of|en)\s+", re.IGNORECASE)
+_COUNTED = re.compile(r"(?:\(?[0-9]{1,3} ?[x×]?\)?|[x×] ?[0-9]{1,3})", re.IGNORECASE)
+_HOLDER = re.compile(
+    r"\b(?:box(?:es)? of|cases?|cartons?|lots?|pairs?|prs?|sets?|sleeves?|bags?|trays?|quads?|paar|kartons?|kisten?|"
+    r"satz|doos|paires?)\b",
+    re.IGNORECASE,
+)
+#: `holdings` keeps this many characters of what is stamped.
+LONGEST_MARK = 80
+
+
+@dataclass(frozen=True, slots=True)
+class MarkReading:
+    """`stamp` as the stamp reader gives it; `choices` what the keeper must choose from; `refused` why it is none."""
+
+    text: str
+    stamp: StampAnswer
+    choices: tuple[Reading, ...] = ()
+    refused: Remark | None = None
+    remark: Remark | None = None
+
+
+def read_mark(text: str, tables: StampTables) -> MarkReading:
+    """Read a tube cell of any content."""
+    text = " ".join(text.split())
+    stamp = read_stamp(text, tables)
+    if two := _two_types(text, stamp, tables):
+        reason = f"two types in one cell: {' and '.join(two)}"
+        return MarkReading(text, stamp, refused=Remark(reason, "give each type a row of its own"))
+    if len(text) > LONGEST_MARK:
+        return MarkReading(
+            text, stamp, refused=Remark(f"longer than {LONGEST_MARK} characters", "move the words to the notes")
+        )
+    if stamp.ambiguous:
+        offered = ", ".join(f"{r.designation} ({r.scheme}) = {r.type or 'not in the tables'}" for r in stamp.readings)
+        remark = Remark(f"{shown(text)} has more than one meaning: {offered}", "choose one")
+        return MarkReading(text, stamp, choices=stamp.readings, remark=remark)
+    return MarkReading(text, stamp, remark=_remark(text, stamp))
+
+
+def _remark(text: str, stamp: StampAnswer) -> Remark | None:
+    if stamp.refused:
+        return Remark(stamp.refused, "look at the tube and correct the number")
+    if not stamp.readings:
+        return Remark(f"no known number in {shown(text)}, kept as marked", "add the designation, or correct the number")
+    if all(reading.type is None for reading in stamp.readings):
+        return Remark(
+            f"{stamp.readings[0].designation} is not in the tables, kept as marked", "add the type if you know it"
+        )
+    left = stamp.leftover.strip()
+    if _COUNTED.fullmatch(left):
+        return Remark(f"{left} beside the number may be a count, not read", "put counts in their own column")
+    if _HOLDER.search(left):
+        return Remark(f"{shown(left)} beside the number: the count may be of these", "count the single tubes")
+    return None
+
+
+def _two_types(text: str, stamp: StampAnswer, tables: StampTables) -> tuple[str, ...]:
+    """The types of a cell that names more than one, each mark being read by itself; else empty."""
+    if len({reading.type for reading in stamp.readings if reading.type}) < 2:
+        return ()
+    marks = [read_stamp(part, tables).readings for part in _LIST.split(text) if part.strip()]
+    if len(marks) < 2:  # 6SN7GT 6SL7GT: no mark between them
+        marks = [read_stamp(part, tables).readings for part in text.split()]
+    named = [found for found in ({r.type for r in readings if r.type} for readings in marks) if found]
+    for at, one in enumerate(named):
+        for other in named[at + 1 :]:
+            if not any(tables.linked(a, b) for a in one for b in other):
+                return tuple(sorted({*one, *other}))
+    return ()

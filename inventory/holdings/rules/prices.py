@@ -1,0 +1,248 @@
+"""Prices as people write them: amount, currency as far as it is told, and for what. Nothing is converted.
+
+Currency codes are those of ISO 4217 (old ones from its list of historic codes: DEM, ATS, FRF, NLG, BEF, ITL). Twelve
+pence are a shilling and twenty shillings a pound before 15 February 1971 (Decimal Currency Act 1967). The rest common
+practice, no source.
+"""
+
+import re
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from inventory.holdings.rules.cells import (
+    Remark,
+    figures_text,
+    read_cell,
+    says_ditto,
+    says_nothing,
+    says_unknown,
+    shown,
+)
+
+MONEY, FREE, SWAP, NEGOTIABLE, UNREAD, UNKNOWN = "money", "free", "swap", "negotiable", "unread", "unknown"
+EACH, LOT, ROW = "each", "lot", "row"
+
+
+@dataclass(frozen=True, slots=True)
+class PriceReading:
+    """`amount` in `currency` for `per`: each, lot (of `lot_count` things, None if not said), row, or "" where not said.
+
+    `currency` is an ISO 4217 code, or the sign as written ("$", "Fr.") where it has none or more than one, or "".
+    `more` is what was given beside the money, `negotiable` a price open to bargaining.
+    """
+
+    text: str
+    kind: str
+    amount: Decimal | None = None
+    currency: str = ""
+    per: str = ""
+    lot_count: int | None = None
+    more: str = ""
+    remark: Remark | None = None
+
+
+_CURRENCIES = {
+    "eur": "EUR", "euro": "EUR", "euros": "EUR", "€": "EUR", "dm": "DEM", "d-mark": "DEM", "dem": "DEM", "£": "GBP",
+    "gbp": "GBP", "quid": "GBP", "us$": "USD", "usd": "USD", "us-$": "USD", "u.s.$": "USD", "c$": "CAD", "cad": "CAD",
+    "can$": "CAD", "ca$": "CAD", "a$": "AUD", "aud": "AUD", "au$": "AUD", "nz$": "NZD", "nzd": "NZD", "chf": "CHF",
+    "sfr": "CHF", "sfr.": "CHF", "öS": "ATS", "ats": "ATS", "frf": "FRF", "ff": "FRF", "nlg": "NLG", "hfl": "NLG",
+    "fl.": "NLG", "bef": "BEF", "bfr": "BEF", "itl": "ITL", "jpy": "JPY", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
+}  # fmt: skip
+_CURRENCIES["ös"] = _CURRENCIES.pop("öS")
+#: Signs that more than one currency has, or that have no code.
+_SIGNS = {"$": "$", "dollars": "$", "dollar": "$", "bucks": "$", "fr.": "Fr.", "fr": "Fr.", "kr": "kr", "kr.": "kr",
+          "¥": "¥", "mark": "Mark", "rm": "RM", "m": "Mark", "pounds": "GBP", "pound": "GBP"}  # fmt: skip
+_MARK = "(?:" + "|".join(sorted(map(re.escape, (*_CURRENCIES, *_SIGNS)), key=len, reverse=True)) + ")"
+
+_EACH = re.compile(
+    r"\s*(?:/\s*)?\b(?:ea|each|apiece|a piece|p\.?p|per|(?:je|pro|das|à) stück|stk|stück|je|la pièce|pièce|per "
+    r"stuk|p\.?\s?st)\b\.?$|^(?:je|à|a)\s+(?=\S*[0-9€$£])|^@\s*"
+)
+_LOT = re.compile(
+    r"\s*\(?\b(?:(?:for )?(?:the |all )?lot|for (?:all|both|the (?:pair|set|box))|(?:the|a|per|pro|/) ?pair|all|"
+    r"zusammen|zus|"
+    r"alle|alles|der posten|posten|für alle|le lot|tout|samen|per box|box)\b\.?\)?$|\s*/\s*(?:pr|pair|paar|box|lot)$"
+)
+_COUNT_FIRST = re.compile(r"(?P<count>[0-9]{1,4})\s*(?:pcs?|stk|stück)?\.?\s*(?:for|für|pour|voor|@|/)\s*(?P<rest>.+)")
+_COUNT_LAST = re.compile(r"(?P<rest>.+?)\s*(?:for|für|pour|voor|/)\s*(?P<count>[0-9]{1,4})")
+_FREE = re.compile(
+    r"(?:free|gratis|nix|gift|given|donated|donation|geschenk(?:t)?|gratuit|gegeven|n/c|no charge|umsonst)"
+)
+_SWAP = re.compile(
+    r"(?:swap|swapped|trade|traded|tausch|getauscht|eingetauscht|exchange|échange|ruil|geruild)\b.{0,80}"
+)
+_OPEN = re.compile(
+    r"\b(?:vb|vhb|obo|o\.b\.o|or best offer|ono|neg|negotiable|verhandlungsbasis|verhandelbar|à débattre|ob)\b\.?"
+)
+_MORE = re.compile(r"(?P<rest>[^+]*[0-9][^+]*?)\s*(?:\+|\bplus\b|\band\b|\bund\b)\s*(?P<more>[^0-9 ].*)")
+_POUNDS = re.compile(
+    r"£?\s*(?P<l>[0-9]{1,6})\s*(?:/|-|\.|£|l)\s*(?P<s>[0-9]{1,2})\s*(?:/|-|\.)\s*(?P<d>[0-9]{1,2}|-)d?"
+)
+_SHILLINGS = re.compile(r"(?P<s>[0-9]{1,2})\s*(?:/|s\.?)\s*(?:(?P<d>[0-9]{1,2})\s*d?|-)?\.?")
+_POUNDS_WORDS = re.compile(r"£\s*(?P<l>[0-9]{1,6})\s+(?P<s>[0-9]{1,2})s\.?(?:\s*(?P<d>[0-9]{1,2})d)?\.?")
+_CENTS = re.compile(r"(?P<figure>[0-9]{1,4})\s*(?P<sign>¢|c|cts?|cents?|pf|pfg|pfennig|p)\.?")
+#: The currency that a hundredth belongs to; of "ct" there is more than one.
+_CENT_OF = {"p": "GBP", "pf": "DEM", "pfg": "DEM", "pfennig": "DEM"} | dict.fromkeys(("¢", "c", "cent", "cents"), "$")
+_FIGURE = re.compile(
+    r"(?P<whole>[0-9]{1,3}(?:(?P<group>[.,' ])[0-9]{3}(?:(?P=group)[0-9]{3})*)?|"
+    r"[0-9]{1,9})?(?:(?P<point>[.,])(?P<part>[0-9]{1,2}|-{1,2}))?\.?-?-?"
+)
+_WRITE = "write the amount and the currency, such as 12.50 EUR"
+
+
+def read_price(cell: str, dollar: str | None = None, bare: str = "", heading: str = "") -> PriceReading:
+    """Read a price of any content; never raises. `dollar` is the code that "$" stands for, `bare` row or each.
+
+    `bare` says what a price with no word beside it is for; "" leaves it not said. `heading` may name the currency of
+    the whole column.
+    """
+    seen = read_cell(cell)
+    if seen.remark and not re.match(r"@\s*[$€£]?\s*[0-9]", seen.text):
+        return _unread(cell, seen.remark.reason, seen.remark.action)
+    text = figures_text(seen.text)
+    plain = text.casefold().rstrip("!").strip() if text else ""
+    if text is None:
+        return _unread(cell, "cannot be read as a price")
+    if not plain or says_unknown(plain) or says_nothing(plain):
+        return PriceReading(cell, UNKNOWN)
+    if says_ditto(plain):
+        return _unread(cell, "refers to the row above, which may since have moved", "write the price itself")
+    found = _words(cell, plain) or _priced(cell, plain)
+    if found.kind == MONEY:
+        found = _said(replace(found, currency=found.currency or currency_of_heading(heading)), dollar, bare)
+    return found
+
+
+def currency_of_heading(heading: str) -> str:
+    """The currency that a column's heading names; "" if none or more than one."""
+    words = re.findall(r"[^\s()\[\],;:/]+", heading[:200].casefold())
+    found = {code for code in (_code(word) for word in words if word != "m") if code}
+    return found.pop() if len(found) == 1 else ""
+
+
+def _words(cell: str, plain: str) -> PriceReading | None:
+    if _FREE.fullmatch(plain):
+        return PriceReading(cell, FREE, Decimal(0))
+    if _SWAP.fullmatch(plain):
+        return PriceReading(cell, SWAP, remark=Remark("a swap has no price", "note what was given for it"))
+    if _OPEN.fullmatch(plain):
+        return PriceReading(
+            cell, NEGOTIABLE, remark=Remark("open to bargaining, no amount is named", "write one if there is one")
+        )
+    return None
+
+
+def _priced(cell: str, plain: str) -> PriceReading:
+    more = ""
+    remark: Remark | None = None
+    if found := _OPEN.search(plain):
+        plain = (plain[: found.start()] + plain[found.end() :]).strip(" ,()")
+        remark = Remark("an asking price, open to bargaining", "keep it apart from prices paid")
+    if found := _MORE.fullmatch(plain):
+        plain, more = found["rest"].strip(), found["more"].strip()
+        remark = Remark(
+            f"{shown(more)} was given beside the money, the price is not whole", "add its worth if it matters"
+        )
+    plain, doubted = (
+        re.sub(r"[?~]|\(\?\)|^(?:about|approx\.?|ca\.?|circa)\s+", " ", plain).strip(),
+        "?" in plain or "~" in plain,
+    )
+    per, count, plain = _per(plain)
+    money = _money(plain)
+    if money is None:
+        return _unread(cell, f"{shown(plain)} cannot be read as a price")
+    amount, currency, note = money
+    if amount == 0:
+        remark = remark or Remark("0 can mean given or not known", "write free, or leave it empty")
+    if doubted:
+        remark = remark or Remark("the price is doubted in the list", "correct it if you know better")
+    return PriceReading(cell, MONEY, amount, currency, per, count, more, remark or note)
+
+
+def _per(plain: str) -> tuple[str, int | None, str]:
+    """What a price is for, how many, and the price without these words."""
+    if found := _EACH.search(plain):
+        rest = (plain[: found.start()] + plain[found.end() :]).strip(" ,")
+        return EACH, None, rest
+    if found := _LOT.search(plain):
+        return LOT, None, plain[: found.start()].strip(" ,")
+    for pattern in (_COUNT_FIRST, _COUNT_LAST):
+        found = pattern.fullmatch(plain)
+        # 12/6 and 1/2/6 are money of their own: a stroke counts only beside a currency sign.
+        if found and int(found["count"]) and (not re.fullmatch(r"£?[0-9/ -]+", plain)):
+            rest = found["rest"].strip()
+            if _money(rest):
+                return (EACH if "@" in plain else LOT), (None if "@" in plain else int(found["count"])), rest
+    return "", None, plain
+
+
+def _money(plain: str) -> tuple[Decimal, str, Remark | None] | None:
+    old = _old_money(plain)
+    if old:
+        return old
+    if found := _CENTS.fullmatch(plain):
+        return Decimal(found["figure"]) / 100, _CENT_OF.get(found["sign"], ""), None
+    found = re.fullmatch(rf"(?P<sign>{_MARK})?\s*(?P<figure>[-0-9.,' ]+?)\s*(?P<after>{_MARK})?", plain)
+    if not found or (found["sign"] and found["after"] and _code(found["sign"]) != _code(found["after"])):
+        return None
+    figure = _amount(found["figure"])
+    if figure is None:
+        return None
+    return figure[0], _code(found["sign"] or found["after"] or ""), figure[1]
+
+
+def _code(sign: str) -> str:
+    return _CURRENCIES.get(sign) or _SIGNS.get(sign, "")
+
+
+def _old_money(plain: str) -> tuple[Decimal, str, Remark | None] | None:
+    """Pounds, shillings and pence, in pounds."""
+    for pattern in (_POUNDS, _POUNDS_WORDS, _SHILLINGS):
+        found = pattern.fullmatch(plain)
+        if not found:
+            continue
+        if pattern is _SHILLINGS and re.search(r"\b0[0-9]", plain):
+            return None  # 04/05 is a date: no zero is put before shillings or pence
+        figures = {name: int(text) if text and text != "-" else 0 for name, text in found.groupdict().items()}
+        if figures["s"] >= 20 or figures["d"] >= 12 or (pattern is _POUNDS and not plain.startswith("£")):
+            return None
+        pence = figures.get("l", 0) * 240 + figures["s"] * 12 + figures["d"]
+        what = f"{figures.get('l', 0)} pounds {figures['s']} shillings {figures['d']} pence"
+        reason = f"{plain} read as {what} of old British money"
+        if pattern is _SHILLINGS and re.fullmatch(r"[0-9]+/[0-9]+", plain):
+            reason += "; a date or a count is written the same way"
+        return Decimal(pence) / 240, "GBP", Remark(reason, "correct it if that is not meant")
+    return None
+
+
+def _amount(text: str) -> tuple[Decimal, Remark | None] | None:
+    text = text.strip()
+    found = _FIGURE.fullmatch(text)
+    if not found or not any(char.isdigit() for char in text):
+        return None
+    group = found["group"]
+    if group and found["point"] == group:
+        return None
+    whole = re.sub(r"[^0-9]", "", found["whole"] or "0")
+    part = (found["part"] or "").strip("-")
+    remark = None
+    if group in (".", ",") and not found["point"]:
+        remark = Remark(f"{text} read as {whole}: money has no third decimal", "correct it if that is not meant")
+    return Decimal(f"{whole}.{part}" if part else whole), remark
+
+
+def _said(found: PriceReading, dollar: str | None, bare: str) -> PriceReading:
+    """The price with what the keeper said of the whole list, and a remark on what is still not said."""
+    per = found.per or bare
+    currency, remark = found.currency, found.remark
+    if currency == "$" and dollar:
+        currency = dollar
+    if not re.fullmatch("[A-Z]{3}", currency):
+        what = f"which currency {currency} means is not said" if currency else "no currency is written"
+        extra = Remark(what, "give the currency for the whole list or in the cell")
+        remark = Remark(f"{remark.reason}; {what}", remark.action) if remark else extra
+    return replace(found, currency=currency, per=per, remark=remark)
+
+
+def _unread(cell: str, reason: str, action: str = _WRITE) -> PriceReading:
+    return PriceReading(cell, UNREAD, remark=Remark(reason, action))

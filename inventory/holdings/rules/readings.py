@@ -1,0 +1,152 @@
+"""Test readings as written, each on its own scale: figures are kept digit for digit and never carried to another scale.
+
+A tester's figure and its reject limit are written reading/minimum, and two testers do not compare: common practice, no
+source, as are the ways of writing.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+
+from inventory.holdings.rules.cells import (
+    Remark,
+    figures_text,
+    read_cell,
+    says_ditto,
+    says_nothing,
+    says_unknown,
+    shown,
+)
+
+VALUE, TESTER, PERCENT, TESTS_GOOD, WORD, UNREAD, UNKNOWN = (
+    "value", "tester", "percent", "tests good", "word", "unread", "unknown",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class TestReading:
+    """`value`, `minimum` and `out_of` are the figures as written. `unit` is as the cell or the heading has it.
+
+    `scale` names the scale by which readings may be set side by side: a unit, a tester's own scale, or "" when it is
+    not said; two readings with an empty scale share none. `figure` and `minimum_figure` are the numbers, None if a
+    decimal comma could as well be a thousands mark.
+    """
+
+    __test__ = False  # no test case, whatever its name says
+
+    text: str
+    kind: str
+    value: str = ""
+    minimum: str = ""
+    out_of: str = ""
+    unit: str = ""
+    tester: str = ""
+    scale: str = ""
+    figure: Decimal | None = None
+    minimum_figure: Decimal | None = None
+    remark: Remark | None = None
+
+
+_SCALES = {
+    "ma/v": "mA/V", "ms": "mS", "micromho": "micromho", "micromhos": "micromho", "umho": "micromho",
+    "umhos": "micromho",
+    "µmho": "micromho", "μmho": "micromho", "μmhos": "micromho", "mmho": "mmho", "us": "uS", "µs": "uS", "μs": "uS",
+    "ma": "mA", "v": "V", "w": "W", "%": "%", "mikromho": "micromho",
+}  # fmt: skip
+_UNITS = "|".join(sorted(map(re.escape, _SCALES), key=len, reverse=True))
+_FIGURE = r"[0-9]{1,6}(?:[.,][0-9]{1,4})?"
+_TWO = re.compile(rf"(?P<value>{_FIGURE})\s*(?P<unit1>{_UNITS})?\s*/\s*(?P<min>{_FIGURE})\s*(?P<unit2>{_UNITS})?")
+_ONE = re.compile(rf"(?P<value>{_FIGURE})\s*(?P<unit>{_UNITS})?")
+_GOOD = re.compile(
+    rf"(?P<value>{_FIGURE})\s*/\s*(?P<of>{_FIGURE})\s*(?P<words>(?:tests?|tested|meas(?:ures|ured)?|geprüft|"
+    rf"getestet)?\s*(?:good|gut|bon|goed|ok|o\.k\.))"
+)
+_WORDED = re.compile(
+    r"(?:tests?|tested|geprüft|getestet)?\s*(?:very |sehr |like )?(?:good|gut|new|strong|ok|o\.k\.|weak|low|"
+    r"schwach|neu|fine|bon|goed|dud|taub|bad)\.?"
+)
+_TESTER = re.compile(
+    rf"(?:(?:on|with|auf|"
+    rf"tester)\s+)?(?P<tester>[^\W\d_][^/]{{0,40}}?)[\s:]+(?P<value>{_FIGURE})(?:\s*/\s*(?P<min>{_FIGURE}))?\s*(?P<unit>{_UNITS})?"
+)
+_WORD_OF_FIGURE = frozenset("gm s reading min minimum meter approx about ca circa gut good".split())
+_HEADED = re.compile(rf"(?<![^\W_])(?:{_UNITS})(?![^\W_])")
+
+
+def unit_of_heading(heading: str) -> str:
+    """The unit that a column's heading names, as a scale; "" if none or more than one."""
+    found = {_SCALES[unit] for unit in _HEADED.findall(heading[:200].casefold())} if heading else set()
+    return found.pop() if len(found) == 1 else ""
+
+
+def read_reading(cell: str, heading: str = "") -> TestReading:
+    """Read a test reading of any content; never raises. `heading` may name the unit of the whole column."""
+    seen = read_cell(cell)
+    if seen.remark:
+        return TestReading(cell, UNREAD, remark=seen.remark)
+    text = figures_text(seen.text)
+    if text is None:
+        return _unread(cell, "cannot be read as a reading")
+    plain = text.casefold().strip("!").strip()
+    if not plain or says_unknown(plain) or says_nothing(plain):
+        return TestReading(cell, UNKNOWN)
+    if says_ditto(plain):
+        return _unread(cell, "refers to the row above, which may since have moved")
+    if found := _GOOD.fullmatch(plain):
+        remark = Remark(
+            "a figure of a good/bad scale: it compares with no other scale", "name the tester if you know it"
+        )
+        figure = _number(found["value"])
+        return TestReading(cell, TESTS_GOOD, found["value"], out_of=found["of"], figure=figure, remark=remark)
+    if _WORDED.fullmatch(plain):
+        return TestReading(cell, WORD, remark=Remark("a word, no figure", "keep it with the condition"))
+    return _figures(cell, plain, text, unit_of_heading(heading))
+
+
+def _figures(cell: str, plain: str, text: str, headed: str) -> TestReading:
+    unit = minimum = ""
+    if found := _TWO.fullmatch(plain) or _ONE.fullmatch(plain):
+        groups = found.groupdict()
+        units = {_SCALES[u] for u in (groups.get("unit"), groups.get("unit1"), groups.get("unit2")) if u}
+        minimum = groups.get("min") or ""
+        if len(units) > 1 or (units and headed and units != {headed}):
+            both = " and ".join(sorted(units | ({headed} if headed else set())))
+            return _unread(cell, f"two scales in one reading: {both}")
+        unit = units.pop() if units else headed
+        return _made(cell, found["value"], minimum, unit, tester="")
+    if (found := _TESTER.fullmatch(plain)) and found["tester"].strip(" :.") not in _WORD_OF_FIGURE:
+        written = text[found.start("tester") : found.end("tester")] if len(text) == len(plain) else found["tester"]
+        unit = _SCALES[found["unit"]] if found["unit"] else ""
+        return _made(cell, found["value"], found["min"] or "", unit, tester=written.strip(" :"))
+    return _unread(cell, f"{shown(plain)} cannot be read as a reading")
+
+
+def _made(cell: str, value: str, minimum: str, unit: str, tester: str) -> TestReading:
+    figure, low = _number(value), _number(minimum)
+    remark = None
+    if figure is None or (minimum and low is None):
+        remark = Remark(
+            "the comma can be a decimal or a thousands mark, the figure is kept as written", "write a point"
+        )
+    elif tester:
+        remark = Remark(
+            f"a reading of {shown(tester)}: it compares with that tester only", "say which instrument it is"
+        )
+    elif unit == "%":
+        remark = Remark("what a hundred per cent is, is not said", "name the tester and the type's own hundred")
+    elif not unit:
+        remark = Remark("the scale of the reading is not said", "name the unit or the tester")
+    kind = TESTER if tester else PERCENT if unit == "%" else VALUE
+    # A tester's plain figures have a scale of their own; a percentage or a good/bad figure of no named tester has none.
+    scale = f"{tester} {unit}".strip() if tester else unit.replace("%", "")
+    return TestReading(cell, kind, value, minimum, "", unit, tester, scale, figure, low, remark)
+
+
+def _number(text: str) -> Decimal | None:
+    if not text or re.fullmatch(r"[0-9]{1,3}[.,][0-9]{3}", text):
+        return None
+    return Decimal(text.replace(",", "."))
+
+
+def _unread(cell: str, reason: str) -> TestReading:
+    return TestReading(cell, UNREAD, remark=Remark(reason, "write one figure, or reading/minimum, with its unit"))

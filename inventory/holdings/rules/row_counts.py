@@ -1,0 +1,102 @@
+"""How many things a row is, and in which state each group of them is."""
+
+import re
+from dataclasses import dataclass
+
+from inventory.holdings.rules import fields as f
+from inventory.holdings.rules.cells import Remark, shown
+from inventory.holdings.rules.quantities import COUNTED, UNKNOWN, Quantity, read_quantity
+from inventory.holdings.rules.row_cells import RowCells
+from inventory.holdings.rules.row_result import Group
+from inventory.holdings.rules.states import DUD, GOOD, UNTESTED, StateReading, doubted, read_state, read_states, stated
+
+_PAIR = re.compile(r"\b(?:pairs?|matched|paar|paarig|gepaart|selektiert|paire|appariée?s?|gepaard)\b", re.IGNORECASE)
+_SINGLE = (f.CHASSIS, f.UNITS, f.COMPANIONS)
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    quantity: Quantity
+    groups: tuple[Group, ...]
+    condition: str
+
+
+def count(row: RowCells, kind: str, serial: str) -> Counted:
+    """The quantity and groups of a row; remarks go to the row."""
+    quantity = _quantity(row, kind, serial)
+    row.remark(f.QUANTITY, quantity.remark)
+    if quantity.figure == 0 and not quantity.duds:
+        row.remark(f.QUANTITY, Remark("none there: no thing is written", "nothing, if the row only names a want"))
+    if kind == f.TUBES and not quantity.pair and _PAIR.search(row.text(f.NOTE)[:500]):
+        row.remark(f.NOTE, Remark("a pair by the words is no measured match", "measure them before they go as a pair"))
+    states = _states(row, kind, quantity)
+    groups = _groups(quantity, states, kind)
+    return Counted(quantity, groups, _condition(row))
+
+
+def _quantity(row: RowCells, kind: str, serial: str) -> Quantity:
+    cell = row.written(f.QUANTITY)
+    if not cell.strip() and (serial or kind in _SINGLE or not row.has(f.QUANTITY)):
+        return Quantity(cell, COUNTED, 1, 1, 1)  # a serial, or a row for each thing
+    quantity = read_quantity(cell)
+    if quantity.kind == UNKNOWN and serial:
+        return Quantity(
+            cell,
+            COUNTED,
+            1,
+            1,
+            1,
+            remark=Remark("no count, but one serial: taken for one", "correct it if there are more"),
+        )
+    if serial and (quantity.figure or 0) + quantity.duds > 1:
+        row.remark(f.QUANTITY, Remark("one serial for more than one thing", "give each thing its own row"))
+    return quantity
+
+
+def _states(row: RowCells, kind: str, quantity: Quantity) -> tuple[StateReading, ...]:
+    states = read_states(row.text(f.STATE), max(len(quantity.parts), 1))
+    for remark in dict.fromkeys(state.remark for state in states):
+        row.remark(f.STATE, remark)
+    if kind != f.TUBES:
+        return states
+    notes = " ".join(f"{row.text(f.NOTE)} {row.text(f.CONDITION)}"[:500].casefold().split())
+    if DUD in stated(notes) and not quantity.duds and any(state.state in (GOOD, "") for state in states):
+        field = f.NOTE if DUD in stated(row.text(f.NOTE).casefold()[:500]) else f.CONDITION
+        reason = "the words speak of a dud, not which: nothing is counted as good"
+        row.remark(field, Remark(reason, "give the duds their own count"))
+        return tuple(StateReading(s.text, "" if s.state == GOOD else s.state, s.condition, True) for s in states)
+    if not row.text(f.STATE) and not any(state.state for state in states):
+        return _from_condition(row, states)
+    return states
+
+
+def _from_condition(row: RowCells, states: tuple[StateReading, ...]) -> tuple[StateReading, ...]:
+    """Where the list has no state column, a condition may state one: `tests good`."""
+    text = row.text(f.CONDITION)
+    read = read_state(text)
+    return (read,) * len(states) if read.state and not doubted(text.casefold()) else states
+
+
+def _groups(quantity: Quantity, states: tuple[StateReading, ...], kind: str) -> tuple[Group, ...]:
+    none_said = UNTESTED if kind == f.TUBES else ""
+    groups: list[Group] = []
+    if len(quantity.parts) == len(states) and quantity.parts:
+        groups = [Group(n, s.state or none_said, s.condition) for n, s in zip(quantity.parts, states, strict=True) if n]
+    elif quantity.figure:
+        groups = [Group(quantity.figure, states[0].state or none_said, states[0].condition)]
+    if quantity.duds:
+        groups.append(Group(quantity.duds, DUD, f"a dud by the list: {shown(quantity.text)}"))
+    return tuple(groups)
+
+
+def _condition(row: RowCells) -> str:
+    parts = [row.text(f.STATE), row.text(f.CONDITION)]
+    used = row.text(f.USED)
+    if used and used != "0":
+        heading = row.heading(f.USED) or "used"
+        parts.append(f"{heading}: {used}")
+        reason = (
+            f"{heading}: {shown(used)}: whether among the count or beside it is not said; the count is left as it is"
+        )
+        row.remark(f.USED, Remark(reason, "correct the count if need be"))
+    return "; ".join(part for part in parts if part)

@@ -1,0 +1,121 @@
+"""The state that a word states, and nothing more: new, unused or boxed says nothing of how a tube tests.
+
+State words are those of holdings (good, untested, weak, dud). A carton's word is no test, and an old verdict with a
+question mark needs a new one. Meanings of the words: common practice, no source.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from inventory.holdings.rules.cells import Remark, says_nothing, says_unknown, shown
+
+GOOD, UNTESTED, WEAK, DUD = "good", "untested", "weak", "dud"
+
+
+@dataclass(frozen=True, slots=True)
+class StateReading:
+    """`state` is "" where no word states one or it is doubted; `condition` the whole text, kept as a fact."""
+
+    text: str
+    state: str = ""
+    condition: str = ""
+    doubted: bool = False
+    remark: Remark | None = None
+
+
+DENIED = "denied"  # a state that is said not to be so: no state of holdings
+_DENIED = r"(?:not|isn't|nicht|kein|keine|pas|niet|no longer|nicht mehr)\s+(?:\w+\s+)?"
+#: In this order: what is taken by one pattern is not seen by the next.
+_PATTERNS = tuple(
+    (state, re.compile(pattern))
+    for state, pattern in (
+        (UNTESTED, r"\b(?:untested|un-tested|not (?:yet )?tested|not checked|unchecked|never tested|ungeprüft|"
+                   r"ungetestet|"
+                   r"(?:noch )?nicht (?:geprüft|getestet)|non testée?|pas testée?|niet getest|ongetest)\b"),
+        (DUD, r"\bno[- ]good\b|\bn\.?g\.?(?!\w)|\bno emission\b|\bopen (?:filament|heater)\b|\bfilament open\b|"
+              r"\bheater open\b"),
+        (DENIED, rf"\b{_DENIED}(?:good|ok|o\.k\.|gut|bon|goed|dud|bad|weak|taub|schwach|defekt|defective|dead|"
+                 rf"kaputt)(?!\w)"),
+        (DUD, r"\b(?:duds?|dead|bad|shorted|gassy|taube?|defekte?|kaputt|tot|defective|faulty|u/s|broken|"
+              r"mort|kapot|defect|schrott|luft gezogen)\b|^open$"),
+        (WEAK, r"^low$|\b(?:weak|low emission|(?:tests?|reads?|tested) low|tired|schwache?|müde|faible|zwak|"
+               r"verbraucht)\b"),
+        (GOOD, r"\b(?:tests? good|tested good|good|geprüft gut|gut|i\.\s?o\.|in ordnung|bon(?:ne)?|goed|okay|"
+               r"ok)(?!\w)|\bo\.k\.?"),
+    )
+)  # fmt: skip
+# Words of age and box that look like a verdict and are none.
+_FACTS = re.compile(
+    r"\b(?:like new|wie neu|good as new|low hours|low serial|low price|no duds?|good for parts|good only for|"
+    r"guter zustand|"
+    r"(?:good|bad|broken|open|ok) (?:box|carton|condition|shape|looking|looks|glass|base|pins?|key|paint|seal|"
+    r"guide|filaments?|"
+    r"heaters?|getter|markings?)|(?:box|carton|glass|base|pins?|getter|filaments?|heaters?|fil|glas|karton|"
+    r"sockel|faden|"
+    r"heizfaden|heizung|heizt)\.? (?:is |are |tests? |ist )?(?:good|ok|o\.k\.|gut|fine|bad|broken|lose|defekt|"
+    r"box open))(?!\w)"
+)
+_DOUBT = re.compile(
+    r"\b(?:maybe|probably|perhaps|poss(?:ibly)?|prob|should|believed|assumed|supposed(?:ly)?|allegedly|said to|"
+    r"claimed|"
+    r"vermutlich|wohl|evtl|angeblich|sollten?|peut-être|wellicht)\b"
+)
+# A verdict on some of several things is none on the others.
+_SOME = re.compile(
+    r"(?:^|[,;/+(]\s*)[0-9]{1,4}\s*x?\s+[^\W\d_]|\b(?:one|two|three|some|most|mostly|half|few|ein|eine|einer|"
+    r"zwei|drei|einige|"
+    r"manche|meist|teils|teilweise|partly|quelques|enkele)\b"
+)
+
+
+def read_state(cell: str) -> StateReading:
+    """Read a state or condition cell of any content, in English and German with some French and Dutch."""
+    text = cell.strip()
+    if not text or says_nothing(text):
+        return StateReading(cell)
+    if says_unknown(text):
+        return StateReading(cell, condition=text, doubted=True, remark=_remark("the state is not known"))
+    plain = " ".join(text[:500].casefold().split())
+    found = set(stated(plain))
+    if DENIED in found:
+        return StateReading(cell, "", text, True, _remark(f"{shown(text)} says what it is not"))
+    if len(found) > 1:
+        return StateReading(cell, "", text, True, _remark(f"{shown(text)} states more than one thing"))
+    state = found.pop() if found else ""
+    if state and _SOME.search(plain):
+        return StateReading(cell, "", text, True, _remark(f"{shown(text)} is said of some, not of all"))
+    if state and doubted(plain):
+        return StateReading(cell, "", text, True, _remark(f"{state} is doubted in the list"))
+    if not state and "?" in plain:
+        return StateReading(cell, "", text, True, _remark(f"{shown(text)} is doubted in the list"))
+    return StateReading(cell, state, text)
+
+
+def stated(plain: str) -> Iterator[str]:
+    """States that the words of a lower-case text state, each pattern on what the earlier ones left."""
+    plain = _FACTS.sub(" ", plain)
+    for state, pattern in _PATTERNS:
+        plain, times = pattern.subn(" ", plain)
+        if times:
+            yield state
+
+
+def doubted(plain: str) -> bool:
+    """True when the verdict has a question mark or a word of doubt beside it."""
+    return "?" in plain or _DOUBT.search(plain) is not None
+
+
+def read_states(cell: str, groups: int) -> tuple[StateReading, ...]:
+    """A state for each of a count's groups: `neu / taub?` beside `2+2` says one of each; else the same for all."""
+    parts = re.split(r"\s*[/+;]\s*", cell.strip())
+    whole = read_state(cell)
+    if groups < 2:
+        return (whole,)
+    if len(parts) != groups:
+        return (whole,) * groups
+    return tuple(read_state(part) for part in parts)
+
+
+def _remark(reason: str) -> Remark:
+    return Remark(reason, "test it; until then it counts as untested")

@@ -1,0 +1,64 @@
+"""``manage.py find_null``: the setting of the null from a file of readings, and where to read next."""
+
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from inventory.house.command import AnswerCommand, BadInput
+from inventory.pairing.rules.null import CAUTIONS, LINEAR, SCALES, find_null, parse_readings
+
+MOST_BYTES = 2_000_000  # ten thousand rows with room to spare
+SAFETY = (
+    "Plate supply off, discharged and proved dead before touching the neutralizing control, unless it is built for "
+    "live use. High voltage kills; RF burns. Local codes and licensed practice come first."
+)
+
+
+class Command(AnswerCommand):
+    help = "Find the null of a neutralizing control from readings (columns setting,reading and, if wanted, weight)."
+    requires_system_checks = []  # arithmetic alone: no row is read, no page is served
+
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument("file", metavar="FILE.csv")
+        parser.add_argument("--scale", default=LINEAR, help=f"of the indicator: {', '.join(SCALES)} (linear)")
+        parser.add_argument("--dial", nargs=2, metavar=("LOW", "HIGH"), help="ends of the dial, for example 0 100")
+
+    def answer(self, **options: Any) -> Any:
+        low, high = (_number(text) for text in options["dial"]) if options["dial"] else (None, None)
+        readings = parse_readings(_text(options["file"]), options["file"])
+        return find_null(readings, options["scale"], low, high).as_dict()
+
+    def show(self, answer: Any) -> None:
+        error = answer["standard_error"]
+        spread = f" +- {error:.2g} (standard error)" if error is not None else ""
+        depth = f", {answer['depth_db']:.1f} dB below the largest reading" if answer["depth_db"] is not None else ""
+        self.stdout.write(f"Null at {answer['setting']:.6g}{spread}, from {answer['points']} readings")
+        self.stdout.write(f"Floor {answer['floor']:.4g}{depth}; slope {answer['slope']:.4g} a division")
+        self.stdout.write(f"Read next at {answer['next_setting']:g}")
+        for warning in answer["warnings"]:
+            self.stdout.write(f"Warning: {warning}")
+        for caution in (*CAUTIONS, SAFETY):
+            self.stdout.write(caution)
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError as fault:
+        raise BadInput(f"--dial: {text!r} is no figure") from fault
+
+
+def _text(name: str) -> str:
+    try:
+        with Path(name).open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as fault:
+        raise BadInput(f"{name} cannot be read: {getattr(fault, 'strerror', None) or fault}") from fault
+    if len(content) > MOST_BYTES:
+        raise BadInput(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; a file of readings is far smaller")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = content.count(b"\n", 0, fault.start) + 1
+        raise BadInput(f"{name}:{line}: not UTF-8 text; save the table as CSV in UTF-8") from fault

@@ -1,0 +1,123 @@
+"""The station view: every chassis by every plug-in unit, states only."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from inventory.pairing.models import Disturbance, Neutralization
+from inventory.pairing.queries.rows import End, end_of, here
+from inventory.pairing.rules.events import Plate, moment_of_null, moment_of_upset, moment_of_work
+from inventory.pairing.rules.station import STATION_STATES, StationEvents, stamp_of, station_states
+from inventory.sets.models import Chassis, Fitting, PlugInUnit, UnitModel
+
+
+@dataclass(frozen=True)
+class StationView:
+    """Units down, chassis across; ``states[unit][chassis]``, empty where the unit does not go."""
+
+    on: date
+    chassis: tuple[End, ...]
+    units: tuple[End, ...]
+    covers: tuple[tuple[float | None, float | None], ...]
+    states: tuple[tuple[str, ...], ...]
+
+    @property
+    def rows(self) -> list[tuple[End, tuple[float | None, float | None], list[tuple[End, str]]]]:
+        """For a template: each unit with what it covers and its state on each chassis."""
+        return [
+            (unit, covers, list(zip(self.chassis, line, strict=True)))
+            for unit, covers, line in zip(self.units, self.covers, self.states, strict=True)
+        ]
+
+    @property
+    def counts(self) -> list[tuple[str, int]]:
+        """How many pairs there are of each state."""
+        found = [state for line in self.states for state in line if state]
+        return [(state, found.count(state)) for state in STATION_STATES if state and state in found]
+
+
+def station_view(on: date) -> StationView:
+    """States of all pairs at the end of ``on`` (six queries, whatever the number of pairs and events)."""
+    chassis = list(here(Chassis.objects.select_related("model", "item"), on))
+    units = list(here(PlugInUnit.objects.select_related("model", "item"), on))
+    goes = set(UnitModel.fits.through.objects.values_list("unitmodel_id", "setmodel_id"))
+    pairs = {(unit, model) for unit in {u.model_id for u in units} for model in {c.model_id for c in chassis}}
+    known = pairs & goes
+    fits = np.array([[(u.model_id, c.model_id) in known for u in units] for c in chassis], dtype=bool)
+    taking = [i for i, c in enumerate(chassis) if fits.size and fits[i].any()]  # sets without units only take up room
+    states = station_states(
+        [c.model.neutralizing for c in chassis],
+        [Plate(c.serial, c.serial_reading) for c in chassis],
+        [Plate(u.serial, u.serial_reading) for u in units],
+        fits.reshape(len(chassis), len(units)),
+        station_events(on, chassis, units),
+        on,
+    )
+    return StationView(
+        on,
+        tuple(end_of(chassis[i]) for i in taking),
+        tuple(end_of(u) for u in units),
+        tuple((u.model.low_kc, u.model.high_kc) for u in units),
+        tuple(tuple(STATION_STATES[states[i, j]] for i in taking) for j in range(len(units))),
+    )
+
+
+def station_events(on: date, chassis: Iterable[Chassis], units: Iterable[PlugInUnit]) -> StationEvents:
+    """Every event up to a day as columns (three queries)."""
+    at_chassis = {c.pk: i for i, c in enumerate(chassis)}
+    at_unit = {u.pk: i for i, u in enumerate(units)}
+    nulls = [
+        (at_chassis[c], at_unit[u], stamp_of(moment_of_null(day, at)), bool(setting.strip()))
+        for c, u, day, at, setting in Neutralization.objects.filter(on__lte=on, struck="")
+        .order_by()
+        .values_list("chassis_id", "unit_id", "on", "at", "setting")
+        if c in at_chassis and u in at_unit
+    ]
+    upsets = [
+        (
+            at_chassis.get(c, -1),
+            at_unit.get(u, -1),
+            stamp_of(moment_of_upset(day, at, cause in Disturbance.ACCIDENTS)),
+            cause in Disturbance.ACCIDENTS,
+        )
+        for c, u, day, at, cause in Disturbance.objects.filter(on__lte=on, struck="")
+        .order_by()
+        .values_list("chassis_id", "unit_id", "on", "at", "cause")
+        if (c is None or c in at_chassis) and (u is None or u in at_unit)
+    ]
+    stays = [
+        (at_chassis[c], position, tube, _start(since, since_at), _start(until, until_at) if until else -1)
+        for c, position, tube, since, since_at, until, until_at in Fitting.objects.filter(
+            position__neutralized=True, since__lte=on
+        )
+        .order_by()
+        .values_list("chassis_id", "position_id", "tube_id", "since", "since_at", "until", "until_at")
+        if c in at_chassis
+    ]
+    null, upset, stay = _columns(nulls, 4), _columns(upsets, 4), _columns(stays, 5)
+    return StationEvents(
+        null_chassis=null[0],
+        null_unit=null[1],
+        null_at=null[2],
+        null_set=null[3].astype(bool),
+        upset_chassis=upset[0],
+        upset_unit=upset[1],
+        upset_at=upset[2],
+        upset_accident=upset[3].astype(bool),
+        stay_chassis=stay[0],
+        stay_position=stay[1],
+        stay_tube=stay[2],
+        stay_start=stay[3],
+        stay_end=stay[4],
+    )
+
+
+def _start(day: date, at: Any) -> int:
+    return stamp_of(moment_of_work(day, at))
+
+
+def _columns(rows: list[tuple[Any, ...]], width: int) -> Any:
+    return np.array(rows, dtype=np.int64).reshape(len(rows), width).T

@@ -1,0 +1,268 @@
+"""A real browser against the running program: with and without JavaScript, by keyboard, on a phone.
+
+Reflow at 360 pixels and the skip link follow WCAG 2.2, criteria 1.4.10 and 2.4.1.
+"""
+
+import os
+import shutil
+from urllib.parse import urlsplit
+
+import pytest
+
+from inventory.holdings.models import Tube
+from inventory.house.access import add_person
+from inventory.pairing.models import Neutralization
+from inventory.sets.models import Fitting
+from tests.factories import (
+    ChassisFactory,
+    EveryState,
+    PlaceFactory,
+    PlugInUnitFactory,
+    PositionFactory,
+    TubeFactory,
+    TubeTypeFactory,
+    UnitModelFactory,
+)
+from tests.house.world import World
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+FLAGS = "--no-sandbox --headless --disable-gpu --disable-background-networking --disable-sync".split()
+PASSWORD = "pass-Word-of-a-test"
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        pytest.skip("no Chromium on this machine (Debian: apt-get install chromium)")
+    playwright = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed (pip install .[test])")
+    before = os.environ.get("DJANGO_ALLOW_ASYNC_UNSAFE")
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # Playwright keeps an event loop in this thread
+    try:
+        with playwright.sync_playwright() as play:
+            browser = play.chromium.launch(executable_path=path, args=FLAGS)
+            yield browser
+            browser.close()
+    finally:
+        if before is None:
+            del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+        else:
+            os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = before
+
+
+@pytest.fixture
+def somebody(chromium, live_server):
+    return add_person("a-keeper", "keeper", PASSWORD)
+
+
+@pytest.fixture
+def visit(chromium, live_server, somebody, client):
+    """``visit("/tubes/")`` opens a page as the keeper; at the end no request may have gone to another host.
+
+    Keyword arguments are those of a Playwright context; ``logged_in=False`` starts without a session.
+    """
+    contexts, asked, answered, broken = [], [], {}, []
+
+    def go(address, logged_in=True, **wanted):
+        context = chromium.new_context(base_url=live_server.url, **wanted)
+        context.set_default_timeout(15_000)
+        contexts.append(context)
+        context.on("request", lambda request: asked.append(request.url))
+        context.on("response", lambda response: answered.update({response.url: response.status}))
+        context.on("weberror", lambda fault: broken.append(str(fault.error)))
+        if logged_in:
+            client.force_login(somebody)
+            cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
+            context.add_cookies([cookie])
+        page = context.new_page()
+        page.goto(address)
+        return page
+
+    go.answered = answered
+    yield go
+    for context in contexts:
+        context.close()
+    hosts = {urlsplit(url).netloc for url in asked if not url.startswith(("data:", "blob:"))}
+    assert hosts == {urlsplit(live_server.url).netloc}
+    assert broken == []
+
+
+def submit(page, act):
+    page.locator("main form").get_by_role("button", name=act, exact=True).click()
+
+
+def tags(page):
+    return page.locator("#results tbody th a.stamp").all_inner_texts()
+
+
+def test_a_day_at_the_bench(visit, live_reference, days_ago):
+    """Log in, look a stamp up, add the tube, fit it, neutralize, and see the pair good."""
+    position = PositionFactory(mark="V101", neutralized=True, type=TubeTypeFactory(name="6SN7GT"))
+    chassis = ChassisFactory(model=position.set_model, serial="0458")
+    unit = PlugInUnitFactory(model=UnitModelFactory(fits=[chassis.model]), serial="77")
+    PlaceFactory(code="D1")
+
+    page = visit("/", logged_in=False)
+    assert page.url.endswith("/log-in/?next=/")
+    page.fill("#id_username", "a-keeper")
+    page.fill("#id_password", PASSWORD)
+    submit(page, "Log in")
+    assert page.get_by_role("heading", level=1).inner_text() == "Needs a hand today"
+    assert page.locator(".mark--due").count() == 1
+
+    page.get_by_label("Read a stamp").fill("VT-231")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/look-up/?q=VT-231")
+    assert "6SN7GT" in page.locator("main").inner_text()
+    page.get_by_role("link", name="Add a tube marked so").click()
+    assert page.input_value("#id_marked") == "VT-231"
+    page.select_option("#id_state", "good")
+    page.select_option("#id_place", label="D1")
+    submit(page, "Add")
+    assert "T-0001 added. Read as 6SN7GT." in page.get_by_role("status").inner_text()
+
+    page.goto(f"/sets/{chassis.tag}/")
+    page.get_by_role("link", name="Fit a tube").click()
+    page.fill("#id_tube", "T-0001")
+    submit(page, "Fit")
+    assert "T-0001 fitted in V101. Its pairs are to be neutralized again." in page.get_by_role("status").inner_text()
+
+    pairs = page.get_by_role("region", name="Pairs")
+    assert pairs.locator(".mark").inner_text().lower() == "due"
+    pairs.get_by_role("link", name="Record a neutralization").click()
+    assert "High voltage kills" in page.get_by_role("note").first.inner_text()
+    page.fill("#id_setting", "34.5")
+    submit(page, "Record")
+    row = page.get_by_role("region", name="Pairs").locator("tbody tr")
+    assert row.locator(".mark").inner_text().lower() == "good"
+    assert "34.5" in row.inner_text()
+
+    fitting = Fitting.objects.get()
+    assert (fitting.tube.tag, fitting.tube.type.name, fitting.position) == ("T-0001", "6SN7GT", position)
+    assert (Neutralization.objects.get().unit, Neutralization.objects.get().by_whom) == (unit, "a-keeper")
+
+
+def test_the_list_narrows_alike_with_and_without_javascript(visit, live_reference):
+    kind = TubeTypeFactory(name="6SN7GT")
+    wanted = {TubeFactory(type=kind, state="good").tag for _ in range(3)}
+    TubeFactory(type=kind, state="weak")
+    TubeFactory(type=TubeTypeFactory(name="807"), state="good")
+    found = {}
+    for javascript in (True, False):
+        page = visit("/tubes/", java_script_enabled=javascript)
+        assert len(tags(page)) == Tube.objects.count() == 5
+        if javascript:
+            page.evaluate("window.stillHere = true")
+        if page.locator("summary").is_visible():  # on a wide screen the fields stand open
+            page.locator("summary").click()
+        page.fill("#id_type", "VT-231")
+        page.select_option("#id_state", "good")
+        submit(page, "Narrow")
+        page.wait_for_url("**/tubes/?*state=good*")
+        if javascript:
+            page.wait_for_function("document.querySelectorAll('#results tbody tr').length === 3")
+            assert page.evaluate("window.stillHere") is True  # htmx changed the rows, not the page
+        found[javascript] = tags(page)
+    assert found[True] == found[False]
+    assert set(found[True]) == wanted
+
+
+MAIN_PAGES = [
+    "/",
+    "/look-up/?q=ZZ5-MIL",
+    "/types/",
+    "/texts/",
+    "/tubes/",
+    "/tubes/add/",
+    "/places/",
+    "/sets/",
+    "/units/",
+    "/pairings/",
+    "/pairings/neutralize/",
+]
+
+
+PHONE = {"viewport": {"width": 360, "height": 740}, "is_mobile": True, "has_touch": True}
+
+
+def too_wide(page, addresses):
+    """Addresses of pages wider than the phone, with their width."""
+    wide = {}
+    for address in addresses:
+        assert page.goto(address).status == 200
+        width = page.evaluate("document.documentElement.scrollWidth")
+        if width > 360:
+            wide[address] = width
+    return wide
+
+
+def test_no_page_scrolls_sideways_on_a_phone(visit):
+    world = World("a long word that must wrap")
+    Neutralization.objects.update(setting="34.5")
+    EveryState()
+    own = "tubes:type holdings:tube holdings:place sets:chassis sets:unit sets:model pairing:companion".split()
+    page = visit("/", **PHONE)
+    assert too_wide(page, [*MAIN_PAGES, *(world.address(name) for name in own)]) == {}
+
+
+def test_a_long_dial_setting_does_not_widen_the_page(visit):
+    world = World()
+    Neutralization.objects.update(setting="counter 2 turns and 34.5 of 100")  # the field takes 40 characters
+    page = visit("/", **PHONE)
+    assert too_wide(page, [world.address("sets:chassis"), world.address("sets:unit"), "/pairings/"]) == {}
+
+
+def test_the_ways_open_on_a_phone(visit):
+    page = visit("/", **PHONE)
+    way = page.get_by_role("navigation", name="Main").get_by_role("link", name="Pairings")
+    assert not way.is_visible()
+    page.get_by_role("button", name="Go to").tap()
+    way.tap()
+    page.wait_for_url("**/pairings/")
+
+
+def test_by_keyboard_alone(visit, live_reference):
+    page = visit("/tubes/")
+    page.keyboard.press("Tab")
+    focused = page.locator(":focus")
+    assert focused.inner_text() == "Skip to the page" and focused.is_visible()
+    page.keyboard.press("Enter")
+    assert page.locator(":focus").get_attribute("id") == "deck"
+    page.goto("/tubes/")
+    for _ in range(4):
+        page.keyboard.press("Tab")
+        if page.locator(":focus").get_attribute("id") == "read-a-stamp":
+            break
+    else:
+        pytest.fail("four presses of Tab do not reach the look-up")
+    page.keyboard.type("VT-231")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/look-up/?q=VT-231")
+    assert "6SN7GT" in page.locator("main").inner_text()
+
+
+def test_styles_and_scripts_load_and_hold(visit):
+    page = visit("/tubes/")
+    static = {url: status for url, status in visit.answered.items() if "/static/" in url}
+    assert len([url for url in static if url.split("?")[0].endswith(".css")]) >= 5
+    assert len([url for url in static if url.split("?")[0].endswith(".js")]) >= 2
+    assert set(static.values()) <= {200, 304}
+    rules = page.evaluate("[...document.styleSheets].map(sheet => sheet.cssRules.length)")
+    assert len(rules) >= 5 and all(rules)
+    assert page.evaluate("typeof htmx") == "object"
+    page.get_by_role("button", name="Dark").click()
+    page.goto("/places/")
+    assert page.locator("html").get_attribute("data-ink") == "dark"
+
+
+def test_a_refused_entry_says_where_to_look(visit):
+    page = visit("/tubes/add/")
+    page.fill("#id_marked", "VT-231")
+    page.fill("#id_type", "QQQ99")
+    submit(page, "Add")
+    assert page.get_by_role("alert").first.is_visible()
+    page.get_by_role("alert").get_by_role("link", name="type").click()
+    assert page.evaluate("location.hash") == "#id_type"
+    assert page.locator("#id_type").get_attribute("aria-invalid") == "true"
+    assert page.input_value("#id_marked") == "VT-231"
+    assert not Tube.objects.exists()

@@ -1,0 +1,135 @@
+"""Fixtures of the whole suite. Nothing of Django is imported here: the rule tests run without it."""
+
+from datetime import date, timedelta
+
+import pytest
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_blocker, tmp_path_factory):
+    """The test database, with the reference tables loaded once a session (each test is rolled back to that)."""
+    from django.conf import settings
+
+    from tubes.actions import load_reference
+
+    settings.MEDIA_ROOT = tmp_path_factory.mktemp("media")  # no test writes into the keeper's store
+    with django_db_blocker.unblock():
+        assert load_reference(settings.REFERENCE_DIR).faults == ()
+
+
+@pytest.fixture
+def reference(db):
+    """The reference tables: loaded again where a test that empties the database went before."""
+    from django.conf import settings
+
+    from tubes.actions import load_reference
+    from tubes.models import Designation
+
+    if not Designation.objects.filter(origin="table").exists():
+        assert load_reference(settings.REFERENCE_DIR).faults == ()
+
+
+@pytest.fixture
+def live_reference(transactional_db):
+    """As ``reference``, for tests that a server in another thread answers."""
+    from django.conf import settings
+
+    from tubes.actions import load_reference
+
+    assert load_reference(settings.REFERENCE_DIR).faults == ()
+
+
+@pytest.fixture
+def today(db):
+    from django.utils import timezone
+
+    return timezone.localdate()
+
+
+@pytest.fixture
+def days_ago(today):
+    """``days_ago(3)`` is a day in the past, so that no test depends on the date of the machine."""
+
+    def day(number: int) -> date:
+        return today - timedelta(days=number)
+
+    return day
+
+
+def _person(role):
+    from inventory.house.access import add_person
+
+    return add_person(f"a-{role}", role, None)  # hashing a password takes longer than most tests
+
+
+@pytest.fixture
+def visitor(db):
+    return _person("visitor")
+
+
+@pytest.fixture
+def helper(db):
+    return _person("helper")
+
+
+@pytest.fixture
+def keeper(db):
+    return _person("keeper")
+
+
+@pytest.fixture
+def as_keeper(keeper):
+    from django.test import Client
+
+    client = Client()
+    client.force_login(keeper)
+    return client
+
+
+@pytest.fixture
+def as_helper(helper):
+    from django.test import Client
+
+    client = Client()
+    client.force_login(helper)
+    return client
+
+
+@pytest.fixture
+def as_visitor(visitor):
+    from django.test import Client
+
+    client = Client()
+    client.force_login(visitor)
+    return client
+
+
+@pytest.fixture
+def refused():
+    """``with refused("tag", "never used again"):`` the change is refused, at that field, in those words."""
+    from contextlib import contextmanager
+
+    from django.core.exceptions import ValidationError
+
+    @contextmanager
+    def check(field, words=""):
+        with pytest.raises(ValidationError) as refusal:
+            yield
+        assert field in refusal.value.message_dict, refusal.value.message_dict
+        assert words in " ".join(refusal.value.message_dict[field])
+
+    return check
+
+
+@pytest.fixture
+def snapshot(db):
+    """``snapshot()``: every row of our own areas, histories included, to compare before and after."""
+    from django.apps import apps
+
+    from inventory.house.access import AREAS
+
+    def take():
+        models = [m for area in AREAS for m in apps.get_app_config(area).get_models(include_auto_created=True)]
+        return {m.__name__: list(m._base_manager.order_by("pk").values_list()) for m in models}
+
+    return take

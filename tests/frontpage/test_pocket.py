@@ -1,0 +1,240 @@
+"""The pocket page and its saved copy: the questions of a swap meet (common practice, no source)."""
+
+import json
+import re
+from html import unescape
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from inventory.frontpage.queries import pocket_answer, saved_copy, serials_wanted
+from inventory.sets.models import SetModel
+from tests.factories import (
+    ChassisFactory,
+    CompanionFactory,
+    CompanionKindFactory,
+    FittingFactory,
+    PlaceFactory,
+    PlugInUnitFactory,
+    PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+    UnitModelFactory,
+)
+from tubes.rules.stamp import fold_key
+
+pytestmark = pytest.mark.django_db
+
+
+class Meet:
+    """Two sets of one model that call for three 6SN7GT each; some tubes; a drawer and a book missing."""
+
+    def __init__(self):
+        self.type = TubeTypeFactory(name="6SN7GT")
+        self.model = SetModelFactory(name="Ostercape TX 5", caution="1,200 V on the cap", neutralizing=SetModel.IN_UNIT)
+        self.positions = [
+            PositionFactory(set_model=self.model, mark=f"V10{n}", type=self.type, role="audio") for n in (1, 2, 3)
+        ]
+        self.first = ChassisFactory(model=self.model, serial="0458")
+        self.second = ChassisFactory(model=self.model, serial="01432")
+        self.place = PlaceFactory(code="D7")
+        for chassis, states in ((self.first, ("weak", "good", None)), (self.second, ("untested", "dud", "good"))):
+            for position, state in zip(self.positions, states, strict=True):
+                if state:
+                    FittingFactory(position=position, chassis=chassis, tube=TubeFactory(type=self.type, state=state))
+        TubeFactory(place=self.place)
+        TubeFactory(place=self.place, marked="VT-231")
+        TubeFactory(place=self.place, state="untested")
+        TubeFactory(state="weak")
+        TubeFactory(lent_to="R. Oddsworth")
+        TubeFactory(gone_on="2020-01-01")
+        drawer = UnitModelFactory(name="Ostercape drawer low", fits=[self.model])
+        PlugInUnitFactory(model=drawer, serial="0458")
+        book = CompanionKindFactory(set_model=self.model, name="calibration book")
+        CompanionFactory(kind=book, mate_serial="01432")
+
+
+@pytest.fixture
+def meet(reference):
+    return Meet()
+
+
+@pytest.mark.parametrize("text", ["6SN7GT", "VT-231", "jan-chs-6sn7gt", "CV1988"])
+def test_under_any_number(meet, today, text):
+    """VT-231 is 6SN7GT in TM 11-487; CV1988 in the British common valve list (both rows of fixtures/reference)."""
+    (match,) = pocket_answer(text, today).matches
+    assert match.card.name == "6SN7GT" and match.stock.good == 2 and match.stock.untested == 1
+    assert match.stock.places == (("D7", 2, 1),)
+
+
+def test_empty_and_spent_positions_come_first(meet, today):
+    (match,) = pocket_answer("6SN7GT", today).matches
+    told = [(need.chassis, need.mark, need.state) for need in match.needs]
+    assert told == [
+        ("Ostercape TX 5 0458", "V103", "empty"),
+        ("Ostercape TX 5 01432", "V102", "dud"),
+        ("Ostercape TX 5 0458", "V101", "weak"),
+        ("Ostercape TX 5 01432", "V101", "untested"),
+        ("Ostercape TX 5 01432", "V103", "good"),
+        ("Ostercape TX 5 0458", "V102", "good"),
+    ]
+    assert len(match.needy) == 3 and len(match.content) == 3
+    assert match.cautions == (("Ostercape TX 5", "1,200 V on the cap"),)
+
+
+def test_serials_that_would_match(meet, today):
+    wanted = {(w.thing, w.serial) for w in serials_wanted(today)}
+    assert wanted == {("Ostercape drawer low", "01432"), ("calibration book", "0458")}
+
+
+def test_plain_sets_and_unread_plates_want_no_serial(today):
+    plain = SetModelFactory(neutralizing=SetModel.NONE)
+    unread = SetModelFactory(neutralizing=SetModel.IN_UNIT)
+    UnitModelFactory(fits=[plain, unread])
+    ChassisFactory(model=plain)
+    ChassisFactory(model=unread, serial="", serial_reading="unreadable")
+    assert serials_wanted(today) == []
+
+
+def test_a_unit_without_a_readable_plate_may_be_the_one(meet, today):
+    drawer = UnitModelFactory(name="Ostercape drawer high", fits=[meet.model])
+    PlugInUnitFactory(model=drawer, serial="", serial_reading="unreadable")
+    told = {(w.thing, w.serial): w.maybe_here for w in serials_wanted(today)}
+    assert told["Ostercape drawer high", "0458"] and not told["Ostercape drawer low", "01432"]
+
+
+@pytest.mark.parametrize(("text", "hits"), [("01432", 1), ("1432", 0), ("0458", 1), ("drawer low", 0)])
+def test_a_serial_is_text(meet, today, text, hits):
+    assert len(pocket_answer(text, today).fits) == hits
+
+
+def test_the_name_of_a_unit_lists_its_serials(meet, today):
+    assert [w.serial for w in pocket_answer("drawer low", today).wanted] == ["01432"]
+    assert [w.serial for w in pocket_answer("Calibration book", today).wanted] == ["0458"]
+
+
+def test_a_scanned_label_tells_the_thing_and_its_type(meet, as_visitor, today):
+    tube = TubeFactory(place=meet.place, marked="VT-231")
+    answer = pocket_answer(f"http://192.168.1.7:8000/tubes/{tube.tag}/", today)
+    assert answer.item == tube.item and answer.matches[0].card.name == "6SN7GT"
+    assert pocket_answer(meet.second.tag, today).wanted[0].serial == "01432"
+    page = as_visitor.get("/pocket/", {"q": tube.tag.lower()}).content.decode()
+    assert f"/tubes/{tube.tag}/" in page
+
+
+def test_the_page_says_all_six(meet, as_visitor):
+    text = as_visitor.get("/pocket/", {"q": "VT-231"}).content.decode()
+    for words in (
+        "<strong>2</strong> good", "D7:", "V103: <strong>empty</strong>",
+        "No want list is kept yet.", "1,200 V on the cap",
+    ):  # fmt: skip
+        assert words in text
+    assert '<strong class="stamp">01432</strong>' in as_visitor.get("/pocket/", {"q": "drawer"}).content.decode()
+    assert "would match" in as_visitor.get("/pocket/", {"q": "01432"}).content.decode()
+
+
+def test_two_meanings_and_none(meet, as_visitor):
+    text = as_visitor.get("/pocket/", {"q": "VT-60"}).content.decode()
+    assert "More than one meaning" in text and ">850<" in text and ">807<" in text
+    assert "Not known" in as_visitor.get("/pocket/", {"q": "QX-99881"}).content.decode()
+
+
+def test_sunlight_is_remembered(as_visitor):
+    assert "pocket--sun" not in as_visitor.get("/pocket/").content.decode()
+    assert "pocket--sun" in as_visitor.get("/pocket/?sun=on").content.decode()
+    assert "pocket--sun" in as_visitor.get("/pocket/").content.decode()
+    assert "pocket--sun" not in as_visitor.get("/pocket/?sun=off").content.decode()
+
+
+# --- the saved copy --------------------------------------------------------------------------------------------------
+
+
+def copy_of(client, **asked):
+    answer = client.get("/pocket/saved-copy/", {"file": "1"} | asked)
+    assert answer.status_code == 200 and "attachment" in answer["Content-Disposition"]
+    text = answer.content.decode()
+    (inside,) = re.findall(r'<script id="data" type="application/json">(.*?)</script>', text, re.S)
+    return text, json.loads(inside)
+
+
+def test_the_copy_counts_as_the_page_does(meet, as_visitor, today):
+    _, data = copy_of(as_visitor, places="1")
+    stock = pocket_answer("6SN7GT", today).matches[0].stock
+    row = next(row for row in data["types"] if "6SN7GT" in row["names"])
+    assert row["counts"] == [stock.good, stock.untested, stock.weak, stock.dud, stock.fitted, stock.lent]
+    assert row["places"] == [list(place) for place in stock.places]
+    assert row["needs"][0] == ["Ostercape TX 5 0458", "V103", "empty"] and len(row["needs"]) == 3
+    assert row["look"] == ["Ostercape TX 5: 1,200 V on the cap"]
+    for mark in ("6SN7GT", "VT-231", "CV1988"):
+        assert [data["types"][index]["names"] for index, _ in data["marks"][fold_key(mark)]] == [row["names"]]
+    assert ["Ostercape drawer low", "01432", "Ostercape TX 5 01432", False] in data["wanted"]
+    assert ["Ostercape TX 5", "0458", meet.first.tag] in data["sets"]
+
+
+def test_all_meanings_of_a_mark_stand_together(meet, as_visitor):
+    """VT-60: the 850 of the U.S. list, an 807 of the British one. Owning only one of them does not settle the mark."""
+    TubeFactory(type=TubeTypeFactory(name="807"), marked="807")
+    _, data = copy_of(as_visitor)
+    meanings = [data["types"][m]["names"][0] if isinstance(m, int) else m for m, _ in data["marks"]["VT60"]]
+    assert sorted(meanings) == ["807", "850"]
+
+
+def test_places_are_left_out_unless_asked_for(meet, as_visitor):
+    text, data = copy_of(as_visitor)
+    assert "D7" not in text and all(row["places"] == [] for row in data["types"])
+    assert "without places" in text
+    assert "D7" in copy_of(as_visitor, places="1")[0]
+
+
+def test_it_stands_alone(meet, as_visitor):
+    text, _ = copy_of(as_visitor, places="1")
+    for start in ("src=", "href=", "url(", "@import", "http:", "https:", "//"):
+        assert start not in re.sub(r"\s//[^\n]*", "", text), start  # but for a comment of the script
+    assert "default-src 'none'" in text and "<noscript>" in text and "2 hidden" not in text
+    assert re.search(r"Pocket copy of \d{4}-\d\d-\d\d", text)
+
+
+def test_the_list_below_serves_without_the_script(meet, as_visitor):
+    """What the script hides is in the page as a table; a reader without scripts sees all of it."""
+    text = unescape(copy_of(as_visitor, places="1")[0])
+    table = re.sub(r"<script.*?</script>", "", text, flags=re.S)
+    assert "6SN7GT" in table and "D7: 2/1" in table and "Ostercape TX 5 0458 V103 empty" in table and "01432" in table
+
+
+def test_what_was_typed_never_becomes_markup(as_visitor):
+    nasty = "</script><script>alert(1)</script><img src=x onerror=alert(2)>"
+    place = PlaceFactory(code=nasty[:20], path=nasty)
+    TubeFactory(type=TubeTypeFactory(name="ZZ5", hazard=nasty), place=place)
+    TubeFactory(type=None, marked=nasty)
+    model = SetModelFactory(name=nasty, caution=nasty)
+    ChassisFactory(model=model, serial=nasty[:40])
+    PositionFactory(set_model=model, type=TubeTypeFactory(name="ZZ5"))
+    text, data = copy_of(as_visitor, places="1")
+    assert "<script>alert" not in text and "<img" not in text
+    assert data["untyped"] == [[nasty, 1]]
+
+
+def test_only_for_those_logged_in(client, as_visitor):
+    assert client.get("/pocket/saved-copy/?file=1").status_code == 302
+    assert "Say where the tubes are" in as_visitor.get("/pocket/saved-copy/").content.decode()
+
+
+def test_more_tubes_and_sets_ask_no_more(meet, as_visitor, today):
+    def asked(address):
+        with CaptureQueriesContext(connection) as caught:
+            assert as_visitor.get(address).status_code == 200
+        return len(caught)
+
+    addresses = ["/pocket/", "/pocket/?q=6SN7GT", "/pocket/?q=drawer", "/pocket/saved-copy/?file=1&places=1"]
+    for address in addresses:
+        asked(address)
+    before = [asked(address) for address in addresses]
+    for number in range(10):
+        chassis = ChassisFactory(model=meet.model, serial=f"8{number}")
+        FittingFactory(position=meet.positions[0], chassis=chassis, tube=TubeFactory(state="dud"))
+        TubeFactory(type=TubeTypeFactory(name=f"ZZ{number}"), place=PlaceFactory())
+        UnitModelFactory(fits=[meet.model])
+    assert [asked(address) for address in addresses] == before
+    assert len(saved_copy(today, with_places=True)["types"]) >= 11

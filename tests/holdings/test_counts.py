@@ -1,0 +1,409 @@
+"""Stock-takes, moves of a selection and of a whole box.
+
+L10.2 and L10.3 restate the Collections Trust's Spectrum standard (Location and movement control; Inventory; Audit;
+Loans: collectionstrust.org.uk/resource/spectrum-primary-procedures). The rest is common practice, no source.
+"""
+
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.holdings.actions import begin_count, close_count, mark_seen, move, move_place, scan, tick
+from inventory.holdings.models import Item, Movement, Place, StockTake
+from inventory.holdings.queries import (
+    differing_lines,
+    draw_sample,
+    lent_lines,
+    open_lines,
+    tag_in,
+    tally_of,
+    things_named,
+)
+from inventory.sets.actions import fit
+from tests.factories import (
+    ChassisFactory,
+    CompanionFactory,
+    ItemFactory,
+    PlaceFactory,
+    PlugInUnitFactory,
+    PositionFactory,
+    TubeFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+class Room:
+    """A room with two drawers: three tubes in one, one in the other, one lent, and one thing in another room."""
+
+    def __init__(self):
+        self.room = PlaceFactory(code="R1")
+        self.left = PlaceFactory(code="L", parent=self.room)
+        self.right = PlaceFactory(code="R", parent=self.room)
+        self.other = PlaceFactory(code="R2")
+        self.tubes = [TubeFactory(place=self.left) for _ in range(3)]
+        self.fourth = TubeFactory(place=self.right)
+        self.lent = TubeFactory(place=self.left, lent_to="R. Oddsworth")
+        self.gone = TubeFactory(place=self.left, gone_on="2020-01-01")
+        self.stranger = TubeFactory(place=self.other)
+
+
+@pytest.fixture
+def room(db):
+    return Room()
+
+
+@pytest.fixture
+def take(room, keeper, today):
+    return begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper)
+
+
+# --- tags ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "tag"),
+    [
+        (" t-0001 ", "T-0001"),
+        ("https://radio.example/tubes/T-0001/", "T-0001"),
+        ("http://10.0.0.7:8000/sets/C-0001", "C-0001"),
+        ("", ""),
+        ("/", ""),
+    ],
+)
+def test_the_tag_in_what_was_scanned(text, tag):
+    assert tag_in(text) == tag
+
+
+def test_things_by_lines_blanks_and_commas(db):
+    one, two, three = ItemFactory(tag="T-1"), ItemFactory(tag="T-2"), ItemFactory(tag="DRAWER 9")
+    items, unknown = things_named("t-1 T-2\ndrawer 9; T-1, T-7\n\nhttp://h/tubes/T-2/")
+    assert [item.pk for item in items] == [one.pk, two.pk, three.pk]
+    assert unknown == ["T-7"]
+
+
+# --- the draw --------------------------------------------------------------------------------------------------------
+
+
+@given(st.sets(st.text("ABCDT-0123456789", min_size=1, max_size=6)), st.integers(1, 100), st.integers(0, 2**31))
+def test_a_draw_is_the_same_again_and_of_the_right_size(tags, percent, seed):
+    drawn = draw_sample(tags, percent, seed)
+    assert drawn == draw_sample(sorted(tags, reverse=True), percent, seed)
+    assert len(drawn) == len(set(drawn)) == -(-len(tags) * percent // 100) and set(drawn) <= tags
+
+
+def test_another_number_draws_others():
+    tags = [f"T-{number:04d}" for number in range(1000)]
+    draws = [frozenset(draw_sample(tags, 10, seed)) for seed in range(20)]
+    assert len(set(draws)) == 20
+    # Each of 1,000 things is drawn 2 times in 20 on average (binomial): that one is never drawn has p = 0.9^20 = 0.12.
+    never = 1000 - len(frozenset.union(*draws))
+    assert 60 < never < 190
+
+
+# --- counting a place ------------------------------------------------------------------------------------------------
+
+
+def test_what_is_expected(room, take, keeper):
+    """Everything registered there and below; not what has left; a lent thing is listed (L10.3)."""
+    expected = [*room.tubes, room.fourth, room.lent]
+    assert {line.item_id for line in take.lines.all()} == {tube.pk for tube in expected}
+    assert take.by == keeper
+    assert {line.item_id for line in lent_lines(take)} == {room.lent.pk}
+    assert open_lines(take).count() == 4
+
+
+def test_a_lent_thing_is_listed_and_not_missing(room, take, keeper, today):
+    """L10.3: an object on loan out is not counted missing at audit but is listed (Spectrum, Audit and Loans out)."""
+    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    take.refresh_from_db()
+    tally = tally_of(take)
+    assert (tally.missing, tally.lent, tally.differences) == (4, 1, 4)
+    Item.objects.filter(pk=room.lent.pk).update(lent_to="")  # it comes back later: the report stays as it was
+    assert tally_of(take).lent == 1 and lent_lines(take).get().found_path == "lent to R. Oddsworth"
+
+
+def test_scanned_where_it_belongs_elsewhere_and_not_expected(room, take, today):
+    first, second, third = room.tubes
+    assert scan(take, first.tag, on=today).outcome == "found"
+    assert scan(take, second.tag, on=today, at=room.room).outcome == "found"  # a place above says nothing against it
+    assert scan(take, third.tag.lower(), on=today, at=room.right).outcome == "elsewhere"
+    line = scan(take, f"http://h/tubes/{room.stranger.tag}/", on=today, at=room.left)
+    assert (line.outcome, line.expected_path, line.found_path) == ("unexpected", "R2", "R1 / L")
+    tally = tally_of(take)
+    assert (tally.expected, tally.found, tally.elsewhere, tally.unexpected, tally.open) == (5, 2, 1, 1, 1)
+    assert {line.item_id for line in differing_lines(take)} == {third.pk, room.stranger.pk}
+    assert scan(take, third.tag, on=today, at=room.left).outcome == "found"  # found after all
+
+
+def test_what_is_no_tag_is_refused(take, today, refused):
+    with refused("tag", "is no tag of the register"):
+        scan(take, "VT-231", on=today)
+
+
+def test_ticks_and_taking_them_back(room, take, today, refused):
+    keys = list(take.lines.values_list("pk", flat=True))
+    assert tick(take, keys[:2], "found", on=today) == 2
+    assert tick(take, keys[2:3], "missing", on=today) == 1
+    assert tick(take, keys[3:4], "elsewhere", on=today, at=room.other) == 1
+    assert (tally_of(take).found, tally_of(take).missing, tally_of(take).elsewhere) == (2, 1, 1)
+    tick(take, keys, "", on=today)
+    assert tally_of(take).differences == 0 and not take.lines.exclude(on=None, found_path="").exists()
+    with refused("at", "at which place"):
+        tick(take, keys, "elsewhere", on=today)
+    with refused("outcome"):
+        tick(take, keys, "unexpected", on=today)
+    scan(take, room.stranger.tag, on=today)
+    tick(take, [take.lines.get(item=room.stranger.item).pk], "", on=today)
+    assert not take.lines.filter(item=room.stranger.item).exists()
+
+
+def test_closing_sets_last_seen_of_what_was_found_only(room, take, keeper, today, days_ago):
+    Item.objects.update(seen_on=days_ago(400))
+    scan(take, room.tubes[0].tag, on=today)
+    scan(take, room.tubes[1].tag, on=days_ago(1), at=room.right)
+    scan(take, room.stranger.tag, on=today, at=room.left)
+    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    seen = {item.pk: item.seen_on for item in Item.objects.all()}
+    assert seen[room.tubes[0].pk] == today and seen[room.stranger.pk] == today
+    assert seen[room.tubes[1].pk] == days_ago(1)
+    assert seen[room.tubes[2].pk] == seen[room.lent.pk] == seen[room.gone.pk] == days_ago(400)
+    record = Item.history.filter(id=room.tubes[0].pk).first()
+    assert (record.history_user, record.history_change_reason) == (keeper, "stock-take of R1")
+    assert room.tubes[1].item.movements.count() == 0  # nothing moves unless it is asked for
+
+
+def test_an_older_day_never_overwrites_a_later_one(room, take, keeper, today, days_ago):
+    Item.objects.update(seen_on=today)
+    scan(take, room.tubes[0].tag, on=days_ago(3))
+    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    assert Item.objects.get(pk=room.tubes[0].pk).seen_on == today
+
+
+def test_what_was_found_elsewhere_moves_when_asked(room, take, keeper, today):
+    scan(take, room.tubes[0].tag, on=today, at=room.right)
+    scan(take, room.stranger.tag, on=today, at=room.left)
+    scan(take, room.lent.tag, on=today, at=room.right)  # by the register it is lent: that is settled on its page
+    scan(take, room.gone.tag, on=today)
+    close_count(take, on=today, by=keeper, rest_is_missing=True, move_found=True)
+    assert Item.objects.get(pk=room.tubes[0].pk).place == room.right
+    assert Item.objects.get(pk=room.stranger.pk).place == room.left
+    assert Item.objects.get(pk=room.lent.pk).place == room.left
+    line = room.stranger.item.movements.get()
+    assert (line.from_path, line.to_path, line.on, line.by) == ("R2", "R1 / L", today, keeper)
+    assert "stock-take of R1" in line.reason
+
+
+def test_closing_wants_a_word_about_the_rest(take, keeper, today, refused, days_ago):
+    with refused("rest_is_missing", "4 without a tick"):
+        close_count(take, on=today, by=keeper)
+    with refused("on", "cannot have been closed before"):
+        close_count(take, on=days_ago(1), by=keeper, rest_is_missing=True)
+    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    for late in (
+        lambda: close_count(take, on=today, by=keeper),
+        lambda: scan(take, "T", on=today),
+        lambda: tick(take, [], "found", on=today),
+    ):
+        with refused("tag", "was closed"):
+            late()
+
+
+# --- a random sample -------------------------------------------------------------------------------------------------
+
+
+def test_a_sample_is_drawn_again_by_its_number(room, keeper, today, refused):
+    for _ in range(33):
+        TubeFactory(place=room.other)
+    takes = [begin_count(place=None, percent=10, seed=7, on=today, by=keeper) for _ in range(2)]
+    tags = [sorted(line.item.tag for line in take.lines.all()) for take in takes]
+    assert tags[0] == tags[1] and len(tags[0]) == 4  # 39 things here, one in ten, rounded up
+    assert room.gone.tag not in tags[0]
+    outside = next(tube for tube in [*room.tubes, room.fourth, room.stranger] if tube.tag not in tags[0])
+    with refused("tag", "not drawn"):
+        scan(takes[0], outside.tag, on=today)
+
+
+def test_a_fitted_tube_is_expected_in_its_set(keeper, today):
+    position = PositionFactory()
+    chassis = ChassisFactory(model=position.set_model, serial="0458")
+    tube = TubeFactory(place=PlaceFactory(), type=position.type)
+    fit(tube, chassis, position, since=today, by=keeper, **({"today": today} if _wants_today(fit) else {}))
+    take = begin_count(place=None, percent=100, seed=1, on=today, by=keeper)
+    assert "0458" in take.lines.get(item=tube.item).expected_path
+
+
+def _wants_today(action):
+    import inspect
+
+    return "today" in inspect.signature(action).parameters
+
+
+def test_begin_wants_a_place_or_a_share(keeper, today, refused):
+    place = PlaceFactory()
+    for wish in ({"place": None, "percent": None}, {"place": place, "percent": 5}):
+        with refused("place"):
+            begin_count(seed=1, on=today, by=keeper, **wish)
+    with refused("percent"):
+        begin_count(place=None, percent=101, seed=1, on=today, by=keeper)
+    with refused("place", "Nothing of the register"):
+        begin_count(place=place, percent=None, seed=1, on=today, by=keeper)
+    assert not StockTake.objects.exists()
+
+
+# --- moves -----------------------------------------------------------------------------------------------------------
+
+
+def test_a_whole_box_takes_everything_along(room, keeper, today):
+    """L10.2: moving an object writes old place, new place, time and person (Spectrum, Location control)."""
+    box = PlaceFactory(code="B", parent=room.left)
+    inner = PlaceFactory(code="I", parent=box)
+    near = PlaceFactory(code="B2", parent=room.left)  # a name that begins alike
+    one, two, three = TubeFactory(place=box), TubeFactory(place=inner), TubeFactory(place=near)
+    assert move_place(box, room.other, on=today, by=keeper, reason="new shelf") == 2
+    assert Place.objects.get(pk=inner.pk).path == "R2 / B / I"
+    moved = one.item.movements.get()
+    assert (moved.from_path, moved.to_path, moved.on, moved.by, moved.reason) == (
+        "R1 / L / B", "R2 / B", today, keeper, "new shelf",
+    )  # fmt: skip
+    assert two.item.movements.get().to_path == "R2 / B / I"
+    assert not three.item.movements.exists() and Place.objects.get(pk=near.pk).path == "R1 / L / B2"
+    assert not room.gone.item.movements.exists()
+    assert Item.objects.get(pk=one.pk).seen_on is None  # nobody opened the box
+
+
+def test_a_box_does_not_go_into_itself_or_onto_a_twin(room, keeper, today, refused):
+    twin = PlaceFactory(code="L", parent=room.other)
+    with refused("parent", "inside itself"):
+        move_place(room.room, room.left, on=today, by=keeper)
+    with refused("code", "already"):
+        move_place(twin, room.room, on=today, by=keeper)
+    with refused("into", "already"):
+        move_place(room.left, room.room, on=today, by=keeper)
+    with refused("on", "not come yet"):
+        move_place(room.left, room.other, on=today + timedelta(days=1), by=keeper)
+    assert not Movement.objects.exists()
+
+
+def test_a_box_move_before_a_thing_came_into_it_is_refused(room, keeper, today, days_ago, refused):
+    move([room.stranger.item], room.left, on=today, by=keeper)
+    with refused("on", f"came here on {today}"):
+        move_place(room.left, room.other, on=days_ago(3), by=keeper)
+
+
+def test_moves_of_a_selection(room, as_helper, helper, today):
+    tags = [tube.tag for tube in room.tubes]
+    page = as_helper.get("/things/move/", {"pick": tags})
+    assert page.context["form"].initial["tags"] == "\n".join(tags)
+    sent = {"tags": "\n".join(tags), "place": room.other.pk, "on": today, "reason": "sorted"}
+    answer = as_helper.post("/things/move/", sent, follow=True)
+    assert "3 things moved to R2" in str([str(m) for m in answer.context["messages"]])
+    assert {Item.objects.get(tag=tag).place for tag in tags} == {room.other}
+    assert {(m.from_path, m.to_path, m.by) for m in Movement.objects.all()} == {("R1 / L", "R2", helper)}
+
+
+def test_seen_without_moving(room, as_helper, helper, today, days_ago, keeper, refused):
+    tags = [tube.tag for tube in room.tubes]
+    as_helper.post("/things/move/", {"tags": " ".join(tags), "place": "", "on": days_ago(2), "seen": "1"})
+    assert {(i.seen_on, i.place) for i in Item.objects.filter(tag__in=tags)} == {(days_ago(2), room.left)}
+    assert Item.history.filter(tag=tags[0]).first().history_user == helper
+    assert mark_seen([room.tubes[0].item], on=days_ago(9), by=keeper) == 0
+    with refused("tags", "left the collection"):
+        mark_seen([room.gone.item], on=today, by=keeper)
+    with refused("on", "not come yet"):
+        mark_seen([room.tubes[0].item], on=today + timedelta(days=1), by=keeper)
+
+
+@pytest.mark.parametrize("spoilt", [{"tags": "T-9999"}, {"tags": ""}, {"on": "soon"}, {"on": "2999-01-01"}])
+def test_a_bad_selection_moves_nothing(room, as_helper, snapshot, today, spoilt):
+    sent = {"tags": room.fourth.tag, "place": room.other.pk, "on": today} | spoilt
+    before = snapshot()
+    answer = as_helper.post("/things/move/", sent)
+    assert answer.status_code == 422 and list(answer.context["form"].errors) == list(spoilt)
+    assert snapshot() == before
+
+
+def test_one_that_cannot_move_keeps_the_rest(room, as_helper, snapshot, today):
+    before = snapshot()
+    tags = f"{room.fourth.tag} {room.lent.tag}"
+    answer = as_helper.post("/things/move/", {"tags": tags, "place": room.other.pk, "on": today})
+    assert answer.status_code == 422 and room.lent.tag in answer.context["form"].errors.as_text()
+    assert snapshot() == before
+
+
+# --- pages -----------------------------------------------------------------------------------------------------------
+
+
+def test_the_whole_way_on_pages(room, as_helper, as_keeper, today):
+    begun = as_helper.post("/stock-takes/begin/", {"place": room.room.pk}, follow=True)
+    take = StockTake.objects.get()
+    assert "5 things to find" in str([str(m) for m in begun.context["messages"]])
+    here = f"/stock-takes/{take.pk}/"
+    page = as_helper.post(f"{here}scan/", {"tag": room.tubes[0].tag, "at": room.right.pk, "show": "open"}, follow=True)
+    assert page.redirect_chain[-1][0] == f"{here}?at={room.right.pk}&show=open"
+    assert "found elsewhere; by the register in R1 / L" in str([str(m) for m in page.context["messages"]])
+    keys = [line.pk for line in open_lines(take)]
+    as_helper.post(f"{here}tick/", {"line": keys[:2], "outcome": "found"})
+    page = as_helper.get(here)
+    assert page.context["tally"].open == 1 and "R. Oddsworth" in page.content.decode()
+    assert as_helper.get(f"{here}close/").status_code == 403
+    refusal = as_keeper.post(f"{here}close/", {})
+    assert refusal.status_code == 422 and "1 without a tick" in refusal.context["form"].errors["rest_is_missing"][0]
+    report = as_keeper.post(f"{here}close/", {"rest_is_missing": "on", "move_found": "on"}, follow=True)
+    text = report.content.decode()
+    assert "Report of the stock-take" in text and "Not found" in text and "It is here" not in text
+    assert Item.objects.get(pk=room.tubes[0].pk).place == room.right
+    assert f'href="{here}"' in as_helper.get(f"/places/{room.left.pk}/").content.decode()
+    assert f'href="{here}"' in as_helper.get("/stock-takes/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("sent", "field"),
+    [
+        ({}, "percent"),
+        ({"percent": "101"}, "percent"),
+        ({"percent": "5", "seed": "-1"}, "seed"),
+        ({"place": "9"}, "place"),
+    ],
+)
+def test_a_bad_beginning(room, as_helper, snapshot, sent, field):
+    before = snapshot()
+    answer = as_helper.post("/stock-takes/begin/", sent)
+    assert answer.status_code == 422 and field in answer.context["form"].errors
+    assert snapshot() == before
+
+
+def test_every_kind_of_thing_stands_in_the_list(as_helper, keeper, today):
+    place = PlaceFactory()
+    for factory in (TubeFactory, ChassisFactory, PlugInUnitFactory, CompanionFactory):
+        factory(place=place)
+    from inventory.holdings.actions import add_parts
+    from inventory.holdings.models import PartLot
+
+    add_parts(PartLot(name="capacitor", value="0.01 mfd"), by=keeper, on=today, place=place)
+    take = begin_count(place=place, percent=None, seed=0, on=today, by=keeper)
+    text = as_helper.get(f"/stock-takes/{take.pk}/").content.decode()
+    assert "0.01 mfd" in text and text.count('name="line"') == 5
+
+
+def test_twice_the_lines_take_no_more_questions(room, as_helper, keeper, today):
+    def asked(address):
+        with CaptureQueriesContext(connection) as caught:
+            assert as_helper.get(address).status_code == 200
+        return len(caught)
+
+    takes = []
+    for count in (10, 20):
+        for _ in range(count):
+            TubeFactory(place=room.left)
+        takes.append(begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper))
+    asked("/stock-takes/")
+    for show in ("open", "all", "differences"):
+        assert asked(f"/stock-takes/{takes[0].pk}/?show={show}") == asked(f"/stock-takes/{takes[1].pk}/?show={show}")
+    before = asked("/stock-takes/")
+    begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper)
+    assert asked("/stock-takes/") == before

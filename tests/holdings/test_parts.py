@@ -1,0 +1,120 @@
+"""Part lots: quantities as known, never guessed. Common practice, no source."""
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from inventory.holdings.actions import add_parts, change_parts
+from inventory.holdings.models import Item, PartLot
+from tests.factories import PlaceFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def lot(keeper, today, place=None, **cells):
+    return add_parts(PartLot(**{"name": "capacitor", "value": "0.01 mfd"} | cells), by=keeper, on=today, place=place)
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "words"),
+    [
+        (None, None, "not known"),
+        (4, 4, "4"),
+        (12, 15, "12 to 15"),
+        (25, None, "at least 25"),
+        (None, 3, "0 to 3"),
+        (0, 0, "0"),
+    ],
+)
+def test_unknown_is_not_zero(least, most, words):
+    assert PartLot(name="knob", least=least, most=most).quantity_text == words
+
+
+def test_a_lot_has_a_tag_a_place_and_a_move(keeper, today):
+    place = PlaceFactory()
+    made = lot(keeper, today, place=place)
+    assert made.item.tag == "P-0001" and made.item.kind == Item.PARTS
+    assert made.item.movements.get().to_path == place.path
+    assert made.history.get().history_user == keeper
+
+
+def test_turned_round_limits_are_refused_in_words(keeper, today, refused, as_keeper):
+    with refused("most", "turn the two round"):
+        lot(keeper, today, least=5, most=3)
+    answer = as_keeper.post("/parts/add/", {"name": "knob", "least": "5", "most": "3", "duds": "0"})
+    assert answer.status_code == 422
+    assert "turn the two round" in answer.context["form"].errors["most"][0]
+    assert "Constraint" not in answer.content.decode()
+    made = lot(keeper, today)
+    made.least, made.most = 9, 2
+    with refused("most"):
+        change_parts(made, by=keeper)
+    assert not PartLot.objects.filter(least=9).exists()
+
+
+def test_add_look_change(as_keeper, as_helper, as_visitor):
+    place = PlaceFactory()
+    sent = {
+        "name": "crystal",
+        "value": "5030 kc",
+        "maker": "",
+        "least": "2",
+        "most": "2",
+        "duds": "1",
+        "place": place.pk,
+    }
+    page = as_helper.post("/parts/add/", sent, follow=True)
+    assert page.redirect_chain[-1][0] == "/parts/P-0001/"
+    assert "5030 kc" in as_visitor.get("/parts/P-0001/").content.decode()
+    assert as_helper.get("/parts/P-0001/change/").status_code == 403
+    as_keeper.post(
+        "/parts/P-0001/change/", {"name": "crystal", "value": "5030 kc", "duds": "0", "least": "", "most": ""}
+    )
+    assert PartLot.objects.get().quantity_text == "not known"
+    assert as_visitor.get("/parts/add/").status_code == 403
+
+
+def test_the_list_and_what_wants_counting(keeper, today, as_visitor):
+    place = PlaceFactory()
+    lot(keeper, today, place=place, least=4, most=4)
+    lot(keeper, today, name="knob", value="bar", least=12, most=15, to_count=True)
+    lot(keeper, today, name="cable", value="")
+    gone = lot(keeper, today, name="meter")
+    Item.objects.filter(pk=gone.pk).update(gone_on=today)
+
+    def names(**asked):
+        return [row.name for row in as_visitor.get("/parts/", asked).context["page"].object_list]
+
+    assert names() == ["cable", "capacitor", "knob"]
+    assert names(to_count="yes") == ["cable", "knob"]
+    assert names(text="mfd capac") == ["capacitor"] and names(text="p-0002") == ["knob"]
+    assert names(place=place.pk) == ["capacitor"]
+
+
+def test_a_lot_stands_with_other_things(keeper, today, as_keeper):
+    """In its place, in the bench report, and it moves and is lent like anything else."""
+    place = PlaceFactory()
+    made = lot(keeper, today, place=place)
+    homeless = lot(keeper, today, name="knob")
+    assert "0.01 mfd" in as_keeper.get(f"/places/{place.pk}/").content.decode()
+    assert f"/parts/{homeless.item.tag}/" in as_keeper.get("/").content.decode()
+    moved = as_keeper.post(f"/things/{made.item.tag}/move/", {"place": "", "on": today}, follow=True)
+    assert moved.status_code == 200 and made.item.movements.count() == 2
+    lent = as_keeper.post(f"/things/{made.item.tag}/lend/", {"lent_to": "P. Quillan", "on": today}, follow=True)
+    assert "P. Quillan" in lent.content.decode()
+
+
+def test_twice_the_lots_take_no_more_questions(keeper, today, as_keeper):
+    def asked():
+        with CaptureQueriesContext(connection) as caught:
+            as_keeper.get("/parts/")
+        return len(caught)
+
+    place = PlaceFactory()
+    for _ in range(10):
+        lot(keeper, today, place=place)
+    asked()
+    before = asked()
+    for _ in range(10):
+        lot(keeper, today, place=place)
+    assert asked() == before

@@ -1,0 +1,205 @@
+"""Every address of the program with what it needs, and a world in which each of them answers.
+
+``VIEW`` to look, ``ADD`` for a form that adds, ``CHANGE`` for one that changes; ``OPEN`` needs no login. A new named
+address that is in no table here fails ``test_addresses.test_every_address_is_in_the_table``.
+"""
+
+import io
+from types import SimpleNamespace
+
+from django.core.files.base import ContentFile
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from PIL import Image
+
+from inventory.holdings.models import HazardMark, Paper, PartLot, StockTake
+from tests import factories as make
+
+OPEN, VIEW, ADD, CHANGE = "open", "view", "add", "change"
+
+#: address: (what it needs, names of what stands in it)
+ADDRESSES = {
+    "frontpage:home": (VIEW,),
+    "frontpage:look-up": (VIEW,),
+    "frontpage:health": (OPEN,),
+    "frontpage:pocket": (VIEW,),
+    "frontpage:pocket-copy": (VIEW,),
+    "frontpage:api-lookup": (VIEW,),
+    "frontpage:api-bench": (VIEW,),
+    "tubes:type-list": (VIEW,),
+    "tubes:type": (VIEW, "type.name"),
+    "tubes:type-add": (ADD,),
+    "tubes:type-change": (CHANGE, "type.name"),
+    "tubes:source-list": (VIEW,),
+    "tubes:source-add": (ADD,),
+    "tubes:designation-add": (ADD, "type.name"),
+    "tubes:designation-drop": (CHANGE, "designation.pk"),
+    "tubes:rating-write": (ADD, "type.name"),
+    "api-stamps": (VIEW,),
+    "holdings:tube-list": (VIEW,),
+    "holdings:tube": (VIEW, "tube.tag"),
+    "holdings:tube-add": (ADD,),
+    "holdings:tube-change": (CHANGE, "tube.tag"),
+    "holdings:place-list": (VIEW,),
+    "holdings:place": (VIEW, "place.pk"),
+    "holdings:place-add": (ADD,),
+    "holdings:place-change": (CHANGE, "place.pk"),
+    "holdings:place-lists": (VIEW,),
+    "holdings:place-lists-print": (ADD,),
+    "holdings:place-contents": (VIEW, "place.pk"),
+    "holdings:place-contents-print": (ADD, "place.pk"),
+    "holdings:label-sheet": (VIEW,),
+    "holdings:paper": (VIEW, "paper.pk"),
+    "holdings:paper-file": (VIEW, "paper.pk"),
+    "holdings:paper-small": (VIEW, "paper.pk"),
+    "holdings:paper-add": (ADD, "tube.tag"),
+    "holdings:paper-change": (CHANGE, "paper.pk"),
+    "holdings:paper-remove": (CHANGE, "paper.pk"),
+    "holdings:place-move": (CHANGE, "place.pk"),
+    "holdings:place-counts": (VIEW,),
+    "holdings:place-count": (VIEW, "take.pk"),
+    "holdings:place-count-begin": (ADD,),
+    "holdings:place-count-scan": (ADD, "take.pk"),
+    "holdings:place-count-tick": (ADD, "take.pk"),
+    "holdings:place-count-close": (CHANGE, "take.pk"),
+    "holdings:shelf": (ADD,),
+    "holdings:shelf-take-back": (ADD,),
+    "holdings:things-move": (ADD,),
+    "holdings:part-list": (VIEW,),
+    "holdings:part": (VIEW, "lot_item.tag"),
+    "holdings:part-add": (ADD,),
+    "holdings:part-change": (CHANGE, "lot_item.tag"),
+    "holdings:item-hazards": (VIEW, "tube.tag"),
+    "holdings:hazard-add": (ADD, "tube.tag"),
+    "holdings:hazard-settle": (CHANGE, "hazard.pk"),
+    "holdings:item-move": (ADD, "tube.tag"),
+    "holdings:item-lend": (CHANGE, "tube.tag"),
+    "holdings:item-back": (CHANGE, "lent.tag"),
+    "holdings:item-part-with": (CHANGE, "tube.tag"),
+    "sets:chassis-list": (VIEW,),
+    "sets:chassis": (VIEW, "chassis.tag"),
+    "sets:chassis-add": (ADD,),
+    "sets:chassis-change": (CHANGE, "chassis.tag"),
+    "sets:tube-fit": (ADD, "chassis.tag", "position.pk"),
+    "sets:fitting-correct": (CHANGE, "fitting.pk"),
+    "sets:seating-correct": (CHANGE, "seating.pk"),
+    "sets:tube-out": (ADD, "fitting.pk"),
+    "sets:seat": (ADD, "chassis.tag", "bay.pk"),
+    "sets:seat-out": (ADD, "seating.pk"),
+    "sets:model": (VIEW, "model.pk"),
+    "sets:model-add": (ADD,),
+    "sets:model-change": (CHANGE, "model.pk"),
+    "sets:position-add": (CHANGE, "model.pk"),
+    "sets:position-change": (CHANGE, "position.pk"),
+    "sets:bay-add": (CHANGE, "model.pk"),
+    "sets:unit-list": (VIEW,),
+    "sets:unit": (VIEW, "unit.tag"),
+    "sets:unit-add": (ADD,),
+    "sets:unit-change": (CHANGE, "unit.tag"),
+    "sets:unit-model-add": (ADD,),
+    "sets:unit-model-change": (CHANGE, "unit_model.pk"),
+    "sets:api-tubes": (VIEW,),
+    "pairing:table": (VIEW,),
+    "pairing:neutralize": (ADD,),
+    "pairing:neutralization-correct": (CHANGE, "neutralization.pk"),
+    "pairing:disturb": (ADD,),
+    "pairing:disturbance-correct": (CHANGE, "disturbance.pk"),
+    "pairing:event-strike": (CHANGE, "event_kind.name", "neutralization.pk"),
+    "pairing:comparison-correct": (CHANGE, "check.pk"),
+    "pairing:companion": (VIEW, "companion.tag"),
+    "pairing:companion-add": (ADD,),
+    "pairing:companion-change": (CHANGE, "companion.tag"),
+    "pairing:companion-compare": (ADD, "companion.tag"),
+    "pairing:companion-kind-add": (ADD,),
+    "pairing:api-pairings": (VIEW,),
+    "login": (OPEN,),
+    "logout": (VIEW,),
+}
+POST_ONLY = (
+    "holdings:place-count-scan", "holdings:place-count-tick", "holdings:shelf-take-back",
+    "holdings:place-lists-print", "holdings:place-contents-print", "tubes:designation-drop", "logout")
+FILES = ("holdings:paper-file", "holdings:paper-small")  # these answer bytes, no page
+GET_ONLY = tuple(name for name in ADDRESSES if "api-" in name)
+QUERIES = {
+    "frontpage:pocket": "q=ZZ5-MIL",
+    "frontpage:look-up": "q=ZZ5-MIL", "frontpage:api-lookup": "text=ZZ5-MIL", "api-stamps": "text=ZZ5-MIL"}
+
+
+def named_addresses(patterns=None, before=""):
+    """The full name of every address of the program."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        if isinstance(pattern, URLResolver):
+            inside = f"{before}{pattern.namespace}:" if pattern.namespace else before
+            yield from named_addresses(pattern.url_patterns, inside)
+        elif isinstance(pattern, URLPattern):
+            yield before + (pattern.name or str(pattern.pattern))
+
+
+def a_picture():
+    """The bytes of a small JPEG."""
+    out = io.BytesIO()
+    Image.new("RGB", (8, 6), "teal").save(out, "JPEG")
+    return out.getvalue()
+
+
+class World:
+    """One thing of every sort, each with a word of its own."""
+
+    def __init__(self, word="plain"):
+        self.word = word
+        self.today = make.days_ago(0)
+        self.type = make.TubeTypeFactory(name=f"ZZ5{word}", hazard=word)
+        self.source = make.SourceFactory(title=f"Bench book {word}")
+        self.designation = make.DesignationFactory(type=self.type, designation="ZZ5-MIL", source=self.source, note=word)
+        self.place = make.PlaceFactory(name=word, note=word)
+        self.inner = make.PlaceFactory(name=word, parent=self.place)
+        words = {"marked": word, "maker": word, "date_code": word[:30], "condition": word, "note": word}
+        self.tube = make.TubeFactory(type=self.type, place=self.place, state="weak", acquired_from=word, **words)
+        self.paper = Paper(item=self.tube.item, kind="photograph", caption=word, digest=word)
+        self.paper.file.save("a.jpg", ContentFile(a_picture()), save=False)
+        self.paper.thumbnail.save("a.jpg", ContentFile(a_picture()), save=False)
+        self.paper.save()
+        lot_item = make.ItemFactory(kind="parts", place=self.place)
+        self.lot_item = PartLot.objects.create(item=lot_item, name=word, value=word, condition=word, note=word).item
+        self.hazard = HazardMark.objects.create(item=self.tube.item, hazard="mercury", reason=word, on=self.today)
+        self.take = StockTake.objects.create(place=self.place, began=self.today, note=word)
+        self.line = self.take.lines.create(item=self.tube.item, expected_path=self.place.path)
+        self.lent = make.TubeFactory(type=self.type, lent_to=word, **words)
+        self.spare = make.TubeFactory(type=None, **words)
+        self.model = make.SetModelFactory(name=f"Ostercape {word}", caution=word, note=word)
+        self.position = make.PositionFactory(
+            set_model=self.model, mark=word[:12], type=self.type, role=word, neutralized=True
+        )
+        self.empty = make.PositionFactory(set_model=self.model, mark="V2", type=self.type)
+        self.bay = make.BayFactory(set_model=self.model, mark=word[:20])
+        self.free_bay = make.BayFactory(set_model=self.model, mark="right")
+        self.unit_model = make.UnitModelFactory(name=f"drawer {word}", fits=[self.model], note=word)
+        self.chassis = make.ChassisFactory(model=self.model, serial=word, note=word, place=self.place)
+        self.unit = make.PlugInUnitFactory(model=self.unit_model, serial=word, note=word, place=self.place)
+        seated = make.PlugInUnitFactory(model=self.unit_model, serial="56", note=word)
+        self.fitting = make.FittingFactory(
+            position=self.position,
+            chassis=self.chassis,
+            tube=make.TubeFactory(type=self.type, state="weak", **words),
+            note=word,
+        )
+        self.seating = make.SeatingFactory(bay=self.bay, chassis=self.chassis, unit=seated)
+        self.neutralization = make.NeutralizationFactory(
+            chassis=self.chassis, unit=self.unit, setting=word, by_whom=word, note=word, null_reading=word
+        )
+        self.event_kind = SimpleNamespace(name="neutralized")
+        self.disturbance = make.DisturbanceFactory(chassis=self.chassis, by_whom=word, note=word)
+        self.kind = make.CompanionKindFactory(set_model=self.model, name=f"book {word}")
+        self.companion = make.CompanionFactory(
+            kind=self.kind, mate_serial=word, note=word, kept_with=self.chassis, place=self.place
+        )
+        self.check = make.CompanionCheckFactory(companion=self.companion, chassis=self.chassis, note=word, by_whom=word)
+
+    def address(self, name):
+        """The address of that name in this world, with the query that it needs."""
+        _, *parts = ADDRESSES[name]
+        args = []
+        for part in parts:
+            thing, attribute = part.split(".")
+            args.append(getattr(getattr(self, thing), attribute))
+        query = QUERIES.get(name)
+        return reverse(name, args=args) + (f"?{query}" if query else "")
