@@ -82,7 +82,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "inventory.house.access.role_in_template",
             ],
-            "builtins": ["inventory.house.wording", "tubes.wording"],
+            "builtins": ["inventory.house.wording", "tubes.wording", "inventory.pairing.wording"],
         },
     },
 ]
@@ -150,7 +150,7 @@ if _bucket := env.str("MEDIA_BUCKET", default=""):  # an S3-style store instead;
             "file_overwrite": False,
         },
     }
-SITE_URL = env.str("SITE_URL", default="")  # what QR codes begin with; empty: the address under which they are asked for
+SITE_URL = env.str("SITE_URL", default="")  # what QR codes begin with; empty: the address they are asked under
 REFERENCE_DIR = BASE_DIR / "fixtures" / "reference"
 DEMO_DIR = BASE_DIR / "fixtures" / "demo"
 

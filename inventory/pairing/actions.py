@@ -8,7 +8,16 @@ from django.db import transaction
 from inventory.holdings.actions import EARLIEST, register
 from inventory.holdings.models import Item, Place
 from inventory.house.history import refuse, write
-from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Event, Neutralization
+from inventory.pairing.models import (
+    Companion,
+    CompanionCheck,
+    CompanionKind,
+    Disturbance,
+    Event,
+    Neutralization,
+    OnAirRecord,
+)
+from inventory.pairing.queries import on_air_remarks
 from inventory.sets.actions import tidy_serial
 from inventory.sets.models import READ, Chassis, PlugInUnit, SetModel
 
@@ -79,6 +88,22 @@ def strike_out(event: Event, why: str, *, by: Any) -> Event:
         raise refuse("why", f"It is struck out already: {event.struck}.")
     event.struck = why.strip()[:200]
     return write(event, by=by, reason="struck out")
+
+
+@transaction.atomic
+def record_on_air(row: OnAirRecord, *, today: date, by: Any) -> tuple[OnAirRecord, list[str]]:
+    """Write what the meters said, and return what the checks make of it in sentences."""
+    _check_day(row, today)
+    if row.unit:
+        _check_fit(row.chassis, row.unit)
+    write(row, by=by)
+    return row, on_air_remarks(row)
+
+
+@transaction.atomic
+def save_bridge(model: SetModel, *, by: Any) -> SetModel:
+    """Write the neutralizing circuit of a set model."""
+    return write(model, by=by, reason="neutralizing circuit")
 
 
 @transaction.atomic

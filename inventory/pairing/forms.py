@@ -6,12 +6,14 @@ from django import forms
 
 from inventory.holdings.models import Place
 from inventory.house.pages import picker
-from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization
+from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import ALL_STATES
+from inventory.pairing.rules.bridge import NEEDS
+from inventory.pairing.rules.null import DB, LINEAR, SQUARE_LAW
 from inventory.sets.forms import ThingField
 from inventory.sets.models import Chassis, SetModel
 from inventory.sets.queries import chassis_here, units_here
-from tubes.forms import FrequencyField
+from tubes.forms import FrequencyField, TypeField
 
 
 class PairingFilterForm(forms.Form):
@@ -123,3 +125,93 @@ class ComparisonForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         sets = chassis_here().filter(model=self.instance.companion.kind.set_model_id)
         self.fields["chassis"].queryset = sets  # type: ignore[attr-defined]
+
+
+class ReadingsForm(forms.Form):
+    """Readings around a null, typed or pasted."""
+
+    readings = forms.CharField(
+        widget=forms.Textarea(attrs={"rows": 8, "inputmode": "decimal"}),
+        help_text="One line a reading: setting, then reading. Or paste a table with the columns setting and reading.",
+    )
+    scale = forms.ChoiceField(
+        choices=[(LINEAR, "linear: volts, microammeter"), (SQUARE_LAW, "square-law: thermocouple, lamp"), (DB, "dB")],
+        label="what the indicator shows",
+    )
+    low = forms.FloatField(required=False, label="dial begins at")
+    high = forms.FloatField(required=False, label="dial ends at")
+
+
+class OnAirForm(forms.Form):
+    frequency = FrequencyField(required=True, label="frequency")
+
+
+class OnAirRecordForm(forms.ModelForm):
+    unit = _named(Chassis.objects.none(), "plug-in unit", required=False)
+    frequency_kc = FrequencyField(label="frequency")
+
+    class Meta:
+        model = OnAirRecord
+        formfield_callback = picker
+        fields = [
+            "on",
+            "at",
+            "unit",
+            "frequency_kc",
+            "filament_v",
+            "filament_a",
+            "supply_v",
+            "plate_ma",
+            "antenna_a",
+            "antenna_scale_a",
+            "output_w",
+            "load_ohm",
+            "by_whom",
+            "note",
+        ]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        takes = units_here().filter(model__fits=self.instance.chassis.model_id)
+        self.fields["unit"].queryset = takes  # type: ignore[attr-defined]
+
+
+class BridgeForm(forms.ModelForm):
+    """The neutralizing circuit of a set model, with the figures that its kind of circuit needs."""
+
+    FIGURES = {
+        "np": "turns from tap to plate end",
+        "nn": "turns from tap to neutralizing end",
+        "ca": "tank section on the plate side, pF",
+        "cb": "tank section on the neutralizing side, or bypass, pF",
+        "cpk": "plate to cathode with strays, pF",
+        "ng": "grid coil: turns from tap to grid",
+        "nx": "grid coil: turns from tap to neutralizing end",
+        "cgf": "grid to filament with strays, pF",
+    }
+
+    class Meta:
+        model = SetModel
+        fields = ["bridge_circuit", "cn_min_pf", "cn_max_pf", "rated_power_w", "filament_supply_v"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["bridge_circuit"].required = True
+        for name, label in self.FIGURES.items():
+            self.fields[name] = forms.FloatField(required=False, label=label, min_value=0)
+            self.initial[name] = self.instance.bridge.get(name)
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or {}
+        figures = {name: cells[name] for name in self.FIGURES if cells.get(name)}
+        if circuit := cells.get("bridge_circuit"):
+            needed = {name for name in NEEDS[circuit] if name != "cgp"}
+            for name in sorted(needed - set(figures)):
+                self.add_error(name, "This circuit needs this figure.")
+            figures = {name: value for name, value in figures.items() if name in needed}
+        self.instance.bridge = figures
+        return cells
+
+
+class InsteadForm(forms.Form):
+    type = TypeField(label="another type in that position")

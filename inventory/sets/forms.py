@@ -24,7 +24,7 @@ class PositionForm(forms.ModelForm):
 
     class Meta:
         model = Position
-        fields = ["mark", "type", "role", "neutralized"]
+        fields = ["mark", "type", "role", "neutralized", "heater_branch"]
 
 
 class BayForm(forms.ModelForm):

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.forms import LendForm
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.pages import page_of
+from inventory.holdings.pages import left_behind, page_of
 from inventory.holdings.queries import movements_of, tubes_here
 from inventory.house.access import needs
 from inventory.house.history import changes_of
@@ -369,6 +369,7 @@ def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("change", "holdings.item")
 def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
+    left = left_behind(item)
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
@@ -377,13 +378,20 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
 
     start = {"on": timezone.localdate()}
     return change_page(
-        request, lambda data: LendForm(data, initial=start), save, heading=f"Lend {tag}", act="Lend", back=page_of(item)
+        request,
+        lambda data: LendForm(data, initial=start),
+        save,
+        heading=f"Lend {tag}",
+        act="Lend",
+        back=page_of(item),
+        caution=left,
     )
 
 
 @needs("change", "holdings.item")
 def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
+    left = left_behind(item)
 
     def save(form: Any) -> tuple[str, str]:
         part_with(
@@ -394,5 +402,5 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     start = {"on": timezone.localdate()}
     return change_page(
         request, lambda data: PartForm(data, initial=start), save,
-        heading=f"Part with {tag}", act="Part with it", grave=True, back=page_of(item),
+        heading=f"Part with {tag}", act="Part with it", grave=True, back=page_of(item), caution=left,
     )  # fmt: skip

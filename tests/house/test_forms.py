@@ -307,6 +307,21 @@ FORMS = {
         lambda w: Neutralization.objects.get(pk=w.neutralization.pk).struck == "entered for the wrong unit",
         ("why", ""),
     ),
+    "pairing:on-air-add": (
+        {"on": lambda w: w.today, "frequency_kc": "1.6 Mc", "filament_a": "7.9", "by_whom": "R. Halden"},
+        lambda w: w.chassis.on_air_records.get(filament_a=7.9).frequency_kc == 1600,
+        ("frequency_kc", "1600"),
+    ),
+    "pairing:on-air-correct": (
+        {"on": lambda w: w.today, "antenna_a": "1.3"},
+        lambda w: w.chassis.on_air_records.get(pk=w.on_air.pk).antenna_a == 1.3,
+        ("on", "1066-10-14"),
+    ),
+    "pairing:bridge-set": (
+        {"bridge_circuit": "plate-tap", "np": "12", "nn": "18", "cn_min_pf": "4", "cn_max_pf": "20"},
+        lambda w: SetModel.objects.get(pk=w.model.pk).bridge == {"np": 12, "nn": 18},
+        ("nn", ""),
+    ),
     "pairing:companion-kind-add": (
         {"set_model": lambda w: w.model.pk, "name": "crystal"},
         lambda w: CompanionKind.objects.get(name="crystal").set_model == w.model,

@@ -12,6 +12,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
 from inventory.holdings.models import HazardMark, Paper, PartLot, StockTake
+from inventory.pairing.models import OnAirRecord
 from tests import factories as make
 
 OPEN, VIEW, ADD, CHANGE = "open", "view", "add", "change"
@@ -105,23 +106,43 @@ ADDRESSES = {
     "pairing:disturbance-correct": (CHANGE, "disturbance.pk"),
     "pairing:event-strike": (CHANGE, "event_kind.name", "neutralization.pk"),
     "pairing:comparison-correct": (CHANGE, "check.pk"),
+    "pairing:station": (VIEW,),
+    "pairing:null-finder": (VIEW,),
+    "pairing:pair": (VIEW, "chassis.tag", "unit.tag"),
+    "pairing:on-air": (VIEW, "chassis.tag"),
+    "pairing:on-air-add": (ADD, "chassis.tag"),
+    "pairing:on-air-correct": (CHANGE, "on_air.pk"),
+    "pairing:bridge": (VIEW, "model.pk"),
+    "pairing:bridge-set": (CHANGE, "model.pk"),
     "pairing:companion": (VIEW, "companion.tag"),
     "pairing:companion-add": (ADD,),
     "pairing:companion-change": (CHANGE, "companion.tag"),
     "pairing:companion-compare": (ADD, "companion.tag"),
     "pairing:companion-kind-add": (ADD,),
     "pairing:api-pairings": (VIEW,),
+    "exchange:lists": (VIEW,),
+    "exchange:list-out": (VIEW, "list_out.name"),
     "login": (OPEN,),
     "logout": (VIEW,),
 }
 POST_ONLY = (
-    "holdings:place-count-scan", "holdings:place-count-tick", "holdings:shelf-take-back",
-    "holdings:place-lists-print", "holdings:place-contents-print", "tubes:designation-drop", "logout")
-FILES = ("holdings:paper-file", "holdings:paper-small")  # these answer bytes, no page
+    "holdings:place-count-scan",
+    "holdings:place-count-tick",
+    "holdings:shelf-take-back",
+    "holdings:place-lists-print",
+    "holdings:place-contents-print",
+    "tubes:designation-drop",
+    "logout",
+)
+FILES = ("holdings:paper-file", "holdings:paper-small", "exchange:list-out")  # these answer bytes, no page
 GET_ONLY = tuple(name for name in ADDRESSES if "api-" in name)
 QUERIES = {
+    "pairing:on-air": "frequency=1600+kc",
     "frontpage:pocket": "q=ZZ5-MIL",
-    "frontpage:look-up": "q=ZZ5-MIL", "frontpage:api-lookup": "text=ZZ5-MIL", "api-stamps": "text=ZZ5-MIL"}
+    "frontpage:look-up": "q=ZZ5-MIL",
+    "frontpage:api-lookup": "text=ZZ5-MIL",
+    "api-stamps": "text=ZZ5-MIL",
+}
 
 
 def named_addresses(patterns=None, before=""):
@@ -186,7 +207,11 @@ class World:
         self.neutralization = make.NeutralizationFactory(
             chassis=self.chassis, unit=self.unit, setting=word, by_whom=word, note=word, null_reading=word
         )
+        self.on_air = OnAirRecord.objects.create(
+            chassis=self.chassis, on=self.today, antenna_a=1.26, by_whom=word[:80], note=word
+        )
         self.event_kind = SimpleNamespace(name="neutralized")
+        self.list_out = SimpleNamespace(name="tubes")
         self.disturbance = make.DisturbanceFactory(chassis=self.chassis, by_whom=word, note=word)
         self.kind = make.CompanionKindFactory(set_model=self.model, name=f"book {word}")
         self.companion = make.CompanionFactory(

@@ -160,10 +160,9 @@ def _shift(
     """File one move and, when it is the latest (or ``lasting`` whatever was filed after it), set the item's place."""
     last = item.movements.order_by("-on", "-id").first()
     earlier = item.movements.filter(on__lte=on).order_by("-on", "-id").first()
-    if earlier is not None:
-        from_path = earlier.to_path
-    else:  # before everything on record: where it came from is not known, unless nothing is on record at all
-        from_path = item.place.path if item.place and last is None else ""
+    # Before everything on record, where it came from is not known, unless nothing is on record at all.
+    unknown = item.place.path if item.place and last is None else ""
+    from_path = earlier.to_path if earlier is not None else unknown
     Movement.objects.create(item=item, from_path=from_path, to_path=to_path, on=on, by=_person(by), reason=reason)
     following = item.movements.filter(on__gt=on).order_by("on", "id").first()
     if following is not None and not lasting:  # a late entry: the next move did not start where it says any more

@@ -13,6 +13,7 @@ from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
 from inventory.house.access import needs
+from inventory.house.concerns import mates_of
 from inventory.house.pages import change_page, sheet
 from tubes.models import TubeType
 from tubes.queries import knowledge, type_for_stamp
@@ -24,6 +25,16 @@ ITEM_PAGES = {
     Item.COMPANION: "pairing:companion",
     Item.PARTS: "holdings:part",
 }
+
+
+def left_behind(item: Item) -> str:
+    """A warning that names what belongs with a thing that is about to go alone; empty where nothing does."""
+    mates = mates_of(item)
+    return (
+        f"It belongs together with {'; '.join(mates)}. Move, lend or sell them together, or write down why not."
+        if mates
+        else ""
+    )
 
 
 def page_of(item: Item) -> str:
@@ -139,7 +150,13 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
     start = {"place": item.place, "on": timezone.localdate()}
     heading = f"Move {tag}, now {'in ' + item.place.path if item.place else 'without a place'}"
     return change_page(
-        request, lambda data: MoveForm(data, initial=start), save, heading=heading, act="Move", back=page_of(item)
+        request,
+        lambda data: MoveForm(data, initial=start),
+        save,
+        heading=heading,
+        act="Move",
+        back=page_of(item),
+        caution=left_behind(item),
     )
 
 

@@ -4,12 +4,15 @@ from collections import defaultdict
 from datetime import date
 from typing import Any
 
+from django.utils import timezone
+
+from inventory.holdings.models import Item
 from inventory.pairing.queries.companions import companion_rows
 from inventory.pairing.queries.ledger import Ledger, ledger_up_to
 from inventory.pairing.queries.rows import COMPANION, UNIT, PairFilter, PairRow, agrees, end_of, here
-from inventory.pairing.rules.companions import MATE_MISSING, NOT_MATCHED, UNKNOWN
+from inventory.pairing.rules.companions import MATCHED, MATE_MISSING, NOT_MATCHED, UNKNOWN
 from inventory.pairing.rules.events import Plate
-from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY, PairFacts, state_of_pair
+from inventory.pairing.rules.fold import DUE, GOOD, PRESUMED, RESET_AND_VERIFY, PairFacts, state_of_pair
 from inventory.sets.models import Chassis, PlugInUnit, UnitModel
 
 
@@ -68,7 +71,15 @@ def _unit_rows(on: date, wanted: PairFilter) -> list[PairRow]:
 
 
 def _unit_row(chassis: Chassis, unit: PlugInUnit, ledger: Ledger, on: date) -> PairRow:
-    facts = PairFacts(
+    answer = state_of_pair(facts_of(chassis, unit, ledger), on)
+    model = unit.model
+    covers = (model.low_kc, model.high_kc) if model.low_kc is not None and model.high_kc is not None else None
+    return PairRow(UNIT, end_of(chassis), end_of(unit), answer.state, answer.setting, answer.reasons, covers)
+
+
+def facts_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger) -> PairFacts:
+    """All that the rule needs to know of one pair."""
+    return PairFacts(
         chassis=chassis.pk,
         unit=unit.pk,
         capacitor=chassis.model.neutralizing,
@@ -80,15 +91,25 @@ def _unit_row(chassis: Chassis, unit: PlugInUnit, ledger: Ledger, on: date) -> P
         chassis_names=ledger.chassis_names,
         unit_names=ledger.unit_names,
     )
-    answer = state_of_pair(facts, on)
-    model = unit.model
-    covers = (model.low_kc, model.high_kc) if model.low_kc is not None and model.high_kc is not None else None
-    return PairRow(UNIT, end_of(chassis), end_of(unit), answer.state, answer.setting, answer.reasons, covers)
 
 
 def pairs_open(on: date) -> list[PairRow]:
     """Pairs of chassis and unit with something to do before going on the air: due, to be reset, or only presumed."""
     return pairing_table(on, PairFilter(states=(DUE, RESET_AND_VERIFY, PRESUMED), kinds=(UNIT,)))
+
+
+def mates_in_words(item: Item) -> list[str]:
+    """What is matched with a thing and would be left behind if it went alone: companions of a set, the set of one."""
+    rows = pairing_table(timezone.localdate(), PairFilter(kinds=(COMPANION,), states=(MATCHED,)))
+    found = [f"{row.unit.name} ({row.unit.tag})" for row in rows if row.chassis.tag == item.tag]
+    found += [f"{row.chassis.name} ({row.chassis.tag})" for row in rows if row.unit.tag == item.tag]
+    if item.kind in (Item.CHASSIS, Item.UNIT):
+        wanted = PairFilter(kinds=(UNIT,), states=(GOOD, PRESUMED))
+        for row in pairing_table(timezone.localdate(), wanted):
+            if item.tag in (row.chassis.tag, row.unit.tag):
+                other = row.unit if row.chassis.tag == item.tag else row.chassis
+                found.append(f"{other.name} ({other.tag}), {row.state} with it")
+    return found
 
 
 def companions_to_settle(on: date) -> list[PairRow]:

@@ -53,7 +53,8 @@ def columns(nulls: list[Null], upsets: list[Upset], stays: list[tuple[int, TubeS
         ints([-1 if u.chassis is None else u.chassis for u in upsets]),
         ints([-1 if u.unit is None else u.unit for u in upsets]), ints([stamp_of(u.moment) for u in upsets]),
         np.array([u.accident for u in upsets], dtype=bool),
-        ints([c for c, _ in stays]), ints([int(s.position[1:]) for _, s in stays]), ints([int(s.tube) for _, s in stays]),
+        ints([c for c, _ in stays]),
+        ints([int(s.position[1:]) for _, s in stays]), ints([int(s.tube) for _, s in stays]),
         ints([stamp_of(s.start) for _, s in stays]), ints([-1 if s.end is None else stamp_of(s.end) for _, s in stays]),
     )  # fmt: skip
 

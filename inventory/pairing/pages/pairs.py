@@ -1,5 +1,6 @@
 """Pages of pairs: the table, a chassis and a unit with their pairs, recording what happened, companions."""
 
+import json
 from typing import Any
 
 from django import forms
@@ -117,13 +118,25 @@ def _pair_start(request: Any) -> dict[str, Any]:
         start["chassis"] = Chassis.objects.filter(item__tag=tag).first()
     if tag := request.GET.get("unit"):
         start["unit"] = PlugInUnit.objects.filter(item__tag=tag).first()
+    start |= {name: request.GET[name] for name in ("setting", "null_reading") if name in request.GET}
     return start
+
+
+def _readings_in(request: HttpRequest) -> list[list[float]]:
+    """The readings that the null finder handed over in the address; anything else is left out."""
+    try:
+        rows = json.loads(request.GET.get("readings", "[]"))
+        return [[float(setting), float(reading)] for setting, reading in rows][:60]
+    except (ValueError, TypeError):
+        return []
 
 
 @needs("add", "pairing.neutralization")
 def neutralize(request: HttpRequest) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        row = record_neutralization(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        new = form.save(commit=False)
+        new.readings = _readings_in(request)
+        row = record_neutralization(new, today=timezone.localdate(), by=request.user)
         kept = "" if row.setting else " No dial setting was written down: it cannot be reset later."
         return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}", page_of(row.chassis.item)
 

@@ -1,0 +1,145 @@
+"""Pages of one pair in depth, of the null, of the whole station, and of a set going on the air."""
+
+import json
+from typing import Any
+from urllib.parse import urlencode
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.house.access import needs
+from inventory.house.pages import change_page
+from inventory.pairing.actions import record_on_air, save_bridge
+from inventory.pairing.forms import BridgeForm, InsteadForm, OnAirForm, OnAirRecordForm, ReadingsForm
+from inventory.pairing.models import OnAirRecord
+from inventory.pairing.queries import bridge_of, on_air, pair_in_depth, station_view
+from inventory.pairing.rules.null import CAUTIONS, NullRefused, find_null, parse_readings, suggest_next
+from inventory.pairing.wording import null_chart
+from inventory.sets.models import Chassis, PlugInUnit, SetModel
+
+ON_AIR_CAUTION = (
+    "High voltage and RF: nobody touches set, feeder or aerial while it is on; RF burns without a shock. Cover closed, "
+    "interlocks in order, dummy load or licence and a clear frequency. Local codes and licensed practice come first."
+)
+
+
+@needs("view", "pairing.neutralization")
+def pair_page(request: HttpRequest, chassis: str, unit: str) -> HttpResponse:
+    one = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=chassis)
+    other = get_object_or_404(PlugInUnit.objects.select_related("model", "item"), item__tag=unit)
+    found = pair_in_depth(one, other, timezone.localdate())
+    if found is None:
+        raise Http404(f"A {other.model} does not go into a {one.model}.")
+    return render(request, "pairing/pair.html", {"found": found, "chassis": one, "unit": other})
+
+
+@needs("view", "pairing.neutralization")
+def station(request: HttpRequest) -> HttpResponse:
+    return render(request, "pairing/station.html", {"view": station_view(timezone.localdate())})
+
+
+@needs("view", "pairing.neutralization")
+def null_finder(request: HttpRequest) -> HttpResponse:
+    """Works by GET, so that an answer can be kept as an address and nothing is changed by reading."""
+    form = ReadingsForm(request.GET if "readings" in request.GET else None)
+    answer, refused, following, readings, status = None, "", None, [], 200
+    if form.is_bound and form.is_valid():
+        cells = form.cleaned_data
+        try:
+            readings = parse_readings(cells["readings"])
+            following = suggest_next(readings, cells["scale"], cells["low"], cells["high"])
+            answer = find_null(readings, cells["scale"], cells["low"], cells["high"])
+        except (NullRefused, ValueError) as reason:
+            refused, status = str(reason), 422
+    elif form.is_bound:
+        status = 422
+    context = {
+        "form": form,
+        "answer": answer,
+        "refused": refused,
+        "following": following,
+        "cautions": CAUTIONS,
+        "chart": null_chart(answer, readings) if answer else None,
+        "save": _save_address(request, answer, readings) if answer else "",
+    }
+    return render(request, "pairing/null_finder.html", context, status=status)
+
+
+def _save_address(request: HttpRequest, answer: Any, readings: list[Any]) -> str:
+    kept = {name: request.GET[name] for name in ("chassis", "unit") if request.GET.get(name)}
+    pairs = json.dumps([[one.setting, one.reading] for one in readings[:60]])
+    query = kept | {"setting": f"{answer.setting:.4g}", "null_reading": f"{answer.floor:.3g}", "readings": pairs}
+    return f"{reverse('pairing:neutralize')}?{urlencode(query)}"
+
+
+@needs("view", "pairing.neutralization")
+def on_air_page(request: HttpRequest, tag: str) -> HttpResponse:
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item__place"), item__tag=tag)
+    form = OnAirForm(request.GET if "frequency" in request.GET else None)
+    found, status = None, 200
+    if form.is_bound:
+        if form.is_valid():
+            found = on_air(chassis, form.cleaned_data["frequency"], timezone.localdate())
+        else:
+            status = 422
+    records = (
+        chassis.on_air_records.filter(struck="").select_related("unit__model", "unit__item").order_by("-on", "-pk")
+    )
+    context = {"chassis": chassis, "form": form, "found": found, "caution": ON_AIR_CAUTION, "records": records[:12]}
+    return render(request, "pairing/on_air.html", context, status=status)
+
+
+def _on_air_form(request: HttpRequest, row: OnAirRecord, heading: str) -> HttpResponse:
+    def make(data: Any) -> Any:
+        return OnAirRecordForm(data, instance=row, initial={} if row.pk else {"on": timezone.localdate()})
+
+    def save(form: Any) -> tuple[str, str]:
+        saved, remarks = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        return " ".join([f"On-air record of {saved.on} written.", *remarks]), reverse(
+            "pairing:on-air", args=[saved.chassis.tag]
+        )
+
+    back = reverse("pairing:on-air", args=[row.chassis.tag])
+    return change_page(request, make, save, heading=heading, act="Record", back=back, caution=ON_AIR_CAUTION)
+
+
+@needs("add", "pairing.onairrecord")
+def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
+    return _on_air_form(request, OnAirRecord(chassis=chassis), f"{chassis} on the air")
+
+
+@needs("change", "pairing.onairrecord")
+def on_air_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(OnAirRecord.objects.select_related("chassis__model", "chassis__item"), pk=pk)
+    return _on_air_form(request, row, f"Correct: {row.chassis} on the air, {row.on}")
+
+
+@needs("view", "sets.setmodel")
+def bridge_page(request: HttpRequest, pk: int) -> HttpResponse:
+    """The capacitance that the neutralizing capacitor must have, for the types wanted and for one to put in instead."""
+    model = get_object_or_404(SetModel, pk=pk)
+    form = InsteadForm(request.GET if "type" in request.GET else None)
+    more = [form.cleaned_data["type"].name] if form.is_bound and form.is_valid() and form.cleaned_data["type"] else []
+    context = {"model": model, "form": form, "lines": bridge_of(model, more), "labels": BridgeForm.FIGURES}
+    return render(request, "pairing/bridge.html", context, status=422 if form.errors else 200)
+
+
+@needs("change", "sets.setmodel")
+def bridge_set(request: HttpRequest, pk: int) -> HttpResponse:
+    model = get_object_or_404(SetModel, pk=pk)
+    back = reverse("pairing:bridge", args=[pk])
+
+    def save(form: Any) -> tuple[str, str]:
+        save_bridge(form.save(commit=False), by=request.user)
+        return f"The neutralizing circuit of {model} is written.", back
+
+    return change_page(
+        request,
+        lambda data: BridgeForm(data, instance=model),
+        save,
+        heading=f"Neutralizing circuit of {model}",
+        back=back,
+    )

@@ -1,0 +1,196 @@
+"""One pair in depth, and a set going on the air."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from inventory.pairing.models import OnAirRecord
+from inventory.pairing.queries.ledger import LedgerLine, ledger_of, ledger_up_to
+from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
+from inventory.pairing.queries.table import facts_of, pairing_table
+from inventory.pairing.rules.bridge import Bridge, BridgeFault, InRange, cn_pf, lies_in_range
+from inventory.pairing.rules.fold import DUE, GOOD, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
+from inventory.pairing.rules.on_air_checks import (
+    FilamentAnswer,
+    Heater,
+    check_current,
+    check_filament_current,
+    check_power,
+    dissipation,
+    readable,
+)
+from inventory.pairing.rules.timeline import Timeline, timeline
+from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, SetModel
+from inventory.sets.queries import doubtful_fittings, open_fittings
+from tubes.models import KEEPER, Rating, RatingSource
+
+READY_FIRST = (GOOD, NOT_NEEDED, RESET_AND_VERIFY, PRESUMED, DUE)
+
+
+@dataclass(frozen=True)
+class PairDepth:
+    """A pair with its state, its time line and every record about it."""
+
+    row: PairRow
+    chart: Timeline | None
+    lines: tuple[LedgerLine, ...]
+    tubes_now: tuple[Fitting, ...]
+
+
+def pair_in_depth(chassis: Chassis, unit: PlugInUnit, on: date) -> PairDepth | None:
+    """All about one pair; None where the unit does not go into the chassis."""
+    rows = pairing_table(on, PairFilter(chassis_key=chassis.pk, unit_key=unit.pk, kinds=(UNIT,)))
+    if not rows:
+        return None
+    chart = timeline(facts_of(chassis, unit, ledger_up_to(on)), on)
+    fitted = open_fittings().filter(chassis=chassis, position__neutralized=True)
+    tubes = tuple(fitted.select_related("tube__item", "tube__type", "position").order_by("position_id"))
+    lines = tuple(line for line in ledger_of(chassis=chassis) if _about(line, unit))
+    return PairDepth(rows[0], chart, lines, tubes)
+
+
+def _about(line: LedgerLine, unit: PlugInUnit) -> bool:
+    return line.other is None or line.other.key == unit.pk
+
+
+@dataclass(frozen=True)
+class OnAirUnit:
+    """A unit for a frequency on a chassis, and what to do first."""
+
+    row: PairRow
+    todo: str
+
+    def as_dict(self) -> dict[str, Any]:
+        pair = self.row.as_dict()
+        return {name: pair[name] for name in ("unit", "state", "setting", "reasons")} | {"todo": self.todo}
+
+
+@dataclass(frozen=True)
+class OnAir:
+    """What a chassis needs before it goes on the air on a frequency, readiest units first."""
+
+    chassis: Chassis
+    frequency_kc: float
+    on: date
+    units: tuple[OnAirUnit, ...]
+    doubtful: tuple[Fitting, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "chassis": {"model": self.chassis.model.name, "serial": self.chassis.serial or None},
+            "frequency_kc": self.frequency_kc,
+            "units": [unit.as_dict() for unit in self.units],
+        }
+
+
+def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
+    """Units that cover the frequency on this chassis, with state, setting, reasons and what to do first."""
+    rows = pairing_table(on, PairFilter(chassis_key=chassis.pk, frequency_kc=frequency_kc, kinds=(UNIT,)))
+    rows.sort(key=lambda row: READY_FIRST.index(row.state))
+    doubtful = tuple(doubtful_fittings().filter(chassis=chassis))
+    return OnAir(chassis, frequency_kc, on, tuple(OnAirUnit(row, _todo(row)) for row in rows), doubtful)
+
+
+def _todo(row: PairRow) -> str:
+    if row.state == RESET_AND_VERIFY:
+        return f"Set the dial to {row.setting}, then verify the null."
+    return {
+        GOOD: "Nothing: the neutralization stands.",
+        NOT_NEEDED: "Nothing: this set needs no neutralization.",
+        PRESUMED: "Verify the null once and record it; it was never checked here.",
+        DUE: "Neutralize first, and write the dial setting down.",
+    }[row.state]
+
+
+@dataclass(frozen=True)
+class BridgeLine:
+    """What the neutralizing capacitor must have for a tube type in a position."""
+
+    position: str
+    type: str
+    cgp_pf: float | None
+    grade: str
+    cn_pf: float | None
+    range: InRange | None
+    text: str
+
+
+def bridge_of(model: SetModel, more_types: Iterable[str] = ()) -> list[BridgeLine]:
+    """What the neutralizing capacitor needs for the type of each neutralized position, and for more types."""
+    if not model.bridge_circuit:
+        return []
+    positions = list(model.positions.filter(neutralized=True, type__isnull=False).select_related("type"))
+    wanted = [(position.mark, position.type.name) for position in positions if position.type]
+    wanted += [("instead", name) for name in more_types]
+    capacitances = _capacitances({name for _, name in wanted})
+    return [_bridge_line(model, mark, name, *capacitances.get(name, (None, "not known"))) for mark, name in wanted]
+
+
+def _capacitances(names: set[str]) -> dict[str, tuple[float, str]]:
+    """Grid-plate capacitance of types and its grade; the keeper's own figure wins."""
+    found: dict[str, tuple[float, str]] = {}
+    rows = Rating.objects.filter(type__name__in=names, cgp_pf__isnull=False).select_related("type")
+    graded = RatingSource.objects.filter(rating__in=rows, field="cgp_pf").values_list("rating_id", "grade")
+    grades: dict[int, str] = dict(graded)
+    for row in sorted(rows, key=lambda row: row.origin == KEEPER):
+        if row.cgp_pf is not None:
+            found[row.type.name] = (row.cgp_pf, grades.get(row.pk, "no source"))
+    return found
+
+
+def _bridge_line(model: SetModel, mark: str, name: str, cgp: float | None, grade: str) -> BridgeLine:
+    if cgp is None:
+        return BridgeLine(mark, name, None, grade, None, None, "The grid-plate capacitance of this type is not known.")
+    try:
+        needed = cn_pf(Bridge(model.bridge_circuit, cgp=cgp, **model.bridge))
+    except BridgeFault as fault:
+        return BridgeLine(mark, name, cgp, grade, None, None, f"Not worked out: {fault}.")
+    within = None
+    if model.cn_min_pf is not None and model.cn_max_pf is not None:
+        within = lies_in_range(needed, model.cn_min_pf, model.cn_max_pf)
+    verdict = within.verdict if within else "the capacitor's range is not recorded"
+    return BridgeLine(mark, name, cgp, grade, needed, within, f"{needed:.3g} pF needed: {verdict}.")
+
+
+def filament_check(chassis: Chassis, measured_a: float) -> FilamentAnswer | None:
+    """The filament current against what the fitted tubes should draw; None where nothing is fitted."""
+    fittings = open_fittings().filter(chassis=chassis).select_related("position", "tube__type")
+    names = {fitting.tube.type.name for fitting in fittings if fitting.tube.type}
+    amps: dict[str, float] = {}
+    for row in Rating.objects.filter(type__name__in=names, heater_a__isnull=False).select_related("type"):
+        if row.heater_a is not None and (row.origin == KEEPER or row.type.name not in amps):
+            amps[row.type.name] = row.heater_a
+    heaters = [_heater(fitting.position, fitting, amps) for fitting in fittings]
+    return check_filament_current(heaters, measured_a) if heaters else None
+
+
+def _heater(position: Position, fitting: Fitting, amps: dict[str, float]) -> Heater:
+    name = fitting.tube.type.name if fitting.tube.type else ""
+    return Heater(position.mark, amps.get(name), position.heater_branch or position.mark)
+
+
+def on_air_remarks(row: OnAirRecord) -> list[str]:
+    """What the checks make of an on-air record; a figure that is not there is not checked."""
+    remarks = []
+    if row.output_w and row.load_ohm and row.antenna_a is not None:
+        remarks.append(check_current(row.output_w, row.load_ohm, row.antenna_a, row.antenna_scale_a).text)
+    elif row.antenna_a is not None and row.antenna_scale_a and not readable(row.antenna_a, row.antenna_scale_a):
+        remarks.append(
+            f"{row.antenna_a:g} A lies below a third of the {row.antenna_scale_a:g} A scale: a thermocouple meter "
+            "cannot be read there."
+        )
+    rated = row.chassis.model.rated_power_w
+    if row.output_w and rated:
+        remarks.append(check_power(row.output_w, rated).text)
+    if row.filament_a is not None:
+        answer = filament_check(row.chassis, row.filament_a)
+        if answer:
+            remarks.append(answer.text)
+    if row.supply_v and row.plate_ma and row.output_w:
+        try:
+            lost = dissipation(row.supply_v, row.plate_ma / 1000, row.output_w)
+            remarks.append(f"{lost.plate_w:.0f} W left on the plates, efficiency {100 * lost.efficiency:.0f} %.")
+        except ValueError as fault:
+            remarks.append(f"Input and output do not agree: {fault}.")
+    return remarks

@@ -1,0 +1,161 @@
+"""One pair in depth, the station view, going on the air, the bridge of a model, and mates that should not part."""
+
+import json
+from io import StringIO
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from inventory.house.concerns import mates_of
+from inventory.pairing.actions import record_on_air
+from inventory.pairing.models import OnAirRecord
+from inventory.pairing.queries import (
+    PairFilter,
+    bridge_of,
+    filament_check,
+    on_air,
+    pair_in_depth,
+    pairing_table,
+    station_view,
+)
+from inventory.sets.models import SetModel
+from tests.factories import (
+    ChassisFactory,
+    CompanionFactory,
+    CompanionKindFactory,
+    DisturbanceFactory,
+    EveryState,
+    FittingFactory,
+    NeutralizationFactory,
+    PlugInUnitFactory,
+    PositionFactory,
+    TubeFactory,
+    UnitModelFactory,
+)
+from tubes.models import TubeType
+
+pytestmark = pytest.mark.django_db
+
+
+def test_the_station_view_shows_the_states_of_the_pairing_table(db, today, days_ago):
+    EveryState()
+    for on in (today, days_ago(45)):
+        view = station_view(on)
+        seen = {(chassis.tag, unit.tag): state for unit, _, line in view.rows for chassis, state in line if state}
+        told = {(r.chassis.tag, r.unit.tag): r.state for r in pairing_table(on, PairFilter(kinds=("unit",)))}
+        assert seen == told and len(set(told.values())) >= 4
+
+
+def test_the_station_view_asks_no_more_for_more(django_assert_num_queries, today):
+    EveryState()
+    with django_assert_num_queries(6):
+        station_view(today)
+    for _ in range(3):
+        chassis = ChassisFactory()
+        unit = PlugInUnitFactory(model=UnitModelFactory(fits=[chassis.model]))
+        NeutralizationFactory(chassis=chassis, unit=unit)
+        DisturbanceFactory(unit=unit)
+    with django_assert_num_queries(6):
+        station_view(today)
+
+
+def test_a_pair_in_depth_tells_its_states_one_after_another(today, days_ago):
+    chassis = ChassisFactory(model__neutralizing="unit")
+    unit = PlugInUnitFactory(model=UnitModelFactory(fits=[chassis.model]))
+    NeutralizationFactory(chassis=chassis, unit=unit, on=days_ago(40), setting="31.5")
+    DisturbanceFactory(chassis=chassis, unit=None, on=days_ago(20), cause="repair")
+    NeutralizationFactory(chassis=chassis, unit=unit, on=days_ago(10), setting="33")
+    found = pair_in_depth(chassis, unit, today)
+    states = [span.text for span in found.chart.lanes[0].spans]
+    assert states == ["good", "due", "good"]
+    assert found.chart.lanes[0].spans[0].left == 0 and found.chart.lanes[0].spans[-1].right == 1
+    assert [line.kind for line in found.lines] == ["neutralized", "disturbed", "neutralized"]
+    assert any("setting 31.5" in sentence for sentence in found.chart.sentences)
+    assert pair_in_depth(ChassisFactory(), unit, today) is None
+
+
+def test_on_air_names_the_units_of_a_frequency_readiest_first(today, days_ago):
+    chassis = ChassisFactory(model__neutralizing="unit", serial="01432")
+    model = UnitModelFactory(fits=[chassis.model], low_kc=3000, high_kc=4500)
+    far = UnitModelFactory(fits=[chassis.model], low_kc=6000, high_kc=8000)
+    due, good = PlugInUnitFactory(model=model, serial="9"), PlugInUnitFactory(model=model, serial="8")
+    PlugInUnitFactory(model=far)
+    NeutralizationFactory(chassis=chassis, unit=good, on=days_ago(3), setting="37.5")
+    answer = on_air(chassis, 3600, today)
+    assert [(u.row.unit.tag, u.row.state) for u in answer.units] == [(good.tag, "good"), (due.tag, "due")]
+    assert "stands" in answer.units[0].todo and "Neutralize first" in answer.units[1].todo
+    out = StringIO()
+    call_command("on_air", "01432", "--frequency", "3.6 Mc", "--json", stdout=out)
+    told = json.loads(out.getvalue())
+    assert told == answer.as_dict()
+    assert list(told) == ["chassis", "frequency_kc", "units"]
+    assert list(told["units"][0]) == ["unit", "state", "setting", "reasons", "todo"]
+
+
+@pytest.mark.parametrize("text", ["1432", "", "Skerry"])
+def test_on_air_asks_for_one_chassis(text):
+    ChassisFactory(serial="01432", model__name="Skerry 9"), ChassisFactory(serial="77", model__name="Skerry 8")
+    with pytest.raises(CommandError) as refusal:
+        call_command("on_air", text, "--frequency", "3.6 Mc")
+    assert refusal.value.returncode == 2
+
+
+def test_the_filament_current_names_the_position_that_is_dead(db):
+    """Four 10 V 3.25 A tubes as two series pairs and one 7.5 V 1.25 A tube draw 7.75 A (common practice, no source)."""
+    chassis = ChassisFactory()
+    marks = [("V1", "A", "211"), ("V2", "A", "211"), ("V3", "B", "838"), ("V4", "B", "838"), ("V5", "", "801A")]
+    for mark, branch, name in marks:
+        kind = TubeType.objects.get(name=name)
+        position = PositionFactory(set_model=chassis.model, mark=mark, heater_branch=branch, type=kind)
+        FittingFactory(chassis=chassis, position=position, tube=TubeFactory(type=kind))
+    assert filament_check(chassis, 7.9).expected_a == pytest.approx(7.75)
+    assert filament_check(chassis, 6.5).likely == "V5"
+    assert set(filament_check(chassis, 4.5).suspects) == {"V1", "V2", "V3", "V4"}
+
+
+def test_an_on_air_record_is_checked_where_figures_are_there(keeper, today):
+    """80 W into 50 ohm is 1.26 A (I = sqrt(P/R)), not readable on an 8 A square-law meter (47 CFR 73.1215, a third)."""
+    chassis = ChassisFactory(model__rated_power_w=100.0)
+    row = OnAirRecord(chassis=chassis, on=today, output_w=80, load_ohm=50, antenna_a=1.3, antenna_scale_a=8)
+    _, remarks = record_on_air(row, today=today, by=keeper)
+    told = " ".join(remarks)
+    assert "1.26 A expected" in told and "100 W" in told
+    assert record_on_air(OnAirRecord(chassis=chassis, on=today), today=today, by=keeper)[1] == []
+
+
+def test_the_bridge_of_a_model_uses_the_capacitance_of_the_tables():
+    """Cn = Cgp Np/Nn: 14.5 pF with 12 and 18 turns is 9.667 pF (case L1.3; ratio derived from the bridge)."""
+    model = SetModel.objects.create(
+        name="Bridgemoor 3",
+        neutralizing="unit",
+        bridge_circuit="plate-tap",
+        bridge={"np": 12, "nn": 18},
+        cn_min_pf=4,
+        cn_max_pf=12,
+    )
+    PositionFactory(set_model=model, mark="V1", neutralized=True, type=TubeType.objects.get(name="211"))
+    line, instead = bridge_of(model, ["2C51"])
+    assert line.cgp_pf == 14.5 and line.cn_pf == pytest.approx(9.666666666666666)
+    assert line.range.fits and line.grade == "stated"
+    assert instead.cn_pf is None and "not known" in instead.text
+
+
+def test_what_belongs_together_is_named_before_it_parts(as_keeper):
+    kind = CompanionKindFactory(name="calibration book")
+    meter = ChassisFactory(model=kind.set_model, serial="4417")
+    book = CompanionFactory(kind=kind, mate_serial="4417")
+    assert mates_of(meter.item) == [f"calibration book 4417 ({book.tag})"]
+    assert mates_of(book.item) == [f"{kind.set_model.name} 4417 ({meter.tag})"]
+    for page in ("move", "lend", "part-with"):
+        answer = as_keeper.get(f"/things/{book.tag}/{page}/")
+        assert "It belongs together with" in answer.content.decode()
+
+
+def test_the_null_finder_page_works_by_its_address(as_keeper):
+    """Case L1.9: readings 13, 5, 13 at 30, 40, 50 have their null at 40, floor 5."""
+    page = as_keeper.get("/pairings/null-finder/", {"readings": "30 13\n40 5\n50 13", "scale": "linear"})
+    assert page.status_code == 200 and page.context["answer"].setting == pytest.approx(40)
+    assert page.context["answer"].floor == pytest.approx(5)
+    assert "Record this as a neutralization" in page.content.decode()
+    assert as_keeper.get("/pairings/null-finder/", {"readings": "30 13\n40 5", "scale": "linear"}).status_code == 422
+    assert as_keeper.get("/pairings/null-finder/", {"readings": "no figures", "scale": "linear"}).status_code == 422
