@@ -6,6 +6,7 @@ from datetime import date
 
 from django import template
 
+from inventory.pairing.models import OnAirRecord
 from inventory.pairing.rules.null import NullAnswer, NullReading
 from inventory.pairing.rules.timeline import Timeline
 
@@ -98,3 +99,36 @@ def time_chart(line: Timeline) -> TimeChart:
     firsts = [date(year, 1, 1) for year in range(line.first.year, line.last.year + 1)]
     years = [(x_of((day - line.first).days / whole), str(day.year)) for day in firsts if day >= line.first]
     return TimeChart(12 + len(line.lanes) * LANE + 16, tuple(names), tuple(bars), tuple(dots), tuple(years))
+
+
+@dataclass(frozen=True)
+class Trend:
+    """One meter over time: a line 300 by 44 and the same in words."""
+
+    label: str
+    path: str
+    dots: tuple[tuple[float, float], ...]
+    words: str
+
+
+@register.filter
+def meter_trends(records: Sequence[OnAirRecord]) -> list[Trend]:
+    """The meters that were read on two days or more, each on a scale of its own; never two meters on one scale."""
+    columns = ("filament_a", "plate_ma", "antenna_a", "output_w")
+    trends = []
+    for name in columns:
+        read = [(row.on, value) for row in records if (value := getattr(row, name)) is not None]
+        read.sort(key=lambda pair: pair[0])
+        if len({day for day, _ in read}) < 2:
+            continue
+        first, last = read[0][0], read[-1][0]
+        low, high = min(value for _, value in read), max(value for _, value in read)
+        span = (high - low) or 1.0
+        points = [
+            (round(4 + 292 * (day - first).days / (last - first).days, 1), round(38 - 32 * (value - low) / span, 1))
+            for day, value in read
+        ]
+        label = str(OnAirRecord._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
+        words = f"{read[0][1]:g} on {first}, {read[-1][1]:g} on {last}; lowest {low:g}, highest {high:g}."
+        trends.append(Trend(label, "M" + " L".join(f"{x} {y}" for x, y in points), tuple(points), words))
+    return trends

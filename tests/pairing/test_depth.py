@@ -18,6 +18,7 @@ from inventory.pairing.queries import (
     pairing_table,
     station_view,
 )
+from inventory.pairing.wording import meter_trends
 from inventory.sets.models import SetModel
 from tests.factories import (
     ChassisFactory,
@@ -159,3 +160,15 @@ def test_the_null_finder_page_works_by_its_address(as_keeper):
     assert "Record this as a neutralization" in page.content.decode()
     assert as_keeper.get("/pairings/null-finder/", {"readings": "30 13\n40 5", "scale": "linear"}).status_code == 422
     assert as_keeper.get("/pairings/null-finder/", {"readings": "no figures", "scale": "linear"}).status_code == 422
+
+
+def test_each_meter_has_a_trend_of_its_own(as_visitor, days_ago):
+    chassis = ChassisFactory()
+    for ago, amps, watts in ((60, 1.3, 85), (30, 1.25, None), (1, 1.1, 70)):
+        OnAirRecord.objects.create(chassis=chassis, on=days_ago(ago), antenna_a=amps, output_w=watts)
+    OnAirRecord.objects.create(chassis=chassis, on=days_ago(1), plate_ma=220)
+    trends = {t.label: t for t in meter_trends(chassis.on_air_records.all())}
+    assert set(trends) == {"antenna current, A", "output, W"}  # one day of plate current is no trend
+    assert len(trends["antenna current, A"].dots) == 3
+    assert f"1.3 on {days_ago(60)}, 1.1 on {days_ago(1)}; lowest 1.1, highest 1.3" in trends["antenna current, A"].words
+    assert "Over time" in as_visitor.get(f"/on-air/{chassis.tag}/").content.decode()
