@@ -176,7 +176,7 @@ def test_the_pages_can_be_read_and_name_no_other_host(filled, tmp_path):
     held = members(tmp_path / "a.zip")
     page = held["index.html"].decode()
     assert "<script" not in page and "&lt;script&gt;" in page and "side &lt;b&gt;" in page
-    assert "<td>=01432</td>" in page
+    assert "<td class=s>=01432</td>" in page
     assert "High voltage" in page
     for start in ('src="http', 'src="/', 'href="http', 'href="/', "url(", "@import"):
         assert start not in page
@@ -273,9 +273,9 @@ def archive(filled, tmp_path):
 LINES = [
     ("data/items.jsonl", b'"kind": "tube"', b'"kind": "valve"', ": kind: 'valve', expected one of 'tube', 'chassis'"),
     ("data/items.jsonl", b'"tag": ', b'"colour": "red", "tag": ', ":1: colour: 'red', expected no such field"),
-    ("data/items.jsonl", b'"tag": "P-0001"', b'"tag": "P-000100000000000001"', "tag: 'P-000100000000000001', exp"),
+    ("data/items.jsonl", b'"tag": "', b'"tag": "0123456789012345', ": tag: '0123456789012345P-0001', expected Ensure"),
     ("data/items.jsonl", b'"place": "Z / a"', b'"place": "Q"', ": place: 'Q', expected the key of a line that stands"),
-    ("data/items.jsonl", b"{", b"[", ":1: line: '"),
+    ("data/items.jsonl", b"{", b"[", ":1: line: ["),
     ("data/items.jsonl", b"{", b"\xff{", ":1: line: "),
     ("data/items.jsonl", b'"tag": ', b'"tag": "T-1", "tag": ', ":1: line: "),
     ("data/tubes.jsonl", b'"state": "good"', b'"state": 5', ": state: 5, expected a text without NUL"),
@@ -389,7 +389,7 @@ def test_a_file_cut_short(archive, tmp_path, cut):
 
 def test_single_bytes_changed_anywhere_never_get_in(archive, tmp_path, snapshot):
     body, before = bytearray(archive.read_bytes()), snapshot()
-    for at in range(0, len(body), max(1, len(body) // 60)):
+    for at in range(0, len(body), max(1, len(body) // 25)):
         changed = bytearray(body)
         changed[at] ^= 0x55
         (tmp_path / "f.zip").write_bytes(changed)

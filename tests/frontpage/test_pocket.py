@@ -2,6 +2,7 @@
 
 import json
 import re
+import shutil
 from html import unescape
 
 import pytest
@@ -238,3 +239,38 @@ def test_more_tubes_and_sets_ask_no_more(meet, as_visitor, today):
         UnitModelFactory(fits=[meet.model])
     assert [asked(address) for address in addresses] == before
     assert len(saved_copy(today, with_places=True)["types"]) >= 11
+
+
+@pytest.mark.browser
+def test_the_copy_answers_without_a_signal(meet, as_visitor, tmp_path):
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        pytest.skip("no Chromium on this machine (Debian: apt-get install chromium)")
+    play = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed (pip install .[test])")
+    file = tmp_path / "copy.html"
+    file.write_bytes(as_visitor.get("/pocket/saved-copy/?file=1&places=1").content)
+    answers, faults = {}, []
+    with play.sync_playwright() as running:
+        browser = running.chromium.launch(executable_path=path, args=["--no-sandbox", "--disable-gpu"])
+        page = browser.new_context(offline=True, viewport={"width": 360, "height": 740}).new_page()
+        page.on("pageerror", lambda fault: faults.append(str(fault)))
+        page.goto(file.as_uri())
+        assert not page.locator("#list").is_visible()
+        for text in ("vt 231", "JAN-CHS-6SN7GT", "6н8с", "VT-60", "01432", "QX-99881"):
+            page.fill("#q", text)
+            page.press("#q", "Enter")
+            answers[text] = page.inner_text("#answer")
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360
+        plain = browser.new_context(java_script_enabled=False).new_page()
+        plain.goto(file.as_uri())
+        assert plain.locator("#list").is_visible()
+        browser.close()
+    for text in (
+        "vt 231",
+        "JAN-CHS-6SN7GT",
+        "6н8с",
+    ):  # 6Н8С: Soviet 6SN7GT (a row of fixtures/reference)
+        assert answers[text].startswith("6SN7GT") and "2 good" in answers[text] and "V103: empty" in answers[text], text
+    assert "You own none" in answers["QX-99881"]
+    assert "Would match your Ostercape TX 5 01432" in answers["01432"]
+    assert faults == []

@@ -232,15 +232,9 @@ def test_a_fitted_tube_is_expected_in_its_set(keeper, today):
     position = PositionFactory()
     chassis = ChassisFactory(model=position.set_model, serial="0458")
     tube = TubeFactory(place=PlaceFactory(), type=position.type)
-    fit(tube, chassis, position, since=today, by=keeper, **({"today": today} if _wants_today(fit) else {}))
+    fit(tube, chassis, position, since=today, today=today, by=keeper)
     take = begin_count(place=None, percent=100, seed=1, on=today, by=keeper)
     assert "0458" in take.lines.get(item=tube.item).expected_path
-
-
-def _wants_today(action):
-    import inspect
-
-    return "today" in inspect.signature(action).parameters
 
 
 def test_begin_wants_a_place_or_a_share(keeper, today, refused):

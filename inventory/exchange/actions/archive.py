@@ -101,7 +101,7 @@ def readme() -> str:
     """How the archive is written, with the fields of every member."""
     return render_to_string(
         "exchange/archive_readme.txt",
-        {"version": VERSION, "kinds": WANTED, "members": [_describe(spec) for spec in SPECS], "people": PEOPLE},
+        {"version": VERSION, "members": [_describe(spec) for spec in SPECS], "people": PEOPLE},
     )
 
 
@@ -118,7 +118,7 @@ def _holds(field: Any) -> str:
         return f"a list of keys of {_member_of(field.related_model)}, in order"
     if field.is_relation:
         return f"the key of a line of {_member_of(field.related_model)}"
-    words = WANTED[kind_of(field)]
+    words = WANTED[kind_of(field)].removesuffix(" without NUL")
     if field.choices:
         words += ", one of " + ", ".join(repr(choice) for choice, _ in field.flatchoices)
     return words

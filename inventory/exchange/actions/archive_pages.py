@@ -14,6 +14,7 @@ from inventory.holdings.models import Paper
 
 ON_A_PAGE = 1000  # rows of a table on one page
 INDEX = "index.html"
+SHORT = 14  # characters
 Pages = Iterator[tuple[str, Iterable[bytes]]]
 
 
@@ -58,8 +59,14 @@ def table(headings: list[str], rows: Iterable[list[Cell]]) -> str:
     head = "".join(f"<th>{escape(headings[at])}</th>" for at in shown)
     lines = [f"<table><thead><tr>{head}</tr></thead><tbody>"]
     for row in rows:
-        lines.append("<tr>" + "".join(f"<td>{escape(_shown(row[at]))}</td>" for at in shown) + "</tr>")
+        lines.append("<tr>" + "".join(_cell(_shown(row[at])) for at in shown) + "</tr>")
     return "\n".join([*lines, "</tbody></table>"])
+
+
+def _cell(text: str) -> str:
+    """Tags, dates and serials stay on one line, so that a hyphen does not part them."""
+    short = len(text) <= SHORT and " " not in text
+    return f"<td{' class=s' if short and text else ''}>{escape(text)}</td>"
 
 
 def _shown(value: Cell) -> str:

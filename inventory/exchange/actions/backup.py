@@ -241,9 +241,8 @@ def _tool(name: str) -> str:
     raise ValueError(f"{name} is needed and not here; install the client programs of PostgreSQL")
 
 
-def _surroundings() -> dict[str, str]:
+def _surroundings(told: dict[str, Any]) -> dict[str, str]:
     """Where the database is, in the variables that PostgreSQL's own programs read: no password on a command line."""
-    told = connection.settings_dict
     names = {"PGHOST": "HOST", "PGPORT": "PORT", "PGUSER": "USER", "PGPASSWORD": "PASSWORD", "PGDATABASE": "NAME"}
     given = {name: str(told[key]) for name, key in names.items() if told.get(key)}
     options = {"PGSSLMODE": "sslmode", "PGSSLROOTCERT": "sslrootcert", "PGSSLCERT": "sslcert", "PGSSLKEY": "sslkey"}
@@ -255,7 +254,7 @@ def _run(words: list[str]) -> None:
     """Run a program of PostgreSQL. Raises ValueError with its last words."""
     done = subprocess.run(
         [_tool(words[0]), *words[1:]],
-        env=_surroundings(),
+        env=_surroundings(connection.settings_dict),
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,

@@ -27,7 +27,7 @@ AT_ONCE = 2000  # rows fetched at a time
 GONE = (("Left on", "item__gone_on"), ("How it left", "item__gone_how"))
 WHERE = (("Place", "item__place__path"), ("Lent to", "item__lent_to"), ("Last seen", "item__seen_on"))
 PLATE = (("Serial", "serial"), ("Plate", "serial_reading"))
-EVENT = (("By whom", "by_whom"), ("Note", "note"))
+EVENT = (("By whom", "by_whom"), ("Note", "note"), ("Struck out because", "struck"))
 PAIR = (
     ("Chassis", "chassis__item__tag"),
     ("Set model", "chassis__model__name"),
