@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tubes.rules.sources import Citation
-from tubes.rules.tables import COLUMNS, FIGURES, FILES, Fault, Tables, read_tables
+from tubes.rules.tables import COLUMNS, FIGURES, FILES, OPTIONAL, Fault, Tables, read_tables
 
 REFERENCE = Path(__file__).parents[3] / "fixtures" / "reference"
 RATED = ",".join(COLUMNS["ratings.csv"])
@@ -19,6 +19,7 @@ TINY = {
     "ratings_sources.csv": TEXTS + "sheet-1,First sheet,,1943,,\nfrom memory,From memory,,,,\n",
     "jan_makers.csv": "code,maker,source\nCQQ,Quarry Valve Works,book-1\n",
     "designations.csv": "type,scheme,designation,relation,note,source\n9Q9,uk-cv,CV99999,same,,book-1\n",
+    "cautions.csv": "type,caution,source\n9Q8,Mercury vapour: keep upright.,sheet-1\n",
     "ratings.csv": "",  # filled below: the columns are many
 }
 
@@ -53,6 +54,7 @@ def test_good_tables() -> None:
         "ratings_sources.csv": 2,
         "jan_makers.csv": 1,
         "designations.csv": 1,
+        "cautions.csv": 1,
         "ratings.csv": 1,
     }
     row = tables.rows["ratings.csv"][0]
@@ -68,7 +70,11 @@ def test_a_byte_order_mark_blank_lines_gaps_and_other_line_ends_do_no_harm() -> 
     assert tables.rows["jan_makers.csv"][1].line == 5
 
 
-@pytest.mark.parametrize("name", FILES)
+def test_cautions_may_be_missing() -> None:
+    assert read_tables({file: text for file, text in TINY.items() if file != "cautions.csv"}).faults == ()
+
+
+@pytest.mark.parametrize("name", [name for name in FILES if name not in OPTIONAL])
 def test_a_missing_file(name: str) -> None:
     texts = {file: text for file, text in TINY.items() if file != name}
     tables = read_tables(texts)
