@@ -107,7 +107,7 @@ def test_a_day_at_the_bench(visit, live_reference, days_ago):
     page.fill("#id_username", "a-keeper")
     page.fill("#id_password", PASSWORD)
     submit(page, "Log in")
-    assert page.get_by_role("heading", level=1).inner_text() == "Needs a hand today"
+    assert page.get_by_role("heading", level=1).inner_text().startswith("Bench report")
     assert page.locator(".mark--due").count() == 1
 
     page.get_by_label("Read a stamp").fill("VT-231")
@@ -125,7 +125,7 @@ def test_a_day_at_the_bench(visit, live_reference, days_ago):
     page.get_by_role("link", name="Fit a tube").click()
     page.fill("#id_tube", "T-0001")
     submit(page, "Fit")
-    assert "T-0001 fitted in V101. Its pairs are to be neutralized again." in page.get_by_role("status").inner_text()
+    assert "T-0001 fitted in V101. Look below which pairs are due now." in page.get_by_role("status").inner_text()
 
     pairs = page.get_by_role("region", name="Pairs")
     assert pairs.locator(".mark").inner_text().lower() == "due"
