@@ -17,7 +17,6 @@ from inventory.pairing.models import (
     Neutralization,
     OnAirRecord,
 )
-from inventory.pairing.queries import on_air_remarks
 from inventory.sets.actions import tidy_serial
 from inventory.sets.models import READ, Chassis, PlugInUnit, SetModel
 
@@ -91,13 +90,12 @@ def strike_out(event: Event, why: str, *, by: Any) -> Event:
 
 
 @transaction.atomic
-def record_on_air(row: OnAirRecord, *, today: date, by: Any) -> tuple[OnAirRecord, list[str]]:
-    """Write what the meters said, and return what the checks make of it in sentences."""
+def record_on_air(row: OnAirRecord, *, today: date, by: Any) -> OnAirRecord:
+    """Write what the meters said."""
     _check_day(row, today)
     if row.unit:
         _check_fit(row.chassis, row.unit)
-    write(row, by=by)
-    return row, on_air_remarks(row)
+    return write(row, by=by)
 
 
 @transaction.atomic

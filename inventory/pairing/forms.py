@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.core.validators import MinValueValidator
 
 from inventory.holdings.models import Place
 from inventory.house.pages import picker
@@ -147,6 +148,17 @@ class OnAirForm(forms.Form):
 
 
 class OnAirRecordForm(forms.ModelForm):
+    METERS = (
+        "filament_v",
+        "filament_a",
+        "supply_v",
+        "plate_ma",
+        "antenna_a",
+        "antenna_scale_a",
+        "output_w",
+        "load_ohm",
+    )
+
     unit = _named(Chassis.objects.none(), "plug-in unit", required=False)
     frequency_kc = FrequencyField(label="frequency")
 
@@ -172,8 +184,18 @@ class OnAirRecordForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name in self.METERS:
+            field = self.fields[name]
+            field.min_value = 0  # type: ignore[attr-defined]
+            field.validators.append(MinValueValidator(0))
         takes = units_here().filter(model__fits=self.instance.chassis.model_id)
         self.fields["unit"].queryset = takes  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or {}
+        if not any(cells.get(name) is not None for name in self.METERS):
+            self.add_error("filament_a", "Not one meter is read.")
+        return cells
 
 
 class BridgeForm(forms.ModelForm):
@@ -210,6 +232,11 @@ class BridgeForm(forms.ModelForm):
                 self.add_error(name, "This circuit needs this figure.")
             figures = {name: value for name, value in figures.items() if name in needed}
         self.instance.bridge = figures
+        least, most = cells.get("cn_min_pf"), cells.get("cn_max_pf")
+        if least is not None and least < 0:
+            self.add_error("cn_min_pf", "A capacitance is 0 or more.")
+        if least is not None and most is not None and most <= least:
+            self.add_error("cn_max_pf", f"The range ends above where it begins, {least:g} pF.")
         return cells
 
 

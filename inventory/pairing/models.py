@@ -72,7 +72,8 @@ class Disturbance(Event):
         ("other", "other, see note"),
     ]
 
-    ACCIDENTS = ("knock", "other")  # not known to be work: without a time they may have come after a neutralization
+    # All but a repair may have come after a neutralization of the same day: without times they are not taken as before.
+    ACCIDENTS = ("knock", "moved lead", "capacitor touched", "other")
 
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
     unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")

@@ -14,6 +14,7 @@ from inventory.pairing.queries import (
     bridge_of,
     filament_check,
     on_air,
+    on_air_remarks,
     pair_in_depth,
     pairing_table,
     station_view,
@@ -104,7 +105,7 @@ def test_on_air_asks_for_one_chassis(text):
 def test_the_filament_current_names_the_position_that_is_dead(db):
     """Four 10 V 3.25 A tubes as two series pairs and one 7.5 V 1.25 A tube draw 7.75 A (common practice, no source)."""
     chassis = ChassisFactory()
-    marks = [("V1", "A", "211"), ("V2", "A", "211"), ("V3", "B", "838"), ("V4", "B", "838"), ("V5", "", "801A")]
+    marks = [("V1", "A", "211"), ("V2", "A", "211"), ("V3", "B", "838"), ("V4", "B", "838"), ("V5", "C", "801A")]
     for mark, branch, name in marks:
         kind = TubeType.objects.get(name=name)
         position = PositionFactory(set_model=chassis.model, mark=mark, heater_branch=branch, type=kind)
@@ -118,10 +119,14 @@ def test_an_on_air_record_is_checked_where_figures_are_there(keeper, today):
     """80 W into 50 ohm is 1.26 A (I = sqrt(P/R)), not readable on an 8 A square-law meter (47 CFR 73.1215, a third)."""
     chassis = ChassisFactory(model__rated_power_w=100.0)
     row = OnAirRecord(chassis=chassis, on=today, output_w=80, load_ohm=50, antenna_a=1.3, antenna_scale_a=8)
-    _, remarks = record_on_air(row, today=today, by=keeper)
-    told = " ".join(remarks)
-    assert "1.26 A expected" in told and "100 W" in told
-    assert record_on_air(OnAirRecord(chassis=chassis, on=today), today=today, by=keeper)[1] == []
+    antenna, power = on_air_remarks(record_on_air(row, today=today, by=keeper))
+    assert "1.26 A expected" in antenna.text and antenna.agrees is None  # below a third of the scale
+    assert "100 W" in power.text and power.agrees is True
+    row = OnAirRecord(chassis=chassis, on=today, output_w=80, load_ohm=50, antenna_a=3, antenna_scale_a=6)
+    assert on_air_remarks(record_on_air(row, today=today, by=keeper))[0].agrees is False
+    beyond = OnAirRecord(chassis=chassis, on=today, antenna_a=9, antenna_scale_a=8, output_w=80, load_ohm=50)
+    assert "beyond the 8 A scale" in on_air_remarks(beyond)[0].text
+    assert on_air_remarks(OnAirRecord(chassis=chassis, on=today)) == []
 
 
 def test_the_bridge_of_a_model_uses_the_capacitance_of_the_tables():

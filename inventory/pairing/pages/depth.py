@@ -14,7 +14,7 @@ from inventory.house.pages import change_page
 from inventory.pairing.actions import record_on_air, save_bridge
 from inventory.pairing.forms import BridgeForm, InsteadForm, OnAirForm, OnAirRecordForm, ReadingsForm
 from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import bridge_of, on_air, pair_in_depth, station_view
+from inventory.pairing.queries import bridge_of, on_air, on_air_remarks, pair_in_depth, station_view
 from inventory.pairing.rules.null import CAUTIONS, NullRefused, find_null, parse_readings, suggest_next
 from inventory.pairing.wording import null_chart
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
@@ -62,15 +62,32 @@ def null_finder(request: HttpRequest) -> HttpResponse:
         "following": following,
         "cautions": CAUTIONS,
         "chart": null_chart(answer, readings) if answer else None,
-        "save": _save_address(request, answer, readings) if answer else "",
+        "save": _save_address(request, answer, readings)
+        if answer and answer.inside and not _off_dial(form, answer)
+        else "",
     }
     return render(request, "pairing/null_finder.html", context, status=status)
+
+
+def _off_dial(form: Any, answer: Any) -> bool:
+    low, high = form.cleaned_data["low"], form.cleaned_data["high"]
+    return (low is not None and answer.setting < low) or (high is not None and answer.setting > high)
 
 
 def _save_address(request: HttpRequest, answer: Any, readings: list[Any]) -> str:
     kept = {name: request.GET[name] for name in ("chassis", "unit") if request.GET.get(name)}
     pairs = json.dumps([[one.setting, one.reading] for one in readings[:60]])
-    query = kept | {"setting": f"{answer.setting:.4g}", "null_reading": f"{answer.floor:.3g}", "readings": pairs}
+    error = f" +/- {answer.standard_error:.2g}" if answer.standard_error is not None else ""
+    depth = f", depth {answer.depth_db:.1f} dB" if answer.depth_db is not None else ""
+    note = f"Null from {answer.points} readings, {answer.scale}: {answer.setting:.4g}{error}{depth}."
+    query = kept | {
+        "setting": f"{answer.setting:.4g}",
+        "null_reading": f"floor {answer.floor:.3g}",
+        "note": " ".join([note, *answer.warnings])[:900],
+        "readings": pairs,
+    }
+    if (low := request.GET.get("low")) and (high := request.GET.get("high")):
+        query["dial_scale"] = f"{low} to {high}"
     return f"{reverse('pairing:neutralize')}?{urlencode(query)}"
 
 
@@ -87,7 +104,16 @@ def on_air_page(request: HttpRequest, tag: str) -> HttpResponse:
     records = (
         chassis.on_air_records.filter(struck="").select_related("unit__model", "unit__item").order_by("-on", "-pk")
     )
-    context = {"chassis": chassis, "form": form, "found": found, "caution": ON_AIR_CAUTION, "records": records[:12]}
+    shown = list(records[:12])
+    told = [(record, on_air_remarks(record)) for record in shown[:6]] + [(record, []) for record in shown[6:]]
+    context = {
+        "chassis": chassis,
+        "form": form,
+        "found": found,
+        "caution": ON_AIR_CAUTION,
+        "records": shown,
+        "told": told,
+    }
     return render(request, "pairing/on_air.html", context, status=status)
 
 
@@ -96,10 +122,10 @@ def _on_air_form(request: HttpRequest, row: OnAirRecord, heading: str) -> HttpRe
         return OnAirRecordForm(data, instance=row, initial={} if row.pk else {"on": timezone.localdate()})
 
     def save(form: Any) -> tuple[str, str]:
-        saved, remarks = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
-        return " ".join([f"On-air record of {saved.on} written.", *remarks]), reverse(
-            "pairing:on-air", args=[saved.chassis.tag]
-        )
+        saved = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        told = [f"{remark.text} ({remark.word})" for remark in on_air_remarks(saved)]
+        onward = reverse("pairing:on-air", args=[saved.chassis.tag])
+        return " ".join([f"On-air record of {saved.on} written.", *told]), onward
 
     back = reverse("pairing:on-air", args=[row.chassis.tag])
     return change_page(request, make, save, heading=heading, act="Record", back=back, caution=ON_AIR_CAUTION)

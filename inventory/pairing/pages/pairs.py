@@ -1,6 +1,7 @@
 """Pages of pairs: the table, a chassis and a unit with their pairs, recording what happened, companions."""
 
 import json
+import math
 from typing import Any
 
 from django import forms
@@ -33,7 +34,7 @@ from inventory.pairing.forms import (
     PairingFilterForm,
     StrikeForm,
 )
-from inventory.pairing.models import Companion, CompanionCheck, Disturbance, Neutralization
+from inventory.pairing.models import Companion, CompanionCheck, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import COMPANION, UNIT, PairFilter, ledger_of, pairing_table
 from inventory.sets.models import Chassis, PlugInUnit
 from inventory.sets.queries import bays_of, sockets_of
@@ -118,7 +119,9 @@ def _pair_start(request: Any) -> dict[str, Any]:
         start["chassis"] = Chassis.objects.filter(item__tag=tag).first()
     if tag := request.GET.get("unit"):
         start["unit"] = PlugInUnit.objects.filter(item__tag=tag).first()
-    start |= {name: request.GET[name] for name in ("setting", "null_reading") if name in request.GET}
+    start |= {
+        name: request.GET[name] for name in ("setting", "null_reading", "dial_scale", "note") if name in request.GET
+    }
     return start
 
 
@@ -126,7 +129,8 @@ def _readings_in(request: HttpRequest) -> list[list[float]]:
     """The readings that the null finder handed over in the address; anything else is left out."""
     try:
         rows = json.loads(request.GET.get("readings", "[]"))
-        return [[float(setting), float(reading)] for setting, reading in rows][:60]
+        pairs = [[float(setting), float(reading)] for setting, reading in rows][:60]
+        return [pair for pair in pairs if all(math.isfinite(value) for value in pair)]
     except (ValueError, TypeError):
         return []
 
@@ -159,7 +163,7 @@ def neutralization_correct(request: HttpRequest, pk: int) -> HttpResponse:
 
     return change_page(
         request, lambda data: NeutralizationForm(data, instance=row), save,
-        heading="Correct a neutralization", act="Correct", back=reverse("pairing:table"),
+        heading="Correct a neutralization", act="Correct", back=reverse("pairing:table"), caution=CAUTION,
     )  # fmt: skip
 
 
@@ -173,7 +177,7 @@ def disturb(request: HttpRequest) -> HttpResponse:
     start = _pair_start(request)
     return change_page(
         request, lambda data: DisturbanceForm(data, initial=start), save,
-        heading="Record a disturbance", act="Record", back=reverse("pairing:table"),
+        heading="Record a disturbance", act="Record", back=reverse("pairing:table"), caution=CAUTION,
     )  # fmt: skip
 
 
@@ -189,11 +193,16 @@ def disturbance_correct(request: HttpRequest, pk: int) -> HttpResponse:
 
     return change_page(
         request, lambda data: DisturbanceForm(data, instance=row), save,
-        heading="Correct a disturbance", act="Correct", back=reverse("pairing:table"),
+        heading="Correct a disturbance", act="Correct", back=reverse("pairing:table"), caution=CAUTION,
     )  # fmt: skip
 
 
-EVENTS: dict[str, Any] = {"neutralized": Neutralization, "disturbed": Disturbance, "compared": CompanionCheck}
+EVENTS: dict[str, Any] = {
+    "neutralized": Neutralization,
+    "disturbed": Disturbance,
+    "compared": CompanionCheck,
+    "on-air": OnAirRecord,
+}
 
 
 @needs("change", "pairing.neutralization")

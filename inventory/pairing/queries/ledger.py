@@ -96,10 +96,28 @@ def ledger_of(*, chassis: Chassis | None = None, unit: PlugInUnit | None = None)
     return sorted(lines, key=lambda line: (line.day, str(line.at or ""), line.kind, line.text), reverse=True)
 
 
+def ledger_of_pair(chassis: Chassis, unit: PlugInUnit) -> list[LedgerLine]:
+    """What bears on one pair: its records, those of unit or chassis alone, other settings of the capacitor."""
+    in_unit = chassis.model.neutralizing == "unit"
+    holder = Q(unit=unit) if in_unit else Q(chassis=chassis)
+    ends = ("chassis__model", "chassis__item", "unit__model", "unit__item")
+    lines = [
+        _null_line(row, None if in_unit else chassis)
+        for row in Neutralization.objects.filter(holder).select_related(*ends)
+    ]
+    about = Q(unit=unit, chassis=chassis) | Q(unit=unit, chassis=None) | Q(unit=None, chassis=chassis)
+    lines += [_upset_line(row) for row in Disturbance.objects.filter(about).select_related(*ends)]
+    lines += _tube_lines(chassis)
+    return sorted(lines, key=lambda line: (line.day, str(line.at or ""), line.kind, line.text), reverse=True)
+
+
 def _null_line(row: Neutralization, chassis: Chassis | None) -> LedgerLine:
     parts = [f"setting {row.setting}" if row.setting else "no setting written down"]
     parts += [row.get_method_display()] if row.method else []
     parts += [f"at {row.frequency_kc:g} kc"] if row.frequency_kc else []
+    parts += [f"dial {row.dial_scale}"] if row.dial_scale else []
+    parts += [f"null reading {row.null_reading}"] if row.null_reading else []
+    parts += ["LOCK NOT TIGHTENED"] if row.locked is False else []
     other = end_of(row.unit) if chassis else end_of(row.chassis)
     text = f"Neutralized {'with' if chassis else 'on'} {other.name}: {', '.join(parts)}."
     return LedgerLine(row.on, row.at, "neutralized", row.pk, text, row.by_whom, row.note, other, row.struck)

@@ -158,7 +158,9 @@ def _upsets_since(facts: PairFacts, null: Null | None, now: Moment) -> list[Reas
             continue
         what = "Unit" if upset.chassis is None else "Chassis" if upset.unit is None else "Pair"
         note = f": {upset.note.strip()}" if upset.note.strip() else ""
-        text = f"{what}, {upset.cause} on {upset.day}{note}".rstrip(".") + "."
+        unsure = null is not None and upset.day == null.day and not (upset.timed and null.timed)
+        order = "; the order on that day is not recorded, give the times" if unsure else ""
+        text = f"{what}, {upset.cause} on {upset.day}{note}".rstrip(".") + f"{order}."
         reasons.append(Reason(upset.day, "disturbed", text))
     return reasons
 

@@ -35,7 +35,10 @@ class Command(AnswerCommand):
     def answer(self, **options: Any) -> Any:
         kc = parse_frequency_kc(options["frequency"])
         day = parse_day(options["on"]) or timezone.localdate()
-        return on_air(find_chassis(options["chassis"]), kc, day).as_dict()
+        found = on_air(find_chassis(options["chassis"]), kc, day)
+        for name in found.coverage_unknown:
+            self.stderr.write(f"Coverage not recorded: {name}")
+        return found.as_dict()
 
     def show(self, answer: Any) -> None:
         serial = answer["chassis"]["serial"] or "(no serial read)"
