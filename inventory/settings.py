@@ -133,6 +133,7 @@ MEDIA_ROOT = DATA_DIR / "media"  # photographs and papers; no address leads ther
 MEDIA_URL = "media/"
 FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o600, 0o700
 PAPER_MAX_MB = env.int("PAPER_MAX_MB", default=20)
+IMPORT_MAX_MB = env.int("IMPORT_MAX_MB", default=60)
 PAPER_MAX_MEGAPIXELS = env.int("PAPER_MAX_MEGAPIXELS", default=64)  # opening one takes about 8 bytes a pixel
 STORAGES: dict[str, dict[str, object]] = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from inventory.exchange.rules.columns import column_keys
 from inventory.holdings.models import Item
 
 
@@ -63,6 +64,13 @@ class ImportRow(models.Model):
 
     def __str__(self) -> str:
         return f"row {self.row}: {self.outcome}"
+
+    @property
+    def named_cells(self) -> list[tuple[str, str]]:
+        """The original cells with their headings, without the empty ones."""
+        cells = self.cells["cells"] if isinstance(self.cells, dict) else self.cells
+        keys = column_keys(self.run.heading, len(cells))
+        return [(key, cell) for key, cell in zip(keys, cells, strict=False) if cell.strip()]
 
 
 class ImportMade(models.Model):

@@ -7,7 +7,7 @@ import hashlib
 import json
 import zipfile
 from contextlib import suppress
-from datetime import date
+from datetime import UTC, date
 from io import StringIO
 
 import pytest
@@ -457,6 +457,8 @@ VALUES = {
 def test_a_value_is_read_as_it_was_written(data, kind):
     value = data.draw(VALUES[kind])
     line = write_line({"a": written(kind, value)}).encode()
+    if kind == "moment":  # a time that a zone has twice equals nothing of another zone in Python (PEP 495)
+        value = value.astimezone(UTC)
     assert read(kind, read_line(line)["a"]) == (in_order(value) if kind == "json" else value)
 
 

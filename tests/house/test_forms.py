@@ -6,6 +6,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from inventory.exchange.models import ImportRun
 from inventory.holdings.models import Item, Paper, PartLot, Place, StockTake, Tube
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
@@ -49,6 +50,17 @@ FORMS = {
         lambda w: Rating.objects.get(type=w.type, origin="keeper").heater_v == 6.3,
         ("heater_v", "six"),
     ),
+    "exchange:list-add": (
+        {"file": lambda w: SimpleUploadedFile("shelf.csv", b"Tube,Qty\n807,2\n")},
+        lambda w: ImportRun.objects.get(file_name="shelf.csv").state == "trial",
+        ("mapping", 999999),
+    ),
+    "exchange:list-columns": (
+        {"column_0": "note"},
+        lambda w: ImportRun.objects.get(pk=w.trial.pk).counts["tried"],
+        ("dollar", "dollars"),
+    ),
+    "exchange:list-undo": ({}, lambda w: ImportRun.objects.get(pk=w.undoable.pk).state == "undone", None),
     "holdings:paper-add": (
         {"uploads": lambda w: SimpleUploadedFile("a.jpg", a_picture()), "kind": "photograph", "caption": "plate"},
         lambda w: Paper.objects.get(caption="plate").item == w.tube.item,

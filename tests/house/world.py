@@ -11,6 +11,7 @@ from django.core.files.base import ContentFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
+from inventory.exchange.models import ImportMade, ImportRow, ImportRun
 from inventory.holdings.models import HazardMark, Paper, PartLot, StockTake
 from inventory.pairing.models import OnAirRecord
 from tests import factories as make
@@ -122,6 +123,18 @@ ADDRESSES = {
     "pairing:api-pairings": (VIEW,),
     "exchange:lists": (VIEW,),
     "exchange:list-out": (VIEW, "list_out.name"),
+    "exchange:lists-in": (VIEW,),
+    "exchange:list-add": (ADD,),
+    "exchange:lists-to-count": (VIEW,),
+    "exchange:list-in": (VIEW, "taken.pk"),
+    "exchange:list-columns": (ADD, "trial.pk"),
+    "exchange:list-progress": (VIEW, "trial.pk"),
+    "exchange:list-write": (ADD, "trial.pk"),
+    "exchange:list-drop": (ADD, "trial.pk"),
+    "exchange:list-undo": (CHANGE, "undoable.pk"),
+    "exchange:list-refused": (VIEW, "taken.pk"),
+    "exchange:list-answer": (ADD, "taken.pk", "held_row.row"),
+    "exchange:list-count": (ADD, "taken.pk", "held_row.row"),
     "login": (OPEN,),
     "logout": (VIEW,),
 }
@@ -132,9 +145,17 @@ POST_ONLY = (
     "holdings:place-lists-print",
     "holdings:place-contents-print",
     "tubes:designation-drop",
+    "exchange:list-write",
+    "exchange:list-drop",
+    "exchange:list-answer",
+    "exchange:list-count",
     "logout",
 )
-FILES = ("holdings:paper-file", "holdings:paper-small", "exchange:list-out")  # these answer bytes, no page
+#: these answer bytes or a piece of a page, no page
+FILES = (
+    "holdings:paper-file", "holdings:paper-small", "exchange:list-out", "exchange:list-refused",
+    "exchange:list-progress",
+)  # fmt: skip
 GET_ONLY = tuple(name for name in ADDRESSES if "api-" in name)
 QUERIES = {
     "pairing:on-air": "frequency=1600+kc",
@@ -218,6 +239,21 @@ class World:
             kind=self.kind, mate_serial=word, note=word, kept_with=self.chassis, place=self.place
         )
         self.check = make.CompanionCheckFactory(companion=self.companion, chassis=self.chassis, note=word, by_whom=word)
+        self._lists(word)
+
+    def _lists(self, word):
+        """A list on trial, and one that was taken in with a row that waits and one that made the tube."""
+        kept = {"file_name": word, "heading": [word], "columns": {word: "mark"}}
+        self.trial = ImportRun.objects.create(digest="1", state="trial", counts={"rows": 1}, **kept)
+        self.taken = ImportRun.objects.create(digest="2", state="written", counts={"rows": 2}, **kept)
+        self.undoable = ImportRun.objects.create(digest="3", state="written", counts={"rows": 0}, **kept)
+        ImportRow.objects.create(run=self.trial, row=1, line=2, cells=[word], outcome="")
+        question = {"about": "mark", "text": word, "choices": [{"key": "0", "words": word}], "to_count": word}
+        self.held_row = ImportRow.objects.create(
+            run=self.taken, row=1, line=2, cells=[word], outcome="held", question=question
+        )
+        row = ImportRow.objects.create(run=self.taken, row=2, line=3, cells=[word], outcome="written")
+        ImportMade.objects.create(row=row, item=self.tube.item, facts={"number": word})
 
     def address(self, name):
         """The address of that name in this world, with the query that it needs."""

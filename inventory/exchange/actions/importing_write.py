@@ -1,0 +1,197 @@
+"""Settled rows into the register: batches of rows of each kind, each with its history, tags taken a batch at a time."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass, field
+from datetime import date, datetime
+from typing import Any
+
+from django.utils import timezone
+
+from inventory.exchange.actions.importing_files import FileRefused
+from inventory.exchange.actions.importing_read import ReadRow
+from inventory.exchange.actions.importing_settle import Settled, Settler, Thing
+from inventory.exchange.models import ImportMade, ImportRow, ImportRun
+from inventory.holdings.actions import PREFIXES, give_tags
+from inventory.holdings.models import HazardMark, Item, Movement, PartLot, Tube
+from inventory.holdings.rules import fields as f
+from inventory.holdings.rules.cells import shown
+from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED
+from inventory.pairing.models import Companion
+from inventory.sets.models import Chassis, PlugInUnit
+
+WRITTEN_AT_ONCE = 1000  # rows of one table in one statement
+MOST_THINGS = 1_000_000
+ITEM_KINDS = {
+    f.TUBES: Item.TUBE,
+    f.PARTS: Item.PARTS,
+    f.OTHERS: Item.PARTS,
+    f.CHASSIS: Item.CHASSIS,
+    f.UNITS: Item.UNIT,
+    f.COMPANIONS: Item.COMPANION,
+}
+SORTS: dict[str, Any] = {
+    Item.TUBE: Tube,
+    Item.PARTS: PartLot,
+    Item.CHASSIS: Chassis,
+    Item.UNIT: PlugInUnit,
+    Item.COMPANION: Companion,
+}
+
+
+@dataclass
+class Tally:
+    """Counts of rows by outcome, and of records by kind, as the command answers them."""
+
+    rows: int = 0
+    outcomes: Counter[str] = field(default_factory=Counter)
+    records: Counter[str] = field(default_factory=Counter)
+
+    def add(self, settled: Settled) -> None:
+        self.rows += 1
+        self.outcomes[settled.outcome] += 1
+        self.records.update(thing.kind for thing in settled.things)
+        if sum(self.records.values()) > MOST_THINGS:
+            raise FileRefused(f"The list makes more than {MOST_THINGS} things; take it in by parts.")
+
+    def as_dict(self) -> dict[str, Any]:
+        said = self.outcomes
+        apart = said[HELD] + said[REFUSED] + said[NOT_AN_ITEM]
+        return {
+            "rows": self.rows,
+            "written": self.rows - apart,
+            "remarked": said[REMARKED],
+            "held": said[HELD],
+            "refused": said[REFUSED],
+            "not_items": said[NOT_AN_ITEM],
+            "records": {kind: self.records[kind] for kind in f.KINDS},
+        }
+
+
+def keep_history(rows: Sequence[Any], how: str, *, by: Any, reason: str, at: datetime) -> None:
+    """Write a history row for each of some rows of one model: ``+`` made, ``-`` removed."""
+    if not rows:
+        return
+    kept = type(rows[0]).history.model
+    names = [one.attname for one in kept.tracked_fields]
+    person = by.pk if getattr(by, "pk", None) else None
+    fixed = {"history_date": at, "history_type": how, "history_change_reason": reason, "history_user_id": person}
+    kept._base_manager.bulk_create(
+        [kept(**fixed, **{name: row.__dict__[name] for name in names}) for row in rows], batch_size=WRITTEN_AT_ONCE
+    )
+
+
+def remark_dicts(cells: Sequence[str], settled: Settled) -> list[dict[str, str]]:
+    """The remarks of a row ready for JSON; a row that is no item has one that says why."""
+    if settled.remarks or not settled.why:
+        return [asdict(remark) for remark in settled.remarks]
+    return [{"column": "row", "found": shown(" ".join(cells)), "reason": settled.why, "action": "nothing, if it is so"}]
+
+
+def import_row(run: ImportRun, read: ReadRow, settled: Settled) -> ImportRow:
+    """The row that keeps the original cells, with what became of it."""
+    return ImportRow(
+        run=run,
+        row=read.row,
+        line=read.line,
+        cells=list(read.cells),
+        outcome=settled.outcome,
+        remarks=remark_dicts(read.cells, settled),
+        question=settled.question,
+    )
+
+
+class Writer:
+    """Writes what the settler made of rows, within a transaction of the caller's."""
+
+    def __init__(self, run: ImportRun, settler: Settler, *, by: Any, today: date) -> None:
+        self.run, self.settler, self.by, self.today = run, settler, by, today
+        self.at = timezone.now()
+        self.reason = reason_of(run)
+
+    def write(self, batch: Iterable[tuple[ReadRow, Settled]]) -> list[tuple[ReadRow, Settled, list[str]]]:
+        """Write one batch with its rows; gives back the tags made from each."""
+        pairs = list(batch)
+        rows = [import_row(self.run, read, settled) for read, settled in pairs]
+        ImportRow.objects.bulk_create(rows, batch_size=WRITTEN_AT_ONCE)
+        tags = self.make([(row, settled) for row, (_, settled) in zip(rows, pairs, strict=True)])
+        return [(read, settled, made) for (read, settled), made in zip(pairs, tags, strict=True)]
+
+    def make(self, pairs: Sequence[tuple[ImportRow, Settled]]) -> list[list[str]]:
+        """Make the things of rows that are kept already; gives back the tags made from each."""
+        things = [(row, thing) for row, settled in pairs for thing in settled.things]
+        tags = self._tags(things)
+        items = [
+            Item(
+                tag=tag,
+                kind=ITEM_KINDS[thing.kind],
+                place_id=self.settler.places.write(thing.spot, by=self.by) if thing.spot else None,
+            )
+            for tag, (_, thing) in zip(tags, things, strict=True)
+        ]
+        Item.objects.bulk_create(items, batch_size=WRITTEN_AT_ONCE)
+        self._history(items)
+        self._records(items, [thing for _, thing in things])
+        self._around(items, things)
+        made: dict[int, list[str]] = defaultdict(list)
+        for item, (row, _) in zip(items, things, strict=True):
+            made[row.pk].append(item.tag)
+        return [made[row.pk] for row, _ in pairs]
+
+    def _tags(self, things: Sequence[tuple[ImportRow, Thing]]) -> list[str]:
+        """A tag for each thing in order, the tags of a kind taken at once."""
+        kinds = [ITEM_KINDS[thing.kind] for _, thing in things]
+        given = {kind: iter(self._free(PREFIXES[kind], count)) for kind, count in sorted(Counter(kinds).items())}
+        return [next(given[kind]) for kind in kinds]
+
+    def _free(self, prefix: str, count: int) -> list[str]:
+        tags = give_tags(prefix, count)
+        while taken := set(self._taken(tags)):
+            tags = [tag for tag in tags if tag not in taken] + give_tags(prefix, len(taken))
+        return tags
+
+    def _taken(self, tags: list[str]) -> Iterable[str]:
+        for start in range(0, len(tags), 500):
+            some = tags[start : start + 500]
+            yield from Item.objects.filter(tag__in=some).values_list("tag", flat=True)
+
+    def _history(self, rows: Sequence[Any]) -> None:
+        keep_history(rows, "+", by=self.by, reason=self.reason, at=self.at)
+
+    def _records(self, items: Sequence[Item], things: Sequence[Thing]) -> None:
+        by_sort: dict[str, list[Any]] = defaultdict(list)
+        for item, thing in zip(items, things, strict=True):
+            by_sort[item.kind].append(SORTS[item.kind](item_id=item.pk, **thing.values, **self._model(thing)))
+        for kind, rows in by_sort.items():
+            SORTS[kind].objects.bulk_create(rows, batch_size=WRITTEN_AT_ONCE)
+            self._history(rows)
+
+    def _model(self, thing: Thing) -> dict[str, int]:
+        settler = self.settler
+        if thing.kind == f.CHASSIS:
+            return {"model_id": settler.set_models.write(thing.model, by=self.by)}
+        if thing.kind == f.UNITS:
+            return {"model_id": settler.unit_models.write(thing.model, by=self.by)}
+        if thing.kind == f.COMPANIONS:
+            return {"kind_id": settler.kinds.write(thing.model, settler.set_models, by=self.by)}
+        return {}
+
+    def _around(self, items: Sequence[Item], things: Sequence[tuple[ImportRow, Thing]]) -> None:
+        """First moves, hazard marks, and where each thing came from."""
+        person = self.by if getattr(self.by, "pk", None) else None
+        moves, marks, made = [], [], []
+        for item, (row, thing) in zip(items, things, strict=True):
+            if thing.spot:
+                moves.append(Movement(item=item, to_path=thing.spot.path, on=self.today, by=person, reason=self.reason))
+            for hazard, why in thing.hazards:
+                marks.append(HazardMark(item=item, hazard=hazard, reason=why, on=self.today))
+            made.append(ImportMade(row=row, item=item, facts=thing.facts))
+        Movement.objects.bulk_create(moves, batch_size=WRITTEN_AT_ONCE)
+        HazardMark.objects.bulk_create(marks, batch_size=WRITTEN_AT_ONCE)
+        self._history(marks)
+        ImportMade.objects.bulk_create(made, batch_size=WRITTEN_AT_ONCE)
+
+
+def reason_of(run: ImportRun) -> str:
+    """What the history of everything made by a list says of why: an undo knows by it what was made and what changed."""
+    return f"taken in with list {run.pk}"

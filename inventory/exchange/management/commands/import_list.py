@@ -1,0 +1,125 @@
+"""``manage.py import_list FILE``: a keeper's list into the register, or a trial run of it."""
+
+import csv
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandParser
+from django.utils import timezone
+
+from inventory.exchange.actions.importing import TakenIn, named_mapping, take_in
+from inventory.exchange.actions.importing_read import options_of
+from inventory.exchange.rules.cells import safe_cell
+from inventory.house.command import AnswerCommand, BadInput
+
+TOLD_EVERY = 5000  # rows
+
+
+class Command(AnswerCommand):
+    help = (
+        "Take a list (CSV, XLSX, ODS, XLS) into the register: rows that are plain are written in one go, all or none; "
+        "rows that need a choice wait on the page of the list; refused rows come back with --refused. --trial first."
+    )
+
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument("file", type=Path, metavar="FILE")
+        parser.add_argument("--mapping", metavar="NAME|FILE", help="a kept mapping, or a JSON file of heading to field")
+        parser.add_argument("--dollar", metavar="USD", help="the currency code that $ stands for")
+        order = parser.add_mutually_exclusive_group()
+        order.add_argument("--day-first", action="store_const", const="day", dest="order", help="04/05/06 is 4 May")
+        order.add_argument("--month-first", action="store_const", const="month", dest="order", help="... is 5 April")
+        parser.add_argument("--bare-price", choices=("row", "each"), help="what a price with no word beside it is for")
+        parser.add_argument("--kind", help="every row is of this kind: tubes, parts, chassis, units, companions, other")
+        parser.add_argument("--trial", action="store_true", help="only say what would become of each row")
+        parser.add_argument("--refused", type=Path, metavar="FILE", help="write the refused rows there, with why")
+
+    def answer(self, **options: Any) -> Any:
+        columns, kept = named_mapping(options["mapping"]) if options["mapping"] else (None, {})
+        given = {name: options[name] for name in ("dollar", "order", "kind") if options[name]}
+        if options["bare_price"]:
+            given["bare"] = options["bare_price"]
+        if not options["file"].is_file():
+            raise BadInput(f"{options['file']} is no file")
+        try:
+            found = take_in(
+                options["file"], name=options["file"].name, by=None, today=timezone.localdate(),
+                trial=options["trial"], mapping=columns, options=options_of({**kept, **given}),
+                progress=self._told("read"), writing=self._told("settled" if options["trial"] else "written"),
+            )  # fmt: skip
+            if options["refused"]:
+                write_refused(found, options["refused"])
+        except OSError as fault:
+            raise BadInput(f"{fault.filename}: {fault.strerror}") from fault
+        for note in found.notes:
+            self.stderr.write(note)
+        return found
+
+    def _told(self, what: str) -> Callable[[int], None]:
+        """A line on a terminal every few thousand rows; nothing where nobody looks."""
+        if not sys.stderr.isatty():
+            return lambda count: None
+
+        def tell(count: int) -> None:
+            if count % TOLD_EVERY == 0:
+                sys.stderr.write(f"\r{count} rows {what} ")
+                sys.stderr.flush()
+
+        return tell
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Print the document row by row: the report of a long list is never held whole."""
+        if not options["json"]:
+            super().handle(*args, **options)
+            return
+        found = self._answered(**options)
+        head = found.counts()
+        if found.run:
+            self.stderr.write(f"This is list {found.run.pk}; to take it back: manage.py undo_import {found.run.pk}")
+        self.stdout.write(json.dumps(head, ensure_ascii=False, indent=2)[:-2] + ',\n  "rows_report": [', ending="")
+        between = "\n    "
+        for row in found.report():
+            self.stdout.write(between + json.dumps(row, ensure_ascii=False), ending="")
+            between = ",\n    "
+        self.stdout.write("\n  ]\n}")
+        found.spool.close()
+
+    def _answered(self, **options: Any) -> TakenIn:
+        from django.core.exceptions import ValidationError
+        from django.core.management.base import CommandError
+
+        try:
+            found: TakenIn = self.answer(**options)
+        except ValidationError as refusal:
+            raise CommandError("; ".join(refusal.messages), returncode=2) from refusal
+        except (BadInput, ValueError) as refusal:
+            raise CommandError(str(refusal), returncode=2) from refusal
+        return found
+
+    def show(self, answer: TakenIn) -> None:
+        for row in answer.report():
+            for remark in row["remarks"]:
+                where = f"row {row['row']} (line {row['line']}), {remark['column'] or 'row'}"
+                todo = f"; {remark['action']}" if remark["action"] else ""
+                self.stdout.write(f"{row['outcome']}: {where}: {remark['found']!r}: {remark['reason']}{todo}")
+        counts = answer.counts()
+        records = ", ".join(f"{count} {kind}" for kind, count in counts["records"].items() if count) or "no record"
+        self.stdout.write(
+            f"{counts['rows']} rows: {counts['written']} written ({counts['remarked']} with a remark), "
+            f"{counts['held']} held, {counts['refused']} refused, {counts['not_items']} no item. {records}."
+        )
+        if answer.run:
+            self.stdout.write(f"List {answer.run.pk}. To take it back: manage.py undo_import {answer.run.pk}")
+        else:
+            self.stdout.write("A trial run: nothing was written.")
+        answer.spool.close()
+
+
+def write_refused(found: TakenIn, path: Path) -> None:
+    """The refused rows as CSV for a spreadsheet, with why; to be corrected and taken in alone."""
+    with path.open("w", encoding="utf-8-sig", newline="") as file:
+        rows = csv.writer(file)
+        for cells in found.refused_rows():
+            rows.writerow([safe_cell(cell) for cell in cells])

@@ -1,0 +1,64 @@
+"""Questions about lists that came in: their rows, what waits for an answer, what wants counting."""
+
+from django.db.models import Count, Q, QuerySet
+
+from inventory.exchange.models import ImportRow, ImportRun
+from inventory.exchange.rules.columns import column_keys
+from inventory.holdings.rules.headings import Proposal, propose
+from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
+
+#: What the rows of a list can be narrowed to: name in the address, words, condition.
+SHOWN: dict[str, tuple[str, Q]] = {
+    "all": ("all rows", Q()),
+    "written": ("written", Q(outcome=WRITTEN)),
+    "remarked": ("written with a remark", Q(outcome=REMARKED)),
+    "held": ("held", Q(outcome=HELD)),
+    "refused": ("refused", Q(outcome=REFUSED)),
+    "not-items": ("not an item", Q(outcome=NOT_AN_ITEM)),
+}
+SAMPLE_ROWS = 200
+SHOWN_CELLS = 3  # of each column, to see what it is
+
+
+def runs() -> QuerySet[ImportRun]:
+    """Every list that came in, the latest first."""
+    return (
+        ImportRun.objects.select_related("by")
+        .annotate(waiting=Count("rows", filter=Q(rows__outcome=HELD, rows__answered_at__isnull=True)))
+        .order_by("-pk")
+    )
+
+
+def rows_of(run: ImportRun, shown: str) -> QuerySet[ImportRow]:
+    """Rows of a list with what was made of them."""
+    return run.rows.filter(SHOWN[shown][1]).prefetch_related("made__item").order_by("row")
+
+
+def outcome_counts(run: ImportRun) -> dict[str, int]:
+    """How many rows there are of each outcome, by the names of ``SHOWN`` (one query)."""
+    counted = {
+        name.replace("-", "_"): Count("pk", filter=condition) for name, (_, condition) in SHOWN.items() if condition
+    }
+    found: dict[str, int] = run.rows.aggregate(**counted, all=Count("pk"))
+    return {name: found[name.replace("-", "_")] for name in SHOWN}
+
+
+def rows_to_count() -> QuerySet[ImportRow]:
+    """Rows of tubes whose count was unknown or a guess, until somebody counted them."""
+    waiting = ImportRow.objects.filter(
+        run__state=ImportRun.WRITTEN, question__about="count", answered_at__isnull=True
+    ).select_related("run")
+    return waiting.prefetch_related("made__item").order_by("run", "row")
+
+
+def proposals_for(run: ImportRun) -> tuple[tuple[Proposal, ...], list[list[str]]]:
+    """(what each column is taken for, some of its cells), from the first rows of a kept list."""
+    kept = run.rows.order_by("row").values_list("cells", flat=True)[int(run.counts.get("above", 0)) :][:SAMPLE_ROWS]
+    rows = [cells["cells"] if isinstance(cells, dict) else cells for cells in kept]
+    columns = column_keys(run.heading, len(run.columns))
+    samples = [
+        list(dict.fromkeys(row[at].strip() for row in rows if at < len(row) and row[at].strip()))[:SHOWN_CELLS]
+        for at in range(len(columns))
+    ]
+    found = propose(run.heading, rows)
+    return found, samples

@@ -1,0 +1,117 @@
+"""A text file as rows of cells: which sign parts the cells, and what a quotation mark encloses.
+
+Rows by RFC 4180 with any of four delimiters. A quotation mark that is never closed must not swallow the rest of a list
+in silence: its line is read by itself, as it stands, and says so.
+"""
+
+import csv
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+DELIMITERS = ("\t", ";", "|", ",")  # a comma last: it stands in figures and words too
+#: A cell in quotation marks that goes over more lines than this is taken for one that was never closed.
+MOST_LINES_OF_A_CELL = 60
+MOST_CELLS = 250
+LONGEST_LINE = 400_000
+_CLOSED_EARLY = "words stand behind a closing quotation mark; the marks were left out"
+_NEVER_CLOSED = "a quotation mark is opened and not closed; the line is read as it stands"
+_TOO_LONG = f"the line is longer than {LONGEST_LINE} characters or has more than {MOST_CELLS} cells"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """The cells of one row. ``number`` is the line where it begins; ``fault`` what is wrong with its form.
+
+    ``spoilt`` rows are not to be read: their cells are cut. ``dated`` are the columns in which a spreadsheet holds a
+    date, whatever was typed there.
+    """
+
+    number: int
+    cells: tuple[str, ...]
+    fault: str = ""
+    spoilt: bool = False
+    dated: frozenset[int] = frozenset()
+
+
+def guess_delimiter(sample: Sequence[str]) -> str:
+    """The sign that parts the cells of the sample lines most evenly; a comma where nothing does.
+
+    ``sep=;`` on the first line, as one spreadsheet program writes it, is taken at its word.
+    """
+    if sample and (told := told_delimiter(sample[0])):
+        return told
+    lines = [line for line in sample[:400] if line.strip()]
+    found = {delimiter: _evenness(lines, delimiter) for delimiter in DELIMITERS}
+    return max(found, key=lambda delimiter: found[delimiter]) if any(found.values()) else ","
+
+
+def told_delimiter(line: str) -> str:
+    """The sign named by a line ``sep=;``, or nothing."""
+    text = line.rstrip("\r\n").lstrip("\ufeff")
+    return text[4] if len(text) == 5 and text.casefold().startswith("sep=") and text[4] in DELIMITERS else ""
+
+
+def _evenness(lines: Sequence[str], delimiter: str) -> float:
+    counts = [len(line.cells) for line in records(iter(lines), delimiter)]
+    parted = Counter(count for count in counts if count > 1)
+    if not parted:
+        return 0.0
+    width, times = parted.most_common(1)[0]
+    return math.sqrt(width - 1) * times / len(counts)
+
+
+def records(lines: Iterator[str], delimiter: str, first: int = 1) -> Iterator[Line]:
+    """Rows of a text given line by line (each with its line end), numbered from ``first``. Never raises."""
+    waiting: list[str] = []
+    number = first
+    while True:
+        text = waiting.pop(0) if waiting else next(lines, None)
+        if text is None:
+            return
+        if len(text) > LONGEST_LINE:
+            yield Line(number, (text[:1000],), _TOO_LONG, spoilt=True)
+            number += 1
+            continue
+        taken = 1
+        joined = text
+        cells, fault = _parse(joined, delimiter)
+        while cells is None and taken < MOST_LINES_OF_A_CELL and len(joined) <= LONGEST_LINE:
+            if len(waiting) < taken:
+                waiting.extend(islice(lines, 1))
+            if len(waiting) < taken:
+                break
+            joined += waiting[taken - 1]
+            taken += 1
+            cells, fault = _parse(joined, delimiter)
+        if cells is None or (fault and taken > 1):  # not closed, or closed in the middle of another row
+            cells, fault, taken = _as_it_stands(text, delimiter), _NEVER_CLOSED, 1
+        del waiting[: taken - 1]
+        spoilt = len(cells) > MOST_CELLS
+        yield Line(number, tuple(cells[:MOST_CELLS]), _TOO_LONG if spoilt else fault, spoilt)
+        number += taken
+
+
+def _parse(text: str, delimiter: str) -> tuple[list[str] | None, str]:
+    """(cells, fault); no cells where a quotation mark is still open at the end of the text."""
+    if '"' not in text:
+        return text.rstrip("\r\n").split(delimiter) if text.strip("\r\n") else [], ""
+    try:
+        return next(csv.reader(_whole(text), delimiter=delimiter, strict=True), []), ""
+    except csv.Error as fault:
+        if "unexpected end" in str(fault):
+            return None, ""
+    try:
+        return next(csv.reader(_whole(text), delimiter=delimiter), []), _CLOSED_EARLY
+    except csv.Error:
+        return _as_it_stands(text, delimiter), _NEVER_CLOSED
+
+
+def _whole(text: str) -> Iterable[str]:
+    return text.splitlines(keepends=True) if "\n" in text[:-1] else (text.rstrip("\r\n"),)
+
+
+def _as_it_stands(text: str, delimiter: str) -> list[str]:
+    return text.rstrip("\r\n").split(delimiter)

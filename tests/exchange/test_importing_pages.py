@@ -1,0 +1,237 @@
+"""Pages of lists that come in: upload, columns, trial, writing, questions, undo; who may, what grows."""
+
+import io
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inventory.exchange.actions.importing_trial import keep_upload, try_out, write_run
+from inventory.exchange.models import ImportMapping, ImportRow, ImportRun
+from inventory.holdings.models import Item, Tube
+from tests.exchange.importing_lists import MIXED, take
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+
+
+def upload(client, text=MIXED, name="shelf.csv", **more):
+    raw = text.encode() if isinstance(text, str) else text
+    return client.post(reverse("exchange:list-add"), {"file": SimpleUploadedFile(name, raw), **more})
+
+
+def columns_of(run, **changed):
+    """What the columns page posts."""
+    from inventory.exchange.rules.columns import in_order
+
+    columns = in_order(run.heading, run.columns) | changed
+    return {f"column_{at}": field for at, field in enumerate(columns.values())}
+
+
+def on_trial(by, text=MIXED):
+    return keep_upload(io.BytesIO(text.encode()), name="shelf.csv", by=by)
+
+
+def test_a_list_from_upload_to_undo(as_keeper):
+    answer = upload(as_keeper)
+    run = ImportRun.objects.get()
+    assert answer.url == reverse("exchange:list-columns", args=[run.pk])
+    page = as_keeper.get(answer.url).content.decode()
+    assert "the heading says &#x27;Tube&#x27;" in page and "6SN7GT" in page and "13 rows" in page
+    answer = as_keeper.post(answer.url, columns_of(run) | {"dollar": "usd", "order": "day", "keep_as": "my shelf"})
+    assert (answer.status_code, answer.url) == (302, reverse("exchange:list-in", args=[run.pk]))
+    assert ImportMapping.objects.get(name="my shelf").options == {"dollar": "USD", "order": "day"}
+    assert not Item.objects.exists()
+    page = as_keeper.get(answer.url).content.decode()
+    assert "Trial run" in page and "two types in one cell" in page and "25 tubes" in page
+    assert "two types" not in as_keeper.get(answer.url, {"show": "held"}).content.decode()
+    answer = as_keeper.post(reverse("exchange:list-write", args=[run.pk]))
+    assert answer.url.endswith("?show=held") and Item.objects.count() == 27
+    assert Tube.objects.get(item__tag="T-0001").item.import_made.facts["price"]["currency"] == "USD"
+    held = run.rows.get(row=2)
+    as_keeper.post(reverse("exchange:list-answer", args=[run.pk, 2]), {"answer": held.question["choices"][0]["key"]})
+    assert Item.objects.count() == 29
+    tube = as_keeper.get(reverse("holdings:tube", args=["T-0001"])).content.decode()
+    assert "row 1 (line 2)" in tube and "$5 ea" in tube
+    refused = b"".join(as_keeper.get(reverse("exchange:list-refused", args=[run.pk])).streaming_content).decode(
+        "utf-8-sig"
+    )
+    assert refused.splitlines()[0] == "Tube,Qty,State,Reading,Box,Paid,Serial,Notes,why" and refused.count("\n") == 3
+    assert as_keeper.post(reverse("exchange:list-undo", args=[run.pk])).status_code == 302
+    run.refresh_from_db()
+    assert run.state == "undone" and not Item.objects.exists()
+    assert "Undone" in as_keeper.get(reverse("exchange:list-in", args=[run.pk])).content.decode()
+
+
+def test_the_pages_write_what_the_command_writes(keeper, today):
+    run = on_trial(keeper)
+    try_out(run, today=today)
+    found = write_run(run, by=keeper, today=today)
+    rows = list(found.report())
+    counts = found.counts()
+    from inventory.exchange.actions.importing_undo import undo
+
+    undo(found.run, by=keeper)
+    again, reports = take(MIXED, by=keeper, name="shelf.csv")
+    assert again.counts() == counts
+    assert [(r["row"], r["line"], r["outcome"], r["remarks"]) for r in rows] == [
+        (r["row"], r["line"], r["outcome"], r["remarks"]) for r in reports
+    ]
+
+
+def test_a_column_is_changed_by_the_keeper(as_keeper, keeper):
+    run = on_trial(keeper, "what,how,where\n807,3,Bin 1\n")
+    page = reverse("exchange:list-columns", args=[run.pk])
+    as_keeper.post(page, columns_of(run, what="mark", how="quantity", where="note"))
+    as_keeper.post(reverse("exchange:list-write", args=[run.pk]))
+    assert [tube.note for tube in Tube.objects.all()] == ["Bin 1"] * 3
+    assert as_keeper.get(page).status_code == 302  # written: its columns stay
+
+
+def test_a_kept_mapping_is_used_or_said_not_to_fit(as_keeper):
+    mapping = ImportMapping.objects.create(name="m", columns={"a": "mark", "b": "quantity"}, options={"kind": "tubes"})
+    upload(as_keeper, "a,b\n807,2\n", mapping=mapping.pk)
+    run = ImportRun.objects.get()
+    assert run.columns == {"a": "mark", "b": "quantity"} and run.options == {"kind": "tubes"}
+    upload(as_keeper, "c,d\n807,2\n", mapping=mapping.pk)
+    answer = as_keeper.get(reverse("exchange:list-columns", args=[ImportRun.objects.first().pk]))
+    assert "was not used" in answer.content.decode()
+
+
+def test_the_same_file_again_is_refused_on_the_page(as_keeper, keeper):
+    take(MIXED, by=keeper)
+    answer = upload(as_keeper)
+    assert answer.status_code == 422 and "The same file was taken in on" in answer.content.decode()
+    assert ImportRun.objects.count() == 1
+
+
+def test_written_twice_at_once_writes_once(as_keeper, keeper, today):
+    first, second = on_trial(keeper), on_trial(keeper)
+    for run in (first, second):
+        try_out(run, today=today)
+        as_keeper.post(reverse("exchange:list-write", args=[run.pk]))
+    as_keeper.post(reverse("exchange:list-write", args=[first.pk]))
+    assert Item.objects.count() == 27
+    assert [run.state for run in ImportRun.objects.order_by("pk")] == ["written", "trial"]
+
+
+@pytest.mark.parametrize(("raw", "words"), [(b"", "empty"), (b"PK\x03\x04xx", "damaged"), (b" \n \n", "no filled row")])
+def test_a_file_that_is_no_list(as_keeper, raw, words):
+    answer = upload(as_keeper, raw)
+    assert answer.status_code == 422 and words in answer.content.decode()
+    assert not ImportRun.objects.exists()
+
+
+def test_what_the_columns_page_refuses(as_keeper, keeper):
+    run = on_trial(keeper)
+    page = reverse("exchange:list-columns", args=[run.pk])
+    answer = as_keeper.post(page, columns_of(run) | {"dollar": "dollars", "column_0": "fish"})
+    assert answer.status_code == 422 and "Three letters such as USD" in answer.content.decode()
+    run.refresh_from_db()
+    assert not run.counts.get("tried")
+    as_keeper.post(reverse("exchange:list-write", args=[run.pk]))
+    assert not Item.objects.exists()  # not before it was tried out
+
+
+def test_a_helper_does_not_replace_a_kept_mapping(as_helper, helper):
+    ImportMapping.objects.create(name="m", columns={"a": "mark"})
+    run = on_trial(helper)
+    answer = as_helper.post(reverse("exchange:list-columns", args=[run.pk]), columns_of(run) | {"keep_as": "m"})
+    assert answer.status_code == 422 and "There is a mapping m already" in answer.content.decode()
+    assert ImportMapping.objects.get().columns == {"a": "mark"}
+
+
+def test_a_trial_is_forgotten(as_helper, helper):
+    run = on_trial(helper)
+    as_helper.post(reverse("exchange:list-drop", args=[run.pk]))
+    assert not ImportRun.objects.exists() and not ImportRow.objects.exists()
+    found, _ = take(MIXED, by=helper)
+    as_helper.post(reverse("exchange:list-drop", args=[found.run.pk]))
+    assert ImportRun.objects.exists()
+
+
+def test_counting_on_the_page(as_helper, helper):
+    found, _ = take("Tube,Qty\n5U4G,a few\n807,about 3\n", by=helper)
+    page = reverse("exchange:lists-to-count")
+    assert as_helper.get(page).content.decode().count("<tr>") == 3
+    as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 1]), {"count": "5"})
+    as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 2]))
+    assert Tube.objects.filter(marked="5U4G").count() == 5
+    assert "Nothing waits" in as_helper.get(page).content.decode()
+
+
+def test_progress_is_what_is_stored(as_visitor, keeper):
+    run = on_trial(keeper)
+    page = reverse("exchange:list-progress", args=[run.pk])
+    assert as_visitor.get(page).content.strip() == b""
+    run.counts |= {"reading": 5000}
+    run.save()
+    assert "5000 of 13 rows are read" in as_visitor.get(page).content.decode()
+
+
+@pytest.mark.parametrize("name", ["list-add", "list-columns", "list-write", "list-drop", "list-answer", "list-count"])
+def test_a_visitor_takes_nothing_in(name, as_visitor, keeper, snapshot):
+    run = on_trial(keeper)
+    args = {"list-add": [], "list-answer": [run.pk, 2], "list-count": [run.pk, 2]}.get(name, [run.pk])
+    before = snapshot()
+    assert as_visitor.post(reverse(f"exchange:{name}", args=args), {}).status_code == 403
+    assert snapshot() == before
+
+
+def test_only_a_keeper_undoes(as_helper, as_visitor, keeper):
+    found, _ = take("Tube\n807\n", by=keeper)
+    for client in (as_helper, as_visitor):
+        assert client.post(reverse("exchange:list-undo", args=[found.run.pk])).status_code == 403
+    assert Item.objects.count() == 1
+    for name in ("list-in", "list-refused"):
+        assert as_visitor.get(reverse(f"exchange:{name}", args=[found.run.pk])).status_code == 200
+
+
+def test_an_undo_that_is_refused_names_what_changed(as_keeper, keeper):
+    found, (row,) = take("Tube\n807\n", by=keeper)
+    tube = Tube.objects.get()
+    tube.state = "weak"
+    tube.save()
+    answer = as_keeper.post(reverse("exchange:list-undo", args=[found.run.pk]))
+    assert answer.status_code == 422 and f"{row['made'][0]} was changed" in answer.content.decode()
+
+
+def test_what_a_list_says_never_becomes_markup(as_keeper, keeper):
+    nasty = "<script>'x'&"
+    found, _ = take(f"Tube,Qty,{nasty}\n807,1,{nasty}\n{nasty},1,x\n5U4G,some,{nasty}\n", by=keeper, name=nasty)
+    run = on_trial(keeper, f"Tube,{nasty}\n807,{nasty}\n")
+    for name, args in (
+        ("list-in", [found.run.pk]), ("lists-in", []), ("lists-to-count", []), ("list-columns", [run.pk]),
+    ):  # fmt: skip
+        text = as_keeper.get(reverse(f"exchange:{name}", args=args)).content.decode()
+        assert nasty not in text and "&lt;script&gt;" in text, name
+    text = as_keeper.get(reverse("holdings:tube", args=["T-0001"])).content.decode()
+    assert nasty not in text and "&lt;script&gt;" in text
+
+
+def queries(client, address):
+    with CaptureQueriesContext(
+        connection,
+    ) as seen:
+        assert client.get(address).status_code == 200
+    return len(seen)
+
+
+@pytest.mark.parametrize("name", ["lists-in", "list-in", "lists-to-count", "list-columns", "list-refused"])
+def test_pages_do_not_grow(name, as_keeper, keeper, today):
+    def fill(count, mark):
+        row = "807,2,Bin 1\n5U4G,a few,Bin 2\nVT-60,1,Bin 3\n-,-,\nEF80,-3,x\n"
+        text = "Tube,Qty,Box\n" + f"{row}" * count + f"6SN7GT,{mark},\n"
+        run = on_trial(keeper, text)
+        if name != "list-columns":
+            write_run(run, by=keeper, today=today)
+        return run
+
+    few, many = fill(2, 1), fill(8, 2)
+    args = [[], []] if name in ("lists-in", "lists-to-count") else [[few.pk], [many.pk]]
+    queries(as_keeper, reverse(f"exchange:{name}", args=args[0]))  # content types and the like are asked for once
+    first = queries(as_keeper, reverse(f"exchange:{name}", args=args[0]))
+    if not args[0]:
+        fill(8, 3)
+    assert queries(as_keeper, reverse(f"exchange:{name}", args=args[1])) == first
