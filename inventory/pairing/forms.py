@@ -6,7 +6,7 @@ from django import forms
 from django.core.validators import MinValueValidator
 
 from inventory.holdings.models import Place
-from inventory.house.pages import picker
+from inventory.house.pages import DayField, picker
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import ALL_STATES
 from inventory.pairing.rules.bridge import NEEDS
@@ -145,6 +145,7 @@ class ReadingsForm(forms.Form):
 
 class OnAirForm(forms.Form):
     frequency = FrequencyField(required=True, label="frequency")
+    on = DayField(required=False, label="on the day", help_text="Empty: today.")
 
 
 class OnAirRecordForm(forms.ModelForm):

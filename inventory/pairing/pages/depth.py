@@ -27,8 +27,8 @@ ON_AIR_CAUTION = (
 
 @needs("view", "pairing.neutralization")
 def pair_page(request: HttpRequest, chassis: str, unit: str) -> HttpResponse:
-    one = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=chassis)
-    other = get_object_or_404(PlugInUnit.objects.select_related("model", "item"), item__tag=unit)
+    one = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag__iexact=chassis)
+    other = get_object_or_404(PlugInUnit.objects.select_related("model", "item"), item__tag__iexact=unit)
     found = pair_in_depth(one, other, timezone.localdate())
     if found is None:
         raise Http404(f"A {other.model} does not go into a {one.model}.")
@@ -98,7 +98,8 @@ def on_air_page(request: HttpRequest, tag: str) -> HttpResponse:
     found, status = None, 200
     if form.is_bound:
         if form.is_valid():
-            found = on_air(chassis, form.cleaned_data["frequency"], timezone.localdate())
+            day = form.cleaned_data["on"] or timezone.localdate()
+            found = on_air(chassis, form.cleaned_data["frequency"], day)
         else:
             status = 422
     records = (
@@ -149,7 +150,12 @@ def bridge_page(request: HttpRequest, pk: int) -> HttpResponse:
     model = get_object_or_404(SetModel, pk=pk)
     form = InsteadForm(request.GET if "type" in request.GET else None)
     more = [form.cleaned_data["type"].name] if form.is_bound and form.is_valid() and form.cleaned_data["type"] else []
-    context = {"model": model, "form": form, "lines": bridge_of(model, more), "labels": BridgeForm.FIGURES}
+    context = {
+        "model": model,
+        "form": form,
+        "lines": bridge_of(model, more),
+        "figures": [(BridgeForm.FIGURES.get(name, name), value) for name, value in model.bridge.items()],
+    }
     return render(request, "pairing/bridge.html", context, status=422 if form.errors else 200)
 
 

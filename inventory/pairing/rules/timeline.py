@@ -71,8 +71,9 @@ def timeline(facts: PairFacts, on: date) -> Timeline | None:
             if stay.position == position and stay.start[0] <= on
         ]
         lanes.append(Lane(position, tuple(spans)))
-    told = [f"{a} to {b}: {state}." for a, b, state in states]
-    told += [f"{d}: {text}" for d, text in sorted([*_own_nulls(facts, on), *_others(facts, on), *_upsets(facts, on)])]
+    told = [f"{a} to {b}: {state}." if a != b else f"{a}: {state}." for a, b, state in states]
+    events = [*_own_nulls(facts, on), *_others(facts, on), *_upsets(facts, on), *_tubes(facts, on)]
+    told += [f"{d}: {text}" for d, text in sorted(events)]
     return Timeline(first, last, tuple(lane for lane in lanes if lane.spans or lane.points), tuple(told))
 
 
@@ -122,6 +123,12 @@ def _others(facts: PairFacts, on: date) -> list[tuple[date, str]]:
         if shares and partner != mine and null.day <= on:
             found.add((null.day, f"Capacitor set for {names.get(partner, 'another')}."))
     return sorted(found)
+
+
+def _tubes(facts: PairFacts, on: date) -> list[tuple[date, str]]:
+    found = [(stay.start[0], f"{stay.tube} into {stay.position}.") for stay in facts.stays]
+    found += [(stay.end[0], f"{stay.tube} out of {stay.position}.") for stay in facts.stays if stay.end]
+    return sorted({event for event in found if event[0] <= on})
 
 
 def _upsets(facts: PairFacts, on: date) -> list[tuple[date, str]]:
