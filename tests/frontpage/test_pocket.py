@@ -274,3 +274,10 @@ def test_the_copy_answers_without_a_signal(meet, as_visitor, tmp_path):
     assert "You own none" in answers["QX-99881"]
     assert "Would match your Ostercape TX 5 01432" in answers["01432"]
     assert faults == []
+
+
+def test_a_serial_of_something_here_is_found_digit_for_digit(db, today):
+    """At a swap meet the question is whether one has it already; 01432 is not 1432."""
+    unit = PlugInUnitFactory(serial="02209")
+    assert [tag for _, tag, _ in pocket_answer("02209", today).here] == [unit.tag]
+    assert pocket_answer("2209", today).here == ()

@@ -5,10 +5,14 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
+
+from django.db.models import Q
 
 from inventory.frontpage.queries.first import LookUp, look_up
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tag_in
+from inventory.pairing.models import Companion
 from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING
 from inventory.sets.models import Position, SetModel, UnitModel
@@ -78,10 +82,11 @@ class PocketAnswer:
     wanted: tuple[Wanted, ...] = ()
     fits: tuple[Wanted, ...] = field(default=())
     like: tuple[str, ...] = ()
+    here: tuple[tuple[str, str, str], ...] = ()  # things here with that very serial: name, tag, place
 
     @property
     def nothing(self) -> bool:
-        return not (self.matches or self.item or self.wanted or self.fits)
+        return not (self.matches or self.item or self.wanted or self.fits or self.here)
 
 
 def pocket_answer(text: str, on: date) -> PocketAnswer:
@@ -103,7 +108,22 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         wanted=tuple(w for w in wanted if _names(words, w)),
         fits=tuple(w for w in wanted if item is None and _is_serial(text, w.serial)),
         like=found.like if found else (),
+        here=() if item is not None else bearing_serial(text),
     )
+
+
+def bearing_serial(text: str) -> tuple[tuple[str, str, str], ...]:
+    """Sets, units and companions here whose serial, or whose set's, is this text digit for digit (three queries)."""
+    serial = text.strip()
+    if not serial:
+        return ()
+    companions = Companion.objects.filter(Q(serial__iexact=serial) | Q(mate_serial__iexact=serial))
+    rows: list[Any] = [
+        *chassis_here().filter(serial__iexact=serial),
+        *units_here().filter(serial__iexact=serial),
+        *companions.filter(item__gone_on__isnull=True).select_related("kind__set_model", "item__place"),
+    ]
+    return tuple((str(row), row.item.tag, row.item.place.path if row.item.place else "") for row in rows)
 
 
 def _item_tagged(text: str) -> Item | None:

@@ -151,7 +151,8 @@ def count_scan(request: HttpRequest, pk: int) -> HttpResponse:
     item = line.item
     told = f"{item.tag}: {line.get_outcome_display()}"
     if line.outcome != StockTakeLine.FOUND:
-        told += f"; by the register in {line.expected_path or 'no place'}"
+        where = line.expected_path or "in no place"
+        told += f"; by the register {where if where.startswith('in ') else 'in ' + where}"
     if item.gone_on:
         told += f"; by the register it left on {item.gone_on}"
     if item.lent_to:
