@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, TubeType
+from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, TubeType
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
@@ -135,6 +135,15 @@ def effective_figures(type_name: str) -> tuple[FigureCell, ...]:
             cells.append(FigureCell(name, label, value, origin, refs))
             break
     return tuple(cells)
+
+
+def figure_of(names: Iterable[str], figure: str) -> dict[str, tuple[float, str]]:
+    """One figure of several types with its grade (two queries); the keeper's own stands before the tables'."""
+    given = Rating.objects.filter(type__name__in=set(names)).exclude(**{f"{figure}__isnull": True})
+    rows = list(given.select_related("type"))
+    grades = dict(RatingSource.objects.filter(rating__in=rows, field=figure).values_list("rating_id", "grade"))
+    rows.sort(key=lambda row: row.origin == KEEPER)
+    return {row.type.name: (getattr(row, figure), grades.get(row.pk, "no source")) for row in rows}
 
 
 def type_card(name: str, known: Knowledge | None = None) -> TypeCard:

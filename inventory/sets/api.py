@@ -1,22 +1,19 @@
 """Tubes as JSON, narrowed by the same filter as the page."""
 
-from django.db.models import Exists, OuterRef
 from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
 
-from inventory.holdings.queries import tubes_here
 from inventory.house.access import needs
 from inventory.house.pages import sheet
 from inventory.sets.filters import OwnedTubeFilter
-from inventory.sets.queries import open_fittings
+from inventory.sets.queries import owned_tubes
 
 
 @require_GET
 @needs("view", "holdings.tube")
 def tubes(request: HttpRequest) -> JsonResponse:
     """``/api/tubes?type=VT-231&state=good&page=2``: one sheet of tubes; ``count`` is of all sheets."""
-    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
-    found = OwnedTubeFilter(request.GET, queryset=tubes_here().annotate(is_fitted=fitted).order_by("item_id"))
+    found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
     if not found.is_valid():
         return JsonResponse({"errors": found.errors}, status=400)
     page = sheet(request, found.qs)

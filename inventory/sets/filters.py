@@ -3,12 +3,12 @@
 from typing import Any
 
 import django_filters as filters
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Q, QuerySet
 
 from inventory.holdings.filters import TubeFilter
 from inventory.holdings.models import Tube
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
-from inventory.sets.queries import open_fittings
+from inventory.sets.queries import fitted_now
 
 
 class OwnedTubeFilter(TubeFilter):
@@ -19,7 +19,7 @@ class OwnedTubeFilter(TubeFilter):
     def by_fitted(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         if value == "lent":
             return rows.exclude(item__lent_to="")
-        fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+        fitted = fitted_now()
         return rows.filter(fitted) if value == "yes" else rows.filter(~fitted, item__lent_to="")
 
 

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.db.models import Exists, OuterRef
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -11,7 +10,7 @@ from django.utils import timezone
 from inventory.holdings.forms import LendForm
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.pages import left_behind, page_of
-from inventory.holdings.queries import movements_of, tubes_here
+from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
 from inventory.house.history import changes_of
 from inventory.house.pages import change_page, sheet
@@ -48,7 +47,7 @@ from inventory.sets.forms import (
     UnitModelForm,
 )
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
-from inventory.sets.queries import chassis_here, fittings_of_tube, open_fittings, set_models, units_here
+from inventory.sets.queries import chassis_here, fittings_of_tube, open_fittings, owned_tubes, set_models, units_here
 
 BENCH_CAUTION = (
     "Plate supply off, discharged and proved dead before a hand goes in; mercury rectifiers stay upright; hot glass. "
@@ -58,8 +57,7 @@ BENCH_CAUTION = (
 
 @needs("view", "holdings.tube")
 def tube_list(request: HttpRequest) -> HttpResponse:
-    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
-    found = OwnedTubeFilter(request.GET, queryset=tubes_here().annotate(is_fitted=fitted).order_by("item_id"))
+    found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
     return render(request, "holdings/tubes.html", {"filter": found, "page": sheet(request, found.qs)})
 
 

@@ -51,9 +51,19 @@ def open_fittings() -> QuerySet[Fitting]:
     return Fitting.objects.filter(until__isnull=True)
 
 
+def fitted_now() -> Exists:
+    """A condition on tubes: in a position of some set at present."""
+    return Exists(open_fittings().filter(tube=OuterRef("pk")))
+
+
+def owned_tubes() -> QuerySet[Tube]:
+    """Tubes here in order of entry, each told whether it is fitted (``is_fitted``): what lists and API start from."""
+    return tubes_here().annotate(is_fitted=fitted_now()).order_by("item_id")
+
+
 def stock_of(type_names: Iterable[str]) -> Stock:
     """Count the tubes of these types (one query). Tubes that left never count; lent and fitted ones are no spares."""
-    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    fitted = fitted_now()
     rows = (
         tubes_here()
         .filter(type__name__in=list(type_names))
@@ -79,7 +89,7 @@ def stock_of(type_names: Iterable[str]) -> Stock:
 
 def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
     """How many good tubes on the shelf, neither fitted nor lent, there are of each of these types (one query)."""
-    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    fitted = fitted_now()
     rows = tubes_here().filter(~fitted, type__name__in=list(type_names), state=Tube.GOOD, item__lent_to="").order_by()
     return dict(rows.values_list("type__name").annotate(Count("pk")))
 

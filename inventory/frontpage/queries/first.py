@@ -15,6 +15,7 @@ from inventory.sets.models import Fitting, Seating
 from inventory.sets.queries import (
     Stock,
     doubtful_fittings,
+    fitted_now,
     good_by_type,
     odd_fittings,
     open_fittings,
@@ -111,7 +112,7 @@ def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
     names = {name for match in found.matches for name in (match.card.name, *match.card.same)}
     marked = Q(type__isnull=True, marked__icontains=found.query.strip())
     rows = tubes_here().filter(Q(type__name__in=names) | marked)
-    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    fitted = fitted_now()
     return list(rows.annotate(is_fitted=fitted).order_by("state", "item_id")[:limit])
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from django.db.models import Count, Exists, OuterRef
+from django.db.models import Count
 
 from inventory.frontpage.queries.pocket import (
     NEEDY,
@@ -19,7 +19,7 @@ from inventory.frontpage.queries.pocket import (
 )
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
-from inventory.sets.queries import chassis_here, open_fittings, units_here
+from inventory.sets.queries import chassis_here, fitted_now, units_here
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RELATIONS
@@ -79,7 +79,7 @@ def _group(known: Knowledge, name: str) -> tuple[str, ...]:
 
 def _tallies(known: Knowledge) -> dict[str, _Tally]:
     """By the first name of a group of equal types (one query)."""
-    fitted = Exists(open_fittings().filter(tube=OuterRef("pk")))
+    fitted = fitted_now()
     rows = (
         tubes_here()
         .filter(type__isnull=False)

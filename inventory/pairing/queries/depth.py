@@ -25,7 +25,7 @@ from inventory.pairing.rules.on_air_checks import (
 from inventory.pairing.rules.timeline import Timeline, timeline
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, SetModel
 from inventory.sets.queries import doubtful_fittings, open_fittings, units_here
-from tubes.models import KEEPER, Rating, RatingSource
+from tubes.queries import figure_of
 
 INSTEAD = "instead"
 READY_FIRST = (GOOD, NOT_NEEDED, RESET_AND_VERIFY, PRESUMED, DUE)
@@ -125,20 +125,8 @@ def bridge_of(model: SetModel, more_types: Iterable[str] = ()) -> list[BridgeLin
     positions = list(model.positions.filter(neutralized=True, type__isnull=False).select_related("type"))
     wanted = [(position.mark, position.type.name) for position in positions if position.type]
     wanted += [(INSTEAD, name) for name in more_types]
-    capacitances = _capacitances({name for _, name in wanted})
+    capacitances = figure_of((name for _, name in wanted), "cgp_pf")
     return [_bridge_line(model, mark, name, *capacitances.get(name, (None, "not known"))) for mark, name in wanted]
-
-
-def _capacitances(names: set[str]) -> dict[str, tuple[float, str]]:
-    """Grid-plate capacitance of types and its grade; the keeper's own figure wins."""
-    found: dict[str, tuple[float, str]] = {}
-    rows = Rating.objects.filter(type__name__in=names, cgp_pf__isnull=False).select_related("type")
-    graded = RatingSource.objects.filter(rating__in=rows, field="cgp_pf").values_list("rating_id", "grade")
-    grades: dict[int, str] = dict(graded)
-    for row in sorted(rows, key=lambda row: row.origin == KEEPER):
-        if row.cgp_pf is not None:
-            found[row.type.name] = (row.cgp_pf, grades.get(row.pk, "no source"))
-    return found
 
 
 def _bridge_line(model: SetModel, mark: str, name: str, cgp: float | None, grade: str) -> BridgeLine:
@@ -171,10 +159,7 @@ def filament_check(chassis: Chassis, measured_a: float, on: date | None = None) 
         rows = rows.filter(Q(until__isnull=True) | Q(until__gt=on), since__lte=on)
     fittings = list(rows.select_related("position__type", "tube__type"))
     names = {kind.name for f in fittings for kind in (f.tube.type, f.position.type) if kind}
-    amps: dict[str, float] = {}
-    for row in Rating.objects.filter(type__name__in=names, heater_a__isnull=False).select_related("type"):
-        if row.heater_a is not None and (row.origin == KEEPER or row.type.name not in amps):
-            amps[row.type.name] = row.heater_a
+    amps = {name: amps for name, (amps, _) in figure_of(names, "heater_a").items()}
     heaters = [_heater(fitting.position, fitting, amps) for fitting in fittings]
     return check_filament_current(heaters, measured_a) if heaters else None
 
