@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import EARLIEST, register
+from inventory.holdings.actions import check_day, register
 from inventory.holdings.models import Item, Place
 from inventory.house.history import refuse, write
 from inventory.pairing.models import (
@@ -21,13 +21,6 @@ from inventory.sets.actions import tidy_serial
 from inventory.sets.models import READ, Chassis, PlugInUnit, SetModel
 
 
-def _check_day(event: Event, today: date) -> None:
-    if event.on and event.on > today:
-        raise refuse("on", f"{event.on} has not come yet.")
-    if event.on and event.on < EARLIEST:
-        raise refuse("on", f"{event.on} is too long ago; give the year in four figures.")
-
-
 def _check_fit(chassis: Chassis, unit: PlugInUnit) -> None:
     if not unit.model.fits.filter(pk=chassis.model_id).exists():
         raise refuse("unit", f"A {unit.model} does not go into a {chassis.model}.")
@@ -36,7 +29,7 @@ def _check_fit(chassis: Chassis, unit: PlugInUnit) -> None:
 @transaction.atomic
 def record_neutralization(row: Neutralization, *, today: date, by: Any, reason: str = "") -> Neutralization:
     """Write a neutralization of a unit on a chassis (new, dated back, or corrected)."""
-    _check_day(row, today)
+    check_day(row.on, "on", today)
     _check_fit(row.chassis, row.unit)
     if row.chassis.model.neutralizing == SetModel.NONE:
         raise refuse("chassis", f"A {row.chassis.model} has no neutralized position.")
@@ -47,7 +40,7 @@ def record_neutralization(row: Neutralization, *, today: date, by: Any, reason: 
 @transaction.atomic
 def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = "") -> Disturbance:
     """Write a disturbance of a unit, of a chassis, or of one pair."""
-    _check_day(row, today)
+    check_day(row.on, "on", today)
     if row.chassis is None and row.unit is None:
         raise refuse("chassis", "Say which chassis, which unit, or which pair was disturbed.")
     if row.chassis and row.unit:
@@ -92,7 +85,7 @@ def strike_out(event: Event, why: str, *, by: Any) -> Event:
 @transaction.atomic
 def record_on_air(row: OnAirRecord, *, today: date, by: Any) -> OnAirRecord:
     """Write what the meters said."""
-    _check_day(row, today)
+    check_day(row.on, "on", today)
     if row.unit:
         _check_fit(row.chassis, row.unit)
     return write(row, by=by)
@@ -139,7 +132,7 @@ def change_companion(row: Companion, *, by: Any, reason: str = "") -> Companion:
 @transaction.atomic
 def record_comparison(row: CompanionCheck, *, today: date, by: Any) -> CompanionCheck:
     """Write that somebody compared a companion with a set."""
-    _check_day(row, today)
+    check_day(row.on, "on", today)
     if row.chassis.model_id != row.companion.kind.set_model_id:
         raise refuse(
             "chassis", f"A {row.companion.kind.name} of this kind belongs to a {row.companion.kind.set_model}."

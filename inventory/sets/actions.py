@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import EARLIEST, leave_place, lend, let_go, move, register
+from inventory.holdings.actions import check_day, leave_place, lend, let_go, move, register
 from inventory.holdings.models import Item, Place, Tube
 from inventory.house.history import refuse, write
 from inventory.sets.models import READ, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay, UnitModel
@@ -97,13 +97,6 @@ def _check_present(*items: Item) -> None:
             raise refuse("since", f"{item.tag} is lent to {item.lent_to} since {item.lent_on}; take it back first.")
 
 
-def _check_day(on: date, today: date, field: str = "since") -> None:
-    if on > today:
-        raise refuse(field, f"{on} has not come yet.")
-    if on < EARLIEST:
-        raise refuse(field, f"{on} is too long ago; give the year in four figures.")
-
-
 @transaction.atomic
 def fit(
     tube: Tube,
@@ -127,9 +120,9 @@ def fit(
     that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``. Raises
     ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
     """
-    _check_day(since, today)
+    check_day(since, "since", today)
     if until is not None:
-        _check_day(until, today, "until")
+        check_day(until, "until", today)
     _check_present(tube.item, chassis.item)
     if position.set_model_id != chassis.model_id:
         raise refuse("position", f"{position.mark} is no position of a {chassis.model}.")
@@ -171,7 +164,7 @@ def fit(
 
 
 def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
-    _check_day(until, today, "until")
+    check_day(until, "until", today)
     if stay.until is not None:
         raise refuse("until", f"This ended on {stay.until} already.")
     if until < stay.since:
@@ -198,7 +191,7 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any) -> Fitting | 
     before = type(stay)._default_manager.get(pk=stay.pk)
     for day, field in ((stay.since, "since"), (stay.until, "until")):
         if day is not None:
-            _check_day(day, today, field)
+            check_day(day, field, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
     if stay.until is not None and stay.until < stay.since:
@@ -221,7 +214,7 @@ def seat(
     unit: PlugInUnit, chassis: Chassis, bay: Bay, *, since: date, today: date, by: Any, since_at: time | None = None
 ) -> Seating:
     """Put a plug-in unit into a bay. Raises ValidationError when it does not fit or either is taken."""
-    _check_day(since, today)
+    check_day(since, "since", today)
     _check_present(unit.item, chassis.item)
     if bay.set_model_id != chassis.model_id:
         raise refuse("bay", f"{bay.mark} is no bay of a {chassis.model}.")
@@ -253,7 +246,7 @@ def _check_free(item: Item, field: str) -> None:
 @transaction.atomic
 def lend_out(item: Item, to: str, *, on: date, today: date, by: Any) -> Item:
     """Lend a thing out; refused while it sits in a set, since it would be in two places at once."""
-    _check_day(on, today, "lent_on")
+    check_day(on, "on", today)
     _check_free(item, "lent_to")
     return lend(item, to, on=on, by=by)
 
@@ -261,7 +254,7 @@ def lend_out(item: Item, to: str, *, on: date, today: date, by: Any) -> Item:
 @transaction.atomic
 def part_with(item: Item, how: str, *, on: date, today: date, by: Any) -> Item:
     """A thing leaves the collection; refused while it is fitted, seated, or holds something."""
-    _check_day(on, today, "gone_on")
+    check_day(on, "gone_on", today)
     _check_free(item, "gone_on")
     stays = (Fitting.objects.filter(tube__item=item), Seating.objects.filter(unit__item=item))
     for stay in (each.order_by("-until").first() for each in stays):

@@ -265,7 +265,7 @@ def test_a_thing_that_left_is_not_lent(keeper, today, refused):
 
 def test_a_loan_in_the_future_is_refused(keeper, today, refused):
     tube = one_tube(keeper, today)
-    with refused("lent_on", "has not come yet"):
+    with refused("on", "has not come yet"):
         lend_out(tube.item, "R. Oddsworth", on=today + timedelta(days=1), today=today, by=keeper)
 
 

@@ -47,9 +47,11 @@ def _reserve(tag: str) -> str:
     return tag
 
 
-def check_day(on: date, field: str = "on") -> None:
-    """Refuse a day that has not come yet, or one before there was any radio to keep."""
-    if on > timezone.localdate():
+def check_day(on: date | None, field: str = "on", today: date | None = None) -> None:
+    """Refuse no day, one that has not come yet, or one before there was any radio. ``today`` None: this machine's."""
+    if on is None:
+        raise refuse(field, "Give the day.")
+    if on > (today or timezone.localdate()):
         raise refuse(field, f"{on} has not come yet.")
     if on < EARLIEST:
         raise refuse(field, f"{on} is too long ago; give the year in four figures.")
