@@ -47,6 +47,7 @@ INSTALLED_APPS = [
     "inventory.holdings",
     "inventory.sets",
     "inventory.pairing",
+    "inventory.running",
     "inventory.exchange",
     "inventory.frontpage",
 ]
