@@ -1,0 +1,151 @@
+"""Verdict on a test: good, borderline, reject or not comparable, with the limit it rests on and the reasons.
+
+A reading is compared with the tube's own minimum on that instrument; else with the minimum of its type on that
+instrument; else, where the keeper has set such a limit, with the tube's own first reading there, which is its 100 %.
+Never with a figure of another instrument. At the minimum a tube is kept (TM 11-6625-542-14-1 par. 6-7: not to be
+discarded for a reading at or slightly above it); how far above it still counts as borderline is a setting.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from tubes.rules.limits import Limits
+
+GOOD, BORDERLINE, REJECT, NOT_COMPARABLE = "good", "borderline", "reject", "not comparable"
+_WORST_FIRST = (REJECT, NOT_COMPARABLE, BORDERLINE, GOOD)  # what is not known is never taken for good
+
+BORDERLINE_PCT, FIRST_PCT, ACTIVITY_PCT = "test.borderline_pct", "test.first_reject_pct", "activity.fall_pct"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One test of one section on one instrument. Figures are on that instrument's scale.
+
+    ``first``: the tube's own first reading there. ``minimum_source``: where the figure used is from, in words.
+    ``gas``: as read; it is told, not judged. None: not looked at, not known.
+    """
+
+    figure: float | None
+    shorted: bool | None = None
+    minimum: float | None = None
+    type_minimum: float | None = None
+    first: float | None = None
+    minimum_source: str = ""
+    gas: str = ""
+    noisy: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """``limit``: the figure that the reading was set against, and in words whose it is."""
+
+    verdict: str
+    percent_of_first: float | None
+    limit: float | None
+    limit_from: str
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Activity:
+    """Fall of a reading when the filament is reduced, percent."""
+
+    fall_pct: float
+    strong: bool
+    text: str
+
+
+def percent_of(first: float | None, figure: float | None) -> float | None:
+    """A reading in percent of the tube's own first one."""
+    return 100 * figure / first if first and figure is not None else None
+
+
+def fall_pct(first: float, now: float) -> float:
+    """Fall from a first to a later reading, percent of the first. Raises ValueError where the first is not above 0."""
+    if not first > 0:
+        raise ValueError(f"a first reading of {first:g}; expected one above 0")
+    return 100 * (1 - now / first)
+
+
+def judge(reading: Reading, limits: Limits) -> Verdict:
+    """The verdict on one section."""
+    if reading.shorted:
+        text = "Shorted or leaking: its other readings are not taken."
+        return Verdict(REJECT, None, None, "", (text, "Do not put it into a set or on with the next test."))
+    percent = percent_of(reading.first, reading.figure)
+    limit, whose = _limit(reading, limits)
+    reasons = _beside(reading, percent)
+    if reading.figure is None:
+        return Verdict(NOT_COMPARABLE, None, limit, whose, ("No reading was taken.", *reasons))
+    if limit is None:
+        text = "No minimum is known for it on this instrument; a figure of another instrument says nothing."
+        return Verdict(NOT_COMPARABLE, percent, None, "", (text, *reasons))
+    verdict, text = _against(reading.figure, limit, whose, limits)
+    return Verdict(verdict, percent, limit, whose, (text, *reasons))
+
+
+def _limit(reading: Reading, limits: Limits) -> tuple[float | None, str]:
+    source = f" ({reading.minimum_source})" if reading.minimum_source else ""
+    if reading.minimum is not None:
+        return reading.minimum, f"its own minimum{source}"
+    if reading.type_minimum is not None:
+        return reading.type_minimum, f"the minimum of its type{source}"
+    if reading.first and FIRST_PCT in limits:
+        part = limits[FIRST_PCT]
+        return reading.first * part / 100, f"{part:g} % of its own first reading ({limits.source(FIRST_PCT)})"
+    return None, ""
+
+
+def _against(figure: float, limit: float, whose: str, limits: Limits) -> tuple[str, str]:
+    band = limits[BORDERLINE_PCT]
+    if figure < limit:
+        return REJECT, f"{figure:g} is below {limit:g}, {whose}."
+    if figure <= limit * (1 + band / 100):
+        where = "at" if figure == limit else "above"
+        text = (
+            f"{figure:g} is {where} {limit:g}, {whose}, and within {band:g} % of it ({limits.source(BORDERLINE_PCT)})."
+        )
+        return BORDERLINE, text
+    return GOOD, f"{figure:g} is above {limit:g}, {whose}."
+
+
+def _beside(reading: Reading, percent: float | None) -> tuple[str, ...]:
+    """What else was seen; it goes with the verdict and does not change it."""
+    told = []
+    if percent is not None:
+        told.append(f"{percent:.1f} % of its own first reading.")
+    if reading.shorted is None:
+        told.append("Shorts and leakage were not looked at.")
+    if reading.noisy:
+        told.append("Noisy: not for a sensitive position.")
+    if reading.gas:
+        told.append(f"Gas as read: {reading.gas}.")
+    return tuple(told)
+
+
+def whole_tube(verdicts: Mapping[str, Verdict], sections: Sequence[str]) -> Verdict:
+    """The verdict on a tube of several sections: that of its worst. ``sections``: those it has; one without a test
+    leaves the tube not comparable, unless another is a reject. Raises ValueError without any section."""
+    missing = [section for section in sections if section not in verdicts]
+    told = [*verdicts.items()]
+    told += [(s, Verdict(NOT_COMPARABLE, None, None, "", ("Not tested.",))) for s in missing]
+    if not told:
+        raise ValueError("a tube without a section: expected at least one")
+    worst = min((one for _, one in told), key=lambda one: _WORST_FIRST.index(one.verdict))
+    if len(told) == 1:
+        return worst
+    reasons = tuple(f"Section {name}: {one.verdict}. {one.reasons[0]}" for name, one in told)
+    return Verdict(worst.verdict, worst.percent_of_first, worst.limit, worst.limit_from, reasons)
+
+
+def activity(normal: float, reduced: float, limits: Limits) -> Activity:
+    """The activity test: how far a reading falls when the filament is reduced by about a tenth.
+
+    A strong tube hardly moves, a weak one falls steeply (margin checking, W. Donzelli, classiccmp list); from where it
+    counts as weak is a setting (common practice, no source). Raises ValueError where the normal reading is not above 0.
+    """
+    fall, most = fall_pct(normal, reduced), limits[ACTIVITY_PCT]
+    strong = fall <= most
+    words = "at most" if strong else "more than"
+    text = f"Falls {fall:.1f} % with reduced filament, {words} {most:g} % ({limits.source(ACTIVITY_PCT)})."
+    return Activity(fall, strong, text)

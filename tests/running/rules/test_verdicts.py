@@ -1,0 +1,142 @@
+"""Verdicts and advice. Sources beside the cases; "our default" is in no manual and stands in the table of limits."""
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from inventory.running.rules.advice import KEEP, LAST_WORD, SCRAP, SELL, TEST, USE, AdviceFacts, advise
+from inventory.running.rules.verdicts import (
+    BORDERLINE,
+    GOOD,
+    NOT_COMPARABLE,
+    REJECT,
+    Reading,
+    activity,
+    fall_pct,
+    judge,
+    whole_tube,
+)
+from tubes.rules.limits import Limit, Limits
+
+NO_SOURCE = "common practice, no source"
+
+
+def limits(**values):
+    rows = {"test.borderline_pct": 10.0, "activity.fall_pct": 10.0}
+    rows |= {key.replace("__", "."): value for key, value in values.items()}
+    return Limits({key: Limit(key, value, "%", "", NO_SOURCE) for key, value in rows.items()})
+
+
+def verdict(figure, **more):
+    return judge(Reading(figure, shorted=False, **more), limits())
+
+
+def test_l3_1_fall_of_transconductance():
+    assert fall_pct(4000, 3100) == pytest.approx(22.5, abs=1e-9)
+    with pytest.raises(ValueError, match="first reading of 0"):
+        fall_pct(0, 1)
+
+
+def test_l3_2_scatter_of_new_tubes():
+    """R. Matthews, leedsradio.com/technical/testslikenew.html: new tubes lie from 0.66 to 1.33 of the centre value."""
+    table = Path(__file__).parents[3] / "fixtures" / "reference" / "limits.csv"
+    with table.open(encoding="utf-8-sig", newline="") as file:
+        values = {row["key"]: float(row["value"]) for row in csv.DictReader(file)}
+    assert 1600 * values["judge.gm_low"] == pytest.approx(1056, abs=1e-9)
+    assert 1600 * values["judge.gm_high"] == pytest.approx(2128, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("figure", "expected"), [(24, REJECT), (25, BORDERLINE), (27, BORDERLINE), (27.5, BORDERLINE), (28, GOOD)]
+)
+def test_l3_3_against_a_minimum_of_25(figure, expected):
+    """Minimum of the 6SQ7 triode: TM 11-6625-316-12 par. 21-23; at the limit it is kept: TM 11-6625-542-14-1 par. 6-7.
+    The ten percent above it are our default."""
+    found = verdict(figure, type_minimum=25, minimum_source="roll chart")
+    assert (found.verdict, found.limit) == (expected, 25)
+    assert "roll chart" in found.limit_from
+
+
+def test_l3_7_activity():
+    """W. Donzelli on margin checking (classiccmp list): ten percent less filament voltage; the limit has no source."""
+    found = activity(3000, 2700, limits())
+    assert found.fall_pct == pytest.approx(10, abs=1e-9)
+    assert found.strong and not activity(3000, 2699, limits()).strong
+
+
+def test_its_own_minimum_comes_first():
+    assert verdict(50, minimum=60, type_minimum=25).verdict == REJECT
+    assert verdict(50, minimum=30, type_minimum=60).limit_from == "its own minimum"
+
+
+def test_without_a_minimum_nothing_compares():
+    found = verdict(50, first=80)
+    assert (found.verdict, found.percent_of_first, found.limit) == (NOT_COMPARABLE, 62.5, None)
+    set_by_keeper = judge(Reading(50, False, first=80), limits(test__first_reject_pct=65.0))
+    assert (set_by_keeper.verdict, set_by_keeper.limit) == (REJECT, 52)
+    assert NO_SOURCE in set_by_keeper.limit_from
+
+
+def test_a_shorted_tubes_other_readings_are_not_taken():
+    found = judge(Reading(500, shorted=True, minimum=25, first=480, gas="4"), limits())
+    assert (found.verdict, found.percent_of_first) == (REJECT, None)
+    assert not any("500" in reason or "Gas" in reason for reason in found.reasons)
+
+
+def test_what_else_was_seen_is_told():
+    found = judge(Reading(50, None, minimum=25, first=100, gas="2 divisions", noisy=True), limits())
+    told = " ".join(found.reasons)
+    assert all(words in told for words in ("50.0 % of its own first", "not looked at", "2 divisions", "Noisy"))
+    assert judge(Reading(None, False, minimum=25), limits()).verdict == NOT_COMPARABLE
+
+
+def test_a_double_tube_is_its_worst_section():
+    good, near, bad, none = (verdict(figure, minimum=25) for figure in (50, 26, 10, None))
+    assert whole_tube({"1": good, "2": near}, ("1", "2")).verdict == BORDERLINE
+    assert whole_tube({"1": good, "2": bad}, ("1", "2")).verdict == REJECT
+    assert whole_tube({"1": near, "2": none}, ("1", "2")).verdict == NOT_COMPARABLE
+    half = whole_tube({"1": good}, ("1", "2"))
+    assert half.verdict == NOT_COMPARABLE and "Section 2: not comparable. Not tested." in half.reasons
+    assert whole_tube({"": good}, ("",)) == good
+    with pytest.raises(ValueError):
+        whole_tube({}, ())
+
+
+# --- advice (common practice, no source, unless named) ----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("facts", "expected"),
+    [
+        (AdviceFacts(None), TEST),
+        (AdviceFacts(NOT_COMPARABLE), TEST),
+        (AdviceFacts(REJECT, rejects=1, good=9), TEST),
+        (AdviceFacts(REJECT, rejects=2, good=9), SCRAP),
+        (AdviceFacts(REJECT, rejects=2, good=0), KEEP),  # rare types are kept even weak
+        (AdviceFacts(REJECT, shorted=True, rejects=1), TEST),
+        (AdviceFacts(REJECT, shorted=True, rejects=2), SCRAP),
+        (AdviceFacts(BORDERLINE, fitted=True), USE),  # slightly weak ones stay while the set works (wartime practice)
+        (AdviceFacts(BORDERLINE, places=2), USE),
+        (AdviceFacts(BORDERLINE, good=9), SELL),
+        (AdviceFacts(BORDERLINE, good=1), KEEP),
+        (AdviceFacts(GOOD, fitted=True), USE),
+        (AdviceFacts(GOOD, places=2, good=5, rank=2), KEEP),
+        (AdviceFacts(GOOD, places=2, good=5, rank=3), USE),
+        (AdviceFacts(GOOD, good=9), SELL),
+        (AdviceFacts(GOOD, good=5), KEEP),
+        (AdviceFacts(GOOD, good=9, age_months=30, old_months=24), TEST),
+        (AdviceFacts(REJECT, rejects=2, good=9, age_months=30, old_months=24), SCRAP),
+    ],
+)
+def test_advice(facts, expected):
+    found = advise(facts)
+    assert found.advice == expected
+    assert len(found.reasons) >= 2 and found.reasons[-1] == LAST_WORD
+
+
+def test_nothing_untested_goes_to_scrap():
+    """A collector's rule from 211s out of rotted cartons (amradio list)."""
+    for shorted in (False, True):
+        for rejects in range(4):
+            assert advise(AdviceFacts(None, shorted, rejects, good=99, age_months=99, old_months=1)).advice == TEST
