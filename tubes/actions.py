@@ -8,7 +8,7 @@ from typing import Any
 from django.db import models, transaction
 
 from inventory.house.history import refuse, write
-from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
+from tubes.models import KEEPER, TABLE, Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
 from tubes.rules.relations import own_type_marks
 from tubes.rules.sources import STATED, field_sources, grade_of
 from tubes.rules.stamp import DesignationRow
@@ -71,6 +71,8 @@ def load_reference(folder: Path) -> LoadResult:
         _load_makers(rows["jan_makers.csv"], sources, result)
         _load_designations(rows["designations.csv"], types, sources, result)
         _load_ratings(rows["ratings.csv"], types, sources, result)
+        _load_plain("limits", Limit, rows["limits.csv"], sources, result)
+        _load_plain("basings", Basing, rows["basings.csv"], sources, result)
         _drop_types_nobody_names(set(types), result)
     return result
 
@@ -172,6 +174,20 @@ def _load_ratings(
     result.counts["figures"] = {"new": len(new), "in tables": len(cited)}
 
 
+def _load_plain(
+    name: str, model: type[models.Model], rows: tuple[TableRow, ...], sources: Mapping[str, int], result: LoadResult
+) -> None:
+    """Rows with one key column and one source. A table that is not there takes nothing away."""
+    key = "key" if model is Limit else "code"
+
+    def cells_of(row: TableRow) -> dict[str, Any]:
+        cells = {name: value for name, value in row.cells.items() if name not in (key, "source")}
+        return {**cells, **row.figures, "source_id": sources[row.cells["source"]]}
+
+    wanted = {(row.cells[key],): cells_of(row) for row in rows}
+    result.counts[name] = _sync(model, wanted, (key,), keep=not rows)
+
+
 def _drop_types_nobody_names(wanted: set[str], result: LoadResult) -> None:
     """Types that left the tables go, unless something of the keeper's still names them."""
     gone = 0
@@ -244,3 +260,24 @@ def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any)
         row.source, row.grade = source, grade
         write(row, by=by)
     return rating
+
+
+@transaction.atomic
+def save_limit(row: Limit, *, by: Any, reason: str = "") -> Limit:
+    """Write a limit of the keeper's own; it stands before the tables' row of the same key, which must be there."""
+    there = Limit.objects.filter(key=row.key, origin=TABLE).first()
+    if there is None:
+        raise refuse("key", f"{row.key!r} is no limit that a rule asks for.")
+    if row.pk and row.origin == TABLE:
+        row.pk, row._state.adding = None, True
+    row.origin, row.unit, row.meaning = KEEPER, there.unit, there.meaning
+    return write(row, by=by, reason=reason)
+
+
+@transaction.atomic
+def drop_limit(row: Limit, *, by: Any) -> None:
+    """Take back a limit of the keeper's own; the tables' figure stands again."""
+    if row.origin == TABLE:
+        raise refuse("key", "A limit of the tables stays; write one of your own to stand before it.")
+    row._history_user = by  # type: ignore[attr-defined]
+    row.delete()

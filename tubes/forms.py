@@ -3,31 +3,14 @@
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from inventory.house.pages import picker
-from tubes.models import Designation, Rating, Source, TubeType
-from tubes.queries import knowledge, type_for_stamp
+from tubes.models import Designation, Limit, Rating, Source, TubeType
+from tubes.queries import find_type
+from tubes.rules.judge_parts import Conditions
 from tubes.rules.sources import DERIVED, FROM_MEMORY, STATED
 from tubes.rules.tables import FIGURES, WORDS
 from tubes.rules.units import UnitFault, parse_frequency_kc
-
-
-def find_type(text: str) -> TubeType:
-    """The type that a text names: by its name, else by a mark that has one meaning. Raises ValidationError."""
-    text = text.strip()
-    exact = TubeType.objects.filter(name__iexact=text).first()
-    if exact:
-        return exact
-    known = knowledge()
-    answer = known.read(text)
-    name = type_for_stamp(answer, known)
-    if name:
-        return TubeType.objects.get(name=name)
-    meanings = sorted({r.type for r in answer.readings if r.type})
-    if meanings:
-        raise ValidationError(f"{text!r} can mean {', '.join(meanings)}; write the type that it is.")
-    raise ValidationError(answer.refused or f"{text!r} is not in the tables; add the type first.")
 
 
 class TypeField(forms.CharField):
@@ -106,3 +89,43 @@ class RatingForm(forms.ModelForm):
         model = Rating
         fields = [*WORDS, *FIGURES, "note"]
         formfield_callback = picker
+
+
+def _given(label: str) -> forms.FloatField:
+    return forms.FloatField(label=label, required=False, min_value=1e-6, max_value=1e6)
+
+
+class ConditionsForm(forms.Form):
+    """What a place gives; what is left empty is assumed: the wanted type's own rated value."""
+
+    series_heater = forms.BooleanField(required=False, label="heaters in series")
+    supply_v = _given("heater supply, V")
+    plate_v = _given("plate voltage, V")
+    plate_w = _given("plate dissipation, W")
+    screen_v = _given("screen voltage, V")
+    frequency = FrequencyField(label="frequency")
+    neutralized = forms.BooleanField(required=False, label="neutralized there")
+    tuned = forms.BooleanField(required=False, label="tuned circuits there")
+
+    def conditions(self) -> Conditions:
+        """The conditions that a valid form states."""
+        cells = self.cleaned_data
+        kc = cells["frequency"]
+        return Conditions(
+            series=cells["series_heater"],
+            supply_v=cells["supply_v"],
+            plate_v=cells["plate_v"],
+            plate_w=cells["plate_w"],
+            screen_v=cells["screen_v"],
+            frequency_mhz=None if kc is None else kc / 1000,
+            neutralized=cells["neutralized"],
+            tuned=cells["tuned"],
+        )
+
+
+class LimitForm(forms.ModelForm):
+    source = forms.ModelChoiceField(Source.objects.all(), help_text="A text of your own: add it under Texts first.")
+
+    class Meta:
+        model = Limit
+        fields = ["value", "source"]

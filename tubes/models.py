@@ -162,3 +162,40 @@ class RatingSource(models.Model):
 
     def __str__(self) -> str:
         return f"{self.field}: {self.source_id} ({self.grade})"
+
+
+class Limit(models.Model):
+    """A figure that rules judge by; a row of the keeper's own wins over the table's."""
+
+    key = models.CharField(max_length=60)
+    value = models.FloatField(validators=[MinValueValidator(0), MaxValueValidator(1e6)])
+    unit = models.CharField(max_length=20)
+    meaning = models.CharField(max_length=300)
+    source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["key"]
+        constraints = [models.UniqueConstraint(fields=["key", "origin"], name="one_limit_per_key_and_origin")]
+
+    def __str__(self) -> str:
+        return f"{self.key}: {self.value:g} {self.unit}"
+
+
+class Basing(models.Model):
+    """Which electrode is on which pin of a base (``pins`` as ``tubes.rules.basing`` writes them)."""
+
+    code = models.CharField(max_length=20)
+    socket = models.CharField(max_length=30)
+    pins = models.CharField(max_length=200)
+    source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [models.UniqueConstraint(fields=["code", "origin"], name="one_basing_per_code_and_origin")]
+
+    def __str__(self) -> str:
+        return f"{self.code} ({self.socket})"

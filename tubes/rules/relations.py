@@ -83,8 +83,8 @@ def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
     """Fold the designation rows into equivalence classes (closure of ``same``) and directed relatives."""
     rows = list(rows)
     names = set(types) | own_type_marks(rows, types) | {row.type for row in rows}
-    things = _types_behind_marks(rows, names)
-    classes = _closure(names, things, _told_apart(rows, things))
+    things = types_behind_marks(rows, names)
+    classes = _closure(names, things, told_apart_pairs(rows, things))
 
     notes: dict[str, dict[tuple[str, str], list[str]]] = defaultdict(lambda: defaultdict(list))
     for members in classes.values():
@@ -114,7 +114,7 @@ def _listed(found: Mapping[tuple[str, str], list[str]]) -> tuple[Relative, ...]:
     return tuple(sorted(relatives, key=lambda r: (r.unchecked, _RANK.get(r.relation, 9), r.type)))
 
 
-def _types_behind_marks(rows: list[DesignationRow], names: set[str]) -> dict[tuple[str, str], set[str]]:
+def types_behind_marks(rows: list[DesignationRow], names: set[str]) -> dict[tuple[str, str], set[str]]:
     """For each (scheme, mark): the types that a tube with this mark is, by checked ``same`` rows or by its name."""
     own_marks = _own_marks(rows)
     things: dict[tuple[str, str], set[str]] = defaultdict(set)
@@ -133,7 +133,7 @@ def _foreign(row: DesignationRow) -> bool:
     return row.scheme == "soviet" and row.designation[:1].isdigit()
 
 
-def _told_apart(rows: list[DesignationRow], things: Mapping[tuple[str, str], set[str]]) -> set[frozenset[str]]:
+def told_apart_pairs(rows: list[DesignationRow], things: Mapping[tuple[str, str], set[str]]) -> set[frozenset[str]]:
     """Pairs of types that a checked row relates otherwise than ``same``: a shared number does not join these.
 
     VT-62 names 801 and 801A, and another row calls them near.
@@ -145,6 +145,23 @@ def _told_apart(rows: list[DesignationRow], things: Mapping[tuple[str, str], set
         for thing in things[row.scheme, row.designation]
         if thing != row.type
     }
+
+
+def pair_sources(rows: Iterable[tuple[DesignationRow, str]], kin: Kinship) -> dict[frozenset[str], tuple[str, ...]]:
+    """For each two related types: the keys of the texts behind the checked rows that relate them."""
+    rows = list(rows)
+    plain = [row for row, _ in rows]
+    names = set(kin.classes) | {row.type for row in plain}
+    things = types_behind_marks(plain, names)
+    found: dict[frozenset[str], dict[str, None]] = defaultdict(dict)
+    for row, source in rows:
+        if is_unchecked(row.note):
+            continue
+        for one in kin.same_as(row.type):
+            for thing in things[row.scheme, row.designation]:
+                for other in kin.same_as(thing) - {one}:
+                    found[frozenset((one, other))][source] = None
+    return {pair: tuple(sources) for pair, sources in found.items()}
 
 
 def _closure(

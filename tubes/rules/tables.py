@@ -1,9 +1,10 @@
 """The reference tables: their columns, how a line is read, and what is wrong with a bad one.
 
-Six files, comma-separated, UTF-8, first line the column names:
+Eight files, comma-separated, UTF-8, first line the column names:
 ``sources.csv`` and ``ratings_sources.csv`` (texts), ``jan_makers.csv`` (maker codes), ``designations.csv`` (marks of
-types), ``cautions.csv`` (what can hurt; may be missing) and ``ratings.csv`` (figures of types). How a source cell is
-written: see ``tubes.rules.sources``.
+types), ``ratings.csv`` (figures of types), and three that may be missing: ``cautions.csv`` (what can hurt),
+``limits.csv`` (what rules judge by) and ``basings.csv`` (electrode by pin). How a source cell is written: see
+``tubes.rules.sources``; in the last two it is one key.
 """
 
 import csv
@@ -12,6 +13,8 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
+from tubes.rules.basing import PinFault, parse_pins
+from tubes.rules.limits import key_fault
 from tubes.rules.relations import RELATIONS
 from tubes.rules.sources import Citation, SourceFault, field_sources, parse_source
 
@@ -46,9 +49,13 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "designations.csv": ("type", "scheme", "designation", "relation", "note", "source"),
     "cautions.csv": ("type", "caution", "source"),
     "ratings.csv": ("type", "kind", "cathode", *FIGURES[:2], *WORDS[2:], *FIGURES[2:], "note", "source"),
+    "limits.csv": ("key", "value", "unit", "meaning", "source"),
+    "basings.csv": ("code", "socket", "pins", "source"),
 }
 FILES = tuple(COLUMNS)
-OPTIONAL = frozenset({"cautions.csv"})
+OPTIONAL = frozenset({"cautions.csv", "limits.csv", "basings.csv"})
+_ONE_SOURCE = frozenset({"limits.csv", "basings.csv"})  # their source cell is one key, commas and all
+_NUMBERS = {"ratings.csv": FIGURES, "limits.csv": ["value"]}
 
 
 _FIGURE = re.compile(r"[0-9]{1,9}(\.[0-9]*)?([eE]-[0-9]{1,3})?|\.[0-9]+")
@@ -145,6 +152,8 @@ _KEYS: Mapping[str, tuple[str, ...]] = {
     "designations.csv": ("type", "scheme", "designation"),
     "cautions.csv": ("type",),
     "ratings.csv": ("type",),
+    "limits.csv": ("key",),
+    "basings.csv": ("code",),
 }
 _NEEDED: Mapping[str, tuple[str, ...]] = {
     "sources.csv": ("key", "title"),
@@ -153,6 +162,8 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
     "designations.csv": ("type", "scheme", "designation", "relation", "source"),
     "cautions.csv": ("type", "caution", "source"),
     "ratings.csv": ("type", "kind", "cathode", "source"),
+    "limits.csv": COLUMNS["limits.csv"],
+    "basings.csv": COLUMNS["basings.csv"],
 }
 _CHOICES: Mapping[str, Mapping[str, Iterable[str]]] = {
     "designations.csv": {"scheme": SCHEMES, "relation": RELATIONS},
@@ -172,7 +183,14 @@ def _read_row(name: str, line: int, cells: dict[str, str]) -> tuple[TableRow, li
     for column, choices in _CHOICES.get(name, {}).items():
         if cells[column] and cells[column] not in choices:
             fault(column, f"{cells[column]!r}, expected one of {', '.join(choices)}")
-    figures = _figures(cells, fault) if name == "ratings.csv" else {}
+    figures = _figures(_NUMBERS.get(name, []), cells, fault)
+    if name == "limits.csv" and (wrong := key_fault(cells["key"])):
+        fault("key", wrong)
+    if name == "basings.csv":
+        try:
+            parse_pins(cells["pins"])
+        except PinFault as reason:
+            fault("pins", str(reason))
     citations = _citations(name, cells, fault) if cells.get("source") else ()
     if name == "ratings.csv" and citations and not faults:
         filled = [column for column in (*WORDS, *FIGURES) if cells[column]]
@@ -182,9 +200,11 @@ def _read_row(name: str, line: int, cells: dict[str, str]) -> tuple[TableRow, li
     return TableRow(name, line, cells, figures, citations), faults
 
 
-def _figures(cells: Mapping[str, str], fault: Callable[[str, str], None]) -> dict[str, float]:
+def _figures(
+    columns: Iterable[str], cells: Mapping[str, str], fault: Callable[[str, str], None]
+) -> dict[str, float]:
     figures = {}
-    for column in FIGURES:
+    for column in columns:
         if not cells[column]:
             continue
         if not _FIGURE.fullmatch(cells[column]):
@@ -195,6 +215,8 @@ def _figures(cells: Mapping[str, str], fault: Callable[[str, str], None]) -> dic
 
 
 def _citations(name: str, cells: Mapping[str, str], fault: Callable[[str, str], None]) -> tuple[Citation, ...]:
+    if name in _ONE_SOURCE:
+        return (Citation(cells["source"]),)
     try:
         citations = parse_source(cells["source"])
     except SourceFault as reason:
@@ -210,7 +232,7 @@ def _citations(name: str, cells: Mapping[str, str], fault: Callable[[str, str], 
 def _unknown_sources(rows: Mapping[str, tuple[TableRow, ...]], keys: Mapping[str, set[str] | None]) -> list[Fault]:
     """Citations whose key no source table explains; nothing where that table itself could not be read."""
     homes = {"designations.csv": "sources.csv", "jan_makers.csv": "sources.csv"}
-    homes |= {"ratings.csv": "ratings_sources.csv", "cautions.csv": "ratings_sources.csv"}
+    homes |= dict.fromkeys(("ratings.csv", "cautions.csv", "limits.csv", "basings.csv"), "ratings_sources.csv")
     faults = []
     for file, home in homes.items():
         known = keys[home]

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tubes.rules.basing import NAMES
 from tubes.rules.sources import Citation
 from tubes.rules.tables import COLUMNS, FIGURES, FILES, OPTIONAL, Fault, Tables, read_tables
 
@@ -16,11 +17,14 @@ TEXTS = "key,title,publisher,year,location,read_at\n"
 #: Invented texts and types: only the form of the tables is tested here.
 TINY = {
     "sources.csv": TEXTS + "book-1,First book,,1941,,\nfrom memory,From memory,,,,\n",
-    "ratings_sources.csv": TEXTS + "sheet-1,First sheet,,1943,,\nfrom memory,From memory,,,,\n",
+    "ratings_sources.csv": TEXTS + "sheet-1,First sheet,,1943,,\nfrom memory,From memory,,,,\n"
+    '"practice, no text",Practice,,,,\n',
     "jan_makers.csv": "code,maker,source\nCQQ,Quarry Valve Works,book-1\n",
     "designations.csv": "type,scheme,designation,relation,note,source\n9Q9,uk-cv,CV99999,same,,book-1\n",
     "cautions.csv": "type,caution,source\n9Q8,Mercury vapour: keep upright.,sheet-1\n",
     "ratings.csv": "",  # filled below: the columns are many
+    "limits.csv": 'key,value,unit,meaning,source\njudge.a_pct,5,%,how much,"practice, no text"\n',
+    "basings.csv": "code,socket,pins,source\n9ZZ,octal,2=H 3=P 7=H 8=K,sheet-1\n",
 }
 
 
@@ -51,12 +55,16 @@ def test_good_tables() -> None:
     assert tables.faults == ()
     assert {name: len(rows) for name, rows in tables.rows.items()} == {
         "sources.csv": 2,
-        "ratings_sources.csv": 2,
+        "ratings_sources.csv": 3,
         "jan_makers.csv": 1,
         "designations.csv": 1,
         "cautions.csv": 1,
         "ratings.csv": 1,
+        "limits.csv": 1,
+        "basings.csv": 1,
     }
+    assert tables.rows["limits.csv"][0].figures == {"value": 5.0}
+    assert tables.rows["limits.csv"][0].citations == (Citation("practice, no text"),)
     row = tables.rows["ratings.csv"][0]
     assert (row.line, row.figures, row.citations) == (2, {"heater_v": 6.3, "mu": 20.0}, (Citation("sheet-1"),))
     assert row.cells["cap"] == "none"
@@ -119,7 +127,32 @@ def test_a_wrong_heading() -> None:
         ),
         ("sources", "book-1,Again,,,,", "sources.csv:4: key: 'book-1' again, expected it once (line 2)"),
         ("sources", "book-2,,,,,", "sources.csv:4: title: empty, expected a value"),
-        ("ratings_sources", ",Sheet,,,,", "ratings_sources.csv:4: key: empty, expected a value"),
+        ("ratings_sources", ",Sheet,,,,", "ratings_sources.csv:5: key: empty, expected a value"),
+        (
+            "limits",
+            "judge,5,%,how much,sheet-1",
+            "limits.csv:3: key: 'judge', expected a name after one of "
+            "judge., supply., life., test., match., activity., hours.",
+        ),
+        (
+            "limits",
+            "judge.b,five,%,how much,sheet-1",
+            "limits.csv:3: value: 'five', expected a figure of 0 or more, or nothing",
+        ),
+        ("limits", "judge.b,,%,how much,sheet-1", "limits.csv:3: value: empty, expected a value"),
+        ("limits", "judge.b,1,%,,sheet-1", "limits.csv:3: meaning: empty, expected a value"),
+        (
+            "limits",
+            "judge.a_pct,1,%,again,sheet-1",
+            "limits.csv:3: key: 'judge.a_pct' again, expected it once (line 2)",
+        ),
+        ("limits", "judge.b,1,%,x,nobody", "limits.csv:3: source: 'nobody', expected a key of the source tables"),
+        (
+            "basings",
+            "8ZZ,octal,1=Q,sheet-1",
+            "basings.csv:3: pins: 'Q' is no electrode; expected one of " + ", ".join(NAMES),
+        ),
+        ("basings", "8ZZ,,1=P,sheet-1", "basings.csv:3: socket: empty, expected a value"),
         (
             "designations",
             "9Q9,uk-cv,CV99999,near,,book-1",

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, TubeType
@@ -84,6 +85,35 @@ def type_for_stamp(answer: StampAnswer, known: Knowledge) -> str | None:
         return None
     own = {r.designation for r in answer.readings} & known.types
     return own.pop() if len(own) == 1 else None
+
+
+def type_named(text: str, known: Knowledge) -> str:
+    """The type that a text names: by its name, else by a mark that has one meaning.
+
+    Raises ValueError with one line that names the choices.
+    """
+    text = text.strip()
+    for name in known.types:
+        if name.casefold() == text.casefold():
+            return name
+    answer = known.read(text)
+    if found := type_for_stamp(answer, known):
+        return found
+    meanings = sorted({r.type for r in answer.readings if r.type})
+    if meanings:
+        raise ValueError(f"{text!r} can mean {', '.join(meanings)}; write the type that it is.")
+    raise ValueError(answer.refused or f"{text!r} is not in the tables; add the type first.")
+
+
+def find_type(text: str) -> TubeType:
+    """The row of the type that a text names (see ``type_named``). Raises ValidationError."""
+    exact = TubeType.objects.filter(name__iexact=text.strip()).first()
+    if exact:
+        return exact
+    try:
+        return TubeType.objects.get(name=type_named(text, knowledge()))
+    except ValueError as fault:
+        raise ValidationError(str(fault)) from fault
 
 
 @dataclass(frozen=True)

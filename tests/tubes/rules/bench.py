@@ -1,0 +1,85 @@
+"""The reference tables as the judge takes them, without a database."""
+
+from functools import cache
+from pathlib import Path
+
+from tubes.rules.basing import Basing, parse_pins
+from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
+from tubes.rules.judge import Bench, judge
+from tubes.rules.judge_parts import Conditions, Judgement
+from tubes.rules.limits import Limit, Limits
+from tubes.rules.relations import kinship, own_type_marks, pair_sources
+from tubes.rules.sources import FROM_MEMORY, field_sources
+from tubes.rules.stamp import DesignationRow
+from tubes.rules.tables import FILES, WORDS, TableRow, Tables, read_tables
+
+FOLDER = Path(__file__).parents[3] / "fixtures" / "reference"
+
+
+@cache
+def tables() -> Tables:
+    found = read_tables({name: (FOLDER / name).read_text(encoding="utf-8-sig") for name in FILES})
+    assert found.faults == ()
+    return found
+
+
+@cache
+def bench() -> Bench:
+    rows = tables().rows
+    limits = Limits(
+        {
+            row.cells["key"]: Limit(
+                row.cells["key"], row.figures["value"], row.cells["unit"], row.cells["meaning"], row.cells["source"]
+            )
+            for row in rows["limits.csv"]
+        }
+    )
+    basings = {
+        row.cells["code"]: Basing(
+            row.cells["code"], row.cells["socket"], parse_pins(row.cells["pins"]), row.cells["source"]
+        )
+        for row in rows["basings.csv"]
+    }
+    marks = [
+        (DesignationRow(*(row.cells[c] for c in ("type", "scheme", "designation", "relation", "note"))), row)
+        for row in rows["designations.csv"]
+    ]
+    named = {row.cells["type"] for name in ("designations.csv", "ratings.csv") for row in rows[name]}
+    plain = [mark for mark, _ in marks]
+    kin = kinship(plain, named - own_type_marks(plain, named))
+    sources = pair_sources([(mark, row.citations[0].key) for mark, row in marks], kin)
+    return Bench(limits, basings, kin, sources)
+
+
+@cache
+def rated() -> dict[str, TypeFigures]:
+    """Every type of ratings.csv."""
+    rows = {row.cells["type"]: row for row in tables().rows["ratings.csv"]}
+
+    def note_of(name: str) -> str:
+        return rows[name].cells["note"] if name in rows else ""
+
+    return {
+        name: known_type(name, _numbers(row), _words(row), form_note=note_of(form_like(row.cells["note"])))
+        for name, row in rows.items()
+    }
+
+
+def _behind(row: TableRow, name: str) -> tuple[str, str]:
+    filled = [column for column, cell in row.cells.items() if cell and column not in ("type", "source")]
+    found = [s for s in field_sources(row.citations, filled) if s.field == name]
+    grades = [s.grade for s in found]
+    grade = next((g for g in grades if g != FROM_MEMORY), FROM_MEMORY)
+    return grade, ", ".join(s.key for s in found)
+
+
+def _numbers(row: TableRow) -> dict[str, Figure]:
+    return {name: Figure(value, *_behind(row, name)) for name, value in row.figures.items()}
+
+
+def _words(row: TableRow) -> dict[str, Word]:
+    return {name: Word(row.cells[name], *_behind(row, name)) for name in (*WORDS, "note") if row.cells[name]}
+
+
+def judged(wanted: str, candidate: str, **conditions: object) -> Judgement:
+    return judge(rated()[wanted], rated()[candidate], Conditions(**conditions), bench())  # type: ignore[arg-type]

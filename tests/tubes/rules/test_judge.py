@@ -1,0 +1,413 @@
+"""The judge: every check, what is assumed, what is not known, and what never happens."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.tubes.rules.bench import bench, judged, rated
+from tubes.rules.figures import Figure, TypeFigures, Word, form_like, form_of, known_type
+from tubes.rules.judge import Bench, judge
+from tubes.rules.judge_figures import bands_for, capacitances_for, ceilings_for
+from tubes.rules.judge_parts import VERDICTS, Conditions, Judgement
+from tubes.rules.relations import kinship
+from tubes.rules.stamp import DesignationRow
+
+NAMES = sorted(rated())
+COMPLETE = [name for name in NAMES if judged(name, name).verdict == "fits"]
+
+
+def without(figures: TypeFigures, name: str) -> TypeFigures:
+    numbers = {key: value for key, value in figures.numbers.items() if key != name}
+    words = {key: value for key, value in figures.words.items() if key != name}
+    return replace(figures, numbers=numbers, words=words)
+
+
+def with_number(figures: TypeFigures, name: str, value: float) -> TypeFigures:
+    return replace(figures, numbers={**figures.numbers, name: Figure(value)})
+
+
+def plain(wanted: TypeFigures, candidate: TypeFigures, **conditions: object) -> Judgement:
+    return judge(wanted, candidate, Conditions(**conditions), bench())  # type: ignore[arg-type]
+
+
+def verdicts(judgement: Judgement) -> dict[str, str]:
+    return {finding.check: finding.verdict for finding in judgement.findings}
+
+
+# --- the whole table -------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def all_pairs() -> dict[tuple[str, str], str]:
+    """The verdict on every pair of types of ratings.csv, each finding looked at on the way."""
+    told = {}
+    for wanted in NAMES:
+        for candidate in NAMES:
+            found = judged(wanted, candidate)
+            assert found.findings and all(finding.text[-1] == "." for finding in found.findings)
+            told[wanted, candidate] = found.verdict
+    return told
+
+
+def test_every_pair_is_judged(all_pairs: dict[tuple[str, str], str]) -> None:
+    assert len(all_pairs) == len(NAMES) ** 2 > 50_000
+    assert set(all_pairs.values()) == set(VERDICTS)
+
+
+def test_nothing_fits_by_what_is_not_known(all_pairs: dict[tuple[str, str], str]) -> None:
+    """By a list of its own: figures that a judgement needs, by the kind that is wanted."""
+    needed = {"kind", "cathode", "base", "basing", "cap"}
+    amplifier = {"plate_v_max", "plate_w_max"}
+    by_kind = {
+        "triode": amplifier | {"mu"},
+        "duotriode": amplifier | {"mu"},
+        "tetrode": amplifier | {"screen_v_max", "screen_w_max", "gm_umho"},
+        "beam-tetrode": amplifier | {"screen_v_max", "screen_w_max", "gm_umho"},
+        "pentode": amplifier | {"screen_v_max", "screen_w_max", "gm_umho"},
+        "heptode": amplifier | {"screen_v_max", "screen_w_max"},
+        "rectifier": {"plate_v_max", "plate_ma_typ"},
+        "gas-rectifier": {"plate_v_max", "plate_ma_typ"},
+        "duodiode": {"plate_v_max", "plate_ma_typ"},
+    }
+    usable = 0
+    for (wanted, candidate), verdict in all_pairs.items():
+        if verdict in ("fits", "with care", "rewire or adapter"):
+            usable += 1
+            for name in (wanted, candidate):
+                figures = rated()[name]
+                have = set(figures.numbers) | set(figures.words)
+                heater = set() if figures.cold else {"heater_v", "heater_a"}
+                kind = rated()[wanted].word("kind")
+                assert not (needed | heater | by_kind.get(kind, set())) - have, (wanted, candidate)
+    assert usable > 500
+
+
+def test_a_complete_type_fits_itself() -> None:
+    """All that do not are short of a figure; by the table, 179 of 236 are complete."""
+    assert len(COMPLETE) > 170
+    for name in set(NAMES) - set(COMPLETE):
+        found = judged(name, name)
+        assert found.verdict == "not known"
+        assert set(verdicts(found).values()) <= {"fits", "not known"}
+
+
+@pytest.mark.parametrize("name", ["6SN7GT", "807", "211", "5U4G", "0D3", "6SK7", "6SA7", "2D21", "829B", "6K8"])
+def test_each_figure_that_is_taken_away_leaves_it_open(name: str) -> None:
+    figures = rated()[name]
+    conditions = {"neutralized": True, "tuned": True} if "cin_pf" in figures.numbers else {}
+    before = plain(figures, figures, **conditions)
+    assert before.verdict == "fits", verdicts(before)
+    given = Conditions(**conditions)
+    needed = {c.figure for c in ceilings_for(figures, given)} | {b.figure for b in bands_for(figures)}
+    needed |= {c.figure for c in capacitances_for(figures, given)} | {"kind", "cathode", "base", "basing", "cap"}
+    needed |= {"regulation_v", "start_v"} & figures.numbers.keys()
+    if not figures.cold:
+        needed |= {"heater_v", "heater_a"}
+    for figure in needed:
+        less = without(figures, figure)
+        assert plain(figures, less, **conditions).verdict == "not known", figure
+
+
+# --- worse figures never make a better verdict -----------------------------------------------------------------------
+
+_WORSE_DOWN = ("plate_v_max", "plate_w_max", "screen_v_max", "screen_w_max", "plate_ma_typ", "freq_max_mhz")
+_CONDITIONS = st.builds(
+    Conditions,
+    series=st.booleans(),
+    plate_v=st.none() | st.floats(min_value=10, max_value=3000),
+    plate_w=st.none() | st.floats(min_value=0.1, max_value=200),
+    screen_v=st.none() | st.floats(min_value=10, max_value=500),
+    frequency_mhz=st.none() | st.floats(min_value=0.1, max_value=300),
+    neutralized=st.booleans(),
+    tuned=st.booleans(),
+)
+
+
+@settings(deadline=None)
+@given(
+    st.sampled_from(NAMES),
+    st.sampled_from(NAMES),
+    st.sampled_from(_WORSE_DOWN),
+    st.floats(min_value=0.05, max_value=0.999),
+    _CONDITIONS,
+)
+def test_less_of_a_maximum_is_never_better(
+    wanted: str, candidate: str, figure: str, part: float, conditions: Conditions
+) -> None:
+    before = rated()[candidate]
+    value = before.number(figure)
+    if value is None:
+        return
+    after = with_number(before, figure, value * part)
+    found = [judge(rated()[wanted], one, conditions, bench()).rank for one in (before, after)]
+    assert found[1] >= found[0]
+
+
+@settings(deadline=None)
+@given(
+    st.sampled_from(NAMES),
+    st.sampled_from(NAMES),
+    st.sampled_from(["heater_v", "mu", "gm_umho", "gc_umho", "cgp_pf", "cin_pf", "cout_pf", "regulation_v"]),
+    st.floats(min_value=1.001, max_value=5),
+    _CONDITIONS,
+)
+def test_farther_from_the_wanted_value_is_never_better(
+    wanted: str, candidate: str, figure: str, times: float, conditions: Conditions
+) -> None:
+    need, value = rated()[wanted].number(figure), rated()[candidate].number(figure)
+    if need is None or value is None:
+        return
+    farther = value * times if value >= need else value / times
+    before, after = rated()[candidate], with_number(rated()[candidate], figure, farther)
+    found = [judge(rated()[wanted], one, conditions, bench()).rank for one in (before, after)]
+    assert found[1] >= found[0]
+
+
+@settings(deadline=None)
+@given(st.sampled_from(NAMES), st.sampled_from(NAMES), st.floats(min_value=1.001, max_value=9), st.booleans())
+def test_more_heater_current_is_never_better(wanted: str, candidate: str, times: float, series: bool) -> None:
+    need, value = rated()[wanted].number("heater_a"), rated()[candidate].number("heater_a")
+    if need is None or value is None or (series and value < need):
+        return
+    after = with_number(rated()[candidate], "heater_a", value * times)
+    found = [plain(rated()[wanted], one, series=series).rank for one in (rated()[candidate], after)]
+    assert found[1] >= found[0]
+
+
+# --- heaters ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("cathode", "volts", "supply", "verdict"),
+    [
+        # oxide 5 % best, swings near 10 % tolerated (tubecad-2000-10)
+        ("oxide-indirect", 6.0, 6.3, "fits"),
+        ("oxide-indirect", 6.3, 5.7, "with care"),
+        ("oxide-indirect", 6.3, 6.9, "with care"),
+        ("oxide-indirect", 6.3, 5.6, "unsuitable"),
+        ("oxide-indirect", 6.3, 7.0, "rewire or adapter"),  # a dropper mends it
+        # thoriated 5 % either way, and no further (rca-wartime)
+        ("thoriated-tungsten", 10, 9.5, "fits"),
+        ("thoriated-tungsten", 10, 9.4, "unsuitable"),
+        ("thoriated-tungsten", 10, 10.6, "rewire or adapter"),
+        # pure tungsten as low as gives emission: 15 % less is in the notice (rca-wartime)
+        ("tungsten", 10, 8.6, "with care"),
+        ("tungsten", 10, 8.4, "unsuitable"),
+        ("tungsten", 10, 10.6, "rewire or adapter"),
+    ],
+)
+def test_tolerance_by_emitter(cathode: str, volts: float, supply: float, verdict: str) -> None:
+    tube = rated()["211"]
+    tube = replace(
+        with_number(with_number(tube, "heater_v", volts), "heater_a", 1), words={**tube.words, "cathode": Word(cathode)}
+    )
+    found = plain(tube, tube, supply_v=supply).of("heater voltage")
+    assert found is not None and found.verdict == verdict
+
+
+def test_what_was_assumed_is_said() -> None:
+    found = judged("6SN7GT", "6SL7GT")
+    texts = {finding.check: finding.text for finding in found.findings}
+    assert texts["heater voltage"].startswith("Assumed: heaters in parallel on the 6.3 V of 6SN7GT")
+    assert "(assumed: the rating of 6SN7GT)" in texts["plate voltage"]
+    given = judged("6SN7GT", "6SL7GT", supply_v=6.3, plate_v=250, plate_w=1, frequency_mhz=1)
+    texts = {finding.check: finding.text for finding in given.findings}
+    assert "Assumed" not in texts["heater voltage"] and "(given)" in texts["plate voltage"]
+    assert "(given)" in texts["frequency"]
+
+
+def test_conditions_narrow_and_widen() -> None:
+    """5692 for 6SN7GT: 275 V and 1.75 W (from memory) do for a place that asks no more."""
+    assert judged("6SN7GT", "5692").verdict == "unsuitable"
+    assert judged("6SN7GT", "5692", plate_v=250, plate_w=1.5).verdict == "fits"
+    assert judged("12AX7", "12AX7", plate_v=320).verdict == "with care"
+    assert judged("12AX7", "12AX7", plate_v=340).verdict == "unsuitable"
+
+
+def test_tapped_heater_in_its_other_connection() -> None:
+    """12AU7: 12.6 V 0.15 A or 6.3 V 0.3 A (Tung-Sol sheet)."""
+    assert judged("12AU7", "12AU7", supply_v=6.3).verdict == "fits"
+    found = judged("12AU7", "12AX7", supply_v=6.3)
+    assert verdicts(found)["heater voltage"] == "fits" and "its other connection" in found.findings[0].text + str(found)
+    # where the place is wired for 12.6 V, nothing changes; where a 6.3 V tube of other pins stood, the heater does
+    other = judged("5670", "12AU7")
+    assert verdicts(other)["heater voltage"] == "rewire or adapter"
+    assert any("connect the heater for 6.3 V" in words for words in other.consequences)
+    string = judged("12AU7", "12AU7", series=True, string_a=0.3)
+    assert verdicts(string)["heater current"] == "fits"
+
+
+def test_series_string_by_ohms_law() -> None:
+    """6C4 for 6BA6 in a 0.30 A string: shunt of 42 ohm, 0.945 W (L2.14). No heater: 21 ohm, 1.9 W in its place."""
+    found = judged("6BA6", "6C4", series=True)
+    assert "heater wiring: a shunt of 42.0 ohm, 0.94 W across it" in found.consequences
+    cold = judged("6X5GT", "0Z4", series=True).of("heater current")
+    assert cold is not None and "10.5 ohm, 3.8 W" in cold.text  # 6.3 V / 0.6 A
+
+
+def test_deviation_of_a_whole_string() -> None:
+    """12.6 V for 6.3 V in a string of 117 V: 117 / 123.3 of every heater, 5.1 % under: with care for oxide."""
+    wanted = with_number(rated()["12SK7"], "heater_v", 6.3)
+    found = plain(wanted, rated()["12SK7"], series=True, supply_v=117).of("heater voltage")
+    assert found is not None and found.verdict == "with care" and "5.1 % under" in found.text
+    assert plain(wanted, rated()["12SK7"], series=True).of("heater voltage").verdict == "unsuitable"  # type: ignore[union-attr]
+
+
+def test_conditions_that_cannot_be() -> None:
+    with pytest.raises(ValueError, match="of 12SK7 alone"):
+        judged("12SK7", "12SK7", series=True, supply_v=6.3)
+    for bad in (0, -1, float("inf"), float("nan")):
+        with pytest.raises(ValueError, match="plate_v is"):
+            judged("6SN7GT", "6SN7GT", plate_v=bad)
+
+
+def test_budget_of_a_supply() -> None:
+    assert judged("6SL7GT", "5691", budget_a=0.6).of("heater current").verdict == "fits"  # type: ignore[union-attr]
+    assert judged("6SL7GT", "5691", budget_a=0.5).of("heater current").verdict == "unsuitable"  # type: ignore[union-attr]
+    assert "filament budget: +0.30 A at 6.3 V" in judged("6SL7GT", "5691").consequences
+
+
+# --- capacitances, frequency, consequences ---------------------------------------------------------------------------
+
+
+def test_capacitances_count_only_where_they_do() -> None:
+    assert "grid-plate capacitance" not in verdicts(judged("211", "838"))
+    found = judged("203A", "211", neutralized=True)
+    assert verdicts(found)["grid-plate capacitance"] == "fits"  # 14.5 pF both (rca-amt-1934, gluisf-ltspice)
+    assert "re-neutralize: another tube in a neutralized position" in found.consequences
+    other = judged("211", "838", neutralized=True)
+    assert verdicts(other)["grid-plate capacitance"] == "with care"
+    assert "re-neutralize: grid-plate capacitance 14.5 -> 8 pF" in other.consequences
+    far = judged("211", "805", neutralized=True)
+    assert verdicts(far)["grid-plate capacitance"] == "rewire or adapter"
+    tuned = judged("6J5", "6C5", tuned=True)
+    assert verdicts(tuned)["output capacitance"] == "with care"  # 3.6 and 11 pF
+    assert any(words.startswith("realign the plate circuit") for words in tuned.consequences)
+
+
+def test_missing_capacitance_in_a_tuned_place_is_not_known() -> None:
+    assert judged("6SQ7", "6SR7", tuned=True).verdict == "unsuitable"  # mu says no, whatever else is unknown
+    assert verdicts(judged("6SR7", "6SR7", tuned=True))["input capacitance"] == "not known"
+    assert judged("6SR7", "6SR7").verdict == "fits"
+
+
+def test_frequency() -> None:
+    assert judged("807", "807", frequency_mhz=60).verdict == "fits"
+    assert judged("807", "807", frequency_mhz=100).verdict == "with care"
+    assert judged("807", "807", frequency_mhz=150).verdict == "unsuitable"
+    assert judged("6SK7", "6SK7", frequency_mhz=3.6).verdict == "not known"
+
+
+def test_re_bias_and_glass_for_metal_and_caution() -> None:
+    assert "re-bias: mu or transconductance differs" in judged("12AX7", "5751").consequences
+    assert any(words.startswith("glass for metal") for words in judged("6L6", "6L6GC").consequences)
+    assert not any(words.startswith("glass for metal") for words in judged("6L6", "6L6").consequences)
+    mercury = replace(rated()["866A"], caution="Mercury vapour: keep upright.")
+    assert "caution: Mercury vapour: keep upright." in plain(rated()["3B28"], mercury).consequences
+    assert judged("6SN7GT", "6SN7GT").consequences == ()
+
+
+# --- what rests on what ----------------------------------------------------------------------------------------------
+
+
+def test_memory_is_named() -> None:
+    text = judged("6L6", "6L6GC").of("plate dissipation").text  # type: ignore[union-attr]
+    assert "memory" not in text  # stokes-70y and wp-6l6 state both
+    assert "(both figures from memory)" in judged("808", "808").of("mu").text  # type: ignore[union-attr]
+    assert "(wanted: from memory)" in judged("6L6", "6L6GC").of("plate voltage").text  # type: ignore[union-attr]
+
+
+def test_sources_stand_with_the_finding() -> None:
+    found = judged("6L6", "6L6GC").of("plate dissipation")
+    assert found is not None
+    assert found.source == "wanted: stokes-70y; candidate: wp-6l6; limit: common practice, no source"
+    assert (found.wanted, found.candidate) == (19, 30)
+    assert judged("6L6", "1614").of("kinship").source == "tubecad-1614"  # type: ignore[union-attr]
+
+
+def test_a_lead_is_no_finding() -> None:
+    """The 1633 (25 V heater) is `near` the 6SN7GT only by an unchecked row."""
+    rows = [
+        DesignationRow("6SN7GT", "maker", "1633", "near", "25 V heater; unchecked: no second text"),
+        DesignationRow("6SN7GT", "maker", "6SN7WGT", "ruggedized", ""),
+    ]
+    leads = Bench(bench().limits, bench().basings, kinship(rows, ["6SN7GT"]))
+    wanted = rated()["6SN7GT"]
+    assert judge(wanted, TypeFigures("1633"), Conditions(), leads).of("kinship") is None
+    strong = judge(wanted, TypeFigures("6SN7WGT"), Conditions(), leads)
+    assert strong.of("kinship").verdict == "fits"  # type: ignore[union-attr]
+    assert strong.verdict == "not known"  # figures still count
+    back = judge(TypeFigures("6SN7WGT"), wanted, Conditions(), leads).of("kinship")
+    assert back is not None and back.verdict == "with care" and "plain form" in back.text
+
+
+def test_unsuitable_stands_whatever_else_is_unknown() -> None:
+    assert judged("6SN7GT", "5686").verdict == "unsuitable"
+    assert VERDICTS == ("fits", "with care", "rewire or adapter", "not known", "unsuitable")
+    assert Judgement("A", "B", ()).verdict == "not known"
+
+
+# --- what the notes of the tables say --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "figures"),
+    [
+        ("12AU7", {"alt_heater_v": 6.3, "alt_heater_a": 0.3}),
+        ("304TL", {"alt_heater_v": 10, "alt_heater_a": 12.5}),
+        ("829B", {"alt_heater_v": 6.3, "alt_heater_a": 2.25, "plate_w_max": 20, "screen_w_max": 3.5}),
+        ("3A4", {"alt_heater_v": 1.4, "alt_heater_a": 0.2}),
+        ("6SA7", {"gc_umho": 450}),
+        ("6K8", {"gc_umho": 350}),
+        ("0D3", {"regulation_v": 150, "regulation_ma": 40, "start_v": 185}),
+        ("991", {"regulation_v": 60, "regulation_ma": 2, "start_v": 87}),
+    ],
+)
+def test_figures_of_a_note(name: str, figures: dict[str, float]) -> None:
+    """Read off the notes of ratings.csv by eye."""
+    assert {key: rated()[name].number(key) for key in figures} == figures
+
+
+def test_no_other_connection_where_the_note_names_none() -> None:
+    for name in ("6159", "1625", "2C39A", "6SN7GT", "6C6"):
+        assert "alt_heater_v" not in rated()[name].numbers
+
+
+def test_forms() -> None:
+    forms = {name: figures.form for name, figures in rated().items()}
+    assert (forms["829B"].sections, forms["829B"].both) == (2, True)
+    assert (forms["6SQ7"].diodes, forms["12SQ7"].diodes, forms["1S5"].diodes) == (2, 2, 1)
+    assert [forms[name].cutoff for name in ("6SK7", "6SJ7", "6SG7", "12SK7", "57", "6L6")] == [
+        "remote", "sharp", "semi-remote", "remote", "sharp", "",
+    ]  # fmt: skip
+    assert [forms[name].wave for name in ("5U4G", "866A", "25Z5")] == ["full-wave", "half-wave", "two separate diodes"]
+    assert [forms[name].use for name in ("6E5", "6K8", "6L7", "12SA7")] == [
+        "tuning indicator", "converter", "mixer", "converter",
+    ]  # fmt: skip
+    assert form_like("values per section; 12.6 V form of 6SN7GT") == "6SN7GT"
+    assert form_like("42 with a 2.5 V heater") == "42" and form_like("transmitting form of 6F6 (metal)") == ""
+    assert form_of("triode", "").sections == 1
+
+
+@pytest.mark.parametrize(
+    ("wanted", "candidate", "verdict"),
+    [
+        ("6J5", "6SN7GT", "with care"),  # a section stands idle
+        ("6SN7GT", "6J5", "unsuitable"),
+        ("6SR7", "6J5", "unsuitable"),  # no diodes
+        ("25Z5", "6X4", "unsuitable"),  # a doubler wants two separate diodes
+        ("6L7", "6SA7", "unsuitable"),  # a mixer is no converter
+        ("6E5", "6K8", "unsuitable"),
+        ("6V6", "6F6", "with care"),
+    ],
+)
+def test_kinds_and_sections(wanted: str, candidate: str, verdict: str) -> None:
+    """Common practice, no source."""
+    assert verdicts(judged(wanted, candidate))["kind"] == verdict
+
+
+def test_a_nought_is_no_figure() -> None:
+    made = known_type("made", {"heater_v": Figure(0), "mu": Figure(20)}, {})
+    assert set(made.numbers) == {"mu"}

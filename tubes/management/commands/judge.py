@@ -1,0 +1,35 @@
+"""``manage.py judge``: may this tube stand in for that one?"""
+
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from inventory.house.command import AnswerCommand
+from tubes.management.options import add_conditions, conditions_from
+from tubes.queries import type_named
+from tubes.queries.judging import court
+from tubes.wording import CHANGING_TUBES
+
+
+class Command(AnswerCommand):
+    help = "Judge a tube in the place of another, with the numbers, limits and sources of every check."
+
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument("wanted", help="the type that the place was made for: its name or any of its marks")
+        parser.add_argument("candidate", help="the tube that is to stand in")
+        add_conditions(parser)
+
+    def answer(self, **options: Any) -> Any:
+        bench = court()
+        wanted, candidate = (type_named(options[name], bench.known) for name in ("wanted", "candidate"))
+        return bench.judge(wanted, candidate, conditions_from(options)).as_dict()
+
+    def show(self, answer: Any) -> None:
+        self.stdout.write(f"{answer['candidate']} for {answer['wanted']}: {answer['verdict']}")
+        for finding in answer["findings"]:
+            self.stdout.write(f"  {finding['verdict']:17} {finding['text']}")
+            if finding["source"]:
+                self.stdout.write(f"  {'':17} [{finding['source']}]")
+        for consequence in answer["consequences"]:
+            self.stdout.write(f"  then: {consequence}")
+        self.stdout.write(CHANGING_TUBES)

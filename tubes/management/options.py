@@ -1,0 +1,50 @@
+"""Options that several commands about tubes share."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from tubes.rules.judge_parts import Conditions
+from tubes.rules.units import parse_frequency_kc, parse_quantity
+
+
+def add_conditions(parser: CommandParser) -> None:
+    """The options that say how the wanted type works in its place; what is left out is assumed, and told."""
+    parser.add_argument("--series-heater", action="store_true", help="heaters in a series string")
+    parser.add_argument("--supply-v", metavar="V", help="heater supply; of the whole string where in series")
+    parser.add_argument("--plate-v", metavar="V", help="plate voltage there (rectifier: peak inverse)")
+    parser.add_argument("--plate-w", metavar="W", help="plate dissipation there, one section")
+    parser.add_argument("--screen-v", metavar="V", help="screen voltage there")
+    parser.add_argument("--frequency", metavar="F", help="with its unit, for example 3.6 Mc")
+
+
+def conditions_from(options: Mapping[str, Any]) -> Conditions:
+    """The conditions that the options state. Raises ValueError naming the option."""
+    frequency = options["frequency"]
+    return Conditions(
+        series=options["series_heater"],
+        supply_v=_amount(options, "supply_v", "V"),
+        plate_v=_amount(options, "plate_v", "V"),
+        plate_w=_amount(options, "plate_w", "W"),
+        screen_v=_amount(options, "screen_v", "V"),
+        frequency_mhz=None if frequency is None else parse_frequency_kc(frequency) / 1000,
+    )
+
+
+def _amount(options: Mapping[str, Any], name: str, unit: str) -> float | None:
+    """A positive figure, alone or with its unit."""
+    text = options[name]
+    if text is None:
+        return None
+    option = "--" + name.replace("_", "-")
+    try:
+        value = float(text)
+    except ValueError:
+        try:
+            value = parse_quantity(text, unit)
+        except ValueError as fault:
+            raise ValueError(f"{option}: {fault}") from fault
+    if not 0 < value < float("inf"):
+        raise ValueError(f"{option}: {text!r} is no positive figure; expected one such as 250 {unit}")
+    return value

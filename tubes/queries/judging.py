@@ -1,0 +1,136 @@
+"""Questions to the judge: what it needs is fetched once, then any number of pairs are judged."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TypeVar
+
+from tubes.models import KEEPER, Basing, Limit, Rating, TubeType
+from tubes.queries import Knowledge, knowledge
+from tubes.rules import basing as pins
+from tubes.rules import limits as bounds
+from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
+from tubes.rules.judge import Bench, judge
+from tubes.rules.judge_parts import Conditions, Judgement
+from tubes.rules.relations import is_unchecked, pair_sources
+from tubes.rules.sources import FROM_MEMORY
+from tubes.rules.stamp import DesignationRow
+from tubes.rules.tables import FIGURES, WORDS
+
+
+def limits() -> bounds.Limits:
+    """The limits that rules judge by; the keeper's own stand before the tables' (one query)."""
+    rows = Limit.objects.order_by("-origin").values_list("key", "value", "unit", "meaning", "source__key", "origin")
+    return bounds.Limits({row[0]: bounds.Limit(*row) for row in rows})  # keeper last: it wins
+
+
+def limit_rows() -> list[Limit]:
+    """The limits in force with their texts, by key; the keeper's own before the tables' (one query)."""
+    rows = Limit.objects.order_by("key", "-origin").select_related("source")
+    return list({row.key: row for row in rows}.values())
+
+
+def basings() -> dict[str, pins.Basing]:
+    """Electrodes by pin for each basing code; the keeper's own stand before the tables' (one query)."""
+    rows = Basing.objects.order_by("-origin").values_list("code", "socket", "pins", "source__key")
+    return {code: pins.Basing(code, socket, pins.parse_pins(text), source) for code, socket, text, source in rows}
+
+
+def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
+    """Every filled figure of every type with its grade and source (two queries); the keeper's own win.
+
+    Rows that are only leads are left out: no finding may rest on them. A note of the keeper's goes before the table's,
+    whose fixed words (sections, other heater connection) stay readable.
+    """
+    found: dict[str, tuple[dict[str, Figure], dict[str, Word]]] = {}
+    rows = Rating.objects.select_related("type").prefetch_related("sources__source")
+    for row in sorted(rows, key=lambda one: one.origin == KEEPER):
+        if is_unchecked(row.note):
+            continue
+        behind: dict[str, tuple[list[str], list[str]]] = {}
+        for source in row.sources.all():
+            grades, keys = behind.setdefault(source.field, ([], []))
+            grades.append(source.grade)
+            keys.append(source.source.key)
+        numbers, words = found.setdefault(row.type.name, ({}, {}))
+        for name in FIGURES:
+            if (value := getattr(row, name)) is not None:
+                numbers[name] = Figure(value, *_standing(behind, name))
+        for name in (*WORDS, "note"):
+            if value := getattr(row, name):
+                before = words.get("note") if name == "note" else None
+                words[name] = Word(f"{value}; {before.value}" if before else value, *_standing(behind, name))
+    return found
+
+
+def _standing(behind: Mapping[str, tuple[list[str], list[str]]], name: str) -> tuple[str, str]:
+    """Grade and texts of a figure; one that any text states is not from memory."""
+    grades, keys = behind.get(name, ([FROM_MEMORY], [FROM_MEMORY]))
+    best = next((grade for grade in grades if grade != FROM_MEMORY), FROM_MEMORY)
+    return best, ", ".join(dict.fromkeys(keys))
+
+
+@dataclass(frozen=True)
+class Court:
+    """All that the judge needs of every type, fetched in eight queries: ask it many times."""
+
+    known: Knowledge
+    figures: Mapping[str, TypeFigures]
+    limits: bounds.Limits
+    basings: Mapping[str, pins.Basing]
+
+    @cached_property
+    def bench(self) -> Bench:
+        marks = [
+            (DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note), m.source) for m in self.known.marks
+        ]
+        return Bench(self.limits, self.basings, self.known.kin, pair_sources(marks, self.known.kin))
+
+    def judge(self, wanted: str, candidate: str, conditions: Conditions) -> Judgement:
+        """The judgement on one pair of type names. Types without any figure are judged as not known."""
+        return judge(self[wanted], self[candidate], conditions, self.bench)
+
+    def judge_all(self, wanted: str, conditions: Conditions, among: Iterable[str] | None = None) -> list[Judgement]:
+        """Judgements on all types but the wanted one, best first."""
+        names = self.figures if among is None else among
+        told = [self.judge(wanted, name, conditions) for name in names if name != wanted]
+        return sorted(told, key=_order)
+
+    def __getitem__(self, name: str) -> TypeFigures:
+        return self.figures.get(name) or TypeFigures(name)
+
+
+def _order(judgement: Judgement) -> tuple[int, bool, int, str]:
+    """Best first: by verdict, relatives before strangers, then by the sum of the findings."""
+    kin = judgement.of("kinship") is not None
+    return judgement.rank, not kin, sum(finding.rank for finding in judgement.findings), judgement.candidate
+
+
+Known = TypeVar("Known", Figure, Word)
+
+
+def _lent(others: Iterable[tuple[str, Mapping[str, Known]]], own: Mapping[str, Known]) -> dict[str, Known]:
+    """What the same tube under other names states and this one does not; where those differ, nothing is known."""
+    found: dict[str, list[Known]] = {}
+    for other, given in others:
+        for key, figure in given.items():
+            if key not in own:
+                found.setdefault(key, []).append(replace(figure, via=other))
+    return {key: figures[0] for key, figures in found.items() if len({f.value for f in figures}) == 1 or key == "note"}
+
+
+def court() -> Court:
+    """Everything the judge needs. A figure that a type lacks is taken from the row of the same tube, and says so."""
+    known = knowledge()
+    rows = _figures_by_type()
+    cautions = {row.name: row.caution for row in TubeType.objects.all()}
+    figures = {}
+    for name in known.types:
+        own_numbers, own_words = rows.get(name, ({}, {}))
+        numbers, words = dict(own_numbers), dict(own_words)
+        others = sorted(known.kin.same_as(name) - {name})
+        numbers |= _lent([(other, rows[other][0]) for other in others if other in rows], own_numbers)
+        words |= _lent([(other, rows[other][1]) for other in others if other in rows], own_words)
+        like = rows.get(form_like(words["note"].value), ({}, {}))[1].get("note") if "note" in words else None
+        figures[name] = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
+    return Court(known, figures, limits(), basings())

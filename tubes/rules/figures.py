@@ -1,0 +1,154 @@
+"""What is known of a type, figure by figure, each with its grade and source: the material that the judge works on.
+
+Some things stand only in the notes of the tables, in fixed words: how many sections, full-wave or half-wave, remote
+or sharp cutoff, the other connection of a tapped heater, conversion transconductance, running voltage of a regulator.
+They are read here and nowhere else; what a note does not say is not known.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from tubes.rules.sources import FROM_MEMORY
+
+TRIODES = frozenset({"triode", "duotriode"})
+SCREENED = frozenset({"tetrode", "beam-tetrode", "pentode"})
+MIXERS = frozenset({"heptode", "other"})
+RECTIFIERS = frozenset({"rectifier", "gas-rectifier"})
+DIODES = RECTIFIERS | {"duodiode", "thyratron"}
+REGULATORS = frozenset({"gas-regulator"})
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number with its grade (stated, derived, from memory) and the keys of the texts behind it.
+
+    ``via``: the type in whose row it stands, where that is the same tube under another name.
+    """
+
+    value: float
+    grade: str = FROM_MEMORY
+    source: str = FROM_MEMORY
+    via: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word (kind, cathode, base, basing, cap, note) with grade, source and ``via`` as in Figure."""
+
+    value: str
+    grade: str = FROM_MEMORY
+    source: str = FROM_MEMORY
+    via: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """What sort of tube it is. ``both``: dissipations are given for both sections together."""
+
+    kind: str
+    sections: int
+    diodes: int
+    cutoff: str
+    wave: str
+    use: str
+    both: bool
+
+
+@dataclass(frozen=True)
+class TypeFigures:
+    """All figures of a type, units as their names say (``heater_v``, ``cgp_pf``, ``freq_max_mhz``).
+
+    A figure that is missing is not known. ``caution``: what can hurt. ``form_note``: the note of the type that the
+    own note calls this one a form of; it tells the form where the own note is silent.
+    """
+
+    name: str
+    numbers: Mapping[str, Figure] = field(default_factory=dict)
+    words: Mapping[str, Word] = field(default_factory=dict)
+    caution: str = ""
+    form_note: str = ""
+
+    def word(self, name: str) -> str:
+        found = self.words.get(name)
+        return found.value if found else ""
+
+    def number(self, name: str) -> float | None:
+        found = self.numbers.get(name)
+        return found.value if found else None
+
+    @cached_property
+    def form(self) -> Form:
+        return form_of(self.word("kind"), self.word("note"), self.form_note)
+
+    @property
+    def cold(self) -> bool:
+        return self.word("cathode") == "cold"
+
+
+def known_type(
+    name: str, numbers: Mapping[str, Figure], words: Mapping[str, Word], caution: str = "", form_note: str = ""
+) -> TypeFigures:
+    """The figures of a type, with those that its note states added to them. A nought is no figure."""
+    numbers = {key: figure for key, figure in numbers.items() if figure.value > 0}
+    note = words.get("note")
+    told = _told_by(note, numbers) if note else {}
+    return TypeFigures(name, {**told, **_per_section(numbers, words)}, words, caution, form_note)
+
+
+def _per_section(numbers: Mapping[str, Figure], words: Mapping[str, Word]) -> dict[str, Figure]:
+    """Dissipations that a note gives for both sections together, as one section's."""
+    form = form_of(words["kind"].value if "kind" in words else "", words["note"].value if "note" in words else "")
+    if not form.both:
+        return dict(numbers)
+    halved = {n: f for n, f in numbers.items() if n in ("plate_w_max", "screen_w_max")}
+    return {**numbers, **{n: Figure(f.value / 2, f.grade, f.source, f.via) for n, f in halved.items()}}
+
+
+_FIG = r"(\d+(?:\.\d+)?)"
+_HEATER = re.compile(r"\b(?:heater|filament)\b[^;]*")
+_CONNECTION = re.compile(rf"{_FIG} V {_FIG} A")
+_CONVERSION = re.compile(rf"conversion transconductance {_FIG}")
+_RUNNING = re.compile(rf"about {_FIG} V(?:,| from) {_FIG} to {_FIG} mA")
+_START = re.compile(rf"needs about {_FIG} V to start")
+
+
+def _told_by(note: Word, numbers: Mapping[str, Figure]) -> dict[str, Figure]:
+    """Figures that a note states: the other heater connection, conversion transconductance, running voltage."""
+    told: dict[str, float] = {}
+    text = note.value
+    main = numbers["heater_v"].value if "heater_v" in numbers else None
+    for volts, amperes in (pair for part in _HEATER.findall(text) for pair in _CONNECTION.findall(part)):
+        if main is not None and float(volts) != main:
+            told |= {"alt_heater_v": float(volts), "alt_heater_a": float(amperes)}
+    if match := _CONVERSION.search(text):
+        told["gc_umho"] = float(match[1])
+    if match := _RUNNING.search(text):
+        told |= {"regulation_v": float(match[1]), "regulation_ma": float(match[3])}
+    if match := _START.search(text):
+        told["start_v"] = float(match[1])
+    return {name: Figure(value, note.grade, note.source, note.via) for name, value in told.items() if value > 0}
+
+
+_LIKE = re.compile(r"(?:^|; )(?:[\d.]+ V form of (\w+)|(\w+) with (?:a )?[\d.]+ V heater)")
+
+
+def form_like(note: str) -> str:
+    """The type that a note calls this one a form of with another heater, or nothing."""
+    match = _LIKE.search(note)
+    return (match[1] or match[2]) if match else ""
+
+
+def form_of(kind: str, own_note: str, like_note: str = "") -> Form:
+    """The form of a tube by its kind and the fixed words of its note, or of that of the type it is a form of."""
+    both = "dissipations (both)" in own_note
+    note = f"{own_note}; {like_note}"
+    sections = 2 if kind in ("duotriode", "duodiode") or re.search(r"\btwin\b", note) else 1
+    diodes = 2 if "with two diodes" in note else 1 if "with one diode" in note else 0
+    cutoff = next((word for word in ("semi-remote", "remote", "sharp") if f"{word} cutoff" in note), "")
+    waves = ("full-wave", "half-wave", "two separate diodes")
+    wave = next((word for word in waves if word in note), "") if kind in RECTIFIERS else ""
+    uses = {"tuning indicator": "tuning indicator", "converter": "converter", "pentagrid mixer": "mixer"}
+    use = next((use for words, use in uses.items() if words in note), "") if kind in MIXERS else ""
+    return Form(kind, sections, diodes, cutoff, wave, use, both)

@@ -1,0 +1,100 @@
+"""May this tube stand in for that one, in this place? Every check as a finding with numbers, limit and source.
+
+The verdict is the worst finding (order: ``judge_parts.VERDICTS``). Figures come graded; rows that are only leads are
+left out before they come here, so that no finding rests on them.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from tubes.rules.basing import Basings
+from tubes.rules.figures import RECTIFIERS, TypeFigures
+from tubes.rules.judge_figures import figure_findings
+from tubes.rules.judge_form import form_findings
+from tubes.rules.judge_heater import heater_findings, place_of
+from tubes.rules.judge_parts import CARE, FITS, Case, Conditions, Finding, Judgement
+from tubes.rules.limits import Limits
+from tubes.rules.relations import RUGGEDIZED, SAME, Relative
+from tubes.rules.sources import FROM_MEMORY
+
+
+class Kin(Protocol):
+    """Kinship of types, as ``tubes.rules.relations.Kinship`` gives it."""
+
+    def same_as(self, name: str) -> frozenset[str]: ...
+    def relatives(self, name: str) -> tuple[Relative, ...]: ...
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What every judgement needs: limits, base diagrams, kinship of types."""
+
+    limits: Limits
+    basings: Basings
+    kin: Kin
+    kin_sources: Mapping[frozenset[str], tuple[str, ...]] = field(default_factory=dict)
+
+
+def checked(wanted: TypeFigures, conditions: Conditions) -> Conditions:
+    """The conditions, if they can be. Raises ValueError with one line."""
+    for name in ("supply_v", "string_a", "budget_a", "plate_v", "plate_w", "screen_v", "output_ma", "frequency_mhz"):
+        value = getattr(conditions, name)
+        if value is not None and not 0 < value < float("inf"):
+            raise ValueError(f"{name} is {value!r}; expected a positive figure")
+    volts = place_of(wanted, conditions).volts
+    if conditions.series and conditions.supply_v is not None and volts is not None and conditions.supply_v < volts:
+        raise ValueError(
+            f"the string's supply of {conditions.supply_v:g} V is less than the {volts:g} V of {wanted.name} alone; "
+            "give the voltage of the whole string"
+        )
+    return conditions
+
+
+def judge(wanted: TypeFigures, candidate: TypeFigures, conditions: Conditions, bench: Bench) -> Judgement:
+    """Judge a candidate in the place of the wanted type. Raises ValueError for conditions that cannot be."""
+    case = Case(wanted, candidate, checked(wanted, conditions), bench.limits)
+    relation = kin_finding(wanted.name, candidate.name, bench)
+    same = relation is not None and relation.candidate == SAME
+    heater, wiring = heater_findings(case)
+    form, plugging = form_findings(case, bench.basings)
+    figures, settings = figure_findings(case, same)
+    findings = [*([relation] if relation else []), *heater, *form, *figures]
+    return Judgement(
+        wanted.name, candidate.name, tuple(findings), (*plugging, *wiring, *settings, *_manners(case, same))
+    )
+
+
+def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
+    """What the marks say of the two types; rows that are only leads say nothing. None: they are not related."""
+    if wanted == candidate:
+        return Finding("kinship", FITS, SAME, SAME, None, "The same type.", "")
+    texts = bench.kin_sources.get(frozenset((wanted, candidate)), ())
+    source, by_heart = ", ".join(texts), " (from memory)" if texts == (FROM_MEMORY,) else ""
+    if candidate in bench.kin.same_as(wanted):
+        text = f"{candidate} is the same tube under another name{by_heart}."
+        return Finding("kinship", FITS, SAME, SAME, None, text, source)
+    for relative in bench.kin.relatives(wanted):
+        if relative.type == candidate and not relative.unchecked:
+            rank = FITS if relative.relation == RUGGEDIZED else CARE
+            note = (f": {relative.note}" if relative.note else "") + by_heart
+            words = {
+                RUGGEDIZED: f"{candidate} is a ruggedized {wanted} and may stand in{note}.",
+                "plain form": f"{candidate} is the plain form of {wanted}: it does not stand in by name alone{note}.",
+            }
+            text = words.get(relative.relation, f"The marks call {candidate} {relative.relation} to {wanted}{note}.")
+            return Finding("kinship", rank, SAME, relative.relation, None, text, source)
+    return None
+
+
+def _manners(case: Case, same: bool) -> list[str]:
+    """What to mind that is no finding: glass for metal, warm-up, what can hurt."""
+    told = []
+    wanted, candidate = case.wanted, case.candidate
+    if not same and "metal" in wanted.word("note") and "metal" not in candidate.word("note"):
+        told.append("glass for metal: it may need a shield and realignment (MAARC, 1991)")
+    if wanted.form.kind in RECTIFIERS and "minimum load" in candidate.word("note"):
+        told.append(f"minimum load: {candidate.word('note')}")
+    if candidate.caution and wanted.name != candidate.name:
+        told.append(f"caution: {candidate.caution}")
+    return told

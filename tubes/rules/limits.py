@@ -1,0 +1,70 @@
+"""Limits that rules judge by: data with a source each, never figures in the code.
+
+Keys have a namespace: ``judge.`` substitution, ``supply.`` and ``life.`` filaments; ``test.``, ``match.``,
+``activity.`` and ``hours.`` running records.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+NAMESPACES = ("judge", "supply", "life", "test", "match", "activity", "hours")
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One limit: its value in ``unit``, what it means, the key of its source, and whose row it is."""
+
+    key: str
+    value: float
+    unit: str
+    meaning: str
+    source: str
+    origin: str = "table"
+
+
+class LimitMissing(KeyError, ValueError):
+    """A limit that a rule asks for is not there."""
+
+    def __str__(self) -> str:
+        return f"the limit {self.args[0]} is not in the tables; load them with manage.py load_reference"
+
+
+class Limits(Mapping[str, float]):
+    """Limits by key: ``limits["judge.plate_v_over_pct"]`` is the figure, ``limits.row(key)`` the whole row."""
+
+    def __init__(self, rows: Mapping[str, Limit]) -> None:
+        self._rows = rows
+        self._values = {key: row.value for key, row in rows.items()}
+        self._sources: dict[tuple[str, ...], str] = {}
+
+    def __getitem__(self, key: str) -> float:
+        try:
+            return self._values[key]
+        except KeyError:
+            raise LimitMissing(key) from None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)
+
+    def row(self, key: str) -> Limit:
+        try:
+            return self._rows[key]
+        except KeyError:
+            raise LimitMissing(key) from None
+
+    def source(self, *keys: str) -> str:
+        """The sources of some limits, each once."""
+        if keys not in self._sources:  # asked for every finding of every judgement
+            self._sources[keys] = ", ".join(dict.fromkeys(self.row(key).source for key in keys))
+        return self._sources[keys]
+
+
+def key_fault(key: str) -> str:
+    """What is wrong with a key, or nothing."""
+    namespace, _, name = key.partition(".")
+    if namespace in NAMESPACES and name and all(part.isidentifier() for part in name.split(".")):
+        return ""
+    return f"{key!r}, expected a name after one of {', '.join(f'{n}.' for n in NAMESPACES)}"
