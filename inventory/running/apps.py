@@ -7,3 +7,9 @@ class RunningConfig(AppConfig):
     name = "inventory.running"
     label = "running"
     verbose_name = "Running"
+
+    def ready(self) -> None:
+        from inventory.house.concerns import register_mates
+        from inventory.running.queries import mates_of_many
+
+        register_mates(mates_of_many)

@@ -1,5 +1,7 @@
 """What ran and for how long, what was measured with which instrument, which tubes were matched. Hours are computed."""
 
+from typing import Any
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
@@ -13,7 +15,7 @@ KNOWN, ESTIMATED, UNKNOWN = "known", "estimated", "unknown"
 STANDINGS = [(KNOWN, "known"), (ESTIMATED, "estimated"), (UNKNOWN, "not known")]
 
 
-def _measure(label: str, **more: object) -> models.FloatField:
+def _measure(label: str, **more: Any) -> models.FloatField:
     checks = [MinValueValidator(0), MaxValueValidator(1e9)]
     return models.FloatField(label, null=True, blank=True, validators=checks, **more)
 
@@ -41,10 +43,7 @@ class Run(Entry):
     on_at = models.TimeField("time on", null=True, blank=True)
     off = models.DateField("date off", null=True, blank=True)
     off_at = models.TimeField("time off", null=True, blank=True)
-    hours = models.DecimalField(
-        "or hours", max_digits=9, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)],
-        help_text="When the times are not known.",
-    )  # fmt: skip
+    hours = _measure("or hours", help_text="When the times are not known.")
     starts = models.PositiveSmallIntegerField(
         "starts",
         default=1,

@@ -1,0 +1,32 @@
+"""Changes of the running area. One function a change: check, lock, write the row and its history."""
+
+from inventory.running.actions.care import record_care_done, save_care
+from inventory.running.actions.log import (
+    change_meter,
+    correct_hours,
+    record_reading,
+    record_run,
+    save_earlier_hours,
+    save_meter,
+    strike_out,
+)
+from inventory.running.actions.matched import make_set, split_set
+from inventory.running.actions.testing import record_test, save_instrument, save_minimum, set_state
+
+__all__ = [
+    "change_meter",
+    "correct_hours",
+    "make_set",
+    "record_care_done",
+    "record_reading",
+    "record_run",
+    "record_test",
+    "save_care",
+    "save_earlier_hours",
+    "save_instrument",
+    "save_meter",
+    "save_minimum",
+    "set_state",
+    "split_set",
+    "strike_out",
+]

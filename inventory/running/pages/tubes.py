@@ -1,0 +1,32 @@
+"""The page of a tube: all that is known of one, its hours and tests among it."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+
+from inventory.holdings.models import Tube
+from inventory.holdings.queries import movements_of
+from inventory.house.access import needs
+from inventory.house.history import changes_of
+from inventory.running.queries import mates_in_words, tube_story
+from inventory.running.wording import trend_chart, trend_words
+from inventory.sets.queries import fittings_of_tube
+
+
+@needs("view", "holdings.tube")
+def tube_page(request: HttpRequest, tag: str) -> HttpResponse:
+    tube = get_object_or_404(Tube.objects.select_related("item__place", "type"), item__tag__iexact=tag)
+    fittings = list(fittings_of_tube(tube))
+    story = tube_story(tube, timezone.localdate())
+    context = {
+        "tube": tube,
+        "item": tube.item,
+        "fittings": fittings,
+        "fitted": next((f for f in fittings if f.until is None), None),
+        "story": story,
+        "trends": [(line, trend_chart(line), trend_words(line)) for line in story.trends],
+        "mates": mates_in_words(tube.item),
+        "movements": movements_of(tube.item),
+        "changes": changes_of(tube, tube.item),
+    }
+    return render(request, "holdings/tube.html", context)

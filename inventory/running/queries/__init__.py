@@ -1,0 +1,87 @@
+"""Questions of the running area."""
+
+from inventory.running.queries.hours import (
+    ChassisLog,
+    Doubt,
+    SetHours,
+    TubeAccount,
+    chassis_log,
+    log_differences,
+    log_rows,
+    reading_doubt,
+    set_hours,
+    tube_hours,
+)
+from inventory.running.queries.instruments import (
+    Comparison,
+    InstrumentAnswer,
+    calibrations_due,
+    compare,
+    instrument_answer,
+    instruments,
+)
+from inventory.running.queries.limits import limits
+from inventory.running.queries.matching import (
+    MatchAnswer,
+    match_tubes,
+    matched_sets,
+    mates_in_words,
+    mates_of_many,
+    reading_names,
+)
+from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, dues, dues_soon
+from inventory.running.queries.survival import EMITTERS, LifeAnswer, life_of, types_meant
+from inventory.running.queries.testing import (
+    TestLine,
+    TrendLine,
+    TubeStory,
+    judged,
+    latest_readings,
+    test_list,
+    tube_story,
+    tube_trend,
+)
+
+__all__ = [
+    "EMITTERS",
+    "ChassisLog",
+    "Comparison",
+    "Doubt",
+    "DueLine",
+    "InstrumentAnswer",
+    "LifeAnswer",
+    "MatchAnswer",
+    "SetHours",
+    "TestLine",
+    "TrendLine",
+    "TubeAccount",
+    "TubeStory",
+    "calendar",
+    "calibrations_due",
+    "care_done",
+    "cares",
+    "chassis_log",
+    "compare",
+    "dues",
+    "dues_soon",
+    "instrument_answer",
+    "instruments",
+    "judged",
+    "latest_readings",
+    "life_of",
+    "limits",
+    "log_differences",
+    "log_rows",
+    "match_tubes",
+    "matched_sets",
+    "mates_in_words",
+    "mates_of_many",
+    "reading_doubt",
+    "reading_names",
+    "set_hours",
+    "test_list",
+    "tube_hours",
+    "tube_story",
+    "tube_trend",
+    "types_meant",
+]

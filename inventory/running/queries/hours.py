@@ -1,0 +1,255 @@
+"""Questions about running time: of a set, of tubes. Rows become frozen facts, the rule does the sums."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import QuerySet
+
+from inventory.holdings.models import Tube
+from inventory.running.models import EarlierHours, HoursCorrection, Meter, MeterReading, Run
+from inventory.running.queries.limits import DIFFERENCE, limits
+from inventory.running.rules import hours as rule
+from inventory.running.rules.hours import RunningTimes, TubeFact, running_times
+from inventory.running.rules.meter_chain import BACKWARD, COUNTER, IMPOSSIBLE, MeterAccount, MeterFact, ReadingFact
+from inventory.running.rules.meters import MeterRefused, read_wheels
+from inventory.running.rules.moments import end_of, moment
+from inventory.running.rules.run_log import Fault, RunFact
+from inventory.sets.models import Chassis, Fitting
+from tubes.rules.limits import Limit
+
+FOREVER = moment(date(1900, 1, 1))
+DOUBTED = (BACKWARD, IMPOSSIBLE, COUNTER)  # faults that are asked about when a reading is entered
+
+
+def times_of(chassis: Collection[int] | None = None) -> RunningTimes:
+    """The running time of some chassis by their keys, or of all (None); three queries and one for the limits."""
+    runs, meters = Run.objects.filter(struck=""), Meter.objects.order_by("chassis_id", "since", "pk")
+    readings = MeterReading.objects.filter(struck="").order_by("on", "at", "pk")
+    if chassis is not None:
+        keys = list(chassis)
+        runs, meters = runs.filter(chassis__in=keys), meters.filter(chassis__in=keys)
+        readings = readings.filter(meter__chassis__in=keys)
+    columns = ("chassis_id", "on", "on_at", "off", "off_at", "hours", "starts", "filament")
+    rows = runs.order_by().values_list(*columns).iterator(chunk_size=20_000)
+    facts = [
+        RunFact(key, on, on_at, off, off_at, hours, starts, filament == Run.STANDBY)
+        for key, on, on_at, off, off_at, hours, starts, filament in rows
+    ]
+    return running_times(facts, _meter_facts(meters, readings), limits()[DIFFERENCE])
+
+
+def _meter_facts(meters: Iterable[Meter], readings: Iterable[MeterReading]) -> list[MeterFact]:
+    read: dict[int, list[ReadingFact]] = {}
+    for row in readings:
+        read.setdefault(row.meter_id, []).append(ReadingFact(row.on, row.wheels, row.at, row.starts))
+    return [_meter_fact(meter, read.get(meter.pk, [])) for meter in meters]
+
+
+def _meter_fact(meter: Meter, readings: Sequence[ReadingFact]) -> MeterFact:
+    name = f"meter {meter.serial}" if meter.serial else "the meter"
+    return MeterFact(meter.chassis_id, meter.digits, meter.decimals, tuple(readings), name)
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """What speaks against a meter reading: it cannot be, or it is not likely. Empty: nothing."""
+
+    impossible: str = ""
+    unlikely: str = ""
+
+
+def reading_doubt(meter: Meter, new: MeterReading) -> Doubt:
+    """Whether a reading fits the wheels and the readings around it (one query)."""
+    try:
+        read_wheels(new.wheels, meter.digits, meter.decimals)
+    except MeterRefused as refusal:
+        return Doubt(impossible=f"{str(refusal)[0].upper()}{str(refusal)[1:]}.")
+    rows = MeterReading.objects.filter(meter=meter, struck="").exclude(pk=new.pk).order_by("on", "at", "pk")
+    others = [ReadingFact(row.on, row.wheels, row.at, row.starts) for row in rows] if meter.pk else []
+    mine = ReadingFact(new.on, new.wheels, new.at, new.starts)
+    known = {fault.text for fault in _wrong(meter, others)}
+    told = [fault.text for fault in _wrong(meter, [*others, mine]) if fault.text not in known]
+    return Doubt(unlikely=" ".join(told))
+
+
+def _wrong(meter: Meter, readings: Sequence[ReadingFact]) -> list[Fault]:
+    """Faults of one meter's readings by themselves; without a log nothing is compared with one."""
+    times = running_times([], [_meter_fact(meter, readings)], limits()[DIFFERENCE])
+    return [fault for fault in times.faults if fault.kind in DOUBTED]
+
+
+@dataclass(frozen=True)
+class SetHours:
+    """What a set ran up to a day: at full filament (``unlogged`` of it on the meter and in no run), at standby."""
+
+    chassis: Chassis
+    hours: float
+    unlogged: float
+    standby: float
+    starts: int
+    accounts: tuple[MeterAccount, ...]
+    faults: tuple[Fault, ...]
+
+    @property
+    def flagged(self) -> tuple[MeterAccount, ...]:
+        return tuple(account for account in self.accounts if account.flagged)
+
+
+def set_hours(sets: Iterable[Chassis], on: date) -> list[SetHours]:
+    """What each of these sets ran up to the end of a day (four queries, however many sets)."""
+    sets = list(sets)
+    times = times_of([one.pk for one in sets])
+    return _set_hours(sets, times, on)
+
+
+def _set_hours(sets: Sequence[Chassis], times: RunningTimes, on: date) -> list[SetHours]:
+    keys = [one.pk for one in sets]
+    ran = times.between(times.keys(keys, [FOREVER] * len(keys)), times.keys(keys, [end_of(on)] * len(keys)))
+    return [
+        SetHours(
+            one, float(ran.hours[n]), float(ran.unlogged[n]), float(ran.standby[n]), round(float(ran.starts[n])),
+            tuple(account for account in times.accounts if account.chassis == one.pk),
+            tuple(fault for fault in times.faults if fault.chassis == one.pk),
+        )
+        for n, one in enumerate(sets)
+    ]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class CurvePoint:
+    """Hours of a set up to the end of a day: that count, and by the log alone."""
+
+    day: date
+    hours: float
+    log: float
+
+
+@dataclass(frozen=True)
+class ChassisLog:
+    """All about the running time of one set. ``limit``: from where log and meter are told apart, and on whose word."""
+
+    ran: SetHours
+    meters: tuple[tuple[Meter, tuple[MeterReading, ...]], ...]
+    curve: tuple[CurvePoint, ...]
+    limit: Limit
+
+
+SHOWN_READINGS = 24
+CURVE_STEPS = 60
+
+
+def chassis_log(chassis: Chassis, on: date) -> ChassisLog:
+    """The log of one set up to the end of a day."""
+    times = times_of([chassis.pk])
+    meters = list(chassis.meters.order_by("-since", "-pk"))
+    by_meter: dict[int, list[MeterReading]] = {}
+    for reading in MeterReading.objects.filter(meter__in=meters).order_by("-on", "-at", "-pk"):
+        by_meter.setdefault(reading.meter_id, []).append(reading)
+    shown = tuple((meter, tuple(by_meter.get(meter.pk, [])[:SHOWN_READINGS])) for meter in meters)
+    (ran,) = _set_hours([chassis], times, on)
+    return ChassisLog(ran, shown, _curve(chassis, times, on), limits().row(DIFFERENCE))
+
+
+def _curve(chassis: Chassis, times: RunningTimes, on: date) -> tuple[CurvePoint, ...]:
+    first = log_rows(chassis).filter(struck="").order_by("on").values_list("on", flat=True).first()
+    read = MeterReading.objects.filter(meter__chassis=chassis, struck="").order_by("on").values_list("on", flat=True)
+    begins = [day for day in (first, read.first()) if day]
+    if not begins or (whole := (on - min(begins)).days) < 1:
+        return ()
+    days = [date.fromordinal(min(begins).toordinal() + round(whole * step / CURVE_STEPS)) for step in range(61)]
+    since = times.keys([chassis.pk] * len(days), [FOREVER] * len(days))
+    ran = times.between(since, times.keys([chassis.pk] * len(days), [end_of(day) for day in days]))
+    return tuple(
+        CurvePoint(day, float(hours), float(log)) for day, hours, log in zip(days, ran.hours, ran.full, strict=True)
+    )
+
+
+def log_rows(chassis: Chassis) -> QuerySet[Run]:
+    """The runs of a set, the latest first, struck ones among them."""
+    return chassis.runs.order_by("-on", "-on_at", "-pk")
+
+
+def log_differences(on: date) -> list[SetHours]:
+    """Sets here whose log and meter are further apart than the limit."""
+    metered = MeterReading.objects.filter(struck="").values("meter__chassis")
+    rows = Chassis.objects.filter(item__gone_on__isnull=True, pk__in=metered).select_related("model", "item")
+    return [one for one in set_hours(rows, on) if one.flagged]
+
+
+# --- tubes ------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class TubeAccount:
+    """A tube with its hours, and where it ran them."""
+
+    tube: Tube
+    account: rule.TubeHours
+    fittings: tuple[tuple[Fitting, rule.FittingHours], ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "tag": self.tube.tag,
+            "type": self.tube.type.name if self.tube.type else None,
+            "hours": self.account.hours,
+            "starts": self.account.starts,
+            "known": self.account.known,
+            "remarks": list(self.account.remarks),
+            "fittings": [
+                {
+                    "chassis": {"model": fitting.chassis.model.name, "serial": fitting.chassis.serial or None},
+                    "position": fitting.position.mark,
+                    "from": fitting.since.isoformat(),
+                    "to": fitting.until.isoformat() if fitting.until else None,
+                    "hours": ran.hours,
+                }
+                for fitting, ran in self.fittings
+            ],
+        }
+
+
+def tube_facts(tubes: Sequence[Tube]) -> tuple[list[TubeFact], dict[int, list[Fitting]]]:
+    """Facts of some tubes and their fittings by tube, in order of time (three queries)."""
+    keys = [tube.pk for tube in tubes]
+    fittings: dict[int, list[Fitting]] = {}
+    rows = Fitting.objects.filter(tube__in=keys).select_related("chassis__model", "chassis__item", "position")
+    for row in rows.order_by("since", "since_at", "pk"):
+        fittings.setdefault(row.tube_id, []).append(row)
+    corrections: dict[int, list[rule.CorrectionFact]] = {}
+    for one in HoursCorrection.objects.filter(tube__in=keys, struck="").order_by("on", "pk"):
+        fact = rule.CorrectionFact(one.on, one.hours, one.starts, one.reason)
+        corrections.setdefault(one.tube_id, []).append(fact)
+    earlier = EarlierHours.objects.in_bulk(keys)
+    facts = [_tube_fact(key, earlier.get(key), fittings.get(key, []), corrections.get(key, [])) for key in keys]
+    return facts, fittings
+
+
+def _tube_fact(
+    key: int, earlier: EarlierHours | None, fittings: Sequence[Fitting], corrections: Sequence[rule.CorrectionFact]
+) -> TubeFact:
+    stays = tuple(
+        rule.FittingFact(f.chassis_id, f.position.mark, f.since, f.since_at, f.until, f.until_at) for f in fittings
+    )
+    if earlier is None:
+        return TubeFact(key, fittings=stays, corrections=tuple(corrections))
+    return TubeFact(key, earlier.standing, earlier.hours, earlier.starts, stays, tuple(corrections))
+
+
+def tube_hours(tubes: Iterable[Tube], on: date) -> list[TubeAccount]:
+    """The hours of these tubes up to the end of a day (seven queries, however many tubes)."""
+    tubes = list(tubes)
+    facts, fittings = tube_facts(tubes)
+    times = times_of({fitting.chassis_id for rows in fittings.values() for fitting in rows})
+    return _accounts(tubes, facts, fittings, times, on)
+
+
+def _accounts(
+    tubes: Sequence[Tube], facts: Sequence[TubeFact], fittings: dict[int, list[Fitting]], times: RunningTimes, on: date
+) -> list[TubeAccount]:
+    answers = []
+    for tube, account in zip(tubes, rule.tube_hours(facts, times, end_of(on)), strict=True):
+        begun = [row for row in fittings.get(tube.pk, []) if moment(row.since, row.since_at) < end_of(on)]
+        answers.append(TubeAccount(tube, account, tuple(zip(begun, account.fittings, strict=True))))
+    return answers

@@ -1,0 +1,187 @@
+"""Questions about matching: which tubes of a type make sets, which sets are kept together."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Exists, F, OuterRef, QuerySet
+
+from inventory.holdings.models import Item
+from inventory.running.models import Instrument, MatchedSet, MatchedTube, TubeTest
+from inventory.running.queries.limits import TOLERANCE, limits
+from inventory.running.rules.matching import (
+    Balance,
+    MatchedTubes,
+    Matching,
+    MatchRefused,
+    ReadingOf,
+    balance,
+    candidates,
+    match,
+)
+from inventory.sets.queries import open_fittings
+from tubes.models import TubeType
+from tubes.queries import knowledge
+from tubes.rules.limits import Limit
+
+LONG_AGO = date(1900, 1, 1)
+PLAIN, REDUCED = "reading", "reduced"  # names of what is read; a section has its own name
+
+
+@dataclass(frozen=True)
+class MatchLine:
+    """A set that was found, with what to know of each of its tubes."""
+
+    found: MatchedTubes
+    tests: tuple[TubeTest, ...]
+
+    @property
+    def rows(self) -> list[tuple[TubeTest, tuple[float, ...]]]:
+        """Each tube's test and the one or two figures by which it was matched."""
+        return list(zip(self.tests, self.found.readings, strict=True))
+
+
+@dataclass(frozen=True)
+class MatchAnswer:
+    """Which tubes make sets, which are left over, which could not take part and why.
+
+    ``names``: what was compared; ``balances``: sections of each double tube against each other.
+    """
+
+    type: TubeType
+    instrument: Instrument
+    matching: Matching
+    lines: tuple[MatchLine, ...]
+    left_out: tuple[tuple[str, str], ...]
+    balances: tuple[tuple[str, Balance], ...]
+    names: tuple[str, ...]
+    tolerance: float
+    limit: Limit | None
+
+
+def reading_names(kind: TubeType, instrument: Instrument) -> list[str]:
+    """What was read of tubes of a type on an instrument: the plain reading, sections, with reduced filament."""
+    rows = TubeTest.objects.filter(instrument=instrument, tube__type__name__in=_same(kind), struck="")
+    sections = rows.filter(reading__isnull=False).order_by("section").values_list("section", flat=True).distinct()
+    names = [section or PLAIN for section in sections]
+    return names + ([REDUCED] if rows.filter(reduced__isnull=False).exists() else [])
+
+
+def match_tubes(
+    kind: TubeType,
+    instrument: Instrument,
+    on: date,
+    *,
+    size: int = 2,
+    tolerance: float | None = None,
+    days: int | None = None,
+    first: str = "",
+    second: str = "",
+    shelf_only: bool = False,
+) -> MatchAnswer:
+    """Sets of tubes of a type by their last readings on one instrument. Raises MatchRefused for what cannot be asked.
+
+    ``days``: only readings of that many days; ``first`` and ``second``: which reading (see ``reading_names``).
+    """
+    names = _names(kind, instrument, first, second)
+    since = on - timedelta(days=days) if days else LONG_AGO
+    tests, bound = _tests(kind, instrument, on, shelf_only)
+    read = [reading for test in tests for reading in _readings_of(test)]
+    found, left_out = candidates([one for one in read if one.tag not in bound], names, since, on)
+    limit = limits().row(TOLERANCE) if tolerance is None else None
+    wanted = limit.value if limit else float(tolerance or 0.0)
+    matching = match(found, size, wanted)
+    used = _used(tests, names[0], since)
+    lines = tuple(MatchLine(one, tuple(used[tag] for tag in one.tags)) for one in matching.sets)
+    told = tuple(sorted({**left_out, **bound}.items()))
+    return MatchAnswer(kind, instrument, matching, lines, told, _balances(read, since, wanted), names, wanted, limit)
+
+
+def _names(kind: TubeType, instrument: Instrument, first: str, second: str) -> tuple[str, ...]:
+    there = reading_names(kind, instrument)
+    for name in (first, second):
+        if name and name not in there:
+            known = ", ".join(there) or "none yet"
+            raise MatchRefused(f"{name!r} was never read on {instrument}; of a {kind} there are: {known}")
+    first = first or next((name for name in there if name != second), PLAIN)
+    return (first, second) if second and second != first else (first,)
+
+
+def _same(kind: TubeType) -> frozenset[str]:
+    return knowledge().kin.same_as(kind.name) | {kind.name}
+
+
+def _tests(kind: TubeType, instrument: Instrument, on: date, shelf_only: bool) -> tuple[list[TubeTest], dict[str, str]]:
+    """The tests of tubes of a type that are here, and the tubes that are bound to a set already, with that set."""
+    rows = TubeTest.objects.filter(
+        instrument=instrument, tube__type__name__in=_same(kind), struck="", on__lte=on, tube__item__gone_on__isnull=True
+    ).select_related("tube__item__place", "tube__type", "instrument")
+    rows = rows.annotate(is_fitted=Exists(open_fittings().filter(tube=OuterRef("tube"))))
+    if shelf_only:
+        rows = rows.filter(is_fitted=False, tube__item__lent_to="")
+    members = MatchedTube.objects.filter(matched_set__split_on__isnull=True).select_related("tube__item", "matched_set")
+    bound = {row.tube.tag: f"it is in {row.matched_set}" for row in members.filter(tube__type__name__in=_same(kind))}
+    return list(rows.order_by("on", "at", "pk")), bound
+
+
+def _readings_of(test: TubeTest) -> list[ReadingOf]:
+    shorted = test.shorts == TubeTest.FOUND
+    name = test.section or PLAIN
+    found = []
+    if test.reading is not None or shorted:
+        found.append(ReadingOf(test.tube.tag, test.instrument.name, name, test.on, test.reading, shorted))
+    if test.reduced is not None:
+        found.append(ReadingOf(test.tube.tag, test.instrument.name, REDUCED, test.on, test.reduced))
+    return found
+
+
+def _used(tests: Iterable[TubeTest], name: str, since: date) -> dict[str, TubeTest]:
+    """The last test of each tube that the first reading was taken from."""
+    used = {}
+    for test in tests:
+        figure = test.reduced if name == REDUCED else test.reading
+        if test.on >= since and figure is not None and (name in (REDUCED, test.section or PLAIN)):
+            used[test.tube.tag] = test
+    return used
+
+
+def _balances(read: Sequence[ReadingOf], since: date, tolerance: float) -> tuple[tuple[str, Balance], ...]:
+    sections: dict[str, dict[str, float]] = {}
+    for one in read:
+        if one.name not in (PLAIN, REDUCED) and one.day >= since and one.figure:
+            sections.setdefault(one.tag, {})[one.name] = one.figure
+    return tuple((tag, balance(both, tolerance)) for tag, both in sorted(sections.items()) if len(both) > 1)
+
+
+# --- sets that were made ----------------------------------------------------------------------------------------------
+
+
+def matched_sets() -> QuerySet[MatchedSet]:
+    """Matched sets, the latest first, with their tubes."""
+    beside = ("members__tube__item__place", "members__tube__type", "members__test")
+    rows = MatchedSet.objects.select_related("instrument").prefetch_related(*beside)
+    return rows.order_by(F("split_on").desc(nulls_first=True), "-made_on", "-pk")
+
+
+def mates_of_many(items: Iterable[Item]) -> dict[int, list[str]]:
+    """The tubes matched with some things, in words by the thing's key; those among the things stay together with it."""
+    keys = {item.pk for item in items}
+    sets = MatchedSet.objects.filter(members__tube__in=keys, split_on__isnull=True)
+    rows = MatchedTube.objects.filter(matched_set__in=sets).select_related("matched_set", "tube__item", "tube__type")
+    by_set: dict[int, list[MatchedTube]] = {}
+    for row in rows.order_by("pk"):
+        by_set.setdefault(row.matched_set_id, []).append(row)
+    told = {}
+    for members in by_set.values():
+        others = [
+            f"{row.tube.tag} ({row.tube.type or row.tube.marked}, {row.matched_set})"
+            for row in members
+            if row.tube_id not in keys
+        ]
+        told.update({row.tube_id: others for row in members if row.tube_id in keys and others})
+    return told
+
+
+def mates_in_words(item: Item) -> list[str]:
+    """The tubes that are matched with a thing."""
+    return mates_of_many([item]).get(item.pk, [])

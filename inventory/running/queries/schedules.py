@@ -1,0 +1,161 @@
+"""Questions about schedules: what is due, of which thing, and why."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import Max, Q, QuerySet
+
+from inventory.holdings.models import Item, Movement, Tube
+from inventory.running.models import Care, CareDone, TubeTest
+from inventory.running.queries.hours import FOREVER, times_of, tube_facts
+from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
+from inventory.running.rules.moments import moment
+from inventory.running.rules.schedules import CareFact, Due, MercuryFact, calendar_text, due, mercury_due, soon
+from inventory.sets.queries import open_fittings
+
+YEAR = timedelta(days=365)
+SHOWN_DAYS = 30  # the first page shows what is due within a month
+
+
+@dataclass(frozen=True)
+class DueLine:
+    """Something due, with the thing and the rule it comes from (None: the mercury of a rectifier)."""
+
+    due: Due
+    item: Item | None
+    care: Care | None
+
+
+def cares() -> QuerySet[Care]:
+    """Every rule, those still in force first."""
+    return Care.objects.select_related("item", "type").order_by("ended_on", "work", "pk")
+
+
+def care_done() -> QuerySet[CareDone]:
+    """What was done, the latest first."""
+    return CareDone.objects.select_related("care__type", "care__item", "item").order_by("-on", "-pk")
+
+
+def dues(on: date) -> list[DueLine]:
+    """Everything that is due at some time by the rules in force, soonest first (a fixed number of queries)."""
+    rows = list(cares().filter(ended_on__isnull=True))
+    things = _things(rows)
+    ran = _Ran(things, on)
+    done, tested = _done(rows), _tested(things)
+    found = []
+    for care, item in things:
+        last = done.get((care.pk, item.pk))
+        if care.work == Care.TEST and (test := tested.get(item.pk)):
+            last = max(last, test) if last else test
+        if answer := due(_fact(care, item, last, ran), on):
+            found.append(DueLine(answer, item, care))
+    found += _mercury(on)
+    return sorted(found, key=lambda line: (line.due.when or date.max, line.due.thing))
+
+
+def dues_soon(on: date, days: int = SHOWN_DAYS) -> list[DueLine]:
+    """What is overdue or due within some days."""
+    lines = {id(line.due): line for line in dues(on)}
+    return [lines[id(one)] for one in soon([line.due for line in lines.values()], on, days)]
+
+
+def calendar(on: date, stamp: datetime) -> str:
+    """Everything that is due on a day, as iCalendar text."""
+    return calendar_text([line.due for line in dues(on)], stamp)
+
+
+def _things(rows: Sequence[Care]) -> list[tuple[Care, Item]]:
+    """Each rule with each thing here that it is about (two queries). Only stored tubes are conditioned."""
+    types = {care.type_id for care in rows if care.type_id}
+    tubes = Tube.objects.filter(type__in=types, item__gone_on__isnull=True).select_related("item").order_by("item__tag")
+    of_type: dict[int, list[Item]] = {}
+    for tube in tubes:
+        of_type.setdefault(tube.type_id or 0, []).append(tube.item)
+    fitted = set(open_fittings().filter(tube__type__in=types).values_list("tube", flat=True))
+    pairs = [
+        (care, item)
+        for care in rows
+        for item in of_type.get(care.type_id or 0, [])
+        if care.work != Care.CONDITION or item.pk not in fitted
+    ]
+    return pairs + [(care, care.item) for care in rows if care.item and not care.item.gone_on]
+
+
+def _done(rows: Iterable[Care]) -> dict[tuple[int, int], date]:
+    """The last day on which each rule was done on each thing."""
+    last = CareDone.objects.filter(care__in=list(rows), struck="").order_by().values_list("care", "item")
+    return {(care, item): on for care, item, on in last.annotate(Max("on"))}
+
+
+def _tested(things: Iterable[tuple[Care, Item]]) -> dict[int, date]:
+    """The day of the last test of each tube that is to be tested."""
+    keys = {item.pk for care, item in things if care.work == Care.TEST}
+    return dict(TubeTest.objects.filter(tube__in=keys, struck="").order_by().values_list("tube").annotate(Max("on")))
+
+
+class _Ran:
+    """Hours of the things that have a rule in hours: tubes and sets, from one fetch."""
+
+    def __init__(self, things: Iterable[tuple[Care, Item]], on: date) -> None:
+        self.on = on
+        items = {item.pk: item for care, item in things if care.every_hours}
+        tubes = list(Tube.objects.filter(pk__in=[key for key, item in items.items() if item.kind == Item.TUBE]))
+        facts, fittings = tube_facts(tubes)
+        self.tubes: dict[int, TubeFact] = {tube.pk: fact for tube, fact in zip(tubes, facts, strict=True)}
+        self.sets = {key for key, item in items.items() if item.kind == Item.CHASSIS}
+        self.times: RunningTimes = times_of(
+            {*self.sets, *(row.chassis_id for rows in fittings.values() for row in rows)}
+        )
+
+    def on_days(self, key: int, days: Sequence[date]) -> list[float] | None:
+        """Hours of a thing at the start of some days; None for a thing whose hours nobody counts."""
+        if fact := self.tubes.get(key):
+            return hours_on_days(fact, self.times, days)
+        if key not in self.sets:
+            return None
+        since = self.times.keys([key] * len(days), [FOREVER] * len(days))
+        ran = self.times.between(since, self.times.keys([key] * len(days), [moment(day) for day in days]))
+        return [float(hours) for hours in ran.hours]
+
+
+def _fact(care: Care, item: Item, last: date | None, ran: _Ran) -> CareFact:
+    now = at_last = month = None
+    if care.every_hours:
+        tomorrow = ran.on + timedelta(days=1)
+        hours = ran.on_days(item.pk, [tomorrow, last or care.since, tomorrow - YEAR])
+        if hours:
+            now, at_last, month = hours[0], hours[1], (hours[0] - hours[2]) / 12
+    return CareFact(
+        work=care.work,
+        thing=item.tag,
+        words=care.words,
+        since=care.since,
+        every_months=care.every_months,
+        every_hours=care.every_hours,
+        done=last,
+        hours_now=now,
+        hours_then=at_last,
+        hours_a_month=month,
+        source=care.source,
+    )
+
+
+def _mercury(on: date) -> list[DueLine]:
+    """Mercury rectifiers in sets that were moved and not warmed up since."""
+    named = Q(tube__type__table_caution__icontains="mercury") | Q(tube__type__hazard__icontains="mercury")
+    fitted = open_fittings().filter(named).select_related("tube__item", "tube__type")
+    rows = list(fitted.order_by("tube__item__tag"))
+    moves = Movement.objects.filter(item__in=[row.tube_id for row in rows]).order_by().values_list("item")
+    moved = dict(moves.annotate(Max("on")))
+    warm = CareDone.objects.filter(
+        care__work=Care.WARM_UP, item__in=[row.tube_id for row in rows], struck=""
+    ).order_by()
+    warmed = dict(warm.values_list("item").annotate(Max("on")))
+    found = []
+    for row in rows:
+        name = row.tube.type.name if row.tube.type else row.tube.marked
+        fact = MercuryFact(row.tube.tag, name, moved.get(row.tube_id), warmed.get(row.tube_id))
+        if answer := mercury_due(fact, on):
+            found.append(DueLine(answer, row.tube.item, None))
+    return found

@@ -1,0 +1,79 @@
+"""The question of life: how long tubes of a type, of a family or of an emitter last, from the keeper's own."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from inventory.holdings.models import Tube
+from inventory.running.models import EarlierHours
+from inventory.running.queries.hours import tube_hours
+from inventory.running.rules.hours import ESTIMATED, KNOWN
+from inventory.running.rules.survival import Life, Survival, SurvivalRefused, survival
+from tubes.models import KEEPER, Rating, TubeType
+from tubes.queries import knowledge
+from tubes.rules.tables import CATHODES
+
+EMITTERS = tuple(CATHODES)
+UNKNOWN_HOURS = "hours before they came are not known"
+ONLY_ESTIMATED = "hours before they came are only estimated"
+NEVER_RAN = "never ran here"
+
+
+@dataclass(frozen=True)
+class LifeAnswer:
+    """The answer, or why there is none; how many tubes are in it, and how many were left out for which reason."""
+
+    answer: Survival | None
+    why_not: str
+    counted: int
+    left_out: tuple[tuple[str, int], ...]
+
+
+def types_of_emitter(emitter: str) -> set[int]:
+    """Types with this emitter by their effective figures: the keeper's own stands before the tables'."""
+    cathodes: dict[int, str] = {}
+    for type_id, cathode, origin in Rating.objects.exclude(cathode="").values_list("type_id", "cathode", "origin"):
+        if origin == KEEPER or type_id not in cathodes:
+            cathodes[type_id] = cathode
+    return {type_id for type_id, cathode in cathodes.items() if cathode == emitter}
+
+
+def types_meant(kind: TubeType | None, same: bool, emitter: str) -> set[int]:
+    """Keys of the types asked for: one, one with all that are the same tube, those of an emitter; all where no word."""
+    if kind is not None:
+        names = knowledge().kin.same_as(kind.name) | {kind.name} if same else {kind.name}
+        return set(TubeType.objects.filter(name__in=names).values_list("pk", flat=True))
+    if emitter:
+        return types_of_emitter(emitter)
+    return set(TubeType.objects.values_list("pk", flat=True))
+
+
+def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estimates: bool = False) -> LifeAnswer:
+    """Survival of the tubes of some types, those that have left among them.
+
+    A dud failed at the hours it had run; with ``weak_failed`` a weak one too. Tubes of unknown earlier hours are left
+    out; a tube that came used counts from its earlier hours on, where they are known (or with ``estimates``
+    estimated). One that never ran here says nothing.
+    """
+    tubes = list(Tube.objects.filter(type__in=list(types)).select_related("type", "item"))
+    earlier = EarlierHours.objects.in_bulk([tube.pk for tube in tubes])
+    lives, left = [], dict.fromkeys((UNKNOWN_HOURS, ONLY_ESTIMATED, NEVER_RAN), 0)
+    for found in tube_hours(tubes, on):
+        before = earlier.get(found.tube.pk)
+        entry = (before.hours or 0.0) if before else 0.0
+        if found.account.known not in (KNOWN, ESTIMATED):
+            left[UNKNOWN_HOURS] += 1
+        elif found.account.known == ESTIMATED and not estimates:
+            left[ONLY_ESTIMATED] += 1
+        elif found.account.hours <= entry:
+            left[NEVER_RAN] += 1
+        else:
+            failed = found.tube.state == Tube.DUD or (weak_failed and found.tube.state == Tube.WEAK)
+            lives.append(Life(found.account.hours, failed, entry))
+    told = tuple((why, count) for why, count in left.items() if count)
+    if not lives:
+        return LifeAnswer(None, "no tube of these has known hours and ran here", 0, told)
+    try:
+        return LifeAnswer(survival(lives, left[UNKNOWN_HOURS] + left[ONLY_ESTIMATED]), "", len(lives), told)
+    except SurvivalRefused as refusal:
+        return LifeAnswer(None, str(refusal), len(lives), told)

@@ -1,0 +1,347 @@
+"""Questions about tests: the verdict of each, a tube's tests together, advice, trend."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Q, QuerySet
+
+from inventory.holdings.models import Tube
+from inventory.running.models import Care, Instrument, TubeTest, TypeMinimum
+from inventory.running.queries.hours import TubeAccount, times_of, tube_facts, tube_hours
+from inventory.running.queries.limits import ACTIVITY, BORDERLINE, limits
+from inventory.running.rules.advice import Advice, AdviceFacts, advise
+from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
+from inventory.running.rules.trend import Trend, TrendPoint, trend
+from inventory.running.rules.verdicts import (
+    BORDERLINE as CLOSE,
+)
+from inventory.running.rules.verdicts import (
+    GOOD,
+    REJECT,
+    Activity,
+    Reading,
+    Verdict,
+    activity,
+    judge,
+    whole_tube,
+)
+from inventory.sets.models import Fitting, Position
+from tubes.rules.limits import Limit, Limits
+
+Key = tuple[int, int, str]  # tube, instrument, section
+
+
+@dataclass(frozen=True)
+class TestLine:
+    """A test with its verdict; ``minimum_from``: whose limit decided. A struck test has no verdict."""
+
+    __test__ = False  # no test case, whatever its name says
+
+    test: TubeTest
+    verdict: Verdict | None
+    activity: Activity | None
+
+    @property
+    def word(self) -> str:
+        return self.verdict.verdict if self.verdict else ""
+
+    def as_dict(self) -> dict[str, Any]:
+        test = self.test
+        return {
+            "tag": test.tube.tag,
+            "on": test.on.isoformat(),
+            "instrument": test.instrument.name,
+            "unit": test.instrument.unit,
+            "section": test.section,
+            "settings": test.settings,
+            "shorts": test.shorts,
+            "reading_text": test.reading_text,
+            "reading": test.reading,
+            "minimum": self.verdict.limit if self.verdict else test.minimum,
+            "gas": test.gas,
+            "by": test.by_whom,
+            "struck": test.struck,
+            "verdict": self.verdict.verdict if self.verdict else None,
+            "percent_of_first": self.verdict.percent_of_first if self.verdict else None,
+            "reasons": list(self.verdict.reasons) if self.verdict else [],
+        }
+
+
+def test_list() -> QuerySet[TubeTest]:
+    """Every test, the latest first."""
+    return TubeTest.objects.select_related("tube__item", "tube__type", "instrument").order_by("-on", "-at", "-pk")
+
+
+test_list.__test__ = False  # type: ignore[attr-defined]
+
+
+def judged(tests: Iterable[TubeTest]) -> list[TestLine]:
+    """The verdict of each of these tests (three queries, however many)."""
+    tests = list(tests)
+    minimums = _minimums(tests)
+    firsts = _firsts({test.tube_id for test in tests})
+    rows = limits()
+    return [_line(test, minimums, firsts, rows) for test in tests]
+
+
+def _line(
+    test: TubeTest, minimums: dict[tuple[int, int, str], TypeMinimum], firsts: dict[Key, TubeTest], rows: Limits
+) -> TestLine:
+    if test.struck:
+        return TestLine(test, None, None)
+    of_type = minimum_for(test.tube, test.instrument_id, test.section, minimums)
+    first = firsts.get((test.tube_id, test.instrument_id, test.section))
+    earlier = first if first is not None and first.pk != test.pk else None
+    reading = Reading(
+        figure=test.reading,
+        shorted={TubeTest.FOUND: True, TubeTest.NONE_FOUND: False}.get(test.shorts),
+        minimum=test.minimum,
+        type_minimum=of_type.minimum if of_type else None,
+        first=earlier.reading if earlier else None,
+        minimum_source=of_type.source if of_type and test.minimum is None else "",
+        gas=test.gas,
+        noisy={TubeTest.FOUND: True, TubeTest.NONE_FOUND: False}.get(test.noise),
+    )
+    act = None
+    if test.reading and test.reduced is not None:
+        act = activity(test.reading, test.reduced, rows)
+    return TestLine(test, judge(reading, rows), act)
+
+
+def _minimums(tests: Sequence[TubeTest]) -> dict[tuple[int, int, str], TypeMinimum]:
+    types = {test.tube.type_id for test in tests} - {None}
+    found = TypeMinimum.objects.filter(type__in=types, instrument__in={test.instrument_id for test in tests})
+    return {(row.type_id, row.instrument_id, row.section): row for row in found}
+
+
+def minimum_for(
+    tube: Tube, instrument: int, section: str, minimums: dict[tuple[int, int, str], TypeMinimum]
+) -> TypeMinimum | None:
+    """The reject limit of a tube's type on an instrument: of that section, or of every section."""
+    if tube.type_id is None:
+        return None
+    return minimums.get((tube.type_id, instrument, section)) or minimums.get((tube.type_id, instrument, ""))
+
+
+def _firsts(tubes: Iterable[int]) -> dict[Key, TubeTest]:
+    """The first reading of each tube on each instrument and section: its hundred per cent."""
+    rows = TubeTest.objects.filter(tube__in=list(tubes), struck="", reading__isnull=False).order_by("on", "at", "pk")
+    firsts: dict[Key, TubeTest] = {}
+    for row in rows:
+        firsts.setdefault((row.tube_id, row.instrument_id, row.section), row)
+    return firsts
+
+
+# --- one tube ---------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class TrendLine:
+    """A tube's readings of one instrument and section against hours, or days."""
+
+    trend: Trend
+    unit: str
+    minimum: float | None
+    tests: tuple[TubeTest, ...]
+    fittings: tuple[Fitting, ...]
+
+
+@dataclass(frozen=True)
+class TubeStory:
+    """All that the running area knows of a tube. ``proposed``: the state that the last tests speak for, or nothing."""
+
+    account: TubeAccount
+    lines: tuple[TestLine, ...]
+    latest: tuple[TestLine, ...]
+    verdict: Verdict | None
+    advice: Advice
+    proposed: str
+    trends: tuple[TrendLine, ...]
+    judged_by: tuple[Limit, ...]
+
+    @property
+    def states(self) -> list[str]:
+        """The words that a keeper can settle a tube with after a test; untested is none of them."""
+        return [Tube.GOOD, Tube.WEAK, Tube.DUD]
+
+
+def tube_story(tube: Tube, on: date) -> TubeStory:
+    """A tube's hours, tests, verdict, advice and trends (a fixed number of queries)."""
+    (account,) = tube_hours([tube], on)
+    tests = TubeTest.objects.filter(tube=tube, on__lte=on).select_related("instrument", "tube__type", "tube__item")
+    lines = judged(tests.order_by("-on", "-at", "-pk"))
+    latest = _latest(lines)
+    verdict = _whole(latest, lines)
+    rows = limits()
+    advice = advise(_advice_facts(tube, lines, latest, verdict, account, on))
+    return TubeStory(
+        account, tuple(lines), latest, verdict, advice, _proposed(lines, latest, verdict), _trends(tube, lines),
+        (rows.row(BORDERLINE), rows.row(ACTIVITY)),
+    )  # fmt: skip
+
+
+def _latest(lines: Sequence[TestLine]) -> tuple[TestLine, ...]:
+    """The last tests: of the last day and instrument on which it was tested, one a section."""
+    counting = [line for line in lines if line.verdict]
+    if not counting:
+        return ()
+    top = counting[0].test
+    by_section: dict[str, TestLine] = {}
+    for line in counting:
+        if (line.test.on, line.test.instrument_id) == (top.on, top.instrument_id):
+            by_section.setdefault(line.test.section, line)
+    return tuple(by_section[name] for name in sorted(by_section))
+
+
+def _whole(latest: Sequence[TestLine], lines: Sequence[TestLine]) -> Verdict | None:
+    """The verdict on the whole tube; a section that was ever read and is not among the last tests is missing."""
+    found = {line.test.section: line.verdict for line in latest if line.verdict}
+    if not found:
+        return None
+    ever = {line.test.section for line in lines if line.verdict and line.test.section} if any(found) else set()
+    return whole_tube(found, tuple(sorted({*found, *ever})))
+
+
+def _rejects(lines: Sequence[TestLine]) -> int:
+    """Days in a row, up to the last, on which it was tested and read below its limit."""
+    worst: dict[date, bool] = {}
+    for line in lines:
+        if line.verdict:
+            worst[line.test.on] = worst.get(line.test.on, False) or line.word == REJECT
+    count = 0
+    for rejected in worst.values():
+        if not rejected:
+            break
+        count += 1
+    return count
+
+
+def _shorted(latest: Sequence[TestLine]) -> bool:
+    return any(line.test.shorts == TubeTest.FOUND for line in latest)
+
+
+def _proposed(lines: Sequence[TestLine], latest: Sequence[TestLine], verdict: Verdict | None) -> str:
+    """The state the tests speak for; one reading below the limit makes no dud yet. The keeper has the last word."""
+    if verdict is None:
+        return ""
+    if _shorted(latest):
+        return Tube.DUD
+    if verdict.verdict == REJECT:
+        return Tube.DUD if _rejects(lines) > 1 else Tube.WEAK
+    return {GOOD: Tube.GOOD, CLOSE: Tube.WEAK}.get(verdict.verdict, "")
+
+
+def _advice_facts(
+    tube: Tube, lines: Sequence[TestLine], latest: Sequence[TestLine], verdict: Verdict | None, account: TubeAccount,
+    on: date,
+) -> AdviceFacts:  # fmt: skip
+    fitted = any(fitting.until is None for fitting, _ in account.fittings)
+    if verdict is None:
+        return AdviceFacts(None, fitted=fitted)
+    last = latest[0].test
+    good = Tube.objects.filter(type=tube.type_id, state=Tube.GOOD, item__gone_on__isnull=True, item__lent_to="")
+    places = Position.objects.filter(type=tube.type_id, set_model__chassis__item__gone_on__isnull=True)
+    known = tube.type_id is not None
+    every = Care.objects.filter(Q(item=tube.item) | Q(type=tube.type_id), work=Care.TEST, ended_on__isnull=True)
+    months = every.filter(every_months__isnull=False).values_list("every_months", flat=True).first()
+    return AdviceFacts(
+        verdict.verdict,
+        shorted=_shorted(latest),
+        rejects=_rejects(lines),
+        fitted=fitted,
+        places=places.count() if known else 0,
+        good=good.count() if known else 0,
+        rank=_rank(tube, last) if known else 1,
+        age_months=(on.year - last.on.year) * 12 + on.month - last.on.month,
+        old_months=months,
+    )
+
+
+def _rank(tube: Tube, last: TubeTest) -> int:
+    """Its place among the good tubes of its type by their last readings on that instrument and section, 1 the best."""
+    rows = TubeTest.objects.filter(
+        Q(tube__state=Tube.GOOD) | Q(tube=tube), tube__type=tube.type_id, tube__item__gone_on__isnull=True,
+        instrument=last.instrument_id, section=last.section, struck="", reading__isnull=False,
+    )  # fmt: skip
+    latest = dict(rows.order_by("on", "at", "pk").values_list("tube", "reading"))
+    mine = latest.get(tube.pk, last.reading)
+    return 1 + sum(1 for reading in latest.values() if mine is not None and reading is not None and reading > mine)
+
+
+# --- trend ------------------------------------------------------------------------------------------------------------
+
+
+def _trends(tube: Tube, lines: Sequence[TestLine]) -> tuple[TrendLine, ...]:
+    """A trend for each instrument and section on which it was read, those with most readings first."""
+    groups: dict[tuple[int, str], list[TestLine]] = {}
+    for line in reversed(lines):
+        if line.verdict and line.test.reading is not None:
+            groups.setdefault((line.test.instrument_id, line.test.section), []).append(line)
+    if not groups:
+        return ()
+    (fact,), fittings = tube_facts([tube])
+    mine = fittings.get(tube.pk, [])
+    times = times_of({fitting.chassis_id for fitting in mine})
+    found = [_trend_line(tube, group, fact, times, mine) for group in groups.values()]
+    return tuple(sorted(found, key=lambda one: (-len(one.tests), -one.tests[-1].on.toordinal(), one.trend.section)))
+
+
+def _trend_line(
+    tube: Tube, group: Sequence[TestLine], fact: TubeFact, times: RunningTimes, fittings: Sequence[Fitting]
+) -> TrendLine:
+    tests = [line.test for line in group]
+    days = [test.on for test in tests]
+    hours = hours_on_days(fact, times, days) if _logged(fittings, times, days) else [None] * len(days)
+    points = [
+        TrendPoint(test.on, float(test.reading or 0.0), ran, test.instrument.name, test.section)
+        for test, ran in zip(tests, hours, strict=True)
+    ]
+    last = group[-1].verdict
+    minimum = last.limit if last else None
+    shown = tuple(f for f in fittings if f.since <= days[-1] and (f.until is None or f.until >= days[0]))
+    return TrendLine(trend(tube.tag, points, minimum), tests[0].instrument.unit, minimum, tuple(tests), shown)
+
+
+def _logged(fittings: Sequence[Fitting], times: RunningTimes, days: Sequence[date]) -> bool:
+    """Whether every set it was in between the first and the last test has a log or a meter: else hours are unknown."""
+    during = [f for f in fittings if f.since < days[-1] and (f.until is None or f.until > days[0])]
+    return bool(during) and all(f.chassis_id in times.numbers for f in during)
+
+
+def tube_trend(tube: Tube, on: date, instrument: Instrument | None = None, section: str | None = None) -> Trend | None:
+    """The trend of a tube on one instrument and section: that asked for, else the one with most readings."""
+    tests = TubeTest.objects.filter(tube=tube, on__lte=on).select_related("instrument", "tube__type", "tube__item")
+    if instrument:
+        tests = tests.filter(instrument=instrument)
+    if section is not None:
+        tests = tests.filter(section=section)
+    found = _trends(tube, judged(tests.order_by("-on", "-at", "-pk")))
+    return found[0].trend if found else None
+
+
+# --- for other pages --------------------------------------------------------------------------------------------------
+
+
+def latest_readings(items: Iterable[Any]) -> dict[int, str]:
+    """The last reading of some tubes in words, for their labels: reading / minimum, unit, instrument, day."""
+    keys = [item.pk for item in items]
+    rows = TubeTest.objects.filter(tube__in=keys, struck="", reading__isnull=False)
+    tests = list(rows.select_related("instrument", "tube__type").order_by("on", "at", "pk"))
+    minimums = _minimums(tests)
+    words: dict[int, dict[str, str]] = {}
+    last: dict[int, TubeTest] = {}
+    for test in tests:
+        before = last.get(test.tube_id)
+        if before is None or (before.on, before.instrument_id) != (test.on, test.instrument_id):
+            words[test.tube_id] = {}
+        last[test.tube_id] = test
+        of_type = minimum_for(test.tube, test.instrument_id, test.section, minimums)
+        least = test.minimum if test.minimum is not None else of_type.minimum if of_type else None
+        figure = test.reading_text if least is None else f"{test.reading_text} / min {least:g}"
+        words[test.tube_id][test.section] = f"{test.section}: {figure}" if test.section else figure
+    return {
+        key: f"{'; '.join(words[key].values())} {test.instrument.unit}, {test.instrument}, {test.on}"
+        for key, test in last.items()
+    }

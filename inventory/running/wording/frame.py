@@ -1,0 +1,96 @@
+"""A chart as numbers: everything placed in the units of an SVG 640 wide; ``templates/running/chart.html`` draws it."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+LEFT, RIGHT, TOP, BOTTOM = 64.0, 624.0, 30.0, 266.0  # of a drawing 640 by 320
+
+
+@dataclass(frozen=True)
+class Chart:
+    """``label``: the chart in one sentence, for those who do not see it. Lines and dots come with a kind each."""
+
+    label: str
+    caption: str
+    x_name: str
+    y_name: str
+    x_ticks: tuple[tuple[float, str], ...]
+    y_ticks: tuple[tuple[float, str], ...]
+    lines: tuple[tuple[str, str], ...]  # path, kind: line, limit, dashed, mark
+    bands: tuple[str, ...] = ()
+    dots: tuple[tuple[float, float, str, str], ...] = ()  # x, y, words, kind: plain, other
+
+
+@dataclass(frozen=True)
+class Frame:
+    """From values to the units of the drawing."""
+
+    low_x: float
+    high_x: float
+    low_y: float
+    high_y: float
+
+    def x(self, value: float) -> float:
+        return round(LEFT + (value - self.low_x) / (self.high_x - self.low_x) * (RIGHT - LEFT), 1)
+
+    def y(self, value: float) -> float:
+        return round(BOTTOM - (value - self.low_y) / (self.high_y - self.low_y) * (BOTTOM - TOP), 1)
+
+    def path(self, points: Iterable[tuple[float, float]]) -> str:
+        return "M" + " L".join(f"{self.x(x)} {self.y(y)}" for x, y in points)
+
+    def level(self, value: float) -> str:
+        """A line right across at a value."""
+        return f"M{LEFT} {self.y(value)}H{RIGHT}"
+
+    def upright(self, value: float) -> str:
+        return f"M{self.x(value)} {TOP}V{BOTTOM}"
+
+    def band(self, upper: Sequence[tuple[float, float]], lower: Sequence[tuple[float, float]]) -> str:
+        return self.path([*upper, *reversed(lower)]) + " Z"
+
+    def x_ticks(self) -> tuple[tuple[float, str], ...]:
+        return tuple((self.x(value), f"{value:g}") for value in round_values(self.low_x, self.high_x))
+
+    def y_ticks(self) -> tuple[tuple[float, str], ...]:
+        return tuple((self.y(value), f"{value:g}") for value in round_values(self.low_y, self.high_y))
+
+    def day_ticks(self) -> tuple[tuple[float, str], ...]:
+        """Ticks of an axis whose values are ordinals of days: years, or months where it is short."""
+        return tuple((self.x(day.toordinal()), words) for day, words in days_between(self.low_x, self.high_x))
+
+
+def frame(xs: Iterable[float], ys: Iterable[float], from_zero: bool = True) -> Frame:
+    """Room for all these values, with the y axis from zero if wished; never of no width."""
+    xs, ys = list(xs), list(ys)
+    low_x, high_x = min(xs), max(xs)
+    low_y, high_y = (min(0.0, *ys) if from_zero else min(ys)), max(ys)
+    room_x, room_y = (high_x - low_x) * 0.03 or 1.0, (high_y - low_y) * 0.06 or 1.0
+    return Frame(low_x - (0 if low_x == 0 else room_x), high_x + room_x, low_y, high_y + room_y)
+
+
+def round_values(low: float, high: float, most: int = 6) -> list[float]:
+    """Round values between two ends, at most ``most``: steps of 1, 2 or 5."""
+    span = high - low
+    if not (span > 0 and math.isfinite(span)):
+        return [low]
+    power = 10 ** math.floor(math.log10(span / most))
+    step = next(factor * power for factor in (1, 2, 5, 10, 20) if span / (factor * power) <= most)
+    first = math.ceil(low / step - 1e-9)
+    return [round(number * step, 10) for number in range(first, math.floor(high / step + 1e-9) + 1)]
+
+
+def days_between(low: float, high: float) -> list[tuple[date, str]]:
+    """Firsts of years between two ordinals of days; firsts of months where that gives fewer than two."""
+    first, last = date.fromordinal(max(math.ceil(low), 1)), date.fromordinal(max(math.floor(high), 1))
+    years = [date(year, 1, 1) for year in range(first.year, last.year + 1)]
+    every = max(1, len(years) // 7)
+    shown = [(day, str(day.year)) for day in years if first <= day <= last and day.year % every == 0]
+    if len(shown) >= 2:
+        return shown
+    months = [date(year, month, 1) for year in range(first.year, last.year + 1) for month in range(1, 13)]
+    inside = [day for day in months if first <= day <= last]
+    thin = max(1, len(inside) // 5)
+    return [(day, f"{day:%Y-%m}") for day in inside[::thin]]

@@ -1,0 +1,345 @@
+"""Pages of the running area: the session at walking pace, charts with their words, answers kept as addresses."""
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inventory.holdings.models import Tube
+from inventory.running.models import Care, EarlierHours, MatchedSet, MatchedTube, MeterReading, TubeTest, TypeMinimum
+from inventory.running.wording.frame import days_between, frame, round_values
+from tests.factories import FittingFactory, TubeFactory, TubeTypeFactory
+from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
+
+pytestmark = pytest.mark.django_db
+SESSION = "/tests/session/"
+
+
+@pytest.fixture
+def instrument():
+    return InstrumentFactory(name="Bench tester 1")
+
+
+def entry(tube, instrument, today, **cells):
+    return {"tube": tube.tag, "instrument": instrument.pk, "on": today, **cells}
+
+
+# --- the session -----------------------------------------------------------------------------------------------------
+
+
+def test_one_tube_after_another_with_the_settings_kept(as_helper, helper, instrument, today):
+    tube, other = TubeFactory(state="untested"), TubeFactory()
+    TypeMinimum.objects.create(instrument=instrument, type=tube.type, minimum=1600, source="roll chart")
+    cells = entry(tube, instrument, today, reading_text="2250", shorts="none", settings="A 18 B 33", filament_v="6.3")
+    page = as_helper.post(SESSION, cells, follow=True)
+    text = page.content.decode()
+    assert "2250 is above 1600" in text and "A 18 B 33" in text and "mark--good" in text
+    form = page.context["form"]
+    assert form["instrument"].value() == str(instrument.pk) and form["filament_v"].value() == "6.3"
+    assert not form["reading_text"].value() and not form["tube"].value() and not form["shorts"].value()
+    assert TubeTest.objects.get().history.get().history_user == helper
+    page = as_helper.post(SESSION, entry(other, instrument, today, reading_text="1500", shorts="none"), follow=True)
+    assert [line.test.tube for line in page.context["done"]] == [other, tube]
+    assert "It is" not in page.content.decode()  # a helper tests; the state is the keeper's word
+
+
+def test_a_scanner_sends_enter_behind_the_tag(as_helper, instrument, today):
+    tube = TubeFactory(marked="VT-231")
+    code = f"http://set.example/tubes/{tube.tag}/"
+    page = as_helper.post(SESSION, entry(tube, instrument, today) | {"tube": code, "settings": "A 18"})
+    assert page.status_code == 200 and not TubeTest.objects.exists()
+    assert "6SN7GT" in page.content.decode()
+    assert page.context["form"].fields["reading_text"].widget.attrs["autofocus"]
+    assert page.context["form"]["settings"].value() == "A 18"
+    assert as_helper.post(SESSION, {"tube": "X-9999", "instrument": instrument.pk}).status_code == 422
+
+
+def test_without_a_reading_only_by_its_own_button(as_helper, instrument, today):
+    tube = TubeFactory()
+    cells = entry(tube, instrument, today, shorts="none")
+    assert as_helper.post(SESSION, cells).status_code == 200
+    assert not TubeTest.objects.exists()
+    assert as_helper.post(SESSION, cells | {"bare": "1"}).status_code == 302
+    assert TubeTest.objects.get().shorts == "none"
+
+
+def test_a_short_ends_the_test(as_helper, instrument, today):
+    tube = TubeFactory()
+    cells = entry(tube, instrument, today, shorts="found")
+    page = as_helper.post(SESSION, cells | {"reading_text": "2000"})
+    assert page.status_code == 422 and "test ends there" in page.content.decode()
+    page = as_helper.post(SESSION, cells, follow=True)
+    assert "Shorted or leaking" in page.content.decode()
+
+
+def test_the_second_section_follows_the_first(as_helper, instrument, today):
+    tube = TubeFactory()
+    page = as_helper.post(SESSION, entry(tube, instrument, today, section="1", reading_text="2000"), follow=True)
+    form = page.context["form"]
+    assert (form["tube"].value(), form["section"].value()) == (tube.tag, "2")
+    page = as_helper.post(SESSION, entry(tube, instrument, today, section="2", reading_text="2000"), follow=True)
+    form = page.context["form"]
+    assert (form["tube"].value(), form["section"].value()) == (None, "1")
+
+
+def test_while_a_tag_is_typed_only_a_piece_comes(as_helper, instrument):
+    tube = TubeFactory(state="weak")
+    TypeMinimum.objects.create(instrument=instrument, type=tube.type, minimum=1600, settings="A 18", source="chart")
+    asked = {"tube": tube.tag.lower(), "instrument": instrument.pk}
+    text = as_helper.get(SESSION, asked, headers={"HX-Request": "true"}).content.decode()
+    assert "1600" in text and "A 18" in text and "<html" not in text
+    for odd in ("", "x" * 400, "%00", "<b>", "٣"):
+        for number in ("", "1" * 40, "-1", "²"):
+            answer = as_helper.get(SESSION, {"tube": odd, "instrument": number}, headers={"HX-Request": "true"})
+            assert answer.status_code == 200 and "<b>" not in answer.content.decode()
+
+
+def test_one_tap_sets_the_state_and_only_a_keepers(as_keeper, as_helper, instrument, today, days_ago):
+    tube = TubeFactory(state="untested")
+    TubeTestFactory(tube=tube, instrument=instrument, minimum=1200.0, on=days_ago(1))
+    text = as_keeper.get(f"/tubes/{tube.tag}/").content.decode()
+    assert "It is good" in text and "your word stands" in text
+    address = f"/tubes/{tube.tag}/state/"
+    assert as_helper.post(address, {"state": "good"}).status_code == 403
+    answer = as_keeper.post(address, {"state": "good", "from": "session"})
+    assert answer.url == SESSION and Tube.objects.get(pk=tube.pk).state == "good"
+    answer = as_keeper.post(address, {"state": "scrap", "from": "https://elsewhere.example/"}, follow=True)
+    assert "no state" in str([str(message) for message in answer.context["messages"]])
+    assert answer.redirect_chain[-1][0] == f"/tubes/{tube.tag}/"
+
+
+# --- the tube's page -------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def story(days_ago, instrument):
+    """A tube that ran in two sets and fell, on two instruments."""
+    tube = TubeFactory()
+    EarlierHours.objects.create(tube=tube, standing="estimated", hours=400)
+    first = FittingFactory(tube=tube, since=days_ago(500), until=days_ago(200))
+    second = FittingFactory(tube=tube, since=days_ago(200))
+    for fitting, day in ((first, 400), (first, 300), (second, 150), (second, 50)):
+        RunFactory(chassis=fitting.chassis, on=days_ago(day), off=days_ago(day - 10), hours=100)
+    for day, reading in ((450, 2000.0), (350, 1900.0), (250, 1800.0), (100, 1700.0), (1, 1600.0)):
+        TubeTestFactory(tube=tube, instrument=instrument, on=days_ago(day), reading=reading, minimum=1200.0)
+    other = InstrumentFactory(scale="percent")
+    for day, reading in ((450, 90.0), (1, 70.0)):
+        TubeTestFactory(tube=tube, instrument=other, on=days_ago(day), reading=reading)
+    return tube
+
+
+def test_the_page_of_a_tube_tells_hours_tests_and_trend(as_visitor, story):
+    page = as_visitor.get(f"/tubes/{story.tag}/")
+    text = page.content.decode()
+    assert "800.0" in text and "estimated" in text
+    assert 'role="img"' in text and "trace-band" in text and "trace-limit" in text
+    assert "The same in words" in text and "Limit: 1200 micromho." in text
+    assert "common practice, no source" in text  # whose limits decided
+    trends = page.context["trends"]
+    assert [len(chart.dots) for _, chart, _ in trends] == [5, 2]
+    assert "Strike out" not in text  # a visitor looks
+
+
+def test_a_tubes_page_asks_no_more_for_more(as_keeper, story, instrument, days_ago):
+    def count():
+        with CaptureQueriesContext(connection) as caught:
+            assert as_keeper.get(f"/tubes/{story.tag}/").status_code == 200
+        return len(caught)
+
+    count()
+    before = count()
+    for number in range(10):
+        fitting = FittingFactory(tube=story, since=days_ago(900 - number), until=days_ago(890 - number))
+        RunFactory(chassis=fitting.chassis)
+        TubeTestFactory(tube=story, instrument=InstrumentFactory())
+        TubeTestFactory(tube__type=story.type, instrument=instrument)
+    assert count() == before
+
+
+@pytest.mark.parametrize("reading", [0.0, 1e9, 1e-9, 2000.0])
+def test_charts_hold_any_readings(as_visitor, instrument, days_ago, reading):
+    tube = TubeFactory()
+    for day in (30, 20, 10):
+        TubeTestFactory(tube=tube, instrument=instrument, on=days_ago(day), reading=reading, minimum=0.0)
+    text = as_visitor.get(f"/tubes/{tube.tag}/").content.decode()
+    assert "nan" not in text.lower().replace("nancy", "") and "inf " not in text
+
+
+def test_axes_have_few_round_values():
+    assert round_values(0, 1) == [0, 0.2, 0.4, 0.6, 0.8, 1.0]
+    assert round_values(1200, 2100) == [1200, 1400, 1600, 1800, 2000]
+    for low, high in ((0, 1e-9), (0, 1e9), (3, 3), (-5, 5), (0.1, 0.7)):
+        assert 1 <= len(round_values(low, high)) <= 7
+    from datetime import date
+
+    ticks = days_between(date(2024, 9, 1).toordinal(), date(2026, 11, 1).toordinal())
+    assert [words for _, words in ticks] == ["2025", "2026"]
+    assert all(len(words) == 7 for _, words in days_between(739_000, 739_100))
+    box = frame([5, 5], [7, 7])
+    assert box.high_x > box.low_x and box.high_y > box.low_y
+
+
+# --- sets ------------------------------------------------------------------------------------------------------------
+
+
+def test_the_page_of_a_set_names_what_does_not_agree(as_visitor, days_ago):
+    meter = MeterFactory(serial="E-117", digits=4)
+    for day, wheels in ((60, "9990.0"), (30, "0010.0"), (29, "0005.0")):
+        MeterReading.objects.create(meter=meter, on=days_ago(day), wheels=wheels)
+    RunFactory(chassis=meter.chassis, on=days_ago(40), hours=10, note="from the watch list")
+    text = as_visitor.get(f"/sets/{meter.chassis.tag}/hours/").content.decode()
+    assert "Reading runs backwards" in text and "no time for a full turn" in text
+    assert "on meter E-117 and in no run" in text and "from the watch list" in text
+    assert "told apart from 2 % on (common practice, no source)" in text
+    assert "Write down a run" not in text
+    assert f"/sets/{meter.chassis.tag}/hours/" in as_visitor.get(f"/sets/{meter.chassis.tag}/").content.decode()
+
+
+def test_a_helper_writes_earlier_hours_once(as_helper, as_keeper):
+    tube = TubeFactory()
+    address = f"/tubes/{tube.tag}/earlier-hours/"
+    assert as_helper.post(address, {"standing": "estimated", "hours": "400"}).status_code == 302
+    answer = as_helper.post(address, {"standing": "estimated", "hours": "4"})
+    assert answer.status_code == 422 and "ask a keeper" in answer.content.decode()
+    assert as_keeper.post(address, {"standing": "estimated", "hours": "4"}).status_code == 302
+    assert EarlierHours.objects.get().hours == 4
+
+
+def test_an_unlikely_meter_reading_asks_once(as_helper, days_ago):
+    meter = MeterFactory()
+    MeterReading.objects.create(meter=meter, on=days_ago(3), wheels="00100.0")
+    cells = {"on": days_ago(2), "wheels": "00900.0"}
+    answer = as_helper.post(f"/meters/{meter.pk}/read/", cells)
+    assert answer.status_code == 422 and "tick the box below" in answer.content.decode()
+    assert as_helper.post(f"/meters/{meter.pk}/read/", cells | {"odd": "on"}).status_code == 302
+
+
+# --- answers kept as addresses ---------------------------------------------------------------------------------------
+
+
+def test_matching_on_a_page_and_keeping_a_set(as_helper, instrument, today):
+    kind = TubeTypeFactory()
+    tests = [TubeTestFactory(tube__type=kind, instrument=instrument, reading=reading) for reading in (2000.0, 2010.0)]
+    asked = {"type": "VT-231", "instrument": instrument.pk, "size": 2}
+    text = as_helper.get("/matching/", asked).content.decode()
+    assert "1 pair within 10 %" in text and "matching-10" in text
+    keep = f"{reverse('running:matched-add')}?tolerance=10.0&test={tests[0].pk}&test={tests[1].pk}"
+    assert keep.replace("&", "&amp;") in text
+    page = as_helper.post(keep, {"made_on": today, "tolerance_pct": "10"}, follow=True)
+    assert tests[1].tube.tag in page.content.decode()
+    assert "is in matched set" in as_helper.get("/matching/", asked).content.decode()
+    moving = as_helper.get(f"/things/{tests[0].tube.tag}/move/").content.decode()
+    assert "belongs together with" in moving and tests[1].tube.tag in moving
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"type": "no such"}, {"size": "1"}, {"size": "99999999999999999999"}, {"tolerance": "nan"}, {"tolerance": "-1"},
+        {"instrument": "999999"}, {"instrument": "9" * 30}, {"days": "0"}, {"second": "grid"}, {"type": ""},
+    ],
+)  # fmt: skip
+def test_a_match_that_cannot_be_asked(as_visitor, instrument, asked):
+    TubeTestFactory(instrument=instrument)
+    good = {"type": "6SN7GT", "instrument": instrument.pk, "size": 2}
+    answer = as_visitor.get("/matching/", good | asked)
+    assert answer.status_code == 422 and "Not answered" in answer.content.decode()
+
+
+def test_tubes_that_make_no_set_are_refused_in_words(as_helper, instrument, today):
+    one, other = TubeTestFactory(instrument=instrument), TubeTestFactory()
+    address = reverse("running:matched-add")
+    cells = {"made_on": today, "tolerance_pct": "10"}
+    for query, words in (
+        (f"?test={one.pk}&test={other.pk}", "two instruments are never mixed"),
+        ("", "two tubes or more"),
+        ("?test=abc&test=99999999999999999999&test=²", "two tubes or more"),
+    ):
+        answer = as_helper.post(address + query, cells)
+        assert answer.status_code == 422 and words in answer.content.decode()
+
+
+def test_life_on_a_page(as_visitor, days_ago):
+    for hours, state in ((100.0, "dud"), (200.0, "good"), (300.0, "dud"), (400.0, "dud"), (500.0, "good")):
+        fitting = FittingFactory(since=days_ago(300), until=days_ago(100), tube__state=state)
+        RunFactory(chassis=fitting.chassis, on=days_ago(250), off=days_ago(150), hours=hours)
+        EarlierHours.objects.create(tube=fitting.tube, standing="known", hours=0, reason="sealed")
+    page = as_visitor.get("/life/", {"type": "6SN7GT", "same": "on"})
+    text = page.content.decode()
+    assert "Half failed by" in text and "trace-band" in text and "At 100 h: 1 of 5 failed, 0.800" in text
+    assert as_visitor.get("/life/", {"type": "no such"}).status_code == 422
+    assert as_visitor.get("/life/", {"emitter": "cold", "type": ""}).status_code == 200
+
+
+def test_two_instruments_beside_each_other(as_visitor, instrument):
+    other = InstrumentFactory(scale="percent")
+    for number in range(6):
+        tube = TubeFactory()
+        TubeTestFactory(tube=tube, instrument=instrument, reading=2000.0 + 100 * number)
+        TubeTestFactory(tube=tube, instrument=other, reading=50.0 + 5 * number)
+    address = f"/instruments/{instrument.pk}/"
+    text = as_visitor.get(address, {"other": other.pk, "type": "VT-231"}).content.decode()
+    assert "0.05" in text and "never turned into" in text and "A dot a tube" in text
+    assert as_visitor.get(address, {"other": instrument.pk, "type": "6SN7GT"}).status_code == 422
+    assert as_visitor.get(address, {"other": other.pk, "type": "6AC7"}).status_code == 200
+
+
+def test_what_is_due_as_a_calendar(as_visitor, today, days_ago):
+    """RFC 5545: whole-day events, each with a name that stays, so that a calendar renews it."""
+    from icalendar import Calendar
+
+    tube = TubeFactory()
+    Care.objects.create(work="test", item=tube.item, every_months=12, since=days_ago(400), source="own; rule, x")
+    answer = as_visitor.get("/schedules.ics")
+    assert answer["Content-Type"].startswith("text/calendar") and "attachment" in answer["Content-Disposition"]
+    (event,) = Calendar.from_ical(answer.content).walk("VEVENT")
+    assert tube.tag in event["summary"] and event["uid"]
+    again = Calendar.from_ical(as_visitor.get("/schedules.ics").content).walk("VEVENT")
+    assert again[0]["uid"] == event["uid"]
+    assert "overdue" in as_visitor.get("/schedules/").content.decode()
+    assert "Tests and care due" in as_visitor.get("/").content.decode()
+
+
+# --- lists and the API -----------------------------------------------------------------------------------------------
+
+
+def test_the_list_of_tests_is_narrowed_and_the_api_alike(as_visitor, instrument, today, days_ago):
+    TubeTestFactory(instrument=instrument, minimum=1200.0, on=days_ago(3), note="after the trip")
+    TubeTestFactory(tube__type__name="6AC7", on=days_ago(90))
+    asked = {"type": "VT-231", "instrument": instrument.pk, "since": days_ago(5), "until": today, "text": "trip"}
+    assert len(as_visitor.get("/tests/", asked).context["lines"]) == 1
+    found = as_visitor.get("/api/tests", asked).json()
+    assert found["count"] == 1 and found["tests"][0]["verdict"] == "good" and found["tests"][0]["minimum"] == 1200
+    assert as_visitor.get("/api/tests", {"since": "yesterday"}).status_code == 400
+    assert as_visitor.get("/tests/", {"since": "yesterday"}).status_code == 200
+    hours = as_visitor.get("/api/hours", {"type": "6AC7"}).json()
+    assert [row["type"] for row in hours["tubes"]] == ["6AC7"] and hours["tubes"][0]["known"] == "unknown"
+
+
+@pytest.mark.parametrize("address", ["/matching/", "/tests/", "/instruments/"])
+def test_answers_grow_in_rows_not_in_questions(as_keeper, address, today, days_ago):
+    kind, instrument = TubeTypeFactory(), InstrumentFactory()
+
+    def populate():
+        for number in range(10):
+            tests = [
+                TubeTestFactory(tube__type=kind, instrument=instrument, reading=2000.0 + number, section=section)
+                for section in ("1", "2")
+            ]
+            TubeTestFactory(instrument=InstrumentFactory(calibrated_on=days_ago(900), calibrate_months=12))
+            row = MatchedSet.objects.create(instrument=instrument, made_on=today, mismatch_pct=1, tolerance_pct=5)
+            for test in tests:
+                MatchedTube.objects.create(matched_set=row, tube=test.tube, test=test)
+            TubeTestFactory(tube__type=kind, instrument=instrument, reading=2000.0 + number, section="1")
+
+    def count():
+        asked = {"type": kind.name, "instrument": instrument.pk, "size": 2} if address == "/matching/" else {}
+        with CaptureQueriesContext(connection) as caught:
+            assert as_keeper.get(address, asked).status_code == 200
+        return len(caught)
+
+    populate()
+    count()
+    before = count()
+    populate()
+    assert count() == before
