@@ -18,7 +18,7 @@ from inventory.pairing.models import (
     OnAirRecord,
 )
 from inventory.sets.actions import tidy_serial
-from inventory.sets.models import READ, Chassis, PlugInUnit, SetModel
+from inventory.sets.models import READ, Chassis, MatedPart, MatedSet, PlugInUnit, SetModel
 
 
 def _check_fit(chassis: Chassis, unit: PlugInUnit) -> None:
@@ -138,3 +138,35 @@ def record_comparison(row: CompanionCheck, *, today: date, by: Any) -> Companion
             "chassis", f"A {row.companion.kind.name} of this kind belongs to a {row.companion.kind.set_model}."
         )
     return write(row, by=by)
+
+
+@transaction.atomic
+def save_mated_set(row: MatedSet, *, by: Any) -> MatedSet:
+    """Write a mated set."""
+    row.name, row.number = row.name.strip(), row.number.strip()
+    return write(row, by=by)
+
+
+@transaction.atomic
+def save_mated_part(row: MatedPart, *, today: date, by: Any) -> MatedPart:
+    """Write one place of a mated set, with its piece or without."""
+    row.number = row.number.strip()
+    if row.item is None and (row.number or row.verdict):
+        raise refuse("item", "Say which piece bears that number or was compared, or leave those empty.")
+    if row.item is not None:
+        _check_piece(row)
+    if row.verdict:
+        check_day(row.compared_on, "compared_on", today)
+    elif row.compared_on:
+        raise refuse("verdict", "Say what the comparison showed, or leave its day empty.")
+    return write(row, by=by)
+
+
+def _check_piece(row: MatedPart) -> None:
+    if row.number_reading == READ and not row.number:
+        raise refuse("number", "Give the number or mark on it, or say that it has none or cannot be read.")
+    if row.number_reading != READ and row.number:
+        raise refuse("number_reading", "A number is given, so it was read; correct one of the two.")
+    other = MatedPart.objects.filter(item=row.item).exclude(pk=row.pk).select_related("mated_set").first()
+    if other:
+        raise refuse("item", f"{row.item} is the {other} already; take it out there first.")

@@ -9,7 +9,9 @@ class PairingConfig(AppConfig):
     verbose_name = "Pairing"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_mates
-        from inventory.pairing.queries import mates_in_words
+        from inventory.house.concerns import register_mates, register_upset
+        from inventory.pairing.queries import mates_of_many
+        from inventory.pairing.queries.upset import pairs_undone
 
-        register_mates(mates_in_words)
+        register_mates(mates_of_many)
+        register_upset(pairs_undone)

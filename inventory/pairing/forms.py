@@ -5,14 +5,16 @@ from typing import Any
 from django import forms
 from django.core.validators import MinValueValidator
 
+from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.models import Place
 from inventory.house.pages import DayField, picker
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import ALL_STATES
 from inventory.pairing.rules.bridge import NEEDS
+from inventory.pairing.rules.fold import STATES
 from inventory.pairing.rules.null import DB, LINEAR, SQUARE_LAW
 from inventory.sets.forms import ThingField
-from inventory.sets.models import Chassis, SetModel
+from inventory.sets.models import Chassis, MatedPart, MatedSet, SetModel
 from inventory.sets.queries import chassis_here, units_here
 from tubes.forms import FrequencyField, TypeField
 
@@ -27,6 +29,17 @@ class PairingFilterForm(forms.Form):
     )
     frequency = FrequencyField(label="Covers")
     on = forms.DateField(required=False, label="On the day", widget=forms.DateInput(attrs={"type": "date"}))
+
+
+class StationForm(PairingFilterForm):
+    """What the station view can be narrowed by."""
+
+    field_order = ["frequency", "state", "chassis", "unit", "on"]
+    frequency = FrequencyField(label="which can work")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["state"].choices = [(s, s) for s in STATES]  # type: ignore[attr-defined]
 
 
 def _named(queryset: Any, label: str, required: bool = True) -> Any:
@@ -215,7 +228,7 @@ class BridgeForm(forms.ModelForm):
 
     class Meta:
         model = SetModel
-        fields = ["bridge_circuit", "cn_min_pf", "cn_max_pf", "rated_power_w", "filament_supply_v"]
+        fields = ["bridge_circuit", "sharing", "cn_min_pf", "cn_max_pf", "rated_power_w", "filament_supply_v"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -233,6 +246,11 @@ class BridgeForm(forms.ModelForm):
                 self.add_error(name, "This circuit needs this figure.")
             figures = {name: value for name, value in figures.items() if name in needed}
         self.instance.bridge = figures
+        if circuit == "cross" and cells.get("sharing") == SetModel.PARALLEL:
+            self.add_error("sharing", "In push-pull each tube has its own capacitor.")
+        for name in ("rated_power_w", "filament_supply_v"):
+            if (value := cells.get(name)) is not None and value <= 0:
+                self.add_error(name, f"{value:g}: give a figure above 0, or leave it empty.")
         least, most = cells.get("cn_min_pf"), cells.get("cn_max_pf")
         if least is not None and least < 0:
             self.add_error("cn_min_pf", "A capacitance is 0 or more.")
@@ -242,4 +260,62 @@ class BridgeForm(forms.ModelForm):
 
 
 class InsteadForm(forms.Form):
-    type = TypeField(label="another type in that position")
+    """A type to put into the neutralized positions, with the capacitance that the circuit turns on besides."""
+
+    ASKED = {"split-stator": "cpk", "grid-bridge": "cgf"}
+
+    type = TypeField(label="another type in that position", required=True)
+    cpk = forms.FloatField(
+        required=False, min_value=0.01, label="its plate to cathode, pF",
+        help_text="Of one tube, strays included. Empty: the output capacitance of the tables.",
+    )  # fmt: skip
+    cgf = forms.FloatField(
+        required=False, min_value=0.01, label="its grid to filament, pF",
+        help_text="Of one tube, strays included. Empty: the input capacitance of the tables.",
+    )  # fmt: skip
+    frequency = FrequencyField(
+        label="at", help_text="For the coupling that is left; empty: the highest its units cover."
+    )
+
+    def __init__(self, *args: Any, circuit: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in {"cpk", "cgf"} - {self.ASKED.get(circuit, "")}:
+            del self.fields[name]
+
+
+class ModulationForm(forms.Form):
+    """A carrier, and how far it is modulated: by a figure, or by what the antenna ammeter rises to."""
+
+    carrier_w = forms.FloatField(min_value=0.001, max_value=1e6, label="carrier, W")
+    load_ohm = forms.FloatField(min_value=0.001, max_value=1e6, required=False, label="load, ohm")
+    percent = forms.FloatField(min_value=0, max_value=100, required=False, label="modulation, %")
+    carrier_a = forms.FloatField(min_value=0.001, max_value=1e4, required=False, label="or: antenna A, carrier alone")
+    modulated_a = forms.FloatField(min_value=0.001, max_value=1e4, required=False, label="and modulated")
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or {}
+        currents = [cells.get("carrier_a"), cells.get("modulated_a")]
+        if cells.get("percent") is None and None in currents and "percent" not in self.errors:
+            self.add_error("percent", "Give the modulation, or both antenna currents.")
+        return cells
+
+
+class MatedSetForm(forms.ModelForm):
+    class Meta:
+        model = MatedSet
+        formfield_callback = picker
+        fields = ["name", "kind", "number", "note"]
+
+
+class MatedPartForm(forms.ModelForm):
+    item = ItemTagField(
+        required=False, label="the piece, by its tag", help_text="Empty: it is not here."
+    )
+    frequency_kc = FrequencyField(label="frequency marked")
+
+    class Meta:
+        model = MatedPart
+        formfield_callback = picker
+        fields = [
+            "name", "frequency_kc", "item", "number", "number_reading", "verdict", "compared_on", "compared_by", "note",
+        ]  # fmt: skip

@@ -7,6 +7,7 @@ from datetime import date
 from django import template
 
 from inventory.pairing.models import OnAirRecord
+from inventory.pairing.queries.on_air_record import Remark
 from inventory.pairing.rules.null import NullAnswer, NullReading
 from inventory.pairing.rules.timeline import Timeline
 
@@ -20,6 +21,33 @@ WIDTH, HEIGHT, LEFT, BOTTOM, TOP = 640.0, 300.0, 56.0, 262.0, 14.0
 def short_state(state: str) -> str:
     """A pairing state in one letter, for a matrix; the legend spells it out."""
     return SHORT.get(state, "")
+
+
+@register.filter
+def signed(value: float) -> str:
+    """A difference in three figures, with its sign."""
+    return f"{value:+.3g}"
+
+
+@register.filter
+def disagreeing(remarks: Sequence[Remark]) -> int:
+    """How many checks do not agree."""
+    return sum(remark.agrees is False for remark in remarks)
+
+
+@register.filter
+def three(value: float) -> str:
+    """A figure as exact as a meter allows: three places."""
+    return f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
+
+
+@register.filter
+def ohms(value: float) -> str:
+    """A resistance or reactance in three figures: 820 ohm, 75.8 kohm, 1.2 megohm."""
+    for least, word in ((1e6, "megohm"), (1e3, "kohm")):
+        if value >= least:
+            return f"{value / least:.3g} {word}"
+    return f"{value:.3g} ohm"
 
 
 @dataclass(frozen=True)
@@ -114,7 +142,7 @@ class Trend:
 @register.filter
 def meter_trends(records: Sequence[OnAirRecord]) -> list[Trend]:
     """The meters that were read on two days or more, each on a scale of its own; never two meters on one scale."""
-    columns = ("filament_a", "plate_ma", "antenna_a", "output_w")
+    columns = ("filament_v", "filament_a", "supply_v", "plate_ma", "antenna_a", "output_w")
     trends = []
     for name in columns:
         read = [(row.on, value) for row in records if (value := getattr(row, name)) is not None]

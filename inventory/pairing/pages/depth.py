@@ -1,9 +1,10 @@
-"""Pages of one pair in depth, of the null, of the whole station, and of a set going on the air."""
+"""Pages of one pair in depth, of the null, of the whole station, and of a set model's neutralizing circuit."""
 
 import json
 from typing import Any
 from urllib.parse import urlencode
 
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -11,18 +12,14 @@ from django.utils import timezone
 
 from inventory.house.access import needs
 from inventory.house.pages import change_page
-from inventory.pairing.actions import record_on_air, save_bridge
-from inventory.pairing.forms import BridgeForm, InsteadForm, OnAirForm, OnAirRecordForm, ReadingsForm
-from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import bridge_of, on_air, on_air_remarks, pair_in_depth, station_view
+from inventory.pairing.actions import save_bridge
+from inventory.pairing.forms import BridgeForm, InsteadForm, ReadingsForm, StationForm
+from inventory.pairing.queries import Instead, StationFilter, bridge_of, pair_in_depth, station_view
 from inventory.pairing.rules.null import CAUTIONS, NullRefused, find_null, parse_readings, suggest_next
 from inventory.pairing.wording import null_chart
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
 
-ON_AIR_CAUTION = (
-    "High voltage and RF: nobody touches set, feeder or aerial while it is on; RF burns without a shock. Cover closed, "
-    "interlocks in order, dummy load or licence and a clear frequency. Local codes and licensed practice come first."
-)
+ACROSS = 12  # chassis on one sheet of the station view
 
 
 @needs("view", "pairing.neutralization")
@@ -37,7 +34,28 @@ def pair_page(request: HttpRequest, chassis: str, unit: str) -> HttpResponse:
 
 @needs("view", "pairing.neutralization")
 def station(request: HttpRequest) -> HttpResponse:
-    return render(request, "pairing/station.html", {"view": station_view(timezone.localdate())})
+    form = StationForm(request.GET or None)
+    on, wanted, status = timezone.localdate(), StationFilter(), 200
+    if form.is_bound and form.is_valid():
+        cells = form.cleaned_data
+        on = cells["on"] or on
+        wanted = StationFilter(cells["chassis"], cells["unit"], cells["frequency"], tuple(cells["state"]))
+    elif form.is_bound:
+        status = 422
+    whole = station_view(on).narrowed(wanted)
+    page = Paginator(whole.chassis, ACROSS).get_page(request.GET.get("page"))
+    query = request.GET.copy()
+    query.pop("page", None)
+    context = {
+        "form": form,
+        "whole": whole,
+        "view": whole.of_chassis(page.start_index() - 1, page.end_index()),
+        "page": page,
+        "query": query.urlencode(),
+        "frequency_kc": wanted.frequency_kc,
+        "today": timezone.localdate(),
+    }
+    return render(request, "pairing/station.html", context, status=status)
 
 
 @needs("view", "pairing.neutralization")
@@ -91,69 +109,19 @@ def _save_address(request: HttpRequest, answer: Any, readings: list[Any]) -> str
     return f"{reverse('pairing:neutralize')}?{urlencode(query)}"
 
 
-@needs("view", "pairing.neutralization")
-def on_air_page(request: HttpRequest, tag: str) -> HttpResponse:
-    chassis = get_object_or_404(Chassis.objects.select_related("model", "item__place"), item__tag=tag)
-    form = OnAirForm(request.GET if "frequency" in request.GET else None)
-    found, status = None, 200
-    if form.is_bound:
-        if form.is_valid():
-            day = form.cleaned_data["on"] or timezone.localdate()
-            found = on_air(chassis, form.cleaned_data["frequency"], day)
-        else:
-            status = 422
-    records = (
-        chassis.on_air_records.filter(struck="").select_related("unit__model", "unit__item").order_by("-on", "-pk")
-    )
-    shown = list(records[:12])
-    told = [(record, on_air_remarks(record)) for record in shown[:6]] + [(record, []) for record in shown[6:]]
-    context = {
-        "chassis": chassis,
-        "form": form,
-        "found": found,
-        "caution": ON_AIR_CAUTION,
-        "records": shown,
-        "told": told,
-    }
-    return render(request, "pairing/on_air.html", context, status=status)
-
-
-def _on_air_form(request: HttpRequest, row: OnAirRecord, heading: str) -> HttpResponse:
-    def make(data: Any) -> Any:
-        return OnAirRecordForm(data, instance=row, initial={} if row.pk else {"on": timezone.localdate()})
-
-    def save(form: Any) -> tuple[str, str]:
-        saved = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
-        told = [f"{remark.text} ({remark.word})" for remark in on_air_remarks(saved)]
-        onward = reverse("pairing:on-air", args=[saved.chassis.tag])
-        return " ".join([f"On-air record of {saved.on} written.", *told]), onward
-
-    back = reverse("pairing:on-air", args=[row.chassis.tag])
-    return change_page(request, make, save, heading=heading, act="Record", back=back, caution=ON_AIR_CAUTION)
-
-
-@needs("add", "pairing.onairrecord")
-def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
-    chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
-    return _on_air_form(request, OnAirRecord(chassis=chassis), f"{chassis} on the air")
-
-
-@needs("change", "pairing.onairrecord")
-def on_air_correct(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(OnAirRecord.objects.select_related("chassis__model", "chassis__item"), pk=pk)
-    return _on_air_form(request, row, f"Correct: {row.chassis} on the air, {row.on}")
-
-
 @needs("view", "sets.setmodel")
 def bridge_page(request: HttpRequest, pk: int) -> HttpResponse:
     """The capacitance that the neutralizing capacitor must have, for the types wanted and for one to put in instead."""
     model = get_object_or_404(SetModel, pk=pk)
-    form = InsteadForm(request.GET if "type" in request.GET else None)
-    more = [form.cleaned_data["type"].name] if form.is_bound and form.is_valid() and form.cleaned_data["type"] else []
+    form = InsteadForm(request.GET if "type" in request.GET else None, circuit=model.bridge_circuit)
+    instead = None
+    if form.is_bound and form.is_valid():
+        cells = form.cleaned_data
+        instead = Instead(cells["type"].name, cells.get("cpk"), cells.get("cgf"), cells["frequency"])
     context = {
         "model": model,
         "form": form,
-        "lines": bridge_of(model, more),
+        "lines": bridge_of(model, instead),
         "figures": [(BridgeForm.FIGURES.get(name, name), value) for name, value in model.bridge.items()],
     }
     return render(request, "pairing/bridge.html", context, status=422 if form.errors else 200)

@@ -1,31 +1,45 @@
 """The pairing questions."""
 
-from inventory.pairing.queries.depth import bridge_of, filament_check, on_air, on_air_remarks, pair_in_depth
+from inventory.pairing.queries.bridge import BridgeLine, Instead, bridge_of
+from inventory.pairing.queries.depth import pair_in_depth
 from inventory.pairing.queries.ledger import LedgerLine, ledger_of, ledger_up_to, tube_stays
+from inventory.pairing.queries.mated import Mated, MatedRow, mated_sets, mated_to_settle
+from inventory.pairing.queries.mates import mates_of_many
+from inventory.pairing.queries.on_air import on_air
+from inventory.pairing.queries.on_air_record import filament_check, on_air_records, on_air_remarks, record_before
 from inventory.pairing.queries.rows import ALL_STATES, COMPANION, UNIT, End, PairFilter, PairRow
-from inventory.pairing.queries.station import StationView, station_view
-from inventory.pairing.queries.table import companions_to_settle, mates_in_words, pairing_table, pairs_open
+from inventory.pairing.queries.station import StationFilter, StationView, station_view
+from inventory.pairing.queries.table import companions_to_settle, pairing_table, pairs_open
 
 __all__ = [
     "ALL_STATES",
     "COMPANION",
     "UNIT",
+    "BridgeLine",
     "End",
+    "Instead",
     "LedgerLine",
+    "Mated",
+    "MatedRow",
     "PairFilter",
     "PairRow",
+    "StationFilter",
     "StationView",
     "bridge_of",
     "companions_to_settle",
     "filament_check",
     "ledger_of",
     "ledger_up_to",
-    "mates_in_words",
+    "mated_sets",
+    "mated_to_settle",
+    "mates_of_many",
     "on_air",
+    "on_air_records",
     "on_air_remarks",
     "pair_in_depth",
     "pairing_table",
     "pairs_open",
+    "record_before",
     "station_view",
     "tube_stays",
 ]

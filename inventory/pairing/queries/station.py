@@ -1,31 +1,66 @@
 """The station view: every chassis by every plug-in unit, states only."""
 
+from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 import numpy as np
 
 from inventory.pairing.models import Disturbance, Neutralization
-from inventory.pairing.queries.rows import End, end_of, here
+from inventory.pairing.queries.rows import End, agrees, end_of, here
 from inventory.pairing.rules.events import Plate, moment_of_null, moment_of_upset, moment_of_work
+from inventory.pairing.rules.fold import DUE
 from inventory.pairing.rules.station import STATION_STATES, StationEvents, stamp_of, station_states
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, UnitModel
+
+Covers = tuple[float | None, float | None]
+
+
+@dataclass(frozen=True)
+class StationFilter:
+    """What the view can be narrowed by: words of the chassis, words of the unit, a frequency in kc, states."""
+
+    chassis: str = ""
+    unit: str = ""
+    frequency_kc: float | None = None
+    states: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class ChassisList:
+    """One chassis in words: how many pairs of each state, and the pairs, what is due first."""
+
+    chassis: End
+    counts: tuple[tuple[str, int], ...]
+    pairs: tuple[tuple[End, Covers, str], ...]
+
+    @property
+    def due(self) -> list[tuple[End, Covers, str]]:
+        return [pair for pair in self.pairs if pair[2] == DUE]
+
+    @property
+    def others(self) -> list[tuple[End, Covers, str]]:
+        return [pair for pair in self.pairs if pair[2] != DUE]
 
 
 @dataclass(frozen=True)
 class StationView:
-    """Units down, chassis across; ``states[unit][chassis]``, empty where the unit does not go."""
+    """Units down, chassis across; ``states[unit][chassis]``, empty where the unit does not go.
+
+    ``no_range``: units left out of a question for a frequency because nobody has recorded what they cover.
+    """
 
     on: date
     chassis: tuple[End, ...]
     units: tuple[End, ...]
-    covers: tuple[tuple[float | None, float | None], ...]
+    covers: tuple[Covers, ...]
     states: tuple[tuple[str, ...], ...]
+    no_range: tuple[End, ...] = ()
 
     @property
-    def rows(self) -> list[tuple[End, tuple[float | None, float | None], list[tuple[End, str]]]]:
+    def rows(self) -> list[tuple[End, Covers, list[tuple[End, str]]]]:
         """For a template: each unit with what it covers and its state on each chassis."""
         return [
             (unit, covers, list(zip(self.chassis, line, strict=True)))
@@ -35,8 +70,64 @@ class StationView:
     @property
     def counts(self) -> list[tuple[str, int]]:
         """How many pairs there are of each state."""
-        found = [state for line in self.states for state in line if state]
-        return [(state, found.count(state)) for state in STATION_STATES if state and state in found]
+        return _counts(state for line in self.states for state in line)
+
+    @property
+    def lists(self) -> list[ChassisList]:
+        """The same chassis by chassis, in words."""
+        return [self._list_of(at, chassis) for at, chassis in enumerate(self.chassis)]
+
+    def _list_of(self, at: int, chassis: End) -> ChassisList:
+        pairs = [
+            (unit, covers, line[at])
+            for unit, covers, line in zip(self.units, self.covers, self.states, strict=True)
+            if line[at]
+        ]
+        pairs.sort(key=lambda pair: STATION_STATES.index(pair[2]))
+        return ChassisList(chassis, tuple(_counts(state for _, _, state in pairs)), tuple(pairs))
+
+    def of_chassis(self, start: int, stop: int) -> "StationView":
+        """Only some of the chassis, by their order, and the units that go into any of them."""
+        return self._cut([at for at in range(len(self.chassis)) if start <= at < stop], list(range(len(self.units))))
+
+    def narrowed(self, wanted: StationFilter) -> "StationView":
+        """What a filter leaves. States are those of the whole station: what is hidden still counts for them."""
+        columns = [at for at, end in enumerate(self.chassis) if agrees(wanted.chassis, end)]
+        lines = [at for at, end in enumerate(self.units) if agrees(wanted.unit, end)]
+        no_range: tuple[End, ...] = ()
+        if (kc := wanted.frequency_kc) is not None:
+            no_range = tuple(self.units[at] for at in lines if None in self.covers[at])
+            lines = [at for at in lines if _reaches(self.covers[at], kc)]
+        view = replace(self._cut(columns, lines, wanted.states), no_range=no_range)
+        if not wanted.states:
+            return view
+        used = [at for at in range(len(view.chassis)) if any(line[at] for line in view.states)]
+        return replace(view._cut(used, list(range(len(view.units)))), no_range=no_range)
+
+    def _cut(self, columns: list[int], lines: list[int], states: tuple[str, ...] = ()) -> "StationView":
+        cells = {
+            at: tuple(s if not states or s in states else "" for s in (self.states[at][c] for c in columns))
+            for at in lines
+        }
+        kept = [at for at in lines if any(cells[at])]
+        return StationView(
+            self.on,
+            tuple(self.chassis[at] for at in columns),
+            tuple(self.units[at] for at in kept),
+            tuple(self.covers[at] for at in kept),
+            tuple(cells[at] for at in kept),
+            self.no_range,
+        )
+
+
+def _reaches(covers: Covers, kc: float) -> bool:
+    low, high = covers
+    return low is not None and high is not None and low <= kc <= high
+
+
+def _counts(states: Iterable[str]) -> list[tuple[str, int]]:
+    found = Counter(states)
+    return [(state, found[state]) for state in STATION_STATES if state and found[state]]
 
 
 def station_view(on: date) -> StationView:

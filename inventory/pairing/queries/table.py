@@ -4,15 +4,12 @@ from collections import defaultdict
 from datetime import date
 from typing import Any
 
-from django.utils import timezone
-
-from inventory.holdings.models import Item
 from inventory.pairing.queries.companions import companion_rows
 from inventory.pairing.queries.ledger import Ledger, ledger_up_to
 from inventory.pairing.queries.rows import COMPANION, UNIT, PairFilter, PairRow, agrees, end_of, here
-from inventory.pairing.rules.companions import MATCHED, MATE_MISSING, NOT_MATCHED, UNKNOWN
+from inventory.pairing.rules.companions import MATE_MISSING, NOT_MATCHED, UNKNOWN
 from inventory.pairing.rules.events import Plate
-from inventory.pairing.rules.fold import DUE, GOOD, PRESUMED, RESET_AND_VERIFY, PairFacts, state_of_pair
+from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY, PairFacts, state_of_pair
 from inventory.sets.models import Chassis, PlugInUnit, UnitModel
 
 
@@ -96,20 +93,6 @@ def facts_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger) -> PairFacts:
 def pairs_open(on: date) -> list[PairRow]:
     """Pairs of chassis and unit with something to do before going on the air: due, to be reset, or only presumed."""
     return pairing_table(on, PairFilter(states=(DUE, RESET_AND_VERIFY, PRESUMED), kinds=(UNIT,)))
-
-
-def mates_in_words(item: Item) -> list[str]:
-    """What is matched with a thing and would be left behind if it went alone: companions of a set, the set of one."""
-    rows = pairing_table(timezone.localdate(), PairFilter(kinds=(COMPANION,), states=(MATCHED,)))
-    found = [f"{row.unit.name} ({row.unit.tag})" for row in rows if row.chassis.tag == item.tag]
-    found += [f"{row.chassis.name} ({row.chassis.tag})" for row in rows if row.unit.tag == item.tag]
-    if item.kind in (Item.CHASSIS, Item.UNIT):
-        wanted = PairFilter(kinds=(UNIT,), states=(GOOD, PRESUMED))
-        for row in pairing_table(timezone.localdate(), wanted):
-            if item.tag in (row.chassis.tag, row.unit.tag):
-                other = row.unit if row.chassis.tag == item.tag else row.chassis
-                found.append(f"{other.name} ({other.tag}), {row.state} with it")
-    return found
 
 
 def companions_to_settle(on: date) -> list[PairRow]:

@@ -1,0 +1,96 @@
+"""A set going on the air: the bench sheet for a frequency, and the record of what the meters said."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.house.access import needs
+from inventory.house.pages import change_page
+from inventory.pairing.actions import record_on_air
+from inventory.pairing.forms import ModulationForm, OnAirForm, OnAirRecordForm
+from inventory.pairing.models import OnAirRecord
+from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before
+from inventory.pairing.rules.modulated import Modulated, under_modulation
+from inventory.pairing.rules.on_air_checks import modulation_index
+from inventory.sets.models import Chassis
+
+ON_AIR_CAUTION = (
+    "High voltage and RF: nobody touches set, feeder or aerial while it is on; RF burns without a shock. Cover closed, "
+    "interlocks in order, dummy load or licence and a clear frequency. Local codes and licensed practice come first."
+)
+SHOWN, TOLD = 12, 6  # records on the page, and how many of them with what the checks make of them
+
+
+@needs("view", "pairing.neutralization")
+def on_air_page(request: HttpRequest, tag: str) -> HttpResponse:
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item__place"), item__tag=tag)
+    form = OnAirForm(request.GET if "frequency" in request.GET else None)
+    found = None
+    if form.is_bound and form.is_valid():
+        day = form.cleaned_data["on"] or timezone.localdate()
+        found = on_air(chassis, form.cleaned_data["frequency"], day)
+    told = on_air_records(chassis, SHOWN, TOLD)
+    records = [record for record, _ in told]
+    carrier, modulated = _modulation(request, records)
+    context = {
+        "chassis": chassis,
+        "form": form,
+        "found": found,
+        "caution": ON_AIR_CAUTION,
+        "records": records,
+        "told": told,
+        "carrier": carrier,
+        "modulated": modulated,
+    }
+    wrong = form.errors or (carrier.is_bound and carrier.errors)
+    return render(request, "pairing/on_air.html", context, status=422 if wrong else 200)
+
+
+def _modulation(request: HttpRequest, records: list[OnAirRecord]) -> tuple[ModulationForm, Modulated | None]:
+    """The carrier form, begun with the latest power and load on record, and what modulation makes of it."""
+    if "carrier_w" not in request.GET:
+        last = next((record for record in records if record.output_w), None)
+        start = {"carrier_w": last.output_w, "load_ohm": last.load_ohm} if last else {}
+        return ModulationForm(initial=start), None
+    form = ModulationForm(request.GET)
+    if not form.is_valid():
+        return form, None
+    cells = form.cleaned_data
+    try:
+        if (percent := cells["percent"]) is not None:
+            m = percent / 100
+        else:
+            m = modulation_index(cells["carrier_a"], cells["modulated_a"])
+        return form, under_modulation(cells["carrier_w"], m, cells["load_ohm"])
+    except ValueError as fault:
+        form.add_error("modulated_a", f"{fault}.")
+        return form, None
+
+
+def _on_air_form(request: HttpRequest, row: OnAirRecord, heading: str) -> HttpResponse:
+    def make(data: Any) -> Any:
+        return OnAirRecordForm(data, instance=row, initial={} if row.pk else {"on": timezone.localdate()})
+
+    def save(form: Any) -> tuple[str, str]:
+        saved = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        told = [f"{remark.text} ({remark.word})" for remark in on_air_remarks(saved, record_before(saved))]
+        onward = reverse("pairing:on-air", args=[saved.chassis.tag])
+        return " ".join([f"On-air record of {saved.on} written.", *told]), onward
+
+    back = reverse("pairing:on-air", args=[row.chassis.tag])
+    return change_page(request, make, save, heading=heading, act="Record", back=back, caution=ON_AIR_CAUTION)
+
+
+@needs("add", "pairing.onairrecord")
+def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
+    return _on_air_form(request, OnAirRecord(chassis=chassis), f"{chassis} on the air")
+
+
+@needs("change", "pairing.onairrecord")
+def on_air_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(OnAirRecord.objects.select_related("chassis__model", "chassis__item"), pk=pk)
+    return _on_air_form(request, row, f"Correct: {row.chassis} on the air, {row.on}")

@@ -1,0 +1,91 @@
+"""A set going on the air: which units serve a frequency, and what must be done first."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Q
+
+from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
+from inventory.pairing.queries.table import pairing_table
+from inventory.pairing.rules.fold import DUE, GOOD, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
+from inventory.sets.models import Chassis, Fitting, PlugInUnit, Seating
+from inventory.sets.queries import SocketRow, doubtful_fittings, sockets_of, units_here
+
+READY_FIRST = (GOOD, NOT_NEEDED, RESET_AND_VERIFY, PRESUMED, DUE)
+
+
+@dataclass(frozen=True)
+class OnAirUnit:
+    """A unit for a frequency on a chassis, and what to do first."""
+
+    row: PairRow
+    todo: str
+    where: str = ""  # where the unit is to be fetched from
+
+    def as_dict(self) -> dict[str, Any]:
+        pair = self.row.as_dict()
+        return {name: pair[name] for name in ("unit", "state", "setting", "reasons")} | {"todo": self.todo}
+
+
+@dataclass(frozen=True)
+class OnAir:
+    """What a chassis needs before it goes on the air on a frequency, readiest units first."""
+
+    chassis: Chassis
+    frequency_kc: float
+    on: date
+    units: tuple[OnAirUnit, ...]
+    doubtful: tuple[Fitting, ...]
+    sockets: tuple[SocketRow, ...] = ()
+    coverage_unknown: tuple[str, ...] = ()  # units that go on it, but whose range nobody has recorded
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "chassis": {"model": self.chassis.model.name, "serial": self.chassis.serial or None},
+            "frequency_kc": self.frequency_kc,
+            "units": [unit.as_dict() for unit in self.units],
+        }
+
+
+def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
+    """Units that cover the frequency on this chassis, with state, setting, reasons and what to do first."""
+    rows = pairing_table(on, PairFilter(chassis_key=chassis.pk, frequency_kc=frequency_kc, kinds=(UNIT,)))
+    rows.sort(key=lambda row: READY_FIRST.index(row.state))
+    where = _where(chassis, [row.unit.key for row in rows if row.unit.key is not None])
+    open_range = Q(model__low_kc__isnull=True) | Q(model__high_kc__isnull=True)
+    unknown = units_here().filter(open_range, model__fits=chassis.model_id)
+    return OnAir(
+        chassis,
+        frequency_kc,
+        on,
+        units=tuple(OnAirUnit(row, _todo(row), where.get(row.unit.key or 0, "")) for row in rows),
+        doubtful=tuple(doubtful_fittings().filter(chassis=chassis)),
+        sockets=tuple(sockets_of(chassis)),
+        coverage_unknown=tuple(f"{unit} ({unit.tag})" for unit in unknown),
+    )
+
+
+def _where(chassis: Chassis, keys: list[int]) -> dict[int, str]:
+    """Where each unit is now: in this set, in another, in its place, lent (two queries)."""
+    found = {}
+    for unit in PlugInUnit.objects.filter(pk__in=keys).select_related("item__place"):
+        item = unit.item
+        place = item.place.path if item.place else "no place on record"
+        found[unit.pk] = f"lent to {item.lent_to}" if item.lent_to else place
+    seated = Seating.objects.filter(unit__in=keys, until__isnull=True).select_related("chassis__model", "bay")
+    for seating in seated:
+        here = seating.chassis_id == chassis.pk
+        found[seating.unit_id] = f"in its {seating.bay.mark}" if here else f"in {seating.chassis}"
+    return found
+
+
+def _todo(row: PairRow) -> str:
+    if row.state == RESET_AND_VERIFY:
+        return f"Set the dial to {row.setting}, then verify the null."
+    return {
+        GOOD: "Nothing: the neutralization stands.",
+        NOT_NEEDED: "Nothing: this set needs no neutralization.",
+        PRESUMED: "Verify the null once and record it; it was never checked here.",
+        DUE: "Neutralize first, and write the dial setting down.",
+    }[row.state]

@@ -1,0 +1,218 @@
+"""What the checks make of an on-air record: each meter against what it should say, and against the time before."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Q, QuerySet
+
+from inventory.pairing.models import OnAirRecord
+from inventory.pairing.rules.filament_volts import BranchHeater, check_branches, check_supply
+from inventory.pairing.rules.on_air_checks import (
+    FilamentAnswer,
+    Heater,
+    amplitude_db,
+    check_current,
+    check_filament_current,
+    check_power,
+    dissipation,
+    power_db,
+    power_w,
+    readable,
+    reading_error,
+)
+from inventory.sets.models import Chassis, Fitting, Position
+from tubes.queries import figure_of
+
+
+@dataclass(frozen=True)
+class Remark:
+    """What a check makes of a meter: ``agrees`` None where it cannot be judged."""
+
+    text: str
+    agrees: bool | None = None
+    worked_out: bool = False  # a figure for the reader, with nothing to judge
+
+    @property
+    def word(self) -> str:
+        if self.worked_out:
+            return "worked out"
+        return {True: "agrees", False: "does not agree", None: "cannot be judged"}[self.agrees]
+
+
+def _records_of(chassis: Chassis) -> QuerySet[OnAirRecord]:
+    return chassis.on_air_records.filter(struck="").order_by("-on", "-at", "-pk")
+
+
+def record_before(row: OnAirRecord) -> OnAirRecord | None:
+    """The record of the same chassis before this one that has an output, a row not yet written counting as the last."""
+    earlier = Q(on__lt=row.on) | Q(on=row.on) & (Q(pk__lt=row.pk) if row.pk else Q())
+    return _records_of(row.chassis).filter(earlier, output_w__isnull=False).first()
+
+
+def on_air_records(chassis: Chassis, shown: int, told: int) -> list[tuple[OnAirRecord, list[Remark]]]:
+    """The latest records of a chassis, the first ``told`` of them with what the checks make of them."""
+    rows = list(_records_of(chassis).select_related("chassis__model", "unit__model", "unit__item")[: shown + 1])
+    lines = []
+    for at, row in enumerate(rows[:shown]):
+        before = next((one for one in rows[at + 1 :] if one.output_w), None)
+        lines.append((row, on_air_remarks(row, before) if at < told else []))
+    return lines
+
+
+def on_air_remarks(row: OnAirRecord, before: OnAirRecord | None = None) -> list[Remark]:
+    """What the checks make of an on-air record; a figure that is not there is not checked."""
+    checks = (_antenna_remark, _power_remark, _filament_remark, _input_remark)
+    found = []
+    for check in checks:
+        try:
+            remark = check(row)
+        except ValueError as fault:
+            remark = Remark(f"Not worked out: {fault}.")
+        found += [remark] if remark else []
+    return found + _volts_remarks(row) + (_change_remarks(row, before) if before else [])
+
+
+def _antenna_remark(row: OnAirRecord) -> Remark | None:
+    if row.antenna_a is None:
+        return None
+    if row.antenna_scale_a and row.antenna_a > row.antenna_scale_a:
+        return Remark(
+            f"{row.antenna_a:g} A lies beyond the {row.antenna_scale_a:g} A scale: take care of the meter.", False
+        )
+    if row.output_w and row.load_ohm:
+        answer = check_current(row.output_w, row.load_ohm, row.antenna_a, row.antenna_scale_a)
+        return Remark(answer.text + _accuracy(row), answer.agrees)
+    if row.antenna_scale_a and not readable(row.antenna_a, row.antenna_scale_a):
+        part = f"{row.antenna_a:g} A lies below a third of the {row.antenna_scale_a:g} A scale"
+        return Remark(f"{part}: a thermocouple meter cannot be read there.")
+    if row.load_ohm:
+        power = power_w(row.antenna_a, row.load_ohm)
+        return Remark(f"{row.antenna_a:g} A in {row.load_ohm:g} ohm is {power:.3g} W.{_accuracy(row)}", worked_out=True)
+    return None
+
+
+def _accuracy(row: OnAirRecord) -> str:
+    """What 2 % of full scale means at this reading, where it can be read."""
+    if not (row.antenna_a and row.antenna_scale_a and readable(row.antenna_a, row.antenna_scale_a)):
+        return ""
+    error = reading_error(row.antenna_a, row.antenna_scale_a)
+    power = f"{100 * error.power_up:+.0f} and {100 * error.power_down:.0f} % of the power"
+    return f" The meter's own 2 % of full scale is {100 * error.current:.0f} % here, {power}."
+
+
+def _power_remark(row: OnAirRecord) -> Remark | None:
+    rated = row.chassis.model.rated_power_w
+    if not (row.output_w and rated):
+        return None
+    answer = check_power(row.output_w, rated)
+    return Remark(answer.text, answer.agrees)
+
+
+def _change_remarks(row: OnAirRecord, before: OnAirRecord) -> list[Remark]:
+    """Decibels since the time before; nobody says why it changed, so nothing is judged."""
+    if not (row.output_w and before.output_w):
+        return []
+    other = ", with another unit" if row.unit_id != before.unit_id else ""
+    power = power_db(row.output_w, before.output_w)
+    found = [Remark(f"Output {power:+.1f} dB from the {before.output_w:g} W of {before.on}{other}.", worked_out=True)]
+    if row.antenna_a and before.antenna_a and row.load_ohm and row.load_ohm == before.load_ohm:
+        current = amplitude_db(row.antenna_a, before.antenna_a)
+        told = f"Antenna current {current:+.1f} dB from the {before.antenna_a:g} A of {before.on}"
+        apart = abs(current - power) > 1
+        more = "; the same load, so it should have changed as the output did" if apart else ", as the output did"
+        found.append(Remark(f"{told}{more}.", not apart))
+    return found
+
+
+def _input_remark(row: OnAirRecord) -> Remark | None:
+    if not (row.supply_v and row.plate_ma and row.output_w):
+        return None
+    lost = dissipation(row.supply_v, row.plate_ma / 1000, row.output_w)
+    return Remark(
+        f"{lost.plate_w:.0f} W left on the plates, efficiency {100 * lost.efficiency:.0f} %.", worked_out=True
+    )
+
+
+# --- filaments --------------------------------------------------------------------------------------------------------
+
+
+def _on_the_supply(chassis: Chassis, on: date | None) -> list[Fitting]:
+    """Tubes fitted on a day (None: now) in positions that hang on the metered filament supply."""
+    rows = Fitting.objects.filter(chassis=chassis).exclude(position__heater_branch="")
+    if on is None:
+        rows = rows.filter(until__isnull=True)
+    else:
+        rows = rows.filter(Q(until__isnull=True) | Q(until__gt=on), since__lte=on)
+    return list(rows.select_related("position__type", "tube__type").order_by("position_id"))
+
+
+def filament_check(chassis: Chassis, measured_a: float, on: date | None = None) -> FilamentAnswer | None:
+    """The filament current against what the tubes fitted on a day should draw.
+
+    None where no position says on which branch of the metered supply its heater is: without that the tubes on the
+    meter are not known, and nothing is guessed. A position left without a branch is taken as not on this meter.
+    """
+    fittings = _on_the_supply(chassis, on)
+    names = {kind.name for f in fittings for kind in (f.tube.type, f.position.type) if kind}
+    amps = {name: amps for name, (amps, _) in figure_of(names, "heater_a").items()}
+    heaters = [_heater(fitting.position, fitting, amps) for fitting in fittings]
+    return check_filament_current(heaters, measured_a) if heaters else None
+
+
+def _heater(position: Position, fitting: Fitting, amps: dict[str, float]) -> Heater:
+    name = fitting.tube.type.name if fitting.tube.type else ""
+    wanted = position.type.name if position.type else ""
+    could_be = ((wanted, amps[wanted]),) if wanted != name and wanted in amps else ()
+    return Heater(position.mark, amps.get(name), position.heater_branch, could_be)
+
+
+def _empty_heaters(chassis: Chassis, on: date) -> list[str]:
+    """Positions on the metered filament supply that held no tube on a day."""
+    there = Fitting.objects.filter(Q(until__isnull=True) | Q(until__gt=on), chassis=chassis, since__lte=on)
+    positions = chassis.model.positions.exclude(heater_branch="").exclude(pk__in=there.values("position_id"))
+    return list(positions.order_by("id").values_list("mark", flat=True))
+
+
+def _filament_remark(row: OnAirRecord) -> Remark | None:
+    if row.filament_a is None:
+        return None
+    answer = filament_check(row.chassis, row.filament_a, row.on)
+    if answer is None:
+        return Remark(
+            "Filament current: no position says on which branch of this supply its heater is, so nothing is judged."
+        )
+    empty = _empty_heaters(row.chassis, row.on)
+    left_out = f" Empty that day: {', '.join(empty)}." if empty else ""
+    agrees = None if answer.difference_a is None else not answer.suspects
+    return Remark(answer.text + left_out, agrees)
+
+
+def _volts_remarks(row: OnAirRecord) -> list[Remark]:
+    """The filament volts against the supply's own figure, and against what each branch wants."""
+    if row.filament_v is None:
+        return []
+    nominal = row.chassis.model.filament_supply_v
+    try:
+        answers = [check_supply(row.filament_v, nominal)] if nominal else []
+        answers += check_branches(_volts_wanted(row), row.filament_v)
+    except ValueError as fault:
+        return [Remark(f"Not worked out: {fault}.")]
+    if not answers:
+        return [Remark(f"Filament volts {row.filament_v:g}: neither its nominal figure nor its branches are recorded.")]
+    return [Remark(answer.text, answer.agrees) for answer in answers]
+
+
+def _volts_wanted(row: OnAirRecord) -> list[BranchHeater]:
+    fittings = _on_the_supply(row.chassis, row.on)
+    volts = figure_of({f.tube.type.name for f in fittings if f.tube.type}, "heater_v")
+    figures = {name: value for name, (value, _) in volts.items()}
+    empty = set(
+        row.chassis.model.positions.exclude(heater_branch="")
+        .exclude(pk__in=[f.position_id for f in fittings])
+        .values_list("heater_branch", flat=True)
+    )  # a branch with an empty socket is open and wants nothing
+    return [
+        BranchHeater(f.position.mark, figures.get(f.tube.type.name if f.tube.type else ""), f.position.heater_branch)
+        for f in fittings
+        if f.position.heater_branch not in empty
+    ]
