@@ -8,7 +8,19 @@ from django.db import transaction
 from inventory.holdings.actions import check_day, leave_place, lend, let_go, move, register
 from inventory.holdings.models import Item, Place, Tube
 from inventory.house.history import refuse, write
-from inventory.sets.models import READ, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay, UnitModel
+from inventory.sets.models import (
+    READ,
+    Approval,
+    Bay,
+    Chassis,
+    Fitting,
+    PlugInUnit,
+    Position,
+    Seating,
+    SetModel,
+    Stay,
+    UnitModel,
+)
 from inventory.sets.queries import overlapping, type_difference, where_held
 
 
@@ -28,6 +40,22 @@ def save_position(row: Position, *, by: Any) -> Position:
             "neutralized", "The model says it has no neutralized position; say first where its capacitor sits."
         )
     return write(row, by=by)
+
+
+@transaction.atomic
+def save_approval(row: Approval, *, today: date, by: Any) -> Approval:
+    """Write that a type is approved or refused in a position. Refuses the very type that the position wants."""
+    check_day(row.on, "on", today)
+    if row.position.type_id == row.type_id:
+        raise refuse("type", f"{row.position.mark} wants a {row.type}; its own type needs no approval.")
+    return write(row, by=by)
+
+
+@transaction.atomic
+def drop_approval(row: Approval, *, by: Any) -> None:
+    """Take an approval or a refusal back; its history stays."""
+    row._history_user = by  # type: ignore[attr-defined]
+    row.delete()
 
 
 @transaction.atomic
@@ -230,11 +258,14 @@ def seat(
 
 
 @transaction.atomic
-def unseat(seating: Seating, *, until: date, today: date, by: Any, place: Place | None = None) -> Seating:
-    """Take a plug-in unit out of its bay and lay it in ``place``."""
+def unseat(
+    seating: Seating, *, until: date, today: date, by: Any, place: Place | None = None, why: str = ""
+) -> Seating:
+    """Take a plug-in unit out of its bay and lay it in ``place``. ``why``: why it parts from a set it is tied to."""
     _end(seating, until, None, today)
     write(seating, by=by)
-    move([seating.unit.item], place, on=until, by=by, reason=f"out of {seating.chassis}, bay {seating.bay.mark}")
+    reason = f"out of {seating.chassis}, bay {seating.bay.mark}" + (f": {why}" if why else "")
+    move([seating.unit.item], place, on=until, by=by, reason=reason[:200])
     return seating
 
 
@@ -244,16 +275,22 @@ def _check_free(item: Item, field: str) -> None:
 
 
 @transaction.atomic
-def lend_out(item: Item, to: str, *, on: date, today: date, by: Any) -> Item:
+def lend_out(item: Item, to: str, *, on: date, today: date, by: Any, why: str = "") -> Item:
     """Lend a thing out; refused while it sits in a set, since it would be in two places at once."""
     check_day(on, "on", today)
     _check_free(item, "lent_to")
-    return lend(item, to, on=on, by=by)
+    return lend(item, to, on=on, by=by, why=why)
 
 
 @transaction.atomic
-def part_with(item: Item, how: str, *, on: date, today: date, by: Any) -> Item:
-    """A thing leaves the collection; refused while it is fitted, seated, or holds something."""
+def part_with(item: Item, how: str, *, on: date, today: date, by: Any, why: str = "") -> Item:
+    """A thing leaves the collection; refused while it is fitted, seated, or holds something.
+
+    ``why``: why it goes without what belongs with it; kept with how it left.
+    """
+    how = f"{how}; alone: {why}" if why else how
+    if len(how) > 200:
+        raise refuse("how", f"Together with the reason this is {len(how)} letters; 200 have room.")
     check_day(on, "gone_on", today)
     _check_free(item, "gone_on")
     stays = (Fitting.objects.filter(tube__item=item), Seating.objects.filter(unit__item=item))

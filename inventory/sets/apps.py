@@ -10,6 +10,6 @@ class SetsConfig(AppConfig):
 
     def ready(self) -> None:
         from inventory.house.concerns import register_holder
-        from inventory.sets.queries import where_held
+        from inventory.sets.queries import where_held_many
 
-        register_holder(where_held)
+        register_holder(where_held_many)

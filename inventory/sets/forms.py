@@ -7,7 +7,7 @@ from django import forms
 from inventory.holdings.models import Place, Tube
 from inventory.holdings.queries import tubes_here
 from inventory.house.pages import ClockField, DayField, picker
-from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
+from inventory.sets.models import Approval, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import units_here
 from tubes.forms import FrequencyField, TypeField
 
@@ -24,7 +24,19 @@ class PositionForm(forms.ModelForm):
 
     class Meta:
         model = Position
-        fields = ["mark", "type", "role", "neutralized", "heater_branch"]
+        fields = [
+            "mark", "type", "role", "neutralized", "tuned", "heater_branch", "heater_v",
+            "plate_v", "plate_w", "screen_v", "output_ma", "frequency_mc", "values_from",
+        ]  # fmt: skip
+
+
+class ApprovalForm(forms.ModelForm):
+    type = TypeField(label="tube type", required=True)
+
+    class Meta:
+        model = Approval
+        fields = ["type", "verdict", "on", "source", "words"]
+        formfield_callback = picker
 
 
 class BayForm(forms.ModelForm):
@@ -134,6 +146,19 @@ class ThingField(forms.ModelChoiceField):
 
     def label_from_instance(self, obj: Any) -> str:
         return f"{obj} ({obj.tag})"
+
+
+class InsteadForm(forms.Form):
+    """A type tried in a position, on paper."""
+
+    position = forms.ModelChoiceField(Position.objects.none())
+    type = TypeField(label="tube type", required=True)
+
+    def __init__(self, *args: Any, set_model: SetModel, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["position"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = set_model.positions.order_by("id")
 
 
 class SeatForm(forms.Form):

@@ -1,5 +1,8 @@
 """Set models, chassis and plug-in units by serial, and which tube is fitted where."""
 
+from typing import Any
+
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
@@ -40,6 +43,15 @@ class SetModel(models.Model):
     )  # fmt: skip
     cn_min_pf = models.FloatField("neutralizing capacitor from, pF", null=True, blank=True)
     cn_max_pf = models.FloatField("neutralizing capacitor to, pF", null=True, blank=True)
+    EACH, PARALLEL = "each", "parallel"
+    SHARING = [
+        (EACH, "each neutralized tube has a capacitor of its own"),
+        (PARALLEL, "in parallel on one capacitor"),
+    ]
+    sharing = models.CharField(
+        "neutralized tubes", max_length=8, choices=SHARING, blank=True,
+        help_text="In push-pull each has its own; tubes in parallel add their capacitances.",
+    )  # fmt: skip
     rated_power_w = models.FloatField("rated output, W", null=True, blank=True)
     filament_supply_v = models.FloatField("filament supply, V", null=True, blank=True)
     caution = models.TextField(blank=True, help_text="What can hurt in this model, shown on every page of its chassis.")
@@ -53,8 +65,13 @@ class SetModel(models.Model):
         return self.name
 
 
+def _operating(label: str, **more: Any) -> models.FloatField:
+    checks = [MinValueValidator(0), MaxValueValidator(1e6)]
+    return models.FloatField(label, null=True, blank=True, validators=checks, **more)
+
+
 class Position(models.Model):
-    """A tube socket of a set model, by its circuit mark."""
+    """A tube socket of a set model, by its circuit mark, with the values the tube there works at."""
 
     set_model = models.ForeignKey(SetModel, on_delete=models.CASCADE, related_name="positions")
     mark = models.CharField("circuit mark", max_length=12, help_text="For example V101.")
@@ -63,10 +80,22 @@ class Position(models.Model):
     heater_branch = models.CharField(
         max_length=12,
         blank=True,
-        help_text="Positions with one letter here have their heaters in series, for example A.",
+        help_text="A letter for each branch on the filament supply; positions that share one are in series.",
     )
     neutralized = models.BooleanField(
         default=False, help_text="The neutralization depends on the tube in this position."
+    )
+    heater_v = _operating("heater voltage at the socket, V", help_text="At the pins, behind any dropper, warmed up.")
+    plate_v = _operating("plate voltage here, V")
+    plate_w = _operating("plate dissipation here, W", help_text="Of one section.")
+    screen_v = _operating("screen voltage here, V")
+    output_ma = _operating("dc output here, mA", help_text="Of a rectifier.")
+    frequency_mc = _operating("highest frequency here, Mc")
+    tuned = models.BooleanField(
+        "circuits are tuned here", default=False, help_text="A tube of other capacitances asks for alignment."
+    )
+    values_from = models.CharField(
+        "where these values are from", max_length=200, blank=True, help_text="Handbook and page, or your own meter."
     )
     history = HistoricalRecords()
 
@@ -76,6 +105,27 @@ class Position(models.Model):
 
     def __str__(self) -> str:
         return f"{self.set_model}:{self.mark}"
+
+
+class Approval(models.Model):
+    """Somebody's word that a type may, or may not, stand in one position of one set model: for no other."""
+
+    APPROVED, REFUSED = "approved", "refused"
+    VERDICTS = [(APPROVED, "approved here"), (REFUSED, "refused here")]
+
+    position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="approvals")
+    type = models.ForeignKey(TubeType, on_delete=models.PROTECT, related_name="approvals")
+    verdict = models.CharField("word", max_length=10, choices=VERDICTS)
+    on = models.DateField("date")
+    source = models.CharField("whose word, where it stands", max_length=200)
+    words = models.CharField("what it says", max_length=300, blank=True, help_text="Conditions, changes, what bit.")
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["position", "type__name", "on", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.type} {self.verdict} in {self.position}"
 
 
 class Bay(models.Model):
@@ -226,3 +276,59 @@ class Seating(Stay):
 
     def __str__(self) -> str:
         return f"{self.unit_id} in {self.bay_id} of {self.chassis_id}"
+
+
+class MatedSet(models.Model):
+    """Things that belong to one another and to no set of the register: crystals of a net, a meter and its couple."""
+
+    KINDS = [
+        ("net", "crystals of a net"),
+        ("meter", "meter and its thermocouple"),
+        ("book", "instrument and its book"),
+        ("other", "other things that belong together"),
+    ]
+
+    name = models.CharField(max_length=80, unique=True)
+    kind = models.CharField(max_length=8, choices=KINDS, default="other")
+    number = models.CharField(
+        "number or mark they share", max_length=40, blank=True, help_text="As on their plates, digit for digit."
+    )
+    note = models.TextField(blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MatedPart(models.Model):
+    """One place in a mated set: a channel of the net, the thermocouple. Without ``item`` the piece is not here."""
+
+    MATCHED, NOT_MATCHED = "matched", "not matched"
+    VERDICTS = [(MATCHED, "belongs with them"), (NOT_MATCHED, "does not belong with them")]
+
+    mated_set = models.ForeignKey(MatedSet, on_delete=models.PROTECT, related_name="parts")
+    name = models.CharField("what it is", max_length=60, help_text="For example: channel A, or thermocouple.")
+    frequency_kc = models.FloatField("frequency marked, kc", null=True, blank=True)
+    item = models.OneToOneField(
+        Item, on_delete=models.PROTECT, null=True, blank=True, related_name="mated_part", verbose_name="the piece"
+    )
+    number = models.CharField("number or mark on it", max_length=40, blank=True)
+    number_reading = models.CharField("that number", max_length=10, choices=SERIAL_READINGS, default="read")
+    verdict = models.CharField(
+        "compared with the others", max_length=12, choices=VERDICTS, blank=True,
+        help_text="What a comparison showed; it counts more than the number.",
+    )  # fmt: skip
+    compared_on = models.DateField("compared on", null=True, blank=True)
+    compared_by = models.CharField("compared by", max_length=80, blank=True)
+    note = models.TextField(blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["mated_set__name", "frequency_kc", "name"]
+        constraints = [models.UniqueConstraint(fields=["mated_set", "name"], name="one_part_per_mated_set")]
+
+    def __str__(self) -> str:
+        return f"{self.name} of {self.mated_set}"

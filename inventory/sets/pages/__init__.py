@@ -8,11 +8,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.forms import LendForm
-from inventory.holdings.models import Item, Tube
+from inventory.holdings.forms.alone import why_alone
+from inventory.holdings.models import Item
 from inventory.holdings.pages import left_behind, page_of
-from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
-from inventory.house.history import changes_of
+from inventory.house.concerns import mates_of, undone_by_another_tube
 from inventory.house.pages import change_page, sheet
 from inventory.sets.actions import (
     add_serialled,
@@ -47,7 +47,8 @@ from inventory.sets.forms import (
     UnitModelForm,
 )
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
-from inventory.sets.queries import chassis_here, fittings_of_tube, open_fittings, owned_tubes, set_models, units_here
+from inventory.sets.queries import chassis_here, open_fittings, owned_tubes, set_models, units_here
+from inventory.sets.queries.substitutes import judged_before_fitting
 
 BENCH_CAUTION = (
     "Plate supply off, discharged and proved dead before a hand goes in; mercury rectifiers stay upright; hot glass. "
@@ -59,21 +60,6 @@ BENCH_CAUTION = (
 def tube_list(request: HttpRequest) -> HttpResponse:
     found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
     return render(request, "holdings/tubes.html", {"filter": found, "page": sheet(request, found.qs)})
-
-
-@needs("view", "holdings.tube")
-def tube_page(request: HttpRequest, tag: str) -> HttpResponse:
-    tube = get_object_or_404(Tube.objects.select_related("item__place", "type"), item__tag__iexact=tag)
-    fittings = list(fittings_of_tube(tube))
-    context = {
-        "tube": tube,
-        "item": tube.item,
-        "fittings": fittings,
-        "fitted": next((f for f in fittings if f.until is None), None),
-        "movements": movements_of(tube.item),
-        "changes": changes_of(tube, tube.item),
-    }
-    return render(request, "holdings/tube.html", context)
 
 
 @needs("view", "sets.chassis")
@@ -266,12 +252,15 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         look = " Look below which pairs are due now." if position.neutralized else ""
         return f"{row.tube.tag} fitted in {position.mark}.{look}", page_of(chassis.item)
 
-    start = {"tube": request.GET.get("tube", ""), "since": timezone.localdate(), "replace": current is not None}
+    asked = request.POST.get("tube") or request.GET.get("tube", "")
+    start = {"tube": asked, "since": timezone.localdate(), "replace": current is not None}
     wants = f", wants {position.type}" if position.type else ""
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
     return change_page(
         request, lambda data: FitForm(data, initial=start), save,
         heading=heading, act="Fit", back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
+        undone=undone_by_another_tube(chassis, position), judgement=judged_before_fitting(position, asked),
+        template="sets/fit.html",
     )  # fmt: skip
 
 
@@ -348,19 +337,25 @@ def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
         Seating.objects.select_related("unit__item", "unit__model", "chassis__model", "chassis__item", "bay"), pk=pk
     )
 
+    tied = [mate for mate in mates_of(seating.unit.item) if f"({seating.chassis.tag})" in mate]
+
     def make(data: Any) -> Any:
         form = OutForm(data, initial={"until": timezone.localdate()})
         del form.fields["until_at"]
-        return form
+        return why_alone(form, "; ".join(tied), needed=False)
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
-        unseat(seating, until=cells["until"], place=cells["place"], today=timezone.localdate(), by=request.user)
+        unseat(
+            seating, until=cells["until"], place=cells["place"], today=timezone.localdate(), by=request.user,
+            why=cells.get("why", ""),
+        )  # fmt: skip
         return f"{seating.unit} is out of bay {seating.bay.mark}.", page_of(seating.chassis.item)
 
     return change_page(
         request, make, save, heading=f"Take {seating.unit} out of {seating.chassis}", act="Take out",
-        back=page_of(seating.chassis.item), caution=seating.chassis.model.caution or BENCH_CAUTION,
+        back=page_of(seating.chassis.item),
+        caution=" ".join([seating.chassis.model.caution or BENCH_CAUTION, *(f"Tied: {mate}." for mate in tied)]),
     )  # fmt: skip
 
 
@@ -371,13 +366,14 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
-        lend_out(item, cells["lent_to"], on=cells["on"], today=timezone.localdate(), by=request.user)
+        why = cells.get("why", "")
+        lend_out(item, cells["lent_to"], on=cells["on"], today=timezone.localdate(), by=request.user, why=why)
         return f"{tag} is lent to {item.lent_to}.", page_of(item)
 
     start = {"on": timezone.localdate()}
     return change_page(
         request,
-        lambda data: LendForm(data, initial=start),
+        lambda data: why_alone(LendForm(data, initial=start), left),
         save,
         heading=f"Lend {tag}",
         act="Lend",
@@ -392,13 +388,12 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     left = left_behind(item)
 
     def save(form: Any) -> tuple[str, str]:
-        part_with(
-            item, form.cleaned_data["how"], on=form.cleaned_data["on"], today=timezone.localdate(), by=request.user
-        )
+        cells, today = form.cleaned_data, timezone.localdate()
+        part_with(item, cells["how"], on=cells["on"], today=today, by=request.user, why=cells.get("why", ""))
         return f"{tag} has left the collection. Its record and its tag stay.", page_of(item)
 
     start = {"on": timezone.localdate()}
     return change_page(
-        request, lambda data: PartForm(data, initial=start), save,
+        request, lambda data: why_alone(PartForm(data, initial=start), left), save,
         heading=f"Part with {tag}", act="Part with it", grave=True, back=page_of(item), caution=left,
     )  # fmt: skip

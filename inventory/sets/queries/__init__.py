@@ -1,6 +1,7 @@
 """Questions about sets, plug-in units and what is fitted where."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -162,12 +163,29 @@ def type_difference(tube: Tube, position: Position, known: Knowledge | None = No
     return f"{position.mark} wants a {wanted}; {tube.tag} is a {tube.type}."
 
 
+FEW = 500  # keys that a database takes in one question; beyond that all that is fitted is looked through
+
+
+def where_held_many(items: Sequence[Item]) -> dict[int, list[str]]:
+    """Where tubes and units sit at present, in words, by key (two queries); things in no set are left out."""
+    keys = {item.pk for item in items}
+    fittings = open_fittings().select_related("chassis__model", "position")
+    seatings = Seating.objects.filter(until__isnull=True).select_related("chassis__model", "bay")
+    if len(keys) <= FEW:
+        fittings, seatings = fittings.filter(tube__in=keys), seatings.filter(unit__in=keys)
+    found: dict[int, list[str]] = defaultdict(list)
+    for fitting in fittings:
+        if fitting.tube_id in keys:
+            found[fitting.tube_id].append(f"it is in {fitting.chassis} {fitting.position.mark}")
+    for seating in seatings:
+        if seating.unit_id in keys:
+            found[seating.unit_id].append(f"it sits in {seating.chassis}, bay {seating.bay.mark}")
+    return dict(found)
+
+
 def where_held(item: Item) -> list[str]:
     """Where a tube or a unit sits at present, in words; empty when it is in no set."""
-    fittings = open_fittings().filter(tube__item=item).select_related("chassis__model", "position")
-    seatings = Seating.objects.filter(until__isnull=True, unit__item=item).select_related("chassis__model", "bay")
-    found = [f"it is in {fitting.chassis} {fitting.position.mark}" for fitting in fittings]
-    return found + [f"it sits in {seating.chassis}, bay {seating.bay.mark}" for seating in seatings]
+    return where_held_many([item]).get(item.pk, [])
 
 
 def odd_fittings() -> list[tuple[Fitting, str]]:

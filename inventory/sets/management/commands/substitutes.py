@@ -1,0 +1,56 @@
+"""``manage.py substitutes``: what fits instead of a type, or in one position of a set model, best first."""
+
+from dataclasses import fields, replace
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from inventory.house.command import AnswerCommand, BadInput
+from inventory.sets.queries.substitutes import conditions_of, position_named, substitutes_of
+from tubes.management.options import add_conditions, conditions_from
+from tubes.queries import find_type
+from tubes.rules.judge_parts import Conditions
+
+
+class Command(AnswerCommand):
+    help = "All types of the tables judged in the place of one, best first, good ones that are owned before others."
+
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument("type", nargs="?", help="the type wanted, or any of its numbers")
+        parser.add_argument("--position", help="a position of a set model as MODEL:MARK, for example 'Skerry 40:V101'")
+        add_conditions(parser)
+        parser.add_argument("--limit", type=int, default=0, help="no more than so many candidates")
+
+    def answer(self, **options: Any) -> Any:
+        if not options["type"] and not options["position"]:
+            raise BadInput("nothing to judge; name the type wanted, or a position with --position MODEL:MARK")
+        if options["limit"] < 0:
+            raise BadInput(f"--limit: {options['limit']}; expected 1 or more")
+        position = position_named(options["position"]) if options["position"] else None
+        wanted = find_type(options["type"]).name if options["type"] else str(position.type if position else "")
+        conditions = _narrowed(conditions_of(position) if position else Conditions(), conditions_from(options))
+        found = substitutes_of(wanted, conditions, position)
+        if options["limit"]:
+            found = found[: options["limit"]]
+        return {"wanted": wanted, "candidates": [one.as_dict() for one in found]}
+
+    def show(self, answer: Any) -> None:
+        self.stdout.write(f"In place of {answer['wanted']}:")
+        for one in answer["candidates"]:
+            if one["verdict"] == "unsuitable" and not one["words"]:
+                continue
+            owned = f", {one['owned_good']} good on the shelf" if one["owned_good"] else ""
+            self.stdout.write(f"  {one['type']}: {one['verdict']}{owned}")
+            for finding in one["findings"]:
+                if finding["verdict"] != "fits":
+                    self.stdout.write(f"    {finding['check']}, {finding['verdict']}: {finding['text']}")
+            for text in one["consequences"]:
+                self.stdout.write(f"    entails {text}")
+            for word in one["words"]:
+                self.stdout.write(f"    {word['verdict']} for this position, {word['on']}, {word['source']}")
+
+
+def _narrowed(place: Conditions, stated: Conditions) -> Conditions:
+    """What the position gives, with what the command line states in its stead."""
+    given = {f.name: value for f in fields(stated) if (value := getattr(stated, f.name)) not in (None, False)}
+    return replace(place, **given)

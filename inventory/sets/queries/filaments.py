@@ -1,0 +1,150 @@
+"""The heater circuit of a set model as series and parallel branches, with the tubes wanted or the tubes fitted.
+
+A letter is a branch on the filament supply; positions that share it have their heaters in series.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from inventory.sets.models import Chassis, Position, SetModel
+from inventory.sets.queries import open_fittings
+from tubes.queries.filaments import heater_of
+from tubes.queries.judging import Court, court
+from tubes.rules.as_fitted import Across, Seat, across
+from tubes.rules.circuit import Node, Parallel, Series, Tube
+from tubes.rules.judge_heater import tolerance_of
+from tubes.rules.supply import Heater, Supply, filament_supply
+
+
+@dataclass(frozen=True)
+class HeaterLine:
+    """One position: what it wants, what is in it, and what stands across that heater (None: open, or not known)."""
+
+    position: Position
+    branch: int
+    wanted: str
+    fitted: str
+    across: Across | None
+    standing: str  # right, with care, too much, too little, or empty
+
+
+@dataclass(frozen=True)
+class Filaments:
+    """The supply as the model was laid out, and each heater with what is in the sockets.
+
+    ``drawn_a``: current of the whole as fitted. ``left_out``: positions that could not be counted, with the reason.
+    """
+
+    supply: Supply | None
+    lines: tuple[HeaterLine, ...]
+    drawn_a: float
+    supply_v: float | None
+    left_out: tuple[str, ...]
+
+
+def filaments_of(
+    model: SetModel, chassis: Chassis | None = None, instead: Mapping[int, str] | None = None
+) -> Filaments:
+    """The filament supply of a model; with a chassis, with the tubes that are in it; ``instead``: types by position.
+
+    Droppers and shunts are those that the types wanted ask for: they stay when another tube goes in.
+    """
+    judges = court()
+    positions = list(model.positions.select_related("type").order_by("id"))
+    wanted, left_out = _heaters(positions, judges)
+    there = _types_in(positions, chassis, instead or {})
+    groups = _branches([p for p in positions if p.pk in wanted])
+    if model.filament_supply_v is None or not groups:
+        return Filaments(None, (), 0.0, model.filament_supply_v, tuple(left_out))
+    by_mark = {p.mark: wanted[p.pk] for p in positions if p.pk in wanted}
+    supply = filament_supply(_circuit(groups), by_mark, model.filament_supply_v, judges.limits)
+    lines: list[HeaterLine] = []
+    drawn = 0.0
+    for number, (group, branch) in enumerate(zip(groups, supply.branches, strict=True), 1):
+        seats = []
+        for position in group:
+            heater = _heater_named(there[position.pk], judges, left_out, position)
+            shunt = _shunt(wanted[position.pk], branch.load.amperes) if len(group) > 1 else 0.0
+            seats.append(Seat(heater, shunt))
+        current, found = across(seats, model.filament_supply_v, branch.dropper.ohm)
+        drawn += current
+        for position, seat, measured in zip(group, seats, found, strict=True):
+            standing = _standing(seat.heater, measured, judges)
+            lines.append(HeaterLine(position, number, wanted[position.pk].type, there[position.pk], measured, standing))
+    return Filaments(supply, tuple(lines), drawn, model.filament_supply_v, tuple(dict.fromkeys(left_out)))
+
+
+def _heaters(positions: list[Position], judges: Court) -> tuple[dict[int, Heater], list[str]]:
+    """The heater that each position wants, and why a position is left out."""
+    found, left_out = {}, []
+    for position in positions:
+        if not position.heater_branch:
+            left_out.append(f"{position.mark}: no heater branch is recorded for it; another winding may feed it")
+            continue
+        if position.type is None:
+            left_out.append(f"{position.mark}: it does not say which type it wants")
+            continue
+        try:
+            found[position.pk] = heater_of(judges[position.type.name])
+        except ValueError as fault:
+            left_out.append(f"{position.mark}: {fault}")
+    return found, left_out
+
+
+def _types_in(positions: list[Position], chassis: Chassis | None, instead: Mapping[int, str]) -> dict[int, str]:
+    """The type in each position: tried instead, else fitted in the chassis, else (without a chassis) wanted."""
+    if chassis is None:
+        there = {p.pk: p.type.name if p.type else "" for p in positions}
+    else:
+        there = {p.pk: "" for p in positions}
+        for row in open_fittings().filter(chassis=chassis).select_related("tube__type"):
+            there[row.position_id] = row.tube.type.name if row.tube.type else "?"
+    return {**there, **instead}
+
+
+def _branches(positions: list[Position]) -> list[list[Position]]:
+    """Positions by branch; those with one letter are in series."""
+    groups: dict[str, list[Position]] = {}
+    for position in positions:
+        groups.setdefault(position.heater_branch, []).append(position)
+    return list(groups.values())
+
+
+def _circuit(groups: list[list[Position]]) -> Node:
+    parts = [
+        Series(tuple(Tube(p.mark, 0) for p in group)) if len(group) > 1 else Tube(group[0].mark, 0) for group in groups
+    ]
+    return Parallel(tuple(parts)) if len(parts) > 1 else parts[0]
+
+
+def _shunt(heater: Heater, string_a: float) -> float:
+    """The shunt that a heater of less current has in its string, ohm; 0 where it has none."""
+    spare = string_a - heater.amperes
+    return heater.volts / spare if spare > 1e-9 * string_a else 0.0
+
+
+def _heater_named(name: str, judges: Court, left_out: list[str], position: Position) -> Heater | None:
+    if not name:
+        return None
+    try:
+        return heater_of(judges[name])
+    except ValueError as fault:
+        what = "what is fitted there has no settled type" if name == "?" else str(fault)
+        left_out.append(f"{position.mark}: {what}")
+        return None
+
+
+def _standing(heater: Heater | None, measured: Across | None, judges: Court) -> str:
+    if heater is None:
+        return "empty"
+    if measured is None:
+        return "branch open"
+    tolerance = tolerance_of(heater.cathode, judges.limits)
+    if tolerance is None:
+        return "not known"
+    off = measured.deviation_pct
+    if -tolerance.low - 1e-6 <= off <= tolerance.high + 1e-6:
+        return "right"
+    if -tolerance.care_low <= off <= tolerance.care_high:
+        return "with care"
+    return "too much" if off > 0 else "too little"
