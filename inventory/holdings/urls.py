@@ -41,4 +41,6 @@ urlpatterns = [
     path("things/<str:tag>/hazards/", pages.item_hazards, name="item-hazards"),
     path("things/<str:tag>/hazards/add/", pages.hazard_add, name="hazard-add"),
     path("hazards/<int:pk>/", pages.hazard_settle, name="hazard-settle"),
+    path("things/<str:tag>/facts/add/", pages.fact_add, name="fact-add"),
+    path("facts/<int:pk>/strike/", pages.fact_strike, name="fact-strike"),
 ]

@@ -5,6 +5,7 @@ Loans: collectionstrust.org.uk/resource/spectrum-primary-procedures). The rest i
 """
 
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 from django.db import connection
@@ -20,6 +21,7 @@ from inventory.holdings.queries import (
     lent_lines,
     open_lines,
     tag_in,
+    tags_meant,
     tally_of,
     things_named,
 )
@@ -27,6 +29,7 @@ from inventory.sets.actions import fit
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
+    FittingFactory,
     ItemFactory,
     PlaceFactory,
     PlugInUnitFactory,
@@ -129,44 +132,82 @@ def test_a_lent_thing_is_listed_and_not_missing(room, take, keeper, today):
 
 def test_scanned_where_it_belongs_elsewhere_and_not_expected(room, take, today):
     first, second, third = room.tubes
-    assert scan(take, first.tag, on=today).outcome == "found"
-    assert scan(take, second.tag, on=today, at=room.room).outcome == "found"  # a place above says nothing against it
-    assert scan(take, third.tag.lower(), on=today, at=room.right).outcome == "elsewhere"
-    line = scan(take, f"http://h/tubes/{room.stranger.tag}/", on=today, at=room.left)
+    assert scan(take, first.tag, on=today, by=None).outcome == "found"
+    assert scan(take, second.tag, on=today, by=None, at=room.room).outcome == "found"  # above it: no contradiction
+    assert scan(take, third.tag.lower(), on=today, by=None, at=room.right).outcome == "elsewhere"
+    line = scan(take, f"http://h/tubes/{room.stranger.tag}/", on=today, by=None, at=room.left)
     assert (line.outcome, line.expected_path, line.found_path) == ("unexpected", "R2", "R1 / L")
     tally = tally_of(take)
     assert (tally.expected, tally.found, tally.elsewhere, tally.unexpected, tally.open) == (5, 2, 1, 1, 1)
     assert {line.item_id for line in differing_lines(take)} == {third.pk, room.stranger.pk}
-    assert scan(take, third.tag, on=today, at=room.left).outcome == "found"  # found after all
+    assert scan(take, third.tag, on=today, by=None, at=room.left).outcome == "found"  # found after all
 
 
 def test_what_is_no_tag_is_refused(take, today, refused):
     with refused("tag", "is no tag of the register"):
-        scan(take, "VT-231", on=today)
+        scan(take, "VT-231", on=today, by=None)
+
+
+@pytest.mark.parametrize("text", ["7", "t7", "T-7", "t 7", "0007", "t-0007", "http://h/tubes/T-0007/"])
+def test_the_number_alone_will_do(text, db):
+    """Common practice, no source: nobody types noughts at a shelf."""
+    if text == "t 7":
+        assert tags_meant(text) == []
+        return
+    for tag in ("T-0007", "T-0017", "T-0070", "DRAWER-A", "K-0071"):
+        ItemFactory(tag=tag)
+    assert tags_meant(text) == ["T-0007"]
+
+
+def test_a_number_that_may_be_several(take, today, room, refused):
+    for tag, gone_on in (("T-0407", None), ("C-0407", None), ("U-0407", today), ("407", None), ("T-10408", None)):
+        ItemFactory(tag=tag, gone_on=gone_on)
+    assert tags_meant("407") == ["407"]  # a tag that is written so
+    assert tags_meant("0407") == ["C-0407", "T-0407"]  # what left is meant only where nothing else can be
+    assert tags_meant("u407") == ["U-0407"]
+    assert tags_meant("10408") == ["T-10408"] and tags_meant("408") == []
+    assert tags_meant("1" * 40) == tags_meant("t-") == tags_meant("") == tags_meant("7\x00") == []
+    with refused("tag", "0407 may be C-0407 or T-0407; type the letter too"):
+        scan(take, "0407", on=today, by=None)
+
+
+def test_a_line_names_who_ticked_it_and_the_take_who_closed_it(room, take, keeper, helper, today):
+    scan(take, room.tubes[0].tag, on=today, by=helper)
+    keys = list(open_lines(take).values_list("pk", flat=True))
+    tick(take, keys[:2], "found", on=today, by=keeper)
+    tick(take, keys[:1], "", on=today, by=helper)
+    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    by = {line.item_id: (line.outcome, line.by) for line in take.lines.all()}
+    assert by[room.tubes[0].pk] == ("found", helper)
+    assert sorted((outcome, str(who)) for outcome, who in by.values()) == [
+        ("", "None"), ("found", "a-helper"), ("found", "a-keeper"), ("missing", "a-keeper"), ("missing", "a-keeper"),
+    ]  # fmt: skip
+    take.refresh_from_db()
+    assert take.closed_by == keeper
 
 
 def test_ticks_and_taking_them_back(room, take, today, refused):
     keys = list(take.lines.values_list("pk", flat=True))
-    assert tick(take, keys[:2], "found", on=today) == 2
-    assert tick(take, keys[2:3], "missing", on=today) == 1
-    assert tick(take, keys[3:4], "elsewhere", on=today, at=room.other) == 1
+    assert tick(take, keys[:2], "found", on=today, by=None) == 2
+    assert tick(take, keys[2:3], "missing", on=today, by=None) == 1
+    assert tick(take, keys[3:4], "elsewhere", on=today, by=None, at=room.other) == 1
     assert (tally_of(take).found, tally_of(take).missing, tally_of(take).elsewhere) == (2, 1, 1)
-    tick(take, keys, "", on=today)
+    tick(take, keys, "", on=today, by=None)
     assert tally_of(take).differences == 0 and not take.lines.exclude(on=None, found_path="").exists()
     with refused("at", "at which place"):
-        tick(take, keys, "elsewhere", on=today)
+        tick(take, keys, "elsewhere", on=today, by=None)
     with refused("outcome"):
-        tick(take, keys, "unexpected", on=today)
-    scan(take, room.stranger.tag, on=today)
-    tick(take, [take.lines.get(item=room.stranger.item).pk], "", on=today)
+        tick(take, keys, "unexpected", on=today, by=None)
+    scan(take, room.stranger.tag, on=today, by=None)
+    tick(take, [take.lines.get(item=room.stranger.item).pk], "", on=today, by=None)
     assert not take.lines.filter(item=room.stranger.item).exists()
 
 
 def test_closing_sets_last_seen_of_what_was_found_only(room, take, keeper, today, days_ago):
     Item.objects.update(seen_on=days_ago(400))
-    scan(take, room.tubes[0].tag, on=today)
-    scan(take, room.tubes[1].tag, on=days_ago(1), at=room.right)
-    scan(take, room.stranger.tag, on=today, at=room.left)
+    scan(take, room.tubes[0].tag, on=today, by=None)
+    scan(take, room.tubes[1].tag, on=days_ago(1), by=None, at=room.right)
+    scan(take, room.stranger.tag, on=today, by=None, at=room.left)
     close_count(take, on=today, by=keeper, rest_is_missing=True)
     seen = {item.pk: item.seen_on for item in Item.objects.all()}
     assert seen[room.tubes[0].pk] == today and seen[room.stranger.pk] == today
@@ -179,16 +220,16 @@ def test_closing_sets_last_seen_of_what_was_found_only(room, take, keeper, today
 
 def test_an_older_day_never_overwrites_a_later_one(room, take, keeper, today, days_ago):
     Item.objects.update(seen_on=today)
-    scan(take, room.tubes[0].tag, on=days_ago(3))
+    scan(take, room.tubes[0].tag, on=days_ago(3), by=None)
     close_count(take, on=today, by=keeper, rest_is_missing=True)
     assert Item.objects.get(pk=room.tubes[0].pk).seen_on == today
 
 
 def test_what_was_found_elsewhere_moves_when_asked(room, take, keeper, today):
-    scan(take, room.tubes[0].tag, on=today, at=room.right)
-    scan(take, room.stranger.tag, on=today, at=room.left)
-    scan(take, room.lent.tag, on=today, at=room.right)  # by the register it is lent: that is settled on its page
-    scan(take, room.gone.tag, on=today)
+    scan(take, room.tubes[0].tag, on=today, by=None, at=room.right)
+    scan(take, room.stranger.tag, on=today, by=None, at=room.left)
+    scan(take, room.lent.tag, on=today, by=None, at=room.right)  # lent, by the register: settled on its page
+    scan(take, room.gone.tag, on=today, by=None)
     close_count(take, on=today, by=keeper, rest_is_missing=True, move_found=True)
     assert Item.objects.get(pk=room.tubes[0].pk).place == room.right
     assert Item.objects.get(pk=room.stranger.pk).place == room.left
@@ -206,8 +247,8 @@ def test_closing_wants_a_word_about_the_rest(take, keeper, today, refused, days_
     close_count(take, on=today, by=keeper, rest_is_missing=True)
     for late in (
         lambda: close_count(take, on=today, by=keeper),
-        lambda: scan(take, "T", on=today),
-        lambda: tick(take, [], "found", on=today),
+        lambda: scan(take, "T", on=today, by=None),
+        lambda: tick(take, [], "found", on=today, by=None),
     ):
         with refused("tag", "was closed"):
             late()
@@ -225,7 +266,7 @@ def test_a_sample_is_drawn_again_by_its_number(room, keeper, today, refused):
     assert room.gone.tag not in tags[0]
     outside = next(tube for tube in [*room.tubes, room.fourth, room.stranger] if tube.tag not in tags[0])
     with refused("tag", "not drawn"):
-        scan(takes[0], outside.tag, on=today)
+        scan(takes[0], outside.tag, on=today, by=None)
 
 
 def test_a_fitted_tube_is_expected_in_its_set(keeper, today):
@@ -287,6 +328,79 @@ def test_a_box_move_before_a_thing_came_into_it_is_refused(room, keeper, today, 
     move([room.stranger.item], room.left, on=today, by=keeper)
     with refused("on", f"came here on {today}"):
         move_place(room.left, room.other, on=days_ago(3), by=keeper)
+
+
+def test_the_change_form_moves_as_the_move_does(room, as_keeper, keeper, today):
+    """One action for both, or half of a thing's way through the house would be missing."""
+    box = PlaceFactory(code="B", parent=room.left)
+    tube = TubeFactory(place=box)
+    sent = {"parent": room.other.pk, "code": "B9", "name": "cigar box", "note": ""}
+    page = as_keeper.post(f"/places/{box.pk}/change/", sent, follow=True)
+    assert "1 of the things in it moved with it" in str([str(m) for m in page.context["messages"]])
+    (moved,) = tube.item.movements.all()
+    assert (moved.from_path, moved.to_path, moved.on, moved.by) == ("R1 / L / B", "R2 / B9", today, keeper)
+    as_keeper.post(f"/places/{box.pk}/change/", sent | {"code": "B10"})  # a new name is no move
+    assert tube.item.movements.count() == 1 and Place.objects.get(pk=box.pk).path == "R2 / B10"
+
+
+@pytest.fixture
+def pair(room, keeper, today):
+    """A set in the left drawer whose calibration book lies in another room."""
+    book = CompanionFactory(place=room.other, mate_serial="4417")
+    meter = ChassisFactory(model=book.kind.set_model, serial="4417", place=room.left)
+    return SimpleNamespace(book=book, meter=meter)
+
+
+def test_what_belongs_with_several_is_named_before_they_move(room, pair, as_helper, today):
+    tags = [pair.meter.tag, room.tubes[0].tag]
+    page = as_helper.get("/things/move/", {"pick": tags})
+    assert f"{pair.meter.tag} with calibration book 4417 ({pair.book.tag})" in page.content.decode()
+    sent = {"tags": "\n".join(tags), "place": room.right.pk, "on": today}
+    refusal = as_helper.post("/things/move/", sent)
+    assert refusal.status_code == 422 and pair.book.tag in refusal.context["form"].errors["apart"][0]
+    assert not Movement.objects.exists()
+    assert as_helper.post("/things/move/", sent | {"apart": "on"}).status_code == 302
+    assert Movement.objects.count() == 2
+    together = {"tags": f"{pair.meter.tag} {pair.book.tag}", "place": room.other.pk, "on": today}
+    assert as_helper.post("/things/move/", together).status_code == 302
+    page = as_helper.get("/things/move/", {"pick": room.tubes[0].tag})
+    assert "belong together" not in page.content.decode() and "apart" not in page.context["form"].fields
+
+
+def test_what_belongs_with_a_box_is_named_before_it_moves(room, pair, as_keeper):
+    assert f"({pair.book.tag})" in as_keeper.get(f"/places/{room.left.pk}/move/").content.decode()
+    Item.objects.filter(pk=pair.book.pk).update(place=room.left)
+    assert "belong together" not in as_keeper.get(f"/places/{room.left.pk}/move/").content.decode()
+
+
+def test_a_box_with_a_thing_that_sits_in_a_set_stays(room, keeper, today, refused):
+    """By the register it lies in the box and in a set: one of the two is wrong, and a move would hide which."""
+    FittingFactory(tube=room.tubes[0], position__type=room.tubes[0].type)
+    with refused("into", room.tubes[0].tag):
+        move_place(room.left, room.other, on=today, by=keeper)
+    with refused("place", "cannot be moved: it is in"):
+        move([tube.item for tube in room.tubes], room.other, on=today, by=keeper)
+    assert not Movement.objects.exists() and Place.objects.get(pk=room.left.pk).path == "R1 / L"
+
+
+def test_more_in_a_box_asks_no_more_before_it_moves(room, pair, as_keeper, as_helper):
+    def asked(client, address, **sent):
+        with CaptureQueriesContext(connection) as caught:
+            assert client.get(address, sent).status_code == 200
+        return len(caught)
+
+    def both():
+        tags = list(Item.objects.filter(gone_on=None, lent_to="").values_list("tag", flat=True))
+        one = asked(as_keeper, f"/places/{room.left.pk}/move/")
+        return one, asked(as_helper, "/things/move/", pick=tags)
+
+    both()
+    before = both()
+    for number in range(10):
+        TubeFactory(place=room.left)
+        book = CompanionFactory(place=room.other, mate_serial=f"66{number}")
+        ChassisFactory(model=book.kind.set_model, serial=f"66{number}", place=room.left)
+    assert both() == before
 
 
 def test_moves_of_a_selection(room, as_helper, helper, today):

@@ -6,6 +6,7 @@ DateTimeOriginal 0x9003), named as Pillow's ``ExifTags`` names them.
 
 import io
 import struct
+import sys
 import zlib
 
 import pytest
@@ -18,7 +19,8 @@ from django.urls import reverse
 from PIL import Image, ImageCms, PngImagePlugin
 from PIL.ExifTags import GPS, IFD, Base
 
-from inventory.holdings.actions.papers import add_papers, remove_paper, take_in
+from inventory.holdings.actions.papers import add_papers, reads_heic, remove_paper, take_in
+from inventory.holdings.forms.papers import PaperForm
 from inventory.holdings.models import Paper
 from tests.factories import ChassisFactory, CompanionFactory, PlugInUnitFactory, TubeFactory
 
@@ -194,6 +196,61 @@ def test_what_is_refused_by_its_content(body, words, refused):
         take_in(io.BytesIO(body), "photo.jpg")
     with refused("uploads", "photo.jpg"):
         take_in(io.BytesIO(body), "photo.jpg")
+
+
+# --- pictures of phones in HEIC (ISO/IEC 23008-12) --------------------------------------------------------------------
+
+
+def heic(size=(40, 24), orientation=1):
+    """A HEIC that tells its position, written by libheif's own encoder."""
+    pytest.importorskip("pillow_heif", reason="pillow-heif is not installed (pip install .[test])")
+    assert reads_heic()
+    image = picture(size)
+    image.info["exif"] = loaded_exif(orientation).tobytes()  # its orientation becomes the box that counts, ``irot``
+    return as_bytes(image, "HEIF", xmp=f"<x>{SECRET}</x>".encode(), quality=90)
+
+
+def test_a_heic_becomes_a_jpeg_that_tells_nothing():
+    body = heic()
+    assert SECRET.encode() in body
+    intake = take_in(io.BytesIO(body), "IMG_0001.HEIC")
+    assert (intake.suffix, str(intake.taken)) == (".jpg", "2021-05-04")
+    for kept in (intake.body, intake.thumbnail):
+        assert SECRET.encode() not in kept and b"Exif" not in kept
+        with Image.open(io.BytesIO(kept)) as image:
+            assert image.format == "JPEG" and image.size == (40, 24) and dict(image.getexif()) == {}
+            left, right = image.getpixel((5, 12)), image.getpixel((34, 12))
+            assert left[2] > 150 > left[0] and right[0] > 150 > right[2]
+
+
+def test_a_heic_is_turned_upright():
+    body = heic(orientation=6)
+    assert b"irot" in body  # 23008-12, 6.5.10: the picture is turned by this box, whatever its Exif says
+    with Image.open(io.BytesIO(take_in(io.BytesIO(body), "x").body)) as image:
+        assert image.size == (24, 40)
+
+
+def test_a_heic_with_too_many_pixels_is_not_decoded(settings, refused):
+    settings.PAPER_MAX_MEGAPIXELS = 1
+    with refused("uploads", "million pixels"):
+        take_in(io.BytesIO(heic((1200, 900))), "x.heic")
+
+
+@pytest.mark.parametrize("cut", [20, 60, 400, -200])
+def test_half_a_heic(cut, refused):
+    with refused("uploads", "x.heic begins as a HEIC picture but cannot be read"):
+        take_in(io.BytesIO(heic((200, 100))[:cut]), "x.heic")
+
+
+@pytest.mark.parametrize("brand", [b"heic", b"mif1", b"msf1"])
+def test_a_heic_where_nothing_reads_it(brand, monkeypatch, refused):
+    monkeypatch.setitem(sys.modules, "pillow_heif", None)
+    body = b"\x00\x00\x00\x18ftyp" + brand + bytes(4) + b"mif1heic" + bytes(50)
+    with refused("uploads", "x.heic is a HEIC picture, as phones take them, and nothing here can read that"):
+        take_in(io.BytesIO(body), "x.heic")
+    assert "image/heic" not in PaperForm().fields["uploads"].widget.attrs["accept"]
+    with refused("uploads", "is no JPEG"):  # another film in a box of the same kind
+        take_in(io.BytesIO(b"\x00\x00\x00\x18ftypisom" + bytes(4) + b"isommp42" + bytes(50)), "x.mp4")
 
 
 def test_too_many_bytes(settings, refused):

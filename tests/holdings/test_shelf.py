@@ -206,3 +206,32 @@ def test_what_was_touched_since_stays(keeper, today, refused, happen):
 def test_a_visitor_adds_nothing(as_visitor):
     assert as_visitor.get(reverse("holdings:shelf")).status_code == 403
     assert as_visitor.post("/shelf/take-back/", {"entry": 1}).status_code == 403
+
+
+# --- a stamp that is no full number ----------------------------------------------------------------------------------
+
+
+def test_what_begins_alike_is_offered_and_not_saved_unseen(reference, as_helper, snapshot):
+    before = snapshot()
+    page = as_helper.post(SHELF, cells(marked="6SN7", count="2"))
+    assert page.status_code == 422 and snapshot() == before
+    text = page.content.decode()
+    assert "Begins alike" in text and 'value="6SN7GT" accesskey="1" autofocus' in text
+    # Enter presses the first button of the form: that is the one that saves, none of the choices
+    assert text.index(">Save and next</button>") < text.index('name="choice"')
+    part = as_helper.get(SHELF, {"marked": "6SN7"}, headers={"HX-Request": "true"}).content.decode()
+    assert 'value="6SN7GT" accesskey="1"' in part and "autofocus" not in part
+
+
+@pytest.mark.parametrize(("choice", "name"), [("6SN7GT", "6SN7GT"), ("none", None)])
+def test_one_key_chooses(reference, as_helper, choice, name):
+    page = as_helper.post(SHELF, cells(marked="6SN7", choice=choice), follow=True)
+    tube = Tube.objects.get()
+    assert (tube.marked, tube.type and tube.type.name) == ("6SN7", name)
+    assert ("Taken for 6SN7GT." if name else "no full number") in said(page)
+
+
+@pytest.mark.parametrize("choice", ["807", "6SN7GT' --", "", "\0"])
+def test_what_was_not_offered_is_not_chosen(reference, as_helper, choice):
+    assert as_helper.post(SHELF, cells(marked="6SN7", choice=choice)).status_code == 422
+    assert not Tube.objects.exists()

@@ -10,11 +10,12 @@ from simple_history.utils import bulk_update_with_history
 
 from inventory.holdings.actions.register import check_day, move, save_place
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
-from inventory.holdings.queries import LENT, items_in, open_lines, tag_in, things_to_count, with_whereabouts
-from inventory.house.concerns import held_by
+from inventory.holdings.queries import LENT, items_in, open_lines, tags_meant, things_to_count, with_whereabouts
+from inventory.house.concerns import held_by_many
 from inventory.house.history import refuse, write
 
 BATCH = 500
+NAMED = 5  # things that a refusal names
 
 
 def _person(by: Any) -> Any:
@@ -61,12 +62,30 @@ def move_place(place: Place, into: Place | None, *, on: date, by: Any, reason: s
     place = Place.objects.select_for_update(of=("self",)).select_related("parent").get(pk=place.pk)
     if place.parent_id == (into.pk if into else None):
         raise refuse("into", f"It is {'in ' + into.path if into else 'at the top'} already.")
-    things = [(item.pk, item.place.path) for item in items_in(place) if item.place]
-    later = Movement.objects.filter(item__in=items_in(place), on__gt=on).select_related("item").order_by("-on").first()
+    place.parent = into
+    return change_place(place, on=on, by=by, reason=reason)
+
+
+@transaction.atomic
+def change_place(place: Place, *, on: date, by: Any, reason: str = "") -> int:
+    """Write a changed place. One that stands inside another place now has moved, and everything in it with it.
+
+    A new code is a new name and no move. Returns the number of things that moved along.
+    """
+    stored = Place.objects.select_for_update(of=("self",)).get(pk=place.pk)
+    if stored.parent_id == place.parent_id:
+        save_place(place, by=by)
+        return 0
+    here = list(items_in(stored))
+    if held := held_by_many(here):
+        tags = {item.pk: item.tag for item in here}
+        told = [f"{tags[key]}: {'; '.join(texts)}" for key, texts in list(held.items())[:NAMED]]
+        raise refuse("into", f"It cannot be moved with everything in it: {'; '.join(told)}.")
+    later = Movement.objects.filter(item__in=items_in(stored), on__gt=on).select_related("item").order_by("-on").first()
     if later:
         raise refuse("on", f"{later.item.tag} came here on {later.on}, after that day; give {later.on} or later.")
-    before = place.path
-    place.parent = into
+    things = [(item.pk, item.place.path) for item in here if item.place]
+    before = stored.path
     place = save_place(place, by=by)
     Movement.objects.bulk_create(
         [
@@ -110,7 +129,7 @@ def _open(take: StockTake) -> StockTake:
 
 
 @transaction.atomic
-def tick(take: StockTake, lines: Iterable[int], outcome: str, *, on: date, at: Place | None = None) -> int:
+def tick(take: StockTake, lines: Iterable[int], outcome: str, *, on: date, by: Any, at: Place | None = None) -> int:
     """Give lines of an open stock-take an outcome; an empty one opens them again. Returns how many were written."""
     take = _open(take)
     if outcome not in ("", StockTakeLine.FOUND, StockTakeLine.MISSING, StockTakeLine.ELSEWHERE):
@@ -124,8 +143,8 @@ def tick(take: StockTake, lines: Iterable[int], outcome: str, *, on: date, at: P
             row.outcome, row.found_path = _where(row.expected_path, at, take)
         else:
             row.found_path = row.expected_path if outcome == StockTakeLine.FOUND else ""
-        row.on = on if outcome else None
-    StockTakeLine.objects.bulk_update(rows, ["outcome", "found_path", "on"], batch_size=BATCH)
+        row.on, row.by = (on, _person(by)) if outcome else (None, None)
+    StockTakeLine.objects.bulk_update(rows, ["outcome", "found_path", "on", "by"], batch_size=BATCH)
     if not outcome:  # what was not expected has no line to open again: the line itself goes
         gone, _ = take.lines.filter(pk__in=list(lines), outcome=StockTakeLine.UNEXPECTED).delete()
         return len(rows) + gone
@@ -141,16 +160,15 @@ def _where(expected: str, at: Place | None, take: StockTake) -> tuple[str, str]:
 
 
 @transaction.atomic
-def scan(take: StockTake, text: str, *, on: date, at: Place | None = None) -> StockTakeLine:
+def scan(take: StockTake, text: str, *, on: date, by: Any, at: Place | None = None) -> StockTakeLine:
     """A tag was scanned at a place (None: where it belongs): found, found elsewhere, or not expected here.
 
-    Raises ValidationError for what is no tag, and for a thing that a random sample did not draw.
+    Its number will do (``7``, ``t7``) where it means one thing. Raises ValidationError for what is no tag or may be
+    several, and for a thing that a random sample did not draw.
     """
     take = _open(take)
-    tag = tag_in(text)
-    item = with_whereabouts(Item.objects.filter(tag=tag)).select_related("place").first()
-    if item is None:
-        raise refuse("tag", f"{text.strip()!r} is no tag of the register; look at the label again.")
+    item = _meant(text)
+    tag = item.tag
     line = take.lines.filter(item=item).first()
     if line is None and take.place is None:
         raise refuse("tag", f"{tag} was not drawn for this sample; nothing was written.")
@@ -164,9 +182,20 @@ def scan(take: StockTake, text: str, *, on: date, at: Place | None = None) -> St
         line.found_path = at.path if at else line.found_path
     else:
         line.outcome, line.found_path = _where(line.expected_path, at, take)
-    line.on = on
+    line.on, line.by = on, _person(by)
     line.save()
     return line
+
+
+def _meant(text: str) -> Item:
+    """The one thing that a typed or scanned text means."""
+    tags = tags_meant(text)
+    if len(tags) > 1:
+        more = " or more" if len(tags) > NAMED else ""
+        raise refuse("tag", f"{text.strip()} may be {' or '.join(tags[:NAMED])}{more}; type the letter too.")
+    if not tags:
+        raise refuse("tag", f"{text.strip()!r} is no tag of the register; look at the label again.")
+    return with_whereabouts(Item.objects.filter(tag=tags[0])).select_related("place").get()
 
 
 @transaction.atomic
@@ -189,8 +218,9 @@ def close_count(
     for lent in take.lines.filter(outcome="").exclude(item__lent_to="").select_related("item"):
         lent.found_path = f"{LENT}{lent.item.lent_to}"[:200]
         lent.save(update_fields=["found_path"])
-    take.lines.filter(outcome="", found_path="").update(outcome=StockTakeLine.MISSING, on=on)
-    take.closed = on
+    rest_of = take.lines.filter(outcome="", found_path="")
+    rest_of.update(outcome=StockTakeLine.MISSING, on=on, by=_person(by))
+    take.closed, take.closed_by = on, _person(by)
     write(take, by=by)
     _settle(take, by=by, move_found=move_found)
     return take
@@ -207,10 +237,11 @@ def _settle(take: StockTake, *, by: Any, move_found: bool) -> None:
         return
     places = {place.path: place for place in Place.objects.filter(path__in={line.found_path for line in lines})}
     moves: dict[tuple[str, date], list[Item]] = defaultdict(list)
+    held = held_by_many([line.item for line in lines])
     for line in lines:
         place = places.get(line.found_path)
         there = line.outcome == StockTakeLine.FOUND or place is None or line.item.place_id == place.pk
-        if not there and line.on and not line.item.lent_to and not held_by(line.item):
+        if not there and line.on and not line.item.lent_to and line.item_id not in held:
             moves[line.found_path, line.on].append(line.item)
     for (path, day), items in moves.items():
         move(items, places[path], on=day, by=by, reason=f"found there: {reason}"[:200])

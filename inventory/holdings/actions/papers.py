@@ -2,7 +2,7 @@
 
 An upload is judged by its content, never by its name or the type that the browser claims. An image is decoded, turned
 upright and written anew from its pixels alone, so that nothing else that was in the file (position, camera, comments,
-another file glued to its end) is kept. A PDF is kept byte for byte.
+another file glued to its end) is kept; a HEIC of a phone becomes a JPEG. A PDF is kept byte for byte.
 """
 
 import hashlib
@@ -23,6 +23,8 @@ from inventory.holdings.models import Item, Paper
 from inventory.house.history import refuse, write
 
 FORMATS = ("JPEG", "PNG", "WEBP")
+# ISO/IEC 23008-12, annex B and clause 10: what a phone's HEIC names as its brand, or as one it agrees with
+HEIC_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1"}
 THUMBNAIL = 360  # pixels of the longer side
 EXIF_IFD, TAKEN = 0x8769, 36867  # Exif 2.32, table 4 and 4.6.5: pointer to the Exif IFD, DateTimeOriginal
 TAIL = 1024  # a PDF ends with %%EOF in its last 1024 bytes (ISO 32000-1, Annex H, implementation note 18)
@@ -60,9 +62,40 @@ def take_in(file: IO[bytes], name: str) -> Intake:
     return _take_in_image(body, name)
 
 
-def _take_in_image(body: bytes, name: str) -> Intake:
+def reads_heic() -> bool:
+    """Whether the pictures of phones in HEIC can be read here: where pillow-heif is installed (extra ``heic``)."""
     try:
-        with Image.open(io.BytesIO(body), formats=FORMATS) as image:
+        import pillow_heif
+    except ImportError:
+        return False
+    pillow_heif.register_heif_opener(thumbnails=False)  # again and again does no harm
+    return True
+
+
+def _is_heic(body: bytes) -> bool:
+    """By the first box of the file: its length, ``ftyp``, the brand, a version, further brands."""
+    if body[4:8] != b"ftyp":
+        return False
+    end = min(int.from_bytes(body[:4], "big"), TAIL)
+    return bool({body[8:12], *(body[at : at + 4] for at in range(16, end, 4))} & HEIC_BRANDS)
+
+
+def _formats(body: bytes, name: str) -> tuple[str, ...]:
+    if not _is_heic(body):
+        return FORMATS
+    if not reads_heic():
+        text = (
+            f"{name} is a HEIC picture, as phones take them, and nothing here can read that. Save it as JPEG on the "
+            "phone, or have pillow-heif installed beside this program (pip install 'filamentry[heic]')."
+        )
+        raise refuse("uploads", text)
+    return ("HEIF",)
+
+
+def _take_in_image(body: bytes, name: str) -> Intake:
+    formats = _formats(body, name)
+    try:
+        with Image.open(io.BytesIO(body), formats=formats) as image:
             _guard_size(image, name)
             taken = _day_taken(image)
             bare, suffix = _bare(image)
@@ -72,6 +105,8 @@ def _take_in_image(body: bytes, name: str) -> Intake:
         raise _too_many_pixels(name) from fault
     except Exception as fault:  # Pillow's readers raise many kinds for damaged files; all mean the same here
         text = f"{name} is no JPEG, PNG or WebP picture and no PDF that can be read; save it as one of these."
+        if formats is not FORMATS:
+            text = f"{name} begins as a HEIC picture but cannot be read; copy it again, or save it as JPEG."
         raise refuse("uploads", text) from fault
     small = _on_white(bare)
     small.thumbnail((THUMBNAIL, THUMBNAIL))

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
-from inventory.house.concerns import held_by
+from inventory.house.concerns import held_by_many
 from inventory.house.history import refuse, write
 
 PREFIXES = {Item.TUBE: "T", Item.CHASSIS: "C", Item.UNIT: "U", Item.COMPANION: "K", Item.PARTS: "P"}
@@ -39,12 +39,28 @@ def _reserve(tag: str) -> str:
         raise refuse("tag", f"{tag} was given to a {used.get_kind_display()}{gone}; a tag is never used again.")
     if Item.history.filter(tag=tag).exists():
         raise refuse("tag", f"{tag} was given to a thing entered by mistake; a tag is never used again.")
-    if match := _TAG.fullmatch(tag):
-        series, _ = TagSeries.objects.select_for_update().get_or_create(prefix=match["prefix"])
-        if int(match["number"]) > series.last:
-            series.last = int(match["number"])
-            series.save(update_fields=["last"])
+    pass_tags([tag])
     return tag
+
+
+@transaction.atomic
+def pass_tags(tags: Iterable[str]) -> None:
+    """Let the series go on behind tags that were chosen, so that none of them is given out again."""
+    last: dict[str, int] = {}
+    for match in filter(None, map(_TAG.fullmatch, tags)):
+        last[match["prefix"]] = max(last.get(match["prefix"], 0), int(match["number"]))
+    for prefix, number in sorted(last.items()):
+        series, _ = TagSeries.objects.select_for_update().get_or_create(prefix=prefix)
+        if number > series.last:
+            series.last = number
+            series.save(update_fields=["last"])
+
+
+def free_tags(tags: Iterable[str]) -> set[str]:
+    """Those of some tags (in capitals) that can stand on a thing and were never used (two queries)."""
+    wanted = {tag for tag in tags if _TAG_SIGNS.fullmatch(tag)}
+    used = set(Item.objects.filter(tag__in=wanted).values_list("tag", flat=True))
+    return wanted - used - set(Item.history.filter(tag__in=wanted).values_list("tag", flat=True))
 
 
 def check_day(on: date | None, field: str = "on", today: date | None = None) -> None:
@@ -144,13 +160,15 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
     check_day(on)
     moved = 0
     keys = [item.pk for item in items]
-    for item in Item.objects.select_for_update(of=("self",)).filter(pk__in=keys).select_related("place"):
+    rows = list(Item.objects.select_for_update(of=("self",)).filter(pk__in=keys).select_related("place"))
+    held = held_by_many(rows)
+    for item in rows:
         if item.gone_on:
             raise refuse("place", f"{item.tag} left the collection on {item.gone_on}.")
         if item.lent_to:
             raise refuse("place", f"{item.tag} is lent to {item.lent_to}; take it back first.")
-        if holding := held_by(item):
-            raise refuse("place", f"{item.tag} cannot be moved: {'; '.join(holding)}.")
+        if item.pk in held:
+            raise refuse("place", f"{item.tag} cannot be moved: {'; '.join(held[item.pk])}.")
         _shift(item, place.path if place else "", place, on=on, by=by, reason=reason)
         moved += 1
     return moved
@@ -186,8 +204,8 @@ def leave_place(item: Item, whereto: str, *, on: date, by: Any) -> None:
 
 
 @transaction.atomic
-def lend(item: Item, to: str, *, on: date, by: Any) -> Item:
-    """Lend a thing out. A lent thing is still owned but counts as no spare."""
+def lend(item: Item, to: str, *, on: date, by: Any, why: str = "") -> Item:
+    """Lend a thing out. A lent thing is still owned but counts as no spare. ``why``: why it goes alone."""
     check_day(on)
     fresh = locked(item)
     if fresh.gone_on:
@@ -197,7 +215,7 @@ def lend(item: Item, to: str, *, on: date, by: Any) -> Item:
     if not to.strip():
         raise refuse("lent_to", "Say to whom it is lent.")
     fresh.lent_to, fresh.lent_on = to.strip(), on
-    return _kept(write(fresh, by=by, reason=f"lent to {to}"), item)
+    return _kept(write(fresh, by=by, reason=f"lent alone: {why}" if why else f"lent to {to}"), item)
 
 
 @transaction.atomic

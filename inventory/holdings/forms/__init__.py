@@ -6,6 +6,10 @@ from inventory.holdings.forms.counts import (
     ManyForm,
     PlaceMoveForm,
 )
+from inventory.holdings.forms.facts import (
+    FactForm,
+    StrikeFactForm,
+)
 from inventory.holdings.forms.hazards import (
     HazardForm,
     HazardsForm,
@@ -28,6 +32,7 @@ from inventory.holdings.forms.shelf import (
 __all__ = [
     "BeginCountForm",
     "CloseCountForm",
+    "FactForm",
     "HazardForm",
     "HazardsForm",
     "LendForm",
@@ -39,5 +44,6 @@ __all__ = [
     "PlaceForm",
     "PlaceMoveForm",
     "ShelfForm",
+    "StrikeFactForm",
     "TubeForm",
 ]

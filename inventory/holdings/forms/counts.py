@@ -30,6 +30,7 @@ class ManyForm(forms.Form):
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="no place (not known)")
     on = DayField(label="date")
     reason = forms.CharField(max_length=200, required=False)
+    apart = forms.BooleanField(required=False, label="leave what belongs with them where it is")
 
 
 class PlaceMoveForm(forms.Form):

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.conf import settings
 
+from inventory.holdings.actions.papers import reads_heic
 from inventory.holdings.models import Paper
 from inventory.house.pages import DayField, picker
 
@@ -37,8 +38,12 @@ class PaperForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        heic = reads_heic()
+        if heic:
+            self.fields["uploads"].widget.attrs["accept"] = f"{ACCEPTED},image/heic,image/heif"
+        kinds = "JPEG, PNG, WebP, HEIC or PDF" if heic else "JPEG, PNG, WebP or PDF"
         self.fields["uploads"].help_text = (
-            f"Up to {MOST} JPEG, PNG, WebP or PDF files of {settings.PAPER_MAX_MB} MB each. Where and with what a "
+            f"Up to {MOST} {kinds} files of {settings.PAPER_MAX_MB} MB each. Where and with what a "
             "picture was taken is removed; a PDF is kept as it is, with whatever its maker wrote into it."
         )
 

@@ -1,12 +1,14 @@
 """What is owned and where it is. Lower files know nothing of higher ones: register, then parts, papers, counts."""
 
 from inventory.holdings.models.counts import BoxPrint, StockTake, StockTakeLine
+from inventory.holdings.models.facts import Fact
 from inventory.holdings.models.papers import HazardMark, Paper
 from inventory.holdings.models.parts import PartLot
 from inventory.holdings.models.register import Item, Movement, Place, TagSeries, Tube
 
 __all__ = [
     "BoxPrint",
+    "Fact",
     "HazardMark",
     "Item",
     "Movement",

@@ -15,6 +15,9 @@ class StockTake(models.Model):
     began = models.DateField()
     closed = models.DateField(null=True, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True)
+    closed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -41,6 +44,9 @@ class StockTakeLine(models.Model):
     outcome = models.CharField(max_length=12, choices=OUTCOMES, blank=True)
     found_path = models.CharField(max_length=200, blank=True)
     on = models.DateField(null=True, blank=True)
+    by = models.ForeignKey(  # who ticked it or scanned it
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
 
     class Meta:
         ordering = ["stock_take", "expected_path", "item__tag"]

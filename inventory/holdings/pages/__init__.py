@@ -10,6 +10,10 @@ from inventory.holdings.pages.counts import (
     place_move,
     things_move,
 )
+from inventory.holdings.pages.facts import (
+    fact_add,
+    fact_strike,
+)
 from inventory.holdings.pages.hazards import (
     hazard_add,
     hazard_settle,
@@ -47,6 +51,8 @@ __all__ = [
     "count_page",
     "count_scan",
     "count_tick",
+    "fact_add",
+    "fact_strike",
     "hazard_add",
     "hazard_settle",
     "item_back",

@@ -14,19 +14,24 @@ from django.views.decorators.http import require_POST
 from inventory.holdings.actions import begin_count, close_count, mark_seen, move, move_place, scan, tick
 from inventory.holdings.forms import BeginCountForm, CloseCountForm, ManyForm, PlaceMoveForm
 from inventory.holdings.models import Place, StockTake, StockTakeLine
+from inventory.holdings.pages.register import left_behind_of
 from inventory.holdings.queries import (
     SHOWN,
     differing_lines,
+    items_in,
     lent_lines,
     lines_of,
     open_lines,
     stock_takes,
     tally_of,
+    things_named,
 )
 from inventory.house.access import needs
+from inventory.house.history import refuse
 from inventory.house.pages import change_page, sheet, show_refusal
 
 COUNT_SHEET = 100
+HEAVY = "A full box is heavy and tubes break: two people or a trolley, mercury rectifiers upright."
 
 
 @needs("add", "holdings.movement")
@@ -45,7 +50,17 @@ def things_move(request: HttpRequest) -> HttpResponse:
             except ValidationError as refusal:
                 show_refusal(form, refusal)
         status = 422
-    return render(request, "holdings/many.html", {"form": form}, status=status)
+    caution = _left_of(form, request.GET.getlist("pick"))
+    if not caution:
+        del form.fields["apart"]
+    return render(request, "holdings/many.html", {"form": form, "caution": caution}, status=status)
+
+
+def _left_of(form: Any, picked: list[str]) -> str:
+    """What the things in the form, picked or typed, would leave behind."""
+    if form.is_bound:
+        return left_behind_of(form.cleaned_data.get("tags", []))
+    return left_behind_of(things_named("\n".join(picked))[0])
 
 
 def _move_or_see(request: HttpRequest, form: Any) -> HttpResponse:
@@ -55,6 +70,8 @@ def _move_or_see(request: HttpRequest, form: Any) -> HttpResponse:
         count = mark_seen(cells["tags"], on=cells["on"], by=request.user, reason=cells["reason"] or "seen")
         messages.success(request, f"Last seen on {cells['on']}: written for {_things(count)}.")
     else:
+        if not cells["apart"] and (left := left_behind_of(cells["tags"])):
+            raise refuse("apart", f"{left} Type the others too, or tick this.")
         count = move(cells["tags"], place, on=cells["on"], by=request.user, reason=cells["reason"])
         messages.success(request, f"{_things(count)} moved to {place or 'no place'}.")
     return redirect("holdings:place", place.pk) if place else redirect("holdings:things-move")
@@ -76,10 +93,11 @@ def place_move(request: HttpRequest, pk: int) -> HttpResponse:
         return f"{before} moved into {cells['into'] or 'the top'}, and {_things(count)} with it.", back
 
     start = {"on": timezone.localdate()}
+    left = left_behind_of(list(items_in(place)))
     return change_page(
         request, lambda data: PlaceMoveForm(data, initial=start, place=place), save,
         heading=f"Move {before} {place.name} with everything in it", act="Move it", back=back,
-        caution="A full box is heavy and tubes break: two people or a trolley, mercury rectifiers upright.",
+        caution=f"{HEAVY} {left}".strip(),
     )  # fmt: skip
 
 
@@ -108,7 +126,7 @@ def count_begin(request: HttpRequest) -> HttpResponse:
 
 @needs("view", "holdings.stocktake")
 def count_page(request: HttpRequest, pk: int) -> HttpResponse:
-    take = get_object_or_404(StockTake.objects.select_related("place", "by"), pk=pk)
+    take = get_object_or_404(StockTake.objects.select_related("place", "by", "closed_by"), pk=pk)
     lists = {"open": open_lines, "differences": differing_lines, "all": lines_of}
     shown = request.GET.get("show", "")
     if shown not in lists:
@@ -144,7 +162,7 @@ def _place_at(request: HttpRequest) -> Place | None:
 def count_scan(request: HttpRequest, pk: int) -> HttpResponse:
     take = get_object_or_404(StockTake, pk=pk)
     try:
-        line = scan(take, request.POST.get("tag", ""), on=timezone.localdate(), at=_place_at(request))
+        line = scan(take, request.POST.get("tag", ""), on=timezone.localdate(), by=request.user, at=_place_at(request))
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return _back(request, take)
@@ -168,7 +186,8 @@ def count_tick(request: HttpRequest, pk: int) -> HttpResponse:
     keys = [int(key) for key in request.POST.getlist("line") if key.isdecimal()]
     outcome = request.POST.get("outcome", "")
     try:
-        count = tick(take, keys, "" if outcome == "open" else outcome, on=timezone.localdate(), at=_place_at(request))
+        outcome_now = "" if outcome == "open" else outcome
+        count = tick(take, keys, outcome_now, on=timezone.localdate(), by=request.user, at=_place_at(request))
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:

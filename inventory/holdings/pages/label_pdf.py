@@ -77,7 +77,7 @@ def draw_label(canvas: Any, words: LabelWords, box: Box, inset: float, *, border
     for piece in layout.words:
         canvas.setFont(fonts()[piece.bold], piece.size)
         canvas.drawString(piece.x * mm, piece.y * mm, piece.text)
-    if words.address:
+    if words.address and layout.code[2]:
         draw_code(canvas, words.address, *(length * mm for length in layout.code))
     canvas.restoreState()
 

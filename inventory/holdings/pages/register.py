@@ -1,5 +1,6 @@
 """Pages for adding and changing tubes, for places, and for moving and lending anything in the register."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -8,16 +9,18 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions import add_tubes, change_tube, move, save_place, take_back
+from inventory.holdings.actions import add_tubes, change_place, change_tube, move, save_place, take_back
 from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
+from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
 from inventory.house.access import needs
-from inventory.house.concerns import mates_of
+from inventory.house.concerns import mates_of, mates_of_many
 from inventory.house.pages import change_page, sheet
 from tubes.models import TubeType
 from tubes.queries import knowledge, type_for_stamp
 
+NAMED = 3  # things that a warning names
 ITEM_PAGES = {
     Item.TUBE: "holdings:tube",
     Item.CHASSIS: "sets:chassis",
@@ -35,6 +38,18 @@ def left_behind(item: Item) -> str:
         if mates
         else ""
     )
+
+
+def left_behind_of(items: Sequence[Item]) -> str:
+    """As ``left_behind``, for things that are about to go together: what belongs with them and is not among them."""
+    tags = {item.pk: item.tag for item in items}
+    told = []
+    for key, mates in mates_of_many(items).items():
+        more = f", and {len(mates) - NAMED} more" if len(mates) > NAMED else ""
+        told.append(f"{tags[key]} with {', '.join(mates[:NAMED])}{more}")
+    if len(told) > NAMED:
+        told[NAMED:] = [f"and {len(told) - NAMED} more of these things with others"]
+    return f"These belong together: {'; '.join(told)}. Move them together, or write down why not." if told else ""
 
 
 def page_of(item: Item) -> str:
@@ -132,8 +147,9 @@ def place_change(request: HttpRequest, pk: int) -> HttpResponse:
     back = reverse("holdings:place", args=[pk])
 
     def save(form: Any) -> tuple[str, str]:
-        row = save_place(form.save(commit=False), by=request.user)
-        return f"Place {row} written.", back
+        row = form.save(commit=False)
+        count = change_place(row, on=timezone.localdate(), by=request.user)
+        return f"Place {row} written{f', and {count} of the things in it moved with it' if count else ''}.", back
 
     return change_page(request, lambda data: PlaceForm(data, instance=place), save, heading=f"Place {place}", back=back)
 
@@ -147,16 +163,17 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
         move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"])
         return f"{tag} moved to {cells['place'] or 'no place'}.", page_of(item)
 
+    left = left_behind(item)
     start = {"place": item.place, "on": timezone.localdate()}
     heading = f"Move {tag}, now {'in ' + item.place.path if item.place else 'without a place'}"
     return change_page(
         request,
-        lambda data: MoveForm(data, initial=start),
+        lambda data: why_alone(MoveForm(data, initial=start), left, "reason"),
         save,
         heading=heading,
         act="Move",
         back=page_of(item),
-        caution=left_behind(item),
+        caution=left,
     )
 
 

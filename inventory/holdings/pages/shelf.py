@@ -16,9 +16,12 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries import shelf_reading
 from inventory.house.access import needs
 from inventory.house.pages import show_refusal
+from tubes.models import TubeType
 
 KEPT, MADE = "shelf_kept", "shelf_made"  # what the session remembers: cells, and the keys of the last entries
 LAST = 10
+WITHOUT = "none"  # the choice to save a beginning of a number as it is, without a type
+MOST_READ = 200  # letters; a stamp has fewer
 
 
 @needs("add", "holdings.tube")
@@ -33,6 +36,7 @@ def shelf(request: HttpRequest) -> HttpResponse:
         if form.is_valid() and _save(request, form):
             return redirect("holdings:shelf")
         status = 422
+        reading = shelf_reading(text) if (text := typed.get("marked", "")[:MOST_READ].strip()) else None
     if request.method == "GET" and request.headers.get("HX-Request"):  # while typing: only how it reads
         part = render(request, "holdings/shelf_reading.html", {"reading": reading})
         patch_vary_headers(part, ["HX-Request"])
@@ -57,8 +61,14 @@ def _save(request: HttpRequest, form: Any) -> bool:
     if reading.label_of:
         form.add_error("marked", reading.says)
         return False
+    kind, chosen = reading.type, request.POST.get("choice", "")
+    if reading.begun and chosen != WITHOUT:
+        if chosen not in dict(reading.begun):
+            form.add_error("marked", reading.says)
+            return False
+        kind = TubeType.objects.get(name=chosen)
     tube = form.save(commit=False)
-    tube.type = reading.type
+    tube.type = kind
     try:
         made = add_tubes(tube, by=request.user, on=timezone.localdate(), place=cells["place"], count=cells["count"])
     except ValidationError as refusal:
@@ -73,7 +83,8 @@ def _save(request: HttpRequest, form: Any) -> bool:
     }
     request.session[MADE] = [[one.pk for one in made], *request.session.get(MADE, [])][:LAST]
     tags = made[0].tag if len(made) == 1 else f"{made[0].tag} to {made[-1].tag}"
-    (messages.success if reading.type else messages.warning)(request, f"{tags} added. {reading.says}")
+    says = f"Taken for {kind.name}." if kind and not reading.type else reading.says
+    (messages.success if kind else messages.warning)(request, f"{tags} added. {says}")
     return True
 
 

@@ -13,10 +13,16 @@ from inventory.holdings.queries.counts import (
     open_lines,
     stock_takes,
     tag_in,
+    tags_meant,
     tally_of,
     things_named,
     things_to_count,
     with_whereabouts,
+)
+from inventory.holdings.queries.facts import (
+    FACT_COLUMNS,
+    fact_cells,
+    readings_told,
 )
 from inventory.holdings.queries.parts import (
     CARE,
@@ -35,10 +41,12 @@ from inventory.holdings.queries.register import (
 from inventory.holdings.queries.shelf import (
     ShelfReading,
     shelf_reading,
+    types_begun,
 )
 
 __all__ = [
     "CARE",
+    "FACT_COLUMNS",
     "LENT",
     "SHOWN",
     "THING",
@@ -47,6 +55,7 @@ __all__ = [
     "counts_of_place",
     "differing_lines",
     "draw_sample",
+    "fact_cells",
     "hazards_of",
     "items_in",
     "latest_move_day",
@@ -57,13 +66,16 @@ __all__ = [
     "part_lots",
     "places_with_counts",
     "places_within",
+    "readings_told",
     "shelf_reading",
     "stock_takes",
     "tag_in",
+    "tags_meant",
     "tally_of",
     "things_named",
     "things_to_count",
     "tube_by_tag",
     "tubes_here",
+    "types_begun",
     "with_whereabouts",
 ]

@@ -14,6 +14,9 @@ from inventory.holdings.models import Item, Movement, Place, StockTake, StockTak
 from inventory.holdings.queries.register import items_in
 
 THING = ("place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot")
+LONGEST_NUMBER = 8  # figures in a tag
+MOST_MEANT = 50
+_SHORT = re.compile(rf"(?P<letters>[A-Z]{{0,4}})-?(?P<number>[0-9]{{1,{LONGEST_NUMBER}}})")
 SHOWN = {"open": "still to find", "differences": "differences", "all": "all lines"}
 
 
@@ -23,6 +26,29 @@ def tag_in(text: str) -> str:
     if "/" in text:
         text = text.rstrip("/").rsplit("/", 1)[-1]
     return text.upper()
+
+
+def tags_meant(text: str) -> list[str]:
+    """Tags that a typed or scanned text means: the tag itself, else those with its number (``7``, ``t7``).
+
+    Of several, those of things still here where there are any. Nobody types the noughts of T-0007.
+    """
+    tag = tag_in(text)
+    if "\x00" in tag:  # a database may refuse the sign
+        return []
+    if Item.objects.filter(tag=tag).exists():
+        return [tag]
+    match = _SHORT.fullmatch(tag)
+    if match is None:
+        return []
+    ends = [f"-{int(match['number']):0{width}}" for width in range(1, LONGEST_NUMBER + 1)]
+    if match["letters"]:
+        wanted = Q(tag__in={match["letters"] + end for end in ends})
+    else:
+        wanted = Q(*[("tag__endswith", end) for end in dict.fromkeys(ends)], _connector=Q.OR)
+    rows = list(Item.objects.filter(wanted).order_by("tag").values_list("tag", "gone_on")[:MOST_MEANT])
+    here = [found for found, gone_on in rows if gone_on is None]
+    return here or [found for found, _ in rows]
 
 
 def things_named(text: str) -> tuple[list[Item], list[str]]:
@@ -99,7 +125,7 @@ def tally_of(take: StockTake) -> Tally:
 
 def lines_of(take: StockTake) -> QuerySet[StockTakeLine]:
     """Every line with its thing at hand, by place and tag."""
-    return take.lines.select_related(*(f"item__{name}" for name in THING), "item").order_by(
+    return take.lines.select_related(*(f"item__{name}" for name in THING), "item", "by").order_by(
         "expected_path", "item__tag"
     )
 
@@ -123,7 +149,7 @@ def lent_lines(take: StockTake) -> QuerySet[StockTakeLine]:
 def stock_takes() -> QuerySet[StockTake]:
     """Every stock-take, the latest first, with its number of lines and of differences."""
     differing = Q(lines__outcome__in=(StockTakeLine.MISSING, StockTakeLine.ELSEWHERE, StockTakeLine.UNEXPECTED))
-    rows = StockTake.objects.select_related("place", "by").order_by("-began", "-id")
+    rows = StockTake.objects.select_related("place", "by", "closed_by").order_by("-began", "-id")
     return rows.annotate(size=Count("lines"), differing=Count("lines", filter=differing))
 
 

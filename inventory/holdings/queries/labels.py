@@ -13,8 +13,10 @@ from django.conf import settings
 from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import BoxPrint, HazardMark, Item, Movement, Place
+from inventory.holdings.queries.facts import readings_told
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.labels import LabelSheet, read_sheets
+from inventory.house.concerns import readings_of_many
 from tubes.queries import Knowledge, knowledge
 
 FULL = ("place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot")
@@ -48,12 +50,11 @@ def hazards_of(item: Item) -> tuple[str, ...]:
         if mark.standing != HazardMark.NONE_FOUND:
             text = mark.hazard if mark.hazard != "other" else (mark.reason or "hazard, see its page")
             words.append(text if mark.standing == HazardMark.CONFIRMED else f"{text} (not checked)")
-    general = ""
     if item.kind == Item.TUBE and item.tube.type:
-        general = item.tube.type.caution
+        words += [item.tube.type.table_caution, item.tube.type.hazard]
     elif item.kind == Item.CHASSIS:
-        general = item.chassis.model.caution  # type: ignore[attr-defined]
-    return (*words, *([general.strip()] if general.strip() else []))
+        words.append(item.chassis.model.caution)  # type: ignore[attr-defined]
+    return tuple(dict.fromkeys(filter(None, map(str.strip, words))))
 
 
 def name_of(item: Item) -> str:
@@ -97,10 +98,15 @@ def equivalents(name: str, known: Knowledge) -> tuple[str, ...]:
 
 
 def labels_of(items: Iterable[Item], address: Callable[[Item], str]) -> list[LabelWords]:
-    """The words of each thing's label (five queries, however many things). ``address`` gives that of its page."""
+    """The words of each thing's label (six queries, however many things, and what higher areas ask for readings).
+
+    ``address`` gives that of its page. A test that a higher area knows of goes before a reading that came as a fact.
+    """
     items = list(items)
     known = knowledge() if any(item.kind == Item.TUBE for item in items) else None
     elsewhere = _latest_places([item.pk for item in items if item.place is None])
+    tubes = [item for item in items if item.kind == Item.TUBE]
+    read = (readings_told([item.pk for item in tubes]) | readings_of_many(tubes)) if tubes else {}
     same: dict[str, tuple[str, ...]] = {}
     labels = []
     for item in items:
@@ -111,7 +117,8 @@ def labels_of(items: Iterable[Item], address: Callable[[Item], str]) -> list[Lab
         labels.append(
             LabelWords(
                 tag=item.tag, name=name, same=same.get(name, ()) if tube else (), mark=mark_of(item),
-                state=item.tube.state if tube else "", hazards=hazards_of(item), readings=tube,
+                state=item.tube.state if tube else "", reading=read.get(item.pk, ""), readings=tube,
+                hazards=hazards_of(item),
                 place=item.place.path if item.place else elsewhere.get(item.pk, ""), address=address(item),
             )
         )  # fmt: skip

@@ -6,8 +6,9 @@ from inventory.holdings.models import Item
 from inventory.holdings.queries.counts import tag_in
 from inventory.holdings.queries.register import tubes_here
 from tubes.models import TubeType
-from tubes.queries import knowledge, type_for_stamp
+from tubes.queries import Knowledge, knowledge, type_for_stamp, types_like
 from tubes.rules.stamp import StampAnswer
+from tubes.rules.text import fold_key
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,7 @@ class ShelfReading:
     meanings: tuple[str, ...]
     here: int
     label_of: str = ""
+    begun: tuple[tuple[str, str], ...] = ()  # types of which the text is a beginning: name, words
 
     @property
     def says(self) -> str:
@@ -33,7 +35,29 @@ class ShelfReading:
             return f"Read as {self.type.name}."
         if self.meanings:
             return f"It can mean {', '.join(self.meanings)}: saved without a type, to be settled later."
+        if self.begun:
+            return "It is no full number: choose what it begins, or save it without a type."
         return "It is not in the tables: saved without a type."
+
+
+def types_begun(text: str, known: Knowledge, most: int = 9) -> list[tuple[str, str]]:
+    """(type, words) of the types whose mark begins with a text that is no full number: 6SN7, 12AX, 5U4.
+
+    A figure more makes another number (CV19 is no beginning of CV1988), a letter more often only names the form.
+    """
+    readings = known.read(text).readings
+    key = fold_key(readings[0].designation if readings else text)
+    if len(key) < 3 or not any(sign.isdigit() for sign in key):
+        return []
+    found: dict[str, str] = {}
+    for name in sorted(types_like(key, known, 500), key=len):
+        rest = fold_key(name)[len(key) :]
+        if not fold_key(name).startswith(key) or not rest or (key[-1].isdigit() and rest[0].isdigit()):
+            continue
+        kind = name if name in known.types else type_for_stamp(known.read(name), known)
+        if kind and (kind not in found or name == kind):
+            found[kind] = name if name == kind else f"{name}, which is {kind}"
+    return list(found.items())[:most]
 
 
 def shelf_reading(text: str) -> ShelfReading:
@@ -47,4 +71,5 @@ def shelf_reading(text: str) -> ShelfReading:
     tag = tag_in(text)
     label = Item.objects.filter(tag=tag).exists() if tag else False
     here = tubes_here().filter(type__name__in=names).count() if names else 0
-    return ShelfReading(text, answer, kind, tuple(sorted(names - {name})), meanings, here, tag if label else "")
+    begun = () if name or meanings or label else tuple(types_begun(text, known))
+    return ShelfReading(text, answer, kind, tuple(sorted(names - {name})), meanings, here, tag if label else "", begun)

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tubes.rules.text import light
@@ -88,6 +89,11 @@ def shown(text: str) -> str:
     """A text short enough to be named in a remark."""
     flat = " ".join(text[:200].split())
     return flat if len(flat) <= 40 else flat[:37] + "..."
+
+
+def row_text(cells: Iterable[str]) -> str:
+    """The filled cells of a row as they stand, for a remark on all of the row."""
+    return " | ".join(cell for cell in cells if cell.strip())
 
 
 def figures_text(text: str) -> str | None:

@@ -26,12 +26,18 @@ _PLACE = re.compile(r"(?:box|shelf|drawer|bin|rack|schub|kiste|fach|regal|crate|
 _READING = re.compile(
     r"[0-9.,]{1,6} ?/ ?[0-9.,]{1,6}(?: ?(?:umho|mA/V))?|[0-9.,]{1,6} ?(?:mA/V|umhos?|micromhos?|%)", re.IGNORECASE
 )
+_INSTRUMENT = re.compile(
+    r".{0,30}\b(?:tester|checker|analy[sz]er|bridge|prüfgerät|röhrenprüf\w*|messbrücke|lampemètre|testeur|buizentester)"
+    r"\b.{0,30}",
+    re.IGNORECASE,
+)
 _LOOKS = (
     (f.PRICE, _PRICE),
-    (f.ACQUIRED_ON, _DATE),
+    (f.DATED, _DATE),
     (f.READING, _READING),
     (f.QUANTITY, _COUNT),
     (f.PLACE, _PLACE),
+    (f.INSTRUMENT, _INSTRUMENT),
     (f.MARK, _TUBE),
 )
 

@@ -6,7 +6,7 @@ system of spreadsheets (ECMA-376 part 1, 18.17.4.1), whose day 60 is a 29 Februa
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from inventory.holdings.rules.cells import (
@@ -72,7 +72,7 @@ def read_date(cell: str, today: date, order: str | None = None) -> DateReading:
     """Read a date of any content; never raises. `order` is day, month or None: which comes first in 04/05/06."""
     seen = read_cell(cell)
     if seen.remark:
-        return DateReading(cell, UNREAD, remark=seen.remark)
+        return _unread(cell, seen.remark.reason, seen.remark.action)
     # An apostrophe before two figures is the year's own, not a spreadsheet's mark.
     text = figures_text(cell.strip() if re.fullmatch("'[0-9]{2}", cell.strip()) else seen.text)
     plain = text.casefold() if text else ""
@@ -83,7 +83,7 @@ def read_date(cell: str, today: date, order: str | None = None) -> DateReading:
     if says_ditto(plain):
         return _unread(cell, "refers to the row above, which may since have moved", "write the date itself")
     try:
-        return _read(cell, plain, today, order)
+        return _told(_read(cell, plain, today, order))
     except _Unread as why:
         return _unread(cell, *why.args)
     except (ValueError, OverflowError):
@@ -91,7 +91,19 @@ def read_date(cell: str, today: date, order: str | None = None) -> DateReading:
 
 
 def _unread(cell: str, reason: str, action: str) -> DateReading:
-    return DateReading(cell, UNREAD, remark=Remark(reason, action))
+    return DateReading(cell, UNREAD, remark=Remark(f"{reason}; kept as found", action))
+
+
+def _told(found: DateReading) -> DateReading:
+    """A date that is neither a sure day nor a plain year gets a word, so that nobody takes it for more than it is."""
+    first, last = found.first, found.last
+    year = found.precision == YEAR and first and last and first.year == last.year
+    if found.remark or (found.sure and (year or found.precision == DAY)):
+        return found
+    between = " to ".join(day.isoformat() for day in dict.fromkeys((first, last)) if day)
+    side = {BEFORE_IT: "up to ", AFTER_IT: "from "}.get(found.precision, "")
+    reason = f"no sure day: kept as found, read as {side}{between}"
+    return replace(found, remark=Remark(reason, "give the day if you know it"))
 
 
 def _read(cell: str, plain: str, today: date, order: str | None) -> DateReading:

@@ -4,11 +4,20 @@ MARK, QUANTITY, STATE, READING, MINIMUM, TESTED_ON = "mark", "quantity", "state"
 PLACE, PRICE, MAKER, DATE_CODE, SERIAL, MATE = "place", "price", "maker", "date_code", "serial", "mate_serial"
 MODEL, CONDITION, NOTE, FROM, ACQUIRED_ON = "model", "condition", "note", "acquired_from", "acquired_on"
 INSURED, KIND, NUMBER, WANTED, USED, FOR_SET = "insured_value", "kind", "number", "wanted", "used_count", "for_set"
+ASKED, INSTRUMENT, DATED = "price_asked", "instrument", "other_date"
 OTHER, IGNORED = "other", "ignored"
+# What a register knows of a thing and few lists have.
+TYPE, FITTED, LENT, SEEN = "type_check", "in_chassis", "lent_to", "seen_on"
+LEFT_ON, LEFT_HOW, HOW, PLATE, MATE_PLATE = "left_on", "left_how", "acquired_how", "plate", "mate_plate"
+VALUE, LEAST, MOST, DUDS, TO_COUNT = "value", "least", "most", "duds", "to_count"
 
+REGISTER = (
+    TYPE, FITTED, LENT, SEEN, LEFT_ON, LEFT_HOW, HOW, PLATE, MATE_PLATE, VALUE, LEAST, MOST, DUDS, TO_COUNT,
+)  # fmt: skip
 FIELDS = (
     MARK, QUANTITY, STATE, READING, MINIMUM, TESTED_ON, PLACE, PRICE, MAKER, DATE_CODE, SERIAL, MATE, MODEL, CONDITION,
-    NOTE, FROM, ACQUIRED_ON, INSURED, KIND, NUMBER, WANTED, USED, FOR_SET, OTHER, IGNORED,
+    NOTE, FROM, ACQUIRED_ON, INSURED, KIND, NUMBER, WANTED, USED, FOR_SET, ASKED, INSTRUMENT, DATED, *REGISTER, OTHER,
+    IGNORED,
 )  # fmt: skip
 
 TUBES, PARTS, CHASSIS, UNITS, COMPANIONS, OTHERS = "tubes", "parts", "chassis", "units", "companions", "other"

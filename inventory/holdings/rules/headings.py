@@ -21,10 +21,17 @@ _WORDS: Mapping[str, str] = {
     f.QUANTITY: "have|qty|quantity|count|pcs|number of|how many|anz|anzahl|stk|stuck|stuckzahl|menge|bestand|"
                 "quantite|qte|"
                 "nombre|aantal|on hand|stock|vorrat|nb|hoeveelheid|good qty",
-    f.STATE: "state|status|zust|zustand|tests|tested|test result|etat|staat|toestand|verdict",
+    f.STATE: "state|status|zust|zustand|tests|tested|test result|etat|staat|toestand|verdict|gepruft|getestet|teste|"
+             "getest",
     f.READING: "reading|readings|s|gm|gm reading|test reading|emission|messwert|steilheit|wert|mesure|mesures|meting|"
                "meetwaarde|transconductance|mutual conductance|pente|steilheid|measured|tested at",
-    f.MINIMUM: "min|minimum|reject|reject limit|limit|mindestwert|grenzwert|minimal|minimumwaarde|sollwert min",
+    f.MINIMUM: "min|minimum|reject|reject limit|limit|mindestwert|grenzwert|minimal|minimumwaarde|sollwert min|"
+               "reject point|reject value|reject level|cut-off|cutoff|ausschuss|ausschussgrenze|minimalwert|seuil|"
+               "seuil de rejet|valeur mini|mini|limite|afkeur|afkeurgrens|ondergrens",
+    f.INSTRUMENT: "tester|tube tester|valve tester|instrument|test instrument|tested with|test set|checker|"
+                  "tube checker|valve checker|measured with|prufgerat|rohrenprufgerat|rohrenprufer|testgerat|"
+                  "gepruft mit|getestet mit|gemessen mit|messgerat|lampemetre|testeur|appareil de mesure|teste avec|"
+                  "mesure avec|buizentester|testapparaat|getest met|gemeten met|meetinstrument",
     f.TESTED_ON: "tested on|test date|date tested|gepr am|gepruft am|getestet am|prufdatum|teste le|date de test|"
                  "getest op|testdatum|last tested|gemessen am|messdatum",
     f.PLACE: "box|place|loc|location|where|shelf|drawer|lager|lagerort|ort|fach|schublade|schub|kiste|regal|lieu|"
@@ -32,6 +39,8 @@ _WORDS: Mapping[str, str] = {
     f.PRICE: "$|€|£|price|paid|pd|cost|price paid|preis|kosten|bezahlt|einkaufspreis|prix|prix paye|prijs|"
              "betaald|dm|eur|"
              "usd|gbp|each|unit price|stuckpreis|purchase price|value paid",
+    f.ASKED: "asked|asking|ask|asking price|price asked|for sale|sale price|selling price|verkaufspreis|vk|vk-preis|"
+             "angebotspreis|preisvorstellung|prix demande|prix de vente|vraagprijs|verkoopprijs",
     f.MAKER: "maker|make|brand|mfr|mfg|manufacturer|manuf|hersteller|fabrikat|marke|fabricant|marque|fabrikant|merk",
     f.DATE_CODE: "date code|datecode|code|codes|made|mfg date|baujahr|herstelldatum|code date|datumcode|bouwjaar|"
                  "year made|year|fertigungscode",
@@ -61,11 +70,13 @@ _WORDS: Mapping[str, str] = {
     f.FOR_SET: "for set|for|used in|fur gerat|fur|verwendet in|pour|pour appareil|utilise dans|voor|voor toestel|fits",
     f.OTHER: "photo|photos|picture|pic|bild|foto|order/contract|order|contract|order no|contract no|mod?|mod|"
              "mods|modified|"
-             "manual|link|url|weight|gewicht|equivalent|equiv|equivalents|aquivalent|vergleichstyp|date|datum|"
+             "manual|link|url|weight|gewicht|equivalent|equiv|equivalents|aquivalent|vergleichstyp|"
              "base|sockel|culot",
+    f.DATED: "date|datum|other date|dated|when|wann|quand|wanneer",
 }  # fmt: skip
 _FIELD_OF = {word: field for field, words in _WORDS.items() for word in words.split("|")}
-_DATE_WORDS = frozenset("date datum".split())
+#: Headings that tell of a test, not whether what stands below is its verdict, its day or its instrument.
+_TEST_WORDS = frozenset("tested gepruft getestet teste getest".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +105,7 @@ def propose(headings: Sequence[str], samples: Sequence[Sequence[str]] = ()) -> t
     columns = [[row[i].strip() for row in samples[:200] if i < len(row) and row[i].strip()] for i in range(width)]
     names = [headings[i].strip() if i < len(headings) else "" for i in range(width)]
     found = [_one(index, names[index], columns[index]) for index in range(width)]
-    return _once(_dated(found))
+    return _once(_dated(_tested(_least(found, samples), columns)))
 
 
 def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
@@ -120,15 +131,20 @@ def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
 
 #: A field by words, and contents that speak against it.
 _AGAINST = {
-    f.QUANTITY: (f.MARK, f.PLACE, f.PRICE, f.ACQUIRED_ON),
-    f.PRICE: (f.MARK, f.ACQUIRED_ON),
-    f.MARK: (f.QUANTITY, f.PRICE, f.ACQUIRED_ON),
-    f.TESTED_ON: (f.MARK, f.PRICE),
+    f.QUANTITY: (f.MARK, f.PLACE, f.PRICE, f.DATED),
+    f.PRICE: (f.MARK, f.DATED),
+    f.MARK: (f.QUANTITY, f.PRICE, f.DATED),
+    f.STATE: (f.DATED, f.INSTRUMENT),
+    f.TESTED_ON: (f.MARK, f.PRICE, f.INSTRUMENT),
+    f.INSTRUMENT: (f.DATED,),
     f.ACQUIRED_ON: (f.MARK, f.PRICE),
 }
 _PARTS = (
     (r"\bserial|\bserien|\bs/n\b", f.SERIAL),
     (r"\b(?:test|tested|gepr\w*|getest\w*)\b.*\b(?:date|on|am|op|datum)\b", f.TESTED_ON),
+    (r"\b(?:tester|prufgerat|lampemetre|buizentester)\b", f.INSTRUMENT),
+    (r"\b(?:min|minimum|reject|mindest\w*|grenzwert\w*|seuil|afkeur\w*)\b", f.MINIMUM),
+    (r"\b(?:asking|verkaufspreis|vraagprijs)\b", f.ASKED),
     (r"\b(?:ins|insured|insurance|versicher\w*|assur\w*|verzeker\w*)\b", f.INSURED),
     (r"\b(?:qty|quantity|anzahl|aantal|quantite)\b", f.QUANTITY),
     (r"\b(?:loc|location|lager\w*|shelf|drawer|box)\b", f.PLACE),
@@ -143,13 +159,48 @@ def _by_part(folded: str) -> str | None:
     return next((field for pattern, field in _PARTS if re.search(pattern, folded)), None)
 
 
+def _tested(found: list[Proposal], columns: Sequence[Sequence[str]]) -> list[Proposal]:
+    """What stands under `Tested`: the day or the instrument where the cells tell, the day beside a column of states."""
+    for at, one in enumerate(found):
+        if fold_heading(one.heading) not in _TEST_WORDS and one.field != f.TESTED_ON:
+            continue
+        guess, share = guess_content(columns[at])
+        looks = guess if share >= 0.6 else ""
+        state = any(other.field == f.STATE for other in found if other.index != at)
+        if looks == f.INSTRUMENT or (looks == f.DATED and one.field == f.STATE):
+            field = f.INSTRUMENT if looks == f.INSTRUMENT else f.TESTED_ON
+            reason = f"{share:.0%} of the cells look like {'instruments' if looks == f.INSTRUMENT else 'dates'}"
+            found[at] = replace(one, field=field, reason=f"the heading says {one.heading!r}, {reason}", sure=False)
+        elif one.field == f.STATE and state and looks != f.STATE:
+            found[at] = replace(one, field=f.TESTED_ON, reason="tested, beside a column of states", sure=False)
+    return found
+
+
+def _least(found: list[Proposal], samples: Sequence[Sequence[str]]) -> list[Proposal]:
+    """A column of figures without a heading, right of the readings and nowhere above them, may be their minimum."""
+    for at, one in enumerate(found[1:], start=1):
+        if one.heading or found[at - 1].field != f.READING:
+            continue
+        rows = [(row[at - 1].strip(), row[at].strip()) for row in samples[:200] if at < len(row) and row[at].strip()]
+        pairs = [(float(reading), float(least)) for reading, least in rows if _plain(reading) and _plain(least)]
+        if len(pairs) >= 3 and len(pairs) == len(rows) and all(0 < least < reading for reading, least in pairs):
+            reason = "figures right of the readings, each below its reading"
+            found[at] = replace(one, field=f.MINIMUM, reason=reason, sure=False)
+    return found
+
+
+def _plain(cell: str) -> bool:
+    return re.fullmatch(r"[0-9]{1,6}(?:\.[0-9]{1,4})?", cell) is not None
+
+
 def _dated(found: list[Proposal]) -> list[Proposal]:
     """A bare `Date` belongs to what it stands beside: where it came from, or what it tested."""
     for at, one in enumerate(found):
-        if fold_heading(one.heading) not in _DATE_WORDS:
+        if one.field != f.DATED:
             continue
         beside = {other.field for other in found[max(0, at - 2) : at + 3]}
-        for near, field in (((f.FROM, f.PRICE), f.ACQUIRED_ON), ((f.READING, f.MINIMUM, f.STATE), f.TESTED_ON)):
+        tests = (f.READING, f.MINIMUM, f.STATE, f.INSTRUMENT)
+        for near, field in (((f.FROM, f.PRICE), f.ACQUIRED_ON), (tests, f.TESTED_ON)):
             if beside & set(near):
                 named = next(name for name in near if name in beside).replace("_", " ")
                 found[at] = replace(one, field=field, reason=f"a date beside {named}", sure=False)
@@ -157,7 +208,7 @@ def _dated(found: list[Proposal]) -> list[Proposal]:
     return found
 
 
-_MANY = frozenset({f.OTHER, f.IGNORED, f.NOTE, f.CONDITION, f.PLACE})
+_MANY = frozenset({f.DATED, f.OTHER, f.IGNORED, f.NOTE, f.CONDITION, f.PLACE})
 
 
 def _once(found: list[Proposal]) -> tuple[Proposal, ...]:

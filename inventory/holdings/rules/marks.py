@@ -1,12 +1,19 @@
 """What stands in the tube column: one type, a number with two meanings, or two types."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.cells import Remark, shown
-from tubes.rules.stamp import Reading, StampAnswer, StampTables, read_stamp
+from tubes.rules.stamp import Reading, StampAnswer, StampTables, fold_key, read_stamp
 
 _LIST = re.compile(r"\s*[,;+&/\n]\s*|\s+(?:and|und|or|oder|ou|et|of|en)\s+", re.IGNORECASE)
+#: A count beside the number: `2E22 (x4)`, `2E22 x4`, `x4 2E22`, `4x 2E22`.
+_TIMES = r"(?:[x×]\s?(?P<n>[0-9]{1,3})|(?P<m>[0-9]{1,3})\s?[x×])"
+_BEHIND = re.compile(rf"(?P<mark>.+?)[\s,]*\(\s*{_TIMES}\s*\)", re.IGNORECASE)
+_BEFORE = re.compile(rf"\(?\s*{_TIMES}\s*\)?\s+(?P<mark>.+)", re.IGNORECASE)
+_OPEN = re.compile(rf"(?P<mark>.+?)[\s,]+{_TIMES}", re.IGNORECASE)
+#: What looks like a tube number: letters and figures, 6SNX, EF80, VT-999.
+_NUMBER_LIKE = re.compile(r"[0-9]{1,3}[A-Z]{1,4}[0-9]{0,3}[A-Z]{0,3}|[A-Z]{1,4}-?[0-9]{2,5}[A-Z]{0,3}", re.IGNORECASE)
 _COUNTED = re.compile(r"(?:\(?[0-9]{1,3} ?[x×]?\)?|[x×] ?[0-9]{1,3})", re.IGNORECASE)
 _HOLDER = re.compile(
     r"\b(?:box(?:es)? of|cases?|cartons?|lots?|pairs?|prs?|sets?|sleeves?|bags?|trays?|quads?|paar|kartons?|kisten?|"
@@ -19,18 +26,42 @@ LONGEST_MARK = 80
 
 @dataclass(frozen=True, slots=True)
 class MarkReading:
-    """`stamp` as the stamp reader gives it; `choices` what the keeper must choose from; `refused` why it is none."""
+    """`stamp` as the stamp reader gives it; `choices` what the keeper must choose from; `refused` why it is none.
+
+    `text` is without a count that stood beside the number; `count` is that count.
+    """
 
     text: str
     stamp: StampAnswer
     choices: tuple[Reading, ...] = ()
     refused: Remark | None = None
     remark: Remark | None = None
+    count: int | None = None
 
 
 def read_mark(text: str, tables: StampTables) -> MarkReading:
     """Read a tube cell of any content."""
-    text = " ".join(text.split())
+    found = _read(" ".join(text.split()), tables)
+    if found.refused or not re.search("[x×]", text, re.IGNORECASE):
+        return found
+    return _counted(found, tables) or found
+
+
+def _counted(found: MarkReading, tables: StampTables) -> MarkReading | None:
+    """The mark without the count beside it, where the number reads the same without."""
+    known = bool(found.stamp.readings)
+    for pattern in (_BEHIND, _BEFORE, *((_OPEN,) if known else ())):
+        match = pattern.fullmatch(found.text)
+        count = int(match["n"] or match["m"]) if match else 0
+        if not match or not count:
+            continue
+        alone = _read(match["mark"], tables)
+        if alone.stamp.readings == found.stamp.readings and not alone.refused:
+            return replace(alone, count=count)
+    return None
+
+
+def _read(text: str, tables: StampTables) -> MarkReading:
     stamp = read_stamp(text, tables)
     if two := _two_types(text, stamp, tables):
         reason = f"two types in one cell: {' and '.join(two)}"
@@ -43,7 +74,27 @@ def read_mark(text: str, tables: StampTables) -> MarkReading:
         offered = ", ".join(f"{r.designation} ({r.scheme}) = {r.type or 'not in the tables'}" for r in stamp.readings)
         remark = Remark(f"{shown(text)} has more than one meaning: {offered}", "choose one")
         return MarkReading(text, stamp, choices=stamp.readings, remark=remark)
+    if loose := _other_half(text, stamp):
+        typed = tuple(reading for reading in stamp.readings if reading.type)
+        told = f"{loose} beside {typed[0].designation} is not in the tables: which tube it is, is not settled"
+        return MarkReading(text, stamp, choices=typed, remark=Remark(told, "choose one"))
     return MarkReading(text, stamp, remark=_remark(text, stamp))
+
+
+def _other_half(text: str, stamp: StampAnswer) -> str:
+    """A number beside a known one that is not known itself (5692/6SN7); nothing where there is none.
+
+    A number of figures alone (6AC7/1852) is often a maker's own for the same tube, and is no reason to ask.
+    """
+    typed = {fold_key(reading.designation) for reading in stamp.readings if reading.type}
+    if not typed:
+        return ""
+    for reading in stamp.readings:
+        if fold_key(reading.designation) not in typed and _NUMBER_LIKE.fullmatch(reading.designation):
+            return reading.designation
+    left = set(stamp.leftover.split())
+    tied = (part.strip(" ()=") for part in text.split("/")) if "/" in text else ()
+    return next((part for part in tied if part in left and _NUMBER_LIKE.fullmatch(part)), "")
 
 
 def _remark(text: str, stamp: StampAnswer) -> Remark | None:

@@ -28,7 +28,7 @@ class PriceReading:
     """`amount` in `currency` for `per`: each, lot (of `lot_count` things, None if not said), row, or "" where not said.
 
     `currency` is an ISO 4217 code, or the sign as written ("$", "Fr.") where it has none or more than one, or "".
-    `more` is what was given beside the money, `negotiable` a price open to bargaining.
+    `more` is what was given beside the money; `open` is true of a price open to bargaining: it was asked, not paid.
     """
 
     text: str
@@ -39,6 +39,7 @@ class PriceReading:
     lot_count: int | None = None
     more: str = ""
     remark: Remark | None = None
+    open: bool = False
 
 
 _CURRENCIES = {
@@ -124,18 +125,21 @@ def _words(cell: str, plain: str) -> PriceReading | None:
     if _FREE.fullmatch(plain):
         return PriceReading(cell, FREE, Decimal(0))
     if _SWAP.fullmatch(plain):
-        return PriceReading(cell, SWAP, remark=Remark("a swap has no price", "note what was given for it"))
-    if _OPEN.fullmatch(plain):
         return PriceReading(
-            cell, NEGOTIABLE, remark=Remark("open to bargaining, no amount is named", "write one if there is one")
+            cell, SWAP, remark=Remark("a swap has no price: kept as found", "note what was given for it")
         )
+    if _OPEN.fullmatch(plain):
+        remark = Remark("open to bargaining, no amount is named: kept as found", "write one if there is one")
+        return PriceReading(cell, NEGOTIABLE, remark=remark, open=True)
     return None
 
 
 def _priced(cell: str, plain: str) -> PriceReading:
     more = ""
     remark: Remark | None = None
+    is_open = False
     if found := _OPEN.search(plain):
+        is_open = True
         plain = (plain[: found.start()] + plain[found.end() :]).strip(" ,()")
         remark = Remark("an asking price, open to bargaining", "keep it apart from prices paid")
     if found := _MORE.fullmatch(plain):
@@ -156,7 +160,7 @@ def _priced(cell: str, plain: str) -> PriceReading:
         remark = remark or Remark("0 can mean given or not known", "write free, or leave it empty")
     if doubted:
         remark = remark or Remark("the price is doubted in the list", "correct it if you know better")
-    return PriceReading(cell, MONEY, amount, currency, per, count, more, remark or note)
+    return PriceReading(cell, MONEY, amount, currency, per, count, more, remark or note, is_open)
 
 
 def _per(plain: str) -> tuple[str, int | None, str]:
@@ -245,4 +249,4 @@ def _said(found: PriceReading, dollar: str | None, bare: str) -> PriceReading:
 
 
 def _unread(cell: str, reason: str, action: str = _WRITE) -> PriceReading:
-    return PriceReading(cell, UNREAD, remark=Remark(reason, action))
+    return PriceReading(cell, UNREAD, remark=Remark(f"{reason}; kept as found", action))

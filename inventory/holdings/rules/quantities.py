@@ -17,10 +17,12 @@ from inventory.holdings.rules.cells import (
     says_unknown,
     shown,
 )
+from inventory.holdings.rules.states import DUD, GOOD, UNTESTED, WEAK, stated
 
 COUNTED, APPROXIMATE, AT_LEAST, AT_MOST, RANGE = "counted", "approximate", "at least", "at most", "range"
 UNKNOWN, REFUSED = "unknown", "refused"
 
+STATES = (GOOD, UNTESTED, WEAK, DUD)
 #: More of one thing on one line is taken for a figure of another column.
 MOST_OF_ONE = 100_000
 
@@ -30,7 +32,8 @@ class Quantity:
     """`figure` the number of things to write, duds not among them; None when unknown. `duds` are written as duds.
 
     `least` and `most` bound figure plus duds where the text does. `parts` are the counts of `3+1` in order. `to_count`
-    puts the thing on the list of what must be counted.
+    puts the thing on the list of what must be counted. `stated` are the groups of `figure` of which the count itself
+    says a state: (count, state, the word).
     """
 
     text: str
@@ -42,10 +45,12 @@ class Quantity:
     parts: tuple[int, ...] = ()
     pair: bool = False
     remark: Remark | None = None
+    stated: tuple[tuple[int, str, str], ...] = ()
+    counting: bool | None = None  # what a register says of it; None: what follows from the kind
 
     @property
     def to_count(self) -> bool:
-        return self.kind not in (COUNTED, REFUSED)
+        return self.kind not in (COUNTED, REFUSED) if self.counting is None else self.counting
 
 
 _WORD_FIGURES = {
@@ -77,10 +82,18 @@ _UNIT = (
 _SIMPLE = re.compile(
     rf"(?:qty|qty\.|x)?\s*:?\s*(?P<figure>[0-9]{{1,12}}|[^\W\d_]{{2,8}})(?P<tail>\.0{{1,6}})?\s*(?:{_UNIT})?"
 )
+_HALF = re.compile(
+    rf"(?:(?P<whole>[0-9]{{1,4}})\s+)?(?:1\s*/\s*2|half|halbes|halb|demi|une demi|een half|half een)"
+    rf"(?:\s+an?)?[\s-]*{_UNIT}"
+)
 _SUM = re.compile(r"[0-9]{1,6}(?:\s*\+\s*[0-9]{1,6}){1,5}")
 _DUD_WORD = r"(?:duds?|bad|dead|taub|taube|defekt|kaputt|defect|tot|broken|shorted|open|u/s)"
 _WITH_DUDS = re.compile(rf"(?P<all>[0-9]{{1,6}})\s*[(,;]\s*(?P<duds>[0-9]{{1,6}})\s*(?:x\s*)?{_DUD_WORD}\s*\)?")
 _PLUS_DUDS = re.compile(rf"(?P<good>[0-9]{{1,6}})\s*(?:\+|and|und|plus)\s*(?P<duds>[0-9]{{1,6}})\s*{_DUD_WORD}")
+#: `3 good 2 bad`: a figure and its word.
+_PART = re.compile(r"(?P<count>[0-9]{1,6})\s*(?:x\s+)?(?P<word>[^\d,;+&()]{1,40})")
+_EITHER = re.compile(r"\b(?:or|oder|ou|of)\b")
+_AGE = re.compile(r"(?:new|neu|nos|nib|unused|used|gebraucht|gebr|pulls?|neuf|neuve?s?|nieuw)\.?(?: old stock)?")
 _RANGE = re.compile(r"(?P<low>[0-9]{1,6})\s*(?:-|to|bis|or|oder|ou|of|/)\s*(?P<high>[0-9]{1,6})")
 _ABOUT = re.compile(
     r"(?:about|abt\.?|approx\.?|approximately|circa|ca\.?|c\.?|ungefähr|etwa|environ|env\.?|ongeveer|~|±|\+/-)\s*(.+)"
@@ -100,7 +113,7 @@ def read_quantity(cell: str) -> Quantity:
         )
     if seen.remark:
         return _refused(cell, seen.remark.reason, seen.remark.action)
-    text = figures_text(seen.text)
+    text = figures_text(re.sub(r"\s*½", " 1/2", seen.text))
     if text is None:
         return _unknown(cell, "cannot be read as a count")
     plain = text.casefold().strip().strip("\"'").strip()
@@ -121,7 +134,25 @@ def _read(cell: str, plain: str) -> Quantity:
         bare = bare[1:-1].strip()
     if "?" in bare:
         return _doubted(cell, bare)
-    return _duds(cell, bare) or _sum(cell, bare) or _bounded(cell, bare) or _plain(cell, bare)
+    return _duds(cell, bare) or _sum(cell, bare) or _bounded(cell, bare) or _stated(cell, bare) or _plain(cell, bare)
+
+
+def _stated(cell: str, bare: str) -> Quantity | None:
+    """`3 good 2 bad`: each figure with the state that its word states, the duds apart."""
+    if re.sub(r"[\s,;+&/]", "", _PART.sub("", bare)) or not bare[:1].isdigit():
+        return None
+    groups: list[tuple[int, str, str]] = []
+    for part in _PART.finditer(bare):
+        word = re.sub(r"(?:^|\s)(?:and|und|et|en|plus)$|[\s/]+$", "", part["word"].strip())
+        said = set(stated(word))
+        state = said.pop() if len(said) == 1 else UNTESTED if _AGE.fullmatch(word) else ""
+        if state not in STATES or _EITHER.search(word):
+            return None
+        groups.append((int(part["count"]), state, word))
+    kept = tuple(group for group in groups if group[1] != DUD and group[0])
+    duds = sum(count for count, state, _ in groups if state == DUD)
+    figure = sum(count for count, _, _ in kept)
+    return Quantity(cell, COUNTED, figure, figure + duds, figure + duds, duds, stated=kept)
 
 
 def _plain(cell: str, bare: str) -> Quantity:
@@ -145,6 +176,10 @@ def _why(bare: str) -> str:
 
 def _figure(bare: str) -> tuple[int, bool] | None:
     """(count, was a pair written) of one figure with or without a counting word."""
+    if half := _HALF.fullmatch(bare):
+        if not (half["dozen"] or half["gross"]):
+            return None
+        return (2 * int(half["whole"] or 0) + 1) * (6 if half["dozen"] else 72), False
     found = _SIMPLE.fullmatch(re.sub(r"^an? (?=doz|dz|pair|gross)", "1 ", bare))
     if not found or _FEW.fullmatch(bare):  # "ein paar" is a few as often as a pair
         return None

@@ -5,7 +5,7 @@ source, as are the ways of writing.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from inventory.holdings.rules.cells import (
@@ -69,6 +69,7 @@ _TESTER = re.compile(
     rf"(?:(?:on|with|auf|"
     rf"tester)\s+)?(?P<tester>[^\W\d_][^/]{{0,40}}?)[\s:]+(?P<value>{_FIGURE})(?:\s*/\s*(?P<min>{_FIGURE}))?\s*(?P<unit>{_UNITS})?"
 )
+_WRITE = "write one figure, or reading/minimum, with its unit"
 _WORD_OF_FIGURE = frozenset("gm s reading min minimum meter approx about ca circa gut good".split())
 _HEADED = re.compile(rf"(?<![^\W_])(?:{_UNITS})(?![^\W_])")
 
@@ -79,11 +80,19 @@ def unit_of_heading(heading: str) -> str:
     return found.pop() if len(found) == 1 else ""
 
 
-def read_reading(cell: str, heading: str = "") -> TestReading:
-    """Read a test reading of any content; never raises. `heading` may name the unit of the whole column."""
+def read_reading(cell: str, heading: str = "", instrument: str = "") -> TestReading:
+    """Read a test reading of any content; never raises.
+
+    `heading` may name the unit of the whole column, `instrument` the tester where another column names it.
+    """
+    found = _read(cell, heading, instrument)
+    return replace(found, tester=instrument) if instrument and not found.tester and found.kind != UNKNOWN else found
+
+
+def _read(cell: str, heading: str, instrument: str) -> TestReading:
     seen = read_cell(cell)
     if seen.remark:
-        return TestReading(cell, UNREAD, remark=seen.remark)
+        return _unread(cell, seen.remark.reason, seen.remark.action)
     text = figures_text(seen.text)
     if text is None:
         return _unread(cell, "cannot be read as a reading")
@@ -99,11 +108,11 @@ def read_reading(cell: str, heading: str = "") -> TestReading:
         figure = _number(found["value"])
         return TestReading(cell, TESTS_GOOD, found["value"], out_of=found["of"], figure=figure, remark=remark)
     if _WORDED.fullmatch(plain):
-        return TestReading(cell, WORD, remark=Remark("a word, no figure", "keep it with the condition"))
-    return _figures(cell, plain, text, unit_of_heading(heading))
+        return TestReading(cell, WORD, remark=Remark("a word, no figure: kept as found", "nothing, if it is so"))
+    return _figures(cell, plain, text, unit_of_heading(heading), instrument)
 
 
-def _figures(cell: str, plain: str, text: str, headed: str) -> TestReading:
+def _figures(cell: str, plain: str, text: str, headed: str, instrument: str) -> TestReading:
     unit = minimum = ""
     if found := _TWO.fullmatch(plain) or _ONE.fullmatch(plain):
         groups = found.groupdict()
@@ -113,21 +122,26 @@ def _figures(cell: str, plain: str, text: str, headed: str) -> TestReading:
             both = " and ".join(sorted(units | ({headed} if headed else set())))
             return _unread(cell, f"two scales in one reading: {both}")
         unit = units.pop() if units else headed
-        return _made(cell, found["value"], minimum, unit, tester="")
+        return _made(cell, found["value"], minimum, unit, "", instrument)
     if (found := _TESTER.fullmatch(plain)) and found["tester"].strip(" :.") not in _WORD_OF_FIGURE:
         written = text[found.start("tester") : found.end("tester")] if len(text) == len(plain) else found["tester"]
         unit = _SCALES[found["unit"]] if found["unit"] else ""
-        return _made(cell, found["value"], found["min"] or "", unit, tester=written.strip(" :"))
+        return _made(cell, found["value"], found["min"] or "", unit, written.strip(" :"), instrument)
     return _unread(cell, f"{shown(plain)} cannot be read as a reading")
 
 
-def _made(cell: str, value: str, minimum: str, unit: str, tester: str) -> TestReading:
+def _made(cell: str, value: str, minimum: str, unit: str, tester: str, instrument: str) -> TestReading:
     figure, low = _number(value), _number(minimum)
     remark = None
     if figure is None or (minimum and low is None):
         remark = Remark(
             "the comma can be a decimal or a thousands mark, the figure is kept as written", "write a point"
         )
+    elif tester and instrument and tester.casefold() != instrument.casefold():
+        reason = f"the reading names {shown(tester)}, the list {shown(instrument)}: the reading's own is taken"
+        remark = Remark(reason, "correct it if that is not so")
+    elif instrument:
+        pass  # its scale is that instrument's
     elif tester:
         remark = Remark(
             f"a reading of {shown(tester)}: it compares with that tester only", "say which instrument it is"
@@ -137,6 +151,7 @@ def _made(cell: str, value: str, minimum: str, unit: str, tester: str) -> TestRe
     elif not unit:
         remark = Remark("the scale of the reading is not said", "name the unit or the tester")
     kind = TESTER if tester else PERCENT if unit == "%" else VALUE
+    tester = tester or instrument
     # A tester's plain figures have a scale of their own; a percentage or a good/bad figure of no named tester has none.
     scale = f"{tester} {unit}".strip() if tester else unit.replace("%", "")
     return TestReading(cell, kind, value, minimum, "", unit, tester, scale, figure, low, remark)
@@ -148,5 +163,5 @@ def _number(text: str) -> Decimal | None:
     return Decimal(text.replace(",", "."))
 
 
-def _unread(cell: str, reason: str) -> TestReading:
-    return TestReading(cell, UNREAD, remark=Remark(reason, "write one figure, or reading/minimum, with its unit"))
+def _unread(cell: str, reason: str, action: str = _WRITE) -> TestReading:
+    return TestReading(cell, UNREAD, remark=Remark(f"{reason}; kept as found", action))

@@ -4,20 +4,32 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from inventory.holdings.rules import fields as f
-from inventory.holdings.rules.cells import CellReading, Remark, read_cell
+from inventory.holdings.rules.cells import PLAIN, CellReading, Remark, read_cell, row_text
 from inventory.holdings.rules.row_result import RowRemark
 
 #: Fields whose own readers say what is wrong with a damaged cell.
-_OWN_READER = frozenset({f.QUANTITY, f.WANTED, f.READING, f.MINIMUM, f.TESTED_ON, f.ACQUIRED_ON, f.PRICE, f.INSURED})
+_OWN_READER = frozenset({
+    f.QUANTITY, f.WANTED, f.READING, f.MINIMUM, f.TESTED_ON, f.ACQUIRED_ON, f.DATED, f.PRICE, f.ASKED, f.INSURED,
+})  # fmt: skip
 #: Without a true text in these the thing is not known.
 IDENTITY = (f.MARK, f.MODEL, f.SERIAL)
 
 
 class RowCells:
-    """The cells by field, and the remarks."""
+    """The cells by field, and the remarks. ``verbatim`` cells are text by their mark, whatever they look like."""
 
-    def __init__(self, cells: Sequence[str], mapping: Sequence[str], headings: Sequence[str]) -> None:
+    def __init__(
+        self,
+        cells: Sequence[str],
+        mapping: Sequence[str],
+        headings: Sequence[str],
+        verbatim: frozenset[int] = frozenset(),
+        *,
+        own: bool = False,
+    ) -> None:
+        self._own = own
         self.mapped = frozenset(mapping)
+        self.cells: list[tuple[str, str]] = []
         self.remarks: list[RowRemark] = []
         self.kept: list[tuple[str, str]] = []
         self.damaged: dict[str, CellReading] = {}
@@ -28,13 +40,14 @@ class RowCells:
             heading = headings[index].strip() if index < len(headings) else ""
             field = mapping[index] if index < len(mapping) else f.OTHER
             if cell.strip():
-                self._take(field, heading or f"column {index + 1}", cell)
+                self._take(field, heading or f"column {index + 1}", cell, index in verbatim)
             self._headings.setdefault(field, heading)
 
-    def _take(self, field: str, heading: str, cell: str) -> None:
-        if field == f.IGNORED or field not in f.FIELDS:
+    def _take(self, field: str, heading: str, cell: str, verbatim: bool) -> None:
+        if field not in f.FIELDS or (field == f.IGNORED and not self._own):
             field = f.OTHER
-        seen = read_cell(cell)
+        seen = CellReading(cell.strip(), PLAIN) if verbatim else read_cell(cell)
+        self.cells.append((heading, cell))
         if field == f.OTHER:
             self.kept.append((heading, cell))
         if seen.remark and field in IDENTITY:
@@ -74,6 +87,13 @@ class RowCells:
                 self.remark(
                     field, Remark("a second column of the same kind, kept as text", "map one of them to another kind")
                 )
+
+    def bearing(self, word: str) -> tuple[str, str]:
+        """(heading, cell) of the first cell in which a word stands; of the whole row where no one cell has it."""
+        for heading, cell in self.cells:
+            if word in cell:
+                return heading, cell
+        return "row", row_text(cell for _, cell in self.cells)
 
     def words(self) -> str:
         """The texts in which hazards are named."""

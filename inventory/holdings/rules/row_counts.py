@@ -5,7 +5,17 @@ from dataclasses import dataclass
 
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.cells import Remark, shown
-from inventory.holdings.rules.quantities import COUNTED, UNKNOWN, Quantity, read_quantity
+from inventory.holdings.rules.quantities import (
+    APPROXIMATE,
+    AT_LEAST,
+    AT_MOST,
+    COUNTED,
+    RANGE,
+    STATES,
+    UNKNOWN,
+    Quantity,
+    read_quantity,
+)
 from inventory.holdings.rules.row_cells import RowCells
 from inventory.holdings.rules.row_result import Group
 from inventory.holdings.rules.states import DUD, GOOD, UNTESTED, StateReading, doubted, read_state, read_states, stated
@@ -21,12 +31,17 @@ class Counted:
     condition: str
 
 
-def count(row: RowCells, kind: str, serial: str) -> Counted:
-    """The quantity and groups of a row; remarks go to the row."""
-    quantity = _quantity(row, kind, serial)
+def count(row: RowCells, kind: str, serial: str, beside: int | None = None, *, own: bool = False) -> Counted:
+    """The quantity and groups of a row; remarks go to the row.
+
+    `beside` is a count written beside the number itself: `2E22 (x4)`. `own`: see ``Context``.
+    """
+    quantity = _bounds(row) or _quantity(row, kind, serial, beside)
     row.remark(f.QUANTITY, quantity.remark)
-    if quantity.figure == 0 and not quantity.duds:
-        row.remark(f.QUANTITY, Remark("none there: no thing is written", "nothing, if the row only names a want"))
+    if own:
+        state = row.text(f.STATE).casefold()
+        told = StateReading(state, state if state in STATES else UNTESTED)
+        return Counted(quantity, _groups(quantity, (told,), kind), row.text(f.CONDITION))
     if kind == f.TUBES and not quantity.pair and _PAIR.search(row.text(f.NOTE)[:500]):
         row.remark(f.NOTE, Remark("a pair by the words is no measured match", "measure them before they go as a pair"))
     states = _states(row, kind, quantity)
@@ -34,11 +49,46 @@ def count(row: RowCells, kind: str, serial: str) -> Counted:
     return Counted(quantity, groups, _condition(row))
 
 
-def _quantity(row: RowCells, kind: str, serial: str) -> Quantity:
+def _bounds(row: RowCells) -> Quantity | None:
+    """The quantity of a register: at least, at most, duds beside it, whether it wants counting."""
+    if not (row.has(f.LEAST) or row.has(f.MOST)):
+        return None
+    found = {name: _whole(row, name) for name in (f.LEAST, f.MOST, f.DUDS)}
+    least, most, duds = found[f.LEAST], found[f.MOST], found[f.DUDS] or 0
+    text = " to ".join(filter(None, (row.text(f.LEAST), row.text(f.MOST))))
+    counting = row.text(f.TO_COUNT).casefold() in ("yes", "true", "1", "x", "ja", "oui")
+    if least is None and most is None:
+        return Quantity(text, UNKNOWN, None, None, None, duds, counting=counting)
+    if most is None or least is None:
+        kind = AT_LEAST if most is None else AT_MOST
+        return Quantity(text, kind, least, least, most, duds, counting=counting)
+    if least != most:
+        return Quantity(text, RANGE, least, min(least, most), max(least, most), duds, counting=counting)
+    return Quantity(text, APPROXIMATE if counting else COUNTED, least, least, most, duds, counting=counting)
+
+
+def _whole(row: RowCells, field: str) -> int | None:
+    text = row.text(field)
+    if not text:
+        return None
+    figure = re.fullmatch(r"([0-9]{1,9})(?:\.0+)?", text)
+    if not figure:
+        row.remark(field, Remark(f"{shown(text)} is no whole number, not read", "write the number alone"))
+    return int(figure[1]) if figure else None
+
+
+def _quantity(row: RowCells, kind: str, serial: str, beside: int | None) -> Quantity:
     cell = row.written(f.QUANTITY)
+    what = f.MARK if row.text(f.MARK) else f.MODEL
+    if beside and not cell.strip():
+        row.remark(what, Remark(f"{beside} read as the count", "correct it if it is none"))
+        return Quantity(row.written(what), COUNTED, beside, beside, beside)
     if not cell.strip() and (serial or kind in _SINGLE or not row.has(f.QUANTITY)):
         return Quantity(cell, COUNTED, 1, 1, 1)  # a serial, or a row for each thing
     quantity = read_quantity(cell)
+    if beside and quantity.figure != beside:
+        reason = f"a count of {beside} beside the number, not used: the column of counts says {shown(cell)}"
+        row.remark(what, Remark(reason, "count them"))
     if quantity.kind == UNKNOWN and serial:
         return Quantity(
             cell,
@@ -57,7 +107,7 @@ def _states(row: RowCells, kind: str, quantity: Quantity) -> tuple[StateReading,
     states = read_states(row.text(f.STATE), max(len(quantity.parts), 1))
     for remark in dict.fromkeys(state.remark for state in states):
         row.remark(f.STATE, remark)
-    if kind != f.TUBES:
+    if kind != f.TUBES or quantity.stated:
         return states
     notes = " ".join(f"{row.text(f.NOTE)} {row.text(f.CONDITION)}"[:500].casefold().split())
     if DUD in stated(notes) and not quantity.duds and any(state.state in (GOOD, "") for state in states):
@@ -80,7 +130,9 @@ def _from_condition(row: RowCells, states: tuple[StateReading, ...]) -> tuple[St
 def _groups(quantity: Quantity, states: tuple[StateReading, ...], kind: str) -> tuple[Group, ...]:
     none_said = UNTESTED if kind == f.TUBES else ""
     groups: list[Group] = []
-    if len(quantity.parts) == len(states) and quantity.parts:
+    if quantity.stated:
+        groups = [Group(n, state, word) for n, state, word in quantity.stated]
+    elif len(quantity.parts) == len(states) and quantity.parts:
         groups = [Group(n, s.state or none_said, s.condition) for n, s in zip(quantity.parts, states, strict=True) if n]
     elif quantity.figure:
         groups = [Group(quantity.figure, states[0].state or none_said, states[0].condition)]

@@ -1,6 +1,6 @@
 """What is read from one row of a keeper's list."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -19,7 +19,8 @@ class Context:
     """What the keeper said of the whole list, and the tables. `kind` fixes the kind of every row.
 
     `dollar` is the ISO 4217 code that "$" stands for, `order` day or month (which comes first), `bare` row or each
-    (what a price with no word beside it is for).
+    (what a price with no word beside it is for). `own`: the list came out of a register like this one, each cell being
+    one whole value: states, serials and places are taken as they stand.
     """
 
     tables: StampTables
@@ -29,6 +30,7 @@ class Context:
     dollar: str | None = None
     order: str | None = None
     bare: str = ""
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +57,10 @@ class RowReading:
     """A row as read. `why` says why it is refused, held or no item; `kept` are the cells kept as text, by heading.
 
     `groups` are the things to write: none where the count is unknown (not zero: `quantity.to_count` is true) or nothing
-    is on the shelf. `choices` are the readings of a held mark. Whether a serial is already in the register, or a number
-    is used twice in the list, only the caller can know.
+    is on the shelf. `choices` are the readings of a held mark. `register` are the cells that only a register has, by
+    field; `own` as in ``Context``. `beside` is the column that names a want of things which are counted all the same.
+    `minimum` is that of a column of its own; where it is on the scale of the reading, the reading names it too.
+    Whether a serial is already in the register, or a number is used twice in the list, only the caller can know.
     """
 
     outcome: str
@@ -73,10 +77,13 @@ class RowReading:
     wanted: Quantity | None = None
     condition: str = ""
     reading: TestReading | None = None
+    minimum: TestReading | None = None
+    instrument: str = ""
     tested_on: DateReading | None = None
     places: tuple[str, ...] = ()
     place_text: str = ""
     price: PriceReading | None = None
+    asked: PriceReading | None = None
     insured: PriceReading | None = None
     maker: str = ""
     date_code: str = ""
@@ -85,10 +92,16 @@ class RowReading:
     mate_text: str = ""
     acquired_from: str = ""
     acquired_on: DateReading | None = None
+    dated: DateReading | None = None
     for_set: str = ""
     note: str = ""
     hazards: tuple[Hazard, ...] = ()
     kept: tuple[tuple[str, str], ...] = field(default_factory=tuple)
+    register: Mapping[str, str] = field(default_factory=dict)
+    seen_on: DateReading | None = None
+    left_on: DateReading | None = None
+    own: bool = False
+    beside: str = ""
 
     @property
     def state(self) -> str:

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.holdings.rules.label_layout import ELLIPSIS, shorten
+from inventory.holdings.rules.label_flow import ELLIPSIS, shorten
 from inventory.holdings.rules.labels import SLACK, read_sheets
 
 TABLE = Path(__file__).resolve().parents[3] / "fixtures" / "reference" / "label_sheets.csv"

@@ -49,6 +49,20 @@ CASES = [
     ("1 pr", COUNTED, 2, 2, 2, 0),
     ("2 pairs", COUNTED, 4, 4, 4, 0),
     ("1 Paar", COUNTED, 2, 2, 2, 0),
+    ("1/2 dozen", COUNTED, 6, 6, 6, 0),
+    ("half a dozen", COUNTED, 6, 6, 6, 0),
+    ("½ dz", COUNTED, 6, 6, 6, 0),
+    ("1 1/2 doz", COUNTED, 18, 18, 18, 0),
+    ("about half a dozen", APPROXIMATE, 6, None, None, 0),
+    ("halbes Dutzend", COUNTED, 6, 6, 6, 0),
+    ("1/2", UNKNOWN, None, None, None, 0),
+    ("3 good 2 bad", COUNTED, 3, 5, 5, 2),
+    ("3 gut, 1 taub", COUNTED, 3, 4, 4, 1),
+    ("4 duds", COUNTED, 0, 4, 4, 4),
+    ("2 new 3 used", COUNTED, 5, 5, 5, 0),
+    ("3 good 2", UNKNOWN, None, None, None, 0),
+    ("1 good or 2 bad", UNKNOWN, None, None, None, 0),
+    ("2 not good", UNKNOWN, None, None, None, 0),
     ("ein paar", UNKNOWN, None, None, None, 0),  # a few
     ("a few", UNKNOWN, None, None, None, 0),
     ("box of 50", UNKNOWN, None, None, None, 0),
@@ -105,6 +119,11 @@ def test_a_pair_is_no_matched_pair() -> None:
 
 def test_the_groups_of_a_sum_are_kept_apart() -> None:
     assert read_quantity("3+1").parts == (3, 1)
+
+
+def test_the_states_in_a_count_are_kept() -> None:
+    assert read_quantity("3 good, 1 weak and 2 bad").stated == ((3, "good", "good"), (1, "weak", "weak"))
+    assert read_quantity("2 new 3 used").stated == ((2, "untested", "new"), (3, "untested", "used"))
 
 
 def test_a_dud_in_the_count_is_remarked() -> None:

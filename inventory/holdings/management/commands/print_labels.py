@@ -1,5 +1,6 @@
 """``manage.py print_labels``: labels for tags or for all in a place, as a PDF file."""
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -36,10 +37,16 @@ class Command(AnswerCommand):
         site = (options["site"] or settings.SITE_URL).rstrip("/")
         if not site:
             raise BadInput("Say what the QR codes begin with: --site http://museum.example, or the setting SITE_URL.")
+        if not re.fullmatch(r"https?://[^\s/?#]+(?:/[^\s?#]*)?", site):
+            raise BadInput(f"{site!r} is no address to begin with; expected http:// or https:// and a name.")
         labels = labels_of(_items(options), lambda item: site + page_of(item))
         if not labels:
             raise BadInput("There is nothing to label in that.")
-        Path(options["out"]).write_bytes(label_pdf(labels, sheet, start=options["start"], borders=options["borders"]))
+        body = label_pdf(labels, sheet, start=options["start"], borders=options["borders"])
+        try:
+            Path(options["out"]).write_bytes(body)
+        except OSError as fault:
+            raise BadInput(f"{options['out']} cannot be written: {fault.strerror}; name another with --out.") from fault
         pages = -(-(options["start"] - 1 + len(labels)) // sheet.count)
         return {"file": options["out"], "labels": len(labels), "sheet": sheet.key, "pages": pages}
 

@@ -1,0 +1,45 @@
+"""Forms for facts of a thing."""
+
+from django import forms
+
+from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
+from inventory.holdings.rules.facts import ABOUT
+
+UNITS = ("micromho", "mA/V", "mS", "uS", "mmho", "mA", "V", "W", "%")
+
+
+class FactForm(forms.Form):
+    """Something that stands on the carton, the tag, the bill or in a letter."""
+
+    about = forms.ChoiceField(choices=ABOUT, label="what it is")
+    text = forms.CharField(
+        max_length=300, label="as found",
+        help_text="As it stands there, digit for digit: 2250/1200 micromho, 12,50 EUR each, Aug '07, about 1960.",
+    )  # fmt: skip
+    instrument = forms.CharField(
+        max_length=120, required=False, label="instrument",
+        help_text="The tester of a reading, by the name that tells it from others. Readings of two never mix.",
+    )  # fmt: skip
+    unit = forms.ChoiceField(
+        choices=[("", "as the text says, or the instrument's own scale"), *((unit, unit) for unit in UNITS)],
+        required=False, label="unit of a reading",
+    )  # fmt: skip
+    currency = forms.RegexField(
+        r"^[A-Za-z]{3}$", required=False, max_length=3, strip=True, label="currency of a price",
+        help_text="Three letters, where the text does not say it: USD, GBP, DEM. Nothing is converted.",
+        error_messages={"invalid": "Three letters such as USD."},
+    )  # fmt: skip
+    order = forms.ChoiceField(
+        choices=[("", "not said"), (DAY_FIRST, "day first: 4 May"), (MONTH_FIRST, "month first: 5 April")],
+        required=False, label="a date such as 04/05/06 means",
+    )  # fmt: skip
+    as_found = forms.BooleanField(required=False, label="keep it as found, even if it cannot be read")
+
+    def clean_currency(self) -> str:
+        return str(self.cleaned_data["currency"]).upper()
+
+
+class StrikeFactForm(forms.Form):
+    why = forms.CharField(
+        max_length=200, label="why it is struck out", help_text="The fact stays readable, with this reason."
+    )

@@ -1,0 +1,64 @@
+"""Questions about what is said of things beside their own columns."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+
+from inventory.holdings.models import Fact
+from inventory.holdings.rules import facts as rule
+from inventory.holdings.rules.dates import DAY
+from inventory.holdings.rules.fact_words import reading_on_label
+
+#: Headings of the lists that go out, and what the facts below them are about. A list taken in again is read by them.
+FACT_COLUMNS = (
+    ("Price paid", rule.PAID), ("Price asked", rule.ASKED), ("Insured value", rule.INSURED),
+    ("Reading", rule.READING), ("Reject minimum", rule.MINIMUM), ("Instrument", ""), ("Tested on", rule.TESTED),
+    ("Acquired (as found)", rule.ACQUIRED), ("Made (as found)", rule.MADE), ("Other date", rule.DATED),
+    ("Serial (as found)", rule.SERIAL),
+)  # fmt: skip
+
+
+def _facts_of(items: Iterable[int], *about: str) -> dict[int, list[Fact]]:
+    """The facts of things by key, in the order of their entry, without those struck out (one query)."""
+    found: dict[int, list[Fact]] = defaultdict(list)
+    rows = Fact._base_manager.filter(item__in=list(items), struck="").order_by("id")
+    for fact in rows.filter(about__in=about) if about else rows:
+        found[fact.item_id].append(fact)
+    return found
+
+
+def fact_cells(items: Iterable[int]) -> dict[int, list[str]]:
+    """A text for each of FACT_COLUMNS, by the key of the thing (one query); several facts in one cell, in order.
+
+    Things without facts are left out.
+    """
+    return {key: _cells(facts) for key, facts in _facts_of(items).items()}
+
+
+def _cells(facts: Sequence[Fact]) -> list[str]:
+    testers = list(dict.fromkeys(fact.instrument for fact in facts if fact.instrument))
+    alone = testers[0] if len(testers) == 1 else ""
+    cells = []
+    for _, about in FACT_COLUMNS:
+        words = [_cell(fact, named=not alone) for fact in facts if fact.about == about] if about else [alone]
+        cells.append("; ".join(filter(None, words)))
+    return cells
+
+
+def _cell(fact: Fact, *, named: bool) -> str:
+    """A fact as a cell: a price with its currency, a figure with its unit, a day as ISO 8601, all else as found.
+
+    ``named``: the instrument stands behind it, since there are several.
+    """
+    if fact.about in rule.MONEY:
+        return fact.words
+    words = f"{fact.figure} {fact.unit}".strip() if fact.figure else fact.text
+    if fact.precision == DAY and fact.first and not fact.estimated:
+        words = fact.first.isoformat()
+    return f"{words}, {fact.instrument}" if named and fact.instrument else words if words != fact.instrument else ""
+
+
+def readings_told(items: Iterable[int]) -> dict[int, str]:
+    """The last reading of things as their labels say it, by key (one query); things without one are left out."""
+    found = _facts_of(items, rule.READING, rule.MINIMUM)
+    words = {key: reading_on_label(facts) for key, facts in found.items()}
+    return {key: text for key, text in words.items() if text}

@@ -1,0 +1,172 @@
+"""What is said of a thing beside its own columns: prices, insured values, readings, dates, serials. Kept as found.
+
+Nothing is converted, and no figure leaves its scale: a unit, or an instrument with its unit. Two testers do not
+compare; reading/minimum as it is written on cartons: common practice, no source. Currency codes: ISO 4217.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+from inventory.holdings.rules import fields as f
+from inventory.holdings.rules import prices
+from inventory.holdings.rules.cells import Remark
+from inventory.holdings.rules.dates import UNKNOWN as NO_DATE
+from inventory.holdings.rules.dates import YEAR, DateReading, read_date
+from inventory.holdings.rules.prices import LOT, ROW, PriceReading, read_price
+from inventory.holdings.rules.readings import UNKNOWN as NO_READING
+from inventory.holdings.rules.readings import TestReading, read_reading
+from inventory.holdings.rules.row_parts import year_made
+from inventory.holdings.rules.row_result import RowReading
+
+PAID, ASKED, INSURED, READING, MINIMUM = "paid", "asked", "insured", "reading", "minimum"
+TESTED, ACQUIRED, MADE, DATED, SERIAL = "tested", "acquired", "made", "dated", "serial"
+ABOUT = (
+    (PAID, "price paid"), (ASKED, "price asked"), (INSURED, "insured value"), (READING, "reading"),
+    (MINIMUM, "reject minimum"), (TESTED, "tested"), (ACQUIRED, "acquired on"), (MADE, "made on"),
+    (DATED, "other date"), (SERIAL, "serial"),
+)  # fmt: skip
+MONEY, FIGURES, DAYS = (PAID, ASKED, INSURED), (READING, MINIMUM), (TESTED, ACQUIRED, MADE, DATED)
+PLACES = Decimal("0.000001")
+TOO_LARGE = Decimal(10) ** 10  # no price and no reading; a column of the database holds less
+
+
+@dataclass(frozen=True, slots=True)
+class FoundFact:
+    """`text` as found; `figure` the digits of a reading as written; `value` the number, None where it was not read.
+
+    `unit` and `instrument` are the scale; `currency` is an ISO 4217 code or "". `per` is each, lot or row, of
+    `of_count` things. `first` and `last` are the days it can lie between, with the `precision` of a DateReading;
+    `estimated` where the keeper wrote about or a question mark. `column` is the heading that it stood under.
+    """
+
+    about: str
+    text: str
+    figure: str = ""
+    value: Decimal | None = None
+    unit: str = ""
+    instrument: str = ""
+    currency: str = ""
+    per: str = ""
+    of_count: int | None = None
+    first: date | None = None
+    last: date | None = None
+    precision: str = ""
+    estimated: bool = False
+    column: str = ""
+
+
+def _value(number: Decimal | None) -> Decimal | None:
+    return None if number is None or abs(number) >= TOO_LARGE else number.quantize(PLACES)
+
+
+def price_facts(about: str, found: PriceReading | None, column: str = "") -> tuple[FoundFact, ...]:
+    """The fact of a price; one that is open to bargaining was asked, not paid."""
+    if found is None or found.kind == prices.UNKNOWN:
+        return ()
+    if about == PAID and found.open:
+        about = ASKED
+    code = found.currency if re.fullmatch("[A-Z]{3}", found.currency) else ""
+    lot = found.lot_count if found.per == LOT else None
+    fact = FoundFact(about, found.text.strip(), value=_value(found.amount), currency=code, per=found.per, of_count=lot)
+    return (replace(fact, column=column),)
+
+
+def reading_facts(found: TestReading | None, column: str = "", about: str = READING) -> tuple[FoundFact, ...]:
+    """The facts of a reading and of the minimum beside it, each on the scale that is named."""
+    if found is None or found.kind == NO_READING:
+        return ()
+    unit = f"of {found.out_of}, good/bad scale" if found.out_of else found.unit
+    fact = FoundFact(about, found.text.strip(), found.value, _value(found.figure), unit, found.tester, column=column)
+    if not found.minimum:
+        return (fact,)
+    least = replace(fact, about=MINIMUM, figure=found.minimum, value=_value(found.minimum_figure))
+    return fact, least
+
+
+def date_facts(about: str, found: DateReading | None, column: str = "", instrument: str = "") -> tuple[FoundFact, ...]:
+    """The fact of a date; of a test with no date but an instrument, the instrument."""
+    if found is None or found.precision == NO_DATE:
+        return (FoundFact(about, instrument, instrument=instrument, column=column),) if instrument else ()
+    precision = found.precision if found.read else ""
+    fact = FoundFact(about, found.text.strip(), first=found.first, last=found.last, precision=precision)
+    return (replace(fact, estimated=not found.sure, instrument=instrument, column=column),)
+
+
+def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
+    """Every fact of a row of a list; `column` names the heading of a field.
+
+    A reading or a serial of a row of several things is said of the row: whose it is nobody knows.
+    """
+    figures = _figures(found, column)
+    with_date = found.tested_on is not None and found.tested_on.precision != NO_DATE
+    tester = "" if figures and not with_date else found.instrument
+    of_one = (*figures, *((FoundFact(SERIAL, found.serial, column=column(f.SERIAL)),) if _serial(found) else ()))
+    things = sum(group.count for group in found.groups) if found.kind not in (f.PARTS, f.OTHERS) else 1
+    if things > 1:
+        of_one = tuple(replace(one, per=ROW, of_count=things) for one in of_one)
+    return (
+        *price_facts(PAID, found.price, column(f.PRICE)),
+        *price_facts(ASKED, found.asked, column(f.ASKED)),
+        *price_facts(INSURED, found.insured, column(f.INSURED)),
+        *of_one,
+        *date_facts(TESTED, found.tested_on, column(f.TESTED_ON if with_date else f.INSTRUMENT), tester),
+        *date_facts(ACQUIRED, found.acquired_on, column(f.ACQUIRED_ON)),
+        *_made(found, column(f.DATE_CODE)),
+        *date_facts(DATED, found.dated, column(f.DATED)),
+    )
+
+
+def _figures(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
+    """The reading and the minimum of a row; a minimum of a column of its own may be on the scale of the reading."""
+    reading, least = found.reading, found.minimum
+    if reading is None or least is None or reading.minimum != least.value:
+        of_minimum = reading_facts(least, column(f.MINIMUM), MINIMUM)
+        return (*reading_facts(reading, column(f.READING)), *of_minimum)
+    least = replace(least, unit=reading.unit, tester=reading.tester)
+    alone = replace(reading, minimum="")
+    return (*reading_facts(alone, column(f.READING)), *reading_facts(least, column(f.MINIMUM), MINIMUM))
+
+
+def _serial(found: RowReading) -> bool:
+    """Whether the serial has no column of its own in the register."""
+    return bool(found.serial) and found.kind in (f.TUBES, f.PARTS, f.OTHERS)
+
+
+def _made(found: RowReading, column: str) -> tuple[FoundFact, ...]:
+    """When a thing was made, by its date code; a tube has a column for that."""
+    if not found.date_code or found.kind == f.TUBES:
+        return ()
+    fact = FoundFact(MADE, found.date_code, column=column)
+    year = year_made(found.date_code)
+    if year is None:
+        return (fact,)
+    return (replace(fact, first=date(year, 1, 1), last=date(year, 12, 31), precision=YEAR),)
+
+
+def read_fact(
+    about: str, text: str, *, today: date, unit: str = "", instrument: str = "", currency: str = "",
+    order: str | None = None,
+) -> tuple[tuple[FoundFact, ...], Remark | None]:  # fmt: skip
+    """A fact that somebody enters, read as a cell of a list is; and why it was not read, where it was not.
+
+    `unit` and `currency` are what the text does not say itself; what it does say goes before.
+    """
+    remark: Remark | None
+    if about == SERIAL:
+        return (FoundFact(about, text.strip()),), None
+    if about in MONEY:
+        price = read_price(text, currency or None, heading=currency)
+        found, remark = price_facts(about, price), price.remark
+        known = price.kind not in (prices.UNREAD, prices.UNKNOWN)
+    elif about in FIGURES:
+        reading = read_reading(text, unit, instrument)
+        found, remark, known = reading_facts(reading, "", about), reading.remark, bool(reading.value)
+    else:
+        day = read_date(text, today, order)
+        found, remark, known = date_facts(about, day, "", instrument), day.remark, day.read
+    if not known or not found:
+        return found or (FoundFact(about, text.strip(), instrument=instrument),), remark or Remark("nothing is said")
+    return found, None

@@ -1,0 +1,51 @@
+"""The short word of each hazard that a caution names: what must stand on a label whole, however small it is.
+
+Which words name a hazard: common practice, no source.
+"""
+
+import re
+from collections.abc import Iterable
+
+SHORT = 26  # letters; a text up to this long is its own short word
+NOT_CHECKED = " (not checked)"
+OTHER = "hazard, see its page"
+_KNOWN = tuple(
+    (word, re.compile(pattern, re.IGNORECASE))
+    for word, pattern in (
+        ("mercury", r"\bmercury"), ("radium", r"\bradium"), ("radioactive", r"\bradio-?acti\w+"),
+        ("PCB oil", r"\bPCBs?\b"), ("asbestos", r"\basbestos"), ("beryllia", r"\bberylli\w+"),
+        ("selenium", r"\bselenium"), ("high voltage", r"\bhigh[- ]voltage|\babout [0-9]{2,5} V\b"),
+        ("stored charge", r"\bstored charge|\bcharged?\b"), ("RF burns", r"\bRF\b"), ("X-rays", r"\bx-?rays?\b"),
+        ("implosion", r"\bimplo\w+"), ("weight", r"\btwo people\b|\bheavy\b|\bweight\b"),
+    )
+)  # fmt: skip
+_DENIED = re.compile(r"(?:\bno|\bnot|\bwithout|\bnon)[- ]*$", re.IGNORECASE)
+
+
+def short_words(texts: Iterable[str]) -> tuple[str, ...]:
+    """The short words of cautions in the order in which they are named, each once.
+
+    A short text is its own word. A long one gives the hazards that it names, else its first clause, else a pointer.
+    A question mark stands behind one that nobody checked.
+    """
+    words: dict[str, None] = {}
+    for text in filter(None, map(str.strip, texts)):
+        words |= dict.fromkeys(_words(text))
+    return tuple(word for word in words if not (word.endswith("?") and word[:-1] in words))
+
+
+def _words(text: str) -> list[str]:
+    if text.endswith(NOT_CHECKED):
+        return [f"{word}?" for word in _words(text.removesuffix(NOT_CHECKED))]
+    if len(text) <= SHORT:
+        return [text.rstrip(" .;:,")]
+    hits = ((word, pattern.search(text)) for word, pattern in _KNOWN)
+    found = [(hit.start(), word) for word, hit in hits if hit and not _denied(text, hit)]
+    if found:
+        return [word for _, word in sorted(found)]
+    clause = re.split(r"[.;:,(]", text, maxsplit=1)[0].strip()
+    return [clause if 0 < len(clause) <= SHORT else OTHER]
+
+
+def _denied(text: str, hit: re.Match[str]) -> bool:
+    return _DENIED.search(text[max(0, hit.start() - 10) : hit.start()]) is not None
