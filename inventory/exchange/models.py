@@ -47,7 +47,11 @@ class ImportRun(models.Model):
 
 
 class ImportRow(models.Model):
-    """One row with its original cells, its outcome and its remarks. A held row waits for the keeper's answer."""
+    """One row with its original cells, its outcome and its remarks. A held row waits for the keeper's answer.
+
+    ``digest`` is of what the cells say (``rules.same_rows``), for rows that stand for a thing of the keeper's: by it a
+    list that grew is known again. Rows that are no item, were refused, or are here already by another row have none.
+    """
 
     run = models.ForeignKey(ImportRun, on_delete=models.CASCADE, related_name="rows")
     row = models.PositiveIntegerField()
@@ -56,6 +60,7 @@ class ImportRow(models.Model):
     outcome = models.CharField(max_length=24, db_index=True)
     remarks = models.JSONField(default=list)
     question = models.JSONField(default=dict, blank=True)
+    digest = models.CharField(max_length=32, blank=True, default="", db_index=True, editable=False)
     answered_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -66,9 +71,14 @@ class ImportRow(models.Model):
         return f"row {self.row}: {self.outcome}"
 
     @property
+    def plain_cells(self) -> list[str]:
+        """The original cells, also where something was wrong with the form of their line."""
+        return list(self.cells["cells"]) if isinstance(self.cells, dict) else list(self.cells)
+
+    @property
     def named_cells(self) -> list[tuple[str, str]]:
         """The original cells with their headings, without the empty ones."""
-        cells = self.cells["cells"] if isinstance(self.cells, dict) else self.cells
+        cells = self.plain_cells
         keys = column_keys(self.run.heading, len(cells))
         return [(key, cell) for key, cell in zip(keys, cells, strict=False) if cell.strip()]
 

@@ -10,12 +10,23 @@ from django.utils import timezone
 from PIL import Image
 
 from inventory.exchange.models import ImportMade, ImportMapping, ImportRow, ImportRun
-from inventory.exchange.queries.specs import AREAS
-from inventory.holdings.models import BoxPrint, HazardMark, Item, Paper, PartLot, StockTake, StockTakeLine, TagSeries
-from inventory.house.access import add_person
+from inventory.holdings.models import (
+    BoxPrint,
+    Fact,
+    HazardMark,
+    Item,
+    Paper,
+    PartLot,
+    StockTake,
+    StockTakeLine,
+    TagSeries,
+)
+from inventory.house.access import AREAS, add_person
 from inventory.pairing.models import OnAirRecord
+from inventory.sets.models import MatedPart, MatedSet
 from tests import factories as make
-from tubes.models import Designation, JanMaker, Rating, RatingSource, Source, TubeType
+from tests.running import rows as running
+from tubes.models import Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
 
 SERIAL = "=01432"
 
@@ -69,6 +80,8 @@ def _knowledge() -> None:
     Designation.objects.create(type=own, scheme="maker", designation="ZZ9A", source=table_source)
     rating = Rating.objects.create(type=of_table, heater_v=6.3, note="own reading")
     RatingSource.objects.create(rating=rating, field="heater_v", source=source, grade="from memory")
+    Limit.objects.create(key="judge.mu_low", value=0.7, unit="ratio", meaning="own", source=source)
+    Basing.objects.create(code="ZZ9", socket="octal", pins="1=K 2=P", source=table_source)
 
 
 def _sets(drawer) -> None:
@@ -76,6 +89,7 @@ def _sets(drawer) -> None:
     make.FittingFactory(
         position=fitting.position, chassis=fitting.chassis, until=fitting.since, since=make.days_ago(150)
     )
+    running.in_the_archive(fitting)
     seating = make.SeatingFactory()
     chassis, unit = seating.chassis, seating.unit
     chassis.serial, chassis.note = SERIAL, "changed"
@@ -89,6 +103,13 @@ def _sets(drawer) -> None:
     check = make.CompanionCheckFactory(companion__place=drawer)
     check.note = "looked again"
     check.save()
+    net = MatedSet.objects.create(name="Net Gull", kind="net", number="G-7")
+    MatedPart.objects.create(
+        mated_set=net, name="channel A", frequency_kc=3885, item=check.companion.item, number="G-7"
+    )
+    missing = MatedPart.objects.create(mated_set=net, name="channel B", frequency_kc=4495)
+    missing.note = "never seen here"
+    missing.save()
 
 
 def _papers(item: Item, lot: Item, keeper) -> None:
@@ -102,6 +123,9 @@ def _papers(item: Item, lot: Item, keeper) -> None:
     paper = Paper(item=lot, kind="paper", digest="f" * 64, dated=make.days_ago(900))
     paper.file.save("letter.pdf", ContentFile(b"%PDF-1.4 a letter %%EOF"), save=False)
     paper.save()
+    fact = Fact.objects.create(item=lot, about="paid", text="DM 20", value="20", currency="DEM", by=keeper)
+    fact.struck = "of another lot"
+    fact.save()
     HazardMark.objects.create(item=lot, hazard="PCB oil", reason="oil, before 1979", on=make.days_ago(2))
 
 

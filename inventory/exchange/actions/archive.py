@@ -46,14 +46,18 @@ def export_collection(path: Path, told: Callable[[str, int], None] = lambda name
         for name, text in pages_of_lists():
             packer.add(name, text)
         packer.add(README, [readme().encode()])
-        about = {"format": FORMAT, "version": VERSION, "made_at": timezone.now().isoformat(timespec="seconds")}
-        packer.close(about | {"lines": counts, "missing_files": missing})
+        about = {"format": FORMAT, "version": VERSION, "lines": counts, "missing_files": missing}
+        # The moment stands in the packed file's directory alone: two archives of one content unpack to the same bytes.
+        moment = timezone.localtime()
+        content = packer.close(about, moment.timetuple()[:6])
     return {
         "file": str(path),
         "bytes": path.stat().st_size,
         "lines": {name: count for name, count in counts.items() if count},
         "files": sum(name.startswith("media/") for name in packer.members),
         "missing_files": missing,
+        "made_at": moment.isoformat(timespec="seconds"),
+        "content_sha256": content,
     }
 
 

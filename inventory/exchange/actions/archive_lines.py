@@ -83,6 +83,7 @@ class MemberReader:
         many = {f.name: self._many(f, line.pop(f.name, [])) for f in self.spec.many}
         raw_key = number if self.spec.numbered else [line.get(name) for name in self.spec.key]
         values = self._values(self.fields, line, strict=True)
+        self._keys_inside(values)
         key = frozen(raw_key[0] if isinstance(raw_key, list) and len(raw_key) == 1 else raw_key)
         if self.spec.key or self.spec.numbered:
             try:
@@ -116,6 +117,12 @@ class MemberReader:
         for name, raw in line.items():
             self._fault(name, raw, "no such field")
         return values
+
+    def _keys_inside(self, values: Row) -> None:
+        """Keys that stand inside a JSON value become the numbers of their rows here."""
+        for field, name, model in self.spec.inside:
+            if isinstance(value := values.get(field), dict) and name in value:
+                values[field] = value | {name: self._many(_Named(f"{field}: {name}", model), value[name])}
 
     def _value(self, field: Any, kind: str, raw: Any, *, strict: bool) -> Any:
         try:
@@ -169,7 +176,8 @@ class MemberReader:
         if not isinstance(raw, list):
             self._fault(field.name, raw, "a list of keys")
             return []
-        return [pk for one in raw if (pk := self._key(_Named(field), one, strict=False)) is not None]
+        named = _Named(field.name, field.related_model)
+        return [pk for one in raw if (pk := self._key(named, one, strict=False)) is not None]
 
     def _history(self, raw: Any) -> list[tuple[Any, Row]]:
         """History rows, to be given the number of their row, each with its lists of rows."""
@@ -276,8 +284,8 @@ def _gone_number(raw: Any) -> int | None:
 class _Named:
     """A list of rows looks up its keys as a single reference does; an empty one is no key."""
 
-    def __init__(self, field: Any) -> None:
-        self.name, self.related_model, self.null = field.name, field.related_model, False
+    def __init__(self, name: str, model: Any) -> None:
+        self.name, self.related_model, self.null = name, model, False
 
 
 def _standing(row: Any, key: str) -> Any:

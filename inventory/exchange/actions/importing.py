@@ -13,7 +13,8 @@ from typing import IO, Any
 
 from django.db import transaction
 
-from inventory.exchange.actions.importing_files import FileRefused, open_table
+from inventory.exchange.actions.importing_before import Known
+from inventory.exchange.actions.importing_files import FileRefused, Table, open_table
 from inventory.exchange.actions.importing_read import (
     Laid,
     Options,
@@ -82,10 +83,10 @@ def why_of(remarks: list[dict[str, str]]) -> str:
 
 def take_in(
     source: Path | IO[bytes], *, name: str, by: Any, today: date, trial: bool,
-    mapping: dict[str, str] | None = None, options: Options | None = None,
+    mapping: dict[str, str] | None = None, options: Options | None = None, sheet: str = "",
     progress: Progress = silent, writing: Progress = silent,
 ) -> TakenIn:  # fmt: skip
-    """Read a list and, unless it is a trial, write what is plain, all of it or nothing.
+    """Read a list and, unless it is a trial, write what is plain, all of it or nothing. ``sheet``: of a workbook.
 
     Raises FileRefused for a file that is no list, ValueError for a mapping that does not fit it. The same file twice
     writes nothing the second time and says so in every row.
@@ -94,10 +95,10 @@ def take_in(
         with source.open("rb") as file:
             return take_in(
                 file, name=name, by=by, today=today, trial=trial, mapping=mapping, options=options,
-                progress=progress, writing=writing,
+                sheet=sheet, progress=progress, writing=writing,
             )  # fmt: skip
     options = options or Options()
-    table = open_table(source)
+    table = open_table(source, name, sheet)
     laid = lay_out(table, mapping)
     columns = fields_for(laid, mapping)
     known = knowledge()
@@ -111,12 +112,18 @@ def take_in(
         if trial:
             return work.tried(writing)
         run = ImportRun(
-            file_name=name[:200], digest=table.digest, state=ImportRun.WRITTEN, heading=laid.headings,
-            columns=columns, options=options.as_dict(), by=by if getattr(by, "pk", None) else None,
+            file_name=named_with_sheet(name, table), digest=table.digest, state=ImportRun.WRITTEN,
+            heading=laid.headings, columns=columns, options=options.as_dict(),
+            by=by if getattr(by, "pk", None) else None,
         )  # fmt: skip
         return work.written(run, by=by, today=today, writing=writing)
     finally:
         spool.close()
+
+
+def named_with_sheet(name: str, table: Table) -> str:
+    """What a list is called in the register: the file, and the sheet where it has several."""
+    return (f"{name[:150]}, sheet {table.sheet[:40]}" if table.sheet else name[:200]) or "a list"
 
 
 def taken_before(digest: str) -> ImportRun | None:
@@ -137,6 +144,11 @@ class Work:
 
     def settler(self) -> Settler:
         return settler_for(self.known, self.laid.headings, self.reads.mapping)
+
+    def before(self, run: ImportRun | None = None) -> Known:
+        """What the register has already of the rows; ``run``: this list, where it is being written."""
+        own = self.reads.context.own
+        return Known(column_keys(self.laid.headings, len(self.reads.mapping)), run.pk if run else None, own=own)
 
     def _answer(self, run: ImportRun | None = None) -> TakenIn:
         return TakenIn(self.name, Tally(), self.laid.headings, Spool(), run, notes=list(self.notes))
@@ -161,11 +173,11 @@ class Work:
         return answer
 
     def tried(self, writing: Progress) -> TakenIn:
-        answer, settler = self._answer(), self.settler()
+        answer, settler, before = self._answer(), self.settler(), self.before()
         for batch in self.spool.batches():
             kept = []
-            for read in batch:
-                settled = settler.settle(read.row, read.reading)
+            for read, known in zip(batch, before.of(batch), strict=True):
+                settled = settler.settle(read, known)
                 answer.tally.add(settled)
                 kept.append(_reported(read, settled, []))
             answer.spool.put(kept)
@@ -182,10 +194,10 @@ class Work:
             run.state = ImportRun.WRITTEN
             run.save()
             run.rows.all()._raw_delete(run.rows.db)
-            settler = self.settler()
+            settler, known = self.settler(), self.before(run)
             writer = Writer(run, settler, by=by, today=today)
             for batch in self.spool.batches():
-                pairs = [(read, settler.settle(read.row, read.reading)) for read in batch]
+                pairs = [(read, settler.settle(read, here)) for read, here in zip(batch, known.of(batch), strict=True)]
                 for _, settled in pairs:
                     answer.tally.add(settled)
                 answer.spool.put([_reported(*made) for made in writer.write(pairs)])
@@ -200,7 +212,9 @@ def settler_for(known: Knowledge, headings: list[str], mapping: list[str]) -> Se
     keys = column_keys(headings, len(mapping))
     named = {field: keys[at] for at, field in reversed(list(enumerate(mapping))) if at < len(headings)}
     other = {f.MODEL: f.MARK, f.MARK: f.MODEL}  # what a thing is stands in either
-    return Settler(known, lambda name: named.get(name) or named.get(other.get(name, "")) or name.replace("_", " "))
+    return Settler(
+        known, lambda name: named.get(name) or named.get(other.get(name, "")) or name.replace("_", " "), keys
+    )
 
 
 def made_besides(settler: Settler) -> dict[str, Any]:
@@ -221,7 +235,7 @@ def lock_tags() -> None:
 
 
 def _reported(read: ReadRow, settled: Settled, made: list[str]) -> dict[str, Any]:
-    return _kept(read, settled.outcome, remark_dicts(read.cells, settled), made)
+    return _kept(read, settled.outcome, remark_dicts(settled), made)
 
 
 def _kept(read: ReadRow, outcome: str, remarks: list[dict[str, str]], made: list[str]) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Rows that waited for the keeper: a question answered, a count given. What the row means is written then."""
 
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
@@ -7,62 +8,140 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.exchange.actions.importing import lock_tags, made_besides, settler_for
-from inventory.exchange.actions.importing_read import options_of, reader
-from inventory.exchange.actions.importing_settle import Settled, Settler
+from inventory.exchange.actions.importing_ask import LEAVE_OUT
+from inventory.exchange.actions.importing_before import Before
+from inventory.exchange.actions.importing_read import AT_ONCE, Reader, ReadRow, options_of, reader
+from inventory.exchange.actions.importing_settle import NEW_MODEL, Settled, Settler
 from inventory.exchange.actions.importing_trial import line_of
+from inventory.exchange.actions.importing_types import AS_MARKED
 from inventory.exchange.actions.importing_write import Writer, remark_dicts
 from inventory.exchange.models import ImportRow, ImportRun
+from inventory.exchange.queries.importing import waiting_alike
 from inventory.exchange.rules.columns import in_order
+from inventory.exchange.rules.files import Line
+from inventory.exchange.rules.same_rows import row_digest
+from inventory.holdings.actions import free_tags
 from inventory.holdings.rules import fields as f
-from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN, RowReading
+from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 from inventory.house.history import refuse
 from tubes.queries import knowledge
 
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}
+ALIKE = {LEAVE_OUT: "leave them out", "more": "write them as more of the same"}
+
+
+class _Again:
+    """Reads rows of a written list again as on the day it came in, and settles them with the keeper's answers."""
+
+    def __init__(self, run: ImportRun, today: date) -> None:
+        known = knowledge()
+        self.mapping = list(in_order(run.heading, run.columns).values())
+        self.reads: Reader = reader(known.tables, today, run.heading, self.mapping, options_of(run.options))
+        self.settler: Settler = settler_for(known, run.heading, self.mapping)
+
+    def settle(self, row: ImportRow, answers: dict[str, str], count: int | None = None) -> Settled:
+        """What becomes of a row. Whether it is here already was asked when it came in, and is not asked again."""
+        read = self._read(row, count)
+        tag = read.reading.number.strip().upper() if read.reading.own and answers.get("tag") != "another" else ""
+        before = Before(row_digest(self.settler.keys, read.cells), tag=tag if free_tags([tag]) else "")
+        return self.settler.settle(read, before, answers)
+
+    def _read(self, row: ImportRow, count: int | None) -> ReadRow:
+        """The row with another count where one is given."""
+        line = line_of(row)
+        cells = list(line.cells)
+        if count is not None and f.QUANTITY in self.mapping:
+            at = self.mapping.index(f.QUANTITY)
+            cells += [""] * (at + 1 - len(cells))
+            cells[at] = str(count)
+        return ReadRow(row.row, row.line, line.cells, self.reads.read(Line(row.line, tuple(cells))))
+
+
+def _locked_run(run_id: int) -> ImportRun:
+    lock_tags()
+    run = ImportRun.objects.select_for_update(of=("self",)).get(pk=run_id)
+    if run.state != ImportRun.WRITTEN:
+        raise refuse("answer", f"The list is {run.get_state_display()}, not written; nothing of it waits.")
+    return run
 
 
 def _locked(row: ImportRow) -> ImportRow:
     """The row and its list, locked. Raises ValidationError where nothing waits for an answer."""
-    lock_tags()
-    run = ImportRun.objects.select_for_update(of=("self",)).get(pk=row.run_id)
+    run = _locked_run(row.run_id)
     fresh = ImportRow.objects.select_for_update(of=("self",)).get(pk=row.pk)
     fresh.run = run
-    if run.state != ImportRun.WRITTEN:
-        raise refuse("answer", f"The list is {run.get_state_display()}, not written; nothing of it waits.")
     if fresh.answered_at or not fresh.question:
         raise refuse("answer", f"Row {fresh.row} waits for no answer.")
     return fresh
 
 
-def _settler(row: ImportRow, today: date, count: int | None = None) -> tuple[Settler, RowReading]:
-    """The row read again as on the day of the list, with another count where one is given."""
-    run, known = row.run, knowledge()
-    mapping = list(in_order(run.heading, run.columns).values())
-    line = line_of(row)
-    cells = list(line.cells)
-    if count is not None and f.QUANTITY in mapping:
-        at = mapping.index(f.QUANTITY)
-        cells += [""] * (at + 1 - len(cells))
-        cells[at] = str(count)
-    reads = reader(known.tables, today, run.heading, mapping, options_of(run.options))
-    return settler_for(known, run.heading, mapping), reads.read(type(line)(row.line, tuple(cells)))
-
-
 @transaction.atomic
-def answer_held(row: ImportRow, key: str, *, by: Any, today: date) -> list[str]:
+def answer_held(row: ImportRow, key: str, *, by: Any, today: date, name: str = "") -> list[str]:
     """Answer the question of a held row. Writes its things unless the answer raises another question.
 
-    Returns the tags made. Raises ValidationError for an answer that was not offered.
+    ``name``: that of a model which is not here yet. Returns the tags made. Raises ValidationError for an answer that
+    was not offered.
     """
     row = _locked(row)
     if row.outcome != HELD:
         raise refuse("answer", f"Row {row.row} is not held.")
-    question = row.question
-    if key not in {choice["key"] for choice in question["choices"]}:
+    if key not in {choice["key"] for choice in row.question["choices"]}:
         raise refuse("answer", "Choose one of the answers.")
-    settler, found = _settler(row, today)
-    answers = {**question.get("answers", {}), question["about"]: key}
-    return _close(row, settler, settler.settle(row.row, found, answers), by=by, today=today)
+    again = _Again(row.run, today)
+    settled = again.settle(row, _with_answer(row, _given(row.question, key, name)))
+    return _close(row.run, [(row, settled)], again.settler, by=by, today=today)[0]
+
+
+def _with_answer(row: ImportRow, given: str) -> dict[str, str]:
+    return {**row.question.get("answers", {}), row.question["about"]: given}
+
+
+def _given(question: dict[str, Any], key: str, name: str) -> str:
+    """The answer as it is kept: for a model that is not here yet, with the name that the keeper gave."""
+    if question["about"] != "set" or key != NEW_MODEL:
+        return key
+    name = " ".join(name.replace("\0", "").split())
+    if not name or len(name) > 80:
+        raise refuse("answer", "Give the name of the model, up to 80 letters.")
+    return f"{NEW_MODEL}{name}"
+
+
+@transaction.atomic
+def answer_alike(run: ImportRun, key: str, *, by: Any, today: date) -> tuple[int, int]:
+    """One answer for all rows of a list that are here already by a list before: see ``ALIKE``.
+
+    Returns (rows, things made). Raises ValidationError for another answer, or where no such row waits.
+    """
+    if key not in ALIKE:
+        raise refuse("answer", f"Choose one of the answers: {', '.join(ALIKE.values())}.")
+    run = _locked_run(run.pk)
+    again = _Again(run, today)
+    rows = made = 0
+    for batch in _batches(run):
+        settled = [
+            (row, _left_out(row) if key == LEAVE_OUT else again.settle(row, _with_answer(row, key))) for row in batch
+        ]
+        rows += len(batch)
+        made += sum(map(len, _close(run, settled, again.settler, by=by, today=today)))
+    if not rows:
+        raise refuse("answer", "No row of the list waits for this answer.")
+    return rows, made
+
+
+def _batches(run: ImportRun) -> Iterator[list[ImportRow]]:
+    last = 0
+    while batch := list(waiting_alike(run).filter(row__gt=last)[:AT_ONCE]):
+        last = batch[-1].row
+        yield batch
+
+
+def _left_out(row: ImportRow) -> Settled:
+    """A row that the keeper leaves out, without being read again: it keeps the remark that names its like."""
+    settled = Settled(NOT_AN_ITEM, "left out by the keeper")
+    settled.kept = [
+        {**one, "action": settled.why} if one["reason"] == row.question["text"] else one for one in row.remarks
+    ]
+    return settled
 
 
 @transaction.atomic
@@ -80,36 +159,43 @@ def answer_count(row: ImportRow, count: int, *, by: Any, today: date) -> list[st
         return []
     if not 0 <= count <= 1000:
         raise refuse("count", f"{count} tubes; give a number from 0 to 1000.")
-    settler, found = _settler(row, today, count)
-    settled = settler.settle(row.row, found, {"twin": "another", "mark": "as marked"} if found.choices else {})
-    return _close(row, settler, settled, by=by, today=today)
+    again = _Again(row.run, today)
+    answers = {"twin": "another", "mark": AS_MARKED, "want": "here"} | row.question.get("answers", {})
+    return _close(row.run, [(row, again.settle(row, answers, count))], again.settler, by=by, today=today)[0]
 
 
-def _close(row: ImportRow, settler: Settler, settled: Settled, *, by: Any, today: date) -> list[str]:
-    before = row.outcome
-    row.outcome, row.question = settled.outcome, settled.question
-    row.remarks = remark_dicts(line_of(row).cells, settled)
-    tags: list[str] = []
-    if settled.outcome != HELD:
-        row.answered_at = timezone.now()
-        tags = Writer(row.run, settler, by=by, today=today).make([(row, settled)])[0]
-    row.save(update_fields=["outcome", "question", "remarks", "answered_at"])
-    _recount(row.run, before, settled, settler)
-    return tags
+def _close(
+    run: ImportRun, pairs: Sequence[tuple[ImportRow, Settled]], settler: Settler, *, by: Any, today: date
+) -> list[list[str]]:
+    """Write what became of rows of one list, and its counts anew; gives back the tags made from each."""
+    before = [row.outcome for row, _ in pairs]
+    now = timezone.now()
+    for row, settled in pairs:
+        row.outcome, row.question = settled.outcome, settled.question
+        row.remarks = remark_dicts(settled)
+        row.digest = settled.digest or row.digest
+        if not settled.question:  # what is written from a guess still waits to be counted
+            row.answered_at = now
+    done = [(row, settled) for row, settled in pairs if settled.outcome != HELD]
+    tags = dict(zip((row.pk for row, _ in done), Writer(run, settler, by=by, today=today).make(done), strict=True))
+    fields = ["outcome", "question", "remarks", "digest", "answered_at"]
+    ImportRow.objects.bulk_update([row for row, _ in pairs], fields, batch_size=AT_ONCE)
+    _recount(run, list(zip(before, (settled for _, settled in pairs), strict=True)), settler)
+    return [tags.get(row.pk, []) for row, _ in pairs]
 
 
-def _recount(run: ImportRun, before: str, settled: Settled, settler: Settler) -> None:
+def _recount(run: ImportRun, pairs: Sequence[tuple[str, Settled]], settler: Settler) -> None:
     counts = dict(run.counts)
-    counts[COUNTS[before]] = counts.get(COUNTS[before], 1) - 1
-    counts[COUNTS[settled.outcome]] = counts.get(COUNTS[settled.outcome], 0) + 1
-    for outcome, step in ((before, -1), (settled.outcome, 1)):
-        if outcome == REMARKED:
-            counts["remarked"] = counts.get("remarked", 0) + step
     records = dict(counts.get("records", {}))
-    for thing in settled.things:
-        records[thing.kind] = records.get(thing.kind, 0) + 1
+    for before, settled in pairs:
+        for outcome, step in ((before, -1), (settled.outcome, 1)):
+            counts[COUNTS[outcome]] = counts.get(COUNTS[outcome], 0) + step
+            if outcome == REMARKED:
+                counts["remarked"] = counts.get("remarked", 0) + step
+        for thing in settled.things:
+            records[thing.kind] = records.get(thing.kind, 0) + 1
     counts["records"] = records
     for name, keys in made_besides(settler).items():
-        counts[name] = [*counts.get(name, []), *keys]
+        counts[name] = list(dict.fromkeys([*counts.get(name, []), *keys]))
     run.counts = counts
     run.save(update_fields=["counts"])

@@ -36,7 +36,7 @@ def facts_of(found: RowReading) -> dict[str, Any]:
     }
     if found.kind != TUBES:  # tubes have columns for these
         facts |= {"maker": found.maker, "date_code": found.date_code, "acquired_from": found.acquired_from}
-    return {name: value for name, value in facts.items() if value}
+    return {name: value for name, value in facts.items() if value} | dict(found.register)
 
 
 def _price(price: PriceReading | None) -> dict[str, Any] | None:
@@ -104,13 +104,12 @@ def hazards_of(found: RowReading) -> list[tuple[str, str]]:
     return list(marks.items())
 
 
-def note_of(found: RowReading, *, serial: bool = False, mate: bool = False) -> str:
+def note_of(found: RowReading, *, mate: bool = False) -> str:
     """The note of a thing: the words of the row, and every cell that no column took."""
     return lines(
         found.note,
-        f"serial: {found.serial}" if serial and found.serial else "",
-        f"mate: {found.mate_text}" if mate and found.mate_text else "",
-        f"for: {found.for_set}" if found.for_set else "",
+        f"mate: {found.mate_text}" if mate and found.mate_text and not found.own else "",
+        f"for: {found.for_set}" if found.for_set and not found.own else "",
         f"place by the list: {found.place_text}" if len(found.places) > 1 else "",
         kept_lines(found.kept),
     )

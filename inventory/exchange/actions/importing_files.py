@@ -16,6 +16,7 @@ from django.conf import settings
 from python_calamine import CalamineError, CalamineWorkbook
 
 from inventory.exchange.rules.files import MOST_CELLS, Line, guess_delimiter, records, told_delimiter
+from inventory.exchange.rules.signature import OLD_SHEET, PACKED, SIGNED, signature_fault
 
 SAMPLE = 262_144  # bytes
 SAMPLE_LINES = 400
@@ -38,23 +39,35 @@ class FileRefused(ValueError):
 
 @dataclass
 class Table:
-    """A file as rows. ``form`` is csv or a spreadsheet; ``notes`` what a person should know of how it was read."""
+    """A file as rows. ``form`` is csv or a spreadsheet; ``notes`` what a person should know of how it was read.
+
+    ``sheet``: the one that was chosen of several. ``digest`` is of the file, and of the sheet where there are several.
+    """
 
     form: str
     digest: str
     lines: Iterator[Line]
     notes: list[str] = field(default_factory=list)
+    sheet: str = ""
 
 
-def open_table(file: IO[bytes]) -> Table:
-    """Read a file of any content. Raises FileRefused for what is too large, empty, or no list."""
+def open_table(file: IO[bytes], name: str = "", sheet: str = "") -> Table:
+    """Read a file of any content; ``sheet``: which of a workbook's.
+
+    Raises FileRefused for what is too large, empty, no list, not what its name says, and for a workbook of several
+    sheets of which none is chosen: a part of a list is never taken for the whole.
+    """
     digest = _digest(file)
-    head = file.read(8)
+    sample = file.read(SIGNED)
     file.seek(0)
-    if not head:
+    if not sample:
         raise FileRefused("The file is empty.")
-    if head.startswith(b"PK\x03\x04") or head.startswith(b"\xd0\xcf\x11\xe0"):
-        return _sheet(file, digest, zipped=head.startswith(b"PK"))
+    if fault := signature_fault(name, sample):
+        raise FileRefused(fault)
+    if sample.startswith(PACKED) or sample.startswith(OLD_SHEET):
+        return _sheet(file, digest, sheet, zipped=sample.startswith(PACKED))
+    if sheet:
+        raise FileRefused(f"There is no sheet {sheet!r}: the file is text, not a workbook.")
     return _text(file, digest)
 
 
@@ -177,7 +190,7 @@ def _small_letters(text: str) -> float:
 # --- spreadsheets ------------------------------------------------------------------------------------------------
 
 
-def _sheet(file: IO[bytes], digest: str, *, zipped: bool) -> Table:
+def _sheet(file: IO[bytes], digest: str, wanted: str, *, zipped: bool) -> Table:
     odd = _look_inside(file) if zipped else {}
     file.seek(0)
     try:
@@ -197,11 +210,29 @@ def _sheet(file: IO[bytes], digest: str, *, zipped: bool) -> Table:
         raise FileRefused("The spreadsheet is damaged; save it again as XLSX, ODS or CSV.") from fault
     if not found:
         raise FileRefused("The spreadsheet has no filled sheet.")
-    name, sheet = found[0]
+    name, sheet = _chosen(found, wanted)
     if sheet.total_height * sheet.width > MOST_CELLS_OF_A_SHEET:
         raise FileRefused(f"Sheet {name!r} has more than {MOST_CELLS_OF_A_SHEET} cells; save the list by itself.")
-    notes = [f"Sheet {name!r} was read; {len(found) - 1} more were left: {', '.join(n for n, _ in found[1:])[:200]}."]
-    return Table("spreadsheet", digest, _sheet_lines(sheet, odd.get(name, {})), notes if found[1:] else [])
+    others = [one for one, _ in found if one != name]
+    if not others:
+        return Table("spreadsheet", digest, _sheet_lines(sheet, odd.get(name, {})))
+    notes = [f"Sheet {name!r} was read; not read: {', '.join(others)[:200]}."]
+    digest = hashlib.sha256(f"{digest}\n{name}".encode("utf-8", "replace")).hexdigest()
+    return Table("spreadsheet", digest, _sheet_lines(sheet, odd.get(name, {})), notes, name)
+
+
+def _chosen(found: list[tuple[str, Any]], wanted: str) -> tuple[str, Any]:
+    """The sheet that is wanted, or the only filled one. Raises FileRefused where that is not told."""
+    names = ", ".join(repr(name) for name, _ in found)[:400]
+    if wanted:
+        for name, sheet in found:
+            if name.strip().casefold() == wanted.strip().casefold():
+                return name, sheet
+        raise FileRefused(f"There is no filled sheet {wanted!r}; there are: {names}.")
+    if len(found) > 1:
+        told = f"The workbook has {len(found)} filled sheets: {names}."
+        raise FileRefused(f"{told} Say which one, and take in each by itself.")
+    return found[0]
 
 
 def _flat(fault: BaseException) -> str:
@@ -255,6 +286,8 @@ def _look_inside(file: IO[bytes]) -> dict[str, dict[tuple[int, int], str]]:
             if "content.xml" in names:
                 _look_into_ods(packed)
                 return {}
+            if "xl/workbook.bin" not in names and "xl/workbook.xml" not in names:
+                raise FileRefused("The file is packed, but no spreadsheet is in it; save the list as XLSX, ODS or CSV.")
             paths = _sheet_paths(packed) if "xl/workbook.xml" in names else {}
             return {name: _odd_cells(packed, path) for name, path in paths.items() if path in names}
     except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, RuntimeError, EOFError, KeyError) as fault:

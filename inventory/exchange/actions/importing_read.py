@@ -12,10 +12,11 @@ from inventory.exchange.actions.importing_files import FileRefused, Table
 from inventory.exchange.rules.cells import plain_cell
 from inventory.exchange.rules.columns import WHY, column_keys, find_heading, heading_of_mapping, mapped
 from inventory.exchange.rules.files import Line
+from inventory.exchange.rules.own_lists import own_list, proposals
 from inventory.holdings.rules import fields as f
-from inventory.holdings.rules.cells import shown
+from inventory.holdings.rules.cells import row_text
 from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
-from inventory.holdings.rules.headings import Proposal, propose
+from inventory.holdings.rules.headings import Proposal
 from inventory.holdings.rules.row_cells import IDENTITY
 from inventory.holdings.rules.rows import (
     NOT_AN_ITEM,
@@ -76,7 +77,7 @@ class Laid:
     sample: list[Line]
 
     def proposals(self) -> tuple[Proposal, ...]:
-        return propose(self.headings, [line.cells for line in self.sample if not line.spoilt])
+        return proposals(self.headings, [line.cells for line in self.sample if not line.spoilt])
 
 
 def lay_out(table: Table, columns: dict[str, str] | None = None) -> Laid:
@@ -161,13 +162,17 @@ class Reader:
     def read(self, line: Line) -> RowReading:
         if line.spoilt:
             return _refused(line, line.fault, "look at this line of the file and part it")
-        found = read_row(line.cells, self.mapping, self.context)
+        cells, verbatim = line.cells, frozenset[int]()
+        if self.context.own:  # texts that a spreadsheet would calculate went out with an apostrophe
+            verbatim = frozenset(at for at, cell in enumerate(cells) if cell.startswith("'"))
+            cells = tuple(plain_cell(cell) if at in verbatim else cell for at, cell in enumerate(cells))
+        found = read_row(cells, self.mapping, self.context, verbatim)
         if found.outcome in (WRITTEN, REMARKED) or found.choices:
             for index in line.dated:
                 if index < len(self.mapping) and self.mapping[index] in IDENTITY:
                     return self._dated(line, index)
         if line.fault and found.outcome != NOT_AN_ITEM:
-            remark = RowRemark("row", shown(" ".join(line.cells)), line.fault, "look whether the cells are right")
+            remark = RowRemark("row", row_text(line.cells), line.fault, "look whether the cells are right")
             outcome = REMARKED if found.outcome == WRITTEN else found.outcome
             found = replace(found, outcome=outcome, remarks=(*found.remarks, remark))
         return found
@@ -180,14 +185,17 @@ class Reader:
 
 
 def reader(tables: StampTables, today: date, headings: Sequence[str], mapping: list[str], options: Options) -> Reader:
+    """What reads the rows of a list; a list that this program took out is known by its headings."""
+    own = own_list(headings)
+    kind = options.kind or (own.kind if own else None)
     context = Context(
-        tables, today, tuple(headings), options.kind, options.dollar, options.order, options.bare
+        tables, today, tuple(headings), kind, options.dollar, options.order, options.bare, own is not None
     )  # fmt: skip
     return Reader(context, mapping)
 
 
 def _refused(line: Line, reason: str, action: str, column: str = "row", found: str = "") -> RowReading:
-    remark = RowRemark(column, found or shown(" ".join(line.cells)), reason, action)
+    remark = RowRemark(column, found or row_text(line.cells), reason, action)
     return RowReading(REFUSED, reason, remarks=(remark,))
 
 

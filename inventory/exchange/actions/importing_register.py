@@ -4,8 +4,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.exchange.actions.importing_places import fold
-from inventory.exchange.models import ImportMade
+from inventory.holdings.models import Fact
 from inventory.holdings.rules import fields as f
+from inventory.holdings.rules.facts import SERIAL
 from inventory.pairing.actions import save_companion_kind
 from inventory.pairing.models import Companion, CompanionKind
 from inventory.sets.actions import save_set_model, save_unit_model
@@ -130,8 +131,8 @@ class Serials:
             )
             rows = ((f"{model} {name}", serial, tag) for model, name, serial, tag in named)
         else:
-            kept = ImportMade.objects.filter(facts__has_key="serial", item__kind="tube" if kind == f.TUBES else "parts")
-            facts = kept.values_list("facts", "item__tag")
-            rows = ((one.get("mark") or one.get("model", ""), one["serial"], tag) for one, tag in facts)
+            name = "item__tube__marked" if kind == f.TUBES else "item__partlot__name"
+            kept = Fact.objects.filter(about=SERIAL, struck="", **{f"{name}__isnull": False})
+            rows = kept.values_list(name, "text", "item__tag")
         for name, serial, tag in rows:
             self.here.setdefault((kind, fold(name), fold(serial)), tag)

@@ -7,7 +7,7 @@ from typing import IO, Any
 
 from django.db import transaction
 
-from inventory.exchange.actions.importing import TakenIn, Work, silent, taken_before
+from inventory.exchange.actions.importing import TakenIn, Work, named_with_sheet, silent, taken_before
 from inventory.exchange.actions.importing_files import FileRefused, open_table
 from inventory.exchange.actions.importing_read import (
     AT_ONCE,
@@ -30,9 +30,9 @@ from inventory.house.history import refuse
 from tubes.queries import knowledge
 
 
-def keep_upload(file: IO[bytes], *, name: str, by: Any) -> ImportRun:
+def keep_upload(file: IO[bytes], *, name: str, by: Any, sheet: str = "") -> ImportRun:
     """Keep the rows of an uploaded list with the proposed columns, to be tried out. Raises FileRefused, ValueError."""
-    table = open_table(file)
+    table = open_table(file, name, sheet)
     if before := taken_before(table.digest):
         raise FileRefused(f"The same file was taken in on {before.at:%Y-%m-%d} as list {before.pk}.")
     laid = lay_out(table)
@@ -40,7 +40,7 @@ def keep_upload(file: IO[bytes], *, name: str, by: Any) -> ImportRun:
     try:
         _put_by(spool, laid)
         run = ImportRun(
-            file_name=name[:200] or "a list", digest=table.digest, state=ImportRun.TRIAL, heading=laid.headings,
+            file_name=named_with_sheet(name, table), digest=table.digest, state=ImportRun.TRIAL, heading=laid.headings,
             columns=fields_for(laid, None), by=by if getattr(by, "pk", None) else None,
             counts={"rows": spool.count, "above": len(laid.above), "notes": table.notes},
         )  # fmt: skip
@@ -157,9 +157,9 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
     _check_on_trial(run)
     tally, outcome = Tally(), Spool()
     with _progress_cleared(run), _again(run, today, _show_progress(run)) as work:
-        settler = work.settler()
+        settler, before = work.settler(), work.before()
         for batch in work.spool.batches():
-            pairs = [(read, settler.settle(read.row, read.reading)) for read in batch]
+            pairs = [(read, settler.settle(read, known)) for read, known in zip(batch, before.of(batch), strict=True)]
             for _, settled in pairs:
                 tally.add(settled)
             outcome.put([(read, _without_things(settled)) for read, settled in pairs])
@@ -184,7 +184,7 @@ def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally) -> None:
 
 
 def _without_things(settled: Settled) -> Settled:
-    return Settled(settled.outcome, settled.why, settled.remarks, settled.question)
+    return Settled(settled.outcome, settled.why, settled.remarks, settled.question, digest=settled.digest)
 
 
 def write_run(run: ImportRun, *, by: Any, today: date) -> TakenIn:

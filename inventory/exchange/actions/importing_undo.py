@@ -10,14 +10,14 @@ from django.utils import timezone
 from inventory.exchange.actions.importing import lock_tags
 from inventory.exchange.actions.importing_write import SORTS, keep_history, reason_of
 from inventory.exchange.models import ImportMade, ImportRun
-from inventory.holdings.models import HazardMark, Item, Movement, Place
+from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place
 from inventory.house.history import refuse
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 
 NAMED = 5  # things that a refusal names
 AT_ONCE = 400
-OWN: tuple[Any, ...] = (ImportMade, Movement, HazardMark, *SORTS.values())
+OWN: tuple[Any, ...] = (ImportMade, Movement, HazardMark, Fact, *SORTS.values())
 
 
 @transaction.atomic
@@ -37,6 +37,7 @@ def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
     undone = {}
     now = timezone.now()
     _remove(HazardMark, "item_id", run, by=by, reason=reason, at=now)
+    undone["facts"] = _remove(Fact, "item_id", run, by=by, reason=reason, at=now)
     Movement.objects.filter(item__in=_items(run))._raw_delete(Movement.objects.db)
     for kind, sort in SORTS.items():
         undone[kind] = _remove(sort, "item_id", run, by=by, reason=reason, at=now)
@@ -57,7 +58,7 @@ def changed_since(run: ImportRun) -> list[str]:
     """What happened to things of a list since it was taken in, some of it named; empty where nothing did."""
     reason, made = reason_of(run), _items(run)
     found: list[str] = []
-    for model, key in ((Item, "id"), *((sort, "item_id") for sort in SORTS.values()), (HazardMark, "item_id")):
+    for model, key in ((Item, "id"), *((sort, "item_id") for sort in (*SORTS.values(), HazardMark, Fact))):
         rows: Any = model.history.filter(**{f"{key}__in": made}).exclude(history_change_reason=reason)  # type: ignore[attr-defined]
         found += _told(rows.values_list(key, flat=True), "was changed")
     found += _told(

@@ -12,10 +12,9 @@ from inventory.exchange.actions.importing_files import FileRefused
 from inventory.exchange.actions.importing_read import ReadRow
 from inventory.exchange.actions.importing_settle import Settled, Settler, Thing
 from inventory.exchange.models import ImportMade, ImportRow, ImportRun
-from inventory.holdings.actions import PREFIXES, give_tags
-from inventory.holdings.models import HazardMark, Item, Movement, PartLot, Tube
+from inventory.holdings.actions import PREFIXES, give_tags, pass_tags
+from inventory.holdings.models import Fact, HazardMark, Item, Movement, PartLot, Tube
 from inventory.holdings.rules import fields as f
-from inventory.holdings.rules.cells import shown
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED
 from inventory.pairing.models import Companion
 from inventory.sets.models import Chassis, PlugInUnit
@@ -81,11 +80,9 @@ def keep_history(rows: Sequence[Any], how: str, *, by: Any, reason: str, at: dat
     )
 
 
-def remark_dicts(cells: Sequence[str], settled: Settled) -> list[dict[str, str]]:
-    """The remarks of a row ready for JSON; a row that is no item has one that says why."""
-    if settled.remarks or not settled.why:
-        return [asdict(remark) for remark in settled.remarks]
-    return [{"column": "row", "found": shown(" ".join(cells)), "reason": settled.why, "action": "nothing, if it is so"}]
+def remark_dicts(settled: Settled) -> list[dict[str, str]]:
+    """The remarks of a row ready for JSON."""
+    return [*settled.kept, *(asdict(remark) for remark in settled.remarks)]
 
 
 def import_row(run: ImportRun, read: ReadRow, settled: Settled) -> ImportRow:
@@ -96,8 +93,9 @@ def import_row(run: ImportRun, read: ReadRow, settled: Settled) -> ImportRow:
         line=read.line,
         cells=list(read.cells),
         outcome=settled.outcome,
-        remarks=remark_dicts(read.cells, settled),
+        remarks=remark_dicts(settled),
         question=settled.question,
+        digest=settled.digest,
     )
 
 
@@ -126,6 +124,7 @@ class Writer:
                 tag=tag,
                 kind=ITEM_KINDS[thing.kind],
                 place_id=self.settler.places.write(thing.spot, by=self.by) if thing.spot else None,
+                **thing.item,
             )
             for tag, (_, thing) in zip(tags, things, strict=True)
         ]
@@ -139,10 +138,15 @@ class Writer:
         return [made[row.pk] for row, _ in pairs]
 
     def _tags(self, things: Sequence[tuple[ImportRow, Thing]]) -> list[str]:
-        """A tag for each thing in order, the tags of a kind taken at once."""
-        kinds = [ITEM_KINDS[thing.kind] for _, thing in things]
-        given = {kind: iter(self._free(PREFIXES[kind], count)) for kind, count in sorted(Counter(kinds).items())}
-        return [next(given[kind]) for kind in kinds]
+        """A tag for each thing in order: its own where the list gives one, the others of a kind taken at once."""
+        own = [thing.tag for _, thing in things]
+        first = {tag: at for at, tag in reversed(list(enumerate(own)))}
+        own = [tag if first[tag] == at else "" for at, tag in enumerate(own)]
+        pass_tags(filter(None, own))
+        kinds = ["" if tag else ITEM_KINDS[thing.kind] for tag, (_, thing) in zip(own, things, strict=True)]
+        count = Counter(filter(None, kinds))
+        given = {kind: iter(self._free(PREFIXES[kind], count[kind])) for kind in sorted(count)}
+        return [tag or next(given[kind]) for tag, kind in zip(own, kinds, strict=True)]
 
     def _free(self, prefix: str, count: int) -> list[str]:
         tags = give_tags(prefix, count)
@@ -177,18 +181,21 @@ class Writer:
         return {}
 
     def _around(self, items: Sequence[Item], things: Sequence[tuple[ImportRow, Thing]]) -> None:
-        """First moves, hazard marks, and where each thing came from."""
+        """First moves, hazard marks, facts, and where each thing came from."""
         person = self.by if getattr(self.by, "pk", None) else None
-        moves, marks, made = [], [], []
+        moves, marks, made, facts = [], [], [], []
         for item, (row, thing) in zip(items, things, strict=True):
             if thing.spot:
                 moves.append(Movement(item=item, to_path=thing.spot.path, on=self.today, by=person, reason=self.reason))
             for hazard, why in thing.hazards:
                 marks.append(HazardMark(item=item, hazard=hazard, reason=why, on=self.today))
             made.append(ImportMade(row=row, item=item, facts=thing.facts))
+            facts += [Fact(item=item, from_list=True, by=person, **values) for values in map(asdict, thing.told)]
         Movement.objects.bulk_create(moves, batch_size=WRITTEN_AT_ONCE)
         HazardMark.objects.bulk_create(marks, batch_size=WRITTEN_AT_ONCE)
         self._history(marks)
+        Fact.objects.bulk_create(facts, batch_size=WRITTEN_AT_ONCE)
+        self._history(facts)
         ImportMade.objects.bulk_create(made, batch_size=WRITTEN_AT_ONCE)
 
 

@@ -6,10 +6,11 @@ import os
 import stat
 import struct
 import tempfile
+import time
 import zipfile
 import zlib
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,10 @@ from inventory.exchange.rules.members import MemberFacts, member_faults
 PIECE = 1 << 20
 MANIFEST = "manifest.json"
 LONGEST_MANIFEST = 200_000_000  # bytes
+LEFT_BEHIND = 6 * 3600  # seconds after which an unfinished file is nobody's
 STILL = (1980, 1, 1, 0, 0, 0)  # the date of every member: the same content gives the same members
+DAMAGE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError)
+Date = tuple[int, int, int, int, int, int]
 
 
 @contextmanager
@@ -29,6 +33,7 @@ def written_whole(path: Path) -> Iterator[Path]:
         raise ValueError(f"{folder} is no folder; make it first, or name another file")
     if path.is_dir():
         raise ValueError(f"{path} is a folder; name a file")
+    _sweep(folder, path.name)
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=folder)
     except OSError as fault:
@@ -42,6 +47,15 @@ def written_whole(path: Path) -> Iterator[Path]:
         _sync_folder(folder)
     finally:
         Path(name).unlink(missing_ok=True)
+
+
+def _sweep(folder: Path, name: str) -> None:
+    """Take away what an earlier writing left behind that was killed; one that is under way was touched just now."""
+    for left in folder.iterdir():
+        if left.name.startswith(f".{name}.") and left.suffix == ".part":
+            with suppress(OSError):
+                if time.time() - left.stat().st_mtime > LEFT_BEHIND:
+                    left.unlink()
 
 
 def _sync_folder(folder: Path) -> None:
@@ -73,12 +87,17 @@ class Packer:
         self.members[name] = {"sha256": digest.hexdigest(), "bytes": size}
         return size
 
-    def close(self, manifest: dict[str, Any]) -> None:
-        """Write the manifest, with the digests of all members, and end the file."""
-        text = json.dumps(manifest | {"members": dict(sorted(self.members.items()))}, indent=1, ensure_ascii=False)
-        with self._zip.open(zipfile.ZipInfo(MANIFEST, STILL), "w") as member:
-            member.write(text.encode())
+    def close(self, manifest: dict[str, Any], dated: Date = STILL) -> str:
+        """Write the manifest, with the digests of all members, and end the file.
+
+        ``dated`` is the date of that member in the directory. Returns the SHA-256 of the manifest, and so of it all.
+        """
+        told = manifest | {"members": dict(sorted(self.members.items()))}
+        text = json.dumps(told, indent=1, ensure_ascii=False).encode()
+        with self._zip.open(zipfile.ZipInfo(MANIFEST, dated), "w") as member:
+            member.write(text)
         self._zip.close()
+        return hashlib.sha256(text).hexdigest()
 
 
 def in_pieces(file: Any) -> Iterator[bytes]:
@@ -105,12 +124,16 @@ def opened(path: Path, form: str, version: int) -> Iterator[Unpacked]:
         packed = zipfile.ZipFile(path)
     except FileNotFoundError as fault:
         raise ValueError(f"{path}: there is no such file") from fault
-    except (OSError, zipfile.BadZipFile, ValueError, struct.error) as fault:
+    except (*DAMAGE, OSError, ValueError, struct.error) as fault:
         raise ValueError(f"{path}: no packed file of Filamentry ({fault})") from fault
     with packed:
         try:
-            yield Unpacked(packed, _checked(packed, path, form, version))
-        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as fault:
+            manifest = _checked(packed, path, form, version)
+        except (*DAMAGE, OSError, OverflowError, RuntimeError, struct.error) as fault:  # places outside the file, too
+            raise ValueError(f"{path}: damaged ({fault})") from fault
+        try:
+            yield Unpacked(packed, manifest)
+        except DAMAGE as fault:
             raise ValueError(f"{path}: damaged ({fault})") from fault
 
 

@@ -25,10 +25,12 @@ from inventory.exchange.queries.importing import (
     rows_of,
     rows_to_count,
     runs,
+    waiting_alike,
 )
 from inventory.exchange.rules.cells import safe_cell
 from inventory.exchange.rules.columns import WHY, in_order, mapped
-from inventory.holdings.rules.rows import REFUSED
+from inventory.exchange.wording import rows_in_words, things_in_words
+from inventory.holdings.rules.rows import HELD, REFUSED
 from inventory.house.access import may, needs
 from inventory.house.pages import change_page, sheet, show_refusal
 
@@ -53,10 +55,11 @@ def list_add(request: HttpRequest) -> HttpResponse:
         if form.is_valid():
             try:
                 run = _keep(request, form)
-                messages.success(request, f"{run.counts['rows']} rows are kept to be tried out; nothing is written.")
+                kept = rows_in_words(run.counts["rows"])
+                messages.success(request, f"Kept to be tried out: {kept}. Nothing is written.")
                 return redirect("exchange:list-columns", run.pk)
             except ValueError as refusal:
-                form.add_error("file", str(refusal))
+                form.add_error("sheet" if "filled sheet" in str(refusal) else "file", str(refusal))
         status = 422
     context = {
         "form": form, "heading": "Take a list in", "act": "Look at it", "back": reverse("exchange:lists-in"),
@@ -67,7 +70,7 @@ def list_add(request: HttpRequest) -> HttpResponse:
 
 def _keep(request: HttpRequest, form: UploadForm) -> ImportRun:
     upload = form.cleaned_data["file"]
-    run = importing_trial.keep_upload(upload, name=upload.name, by=request.user)
+    run = importing_trial.keep_upload(upload, name=upload.name, by=request.user, sheet=form.cleaned_data["sheet"])
     mapping = form.cleaned_data["mapping"]
     if mapping:
         try:
@@ -134,7 +137,8 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
         "run": run, "shown": shown, "page": page, "counts": counts,
         "ways": [(name, words, counts[name]) for name, (words, _) in SHOWN.items()],
         "tried": run.counts.get("tried") or run.state != ImportRun.TRIAL,
-        "records": [(kind, count) for kind, count in run.counts.get("records", {}).items() if count],
+        "made": things_in_words(run.counts.get("records", {})), "alike": waiting_alike(run).count(),
+        "alike_answers": importing_answer.ALIKE.items(),
         "long": run.counts.get("rows", 0) >= LONG,
     }  # fmt: skip
     return render(request, "exchange/lists_run.html", context)
@@ -165,8 +169,8 @@ def list_write(request: HttpRequest, pk: int) -> HttpResponse:
         messages.warning(request, " ".join(found.notes))
         return redirect("exchange:list-in", found.run.pk)
     counts = found.counts()
-    made = sum(counts["records"].values())
-    messages.success(request, f"{counts['written']} rows written, {made} things made.")
+    made = things_in_words(counts["records"]) or "nothing"
+    messages.success(request, f"{rows_in_words(counts['written'])} written; made: {made}.")
     return redirect(f"{reverse('exchange:list-in', args=[pk])}{'?show=held' if counts['held'] else ''}")
 
 
@@ -177,16 +181,40 @@ def list_answer(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     kept = get_object_or_404(ImportRow.objects.select_related("run"), run=pk, row=row)
     try:
         tags = importing_answer.answer_held(
-            kept, request.POST.get("answer", ""), by=request.user, today=timezone.localdate()
-        )
+            kept, request.POST.get("answer", ""), by=request.user, today=timezone.localdate(),
+            name=request.POST.get("name", ""),
+        )  # fmt: skip
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:
         kept.refresh_from_db()
         told = f"{', '.join(tags[:5])}{' ...' if len(tags) > 5 else ''} written" if tags else "nothing written"
-        waits = "; it raises another question" if kept.answered_at is None else ""
+        waits = "; it raises another question" if kept.outcome == HELD else ""
         messages.success(request, f"Row {row}: {told}{waits}.")
-    return redirect(f"{reverse('exchange:list-in', args=[pk])}?show=held")
+    return _still_held(pk)
+
+
+def _still_held(pk: int) -> HttpResponse:
+    """To the rows that still wait; to the whole report where none does."""
+    waits = ImportRow.objects.filter(run=pk, outcome=HELD).exists()
+    return redirect(f"{reverse('exchange:list-in', args=[pk])}{'?show=held' if waits else ''}")
+
+
+@require_POST
+@needs("add", "exchange.importrow")
+def list_alike(request: HttpRequest, pk: int) -> HttpResponse:
+    """One answer for all rows that are here already by a list before."""
+    run = get_object_or_404(ImportRun, pk=pk)
+    try:
+        rows, made = importing_answer.answer_alike(
+            run, request.POST.get("answer", ""), by=request.user, today=timezone.localdate()
+        )
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        told = f"{made} things made" if made else "left out, nothing written"
+        messages.success(request, f"{rows_in_words(rows)} answered: {told}.")
+    return _still_held(pk)
 
 
 @require_POST

@@ -65,6 +65,7 @@ class ArchiveRows:
             for row in chunk:
                 line: Row = {"number": self.keys[spec.model][row["pk"]]} if spec.numbered else {}
                 line |= self._encoded(fields, row)
+                self._name_inside(spec, line)
                 line |= many.get(row["pk"], {})
                 if row["pk"] in histories:
                     line["history"] = histories[row["pk"]]
@@ -101,7 +102,11 @@ class ArchiveRows:
         return self._reference(field.related_model, value) if field.is_relation else value  # type: ignore[arg-type]
 
     def _count_gone(self, root: ModelClass, live: dict[int, Any]) -> dict[int, int]:
-        """Numbers for rows that are gone, in the order of their first history row."""
+        """Numbers for rows that are gone, in the order of their first history row.
+
+        Rows alike in that (two hazards that one undone list had made, whose things are gone too) keep the order they
+        had: an archive gives the row {"gone": 3} the number -3, so they go by their numbers without the sign.
+        """
         first: dict[int, str] = {}
         for spec in SPECS:
             history = spec.history
@@ -115,7 +120,7 @@ class ArchiveRows:
                 for row in rows.filter(**{f"{name}__in": dead[start : start + AT_ONCE]}).values():
                     text = row["history_date"].isoformat() + spec.member + write_line(self._encoded(plain, row))
                     first[row[name]] = min(first.get(row[name], text), text)
-        return {pk: number for number, pk in enumerate(sorted(first, key=lambda pk: (first[pk], pk)), 1)}
+        return {pk: number for number, pk in enumerate(sorted(first, key=lambda pk: (first[pk], pk > 0, abs(pk))), 1)}
 
     def _reference(self, model: Any, pk: int | None) -> Any:
         if pk is None:
@@ -139,6 +144,13 @@ class ArchiveRows:
             if value is not None and not (value == "" and not field.null):
                 line[field.name] = value
         return line
+
+    def _name_inside(self, spec: Spec, line: Row) -> None:
+        """Numbers that stand inside a JSON value become keys too; rows of which nothing is left are no longer named."""
+        for field, name, model in spec.inside:
+            if name in (value := line.get(field, {})):
+                named = [self._reference(model, pk) for pk in value[name]]
+                line[field] = value | {name: [key for key in named if key is not None]}
 
     def _histories(self, spec: Spec, pks: list[int]) -> dict[int, list[Row]]:
         history = spec.history

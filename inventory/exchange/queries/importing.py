@@ -1,10 +1,13 @@
 """Questions about lists that came in: their rows, what waits for an answer, what wants counting."""
 
-from django.db.models import Count, Q, QuerySet
+from collections.abc import Collection
+
+from django.db.models import Count, Min, Q, QuerySet
 
 from inventory.exchange.models import ImportRow, ImportRun
 from inventory.exchange.rules.columns import column_keys
-from inventory.holdings.rules.headings import Proposal, propose
+from inventory.exchange.rules.own_lists import proposals
+from inventory.holdings.rules.headings import Proposal
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 
 #: What the rows of a list can be narrowed to: name in the address, words, condition.
@@ -51,6 +54,25 @@ def rows_to_count() -> QuerySet[ImportRow]:
     return waiting.prefetch_related("made__item").order_by("run", "row")
 
 
+def rows_alike(digests: Collection[str], but: int | None) -> dict[str, tuple[int, int, int]]:
+    """(how many, list, row of the first) of kept rows with these digests, in lists that were not undone (two queries).
+
+    ``but``: the list that is just coming in.
+    """
+    kept = ImportRow.objects.filter(digest__in=digests, run__state=ImportRun.WRITTEN).exclude(run=but).order_by()
+    found = {
+        digest: (count, first) for digest, count, first in kept.values_list("digest").annotate(Count("pk"), Min("pk"))
+    }
+    firsts = {first for _, first in found.values()}
+    where = {pk: (run, row) for pk, run, row in ImportRow.objects.filter(pk__in=firsts).values_list("pk", "run", "row")}
+    return {digest: (count, *where[first]) for digest, (count, first) in found.items()}
+
+
+def waiting_alike(run: ImportRun) -> QuerySet[ImportRow]:
+    """Rows of a list that wait to hear whether they are here already."""
+    return run.rows.filter(outcome=HELD, question__about="already", answered_at__isnull=True).order_by("row")
+
+
 def proposals_for(run: ImportRun) -> tuple[tuple[Proposal, ...], list[list[str]]]:
     """(what each column is taken for, some of its cells), from the first rows of a kept list."""
     kept = run.rows.order_by("row").values_list("cells", flat=True)[int(run.counts.get("above", 0)) :][:SAMPLE_ROWS]
@@ -60,5 +82,4 @@ def proposals_for(run: ImportRun) -> tuple[tuple[Proposal, ...], list[list[str]]
         list(dict.fromkeys(row[at].strip() for row in rows if at < len(row) and row[at].strip()))[:SHOWN_CELLS]
         for at in range(len(columns))
     ]
-    found = propose(run.heading, rows)
-    return found, samples
+    return proposals(run.heading, rows), samples

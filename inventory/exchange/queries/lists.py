@@ -13,8 +13,9 @@ from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 
 from inventory.exchange.queries.order import by_code_points
 from inventory.exchange.rules.cells import Cell, cell
-from inventory.holdings.models import HazardMark, Movement, Paper, PartLot, Place, Tube
-from inventory.holdings.queries import part_lots, tubes_here
+from inventory.holdings.models import Fact, HazardMark, Movement, Paper, PartLot, Place, Tube
+from inventory.holdings.queries import FACT_COLUMNS, fact_cells, part_lots, tubes_here
+from inventory.holdings.rules.fact_words import plain_number
 from inventory.pairing.models import Companion, CompanionCheck, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import PairRow
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
@@ -67,6 +68,37 @@ class ListOut:
 
 
 @dataclass(frozen=True)
+class ThingList(ListOut):
+    """A list of things: behind their own columns stand the facts that came with lists or were entered."""
+
+    @property
+    def headings(self) -> list[str]:
+        return [*super().headings, *(heading for heading, _ in FACT_COLUMNS)]
+
+    def rows(self, found: QuerySet[Any]) -> Iterator[list[Cell]]:
+        paths = [path for _, path in self.columns]
+        things = iter(found.values_list("item_id", *paths).iterator(chunk_size=AT_ONCE))
+        none = [""] * len(FACT_COLUMNS)
+        while chunk := list(islice(things, AT_ONCE)):
+            facts = fact_cells([key for key, *_ in chunk])
+            for key, *values in chunk:
+                yield [cell(value) for value in (*values, *facts.get(key, none))]
+
+
+@dataclass(frozen=True)
+class FactList(ListOut):
+    """Every fact on a line of its own, with what it was read as."""
+
+    def rows(self, found: QuerySet[Any]) -> Iterator[list[Cell]]:
+        for fact in found.select_related("item", "by").iterator(chunk_size=AT_ONCE):
+            amount = "" if fact.value is None else plain_number(fact.value)
+            of = (fact.get_per_display(), fact.of_count, fact.first, fact.last, fact.precision, fact.estimated)
+            row = (fact.item.tag, fact.get_about_display(), fact.text, fact.figure, amount, fact.unit, fact.instrument,
+                   fact.currency, *of, fact.from_list, fact.column, fact.entered_at, fact.by, fact.struck)  # fmt: skip
+            yield [cell(value) for value in row]
+
+
+@dataclass(frozen=True)
 class TypeList(ListOut):
     """The list of types: its marks come from many rows."""
 
@@ -109,7 +141,7 @@ def _both(make: Callable[[], QuerySet[Any]]) -> Any:
     return {"here": make, "every": make}
 
 
-TUBES = ListOut(
+TUBES = ThingList(
     "tubes", "Tubes", "holdings.tube",
     (
         ("Tag", "item__tag"), ("Type", "type__name"), ("Marked", "marked"), ("Maker", "maker"),
@@ -119,12 +151,12 @@ TUBES = ListOut(
     ),
     lambda: _fitted(tubes_here()).order_by("item_id"), lambda: _fitted(Tube.objects.all()), ("item__tag",),
 )  # fmt: skip
-CHASSIS = ListOut(
+CHASSIS = ThingList(
     "chassis", "Chassis", "sets.chassis",
     (("Tag", "item__tag"), ("Set model", "model__name"), *PLATE, *WHERE, ("Note", "note"), *GONE),
     chassis_here, Chassis.objects.all, ("model__name", "serial", "item__tag"),
 )  # fmt: skip
-UNITS = ListOut(
+UNITS = ThingList(
     "units", "Plug-in units", "sets.pluginunit",
     (
         ("Tag", "item__tag"), ("Unit model", "model__name"), *PLATE, ("Covers from, kc", "model__low_kc"),
@@ -134,7 +166,7 @@ UNITS = ListOut(
     lambda: _seated(units_here()), lambda: _seated(PlugInUnit.objects.all()),
     ("model__name", "serial", "item__tag"),
 )  # fmt: skip
-PARTS = ListOut(
+PARTS = ThingList(
     "parts", "Part lots", "holdings.partlot",
     (
         ("Tag", "item__tag"), ("What", "name"), ("Value or type", "value"), ("Maker", "maker"), ("At least", "least"),
@@ -143,7 +175,7 @@ PARTS = ListOut(
     ),
     part_lots, PartLot.objects.all, ("name", "value", "item__tag"),
 )  # fmt: skip
-COMPANIONS = ListOut(
+COMPANIONS = ThingList(
     "companions", "Companions", "pairing.companion",
     (
         ("Tag", "item__tag"), ("What", "kind__name"), ("Set model", "kind__set_model__name"), *PLATE,
@@ -243,6 +275,17 @@ HAZARDS = ListOut(
     ),
     **_both(lambda: HazardMark.objects.order_by("item__tag", "hazard")), words=("item__tag", "hazard"),
 )  # fmt: skip
+FACTS = FactList(
+    "facts", "Prices, readings, dates as found", "holdings.fact",
+    tuple(
+        (heading, "") for heading in (
+            "Tag", "What", "As found", "Figure", "As a number", "Unit", "Instrument", "Currency", "Said of",
+            "How many", "Not before", "Not after", "Precision", "Estimated", "Came with a list", "Column", "Entered",
+            "By", "Struck out because",
+        )
+    ),
+    **_both(lambda: Fact.objects.order_by("item__tag", "pk")), words=("item__tag",),
+)  # fmt: skip
 PAPERS = ListOut(
     "papers", "Photographs and papers", "holdings.paper",
     (("Tag", "item__tag"), ("Kind", "kind"), ("Date", "dated"), ("Caption", "caption"), ("File", "file")),
@@ -254,7 +297,7 @@ LISTS: dict[str, ListOut] = {
     one.name: one
     for one in (
         TUBES, PARTS, CHASSIS, UNITS, COMPANIONS, PLACES, MOVEMENTS, FITTINGS, SEATINGS, NEUTRALIZATIONS, DISTURBANCES,
-        ON_AIR, COMPARISONS, HAZARDS, SET_MODELS, POSITIONS, UNIT_MODELS, TYPES, PAPERS,
+        ON_AIR, COMPARISONS, HAZARDS, FACTS, SET_MODELS, POSITIONS, UNIT_MODELS, TYPES, PAPERS,
     )
 }  # fmt: skip
 

@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 
+from inventory.exchange.rules.own_lists import proposals
 from inventory.holdings.rules import fields as f
-from inventory.holdings.rules.headings import fold_heading, propose
+from inventory.holdings.rules.headings import fold_heading
 
 LOOKED_AT = 15  # rows in which a heading is looked for
 WHY = "why"  # the column of a file of refused rows; it says what was wrong and is read no more
@@ -18,7 +19,7 @@ def find_heading(rows: Sequence[Sequence[str]]) -> int | None:
     best, most = None, 0
     for index, row in enumerate(rows[:LOOKED_AT]):
         filled = [cell for cell in row if cell.strip()]
-        known = sum(one.reason.startswith("the heading says") for one in propose(row))
+        known = sum(one.reason.startswith("the heading says") for one in proposals(row))
         if known > most and (known >= 3 or known * 2 >= len(filled)) and all(len(cell) < 60 for cell in filled):
             best, most = index, known
     if best is not None:

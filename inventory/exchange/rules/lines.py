@@ -4,17 +4,20 @@ import json
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
+from decimal import Decimal
 from math import isfinite
 from typing import Any
 
 FORMAT, VERSION = "filamentry collection", 1
 LONGEST_LINE = 16_000_000  # bytes
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
+_EXACT = re.compile(r"-?\d{1,40}(\.\d{1,40})?")
 _CLOCK = re.compile(r"\d\d:\d\d:\d\d(\.\d{1,6})?")
 WANTED = {
     "text": "a text without NUL",
     "whole": "a whole number",
     "number": "a number",
+    "exact": 'a decimal figure as a text, for example "12.50"',
     "yes": "true or false",
     "day": "a date YYYY-MM-DD",
     "clock": "a time HH:MM:SS",
@@ -80,6 +83,8 @@ def written(kind: str, value: Any) -> Any:
         return value.isoformat()
     if kind == "json":
         return in_order(value)
+    if kind == "exact":
+        return f"{value:f}"
     if kind == "text":
         return str(value)
     return value
@@ -119,6 +124,12 @@ def _number(raw: Any) -> float:
     return float(raw)
 
 
+def _exact(raw: Any) -> Decimal:
+    if not _EXACT.fullmatch(raw):
+        raise ValueError
+    return Decimal(raw)
+
+
 def _yes(raw: Any) -> bool:
     if not isinstance(raw, bool):
         raise ValueError
@@ -156,6 +167,7 @@ _READERS = {
     "text": _text,
     "whole": _whole,
     "number": _number,
+    "exact": _exact,
     "yes": _yes,
     "day": _day,
     "clock": _clock,

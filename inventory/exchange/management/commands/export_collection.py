@@ -31,3 +31,4 @@ class Command(AnswerCommand):
         for name in answer["missing_files"]:
             self.stderr.write(f"missing in the media store: {name}")
         self.stdout.write(f"{answer['file']}: {answer['bytes']} bytes, {answer['seconds']} s")
+        self.stdout.write(f"content {answer['content_sha256']} (the same for the same collection)")

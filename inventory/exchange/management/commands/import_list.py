@@ -3,19 +3,47 @@
 import csv
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandParser
 from django.utils import timezone
+from rich.console import Console
+from rich.progress import BarColumn, TextColumn, TimeElapsedColumn
+from rich.progress import Progress as Bars
 
-from inventory.exchange.actions.importing import TakenIn, named_mapping, take_in
-from inventory.exchange.actions.importing_read import options_of
+from inventory.exchange.actions.importing import TakenIn, named_mapping, silent, take_in
+from inventory.exchange.actions.importing_read import Progress, options_of
 from inventory.exchange.rules.cells import safe_cell
+from inventory.exchange.wording import rows_in_words, things_in_words
 from inventory.house.command import AnswerCommand, BadInput
 
-TOLD_EVERY = 5000  # rows
+
+@contextmanager
+def progress_bars(what: str) -> Iterator[tuple[Progress, Progress]]:
+    """Two bars on a terminal, for the reading and for the rest; nothing where nobody looks.
+
+    The number of rows is known only when all are read: until then the first bar has no end.
+    """
+    if not sys.stderr.isatty():
+        yield silent, silent
+        return
+    columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.completed} rows"), TimeElapsedColumn())
+    with Bars(*columns, console=Console(stderr=True)) as bars:
+        reading = bars.add_task("read", total=None)
+        rest = bars.add_task(what, total=None, visible=False)
+
+        def read(count: int) -> None:
+            bars.update(reading, completed=count)
+
+        def written(count: int) -> None:
+            whole = bars.tasks[0].completed
+            bars.update(reading, total=whole)
+            bars.update(rest, completed=count, total=whole, visible=True)
+
+        yield read, written
 
 
 class Command(AnswerCommand):
@@ -33,6 +61,7 @@ class Command(AnswerCommand):
         order.add_argument("--month-first", action="store_const", const="month", dest="order", help="... is 5 April")
         parser.add_argument("--bare-price", choices=("row", "each"), help="what a price with no word beside it is for")
         parser.add_argument("--kind", help="every row is of this kind: tubes, parts, chassis, units, companions, other")
+        parser.add_argument("--sheet", default="", metavar="NAME", help="which sheet of a workbook with several")
         parser.add_argument("--trial", action="store_true", help="only say what would become of each row")
         parser.add_argument("--refused", type=Path, metavar="FILE", help="write the refused rows there, with why")
 
@@ -44,11 +73,12 @@ class Command(AnswerCommand):
         if not options["file"].is_file():
             raise BadInput(f"{options['file']} is no file")
         try:
-            found = take_in(
-                options["file"], name=options["file"].name, by=None, today=timezone.localdate(),
-                trial=options["trial"], mapping=columns, options=options_of({**kept, **given}),
-                progress=self._told("read"), writing=self._told("settled" if options["trial"] else "written"),
-            )  # fmt: skip
+            with progress_bars("looked at" if options["trial"] else "written") as (read, written):
+                found = take_in(
+                    options["file"], name=options["file"].name, by=None, today=timezone.localdate(),
+                    trial=options["trial"], mapping=columns, options=options_of({**kept, **given}),
+                    sheet=options["sheet"], progress=read, writing=written,
+                )  # fmt: skip
             if options["refused"]:
                 write_refused(found, options["refused"])
         except OSError as fault:
@@ -57,24 +87,12 @@ class Command(AnswerCommand):
             self.stderr.write(note)
         return found
 
-    def _told(self, what: str) -> Callable[[int], None]:
-        """A line on a terminal every few thousand rows; nothing where nobody looks."""
-        if not sys.stderr.isatty():
-            return lambda count: None
-
-        def tell(count: int) -> None:
-            if count % TOLD_EVERY == 0:
-                sys.stderr.write(f"\r{count} rows {what} ")
-                sys.stderr.flush()
-
-        return tell
-
     def handle(self, *args: Any, **options: Any) -> None:
         """Print the document row by row: the report of a long list is never held whole."""
         if not options["json"]:
             super().handle(*args, **options)
             return
-        found = self._answered(**options)
+        found: TakenIn = self.answered(**options)
         head = found.counts()
         if found.run:
             self.stderr.write(f"This is list {found.run.pk}; to take it back: manage.py undo_import {found.run.pk}")
@@ -86,18 +104,6 @@ class Command(AnswerCommand):
         self.stdout.write("\n  ]\n}")
         found.spool.close()
 
-    def _answered(self, **options: Any) -> TakenIn:
-        from django.core.exceptions import ValidationError
-        from django.core.management.base import CommandError
-
-        try:
-            found: TakenIn = self.answer(**options)
-        except ValidationError as refusal:
-            raise CommandError("; ".join(refusal.messages), returncode=2) from refusal
-        except (BadInput, ValueError) as refusal:
-            raise CommandError(str(refusal), returncode=2) from refusal
-        return found
-
     def show(self, answer: TakenIn) -> None:
         for row in answer.report():
             for remark in row["remarks"]:
@@ -105,9 +111,9 @@ class Command(AnswerCommand):
                 todo = f"; {remark['action']}" if remark["action"] else ""
                 self.stdout.write(f"{row['outcome']}: {where}: {remark['found']!r}: {remark['reason']}{todo}")
         counts = answer.counts()
-        records = ", ".join(f"{count} {kind}" for kind, count in counts["records"].items() if count) or "no record"
+        records = things_in_words(counts["records"]) or "No record"
         self.stdout.write(
-            f"{counts['rows']} rows: {counts['written']} written ({counts['remarked']} with a remark), "
+            f"{rows_in_words(counts['rows'])}: {counts['written']} written ({counts['remarked']} with a remark), "
             f"{counts['held']} held, {counts['refused']} refused, {counts['not_items']} no item. {records}."
         )
         if answer.run:

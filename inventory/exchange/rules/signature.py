@@ -1,0 +1,47 @@
+"""What a file is by its first bytes, and whether that is what its name says."""
+
+import codecs
+from pathlib import PurePath
+
+SIGNED = 4096  # bytes looked at
+PACKED, OLD_SHEET = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
+#: How a file of a suffix begins: zip (PKWARE APPNOTE), compound file (MS-CFB).
+_SIGNATURES = {".xlsx": PACKED, ".xlsm": PACKED, ".xlsb": PACKED, ".ods": PACKED, ".xls": OLD_SHEET}
+_NO_LIST = (
+    (b"%PDF", "a PDF"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"GIF8", "a picture"),
+    (b"\x1f\x8b", "packed with gzip"),
+    (b"7z\xbc\xaf", "packed with 7z"),
+    (b"Rar!", "packed with RAR"),
+    (b"SQLite format 3", "a database"),
+    (b"\x7fELF", "a program"),
+)
+_TEXT_MARKS = (
+    codecs.BOM_UTF8, codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE,
+)  # fmt: skip
+_CONTROL = tuple(bytes([code]) for code in range(32) if code not in (9, 10, 12, 13, 26, 27))
+FEWEST, MOST_SHARE = 400, 0.06  # bytes below which nothing is said; share of control signs in no text (from memory)
+
+
+def signature_fault(name: str, sample: bytes) -> str:
+    """Why bytes that begin so are no list, or not what the suffix of their name says; "" where nothing speaks so."""
+    suffix = PurePath(name).suffix.casefold()
+    wanted = _SIGNATURES.get(suffix)
+    if wanted:
+        told = f"{name!r} is no {suffix[1:].upper()} file: its bytes do not begin as one; save the list again."
+        return "" if sample.startswith(wanted) else told
+    for begin, what in _NO_LIST:
+        if sample.startswith(begin):
+            return f"The file is {what}, not a list; save the list as XLSX, ODS or CSV."
+    if len(sample) < FEWEST or sample.startswith((PACKED, OLD_SHEET, *_TEXT_MARKS)) or _wide(sample):
+        return ""
+    odd = sum(sample.count(code) for code in _CONTROL)
+    return "The file is no text and no spreadsheet." if odd > len(sample) * MOST_SHARE else ""
+
+
+def _wide(sample: bytes) -> bool:
+    """True for text of two bytes a letter, in which zeros are no sign of anything else."""
+    nuls = [sample[start::2].count(0) / max(1, len(sample) // 2) for start in (0, 1)]
+    return max(nuls) > 0.4 and min(nuls) < 0.1
