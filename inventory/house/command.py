@@ -1,12 +1,15 @@
 """The frame of every command: ``--json`` prints one document; messages go to stderr; 0 answered, 2 bad input."""
 
 import json
+import os
 import sys
 from datetime import date
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from inventory.house.busy import why_not_now
 
 
 class BadInput(Exception):
@@ -46,17 +49,30 @@ class AnswerCommand(BaseCommand):
 
     def execute(self, *args: Any, **options: Any) -> Any:
         try:
-            return super().execute(*args, **options)
+            said = super().execute(*args, **options)
+            self.stdout.flush()
+            return said
         except BadInput as refusal:
             raise CommandError(str(refusal), returncode=2) from refusal
+        except BrokenPipeError:  # who reads has read enough, as ``head`` does
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            sys.exit(0)
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def answered(self, **options: Any) -> Any:
+        """The answer; what it was refused for as a CommandError, ready to be told."""
         try:
-            answer = self.answer(**options)
+            return self.answer(**options)
         except ValidationError as refusal:
             raise CommandError("; ".join(refusal.messages), returncode=2) from refusal
         except (BadInput, ValueError) as refusal:
             raise CommandError(str(refusal), returncode=2) from refusal
+        except Exception as fault:
+            if told := why_not_now(fault):
+                raise CommandError(told, returncode=1) from fault
+            raise
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        answer = self.answered(**options)
         if options["json"]:
             self.stdout.write(json.dumps(answer, indent=2, ensure_ascii=False, default=str))
         else:

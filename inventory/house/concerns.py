@@ -1,35 +1,88 @@
-"""What higher areas have to say about a thing before a lower area moves, lends or lets it go.
+"""What higher areas have to say about things before a lower area moves, lends or lets them go.
 
 A lower area may not import a higher one; it asks here. Higher areas register when Django starts them.
-``holders``: is the thing somewhere that forbids moving it (in a set)? ``mates``: what belongs with it?
+``holders``: are things somewhere that forbids moving them (in a set)? ``mates``: what belongs with them?
+``upsets``: what another tube in a position would undo.
+``readings``: what a test of a tube read last, for its label.
+Answers are for many things at once, so that a box of a thousand costs no more questions than one thing.
 """
 
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-Answer = Callable[[Any], list[str]]
+Answer = Callable[[Sequence[Any]], Mapping[int, list[str]]]
 
 _holders: list[Answer] = []
 _mates: list[Answer] = []
 
 
 def register_holder(answer: Answer) -> None:
-    """``answer(item)`` names what holds the item, for example "it is in Skerry 40 01432, V103"."""
+    """``answer(items)`` names by key what holds an item, for example "it is in Skerry 40 01432, V103"."""
     if answer not in _holders:
         _holders.append(answer)
 
 
 def register_mates(answer: Answer) -> None:
-    """``answer(item)`` names the things that are matched with the item and should stay with it."""
+    """``answer(items)`` names by key the things that are matched with an item and are not among the items."""
     if answer not in _mates:
         _mates.append(answer)
 
 
+def _asked(answers: list[Answer], items: Sequence[Any]) -> dict[int, list[str]]:
+    told: dict[int, list[str]] = defaultdict(list)
+    for answer in answers if items else ():
+        for key, texts in answer(items).items():
+            told[key] += texts
+    return {key: texts for key, texts in told.items() if texts}
+
+
+def held_by_many(items: Sequence[Any]) -> dict[int, list[str]]:
+    """What holds things at present, by key; things that nothing holds are left out."""
+    return _asked(_holders, items)
+
+
 def held_by(item: Any) -> list[str]:
     """What holds a thing at present."""
-    return [text for answer in _holders for text in answer(item)]
+    return held_by_many([item]).get(item.pk, [])
+
+
+def mates_of_many(items: Sequence[Any]) -> dict[int, list[str]]:
+    """What belongs with things and would be left behind if just these went together, by key."""
+    return _asked(_mates, items)
 
 
 def mates_of(item: Any) -> list[str]:
-    """What belongs with a thing."""
-    return [text for answer in _mates for text in answer(item)]
+    """What belongs with a thing and would be left behind if it went alone."""
+    return mates_of_many([item]).get(item.pk, [])
+
+
+_upsets: list[Callable[[Any, Any], list[str]]] = []
+
+
+def register_upset(answer: Callable[[Any, Any], list[str]]) -> None:
+    """``answer(chassis, position)`` names in words what another tube in that position would undo."""
+    if answer not in _upsets:
+        _upsets.append(answer)
+
+
+def undone_by_another_tube(chassis: Any, position: Any) -> list[str]:
+    """What holds now and would hold no more with another tube in a position of a chassis."""
+    return [text for answer in _upsets for text in answer(chassis, position)]
+
+
+_readings: list[Callable[[Sequence[Any]], Mapping[int, str]]] = []
+
+
+def register_reading(provider: Callable[[Sequence[Any]], Mapping[int, str]]) -> None:
+    """``provider(items)`` gives by key the last reading of an item in words: reading/minimum, unit, instrument."""
+    if provider not in _readings:
+        _readings.append(provider)
+
+
+def readings_of_many(items: Sequence[Any]) -> dict[int, str]:
+    """What tests of things read last, by key; things without a test are left out."""
+    told: dict[int, str] = {}
+    for provider in _readings if items else ():
+        told |= {key: words for key, words in provider(items).items() if words}
+    return told

@@ -19,13 +19,14 @@ def change_page(
     request: HttpRequest,
     make: Callable[[Any], forms.BaseForm],
     save: Callable[[Any], tuple[str, str]],
+    template: str = "parts/form.html",
     **context: Any,
 ) -> HttpResponse:
     """Show a form; on a good POST run the change and go on.
 
     ``make`` gets the POST data or None. ``save`` gets the valid form, does the change through an action and returns
     (what was done, address to go to). A refusal of the action becomes an error of the field it names; a form with
-    errors answers 422. ``context`` needs ``heading``; see ``templates/parts/form.html``.
+    errors answers 422. ``context`` needs ``heading``; see ``templates/parts/form.html``. ``template``: one that extends it.
     """
     form = make(request.POST if request.method == "POST" else None)
     status = 200
@@ -39,7 +40,7 @@ def change_page(
                 messages.success(request, done)
                 return redirect(whereto)
         status = 422
-    return render(request, "parts/form.html", {"form": form, **context}, status=status)
+    return render(request, template, {"form": form, **context}, status=status)
 
 
 def show_refusal(form: Any, refusal: ValidationError) -> None:

@@ -19,9 +19,10 @@ from django.core.management import CommandError, call_command
 
 from inventory.frontpage.actions.demo import DEMO, EMPTY, OTHER, TABLES, load_demo, what_is_here
 from inventory.frontpage.management.commands import demo as command
+from inventory.frontpage.queries import bench_report
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.house.access import add_person, role_of
-from inventory.pairing.queries import ALL_STATES, pairing_table
+from inventory.pairing.queries import ALL_STATES, mated_sets, pairing_table
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, SetModel
 from tubes.actions import load_reference
 
@@ -102,6 +103,36 @@ def test_states_of_the_story(loaded, chassis, unit, state, setting, says):
     assert any(says in reason.text for reason in row.reasons)
 
 
+def test_every_page_about_going_on_the_air_shows_something(loaded, as_visitor):
+    """The known chain on 24 V draws 7.75 A and a practitioner read 7.9 A (common practice, no source)."""
+    page = as_visitor.get("/on-air/C-0001/?frequency=3.6+Mc")
+    words = page.content.decode()
+    assert "7.9 A read, 7.75 A expected" in words and "Over time" in words and "Filament supply, V" in words
+    assert "a 8 A scale is not read below 2.67 A" in words
+    assert [unit.row.unit.tag for unit in page.context["found"].units] == ["U-0002", "U-0004"]
+    assert "Filament dead at V103 or V104" in as_visitor.get("/on-air/C-0002/").content.decode()
+    for name, state in (("Skerry 40", "in range"), ("Lantern Mk 2", "in range")):
+        model = SetModel.objects.get(name=name)
+        assert state in as_visitor.get(f"/set-models/{model.pk}/bridge/").content.decode()
+
+
+def test_a_net_and_two_meters(loaded):
+    states = {(str(mated.mated_set), row.part.name): row.state for mated in mated_sets(ON) for row in mated.rows}
+    net, large, small = "Net Gull, channel crystals", "Antenna ammeter 0 to 8 A", "Antenna ammeter 0 to 3 A"
+    assert states == {
+        (net, "channel A"): "matched",
+        (net, "channel B"): "matched",
+        (net, "channel C"): "unknown",
+        (net, "channel D"): "not matched",
+        (net, "channel E"): "mate missing",
+        (large, "meter"): "matched",
+        (large, "thermocouple"): "matched",
+        (small, "meter"): "matched",
+        (small, "thermocouple"): "mate missing",
+    }
+    assert len(bench_report(ON).as_dict()["companions_not_matched"]) == 8
+
+
 def test_a_handful_is_due_not_everything(loaded):
     units = [row for row in pairing_table(ON) if row.kind == "unit"]
     assert 4 <= sum(row.state == "due" for row in units) <= len(units) / 3
@@ -175,6 +206,11 @@ def damaged(folder: Path, name: str, old: str, new: str) -> Path:
         ("neutralizations", "3600", "fast", "neutralizations.csv:2: frequency_kc: 'fast', expected a number"),
         ("neutralizations", "2024-09-28", "", "neutralizations.csv:2: on: empty"),
         ("disturbances", "15:10", "ten past", "disturbances.csv:4: at: 'ten past', expected a time"),
+        ("heaters", "V103 V104", "V103 V999", "heaters.csv:2: marks: there is no position 'V999'"),
+        ("circuits", "np=12 nn=18", "np:12", "circuits.csv:2: figures: 'np:12', expected such as np=12 nn=18"),
+        ("circuits", ",24\n", ",24 V\n", "circuits.csv:2: filament_supply_v: '24 V', expected a number"),
+        ("on_air", "U-0002", "U-0008", "on_air.csv:3: unit: "),
+        ("mated_parts", "P-0004,K-2", "P-0001,K-2", "mated_parts.csv:5: item: "),
         ("units", "tag,model", "tag,type", "units.csv:1: heading: "),
         ("bays", "drawer bay", "drawer,bay", "bays.csv:2: mark: the line has 3 cells, expected 2"),
     ],

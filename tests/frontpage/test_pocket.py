@@ -249,7 +249,7 @@ def test_the_copy_answers_without_a_signal(meet, as_visitor, tmp_path):
     play = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed (pip install .[test])")
     file = tmp_path / "copy.html"
     file.write_bytes(as_visitor.get("/pocket/saved-copy/?file=1&places=1").content)
-    answers, faults = {}, []
+    answers, begun, faults = {}, {}, []
     with play.sync_playwright() as running:
         browser = running.chromium.launch(executable_path=path, args=["--no-sandbox", "--disable-gpu"])
         page = browser.new_context(offline=True, viewport={"width": 360, "height": 740}).new_page()
@@ -258,8 +258,15 @@ def test_the_copy_answers_without_a_signal(meet, as_visitor, tmp_path):
         assert not page.locator("#list").is_visible()
         for text in ("vt 231", "JAN-CHS-6SN7GT", "6н8с", "VT-60", "01432", "QX-99881"):
             page.fill("#q", text)
-            page.press("#q", "Enter")
             answers[text] = page.inner_text("#answer")
+            page.press("#q", "Enter")
+            assert page.inner_text("#answer") == answers[text], text
+        for text in ("6s", "vt-2", "014", "6"):
+            page.fill("#q", text)
+            begun[text] = page.inner_text("#answer")
+        page.fill("#q", "6s")
+        page.click("#answer button")
+        assert page.input_value("#q") == "6SN7GT" and page.inner_text("#answer").startswith("6SN7GT")
         assert page.evaluate("document.documentElement.scrollWidth") <= 360
         plain = browser.new_context(java_script_enabled=False).new_page()
         plain.goto(file.as_uri())
@@ -273,6 +280,8 @@ def test_the_copy_answers_without_a_signal(meet, as_visitor, tmp_path):
         assert answers[text].startswith("6SN7GT") and "2 good" in answers[text] and "V103: empty" in answers[text], text
     assert "You own none" in answers["QX-99881"]
     assert "Would match your Ostercape TX 5 01432" in answers["01432"]
+    assert all("6SN7GT: 2 good" in begun[text] for text in ("6s", "vt-2", "6")), begun  # VT-231 is a 6SN7GT
+    assert "01432: Ostercape TX 5" in begun["014"] and not any("You own none" in text for text in begun.values())
     assert faults == []
 
 

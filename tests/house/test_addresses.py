@@ -252,6 +252,7 @@ def test_no_page_names_another_host(world, as_keeper, name):
 def populate(count, start):
     """``count`` more of everything that a list shows, all hanging on the one world."""
     from tests import factories as make
+    from tests.running import rows as running
 
     world = start
     for number in range(count):
@@ -284,6 +285,7 @@ def populate(count, start):
         make.CompanionFactory(kind=companion_kind, kept_with=chassis, place=world.place)
         make.CompanionFactory(kind=world.kind, mate_serial=f"{number}", kept_with=world.chassis)
         make.CompanionCheckFactory(companion=world.companion, chassis=world.chassis)
+        running.grow(world, number)
         world.tube.note = f"{world.count}-{number}"
         world.tube.save()
         world.tube.item.movements.create(from_path="D1", to_path="D1", on=world.today)

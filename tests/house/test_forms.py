@@ -9,7 +9,31 @@ from django.urls import reverse
 from inventory.exchange.models import ImportRun
 from inventory.holdings.models import Item, Paper, PartLot, Place, StockTake, Tube
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization
-from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
+from inventory.running.models import (
+    Care,
+    CareDone,
+    EarlierHours,
+    HoursCorrection,
+    Instrument,
+    MatchedSet,
+    Meter,
+    MeterReading,
+    Run,
+    TubeTest,
+    TypeMinimum,
+)
+from inventory.sets.models import (
+    Bay,
+    Chassis,
+    Fitting,
+    MatedPart,
+    MatedSet,
+    PlugInUnit,
+    Position,
+    Seating,
+    SetModel,
+    UnitModel,
+)
 from tests.factories import PlaceFactory, PlugInUnitFactory, TubeFactory
 from tests.house.world import ADD, ADDRESSES, CHANGE, POST_ONLY, World, a_picture
 from tubes.models import Designation, Rating, Source, TubeType
@@ -113,7 +137,7 @@ FORMS = {
         ("count", "0"),
     ),
     "holdings:things-move": (
-        {"tags": lambda w: w.tube.tag, "place": lambda w: w.inner.pk, "on": lambda w: w.today},
+        {"tags": lambda w: w.tube.tag, "place": lambda w: w.inner.pk, "on": lambda w: w.today, "apart": "on"},
         lambda w: Item.objects.get(pk=w.tube.pk).place == w.inner,
         ("tags", "T-9999"),
     ),
@@ -137,20 +161,32 @@ FORMS = {
         lambda w: w.tube.item.hazards.get(hazard="mercury").standing == "confirmed",
         ("standing", "perhaps"),
     ),
+    "holdings:fact-add": (
+        {"about": "reading", "text": "2250/1200", "instrument": "Prover 3"},
+        lambda w: [str(f) for f in w.tube.item.facts.exclude(pk=w.fact.pk)] == [
+            "reading: 2250 on its scale, Prover 3", "reject minimum: 1200 on its scale, Prover 3",
+        ],
+        ("text", "two thousand"),
+    ),
+    "holdings:fact-strike": (
+        {"why": "of another tube"},
+        lambda w: w.tube.item.facts.get(pk=w.fact.pk).struck == "of another tube",
+        ("why", " "),
+    ),
     "holdings:item-move": (
         {"place": lambda w: w.inner.pk, "on": lambda w: w.today, "reason": "sorted"},
         lambda w: Item.objects.get(pk=w.tube.pk).place == w.inner,
         ("on", "soon"),
     ),
     "holdings:item-lend": (
-        {"lent_to": "R. Oddsworth", "on": lambda w: w.today},
+        {"lent_to": "R. Oddsworth", "on": lambda w: w.today, "why": "he asked for one"},
         lambda w: Item.objects.get(pk=w.tube.pk).lent_to == "R. Oddsworth",
         ("lent_to", " "),
     ),
     "holdings:item-back": ({}, lambda w: Item.objects.get(pk=w.lent.pk).lent_to == "", None),
     "holdings:item-part-with": (
-        {"on": lambda w: w.today, "how": "sold to P. Quillan"},
-        lambda w: Item.objects.get(pk=w.tube.pk).gone_how == "sold to P. Quillan",
+        {"on": lambda w: w.today, "how": "sold to P. Quillan", "why": "no mate left"},
+        lambda w: Item.objects.get(pk=w.tube.pk).gone_how == "sold to P. Quillan; alone: no mate left",
         ("how", ""),
     ),
     "sets:chassis-add": (
@@ -334,6 +370,151 @@ FORMS = {
         lambda w: SetModel.objects.get(pk=w.model.pk).bridge == {"np": 12, "nn": 18},
         ("nn", ""),
     ),
+    "running:strike": ({"why": "entered twice"}, lambda w: Run.objects.get(pk=w.run.pk).struck, ("why", "")),
+    "running:run-add": (
+        {"on": lambda w: w.today, "hours": "3.5", "starts": "1", "filament": "full"},
+        lambda w: Run.objects.get(hours=3.5).chassis == w.chassis,
+        ("hours", "25"),
+    ),
+    "running:run-correct": (
+        {"on": lambda w: w.today, "hours": "7", "starts": "2", "filament": "standby"},
+        lambda w: Run.objects.get(pk=w.run.pk).filament == "standby",
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "running:meter-add": (
+        {
+            "since": lambda w: w.today, "digits": "4", "decimals": "2", "serial": "E-9", "last_wheels": "00120.5",
+            "first_wheels": "0007.25",
+        },
+        lambda w: Meter.objects.get(pk=w.meter.pk).until == w.today and Meter.objects.get(serial="E-9").readings.get(),
+        ("first_wheels", "12345.1"),
+    ),
+    "running:meter-correct": (
+        {"since": lambda w: w.meter.since, "digits": "5", "decimals": "2", "serial": "E-117"},
+        lambda w: Meter.objects.get(pk=w.meter.pk).decimals == 2,
+        ("digits", "0"),
+    ),
+    "running:reading-add": (
+        {"on": lambda w: w.today, "wheels": "00112.5"},
+        lambda w: MeterReading.objects.get(wheels="00112.5").meter == w.meter,
+        ("wheels", "about 112"),
+    ),
+    "running:reading-correct": (
+        {"on": lambda w: w.meter_reading.on, "wheels": "00101.0"},
+        lambda w: MeterReading.objects.get(pk=w.meter_reading.pk).wheels == "00101.0",
+        ("on", "1066-10-14"),
+    ),
+    "running:earlier-hours": (
+        {"standing": "estimated", "hours": "400"},
+        lambda w: EarlierHours.objects.get(tube=w.tube).hours == 400,
+        ("hours", ""),
+    ),
+    "running:hours-correct": (
+        {"on": lambda w: w.today, "hours": "-2.5", "starts": "0", "reason": "the other set ran"},
+        lambda w: HoursCorrection.objects.get(hours=-2.5).tube == w.tube,
+        ("reason", ""),
+    ),
+    "running:hours-correction-change": (
+        {"on": lambda w: w.today, "hours": "3", "starts": "0", "reason": "read again"},
+        lambda w: HoursCorrection.objects.get(pk=w.correction.pk).hours == 3,
+        ("hours", "0"),
+    ),
+    "running:test-add": (
+        {"instrument": lambda w: w.instrument.pk, "on": lambda w: w.today, "reading_text": "2250", "shorts": "none"},
+        lambda w: TubeTest.objects.get(reading_text="2250").reading == 2250 and w.tube,
+        ("reading_text", "strong"),
+    ),
+    "running:test-correct": (
+        {"instrument": lambda w: w.instrument.pk, "on": lambda w: w.today, "reading_text": "1,9"},
+        lambda w: TubeTest.objects.get(pk=w.test.pk).reading == 1.9,
+        ("reading_text", "2 mA/V"),
+    ),
+    "running:session": (
+        {
+            "tube": lambda w: w.tube.tag.lower(), "instrument": lambda w: w.instrument.pk, "on": lambda w: w.today,
+            "reading_text": "2251",
+        },
+        lambda w: TubeTest.objects.get(reading_text="2251").tube == w.tube,
+        ("tube", "X-9999"),
+    ),
+    "running:instrument-add": (
+        {"name": "Travelling tester", "scale": "percent"},
+        lambda w: Instrument.objects.get(name="Travelling tester").unit == "%",
+        ("name", lambda w: w.instrument.name),
+    ),
+    "running:instrument-change": (
+        {"name": "Bench 1", "scale": "micromho", "calibrated_on": lambda w: w.today},
+        lambda w: Instrument.objects.get(pk=w.instrument.pk).calibrated_on == w.today,
+        ("scale", "percent"),
+    ),
+    "running:minimum-add": (
+        {"type": lambda w: w.type.name, "section": "2", "minimum": "1100", "source": "roll chart"},
+        lambda w: TypeMinimum.objects.get(section="2").type == w.type,
+        ("minimum", "-1"),
+    ),
+    "running:minimum-change": (
+        {"type": lambda w: w.type.name, "minimum": "1100", "source": "roll chart"},
+        lambda w: TypeMinimum.objects.get(pk=w.minimum.pk).minimum == 1100,
+        ("source", ""),
+    ),
+    "running:matched-add": (
+        {"made_on": lambda w: w.today, "tolerance_pct": "10"},
+        lambda w: MatchedSet.objects.get(members__tube=w.one.tube).members.count() == 2,
+        ("made_on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "running:matched-split": (
+        {"split_on": lambda w: w.today, "split_why": "one went soft"},
+        lambda w: MatchedSet.objects.get(pk=w.matched.pk).split_on == w.today,
+        ("split_why", ""),
+    ),
+    "running:care-add": (
+        {"work": "condition", "type": lambda w: w.type.name, "every_months": "12", "since": lambda w: w.today},
+        lambda w: Care.objects.get(work="condition").type == w.type,
+        ("work", "polish"),
+    ),
+    "running:care-change": (
+        {"work": "oil", "item": lambda w: w.chassis.tag, "every_hours": "250", "since": lambda w: w.today},
+        lambda w: Care.objects.get(pk=w.care.pk).every_hours == 250,
+        ("item", "X-9999"),
+    ),
+    "running:care-done": (
+        {"item": lambda w: w.chassis.tag, "on": lambda w: w.today - timedelta(days=3)},
+        lambda w: CareDone.objects.filter(care=w.care).count() == 2,
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "pairing:mated-add": (
+        {"name": "Net Gull", "kind": "net", "number": "G-7"},
+        lambda w: MatedSet.objects.get(name="Net Gull").number == "G-7",
+        ("name", lambda w: w.mated.name),
+    ),
+    "pairing:mated-change": (
+        {"name": "Net Tern", "kind": "net"},
+        lambda w: MatedSet.objects.get(pk=w.mated.pk).name == "Net Tern",
+        ("kind", "flock"),
+    ),
+    "pairing:mated-part-add": (
+        {
+            "name": "channel A",
+            "frequency_kc": "3885 kc",
+            "item": lambda w: w.spare.tag,
+            "number": "G-7",
+            "number_reading": "read",
+        },
+        lambda w: MatedPart.objects.get(name="channel A").item == w.spare.item,
+        ("item", lambda w: w.companion.tag),
+    ),
+    "pairing:mated-part-change": (
+        {
+            "name": "thermocouple",
+            "item": lambda w: w.companion.tag,
+            "number": "3317",
+            "number_reading": "read",
+            "verdict": "matched",
+            "compared_on": lambda w: w.today,
+        },
+        lambda w: MatedPart.objects.get(pk=w.mated_part.pk).verdict == "matched",
+        ("compared_on", lambda w: w.today + timedelta(days=1)),
+    ),
     "pairing:companion-kind-add": (
         {"set_model": lambda w: w.model.pk, "name": "crystal"},
         lambda w: CompanionKind.objects.get(name="crystal").set_model == w.model,
@@ -354,6 +535,8 @@ def test_every_form_is_tried():
 def address_of(world, name):
     if name == "sets:seat":  # the bay of the table of addresses is taken
         return reverse(name, args=[world.chassis.tag, world.free_bay.pk])
+    if name == "running:matched-add":  # the tubes come with the address
+        return f"{world.address(name)}?test={world.one.pk}&test={world.two.pk}"
     return world.address(name)
 
 

@@ -12,9 +12,11 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
 from inventory.exchange.models import ImportMade, ImportRow, ImportRun
-from inventory.holdings.models import HazardMark, Paper, PartLot, StockTake
+from inventory.holdings.models import Fact, HazardMark, Paper, PartLot, StockTake
 from inventory.pairing.models import OnAirRecord
+from inventory.sets.models import MatedPart, MatedSet
 from tests import factories as make
+from tests.running import rows as running
 
 OPEN, VIEW, ADD, CHANGE = "open", "view", "add", "change"
 
@@ -73,6 +75,8 @@ ADDRESSES = {
     "holdings:item-hazards": (VIEW, "tube.tag"),
     "holdings:hazard-add": (ADD, "tube.tag"),
     "holdings:hazard-settle": (CHANGE, "hazard.pk"),
+    "holdings:fact-add": (ADD, "tube.tag"),
+    "holdings:fact-strike": (CHANGE, "fact.pk"),
     "holdings:item-move": (ADD, "tube.tag"),
     "holdings:item-lend": (CHANGE, "tube.tag"),
     "holdings:item-back": (CHANGE, "lent.tag"),
@@ -115,12 +119,55 @@ ADDRESSES = {
     "pairing:on-air-correct": (CHANGE, "on_air.pk"),
     "pairing:bridge": (VIEW, "model.pk"),
     "pairing:bridge-set": (CHANGE, "model.pk"),
+    "pairing:companion-list": (VIEW,),
+    "pairing:mated": (VIEW, "mated.pk"),
+    "pairing:mated-add": (ADD,),
+    "pairing:mated-change": (CHANGE, "mated.pk"),
+    "pairing:mated-part-add": (ADD, "mated.pk"),
+    "pairing:mated-part-change": (CHANGE, "mated_part.pk"),
     "pairing:companion": (VIEW, "companion.tag"),
     "pairing:companion-add": (ADD,),
     "pairing:companion-change": (CHANGE, "companion.tag"),
     "pairing:companion-compare": (ADD, "companion.tag"),
     "pairing:companion-kind-add": (ADD,),
     "pairing:api-pairings": (VIEW,),
+    "running:home": (VIEW,),
+    "running:chassis-list": (VIEW,),
+    "running:hours-list": (VIEW,),
+    "running:strike": (CHANGE, "entry_kind.name", "run.pk"),
+    "running:chassis": (VIEW, "chassis.tag"),
+    "running:run-add": (ADD, "chassis.tag"),
+    "running:run-correct": (CHANGE, "run.pk"),
+    "running:meter-add": (ADD, "chassis.tag"),
+    "running:meter-correct": (CHANGE, "meter.pk"),
+    "running:reading-add": (ADD, "meter.pk"),
+    "running:reading-correct": (CHANGE, "meter_reading.pk"),
+    "running:earlier-hours": (ADD, "tube.tag"),
+    "running:hours-correct": (ADD, "tube.tag"),
+    "running:hours-correction-change": (CHANGE, "correction.pk"),
+    "running:test-add": (ADD, "tube.tag"),
+    "running:test-correct": (CHANGE, "test.pk"),
+    "running:state-set": (CHANGE, "tube.tag"),
+    "running:test-list": (VIEW,),
+    "running:session": (ADD,),
+    "running:instrument-list": (VIEW,),
+    "running:instrument": (VIEW, "instrument.pk"),
+    "running:instrument-add": (ADD,),
+    "running:instrument-change": (CHANGE, "instrument.pk"),
+    "running:minimum-add": (ADD, "instrument.pk"),
+    "running:minimum-change": (CHANGE, "minimum.pk"),
+    "running:matching": (VIEW,),
+    "running:matched": (VIEW, "matched.pk"),
+    "running:matched-add": (ADD,),
+    "running:matched-split": (CHANGE, "matched.pk"),
+    "running:survival": (VIEW,),
+    "running:schedules": (VIEW,),
+    "running:schedules-calendar": (VIEW,),
+    "running:care-add": (ADD,),
+    "running:care-change": (CHANGE, "care.pk"),
+    "running:care-done": (ADD, "care.pk"),
+    "running:api-hours": (VIEW,),
+    "running:api-tests": (VIEW,),
     "exchange:lists": (VIEW,),
     "exchange:list-out": (VIEW, "list_out.name"),
     "exchange:lists-in": (VIEW,),
@@ -135,10 +182,12 @@ ADDRESSES = {
     "exchange:list-refused": (VIEW, "taken.pk"),
     "exchange:list-answer": (ADD, "taken.pk", "held_row.row"),
     "exchange:list-count": (ADD, "taken.pk", "held_row.row"),
+    "exchange:list-alike": (ADD, "taken.pk"),
     "login": (OPEN,),
     "logout": (VIEW,),
 }
 POST_ONLY = (
+    "running:state-set",
     "holdings:place-count-scan",
     "holdings:place-count-tick",
     "holdings:shelf-take-back",
@@ -149,15 +198,18 @@ POST_ONLY = (
     "exchange:list-drop",
     "exchange:list-answer",
     "exchange:list-count",
+    "exchange:list-alike",
     "logout",
 )
 #: these answer bytes or a piece of a page, no page
 FILES = (
+    "running:schedules-calendar",
     "holdings:paper-file", "holdings:paper-small", "exchange:list-out", "exchange:list-refused",
     "exchange:list-progress",
 )  # fmt: skip
 GET_ONLY = tuple(name for name in ADDRESSES if "api-" in name)
 QUERIES = {
+    "running:survival": "type=ZZ5-MIL",
     "pairing:on-air": "frequency=1600+kc",
     "frontpage:pocket": "q=ZZ5-MIL",
     "frontpage:look-up": "q=ZZ5-MIL",
@@ -203,6 +255,7 @@ class World:
         lot_item = make.ItemFactory(kind="parts", place=self.place)
         self.lot_item = PartLot.objects.create(item=lot_item, name=word, value=word, condition=word, note=word).item
         self.hazard = HazardMark.objects.create(item=self.tube.item, hazard="mercury", reason=word, on=self.today)
+        self.fact = Fact.objects.create(item=self.tube.item, about="paid", text=word, instrument=word, column=word[:160])
         self.take = StockTake.objects.create(place=self.place, began=self.today, note=word)
         self.line = self.take.lines.create(item=self.tube.item, expected_path=self.place.path)
         self.lent = make.TubeFactory(type=self.type, lent_to=word, **words)
@@ -232,13 +285,19 @@ class World:
             chassis=self.chassis, on=self.today, antenna_a=1.26, by_whom=word[:80], note=word
         )
         self.event_kind = SimpleNamespace(name="neutralized")
+        self.entry_kind = SimpleNamespace(name="run")
         self.list_out = SimpleNamespace(name="tubes")
         self.disturbance = make.DisturbanceFactory(chassis=self.chassis, by_whom=word, note=word)
         self.kind = make.CompanionKindFactory(set_model=self.model, name=f"book {word}")
         self.companion = make.CompanionFactory(
             kind=self.kind, mate_serial=word, note=word, kept_with=self.chassis, place=self.place
         )
+        self.mated = MatedSet.objects.create(name=word, number=word[:40], note=word)
+        self.mated_part = MatedPart.objects.create(
+            mated_set=self.mated, name=word[:60], item=self.companion.item, number=word[:40], note=word
+        )
         self.check = make.CompanionCheckFactory(companion=self.companion, chassis=self.chassis, note=word, by_whom=word)
+        running.in_the_world(self)
         self._lists(word)
 
     def _lists(self, word):

@@ -5,7 +5,6 @@ So every rule of the areas holds for it, and its history and movements are what 
 
 import secrets
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,6 +14,26 @@ from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
 from django.db import connection, transaction
 
+from inventory.frontpage.actions.demo_air import (
+    add_circuit,
+    add_heater,
+    add_mated_part,
+    add_mated_set,
+    add_on_air,
+    add_part_lot,
+)
+from inventory.frontpage.actions.demo_facts import add_fact
+from inventory.frontpage.actions.demo_finds import (
+    Desk,
+    cells,
+    chassis_of,
+    kind_of,
+    place_of,
+    set_model_of,
+    tube_of,
+    unit_of,
+)
+from inventory.frontpage.actions.demo_running import TABLES as RUNNING_TABLES
 from inventory.frontpage.actions.demo_tables import Row, read_table
 from inventory.holdings.actions import add_tubes, lend, move, save_place
 from inventory.holdings.models import Item, Place, TagSeries, Tube
@@ -41,125 +60,78 @@ from inventory.sets.actions import (
 )
 from inventory.sets.models import Bay, Chassis, PlugInUnit, Position, SetModel, UnitModel
 from tubes.models import KEEPER, Designation, Rating, TubeType
-from tubes.queries import Knowledge, knowledge, type_for_stamp
+from tubes.queries import knowledge
 
 LAST_DAY = date(2026, 9, 30)  # the scenario ends here, whatever the clock of the machine says
 MARK = "demo"  # a tag series in lower case: no tag that a keeper chooses can make one
 EMPTY, DEMO, OTHER = "empty", "demo", "other"
 
 
-@dataclass(frozen=True)
-class Desk:
-    """What the functions below need besides the row: who enters it, and what is known of marks and types."""
-
-    by: Any
-    known: Knowledge
-    types: dict[str, TubeType]
-
-    def type_named(self, row: Row, column: str) -> TubeType | None:
-        name = row.text(column)
-        if name and name not in self.types:
-            raise row.fault(column, f"there is no tube type {name!r}")
-        return self.types.get(name)
-
-    def type_of_mark(self, row: Row) -> TubeType | None:
-        name = type_for_stamp(self.known.read(row.text("marked")), self.known)
-        return self.types.get(name) if name else None
-
-
-def _place(row: Row, column: str = "place") -> Place | None:
-    return row.find_or_none(column, Place.objects.all(), "path")
-
-
-def _tube(row: Row) -> Tube:
-    return row.find("tube", Tube.objects.select_related("item__place"), "item__tag")
-
-
-def _chassis(row: Row, column: str = "chassis") -> Chassis:
-    return row.find(column, Chassis.objects.select_related("item__place", "model"), "item__tag")
-
-
-def _unit(row: Row) -> PlugInUnit:
-    return row.find("unit", PlugInUnit.objects.select_related("item__place", "model"), "item__tag")
-
-
-def _set_model(row: Row, column: str = "set_model") -> SetModel:
-    return row.find(column, SetModel.objects.all(), "name")
-
-
-def _kind(row: Row) -> CompanionKind:
-    return row.find("kind", CompanionKind.objects.all(), "name", set_model=_set_model(row))
-
-
-def _cells(row: Row, *columns: str) -> dict[str, str]:
-    return {column: row.text(column) for column in columns}
-
-
 def _add_place(row: Row, desk: Desk) -> None:
-    save_place(Place(parent=_place(row, "inside"), **_cells(row, "code", "name", "note")), by=desk.by)
+    save_place(Place(parent=place_of(row, "inside"), **cells(row, "code", "name", "note")), by=desk.by)
 
 
 def _add_set_model(row: Row, desk: Desk) -> None:
-    save_set_model(SetModel(**_cells(row, "name", "kind", "neutralizing", "caution", "note")), by=desk.by)
+    save_set_model(SetModel(**cells(row, "name", "kind", "neutralizing", "caution", "note")), by=desk.by)
 
 
 def _add_position(row: Row, desk: Desk) -> None:
     position = Position(
-        set_model=_set_model(row),
+        set_model=set_model_of(row),
         type=desk.type_named(row, "type"),
         neutralized=bool(row.yes("neutralized")),
-        **_cells(row, "mark", "role"),
+        **cells(row, "mark", "role"),
     )
     save_position(position, by=desk.by)
 
 
 def _add_bay(row: Row, desk: Desk) -> None:
-    save_bay(Bay(set_model=_set_model(row), mark=row.text("mark")), by=desk.by)
+    save_bay(Bay(set_model=set_model_of(row), mark=row.text("mark")), by=desk.by)
 
 
 def _add_unit_model(row: Row, desk: Desk) -> None:
-    model = UnitModel(low_kc=row.number("low_kc"), high_kc=row.number("high_kc"), **_cells(row, "name", "note"))
-    save_unit_model(model, [_set_model(row, "fits")], by=desk.by)
+    model = UnitModel(low_kc=row.number("low_kc"), high_kc=row.number("high_kc"), **cells(row, "name", "note"))
+    save_unit_model(model, [set_model_of(row, "fits")], by=desk.by)
 
 
 def _add_companion_kind(row: Row, desk: Desk) -> None:
-    save_companion_kind(CompanionKind(set_model=_set_model(row), name=row.text("name")), by=desk.by)
+    save_companion_kind(CompanionKind(set_model=set_model_of(row), name=row.text("name")), by=desk.by)
 
 
 def _add_chassis(row: Row, desk: Desk) -> None:
-    chassis = Chassis(model=_set_model(row, "model"), **_cells(row, "serial", "serial_reading", "note"))
-    add_serialled(chassis, by=desk.by, on=row.day("on"), place=_place(row), tag=row.text("tag"))
+    chassis = Chassis(model=set_model_of(row, "model"), **cells(row, "serial", "serial_reading", "note"))
+    add_serialled(chassis, by=desk.by, on=row.day("on"), place=place_of(row), tag=row.text("tag"))
 
 
 def _add_unit(row: Row, desk: Desk) -> None:
     model = row.find("model", UnitModel.objects.all(), "name")
-    unit = PlugInUnit(model=model, **_cells(row, "serial", "serial_reading", "note"))
-    add_serialled(unit, by=desk.by, on=row.day("on"), place=_place(row), tag=row.text("tag"))
+    unit = PlugInUnit(model=model, **cells(row, "serial", "serial_reading", "note"))
+    add_serialled(unit, by=desk.by, on=row.day("on"), place=place_of(row), tag=row.text("tag"))
 
 
 def _add_companion(row: Row, desk: Desk) -> None:
     companion = Companion(
-        kind=_kind(row),
-        kept_with=_chassis(row, "kept_with") if row.text("kept_with") else None,
-        **_cells(row, "serial", "serial_reading", "mate_serial", "mate_reading", "note"),
+        kind=kind_of(row),
+        kept_with=chassis_of(row, "kept_with") if row.text("kept_with") else None,
+        **cells(row, "serial", "serial_reading", "mate_serial", "mate_reading", "note"),
     )
-    add_companion(companion, by=desk.by, on=row.day("on"), place=_place(row), tag=row.text("tag"))
+    add_companion(companion, by=desk.by, on=row.day("on"), place=place_of(row), tag=row.text("tag"))
 
 
 def _add_tube(row: Row, desk: Desk) -> None:
-    words = _cells(row, "marked", "maker", "date_code", "state", "condition", "acquired_how", "acquired_from", "note")
+    words = cells(row, "marked", "maker", "date_code", "state", "condition", "acquired_how", "acquired_from", "note")
     tube = Tube(
         type=desk.type_named(row, "type") or desk.type_of_mark(row), acquired_on=row.day_or_none("acquired_on"), **words
     )
-    add_tubes(tube, by=desk.by, on=row.day("on"), place=_place(row), tag=row.text("tag"))
+    add_tubes(tube, by=desk.by, on=row.day("on"), place=place_of(row), tag=row.text("tag"))
 
 
 def _add_fitting(row: Row, desk: Desk) -> None:
-    chassis = _chassis(row)
+    chassis = chassis_of(row)
     position = row.find("position", Position.objects.all(), "mark", set_model=chassis.model)
-    since, until, to = row.day("since"), row.day_or_none("until"), _place(row, "to")
+    since, until, to = row.day("since"), row.day_or_none("until"), place_of(row, "to")
     fitting = fit(
-        _tube(row),
+        tube_of(row),
         chassis,
         position,
         since=since,
@@ -174,22 +146,22 @@ def _add_fitting(row: Row, desk: Desk) -> None:
 
 
 def _add_seating(row: Row, desk: Desk) -> None:
-    chassis, since, until = _chassis(row), row.day("since"), row.day_or_none("until")
+    chassis, since, until = chassis_of(row), row.day("since"), row.day_or_none("until")
     bay = row.find("bay", Bay.objects.all(), "mark", set_model=chassis.model)
-    seating = seat(_unit(row), chassis, bay, since=since, today=LAST_DAY, by=desk.by)
+    seating = seat(unit_of(row), chassis, bay, since=since, today=LAST_DAY, by=desk.by)
     if until:
-        unseat(seating, until=until, today=LAST_DAY, by=desk.by, place=_place(row, "to"))
+        unseat(seating, until=until, today=LAST_DAY, by=desk.by, place=place_of(row, "to"))
 
 
 def _add_neutralization(row: Row, desk: Desk) -> None:
     neutralization = Neutralization(
         on=row.day("on"),
         at=row.clock("at"),
-        chassis=_chassis(row),
-        unit=_unit(row),
+        chassis=chassis_of(row),
+        unit=unit_of(row),
         frequency_kc=row.number("frequency_kc"),
         locked=row.yes("locked"),
-        **_cells(row, "setting", "method", "null_reading", "by_whom", "note"),
+        **cells(row, "setting", "method", "null_reading", "by_whom", "note"),
     )
     record_neutralization(neutralization, today=LAST_DAY, by=desk.by)
 
@@ -198,9 +170,9 @@ def _add_disturbance(row: Row, desk: Desk) -> None:
     disturbance = Disturbance(
         on=row.day("on"),
         at=row.clock("at"),
-        chassis=_chassis(row) if row.text("chassis") else None,
-        unit=_unit(row) if row.text("unit") else None,
-        **_cells(row, "cause", "by_whom", "note"),
+        chassis=chassis_of(row) if row.text("chassis") else None,
+        unit=unit_of(row) if row.text("unit") else None,
+        **cells(row, "cause", "by_whom", "note"),
     )
     record_disturbance(disturbance, today=LAST_DAY, by=desk.by)
 
@@ -210,8 +182,8 @@ def _add_comparison(row: Row, desk: Desk) -> None:
         on=row.day("on"),
         at=row.clock("at"),
         companion=row.find("companion", Companion.objects.all(), "item__tag"),
-        chassis=_chassis(row),
-        **_cells(row, "outcome", "by_whom", "note"),
+        chassis=chassis_of(row),
+        **cells(row, "outcome", "by_whom", "note"),
     )
     record_comparison(check, today=LAST_DAY, by=desk.by)
 
@@ -221,7 +193,7 @@ def _item(row: Row) -> Item:
 
 
 def _add_move(row: Row, desk: Desk) -> None:
-    move([_item(row)], _place(row, "to"), on=row.day("on"), by=desk.by, reason=row.text("reason"))
+    move([_item(row)], place_of(row, "to"), on=row.day("on"), by=desk.by, reason=row.text("reason"))
 
 
 def _add_loan(row: Row, desk: Desk) -> None:
@@ -237,6 +209,12 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     ("places", _add_place, "code inside name note"),
     ("set_models", _add_set_model, "name kind neutralizing caution note"),
     ("positions", _add_position, "set_model mark type role neutralized"),
+    ("heaters", add_heater, "set_model branch marks"),
+    (
+        "circuits",
+        add_circuit,
+        "set_model circuit sharing figures cn_min_pf cn_max_pf rated_power_w filament_supply_v",
+    ),
     ("bays", _add_bay, "set_model mark"),
     ("unit_models", _add_unit_model, "name fits low_kc high_kc note"),
     ("companion_kinds", _add_companion_kind, "set_model name"),
@@ -261,6 +239,21 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     ),
     ("disturbances", _add_disturbance, "on at chassis unit cause by_whom note"),
     ("comparisons", _add_comparison, "on at companion chassis outcome by_whom note"),
+    (
+        "on_air",
+        add_on_air,
+        "on chassis unit frequency_kc filament_v filament_a supply_v plate_ma antenna_a antenna_scale_a output_w "
+        "load_ohm by_whom note",
+    ),
+    ("part_lots", add_part_lot, "tag name value count condition place on note"),
+    ("facts", add_fact, "item about text instrument unit currency order as_found"),
+    ("mated_sets", add_mated_set, "name kind number note"),
+    (
+        "mated_parts",
+        add_mated_part,
+        "mated_set name frequency_kc item number number_reading verdict compared_on compared_by note",
+    ),
+    *RUNNING_TABLES,
     ("moves", _add_move, "item on to reason"),
     ("loans", _add_loan, "item on lent_to"),
     ("departures", _add_departure, "item on how"),
@@ -278,7 +271,7 @@ def load_demo(folder: Path, by: Any) -> dict[str, int]:
         raise ValueError("This database holds things already; the demo goes into an empty one.")
     if not TubeType.objects.exists():
         raise ValueError("There are no tube types yet; run load_reference first.")
-    desk = Desk(by, knowledge(), {found.name: found for found in TubeType.objects.all()})
+    desk = Desk(by, knowledge(), {found.name: found for found in TubeType.objects.all()}, LAST_DAY)
     counts = {}
     for name, add, columns in TABLES:
         rows = list(read_table(folder / f"{name}.csv", columns))

@@ -9,8 +9,9 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tubes_here
-from inventory.pairing.queries import PairRow, companions_to_settle, pairs_open
+from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
+from inventory.running.queries import DueLine, SetHours, dues_soon, log_differences
 from inventory.sets.models import Fitting, Seating
 from inventory.sets.queries import (
     Stock,
@@ -133,14 +134,21 @@ class BenchReport:
     to_reset: tuple[PairRow, ...]
     presumed: tuple[PairRow, ...]
     companions: tuple[PairRow, ...]
+    mated: tuple[tuple[Mated, MatedRow], ...]
     doubtful: tuple[Fitting, ...]
     odd: tuple[tuple[Fitting, str], ...]
     homeless: tuple[Item, ...]
     homeless_count: int
+    care: tuple[DueLine, ...] = ()
+    apart: tuple[SetHours, ...] = ()
 
     @property
     def due_count(self) -> int:
         return sum(len(group.pairs) for group in self.due)
+
+    @property
+    def companion_count(self) -> int:
+        return len(self.companions) + len(self.mated)
 
     def as_dict(self) -> dict[str, Any]:
         return {
@@ -157,7 +165,10 @@ class BenchReport:
             ],
             "pairs_to_reset": [pair.as_dict() for pair in self.to_reset],
             "pairs_presumed": [pair.as_dict() for pair in self.presumed],
-            "companions_not_matched": [pair.as_dict() for pair in self.companions],
+            "companions_not_matched": [
+                *(pair.as_dict() for pair in self.companions),
+                *(row.as_pair(mated.mated_set) for mated, row in self.mated),
+            ],
             "fitted_doubtful": [
                 {
                     "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
@@ -199,10 +210,13 @@ def bench_report(on: date) -> BenchReport:
         tuple(row for row in open_pairs if row.state == RESET_AND_VERIFY),
         tuple(row for row in open_pairs if row.state == PRESUMED),
         tuple(companions_to_settle(on)),
+        tuple(mated_to_settle(on)),
         tuple(doubtful_fittings()),
         tuple(odd_fittings()),
         tuple(homeless[:HOMELESS_SHOWN]),
         homeless.count(),
+        tuple(dues_soon(on)),
+        tuple(log_differences(on)),
     )
 
 
@@ -245,14 +259,22 @@ def bench_lines(report: BenchReport) -> list[str]:
         lines += [f"      - {reason.text}" for reason in pair.reasons]
     lines += ["", f"Presumed by their serials, never checked here: {_number(len(report.presumed), 'pair')}"]
     lines += [f"  {pair.chassis.name} with {pair.unit.name}" for pair in report.presumed]
-    lines += ["", f"Companions to settle: {len(report.companions)}"]
+    lines += ["", f"Companions to settle: {report.companion_count}"]
     for pair in report.companions:
         lines.append(f"  {pair.unit.name} / {pair.chassis.name}: {pair.state}")
         lines += [f"      - {reason.text}" for reason in pair.reasons]
+    for mated, row in report.mated:
+        lines.append(f"  {mated.mated_set.name}, {row.part.name}: {row.state}")
+        lines += [f"      - {reason.text}" for reason in row.reasons]
     lines += ["", f"In use but in doubt: {_number(len(report.doubtful), 'tube')}"]
     lines += [f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}" for f in report.doubtful]
     lines += ["", f"Not the type wanted: {_number(len(report.odd), 'tube')}"]
     lines += [f"  {f.chassis} {f.position.mark}: {difference}" for f, difference in report.odd]
+    lines += ["", f"Tests and care due within a month: {len(report.care)}"]
+    lines += [f"  {line.due.thing}: {line.due.what}, {line.due.when}; {line.due.why}" for line in report.care]
+    lines += ["", f"Log and meter apart: {_number(len(report.apart), 'set')}"]
+    lines += [f"  {one.chassis}: {a.percent:.1f} % ({a.log_h:.1f} h by the log, {a.meter_h:.1f} h by {a.name})"
+              for one in report.apart for a in one.flagged]  # fmt: skip
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
     lines += [f"  {item.tag} {describe(item)}" for item in report.homeless]
     return lines

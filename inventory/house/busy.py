@@ -1,0 +1,57 @@
+"""What cannot be done just now, through no fault of the person: said in plain words, with nothing half written.
+
+SQLite lets one write at a time, and taking in a long list is one write. Whoever comes in between waits for ``timeout``
+seconds (settings), then the database says that it is locked. PostgreSQL says so where it was told not to wait longer.
+A store of photographs on another machine may not answer.
+"""
+
+from collections.abc import Callable
+
+from django.db import DatabaseError, OperationalError
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+
+SQLITE_WORDS = ("database is locked", "database table is locked")
+POSTGRES_CODES = ("55P03", "40P01")  # PostgreSQL, Appendix A: lock_not_available, deadlock_detected
+MISSING_WORDS = ("no such table", "no such column", "does not exist")
+RETRY_AFTER = "60"  # seconds
+BUSY = "A long list is being written just now, so nothing of yours was. Try again in a minute."
+NOT_LAID_OUT = "The database is not laid out yet, or by an older version: run `manage.py start` once (or migrate)."
+STORE_AWAY = "The store of photographs and papers does not answer; nothing was changed. Try again in a minute."
+
+
+def why_not_now(fault: BaseException) -> str:
+    """What to tell the person, or an empty text where the fault is one of the tool."""
+    if is_busy(fault):
+        return BUSY
+    if isinstance(fault, DatabaseError) and any(words in str(fault) for words in MISSING_WORDS):
+        return NOT_LAID_OUT
+    drivers = [kind.__module__.split(".")[0] for kind in type(fault).__mro__]
+    return STORE_AWAY if "botocore" in drivers else ""  # what django-storages asks an S3-style store with
+
+
+def is_busy(fault: BaseException) -> bool:
+    """Whether a database refused only because another is writing."""
+    code = getattr(fault.__cause__, "sqlstate", None)
+    return isinstance(fault, OperationalError) and (code in POSTGRES_CODES or str(fault) in SQLITE_WORDS)
+
+
+class TellWhenBusy:
+    """Answer 503 with a plain page (or JSON under ``/api/``) where something cannot be done just now."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, fault: Exception) -> HttpResponse | None:
+        if not (told := why_not_now(fault)):
+            return None
+        if request.path.startswith("/api/"):
+            answer: HttpResponse = JsonResponse({"fault": told}, status=503)
+        else:
+            answer = render(request, "busy.html", {"told": told, "again": request.method == "GET"}, status=503)
+        answer["Retry-After"] = RETRY_AFTER
+        return answer
