@@ -9,6 +9,8 @@ from django.db import models, transaction
 
 from inventory.house.history import refuse, write
 from tubes.models import KEEPER, TABLE, Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
+from tubes.queries.judging import limits
+from tubes.rules.limits import value_fault
 from tubes.rules.relations import own_type_marks
 from tubes.rules.sources import STATED, field_sources, grade_of
 from tubes.rules.stamp import DesignationRow
@@ -268,6 +270,8 @@ def save_limit(row: Limit, *, by: Any, reason: str = "") -> Limit:
     there = Limit.objects.filter(key=row.key, origin=TABLE).first()
     if there is None:
         raise refuse("key", f"{row.key!r} is no limit that a rule asks for.")
+    if wrong := value_fault(row.key, row.value, limits()):
+        raise refuse("value", f"{wrong}.")
     if row.pk and row.origin == TABLE:
         row.pk, row._state.adding = None, True
     row.origin, row.unit, row.meaning = KEEPER, there.unit, there.meaning

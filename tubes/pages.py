@@ -11,11 +11,20 @@ from django.views.decorators.http import require_POST
 from inventory.house.access import may, needs
 from inventory.house.history import refuse
 from inventory.house.pages import change_page, sheet
-from tubes.actions import drop_designation, save_designation, save_rating, save_source, save_type
+from tubes.actions import (
+    drop_designation,
+    drop_limit,
+    save_designation,
+    save_limit,
+    save_rating,
+    save_source,
+    save_type,
+)
 from tubes.filters import TypeFilter
-from tubes.forms import DesignationForm, RatingForm, SourceForm, TypeForm
-from tubes.models import KEEPER, Designation, Rating, Source, TubeType
+from tubes.forms import DesignationForm, LimitForm, RatingForm, SourceForm, TypeForm
+from tubes.models import KEEPER, TABLE, Designation, Limit, Rating, Source, TubeType
 from tubes.queries import mark_lists, overrules_a_table
+from tubes.queries.judging import limit_rows
 
 
 def _address(name: str) -> str:
@@ -127,3 +136,37 @@ def rating_write(request: HttpRequest, name: str) -> HttpResponse:
 def source_list(request: HttpRequest) -> HttpResponse:
     page = sheet(request, Source.objects.order_by("key"))
     return render(request, "tubes/sources.html", {"page": page})
+
+
+@needs("view", "tubes.limit")
+def limit_list(request: HttpRequest) -> HttpResponse:
+    """The limits in force; the keeper's own first, each beside the figure of the tables that it stands before."""
+    tables = dict(Limit.objects.filter(origin=TABLE).values_list("key", "value"))
+    rows = [(row, tables.get(row.key)) for row in sorted(limit_rows(), key=lambda row: row.origin != KEEPER)]
+    return render(request, "tubes/limits.html", {"rows": rows})
+
+
+@needs("change", "tubes.limit")
+def limit_change(request: HttpRequest, key: str) -> HttpResponse:
+    there = get_object_or_404(Limit.objects.select_related("source"), key=key, origin=TABLE)
+    own = Limit.objects.filter(key=key, origin=KEEPER).first() or Limit(key=key, unit=there.unit, meaning=there.meaning)
+
+    def save(form: Any) -> tuple[str, str]:
+        row = save_limit(form.save(commit=False), by=request.user)
+        return f"{row.meaning}: {row.value:g} {row.unit}. Every judgement goes by it now.", reverse("tubes:limit-list")
+
+    def make(data: Any) -> Any:
+        return LimitForm(data, instance=own, initial={} if own.pk else {"value": there.value})
+
+    return change_page(
+        request, make, save, heading="A limit of your own", template="tubes/limit.html",
+        back=reverse("tubes:limit-list"), there=there, own=own if own.pk else None,
+    )  # fmt: skip
+
+
+@require_POST
+@needs("change", "tubes.limit")
+def limit_drop(request: HttpRequest, key: str) -> HttpResponse:
+    row = get_object_or_404(Limit, key=key, origin=KEEPER)
+    drop_limit(row, by=request.user)
+    return redirect("tubes:limit-list")

@@ -22,6 +22,18 @@ def kc(value: float | None) -> str:
     return show_frequency(value)
 
 
+@register.filter
+def rated(value: object, field: str) -> str:
+    """A published figure as a keeper says it: transconductance in mA/V too, high resistances in megohm."""
+    if not isinstance(value, float):
+        return str(value)
+    if field == "gm_umho":
+        return f"{value:,.10g} ({value / 1000:.10g} mA/V)"
+    if field == "rp_ohm" and value >= 1e5:
+        return f"{value:,.10g} ({value / 1e6:.10g} megohm)"
+    return f"{value:,.10g}"
+
+
 _SCHEMES = {
     "us-signal-corps-vt": "Signal Corps VT",
     "us-navy": "U.S. Navy",

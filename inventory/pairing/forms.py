@@ -308,9 +308,7 @@ class MatedSetForm(forms.ModelForm):
 
 
 class MatedPartForm(forms.ModelForm):
-    item = ItemTagField(
-        required=False, label="the piece, by its tag", help_text="Empty: it is not here."
-    )
+    item = ItemTagField(required=False, label="the piece, by its tag", help_text="Empty: it is not here.")
     frequency_kc = FrequencyField(label="frequency marked")
 
     class Meta:

@@ -1,10 +1,27 @@
 """What happened to pairs of chassis and unit, and what belongs to which set. States are never stored."""
 
+from typing import Any
+
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from inventory.pairing.rules.kept_null import fault_in_fit, fault_in_rows
+from inventory.pairing.rules.null import DB, LINEAR, SQUARE_LAW
 from inventory.sets.models import SERIAL_READINGS, Chassis, PlugInUnit, Serialled, SetModel
+
+
+def check_readings(value: Any) -> None:
+    """Refuse readings that are no rows of figures."""
+    if fault := fault_in_rows(value):
+        raise ValidationError(fault)
+
+
+def check_fit(value: Any) -> None:
+    """Refuse a null found that has not the shape of one."""
+    if fault := fault_in_fit(value):
+        raise ValidationError(fault)
 
 
 class Event(models.Model):
@@ -37,6 +54,11 @@ class Neutralization(Event):
         ("rf indicator", "RF indicator, plate supply off"),
         ("other", "another way, see note"),
     ]
+    INDICATORS = [
+        (LINEAR, "linear: volts, microammeter"),
+        (SQUARE_LAW, "square-law: thermocouple, lamp"),
+        (DB, "dB"),
+    ]
 
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="neutralizations")
     unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, related_name="neutralizations")
@@ -47,7 +69,20 @@ class Neutralization(Event):
     method = models.CharField(max_length=20, choices=METHODS, blank=True)
     dial_scale = models.CharField("scale of the dial", max_length=40, blank=True, help_text="For example 0 to 100.")
     readings = models.JSONField(
-        "readings around the null", default=list, blank=True, help_text="Pairs of setting and reading, as taken."
+        "readings around the null",
+        default=list,
+        blank=True,
+        validators=[check_readings],
+        help_text="Pairs of setting and reading, as taken.",
+    )
+    indicator = models.CharField("what the indicator shows", max_length=10, choices=INDICATORS, blank=True)
+    null_fit = models.JSONField(
+        "null found from them",
+        default=dict,
+        blank=True,
+        editable=False,
+        validators=[check_fit],
+        help_text="As it was told when the readings were written down.",
     )
     null_reading = models.CharField("reading at the null", max_length=40, blank=True)
     locked = models.BooleanField("lock tightened", null=True, blank=True)

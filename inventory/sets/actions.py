@@ -23,6 +23,8 @@ from inventory.sets.models import (
 )
 from inventory.sets.queries import overlapping, type_difference, where_held
 
+OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "output_ma", "frequency_mc")
+
 
 @transaction.atomic
 def save_set_model(row: SetModel, *, by: Any) -> SetModel:
@@ -34,11 +36,14 @@ def save_set_model(row: SetModel, *, by: Any) -> SetModel:
 
 @transaction.atomic
 def save_position(row: Position, *, by: Any) -> Position:
-    """Write a position. Refuses a neutralized position in a model that says it has none."""
+    """Write a position. Refuses a neutralized one in a model that says it has none, and a working value of 0."""
     if row.neutralized and row.set_model.neutralizing == SetModel.NONE:
         raise refuse(
             "neutralized", "The model says it has no neutralized position; say first where its capacitor sits."
         )
+    for name in OPERATING:
+        if getattr(row, name) == 0:
+            raise refuse(name, "0 is no working value; leave it empty where it is not known.")
     return write(row, by=by)
 
 

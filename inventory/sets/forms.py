@@ -15,8 +15,15 @@ from tubes.forms import FrequencyField, TypeField
 class SetModelForm(forms.ModelForm):
     class Meta:
         model = SetModel
-        fields = ["name", "kind", "neutralizing", "caution", "note"]
+        fields = ["name", "kind", "neutralizing", "filament_supply_v", "caution", "note"]
+        help_texts = {"filament_supply_v": "What stands on the heater branches, before any dropper."}
         formfield_callback = picker
+
+    def clean_filament_supply_v(self) -> float | None:
+        value: float | None = self.cleaned_data["filament_supply_v"]
+        if value is not None and not 0 < value <= 1e4:
+            raise forms.ValidationError(f"{value:g} V is no filament supply; give it in volts, or leave it empty.")
+        return value
 
 
 class PositionForm(forms.ModelForm):

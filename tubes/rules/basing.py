@@ -77,6 +77,11 @@ def parse_pins(text: str) -> tuple[tuple[str, frozenset[str]], ...]:
     return tuple(pins.items())
 
 
+def in_words(basing: Basing) -> tuple[tuple[str, str], ...]:
+    """Each pin or cap of a basing with its electrodes in words, in the order of the pins."""
+    return tuple((pin, " and ".join(sorted(NAMES[code] for code in what))) for pin, what in basing.pins)
+
+
 def _plain(pins: tuple[tuple[str, frozenset[str]], ...]) -> dict[str, set[str]]:
     """Electrode to pins, as the wiring sees it: a filament is a heater; a cathode tied to a heater pin is that pin;
     a shell or shield asks for nothing."""

@@ -68,3 +68,29 @@ def key_fault(key: str) -> str:
     if namespace in NAMESPACES and name and all(part.isidentifier() for part in name.split(".")):
         return ""
     return f"{key!r}, expected a name after one of {', '.join(f'{n}.' for n in NAMESPACES)}"
+
+
+# A wider bound may not lie inside the narrower one: (lesser, greater).
+_ORDER = (
+    *((f"judge.heater_{side}_pct.{e}", f"judge.heater_care_{side}_pct.{e}")
+      for side in ("low", "high") for e in ("oxide", "thoriated", "tungsten")),
+    *((f"judge.{what}_{a}", f"judge.{what}_{b}")
+      for what in ("mu", "gm") for a, b in (("care_low", "low"), ("low", "high"), ("high", "care_high"))),
+    ("judge.heater_more_pct", "judge.heater_more_care_pct"),
+    ("judge.assumed_w_pct", "judge.assumed_w_care_pct"),
+    ("judge.regulation_pct", "judge.regulation_care_pct"),
+    ("supply.inrush_low", "supply.inrush_high"),
+    ("life.lamp_low", "life.lamp_high"),
+)  # fmt: skip
+
+
+def value_fault(key: str, value: float, others: Mapping[str, float]) -> str:
+    """What is wrong with a value for a limit beside the others in force, or nothing."""
+    if key.startswith("life.") and key.endswith("_pct") and not 0 < value < 100:
+        return f"{value:g} %: no law of life holds there; expected more than 0 and less than 100"
+    for lesser, greater in _ORDER:
+        if key == lesser and greater in others and value > others[greater]:
+            return f"{value:g} is more than {others[greater]:g}, the wider bound {greater}; change that one first"
+        if key == greater and lesser in others and value < others[lesser]:
+            return f"{value:g} is less than {others[lesser]:g}, the narrower bound {lesser}; change that one first"
+    return ""

@@ -200,9 +200,7 @@ def _read_row(name: str, line: int, cells: dict[str, str]) -> tuple[TableRow, li
     return TableRow(name, line, cells, figures, citations), faults
 
 
-def _figures(
-    columns: Iterable[str], cells: Mapping[str, str], fault: Callable[[str, str], None]
-) -> dict[str, float]:
+def _figures(columns: Iterable[str], cells: Mapping[str, str], fault: Callable[[str, str], None]) -> dict[str, float]:
     figures = {}
     for column in columns:
         if not cells[column]:

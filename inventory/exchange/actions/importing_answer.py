@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.exchange.actions.importing import lock_tags, made_besides, settler_for
-from inventory.exchange.actions.importing_ask import LEAVE_OUT
+from inventory.exchange.actions.importing_ask import LEAVE_OUT, LEFT_OUT
 from inventory.exchange.actions.importing_before import Before
 from inventory.exchange.actions.importing_read import AT_ONCE, Reader, ReadRow, options_of, reader
 from inventory.exchange.actions.importing_settle import NEW_MODEL, Settled, Settler
@@ -115,13 +115,14 @@ def answer_alike(run: ImportRun, key: str, *, by: Any, today: date) -> tuple[int
     if key not in ALIKE:
         raise refuse("answer", f"Choose one of the answers: {', '.join(ALIKE.values())}.")
     run = _locked_run(run.pk)
-    again = _Again(run, today)
+    again = None if key == LEAVE_OUT else _Again(run, today)
     rows = made = 0
     for batch in _batches(run):
-        settled = [
-            (row, _left_out(row) if key == LEAVE_OUT else again.settle(row, _with_answer(row, key))) for row in batch
-        ]
         rows += len(batch)
+        if again is None:
+            _leave_out(run, batch)
+            continue
+        settled = [(row, again.settle(row, _with_answer(row, key))) for row in batch]
         made += sum(map(len, _close(run, settled, again.settler, by=by, today=today)))
     if not rows:
         raise refuse("answer", "No row of the list waits for this answer.")
@@ -135,13 +136,18 @@ def _batches(run: ImportRun) -> Iterator[list[ImportRow]]:
         yield batch
 
 
-def _left_out(row: ImportRow) -> Settled:
-    """A row that the keeper leaves out, without being read again: it keeps the remark that names its like."""
-    settled = Settled(NOT_AN_ITEM, "left out by the keeper")
-    settled.kept = [
-        {**one, "action": settled.why} if one["reason"] == row.question["text"] else one for one in row.remarks
-    ]
-    return settled
+def _leave_out(run: ImportRun, batch: Sequence[ImportRow]) -> None:
+    """Leave rows out without reading them again: each keeps the remark that names its like."""
+    for row in batch:
+        told = row.question["text"]
+        row.remarks = [{**one, "action": LEFT_OUT} if one["reason"] == told else one for one in row.remarks]
+    ImportRow.objects.bulk_update(batch, ["remarks"], batch_size=AT_ONCE)
+    keys = [row.pk for row in batch]
+    ImportRow.objects.filter(pk__in=keys).update(outcome=NOT_AN_ITEM, question={}, answered_at=timezone.now())
+    counts = run.counts
+    counts["held"] = counts.get("held", 0) - len(batch)
+    counts["not_items"] = counts.get("not_items", 0) + len(batch)
+    run.save(update_fields=["counts"])
 
 
 @transaction.atomic

@@ -7,7 +7,7 @@ from typing import Any
 from inventory.holdings.rules.cells import row_text
 from inventory.holdings.rules.rows import HELD, RowRemark
 
-LEAVE_OUT = "leave out"
+LEAVE_OUT, LEFT_OUT = "leave out", "left out by the keeper"
 CHOOSE = "choose on the page of the list"
 
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from inventory.exchange.actions.importing_ask import LEAVE_OUT, Ask, Refuse, Remarks, as_found, with_reason
+from inventory.exchange.actions.importing_ask import LEAVE_OUT, LEFT_OUT, Ask, Refuse, Remarks, as_found, with_reason
 from inventory.exchange.actions.importing_before import Before
 from inventory.exchange.actions.importing_facts import (
     exact_day,
@@ -67,10 +67,7 @@ class Thing:
 
 @dataclass(slots=True)
 class Settled:
-    """What becomes of a row. ``question`` waits for the keeper; ``digest`` where the row stands for a thing.
-
-    ``kept``: remarks that were ready for JSON before, taken over as they are.
-    """
+    """What becomes of a row. ``question`` waits for the keeper; ``digest`` where the row stands for a thing."""
 
     outcome: str
     why: str = ""
@@ -78,7 +75,6 @@ class Settled:
     question: dict[str, Any] = field(default_factory=dict)
     things: list[Thing] = field(default_factory=list)
     digest: str = ""
-    kept: list[dict[str, str]] = field(default_factory=list)
 
 
 class Settler:
@@ -107,7 +103,7 @@ class Settler:
         if found.outcome in (REFUSED, NOT_AN_ITEM):
             return Settled(found.outcome, found.why, list(found.remarks))
         if LEAVE_OUT in answers.values():
-            return Settled(NOT_AN_ITEM, "left out by the keeper", list(found.remarks))
+            return Settled(NOT_AN_ITEM, LEFT_OUT, list(found.remarks))
         remarks = Remarks(self.column, list(found.remarks))
         digest = before.digest
         try:

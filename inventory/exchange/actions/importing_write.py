@@ -82,7 +82,7 @@ def keep_history(rows: Sequence[Any], how: str, *, by: Any, reason: str, at: dat
 
 def remark_dicts(settled: Settled) -> list[dict[str, str]]:
     """The remarks of a row ready for JSON."""
-    return [*settled.kept, *(asdict(remark) for remark in settled.remarks)]
+    return [asdict(remark) for remark in settled.remarks]
 
 
 def import_row(run: ImportRun, read: ReadRow, settled: Settled) -> ImportRow:

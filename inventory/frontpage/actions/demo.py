@@ -22,6 +22,7 @@ from inventory.frontpage.actions.demo_air import (
     add_on_air,
     add_part_lot,
 )
+from inventory.frontpage.actions.demo_instead import add_approval, add_operating
 from inventory.frontpage.actions.demo_facts import add_fact
 from inventory.frontpage.actions.demo_finds import (
     Desk,
@@ -215,6 +216,12 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
         add_circuit,
         "set_model circuit sharing figures cn_min_pf cn_max_pf rated_power_w filament_supply_v",
     ),
+    (
+        "operating",
+        add_operating,
+        "set_model mark heater_v plate_v plate_w screen_v output_ma frequency_mc tuned values_from",
+    ),
+    ("approvals", add_approval, "set_model mark type verdict on source words"),
     ("bays", _add_bay, "set_model mark"),
     ("unit_models", _add_unit_model, "name fits low_kc high_kc note"),
     ("companion_kinds", _add_companion_kind, "set_model name"),

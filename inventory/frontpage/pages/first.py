@@ -7,9 +7,12 @@ from django.utils import timezone
 
 from inventory.frontpage.queries import bench_report, look_up, pieces_for
 from inventory.house.access import needs
-from inventory.sets.queries import positions_for, stock_of
+from inventory.sets.queries import stock_of
+from inventory.sets.queries.sockets import positions_wanting
 from tubes.models import TubeType
 from tubes.queries import type_card
+from tubes.queries.judging import basings
+from tubes.rules.basing import in_words
 
 
 @needs("view", "holdings.tube")
@@ -32,7 +35,15 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
     except TubeType.DoesNotExist as fault:
         raise Http404(f"No type {name} is known here.") from fault
     same = (name, *card.same)
-    context = {"card": card, "stock": stock_of(same), "positions": positions_for(same)}
+    code = next((str(figure.value) for figure in card.figures if figure.field == "basing"), "")
+    basing = basings().get(code)
+    context = {
+        "card": card,
+        "stock": stock_of(same),
+        "positions": positions_wanting(same),
+        "basing": basing,
+        "pins": in_words(basing) if basing else (),
+    }
     return render(request, "tubes/type.html", context)
 
 

@@ -15,7 +15,8 @@ from inventory.house.pages import change_page
 from inventory.pairing.actions import save_bridge
 from inventory.pairing.forms import BridgeForm, InsteadForm, ReadingsForm, StationForm
 from inventory.pairing.queries import Instead, StationFilter, bridge_of, pair_in_depth, station_view
-from inventory.pairing.rules.null import CAUTIONS, NullRefused, find_null, parse_readings, suggest_next
+from inventory.pairing.rules.null import CAUTIONS, NullRefused, find_null, suggest_next
+from inventory.pairing.rules.null_table import parse_readings
 from inventory.pairing.wording import null_chart
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
 

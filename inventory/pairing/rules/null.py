@@ -7,9 +7,7 @@ divisions; amplitudes are in the unit of the readings (scale ``db``: 1 at 0 dB);
 (thermocouple, lamp, crystal at low level) reads A^2 already, so floor and slope are roots of its readings.
 """
 
-import csv
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -75,14 +73,19 @@ class NullAnswer:
 
     def reading_at(self, setting: float) -> float | None:
         """What the fitted curve reads at a setting, for the chart; None where a dB scale has no figure (nothing)."""
-        square = self.slope**2 * (setting - self.setting) ** 2 + self.floor**2
-        if self.scale == DB:
-            return 10 * math.log10(square) if square > 0 else None
-        return square if self.scale == SQUARE_LAW else math.sqrt(square)
+        return on_curve(self.scale, self.slope, self.setting, self.floor, setting)
 
     def as_dict(self) -> dict[str, object]:
         names = "setting standard_error floor depth_db slope points inside warnings next_setting".split()
         return {name: getattr(self, name) for name in names} | {"warnings": list(self.warnings)}
+
+
+def on_curve(scale: str, slope: float, null: float, floor: float, setting: float) -> float | None:
+    """What an indicator of a scale reads at a setting, by slope, null and floor; None where a dB scale has no figure."""
+    square = slope**2 * (setting - null) ** 2 + floor**2
+    if scale == DB:
+        return 10 * math.log10(square) if square > 0 else None
+    return square if scale == SQUARE_LAW else math.sqrt(square)
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,57 +355,3 @@ def _bends(fit: _Fit) -> bool:
     turned = q.T @ (root * fit.y)
     left = max(float((root * fit.y) @ (root * fit.y) - turned @ turned), 0.0) / (len(fit.x) - 4)
     return bool(abs(turned[3] / r[3, 3]) > least and turned[3] ** 2 > 16 * left)
-
-
-_FIGURE = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?", re.ASCII)
-
-
-def parse_readings(text: str, name: str = "readings") -> list[NullReading]:
-    """Readings from a table: columns setting, reading and, if wanted, weight; other columns are passed over.
-
-    Commas, semicolons, tabs or blanks between columns, a decimal comma, a byte-order mark and blank lines are taken;
-    without a heading the columns count in that order. Raises NullRefused naming ``name:line``.
-    """
-    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    lines = [(number, line) for number, line in enumerate(text.split("\n"), 1) if line.strip(" \t,;")]
-    if not lines:
-        raise NullRefused(f"{name} is empty; expected columns setting and reading")
-    first = lines[0][1]
-    mark = next((sign for sign in ";\t," if sign in first), None)
-    columns = [head.strip().lower() for head in _cells(first, mark, f"{name}:{lines[0][0]}")]
-    if any(_FIGURE.fullmatch(head) for head in columns):
-        columns = ["setting", "reading", "weight"]
-    else:
-        where, lines = f"{name}:{lines[0][0]}", lines[1:]
-        for wanted in ("setting", "reading"):
-            if columns.count(wanted) != 1:
-                raise NullRefused(f"{where}: expected one column {wanted!r}, found {', '.join(columns)}")
-    if len(lines) > MOST_READINGS:
-        raise NullRefused(f"{name}:{lines[MOST_READINGS][0]}: more than {MOST_READINGS} rows")
-    return [_reading(_cells(line, mark, f"{name}:{number}"), columns, f"{name}:{number}") for number, line in lines]
-
-
-def _cells(line: str, mark: str | None, where: str) -> list[str]:
-    if mark is None:
-        return line.split()
-    try:
-        return [cell.strip() for cell in next(csv.reader([line], delimiter=mark, strict=True))]
-    except csv.Error as fault:
-        raise NullRefused(f"{where}: cannot be read as a row of a table ({fault})") from fault
-
-
-def _reading(cells: list[str], columns: list[str], where: str) -> NullReading:
-    while len(cells) > len(columns) and not cells[-1]:
-        cells = cells[:-1]
-    if len(cells) > len(columns):
-        raise NullRefused(f"{where}: {len(cells)} cells for {len(columns)} columns; decimal commas need semicolons")
-    row = dict(zip(columns, cells, strict=False))
-    setting, reading = (_figure(row.get(column, ""), column, where) for column in ("setting", "reading"))
-    weight = _figure(row["weight"], "weight", where) if row.get("weight") else 1.0
-    return NullReading(setting, reading, weight, where)
-
-
-def _figure(cell: str, column: str, where: str) -> float:
-    if not _FIGURE.fullmatch(cell.replace("\N{MINUS SIGN}", "-")):
-        raise NullRefused(f"{where}: {column} is {cell[:40]!r}; expected a figure")
-    return float(cell.replace("\N{MINUS SIGN}", "-").replace(",", "."))

@@ -241,6 +241,14 @@ def unit_change(request: HttpRequest, tag: str) -> HttpResponse:
     )
 
 
+def _judged(position: Position, tag: str) -> dict[str, Any]:
+    """What the judge says of the tube that is to be fitted, or why it cannot."""
+    try:
+        return {"judgement": judged_before_fitting(position, tag)}
+    except ValueError as fault:
+        return {"not_judged": str(fault)}
+
+
 @needs("add", "sets.fitting")
 def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     chassis = get_object_or_404(chassis_here(), item__tag=tag)
@@ -259,8 +267,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     return change_page(
         request, lambda data: FitForm(data, initial=start), save,
         heading=heading, act="Fit", back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
-        undone=undone_by_another_tube(chassis, position), judgement=judged_before_fitting(position, asked),
-        template="sets/fit.html",
+        undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, asked),
     )  # fmt: skip
 
 

@@ -15,15 +15,11 @@ from inventory.house.pages import change_page
 from inventory.sets.actions import drop_approval, save_approval
 from inventory.sets.forms import ApprovalForm
 from inventory.sets.models import Approval, Position
-from inventory.sets.queries.substitutes import (
-    Candidate,
-    conditions_of,
-    position_named,
-    substitutes_of,
-    where_it_serves,
-)
+from inventory.sets.queries.sockets import conditions_of
+from inventory.sets.queries.substitutes import Candidate, position_named, substitutes_of, where_it_serves
 from tubes.forms import ConditionsForm, TypeField
 from tubes.models import TubeType
+from tubes.queries.judging import court
 from tubes.rules.judge_parts import UNSUITABLE, VERDICTS, Conditions
 
 SHOWN = 25
@@ -53,7 +49,10 @@ def position_page(request: HttpRequest, pk: int) -> HttpResponse:
     context: dict[str, Any] = {"position": position, "approvals": position.approvals.select_related("type")}
     if position.type:
         context["conditions"] = conditions_of(position)
-        context |= _shown(request, substitutes_of(position.type.name, context["conditions"], position))
+        try:
+            context |= _shown(request, substitutes_of(position.type.name, context["conditions"], position))
+        except ValueError as fault:
+            context["refused"] = str(fault)
     return render(request, "sets/position.html", context)
 
 
@@ -63,9 +62,11 @@ def type_instead(request: HttpRequest, name: str) -> HttpResponse:
         raise Http404(f"No type {name} is known here.")
     form = ConditionsForm(request.GET or None)
     conditions = form.conditions() if form.is_bound and form.is_valid() else Conditions()
-    context: dict[str, Any] = {"name": name, "form": form, "conditions": conditions, "services": where_it_serves(name)}
+    judges = court()
+    services, refused = where_it_serves(name, judges)
+    context: dict[str, Any] = {"name": name, "form": form, "services": services, "refused": refused}
     try:
-        context |= _shown(request, substitutes_of(name, conditions))
+        context |= _shown(request, substitutes_of(name, conditions, judges=judges))
     except ValueError as refusal:
         form.add_error(None, str(refusal))
     return render(request, "sets/instead.html", context)

@@ -25,7 +25,7 @@ class HeaterLine:
     wanted: str
     fitted: str
     across: Across | None
-    standing: str  # right, with care, too much, too little, or empty
+    standing: str  # right, with care, too much, too little, branch open, not known or empty
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def filaments_of(
     wanted, left_out = _heaters(positions, judges)
     there = _types_in(positions, chassis, instead or {})
     groups = _branches([p for p in positions if p.pk in wanted])
-    if model.filament_supply_v is None or not groups:
+    if not model.filament_supply_v or not groups:
         return Filaments(None, (), 0.0, model.filament_supply_v, tuple(left_out))
     by_mark = {p.mark: wanted[p.pk] for p in positions if p.pk in wanted}
     supply = filament_supply(_circuit(groups), by_mark, model.filament_supply_v, judges.limits)
@@ -69,7 +69,7 @@ def filaments_of(
         current, found = across(seats, model.filament_supply_v, branch.dropper.ohm)
         drawn += current
         for position, seat, measured in zip(group, seats, found, strict=True):
-            standing = _standing(seat.heater, measured, judges)
+            standing = _standing(seat.heater, measured, judges) if there[position.pk] else "empty"
             lines.append(HeaterLine(position, number, wanted[position.pk].type, there[position.pk], measured, standing))
     return Filaments(supply, tuple(lines), drawn, model.filament_supply_v, tuple(dict.fromkeys(left_out)))
 
@@ -136,7 +136,7 @@ def _heater_named(name: str, judges: Court, left_out: list[str], position: Posit
 
 def _standing(heater: Heater | None, measured: Across | None, judges: Court) -> str:
     if heater is None:
-        return "empty"
+        return "not known"
     if measured is None:
         return "branch open"
     tolerance = tolerance_of(heater.cathode, judges.limits)

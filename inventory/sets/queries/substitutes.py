@@ -5,13 +5,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
-from django.db.models import Count, Q
 
 from inventory.holdings.queries import tubes_here
-from inventory.sets.models import Approval, Chassis, Position
+from inventory.sets.models import Approval, Position
 from inventory.sets.queries import good_by_type, type_difference
-from tubes.queries import Knowledge
-from tubes.queries.judging import court
+from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_by, sockets_here
+from tubes.queries.judging import Court, court
 from tubes.rules.judge_parts import Conditions, Judgement
 
 
@@ -19,13 +18,15 @@ from tubes.rules.judge_parts import Conditions, Judgement
 class Candidate:
     """A type in the place of another.
 
-    ``owned_good``: good tubes on the shelf that are the same tube. ``sockets``: positions of the sets here that want
-    it as it is. ``words``: approvals and refusals for this one position.
+    ``owned_good``: good tubes on the shelf that are the same tube. ``sockets``: sockets of the sets here that want it
+    as it is; ``served``: those that it could serve in, by the judge. ``words``: approvals and refusals for this one
+    position.
     """
 
     judgement: Judgement
     owned_good: int
     sockets: int
+    served: Served
     words: tuple[Approval, ...] = ()
 
     @property
@@ -39,19 +40,13 @@ class Candidate:
             "verdict": plain["verdict"],
             "owned_good": self.owned_good,
             "sockets_here": self.sockets,
+            "sockets_served": self.served.as_dict(),
             "findings": plain["findings"],
             "consequences": plain["consequences"],
             "words": [
                 {"verdict": w.verdict, "on": w.on.isoformat(), "source": w.source, "words": w.words} for w in self.words
             ],
         }
-
-
-def conditions_of(position: Position) -> Conditions:
-    """What a position gives; one query to see whether its heater is in a string."""
-    others = Position.objects.filter(set_model=position.set_model_id, heater_branch=position.heater_branch)
-    in_string = bool(position.heater_branch) and others.exclude(pk=position.pk).exists()
-    return place_given(position, in_string)
 
 
 def position_named(text: str) -> Position:
@@ -70,32 +65,6 @@ def position_named(text: str) -> Position:
     return found
 
 
-def place_given(position: Position, in_string: bool) -> Conditions:
-    """What a position gives, as its set model states it; what is not stated is left open and the judge says so.
-
-    In a string the filament supply of the set stands across the whole string. Elsewhere the voltage at the socket
-    counts, which may be less than the supply's behind a dropper.
-    """
-    return Conditions(
-        series=in_string,
-        supply_v=position.set_model.filament_supply_v if in_string else position.heater_v,
-        plate_v=position.plate_v,
-        plate_w=position.plate_w,
-        screen_v=position.screen_v,
-        output_ma=position.output_ma,
-        frequency_mhz=position.frequency_mc,
-        neutralized=position.neutralized,
-        tuned=position.tuned,
-    )
-
-
-def _sockets_here() -> Counter[str]:
-    """How many sockets of the sets here want each type (one query)."""
-    chassis = Count("set_model__chassis", filter=Q(set_model__chassis__item__gone_on__isnull=True))
-    rows = Position.objects.filter(type__isnull=False).order_by().values_list("type__name")
-    return Counter(dict(rows.annotate(sockets=chassis)))
-
-
 def _words_for(position: Position) -> dict[str, tuple[Approval, ...]]:
     """What has been approved or refused in this one position, by type."""
     told: dict[str, tuple[Approval, ...]] = {}
@@ -105,72 +74,83 @@ def _words_for(position: Position) -> dict[str, tuple[Approval, ...]]:
 
 
 def _with_stock(
-    judgements: Iterable[Judgement], known: Knowledge, words: Mapping[str, tuple[Approval, ...]]
+    judgements: Iterable[Judgement], judges: Court, words: Mapping[str, tuple[Approval, ...]]
 ) -> list[Candidate]:
     """Candidates with what is owned: within a verdict, those with good tubes on the shelf stand first."""
     judgements = list(judgements)
     names = {judgement.candidate for judgement in judgements}
-    good, sockets = good_by_type(names), _sockets_here()
-    found = []
-    for judgement in judgements:
-        same = known.kin.same_as(judgement.candidate)
-        found.append(
-            Candidate(
-                judgement,
-                sum(good.get(name, 0) for name in same),
-                sum(sockets[name] for name in same),
-                words.get(judgement.candidate, ()),
-            )
+    kin = {name: judges.known.kin.same_as(name) | {name} for name in names}
+    good, sockets = good_by_type(set().union(*kin.values())), sockets_here()
+    served = served_by(sorted(names), judges, sockets)
+    wanted: Counter[str] = Counter()
+    for socket in sockets:
+        wanted[socket.wanted] += socket.chassis
+    found = [
+        Candidate(
+            judgement,
+            sum(good.get(name, 0) for name in kin[judgement.candidate]),
+            sum(wanted[name] for name in kin[judgement.candidate]),
+            served[judgement.candidate],
+            words.get(judgement.candidate, ()),
         )
+        for judgement in judgements
+    ]
     return sorted(found, key=lambda one: (one.judgement.rank, not one.owned_good))
 
 
-def substitutes_of(wanted: str, conditions: Conditions, position: Position | None = None) -> list[Candidate]:
+def substitutes_of(
+    wanted: str, conditions: Conditions, position: Position | None = None, judges: Court | None = None
+) -> list[Candidate]:
     """Every type of the tables judged in the place of ``wanted``, best first, owned good ones before others.
 
-    Types of which no figure is known are left out, unless the marks relate them to the wanted one. With a position, what was approved or refused there stands beside the findings; it changes none of them.
+    Types of which no figure is known are left out, unless the marks relate them to the wanted one. With a position,
+    what was approved or refused there stands beside the findings; it changes none of them. Raises ValueError for
+    conditions that cannot be.
     """
-    judges = court()
+    judges = judges or court()
     words = _words_for(position) if position else {}
     kin = {relative.type for relative in judges.known.kin.relatives(wanted)}
     among = [name for name, one in judges.figures.items() if one.numbers or name in kin or name in words]
-    return _with_stock(judges.judge_all(wanted, conditions, among), judges.known, words)
+    return _with_stock(judges.judge_all(wanted, conditions, among), judges, words)
 
 
 @dataclass(frozen=True)
 class Service:
-    """A position that a tube could serve in, with the judgement; ``chassis``: how many sets here have it."""
+    """A socket that a tube could serve in, with the judgement and what was said of it there."""
 
-    position: Position
-    chassis: int
+    socket: Socket
     judgement: Judgement
     words: tuple[Approval, ...]
 
 
-def where_it_serves(candidate: str) -> list[Service]:
-    """Every position of the sets here, best first, with this type judged in it; unsuitable ones are left out."""
-    judges = court()
-    here = Chassis.objects.filter(item__gone_on__isnull=True).order_by()
-    chassis = dict(here.values_list("model").annotate(Count("pk")))
-    rows = Position.objects.filter(set_model__in=chassis, type__isnull=False).select_related("set_model", "type")
-    positions = list(rows.order_by("set_model__name", "id"))
-    strings = Counter((p.set_model_id, p.heater_branch) for p in positions if p.heater_branch)
+def where_it_serves(candidate: str, judges: Court | None = None) -> tuple[list[Service], list[str]]:
+    """Every position of the sets here, best first, with this type judged in it; unsuitable ones are left out.
+
+    The second list: positions whose values cannot be, with the reason.
+    """
+    judges = judges or court()
     words: dict[int, list[Approval]] = {}
-    for row in Approval.objects.filter(type__name__in=judges.known.kin.same_as(candidate)).select_related("type"):
+    same = judges.known.kin.same_as(candidate) | {candidate}
+    for row in Approval.objects.filter(type__name__in=same).select_related("type"):
         words.setdefault(row.position_id, []).append(row)
-    found = []
-    for one in positions:
-        assert one.type is not None
-        place = place_given(one, strings[one.set_model_id, one.heater_branch] > 1)
-        judgement = judges.judge(one.type.name, candidate, place)
-        if judgement.verdict != "unsuitable" or one.pk in words:
-            told = tuple(words.get(one.pk, ()))
-            found.append(Service(one, chassis[one.set_model_id], judgement, told))
-    return sorted(found, key=lambda one: one.judgement.rank)
+    found, refused = [], []
+    for socket in sockets_here():
+        told = tuple(words.get(socket.position.pk, ()))
+        try:
+            judgement = judges.judge(socket.wanted, candidate, socket.conditions)
+        except ValueError as fault:
+            refused.append(f"{socket.position}: {fault}")
+            continue
+        if judgement.verdict != "unsuitable" or told:
+            found.append(Service(socket, judgement, told))
+    return sorted(found, key=lambda one: one.judgement.rank), refused
 
 
 def judged_before_fitting(position: Position, tag: str) -> Judgement | None:
-    """The judgement on the type of the tube with this tag in a position; None where it is the type wanted."""
+    """The judgement on the type of the tube with this tag in a position; None where it is the type wanted.
+
+    Raises ValueError where the values written for the position cannot be.
+    """
     tube = tubes_here().filter(item__tag__iexact=tag.strip()).select_related("type").first() if tag.strip() else None
     if tube is None or tube.type is None or position.type is None or not type_difference(tube, position):
         return None

@@ -126,6 +126,33 @@ def test_a_doubted_date_is_not_sure(cell: str) -> None:
     assert found.first == date(1999, 1, 1)
 
 
+@pytest.mark.parametrize(
+    ("cell", "between"),
+    [
+        ("1/82", "1982-01-01 to 1982-01-31"),
+        ("Spring 1998", "1998-03-01 to 1998-05-31"),
+        ("about 1960", "1960-01-01 to 1960-12-31"),
+        ("vor 1995", "up to 1994-12-31"),
+        ("after 1980", "from 1981-01-01"),
+        ("12 Aug 2007?", "read as 2007-08-12"),
+    ],
+)
+def test_a_date_without_a_sure_day_says_what_it_was_read_as(cell: str, between: str) -> None:
+    remark = read_date(cell, TODAY).remark
+    assert remark is not None and "kept as found" in remark.reason and between in remark.reason
+
+
+@pytest.mark.parametrize("cell", ["2007-08-12", "1999", "'82"])
+def test_a_plain_day_or_year_needs_no_word(cell: str) -> None:
+    assert read_date(cell, TODAY).remark is None
+
+
+@pytest.mark.parametrize("cell", [cell for cell, _ in UNREADABLE])
+def test_what_is_not_read_is_kept_as_found(cell: str) -> None:
+    remark = read_date(cell, TODAY).remark
+    assert remark is not None and remark.reason.endswith("kept as found")
+
+
 def test_points_put_the_day_first_with_a_remark() -> None:
     found = read_date("12.06.09", TODAY)
     assert found.remark is not None and "day first" in found.remark.reason

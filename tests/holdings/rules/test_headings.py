@@ -39,6 +39,25 @@ SINGLE = [
     ("Gm (umho)", f.READING),
     ("mA/V", f.READING),
     ("Min.", f.MINIMUM),
+    ("Min. Gm", f.MINIMUM),
+    ("Reject", f.MINIMUM),
+    ("Reject point", f.MINIMUM),
+    ("Mindestwert", f.MINIMUM),
+    ("Seuil de rejet", f.MINIMUM),
+    ("Ondergrens", f.MINIMUM),
+    ("Tester", f.INSTRUMENT),
+    ("Instrument", f.INSTRUMENT),
+    ("Tested with", f.INSTRUMENT),
+    ("Röhrenprüfgerät", f.INSTRUMENT),
+    ("gepr. mit", f.INSTRUMENT),
+    ("Lampemètre", f.INSTRUMENT),
+    ("Getest met", f.INSTRUMENT),
+    ("Tested", f.STATE),
+    ("Asking price", f.ASKED),
+    ("Verkaufspreis", f.ASKED),
+    ("Prix demandé", f.ASKED),
+    ("Vraagprijs", f.ASKED),
+    ("Datum", f.DATED),
     ("Test date", f.TESTED_ON),
     ("Getest op", f.TESTED_ON),
     ("Schublade", f.PLACE),
@@ -108,7 +127,43 @@ def test_a_field_goes_to_one_column() -> None:
 def test_a_bare_date_belongs_to_what_it_stands_beside() -> None:
     assert [one.field for one in propose(["Tube", "Reading", "Date"])][2] == f.TESTED_ON
     assert [one.field for one in propose(["Model", "From", "Date"])][2] == f.ACQUIRED_ON
-    assert propose(["Date"])[0].field == f.OTHER
+    assert propose(["Date"])[0].field == f.DATED
+    assert [one.field for one in propose(["Valve", "Tester", "Datum"])][2] == f.TESTED_ON
+
+
+def fields(headings: list[str], *rows: list[str]) -> list[str]:
+    return [one.field for one in propose(headings, rows)]
+
+
+def test_tested_beside_a_column_of_states_is_a_day() -> None:
+    assert fields(["Tube", "State", "Tested"]) == [f.MARK, f.STATE, f.TESTED_ON]
+    assert fields(["Röhre", "Geprüft", "Zust."]) == [f.MARK, f.TESTED_ON, f.STATE]
+    (tested,) = [one for one in propose(["Tube", "State", "Tested"]) if one.field == f.TESTED_ON]
+    assert not tested.sure and "states" in tested.reason
+
+
+def test_tested_alone_is_what_its_cells_say() -> None:
+    assert fields(["Tube", "Tested"], ["807", "good"], ["807", "weak"]) == [f.MARK, f.STATE]
+    assert fields(["Tube", "Tested"], ["807", "2007-08-12"], ["807", "May 1998"]) == [f.MARK, f.TESTED_ON]
+    assert fields(["Tube", "Tested on"], ["807", "club tester"], ["807", "Crane's tester"]) == [f.MARK, f.INSTRUMENT]
+    # words of a verdict under Tested stay a verdict, also beside another column of states
+    assert fields(["Tube", "State", "Tested"], ["807", "", "good"], ["807", "", "weak"])[2] != f.TESTED_ON
+
+
+def test_an_instrument_by_the_words_in_its_cells() -> None:
+    rows = [["807", "Ebb Street club tester"], ["811", "Röhrenprüfgerät Nr. 2"], ["838", "Quay bench bridge"]]
+    assert fields(["Tube", ""], *rows) == [f.MARK, f.INSTRUMENT]
+
+
+def test_figures_right_of_the_readings_and_below_them_may_be_their_minimum() -> None:
+    rows = [["807", "2250", "1200"], ["811", "2400", "1200"], ["838", "1900", "1150"]]
+    found = propose(["Tube", "Gm", ""], rows)
+    assert found[2].field == f.MINIMUM and not found[2].sure
+    assert fields(["Tube", "Gm", ""], *rows, ["845", "1000", "1200"])[2] != f.MINIMUM
+
+
+def test_two_columns_of_dates_are_both_dates() -> None:
+    assert fields(["Tube", "Colour", "Notes", "Date", "Datum"])[3:] == [f.DATED, f.DATED]
 
 
 def test_nothing_at_all() -> None:

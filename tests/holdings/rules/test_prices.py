@@ -129,6 +129,12 @@ def test_other_words_and_what_is_not_read(cell: str, kind: str) -> None:
     assert found.amount is None or kind == FREE
     if kind in (UNREAD, SWAP, NEGOTIABLE):
         assert found.remark is not None and found.remark.action
+        assert found.remark.reason.endswith("kept as found")
+
+
+@pytest.mark.parametrize("cell", ["VB", "DM 20 VB", "$5 obo"])
+def test_a_price_open_to_bargaining_was_asked(cell: str) -> None:
+    assert read_price(cell).open and not read_price("$5 ea").open
 
 
 def test_the_dollar_is_what_the_keeper_says() -> None:

@@ -58,6 +58,36 @@ def test_a_reading_is_read(
         assert found.remark is not None
 
 
+# cell, heading, instrument of another column, tester taken, scale
+NAMED = [
+    ("2250/1200", "", "Prover 3", "Prover 3", "Prover 3"),
+    ("2250 umho", "", "Prover 3", "Prover 3", "Prover 3 micromho"),
+    ("92 %", "", "Prover 3", "Prover 3", "Prover 3 %"),
+    ("Prover 3 48/40", "", "prover 3", "Prover 3", "Prover 3"),
+]
+
+
+@pytest.mark.parametrize(("cell", "heading", "instrument", "tester", "scale"), NAMED)
+def test_an_instrument_of_another_column_names_the_scale(
+    cell: str, heading: str, instrument: str, tester: str, scale: str
+) -> None:
+    found = read_reading(cell, heading, instrument)
+    assert (found.tester, found.scale, found.remark) == (tester, scale, None)
+
+
+def test_two_names_of_instruments_are_told() -> None:
+    found = read_reading("TV 48/40", "", "Prover 3")
+    assert found.tester == "TV" and found.remark is not None and "Prover 3" in found.remark.reason
+    assert read_reading("", "", "Prover 3").tester == ""
+    assert read_reading("tests good", "", "Prover 3").tester == "Prover 3"
+
+
+def test_what_is_not_read_is_kept_as_found() -> None:
+    for cell in ("48/46/40", "1.9E+03", "same", "tests good"):
+        remark = read_reading(cell).remark
+        assert remark is not None and remark.reason.endswith("kept as found")
+
+
 def test_figures_stay_as_written_with_their_number_beside() -> None:
     found = read_reading("2,10/1,5", "mA/V")
     assert (found.value, found.minimum) == ("2,10", "1,5")

@@ -11,7 +11,7 @@ from decimal import Decimal
 import pytest
 
 from inventory.holdings.rules.headings import propose
-from inventory.holdings.rules.rows import NOT_AN_ITEM, REMARKED, WRITTEN, RowReading, read_row
+from inventory.holdings.rules.rows import NOT_AN_ITEM, REMARKED, RowReading, read_row
 from tests.holdings.rules.reference import context
 
 SHORT = "TUBE,HAVE,USED,NEED,BOX,$,REMARKS"
@@ -50,7 +50,10 @@ CASES = [
         GERMAN, "RL12P35;3;gebr.;2,1;12.06.09;Schub 9;DM 45,-;Lo 40 K39;1x Glas lose", REMARKED, "tubes",
         ((3, "untested"),), ("no known number", "day first"),
     ),
-    Case(GERMAN, "CV 138 (=EF91);7;o.k.;;vor 1995;Schub 4;;;Karton passt nicht", WRITTEN, "tubes", ((7, "good"),)),
+    Case(
+        GERMAN, "CV 138 (=EF91);7;o.k.;;vor 1995;Schub 4;;;Karton passt nicht", REMARKED, "tubes", ((7, "good"),),
+        ("no sure day", "up to 1994-12-31"),
+    ),
     Case(
         GERMAN, '"LS50";2+2;neu / taub?;;Nov. 17;oben;VB;S10K;"Paar, nicht trennen"', REMARKED, "tubes",
         ((2, "untested"), (2, "untested")),

@@ -23,9 +23,9 @@ from inventory.pairing.rules.null import (
     NullReading,
     NullRefused,
     find_null,
-    parse_readings,
     suggest_next,
 )
+from inventory.pairing.rules.null_table import parse_readings
 
 L1_11 = ([20, 25, 30, 35, 40, 45, 50], [41, 28, 16, 6, 12, 24, 37])
 
@@ -469,7 +469,12 @@ FAULTS = [
     ("setting,reading\n37,5,12,25\n", "r.csv:2: 4 cells for 2 columns"),
     ('setting;reading\n"1.234,5";2\n', "r.csv:2: setting is"),
     ('setting,reading\n"1,2\n', "r.csv:2: cannot be read"),
-    ("setting,reading\n1,2,5\n", "r.csv:2: 3 cells"),
+    ("setting,reading\n1,2,5\n", "r.csv:2: 3 cells for 2 columns in '1,2,5'; with decimal commas"),
+    ("30, 5, 12\n37, 5, 3", "r.csv:1: 3 cells for 2 columns in '30, 5, 12'"),  # 30,5 with 12, or 30 with 5?
+    ("37,5 12\n40,5 3", "r.csv:1: found '37,5 12'; with decimal commas put a semicolon"),
+    ("30 12\n37, 5 12", "r.csv:2: a blank stands after the comma in '37, 5 12'"),
+    ("setting;reading\n30;4\n37, 5;3", "r.csv:3: setting is '37, 5', a decimal comma with a blank; write 37,5"),
+    ("30\t12 ,5\n", "r.csv:1: reading is '12 ,5', a decimal comma with a blank; write 12,5"),
     ("setting,reading\n" + "1,2\n" * (MOST_READINGS + 1), "r.csv:10002: more than 10000 rows"),
 ]
 

@@ -6,7 +6,8 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput
-from inventory.pairing.rules.null import CAUTIONS, LINEAR, SCALES, find_null, parse_readings
+from inventory.pairing.rules.null import CAUTIONS, LINEAR, SCALES, find_null
+from inventory.pairing.rules.null_table import parse_readings
 
 MOST_BYTES = 2_000_000  # ten thousand rows with room to spare
 SAFETY = (

@@ -6,7 +6,8 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput
-from inventory.sets.queries.substitutes import conditions_of, position_named, substitutes_of
+from inventory.sets.queries.sockets import conditions_of
+from inventory.sets.queries.substitutes import position_named, substitutes_of
 from tubes.management.options import add_conditions, conditions_from
 from tubes.queries import find_type
 from tubes.rules.judge_parts import Conditions
@@ -40,7 +41,9 @@ class Command(AnswerCommand):
             if one["verdict"] == "unsuitable" and not one["words"]:
                 continue
             owned = f", {one['owned_good']} good on the shelf" if one["owned_good"] else ""
-            self.stdout.write(f"  {one['type']}: {one['verdict']}{owned}")
+            served = sum(one["sockets_served"].values())
+            shared = f", could serve in {served} sockets of the sets here" if served else ""
+            self.stdout.write(f"  {one['type']}: {one['verdict']}{owned}{shared}")
             for finding in one["findings"]:
                 if finding["verdict"] != "fits":
                     self.stdout.write(f"    {finding['check']}, {finding['verdict']}: {finding['text']}")

@@ -1,0 +1,109 @@
+"""The sockets of the sets that are here, what each gives to a tube, and how many of them a type could serve in."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.db.models import Count, Q
+
+from inventory.sets.models import Position
+from tubes.queries.judging import Court
+from tubes.rules.judge_parts import CARE, FITS, Conditions
+from tubes.rules.judge_search import TypeTable, verdict_ranks
+
+
+@dataclass(frozen=True)
+class Socket:
+    """A position with the type it wants; ``chassis``: how many sets here have it; ``conditions``: what it gives."""
+
+    position: Position
+    wanted: str
+    chassis: int
+    conditions: Conditions
+
+
+@dataclass(frozen=True)
+class Served:
+    """Sockets of the sets here that a type could serve in: as the judge finds it, plainly or with care."""
+
+    fits: int = 0
+    with_care: int = 0
+
+    @property
+    def total(self) -> int:
+        return self.fits + self.with_care
+
+    def as_dict(self) -> dict[str, int]:
+        return {"fits": self.fits, "with care": self.with_care}
+
+
+def conditions_of(position: Position) -> Conditions:
+    """What a position gives; one query to see whether its heater is in a string."""
+    others = Position.objects.filter(set_model=position.set_model_id, heater_branch=position.heater_branch)
+    in_string = bool(position.heater_branch) and others.exclude(pk=position.pk).exists()
+    return _given(position, in_string)
+
+
+def _given(position: Position, in_string: bool) -> Conditions:
+    """What a position gives, as its set model states it; what is not stated is left open and the judge says so.
+
+    In a string the filament supply of the set stands across the whole string. Elsewhere the voltage at the socket
+    counts, which may be less than the supply's behind a dropper.
+    """
+    return Conditions(
+        series=in_string,
+        supply_v=position.set_model.filament_supply_v if in_string else position.heater_v,
+        plate_v=position.plate_v,
+        plate_w=position.plate_w,
+        screen_v=position.screen_v,
+        output_ma=position.output_ma,
+        frequency_mhz=position.frequency_mc,
+        neutralized=position.neutralized,
+        tuned=position.tuned,
+    )
+
+
+def sockets_here() -> list[Socket]:
+    """Every position that a set here has, with the type it wants and what it gives (one query)."""
+    chassis = Count("set_model__chassis", filter=Q(set_model__chassis__item__gone_on__isnull=True))
+    rows = Position.objects.annotate(chassis=chassis).filter(chassis__gt=0)
+    positions = list(rows.select_related("set_model", "type").order_by("set_model__name", "id"))
+    strings = Counter((p.set_model_id, p.heater_branch) for p in positions if p.heater_branch)
+    return [
+        Socket(p, p.type.name, p.chassis, _given(p, strings[p.set_model_id, p.heater_branch] > 1))
+        for p in positions
+        if p.type is not None
+    ]
+
+
+def positions_wanting(type_names: Iterable[str]) -> list[Position]:
+    """Every position that calls for one of these types; ``chassis``: how many sets here have it (one query)."""
+    chassis = Count("set_model__chassis", filter=Q(set_model__chassis__item__gone_on__isnull=True))
+    rows = Position.objects.filter(type__name__in=list(type_names)).annotate(chassis=chassis)
+    return list(rows.select_related("set_model").order_by("set_model__name", "id"))
+
+
+def served_by(names: Iterable[str], judges: Court, sockets: Sequence[Socket]) -> dict[str, Served]:
+    """For each type, how many of the sockets it could serve in.
+
+    Places alike are judged once, over all types at once. A type counts as fitting where it is the very tube wanted,
+    whatever is not known of it. A socket whose values cannot be is left out.
+    """
+    table = TypeTable.build([judges[name] for name in dict.fromkeys(names)], judges.limits)
+    alike: Counter[tuple[str, Conditions]] = Counter()
+    for socket in sockets:
+        alike[socket.wanted, socket.conditions] += socket.chassis
+    fits: Counter[str] = Counter()
+    with_care: Counter[str] = Counter()
+    for (wanted, conditions), number in alike.items():
+        try:
+            ranks = verdict_ranks(judges[wanted], conditions, table, judges.bench)
+        except ValueError:
+            continue
+        same = judges.known.kin.same_as(wanted) | {wanted}
+        for name, at in table.at.items():
+            if name in same or ranks[at] == FITS:
+                fits[name] += number
+            elif ranks[at] == CARE:
+                with_care[name] += number
+    return {name: Served(fits[name], with_care[name]) for name in table.at}
