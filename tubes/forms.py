@@ -24,6 +24,8 @@ class TypeField(forms.CharField):
 
     def to_python(self, value: Any) -> Any:
         text = super().to_python(value)
+        if "\0" in text:  # PostgreSQL cannot even be asked for it
+            raise forms.ValidationError("It holds a character that no type has; write it again.")
         return find_type(text) if text else None
 
     def prepare_value(self, value: Any) -> Any:

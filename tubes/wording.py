@@ -34,6 +34,12 @@ def rated(value: object, field: str) -> str:
     return f"{value:,.10g}"
 
 
+@register.filter
+def arrows(text: str) -> str:
+    """What moves from one pin to another, with an arrow that no line is broken inside."""
+    return text.replace(" -> ", "\u00a0\u2192 ")
+
+
 _SCHEMES = {
     "us-signal-corps-vt": "Signal Corps VT",
     "us-navy": "U.S. Navy",

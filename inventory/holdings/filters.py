@@ -7,8 +7,9 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import PartLot, Place, Tube
+from inventory.holdings.models import Fact, PartLot, Place, Tube
 from inventory.holdings.queries import places_within
+from inventory.holdings.rules.facts import SERIAL
 from tubes.queries import types_named
 
 
@@ -16,7 +17,7 @@ class TubeFilter(filters.FilterSet):
     type = filters.CharFilter(method="by_type", label="Type or any number")
     state = filters.ChoiceFilter(choices=Tube.STATES, label="State")
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
-    text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag")
+    text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag, serial")
 
     class Meta:
         model = Tube
@@ -38,6 +39,7 @@ class TubeFilter(filters.FilterSet):
                 | Q(condition__icontains=word)
                 | Q(note__icontains=word)
                 | Q(item__tag__iexact=word)
+                | Q(item__in=Fact.objects.filter(about=SERIAL, struck="", text__iexact=word).values("item"))
             )
         return rows
 

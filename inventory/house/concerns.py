@@ -61,7 +61,10 @@ _upsets: list[Callable[[Any, Any], list[str]]] = []
 
 
 def register_upset(answer: Callable[[Any, Any], list[str]]) -> None:
-    """``answer(chassis, position)`` names in words what another tube in that position would undo."""
+    """``answer(chassis, position)`` names in words what another tube in that position would undo.
+
+    ``chassis`` None: in every set of the model.
+    """
     if answer not in _upsets:
         _upsets.append(answer)
 

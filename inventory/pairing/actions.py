@@ -17,6 +17,8 @@ from inventory.pairing.models import (
     Neutralization,
     OnAirRecord,
 )
+from inventory.pairing.rules.kept_null import fault_in_rows, fit_of, readings_of
+from inventory.pairing.rules.null import NullRefused, find_null
 from inventory.sets.actions import tidy_serial
 from inventory.sets.models import READ, Chassis, MatedPart, MatedSet, PlugInUnit, SetModel
 
@@ -27,19 +29,61 @@ def _check_fit(chassis: Chassis, unit: PlugInUnit) -> None:
 
 
 @transaction.atomic
-def record_neutralization(row: Neutralization, *, today: date, by: Any, reason: str = "") -> Neutralization:
-    """Write a neutralization of a unit on a chassis (new, dated back, or corrected)."""
+def record_neutralization(
+    row: Neutralization, *, today: date, by: Any, reason: str = "", seen: int | None = None
+) -> Neutralization:
+    """Write a neutralization of a unit on a chassis (new, dated back, or corrected), with the null of its readings.
+
+    ``seen``: the number of the state that the person who corrects it was shown, see ``state_seen``.
+    """
+    _check_state(row, seen)
     check_day(row.on, "on", today)
     _check_fit(row.chassis, row.unit)
     if row.chassis.model.neutralizing == SetModel.NONE:
         raise refuse("chassis", f"A {row.chassis.model} has no neutralized position.")
     row.setting = row.setting.strip()
+    _find_its_null(row)
     return write(row, by=by, reason=reason)
 
 
+def _find_its_null(row: Neutralization) -> None:
+    """What the readings say is worked out when they are written down, never typed."""
+    if not row.readings:
+        row.indicator, row.null_fit = "", {}
+        return
+    if not row.indicator:
+        raise refuse("indicator", "Say what the indicator shows, or leave the readings out.")
+    if fault := fault_in_rows(row.readings):
+        raise refuse("readings", f"{fault[0].upper()}{fault[1:]}.")
+    try:
+        row.null_fit = fit_of(find_null(readings_of(row.readings), row.indicator))
+    except NullRefused as fault:
+        raise refuse("readings", f"No null: {fault}. Mend the readings or leave them out.") from fault
+
+
+def state_seen(event: Event) -> int | None:
+    """The number of the latest state of a record, to be handed back with a correction of it."""
+    latest = event.history.order_by("-history_id").values_list("history_id", flat=True)  # type: ignore[attr-defined]
+    return latest.first()
+
+
+def _check_state(event: Event, seen: int | None) -> None:
+    """Refuse a correction of what was struck out, or of what somebody corrected in the meantime."""
+    if event.pk is None:
+        return
+    now = type(event)._default_manager.select_for_update(of=("self",)).get(pk=event.pk)
+    if now.struck:  # type: ignore[attr-defined]
+        raise refuse("on", f"It is struck out: {now.struck}. Record it anew instead.")  # type: ignore[attr-defined]
+    if seen is not None and seen != state_seen(event):
+        raise refuse("seen", "Somebody changed this record since you opened it. Look at it again, then correct it.")
+
+
 @transaction.atomic
-def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = "") -> Disturbance:
-    """Write a disturbance of a unit, of a chassis, or of one pair."""
+def record_disturbance(
+    row: Disturbance, *, today: date, by: Any, reason: str = "", seen: int | None = None
+) -> Disturbance:
+    """Write a disturbance of a unit, of a chassis, or of one pair (new, dated back, or corrected)."""
+    _check_state(row, seen)
     check_day(row.on, "on", today)
     if row.chassis is None and row.unit is None:
         raise refuse("chassis", "Say which chassis, which unit, or which pair was disturbed.")

@@ -1,6 +1,7 @@
 """Charts and short words of pairs for pages."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -8,13 +9,14 @@ from django import template
 
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries.on_air_record import Remark
+from inventory.pairing.rules.kept_null import KeptNull
 from inventory.pairing.rules.null import NullAnswer, NullReading
 from inventory.pairing.rules.timeline import Timeline
 
 register = template.Library()
 
 SHORT = {"good": "G", "due": "D", "reset and verify": "R", "presumed": "P", "not needed": "–"}
-WIDTH, HEIGHT, LEFT, BOTTOM, TOP = 640.0, 300.0, 56.0, 262.0, 14.0
+WIDE, NARROW = 640, 340  # units across a chart for a wide screen, and for a phone
 
 
 @register.filter
@@ -52,81 +54,137 @@ def ohms(value: float) -> str:
 
 @dataclass(frozen=True)
 class NullChart:
-    """Readings and the fitted curve, in the units of an SVG 640 by 300."""
+    """Readings and the fitted curve, in the units of an SVG ``width`` by ``height``; the frame lies from left to right,
+    top to bottom."""
 
+    width: int
+    height: int
+    left: int
+    right: int
+    bottom: int
     dots: tuple[tuple[float, float], ...]
     path: str
     null_x: float
     ticks: tuple[tuple[float, str], ...]
     levels: tuple[tuple[float, str], ...]
 
+    @property
+    def middle(self) -> float:
+        return (self.left + self.right) / 2
 
-def null_chart(answer: NullAnswer, readings: Sequence[NullReading]) -> NullChart:
-    """Lay out the readings and the fit. The text version beside it is the answer itself."""
+
+def null_charts(fit: NullAnswer | KeptNull, readings: Sequence[NullReading]) -> list[NullChart]:
+    """Readings and fit laid out for a wide screen and for a phone. The same in words is the answer itself."""
+    return [_null_chart(fit, readings, width) for width in (WIDE, NARROW)]
+
+
+def _null_chart(fit: NullAnswer | KeptNull, readings: Sequence[NullReading], width: int) -> NullChart:
     settings = [one.setting for one in readings]
-    low, high = min([*settings, answer.setting]), max([*settings, answer.setting])
+    low, high = min([*settings, fit.setting]), max([*settings, fit.setting])
     pad = (high - low) * 0.06 or 1.0
     low, high = low - pad, high + pad
-    steps = [low + (high - low) * i / 80 for i in range(81)]
-    curve = [(x, y) for x in steps if (y := answer.reading_at(x)) is not None]
+    curve = [(x, y) for x in (low + (high - low) * i / 80 for i in range(81)) if (y := fit.reading_at(x)) is not None]
     values = [one.reading for one in readings] + [y for _, y in curve]
     bottom, top = min([*values, 0.0]), max(values)
     span = (top - bottom) or 1.0
+    left, right, foot = 56, width - 12, 262
 
     def x_of(setting: float) -> float:
-        return round(LEFT + (setting - low) / (high - low) * (WIDTH - LEFT - 16), 1)
+        return round(left + (setting - low) / (high - low) * (right - left), 1)
 
     def y_of(value: float) -> float:
-        return round(BOTTOM - (value - bottom) / span * (BOTTOM - TOP), 1)
+        return round(foot - (value - bottom) / span * (foot - 14), 1)
 
-    points = [(x_of(x), y_of(y)) for x, y in curve]
-    path = "M" + " L".join(f"{x} {y}" for x, y in points)
     marks = [low + (high - low) * i / 4 for i in range(5)]
     levels = [bottom + span * i / 3 for i in range(4)]
     return NullChart(
+        width, 304, left, right, foot,
         tuple((x_of(one.setting), y_of(one.reading)) for one in readings),
-        path,
-        x_of(answer.setting),
-        tuple((x_of(mark), f"{mark:.3g}") for mark in marks),
+        "M" + " L".join(f"{x_of(x)} {y_of(y)}" for x, y in curve),
+        x_of(fit.setting),
+        tuple((x_of(mark), f"{mark:.3g}") for mark in (marks if width == WIDE else marks[::2])),
         tuple((y_of(level), f"{level:.3g}") for level in levels),
-    )
+    )  # fmt: skip
 
 
-LANE, NAME_ROOM = 26, 120
+def readings_beside(
+    fit: NullAnswer | KeptNull | None, readings: Sequence[NullReading]
+) -> list[tuple[float, float, float | None]]:
+    """Setting, reading, and what the fitted curve reads there, by setting."""
+    rows = sorted((one.setting, one.reading) for one in readings)
+    return [(setting, reading, fit.reading_at(setting) if fit else None) for setting, reading in rows]
 
 
 @dataclass(frozen=True)
 class TimeChart:
-    """The lanes of a time line in the units of an SVG 640 wide: name and height, bars and dots placed."""
+    """The lanes of a time line in the units of an SVG: names, bars and dots placed."""
 
+    width: int
     height: int
     names: tuple[tuple[int, str], ...]
-    bars: tuple[tuple[float, int, float, str, str], ...]  # x, y, width, word, kind
+    bars: tuple[tuple[float, int, float, str, str, str], ...]  # x, y, width, word on it, words, kind
     dots: tuple[tuple[float, int, str, str], ...]  # x, y, words, kind
-    years: tuple[tuple[float, str], ...]
+    dates: tuple[tuple[float, str, str], ...]  # x, words, how they are anchored
+    kinds: frozenset[str]
+
+    @property
+    def foot(self) -> int:
+        return self.height - 18
 
 
 @register.filter
-def time_chart(line: Timeline) -> TimeChart:
-    """Lay out a time line."""
-    room = WIDTH - NAME_ROOM - 8
+def time_charts(line: Timeline) -> list[TimeChart]:
+    """A time line laid out for a wide screen (names beside the lanes) and for a phone (names above them)."""
+    return [_time_chart(line, WIDE, 128, 26, 0), _time_chart(line, NARROW, 2, 42, 17)]
+
+
+def _time_chart(line: Timeline, width: int, left: int, step: int, down: int) -> TimeChart:
+    """``left``: where the lanes begin; ``step``: from lane to lane; ``down``: from the head of a lane to its bars."""
+    room = width - left - 8
 
     def x_of(part: float) -> float:
-        return round(NAME_ROOM + part * room, 1)
+        return round(left + part * room, 1)
 
-    names, bars, dots = [], [], []
+    names, bars, dots = [], [], {}
     for at, lane in enumerate(line.lanes):
-        y = 6 + at * LANE
-        names.append((y + 14, lane.name))
+        y = 4 + at * step
+        names.append((y + 15 if not down else y + 13, lane.name))
         for span in lane.spans:
-            width = max(round((span.right - span.left) * room, 1), 2.0)
-            shown = span.text if width > 6.5 * len(span.text) else ""
-            bars.append((x_of(span.left), y, width, shown, span.kind))
-        dots += [(x_of(point.at), y + 10, f"{point.day}: {point.text}", point.kind) for point in lane.points]
-    whole = (line.last - line.first).days or 1
-    firsts = [date(year, 1, 1) for year in range(line.first.year, line.last.year + 1)]
-    years = [(x_of((day - line.first).days / whole), str(day.year)) for day in firsts if day >= line.first]
-    return TimeChart(12 + len(line.lanes) * LANE + 16, tuple(names), tuple(bars), tuple(dots), tuple(years))
+            wide = max(round((span.right - span.left) * room, 1), 2.0)
+            bars.append((x_of(span.left), y + down, wide, _room_for(span.text, wide), span.text, span.kind))
+        for point in lane.points:
+            spot = (x_of(point.at), y + down + 10, point.kind)
+            dots[spot] = f"{dots[spot]} " if spot in dots else ""
+            dots[spot] += f"{point.day}: {point.text}"
+    return TimeChart(
+        width, len(line.lanes) * step + 26, tuple(names), tuple(bars),
+        tuple((x, y, words, kind) for (x, y, kind), words in dots.items()),
+        tuple(_dates(line, x_of, width)), frozenset(kind for _, _, kind in dots),
+    )  # fmt: skip
+
+
+def _room_for(text: str, wide: float) -> str:
+    """As much of a word as a bar holds: all of it, or its last part (a serial says more than a model), or nothing."""
+    for shown in (text, text.split()[-1] if text else ""):
+        if wide > 7.5 * len(shown) + 8:
+            return shown
+    return ""
+
+
+def _dates(line: Timeline, x_of: Callable[[float], float], width: int) -> Iterator[tuple[float, str, str]]:
+    """Where years begin, or months where no two years do; no closer together than they can be read."""
+    whole = (line.last - line.first).days
+    days = [date(year, 1, 1) for year in range(line.first.year + 1, line.last.year + 1)]
+    shape, least = ("%Y", 44) if len(days) > 1 else ("%Y-%m", 72)
+    if len(days) < 2:
+        months = range(line.first.year * 12 + line.first.month, line.last.year * 12 + line.last.month)
+        days = [date(month // 12, month % 12 + 1, 1) for month in months]
+    before = -math.inf
+    for day in days:
+        x = x_of((day - line.first).days / whole)
+        if x - before >= least:
+            before = x
+            yield x, day.strftime(shape), "end" if x > width - least else "start"
 
 
 @dataclass(frozen=True)

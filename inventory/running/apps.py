@@ -9,7 +9,8 @@ class RunningConfig(AppConfig):
     verbose_name = "Running"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_mates
-        from inventory.running.queries import mates_of_many
+        from inventory.house.concerns import register_mates, register_reading
+        from inventory.running.queries import latest_readings, mates_of_many
 
         register_mates(mates_of_many)
+        register_reading(latest_readings)

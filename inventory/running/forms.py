@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.core.validators import MinValueValidator
 
-from inventory.holdings.models import Item
+from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.queries import tag_in
 from inventory.house.pages import DayField, picker
 from inventory.running.models import (
@@ -150,7 +150,7 @@ class SessionForm(TestForm):
         tag = self.fields["tube"].widget
         tag.attrs.update(autocomplete="off", autocapitalize="characters", spellcheck="false", enterkeyhint="next")
         self.fields["shorts"] = forms.ChoiceField(
-            choices=[("none", "none"), ("found", "found"), ("", "not looked at")],
+            choices=[("none", "none"), ("found", "found"), ("", "not done")],
             required=False, label="Shorts or leakage", widget=forms.RadioSelect,
             help_text=self.fields["shorts"].help_text,
         )  # fmt: skip
@@ -225,26 +225,8 @@ class SurvivalForm(forms.Form):
         self.fields["emitter"].choices = [("", "any"), *emitters]  # type: ignore[attr-defined]
 
 
-class ItemField(forms.CharField):
-    """Any thing of the register by its tag; cleans to the item or None."""
-
-    def to_python(self, value: Any) -> Any:
-        tag = tag_in(super().to_python(value) or "")
-        if not tag:
-            return None
-        item = Item.objects.filter(tag=tag, gone_on__isnull=True).first()
-        if item is None:
-            raise forms.ValidationError(f"Nothing here has the tag {tag!r}.")
-        return item
-
-    def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, int):
-            return Item.objects.get(pk=value).tag
-        return value.tag if isinstance(value, Item) else value
-
-
 class CareForm(forms.ModelForm):
-    item = ItemField(required=False, label="of the thing, by its tag")
+    item = ItemTagField(required=False, label="of the thing, by its tag")
     type = TypeField(label="or of all tubes of the type")
 
     class Meta:
@@ -254,7 +236,7 @@ class CareForm(forms.ModelForm):
 
 
 class CareDoneForm(forms.ModelForm):
-    item = ItemField(label="on the thing, by its tag")
+    item = ItemTagField(label="on the thing, by its tag")
 
     class Meta:
         model = CareDone

@@ -23,7 +23,7 @@ from inventory.holdings.models import (
 )
 from inventory.house.access import AREAS, add_person
 from inventory.pairing.models import OnAirRecord
-from inventory.sets.models import MatedPart, MatedSet
+from inventory.sets.models import Approval, MatedPart, MatedSet
 from tests import factories as make
 from tests.running import rows as running
 from tubes.models import Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
@@ -90,6 +90,15 @@ def _sets(drawer) -> None:
         position=fitting.position, chassis=fitting.chassis, until=fitting.since, since=make.days_ago(150)
     )
     running.in_the_archive(fitting)
+    word = Approval.objects.create(
+        position=fitting.position,
+        type=make.TubeTypeFactory(),
+        verdict="refused",
+        on=make.days_ago(30),
+        source="own bench",
+    )
+    word.words = "hums"
+    word.save()
     seating = make.SeatingFactory()
     chassis, unit = seating.chassis, seating.unit
     chassis.serial, chassis.note = SERIAL, "changed"

@@ -288,6 +288,17 @@ def test_our_own_headings_are_known_again():
     ]  # fmt: skip
 
 
+def test_a_tube_is_found_by_its_serial(tube, write, as_visitor, keeper):
+    TubeFactory()
+    (fact,) = write("serial", "W 4471")
+    (other,) = write("serial", "0071")
+    found = lambda word: [row.tag for row in as_visitor.get(f"/tubes/?text={word}").context["page"]]  # noqa: E731
+    assert found("0071") == [tube.tag] and found("71") == []
+    strike_fact(other, "of another tube", by=keeper)
+    assert found("0071") == []
+    assert fact.words == "W 4471"
+
+
 def test_things_without_facts_are_left_out(tube):
     assert fact_cells([tube.pk]) == {} and readings_told([tube.pk]) == {}
 

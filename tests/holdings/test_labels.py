@@ -534,6 +534,16 @@ def test_the_command_writes_a_file(shelf, tmp_path, capsys):
     assert '"labels": 4' in capsys.readouterr().out
 
 
+@needs_pdftoppm
+@pytest.mark.parametrize("given", ["--site", "SITE_URL"])
+def test_the_codes_begin_with_the_site(shelf, tmp_path, settings, given):
+    settings.SITE_URL = SITE + "/" if given == "SITE_URL" else "http://elsewhere.example"
+    site = ["--site", SITE + "/"] if given == "--site" else []
+    call_command("print_labels", "W-0001", "--out", str(tmp_path / "x.pdf"), *site, stdout=io.StringIO())
+    (page,) = pages_of((tmp_path / "x.pdf").read_bytes(), tmp_path)
+    assert decoded(page) == {f"{SITE}/tubes/W-0001/"}
+
+
 @pytest.mark.parametrize(
     ("args", "text"),
     [
@@ -542,12 +552,15 @@ def test_the_command_writes_a_file(shelf, tmp_path, capsys):
         (["W-0001", "--sheet", "a5"], "'a5' is no label sheet; expected a4-65"),
         (["W-0001", "--start", "99"], "labels 1 to 24; there is no 99"),
         (["W-0001", "--site", ""], "Say what the QR codes begin with"),
+        (["W-0001", "--site", "museum"], "'museum' is no address to begin with; expected http:// or https://"),
+        (["W-0001", "--site", "https://a b"], "is no address to begin with"),
+        (["W-0001", "--out", "/nowhere/x.pdf"], "/nowhere/x.pdf cannot be written"),
         ([], "There is nothing to label"),
     ],
 )
 def test_the_command_says_what_is_wrong(shelf, tmp_path, args, text):
     site = [] if "--site" in args else ["--site", SITE]
     with pytest.raises(CommandError) as fault:
-        call_command("print_labels", *args, *site, "--out", str(tmp_path / "x.pdf"))
+        call_command("print_labels", "--out", str(tmp_path / "x.pdf"), *args, *site)
     assert text in str(fault.value) and fault.value.returncode == 2
     assert not (tmp_path / "x.pdf").exists()

@@ -36,7 +36,7 @@ from inventory.sets.models import (
 )
 from tests.factories import PlaceFactory, PlugInUnitFactory, TubeFactory
 from tests.house.world import ADD, ADDRESSES, CHANGE, POST_ONLY, World, a_picture
-from tubes.models import Designation, Rating, Source, TubeType
+from tubes.models import Designation, Limit, Rating, Source, TubeType
 
 pytestmark = pytest.mark.django_db
 
@@ -73,6 +73,11 @@ FORMS = {
         {"heater_v": "6.3", "source": lambda w: w.source.pk, "grade": "stated"},
         lambda w: Rating.objects.get(type=w.type, origin="keeper").heater_v == 6.3,
         ("heater_v", "six"),
+    ),
+    "tubes:limit-change": (
+        {"value": "0.7", "source": lambda w: w.source.pk},
+        lambda w: Limit.objects.get(key="judge.mu_low", origin="keeper").value == 0.7,
+        ("value", "six"),
     ),
     "exchange:list-add": (
         {"file": lambda w: SimpleUploadedFile("shelf.csv", b"Tube,Qty\n807,2\n")},
@@ -163,9 +168,13 @@ FORMS = {
     ),
     "holdings:fact-add": (
         {"about": "reading", "text": "2250/1200", "instrument": "Prover 3"},
-        lambda w: [str(f) for f in w.tube.item.facts.exclude(pk=w.fact.pk)] == [
-            "reading: 2250 on its scale, Prover 3", "reject minimum: 1200 on its scale, Prover 3",
-        ],
+        lambda w: (
+            [str(f) for f in w.tube.item.facts.exclude(pk=w.fact.pk)]
+            == [
+                "reading: 2250 on its scale, Prover 3",
+                "reject minimum: 1200 on its scale, Prover 3",
+            ]
+        ),
         ("text", "two thousand"),
     ),
     "holdings:fact-strike": (
@@ -265,6 +274,11 @@ FORMS = {
         lambda w: Position.objects.get(pk=w.position.pk).mark == "V8",
         ("mark", ""),
     ),
+    "sets:approval-add": (
+        {"type": "807", "verdict": "approved", "on": lambda w: w.today, "source": "bench book, leaf 9", "words": ""},
+        lambda w: w.position.approvals.get(verdict="approved").source == "bench book, leaf 9",
+        ("verdict", "perhaps"),
+    ),
     "sets:bay-add": ({"mark": "middle"}, lambda w: Bay.objects.get(mark="middle").set_model == w.model, ("mark", "")),
     "sets:unit-add": (
         {"model": lambda w: w.unit_model.pk, "serial": "", "serial_reading": "missing", "note": "", "tag": "U-0777"},
@@ -304,6 +318,7 @@ FORMS = {
             "unit": lambda w: w.unit.pk,
             "on": lambda w: w.neutralization.on,
             "setting": "25",
+            "reason": "read from the wrong dial",
         },
         lambda w: Neutralization.objects.get(pk=w.neutralization.pk).setting == "25",
         ("on", lambda w: w.today + timedelta(days=1)),
@@ -314,7 +329,13 @@ FORMS = {
         ("cause", "ghost"),
     ),
     "pairing:disturbance-correct": (
-        {"chassis": lambda w: w.chassis.pk, "unit": "", "cause": "repair", "on": lambda w: w.disturbance.on},
+        {
+            "chassis": lambda w: w.chassis.pk,
+            "unit": "",
+            "cause": "repair",
+            "on": lambda w: w.disturbance.on,
+            "reason": "it was a repair",
+        },
         lambda w: Disturbance.objects.get(pk=w.disturbance.pk).cause == "repair",
         ("cause", "ghost"),
     ),
@@ -383,7 +404,11 @@ FORMS = {
     ),
     "running:meter-add": (
         {
-            "since": lambda w: w.today, "digits": "4", "decimals": "2", "serial": "E-9", "last_wheels": "00120.5",
+            "since": lambda w: w.today,
+            "digits": "4",
+            "decimals": "2",
+            "serial": "E-9",
+            "last_wheels": "00120.5",
             "first_wheels": "0007.25",
         },
         lambda w: Meter.objects.get(pk=w.meter.pk).until == w.today and Meter.objects.get(serial="E-9").readings.get(),
@@ -431,7 +456,9 @@ FORMS = {
     ),
     "running:session": (
         {
-            "tube": lambda w: w.tube.tag.lower(), "instrument": lambda w: w.instrument.pk, "on": lambda w: w.today,
+            "tube": lambda w: w.tube.tag.lower(),
+            "instrument": lambda w: w.instrument.pk,
+            "on": lambda w: w.today,
             "reading_text": "2251",
         },
         lambda w: TubeTest.objects.get(reading_text="2251").tube == w.tube,

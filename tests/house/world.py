@@ -14,9 +14,10 @@ from PIL import Image
 from inventory.exchange.models import ImportMade, ImportRow, ImportRun
 from inventory.holdings.models import Fact, HazardMark, Paper, PartLot, StockTake
 from inventory.pairing.models import OnAirRecord
-from inventory.sets.models import MatedPart, MatedSet
+from inventory.sets.models import Approval, MatedPart, MatedSet
 from tests import factories as make
 from tests.running import rows as running
+from tubes.models import KEEPER, Limit
 
 OPEN, VIEW, ADD, CHANGE = "open", "view", "add", "change"
 
@@ -38,6 +39,10 @@ ADDRESSES = {
     "tubes:designation-add": (ADD, "type.name"),
     "tubes:designation-drop": (CHANGE, "designation.pk"),
     "tubes:rating-write": (ADD, "type.name"),
+    "tubes:type-instead": (VIEW, "type.name"),
+    "tubes:limit-list": (VIEW,),
+    "tubes:limit-change": (CHANGE, "limit.key"),
+    "tubes:limit-drop": (CHANGE, "limit.key"),
     "api-stamps": (VIEW,),
     "holdings:tube-list": (VIEW,),
     "holdings:tube": (VIEW, "tube.tag"),
@@ -96,6 +101,12 @@ ADDRESSES = {
     "sets:model-change": (CHANGE, "model.pk"),
     "sets:position-add": (CHANGE, "model.pk"),
     "sets:position-change": (CHANGE, "position.pk"),
+    "sets:position": (VIEW, "position.pk"),
+    "sets:approval-add": (CHANGE, "position.pk"),
+    "sets:approval-drop": (CHANGE, "approval.pk"),
+    "sets:model-filaments": (VIEW, "model.pk"),
+    "sets:chassis-filaments": (VIEW, "chassis.tag"),
+    "sets:api-substitutes": (VIEW,),
     "sets:bay-add": (CHANGE, "model.pk"),
     "sets:unit-list": (VIEW,),
     "sets:unit": (VIEW, "unit.tag"),
@@ -106,9 +117,12 @@ ADDRESSES = {
     "sets:api-tubes": (VIEW,),
     "pairing:table": (VIEW,),
     "pairing:neutralize": (ADD,),
+    "pairing:neutralization": (VIEW, "neutralization.pk"),
     "pairing:neutralization-correct": (CHANGE, "neutralization.pk"),
     "pairing:disturb": (ADD,),
+    "pairing:disturbance": (VIEW, "disturbance.pk"),
     "pairing:disturbance-correct": (CHANGE, "disturbance.pk"),
+    "pairing:ledger": (VIEW, "ledger_side.name", "chassis.tag"),
     "pairing:event-strike": (CHANGE, "event_kind.name", "neutralization.pk"),
     "pairing:comparison-correct": (CHANGE, "check.pk"),
     "pairing:station": (VIEW,),
@@ -194,6 +208,8 @@ POST_ONLY = (
     "holdings:place-lists-print",
     "holdings:place-contents-print",
     "tubes:designation-drop",
+    "tubes:limit-drop",
+    "sets:approval-drop",
     "exchange:list-write",
     "exchange:list-drop",
     "exchange:list-answer",
@@ -215,6 +231,7 @@ QUERIES = {
     "frontpage:look-up": "q=ZZ5-MIL",
     "frontpage:api-lookup": "text=ZZ5-MIL",
     "api-stamps": "text=ZZ5-MIL",
+    "sets:api-substitutes": "type=ZZ5-MIL",
 }
 
 
@@ -245,6 +262,8 @@ class World:
         self.source = make.SourceFactory(title=f"Bench book {word}")
         self.designation = make.DesignationFactory(type=self.type, designation="ZZ5-MIL", source=self.source, note=word)
         self.place = make.PlaceFactory(name=word, note=word)
+        limit = {"key": "judge.mu_low", "unit": "ratio", "meaning": word, "source": self.source}
+        self.limit = Limit.objects.create(value=0.75, origin=KEEPER, **limit)
         self.inner = make.PlaceFactory(name=word, parent=self.place)
         words = {"marked": word, "maker": word, "date_code": word[:30], "condition": word, "note": word}
         self.tube = make.TubeFactory(type=self.type, place=self.place, state="weak", acquired_from=word, **words)
@@ -255,7 +274,9 @@ class World:
         lot_item = make.ItemFactory(kind="parts", place=self.place)
         self.lot_item = PartLot.objects.create(item=lot_item, name=word, value=word, condition=word, note=word).item
         self.hazard = HazardMark.objects.create(item=self.tube.item, hazard="mercury", reason=word, on=self.today)
-        self.fact = Fact.objects.create(item=self.tube.item, about="paid", text=word, instrument=word, column=word[:160])
+        self.fact = Fact.objects.create(
+            item=self.tube.item, about="paid", text=word, instrument=word, column=word[:160]
+        )
         self.take = StockTake.objects.create(place=self.place, began=self.today, note=word)
         self.line = self.take.lines.create(item=self.tube.item, expected_path=self.place.path)
         self.lent = make.TubeFactory(type=self.type, lent_to=word, **words)
@@ -266,6 +287,10 @@ class World:
         )
         self.empty = make.PositionFactory(set_model=self.model, mark="V2", type=self.type)
         self.bay = make.BayFactory(set_model=self.model, mark=word[:20])
+        self.approval = Approval.objects.create(
+            position=self.position, type=make.TubeTypeFactory(name="807"), verdict="refused", on=self.today,
+            source=word, words=word,
+        )  # fmt: skip
         self.free_bay = make.BayFactory(set_model=self.model, mark="right")
         self.unit_model = make.UnitModelFactory(name=f"drawer {word}", fits=[self.model], note=word)
         self.chassis = make.ChassisFactory(model=self.model, serial=word, note=word, place=self.place)
@@ -285,6 +310,7 @@ class World:
             chassis=self.chassis, on=self.today, antenna_a=1.26, by_whom=word[:80], note=word
         )
         self.event_kind = SimpleNamespace(name="neutralized")
+        self.ledger_side = SimpleNamespace(name="chassis")
         self.entry_kind = SimpleNamespace(name="run")
         self.list_out = SimpleNamespace(name="tubes")
         self.disturbance = make.DisturbanceFactory(chassis=self.chassis, by_whom=word, note=word)

@@ -73,7 +73,12 @@ def test_a_pair_in_depth_tells_its_states_one_after_another(today, days_ago):
     assert states == ["good", "due", "good"]
     assert found.chart.lanes[0].spans[0].left == 0 and found.chart.lanes[0].spans[-1].right == 1
     assert [line.kind for line in found.lines] == ["neutralized", "disturbed", "neutralized"]
-    assert any("setting 31.5" in sentence for sentence in found.chart.sentences)
+    assert [(s.start, s.end, s.text) for s in found.states] == [
+        (days_ago(40), days_ago(20), "good"),
+        (days_ago(20), days_ago(10), "due"),
+        (days_ago(10), today, "good"),
+    ]
+    assert "setting 31.5" in found.lines[-1].text
     assert pair_in_depth(ChassisFactory(), unit, today) is None
 
 
@@ -161,8 +166,8 @@ def test_what_belongs_together_is_named_before_it_parts(as_keeper):
 def test_the_null_finder_page_works_by_its_address(as_keeper):
     """Case L1.9: readings 13, 5, 13 at 30, 40, 50 have their null at 40, floor 5."""
     page = as_keeper.get("/pairings/null-finder/", {"readings": "30 13\n40 5\n50 13", "scale": "linear"})
-    assert page.status_code == 200 and page.context["answer"].setting == pytest.approx(40)
-    assert page.context["answer"].floor == pytest.approx(5)
+    assert page.status_code == 200 and page.context["fit"].setting == pytest.approx(40)
+    assert page.context["fit"].floor == pytest.approx(5)
     assert "Record this as a neutralization" in page.content.decode()
     assert as_keeper.get("/pairings/null-finder/", {"readings": "30 13\n40 5", "scale": "linear"}).status_code == 422
     assert as_keeper.get("/pairings/null-finder/", {"readings": "no figures", "scale": "linear"}).status_code == 422

@@ -324,4 +324,4 @@ def test_the_ledger_tells_the_events_in_order(pair, days_ago):
         (days_ago(100), "tube changed"),
     ]
     assert lines[0].note == "slid off the cart" and "34.5" in lines[1].text and fitting.tube.tag in lines[2].text
-    assert [line.kind for line in ledger_of(unit=null.unit)] == ["neutralized"]
+    assert [line.kind for line in ledger_of(unit=null.unit)] == ["disturbed", "neutralized"]

@@ -66,9 +66,7 @@ def in_the_world(world):
     world.meter = MeterFactory(chassis=world.chassis, serial=word, note=word)
     world.meter_reading = MeterReading.objects.create(meter=world.meter, on=days_ago(60), wheels="00100.0", **said)
     world.earlier = EarlierHours.objects.create(tube=world.tube, standing="known", hours=12.0, reason=word)
-    world.correction = HoursCorrection.objects.create(
-        tube=world.tube, on=days_ago(20), hours=1.5, reason=word, **said
-    )
+    world.correction = HoursCorrection.objects.create(tube=world.tube, on=days_ago(20), hours=1.5, reason=word, **said)
     world.instrument = InstrumentFactory(name=word, makers_kind=word, serial=word, note=word)
     world.other_instrument = InstrumentFactory(scale="percent")
     world.minimum = TypeMinimum.objects.create(
@@ -105,9 +103,7 @@ def grow(world, number):
     for one in (world.instrument, instrument):
         TubeTestFactory(tube=world.tube, instrument=one, on=days_ago(40 + number), reading=1900.0 + number)
     tests = [TubeTestFactory(tube__type=world.type, instrument=world.instrument) for _ in range(2)]
-    row = MatchedSet.objects.create(
-        instrument=world.instrument, made_on=world.today, mismatch_pct=1, tolerance_pct=10
-    )
+    row = MatchedSet.objects.create(instrument=world.instrument, made_on=world.today, mismatch_pct=1, tolerance_pct=10)
     for test in tests:
         MatchedTube.objects.create(matched_set=row, tube=test.tube, test=test)
     care = Care.objects.create(work="test", item=tests[0].tube.item, every_months=12, since=days_ago(400))

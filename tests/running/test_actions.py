@@ -297,7 +297,8 @@ def test_the_keepers_word_on_a_state(keeper, refused):
 def two_tests(**cells):
     kind, instrument = TubeTypeFactory(), InstrumentFactory()
     return [
-        TubeTestFactory(tube__type=kind, instrument=instrument, reading=reading, **cells) for reading in (2000.0, 2080.0)
+        TubeTestFactory(tube__type=kind, instrument=instrument, reading=reading, **cells)
+        for reading in (2000.0, 2080.0)
     ]
 
 

@@ -62,9 +62,7 @@ def test_tube_trend(days_ago):
 def test_match_tubes(days_ago):
     """36 and 33 mA differ by 8.69565217391 %: case L3.4 (arithmetic)."""
     kind, instrument = TubeTypeFactory(), InstrumentFactory(name="Bench tester 1", scale="plate_ma")
-    tests = [
-        TubeTestFactory(tube__type=kind, instrument=instrument, reading=reading) for reading in (36.0, 33.0, 20.0)
-    ]
+    tests = [TubeTestFactory(tube__type=kind, instrument=instrument, reading=reading) for reading in (36.0, 33.0, 20.0)]
     tags = [test.tube.tag for test in tests]
     found = json.loads(run("match_tubes", "VT-231", "--instrument", "bench tester 1", "--tolerance", "10", "--json"))
     assert list(found) == ["sets", "left", "text"]

@@ -1,10 +1,10 @@
-"""Questions of the running area: rows become facts, the rules answer. Check values of the rules stand with the rules."""
+"""Questions of the running area: rows become facts, the rules answer. Check values stand with the rules' own tests."""
 
 from datetime import time, timedelta
 
 import pytest
 
-from inventory.house.concerns import mates_of, mates_of_many
+from inventory.house.concerns import mates_of, mates_of_many, readings_of_many
 from inventory.running.models import (
     Care,
     CareDone,
@@ -25,7 +25,6 @@ from inventory.running.queries import (
     dues_soon,
     instrument_answer,
     judged,
-    latest_readings,
     life_of,
     log_differences,
     match_tubes,
@@ -100,7 +99,7 @@ def test_standby_is_told_apart_and_overlaps_are_named(today, days_ago):
 
 
 def test_log_and_meter_apart_is_told_above_the_limit(today, days_ago):
-    """A log of 40 h beside 30 h by the meter: a quarter apart. A broadcaster's stood 4.4 % apart (engineeringradio.us)."""
+    """40 h by the log, 30 h by the meter: a quarter apart. A broadcaster's were 4.4 % apart (engineeringradio.us)."""
     chassis = ChassisFactory()
     meter = MeterFactory(chassis=chassis)
     for day, wheels in ((60, "00100.0"), (1, "00130.0")):
@@ -366,7 +365,7 @@ def test_words_for_labels(days_ago):
     for section, reading in (("1", 2300.0), ("2", 2250.0)):
         TubeTestFactory(tube=double, instrument=instrument, section=section, reading=reading, on=days_ago(9))
     bare = TubeFactory()
-    assert latest_readings([test.tube.item, double.item, bare.item]) == {
+    assert readings_of_many([test.tube.item, double.item, bare.item]) == {
         test.tube.pk: f"2250 / min 1200 micromho, Bench tester 1, {days_ago(9)}",
         double.pk: f"1: 2300; 2: 2250 micromho, Bench tester 1, {days_ago(9)}",
     }
@@ -411,6 +410,16 @@ def test_no_life_without_a_failure(today, days_ago):
     assert "no tube of these" in life_of({kind.pk}, today).why_not
     lived(kind, days_ago, 100.0, "good")
     assert "no failure" in life_of({kind.pk}, today).why_not
+
+
+def test_hours_at_which_nobody_was_watched(today, days_ago):
+    """New tubes up to 50 h, used ones from 900 h on: nothing is known of the hours between."""
+    kind = TubeTypeFactory()
+    lived(kind, days_ago, 50.0, "good")
+    for before in (900.0, 910.0, 920.0):
+        lived(kind, days_ago, 60.0, "dud", before=before)
+    found = life_of({kind.pk}, today)
+    assert found.answer is None and "no tube was under watch" in found.why_not
 
 
 # --- schedules -------------------------------------------------------------------------------------------------------

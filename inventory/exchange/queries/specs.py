@@ -52,6 +52,7 @@ from inventory.running.models import (
     TypeMinimum,
 )
 from inventory.sets.models import (
+    Approval,
     Bay,
     Chassis,
     Fitting,
@@ -152,6 +153,7 @@ SPECS: tuple[Spec, ...] = (
     Spec("movements", Movement, then=("on", "pk")),
     Spec("set_models", SetModel, ("name",), ("name",)),
     Spec("positions", Position, ("set_model", "mark"), ("set_model__name",)),
+    Spec("approvals", Approval, words=("position__set_model__name", "position__mark")),
     Spec("bays", Bay, ("set_model", "mark"), ("set_model__name",)),
     Spec("unit_models", UnitModel, ("name",), ("name",)),
     Spec("chassis", Chassis, ("item",), ("item__tag",)),

@@ -22,7 +22,6 @@ from inventory.frontpage.actions.demo_air import (
     add_on_air,
     add_part_lot,
 )
-from inventory.frontpage.actions.demo_instead import add_approval, add_operating
 from inventory.frontpage.actions.demo_facts import add_fact
 from inventory.frontpage.actions.demo_finds import (
     Desk,
@@ -34,6 +33,7 @@ from inventory.frontpage.actions.demo_finds import (
     tube_of,
     unit_of,
 )
+from inventory.frontpage.actions.demo_instead import add_approval, add_operating
 from inventory.frontpage.actions.demo_running import TABLES as RUNNING_TABLES
 from inventory.frontpage.actions.demo_tables import Row, read_table
 from inventory.holdings.actions import add_tubes, lend, move, save_place

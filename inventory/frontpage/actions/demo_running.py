@@ -33,9 +33,15 @@ def _instrument(row: Row) -> Instrument:
     return row.find("instrument", Instrument.objects.all(), "name")
 
 
+def _number(row: Row, column: str) -> float:
+    found = row.number(column)
+    if found is None:
+        raise row.fault(column, "empty, expected a number")
+    return found
+
+
 def _whole(row: Row, column: str) -> int | None:
-    number = row.number(column)
-    return None if number is None else int(number)
+    return int(_number(row, column)) if row.text(column) else None
 
 
 def add_instrument(row: Row, desk: Desk) -> None:
@@ -51,7 +57,7 @@ def add_minimum(row: Row, desk: Desk) -> None:
     minimum = TypeMinimum(
         instrument=_instrument(row),
         type=desk.type_named(row, "type"),
-        minimum=row.number("minimum"),
+        minimum=_number(row, "minimum"),
         **cells(row, "section", "settings", "source"),
     )
     save_minimum(minimum, by=desk.by)
@@ -82,8 +88,8 @@ def add_meter(row: Row, desk: Desk) -> None:
     meter = Meter(
         chassis=chassis_of(row),
         since=row.day("since"),
-        digits=_whole(row, "digits"),
-        decimals=_whole(row, "decimals"),
+        digits=int(_number(row, "digits")),
+        decimals=int(_number(row, "decimals")),
         **cells(row, "serial", "note"),
     )
     save_meter(meter, today=desk.last_day, by=desk.by)
@@ -121,7 +127,7 @@ def add_matched_set(row: Row, desk: Desk) -> None:
             raise row.fault("tubes", f"{tag!r} was not read on {instrument} by then")
         tests.append(test)
     matched = MatchedSet(
-        instrument=instrument, made_on=on, tolerance_pct=row.number("tolerance_pct"), **cells(row, "by_whom", "note")
+        instrument=instrument, made_on=on, tolerance_pct=_number(row, "tolerance_pct"), **cells(row, "by_whom", "note")
     )
     make_set(matched, tests, today=desk.last_day, by=desk.by)
 

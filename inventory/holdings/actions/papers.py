@@ -63,12 +63,12 @@ def take_in(file: IO[bytes], name: str) -> Intake:
 
 
 def reads_heic() -> bool:
-    """Whether the pictures of phones in HEIC can be read here: where pillow-heif is installed (extra ``heic``)."""
+    """Whether the pictures of phones in HEIC can be read here: where pi-heif is installed (extra ``heic``)."""
     try:
-        import pillow_heif
+        import pi_heif
     except ImportError:
         return False
-    pillow_heif.register_heif_opener(thumbnails=False)  # again and again does no harm
+    pi_heif.register_heif_opener(thumbnails=False)  # again and again does no harm
     return True
 
 
@@ -86,7 +86,7 @@ def _formats(body: bytes, name: str) -> tuple[str, ...]:
     if not reads_heic():
         text = (
             f"{name} is a HEIC picture, as phones take them, and nothing here can read that. Save it as JPEG on the "
-            "phone, or have pillow-heif installed beside this program (pip install 'filamentry[heic]')."
+            "phone, or have pi-heif installed beside this program (pip install 'filamentry[heic]')."
         )
         raise refuse("uploads", text)
     return ("HEIF",)

@@ -16,7 +16,9 @@ class ItemTagField(forms.CharField):
         self.widget.attrs.update(autocomplete="off", autocapitalize="characters", spellcheck="false")
 
     def to_python(self, value: Any) -> Any:
-        tag = tag_in(super().to_python(value) or "")
+        text = super().to_python(value) or ""
+        self.run_validators(text)  # before the register is asked: PostgreSQL takes no NUL
+        tag = tag_in(text)
         if not tag:
             return None
         item = Item.objects.filter(tag=tag, gone_on__isnull=True).first()

@@ -3,9 +3,18 @@
 from inventory.pairing.pages.depth import (
     bridge_page,
     bridge_set,
-    null_finder,
     pair_page,
     station,
+)
+from inventory.pairing.pages.ledger import (
+    disturb,
+    disturbance,
+    disturbance_correct,
+    event_strike,
+    ledger,
+    neutralization,
+    neutralization_correct,
+    neutralize,
 )
 from inventory.pairing.pages.mated import (
     companion_list,
@@ -15,6 +24,7 @@ from inventory.pairing.pages.mated import (
     mated_part_add,
     mated_part_change,
 )
+from inventory.pairing.pages.null import null_finder
 from inventory.pairing.pages.on_air import on_air_add, on_air_correct, on_air_page
 from inventory.pairing.pages.pairs import (
     chassis_page,
@@ -24,11 +34,6 @@ from inventory.pairing.pages.pairs import (
     companion_kind_add,
     companion_page,
     comparison_correct,
-    disturb,
-    disturbance_correct,
-    event_strike,
-    neutralization_correct,
-    neutralize,
     table,
     unit_page,
     wanted_pairs,
@@ -46,13 +51,16 @@ __all__ = [
     "companion_page",
     "comparison_correct",
     "disturb",
+    "disturbance",
     "disturbance_correct",
     "event_strike",
+    "ledger",
     "mated_add",
     "mated_change",
     "mated_page",
     "mated_part_add",
     "mated_part_change",
+    "neutralization",
     "neutralization_correct",
     "neutralize",
     "null_finder",

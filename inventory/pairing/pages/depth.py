@@ -1,8 +1,6 @@
-"""Pages of one pair in depth, of the null, of the whole station, and of a set model's neutralizing circuit."""
+"""Pages of one pair in depth, of the whole station, and of a set model's neutralizing circuit."""
 
-import json
 from typing import Any
-from urllib.parse import urlencode
 
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
@@ -11,13 +9,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
-from inventory.house.pages import change_page
+from inventory.house.pages import change_page, sheet
 from inventory.pairing.actions import save_bridge
-from inventory.pairing.forms import BridgeForm, InsteadForm, ReadingsForm, StationForm
+from inventory.pairing.forms import BridgeForm, InsteadForm, StationForm
+from inventory.pairing.pages.ledger import CAUTION
 from inventory.pairing.queries import Instead, StationFilter, bridge_of, pair_in_depth, station_view
-from inventory.pairing.rules.null import CAUTIONS, NullRefused, find_null, suggest_next
-from inventory.pairing.rules.null_table import parse_readings
-from inventory.pairing.wording import null_chart
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
 
 ACROSS = 12  # chassis on one sheet of the station view
@@ -30,7 +26,9 @@ def pair_page(request: HttpRequest, chassis: str, unit: str) -> HttpResponse:
     found = pair_in_depth(one, other, timezone.localdate())
     if found is None:
         raise Http404(f"A {other.model} does not go into a {one.model}.")
-    return render(request, "pairing/pair.html", {"found": found, "chassis": one, "unit": other})
+    page = sheet(request, found.lines)  # type: ignore[arg-type]
+    context = {"found": found, "chassis": one, "unit": other, "page": page, "caution": CAUTION}
+    return render(request, "pairing/pair.html", context)
 
 
 @needs("view", "pairing.neutralization")
@@ -57,57 +55,6 @@ def station(request: HttpRequest) -> HttpResponse:
         "today": timezone.localdate(),
     }
     return render(request, "pairing/station.html", context, status=status)
-
-
-@needs("view", "pairing.neutralization")
-def null_finder(request: HttpRequest) -> HttpResponse:
-    """Works by GET, so that an answer can be kept as an address and nothing is changed by reading."""
-    form = ReadingsForm(request.GET if "readings" in request.GET else None)
-    answer, refused, following, readings, status = None, "", None, [], 200
-    if form.is_bound and form.is_valid():
-        cells = form.cleaned_data
-        try:
-            readings = parse_readings(cells["readings"])
-            following = suggest_next(readings, cells["scale"], cells["low"], cells["high"])
-            answer = find_null(readings, cells["scale"], cells["low"], cells["high"])
-        except (NullRefused, ValueError) as reason:
-            refused, status = str(reason), 422
-    elif form.is_bound:
-        status = 422
-    context = {
-        "form": form,
-        "answer": answer,
-        "refused": refused,
-        "following": following,
-        "cautions": CAUTIONS,
-        "chart": null_chart(answer, readings) if answer else None,
-        "save": _save_address(request, answer, readings)
-        if answer and answer.inside and not _off_dial(form, answer)
-        else "",
-    }
-    return render(request, "pairing/null_finder.html", context, status=status)
-
-
-def _off_dial(form: Any, answer: Any) -> bool:
-    low, high = form.cleaned_data["low"], form.cleaned_data["high"]
-    return (low is not None and answer.setting < low) or (high is not None and answer.setting > high)
-
-
-def _save_address(request: HttpRequest, answer: Any, readings: list[Any]) -> str:
-    kept = {name: request.GET[name] for name in ("chassis", "unit") if request.GET.get(name)}
-    pairs = json.dumps([[one.setting, one.reading] for one in readings[:60]])
-    error = f" +/- {answer.standard_error:.2g}" if answer.standard_error is not None else ""
-    depth = f", depth {answer.depth_db:.1f} dB" if answer.depth_db is not None else ""
-    note = f"Null from {answer.points} readings, {answer.scale}: {answer.setting:.4g}{error}{depth}."
-    query = kept | {
-        "setting": f"{answer.setting:.4g}",
-        "null_reading": f"floor {answer.floor:.3g}",
-        "note": " ".join([note, *answer.warnings])[:900],
-        "readings": pairs,
-    }
-    if (low := request.GET.get("low")) and (high := request.GET.get("high")):
-        query["dial_scale"] = f"{low} to {high}"
-    return f"{reverse('pairing:neutralize')}?{urlencode(query)}"
 
 
 @needs("view", "sets.setmodel")

@@ -1,11 +1,9 @@
-"""Pages of pairs: the table, a chassis and a unit with their pairs, recording what happened, companions."""
+"""Pages of pairs: the table, a chassis and a unit with their pairs, companions."""
 
-import json
-import math
 from typing import Any
 
 from django import forms
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
@@ -19,30 +17,22 @@ from inventory.pairing.actions import (
     add_companion,
     change_companion,
     record_comparison,
-    record_disturbance,
-    record_neutralization,
     save_companion_kind,
-    strike_out,
 )
 from inventory.pairing.forms import (
     CompanionForm,
     CompanionKindForm,
     ComparisonForm,
-    DisturbanceForm,
-    NeutralizationForm,
     NewCompanionForm,
     PairingFilterForm,
-    StrikeForm,
 )
-from inventory.pairing.models import Companion, CompanionCheck, Disturbance, Neutralization, OnAirRecord
-from inventory.pairing.queries import COMPANION, UNIT, PairFilter, ledger_of, pairing_table
+from inventory.pairing.models import Companion, CompanionCheck
+from inventory.pairing.pages.ledger import start_of_pair
+from inventory.pairing.queries import COMPANION, UNIT, PairFilter, pairing_table, told_of
 from inventory.sets.models import Chassis, PlugInUnit
 from inventory.sets.queries import bays_of, sockets_of
 
-CAUTION = (
-    "Neutralizing control: plate supply off, discharged and proved dead before touching it, unless it is built for "
-    "live use. High voltage kills; RF at the tank and the aerial burns. Local codes and licensed practice come first."
-)
+LATEST = 12  # lines of the ledger on the page of a thing; all of them stand on the ledger's own
 
 
 @needs("view", "pairing.neutralization")
@@ -78,7 +68,9 @@ def _counts(rows: list[Any]) -> list[tuple[str, int]]:
 @needs("view", "sets.chassis")
 def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
     chassis = get_object_or_404(Chassis.objects.select_related("model", "item__place"), item__tag__iexact=tag)
-    rows = pairing_table(timezone.localdate(), PairFilter(chassis_key=chassis.pk))
+    today = timezone.localdate()
+    rows = pairing_table(today, PairFilter(chassis_key=chassis.pk))
+    told = told_of(chassis=chassis, on=today)
     context = {
         "chassis": chassis,
         "item": chassis.item,
@@ -86,7 +78,8 @@ def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
         "bays": bays_of(chassis),
         "pairs": [row for row in rows if row.kind == UNIT],
         "companions": [row for row in rows if row.kind == COMPANION],
-        "ledger": ledger_of(chassis=chassis)[:30],
+        "told": told,
+        "ledger": told.lines[:LATEST],
         "changes": changes_of(chassis, chassis.item),
         "movements": movements_of(chassis.item)[:10],
     }
@@ -96,130 +89,21 @@ def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
 @needs("view", "sets.pluginunit")
 def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
     unit = get_object_or_404(PlugInUnit.objects.select_related("model", "item__place"), item__tag__iexact=tag)
+    today = timezone.localdate()
+    told = told_of(unit=unit, on=today)
     context = {
         "unit": unit,
         "item": unit.item,
-        "pairs": pairing_table(timezone.localdate(), PairFilter(unit_key=unit.pk)),
+        "pairs": pairing_table(today, PairFilter(unit_key=unit.pk)),
         "seating": unit.seatings.filter(until__isnull=True)
         .select_related("chassis__model", "chassis__item", "bay")
         .first(),
-        "ledger": ledger_of(unit=unit)[:30],
+        "told": told,
+        "ledger": told.lines[:LATEST],
         "changes": changes_of(unit, unit.item),
         "movements": movements_of(unit.item)[:10],
     }
     return render(request, "sets/unit.html", context)
-
-
-def _pair_start(request: Any) -> dict[str, Any]:
-    start: dict[str, Any] = {
-        "on": timezone.localdate(),
-        "by_whom": request.user.get_full_name() or request.user.get_username(),
-    }
-    if tag := request.GET.get("chassis"):
-        start["chassis"] = Chassis.objects.filter(item__tag=tag).first()
-    if tag := request.GET.get("unit"):
-        start["unit"] = PlugInUnit.objects.filter(item__tag=tag).first()
-    start |= {
-        name: request.GET[name] for name in ("setting", "null_reading", "dial_scale", "note") if name in request.GET
-    }
-    return start
-
-
-def _readings_in(request: HttpRequest) -> list[list[float]]:
-    """The readings that the null finder handed over in the address; anything else is left out."""
-    try:
-        rows = json.loads(request.GET.get("readings", "[]"))
-        pairs = [[float(setting), float(reading)] for setting, reading in rows][:60]
-        return [pair for pair in pairs if all(math.isfinite(value) for value in pair)]
-    except (ValueError, TypeError):
-        return []
-
-
-@needs("add", "pairing.neutralization")
-def neutralize(request: HttpRequest) -> HttpResponse:
-    def save(form: Any) -> tuple[str, str]:
-        new = form.save(commit=False)
-        new.readings = _readings_in(request)
-        row = record_neutralization(new, today=timezone.localdate(), by=request.user)
-        kept = "" if row.setting else " No dial setting was written down: it cannot be reset later."
-        return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}", page_of(row.chassis.item)
-
-    start = _pair_start(request)
-    return change_page(
-        request, lambda data: NeutralizationForm(data, initial=start), save,
-        heading="Record a neutralization", act="Record", back=reverse("pairing:table"), caution=CAUTION,
-    )  # fmt: skip
-
-
-@needs("change", "pairing.neutralization")
-def neutralization_correct(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Neutralization, pk=pk)
-
-    def save(form: Any) -> tuple[str, str]:
-        saved = record_neutralization(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason="corrected"
-        )
-        return "The record is corrected; what it said before stays in its history.", page_of(saved.chassis.item)
-
-    return change_page(
-        request, lambda data: NeutralizationForm(data, instance=row), save,
-        heading="Correct a neutralization", act="Correct", back=reverse("pairing:table"), caution=CAUTION,
-    )  # fmt: skip
-
-
-@needs("add", "pairing.disturbance")
-def disturb(request: HttpRequest) -> HttpResponse:
-    def save(form: Any) -> tuple[str, str]:
-        row = record_disturbance(form.save(commit=False), today=timezone.localdate(), by=request.user)
-        thing: Any = row.unit or row.chassis
-        return f"{row.get_cause_display()} recorded, {row.on}.", page_of(thing.item)
-
-    start = _pair_start(request)
-    return change_page(
-        request, lambda data: DisturbanceForm(data, initial=start), save,
-        heading="Record a disturbance", act="Record", back=reverse("pairing:table"), caution=CAUTION,
-    )  # fmt: skip
-
-
-@needs("change", "pairing.disturbance")
-def disturbance_correct(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Disturbance, pk=pk)
-
-    def save(form: Any) -> tuple[str, str]:
-        saved = form.save(commit=False)
-        record_disturbance(saved, today=timezone.localdate(), by=request.user, reason="corrected")
-        thing: Any = saved.unit or saved.chassis
-        return "The record is corrected; what it said before stays in its history.", page_of(thing.item)
-
-    return change_page(
-        request, lambda data: DisturbanceForm(data, instance=row), save,
-        heading="Correct a disturbance", act="Correct", back=reverse("pairing:table"), caution=CAUTION,
-    )  # fmt: skip
-
-
-EVENTS: dict[str, Any] = {
-    "neutralized": Neutralization,
-    "disturbed": Disturbance,
-    "compared": CompanionCheck,
-    "on-air": OnAirRecord,
-}
-
-
-@needs("change", "pairing.neutralization")
-def event_strike(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    if kind not in EVENTS:
-        raise Http404(kind)
-    row = get_object_or_404(EVENTS[kind], pk=pk)
-    thing = row.companion if kind == "compared" else row.unit or row.chassis
-
-    def save(form: Any) -> tuple[str, str]:
-        strike_out(row, form.cleaned_data["why"], by=request.user)
-        return "Struck out: it stays readable and counts no more.", page_of(thing.item)
-
-    heading = f"Strike out: {kind} {row.on}, {thing}"
-    return change_page(
-        request, StrikeForm, save, heading=heading, act="Strike out", grave=True, back=page_of(thing.item)
-    )
 
 
 @needs("change", "pairing.companioncheck")
@@ -301,7 +185,7 @@ def companion_compare(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(Companion.objects.select_related("item", "kind__set_model"), item__tag=tag)
 
     def make(data: Any) -> Any:
-        return ComparisonForm(data, initial=_pair_start(request), instance=CompanionCheck(companion=row))
+        return ComparisonForm(data, initial=start_of_pair(request), instance=CompanionCheck(companion=row))
 
     def save(form: Any) -> tuple[str, str]:
         check = record_comparison(form.save(commit=False), today=timezone.localdate(), by=request.user)

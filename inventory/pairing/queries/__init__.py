@@ -1,8 +1,8 @@
 """The pairing questions."""
 
 from inventory.pairing.queries.bridge import BridgeLine, Instead, bridge_of
-from inventory.pairing.queries.depth import pair_in_depth
-from inventory.pairing.queries.ledger import LedgerLine, ledger_of, ledger_up_to, tube_stays
+from inventory.pairing.queries.depth import last_record, pair_in_depth, tubes_then
+from inventory.pairing.queries.lines import LedgerLine
 from inventory.pairing.queries.mated import Mated, MatedRow, mated_sets, mated_to_settle
 from inventory.pairing.queries.mates import mates_of_many
 from inventory.pairing.queries.on_air import on_air
@@ -10,6 +10,7 @@ from inventory.pairing.queries.on_air_record import filament_check, on_air_recor
 from inventory.pairing.queries.rows import ALL_STATES, COMPANION, UNIT, End, PairFilter, PairRow
 from inventory.pairing.queries.station import StationFilter, StationView, station_view
 from inventory.pairing.queries.table import companions_to_settle, pairing_table, pairs_open
+from inventory.pairing.queries.told import Told, ledger_of, told_of
 
 __all__ = [
     "ALL_STATES",
@@ -25,11 +26,12 @@ __all__ = [
     "PairRow",
     "StationFilter",
     "StationView",
+    "Told",
     "bridge_of",
     "companions_to_settle",
     "filament_check",
+    "last_record",
     "ledger_of",
-    "ledger_up_to",
     "mated_sets",
     "mated_to_settle",
     "mates_of_many",
@@ -41,5 +43,6 @@ __all__ = [
     "pairs_open",
     "record_before",
     "station_view",
-    "tube_stays",
+    "told_of",
+    "tubes_then",
 ]

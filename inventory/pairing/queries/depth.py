@@ -1,22 +1,30 @@
-"""One pair in depth."""
+"""One pair in depth, and one record of the ledger."""
 
 from dataclasses import dataclass
 from datetime import date
 
-from inventory.pairing.queries.ledger import LedgerLine, ledger_of_pair, ledger_up_to
+from django.db.models import F
+
+from inventory.pairing.models import Neutralization
+from inventory.pairing.queries.ledger import ledger_up_to, tube_stays
+from inventory.pairing.queries.lines import LedgerLine, tubes_at
 from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
 from inventory.pairing.queries.table import facts_of, pairing_table
-from inventory.pairing.rules.timeline import Timeline, timeline
+from inventory.pairing.queries.told import told_of
+from inventory.pairing.rules.events import moment_of_null
+from inventory.pairing.rules.fold import IN_UNIT
+from inventory.pairing.rules.timeline import Stretch, Timeline, states_of
 from inventory.sets.models import Chassis, Fitting, PlugInUnit
 from inventory.sets.queries import open_fittings
 
 
 @dataclass(frozen=True)
 class PairDepth:
-    """A pair with its state, its time line and every record about it."""
+    """A pair with its state, its time line, its states one after another, and every record about it."""
 
     row: PairRow
     chart: Timeline | None
+    states: tuple[Stretch, ...]
     lines: tuple[LedgerLine, ...]
     tubes_now: tuple[Fitting, ...]
 
@@ -26,7 +34,26 @@ def pair_in_depth(chassis: Chassis, unit: PlugInUnit, on: date) -> PairDepth | N
     rows = pairing_table(on, PairFilter(chassis_key=chassis.pk, unit_key=unit.pk, kinds=(UNIT,)))
     if not rows:
         return None
-    chart = timeline(facts_of(chassis, unit, ledger_up_to(on)), on)
+    states = states_of(facts_of(chassis, unit, ledger_up_to(on, (chassis.pk, unit.pk))), on)
+    told = told_of(chassis=chassis, unit=unit, on=on, states=states)
     fitted = open_fittings().filter(chassis=chassis, position__neutralized=True)
     tubes = tuple(fitted.select_related("tube__item", "tube__type", "position").order_by("position_id"))
-    return PairDepth(rows[0], chart, tuple(ledger_of_pair(chassis, unit)), tubes)
+    return PairDepth(rows[0], told.chart, tuple(states), told.lines, tubes)
+
+
+def last_record(chassis: Chassis, unit: PlugInUnit) -> tuple[Neutralization | None, Neutralization | None]:
+    """The last neutralization of a pair, and the last one with the same capacitor, whose dial and method are alike."""
+    latest = Neutralization.objects.filter(struck="").order_by("-on", F("at").desc(nulls_first=True), "-pk")
+    own = latest.filter(chassis=chassis, unit=unit).first()
+    holder = {"unit": unit} if chassis.model.neutralizing == IN_UNIT else {"chassis": chassis}
+    return own, own or latest.filter(**holder).first()
+
+
+def tubes_then(row: Neutralization) -> list[tuple[str, list[str]]]:
+    """The tubes in the neutralized positions of the chassis when it was neutralized, by position, from the fittings.
+
+    None on record gives an empty list; two where the times do not tell which it was.
+    """
+    marks = row.chassis.model.positions.filter(neutralized=True).values_list("mark", flat=True)
+    stays = tube_stays(row.on, row.chassis_id).get(row.chassis_id, [])
+    return list(tubes_at(stays, moment_of_null(row.on, row.at), marks).items())

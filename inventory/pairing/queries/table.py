@@ -58,13 +58,20 @@ def _unit_rows(on: date, wanted: PairFilter) -> list[PairRow]:
     for unit in units:
         if agrees(wanted.unit, end_of(unit)):
             by_model[unit.model_id].append(unit)
-    ledger = ledger_up_to(on)
+    ledger = ledger_up_to(on, _pair_of(wanted))
     return [
         _unit_row(one, unit, ledger, on)
         for one in shown_chassis
         for model in fits[one.model_id]
         for unit in by_model[model]
     ]
+
+
+def _pair_of(wanted: PairFilter) -> tuple[int, int] | None:
+    """The one pair that is asked for, or None."""
+    if wanted.chassis_key is None or wanted.unit_key is None:
+        return None
+    return wanted.chassis_key, wanted.unit_key
 
 
 def _unit_row(chassis: Chassis, unit: PlugInUnit, ledger: Ledger, on: date) -> PairRow:

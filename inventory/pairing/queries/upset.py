@@ -8,12 +8,20 @@ from inventory.pairing.rules.fold import GOOD, PRESUMED, RESET_AND_VERIFY
 from inventory.sets.models import Chassis, Position
 
 
-def pairs_undone(chassis: Chassis, position: Position) -> list[str]:
-    """The pairs of a chassis that are not due yet and would be, each in a sentence."""
+def pairs_undone(chassis: Chassis | None, position: Position) -> list[str]:
+    """The pairs of a chassis (None: of every chassis of the model) that are not due yet and would be, in words."""
     if not position.neutralized:
         return []
-    wanted = PairFilter(chassis_key=chassis.pk, kinds=(UNIT,), states=(GOOD, PRESUMED, RESET_AND_VERIFY))
+    model = position.set_model
+    wanted = PairFilter(
+        chassis="" if chassis else model.name,
+        chassis_key=chassis.pk if chassis else None,
+        kinds=(UNIT,),
+        states=(GOOD, PRESUMED, RESET_AND_VERIFY),
+    )
     return [
-        f"{row.unit.name} ({row.unit.tag}), now {row.state}, is then due to be neutralized again"
+        f"{row.unit.name} ({row.unit.tag}){'' if chassis else f' with {row.chassis.name} ({row.chassis.tag})'}, "
+        f"now {row.state}"
         for row in pairing_table(timezone.localdate(), wanted)
+        if chassis or row.chassis.model == model.name
     ]

@@ -114,7 +114,7 @@ def _end(stay: TubeStay) -> Moment:
     return (stay.end[0], END_OF_DAY) if stay.end < stay.start else stay.end
 
 
-def _there(stays: Iterable[TubeStay], moment: Moment) -> list[TubeStay]:
+def stays_at(stays: Iterable[TubeStay], moment: Moment) -> list[TubeStay]:
     """The stays that cover a moment. More than one: the times do not tell which tube it was, so none is trusted."""
     return sorted((s for s in stays if s.start <= moment < _end(s)), key=lambda s: (s.start, s.tube))
 
@@ -128,8 +128,8 @@ def _tube_changes(stays: Sequence[TubeStay], since: Moment | None, now: Moment) 
     reasons = []
     for position, here in sorted(by_position.items()):
         first = min(here, key=lambda s: (s.start, _end(s), s.tube))
-        then = [first] if since is None else _there(here, since)
-        today = _there(here, now)
+        then = [first] if since is None else stays_at(here, since)
+        today = stays_at(here, now)
         were, are = ({stay.tube for stay in stays} for stays in (then, today))
         if were != are or len(are) > 1:
             reasons.append(_tube_reason(position, then, today))

@@ -81,7 +81,7 @@ class NullAnswer:
 
 
 def on_curve(scale: str, slope: float, null: float, floor: float, setting: float) -> float | None:
-    """What an indicator of a scale reads at a setting, by slope, null and floor; None where a dB scale has no figure."""
+    """What an indicator reads at a setting, by slope, null and floor; None where a dB scale has no figure."""
     square = slope**2 * (setting - null) ** 2 + floor**2
     if scale == DB:
         return 10 * math.log10(square) if square > 0 else None

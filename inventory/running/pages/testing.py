@@ -21,6 +21,7 @@ from inventory.running.forms import SessionForm, TestForm
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
 from inventory.running.pages.log import person
 from inventory.running.queries import judged, test_list, tube_story
+from inventory.running.queries.order import LATEST_FIRST
 
 CAUTION = (
     "Tube testers put up to some hundred volts on the socket and the top cap, and some keep a charge: fingers off pins "
@@ -108,7 +109,7 @@ def _tube_context(typed: Any) -> dict[str, Any]:
     minimums, last = [], None
     if tube and chosen.isdecimal() and len(chosen) < 10:
         minimums = list(TypeMinimum.objects.filter(type=tube.type_id, instrument=int(chosen)))
-        last = tube.tests.filter(instrument=int(chosen), struck="").order_by("-on", "-at", "-pk").first()
+        last = tube.tests.filter(instrument=int(chosen), struck="").order_by(*LATEST_FIRST).first()
     return {"tag": tag, "tube": tube, "minimums": minimums, "last_test": last}
 
 

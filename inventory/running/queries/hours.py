@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
 from inventory.holdings.models import Tube
 from inventory.running.models import EarlierHours, HoursCorrection, Meter, MeterReading, Run
 from inventory.running.queries.limits import DIFFERENCE, limits
+from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules import hours as rule
 from inventory.running.rules.hours import RunningTimes, TubeFact, running_times
 from inventory.running.rules.meter_chain import BACKWARD, COUNTER, IMPOSSIBLE, MeterAccount, MeterFact, ReadingFact
@@ -26,7 +27,7 @@ DOUBTED = (BACKWARD, IMPOSSIBLE, COUNTER)  # faults that are asked about when a 
 def times_of(chassis: Collection[int] | None = None) -> RunningTimes:
     """The running time of some chassis by their keys, or of all (None); three queries and one for the limits."""
     runs, meters = Run.objects.filter(struck=""), Meter.objects.order_by("chassis_id", "since", "pk")
-    readings = MeterReading.objects.filter(struck="").order_by("on", "at", "pk")
+    readings = MeterReading.objects.filter(struck="").order_by(*IN_TIME)
     if chassis is not None:
         keys = list(chassis)
         runs, meters = runs.filter(chassis__in=keys), meters.filter(chassis__in=keys)
@@ -66,7 +67,7 @@ def reading_doubt(meter: Meter, new: MeterReading) -> Doubt:
         read_wheels(new.wheels, meter.digits, meter.decimals)
     except MeterRefused as refusal:
         return Doubt(impossible=f"{str(refusal)[0].upper()}{str(refusal)[1:]}.")
-    rows = MeterReading.objects.filter(meter=meter, struck="").exclude(pk=new.pk).order_by("on", "at", "pk")
+    rows = MeterReading.objects.filter(meter=meter, struck="").exclude(pk=new.pk).order_by(*IN_TIME)
     others = [ReadingFact(row.on, row.wheels, row.at, row.starts) for row in rows] if meter.pk else []
     mine = ReadingFact(new.on, new.wheels, new.at, new.starts)
     known = {fault.text for fault in _wrong(meter, others)}
@@ -145,7 +146,7 @@ def chassis_log(chassis: Chassis, on: date) -> ChassisLog:
     times = times_of([chassis.pk])
     meters = list(chassis.meters.order_by("-since", "-pk"))
     by_meter: dict[int, list[MeterReading]] = {}
-    for reading in MeterReading.objects.filter(meter__in=meters).order_by("-on", "-at", "-pk"):
+    for reading in MeterReading.objects.filter(meter__in=meters).order_by(*LATEST_FIRST):
         by_meter.setdefault(reading.meter_id, []).append(reading)
     shown = tuple((meter, tuple(by_meter.get(meter.pk, [])[:SHOWN_READINGS])) for meter in meters)
     (ran,) = _set_hours([chassis], times, on)
@@ -168,7 +169,7 @@ def _curve(chassis: Chassis, times: RunningTimes, on: date) -> tuple[CurvePoint,
 
 def log_rows(chassis: Chassis) -> QuerySet[Run]:
     """The runs of a set, the latest first, struck ones among them."""
-    return chassis.runs.order_by("-on", "-on_at", "-pk")
+    return chassis.runs.order_by("-on", F("on_at").desc(nulls_last=True), "-pk")
 
 
 def log_differences(on: date) -> list[SetHours]:

@@ -7,6 +7,7 @@ from datetime import date
 from django.db.models import Count, Max, Q, QuerySet
 
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
+from inventory.running.queries.order import IN_TIME
 from inventory.running.rules.deming import DemingLine, DemingRefused, deming
 from inventory.running.rules.repeatability import Repeatability, RepeatabilityRefused, repeatability
 from inventory.running.rules.schedules import months_after
@@ -31,27 +32,24 @@ class InstrumentAnswer:
     repeats: Repeatability | None
     why_not: str
     minimums: tuple[TypeMinimum, ...]
-    read_types: tuple[tuple[str, int], ...]
 
 
 def instrument_answer(instrument: Instrument) -> InstrumentAnswer:
-    """All about one instrument (four queries)."""
+    """All about one instrument (two queries)."""
     found, why = None, ""
     try:
         found = repeatability(repeats_on(instrument))
     except RepeatabilityRefused as refusal:
         why = str(refusal)
     minimums = tuple(instrument.minimums.select_related("type").order_by("type__name", "section"))
-    tests = TubeTest.objects.filter(instrument=instrument, struck="", tube__type__isnull=False).order_by()
-    types = tests.values_list("tube__type__name").annotate(Count("tube", distinct=True)).order_by("tube__type__name")
-    return InstrumentAnswer(instrument, found, why, minimums, tuple(types))
+    return InstrumentAnswer(instrument, found, why, minimums)
 
 
 def repeats_on(instrument: Instrument) -> list[list[float]]:
     """Readings of one tube in a row: one tube and section, one day, the same settings; two or more."""
     rows = TubeTest.objects.filter(instrument=instrument, struck="", reading__isnull=False)
     groups: dict[tuple[object, ...], list[float]] = {}
-    for tube, section, on, settings, volts, reading in rows.order_by("on", "at", "pk").values_list(
+    for tube, section, on, settings, volts, reading in rows.order_by(*IN_TIME).values_list(
         "tube", "section", "on", "settings", "filament_v", "reading"
     ):
         groups.setdefault((tube, section, on, settings, volts), []).append(reading)
@@ -88,7 +86,7 @@ def compare(here: Instrument, there: Instrument, kind: TubeType) -> Comparison:
         instrument__in=[here, there], tube__type=kind, struck="", reading__isnull=False
     ).select_related("tube__item")
     by_tube: dict[tuple[int, str], dict[int, list[TubeTest]]] = {}
-    for row in rows.order_by("on", "at", "pk"):
+    for row in rows.order_by(*IN_TIME):
         by_tube.setdefault((row.tube_id, row.section), {}).setdefault(row.instrument_id, []).append(row)
     both = [_nearest(one[here.pk], one[there.pk]) for one in by_tube.values() if len(one) == 2]
     pairs = tuple(pair for pair in both if pair.days <= MOST_DAYS_APART)

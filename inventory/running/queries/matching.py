@@ -9,6 +9,7 @@ from django.db.models import Exists, F, OuterRef, QuerySet
 from inventory.holdings.models import Item
 from inventory.running.models import Instrument, MatchedSet, MatchedTube, TubeTest
 from inventory.running.queries.limits import TOLERANCE, limits
+from inventory.running.queries.order import IN_TIME
 from inventory.running.rules.matching import (
     Balance,
     MatchedTubes,
@@ -121,7 +122,7 @@ def _tests(kind: TubeType, instrument: Instrument, on: date, shelf_only: bool) -
         rows = rows.filter(is_fitted=False, tube__item__lent_to="")
     members = MatchedTube.objects.filter(matched_set__split_on__isnull=True).select_related("tube__item", "matched_set")
     bound = {row.tube.tag: f"it is in {row.matched_set}" for row in members.filter(tube__type__name__in=_same(kind))}
-    return list(rows.order_by("on", "at", "pk")), bound
+    return list(rows.order_by(*IN_TIME)), bound
 
 
 def _readings_of(test: TubeTest) -> list[ReadingOf]:

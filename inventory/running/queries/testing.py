@@ -11,6 +11,7 @@ from inventory.holdings.models import Tube
 from inventory.running.models import Care, Instrument, TubeTest, TypeMinimum
 from inventory.running.queries.hours import TubeAccount, times_of, tube_facts, tube_hours
 from inventory.running.queries.limits import ACTIVITY, BORDERLINE, limits
+from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules.advice import Advice, AdviceFacts, advise
 from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
 from inventory.running.rules.trend import Trend, TrendPoint, trend
@@ -71,7 +72,7 @@ class TestLine:
 
 def test_list() -> QuerySet[TubeTest]:
     """Every test, the latest first."""
-    return TubeTest.objects.select_related("tube__item", "tube__type", "instrument").order_by("-on", "-at", "-pk")
+    return TubeTest.objects.select_related("tube__item", "tube__type", "instrument").order_by(*LATEST_FIRST)
 
 
 test_list.__test__ = False  # type: ignore[attr-defined]
@@ -127,7 +128,7 @@ def minimum_for(
 
 def _firsts(tubes: Iterable[int]) -> dict[Key, TubeTest]:
     """The first reading of each tube on each instrument and section: its hundred per cent."""
-    rows = TubeTest.objects.filter(tube__in=list(tubes), struck="", reading__isnull=False).order_by("on", "at", "pk")
+    rows = TubeTest.objects.filter(tube__in=list(tubes), struck="", reading__isnull=False).order_by(*IN_TIME)
     firsts: dict[Key, TubeTest] = {}
     for row in rows:
         firsts.setdefault((row.tube_id, row.instrument_id, row.section), row)
@@ -171,7 +172,7 @@ def tube_story(tube: Tube, on: date) -> TubeStory:
     """A tube's hours, tests, verdict, advice and trends (a fixed number of queries)."""
     (account,) = tube_hours([tube], on)
     tests = TubeTest.objects.filter(tube=tube, on__lte=on).select_related("instrument", "tube__type", "tube__item")
-    lines = judged(tests.order_by("-on", "-at", "-pk"))
+    lines = judged(tests.order_by(*LATEST_FIRST))
     latest = _latest(lines)
     verdict = _whole(latest, lines)
     rows = limits()
@@ -265,7 +266,7 @@ def _rank(tube: Tube, last: TubeTest) -> int:
         Q(tube__state=Tube.GOOD) | Q(tube=tube), tube__type=tube.type_id, tube__item__gone_on__isnull=True,
         instrument=last.instrument_id, section=last.section, struck="", reading__isnull=False,
     )  # fmt: skip
-    latest = dict(rows.order_by("on", "at", "pk").values_list("tube", "reading"))
+    latest = dict(rows.order_by(*IN_TIME).values_list("tube", "reading"))
     mine = latest.get(tube.pk, last.reading)
     return 1 + sum(1 for reading in latest.values() if mine is not None and reading is not None and reading > mine)
 
@@ -317,7 +318,7 @@ def tube_trend(tube: Tube, on: date, instrument: Instrument | None = None, secti
         tests = tests.filter(instrument=instrument)
     if section is not None:
         tests = tests.filter(section=section)
-    found = _trends(tube, judged(tests.order_by("-on", "-at", "-pk")))
+    found = _trends(tube, judged(tests.order_by(*LATEST_FIRST)))
     return found[0].trend if found else None
 
 
@@ -328,7 +329,7 @@ def latest_readings(items: Iterable[Any]) -> dict[int, str]:
     """The last reading of some tubes in words, for their labels: reading / minimum, unit, instrument, day."""
     keys = [item.pk for item in items]
     rows = TubeTest.objects.filter(tube__in=keys, struck="", reading__isnull=False)
-    tests = list(rows.select_related("instrument", "tube__type").order_by("on", "at", "pk"))
+    tests = list(rows.select_related("instrument", "tube__type").order_by(*IN_TIME))
     minimums = _minimums(tests)
     words: dict[int, dict[str, str]] = {}
     last: dict[int, TubeTest] = {}

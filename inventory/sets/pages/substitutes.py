@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from inventory.house.access import needs
+from inventory.house.concerns import undone_by_another_tube
 from inventory.house.pages import change_page
 from inventory.sets.actions import drop_approval, save_approval
 from inventory.sets.forms import ApprovalForm
@@ -48,6 +49,7 @@ def position_page(request: HttpRequest, pk: int) -> HttpResponse:
     position = get_object_or_404(Position.objects.select_related("set_model", "type"), pk=pk)
     context: dict[str, Any] = {"position": position, "approvals": position.approvals.select_related("type")}
     if position.type:
+        context["undone"] = undone_by_another_tube(None, position)
         context["conditions"] = conditions_of(position)
         try:
             context |= _shown(request, substitutes_of(position.type.name, context["conditions"], position))

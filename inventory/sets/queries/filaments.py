@@ -12,7 +12,7 @@ from tubes.queries.filaments import heater_of
 from tubes.queries.judging import Court, court
 from tubes.rules.as_fitted import Across, Seat, across
 from tubes.rules.circuit import Node, Parallel, Series, Tube
-from tubes.rules.judge_heater import tolerance_of
+from tubes.rules.judge_heater import Tolerance, tolerance_of
 from tubes.rules.supply import Heater, Supply, filament_supply
 
 
@@ -25,6 +25,7 @@ class HeaterLine:
     wanted: str
     fitted: str
     across: Across | None
+    tolerance: Tolerance | None
     standing: str  # right, with care, too much, too little, branch open, not known or empty
 
 
@@ -40,6 +41,11 @@ class Filaments:
     drawn_a: float
     supply_v: float | None
     left_out: tuple[str, ...]
+
+    @property
+    def wrong(self) -> tuple[HeaterLine, ...]:
+        """The heaters that get more or less than their emitter stands."""
+        return tuple(line for line in self.lines if line.standing in ("too much", "too little"))
 
 
 def filaments_of(
@@ -69,8 +75,10 @@ def filaments_of(
         current, found = across(seats, model.filament_supply_v, branch.dropper.ohm)
         drawn += current
         for position, seat, measured in zip(group, seats, found, strict=True):
-            standing = _standing(seat.heater, measured, judges) if there[position.pk] else "empty"
-            lines.append(HeaterLine(position, number, wanted[position.pk].type, there[position.pk], measured, standing))
+            stands = tolerance_of(seat.heater.cathode, judges.limits) if seat.heater else None
+            standing = _standing(seat.heater, measured, stands) if there[position.pk] else "empty"
+            wants, holds = wanted[position.pk].type, there[position.pk]
+            lines.append(HeaterLine(position, number, wants, holds, measured, stands, standing))
     return Filaments(supply, tuple(lines), drawn, model.filament_supply_v, tuple(dict.fromkeys(left_out)))
 
 
@@ -134,12 +142,11 @@ def _heater_named(name: str, judges: Court, left_out: list[str], position: Posit
         return None
 
 
-def _standing(heater: Heater | None, measured: Across | None, judges: Court) -> str:
+def _standing(heater: Heater | None, measured: Across | None, tolerance: Tolerance | None) -> str:
     if heater is None:
         return "not known"
     if measured is None:
         return "branch open"
-    tolerance = tolerance_of(heater.cathode, judges.limits)
     if tolerance is None:
         return "not known"
     off = measured.deviation_pct

@@ -52,7 +52,7 @@ class Candidate:
 def position_named(text: str) -> Position:
     """The position that ``MODEL:MARK`` names, one that says which type it wants. Raises ValidationError."""
     model, colon, mark = text.rpartition(":")
-    if not colon:
+    if not colon or "\0" in text:
         raise ValidationError(f"{text!r} names no position; write it as MODEL:MARK, for example 'Skerry 40:V101'.")
     rows = Position.objects.select_related("set_model", "type")
     found = rows.filter(set_model__name__iexact=model.strip(), mark__iexact=mark.strip()).first()
@@ -151,7 +151,8 @@ def judged_before_fitting(position: Position, tag: str) -> Judgement | None:
 
     Raises ValueError where the values written for the position cannot be.
     """
-    tube = tubes_here().filter(item__tag__iexact=tag.strip()).select_related("type").first() if tag.strip() else None
+    named = tag.strip() if "\0" not in tag else ""
+    tube = tubes_here().filter(item__tag__iexact=named).select_related("type").first() if named else None
     if tube is None or tube.type is None or position.type is None or not type_difference(tube, position):
         return None
     return court().judge(position.type.name, tube.type.name, conditions_of(position))

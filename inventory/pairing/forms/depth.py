@@ -1,21 +1,18 @@
-"""Forms for the ledger and for companions."""
+"""Forms that narrow the tables, for a set on the air, and for the neutralizing circuit of a set model."""
 
 from typing import Any
 
 from django import forms
 from django.core.validators import MinValueValidator
 
-from inventory.holdings.forms.tags import ItemTagField
-from inventory.holdings.models import Place
 from inventory.house.pages import DayField, picker
-from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization, OnAirRecord
+from inventory.pairing.forms.ledger import named
+from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries import ALL_STATES
 from inventory.pairing.rules.bridge import NEEDS
 from inventory.pairing.rules.fold import STATES
-from inventory.pairing.rules.null import DB, LINEAR, SQUARE_LAW
-from inventory.sets.forms import ThingField
-from inventory.sets.models import Chassis, MatedPart, MatedSet, SetModel
-from inventory.sets.queries import chassis_here, units_here
+from inventory.sets.models import Chassis, SetModel
+from inventory.sets.queries import units_here
 from tubes.forms import FrequencyField, TypeField
 
 
@@ -42,120 +39,6 @@ class StationForm(PairingFilterForm):
         self.fields["state"].choices = [(s, s) for s in STATES]  # type: ignore[attr-defined]
 
 
-def _named(queryset: Any, label: str, required: bool = True) -> Any:
-    return ThingField(queryset, label=label, required=required)
-
-
-class NeutralizationForm(forms.ModelForm):
-    chassis = _named(Chassis.objects.none(), "chassis")
-    unit = _named(Chassis.objects.none(), "plug-in unit")
-    frequency_kc = FrequencyField(label="frequency used")
-
-    class Meta:
-        model = Neutralization
-        formfield_callback = picker
-        fields = [
-            "chassis",
-            "unit",
-            "on",
-            "at",
-            "setting",
-            "dial_scale",
-            "frequency_kc",
-            "method",
-            "null_reading",
-            "locked",
-            "by_whom",
-            "note",
-        ]
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["chassis"].queryset = chassis_here().exclude(model__neutralizing=SetModel.NONE)  # type: ignore[attr-defined]
-        self.fields["unit"].queryset = units_here()  # type: ignore[attr-defined]
-
-
-class DisturbanceForm(forms.ModelForm):
-    chassis = _named(Chassis.objects.none(), "chassis", required=False)
-    unit = _named(Chassis.objects.none(), "plug-in unit", required=False)
-
-    class Meta:
-        model = Disturbance
-        formfield_callback = picker
-        fields = ["chassis", "unit", "cause", "on", "at", "by_whom", "note"]
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["chassis"].queryset = chassis_here()  # type: ignore[attr-defined]
-        self.fields["unit"].queryset = units_here()  # type: ignore[attr-defined]
-        self.fields["chassis"].help_text = "Alone: every unit on this chassis."
-        self.fields["unit"].help_text = "Alone: this unit on every chassis. With a chassis: only that pair."
-
-
-class StrikeForm(forms.Form):
-    why = forms.CharField(
-        max_length=200,
-        label="why it is struck out",
-        help_text="The record stays, with this reason, and counts no more.",
-    )
-
-
-class CompanionKindForm(forms.ModelForm):
-    class Meta:
-        model = CompanionKind
-        fields = ["set_model", "name"]
-
-
-class CompanionForm(forms.ModelForm):
-    kept_with = _named(Chassis.objects.none(), "kept with", required=False)
-
-    class Meta:
-        model = Companion
-        formfield_callback = picker
-        fields = ["kind", "mate_serial", "mate_reading", "serial", "serial_reading", "kept_with", "note"]
-        labels = {"serial": "its own serial", "serial_reading": "its own plate"}
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["kind"].queryset = CompanionKind.objects.select_related("set_model")  # type: ignore[attr-defined]
-        self.fields["kept_with"].queryset = chassis_here()  # type: ignore[attr-defined]
-
-
-class NewCompanionForm(CompanionForm):
-    field_order = ["kind", "mate_serial", "mate_reading", "place"]
-    tag = forms.CharField(max_length=20, required=False, help_text="Leave empty for the next one.")
-    place = forms.ModelChoiceField(Place.objects.all(), required=False)
-
-
-class ComparisonForm(forms.ModelForm):
-    chassis = _named(Chassis.objects.none(), "compared with")
-
-    class Meta:
-        model = CompanionCheck
-        formfield_callback = picker
-        fields = ["chassis", "outcome", "on", "at", "by_whom", "note"]
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        sets = chassis_here().filter(model=self.instance.companion.kind.set_model_id)
-        self.fields["chassis"].queryset = sets  # type: ignore[attr-defined]
-
-
-class ReadingsForm(forms.Form):
-    """Readings around a null, typed or pasted."""
-
-    readings = forms.CharField(
-        widget=forms.Textarea(attrs={"rows": 8, "inputmode": "decimal"}),
-        help_text="One line a reading: setting, then reading. Or paste a table with the columns setting and reading.",
-    )
-    scale = forms.ChoiceField(
-        choices=[(LINEAR, "linear: volts, microammeter"), (SQUARE_LAW, "square-law: thermocouple, lamp"), (DB, "dB")],
-        label="what the indicator shows",
-    )
-    low = forms.FloatField(required=False, label="dial begins at")
-    high = forms.FloatField(required=False, label="dial ends at")
-
-
 class OnAirForm(forms.Form):
     frequency = FrequencyField(required=True, label="frequency")
     on = DayField(required=False, label="on the day", help_text="Empty: today.")
@@ -173,7 +56,7 @@ class OnAirRecordForm(forms.ModelForm):
         "load_ohm",
     )
 
-    unit = _named(Chassis.objects.none(), "plug-in unit", required=False)
+    unit = named(Chassis.objects.none(), "plug-in unit", required=False)
     frequency_kc = FrequencyField(label="frequency")
 
     class Meta:
@@ -298,22 +181,3 @@ class ModulationForm(forms.Form):
         if cells.get("percent") is None and None in currents and "percent" not in self.errors:
             self.add_error("percent", "Give the modulation, or both antenna currents.")
         return cells
-
-
-class MatedSetForm(forms.ModelForm):
-    class Meta:
-        model = MatedSet
-        formfield_callback = picker
-        fields = ["name", "kind", "number", "note"]
-
-
-class MatedPartForm(forms.ModelForm):
-    item = ItemTagField(required=False, label="the piece, by its tag", help_text="Empty: it is not here.")
-    frequency_kc = FrequencyField(label="frequency marked")
-
-    class Meta:
-        model = MatedPart
-        formfield_callback = picker
-        fields = [
-            "name", "frequency_kc", "item", "number", "number_reading", "verdict", "compared_on", "compared_by", "note",
-        ]  # fmt: skip

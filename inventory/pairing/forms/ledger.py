@@ -1,0 +1,130 @@
+"""Forms for the ledger: what was done, what upset it, and correcting either."""
+
+from typing import Any
+
+from django import forms
+from django.db.models import Q
+
+from inventory.house.pages import picker
+from inventory.pairing.forms.readings import RowsField
+from inventory.pairing.models import Disturbance, Neutralization
+from inventory.sets.forms import ThingField
+from inventory.sets.models import Chassis, SetModel
+from inventory.sets.queries import chassis_here, units_here
+from tubes.forms import FrequencyField
+
+
+def named(queryset: Any, label: str, required: bool = True) -> Any:
+    """A field for one chassis or unit, shown with its tag."""
+    return ThingField(queryset, label=label, required=required)
+
+
+class LockKeys(forms.RadioSelect, forms.NullBooleanSelect):
+    """Yes, no or not said, in one tap."""
+
+    checked_attribute = {"checked": True}
+
+    def __init__(self, attrs: Any = None) -> None:
+        super().__init__(attrs)
+        self.choices = [("true", "tightened"), ("false", "not tightened"), ("unknown", "not said")]
+
+
+class NeutralizationForm(forms.ModelForm):
+    """A neutralization: what is wanted at the bench first, the rest folded away until it is asked for."""
+
+    FIRST = ("chassis", "unit", "on", "setting", "locked")
+
+    chassis = named(Chassis.objects.none(), "chassis")
+    unit = named(Chassis.objects.none(), "plug-in unit")
+    locked = forms.NullBooleanField(widget=LockKeys, label="lock", required=False)
+    frequency_kc = FrequencyField(label="frequency used")
+    readings = RowsField(
+        required=False,
+        label="readings around the null",
+        help_text="One line a reading: setting, then reading. What they say is worked out and kept with them.",
+    )
+
+    class Meta:
+        model = Neutralization
+        formfield_callback = picker
+        fields = [
+            "chassis", "unit", "on", "setting", "locked",
+            "at", "method", "dial_scale", "frequency_kc", "null_reading", "readings", "indicator", "by_whom", "note",
+        ]  # fmt: skip
+
+    def __init__(self, *args: Any, chosen: bool = False, **kwargs: Any) -> None:
+        """``chosen``: the pair is settled by the page that led here and not asked for again."""
+        super().__init__(*args, **kwargs)
+        sets = chassis_here().exclude(model__neutralizing=SetModel.NONE)
+        _offer(self, "chassis", sets)
+        _offer(self, "unit", units_here())
+        self.fields["setting"].widget.attrs.update(inputmode="decimal", autocomplete="off")
+        if chosen:
+            self.fields["chassis"].widget = forms.HiddenInput()
+            self.fields["unit"].widget = forms.HiddenInput()
+
+    @property
+    def first(self) -> list[Any]:
+        """The fields of the first screen."""
+        return [field for field in self.visible_fields() if field.name in self.FIRST]
+
+    @property
+    def rest(self) -> list[Any]:
+        return [field for field in self.visible_fields() if field.name not in self.FIRST]
+
+    @property
+    def unfolded(self) -> bool:
+        """Whether the rest has to be seen: something is wrong in it."""
+        return any(field.errors for field in self.rest)
+
+
+def _offer(form: Any, name: str, things: Any) -> None:
+    """What is here to choose from, and the thing that a record names although it has left."""
+    kept = getattr(form.instance, f"{name}_id", None)
+    model = things.model
+    whole = model.objects.filter(Q(pk__in=things.order_by().values("pk")) | Q(pk=kept)) if kept else things
+    form.fields[name].queryset = whole.select_related("model", "item")
+
+
+class CorrectionFields(forms.Form):
+    """What every correction of a record needs besides."""
+
+    reason = forms.CharField(
+        max_length=100, label="why it is corrected", help_text="It stays beside what the record said before."
+    )
+    seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+
+class NeutralizationCorrection(CorrectionFields, NeutralizationForm):
+    class Meta(NeutralizationForm.Meta):
+        pass
+
+
+class DisturbanceForm(forms.ModelForm):
+    chassis = named(Chassis.objects.none(), "chassis", required=False)
+    unit = named(Chassis.objects.none(), "plug-in unit", required=False)
+
+    class Meta:
+        model = Disturbance
+        formfield_callback = picker
+        fields = ["chassis", "unit", "cause", "on", "at", "by_whom", "note"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        _offer(self, "chassis", chassis_here())
+        _offer(self, "unit", units_here())
+        self.fields["chassis"].help_text = "Alone: every unit on this chassis."
+        self.fields["unit"].help_text = "Alone: this unit on every chassis. With a chassis: only that pair."
+
+
+class DisturbanceCorrection(CorrectionFields, DisturbanceForm):
+    class Meta(DisturbanceForm.Meta):
+        pass
+
+
+class StrikeForm(forms.Form):
+    why = forms.CharField(
+        max_length=200,
+        label="why it is struck out",
+        help_text="The record stays, with this reason, and counts no more.",
+    )

@@ -1,0 +1,170 @@
+"""The lines of a ledger in words. What they are made of is fetched in ``told``."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+from django.utils import timezone
+
+from inventory.pairing.models import Disturbance, Neutralization
+from inventory.pairing.queries.rows import End, end_of
+from inventory.pairing.rules.events import (
+    Moment,
+    TubeStay,
+    moment_of_null,
+    moment_of_upset,
+    moment_of_work,
+)
+from inventory.pairing.rules.fold import IN_UNIT, stays_at
+from inventory.sets.models import Chassis, Fitting, PlugInUnit, Seating
+
+NULL, OTHER, UPSET, TUBE, SEAT = "neutralized", "set for another", "disturbed", "tube changed", "seated"
+LATE = timedelta(days=1)  # what is written down the next day is no back-dated entry
+
+
+@dataclass(frozen=True)
+class LedgerLine:
+    """One dated event. ``record`` and ``pk`` name the record it tells of, if it is one of the ledger itself.
+
+    ``entered``: the day it was written down, where that was later than the event.
+    """
+
+    moment: Moment
+    at: Any
+    kind: str
+    text: str
+    by_whom: str = ""
+    note: str = ""
+    record: str = ""
+    pk: int | None = None
+    struck: str = ""
+    entered: date | None = None
+
+    @property
+    def day(self) -> date:
+        return self.moment[0]
+
+
+@dataclass
+class Rows:
+    """What a ledger is made of, fetched. ``since``: partner -> day from which on the partner's own events matter."""
+
+    nulls: list[Neutralization]
+    upsets: list[Disturbance]
+    fittings: list[Fitting]
+    seatings: list[Seating]
+    others: list[Neutralization] = field(default_factory=list)
+    since: Mapping[int, date] = field(default_factory=dict)
+
+
+def lines_of(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> list[LedgerLine]:
+    """The lines of a ledger of a chassis, of a unit, or (both named) of the pair, the latest first."""
+    stays = _stays(rows.fittings)
+    lines = [_null_line(row, chassis, unit, stays.get(row.chassis_id, ())) for row in rows.nulls]
+    lines += [_other_line(row, chassis, unit) for row in rows.others]
+    lines += [_upset_line(row) for row in rows.upsets]
+    lines += _tube_lines(rows, of_one=chassis is not None)
+    lines += [line for row in rows.seatings for line in _seat_lines(row, chassis, unit)]
+    return sorted(lines, key=lambda line: (line.moment, line.kind, line.text), reverse=True)
+
+
+def _stays(fittings: Iterable[Fitting]) -> dict[int, list[TubeStay]]:
+    stays: dict[int, list[TubeStay]] = defaultdict(list)
+    for row in fittings:
+        end = moment_of_work(row.until, row.until_at) if row.until else None
+        start = moment_of_work(row.since, row.since_at)
+        stays[row.chassis_id].append(TubeStay(row.position.mark, row.tube.tag, start, end))
+    return stays
+
+
+def tubes_at(stays: Iterable[TubeStay], moment: Moment, marks: Iterable[str] = ()) -> dict[str, list[str]]:
+    """The tubes on record in the neutralized positions at a moment, by position; ``marks``: to be named anyway."""
+    stays = list(stays)
+    there: dict[str, list[str]] = {mark: [] for mark in sorted({*marks, *(stay.position for stay in stays)})}
+    for stay in stays_at(stays, moment):
+        there[stay.position].append(stay.tube)
+    return there
+
+
+def _entered(row: Neutralization | Disturbance) -> date | None:
+    written = timezone.localdate(row.entered_at)
+    return written if written - row.on > LATE else None
+
+
+def _null_line(
+    row: Neutralization, chassis: Chassis | None, unit: PlugInUnit | None, stays: Sequence[TubeStay]
+) -> LedgerLine:
+    moment = moment_of_null(row.on, row.at)
+    parts = [f"setting {row.setting}" if row.setting else "no setting written down"]
+    parts += [f"dial {row.dial_scale}"] if row.dial_scale else []
+    parts += [row.get_method_display()] if row.method else []
+    parts += [f"at {row.frequency_kc:g} kc"] if row.frequency_kc else []
+    parts += [f"null reading {row.null_reading}"] if row.null_reading else []
+    parts += [f"null found from {len(row.readings)} readings"] if row.null_fit else []
+    parts += ["LOCK NOT TIGHTENED"] if row.locked is False else []
+    if chassis and unit:
+        head = "Neutralized"
+    else:
+        head = f"Neutralized {'with' if chassis else 'on'} {end_of(row.unit if chassis else row.chassis).name}"
+    tubes = ", ".join(f"{mark} {' or '.join(tags) or 'none'}" for mark, tags in tubes_at(stays, moment).items())
+    text = f"{head}: {', '.join(parts)}." + (f" Tubes then: {tubes}." if tubes else "")
+    return LedgerLine(
+        moment, row.at, NULL, text, row.by_whom, row.note, "neutralized", row.pk, row.struck, _entered(row)
+    )
+
+
+def _other_line(row: Neutralization, chassis: Chassis | None, unit: PlugInUnit | None) -> LedgerLine:
+    holder, partner = (row.unit, row.chassis) if row.chassis.model.neutralizing == IN_UNIT else (row.chassis, row.unit)
+    head = "Capacitor set" if chassis and unit else f"{end_of(holder).name} set"
+    text = f"{head} for {end_of(partner).name}{f', setting {row.setting}' if row.setting else ''}."
+    return LedgerLine(
+        moment_of_null(row.on, row.at), row.at, OTHER, text, row.by_whom, "", "neutralized", row.pk, row.struck,
+        _entered(row),
+    )  # fmt: skip
+
+
+def _upset_line(row: Disturbance) -> LedgerLine:
+    of = " and ".join(str(thing) for thing in (row.unit, row.chassis) if thing)
+    text = f"{row.get_cause_display().removesuffix(', see note').capitalize()} of {of}."
+    moment = moment_of_upset(row.on, row.at, row.cause in Disturbance.ACCIDENTS)
+    return LedgerLine(
+        moment, row.at, UPSET, text, row.by_whom, row.note, "disturbed", row.pk, row.struck, _entered(row)
+    )
+
+
+def _tube_lines(rows: Rows, of_one: bool) -> list[LedgerLine]:
+    """Tubes out and in, what was done at one position at one moment in one line."""
+    changes: dict[tuple[Any, ...], tuple[list[str], list[str], list[str]]] = {}
+    names: dict[int, End] = {}
+    for row in rows.fittings:
+        names[row.chassis_id] = end_of(row.chassis)
+        for day, at, side in ((row.until, row.until_at, 0), (row.since, row.since_at, 1)):
+            if day is None or day < rows.since.get(row.chassis_id, date.min):
+                continue
+            key = (moment_of_work(day, at), at, row.chassis_id, row.position.mark)
+            change = changes.setdefault(key, ([], [], []))
+            change[side].append(f"{row.tube.tag} {('out', 'in')[side]}")
+            change[2].extend([row.note] if side and row.note else [])
+    lines = []
+    for (moment, at, key, mark), (out, into, notes) in changes.items():
+        where = mark if of_one else f"{mark} of {names[key].name}"
+        lines.append(LedgerLine(moment, at, TUBE, f"{where}: {', '.join(out + into)}.", note=" ".join(notes)))
+    return lines
+
+
+def _seat_lines(row: Seating, chassis: Chassis | None, unit: PlugInUnit | None) -> list[LedgerLine]:
+    what = "" if unit else f"{end_of(row.unit).name} "
+    where = f"bay {row.bay.mark}" + ("" if chassis and not unit else f" of {end_of(row.chassis).name}")
+    lines = [
+        LedgerLine(moment_of_work(row.since, row.since_at), row.since_at, SEAT, _sentence(f"{what}put into {where}"))
+    ]
+    if row.until:
+        out = _sentence(f"{what}taken out of {where}")
+        lines.append(LedgerLine(moment_of_work(row.until, row.until_at), row.until_at, "taken out", out))
+    return lines
+
+
+def _sentence(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}."
