@@ -23,7 +23,7 @@ class TypeField(forms.CharField):
         self.widget.attrs.update(autocomplete="off", autocapitalize="characters", spellcheck="false")
 
     def to_python(self, value: Any) -> Any:
-        text = super().to_python(value)
+        text = super().to_python(value) or ""
         if "\0" in text:  # PostgreSQL cannot even be asked for it
             raise forms.ValidationError("It holds a character that no type has; write it again.")
         return find_type(text) if text else None

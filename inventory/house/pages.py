@@ -26,7 +26,8 @@ def change_page(
 
     ``make`` gets the POST data or None. ``save`` gets the valid form, does the change through an action and returns
     (what was done, address to go to). A refusal of the action becomes an error of the field it names; a form with
-    errors answers 422. ``context`` needs ``heading``; see ``templates/parts/form.html``. ``template``: one that extends it.
+    errors answers 422. ``context`` needs ``heading``; see ``templates/parts/form.html``.
+    ``template``: one that extends it.
     """
     form = make(request.POST if request.method == "POST" else None)
     status = 200

@@ -57,8 +57,8 @@ def _find_its_null(row: Neutralization) -> None:
         raise refuse("readings", f"{fault[0].upper()}{fault[1:]}.")
     try:
         row.null_fit = fit_of(find_null(readings_of(row.readings), row.indicator))
-    except NullRefused as fault:
-        raise refuse("readings", f"No null: {fault}. Mend the readings or leave them out.") from fault
+    except NullRefused as reason:
+        raise refuse("readings", f"No null: {reason}. Mend the readings or leave them out.") from reason
 
 
 def state_seen(event: Event) -> int | None:

@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django import template
 
@@ -145,7 +146,8 @@ def _time_chart(line: Timeline, width: int, left: int, step: int, down: int) -> 
     def x_of(part: float) -> float:
         return round(left + part * room, 1)
 
-    names, bars, dots = [], [], {}
+    names, bars = [], []
+    dots: dict[Any, Any] = {}
     for at, lane in enumerate(line.lanes):
         y = 4 + at * step
         names.append((y + 15 if not down else y + 13, lane.name))

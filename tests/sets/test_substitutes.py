@@ -388,7 +388,8 @@ def test_writing_a_word_and_taking_it_back(position, as_keeper, as_helper, today
 @pytest.mark.parametrize(
     ("field", "value"),
     [
-        ("type", "QQQ99"), ("type", "6SL7\0GT"), ("type", ""), ("type", "6SN7GT"), ("on", "2999-01-01"), ("on", "1066-10-14"), ("on", "soon"),
+        ("type", "QQQ99"), ("type", "6SL7\0GT"), ("type", ""), ("type", "6SN7GT"),
+        ("on", "2999-01-01"), ("on", "1066-10-14"), ("on", "soon"),
         ("source", ""), ("source", "a" * 201), ("source", "a\0b"), ("verdict", "perhaps"), ("words", "a" * 301),
     ],
 )  # fmt: skip

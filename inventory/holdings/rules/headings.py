@@ -30,8 +30,9 @@ _WORDS: Mapping[str, str] = {
                "seuil de rejet|valeur mini|mini|limite|afkeur|afkeurgrens|ondergrens",
     f.INSTRUMENT: "tester|tube tester|valve tester|instrument|test instrument|tested with|test set|checker|"
                   "tube checker|valve checker|measured with|prufgerat|rohrenprufgerat|rohrenprufer|testgerat|"
-                  "gepruft mit|gepr mit|getestet mit|gemessen mit|messgerat|lampemetre|testeur|appareil de mesure|teste avec|"
-                  "mesure avec|buizentester|testapparaat|getest met|gemeten met|meetinstrument",
+                  "gepruft mit|gepr mit|getestet mit|gemessen mit|messgerat|lampemetre|testeur|"
+                  "appareil de mesure|"
+                  "teste avec|mesure avec|buizentester|testapparaat|getest met|gemeten met|meetinstrument",
     f.TESTED_ON: "tested on|test date|date tested|gepr am|gepruft am|getestet am|prufdatum|teste le|date de test|"
                  "getest op|testdatum|last tested|gemessen am|messdatum",
     f.PLACE: "box|place|loc|location|where|shelf|drawer|lager|lagerort|ort|fach|schublade|schub|kiste|regal|lieu|"

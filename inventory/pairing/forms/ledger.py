@@ -19,7 +19,7 @@ def named(queryset: Any, label: str, required: bool = True) -> Any:
     return ThingField(queryset, label=label, required=required)
 
 
-class LockKeys(forms.RadioSelect, forms.NullBooleanSelect):
+class LockKeys(forms.RadioSelect, forms.NullBooleanSelect):  # type: ignore[misc]
     """Yes, no or not said, in one tap."""
 
     checked_attribute = {"checked": True}

@@ -135,7 +135,7 @@ def _changes(row: Neutralization | Disturbance) -> list[Change]:
     hidden = {"null found from them"}
     changes = []
     for change in changes_of(row, limit=50):
-        fields = [
+        fields: list[Any] = [
             (name, *(f"{old.count('[') - 1} readings" if old != "empty" else old for old in words))
             if name == "readings around the null"
             else (name, *words)

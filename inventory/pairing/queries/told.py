@@ -113,7 +113,7 @@ def _matters(row: Disturbance, chassis: Chassis | None, unit: PlugInUnit | None,
     if (chassis and row.chassis_id == chassis.pk) or (unit and row.unit_id == unit.pk):
         return True
     partner = row.unit_id if chassis else row.chassis_id
-    return partner in since and row.on >= since[partner]
+    return partner is not None and partner in since and row.on >= since[partner]
 
 
 def _others(nulls: Sequence[Neutralization], chassis: Chassis | None, unit: PlugInUnit | None) -> list[Neutralization]:
@@ -152,6 +152,8 @@ def _settings(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> l
     own = [row for row in rows.nulls if not row.struck and row.chassis.model.neutralizing == home]
     own.sort(key=lambda row: (moment_of_null(row.on, row.at), row.pk))
     return [
-        Stretch("set for", "set", end_of(row.unit if chassis else row.chassis).name, row.on, after and after.on)
+        Stretch(
+            "set for", "set", end_of(row.unit if chassis else row.chassis).name, row.on, after.on if after else None
+        )
         for row, after in zip_longest(own, own[1:])
     ]
