@@ -40,7 +40,7 @@ def rows_of(readings: Sequence[NullReading]) -> list[list[float]]:
 
 def readings_of(rows: Sequence[Sequence[float]]) -> list[NullReading]:
     """Kept readings as the null finder takes them."""
-    return [NullReading(*map(float, row)) for row in rows]
+    return [NullReading(float(row[0]), float(row[1]), float(row[2]) if len(row) > 2 else 1.0) for row in rows]
 
 
 def fit_of(answer: NullAnswer) -> dict[str, Any]:
