@@ -203,6 +203,7 @@ NASTY = '<script>"x"&\''  # twelve characters: the shortest field of the models 
 
 # these name the thing by its tag
 TAG_ONLY = (
+    "holdings:fact-add",
     "holdings:hazard-add",
     "holdings:paper-add",
     "holdings:item-move",
