@@ -115,3 +115,13 @@ def test_a_tube_of_another_type_in_use_is_named(today):
     (row,) = bench_report(today).as_dict()["fitted_other_type"]
     assert (row["position"], row["tag"]) == ("V8", odd.tube.tag)
     assert row["text"] == f"V8 wants a 866A; {odd.tube.tag} is a 6K7."
+    assert row["verdict"] == "unsuitable"  # a pentode is no rectifier
+
+
+def test_an_odd_tube_that_cannot_be_judged_is_named_all_the_same(today):
+    wanted = TubeType.objects.get(name="866A")
+    FittingFactory(position=PositionFactory(type=wanted), tube=TubeFactory(type=None, marked="worn off"))
+    FittingFactory(
+        position=PositionFactory(type=wanted, plate_v=0), tube=TubeFactory(type=TubeType.objects.get(name="6K7"))
+    )
+    assert [row["verdict"] for row in bench_report(today).as_dict()["fitted_other_type"]] == [None, None]

@@ -143,7 +143,8 @@ def test_lookup_of_nothing_known_is_an_answer_and_of_nothing_readable_is_not(cap
 def test_load_reference_counts():
     answer = run("load_reference")
     assert list(answer) == ["loaded", "faults"] and answer["faults"] == []
-    assert set(answer["loaded"]) == {"sources", "types", "maker codes", "designations", "ratings", "figures"}
+    tables = {"sources", "types", "maker codes", "designations", "ratings", "figures", "limits", "basings"}
+    assert set(answer["loaded"]) == tables
     assert {counts["new"] for counts in answer["loaded"].values()} == {0}
     rows = (settings.REFERENCE_DIR / "jan_makers.csv").read_text(encoding="utf-8").strip().count("\n")
     assert answer["loaded"]["maker codes"]["in tables"] == rows

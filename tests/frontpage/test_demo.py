@@ -23,7 +23,7 @@ from inventory.frontpage.queries import bench_report
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.house.access import add_person, role_of
 from inventory.pairing.queries import ALL_STATES, mated_sets, pairing_table
-from inventory.sets.models import Chassis, Fitting, PlugInUnit, SetModel
+from inventory.sets.models import Approval, Chassis, Fitting, PlugInUnit, Position, SetModel
 from tubes.actions import load_reference
 
 ON = date(2026, 11, 25)
@@ -114,6 +114,21 @@ def test_every_page_about_going_on_the_air_shows_something(loaded, as_visitor):
     for name, state in (("Skerry 40", "in range"), ("Lantern Mk 2", "in range")):
         model = SetModel.objects.get(name=name)
         assert state in as_visitor.get(f"/set-models/{model.pk}/bridge/").content.decode()
+
+
+def test_a_string_that_is_far_off_is_told(loaded, as_visitor):
+    """6SL7GT (6.3 V 0.3 A) where 6SN7GT (6.3 V 0.6 A) is wired for: half the current, so more of the voltage (Ohm)."""
+    words = as_visitor.get("/sets/C-0011/filaments/").content.decode()
+    assert "Not to be switched on so" in words and "too much for its heater" in words
+    assert "Not to be switched on so" not in as_visitor.get("/sets/C-0010/filaments/").content.decode()
+    (row,) = bench_report(ON).as_dict()["fitted_other_type"]
+    assert (row["position"], row["tag"], row["verdict"]) == ("V2", "T-0069", "unsuitable")
+
+
+def test_words_on_substitutes_and_working_values(loaded):
+    assert Approval.objects.filter(verdict="approved").count() == 1
+    assert Approval.objects.filter(verdict="refused").count() == 2
+    assert all(Position.objects.exclude(plate_v=None).values_list("values_from", flat=True))
 
 
 def test_a_net_and_two_meters(loaded):
@@ -209,6 +224,11 @@ def damaged(folder: Path, name: str, old: str, new: str) -> Path:
         ("heaters", "V103 V104", "V103 V999", "heaters.csv:2: marks: there is no position 'V999'"),
         ("circuits", "np=12 nn=18", "np:12", "circuits.csv:2: figures: 'np:12', expected such as np=12 nn=18"),
         ("circuits", ",24\n", ",24 V\n", "circuits.csv:2: filament_supply_v: '24 V', expected a number"),
+        ("operating", ",400,8,", ",0,8,", "operating.csv:2: plate_v: 0 is no working value"),
+        ("operating", ",400,8,", ",high,8,", "operating.csv:2: plate_v: 'high', expected a number"),
+        ("approvals", "V102,1625", "V102,807", "approvals.csv:2: type: V102 wants a 807"),
+        ("approvals", "V102,1625", "V102,", "approvals.csv:2: type: empty"),
+        ("approvals", "V102", "V999", "approvals.csv:2: mark: there is no position 'V999'"),
         ("on_air", "U-0002", "U-0008", "on_air.csv:3: unit: "),
         ("mated_parts", "P-0004,K-2", "P-0001,K-2", "mated_parts.csv:5: item: "),
         ("units", "tag,model", "tag,type", "units.csv:1: heading: "),

@@ -262,8 +262,8 @@ class World:
         self.source = make.SourceFactory(title=f"Bench book {word}")
         self.designation = make.DesignationFactory(type=self.type, designation="ZZ5-MIL", source=self.source, note=word)
         self.place = make.PlaceFactory(name=word, note=word)
-        limit = {"key": "judge.mu_low", "unit": "ratio", "meaning": word, "source": self.source}
-        self.limit = Limit.objects.create(value=0.75, origin=KEEPER, **limit)
+        limit = {"unit": "ratio", "meaning": word, "source": self.source, "value": 0.75}
+        self.limit, _ = Limit.objects.get_or_create(key="judge.mu_low", origin=KEEPER, defaults=limit)
         self.inner = make.PlaceFactory(name=word, parent=self.place)
         words = {"marked": word, "maker": word, "date_code": word[:30], "condition": word, "note": word}
         self.tube = make.TubeFactory(type=self.type, place=self.place, state="weak", acquired_from=word, **words)

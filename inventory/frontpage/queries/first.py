@@ -18,12 +18,13 @@ from inventory.sets.queries import (
     doubtful_fittings,
     fitted_now,
     good_by_type,
-    odd_fittings,
     open_fittings,
     positions_for,
     stock_of,
 )
+from inventory.sets.queries.substitutes import odd_as_judged
 from tubes.queries import Knowledge, MarkRow, TypeCard, knowledge, type_card, types_like
+from tubes.rules.judge_parts import Judgement
 from tubes.rules.stamp import StampAnswer, fold_key
 
 
@@ -136,7 +137,7 @@ class BenchReport:
     companions: tuple[PairRow, ...]
     mated: tuple[tuple[Mated, MatedRow], ...]
     doubtful: tuple[Fitting, ...]
-    odd: tuple[tuple[Fitting, str], ...]
+    odd: tuple[tuple[Fitting, str, Judgement | None], ...]
     homeless: tuple[Item, ...]
     homeless_count: int
     care: tuple[DueLine, ...] = ()
@@ -187,8 +188,9 @@ class BenchReport:
                     "position": f.position.mark,
                     "tag": f.tube.tag,
                     "text": difference,
+                    "verdict": judgement.verdict if judgement else None,
                 }
-                for f, difference in self.odd
+                for f, difference, judgement in self.odd
             ],
             "without_place": [{"tag": item.tag, "kind": item.get_kind_display()} for item in self.homeless],
             "without_place_count": self.homeless_count,
@@ -212,7 +214,7 @@ def bench_report(on: date) -> BenchReport:
         tuple(companions_to_settle(on)),
         tuple(mated_to_settle(on)),
         tuple(doubtful_fittings()),
-        tuple(odd_fittings()),
+        tuple(odd_as_judged()),
         tuple(homeless[:HOMELESS_SHOWN]),
         homeless.count(),
         tuple(dues_soon(on)),
@@ -269,7 +271,10 @@ def bench_lines(report: BenchReport) -> list[str]:
     lines += ["", f"In use but in doubt: {_number(len(report.doubtful), 'tube')}"]
     lines += [f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}" for f in report.doubtful]
     lines += ["", f"Not the type wanted: {_number(len(report.odd), 'tube')}"]
-    lines += [f"  {f.chassis} {f.position.mark}: {difference}" for f, difference in report.odd]
+    lines += [
+        f"  {f.chassis} {f.position.mark}: {difference}{f' Judged there: {judged.verdict}.' if judged else ''}"
+        for f, difference, judged in report.odd
+    ]
     lines += ["", f"Tests and care due within a month: {len(report.care)}"]
     lines += [f"  {line.due.thing}: {line.due.what}, {line.due.when}; {line.due.why}" for line in report.care]
     lines += ["", f"Log and meter apart: {_number(len(report.apart), 'set')}"]

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from django.core.exceptions import ValidationError
 
 from inventory.holdings.queries import tubes_here
-from inventory.sets.models import Approval, Position
-from inventory.sets.queries import good_by_type, type_difference
+from inventory.sets.models import Approval, Fitting, Position
+from inventory.sets.queries import good_by_type, odd_fittings, type_difference
 from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_by, sockets_here
 from tubes.queries.judging import Court, court
 from tubes.rules.judge_parts import Conditions, Judgement
@@ -156,3 +156,23 @@ def judged_before_fitting(position: Position, tag: str) -> Judgement | None:
     if tube is None or tube.type is None or position.type is None or not type_difference(tube, position):
         return None
     return court().judge(position.type.name, tube.type.name, conditions_of(position))
+
+
+def odd_as_judged() -> list[tuple[Fitting, str, Judgement | None]]:
+    """Tubes in use that are not the type wanted, with the difference and the judgement there (None: not to be judged).
+
+    A fixed number of queries; the judge's own are asked only where there is such a tube.
+    """
+    odd = odd_fittings()
+    if not odd:
+        return []
+    judges, given = court(), {socket.position.pk: socket for socket in sockets_here()}
+    found: list[tuple[Fitting, str, Judgement | None]] = []
+    for fitting, difference in odd:
+        socket, kind = given.get(fitting.position_id), fitting.tube.type
+        try:
+            judgement = judges.judge(socket.wanted, kind.name, socket.conditions) if socket and kind else None
+        except ValueError:
+            judgement = None
+        found.append((fitting, difference, judgement))
+    return found
