@@ -1,6 +1,7 @@
 """Fixtures of the whole suite. Nothing of Django is imported here: the rule tests run without it."""
 
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -133,3 +134,15 @@ def snapshot(db):
         return {m.__name__: list(m._base_manager.order_by("pk").values_list()) for m in models}
 
     return take
+
+
+@pytest.fixture
+def table(tmp_path, monkeypatch):
+    """``table("a,b\\n...")`` is the name of a file that holds it."""
+    monkeypatch.chdir(tmp_path)
+
+    def write(content):
+        Path("table.csv").write_bytes(content if isinstance(content, bytes) else content.encode())
+        return "table.csv"
+
+    return write

@@ -4,6 +4,7 @@ import json
 import os
 import sys
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -89,3 +90,19 @@ def parse_day(text: str | None) -> date | None:
         return date.fromisoformat(text)
     except ValueError as fault:
         raise BadInput(f"{text!r} is no date; expected YYYY-MM-DD") from fault
+
+
+def read_text(name: str, most_bytes: int) -> str:
+    """The text of a small UTF-8 file that was named on the command line. Raises BadInput naming the line at fault."""
+    try:
+        with Path(name).open("rb") as file:
+            content = file.read(most_bytes + 1)
+    except (OSError, ValueError) as fault:
+        raise BadInput(f"{name} cannot be read: {getattr(fault, 'strerror', None) or fault}") from fault
+    if len(content) > most_bytes:
+        raise BadInput(f"{name} is larger than {most_bytes // 1_000_000} MB; such a table is far smaller")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = content.count(b"\n", 0, fault.start) + 1
+        raise BadInput(f"{name}:{line}: not UTF-8 text; save the table as CSV in UTF-8") from fault

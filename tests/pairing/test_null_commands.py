@@ -4,48 +4,18 @@ import json
 import os
 import subprocess
 import sys
-from io import StringIO
-from pathlib import Path
 
 import pytest
-from django.core.management import CommandError, call_command
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.commands import ROOT, answer_of, refused, told
+
 KEYS = "setting standard_error floor depth_db slope points inside warnings next_setting".split()
 
 
 def run(name, *arguments):
-    out, err = StringIO(), StringIO()
-    call_command(name, "--json", *arguments, stdout=out, stderr=err)
-    assert err.getvalue() == ""
-    return json.loads(out.getvalue(), parse_constant=lambda text: pytest.fail(f"{text} is no JSON"))
-
-
-def told(name, *arguments):
-    out = StringIO()
-    call_command(name, *arguments, stdout=out)
-    return out.getvalue()
-
-
-def refused(name, *arguments):
-    with pytest.raises(CommandError) as refusal:
-        call_command(name, "--json", *arguments, stdout=StringIO())
-    assert refusal.value.returncode == 2
-    text = str(refusal.value)
-    assert "\n" not in text
-    return text
-
-
-@pytest.fixture
-def table(tmp_path, monkeypatch):
-    """``table("setting,reading\\n...")`` is the name of a file that holds it."""
-    monkeypatch.chdir(tmp_path)
-
-    def write(content):
-        Path("readings.csv").write_bytes(content if isinstance(content, bytes) else content.encode())
-        return "readings.csv"
-
-    return write
+    answer, beside = answer_of(name, *arguments)
+    assert beside == ""
+    return answer
 
 
 L1_11 = (
@@ -88,13 +58,13 @@ def test_find_null_heeds_the_dial(table):
     [
         ("setting,reading\n1,2\n2,3\n", "2 different settings"),
         ("setting,reading\n1,2\n2,3\n3,2\n", "no minimum"),
-        ("setting,reading\n1,2\n2,x\n", "readings.csv:3: reading is 'x'"),
-        ("setting,reading\n1,2\n2,-3\n3,2\n", "readings.csv:3: reading -3 is negative"),
-        ("setting,level\n1,2\n", "readings.csv:1"),
-        ("", "readings.csv is empty"),
-        (b"setting,reading\n1,2\n\xff,3\n", "readings.csv:3: not UTF-8"),
-        ("setting,reading\n1,2\n".encode("utf-16"), "readings.csv:1: not UTF-8"),
-        ("setting,reading\n" + "1,2\n" * 10_001, "readings.csv:10002: more than 10000 rows"),
+        ("setting,reading\n1,2\n2,x\n", "table.csv:3: reading is 'x'"),
+        ("setting,reading\n1,2\n2,-3\n3,2\n", "table.csv:3: reading -3 is negative"),
+        ("setting,level\n1,2\n", "table.csv:1"),
+        ("", "table.csv is empty"),
+        (b"setting,reading\n1,2\n\xff,3\n", "table.csv:3: not UTF-8"),
+        ("setting,reading\n1,2\n".encode("utf-16"), "table.csv:1: not UTF-8"),
+        ("setting,reading\n" + "1,2\n" * 10_001, "table.csv:10002: more than 10000 rows"),
         (b" " * 2_000_001, "larger than 2 MB"),
     ],
 )

@@ -4,57 +4,21 @@ import json
 import os
 import subprocess
 import sys
-from io import StringIO
-from pathlib import Path
 
 import pytest
-from django.core.management import CommandError, call_command
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.commands import ROOT, answer_of, refused, told
+
 NIST = (
     "hours,failed\n" + "".join(f"{t},1\n" for t in (54, 187, 216, 240, 244, 335, 361, 373, 375, 386)) + "500,0\n" * 10
 )
 
 
-def run(name, *arguments):
-    """The answer and what was said beside it."""
-    out, err = StringIO(), StringIO()
-    call_command(name, "--json", *arguments, stdout=out, stderr=err)
-    return json.loads(out.getvalue(), parse_constant=lambda text: pytest.fail(f"{text} is no JSON")), err.getvalue()
-
-
-def told(name, *arguments):
-    out = StringIO()
-    call_command(name, *arguments, stdout=out, stderr=StringIO())
-    return out.getvalue()
-
-
-def refused(name, *arguments):
-    with pytest.raises(CommandError) as refusal:
-        call_command(name, "--json", *arguments, stdout=StringIO())
-    assert refusal.value.returncode == 2
-    text = str(refusal.value)
-    assert "\n" not in text
-    return text
-
-
-@pytest.fixture
-def table(tmp_path, monkeypatch):
-    """``table("hours,failed\\n...")`` is the name of a file that holds it."""
-    monkeypatch.chdir(tmp_path)
-
-    def write(content):
-        Path("lives.csv").write_bytes(content if isinstance(content, bytes) else content.encode())
-        return "lives.csv"
-
-    return write
-
-
 def test_meter_delta():
-    answer, beside = run("meter_delta", "9998.7", "0003.2", "--digits", "4", "--decimals", "1")  # L4.1
+    answer, beside = answer_of("meter_delta", "9998.7", "0003.2", "--digits", "4", "--decimals", "1")  # L4.1
     assert list(answer) == ["hours", "rolled_over", "remarks"]
     assert (answer["hours"], answer["rolled_over"], beside) == (4.5, True, "")
-    assert run("meter_delta", "00100.0", "00105.5")[0] == {"hours": 5.5, "rolled_over": False, "remarks": []}
+    assert answer_of("meter_delta", "00100.0", "00105.5")[0] == {"hours": 5.5, "rolled_over": False, "remarks": []}
     assert told("meter_delta", "9998.7", "0003.2", "--digits", "4").startswith("4.5 h\n")
 
 
@@ -67,7 +31,7 @@ def test_meter_delta_refuses_what_no_meter_shows():
 
 
 def test_survival(table):
-    answer, beside = run("survival", table(NIST))  # L4.6
+    answer, beside = answer_of("survival", table(NIST))  # L4.6
     assert list(answer) == ["km", "median", "weibull", "events", "censored"]
     assert list(answer["km"][0]) == ["t", "s", "se"]
     assert list(answer["weibull"]) == ["eta", "beta", "loglik", "b10"]
@@ -76,7 +40,7 @@ def test_survival(table):
 
 
 def test_survival_says_beside_the_answer_what_is_rough(table):
-    answer, beside = run("survival", table("hours,failed\n100,1\n300,1\n500,0\n"))
+    answer, beside = answer_of("survival", table("hours,failed\n100,1\n300,1\n500,0\n"))
     assert answer["weibull"] is None and "2 failures only" in beside
 
 
@@ -87,17 +51,17 @@ def test_survival_for_people_shows_intervals(table):
 
 
 def test_survival_names_the_line(table):
-    assert refused("survival", table("hours,failed\n1,1\nx,1\n")).startswith("lives.csv:3: hours is 'x'")
+    assert refused("survival", table("hours,failed\n1,1\nx,1\n")).startswith("table.csv:3: hours is 'x'")
     assert "no failure" in refused("survival", table("hours,failed\n1,0\n"))
-    assert refused("survival", table(b"hours,failed\n1,1\n\xff,1\n")).startswith("lives.csv:3: not UTF-8")
+    assert refused("survival", table(b"hours,failed\n1,1\n\xff,1\n")).startswith("table.csv:3: not UTF-8")
     assert "cannot be read" in refused("survival", "not-there.csv")
     assert "cannot be read" in refused("survival", "a\x00b")
     table("hours,failed\n" + "1,1\n" * 1_300_000)
-    assert "larger than 5 MB" in refused("survival", "lives.csv")
+    assert "larger than 5 MB" in refused("survival", "table.csv")
 
 
 def test_time_hours():
-    answer, _ = run("time_hours", "--runs", "2000", "--fittings", "300", "--chassis", "7")
+    answer, _ = answer_of("time_hours", "--runs", "2000", "--fittings", "300", "--chassis", "7")
     assert answer["same_answers"] is True and answer["tube_hours"] > 0
     assert "expected each from 1" in refused("time_hours", "--runs", "0")
 
@@ -112,3 +76,8 @@ def test_exit_codes_of_the_program(tmp_path):
     assert (good.returncode, json.loads(good.stdout)["hours"], good.stderr) == (0, 1.0, "")
     bad = program("meter_delta", "1", "x", "--json")
     assert (bad.returncode, bad.stdout, bad.stderr.count("\n")) == (2, "", 1)
+
+
+def test_survival_with_nobody_under_watch_for_a_while(table):
+    gap = "hours,failed,entry\n10,1,0\n500,1,400\n700,0,450\n"  # the first failed before the others came in
+    assert "no tube was under watch" in refused("survival", table(gap))

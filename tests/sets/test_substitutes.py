@@ -10,10 +10,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from inventory.running.models import MatchedSet, MatchedTube
 from inventory.sets.actions import drop_approval, save_approval, save_position
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries.sockets import Served, conditions_of, served_by, sockets_here
-from inventory.sets.queries.substitutes import judged_before_fitting, substitutes_of, where_it_serves
+from inventory.sets.queries.substitutes import judged_before_fitting, substitutes_of, tube_tagged, where_it_serves
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -26,6 +27,7 @@ from tests.factories import (
     TubeTypeFactory,
     UnitModelFactory,
 )
+from tests.running.rows import TubeTestFactory
 from tubes.queries.judging import court
 from tubes.rules.judge_parts import CARE, FITS, UNSUITABLE, VERDICTS, Conditions
 
@@ -439,6 +441,17 @@ def test_what_it_will_do_is_shown_before_it_is_saved(final, as_helper, today):
     assert again.context["undone"] == []  # it is due now: nothing more to undo
 
 
+def test_a_tube_of_a_matched_set_is_not_fitted_in_silence(final, as_helper, today):
+    position, chassis, _, _ = final
+    one, two = (TubeTestFactory(tube=TubeFactory(type=kind("211"))) for _ in range(2))
+    row = MatchedSet.objects.create(instrument=one.instrument, made_on=today, mismatch_pct=1, tolerance_pct=5)
+    for test in (one, two):
+        MatchedTube.objects.create(matched_set=row, tube=test.tube, test=test)
+    address = reverse("sets:tube-fit", args=[chassis.tag, position.pk])
+    words = as_helper.get(address, {"tube": one.tube.tag}).content.decode()
+    assert "belongs together with" in words and two.tube.tag in words
+
+
 @pytest.mark.parametrize("tag", ["", "T-9999", "X\0"])
 def test_a_tag_that_names_nothing_is_not_judged(final, as_helper, tag):
     position, chassis, _, _ = final
@@ -448,9 +461,12 @@ def test_a_tag_that_names_nothing_is_not_judged(final, as_helper, tag):
 
 def test_the_type_wanted_needs_no_judgement(final):
     position, *_ = final
-    assert judged_before_fitting(position, TubeFactory(type=kind("211")).tag) is None
-    assert judged_before_fitting(position, TubeFactory(type=None).tag) is None
-    assert judged_before_fitting(position, f" {TubeFactory(type=kind('838')).tag.lower()} ").candidate == "838"
+    assert judged_before_fitting(position, TubeFactory(type=kind("211"))) is None
+    assert judged_before_fitting(position, TubeFactory(type=None)) is None
+    assert (
+        judged_before_fitting(position, tube_tagged(f" {TubeFactory(type=kind('838')).tag.lower()} ")).candidate
+        == "838"
+    )
 
 
 def test_a_position_names_the_pairs_of_every_set(final, as_visitor):

@@ -146,24 +146,28 @@ def _changes(row: Neutralization | Disturbance) -> list[Change]:
     return changes
 
 
-@needs("change", "pairing.neutralization")
-def neutralization_correct(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Neutralization, pk=pk)
-    page = reverse("pairing:neutralization", args=[pk])
+def _correct(request: HttpRequest, row: Any, record: Any, form_class: Any, what: str) -> HttpResponse:
+    page = reverse(f"pairing:{what}", args=[row.pk])
     start = {"seen": state_seen(row)}
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
-        record_neutralization(
+        record(
             form.save(commit=False), today=timezone.localdate(), by=request.user,
             reason=cells["reason"], seen=cells["seen"],
         )  # fmt: skip
         return "The record is corrected; what it said before stays on this page.", page
 
     return change_page(
-        request, lambda data: NeutralizationCorrection(data, instance=row, initial=start), save,
-        heading="Correct a neutralization", act="Correct", back=page, caution=CAUTION,
+        request, lambda data: form_class(data, instance=row, initial=start), save,
+        heading=f"Correct a {what}", act="Correct", back=page, caution=CAUTION,
     )  # fmt: skip
+
+
+@needs("change", "pairing.neutralization")
+def neutralization_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Neutralization, pk=pk)
+    return _correct(request, row, record_neutralization, NeutralizationCorrection, "neutralization")
 
 
 @needs("add", "pairing.disturbance")
@@ -183,21 +187,7 @@ def disturb(request: HttpRequest) -> HttpResponse:
 @needs("change", "pairing.disturbance")
 def disturbance_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Disturbance, pk=pk)
-    page = reverse("pairing:disturbance", args=[pk])
-    start = {"seen": state_seen(row)}
-
-    def save(form: Any) -> tuple[str, str]:
-        cells = form.cleaned_data
-        record_disturbance(
-            form.save(commit=False), today=timezone.localdate(), by=request.user,
-            reason=cells["reason"], seen=cells["seen"],
-        )  # fmt: skip
-        return "The record is corrected; what it said before stays on this page.", page
-
-    return change_page(
-        request, lambda data: DisturbanceCorrection(data, instance=row, initial=start), save,
-        heading="Correct a disturbance", act="Correct", back=page, caution=CAUTION,
-    )  # fmt: skip
+    return _correct(request, row, record_disturbance, DisturbanceCorrection, "disturbance")
 
 
 EVENTS: dict[str, Any] = {

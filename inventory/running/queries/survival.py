@@ -73,12 +73,7 @@ def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estima
     told = tuple((why, count) for why, count in left.items() if count)
     if not lives:
         return LifeAnswer(None, "no tube of these has known hours and ran here", 0, told)
-    from lifelines.exceptions import StatError  # slow to load; the rule loads it now in any case
-
     try:
         return LifeAnswer(survival(lives, left[UNKNOWN_HOURS] + left[ONLY_ESTIMATED]), "", len(lives), told)
     except SurvivalRefused as refusal:
         return LifeAnswer(None, str(refusal), len(lives), told)
-    except StatError:
-        why = "at some hours no tube was under watch: those that came used do not join on to those that came new"
-        return LifeAnswer(None, why, len(lives), told)

@@ -142,9 +142,15 @@ def _kaplan_meier(
     lives: Sequence[Life],
 ) -> tuple[tuple[Step, ...], float | None, tuple[float | None, float | None]]:
     from lifelines import KaplanMeierFitter
+    from lifelines.exceptions import StatError
     from lifelines.utils import median_survival_times
 
-    fitter = KaplanMeierFitter().fit(**_columns(lives))
+    try:
+        fitter = KaplanMeierFitter().fit(**_columns(lives))
+    except StatError as fault:  # late entries: at some time all under watch had failed before the next came in
+        raise SurvivalRefused(
+            "at some hours no tube was under watch: those that came used do not join on to those that came new"
+        ) from fault
     bounds = fitter.confidence_interval_
     table = fitter.event_table[fitter.event_table["observed"] > 0]
     shares = fitter.survival_function_.loc[table.index].iloc[:, 0]

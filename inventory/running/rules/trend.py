@@ -125,7 +125,8 @@ def _covers(count: int) -> str:
 
 
 def _rate(slope: float, axis: str) -> str:
-    return f"{1000 * slope:.3g} in 1000 h" if axis == BY_HOURS else f"{YEAR * slope:.3g} a year"
+    fall, words = (1000 * slope, "in 1000 h") if axis == BY_HOURS else (YEAR * slope, "a year")
+    return f"{fall:.0f} {words}" if fall >= 100 else f"{fall:.3g} {words}"
 
 
 def _no_fall(low: float, axis: str, covers: str) -> str:

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory.holdings.forms import LendForm
 from inventory.holdings.forms.alone import why_alone
-from inventory.holdings.models import Item
+from inventory.holdings.models import Item, Tube
 from inventory.holdings.pages import left_behind, page_of
 from inventory.house.access import needs
 from inventory.house.concerns import mates_of, undone_by_another_tube
@@ -48,7 +48,7 @@ from inventory.sets.forms import (
 )
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import chassis_here, open_fittings, owned_tubes, set_models, units_here
-from inventory.sets.queries.substitutes import judged_before_fitting
+from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
 
 BENCH_CAUTION = (
     "Plate supply off, discharged and proved dead before a hand goes in; mercury rectifiers stay upright; hot glass. "
@@ -241,10 +241,10 @@ def unit_change(request: HttpRequest, tag: str) -> HttpResponse:
     )
 
 
-def _judged(position: Position, tag: str) -> dict[str, Any]:
+def _judged(position: Position, tube: Tube | None) -> dict[str, Any]:
     """What the judge says of the tube that is to be fitted, or why it cannot."""
     try:
-        return {"judgement": judged_before_fitting(position, tag)}
+        return {"judgement": judged_before_fitting(position, tube)}
     except ValueError as fault:
         return {"not_judged": str(fault)}
 
@@ -261,13 +261,15 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         return f"{row.tube.tag} fitted in {position.mark}.{look}", page_of(chassis.item)
 
     asked = request.POST.get("tube") or request.GET.get("tube", "")
+    tube = tube_tagged(asked)
     start = {"tube": asked, "since": timezone.localdate(), "replace": current is not None}
     wants = f", wants {position.type}" if position.type else ""
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
     return change_page(
         request, lambda data: FitForm(data, initial=start), save,
         heading=heading, act="Fit", back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
-        undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, asked),
+        undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
+        mates=mates_of(tube.item) if tube else [],
     )  # fmt: skip
 
 

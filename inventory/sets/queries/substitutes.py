@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
 
+from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries import good_by_type, odd_fittings, type_difference
@@ -146,13 +147,17 @@ def where_it_serves(candidate: str, judges: Court | None = None) -> tuple[list[S
     return sorted(found, key=lambda one: one.judgement.rank), refused
 
 
-def judged_before_fitting(position: Position, tag: str) -> Judgement | None:
-    """The judgement on the type of the tube with this tag in a position; None where it is the type wanted.
+def tube_tagged(tag: str) -> Tube | None:
+    """The tube here with this tag, or None."""
+    named = tag.strip() if "\0" not in tag else ""
+    return tubes_here().filter(item__tag__iexact=named).select_related("item", "type").first() if named else None
+
+
+def judged_before_fitting(position: Position, tube: Tube | None) -> Judgement | None:
+    """The judgement on the type of a tube in a position; None where it is the type wanted.
 
     Raises ValueError where the values written for the position cannot be.
     """
-    named = tag.strip() if "\0" not in tag else ""
-    tube = tubes_here().filter(item__tag__iexact=named).select_related("type").first() if named else None
     if tube is None or tube.type is None or position.type is None or not type_difference(tube, position):
         return None
     return court().judge(position.type.name, tube.type.name, conditions_of(position))

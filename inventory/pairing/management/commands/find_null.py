@@ -1,11 +1,10 @@
 """``manage.py find_null``: the setting of the null from a file of readings, and where to read next."""
 
-from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandParser
 
-from inventory.house.command import AnswerCommand, BadInput
+from inventory.house.command import AnswerCommand, BadInput, read_text
 from inventory.pairing.rules.null import CAUTIONS, LINEAR, SCALES, find_null
 from inventory.pairing.rules.null_table import parse_readings
 
@@ -27,7 +26,7 @@ class Command(AnswerCommand):
 
     def answer(self, **options: Any) -> Any:
         low, high = (_number(text) for text in options["dial"]) if options["dial"] else (None, None)
-        readings = parse_readings(_text(options["file"]), options["file"])
+        readings = parse_readings(read_text(options["file"], MOST_BYTES), options["file"])
         return find_null(readings, options["scale"], low, high).as_dict()
 
     def show(self, answer: Any) -> None:
@@ -48,18 +47,3 @@ def _number(text: str) -> float:
         return float(text)
     except ValueError as fault:
         raise BadInput(f"--dial: {text!r} is no figure") from fault
-
-
-def _text(name: str) -> str:
-    try:
-        with Path(name).open("rb") as file:
-            content = file.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as fault:
-        raise BadInput(f"{name} cannot be read: {getattr(fault, 'strerror', None) or fault}") from fault
-    if len(content) > MOST_BYTES:
-        raise BadInput(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; a file of readings is far smaller")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = content.count(b"\n", 0, fault.start) + 1
-        raise BadInput(f"{name}:{line}: not UTF-8 text; save the table as CSV in UTF-8") from fault

@@ -1,11 +1,10 @@
 """``manage.py survival``: how long tubes of a kind last, from a table of hours and failures."""
 
-from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandParser
 
-from inventory.house.command import AnswerCommand, BadInput
+from inventory.house.command import AnswerCommand, read_text
 from inventory.running.rules.survival import Survival, parse_lives, survival
 
 MOST_BYTES = 5_000_000  # a hundred thousand rows with room to spare
@@ -19,7 +18,7 @@ class Command(AnswerCommand):
         parser.add_argument("file", metavar="FILE.csv")
 
     def answer(self, **options: Any) -> Any:
-        found = survival(parse_lives(_text(options["file"]), options["file"]))
+        found = survival(parse_lives(read_text(options["file"], MOST_BYTES), options["file"]))
         if not options["json"]:
             return found
         for remark in found.remarks:
@@ -48,18 +47,3 @@ def _plain(value: float | None, form: str) -> str:
 
 def _interval(ends: tuple[float | None, float | None], form: str) -> str:
     return f"(95 %: {_plain(ends[0], form)} to {_plain(ends[1], form)})"
-
-
-def _text(name: str) -> str:
-    try:
-        with Path(name).open("rb") as file:
-            content = file.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as fault:
-        raise BadInput(f"{name} cannot be read: {getattr(fault, 'strerror', None) or fault}") from fault
-    if len(content) > MOST_BYTES:
-        raise BadInput(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; a table of tubes is far smaller")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = content.count(b"\n", 0, fault.start) + 1
-        raise BadInput(f"{name}:{line}: not UTF-8 text; save the table as CSV in UTF-8") from fault
