@@ -30,6 +30,22 @@ def reference(db):
         assert load_reference(settings.REFERENCE_DIR).faults == ()
 
 
+@pytest.fixture(scope="module")
+def demo_rows(django_db_setup, django_db_blocker):
+    """The demo, loaded once for the tests of a file, none of which may empty the database; its rows by table."""
+    from django.conf import settings
+    from django.db import transaction
+
+    from inventory.frontpage.actions.demo import load_demo
+    from inventory.house.access import add_person
+    from tubes.actions import load_reference
+
+    with django_db_blocker.unblock(), transaction.atomic():
+        assert load_reference(settings.REFERENCE_DIR).faults == ()
+        yield load_demo(settings.DEMO_DIR, add_person("somebody", "keeper", None))
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
 def live_reference(transactional_db):
     """As ``reference``, for tests that a server in another thread answers."""

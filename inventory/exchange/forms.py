@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from inventory.exchange.models import ImportMapping
+from inventory.holdings.forms.facts import DATE_ORDERS, CurrencyField
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.headings import Proposal
 
@@ -72,21 +73,13 @@ class OptionsForm(forms.Form):
         label="every row is",
     )
     order = forms.ChoiceField(
-        choices=[("", "not said: left unread"), ("day", "day first: 4 May"), ("month", "month first: 5 April")],
-        required=False, label="a date such as 04/05/06 means",
-    )  # fmt: skip
-    dollar = forms.RegexField(
-        r"^[A-Za-z]{3}$", required=False, max_length=3, strip=True, label="$ means",
-        help_text="Three letters: USD, CAD, AUD. Empty: kept as $.",
-        error_messages={"invalid": "Three letters such as USD."},
-    )  # fmt: skip
+        choices=DATE_ORDERS, required=False, label="a date such as 04/05/06 means", help_text="Not said: left unread."
+    )
+    dollar = CurrencyField(label="$ means", help_text="Three letters: USD, CAD, AUD. Empty: kept as $.")
     bare = forms.ChoiceField(
         choices=[("", "not said"), ("row", "for all of the row"), ("each", "for each one")], required=False,
         label="a price with no word beside it is",
     )  # fmt: skip
-
-    def clean_dollar(self) -> str:
-        return str(self.cleaned_data["dollar"]).upper()
 
 
 class UploadForm(forms.Form):

@@ -84,7 +84,7 @@ class ImportRow(models.Model):
 
 
 class ImportMade(models.Model):
-    """A thing made from a row, with the facts read that have no column of their own (prices, readings, dates)."""
+    """A thing made from a row, with what was read that has no column and no fact of its own (count, number, mate)."""
 
     row = models.ForeignKey(ImportRow, on_delete=models.CASCADE, related_name="made")
     item = models.OneToOneField(Item, on_delete=models.CASCADE, related_name="import_made")

@@ -7,7 +7,7 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import Fact, PartLot, Place, Tube
+from inventory.holdings.models import Fact, PartLot, Place, Tube, Want
 from inventory.holdings.queries import places_within
 from inventory.holdings.rules.facts import SERIAL
 from tubes.queries import types_named
@@ -65,3 +65,21 @@ class PartFilter(filters.FilterSet):
     def by_to_count(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
         """Guessed quantities, and those that are not known."""
         return rows.filter(Q(to_count=True) | Q(least__isnull=True, most__isnull=True))
+
+
+class WantFilter(filters.FilterSet):
+    type = filters.CharFilter(method="by_type", label="Type or any number")
+    text = filters.CharFilter(method="by_text", label="Words in what, for what, note")
+
+    class Meta:
+        model = Want
+        fields: list[str] = []
+
+    def by_type(self, rows: QuerySet[Want], name: str, value: Any) -> QuerySet[Want]:
+        """Wants of what the text names, under any number."""
+        return rows.filter(Q(type__name__in=types_named(value)) | Q(type__isnull=True, thing__icontains=value.strip()))
+
+    def by_text(self, rows: QuerySet[Want], name: str, value: Any) -> QuerySet[Want]:
+        for word in value.split():
+            rows = rows.filter(Q(thing__icontains=word) | Q(purpose__icontains=word) | Q(note__icontains=word))
+        return rows

@@ -6,6 +6,7 @@ Common practice, no source: packed files of strangers lead upwards, unpack witho
 import hashlib
 import json
 import os
+import re
 import time
 import zipfile
 from contextlib import suppress
@@ -203,6 +204,9 @@ def test_the_pages_can_be_read_and_name_no_other_host(filled, tmp_path):
     assert len(pictures) == 2 and all(name in held for name in pictures)
     readme = held["README.txt"].decode()
     assert all(spec.file in readme for spec in SPECS) and PEOPLE in readme
+    head = readme.partition("Serials, tags")[0]
+    assert {spec.file for spec in SPECS if spec.numbered} == set(re.findall(r"^    (data/\S+)$", head, re.MULTILINE))
+    assert all(f'{name} in "{column}"' in head for spec in SPECS for column, name, _ in spec.inside)
 
 
 def test_a_long_table_goes_on_on_pages_of_its_own(reference, tmp_path):

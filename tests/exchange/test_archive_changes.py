@@ -28,14 +28,16 @@ from inventory.holdings.actions import (
     move,
     move_place,
     note_hazards,
+    save_want,
     scan,
     settle_hazard,
+    settle_want,
     strike_fact,
     take_back,
     take_back_entry,
     tick,
 )
-from inventory.holdings.models import Fact, HazardMark, Item, Place, StockTake, Tube
+from inventory.holdings.models import Fact, HazardMark, Item, Place, StockTake, Tube, Want
 from inventory.house.access import add_person
 from inventory.pairing.actions import strike_out
 from inventory.pairing.models import Disturbance, Neutralization
@@ -179,6 +181,12 @@ class House:
     def strike_fact(self):
         strike_fact(self.one(Fact.objects.filter(struck="")), "of another tube", by=self.by)
 
+    def want(self):
+        save_want(Want(thing=self.dice.choice(["VT-231", "book 0458"]), since=self.today), by=self.by)
+
+    def settle_want(self):
+        settle_want(self.one(Want.objects.filter(settled="")), "bought", by=self.by)
+
     def fit(self):
         chassis = self.one(Chassis.objects.all())
         fit(self.tube(), chassis, self.one(chassis.model.positions.all()), since=self.today, today=self.today,
@@ -255,7 +263,7 @@ def test_after_whatever_may_happen(keeper, tmp_path, seed, steps):
 def test_every_step_can_be_taken(keeper, tmp_path):
     """No step is one that is always refused, or it would test nothing."""
     house = House(keeper, random.Random(3))
-    order = ["add", "take_in", "undo", "count", "scan", "lend", "take_back", "fact", "hazard", "know", "fit"]
+    order = ["add", "take_in", "undo", "count", "scan", "lend", "take_back", "fact", "hazard", "know", "fit", "want"]
     for step in [*order, *(name for name in STEPS if name not in order)]:
         for _ in range(40):
             try:

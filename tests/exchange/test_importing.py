@@ -66,8 +66,11 @@ def test_what_the_long_list_makes(keeper):
     assert PlugInUnit.objects.get(model__name="TU-17").serial == "612"  # digit for digit, without the #
     assert PartLot.objects.get().name == "DM-35, spare"
     facts = meter.item.import_made.facts
-    assert facts["price"]["amount"] == "40" and facts["price"]["more"] == "gas"
-    assert facts["acquired_on"]["precision"] in ("month", "unread")
+    assert {"price", "reading", "serial"}.isdisjoint(facts)  # a fact or a column of its own holds these
+    paid = meter.item.facts.get(about="paid")
+    assert paid.value == 40 and "gas" in paid.text
+    acquired = meter.item.facts.get(about="acquired")
+    assert acquired.text and acquired.precision in ("month", "")
     assert dict(meter.item.import_made.row.named_cells)["Photo"] == "DSC0042"
     (twice,) = [r for r in meter.item.import_made.row.run.rows.get(row=4).remarks if "stands on row" in r["reason"]]
     assert twice["found"] == "102"
@@ -112,7 +115,7 @@ def test_types_states_and_words_of_tubes(keeper):
     assert first.item.seen_on is None  # a list is no look at the shelf
     good, dud = Tube.objects.filter(item__tag__in=rows[2]["made"]).order_by("item__tag")
     assert (good.state, dud.state, good.type.name) == ("untested", "dud", "6SN7GT")
-    assert good.item.import_made.facts["reading"]["minimum"] == "1200"
+    assert good.item.facts.get(about="minimum").figure == "1200"
     assert len(rows[5]["made"]) == 20
     move_row = Movement.objects.get(item=first.item)
     assert (move_row.from_path, move_row.to_path, move_row.by) == ("", "Bin 3", keeper)
@@ -402,6 +405,28 @@ def test_what_begins_like_a_formula_comes_back_as_it_was(tmp_path):
     assert "'=A7" in refused.read_text(encoding="utf-8-sig")  # a spreadsheet must not work it out
     second, _ = run("import_list", str(refused), "--json")
     assert (first["refused"], second["refused"]) == (2, 2)
+
+
+def test_refused_rows_have_a_place_before_anything_is_written(tmp_path, snapshot):
+    file = tmp_path / "list.csv"
+    file.write_text("Tube,Qty\n807,1\n2.00E+26,1\n")
+    before = snapshot()
+    for where, words in ((tmp_path / "no" / "refused.csv", "No such file"), (tmp_path, "directory"), (file, "itself")):
+        with pytest.raises(CommandError, match=words) as refusal:
+            call_command("import_list", str(file), "--refused", str(where), "--json", stdout=io.StringIO())
+        assert refusal.value.returncode == 2 and snapshot() == before
+    refused = tmp_path / "refused.csv"
+    refused.write_text("what stood there before, longer than what comes\n" * 9)
+    run("import_list", str(file), "--refused", str(refused), "--json")
+    rows = list(csv.reader(io.StringIO(refused.read_text(encoding="utf-8-sig"), newline="")))
+    assert [row[:2] for row in rows] == [["Tube", "Qty"], ["2.00E+26", "1"]]
+
+
+def test_undone_in_the_words_of_the_command(keeper):
+    found, _ = take("Tube,Qty,Pd\n807,2,€ 12 ea\n6V6GT,1,\n", by=keeper)
+    out = io.StringIO()
+    call_command("undo_import", str(found.run.pk), stdout=out)
+    assert "undone: 3 tubes, with 2 facts told of them." in out.getvalue()
 
 
 @pytest.mark.parametrize(

@@ -193,6 +193,45 @@ def test_a_tag_of_the_register_is_no_second_thing(keeper, today):
     assert tag != tube.tag
 
 
+def test_tags_of_the_register_are_left_out_with_the_rest(as_keeper, keeper, today, refused):
+    first = make.TubeFactory(marked="807")
+    take("Tag,Tube\n,807\n", by=keeper)
+    text = f"Tag,Tube\n,807\n{first.tag},6V6GT\nT-9999,5U4G\n"
+    run = keep_upload(io.BytesIO(text.encode()), name="shelf.csv", by=keeper)
+    page = reverse("exchange:list-in", args=[run.pk])
+    try_out(run, today=today)
+    assert "One row bears, as a number, the tag of a thing" in as_keeper.get(page).content.decode()
+    write_run(run, by=keeper, today=today)
+    assert "Write them as more" in as_keeper.get(page).content.decode()
+    assert answer_alike(run, "more", by=keeper, today=today) == (1, 1)
+    shown = as_keeper.get(page).content.decode()
+    assert "Leave them out" in shown and "Write them as more" not in shown
+    with refused("answer", "No row of the list waits"):
+        answer_alike(run, "more", by=keeper, today=today)
+    assert answer_alike(run, "leave out", by=keeper, today=today) == (1, 0)
+    left = run.rows.get(row=2)
+    assert (left.outcome, left.remarks[-1]["action"]) == (NOT_AN_ITEM, "left out by the keeper")
+    assert f"the tag of tube {first.tag}" in left.remarks[-1]["reason"]
+    run.refresh_from_db()
+    assert (run.counts["held"], run.counts["not_items"], run.counts["written"]) == (0, 1, 2)
+
+
+def test_twice_the_tags_are_looked_for_at_once(keeper, today):
+    def more(rows, first):
+        lines = "".join(f"T-{number},,807,good\n" for number in range(first, first + rows))
+        text = f"Tag,Type,Marked,State\n{lines}"
+        take(text, by=keeper)
+        for item in Item.objects.all():  # the labels were changed since, so the rows are alike and their tags are not
+            Item.objects.filter(pk=item.pk).update(tag=f"Z{item.tag}")
+        found, _ = take(text + "\n", by=keeper)
+        with CaptureQueriesContext(connection) as seen:
+            assert answer_alike(found.run, "more", by=keeper, today=today) == (rows, rows)
+        return len(seen)
+
+    more(1, 1000)
+    assert more(10, 2000) == more(20, 3000)
+
+
 def test_looking_for_rows_alike_does_not_grow(keeper):
     def asked(name):
         with CaptureQueriesContext(connection) as seen:

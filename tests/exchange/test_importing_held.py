@@ -10,6 +10,8 @@ import pytest
 from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import CommandError, call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.exchange.actions.importing_answer import answer_count, answer_held
@@ -114,6 +116,23 @@ def test_a_companion_of_a_model_not_here_yet(keeper, today, refused):
     }  # fmt: skip
 
 
+def test_mates_of_twice_the_companions_are_asked_for_once(keeper):
+    model = make.SetModelFactory(name="Petrel Two")
+    for serial in range(100, 160):
+        make.ChassisFactory(model=model, serial=f"a{serial}")
+
+    def taken(rows, first):
+        lines = "".join(f"calibration book,{number},A{number}\n" for number in range(first, first + rows))
+        with CaptureQueriesContext(connection) as caught:
+            found, _ = take(f"Model,Serial,Goes with\n{lines}", by=keeper)
+        assert found.counts()["records"]["companions"] == rows
+        return len(caught)
+
+    taken(1, 100)
+    assert taken(10, 110) == taken(20, 130)
+    assert {one.kind.set_model.name for one in Companion.objects.all()} == {"Petrel Two"}
+
+
 def test_the_page_asks_for_the_name(as_keeper, keeper):
     found, _ = take("Model,Serial\ncalibration book,1190\n", by=keeper)
     page = reverse("exchange:list-in", args=[found.run.pk])
@@ -183,6 +202,10 @@ def test_the_page_asks_for_the_sheet(as_keeper):
 
     answer = upload()
     assert answer.status_code == 422 and "Say which one" in answer.context["form"].errors["sheet"][0]
+    assert "no filled sheet" in upload(sheet="Nobody").context["form"].errors["sheet"][0]
+    text = SimpleUploadedFile("list.csv", b"Tube\n807\n")
+    answer = as_keeper.post(reverse("exchange:list-add"), {"file": text, "sheet": "Tubes"})
+    assert "is text, not a workbook" in answer.context["form"].errors["sheet"][0]
     assert not ImportRun.objects.exists()
     assert upload(sheet="tubes").status_code == 302
     run = ImportRun.objects.get()

@@ -1,5 +1,6 @@
 """Pages of lists that come in: upload, columns, trial, writing, questions, undo; who may, what grows."""
 
+import csv
 import io
 
 import pytest
@@ -48,7 +49,7 @@ def test_a_list_from_upload_to_undo(as_keeper):
     assert "two types" not in as_keeper.get(answer.url, {"show": "held"}).content.decode()
     answer = as_keeper.post(reverse("exchange:list-write", args=[run.pk]))
     assert answer.url.endswith("?show=held") and Item.objects.count() == 27
-    assert Tube.objects.get(item__tag="T-0001").item.import_made.facts["price"]["currency"] == "USD"
+    assert Tube.objects.get(item__tag="T-0001").item.facts.get(about="paid").currency == "USD"
     held = run.rows.get(row=2)
     as_keeper.post(reverse("exchange:list-answer", args=[run.pk, 2]), {"answer": held.question["choices"][0]["key"]})
     assert Item.objects.count() == 29
@@ -58,7 +59,9 @@ def test_a_list_from_upload_to_undo(as_keeper):
         "utf-8-sig"
     )
     assert refused.splitlines()[0] == "Tube,Qty,State,Reading,Box,Paid,Serial,Notes,why" and refused.count("\n") == 3
-    assert as_keeper.post(reverse("exchange:list-undo", args=[run.pk])).status_code == 302
+    gone = as_keeper.post(reverse("exchange:list-undo", args=[run.pk]), follow=True)
+    told = "Out of the register: 27 tubes, 1 lot of parts, 1 chassis, with 7 facts told of them."
+    assert told in gone.content.decode()
     run.refresh_from_db()
     assert run.state == "undone" and not Item.objects.exists()
     assert "Undone" in as_keeper.get(reverse("exchange:list-in", args=[run.pk])).content.decode()
@@ -159,6 +162,32 @@ def test_counting_on_the_page(as_helper, helper):
     as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 2]))
     assert Tube.objects.filter(marked="5U4G").count() == 5
     assert "Nothing waits" in as_helper.get(page).content.decode()
+
+
+def test_a_count_goes_before_columns_of_bounds(as_helper, helper):
+    """A column of least counts beside the counts: what is not known is asked for once, and written when counted."""
+    mapping = {"Tube": "mark", "Qty": "quantity", "Least": "least", "Most": "most"}
+    text = "Tube,Qty,Least,Most\n6SN7GT,7,,\n5U4G,a few,,\n807,,2,\n6V6GT,,,9\n"
+    found, rows = take(text, by=helper, mapping=mapping)
+    assert [len(row["made"]) for row in rows] == [7, 0, 2, 0]
+    page = reverse("exchange:lists-to-count")
+    assert as_helper.get(page).content.decode().count("<tr>") == 4
+    for row, count in ((2, 3), (4, 0)):
+        as_helper.post(reverse("exchange:list-count", args=[found.run.pk, row]), {"count": count})
+    as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 3]))
+    assert Tube.objects.filter(marked="5U4G").count() == 3 and not Tube.objects.filter(marked="6V6GT").exists()
+    assert "Nothing waits" in as_helper.get(page).content.decode()
+
+
+def test_refused_rows_of_the_page_and_of_the_command_are_one_file(as_keeper, keeper):
+    text = "Tube,=Qty\n807,-3,more,cells\n807,1,,,,,,wide but written\n5U4G,=2\n"
+    found, _ = take(text, by=keeper)
+    address = reverse("exchange:list-refused", args=[found.run.pk])
+    sent = b"".join(as_keeper.get(address).streaming_content).decode("utf-8-sig")
+    rows = list(csv.reader(io.StringIO(sent, newline="")))
+    assert rows == list(found.refused_rows())
+    assert rows[0] == ["Tube", "'=Qty", "", "", "why"] and [len(row) for row in rows] == [5, 5, 5]
+    assert rows[1][:4] == ["807", "'-3", "more", "cells"] and rows[2][1] == "'=2"
 
 
 def test_progress_is_what_is_stored(as_visitor, keeper):

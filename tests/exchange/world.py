@@ -20,6 +20,7 @@ from inventory.holdings.models import (
     StockTake,
     StockTakeLine,
     TagSeries,
+    Want,
 )
 from inventory.house.access import AREAS, add_person
 from inventory.pairing.models import OnAirRecord
@@ -135,6 +136,12 @@ def _papers(item: Item, lot: Item, keeper) -> None:
     fact = Fact.objects.create(item=lot, about="paid", text="DM 20", value="20", currency="DEM", by=keeper)
     fact.struck = "of another lot"
     fact.save()
+    kind = make.TubeTypeFactory(name="807")
+    wanted = {"currency": "GBP", "purpose": "Ostercape TX 5", "since": make.days_ago(9)}
+    want = Want.objects.create(thing="VT-100", type=kind, top_price="12.50", quantity=3, **wanted)
+    Want.objects.create(thing="book 0458, its cover =gone", since=make.days_ago(8))
+    want.settled = "bought"
+    want.save()
     HazardMark.objects.create(item=lot, hazard="PCB oil", reason="oil, before 1979", on=make.days_ago(2))
 
 

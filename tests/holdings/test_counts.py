@@ -367,8 +367,21 @@ def test_what_belongs_with_several_is_named_before_they_move(room, pair, as_help
     assert "belong together" not in page.content.decode() and "apart" not in page.context["form"].fields
 
 
-def test_what_belongs_with_a_box_is_named_before_it_moves(room, pair, as_keeper):
-    assert f"({pair.book.tag})" in as_keeper.get(f"/places/{room.left.pk}/move/").content.decode()
+@pytest.mark.parametrize("picked", ["%00", "T-0001%00", "%00/", "7%00"])
+def test_a_sign_that_no_database_keeps(room, as_helper, picked):
+    assert "\0" not in tag_in(picked.replace("%00", "\0"))
+    assert as_helper.get(f"/things/move/?pick={picked}&place={picked}").status_code == 200
+
+
+def test_what_belongs_with_a_box_is_named_before_it_moves(room, pair, as_keeper, today):
+    address = f"/places/{room.left.pk}/move/"
+    assert f"({pair.book.tag})" in as_keeper.get(address).content.decode()
+    sent = {"into": room.other.pk, "on": today, "reason": ""}
+    refusal = as_keeper.post(address, sent)
+    assert refusal.status_code == 422 and list(refusal.context["form"].errors) == ["reason"]
+    assert Place.objects.get(pk=room.left.pk).path == "R1 / L"
+    assert as_keeper.post(address, sent | {"reason": "the book is lent to the binder"}).status_code == 302
+    assert {row.reason for row in pair.meter.item.movements.all()} == {"the book is lent to the binder"}
     Item.objects.filter(pk=pair.book.pk).update(place=room.left)
     assert "belong together" not in as_keeper.get(f"/places/{room.left.pk}/move/").content.decode()
 

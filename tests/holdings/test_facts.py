@@ -69,6 +69,8 @@ def test_nothing_is_converted(write):
         ({"about": "reading", "text": "tests good"}, "text", "a word, no figure"),
         ({"about": "reading", "text": "2250"}, "instrument", "Name the unit or the instrument"),
         ({"about": "reading", "text": "2250 umho", "unit": "mA/V"}, "text", "two scales in one reading"),
+        ({"about": "reading", "text": "TV 48/40", "unit": "mA/V"}, "unit", "TV has a scale of its own"),
+        ({"about": "minimum", "text": "2250/1200", "unit": "mA/V"}, "text", "two figures are no minimum"),
         ({"about": "paid", "text": "€ 5", "currency": "USD"}, "currency", "says EUR, this says USD"),
         ({"about": "serial", "text": "  "}, "text", "Write what stands there"),
         ({"about": "paid", "text": "-"}, "text", "nothing is said"),

@@ -127,6 +127,16 @@ def test_a_bad_cell_is_named_and_nothing_is_written(reference, as_helper, snapsh
     assert snapshot() == before
 
 
+@pytest.mark.parametrize("stamp", ["\0", "VT-\x00231", "T-0001\0"])
+def test_a_sign_that_no_database_keeps(reference, as_helper, snapshot, stamp):
+    assert shelf_reading(stamp).text == stamp.replace("\0", "")
+    before = snapshot()
+    for sent in (cells(marked=stamp), cells(marked=stamp, look="1")):
+        assert as_helper.post(SHELF, sent).status_code in (200, 422)
+    assert as_helper.get(SHELF, {"marked": stamp}).status_code == 200
+    assert snapshot() == before
+
+
 def test_only_the_last_ten_entries_are_listed(reference, as_helper):
     for number in range(12):
         as_helper.post(SHELF, cells(date_code=str(number)))

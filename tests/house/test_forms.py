@@ -7,7 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from inventory.exchange.models import ImportRun
-from inventory.holdings.models import Item, Paper, PartLot, Place, StockTake, Tube
+from inventory.holdings.models import Item, Paper, PartLot, Place, StockTake, Tube, Want
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization
 from inventory.running.models import (
     Care,
@@ -58,6 +58,30 @@ FORMS = {
         {"name": lambda w: w.type.name, "hazard": "radium"},
         lambda w: TubeType.objects.get(pk=w.type.pk).hazard == "radium",
         ("name", ""),
+    ),
+    "holdings:want-add": (
+        {
+            "thing": "ZZ5-MIL",
+            "quantity": "2",
+            "top_price": "9.50",
+            "currency": "gbp",
+            "purpose": "",
+            "note": "",
+            "type": "",
+            "since": lambda w: w.today,
+        },
+        lambda w: Want.objects.filter(thing="ZZ5-MIL", type=w.type, quantity=2, currency="GBP").count() == 1,
+        ("currency", "pounds"),
+    ),
+    "holdings:want-change": (
+        {"thing": "ZZ5-MIL", "quantity": "3", "type": "", "since": lambda w: w.today},
+        lambda w: Want.objects.get(pk=w.want.pk).quantity == 3,
+        ("quantity", "0"),
+    ),
+    "holdings:want-settle": (
+        {"why": "bought"},
+        lambda w: Want.objects.get(pk=w.want.pk).settled == "bought",
+        ("why", ""),
     ),
     "tubes:source-add": (
         {"key": "own-notes", "title": "Own notes", "publisher": "", "year": "", "location": "", "read_at": ""},

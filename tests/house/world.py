@@ -12,7 +12,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
 from inventory.exchange.models import ImportMade, ImportRow, ImportRun
-from inventory.holdings.models import Fact, HazardMark, Paper, PartLot, StockTake
+from inventory.holdings.models import Fact, HazardMark, Paper, PartLot, StockTake, Want
 from inventory.pairing.models import OnAirRecord
 from inventory.sets.models import Approval, MatedPart, MatedSet
 from tests import factories as make
@@ -77,6 +77,10 @@ ADDRESSES = {
     "holdings:part": (VIEW, "lot_item.tag"),
     "holdings:part-add": (ADD,),
     "holdings:part-change": (CHANGE, "lot_item.tag"),
+    "holdings:want-list": (VIEW,),
+    "holdings:want-add": (ADD,),
+    "holdings:want-change": (CHANGE, "want.pk"),
+    "holdings:want-settle": (CHANGE, "want.pk"),
     "holdings:item-hazards": (VIEW, "tube.tag"),
     "holdings:hazard-add": (ADD, "tube.tag"),
     "holdings:hazard-settle": (CHANGE, "hazard.pk"),
@@ -276,6 +280,9 @@ class World:
         self.hazard = HazardMark.objects.create(item=self.tube.item, hazard="mercury", reason=word, on=self.today)
         self.fact = Fact.objects.create(
             item=self.tube.item, about="paid", text=word, instrument=word, column=word[:160]
+        )
+        self.want = Want.objects.create(
+            thing=word, type=self.type, purpose=word, note=word, currency="GBP", top_price=5, since=self.today
         )
         self.take = StockTake.objects.create(place=self.place, began=self.today, note=word)
         self.line = self.take.lines.create(item=self.tube.item, expected_path=self.place.path)

@@ -103,10 +103,12 @@ def digest_in_store(store: Storage, name: str) -> str:
 
 def readme() -> str:
     """How the archive is written, with the fields of every member."""
-    return render_to_string(
-        "exchange/archive_readme.txt",
-        {"version": VERSION, "members": [_describe(spec) for spec in SPECS], "people": PEOPLE},
-    )
+    context = {
+        "version": VERSION, "members": [_describe(spec) for spec in SPECS], "people": PEOPLE,
+        "numbered": [spec.file for spec in SPECS if spec.numbered],
+        "inside": [(spec.file, column, name) for spec in SPECS for column, name, _ in spec.inside],
+    }  # fmt: skip
+    return render_to_string("exchange/archive_readme.txt", context)
 
 
 def _describe(spec: Spec) -> dict[str, Any]:
@@ -114,7 +116,8 @@ def _describe(spec: Spec) -> dict[str, Any]:
     for field in (*spec.fields, *spec.many):
         fields.append((field.name, _holds(field)))
     meant = " ".join((spec.model.__doc__ or "").split())
-    return {"file": spec.file, "meant": meant, "key": spec.key, "fields": fields, "history": bool(spec.history)}
+    key = ("number",) if spec.numbered else spec.key
+    return {"file": spec.file, "meant": meant, "key": key, "fields": fields, "history": bool(spec.history)}
 
 
 def _holds(field: Any) -> str:

@@ -5,9 +5,10 @@ one transaction settles them against the register and writes them; a fault anywh
 """
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import chain
 from pathlib import Path
 from typing import IO, Any
 
@@ -30,12 +31,13 @@ from inventory.exchange.actions.importing_read import (
 from inventory.exchange.actions.importing_settle import Settled, Settler
 from inventory.exchange.actions.importing_write import Tally, Writer, remark_dicts
 from inventory.exchange.models import ImportMapping, ImportRun
+from inventory.exchange.rules.cells import safe_cell
 from inventory.exchange.rules.columns import WHY, check_columns, column_keys
 from inventory.holdings.actions import PREFIXES
 from inventory.holdings.models import TagSeries
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import NOT_AN_ITEM, REFUSED
-from inventory.house.history import refuse
+from inventory.house.history import person_or_none, refuse
 from tubes.queries import Knowledge, knowledge
 
 __all__ = ["FileRefused", "Options", "TakenIn", "keep_mapping", "named_mapping", "take_in"]
@@ -66,17 +68,27 @@ class TakenIn:
             yield {name: kept[name] for name in ("row", "line", "outcome", "remarks", "made")}
 
     def refused_rows(self) -> Iterator[list[str]]:
-        """The refused rows as they were, with a column that says why; the heading first."""
-        width = max(
-            [len(self.headings), *(len(kept["cells"]) for kept in self.spool if kept["outcome"] == REFUSED)], default=0
+        """The refused rows as a file of their own says them: see ``refused_table``."""
+        return refused_table(
+            self.headings,
+            lambda: ((kept["cells"], kept["remarks"]) for kept in self.spool if kept["outcome"] == REFUSED),
         )
-        yield [*self.headings, *[""] * (width - len(self.headings)), WHY]
-        for kept in self.spool:
-            if kept["outcome"] == REFUSED:
-                yield [*kept["cells"], *[""] * (width - len(kept["cells"])), why_of(kept["remarks"])]
 
 
-def why_of(remarks: list[dict[str, str]]) -> str:
+def refused_table(
+    headings: Sequence[str], rows: Callable[[], Iterable[tuple[Sequence[str], list[dict[str, str]]]]]
+) -> Iterator[list[str]]:
+    """Refused rows as they were, with a column that says why; the heading first. Cells are safe for a spreadsheet.
+
+    ``rows`` gives (cells, remarks) of each, and is asked twice: the widest of them says where the column stands.
+    """
+    width = max([len(headings), *(len(cells) for cells, _ in rows())])
+    told: Iterable[tuple[Sequence[str], str]] = ((cells, _why_of(remarks)) for cells, remarks in rows())
+    for cells, why in chain([(headings, WHY)], told):
+        yield [safe_cell(cell) for cell in (*cells, *[""] * (width - len(cells)), why)]
+
+
+def _why_of(remarks: list[dict[str, str]]) -> str:
     """The reasons of a row in one text, with what to do."""
     return "; ".join(f"{one['reason']} ({one['action']})" if one["action"] else one["reason"] for one in remarks)
 
@@ -114,7 +126,7 @@ def take_in(
         run = ImportRun(
             file_name=named_with_sheet(name, table), digest=table.digest, state=ImportRun.WRITTEN,
             heading=laid.headings, columns=columns, options=options.as_dict(),
-            by=by if getattr(by, "pk", None) else None,
+            by=person_or_none(by),
         )  # fmt: skip
         return work.written(run, by=by, today=today, writing=writing)
     finally:

@@ -16,18 +16,21 @@ from inventory.exchange.actions.importing_trial import line_of
 from inventory.exchange.actions.importing_types import AS_MARKED
 from inventory.exchange.actions.importing_write import Writer, remark_dicts
 from inventory.exchange.models import ImportRow, ImportRun
-from inventory.exchange.queries.importing import waiting_alike
+from inventory.exchange.queries.importing import ALREADY, TAGGED, waiting_alike
 from inventory.exchange.rules.columns import in_order
 from inventory.exchange.rules.files import Line
 from inventory.exchange.rules.same_rows import row_digest
 from inventory.holdings.actions import free_tags
-from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 from inventory.house.history import refuse
 from tubes.queries import knowledge
 
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}
-ALIKE = {LEAVE_OUT: "leave them out", "more": "write them as more of the same"}
+#: One answer for all rows of a list that may stand for things which are here: words, and the questions it answers.
+ALIKE = {
+    LEAVE_OUT: ("leave them out", (ALREADY, TAGGED)),
+    "more": ("write them as more of the same", (ALREADY,)),
+}
 
 
 class _Again:
@@ -41,20 +44,31 @@ class _Again:
 
     def settle(self, row: ImportRow, answers: dict[str, str], count: int | None = None) -> Settled:
         """What becomes of a row. Whether it is here already was asked when it came in, and is not asked again."""
-        read = self._read(row, count)
-        tag = read.reading.number.strip().upper() if read.reading.own and answers.get("tag") != "another" else ""
-        before = Before(row_digest(self.settler.keys, read.cells), tag=tag if free_tags([tag]) else "")
-        return self.settler.settle(read, before, answers)
+        ((_, settled),) = self.settle_all([(row, answers)], count)
+        return settled
+
+    def settle_all(
+        self, answered: Sequence[tuple[ImportRow, dict[str, str]]], count: int | None = None
+    ) -> list[tuple[ImportRow, Settled]]:
+        """What becomes of each of some rows with their answers; whether their tags are free is asked once."""
+        reads = [self._read(row, count) for row, _ in answered]
+        tags = [_own_tag(read, answers) for read, (_, answers) in zip(reads, answered, strict=True)]
+        free = free_tags(filter(None, tags))
+        settled = []
+        for read, tag, (row, answers) in zip(reads, tags, answered, strict=True):
+            before = Before(row_digest(self.settler.keys, read.cells), tag=tag if tag in free else "")
+            settled.append((row, self.settler.settle(read, before, answers)))
+        return settled
 
     def _read(self, row: ImportRow, count: int | None) -> ReadRow:
         """The row with another count where one is given."""
         line = line_of(row)
-        cells = list(line.cells)
-        if count is not None and f.QUANTITY in self.mapping:
-            at = self.mapping.index(f.QUANTITY)
-            cells += [""] * (at + 1 - len(cells))
-            cells[at] = str(count)
-        return ReadRow(row.row, row.line, line.cells, self.reads.read(Line(row.line, tuple(cells))))
+        return ReadRow(row.row, row.line, line.cells, self.reads.read(Line(row.line, line.cells), count))
+
+
+def _own_tag(read: ReadRow, answers: dict[str, str]) -> str:
+    """The tag that a row of our own list brings along, unless the keeper gave it to another thing."""
+    return read.reading.number.strip().upper() if read.reading.own and answers.get(TAGGED) != "another" else ""
 
 
 def _locked_run(run_id: int) -> ImportRun:
@@ -108,30 +122,30 @@ def _given(question: dict[str, Any], key: str, name: str) -> str:
 
 @transaction.atomic
 def answer_alike(run: ImportRun, key: str, *, by: Any, today: date) -> tuple[int, int]:
-    """One answer for all rows of a list that are here already by a list before: see ``ALIKE``.
+    """One answer for all rows of a list that may be here already, by a list before or by their tag: see ``ALIKE``.
 
     Returns (rows, things made). Raises ValidationError for another answer, or where no such row waits.
     """
     if key not in ALIKE:
-        raise refuse("answer", f"Choose one of the answers: {', '.join(ALIKE.values())}.")
+        raise refuse("answer", f"Choose one of the answers: {', '.join(words for words, _ in ALIKE.values())}.")
     run = _locked_run(run.pk)
     again = None if key == LEAVE_OUT else _Again(run, today)
     rows = made = 0
-    for batch in _batches(run):
+    for batch in _batches(run, ALIKE[key][1]):
         rows += len(batch)
         if again is None:
             _leave_out(run, batch)
             continue
-        settled = [(row, again.settle(row, _with_answer(row, key))) for row in batch]
+        settled = again.settle_all([(row, _with_answer(row, key)) for row in batch])
         made += sum(map(len, _close(run, settled, again.settler, by=by, today=today)))
     if not rows:
         raise refuse("answer", "No row of the list waits for this answer.")
     return rows, made
 
 
-def _batches(run: ImportRun) -> Iterator[list[ImportRow]]:
+def _batches(run: ImportRun, abouts: Sequence[str]) -> Iterator[list[ImportRow]]:
     last = 0
-    while batch := list(waiting_alike(run).filter(row__gt=last)[:AT_ONCE]):
+    while batch := list(waiting_alike(run, *abouts).filter(row__gt=last)[:AT_ONCE]):
         last = batch[-1].row
         yield batch
 

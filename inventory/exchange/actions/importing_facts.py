@@ -1,66 +1,34 @@
 """What was read from a row as plain facts and words: what has no column of its own is kept, never dropped."""
 
 from collections.abc import Iterable
-from decimal import Decimal
 from typing import Any
 
 from inventory.holdings.rules.dates import DAY, DateReading
 from inventory.holdings.rules.fields import OTHERS, PARTS, TUBES
-from inventory.holdings.rules.prices import PriceReading
 from inventory.holdings.rules.quantities import AT_LEAST, AT_MOST, COUNTED, RANGE, UNKNOWN, Quantity
-from inventory.holdings.rules.readings import TestReading
 from inventory.holdings.rules.rows import RowReading
 
-LONGEST_MAKER = 80
+LONGEST_MAKER = 80  # letters, of tubes and of parts
 #: Names of hazards in lists, by the name that a mark has.
 HAZARDS = {"PCB": "PCB oil", "radioactive": "other"}
 
 
 def facts_of(found: RowReading) -> dict[str, Any]:
-    """Facts of a row without a column of their own, ready for JSON; figures as texts, digit for digit."""
+    """What was read from a row and has neither a column nor a ``Fact`` of its own, ready for JSON.
+
+    A tube has a column for its mark, other things for their model.
+    """
+    beside = ("model", found.model) if found.kind == TUBES else ("mark", found.mark)
     facts: dict[str, Any] = {
         "number": found.number,
-        "price": _price(found.price),
-        "insured": _price(found.insured),
-        "reading": _reading(found.reading),
-        "tested_on": _date(found.tested_on),
-        "acquired_on": _date(found.acquired_on),
         "wanted": _quantity(found.wanted),
         "quantity": _quantity(found.quantity),
         "for_set": found.for_set,
-        "serial": found.serial,
         "mate": {"serial": found.mate_serial, "text": found.mate_text} if found.mate_text else None,
         "places": list(found.places) if len(found.places) > 1 else None,
-        "mark": found.mark,
-        "model": found.model,
+        beside[0]: beside[1] if found.mark != found.model else "",
     }
-    if found.kind != TUBES:  # tubes have columns for these
-        facts |= {"maker": found.maker, "date_code": found.date_code, "acquired_from": found.acquired_from}
     return {name: value for name, value in facts.items() if value} | dict(found.register)
-
-
-def _price(price: PriceReading | None) -> dict[str, Any] | None:
-    if price is None:
-        return None
-    kept = {"text": price.text, "kind": price.kind, "amount": _figure(price.amount), "currency": price.currency}
-    return _filled(kept | {"per": price.per, "lot_count": price.lot_count, "more": price.more})
-
-
-def _reading(reading: TestReading | None) -> dict[str, Any] | None:
-    if reading is None:
-        return None
-    kept = {"text": reading.text, "kind": reading.kind, "value": reading.value, "minimum": reading.minimum}
-    return _filled(
-        kept | {"out_of": reading.out_of, "unit": reading.unit, "tester": reading.tester, "scale": reading.scale}
-    )
-
-
-def _date(found: DateReading | None) -> dict[str, Any] | None:
-    if found is None:
-        return None
-    kept = {"text": found.text, "precision": found.precision}
-    days = {"first": found.first and found.first.isoformat(), "last": found.last and found.last.isoformat()}
-    return _filled(kept | days) | ({} if found.sure else {"sure": False})
 
 
 def _quantity(count: Quantity | None) -> dict[str, Any] | None:
@@ -73,10 +41,6 @@ def _quantity(count: Quantity | None) -> dict[str, Any] | None:
 
 def _filled(kept: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in kept.items() if value not in (None, "", False, 0)}
-
-
-def _figure(amount: Decimal | None) -> str | None:
-    return None if amount is None else str(amount)
 
 
 def exact_day(found: DateReading | None) -> Any:

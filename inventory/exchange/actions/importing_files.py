@@ -16,35 +16,31 @@ from django.conf import settings
 from python_calamine import CalamineError, CalamineWorkbook
 
 from inventory.exchange.rules.files import MOST_CELLS, Line, guess_delimiter, records, told_delimiter
-from inventory.exchange.rules.signature import OLD_SHEET, PACKED, SIGNED, signature_fault
+from inventory.exchange.rules.signature import OLD_SHEET, PACKED, SIGNED, encoding_told, signature_fault
 
 SAMPLE = 262_144  # bytes
 SAMPLE_LINES = 400
 MOST_CELLS_OF_A_SHEET = 12_000_000
-_MARKS = (
-    (codecs.BOM_UTF8, "utf-8-sig"),
-    (codecs.BOM_UTF32_LE, "utf-32"),
-    (codecs.BOM_UTF32_BE, "utf-32"),
-    (codecs.BOM_UTF16_LE, "utf-16"),
-    (codecs.BOM_UTF16_BE, "utf-16"),
-)
 #: What keepers' programs wrote before UTF-8; the first is taken where they do not differ.
 _OLD = ["cp1252", "cp1250", "cp1251", "cp1253", "cp850", "cp437", "cp866", "koi8_r", "mac_roman", "iso8859_15"]
 _NOT_TEXT = {0: None, **{code: 0xFFFD for code in range(1, 32) if chr(code) not in "\t\n\r"}}
 
 
 class FileRefused(ValueError):
-    """The file cannot be taken in as a list; its text says why and how to mend it."""
+    """The file cannot be taken in as a list; its text says why and how to mend it. ``field``: what is to be mended."""
+
+    def __init__(self, text: str, field: str = "file") -> None:
+        super().__init__(text)
+        self.field = field
 
 
 @dataclass
 class Table:
-    """A file as rows. ``form`` is csv or a spreadsheet; ``notes`` what a person should know of how it was read.
+    """A file as rows; ``notes``: what a person should know of how it was read.
 
     ``sheet``: the one that was chosen of several. ``digest`` is of the file, and of the sheet where there are several.
     """
 
-    form: str
     digest: str
     lines: Iterator[Line]
     notes: list[str] = field(default_factory=list)
@@ -67,7 +63,7 @@ def open_table(file: IO[bytes], name: str = "", sheet: str = "") -> Table:
     if sample.startswith(PACKED) or sample.startswith(OLD_SHEET):
         return _sheet(file, digest, sheet, zipped=sample.startswith(PACKED))
     if sheet:
-        raise FileRefused(f"There is no sheet {sheet!r}: the file is text, not a workbook.")
+        raise FileRefused(f"There is no sheet {sheet!r}: the file is text, not a workbook.", field="sheet")
     return _text(file, digest)
 
 
@@ -99,7 +95,7 @@ def _text(file: IO[bytes], digest: str) -> Table:
         del sample[0]
         first = 2
     notes = [note] if note else []
-    return Table("csv", digest, records(_chain(sample, lines), delimiter, first), notes)
+    return Table(digest, records(_chain(sample, lines), delimiter, first), notes)
 
 
 def _chain(first: list[str], rest: Iterator[str]) -> Iterator[str]:
@@ -145,12 +141,8 @@ def _clean(text: str) -> str:
 def _encoding(file: IO[bytes]) -> tuple[str, str]:
     """(encoding, what to say of it)."""
     sample = file.read(SAMPLE)
-    for mark, name in _MARKS:
-        if sample.startswith(mark):
-            return name, ""
-    nuls = [sample[start::2].count(0) / max(1, len(sample) // 2) for start in (0, 1)]
-    if max(nuls) > 0.4 and min(nuls) < 0.1:
-        return ("utf-16-be" if nuls[0] > nuls[1] else "utf-16-le"), ""
+    if name := encoding_told(sample):
+        return name, ""
     file.seek(0)
     decoder = codecs.getincrementaldecoder("utf-8")()
     try:
@@ -215,10 +207,10 @@ def _sheet(file: IO[bytes], digest: str, wanted: str, *, zipped: bool) -> Table:
         raise FileRefused(f"Sheet {name!r} has more than {MOST_CELLS_OF_A_SHEET} cells; save the list by itself.")
     others = [one for one, _ in found if one != name]
     if not others:
-        return Table("spreadsheet", digest, _sheet_lines(sheet, odd.get(name, {})))
+        return Table(digest, _sheet_lines(sheet, odd.get(name, {})))
     notes = [f"Sheet {name!r} was read; not read: {', '.join(others)[:200]}."]
     digest = hashlib.sha256(f"{digest}\n{name}".encode("utf-8", "replace")).hexdigest()
-    return Table("spreadsheet", digest, _sheet_lines(sheet, odd.get(name, {})), notes, name)
+    return Table(digest, _sheet_lines(sheet, odd.get(name, {})), notes, name)
 
 
 def _chosen(found: list[tuple[str, Any]], wanted: str) -> tuple[str, Any]:
@@ -228,10 +220,10 @@ def _chosen(found: list[tuple[str, Any]], wanted: str) -> tuple[str, Any]:
         for name, sheet in found:
             if name.strip().casefold() == wanted.strip().casefold():
                 return name, sheet
-        raise FileRefused(f"There is no filled sheet {wanted!r}; there are: {names}.")
+        raise FileRefused(f"There is no filled sheet {wanted!r}; there are: {names}.", field="sheet")
     if len(found) > 1:
         told = f"The workbook has {len(found)} filled sheets: {names}."
-        raise FileRefused(f"{told} Say which one, and take in each by itself.")
+        raise FileRefused(f"{told} Say which one, and take in each by itself.", field="sheet")
     return found[0]
 
 

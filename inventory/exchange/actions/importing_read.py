@@ -71,7 +71,6 @@ class Laid:
 
     headings: list[str]
     keys: list[str]
-    heading_line: int
     above: list[Line]
     rows: Iterator[Line]
     sample: list[Line]
@@ -97,7 +96,7 @@ def lay_out(table: Table, columns: dict[str, str] | None = None) -> Laid:
         rows = (_without_why(line, len(headings)) for line in rows)
         below = [_without_why(line, len(headings)) for line in below]
     width = max([len(headings), *(len(line.cells) for line in below if not line.spoilt)])
-    return Laid(headings, column_keys(headings, width), first[at].number if at is not None else 0, above, rows, below)
+    return Laid(headings, column_keys(headings, width), above, rows, below)
 
 
 def _of_refused_rows(rows: Sequence[Sequence[str]]) -> bool:
@@ -159,14 +158,15 @@ class Reader:
     context: Context
     mapping: list[str]
 
-    def read(self, line: Line) -> RowReading:
+    def read(self, line: Line, counted: int | None = None) -> RowReading:
+        """What a row says; ``counted``: how many things it is, where somebody counted them."""
         if line.spoilt:
             return _refused(line, line.fault, "look at this line of the file and part it")
         cells, verbatim = line.cells, frozenset[int]()
         if self.context.own:  # texts that a spreadsheet would calculate went out with an apostrophe
             verbatim = frozenset(at for at, cell in enumerate(cells) if cell.startswith("'"))
             cells = tuple(plain_cell(cell) if at in verbatim else cell for at, cell in enumerate(cells))
-        found = read_row(cells, self.mapping, self.context, verbatim)
+        found = read_row(cells, self.mapping, self.context, verbatim, counted)
         if found.outcome in (WRITTEN, REMARKED) or found.choices:
             for index in line.dated:
                 if index < len(self.mapping) and self.mapping[index] in IDENTITY:

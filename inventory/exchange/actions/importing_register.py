@@ -104,6 +104,7 @@ class Serials:
     here: dict[tuple[str, str, str], str] = field(default_factory=dict)
     listed: dict[tuple[str, str, str], int] = field(default_factory=dict)
     _loaded: set[str] = field(default_factory=set)
+    _borne: dict[str, set[str]] | None = None  # set models by the serials of their chassis, once asked for
 
     def claim(self, kind: str, name: str, serial: str, row: int) -> str:
         """Where that serial of that model is already (in words), or nothing; the row is remembered."""
@@ -116,7 +117,11 @@ class Serials:
 
     def models_bearing(self, serial: str) -> set[str]:
         """Names of set models of which a chassis in the register bears the serial."""
-        return set(Chassis.objects.filter(serial__iexact=serial).values_list("model__name", flat=True))
+        if self._borne is None:
+            self._borne = {}
+            for name, borne in Chassis.objects.exclude(serial="").values_list("model__name", "serial"):
+                self._borne.setdefault(fold(borne), set()).add(name)
+        return set(self._borne.get(fold(serial), ()))
 
     def _load(self, kind: str) -> None:
         if kind in self._loaded:

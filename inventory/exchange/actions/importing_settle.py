@@ -12,6 +12,7 @@ from typing import Any
 from inventory.exchange.actions.importing_ask import LEAVE_OUT, LEFT_OUT, Ask, Refuse, Remarks, as_found, with_reason
 from inventory.exchange.actions.importing_before import Before
 from inventory.exchange.actions.importing_facts import (
+    LONGEST_MAKER,
     exact_day,
     facts_of,
     fitting_texts,
@@ -40,7 +41,7 @@ IT_IS_HERE = "it is here already: leave this row out"
 NOT_KNOWN = "not known"
 NEW_MODEL = "new:"  # before the name that the keeper gives
 LONGEST_HOW = 120
-TUBE_TEXTS = {"maker": 80, "date_code": 30, "acquired_from": 120}  # columns of a tube and their letters
+TUBE_TEXTS = {"maker": LONGEST_MAKER, "date_code": 30, "acquired_from": 120}  # columns of a tube and their letters
 _BOOK = re.compile(
     r"calibration (?:book|chart|curve)|cal\.? book|chart book|coil set|eichbuch|eichkurve|carnet d'étalonnage|ijkboek",
     re.IGNORECASE,
@@ -220,7 +221,7 @@ class Settler:
         values = {
             "name": name[:120],
             "value": value[:120],
-            **fitting_texts(found, {"maker": 80}),
+            **fitting_texts(found, {"maker": LONGEST_MAKER}),
             "least": least,
             "most": most,
             "duds": count.duds,

@@ -1,7 +1,7 @@
 """Lists that wait on a page: kept with their rows, tried out, written. ``importing`` does the work."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import date
 from typing import IO, Any
 
@@ -26,7 +26,7 @@ from inventory.exchange.actions.importing_write import Tally, import_row
 from inventory.exchange.models import ImportRow, ImportRun
 from inventory.exchange.rules.columns import check_columns, in_order
 from inventory.exchange.rules.files import Line
-from inventory.house.history import refuse
+from inventory.house.history import person_or_none, refuse
 from tubes.queries import knowledge
 
 
@@ -41,7 +41,7 @@ def keep_upload(file: IO[bytes], *, name: str, by: Any, sheet: str = "") -> Impo
         _put_by(spool, laid)
         run = ImportRun(
             file_name=named_with_sheet(name, table), digest=table.digest, state=ImportRun.TRIAL, heading=laid.headings,
-            columns=fields_for(laid, None), by=by if getattr(by, "pk", None) else None,
+            columns=fields_for(laid, None), by=person_or_none(by),
             counts={"rows": spool.count, "above": len(laid.above), "notes": table.notes},
         )  # fmt: skip
         with transaction.atomic():
@@ -107,7 +107,7 @@ def _again(run: ImportRun, today: date, progress: Progress) -> Iterator[Work]:
     above = int(run.counts.get("above", 0))
     lines = _kept_lines(run)
     first = [next(lines) for _ in range(above)]
-    laid = Laid(run.heading, list(columns), 0, first, lines, [])
+    laid = Laid(run.heading, list(columns), first, lines, [])
     spool = read_all(first, lines, reads, progress)
     try:
         yield Work(run.file_name, spool, laid, reads, known, run.counts.get("notes", []))
@@ -156,7 +156,7 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
     """Read a kept list again and keep what would become of every row. Nothing goes into the register."""
     _check_on_trial(run)
     tally, outcome = Tally(), Spool()
-    with _progress_cleared(run), _again(run, today, _show_progress(run)) as work:
+    with closing(outcome), _progress_cleared(run), _again(run, today, _show_progress(run)) as work:
         settler, before = work.settler(), work.before()
         for batch in work.spool.batches():
             pairs = [(read, settler.settle(read, known)) for read, known in zip(batch, before.of(batch), strict=True)]
@@ -164,7 +164,6 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
                 tally.add(settled)
             outcome.put([(read, _without_things(settled)) for read, settled in pairs])
         _keep_trial(run, outcome, tally)
-    outcome.close()
     return run
 
 

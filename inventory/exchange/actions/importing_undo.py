@@ -11,7 +11,7 @@ from inventory.exchange.actions.importing import lock_tags
 from inventory.exchange.actions.importing_write import SORTS, keep_history, reason_of
 from inventory.exchange.models import ImportMade, ImportRun
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place
-from inventory.house.history import refuse
+from inventory.house.history import person_or_none, refuse
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 
@@ -122,7 +122,7 @@ def _delete(row: Any, by: Any, reason: str) -> bool:
         if relation.related_model.__name__[:10] != "Historical"
     ):
         return False
-    row._history_user = by if getattr(by, "pk", None) else None
+    row._history_user = person_or_none(by)
     row._change_reason = reason
     try:
         with transaction.atomic():

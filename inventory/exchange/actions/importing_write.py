@@ -16,6 +16,7 @@ from inventory.holdings.actions import PREFIXES, give_tags, pass_tags
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, PartLot, Tube
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED
+from inventory.house.history import person_or_none
 from inventory.pairing.models import Companion
 from inventory.sets.models import Chassis, PlugInUnit
 
@@ -73,7 +74,7 @@ def keep_history(rows: Sequence[Any], how: str, *, by: Any, reason: str, at: dat
         return
     kept = type(rows[0]).history.model
     names = [one.attname for one in kept.tracked_fields]
-    person = by.pk if getattr(by, "pk", None) else None
+    person = getattr(person_or_none(by), "pk", None)
     fixed = {"history_date": at, "history_type": how, "history_change_reason": reason, "history_user_id": person}
     kept._base_manager.bulk_create(
         [kept(**fixed, **{name: row.__dict__[name] for name in names}) for row in rows], batch_size=WRITTEN_AT_ONCE
@@ -182,7 +183,7 @@ class Writer:
 
     def _around(self, items: Sequence[Item], things: Sequence[tuple[ImportRow, Thing]]) -> None:
         """First moves, hazard marks, facts, and where each thing came from."""
-        person = self.by if getattr(self.by, "pk", None) else None
+        person = person_or_none(self.by)
         moves, marks, made, facts = [], [], [], []
         for item, (row, thing) in zip(items, things, strict=True):
             if thing.spot:

@@ -1,7 +1,7 @@
 """Pages of lists that come in: upload, columns, trial run, writing, questions, undo."""
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -19,17 +19,18 @@ from inventory.exchange.actions.importing_read import Options, options_of
 from inventory.exchange.forms import ColumnsForm, CountForm, UploadForm
 from inventory.exchange.models import ImportRow, ImportRun
 from inventory.exchange.queries.importing import (
+    ALREADY,
     SHOWN,
+    TAGGED,
+    count_alike,
     outcome_counts,
     proposals_for,
     rows_of,
     rows_to_count,
     runs,
-    waiting_alike,
 )
-from inventory.exchange.rules.cells import safe_cell
-from inventory.exchange.rules.columns import WHY, in_order, mapped
-from inventory.exchange.wording import rows_in_words, things_in_words
+from inventory.exchange.rules.columns import in_order, mapped
+from inventory.exchange.wording import rows_in_words, things_in_words, undone_in_words
 from inventory.holdings.rules.rows import HELD, REFUSED
 from inventory.house.access import may, needs
 from inventory.house.pages import change_page, sheet, show_refusal
@@ -59,7 +60,7 @@ def list_add(request: HttpRequest) -> HttpResponse:
                 messages.success(request, f"Kept to be tried out: {kept}. Nothing is written.")
                 return redirect("exchange:list-columns", run.pk)
             except ValueError as refusal:
-                form.add_error("sheet" if "filled sheet" in str(refusal) else "file", str(refusal))
+                form.add_error(getattr(refusal, "field", "file"), str(refusal))
         status = 422
     context = {
         "form": form, "heading": "Take a list in", "act": "Look at it", "back": reverse("exchange:lists-in"),
@@ -129,7 +130,7 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
     shown = request.GET.get("show", "")
     if shown not in SHOWN:
         shown = "all"
-    counts = outcome_counts(run)
+    counts, alike = outcome_counts(run), count_alike(run)
     page = sheet(request, rows_of(run, shown))
     for row in page.object_list:
         row.run = run
@@ -137,11 +138,17 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
         "run": run, "shown": shown, "page": page, "counts": counts,
         "ways": [(name, words, counts[name]) for name, (words, _) in SHOWN.items()],
         "tried": run.counts.get("tried") or run.state != ImportRun.TRIAL,
-        "made": things_in_words(run.counts.get("records", {})), "alike": waiting_alike(run).count(),
-        "alike_answers": importing_answer.ALIKE.items(),
+        "made": things_in_words(run.counts.get("records", {})), "alike": sum(alike.values()), "same": alike[ALREADY],
+        "tagged": alike[TAGGED], "alike_answers": _answers_for(alike),
         "long": run.counts.get("rows", 0) >= LONG,
     }  # fmt: skip
     return render(request, "exchange/lists_run.html", context)
+
+
+def _answers_for(alike: dict[str, int]) -> list[tuple[str, str]]:
+    """(key, words) of the answers for all rows at once that any row waits for."""
+    answers = importing_answer.ALIKE.items()
+    return [(key, words) for key, (words, abouts) in answers if any(alike[about] for about in abouts)]
 
 
 @needs("view", "exchange.importrun")
@@ -203,7 +210,7 @@ def _still_held(pk: int) -> HttpResponse:
 @require_POST
 @needs("add", "exchange.importrow")
 def list_alike(request: HttpRequest, pk: int) -> HttpResponse:
-    """One answer for all rows that are here already by a list before."""
+    """One answer for all rows that may be here already."""
     run = get_object_or_404(ImportRun, pk=pk)
     try:
         rows, made = importing_answer.answer_alike(
@@ -257,14 +264,13 @@ class _Echo:
 
 def _refused(run: ImportRun) -> Iterator[bytes]:
     line: Any = csv.writer(_Echo()).writerow  # type: ignore[arg-type]
-    rows = run.rows.filter(outcome=REFUSED).order_by("row")
-    width = max(len(run.heading), len(run.columns))
+
+    def rows() -> Iterator[tuple[Sequence[str], list[dict[str, str]]]]:
+        for row in run.rows.filter(outcome=REFUSED).order_by("row").iterator(chunk_size=1000):
+            yield row.plain_cells, row.remarks
+
     yield "\ufeff".encode()
-    yield line([*run.heading, *[""] * (width - len(run.heading)), WHY]).encode()
-    for row in rows.iterator(chunk_size=1000):
-        cells = list(importing_trial.line_of(row).cells)
-        cells += [""] * (width - len(cells))
-        yield line([*map(safe_cell, cells), importing.why_of(row.remarks)]).encode()
+    yield from (line(cells).encode() for cells in importing.refused_table(run.heading, rows))
 
 
 @needs("change", "exchange.importrun")
@@ -274,8 +280,8 @@ def list_undo(request: HttpRequest, pk: int) -> HttpResponse:
     def save(form: Form) -> tuple[str, str]:
         answer = importing_undo.undo(run, by=request.user)
         left = f" Left, since in use: {', '.join(answer['left'][:5])}." if answer["left"] else ""
-        gone = sum(answer["undone"].values())
-        return f"List {pk} is undone: {gone} things left the register.{left}", reverse("exchange:list-in", args=[pk])
+        gone = undone_in_words(answer["undone"])
+        return f"List {pk} is undone. Out of the register: {gone}.{left}", reverse("exchange:list-in", args=[pk])
 
     return change_page(
         request, lambda data: Form(data), save, heading=f"Undo list {pk}, {run.file_name}", act="Undo it", grave=True,

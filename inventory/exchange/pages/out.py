@@ -18,7 +18,7 @@ from openpyxl.cell import WriteOnlyCell
 from inventory.exchange.filters import MovementFilter
 from inventory.exchange.queries.lists import LISTS, PAIRING_HEADINGS, PAIRINGS, pairing_cells
 from inventory.exchange.rules.cells import Cell, sheet_text
-from inventory.holdings.filters import PartFilter
+from inventory.holdings.filters import PartFilter, WantFilter
 from inventory.house.access import may, needs
 from inventory.pairing.forms import PairingFilterForm
 from inventory.pairing.pages import wanted_pairs
@@ -35,6 +35,7 @@ FILTERS: dict[str, Any] = {
     "chassis": ChassisFilter,
     "units": UnitFilter,
     "types": TypeFilter,
+    "wants": WantFilter,
     "movements": MovementFilter,
 }
 WRITTEN_AT_ONCE = 500  # rows

@@ -68,9 +68,19 @@ def rows_alike(digests: Collection[str], but: int | None) -> dict[str, tuple[int
     return {digest: (count, *where[first]) for digest, (count, first) in found.items()}
 
 
-def waiting_alike(run: ImportRun) -> QuerySet[ImportRow]:
-    """Rows of a list that wait to hear whether they are here already."""
-    return run.rows.filter(outcome=HELD, question__about="already", answered_at__isnull=True).order_by("row")
+ALREADY, TAGGED = "already", "tag"  # what a row is asked about: an equal row of a list before, a tag of the register
+
+
+def waiting_alike(run: ImportRun, *abouts: str) -> QuerySet[ImportRow]:
+    """Rows of a list that wait to hear whether they are here already, of one or both questions."""
+    return run.rows.filter(outcome=HELD, question__about__in=abouts, answered_at__isnull=True).order_by("row")
+
+
+def count_alike(run: ImportRun) -> dict[str, int]:
+    """How many rows wait so, by what they are asked about (one query)."""
+    counts = {about: Count("pk", filter=Q(question__about=about)) for about in (ALREADY, TAGGED)}
+    found: dict[str, int] = waiting_alike(run, ALREADY, TAGGED).order_by().aggregate(**counts)
+    return found
 
 
 def proposals_for(run: ImportRun) -> tuple[tuple[Proposal, ...], list[list[str]]]:

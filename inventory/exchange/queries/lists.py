@@ -13,8 +13,8 @@ from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 
 from inventory.exchange.queries.order import by_code_points
 from inventory.exchange.rules.cells import Cell, cell
-from inventory.holdings.models import Fact, HazardMark, Movement, Paper, PartLot, Place, Tube
-from inventory.holdings.queries import FACT_COLUMNS, fact_cells, part_lots, tubes_here
+from inventory.holdings.models import Fact, HazardMark, Movement, Paper, PartLot, Place, Tube, Want
+from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots, tubes_here
 from inventory.holdings.rules.fact_words import plain_number
 from inventory.pairing.models import Companion, CompanionCheck, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import PairRow
@@ -286,6 +286,15 @@ FACTS = FactList(
     ),
     **_both(lambda: Fact.objects.order_by("item__tag", "pk")), words=("item__tag",),
 )  # fmt: skip
+WANTS = ListOut(
+    "wants", "Want list", "holdings.want",
+    (
+        ("What", "thing"), ("Type", "type__name"), ("Wanted", "quantity"), ("Top price", "top_price"),
+        ("Currency", "currency"), ("For", "purpose"), ("Since", "since"), ("Note", "note"),
+        ("Settled because", "settled"),
+    ),
+    here=open_wants, every=Want.objects.all, words=("thing",),
+)  # fmt: skip
 PAPERS = ListOut(
     "papers", "Photographs and papers", "holdings.paper",
     (("Tag", "item__tag"), ("Kind", "kind"), ("Date", "dated"), ("Caption", "caption"), ("File", "file")),
@@ -297,7 +306,7 @@ LISTS: dict[str, ListOut] = {
     one.name: one
     for one in (
         TUBES, PARTS, CHASSIS, UNITS, COMPANIONS, PLACES, MOVEMENTS, FITTINGS, SEATINGS, NEUTRALIZATIONS, DISTURBANCES,
-        ON_AIR, COMPARISONS, HAZARDS, FACTS, SET_MODELS, POSITIONS, UNIT_MODELS, TYPES, PAPERS,
+        ON_AIR, COMPARISONS, HAZARDS, FACTS, WANTS, SET_MODELS, POSITIONS, UNIT_MODELS, TYPES, PAPERS,
     )
 }  # fmt: skip
 

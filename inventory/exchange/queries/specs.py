@@ -28,6 +28,7 @@ from inventory.holdings.models import (
     StockTakeLine,
     TagSeries,
     Tube,
+    Want,
 )
 from inventory.pairing.models import (
     Companion,
@@ -184,6 +185,7 @@ SPECS: tuple[Spec, ...] = (
     Spec("care_done", CareDone, then=("on", "pk")),
     Spec("hazards", HazardMark, ("item", "hazard"), ("item__tag", "hazard")),
     Spec("facts", Fact, words=("item__tag",)),
+    Spec("wants", Want, words=("thing",)),
     Spec("papers", Paper, ("item", "digest"), ("item__tag",)),
     Spec("stock_takes", StockTake, numbered=True),
     Spec("stock_take_lines", StockTakeLine, ("stock_take", "item"), then=("stock_take_id", "pk")),

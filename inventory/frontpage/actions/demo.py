@@ -22,7 +22,7 @@ from inventory.frontpage.actions.demo_air import (
     add_on_air,
     add_part_lot,
 )
-from inventory.frontpage.actions.demo_facts import add_fact
+from inventory.frontpage.actions.demo_facts import add_fact, add_want
 from inventory.frontpage.actions.demo_finds import (
     Desk,
     cells,
@@ -254,6 +254,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     ),
     ("part_lots", add_part_lot, "tag name value count condition place on note"),
     ("facts", add_fact, "item about text instrument unit currency order as_found"),
+    ("wants", add_want, "thing quantity top_price currency purpose since note"),
     ("mated_sets", add_mated_set, "name kind number note"),
     (
         "mated_parts",

@@ -1,9 +1,9 @@
-"""The demo's table of facts as found: prices, insured values, readings of testers that are gone, dates."""
+"""The demo's tables of facts as found (prices, insured values, readings of testers that are gone) and of wants."""
 
 from inventory.frontpage.actions.demo_finds import Desk, cells
 from inventory.frontpage.actions.demo_tables import Row
-from inventory.holdings.actions import add_facts
-from inventory.holdings.models import Item
+from inventory.holdings.actions import add_facts, save_want
+from inventory.holdings.models import Item, Want
 
 
 def add_fact(row: Row, desk: Desk) -> None:
@@ -14,3 +14,8 @@ def add_fact(row: Row, desk: Desk) -> None:
         by=desk.by,
         **cells(row, "about", "text", "instrument", "unit", "currency", "order"),
     )
+
+
+def add_want(row: Row, desk: Desk) -> None:
+    texts = cells(row, "thing", "quantity", "currency", "purpose", "note")
+    save_want(Want(top_price=row.text("top_price") or None, since=row.day("since"), **texts), by=desk.by)

@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from inventory.frontpage.queries import NO_WANT_LIST, pocket_answer, saved_copy, serials_wanted
+from inventory.frontpage.queries import pocket_answer, saved_copy, serials_wanted
 from inventory.house.access import needs
 
 YEAR = 365 * 24 * 3600
@@ -17,7 +17,7 @@ def pocket(request: HttpRequest) -> HttpResponse:
     text = request.GET.get("q", "")
     on = timezone.localdate()
     sun = request.GET.get("sun") or request.COOKIES.get("sun") or "off"
-    context: dict[str, Any] = {"query": text, "sun": sun == "on", "price": NO_WANT_LIST}
+    context: dict[str, Any] = {"query": text, "sun": sun == "on"}
     if text.strip():
         context["found"] = pocket_answer(text, on)
     else:
@@ -35,7 +35,7 @@ def pocket_copy(request: HttpRequest) -> HttpResponse:
         return render(request, "frontpage/copy_choice.html")
     on = timezone.localdate()
     copy = saved_copy(on, with_places="places" in request.GET)
-    response = render(request, "frontpage/saved_copy.html", {"copy": copy, "price": NO_WANT_LIST})
+    response = render(request, "frontpage/saved_copy.html", {"copy": copy})
     response["Content-Disposition"] = f'attachment; filename="filamentry-pocket-{on}.html"'
     response["Cache-Control"] = "no-store"
     return response

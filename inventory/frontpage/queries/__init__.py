@@ -13,7 +13,7 @@ from inventory.frontpage.queries.first import (
     without_place,
 )
 from inventory.frontpage.queries.pocket import (
-    NO_WANT_LIST,
+    NOT_WANTED,
     PocketAnswer,
     PocketMatch,
     SetNeed,
@@ -24,7 +24,7 @@ from inventory.frontpage.queries.pocket import (
 from inventory.frontpage.queries.saved_copy import saved_copy
 
 __all__ = [
-    "NO_WANT_LIST",
+    "NOT_WANTED",
     "BenchReport",
     "DueGroup",
     "LookUp",

@@ -10,8 +10,8 @@ from typing import Any
 from django.db.models import Q
 
 from inventory.frontpage.queries.first import LookUp, look_up
-from inventory.holdings.models import Item, Tube
-from inventory.holdings.queries import tag_in
+from inventory.holdings.models import Item, Tube, Want
+from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
 from inventory.pairing.models import Companion
 from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING
@@ -23,7 +23,7 @@ from tubes.rules.stamp import fold_key
 EMPTY = "empty"
 URGENCY = (EMPTY, Tube.DUD, Tube.WEAK, Tube.UNTESTED, Tube.GOOD)
 NEEDY = (EMPTY, Tube.DUD, Tube.WEAK)
-NO_WANT_LIST = "No want list is kept yet."
+NOT_WANTED = "not on the want list"
 
 
 @dataclass(frozen=True)
@@ -59,6 +59,12 @@ class PocketMatch:
     stock: Stock
     needs: tuple[SetNeed, ...]
     cautions: tuple[tuple[str, str], ...]
+    on_list: tuple[Want, ...] = ()
+
+    @property
+    def price(self) -> str:
+        """What the want list says of it."""
+        return price_told(self.on_list)
 
     @property
     def needy(self) -> tuple[SetNeed, ...]:
@@ -83,10 +89,11 @@ class PocketAnswer:
     fits: tuple[Wanted, ...] = field(default=())
     like: tuple[str, ...] = ()
     here: tuple[tuple[str, str, str], ...] = ()  # things here with that very serial: name, tag, place
+    on_list: tuple[Want, ...] = ()  # things of the want list that are no known type
 
     @property
     def nothing(self) -> bool:
-        return not (self.matches or self.item or self.wanted or self.fits or self.here)
+        return not (self.matches or self.item or self.wanted or self.fits or self.here or self.on_list)
 
 
 def pocket_answer(text: str, on: date) -> PocketAnswer:
@@ -109,6 +116,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         fits=tuple(w for w in wanted if item is None and _is_serial(text, w.serial)),
         like=found.like if found else (),
         here=() if item is not None else bearing_serial(text),
+        on_list=tuple(wants_in_words(text)) if item is None else (),
     )
 
 
@@ -137,15 +145,26 @@ def _matches(found: LookUp) -> tuple[PocketMatch, ...]:
     named = [(match.card.name, *match.card.same) for match in found.matches]
     needs = needs_of({name for names in named for name in names})
     cautions = cautions_for({name for names in named for name in names})
+    wants = wants_by_type({name for names in named for name in names})
     return tuple(
         PocketMatch(
             match.card,
             match.stock,
             sorted_needs(need for name in names for need in needs.get(name, ())),
             tuple(dict.fromkeys(one for name in names for one in cautions.get(name, ()))),
+            tuple(want for name in names for want in wants.get(name, ())),
         )
         for match, names in zip(found.matches, named, strict=True)
     )
+
+
+def price_told(wants: Iterable[Want]) -> str:
+    """The lines of the want list about one type: how many, for what, at what price at most."""
+    lines = []
+    for want in wants:
+        price = want.price_text or "no price set"
+        lines.append(f"{price}; {want.quantity} wanted" + (f" for {want.purpose}" if want.purpose else ""))
+    return ". ".join(lines) or NOT_WANTED
 
 
 def sorted_needs(needs: Iterable[SetNeed]) -> tuple[SetNeed, ...]:

@@ -14,11 +14,12 @@ from inventory.frontpage.queries.pocket import (
     cautions_for,
     mark_index,
     needs_of,
+    price_told,
     serials_wanted,
     sorted_needs,
 )
-from inventory.holdings.models import Tube
-from inventory.holdings.queries import tubes_here
+from inventory.holdings.models import Tube, Want
+from inventory.holdings.queries import open_wants, tubes_here, wants_by_type
 from inventory.sets.queries import chassis_here, fitted_now, units_here
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
@@ -51,23 +52,26 @@ class _Tally:
 def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     """All answers as plain lists: a fixed number of queries, however many tubes there are.
 
-    ``types``: name, other names, counts, places, needs, hazard, cautions. ``marks``: folded mark to its meanings.
-    ``wanted``: serials that would match. ``sets``, ``units``: the serials here.
+    ``types``: name, other names, counts, places, needs, top price, hazard, cautions. ``marks``: folded mark to its
+    meanings. ``wanted``: serials that would match. ``things``: wants that are no known type, with their price.
+    ``sets``, ``units``: the serials here.
     """
     known = knowledge()
-    needs, cautions = needs_of(), cautions_for()
+    needs, cautions, wants = needs_of(), cautions_for(), wants_by_type()
     tallies = _tallies(known)
-    groups = sorted({_group(known, name) for name in (*tallies, *needs)})
+    groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants)})
     hazards = dict(TubeType.objects.exclude(hazard="").values_list("name", "hazard"))
     return {
         "on": on.isoformat(),
         "with_places": with_places,
         "types": [
-            _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, with_places) for group in groups
+            _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, with_places)
+            for group in groups
         ],
         "marks": _marks(known, groups),
         "untyped": _untyped(),
         "wanted": [[w.thing, w.serial, w.set_name, w.maybe_here] for w in serials_wanted(on)],
+        "things": [[str(want), price_told([want])] for want in open_wants().filter(type__isnull=True)],
         "sets": list(chassis_here().values_list("model__name", "serial", "item__tag")),
         "units": list(units_here().values_list("model__name", "serial", "item__tag")),
     }
@@ -100,6 +104,7 @@ def _type_row(
     needs: Mapping[str, list[SetNeed]],
     cautions: Mapping[str, list[tuple[str, str]]],
     hazards: Mapping[str, str],
+    wants: Mapping[str, list[Want]],
     with_places: bool,
 ) -> dict[str, Any]:
     asked = sorted_needs(need for name in group for need in needs.get(name, ()))
@@ -110,6 +115,7 @@ def _type_row(
         "places": places if with_places else [],
         "needs": [[n.chassis, n.mark, n.state] for n in asked if n.state in NEEDY],
         "content": sum(n.state not in NEEDY for n in asked),
+        "price": price_told(want for name in group for want in wants.get(name, ())),
         "hazard": list(dict.fromkeys(hazards[name] for name in group if name in hazards)),
         "look": list(dict.fromkeys(f"{model}: {text}" for name in group for model, text in cautions.get(name, ()))),
     }

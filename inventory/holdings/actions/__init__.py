@@ -43,6 +43,10 @@ from inventory.holdings.actions.shelf import (
     take_back_entry,
     untouched,
 )
+from inventory.holdings.actions.wants import (
+    save_want,
+    settle_want,
+)
 
 __all__ = [
     "EARLIEST",
@@ -69,8 +73,10 @@ __all__ = [
     "pass_tags",
     "register",
     "save_place",
+    "save_want",
     "scan",
     "settle_hazard",
+    "settle_want",
     "strike_fact",
     "take_back",
     "take_back_entry",

@@ -12,14 +12,10 @@ from inventory.holdings.actions.register import check_day, move, save_place
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
 from inventory.holdings.queries import LENT, items_in, open_lines, tags_meant, things_to_count, with_whereabouts
 from inventory.house.concerns import held_by_many
-from inventory.house.history import refuse, write
+from inventory.house.history import person_or_none, refuse, write
 
 BATCH = 500
 NAMED = 5  # things that a refusal names
-
-
-def _person(by: Any) -> Any:
-    return by if getattr(by, "pk", None) else None
 
 
 @transaction.atomic
@@ -45,7 +41,7 @@ def _write_seen(seen: Sequence[tuple[Item, date]], *, by: Any, reason: str) -> i
             Item,
             ["seen_on"],
             batch_size=BATCH,
-            default_user=_person(by),
+            default_user=person_or_none(by),
             default_change_reason=reason[:100],
         )
     return len(changed)
@@ -94,7 +90,7 @@ def change_place(place: Place, *, on: date, by: Any, reason: str = "") -> int:
                 from_path=path,
                 to_path=f"{place.path}{path[len(before) :]}",
                 on=on,
-                by=_person(by),
+                by=person_or_none(by),
                 reason=reason or f"moved with {before}"[:200],
             )
             for key, path in things
@@ -114,7 +110,9 @@ def begin_count(*, place: Place | None, percent: int | None, seed: int, on: date
     expected = things_to_count(place, percent, seed)
     if not expected:
         raise refuse("place", "Nothing of the register is there, so there is nothing to count.")
-    take = write(StockTake(place=place, sample_percent=percent, seed=seed, began=on, by=_person(by), note=note), by=by)
+    take = write(
+        StockTake(place=place, sample_percent=percent, seed=seed, began=on, by=person_or_none(by), note=note), by=by
+    )
     lines = [StockTakeLine(stock_take=take, item_id=key, expected_path=path or "") for key, path in expected]
     StockTakeLine.objects.bulk_create(lines, batch_size=BATCH)
     return take
@@ -143,7 +141,7 @@ def tick(take: StockTake, lines: Iterable[int], outcome: str, *, on: date, by: A
             row.outcome, row.found_path = _where(row.expected_path, at, take)
         else:
             row.found_path = row.expected_path if outcome == StockTakeLine.FOUND else ""
-        row.on, row.by = (on, _person(by)) if outcome else (None, None)
+        row.on, row.by = (on, person_or_none(by)) if outcome else (None, None)
     StockTakeLine.objects.bulk_update(rows, ["outcome", "found_path", "on", "by"], batch_size=BATCH)
     if not outcome:  # what was not expected has no line to open again: the line itself goes
         gone, _ = take.lines.filter(pk__in=list(lines), outcome=StockTakeLine.UNEXPECTED).delete()
@@ -182,7 +180,7 @@ def scan(take: StockTake, text: str, *, on: date, by: Any, at: Place | None = No
         line.found_path = at.path if at else line.found_path
     else:
         line.outcome, line.found_path = _where(line.expected_path, at, take)
-    line.on, line.by = on, _person(by)
+    line.on, line.by = on, person_or_none(by)
     line.save()
     return line
 
@@ -219,8 +217,8 @@ def close_count(
         lent.found_path = f"{LENT}{lent.item.lent_to}"[:200]
         lent.save(update_fields=["found_path"])
     rest_of = take.lines.filter(outcome="", found_path="")
-    rest_of.update(outcome=StockTakeLine.MISSING, on=on, by=_person(by))
-    take.closed, take.closed_by = on, _person(by)
+    rest_of.update(outcome=StockTakeLine.MISSING, on=on, by=person_or_none(by))
+    take.closed, take.closed_by = on, person_or_none(by)
     write(take, by=by)
     _settle(take, by=by, move_found=move_found)
     return take

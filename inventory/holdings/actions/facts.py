@@ -8,7 +8,7 @@ from django.db import transaction
 
 from inventory.holdings.models import Fact, Item
 from inventory.holdings.rules.facts import FIGURES, MONEY, FoundFact, read_fact
-from inventory.house.history import refuse, write
+from inventory.house.history import person_or_none, refuse, write
 
 
 @transaction.atomic
@@ -28,8 +28,7 @@ def add_facts(
         raise refuse("text", f"{text.strip()[:60]}: {reason}. {then} tick that it is kept as found.")
     for fact in found:
         _check(fact, unit=unit, currency=currency)
-    person = by if getattr(by, "pk", None) else None
-    return [write(Fact(item=item, by=person, **asdict(fact)), by=by) for fact in found]
+    return [write(Fact(item=item, by=person_or_none(by), **asdict(fact)), by=by) for fact in found]
 
 
 def _check(fact: FoundFact, *, unit: str, currency: str) -> None:
@@ -38,6 +37,8 @@ def _check(fact: FoundFact, *, unit: str, currency: str) -> None:
         raise refuse("instrument", "Name the unit or the instrument: figures of two scales are never set side by side.")
     if fact.about in MONEY and currency and fact.value is not None and fact.currency not in ("", currency):
         raise refuse("currency", f"The text says {fact.currency}, this says {currency}; leave one of them out.")
+    if fact.figure and unit and not fact.unit:
+        raise refuse("unit", f"A figure of {fact.instrument} has a scale of its own; leave the unit out.")
     if fact.figure and unit and fact.unit != unit:
         raise refuse("unit", f"The text says {fact.unit}, this says {unit}; leave one of them out.")
 

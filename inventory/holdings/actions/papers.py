@@ -20,7 +20,7 @@ from django.db import transaction
 from PIL import Image, ImageCms, ImageOps
 
 from inventory.holdings.models import Item, Paper
-from inventory.house.history import refuse, write
+from inventory.house.history import person_or_none, refuse, write
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 # ISO/IEC 23008-12, annex B and clause 10: what a phone's HEIC names as its brand, or as one it agrees with
@@ -193,7 +193,7 @@ def add_papers(
                 _refuse_twice(item, intake, name)
                 paper = Paper(item=item, kind=kind if intake.is_image else Paper.PAPER, caption=caption.strip())
                 paper.dated, paper.digest = dated or intake.taken, intake.digest
-                paper.by = by if getattr(by, "pk", None) else None
+                paper.by = person_or_none(by)
                 kept.append(paper)
                 _store(paper, intake)
                 write(paper, by=by)
@@ -234,7 +234,7 @@ def change_paper(paper: Paper, *, by: Any) -> Paper:
 def remove_paper(paper: Paper, *, by: Any, reason: str = "") -> None:
     """Take a paper off its thing. Its row stays in the history; its bytes go once the change is safe."""
     with transaction.atomic():
-        paper._history_user = by if getattr(by, "pk", None) else None  # type: ignore[attr-defined]
+        paper._history_user = person_or_none(by)  # type: ignore[attr-defined]
         paper._change_reason = reason[:100] or None  # type: ignore[attr-defined]
         paper.delete()
         transaction.on_commit(lambda: _drop_files(paper))

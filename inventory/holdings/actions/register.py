@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.house.concerns import held_by_many
-from inventory.house.history import refuse, write
+from inventory.house.history import person_or_none, refuse, write
 
 PREFIXES = {Item.TUBE: "T", Item.CHASSIS: "C", Item.UNIT: "U", Item.COMPANION: "K", Item.PARTS: "P"}
 _TAG = re.compile(r"(?P<prefix>[A-Z]{1,4})-(?P<number>[0-9]{1,8})")
@@ -91,7 +91,7 @@ def register(kind: str, *, by: Any, on: date, place: Place | None = None, tag: s
     tag = _reserve(tag) if tag.strip() else _next_free(PREFIXES[kind])
     item = write(Item(tag=tag, kind=kind, place=place, seen_on=on if place else None), by=by)
     if place:
-        Movement.objects.create(item=item, to_path=place.path, on=on, by=_person(by), reason="first entry")
+        Movement.objects.create(item=item, to_path=place.path, on=on, by=person_or_none(by), reason="first entry")
     return item
 
 
@@ -100,10 +100,6 @@ def _next_free(prefix: str) -> str:
         (tag,) = give_tags(prefix, 1)
         if not Item.objects.filter(tag=tag).exists():
             return tag
-
-
-def _person(by: Any) -> Any:
-    return by if getattr(by, "pk", None) else None
 
 
 @transaction.atomic
@@ -183,7 +179,9 @@ def _shift(
     # Before everything on record, where it came from is not known, unless nothing is on record at all.
     unknown = item.place.path if item.place and last is None else ""
     from_path = earlier.to_path if earlier is not None else unknown
-    Movement.objects.create(item=item, from_path=from_path, to_path=to_path, on=on, by=_person(by), reason=reason)
+    Movement.objects.create(
+        item=item, from_path=from_path, to_path=to_path, on=on, by=person_or_none(by), reason=reason
+    )
     following = item.movements.filter(on__gt=on).order_by("on", "id").first()
     if following is not None and not lasting:  # a late entry: the next move did not start where it says any more
         following.from_path = to_path

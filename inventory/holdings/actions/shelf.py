@@ -7,7 +7,7 @@ from django.db import transaction
 from django.db.models import Count, ProtectedError
 
 from inventory.holdings.models import Item, Movement, Tube
-from inventory.house.history import refuse
+from inventory.house.history import person_or_none, refuse
 
 
 def untouched(keys: Sequence[int]) -> str:
@@ -48,6 +48,6 @@ def take_back_entry(keys: Sequence[int], *, by: Any) -> list[str]:
 
 
 def _delete(row: Any, by: Any) -> None:
-    row._history_user = by if getattr(by, "pk", None) else None
+    row._history_user = person_or_none(by)
     row._change_reason = "entered by mistake"
     row.delete()

@@ -28,6 +28,10 @@ from inventory.holdings.forms.register import (
 from inventory.holdings.forms.shelf import (
     ShelfForm,
 )
+from inventory.holdings.forms.wants import (
+    SettleForm,
+    WantForm,
+)
 
 __all__ = [
     "BeginCountForm",
@@ -43,7 +47,9 @@ __all__ = [
     "PartLotForm",
     "PlaceForm",
     "PlaceMoveForm",
+    "SettleForm",
     "ShelfForm",
     "StrikeFactForm",
     "TubeForm",
+    "WantForm",
 ]

@@ -1,11 +1,25 @@
 """Forms for facts of a thing."""
 
+from typing import Any
+
 from django import forms
 
 from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
 from inventory.holdings.rules.facts import ABOUT
 
+DATE_ORDERS = [("", "not said"), (DAY_FIRST, "day first: 4 May"), (MONTH_FIRST, "month first: 5 April")]
 UNITS = ("micromho", "mA/V", "mS", "uS", "mmho", "mA", "V", "W", "%")
+
+
+class CurrencyField(forms.RegexField):
+    """A currency code of three letters, or nothing; cleans to capitals."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        errors = {"invalid": "Three letters such as USD."}
+        super().__init__(r"^[A-Za-z]{3}$", required=False, max_length=3, strip=True, error_messages=errors, **kwargs)
+
+    def clean(self, value: Any) -> str:
+        return str(super().clean(value)).upper()
 
 
 class FactForm(forms.Form):
@@ -24,19 +38,12 @@ class FactForm(forms.Form):
         choices=[("", "as the text says, or the instrument's own scale"), *((unit, unit) for unit in UNITS)],
         required=False, label="unit of a reading",
     )  # fmt: skip
-    currency = forms.RegexField(
-        r"^[A-Za-z]{3}$", required=False, max_length=3, strip=True, label="currency of a price",
+    currency = CurrencyField(
+        label="currency of a price",
         help_text="Three letters, where the text does not say it: USD, GBP, DEM. Nothing is converted.",
-        error_messages={"invalid": "Three letters such as USD."},
-    )  # fmt: skip
-    order = forms.ChoiceField(
-        choices=[("", "not said"), (DAY_FIRST, "day first: 4 May"), (MONTH_FIRST, "month first: 5 April")],
-        required=False, label="a date such as 04/05/06 means",
-    )  # fmt: skip
+    )
+    order = forms.ChoiceField(choices=DATE_ORDERS, required=False, label="a date such as 04/05/06 means")
     as_found = forms.BooleanField(required=False, label="keep it as found, even if it cannot be read")
-
-    def clean_currency(self) -> str:
-        return str(self.cleaned_data["currency"]).upper()
 
 
 class StrikeFactForm(forms.Form):

@@ -5,6 +5,7 @@ from inventory.holdings.models.facts import Fact
 from inventory.holdings.models.papers import HazardMark, Paper
 from inventory.holdings.models.parts import PartLot
 from inventory.holdings.models.register import Item, Movement, Place, TagSeries, Tube
+from inventory.holdings.models.wants import Want
 
 __all__ = [
     "BoxPrint",
@@ -19,4 +20,5 @@ __all__ = [
     "StockTakeLine",
     "TagSeries",
     "Tube",
+    "Want",
 ]

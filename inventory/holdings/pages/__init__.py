@@ -42,6 +42,12 @@ from inventory.holdings.pages.shelf import (
     shelf,
     shelf_take_back,
 )
+from inventory.holdings.pages.wants import (
+    want_add,
+    want_change,
+    want_list,
+    want_settle,
+)
 
 __all__ = [
     "ITEM_PAGES",
@@ -74,4 +80,8 @@ __all__ = [
     "things_move",
     "tube_add",
     "tube_change",
+    "want_add",
+    "want_change",
+    "want_list",
+    "want_settle",
 ]

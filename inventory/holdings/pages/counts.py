@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.holdings.actions import begin_count, close_count, mark_seen, move, move_place, scan, tick
 from inventory.holdings.forms import BeginCountForm, CloseCountForm, ManyForm, PlaceMoveForm
+from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Place, StockTake, StockTakeLine
 from inventory.holdings.pages.register import left_behind_of
 from inventory.holdings.queries import (
@@ -95,7 +96,7 @@ def place_move(request: HttpRequest, pk: int) -> HttpResponse:
     start = {"on": timezone.localdate()}
     left = left_behind_of(list(items_in(place)))
     return change_page(
-        request, lambda data: PlaceMoveForm(data, initial=start, place=place), save,
+        request, lambda data: why_alone(PlaceMoveForm(data, initial=start, place=place), left, "reason"), save,
         heading=f"Move {before} {place.name} with everything in it", act="Move it", back=back,
         caution=f"{HEAVY} {left}".strip(),
     )  # fmt: skip

@@ -43,6 +43,11 @@ from inventory.holdings.queries.shelf import (
     shelf_reading,
     types_begun,
 )
+from inventory.holdings.queries.wants import (
+    open_wants,
+    wants_by_type,
+    wants_in_words,
+)
 
 __all__ = [
     "CARE",
@@ -63,6 +68,7 @@ __all__ = [
     "lines_of",
     "movements_of",
     "open_lines",
+    "open_wants",
     "part_lots",
     "places_with_counts",
     "places_within",
@@ -77,5 +83,7 @@ __all__ = [
     "tube_by_tag",
     "tubes_here",
     "types_begun",
+    "wants_by_type",
+    "wants_in_words",
     "with_whereabouts",
 ]

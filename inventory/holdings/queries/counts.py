@@ -21,8 +21,11 @@ SHOWN = {"open": "still to find", "differences": "differences", "all": "all line
 
 
 def tag_in(text: str) -> str:
-    """The tag that was typed or scanned: of a label with the address of the thing's page, the end of that address."""
-    text = text.strip()
+    """The tag that was typed or scanned: of a label with the address of the thing's page, the end of that address.
+
+    Without the sign NUL, which a database may refuse.
+    """
+    text = text.replace("\x00", "").strip()
     if "/" in text:
         text = text.rstrip("/").rsplit("/", 1)[-1]
     return text.upper()
@@ -33,9 +36,9 @@ def tags_meant(text: str) -> list[str]:
 
     Of several, those of things still here where there are any. Nobody types the noughts of T-0007.
     """
-    tag = tag_in(text)
-    if "\x00" in tag:  # a database may refuse the sign
+    if "\x00" in text:
         return []
+    tag = tag_in(text)
     if Item.objects.filter(tag=tag).exists():
         return [tag]
     match = _SHORT.fullmatch(tag)

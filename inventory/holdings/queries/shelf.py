@@ -62,6 +62,7 @@ def types_begun(text: str, known: Knowledge, most: int = 9) -> list[tuple[str, s
 
 def shelf_reading(text: str) -> ShelfReading:
     """Read a stamp; count what is here already under any of its numbers."""
+    text = text.replace("\x00", "")
     known = knowledge()
     answer = known.read(text)
     name = type_for_stamp(answer, known)

@@ -75,13 +75,18 @@ def price_facts(about: str, found: PriceReading | None, column: str = "") -> tup
 
 
 def reading_facts(found: TestReading | None, column: str = "", about: str = READING) -> tuple[FoundFact, ...]:
-    """The facts of a reading and of the minimum beside it, each on the scale that is named."""
+    """The facts of a reading and of the minimum beside it, each on the scale that is named.
+
+    Said of a minimum, two figures are no minimum: which of them it is nobody can know, so the text stands alone.
+    """
     if found is None or found.kind == NO_READING:
         return ()
     unit = f"of {found.out_of}, good/bad scale" if found.out_of else found.unit
     fact = FoundFact(about, found.text.strip(), found.value, _value(found.figure), unit, found.tester, column=column)
     if not found.minimum:
         return (fact,)
+    if about == MINIMUM:
+        return (replace(fact, figure="", value=None),)
     least = replace(fact, about=MINIMUM, figure=found.minimum, value=_value(found.minimum_figure))
     return fact, least
 
@@ -163,7 +168,10 @@ def read_fact(
         known = price.kind not in (prices.UNREAD, prices.UNKNOWN)
     elif about in FIGURES:
         reading = read_reading(text, unit, instrument)
-        found, remark, known = reading_facts(reading, "", about), reading.remark, bool(reading.value)
+        found, remark = reading_facts(reading, "", about), reading.remark
+        known = bool(reading.value and found and found[0].figure)
+        if reading.value and not known:
+            remark = Remark("two figures are no minimum; kept as found", "enter reading/minimum as a reading")
     else:
         day = read_date(text, today, order)
         found, remark, known = date_facts(about, day, "", instrument), day.remark, day.read

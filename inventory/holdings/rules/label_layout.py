@@ -56,7 +56,6 @@ class Layout:
     words: tuple[Words, ...]
     blanks: tuple[Blank, ...]
     code: tuple[float, float, float]
-    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -107,7 +106,7 @@ def lay_out(words: LabelWords, w: float, h: float, inset: float, measure: Measur
             flow = _set(words, plan, size, Flow(w, h, inset, measure, plan.code))
             if flow.fits:
                 return _with_more_equivalents(words, plan, size, flow)
-    return _finish(words, _PLANS[-1], flow)
+    return _finish(flow)
 
 
 def _with_more_equivalents(words: LabelWords, plan: Plan, size: float, flow: Flow) -> Layout:
@@ -116,20 +115,14 @@ def _with_more_equivalents(words: LabelWords, plan: Plan, size: float, flow: Flo
         if not more.fits:
             break
         flow = more
-    return _finish(words, plan, flow)
+    return _finish(flow)
 
 
-def _finish(words: LabelWords, plan: Plan, flow: Flow) -> Layout:
-    """What is ready to draw, with the names of the rows that found no room."""
-    kept = {
-        "mark": plan.mark or not words.mark, "place": plan.place or not words.place,
-        "reading": bool(plan.reading) or not words.reading, "name": plan.name, "code": plan.code,
-        "readings": bool(plan.blanks) or not words.readings or bool(words.reading),
-    }  # fmt: skip
+def _finish(flow: Flow) -> Layout:
+    """What is ready to draw."""
     side = flow.side
     code = (flow.w - flow.inset - side, flow.h - flow.inset - side, side)
-    left_out = tuple(name for name, is_kept in kept.items() if not is_kept)
-    return Layout(tuple(flow.words), tuple(flow.blanks), code, left_out)
+    return Layout(tuple(flow.words), tuple(flow.blanks), code)
 
 
 def _set(words: LabelWords, plan: Plan, size: float, flow: Flow) -> Flow:

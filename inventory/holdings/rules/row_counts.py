@@ -31,17 +31,22 @@ class Counted:
     condition: str
 
 
-def count(row: RowCells, kind: str, serial: str, beside: int | None = None, *, own: bool = False) -> Counted:
+def count(
+    row: RowCells, kind: str, serial: str, beside: int | None = None, *, own: bool = False, counted: int | None = None
+) -> Counted:
     """The quantity and groups of a row; remarks go to the row.
 
-    `beside` is a count written beside the number itself: `2E22 (x4)`. `own`: see ``Context``.
+    `beside` is a count written beside the number itself: `2E22 (x4)`. `own`: see ``Context``. `counted` is what
+    somebody counted since: it goes before everything that the list says.
     """
-    quantity = _bounds(row) or _quantity(row, kind, serial, beside)
+    said = counted is not None or (not own and bool(row.written(f.QUANTITY).strip()))
+    quantity = None if said else _bounds(row, own=own)
+    quantity = quantity or _quantity(row, kind, serial, beside, counted)
     row.remark(f.QUANTITY, quantity.remark)
     if own:
-        state = row.text(f.STATE).casefold()
-        told = StateReading(state, state if state in STATES else UNTESTED)
-        return Counted(quantity, _groups(quantity, (told,), kind), row.text(f.CONDITION))
+        return Counted(quantity, _groups(quantity, (_own_state(row),), kind), row.text(f.CONDITION))
+    if said and counted is None:
+        _beside_the_count(row)
     if kind == f.TUBES and not quantity.pair and _PAIR.search(row.text(f.NOTE)[:500]):
         row.remark(f.NOTE, Remark("a pair by the words is no measured match", "measure them before they go as a pair"))
     states = _states(row, kind, quantity)
@@ -49,14 +54,39 @@ def count(row: RowCells, kind: str, serial: str, beside: int | None = None, *, o
     return Counted(quantity, groups, _condition(row))
 
 
-def _bounds(row: RowCells) -> Quantity | None:
-    """The quantity of a register: at least, at most, duds beside it, whether it wants counting."""
+def _own_state(row: RowCells) -> StateReading:
+    """The state as a register names it; a word that somebody wrote into its list since is read as any other."""
+    state = row.text(f.STATE).casefold()
+    if not state or state in STATES:
+        return StateReading(state, state or UNTESTED)
+    read = read_state(row.text(f.STATE))
+    none = Remark(f"{shown(read.text)} names no state", "write good, untested, weak or dud")
+    row.remark(f.STATE, read.remark or (None if read.state else none))
+    return read
+
+
+def _beside_the_count(row: RowCells) -> None:
+    """Say of bounds that they are not used where the list has a count of its own."""
+    for field in (f.LEAST, f.MOST, f.DUDS):
+        if row.text(field):
+            row.remark(field, Remark("stands beside a count and is not used: kept as text", "correct the count"))
+
+
+def _bounds(row: RowCells, *, own: bool) -> Quantity | None:
+    """The quantity of a register: at least, at most, duds beside it, whether it wants counting.
+
+    In a list of somebody else's a row that fills none of these columns is counted as if they were not there, and
+    what is not sure wants counting whatever the list says.
+    """
     if not (row.has(f.LEAST) or row.has(f.MOST)):
+        return None
+    if not own and not any(row.text(field) for field in (f.LEAST, f.MOST, f.DUDS)):
         return None
     found = {name: _whole(row, name) for name in (f.LEAST, f.MOST, f.DUDS)}
     least, most, duds = found[f.LEAST], found[f.MOST], found[f.DUDS] or 0
     text = " to ".join(filter(None, (row.text(f.LEAST), row.text(f.MOST))))
-    counting = row.text(f.TO_COUNT).casefold() in ("yes", "true", "1", "x", "ja", "oui")
+    asked = row.text(f.TO_COUNT).casefold() in ("yes", "true", "1", "x", "ja", "oui")
+    counting = asked or (False if own else None)
     if least is None and most is None:
         return Quantity(text, UNKNOWN, None, None, None, duds, counting=counting)
     if most is None or least is None:
@@ -77,8 +107,8 @@ def _whole(row: RowCells, field: str) -> int | None:
     return int(figure[1]) if figure else None
 
 
-def _quantity(row: RowCells, kind: str, serial: str, beside: int | None) -> Quantity:
-    cell = row.written(f.QUANTITY)
+def _quantity(row: RowCells, kind: str, serial: str, beside: int | None, counted: int | None) -> Quantity:
+    cell = row.written(f.QUANTITY) if counted is None else str(counted)
     what = f.MARK if row.text(f.MARK) else f.MODEL
     if beside and not cell.strip():
         row.remark(what, Remark(f"{beside} read as the count", "correct it if it is none"))
@@ -86,7 +116,7 @@ def _quantity(row: RowCells, kind: str, serial: str, beside: int | None) -> Quan
     if not cell.strip() and (serial or kind in _SINGLE or not row.has(f.QUANTITY)):
         return Quantity(cell, COUNTED, 1, 1, 1)  # a serial, or a row for each thing
     quantity = read_quantity(cell)
-    if beside and quantity.figure != beside:
+    if beside and counted is None and quantity.figure != beside:
         reason = f"a count of {beside} beside the number, not used: the column of counts says {shown(cell)}"
         row.remark(what, Remark(reason, "count them"))
     if quantity.kind == UNKNOWN and serial:

@@ -58,7 +58,7 @@ class RowReading:
 
     `groups` are the things to write: none where the count is unknown (not zero: `quantity.to_count` is true) or nothing
     is on the shelf. `choices` are the readings of a held mark. `register` are the cells that only a register has, by
-    field; `own` as in ``Context``. `beside` is the column that names a want of things which are counted all the same.
+    field; `own` as in ``Context``. `beside` says in words that a want stands beside a count.
     `minimum` is that of a column of its own; where it is on the scale of the reading, the reading names it too.
     Whether a serial is already in the register, or a number is used twice in the list, only the caller can know.
     """

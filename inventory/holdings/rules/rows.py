@@ -47,11 +47,13 @@ _NONE = Remark("none there: no thing is written", "nothing, if it is so; give th
 
 
 def read_row(
-    cells: Sequence[str], mapping: Sequence[str], context: Context, verbatim: frozenset[int] = frozenset()
-) -> RowReading:
+    cells: Sequence[str], mapping: Sequence[str], context: Context, verbatim: frozenset[int] = frozenset(),
+    counted: int | None = None,
+) -> RowReading:  # fmt: skip
     """Read a row of any content; never raises. `mapping` names the field of each column (see ``fields``).
 
     `verbatim` are the columns whose cell is marked as text: it is not looked at for what a spreadsheet does.
+    `counted`: how many there are, where somebody counted them since; the cells are not asked for it then.
     """
     if why := not_an_item(cells, mapping, context.headings):
         return RowReading(NOT_AN_ITEM, why)
@@ -74,7 +76,7 @@ def read_row(
         return RowReading(REFUSED, mark.refused.reason, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
     if kind != f.TUBES and mark.refused and mark.refused.reason.startswith("two types"):
         row.remark(f.MODEL, Remark(f"{mark.refused.reason}, kept as text", "give each its own row if they are tubes"))
-    return _read(row, kind, what, mark, serial, context)
+    return _read(row, kind, what, mark, serial, context, counted)
 
 
 def _damaged(row: RowCells, context: Context) -> RowReading | None:
@@ -111,12 +113,14 @@ def _kind(row: RowCells, what: str, mark: MarkReading, serial: str, context: Con
     return kind
 
 
-def _read(row: RowCells, kind: str, what: str, mark: MarkReading, serial: TextPart, context: Context) -> RowReading:
+def _read(
+    row: RowCells, kind: str, what: str, mark: MarkReading, serial: TextPart, context: Context, found_now: int | None
+) -> RowReading:
     tube = kind == f.TUBES
     if tube:
         row.remark(f.MARK if row.text(f.MARK) else f.MODEL, mark.remark)
     row.remark(f.SERIAL, serial.remark)
-    counted = count(row, kind, serial.value, mark.count, own=context.own)
+    counted = count(row, kind, serial.value, mark.count, own=context.own, counted=found_now)
     if counted.quantity.kind == quantities.REFUSED:
         why = counted.quantity.remark.reason if counted.quantity.remark else "the count cannot be read"
         return RowReading(REFUSED, why, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))

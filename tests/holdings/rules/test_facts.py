@@ -127,6 +127,17 @@ def test_things_with_a_plate_keep_their_serial_there():
     assert [(fact.about, read_as(fact)) for fact in found] == [(PAID, "6 GBP"), (MADE, "1943")]
 
 
+def test_two_figures_are_no_minimum():
+    """Which of them is the minimum nobody can know: the text stands alone, on its scale."""
+    for more in ({}, {"Gm": "2300 umho"}):
+        cells = {"Tube": "807", "Min": "2250/1200 umho", "Tester": "Prover 3", **more}
+        found = row(**cells)
+        least = [fact for fact in facts(**cells) if fact.about == MINIMUM]
+        assert [(fact.text, fact.figure, fact.value) for fact in least] == [("2250/1200 umho", "", None)]
+        assert (least[0].unit, least[0].instrument, least[0].column) == ("micromho", "Prover 3", "Min")
+        assert any("kept as found" in remark.reason for remark in found.remarks)
+
+
 # --- what somebody enters --------------------------------------------------------------------------------------------
 
 
@@ -151,6 +162,7 @@ def test_an_entry_is_read_as_a_cell_is():
         (READING, "tests good", "a word"),
         (READING, "1.9E+03", "rewritten"),
         (INSURED, "-", "nothing is said"),
+        (MINIMUM, "2250/1200", "two figures are no minimum"),
     ],
 )
 def test_an_entry_that_is_not_read_says_why(about, text, words):

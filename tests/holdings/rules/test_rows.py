@@ -7,6 +7,8 @@ services: bvws.org.uk, 405 Alive, valve numbers).
 from dataclasses import dataclass, field
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN, RowReading, read_row
@@ -202,3 +204,61 @@ def test_a_serial_makes_an_empty_count_one() -> None:
     mapping = [f.MARK, f.QUANTITY, f.SERIAL]
     found = read_row(["807", "", "4711"], mapping, context())
     assert found.quantity is not None and found.quantity.figure == 1 and not found.quantity.to_count
+
+
+# --- columns of bounds, and lists of a register's own ----------------------------------------------------------------
+
+BOUNDS = (f.MARK, f.QUANTITY, f.LEAST, f.MOST, f.DUDS)
+
+
+@pytest.mark.parametrize(
+    ("line", "kind", "count", "asks", "words"),
+    [
+        ("6SN7GT|7|||", "counted", 7, False, ()),
+        ("6SN7GT|7|5||2", "counted", 7, False, ("stands beside a count",) * 2),
+        ("6SN7GT||5|7|", "range", 5, True, ()),
+        ("6SN7GT||5|5|1", "counted", 6, False, ()),
+        ("6SN7GT||5||", "at least", 5, True, ()),
+        ("6SN7GT|||9|", "at most", None, True, ()),
+        ("6SN7GT||||", "unknown", None, True, ("no count is given",)),
+        ("6SN7GT||some||", "unknown", None, True, ("no whole number",)),
+    ],
+)
+def test_bounds_of_somebody_elses_list(line: str, kind: str, count: int | None, asks: bool, words: tuple[str, ...]):
+    """Bounds stand in for a count, and never go before one; what is not sure wants counting."""
+    found = read_row(line.split("|"), BOUNDS, context())
+    assert found.quantity is not None and (found.quantity.kind, found.quantity.to_count) == (kind, asks)
+    assert total(found) == count
+    assert len(found.remarks) == len(words)
+    assert all(word in remark.reason for word, remark in zip(words, found.remarks, strict=True))
+
+
+@given(st.sampled_from([case.line for case in TUBE_ROWS]))
+def test_empty_columns_of_bounds_change_nothing(line: str) -> None:
+    cells = line.split("|")
+    plain = read_row(cells, SHELF, context(headings=HEADINGS))
+    wide = read_row([*cells, "", "", ""], [*SHELF, f.LEAST, f.MOST, f.DUDS], context(headings=HEADINGS))
+    assert wide == plain
+
+
+def test_what_was_counted_goes_before_every_cell() -> None:
+    for line in ("807|a few|||", "807||some||", "807||2||1", "807|about 3|5||"):
+        for own in (False, True):
+            found = read_row(line.split("|"), BOUNDS, context(own=own), counted=4)
+            assert found.quantity is not None and (found.quantity.figure, found.quantity.to_count) == (4, False)
+            assert total(found) == 4 and not found.remarks
+
+
+@pytest.mark.parametrize(
+    ("cell", "state", "words"),
+    [
+        ("", "untested", ""), ("weak", "weak", ""), ("Good", "good", ""), ("gut", "good", ""),
+        ("tested good", "good", ""), ("good?", "untested", "doubted"), ("not good", "untested", "what it is not"),
+        ("shiny", "untested", "names no state"),
+    ],
+)  # fmt: skip
+def test_states_of_a_registers_own_list(cell: str, state: str, words: str) -> None:
+    """Somebody has worked on the list since: what is no state of the register is read or remarked, never dropped."""
+    found = read_row(["807", cell], [f.MARK, f.STATE], context(own=True, kind=f.TUBES))
+    assert found.state == state
+    assert [words in remark.reason for remark in found.remarks] == ([True] if words else [])

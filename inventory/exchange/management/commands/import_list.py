@@ -4,9 +4,9 @@ import csv
 import json
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
 from django.core.management.base import CommandParser
 from django.utils import timezone
@@ -16,7 +16,6 @@ from rich.progress import Progress as Bars
 
 from inventory.exchange.actions.importing import TakenIn, named_mapping, silent, take_in
 from inventory.exchange.actions.importing_read import Progress, options_of
-from inventory.exchange.rules.cells import safe_cell
 from inventory.exchange.wording import rows_in_words, things_in_words
 from inventory.house.command import AnswerCommand, BadInput
 
@@ -73,14 +72,19 @@ class Command(AnswerCommand):
         if not options["file"].is_file():
             raise BadInput(f"{options['file']} is no file")
         try:
-            with progress_bars("looked at" if options["trial"] else "written") as (read, written):
+            if options["refused"] and options["refused"].exists() and options["refused"].samefile(options["file"]):
+                raise BadInput("--refused names the list itself; name another file")
+            with ExitStack() as open_now:
+                if options["refused"]:  # opened before anything is written, so that the rows have where to go
+                    refused = open_now.enter_context(options["refused"].open("a", encoding="utf-8-sig", newline=""))
+                read, written = open_now.enter_context(progress_bars("looked at" if options["trial"] else "written"))
                 found = take_in(
                     options["file"], name=options["file"].name, by=None, today=timezone.localdate(),
                     trial=options["trial"], mapping=columns, options=options_of({**kept, **given}),
                     sheet=options["sheet"], progress=read, writing=written,
                 )  # fmt: skip
-            if options["refused"]:
-                write_refused(found, options["refused"])
+                if options["refused"]:
+                    write_refused(found, refused)
         except OSError as fault:
             raise BadInput(f"{fault.filename}: {fault.strerror}") from fault
         for note in found.notes:
@@ -123,9 +127,8 @@ class Command(AnswerCommand):
         answer.spool.close()
 
 
-def write_refused(found: TakenIn, path: Path) -> None:
-    """The refused rows as CSV for a spreadsheet, with why; to be corrected and taken in alone."""
-    with path.open("w", encoding="utf-8-sig", newline="") as file:
-        rows = csv.writer(file)
-        for cells in found.refused_rows():
-            rows.writerow([safe_cell(cell) for cell in cells])
+def write_refused(found: TakenIn, file: TextIO) -> None:
+    """The refused rows as CSV in the place of what a file held, with why; to be corrected and taken in alone."""
+    file.seek(0)
+    file.truncate()
+    csv.writer(file).writerows(found.refused_rows())

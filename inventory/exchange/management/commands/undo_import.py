@@ -6,6 +6,7 @@ from django.core.management.base import CommandParser
 
 from inventory.exchange.actions.importing_undo import undo
 from inventory.exchange.models import ImportRun
+from inventory.exchange.wording import undone_in_words
 from inventory.house.command import AnswerCommand, BadInput
 
 
@@ -22,7 +23,7 @@ class Command(AnswerCommand):
         return undo(run, by=None)
 
     def show(self, answer: Any) -> None:
-        gone = ", ".join(f"{count} {kind}" for kind, count in answer["undone"].items() if count) or "nothing"
+        gone = undone_in_words(answer["undone"])
         self.stdout.write(f"List {answer['id']} ({answer['file']}) undone: {gone}. Its tags are not given again.")
         for name in answer["left"]:
             self.stdout.write(f"left, since it is in use: {name}")

@@ -1,0 +1,42 @@
+"""Changes of the want list."""
+
+from contextlib import suppress
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from inventory.holdings.models import Want
+from inventory.house.history import refuse, write
+from tubes.queries import find_type
+
+
+@transaction.atomic
+def save_want(want: Want, *, by: Any, reason: str = "") -> Want:
+    """Write a new or a changed want; a stamp with one meaning gives its type.
+
+    A price needs its currency; what is settled is changed no more.
+    """
+    if want.pk and Want.objects.select_for_update().get(pk=want.pk).settled:
+        raise refuse("thing", "It is settled already; write a new one.")
+    want.thing = want.thing.strip()
+    if want.type is None:
+        with suppress(ValidationError):  # no tube at all, or a number of two: the words stand as they are
+            want.type = find_type(want.thing)
+    if want.top_price is not None and not want.currency:
+        raise refuse("currency", "Name the currency of the price: nothing is converted, nothing assumed.")
+    if want.top_price is None:
+        want.currency = ""
+    return write(want, by=by, reason=reason)
+
+
+@transaction.atomic
+def settle_want(want: Want, why: str, *, by: Any) -> Want:
+    """Take a want off the list: bought, no longer needed. It stays readable with the reason."""
+    fresh = Want.objects.select_for_update().get(pk=want.pk)
+    if not why.strip():
+        raise refuse("why", "Say why: bought, no longer needed.")
+    if fresh.settled:
+        raise refuse("why", f"It is settled already: {fresh.settled}.")
+    fresh.settled = why.strip()[:200]
+    return write(fresh, by=by, reason="settled")
