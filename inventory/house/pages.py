@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Page, Paginator
 from django.db import models
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
 SHEET = 50  # rows on one sheet of a list
@@ -52,9 +52,23 @@ def show_refusal(form: Any, refusal: ValidationError) -> None:
             form.add_error(field if field in form.fields else None, text)
 
 
-def sheet(request: HttpRequest, rows: QuerySet[Any], size: int = SHEET) -> Page[Any]:
-    """The sheet of a list that the address asks for; a number out of range gives the nearest sheet."""
-    return Paginator(rows, size).get_page(request.GET.get("page"))
+def sheet(request: HttpRequest, rows: QuerySet[Any], size: int = SHEET, name: str = "page") -> Page[Any]:
+    """The sheet of a list that the address asks for; a number out of range gives the nearest sheet.
+
+    ``name``: what the address calls it, where a page has two lists (``parts/pager.html`` takes it, too).
+    """
+    return Paginator(rows, size).get_page(request.GET.get(name))
+
+
+def sheet_answer(page: Page[Any], name: str, rows: list[Any]) -> JsonResponse:
+    """A sheet of a list as JSON: its rows under ``name``; ``count`` is of all sheets."""
+    count, pages = page.paginator.count, page.paginator.num_pages
+    return JsonResponse({"count": count, "page": page.number, "pages": pages, name: rows})
+
+
+def person(request: Any) -> str:
+    """How a person signs an entry, before it is changed."""
+    return request.user.get_full_name() or request.user.get_username()
 
 
 class DayField(forms.DateField):

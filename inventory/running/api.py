@@ -5,7 +5,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import needs
-from inventory.house.pages import sheet
+from inventory.house.pages import sheet, sheet_answer
 from inventory.running.filters import TestFilter
 from inventory.running.queries import judged, test_list, tube_hours
 from inventory.sets.filters import OwnedTubeFilter
@@ -21,9 +21,7 @@ def hours(request: HttpRequest) -> JsonResponse:
         return JsonResponse({"errors": found.errors}, status=400)
     page = sheet(request, found.qs)
     rows = [one.as_dict() for one in tube_hours(page.object_list, timezone.localdate())]
-    return JsonResponse(
-        {"count": page.paginator.count, "page": page.number, "pages": page.paginator.num_pages, "tubes": rows}
-    )
+    return sheet_answer(page, "tubes", rows)
 
 
 @require_GET
@@ -35,6 +33,4 @@ def tests(request: HttpRequest) -> JsonResponse:
         return JsonResponse({"errors": found.errors}, status=400)
     page = sheet(request, found.qs)
     rows = [line.as_dict() for line in judged(page.object_list)]
-    return JsonResponse(
-        {"count": page.paginator.count, "page": page.number, "pages": page.paginator.num_pages, "tests": rows}
-    )
+    return sheet_answer(page, "tests", rows)

@@ -8,11 +8,12 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, Tube
+from inventory.running.rules import words
+from inventory.running.rules.settings import Settings
 from inventory.sets.models import Chassis
 from tubes.models import TubeType
 
-KNOWN, ESTIMATED, UNKNOWN = "known", "estimated", "unknown"
-STANDINGS = [(KNOWN, "known"), (ESTIMATED, "estimated"), (UNKNOWN, "not known")]
+STANDINGS = [(words.KNOWN, "known"), (words.ESTIMATED, "estimated"), (words.UNKNOWN, "not known")]
 
 
 def _measure(label: str, **more: Any) -> models.FloatField:
@@ -109,7 +110,7 @@ class EarlierHours(models.Model):
     """What a tube had run before it came: known, estimated, or not known; no row means not known."""
 
     tube = models.OneToOneField(Tube, on_delete=models.CASCADE, primary_key=True, related_name="earlier_hours")
-    standing = models.CharField(max_length=10, choices=STANDINGS, default=UNKNOWN)
+    standing = models.CharField(max_length=10, choices=STANDINGS, default=words.UNKNOWN)
     hours = _measure("filament hours")
     starts = models.PositiveIntegerField(null=True, blank=True)
     reason = models.CharField("how that is known", max_length=200, blank=True)
@@ -147,6 +148,8 @@ class Instrument(models.Model):
         ("emission_ma", "emission current, mA"),
         ("scale", "scale units"),
     ]
+    #: The unit of its readings; "": a scale of its own, so that any unit would be wrong.
+    UNITS = {"micromho": "micromho", "ma_v": "mA/V", "percent": "%", "plate_ma": "mA", "emission_ma": "mA", "scale": ""}
 
     name = models.CharField(max_length=80, unique=True, help_text="What you call it.")
     makers_kind = models.CharField("maker's kind", max_length=80, blank=True)
@@ -166,10 +169,7 @@ class Instrument(models.Model):
     @property
     def unit(self) -> str:
         """The unit of its readings, as written behind a figure."""
-        return {
-            "micromho": "micromho", "ma_v": "mA/V", "percent": "%", "plate_ma": "mA", "emission_ma": "mA",
-            "scale": "on its scale",
-        }[self.scale]  # fmt: skip
+        return self.UNITS[self.scale] or "on its scale"
 
 
 class TypeMinimum(models.Model):
@@ -229,6 +229,10 @@ class TubeTest(Entry):
     def __str__(self) -> str:
         return f"{self.tube_id} on {self.instrument_id}, {self.on}: {self.reading_text or 'no reading'}"
 
+    @property
+    def set_to(self) -> Settings:
+        return self.settings, self.filament_v
+
 
 class MatchedSet(models.Model):
     """Tubes chosen to stay together; ``split_on``: no longer."""
@@ -269,7 +273,7 @@ class MatchedTube(models.Model):
 class Care(models.Model):
     """Something to be done again and again: test, oil, condition, warm up. Of one thing, or of all tubes of a type."""
 
-    TEST, OIL, CONDITION, WARM_UP, OTHER = "test", "oil", "condition", "warm up", "other"
+    TEST, OIL, CONDITION, WARM_UP, OTHER = words.TEST, words.OIL, words.CONDITION, words.WARM_UP, words.OTHER
     WORKS = [
         (TEST, "test the tube"),
         (OIL, "oil the bearings"),

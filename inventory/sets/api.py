@@ -4,7 +4,7 @@ from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import needs
-from inventory.house.pages import sheet
+from inventory.house.pages import sheet, sheet_answer
 from inventory.sets.filters import OwnedTubeFilter
 from inventory.sets.queries import owned_tubes
 
@@ -29,6 +29,4 @@ def tubes(request: HttpRequest) -> JsonResponse:
         }
         for tube in page.object_list
     ]
-    return JsonResponse(
-        {"count": page.paginator.count, "page": page.number, "pages": page.paginator.num_pages, "tubes": rows}
-    )
+    return sheet_answer(page, "tubes", rows)

@@ -11,6 +11,7 @@ from inventory.running.actions import (
     change_meter,
     correct_hours,
     make_set,
+    put_in_meter,
     record_care_done,
     record_reading,
     record_run,
@@ -137,6 +138,15 @@ def test_a_changed_meter_ends_the_old_one(say, today, days_ago, refused):
     new = change_meter(old, Meter(since=today), last_wheels="00150.5", first_wheels="0", **say)
     old.refresh_from_db()
     assert (old.until, new.readings.get().wheels, old.readings.count()) == (today, "0", 2)
+
+
+def test_the_first_meter_and_its_first_reading_are_written_together_or_not_at_all(say, today, refused):
+    chassis = ChassisFactory()
+    with refused("first_wheels", "no meter reading"):
+        put_in_meter(Meter(chassis=chassis, since=today), first_wheels="gone", **say)
+    assert not Meter.objects.exists()
+    meter = put_in_meter(Meter(chassis=chassis, since=today), first_wheels="00012.5", **say)
+    assert meter.readings.get().wheels == "00012.5"
 
 
 def test_fewer_wheels_than_the_readings_show_are_refused(say, days_ago, refused):
@@ -339,6 +349,16 @@ def test_tubes_that_make_no_set(say, today, days_ago, refused):
     with refused("tests", "no reading that counts"):
         make_set(a_set(tests, today), tests, **say)
     assert not MatchedSet.objects.exists()
+
+
+def test_types_that_are_the_same_tube_make_a_set(reference, say, today, refused):
+    """The 24 and the 24A are one tube in the reference tables; a 6AC7 is not the same."""
+    kinds = [TubeTypeFactory(name=name) for name in ("24", "24A", "6AC7")]
+    instrument = InstrumentFactory()
+    one, other, odd = (TubeTestFactory(tube__type=kind, instrument=instrument) for kind in kinds)
+    with refused("tests", "one type"):
+        make_set(a_set([one], today), [one, odd], **say)
+    assert make_set(a_set([one], today), [one, other], **say).members.count() == 2
 
 
 # --- schedules -------------------------------------------------------------------------------------------------------

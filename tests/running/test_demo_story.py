@@ -3,11 +3,8 @@
 from datetime import date
 
 import pytest
-from django.conf import settings
 
-from inventory.frontpage.actions.demo import load_demo
 from inventory.holdings.models import Tube
-from inventory.house.access import add_person
 from inventory.running.models import Instrument, MatchedSet, TubeTest
 from inventory.running.queries import (
     compare,
@@ -26,11 +23,11 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def loaded(reference):
-    return load_demo(settings.DEMO_DIR, add_person("somebody", "keeper", None))
+def demo(demo_rows, db):
+    return demo_rows
 
 
-def test_the_story(loaded):
+def test_the_story(demo):
     assert TubeTest.objects.count() >= 40
     (apart,) = log_differences(ON)
     assert apart.chassis.item.tag == "C-0001" and apart.flagged[0].percent > 10
@@ -39,13 +36,13 @@ def test_the_story(loaded):
     (ran,) = set_hours([rolled], ON)
     assert not ran.flagged and ran.hours == pytest.approx(286, abs=2)  # the meter went over nought and agrees
     bench, travelling = Instrument.objects.order_by("name")
-    assert compare(bench, travelling, TubeType.objects.get(name="807")).line.tubes == 7
+    assert compare(instrument_answer(bench), travelling, TubeType.objects.get(name="807")).line.tubes == 7
     assert instrument_answer(bench).repeats.tubes == 4
     assert MatchedSet.objects.get().members.count() == 2
     assert any(line.due.overdue for line in dues(ON))
 
 
-def test_the_tube_that_ran_down(loaded):
+def test_the_tube_that_ran_down(demo):
     tube = Tube.objects.select_related("item", "type").get(item__tag="T-0037")
     (found,) = tube_hours([tube], ON)
     assert found.account.known == "estimated" and found.account.hours > 600

@@ -6,9 +6,19 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.holdings.models import Tube
-from inventory.running.models import Care, EarlierHours, MatchedSet, MatchedTube, MeterReading, TubeTest, TypeMinimum
+from inventory.running.models import (
+    Care,
+    EarlierHours,
+    HoursCorrection,
+    MatchedSet,
+    MatchedTube,
+    Meter,
+    MeterReading,
+    TubeTest,
+    TypeMinimum,
+)
 from inventory.running.wording.frame import days_between, frame, round_values
-from tests.factories import FittingFactory, TubeFactory, TubeTypeFactory
+from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db
@@ -193,6 +203,43 @@ def test_the_page_of_a_set_names_what_does_not_agree(as_visitor, days_ago):
     assert "told apart from 2 % on (common practice, no source)" in text
     assert "Write down a run" not in text
     assert f"/sets/{meter.chassis.tag}/hours/" in as_visitor.get(f"/sets/{meter.chassis.tag}/").content.decode()
+
+
+def test_a_first_meter_that_cannot_be_read_is_not_written(as_helper, today):
+    chassis = ChassisFactory()
+    address = f"/sets/{chassis.tag}/hours/meter/"
+    cells = {"since": today, "digits": "4", "decimals": "1", "first_wheels": "123456.7"}
+    answer = as_helper.post(address, cells)
+    assert answer.status_code == 422 and answer.context["form"].errors["first_wheels"]
+    assert not Meter.objects.exists()
+    assert as_helper.post(address, cells | {"first_wheels": "1234.5"}).status_code == 302
+    assert MeterReading.objects.get().wheels == "1234.5"
+
+
+def test_every_meter_reading_can_be_reached(as_keeper, days_ago):
+    """Also one of long ago: a wrong one is corrected or struck out where it is shown."""
+    meter = MeterFactory(since=days_ago(400))
+    rows = [
+        MeterReading.objects.create(meter=meter, on=days_ago(300 - number), wheels=f"{number:05d}.0")
+        for number in range(30)
+    ]
+    page = f"/sets/{meter.chassis.tag}/hours/"
+    shown = as_keeper.get(page).content.decode() + as_keeper.get(page, {"readings": 2}).content.decode()
+    assert "?readings=2" in shown
+    for row in rows:
+        assert f"/meter-readings/{row.pk}/" in shown and f"/running/reading/{row.pk}/strike/" in shown
+
+
+def test_corrections_of_hours_are_changed_and_struck_out_from_the_tubes_page(as_keeper, as_visitor, days_ago):
+    tube = TubeFactory()
+    cells = {"tube": tube, "on": days_ago(3), "hours": -1.5, "starts": -2, "reason": "counted twice"}
+    row = HoursCorrection.objects.create(**cells)
+    wrong = HoursCorrection.objects.create(**cells | {"reason": "no such", "struck": "wrong tube"})
+    text = as_keeper.get(f"/tubes/{tube.tag}/").content.decode()
+    assert f"/hours-corrections/{row.pk}/" in text and f"/running/correction/{row.pk}/strike/" in text
+    assert "wrong tube" in text and f"/hours-corrections/{wrong.pk}/" not in text
+    text = as_visitor.get(f"/tubes/{tube.tag}/").content.decode()
+    assert "counted twice" in text and "hours-corrections" not in text
 
 
 def test_a_helper_writes_earlier_hours_once(as_helper, as_keeper):

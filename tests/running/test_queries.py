@@ -35,7 +35,6 @@ from inventory.running.queries import (
     tube_trend,
     types_meant,
 )
-from inventory.running.queries.limits import DEFAULTS, limits
 from inventory.running.rules.matching import MatchRefused
 from tests.factories import ChassisFactory, FittingFactory, PositionFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
@@ -125,9 +124,13 @@ def test_the_log_of_a_set_has_a_curve_and_its_limit(today, days_ago):
     assert found.limit.key == "hours.meter_log_difference_pct" and found.limit.source
 
 
-def test_limits_are_there_even_where_the_tables_are_older(db):
+def test_without_the_tables_of_limits_it_says_what_to_load(db, as_visitor, today):
+    """No figure of a limit stands in the code, so none is made up where the tables were never loaded."""
     Limit.objects.all().delete()
-    assert {row.key: row.value for row in DEFAULTS} == dict(limits())
+    with pytest.raises(LookupError, match="load_reference"):
+        log_differences(today)
+    answer = as_visitor.get(f"/tubes/{TubeFactory().tag}/")
+    assert answer.status_code == 503 and "load_reference" in answer.content.decode()
 
 
 # --- tests and verdicts ----------------------------------------------------------------------------------------------
@@ -180,6 +183,16 @@ def test_one_reading_below_the_limit_makes_no_dud_yet(today, days_ago):
     assert (story.verdict.verdict, story.proposed, story.advice.advice) == ("reject", "weak", "test again")
     TubeTestFactory(on=days_ago(2), **cells)
     assert tube_story(tube, today).proposed == "dud"
+
+
+def test_a_position_of_a_model_that_nobody_owns_is_no_place(today, days_ago):
+    """Good, and no set here takes it: two are few. A chassis that has left, and a model of none, are no set here."""
+    tube = TubeTestFactory(minimum=1200.0).tube
+    PositionFactory(type=tube.type)
+    ChassisFactory(model=PositionFactory(type=tube.type).set_model, item__gone_on=days_ago(1))
+    assert "no set here takes its type" in tube_story(tube, today).advice.reasons[0]
+    ChassisFactory(model=PositionFactory(type=tube.type).set_model)
+    assert "one for each position (1)" in tube_story(tube, today).advice.reasons[0]
 
 
 def test_a_shorted_tube_is_proposed_a_dud(today):
@@ -270,9 +283,9 @@ def test_two_instruments_on_one_type(days_ago):
     far = TubeFactory(type=kind)
     TubeTestFactory(tube=far, instrument=one, on=days_ago(400))
     TubeTestFactory(tube=far, instrument=other, on=days_ago(5))
-    found = compare(one, other, kind)
+    found = compare(instrument_answer(one), other, kind)
     assert found.line.slope == pytest.approx(0.05) and len(found.pairs) == 6 and found.too_far_apart == 1
-    assert "a line needs" in compare(one, InstrumentFactory(), kind).why_not
+    assert "a line needs" in compare(instrument_answer(one), InstrumentFactory(), kind).why_not
 
 
 def test_a_calibration_runs_out(today, days_ago):
@@ -323,6 +336,20 @@ def test_tubes_of_another_instrument_type_or_set_take_no_part(shelf, today, days
     assert "matched set M-" in left_out[shelf[0].tube.tag] and gone.tube.tag not in left_out
     fitted(days_ago(3), tube=shelf[2].tube, position=PositionFactory(type=kind))
     assert not match_tubes(kind, instrument, today, tolerance=2, shelf_only=True).lines
+
+
+def test_duds_and_shorts_found_elsewhere_take_no_part(shelf, today, days_ago):
+    kind, instrument = shelf[0].tube.type, shelf[0].instrument
+    shelf[0].tube.state = "dud"
+    shelf[0].tube.save()
+    elsewhere = InstrumentFactory(name="Field tester")
+    TubeTestFactory(tube=shelf[2].tube, instrument=elsewhere, reading=None, shorts="found", on=days_ago(2))
+    TubeTestFactory(tube=shelf[3].tube, instrument=elsewhere, reading=None, shorts="found", on=days_ago(9))
+    found = match_tubes(kind, instrument, today, tolerance=100)
+    left_out = dict(found.left_out)
+    assert left_out[shelf[0].tube.tag] == "a dud by the keeper's word"
+    assert left_out[shelf[2].tube.tag] == f"shorted on {days_ago(2)}, found on Field tester"
+    assert shelf[3].tube.tag not in left_out  # read since, and no short found
 
 
 def test_a_window_in_time(shelf, today, days_ago):
@@ -473,3 +500,23 @@ def test_a_mercury_rectifier_in_a_set_is_warmed_up_after_a_move(reference, today
     care = Care.objects.create(work="warm up", item=fitting.tube.item, every_months=600, since=days_ago(10))
     CareDone.objects.create(care=care, item=fitting.tube.item, on=days_ago(5))
     assert not any(line.due.overdue for line in dues(today))
+
+
+def test_a_set_that_is_carried_tips_its_mercury_rectifier(reference, today, days_ago):
+    """Filament alone first after it was moved: hifitubes.nl, mercury vapor rectifier tubes. A tube in a set is no move
+    of its own in the register, so putting it in counts, and every move of the set since then."""
+    from tubes.models import TubeType
+
+    kind = TubeType.objects.get(name="866A")
+    fitting = fitted(days_ago(30), tube=TubeFactory(type=kind), position=PositionFactory(type=kind))
+    item = fitting.tube.item
+    care = Care.objects.create(work="warm up", item=item, every_months=600, since=days_ago(30))
+    CareDone.objects.create(care=care, item=item, on=days_ago(40))
+    overdue = [line.due.why for line in dues(today) if line.due.overdue]
+    assert len(overdue) == 1 and str(days_ago(30)) in overdue[0]
+    CareDone.objects.create(care=care, item=item, on=days_ago(25))
+    fitting.chassis.item.movements.create(to_path="other room", on=days_ago(50))
+    assert not any(line.due.overdue for line in dues(today))
+    fitting.chassis.item.movements.create(to_path="other room", on=days_ago(5))
+    overdue = [line.due.why for line in dues(today) if line.due.overdue]
+    assert len(overdue) == 1 and str(days_ago(5)) in overdue[0]

@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.holdings.pages import page_of
 from inventory.house.access import needs
 from inventory.house.history import Change, changes_of
-from inventory.house.pages import change_page, sheet
+from inventory.house.pages import change_page, person, sheet
 from inventory.pairing.actions import record_disturbance, record_neutralization, state_seen, strike_out
 from inventory.pairing.forms import (
     DisturbanceCorrection,
@@ -39,7 +39,7 @@ def start_of_pair(request: HttpRequest) -> dict[str, Any]:
     chassis, unit = _named(request)
     start: dict[str, Any] = {
         "on": timezone.localdate(),
-        "by_whom": request.user.get_full_name() or request.user.get_username(),  # type: ignore[union-attr]
+        "by_whom": person(request),
     }
     return start | {name: thing for name, thing in (("chassis", chassis), ("unit", unit)) if thing}
 

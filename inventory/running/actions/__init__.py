@@ -4,6 +4,7 @@ from inventory.running.actions.care import record_care_done, save_care
 from inventory.running.actions.log import (
     change_meter,
     correct_hours,
+    put_in_meter,
     record_reading,
     record_run,
     save_earlier_hours,
@@ -17,6 +18,7 @@ __all__ = [
     "change_meter",
     "correct_hours",
     "make_set",
+    "put_in_meter",
     "record_care_done",
     "record_reading",
     "record_run",

@@ -6,6 +6,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.holdings.actions import check_day
+from inventory.holdings.models import Item
 from inventory.house.history import refuse, write
 from inventory.running.actions.log import check_day_of
 from inventory.running.models import Care, CareDone
@@ -23,6 +24,8 @@ def save_care(row: Care, *, today: date, by: Any, reason: str = "") -> Care:
         raise refuse("item", "Say of which thing, or of which type of tube.")
     if row.item is not None and row.type is not None:
         raise refuse("type", "One thing or all tubes of a type, not both.")
+    if row.item is not None and row.item.kind != Item.TUBE and row.work in (Care.TEST, Care.CONDITION, Care.WARM_UP):
+        raise refuse("work", f"{row.item} is no tube; for it choose oil, or other with your words.")
     if not row.every_months and not row.every_hours:
         raise refuse("every_months", "Say after how many months, or after how many hours.")
     if row.work == Care.OTHER and not row.words.strip():

@@ -11,8 +11,6 @@ from inventory.holdings.actions import check_day
 from inventory.holdings.models import Item
 from inventory.house.history import refuse, write
 from inventory.running.models import (
-    KNOWN,
-    UNKNOWN,
     EarlierHours,
     Entry,
     HoursCorrection,
@@ -21,6 +19,8 @@ from inventory.running.models import (
     Run,
 )
 from inventory.running.queries import reading_doubt
+from inventory.running.rules.meters import MeterRefused, read_wheels
+from inventory.running.rules.words import KNOWN, UNKNOWN
 
 MOST_STARTS = 100_000
 MOST_HOURS = 1_000_000.0
@@ -103,8 +103,10 @@ def _check_wheels_of_readings(row: Meter) -> None:
     if outside:
         raise refuse("since", f"It was read {outside.wheels} on {outside.on}; its time must hold that day.")
     for reading in row.readings.filter(struck=""):
-        if problem := reading_doubt(row, reading).impossible:
-            raise refuse("digits", f"{reading.wheels} read on {reading.on}: {problem}")
+        try:
+            read_wheels(reading.wheels, row.digits, row.decimals)
+        except MeterRefused as refusal:
+            raise refuse("digits", f"{reading.wheels} read on {reading.on}: {refusal}.") from refusal
 
 
 @transaction.atomic
@@ -123,6 +125,12 @@ def change_meter(
         except ValidationError as refusal:
             raise _renamed(refusal, "wheels", "last_wheels") from refusal
     save_meter(old, today=today, by=by, reason="taken out")
+    return put_in_meter(new, first_wheels=first_wheels, today=today, by=by, odd=odd)
+
+
+@transaction.atomic
+def put_in_meter(new: Meter, *, first_wheels: str, today: date, by: Any, odd: bool = False) -> Meter:
+    """A meter begins to count in a chassis. Its first reading, if there is one, is written with it or neither is."""
     save_meter(new, today=today, by=by, reason="put in")
     if first_wheels.strip():
         try:

@@ -11,18 +11,20 @@ from inventory.holdings.models import Tube
 from inventory.house.history import refuse, write
 from inventory.running.models import MatchedSet, MatchedTube, TubeTest
 from inventory.running.rules.matching import MatchRefused, mismatch_pct
+from tubes.queries import knowledge
 
 
 @transaction.atomic
 def make_set(row: MatchedSet, tests: Sequence[TubeTest], *, today: date, by: Any) -> MatchedSet:
-    """Record tubes that were matched, each by the test it rests on. All tests are of one instrument and one type."""
+    """Record tubes that were matched, each by the test it rests on: of one instrument, and of one tube."""
     check_day(row.made_on, "made_on", today)
     list(Tube.objects.select_for_update(of=("self",)).filter(pk__in=[test.tube_id for test in tests]).order_by("pk"))
     if len({test.tube_id for test in tests}) < 2 or len({test.tube_id for test in tests}) < len(tests):
         raise refuse("tests", "A set has two tubes or more, each once.")
     for test in tests:
         _check_member(row, test)
-    if len({test.tube.type_id for test in tests}) > 1 or tests[0].tube.type_id is None:
+    names = {test.tube.type.name if test.tube.type else None for test in tests}
+    if None in names or not names <= knowledge().kin.same_as(str(next(iter(names)))):
         raise refuse("tests", "Tubes of one type are matched; these are of several, or of none.")
     try:
         row.mismatch_pct = mismatch_pct(*(test.reading for test in tests if test.reading is not None))

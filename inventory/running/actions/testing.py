@@ -5,34 +5,24 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import change_tube
+from inventory.holdings.actions import change_tube, check_day
 from inventory.holdings.models import Tube
 from inventory.holdings.rules.readings import PERCENT, VALUE, read_reading
 from inventory.house.history import refuse, write
 from inventory.running.actions.log import check_day_of
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
 
-#: Scales of readings as ``read_reading`` names them, for each scale of an instrument; None: any word would be wrong.
-UNITS = {"micromho": "micromho", "ma_v": "mA/V", "percent": "%", "plate_ma": "mA", "emission_ma": "mA", "scale": ""}
-
 
 @transaction.atomic
 def save_instrument(row: Instrument, *, today: date, by: Any, reason: str = "") -> Instrument:
     """Write an instrument. Its scale stays once it was read: every reading is in that unit."""
     if row.calibrated_on:
-        check_day_of_calibration(row.calibrated_on, today)
+        check_day(row.calibrated_on, "calibrated_on", today)
     if row.pk:
         before = Instrument.objects.get(pk=row.pk)
         if before.scale != row.scale and row.tests.exists():
             raise refuse("scale", "Tests were read on its former scale; enter another instrument for the new one.")
     return write(row, by=by, reason=reason)
-
-
-def check_day_of_calibration(on: date, today: date) -> None:
-    if on > today:
-        raise refuse("calibrated_on", f"{on} has not come yet.")
-    if on.year < 1900:
-        raise refuse("calibrated_on", f"{on} is too long ago; give the year in four figures.")
 
 
 @transaction.atomic
@@ -83,7 +73,7 @@ def _figure(row: TubeTest, field: str) -> float | None:
     if "/" in text.replace("mA/V", "").replace("ma/v", ""):
         raise refuse(field, f"{text!r} holds two figures; the minimum has a field of its own.")
     found = read_reading(text)
-    unit = UNITS[row.instrument.scale]
+    unit = Instrument.UNITS[row.instrument.scale]  # as ``read_reading`` names scales
     if found.kind not in (VALUE, PERCENT):
         raise refuse(field, f"{text!r} is no figure; write it as the pointer stood, words go into the note.")
     if found.unit and found.unit != unit:

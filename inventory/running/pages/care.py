@@ -9,11 +9,10 @@ from django.utils import timezone
 
 from inventory.holdings.models import Item
 from inventory.house.access import needs
-from inventory.house.pages import change_page, sheet
+from inventory.house.pages import change_page, person, sheet
 from inventory.running.actions import record_care_done, save_care
 from inventory.running.forms import CareDoneForm, CareForm
 from inventory.running.models import Care, CareDone
-from inventory.running.pages.log import person
 from inventory.running.queries import calendar, calibrations_due, care_done, cares, dues
 
 CAUTION = (

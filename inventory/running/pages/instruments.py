@@ -33,16 +33,17 @@ def instrument_list(request: HttpRequest) -> HttpResponse:
 @needs("view", "running.instrument")
 def instrument_page(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Instrument, pk=pk)
+    answer = instrument_answer(row)
     form = CompareForm(request.GET if "other" in request.GET else None, instrument=row)
     found, status = None, 200
     if form.is_bound:
         if form.is_valid():
-            found = compare(row, form.cleaned_data["other"], form.cleaned_data["type"])
+            found = compare(answer, form.cleaned_data["other"], form.cleaned_data["type"])
         else:
             status = 422
     context = {
         "instrument": row,
-        "answer": instrument_answer(row),
+        "answer": answer,
         "form": form,
         "found": found,
         "chart": scatter_chart(found) if found else None,

@@ -13,10 +13,11 @@ from inventory.holdings.models import Tube
 from inventory.holdings.pages import page_of
 from inventory.house.access import needs
 from inventory.house.history import refuse
-from inventory.house.pages import change_page, sheet
+from inventory.house.pages import change_page, person, sheet
 from inventory.running.actions import (
     change_meter,
     correct_hours,
+    put_in_meter,
     record_reading,
     record_run,
     save_earlier_hours,
@@ -34,16 +35,11 @@ from inventory.running.forms import (
     StrikeForm,
 )
 from inventory.running.models import CareDone, EarlierHours, HoursCorrection, Meter, MeterReading, Run, TubeTest
-from inventory.running.queries import chassis_log, log_rows, set_hours, tube_hours
+from inventory.running.queries import chassis_log, log_rows, meter_readings, set_hours, tube_hours
 from inventory.running.wording import hours_chart
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter
 from inventory.sets.models import Chassis
 from inventory.sets.queries import chassis_here, owned_tubes
-
-
-def person(request: Any) -> str:
-    """How a person signs an entry, before it is changed."""
-    return request.user.get_full_name() or request.user.get_username()
 
 
 def _chassis(tag: str) -> Chassis:
@@ -65,6 +61,7 @@ def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
         "found": found,
         "chart": hours_chart(found),
         "page": sheet(request, log_rows(chassis), size=20),
+        "readings": sheet(request, meter_readings(chassis), size=20, name="readings"),
     }
     return render(request, "running/chassis.html", context)
 
@@ -131,10 +128,7 @@ def meter_add(request: HttpRequest, tag: str) -> HttpResponse:
                 today=today, by=request.user,
             )  # fmt: skip
             return "The meter is changed. Hours run on from the old one to the new one.", back
-        save_meter(new, today=today, by=request.user)
-        if cells["first_wheels"]:
-            first = MeterReading(meter=new, on=new.since, wheels=cells["first_wheels"])
-            record_reading(first, today=today, by=request.user)
+        put_in_meter(new, first_wheels=cells["first_wheels"], today=today, by=request.user)
         return "The meter is written.", back
 
     heading = f"Another meter in {chassis}" if old else f"The elapsed-time meter of {chassis}"

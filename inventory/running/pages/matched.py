@@ -10,12 +10,11 @@ from django.utils import timezone
 
 from inventory.house.access import needs
 from inventory.house.history import changes_of
-from inventory.house.pages import change_page, sheet
+from inventory.house.pages import change_page, person, sheet
 from inventory.running.actions import make_set, split_set
 from inventory.running.filters import MatchedSetFilter
 from inventory.running.forms import MatchForm, SetForm, SplitForm, SurvivalForm
 from inventory.running.models import Instrument, MatchedSet, TubeTest
-from inventory.running.pages.log import person
 from inventory.running.queries import (
     EMITTERS,
     MatchAnswer,

@@ -14,13 +14,12 @@ from inventory.holdings.models import Tube
 from inventory.holdings.pages import page_of
 from inventory.holdings.queries import tag_in
 from inventory.house.access import needs
-from inventory.house.pages import change_page, sheet, show_refusal
+from inventory.house.pages import change_page, person, sheet, show_refusal
 from inventory.running.actions import record_test, set_state
 from inventory.running.filters import TestFilter
 from inventory.running.forms import SessionForm, TestForm
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
-from inventory.running.pages.log import person
-from inventory.running.queries import judged, test_list, tube_story
+from inventory.running.queries import judged, test_list, tube_advice
 from inventory.running.queries.order import LATEST_FIRST
 
 CAUTION = (
@@ -64,7 +63,8 @@ def _known_tag(typed: Any) -> bool:
 def _start(request: HttpRequest) -> dict[str, Any]:
     start: dict[str, Any] = {"on": timezone.localdate(), "by_whom": person(request)}
     kept = dict(request.session.get(KEPT, {}))
-    kept.pop("on", None)  # a new day is a new day
+    if kept.pop("written_on", "") != str(timezone.localdate()):
+        kept.pop("on", None)  # a day later the session is another one
     asked = {name: request.GET[name] for name in ("tube", "instrument", "section") if name in request.GET}
     return start | kept | asked
 
@@ -77,7 +77,7 @@ def _save(request: HttpRequest, form: Any) -> bool:
     except ValidationError as refusal:
         show_refusal(form, refusal)
         return False
-    kept = {name: form.data.get(name, "") for name in STAY}
+    kept = {name: form.data.get(name, "") for name in STAY} | {"written_on": str(timezone.localdate())}
     if saved.shorts != TubeTest.FOUND and saved.section in NEXT_SECTION:
         kept["section"] = NEXT_SECTION[saved.section]
         if saved.section == "1":  # the second section of the same tube comes next
@@ -92,7 +92,7 @@ def _context(request: HttpRequest, form: Any, typed: Any, at: str = "") -> dict[
     keys = request.session.get(DONE, [])
     lines = {line.test.pk: line for line in judged(test_list().filter(pk__in=keys))}
     done = [lines[key] for key in keys if key in lines]
-    story = tube_story(done[0].test.tube, timezone.localdate()) if done else None
+    story = tube_advice(done[0].test.tube, timezone.localdate()) if done else None
     waiting = typed.get("tube") or form.initial.get("tube")
     form.fields[at or ("reading_text" if waiting and not form.errors else "tube")].widget.attrs["autofocus"] = True
     shown = {"tube": waiting or "", "instrument": form["instrument"].value() or ""}

@@ -8,6 +8,7 @@ from inventory.running.queries.hours import (
     chassis_log,
     log_differences,
     log_rows,
+    meter_readings,
     reading_doubt,
     set_hours,
     tube_hours,
@@ -20,7 +21,6 @@ from inventory.running.queries.instruments import (
     instrument_answer,
     instruments,
 )
-from inventory.running.queries.limits import limits
 from inventory.running.queries.matching import (
     MatchAnswer,
     match_tubes,
@@ -38,9 +38,11 @@ from inventory.running.queries.testing import (
     judged,
     latest_readings,
     test_list,
+    tube_advice,
     tube_story,
     tube_trend,
 )
+from tubes.queries.judging import limits
 
 __all__ = [
     "EMITTERS",
@@ -76,10 +78,12 @@ __all__ = [
     "matched_sets",
     "mates_in_words",
     "mates_of_many",
+    "meter_readings",
     "reading_doubt",
     "reading_names",
     "set_hours",
     "test_list",
+    "tube_advice",
     "tube_hours",
     "tube_story",
     "tube_trend",

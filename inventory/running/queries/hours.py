@@ -5,11 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import F, QuerySet
+from django.db.models import Count, F, QuerySet
 
 from inventory.holdings.models import Tube
 from inventory.running.models import EarlierHours, HoursCorrection, Meter, MeterReading, Run
-from inventory.running.queries.limits import DIFFERENCE, limits
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules import hours as rule
 from inventory.running.rules.hours import RunningTimes, TubeFact, running_times
@@ -17,15 +16,21 @@ from inventory.running.rules.meter_chain import BACKWARD, COUNTER, IMPOSSIBLE, M
 from inventory.running.rules.meters import MeterRefused, read_wheels
 from inventory.running.rules.moments import end_of, moment
 from inventory.running.rules.run_log import Fault, RunFact
+from inventory.running.rules.words import DIFFERENCE_PCT
 from inventory.sets.models import Chassis, Fitting
-from tubes.rules.limits import Limit
+from tubes.queries.judging import limits
+from tubes.rules.limits import Limit, Limits
 
 FOREVER = moment(date(1900, 1, 1))
 DOUBTED = (BACKWARD, IMPOSSIBLE, COUNTER)  # faults that are asked about when a reading is entered
 
 
-def times_of(chassis: Collection[int] | None = None) -> RunningTimes:
-    """The running time of some chassis by their keys, or of all (None); three queries and one for the limits."""
+def times_of(chassis: Collection[int] | None = None, bounds: Limits | None = None) -> RunningTimes:
+    """The running time of some chassis by their keys, or of all (None); three queries and one for the limits.
+
+    ``bounds``: the limits, where the caller has them already.
+    """
+    bounds = limits() if bounds is None else bounds
     runs, meters = Run.objects.filter(struck=""), Meter.objects.order_by("chassis_id", "since", "pk")
     readings = MeterReading.objects.filter(struck="").order_by(*IN_TIME)
     if chassis is not None:
@@ -38,7 +43,7 @@ def times_of(chassis: Collection[int] | None = None) -> RunningTimes:
         RunFact(key, on, on_at, off, off_at, hours, starts, filament == Run.STANDBY)
         for key, on, on_at, off, off_at, hours, starts, filament in rows
     ]
-    return running_times(facts, _meter_facts(meters, readings), limits()[DIFFERENCE])
+    return running_times(facts, _meter_facts(meters, readings), difference_pct=bounds[DIFFERENCE_PCT])
 
 
 def _meter_facts(meters: Iterable[Meter], readings: Iterable[MeterReading]) -> list[MeterFact]:
@@ -62,7 +67,7 @@ class Doubt:
 
 
 def reading_doubt(meter: Meter, new: MeterReading) -> Doubt:
-    """Whether a reading fits the wheels and the readings around it (one query)."""
+    """Whether a reading fits the wheels and the readings around it (two queries)."""
     try:
         read_wheels(new.wheels, meter.digits, meter.decimals)
     except MeterRefused as refusal:
@@ -70,14 +75,15 @@ def reading_doubt(meter: Meter, new: MeterReading) -> Doubt:
     rows = MeterReading.objects.filter(meter=meter, struck="").exclude(pk=new.pk).order_by(*IN_TIME)
     others = [ReadingFact(row.on, row.wheels, row.at, row.starts) for row in rows] if meter.pk else []
     mine = ReadingFact(new.on, new.wheels, new.at, new.starts)
-    known = {fault.text for fault in _wrong(meter, others)}
-    told = [fault.text for fault in _wrong(meter, [*others, mine]) if fault.text not in known]
+    pct = limits()[DIFFERENCE_PCT]
+    known = {fault.text for fault in _wrong(meter, others, pct)}
+    told = [fault.text for fault in _wrong(meter, [*others, mine], pct) if fault.text not in known]
     return Doubt(unlikely=" ".join(told))
 
 
-def _wrong(meter: Meter, readings: Sequence[ReadingFact]) -> list[Fault]:
+def _wrong(meter: Meter, readings: Sequence[ReadingFact], pct: float) -> list[Fault]:
     """Faults of one meter's readings by themselves; without a log nothing is compared with one."""
-    times = running_times([], [_meter_fact(meter, readings)], limits()[DIFFERENCE])
+    times = running_times([], [_meter_fact(meter, readings)], difference_pct=pct)
     return [fault for fault in times.faults if fault.kind in DOUBTED]
 
 
@@ -108,11 +114,16 @@ def set_hours(sets: Iterable[Chassis], on: date) -> list[SetHours]:
 def _set_hours(sets: Sequence[Chassis], times: RunningTimes, on: date) -> list[SetHours]:
     keys = [one.pk for one in sets]
     ran = times.between(times.keys(keys, [FOREVER] * len(keys)), times.keys(keys, [end_of(on)] * len(keys)))
+    accounts: dict[Any, list[MeterAccount]] = {}
+    for account in times.accounts:
+        accounts.setdefault(account.chassis, []).append(account)
+    faults: dict[Any, list[Fault]] = {}
+    for fault in times.faults:
+        faults.setdefault(fault.chassis, []).append(fault)
     return [
         SetHours(
             one, float(ran.hours[n]), float(ran.unlogged[n]), float(ran.standby[n]), round(float(ran.starts[n])),
-            tuple(account for account in times.accounts if account.chassis == one.pk),
-            tuple(fault for fault in times.faults if fault.chassis == one.pk),
+            tuple(accounts.get(one.pk, ())), tuple(faults.get(one.pk, ())),
         )
         for n, one in enumerate(sets)
     ]  # fmt: skip
@@ -129,28 +140,32 @@ class CurvePoint:
 
 @dataclass(frozen=True)
 class ChassisLog:
-    """All about the running time of one set. ``limit``: from where log and meter are told apart, and on whose word."""
+    """All about the running time of one set. Its meters, the latest first, each with the number of its readings.
+
+    ``limit``: from where log and meter are told apart, and on whose word.
+    """
 
     ran: SetHours
-    meters: tuple[tuple[Meter, tuple[MeterReading, ...]], ...]
+    meters: tuple[Meter, ...]
     curve: tuple[CurvePoint, ...]
     limit: Limit
 
 
-SHOWN_READINGS = 24
 CURVE_STEPS = 60
 
 
 def chassis_log(chassis: Chassis, on: date) -> ChassisLog:
     """The log of one set up to the end of a day."""
-    times = times_of([chassis.pk])
-    meters = list(chassis.meters.order_by("-since", "-pk"))
-    by_meter: dict[int, list[MeterReading]] = {}
-    for reading in MeterReading.objects.filter(meter__in=meters).order_by(*LATEST_FIRST):
-        by_meter.setdefault(reading.meter_id, []).append(reading)
-    shown = tuple((meter, tuple(by_meter.get(meter.pk, [])[:SHOWN_READINGS])) for meter in meters)
+    bounds = limits()
+    times = times_of([chassis.pk], bounds)
+    meters = tuple(chassis.meters.annotate(read=Count("readings")).order_by("-since", "-pk"))
     (ran,) = _set_hours([chassis], times, on)
-    return ChassisLog(ran, shown, _curve(chassis, times, on), limits().row(DIFFERENCE))
+    return ChassisLog(ran, meters, _curve(chassis, times, on), bounds.row(DIFFERENCE_PCT))
+
+
+def meter_readings(chassis: Chassis) -> QuerySet[MeterReading]:
+    """The readings of all meters that were in a set, the latest first, struck ones among them."""
+    return MeterReading.objects.filter(meter__chassis=chassis).select_related("meter").order_by(*LATEST_FIRST)
 
 
 def _curve(chassis: Chassis, times: RunningTimes, on: date) -> tuple[CurvePoint, ...]:
@@ -159,7 +174,8 @@ def _curve(chassis: Chassis, times: RunningTimes, on: date) -> tuple[CurvePoint,
     begins = [day for day in (first, read.first()) if day]
     if not begins or (whole := (on - min(begins)).days) < 1:
         return ()
-    days = [date.fromordinal(min(begins).toordinal() + round(whole * step / CURVE_STEPS)) for step in range(61)]
+    steps = range(CURVE_STEPS + 1)
+    days = [date.fromordinal(min(begins).toordinal() + round(whole * step / CURVE_STEPS)) for step in steps]
     since = times.keys([chassis.pk] * len(days), [FOREVER] * len(days))
     ran = times.between(since, times.keys([chassis.pk] * len(days), [end_of(day) for day in days]))
     return tuple(
@@ -238,19 +254,34 @@ def _tube_fact(
     return TubeFact(key, earlier.standing, earlier.hours, earlier.starts, stays, tuple(corrections))
 
 
+@dataclass(frozen=True)
+class TubeRecords:
+    """What the hours of some tubes are worked out from: their facts in order, fittings by tube, sets' running time."""
+
+    tubes: tuple[Tube, ...]
+    facts: tuple[TubeFact, ...]
+    fittings: dict[int, list[Fitting]]
+    times: RunningTimes
+
+
+def tube_records(tubes: Iterable[Tube], bounds: Limits | None = None) -> TubeRecords:
+    """The records of these tubes (six queries, however many tubes, and one for the limits)."""
+    tubes = tuple(tubes)
+    facts, fittings = tube_facts(tubes)
+    times = times_of({fitting.chassis_id for rows in fittings.values() for fitting in rows}, bounds)
+    return TubeRecords(tubes, tuple(facts), fittings, times)
+
+
 def tube_hours(tubes: Iterable[Tube], on: date) -> list[TubeAccount]:
     """The hours of these tubes up to the end of a day (seven queries, however many tubes)."""
-    tubes = list(tubes)
-    facts, fittings = tube_facts(tubes)
-    times = times_of({fitting.chassis_id for rows in fittings.values() for fitting in rows})
-    return _accounts(tubes, facts, fittings, times, on)
+    return accounts_of(tube_records(tubes), on)
 
 
-def _accounts(
-    tubes: Sequence[Tube], facts: Sequence[TubeFact], fittings: dict[int, list[Fitting]], times: RunningTimes, on: date
-) -> list[TubeAccount]:
+def accounts_of(records: TubeRecords, on: date) -> list[TubeAccount]:
+    """The hours of tubes up to the end of a day (no query)."""
     answers = []
-    for tube, account in zip(tubes, rule.tube_hours(facts, times, end_of(on)), strict=True):
-        begun = [row for row in fittings.get(tube.pk, []) if moment(row.since, row.since_at) < end_of(on)]
+    for tube, account in zip(records.tubes, rule.tube_hours(records.facts, records.times, end_of(on)), strict=True):
+        rows = records.fittings.get(tube.pk, [])
+        begun = [row for row in rows if moment(row.since, row.since_at) < end_of(on)]
         answers.append(TubeAccount(tube, account, tuple(zip(begun, account.fittings, strict=True))))
     return answers

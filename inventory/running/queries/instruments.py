@@ -80,8 +80,9 @@ class Comparison:
     why_not: str
 
 
-def compare(here: Instrument, there: Instrument, kind: TubeType) -> Comparison:
-    """The Deming line of the tubes of a type that were read on both (three queries)."""
+def compare(answer: InstrumentAnswer, there: Instrument, kind: TubeType) -> Comparison:
+    """The Deming line of the tubes of a type that were read on an instrument and on another one (two queries)."""
+    here = answer.instrument
     rows = TubeTest.objects.filter(
         instrument__in=[here, there], tube__type=kind, struck="", reading__isnull=False
     ).select_related("tube__item")
@@ -92,7 +93,7 @@ def compare(here: Instrument, there: Instrument, kind: TubeType) -> Comparison:
     pairs = tuple(pair for pair in both if pair.days <= MOST_DAYS_APART)
     line, why = None, ""
     try:
-        line = deming([(pair.here, pair.there) for pair in pairs], _ratio(here, there))
+        line = deming([(pair.here, pair.there) for pair in pairs], _ratio(answer.repeats, there))
     except DemingRefused as refusal:
         why = str(refusal)
     return Comparison(here, there, kind, pairs, len(both) - len(pairs), line, why)
@@ -108,13 +109,15 @@ def _days(one: TubeTest, other: TubeTest) -> int:
     return abs((one.on - other.on).days)
 
 
-def _ratio(here: Instrument, there: Instrument) -> float | None:
+def _ratio(here: Repeatability | None, there: Instrument) -> float | None:
     """How much worse the second repeats than the first, squared; None where one of the two was never measured."""
+    if here is None:
+        return None
     try:
-        one, other = (repeatability(repeats_on(instrument)).s for instrument in (here, there))
+        other = repeatability(repeats_on(there))
     except RepeatabilityRefused:
         return None
-    return (other / one) ** 2 if one > 0 and other > 0 else None
+    return (other.s / here.s) ** 2 if here.s > 0 and other.s > 0 else None
 
 
 def calibrations_due(on: date) -> list[tuple[Instrument, date]]:

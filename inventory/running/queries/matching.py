@@ -6,9 +6,8 @@ from datetime import date, timedelta
 
 from django.db.models import Exists, F, OuterRef, QuerySet
 
-from inventory.holdings.models import Item
+from inventory.holdings.models import Item, Tube
 from inventory.running.models import Instrument, MatchedSet, MatchedTube, TubeTest
-from inventory.running.queries.limits import TOLERANCE, limits
 from inventory.running.queries.order import IN_TIME
 from inventory.running.rules.matching import (
     Balance,
@@ -20,9 +19,12 @@ from inventory.running.rules.matching import (
     candidates,
     match,
 )
+from inventory.running.rules.settings import differ
+from inventory.running.rules.words import TOLERANCE_PCT
 from inventory.sets.queries import open_fittings
 from tubes.models import TubeType
 from tubes.queries import knowledge
+from tubes.queries.judging import limits
 from tubes.rules.limits import Limit
 
 LONG_AGO = date(1900, 1, 1)
@@ -31,10 +33,17 @@ PLAIN, REDUCED = "reading", "reduced"  # names of what is read; a section has it
 
 @dataclass(frozen=True)
 class MatchLine:
-    """A set that was found, with what to know of each of its tubes."""
+    """A set that was found. ``tests``: of each tube that of its first reading; ``behind``: every test it rests on."""
 
     found: MatchedTubes
     tests: tuple[TubeTest, ...]
+    behind: tuple[TubeTest, ...]
+
+    @property
+    def settings_differ(self) -> bool:
+        """Whether readings that were compared were taken at different settings of the instrument."""
+        sections = {test.section for test in self.behind}
+        return any(differ(test.set_to for test in self.behind if test.section == one) for one in sections)
 
     @property
     def rows(self) -> list[tuple[TubeTest, tuple[float, ...]]]:
@@ -62,7 +71,11 @@ class MatchAnswer:
 
 def reading_names(kind: TubeType, instrument: Instrument) -> list[str]:
     """What was read of tubes of a type on an instrument: the plain reading, sections, with reduced filament."""
-    rows = TubeTest.objects.filter(instrument=instrument, tube__type__name__in=_same(kind), struck="")
+    return _read_names(knowledge().kin.same_as(kind.name), instrument)
+
+
+def _read_names(same: frozenset[str], instrument: Instrument) -> list[str]:
+    rows = TubeTest.objects.filter(instrument=instrument, tube__type__name__in=same, struck="")
     sections = rows.filter(reading__isnull=False).order_by("section").values_list("section", flat=True).distinct()
     names = [section or PLAIN for section in sections]
     return names + ([REDUCED] if rows.filter(reduced__isnull=False).exists() else [])
@@ -84,22 +97,28 @@ def match_tubes(
 
     ``days``: only readings of that many days; ``first`` and ``second``: which reading (see ``reading_names``).
     """
-    names = _names(kind, instrument, first, second)
+    same = knowledge().kin.same_as(kind.name)
+    names = _names(kind, _read_names(same, instrument), instrument, first, second)
     since = on - timedelta(days=days) if days else LONG_AGO
-    tests, bound = _tests(kind, instrument, on, shelf_only)
+    tests, bound = _tests(same, instrument, on, shelf_only), _bound(same, on)
     read = [reading for test in tests for reading in _readings_of(test)]
     found, left_out = candidates([one for one in read if one.tag not in bound], names, since, on)
-    limit = limits().row(TOLERANCE) if tolerance is None else None
+    limit = limits().row(TOLERANCE_PCT) if tolerance is None else None
     wanted = limit.value if limit else float(tolerance or 0.0)
     matching = match(found, size, wanted)
-    used = _used(tests, names[0], since)
-    lines = tuple(MatchLine(one, tuple(used[tag] for tag in one.tags)) for one in matching.sets)
-    told = tuple(sorted({**left_out, **bound}.items()))
+    used = [_used(tests, name, since) for name in names]
+    lines = tuple(_line(one, used) for one in matching.sets)
+    here = {test.tube.tag for test in tests}
+    told = tuple(sorted({**left_out, **{tag: why for tag, why in bound.items() if tag in here}}.items()))
     return MatchAnswer(kind, instrument, matching, lines, told, _balances(read, since, wanted), names, wanted, limit)
 
 
-def _names(kind: TubeType, instrument: Instrument, first: str, second: str) -> tuple[str, ...]:
-    there = reading_names(kind, instrument)
+def _line(found: MatchedTubes, used: Sequence[dict[str, TubeTest]]) -> MatchLine:
+    behind = {tests[tag].pk: tests[tag] for tests in used for tag in found.tags}
+    return MatchLine(found, tuple(used[0][tag] for tag in found.tags), tuple(behind.values()))
+
+
+def _names(kind: TubeType, there: Sequence[str], instrument: Instrument, first: str, second: str) -> tuple[str, ...]:
     for name in (first, second):
         if name and name not in there:
             known = ", ".join(there) or "none yet"
@@ -108,21 +127,35 @@ def _names(kind: TubeType, instrument: Instrument, first: str, second: str) -> t
     return (first, second) if second and second != first else (first,)
 
 
-def _same(kind: TubeType) -> frozenset[str]:
-    return knowledge().kin.same_as(kind.name) | {kind.name}
-
-
-def _tests(kind: TubeType, instrument: Instrument, on: date, shelf_only: bool) -> tuple[list[TubeTest], dict[str, str]]:
-    """The tests of tubes of a type that are here, and the tubes that are bound to a set already, with that set."""
+def _tests(same: frozenset[str], instrument: Instrument, on: date, shelf_only: bool) -> list[TubeTest]:
+    """The tests of tubes of a type that are here."""
     rows = TubeTest.objects.filter(
-        instrument=instrument, tube__type__name__in=_same(kind), struck="", on__lte=on, tube__item__gone_on__isnull=True
+        instrument=instrument, tube__type__name__in=same, struck="", on__lte=on, tube__item__gone_on__isnull=True
     ).select_related("tube__item__place", "tube__type", "instrument")
     rows = rows.annotate(is_fitted=Exists(open_fittings().filter(tube=OuterRef("tube"))))
     if shelf_only:
         rows = rows.filter(is_fitted=False, tube__item__lent_to="")
-    members = MatchedTube.objects.filter(matched_set__split_on__isnull=True).select_related("tube__item", "matched_set")
-    bound = {row.tube.tag: f"it is in {row.matched_set}" for row in members.filter(tube__type__name__in=_same(kind))}
-    return list(rows.order_by(*IN_TIME)), bound
+    return list(rows.order_by(*IN_TIME))
+
+
+def _bound(same: frozenset[str], on: date) -> dict[str, str]:
+    """Tubes of a type that take no part whatever was read: by tag, in a set already, duds, or shorted (why and where).
+
+    Shorts count on any instrument: the last test of each section decides.
+    """
+    tests = TubeTest.objects.filter(tube__type__name__in=same, struck="", on__lte=on, tube__item__gone_on__isnull=True)
+    columns = ("tube__item__tag", "section", "shorts", "on", "instrument__name")
+    last = {(tag, section): rest for tag, section, *rest in tests.order_by(*IN_TIME).values_list(*columns)}
+    bound = {
+        tag: f"shorted on {day}, found on {where}"
+        for (tag, _), (shorts, day, where) in last.items()
+        if shorts == TubeTest.FOUND
+    }
+    duds = Tube.objects.filter(type__name__in=same, state=Tube.DUD).values_list("item__tag", flat=True)
+    bound |= dict.fromkeys(duds, "a dud by the keeper's word")
+    members = MatchedTube.objects.filter(matched_set__split_on__isnull=True, tube__type__name__in=same)
+    rows = members.select_related("tube__item", "matched_set")
+    return bound | {row.tube.tag: f"it is in {row.matched_set}" for row in rows}
 
 
 def _readings_of(test: TubeTest) -> list[ReadingOf]:
@@ -136,14 +169,16 @@ def _readings_of(test: TubeTest) -> list[ReadingOf]:
     return found
 
 
+def figure_of(test: TubeTest, name: str) -> float | None:
+    """The figure of that name (see ``reading_names``) which a test holds; None where it holds none."""
+    if name == REDUCED:
+        return test.reduced
+    return test.reading if name == (test.section or PLAIN) else None
+
+
 def _used(tests: Iterable[TubeTest], name: str, since: date) -> dict[str, TubeTest]:
-    """The last test of each tube that the first reading was taken from."""
-    used = {}
-    for test in tests:
-        figure = test.reduced if name == REDUCED else test.reading
-        if test.on >= since and figure is not None and (name in (REDUCED, test.section or PLAIN)):
-            used[test.tube.tag] = test
-    return used
+    """The last test of each tube that the reading of a name was taken from."""
+    return {test.tube.tag: test for test in tests if test.on >= since and figure_of(test, name)}
 
 
 def _balances(read: Sequence[ReadingOf], since: date, tolerance: float) -> tuple[tuple[str, Balance], ...]:

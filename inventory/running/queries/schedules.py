@@ -72,14 +72,11 @@ def _things(rows: Sequence[Care]) -> list[tuple[Care, Item]]:
     of_type: dict[int, list[Item]] = {}
     for tube in tubes:
         of_type.setdefault(tube.type_id or 0, []).append(tube.item)
-    fitted = set(open_fittings().filter(tube__type__in=types).values_list("tube", flat=True))
-    pairs = [
-        (care, item)
-        for care in rows
-        for item in of_type.get(care.type_id or 0, [])
-        if care.work != Care.CONDITION or item.pk not in fitted
-    ]
-    return pairs + [(care, care.item) for care in rows if care.item and not care.item.gone_on]
+    pairs = [(care, item) for care in rows for item in of_type.get(care.type_id or 0, [])]
+    pairs += [(care, care.item) for care in rows if care.item and not care.item.gone_on]
+    stored_only = [item.pk for care, item in pairs if care.work == Care.CONDITION]
+    fitted = set(open_fittings().filter(tube__in=stored_only).values_list("tube", flat=True))
+    return [(care, item) for care, item in pairs if care.work != Care.CONDITION or item.pk not in fitted]
 
 
 def _done(rows: Iterable[Care]) -> dict[tuple[int, int], date]:
@@ -138,16 +135,20 @@ def _fact(care: Care, item: Item, last: date | None, ran: _Ran) -> CareFact:
         hours_then=at_last,
         hours_a_month=month,
         source=care.source,
+        rule=str(care.pk),
     )
 
 
 def _mercury(on: date) -> list[DueLine]:
-    """Mercury rectifiers in sets that were moved and not warmed up since."""
+    """Mercury rectifiers in sets that were put in, or carried with their set, and not warmed up since.
+
+    A tube in a set is not moved by itself, so the moves of its set count; those before it was put in come earlier.
+    """
     named = Q(tube__type__table_caution__icontains="mercury") | Q(tube__type__hazard__icontains="mercury")
-    fitted = open_fittings().filter(named).select_related("tube__item", "tube__type")
+    fitted = open_fittings().filter(named).select_related("tube__item", "tube__type", "chassis")
     rows = list(fitted.order_by("tube__item__tag"))
-    moves = Movement.objects.filter(item__in=[row.tube_id for row in rows]).order_by().values_list("item")
-    moved = dict(moves.annotate(Max("on")))
+    things = {key for row in rows for key in (row.tube_id, row.chassis.item_id)}
+    moved = dict(Movement.objects.filter(item__in=things).order_by().values_list("item").annotate(Max("on")))
     warm = CareDone.objects.filter(
         care__work=Care.WARM_UP, item__in=[row.tube_id for row in rows], struck=""
     ).order_by()
@@ -155,7 +156,8 @@ def _mercury(on: date) -> list[DueLine]:
     found = []
     for row in rows:
         name = row.tube.type.name if row.tube.type else row.tube.marked
-        fact = MercuryFact(row.tube.tag, name, moved.get(row.tube_id), warmed.get(row.tube_id))
+        carried = [moved[key] for key in (row.tube_id, row.chassis.item_id) if key in moved]
+        fact = MercuryFact(row.tube.tag, name, max([row.since, *carried]), warmed.get(row.tube_id))
         if answer := mercury_due(fact, on):
             found.append(DueLine(answer, row.tube.item, None))
     return found

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.holdings.models import Tube
-from inventory.running.models import EarlierHours
-from inventory.running.queries.hours import tube_hours
-from inventory.running.rules.hours import ESTIMATED, KNOWN
+from inventory.running.queries.hours import accounts_of, tube_records
 from inventory.running.rules.survival import Life, Survival, SurvivalRefused, survival
+from inventory.running.rules.words import ESTIMATED, KNOWN
 from tubes.models import KEEPER, Rating, TubeType
 from tubes.queries import knowledge
 from tubes.rules.tables import CATHODES
@@ -41,7 +40,7 @@ def types_of_emitter(emitter: str) -> set[int]:
 def types_meant(kind: TubeType | None, same: bool, emitter: str) -> set[int]:
     """Keys of the types asked for: one, one with all that are the same tube, those of an emitter; all where no word."""
     if kind is not None:
-        names = knowledge().kin.same_as(kind.name) | {kind.name} if same else {kind.name}
+        names = knowledge().kin.same_as(kind.name) if same else {kind.name}
         return set(TubeType.objects.filter(name__in=names).values_list("pk", flat=True))
     if emitter:
         return types_of_emitter(emitter)
@@ -55,12 +54,10 @@ def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estima
     out; a tube that came used counts from its earlier hours on, where they are known (or with ``estimates``
     estimated). One that never ran here says nothing.
     """
-    tubes = list(Tube.objects.filter(type__in=list(types)).select_related("type", "item"))
-    earlier = EarlierHours.objects.in_bulk([tube.pk for tube in tubes])
+    records = tube_records(Tube.objects.filter(type__in=list(types)).select_related("type", "item"))
     lives, left = [], dict.fromkeys((UNKNOWN_HOURS, ONLY_ESTIMATED, NEVER_RAN), 0)
-    for found in tube_hours(tubes, on):
-        before = earlier.get(found.tube.pk)
-        entry = (before.hours or 0.0) if before else 0.0
+    for found, fact in zip(accounts_of(records, on), records.facts, strict=True):
+        entry = fact.hours or 0.0
         if found.account.known not in (KNOWN, ESTIMATED):
             left[UNKNOWN_HOURS] += 1
         elif found.account.known == ESTIMATED and not estimates:

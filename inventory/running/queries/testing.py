@@ -8,17 +8,15 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import Tube
-from inventory.running.models import Care, Instrument, TubeTest, TypeMinimum
-from inventory.running.queries.hours import TubeAccount, times_of, tube_facts, tube_hours
-from inventory.running.queries.limits import ACTIVITY, BORDERLINE, limits
+from inventory.running.models import Care, HoursCorrection, Instrument, TubeTest, TypeMinimum
+from inventory.running.queries.hours import TubeAccount, TubeRecords, accounts_of, tube_records
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules.advice import Advice, AdviceFacts, advise
-from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
+from inventory.running.rules.hours import RunningTimes, hours_on_days
+from inventory.running.rules.settings import differ
 from inventory.running.rules.trend import Trend, TrendPoint, trend
 from inventory.running.rules.verdicts import (
-    BORDERLINE as CLOSE,
-)
-from inventory.running.rules.verdicts import (
+    BORDERLINE,
     GOOD,
     REJECT,
     Activity,
@@ -28,7 +26,10 @@ from inventory.running.rules.verdicts import (
     judge,
     whole_tube,
 )
+from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT
 from inventory.sets.models import Fitting, Position
+from inventory.sets.queries import open_fittings
+from tubes.queries.judging import limits
 from tubes.rules.limits import Limit, Limits
 
 Key = tuple[int, int, str]  # tube, instrument, section
@@ -78,12 +79,12 @@ def test_list() -> QuerySet[TubeTest]:
 test_list.__test__ = False  # type: ignore[attr-defined]
 
 
-def judged(tests: Iterable[TubeTest]) -> list[TestLine]:
-    """The verdict of each of these tests (three queries, however many)."""
+def judged(tests: Iterable[TubeTest], rows: Limits | None = None) -> list[TestLine]:
+    """The verdict of each of these tests (three queries, however many). ``rows``: the limits, if at hand."""
     tests = list(tests)
     minimums = _minimums(tests)
     firsts = _firsts({test.tube_id for test in tests})
-    rows = limits()
+    rows = limits() if rows is None else rows
     return [_line(test, minimums, firsts, rows) for test in tests]
 
 
@@ -104,6 +105,7 @@ def _line(
         minimum_source=of_type.source if of_type and test.minimum is None else "",
         gas=test.gas,
         noisy={TubeTest.FOUND: True, TubeTest.NONE_FOUND: False}.get(test.noise),
+        first_set_otherwise=earlier is not None and differ((earlier.set_to, test.set_to)),
     )
     act = None
     if test.reading and test.reduced is not None:
@@ -150,17 +152,14 @@ class TrendLine:
 
 
 @dataclass(frozen=True)
-class TubeStory:
-    """All that the running area knows of a tube. ``proposed``: the state that the last tests speak for, or nothing."""
+class TubeAdvice:
+    """What a tube's tests say. ``proposed``: the state that the last tests speak for, or nothing."""
 
-    account: TubeAccount
     lines: tuple[TestLine, ...]
     latest: tuple[TestLine, ...]
     verdict: Verdict | None
     advice: Advice
     proposed: str
-    trends: tuple[TrendLine, ...]
-    judged_by: tuple[Limit, ...]
 
     @property
     def states(self) -> list[str]:
@@ -168,19 +167,47 @@ class TubeStory:
         return [Tube.GOOD, Tube.WEAK, Tube.DUD]
 
 
+@dataclass(frozen=True)
+class TubeStory(TubeAdvice):
+    """All that the running area knows of a tube. ``corrections``: of its hours, struck ones among them."""
+
+    account: TubeAccount
+    corrections: tuple[HoursCorrection, ...]
+    trends: tuple[TrendLine, ...]
+    judged_by: tuple[Limit, ...]
+
+
+def tube_advice(tube: Tube, on: date) -> TubeAdvice:
+    """A tube's tests, verdict and advice, without hours and trends (a fixed number of queries)."""
+    return _advised(tube, _tests_of(tube, on), on, limits())
+
+
 def tube_story(tube: Tube, on: date) -> TubeStory:
     """A tube's hours, tests, verdict, advice and trends (a fixed number of queries)."""
-    (account,) = tube_hours([tube], on)
+    rows = limits()
+    told = _advised(tube, _tests_of(tube, on), on, rows)
+    records = tube_records([tube], rows)
+    (account,) = accounts_of(records, on)
+    return TubeStory(
+        **vars(told),
+        account=account,
+        corrections=tuple(tube.hours_corrections.order_by("-on", "-pk")),
+        trends=_trends(told.lines, records),
+        judged_by=(rows.row(BORDERLINE_PCT), rows.row(ACTIVITY_PCT)),
+    )
+
+
+def _tests_of(tube: Tube, on: date) -> QuerySet[TubeTest]:
     tests = TubeTest.objects.filter(tube=tube, on__lte=on).select_related("instrument", "tube__type", "tube__item")
-    lines = judged(tests.order_by(*LATEST_FIRST))
+    return tests.order_by(*LATEST_FIRST)
+
+
+def _advised(tube: Tube, tests: Iterable[TubeTest], on: date, rows: Limits) -> TubeAdvice:
+    lines = judged(tests, rows)
     latest = _latest(lines)
     verdict = _whole(latest, lines)
-    rows = limits()
-    advice = advise(_advice_facts(tube, lines, latest, verdict, account, on))
-    return TubeStory(
-        account, tuple(lines), latest, verdict, advice, _proposed(lines, latest, verdict), _trends(tube, lines),
-        (rows.row(BORDERLINE), rows.row(ACTIVITY)),
-    )  # fmt: skip
+    advice = advise(_advice_facts(tube, lines, latest, verdict, on))
+    return TubeAdvice(tuple(lines), latest, verdict, advice, _proposed(lines, latest, verdict))
 
 
 def _latest(lines: Sequence[TestLine]) -> tuple[TestLine, ...]:
@@ -231,19 +258,20 @@ def _proposed(lines: Sequence[TestLine], latest: Sequence[TestLine], verdict: Ve
         return Tube.DUD
     if verdict.verdict == REJECT:
         return Tube.DUD if _rejects(lines) > 1 else Tube.WEAK
-    return {GOOD: Tube.GOOD, CLOSE: Tube.WEAK}.get(verdict.verdict, "")
+    return {GOOD: Tube.GOOD, BORDERLINE: Tube.WEAK}.get(verdict.verdict, "")
 
 
 def _advice_facts(
-    tube: Tube, lines: Sequence[TestLine], latest: Sequence[TestLine], verdict: Verdict | None, account: TubeAccount,
-    on: date,
-) -> AdviceFacts:  # fmt: skip
-    fitted = any(fitting.until is None for fitting, _ in account.fittings)
+    tube: Tube, lines: Sequence[TestLine], latest: Sequence[TestLine], verdict: Verdict | None, on: date
+) -> AdviceFacts:
+    fitted = open_fittings().filter(tube=tube).exists()
     if verdict is None:
         return AdviceFacts(None, fitted=fitted)
     last = latest[0].test
     good = Tube.objects.filter(type=tube.type_id, state=Tube.GOOD, item__gone_on__isnull=True, item__lent_to="")
-    places = Position.objects.filter(type=tube.type_id, set_model__chassis__item__gone_on__isnull=True)
+    places = Position.objects.filter(  # one for each chassis; a model that nobody owns joins as a row of nothing
+        type=tube.type_id, set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
+    )
     known = tube.type_id is not None
     every = Care.objects.filter(Q(item=tube.item) | Q(type=tube.type_id), work=Care.TEST, ended_on__isnull=True)
     months = every.filter(every_months__isnull=False).values_list("every_months", flat=True).first()
@@ -274,29 +302,24 @@ def _rank(tube: Tube, last: TubeTest) -> int:
 # --- trend ------------------------------------------------------------------------------------------------------------
 
 
-def _trends(tube: Tube, lines: Sequence[TestLine]) -> tuple[TrendLine, ...]:
+def _trends(lines: Sequence[TestLine], records: TubeRecords) -> tuple[TrendLine, ...]:
     """A trend for each instrument and section on which it was read, those with most readings first."""
     groups: dict[tuple[int, str], list[TestLine]] = {}
     for line in reversed(lines):
         if line.verdict and line.test.reading is not None:
             groups.setdefault((line.test.instrument_id, line.test.section), []).append(line)
-    if not groups:
-        return ()
-    (fact,), fittings = tube_facts([tube])
-    mine = fittings.get(tube.pk, [])
-    times = times_of({fitting.chassis_id for fitting in mine})
-    found = [_trend_line(tube, group, fact, times, mine) for group in groups.values()]
+    found = [_trend_line(group, records) for group in groups.values()]
     return tuple(sorted(found, key=lambda one: (-len(one.tests), -one.tests[-1].on.toordinal(), one.trend.section)))
 
 
-def _trend_line(
-    tube: Tube, group: Sequence[TestLine], fact: TubeFact, times: RunningTimes, fittings: Sequence[Fitting]
-) -> TrendLine:
+def _trend_line(group: Sequence[TestLine], records: TubeRecords) -> TrendLine:
+    (tube,), (fact,), times = records.tubes, records.facts, records.times
+    fittings = records.fittings.get(tube.pk, [])
     tests = [line.test for line in group]
     days = [test.on for test in tests]
     hours = hours_on_days(fact, times, days) if _logged(fittings, times, days) else [None] * len(days)
     points = [
-        TrendPoint(test.on, float(test.reading or 0.0), ran, test.instrument.name, test.section)
+        TrendPoint(test.on, float(test.reading or 0.0), ran, test.instrument.name, test.section, test.set_to)
         for test, ran in zip(tests, hours, strict=True)
     ]
     last = group[-1].verdict
@@ -313,12 +336,13 @@ def _logged(fittings: Sequence[Fitting], times: RunningTimes, days: Sequence[dat
 
 def tube_trend(tube: Tube, on: date, instrument: Instrument | None = None, section: str | None = None) -> Trend | None:
     """The trend of a tube on one instrument and section: that asked for, else the one with most readings."""
-    tests = TubeTest.objects.filter(tube=tube, on__lte=on).select_related("instrument", "tube__type", "tube__item")
+    tests = _tests_of(tube, on)
     if instrument:
         tests = tests.filter(instrument=instrument)
     if section is not None:
         tests = tests.filter(section=section)
-    found = _trends(tube, judged(tests.order_by(*LATEST_FIRST)))
+    rows = limits()
+    found = _trends(judged(tests, rows), tube_records([tube], rows))
     return found[0].trend if found else None
 
 

@@ -17,8 +17,7 @@ from inventory.running.rules.curves import Flags, Spread, Vector, Whole, spread
 from inventory.running.rules.meter_chain import Excess, MeterAccount, MeterFact, read_chains
 from inventory.running.rules.moments import HOUR, SPAN, moment, show
 from inventory.running.rules.run_log import Fault, LogCurves, RunFact, Runs, log_curves, log_faults, pack_runs
-
-KNOWN, ESTIMATED, UNKNOWN = "known", "estimated", "unknown"
+from inventory.running.rules.words import ESTIMATED, KNOWN, UNKNOWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +66,7 @@ class RunningTimes:
         return self.log.timed_any.inside(keys), shared
 
 
-def running_times(
-    runs: Sequence[RunFact], meters: Sequence[MeterFact] = (), difference_pct: float = 2.0
-) -> RunningTimes:
+def running_times(runs: Sequence[RunFact], meters: Sequence[MeterFact] = (), *, difference_pct: float) -> RunningTimes:
     """Curves of all chassis named in runs and meters. ``difference_pct``: from there log and meter are told apart."""
     logged = dict.fromkeys(run.chassis for run in runs)
     numbers = {key: n for n, key in enumerate(dict.fromkeys([*logged, *(meter.chassis for meter in meters)]))}

@@ -107,6 +107,7 @@ def candidates(
 ) -> tuple[list[Candidate], dict[str, str]]:
     """Tubes with the latest reading of each name within the days, and of the others why not.
 
+    A tube that was last found shorted in any of its sections is left out, whatever is compared.
     Raises MatchRefused when readings of two instruments are mixed.
     """
     instruments = sorted({one.instrument for one in readings})
@@ -117,8 +118,9 @@ def candidates(
     for one in sorted(readings, key=lambda one: one.day):
         tubes.setdefault(one.tag, []).append(one)
     for tag, tests in tubes.items():
-        if tests[-1].shorted:
-            without[tag] = f"shorted on {tests[-1].day}"
+        last = {one.name: one for one in tests}
+        if shorted := [one.day for one in last.values() if one.shorted]:
+            without[tag] = f"shorted on {max(shorted)}"
             continue
         latest = {one.name: one.figure for one in tests if since <= one.day <= until and one.figure}
         figures = tuple(figure for name in names if (figure := latest.get(name)))

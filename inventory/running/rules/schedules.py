@@ -13,7 +13,8 @@ from datetime import date, datetime, timedelta
 
 from icalendar import Calendar, Event
 
-TEST, OIL, CONDITION, WARM_UP, OTHER = "test", "oil", "condition", "warm up", "other"
+from inventory.running.rules.words import CONDITION, OIL, OTHER, TEST, WARM_UP
+
 DAYS_A_MONTH = 30.4375
 
 _HIGH_VOLTAGE = (
@@ -40,7 +41,10 @@ _DISPUTED = {"83": "One magazine column says that the 83 needs no warming up: di
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """Something to be done. ``when`` None: only hours are known, no day. ``caution``: what can hurt in doing it."""
+    """Something to be done. ``when`` None: only hours are known, no day. ``caution``: what can hurt in doing it.
+
+    ``rule``: key of the rule that it comes from, so that two rules of the same words stay two.
+    """
 
     what: str
     thing: str
@@ -49,6 +53,7 @@ class Due:
     source: str
     caution: str = ""
     overdue: bool = False
+    rule: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +74,12 @@ class CareFact:
     hours_then: float | None = None
     hours_a_month: float | None = None
     source: str = ""
+    rule: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class MercuryFact:
-    """A mercury rectifier: when it last came, moved or was put in, and when it was last warmed up by itself."""
+    """A mercury rectifier: when it or its set last moved or it was put in, and when it was last warmed up by itself."""
 
     thing: str
     type_name: str
@@ -97,7 +103,7 @@ def due(care: CareFact, today: date) -> Due | None:
     when, why = min(found, key=lambda one: one[0] or date.max)
     late = when is not None and when <= today
     what = care.words or _WORDS[care.work]
-    return Due(what, care.thing, when, why, care.source, CAUTIONS[care.work], late)
+    return Due(what, care.thing, when, why, care.source, CAUTIONS[care.work], late, care.rule)
 
 
 _WORDS = {
@@ -141,7 +147,7 @@ def mercury_due(fact: MercuryFact, today: date) -> Due | None:
     """
     if fact.warmed and (not fact.moved or fact.warmed >= fact.moved):
         return None
-    why = f"moved {fact.moved}" if fact.moved else "never warmed up here"
+    why = f"put in or moved {fact.moved}" if fact.moved else "never warmed up here"
     told = f"{why}: {_MERCURY}. {_DISPUTED.get(fact.type_name, '')}".strip()
     return Due(_WORDS[WARM_UP], fact.thing, today, told, MERCURY_SOURCE, CAUTIONS[WARM_UP], True)
 
@@ -172,7 +178,7 @@ def calendar_text(dues: Sequence[Due], stamp: datetime, name: str = "Filamentry"
 
 def _event(one: Due, when: date, stamp: datetime) -> Event:
     event = Event()
-    mark = hashlib.sha256(f"{one.what}\n{one.thing}".encode()).hexdigest()[:32]
+    mark = hashlib.sha256(f"{one.what}\n{one.thing}\n{one.rule}".encode()).hexdigest()[:32]
     event.add("uid", f"{mark}@filamentry")
     event.add("dtstamp", stamp)
     event.add("dtstart", when)

@@ -8,13 +8,16 @@ readings the interval spans all slopes there are and covers less than 95 %: that
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
+from inventory.running.rules.settings import UNSAID, Settings, differ
+
 FEWEST, LEVEL = 3, 0.95
 NO_TREND = "no trend can be seen"
+SET_OTHERWISE = "Settings of the instrument differ between the readings."
 BY_HOURS, BY_DATE = "hours", "date"
 YEAR = 365.25
 
@@ -25,13 +28,14 @@ class TrendRefused(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class TrendPoint:
-    """One reading of the tube; ``hours``: its filament hours then, None where not known."""
+    """One reading of the tube; ``hours``: its filament hours then, None where not known; ``settings``: with which."""
 
     day: date
     reading: float
     hours: float | None
     instrument: str
     section: str = ""
+    settings: Settings = UNSAID
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +88,17 @@ def trend(tag: str, points: Sequence[TrendPoint], minimum: float | None) -> Tren
         names = " and ".join(sorted(" ".join(home).strip() for home in homes))
         raise TrendRefused(f"readings of {names} do not belong on one line")
     instrument, section = homes.pop() if homes else ("", "")
+    found = _trend(tag, (instrument, section), points, minimum)
+    if differ(point.settings for point in points):
+        return replace(found, text=f"{found.text} {SET_OTHERWISE}")
+    return found
+
+
+def _trend(tag: str, home: tuple[str, str], points: Sequence[TrendPoint], minimum: float | None) -> Trend:
     ordered = sorted(points, key=lambda point: (point.day, point.hours or 0.0))
     axis, xs = _axis(ordered)
     ys = tuple(point.reading for point in ordered)
-    bare = (tag, instrument, section, axis, len(ordered), xs, ys)
+    bare = (tag, *home, axis, len(ordered), xs, ys)
     if len(ordered) < FEWEST or len(set(xs)) < 2:
         few = f"{len(ordered)} readings" if len(ordered) < FEWEST else "all readings at the same hours"
         return Trend(*bare, None, None, None, None, None, f"{few}: {NO_TREND}.")

@@ -1,27 +1,27 @@
 """Verdict on a test: good, borderline, reject or not comparable, with the limit it rests on and the reasons.
 
 A reading is compared with the tube's own minimum on that instrument; else with the minimum of its type on that
-instrument; else, where the keeper has set such a limit, with the tube's own first reading there, which is its 100 %.
-Never with a figure of another instrument. At the minimum a tube is kept (TM 11-6625-542-14-1 par. 6-7: not to be
-discarded for a reading at or slightly above it); how far above it still counts as borderline is a setting.
+instrument; never with a figure of another instrument. Its own first reading there, its 100 %, is told beside the
+verdict. At the minimum a tube is kept (TM 11-6625-542-14-1 par. 6-7: not to be discarded for a reading at or slightly
+above it); how far above it still counts as borderline is a setting.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT
 from tubes.rules.limits import Limits
 
 GOOD, BORDERLINE, REJECT, NOT_COMPARABLE = "good", "borderline", "reject", "not comparable"
 _WORST_FIRST = (REJECT, NOT_COMPARABLE, BORDERLINE, GOOD)  # what is not known is never taken for good
-
-BORDERLINE_PCT, FIRST_PCT, ACTIVITY_PCT = "test.borderline_pct", "test.first_reject_pct", "activity.fall_pct"
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One test of one section on one instrument. Figures are on that instrument's scale.
 
-    ``first``: the tube's own first reading there. ``minimum_source``: where the figure used is from, in words.
+    ``first``: the tube's own first reading there; ``first_set_otherwise``: with other settings of the instrument.
+    ``minimum_source``: where the figure used is from, in words.
     ``gas``: as read; it is told, not judged. None: not looked at, not known.
     """
 
@@ -33,6 +33,7 @@ class Reading:
     minimum_source: str = ""
     gas: str = ""
     noisy: bool | None = None
+    first_set_otherwise: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,7 @@ def judge(reading: Reading, limits: Limits) -> Verdict:
         text = "Shorted or leaking: its other readings are not taken."
         return Verdict(REJECT, None, None, "", (text, "Do not put it into a set or on with the next test."))
     percent = percent_of(reading.first, reading.figure)
-    limit, whose = _limit(reading, limits)
+    limit, whose = _limit(reading)
     reasons = _beside(reading, percent)
     if reading.figure is None:
         return Verdict(NOT_COMPARABLE, None, limit, whose, ("No reading was taken.", *reasons))
@@ -84,15 +85,12 @@ def judge(reading: Reading, limits: Limits) -> Verdict:
     return Verdict(verdict, percent, limit, whose, (text, *reasons))
 
 
-def _limit(reading: Reading, limits: Limits) -> tuple[float | None, str]:
+def _limit(reading: Reading) -> tuple[float | None, str]:
     source = f" ({reading.minimum_source})" if reading.minimum_source else ""
     if reading.minimum is not None:
         return reading.minimum, f"its own minimum{source}"
     if reading.type_minimum is not None:
         return reading.type_minimum, f"the minimum of its type{source}"
-    if reading.first and FIRST_PCT in limits:
-        part = limits[FIRST_PCT]
-        return reading.first * part / 100, f"{part:g} % of its own first reading ({limits.source(FIRST_PCT)})"
     return None, ""
 
 
@@ -113,7 +111,8 @@ def _beside(reading: Reading, percent: float | None) -> tuple[str, ...]:
     """What else was seen; it goes with the verdict and does not change it."""
     told = []
     if percent is not None:
-        told.append(f"{percent:.1f} % of its own first reading.")
+        beside = "; the settings differ" if reading.first_set_otherwise else ""
+        told.append(f"{percent:.1f} % of its own first reading{beside}.")
     if reading.shorted is None:
         told.append("Shorts and leakage were not looked at.")
     if reading.noisy:

@@ -217,6 +217,17 @@ def test_both_sections_are_needed():
     assert without == {"B": "no 2 from 2025-01-01 to 2025-01-31"}
 
 
+def test_a_short_in_either_section_keeps_a_tube_out():
+    """A shorted tube goes no further: TM 11-6625-316-12 par. 21-23."""
+    rows = [
+        read("A", 5, 90, "1"), read("A", 9, None, "1", shorted=True), read("A", 9, 95, "2"),
+        read("B", 5, None, "1", shorted=True), read("B", 9, 90, "1"), read("B", 9, 95, "2"),
+    ]  # fmt: skip
+    found, without = candidates(rows, ["2"], date(2025, 1, 1), date(2025, 1, 31))
+    assert [one.tag for one in found] == ["B"]
+    assert without == {"A": "shorted on 2025-01-09"}
+
+
 def test_instruments_are_never_mixed():
     with pytest.raises(MatchRefused, match="bench tester and field tester do not compare"):
         candidates([read("A", 5, 90), read("B", 5, 90, instrument="field tester")], [""], date.min, date.max)

@@ -73,9 +73,6 @@ def test_its_own_minimum_comes_first():
 def test_without_a_minimum_nothing_compares():
     found = verdict(50, first=80)
     assert (found.verdict, found.percent_of_first, found.limit) == (NOT_COMPARABLE, 62.5, None)
-    set_by_keeper = judge(Reading(50, False, first=80), limits(test__first_reject_pct=65.0))
-    assert (set_by_keeper.verdict, set_by_keeper.limit) == (REJECT, 52)
-    assert NO_SOURCE in set_by_keeper.limit_from
 
 
 def test_a_shorted_tubes_other_readings_are_not_taken():
