@@ -265,7 +265,7 @@ def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any)
 
 
 @transaction.atomic
-def save_limit(row: Limit, *, by: Any, reason: str = "") -> Limit:
+def save_limit(row: Limit, *, by: Any) -> Limit:
     """Write a limit of the keeper's own; it stands before the tables' row of the same key, which must be there."""
     there = Limit.objects.filter(key=row.key, origin=TABLE).first()
     if there is None:
@@ -275,13 +275,16 @@ def save_limit(row: Limit, *, by: Any, reason: str = "") -> Limit:
     if row.pk and row.origin == TABLE:
         row.pk, row._state.adding = None, True
     row.origin, row.unit, row.meaning = KEEPER, there.unit, there.meaning
-    return write(row, by=by, reason=reason)
+    return write(row, by=by)
 
 
 @transaction.atomic
 def drop_limit(row: Limit, *, by: Any) -> None:
-    """Take back a limit of the keeper's own; the tables' figure stands again."""
+    """Take back a limit of the keeper's own; the tables' figure stands again, which must suit the others in force."""
     if row.origin == TABLE:
         raise refuse("key", "A limit of the tables stays; write one of your own to stand before it.")
+    there = Limit.objects.filter(key=row.key, origin=TABLE).first()
+    if there is not None and (wrong := value_fault(row.key, there.value, limits())):
+        raise refuse("value", f"The tables' figure cannot stand again: {wrong}.")
     row._history_user = by  # type: ignore[attr-defined]
     row.delete()

@@ -102,9 +102,12 @@ class ConditionsForm(forms.Form):
 
     series_heater = forms.BooleanField(required=False, label="heaters in series")
     supply_v = _given("heater supply, V")
+    string_a = _given("current of a series string, A")
+    budget_a = _given("heater current to be had in parallel, A")
     plate_v = _given("plate voltage, V")
     plate_w = _given("plate dissipation, W")
     screen_v = _given("screen voltage, V")
+    output_ma = _given("dc output of a rectifier, mA")
     frequency = FrequencyField(label="frequency")
     neutralized = forms.BooleanField(required=False, label="neutralized there")
     tuned = forms.BooleanField(required=False, label="tuned circuits there")
@@ -116,9 +119,12 @@ class ConditionsForm(forms.Form):
         return Conditions(
             series=cells["series_heater"],
             supply_v=cells["supply_v"],
+            string_a=cells["string_a"],
+            budget_a=cells["budget_a"],
             plate_v=cells["plate_v"],
             plate_w=cells["plate_w"],
             screen_v=cells["screen_v"],
+            output_ma=cells["output_ma"],
             frequency_mhz=None if kc is None else kc / 1000,
             neutralized=cells["neutralized"],
             tuned=cells["tuned"],

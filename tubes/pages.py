@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -140,7 +141,7 @@ def source_list(request: HttpRequest) -> HttpResponse:
 
 @needs("view", "tubes.limit")
 def limit_list(request: HttpRequest) -> HttpResponse:
-    """The limits in force; the keeper's own first, each beside the figure of the tables that it stands before."""
+    """The limits; the keeper's own first, each beside the figure of the tables that it stands before (or None)."""
     tables = dict(Limit.objects.filter(origin=TABLE).values_list("key", "value"))
     rows = [(row, tables.get(row.key)) for row in sorted(limit_rows(), key=lambda row: row.origin != KEEPER)]
     return render(request, "tubes/limits.html", {"rows": rows})
@@ -149,7 +150,7 @@ def limit_list(request: HttpRequest) -> HttpResponse:
 @needs("change", "tubes.limit")
 def limit_change(request: HttpRequest, key: str) -> HttpResponse:
     there = get_object_or_404(Limit.objects.select_related("source"), key=key, origin=TABLE)
-    own = Limit.objects.filter(key=key, origin=KEEPER).first() or Limit(key=key, unit=there.unit, meaning=there.meaning)
+    own = Limit.objects.filter(key=key, origin=KEEPER).first() or Limit(key=key)
 
     def save(form: Any) -> tuple[str, str]:
         row = save_limit(form.save(commit=False), by=request.user)
@@ -168,5 +169,9 @@ def limit_change(request: HttpRequest, key: str) -> HttpResponse:
 @needs("change", "tubes.limit")
 def limit_drop(request: HttpRequest, key: str) -> HttpResponse:
     row = get_object_or_404(Limit, key=key, origin=KEEPER)
-    drop_limit(row, by=request.user)
+    try:
+        drop_limit(row, by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect("tubes:limit-change", key)
     return redirect("tubes:limit-list")

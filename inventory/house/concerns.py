@@ -57,6 +57,12 @@ def mates_of(item: Any) -> list[str]:
     return mates_of_many([item]).get(item.pk, [])
 
 
+def ties_between(item: Any, other: Any) -> list[str]:
+    """What is left behind when a thing goes alone and would not be if the other went along: what ties it to that."""
+    along = mates_of_many([item, other]).get(item.pk, [])
+    return [words for words in mates_of(item) if words not in along]
+
+
 _upsets: list[Callable[[Any, Any], list[str]]] = []
 
 

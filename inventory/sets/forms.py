@@ -10,6 +10,7 @@ from inventory.house.pages import ClockField, DayField, picker
 from inventory.sets.models import Approval, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import units_here
 from tubes.forms import FrequencyField, TypeField
+from tubes.rules.supply import LEAST_V, MOST_V
 
 
 class SetModelForm(forms.ModelForm):
@@ -21,8 +22,10 @@ class SetModelForm(forms.ModelForm):
 
     def clean_filament_supply_v(self) -> float | None:
         value: float | None = self.cleaned_data["filament_supply_v"]
-        if value is not None and not 0 < value <= 1e4:
-            raise forms.ValidationError(f"{value:g} V is no filament supply; give it in volts, or leave it empty.")
+        if value is not None and not LEAST_V <= value <= MOST_V:
+            raise forms.ValidationError(
+                f"{value:g} V is no filament supply; give it in volts, {LEAST_V:g} to {MOST_V:g}, or leave it empty."
+            )
         return value
 
 

@@ -8,7 +8,8 @@ import pytest
 from django.conf import settings
 
 from inventory.frontpage.queries import look_up, pieces_for
-from inventory.sets.queries import positions_for, stock_of
+from inventory.sets.queries import stock_of
+from inventory.sets.queries.sockets import positions_wanting
 from tests.factories import (
     FittingFactory,
     PlaceFactory,
@@ -156,7 +157,7 @@ def test_tubes_without_a_type_are_shown_by_their_mark():
 
 def test_positions_that_want_any_of_the_names():
     position = PositionFactory(type=TubeTypeFactory(name="6CA7"), mark="V9")
-    assert positions_for(["EL34", "6CA7"]) == [(position.set_model.name, "V9")]
+    assert positions_wanting(["EL34", "6CA7"]) == [position]
     assert only_match("EL34")["positions"] == [{"set_model": position.set_model.name, "position": "V9"}]
 
 

@@ -181,6 +181,10 @@ def test_command_and_api_agree(position, approve, as_visitor):
     assert api == run("--position", "Ostercape TX 5:V109")
     api = as_visitor.get("/api/substitutes", {"type": "VT-231", "plate_v": "250", "frequency": "3.6 Mc"}).json()
     assert api == run("6SN7GT", "--plate-v", "250", "--frequency", "3.6 Mc")
+    beside = {"position": "Ostercape TX 5:V109", "type": "VT-229", "plate_v": "200", "neutralized": "on"}
+    narrowed = as_visitor.get("/api/substitutes", beside).json()  # stands before what the position says
+    assert narrowed == run("VT-229", "--position", "Ostercape TX 5:V109", "--plate-v", "200", "--neutralized")
+    assert narrowed["wanted"] == "6SL7GT" and narrowed != api
 
 
 @pytest.mark.parametrize(
@@ -278,7 +282,7 @@ def test_a_position_without_a_type_or_with_values_that_cannot_be(as_keeper):
     ChassisFactory(model=model)
     page = as_keeper.get(reverse("sets:position", args=[string[0].pk]))
     assert page.status_code == 200 and "less than the 12.6 V of 12SK7 alone" in page.content.decode()
-    services, refused = where_it_serves("12SK7")
+    services, refused = where_it_serves("12SK7", court(), sockets_here())
     assert services == [] and len(refused) == 2 and f"{model}:V1" in refused[0]
     assert refused[0] in unescape(as_keeper.get(reverse("tubes:type-instead", args=["12SK7"])).content.decode())
     tube = TubeFactory(type=kind("6K7"))
@@ -319,10 +323,10 @@ def test_where_a_tube_could_serve(position, approve, as_visitor):
         ChassisFactory(model=position.set_model)
     PositionFactory(type=kind("6SN7GT"))  # of a model of which no set is here
     other = PositionFactory(set_model=position.set_model, type=kind("80"))
-    services, refused = where_it_serves("6SN7GT")
+    services, refused = where_it_serves("6SN7GT", court(), sockets_here())
     assert [(s.socket.position, s.socket.chassis) for s in services] == [(position, 2)] and refused == []
     approve(other, "6SN7GT", "refused")  # unsuitable there, and shown since somebody spoke of it
-    services, _ = where_it_serves("6SN7GT")
+    services, _ = where_it_serves("6SN7GT", court(), sockets_here())
     assert [s.socket.position for s in services] == [position, other]
     page = as_visitor.get(reverse("tubes:type-instead", args=["6SN7GT"]))
     assert "2 sets here" in page.content.decode()

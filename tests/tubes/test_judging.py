@@ -1,15 +1,18 @@
 """The judge over the database: limits, figures in force, commands with and without ``--json``."""
 
 import json
+from dataclasses import fields
 from io import StringIO
 
 import pytest
 from django.conf import settings
-from django.core.management import CommandError, call_command
+from django.core.management import CommandError, CommandParser, call_command
 
 from tests.factories import DesignationFactory, SourceFactory, TubeTypeFactory
 from tests.tubes.rules import bench
 from tubes.actions import drop_limit, load_reference, save_designation, save_limit, save_rating
+from tubes.forms import ConditionsForm
+from tubes.management.options import add_conditions
 from tubes.models import KEEPER, TABLE, Basing, Designation, Limit, Rating, TubeType
 from tubes.queries import knowledge, type_named
 from tubes.queries.judging import basings, court, limits
@@ -37,6 +40,21 @@ def refusal(*arguments: str) -> str:
     assert fault.value.returncode == 2
     assert "\n" not in str(fault.value)
     return str(fault.value)
+
+
+def test_a_place_is_stated_alike_in_rule_command_and_page() -> None:
+    """What the rule knows of a place can be said on the command line and in the form, under the same names."""
+    names = {field.name for field in fields(Conditions)}
+    told = {"series": "series_heater", "frequency_mhz": "frequency"}
+    parser = CommandParser()
+    add_conditions(parser)
+    options = {action.dest for action in parser._actions if action.dest != "help"}
+    assert options == {told.get(name, name) for name in names} == set(ConditionsForm.base_fields)
+
+
+@pytest.mark.parametrize("volts", ["1e-20 V", "0.05 V", "20 kV"])
+def test_a_supply_that_is_none(volts: str) -> None:
+    assert "0.1 to 10000 V" in refusal("filament_supply", "--circuit", "801A", "--supply", volts)
 
 
 # --- limits ----------------------------------------------------------------------------------------------------------

@@ -62,8 +62,10 @@ def test_a_limit_needs_its_text_and_must_be_one(as_keeper):
 @pytest.mark.parametrize(
     ("key", "value", "words"),
     [
-        ("life.thoriated_halving_pct", 0, "more than 0"),
-        ("life.tungsten_doubling_pct", 100, "less than 100"),
+        ("life.thoriated_halving_pct", 0, "0.1 to 50"),
+        ("life.thoriated_halving_pct", 1e-6, "0.1 to 50"),
+        ("life.tungsten_doubling_pct", 100, "0.1 to 50"),
+        ("life.lamp_high", 1e6, "0 to 100"),
         ("judge.heater_low_pct.oxide", 12, "wider bound judge.heater_care_low_pct.oxide"),
         ("judge.heater_care_low_pct.oxide", 2, "narrower bound judge.heater_low_pct.oxide"),
         ("judge.gm_care_high", 1.1, "narrower bound judge.gm_high"),

@@ -13,10 +13,15 @@ def add_conditions(parser: CommandParser) -> None:
     """The options that say how the wanted type works in its place; what is left out is assumed, and told."""
     parser.add_argument("--series-heater", action="store_true", help="heaters in a series string")
     parser.add_argument("--supply-v", metavar="V", help="heater supply; of the whole string where in series")
+    parser.add_argument("--string-a", metavar="A", help="current of the series string")
+    parser.add_argument("--budget-a", metavar="A", help="heater current that a parallel supply can give there")
     parser.add_argument("--plate-v", metavar="V", help="plate voltage there (rectifier: peak inverse)")
     parser.add_argument("--plate-w", metavar="W", help="plate dissipation there, one section")
     parser.add_argument("--screen-v", metavar="V", help="screen voltage there")
+    parser.add_argument("--output-ma", metavar="MA", help="dc output of a rectifier there")
     parser.add_argument("--frequency", metavar="F", help="with its unit, for example 3.6 Mc")
+    parser.add_argument("--neutralized", action="store_true", help="the stage there is neutralized")
+    parser.add_argument("--tuned", action="store_true", help="tuned circuits there: capacitances count")
 
 
 def conditions_from(options: Mapping[str, Any]) -> Conditions:
@@ -25,10 +30,15 @@ def conditions_from(options: Mapping[str, Any]) -> Conditions:
     return Conditions(
         series=options["series_heater"],
         supply_v=_amount(options, "supply_v", "V"),
+        string_a=_amount(options, "string_a", "A"),
+        budget_a=_amount(options, "budget_a", "A"),
         plate_v=_amount(options, "plate_v", "V"),
         plate_w=_amount(options, "plate_w", "W"),
         screen_v=_amount(options, "screen_v", "V"),
+        output_ma=_amount(options, "output_ma", "mA"),
         frequency_mhz=None if frequency is None else parse_frequency_kc(frequency) / 1000,
+        neutralized=options["neutralized"],
+        tuned=options["tuned"],
     )
 
 

@@ -5,7 +5,7 @@ from tubes.queries.judging import Court
 from tubes.rules.circuit import Node, tubes_in
 from tubes.rules.figures import TypeFigures
 from tubes.rules.sources import FROM_MEMORY
-from tubes.rules.supply import Heater, Supply, filament_supply
+from tubes.rules.supply import LEAST_V, MOST_V, Heater, Supply, filament_supply
 
 
 def heater_of(figures: TypeFigures) -> Heater:
@@ -21,8 +21,10 @@ def heater_of(figures: TypeFigures) -> Heater:
 
 def supply_of(circuit: Node, supply_v: float, court: Court, budget_a: float | None = None) -> Supply:
     """What a supply must give to a circuit of stamps. Raises ValueError naming the tube and where it stands."""
-    if not 0 < supply_v < float("inf"):
-        raise ValueError(f"the supply is {supply_v:g} V; expected a positive figure such as 24 V")
+    if not LEAST_V <= supply_v <= MOST_V:
+        raise ValueError(
+            f"the supply is {supply_v:g} V; expected a positive figure such as 24 V, {LEAST_V:g} to {MOST_V:g} V"
+        )
     heaters = {}
     for tube in tubes_in(circuit):
         try:

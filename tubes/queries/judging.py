@@ -1,11 +1,11 @@
 """Questions to the judge: what it needs is fetched once, then any number of pairs are judged."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypeVar
 
-from tubes.models import KEEPER, Basing, Limit, Rating, TubeType
+from tubes.models import KEEPER, TABLE, Basing, Limit, Rating, TubeType
 from tubes.queries import Knowledge, knowledge
 from tubes.rules import basing as pins
 from tubes.rules import limits as bounds
@@ -19,13 +19,20 @@ from tubes.rules.tables import FIGURES, WORDS
 
 
 def limits() -> bounds.Limits:
-    """The limits that rules judge by; the keeper's own stand before the tables' (one query)."""
+    """The limits that rules judge by; the keeper's own stand before the tables' (one query).
+
+    A limit of the keeper's own that the tables have no more is in force no more: no rule asks for it.
+    """
     rows = Limit.objects.order_by("-origin").values_list("key", "value", "unit", "meaning", "source__key", "origin")
-    return bounds.Limits({row[0]: bounds.Limit(*row) for row in rows})  # keeper last: it wins
+    found: dict[str, bounds.Limit] = {}
+    for row in rows:  # keeper last: it wins
+        if row[-1] == TABLE or row[0] in found:
+            found[row[0]] = bounds.Limit(*row)
+    return bounds.Limits(found)
 
 
 def limit_rows() -> list[Limit]:
-    """The limits in force with their texts, by key; the keeper's own before the tables' (one query)."""
+    """A row for each limit with its text, by key; the keeper's own before the tables' (one query)."""
     rows = Limit.objects.order_by("key", "-origin").select_related("source")
     return list({row.key: row for row in rows}.values())
 
@@ -36,22 +43,33 @@ def basings() -> dict[str, pins.Basing]:
     return {code: pins.Basing(code, socket, pins.parse_pins(text), source) for code, socket, text, source in rows}
 
 
-def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
-    """Every filled figure of every type with its grade and source (two queries); the keeper's own win.
+Behind = dict[str, tuple[list[str], list[str]]]  # by figure: grades and keys of the texts behind it
 
-    Rows that are only leads are left out: no finding may rest on them. A note of the keeper's goes before the table's,
-    whose fixed words (sections, other heater connection) stay readable.
+
+def rated_rows() -> Iterator[tuple[Rating, Behind]]:
+    """Rows of figures with the texts behind each figure, the keeper's own after the tables' (two queries).
+
+    Rows that are only leads are left out: nothing may rest on them.
     """
-    found: dict[str, tuple[dict[str, Figure], dict[str, Word]]] = {}
     rows = Rating.objects.select_related("type").prefetch_related("sources__source")
     for row in sorted(rows, key=lambda one: one.origin == KEEPER):
         if is_unchecked(row.note):
             continue
-        behind: dict[str, tuple[list[str], list[str]]] = {}
+        behind: Behind = {}
         for source in row.sources.all():
             grades, keys = behind.setdefault(source.field, ([], []))
             grades.append(source.grade)
             keys.append(source.source.key)
+        yield row, behind
+
+
+def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
+    """Every filled figure of every type with its grade and source (two queries); the keeper's own win.
+
+    A note of the keeper's goes before the table's, whose fixed words (sections, other heater connection) stay readable.
+    """
+    found: dict[str, tuple[dict[str, Figure], dict[str, Word]]] = {}
+    for row, behind in rated_rows():
         numbers, words = found.setdefault(row.type.name, ({}, {}))
         for name in FIGURES:
             if (value := getattr(row, name)) is not None:
@@ -63,7 +81,7 @@ def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
     return found
 
 
-def _standing(behind: Mapping[str, tuple[list[str], list[str]]], name: str) -> tuple[str, str]:
+def _standing(behind: Behind, name: str) -> tuple[str, str]:
     """Grade and texts of a figure; one that any text states is not from memory."""
     grades, keys = behind.get(name, ([FROM_MEMORY], [FROM_MEMORY]))
     best = next((grade for grade in grades if grade != FROM_MEMORY), FROM_MEMORY)
@@ -119,9 +137,12 @@ def _lent(others: Iterable[tuple[str, Mapping[str, Known]]], own: Mapping[str, K
     return {key: figures[0] for key, figures in found.items() if len({f.value for f in figures}) == 1 or key == "note"}
 
 
-def court() -> Court:
-    """Everything the judge needs. A figure that a type lacks is taken from the row of the same tube, and says so."""
-    known = knowledge()
+def court(known: Knowledge | None = None) -> Court:
+    """Everything the judge needs. A figure that a type lacks is taken from the row of the same tube, and says so.
+
+    ``known``: what the caller has fetched already.
+    """
+    known = known or knowledge()
     rows = _figures_by_type()
     cautions = {row.name: row.caution for row in TubeType.objects.all()}
     figures = {}

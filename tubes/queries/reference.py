@@ -1,7 +1,8 @@
 """Questions about the reference rows themselves: do they agree with each other?"""
 
-from tubes.models import KEEPER, Rating, TubeType
+from tubes.models import TubeType
 from tubes.queries import knowledge
+from tubes.queries.judging import rated_rows
 from tubes.rules.graph import ONE_VALUE, FigureFact, Findings, MarkFact, check_rows
 
 
@@ -15,14 +16,10 @@ def check_reference() -> Findings:
 
 def _figure_facts() -> list[FigureFact]:
     """The effective cells that one tube cannot have two of."""
-    rows = Rating.objects.select_related("type").prefetch_related("sources__source")
     facts = {}
-    for row in sorted(rows, key=lambda one: one.origin == KEEPER):
-        texts: dict[str, list[str]] = {}
-        for cited in row.sources.all():
-            texts.setdefault(cited.field, []).append(cited.source.key)
+    for row, behind in rated_rows():
         for field in ONE_VALUE:
             if (value := getattr(row, field)) not in (None, ""):
-                name = row.type.name
-                facts[name, field] = FigureFact(name, field, value, ", ".join(texts.get(field, [])), row.origin)
+                name, (_, texts) = row.type.name, behind.get(field, ([], []))
+                facts[name, field] = FigureFact(name, field, value, ", ".join(texts), row.origin)
     return list(facts.values())

@@ -33,7 +33,9 @@ EMITTERS = {
 
 
 def emission(emitter: Emitter, kelvin: float) -> float:
-    """Saturation emission, A/cm2."""
+    """Saturation emission, A/cm2; nothing at absolute zero, to which the law tends."""
+    if kelvin <= 0:
+        return 0.0
     return emitter.constant * kelvin**2 * math.exp(-emitter.work_ev / (BOLTZMANN_EV * kelvin))
 
 

@@ -25,7 +25,10 @@ from tubes.rules.limits import Limits
 
 @dataclass(frozen=True, slots=True)
 class Ceiling:
-    """A maximum rating that must cover a working value: ``condition`` names the field of Conditions."""
+    """A maximum rating that must cover a working value: ``condition`` names the field of Conditions.
+
+    Both ``condition`` and ``limit`` are empty where no place gives the value: the wanted type's rating is assumed.
+    """
 
     check: str
     figure: str
@@ -38,7 +41,7 @@ PLATE_V = Ceiling("plate voltage", "plate_v_max", "plate_v", "judge.plate_v_over
 INVERSE_V = Ceiling("peak plate voltage", "plate_v_max", "plate_v", "judge.plate_v_over_pct", "V")
 PLATE_W = Ceiling("plate dissipation", "plate_w_max", "plate_w", "judge.plate_w_over_pct", "W")
 SCREEN_V = Ceiling("screen voltage", "screen_v_max", "screen_v", "judge.screen_v_over_pct", "V")
-SCREEN_W = Ceiling("screen dissipation", "screen_w_max", "", "judge.screen_w_over_pct", "W")
+SCREEN_W = Ceiling("screen dissipation", "screen_w_max", "", "", "W")  # no place gives it: always assumed
 OUTPUT = Ceiling("dc output", "plate_ma_typ", "output_ma", "judge.output_ma_over_pct", "mA")
 FREQUENCY = Ceiling("frequency", "freq_max_mhz", "frequency_mhz", "judge.frequency_over_pct", "Mc")
 

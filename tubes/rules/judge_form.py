@@ -3,6 +3,7 @@
 The rules compare words only, so that a search can ask them once for each pair of words instead of each pair of types.
 """
 
+from collections.abc import Iterator
 from functools import lru_cache
 
 from tubes.rules.basing import Basing, Basings, pin_changes, same_socket
@@ -36,7 +37,7 @@ def form_answer(wanted: Form, candidate: Form) -> Answer:
         return UNKNOWN, "the kind is not known"
     if wanted == candidate and not (wanted.kind == "other" and not wanted.use):
         return FITS, ""
-    answers = [_kind(wanted, candidate), _sections(wanted, candidate)]
+    answers = [_kind(wanted, candidate), *_sections(wanted, candidate)]
     if wanted.kind in RECTIFIERS and candidate.kind in RECTIFIERS:
         answers.append(_wave(wanted.wave, candidate.wave))
     if wanted.kind in MIXERS and candidate.kind in MIXERS:
@@ -61,16 +62,16 @@ def _kind(wanted: Form, candidate: Form) -> Answer:
     return UNSUITABLE, words
 
 
-def _sections(wanted: Form, candidate: Form) -> Answer:
+def _sections(wanted: Form, candidate: Form) -> Iterator[Answer]:
+    """Sections and diodes that differ, each by itself: more of the one does not make up for fewer of the other."""
     for what, need, have in (
         ("section", wanted.sections, candidate.sections),
         ("diode", wanted.diodes, candidate.diodes),
     ):
         if have < need:
-            return UNSUITABLE, f"{have or 'no'} {what}{'s' * (have != 1)} where {need} are needed"
-        if have > need:
-            return CARE, f"{have} {what}s where {need or 'no'} {'is' if need == 1 else 'are'} needed"
-    return FITS, ""
+            yield UNSUITABLE, f"{have or 'no'} {what}{'s' * (have != 1)} where {need} are needed"
+        elif have > need:
+            yield CARE, f"{have} {what}s where {need or 'no'} {'is' if need == 1 else 'are'} needed"
 
 
 def _wave(wanted: str, candidate: str) -> Answer:

@@ -19,7 +19,7 @@ from tubes.rules.judge_parts import (
 )
 from tubes.rules.limits import Limits
 
-EMITTERS = {
+EMITTER_OF = {
     "oxide-indirect": "oxide",
     "oxide-direct": "oxide",
     "thoriated-tungsten": "thoriated",
@@ -41,7 +41,7 @@ class Tolerance:
 
 def tolerance_of(cathode: str, limits: Limits) -> Tolerance | None:
     """The tolerance of an emitter by the cathode word of the tables; None where there is none to go by."""
-    emitter = EMITTERS.get(cathode)
+    emitter = EMITTER_OF.get(cathode)
     if emitter is None:
         return None
     keys = [f"judge.{band}.{emitter}" for band in BANDS]
@@ -119,9 +119,7 @@ def deviation_pct(place: Place, volts: float) -> float | None:
     if share is None or volts <= 0:
         return None
     supply = place.conditions.supply_v
-    if place.conditions.series and supply is not None:
-        if supply < share:
-            return None
+    if place.conditions.series and supply is not None:  # no less than the share: ``judge.checked``
         return 100 * (supply / (supply - share + volts) - 1)
     return 100 * (share / volts - 1)
 

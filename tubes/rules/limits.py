@@ -84,10 +84,15 @@ _ORDER = (
 )  # fmt: skip
 
 
+LIFE_PCT, LIFE_EXPONENT = (0.1, 50.0), (0.0, 100.0)  # within these no life law leaves what a float holds
+
+
 def value_fault(key: str, value: float, others: Mapping[str, float]) -> str:
     """What is wrong with a value for a limit beside the others in force, or nothing."""
-    if key.startswith("life.") and key.endswith("_pct") and not 0 < value < 100:
-        return f"{value:g} %: no law of life holds there; expected more than 0 and less than 100"
+    if key.startswith("life."):
+        least, most = LIFE_PCT if key.endswith("_pct") else LIFE_EXPONENT
+        if not least <= value <= most:
+            return f"{value:g}: no law of life holds there; expected {least:g} to {most:g}"
     for lesser, greater in _ORDER:
         if key == lesser and greater in others and value > others[greater]:
             return f"{value:g} is more than {others[greater]:g}, the wider bound {greater}; change that one first"

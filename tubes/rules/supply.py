@@ -16,10 +16,11 @@ from tubes.rules.emission import (
     life_sayings,
     percent_per_percent_volt,
 )
-from tubes.rules.judge_heater import EMITTERS as EMITTER_OF
-from tubes.rules.judge_heater import tolerance_of
-from tubes.rules.judge_parts import SLACK
+from tubes.rules.judge_heater import EMITTER_OF, tolerance_of, volts_rank
+from tubes.rules.judge_parts import CARE, FITS, SLACK
 from tubes.rules.limits import Limits
+
+LEAST_V, MOST_V = 0.1, 10_000.0  # what a filament supply may be, V; no tube asks for less or more
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,14 +112,19 @@ def load_of(node: Node, heaters: Mapping[str, Heater]) -> Load:
     if isinstance(node, Series):
         current = max(load.amperes for load in loads)
         for load, tubes in zip(loads, names, strict=True):
-            spare = current - load.amperes
-            if spare > SLACK * current:
-                shunts.append(Resistor(tubes, load.volts / spare, load.volts * spare))
+            if ohm := shunt_ohm(load.volts, load.amperes, current):
+                shunts.append(Resistor(tubes, ohm, load.volts**2 / ohm))
         return Load(sum(load.volts for load in loads), current, tuple(shunts), tuple(droppers))
     volts = max(load.volts for load in loads)
     for load, tubes in zip(loads, names, strict=True):
         droppers += _dropper(tubes, volts, load)
     return Load(volts, sum(load.amperes for load in loads), tuple(shunts), tuple(droppers))
+
+
+def shunt_ohm(volts: float, amperes: float, string_a: float) -> float:
+    """The shunt across a heater of less current than its string, ohm; 0 where it needs none."""
+    spare = string_a - amperes
+    return volts / spare if spare > SLACK * string_a else 0.0
 
 
 def _dropper(tubes: tuple[str, ...], supply_v: float, load: Load) -> list[Resistor]:
@@ -182,13 +188,17 @@ def _deviation(where: str, cathode: str, deviation: float, words: str, limits: L
         yield f"{where}: {words} without a dropper; the emitter is not known, so no tolerance is."
         return
     emitter = EMITTER_OF[cathode]
-    inside = -tolerance.low - SLACK <= deviation <= tolerance.high + SLACK
-    if inside:
-        yield f"{where}: {words} without a dropper, within the {tolerance.low:g} % that {emitter} stands."
-    elif deviation > 0:
-        yield f"{where}: {words} without a dropper: not without one ({emitter} stands {tolerance.high:g} %)."
+    rank, over = volts_rank(deviation, tolerance), deviation > 0
+    right, care = (tolerance.high, tolerance.care_high) if over else (tolerance.low, tolerance.care_low)
+    bounds = f"{emitter} stands {right:g} %" + (f", with care {care:g} %" if care != right else "")
+    if rank == FITS:
+        yield f"{where}: {words} without a dropper, within the {right:g} % that {emitter} stands."
+    elif rank == CARE:
+        yield f"{where}: {words} without a dropper: with care ({bounds})."
+    elif over:
+        yield f"{where}: {words} without a dropper: not without one ({bounds})."
     else:
-        yield f"{where}: {words}: the supply is too low, and no resistor mends that ({emitter}: {tolerance.low:g} %)."
+        yield f"{where}: {words}: the supply is too low, and no resistor mends that ({bounds})."
     if emitter == "thoriated":
         yield "Thoriated tungsten suffers from too little as from too much. " + OTHER_SIDE
     if deviation < 0:

@@ -19,9 +19,9 @@ from inventory.sets.queries import (
     fitted_now,
     good_by_type,
     open_fittings,
-    positions_for,
     stock_of,
 )
+from inventory.sets.queries.sockets import positions_wanting
 from inventory.sets.queries.substitutes import odd_as_judged
 from tubes.queries import Knowledge, MarkRow, TypeCard, knowledge, type_card, types_like
 from tubes.rules.judge_parts import Judgement
@@ -106,7 +106,8 @@ def _match(name: str, known: Knowledge) -> Match:
     same = (name, *card.same)
     counts = good_by_type(r.type for r in card.relatives if not r.unchecked)
     good = tuple((r.type, r.relation, counts[r.type]) for r in card.relatives if counts.get(r.type))
-    return Match(card, stock_of(same), tuple(positions_for(same)), good)
+    positions = tuple((position.set_model.name, position.mark) for position in positions_wanting(same))
+    return Match(card, stock_of(same), positions, good)
 
 
 def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:

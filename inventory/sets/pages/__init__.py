@@ -12,7 +12,7 @@ from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.pages import left_behind, page_of
 from inventory.house.access import needs
-from inventory.house.concerns import mates_of, undone_by_another_tube
+from inventory.house.concerns import mates_of, ties_between, undone_by_another_tube
 from inventory.house.pages import change_page, sheet
 from inventory.sets.actions import (
     add_serialled,
@@ -346,7 +346,7 @@ def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
         Seating.objects.select_related("unit__item", "unit__model", "chassis__model", "chassis__item", "bay"), pk=pk
     )
 
-    tied = [mate for mate in mates_of(seating.unit.item) if f"({seating.chassis.tag})" in mate]
+    tied = ties_between(seating.unit.item, seating.chassis.item)
 
     def make(data: Any) -> Any:
         form = OutForm(data, initial={"until": timezone.localdate()})

@@ -17,8 +17,11 @@ def _page(request: HttpRequest, model: SetModel, chassis: Chassis | None) -> Htt
     instead: dict[int, str] = {}
     if form.is_bound and form.is_valid():
         instead = {form.cleaned_data["position"].pk: form.cleaned_data["type"].name}
-    context: dict[str, Any] = {"model": model, "chassis": chassis, "form": form, "instead": instead}
-    context["found"] = filaments_of(model, chassis, instead)
+    found = filaments_of(model, chassis, instead)
+    if not instead.keys() <= {line.position.pk for line in found.lines}:
+        form.add_error("position", "Nothing changes: this position is not counted, for the reason given below.")
+        instead = {}
+    context: dict[str, Any] = {"model": model, "chassis": chassis, "form": form, "instead": instead, "found": found}
     return render(request, "sets/filaments.html", context)
 
 

@@ -16,8 +16,8 @@ from inventory.house.pages import change_page
 from inventory.sets.actions import drop_approval, save_approval
 from inventory.sets.forms import ApprovalForm
 from inventory.sets.models import Approval, Position
-from inventory.sets.queries.sockets import conditions_of
-from inventory.sets.queries.substitutes import Candidate, position_named, substitutes_of, where_it_serves
+from inventory.sets.queries.sockets import conditions_of, sockets_here
+from inventory.sets.queries.substitutes import Candidate, asked_for, substitutes_of, where_it_serves
 from tubes.forms import ConditionsForm, TypeField
 from tubes.models import TubeType
 from tubes.queries.judging import court
@@ -64,11 +64,11 @@ def type_instead(request: HttpRequest, name: str) -> HttpResponse:
         raise Http404(f"No type {name} is known here.")
     form = ConditionsForm(request.GET or None)
     conditions = form.conditions() if form.is_bound and form.is_valid() else Conditions()
-    judges = court()
-    services, refused = where_it_serves(name, judges)
+    judges, sockets = court(), sockets_here()
+    services, refused = where_it_serves(name, judges, sockets)
     context: dict[str, Any] = {"name": name, "form": form, "services": services, "refused": refused}
     try:
-        context |= _shown(request, substitutes_of(name, conditions, judges=judges))
+        context |= _shown(request, substitutes_of(name, conditions, judges=judges, sockets=sockets))
     except ValueError as refusal:
         form.add_error(None, str(refusal))
     return render(request, "sets/instead.html", context)
@@ -106,18 +106,17 @@ def approval_drop(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 @needs("view", "tubes.tubetype")
 def api_substitutes(request: HttpRequest) -> JsonResponse:
-    """``/api/substitutes?type=VT-231&plate_v=250`` or ``?position=MODEL:V101``: candidates, best first."""
+    """``/api/substitutes?type=VT-231&plate_v=250`` or ``?position=MODEL:V101``: candidates, best first.
+
+    As in the command, a type and values beside a position stand before those of the position.
+    """
     form = ConditionsForm(request.GET)
     if not form.is_valid():
         return JsonResponse({"errors": form.errors}, status=400)
     try:
-        if where := request.GET.get("position", ""):
-            position = position_named(where)
-            wanted, conditions = str(position.type), conditions_of(position)
-        else:
-            position, conditions = None, form.conditions()
-            wanted = TypeField(required=True).clean(request.GET.get("type", "")).name
-        found = substitutes_of(wanted, conditions, position)
+        where = request.GET.get("position", "")
+        kind = TypeField(required=not where).clean(request.GET.get("type", ""))
+        wanted, found = asked_for(kind.name if kind else "", where, form.conditions())
     except ValidationError as refusal:
         return JsonResponse({"errors": {"__all__": refusal.messages}}, status=400)
     except ValueError as refusal:

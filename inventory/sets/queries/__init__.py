@@ -95,12 +95,6 @@ def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
     return dict(rows.values_list("type__name").annotate(Count("pk")))
 
 
-def positions_for(type_names: Iterable[str]) -> list[tuple[str, str]]:
-    """(set model, circuit mark) of every position that calls for one of these types."""
-    rows = Position.objects.filter(type__name__in=list(type_names)).order_by("set_model__name", "id")
-    return list(rows.values_list("set_model__name", "mark"))
-
-
 def sockets_of(chassis: Chassis) -> list[SocketRow]:
     """Every position of a chassis with the tube in it now (two queries)."""
     fittings = open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type")
@@ -188,7 +182,7 @@ def where_held(item: Item) -> list[str]:
     return where_held_many([item]).get(item.pk, [])
 
 
-def odd_fittings() -> list[tuple[Fitting, str]]:
+def odd_fittings(known: Knowledge) -> list[tuple[Fitting, str]]:
     """Tubes in use that are not the type their position wants, each with the difference in a sentence."""
     rows = (
         open_fittings()
@@ -197,7 +191,6 @@ def odd_fittings() -> list[tuple[Fitting, str]]:
         .select_related("tube__item", "tube__type", "chassis__model", "chassis__item", "position__type")
         .order_by("chassis__model__name", "chassis__serial", "position_id")
     )
-    known = knowledge()
     found = [(fitting, type_difference(fitting.tube, fitting.position, known)) for fitting in rows]
     return [(fitting, difference) for fitting, difference in found if difference]
 

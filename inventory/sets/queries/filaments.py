@@ -12,8 +12,11 @@ from tubes.queries.filaments import heater_of
 from tubes.queries.judging import Court, court
 from tubes.rules.as_fitted import Across, Seat, across
 from tubes.rules.circuit import Node, Parallel, Series, Tube
-from tubes.rules.judge_heater import Tolerance, tolerance_of
-from tubes.rules.supply import Heater, Supply, filament_supply
+from tubes.rules.judge_heater import Tolerance, tolerance_of, volts_rank
+from tubes.rules.judge_parts import CARE, FITS, REWIRE, UNSUITABLE
+from tubes.rules.supply import Heater, Supply, filament_supply, shunt_ohm
+
+STANDINGS = {FITS: "right", CARE: "with care", REWIRE: "too much", UNSUITABLE: "too little"}
 
 
 @dataclass(frozen=True)
@@ -70,8 +73,8 @@ def filaments_of(
         seats = []
         for position in group:
             heater = _heater_named(there[position.pk], judges, left_out, position)
-            shunt = _shunt(wanted[position.pk], branch.load.amperes) if len(group) > 1 else 0.0
-            seats.append(Seat(heater, shunt))
+            rated = wanted[position.pk]
+            seats.append(Seat(heater, shunt_ohm(rated.volts, rated.amperes, branch.load.amperes)))
         current, found = across(seats, model.filament_supply_v, branch.dropper.ohm)
         drawn += current
         for position, seat, measured in zip(group, seats, found, strict=True):
@@ -125,12 +128,6 @@ def _circuit(groups: list[list[Position]]) -> Node:
     return Parallel(tuple(parts)) if len(parts) > 1 else parts[0]
 
 
-def _shunt(heater: Heater, string_a: float) -> float:
-    """The shunt that a heater of less current has in its string, ohm; 0 where it has none."""
-    spare = string_a - heater.amperes
-    return heater.volts / spare if spare > 1e-9 * string_a else 0.0
-
-
 def _heater_named(name: str, judges: Court, left_out: list[str], position: Position) -> Heater | None:
     if not name:
         return None
@@ -149,9 +146,4 @@ def _standing(heater: Heater | None, measured: Across | None, tolerance: Toleran
         return "branch open"
     if tolerance is None:
         return "not known"
-    off = measured.deviation_pct
-    if -tolerance.low - 1e-6 <= off <= tolerance.high + 1e-6:
-        return "right"
-    if -tolerance.care_low <= off <= tolerance.care_high:
-        return "with care"
-    return "too much" if off > 0 else "too little"
+    return STANDINGS[volts_rank(measured.deviation_pct, tolerance)]

@@ -3,8 +3,9 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import Count, Q
+from django.db.models import Count, Q, QuerySet
 
 from inventory.sets.models import Position
 from tubes.queries.judging import Court
@@ -39,17 +40,25 @@ class Served:
 
 def conditions_of(position: Position) -> Conditions:
     """What a position gives; one query to see whether its heater is in a string."""
-    others = Position.objects.filter(set_model=position.set_model_id, heater_branch=position.heater_branch)
-    in_string = bool(position.heater_branch) and others.exclude(pk=position.pk).exists()
-    return _given(position, in_string)
+    return _given(position, _strings(Position.objects.filter(set_model=position.set_model_id)))
 
 
-def _given(position: Position, in_string: bool) -> Conditions:
+Branch = tuple[int, str]  # key of the set model, letter of the branch
+
+
+def _strings(positions: Iterable[Position]) -> frozenset[Branch]:
+    """The heater branches that more than one of some positions share: their heaters are in series."""
+    counts = Counter((p.set_model_id, p.heater_branch) for p in positions if p.heater_branch)
+    return frozenset(branch for branch, number in counts.items() if number > 1)
+
+
+def _given(position: Position, strings: frozenset[Branch]) -> Conditions:
     """What a position gives, as its set model states it; what is not stated is left open and the judge says so.
 
     In a string the filament supply of the set stands across the whole string. Elsewhere the voltage at the socket
     counts, which may be less than the supply's behind a dropper.
     """
+    in_string = (position.set_model_id, position.heater_branch) in strings
     return Conditions(
         series=in_string,
         supply_v=position.set_model.filament_supply_v if in_string else position.heater_v,
@@ -63,24 +72,23 @@ def _given(position: Position, in_string: bool) -> Conditions:
     )
 
 
+def _counted() -> QuerySet[Any]:
+    """Positions by set model, each with how many sets here have it (``chassis``)."""
+    chassis = Count("set_model__chassis", filter=Q(set_model__chassis__item__gone_on__isnull=True))
+    rows = Position.objects.annotate(chassis=chassis)
+    return rows.select_related("set_model", "type").order_by("set_model__name", "id")
+
+
 def sockets_here() -> list[Socket]:
     """Every position that a set here has, with the type it wants and what it gives (one query)."""
-    chassis = Count("set_model__chassis", filter=Q(set_model__chassis__item__gone_on__isnull=True))
-    rows = Position.objects.annotate(chassis=chassis).filter(chassis__gt=0)
-    positions = list(rows.select_related("set_model", "type").order_by("set_model__name", "id"))
-    strings = Counter((p.set_model_id, p.heater_branch) for p in positions if p.heater_branch)
-    return [
-        Socket(p, p.type.name, p.chassis, _given(p, strings[p.set_model_id, p.heater_branch] > 1))
-        for p in positions
-        if p.type is not None
-    ]
+    positions = list(_counted().filter(chassis__gt=0))
+    strings = _strings(positions)
+    return [Socket(p, p.type.name, p.chassis, _given(p, strings)) for p in positions if p.type is not None]
 
 
 def positions_wanting(type_names: Iterable[str]) -> list[Position]:
     """Every position that calls for one of these types; ``chassis``: how many sets here have it (one query)."""
-    chassis = Count("set_model__chassis", filter=Q(set_model__chassis__item__gone_on__isnull=True))
-    rows = Position.objects.filter(type__name__in=list(type_names)).annotate(chassis=chassis)
-    return list(rows.select_related("set_model").order_by("set_model__name", "id"))
+    return list(_counted().filter(type__name__in=list(type_names)))
 
 
 def served_by(names: Iterable[str], judges: Court, sockets: Sequence[Socket]) -> dict[str, Served]:

@@ -1,8 +1,8 @@
 """What fits in a position instead, and where a tube could serve: the judge asked for places in sets, with the stock."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 
 from django.core.exceptions import ValidationError
 
@@ -11,6 +11,7 @@ from inventory.holdings.queries import tubes_here
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries import good_by_type, odd_fittings, type_difference
 from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_by, sockets_here
+from tubes.queries import knowledge
 from tubes.queries.judging import Court, court
 from tubes.rules.judge_parts import Conditions, Judgement
 
@@ -66,6 +67,24 @@ def position_named(text: str) -> Position:
     return found
 
 
+def narrowed(place: Conditions, stated: Conditions) -> Conditions:
+    """What a place gives, with what is stated beside it in its stead."""
+    given = {f.name: value for f in fields(stated) if (value := getattr(stated, f.name)) not in (None, False)}
+    return replace(place, **given)
+
+
+def asked_for(wanted: str, where: str, stated: Conditions) -> tuple[str, list[Candidate]]:
+    """The type in whose place is judged, and the candidates.
+
+    ``wanted``: a type's name, or nothing where a position says it; ``where``: a position as ``MODEL:MARK``, or nothing;
+    ``stated``: conditions that stand before those of the position. Raises ValidationError or ValueError.
+    """
+    position = position_named(where) if where else None
+    place = conditions_of(position) if position else Conditions()
+    wanted = wanted or str(position.type if position else "")
+    return wanted, substitutes_of(wanted, narrowed(place, stated), position)
+
+
 def _words_for(position: Position) -> dict[str, tuple[Approval, ...]]:
     """What has been approved or refused in this one position, by type."""
     told: dict[str, tuple[Approval, ...]] = {}
@@ -75,13 +94,16 @@ def _words_for(position: Position) -> dict[str, tuple[Approval, ...]]:
 
 
 def _with_stock(
-    judgements: Iterable[Judgement], judges: Court, words: Mapping[str, tuple[Approval, ...]]
+    judgements: Iterable[Judgement],
+    judges: Court,
+    words: Mapping[str, tuple[Approval, ...]],
+    sockets: Sequence[Socket],
 ) -> list[Candidate]:
     """Candidates with what is owned: within a verdict, those with good tubes on the shelf stand first."""
     judgements = list(judgements)
     names = {judgement.candidate for judgement in judgements}
     kin = {name: judges.known.kin.same_as(name) | {name} for name in names}
-    good, sockets = good_by_type(set().union(*kin.values())), sockets_here()
+    good = good_by_type(set().union(*kin.values()))
     served = served_by(sorted(names), judges, sockets)
     wanted: Counter[str] = Counter()
     for socket in sockets:
@@ -100,19 +122,24 @@ def _with_stock(
 
 
 def substitutes_of(
-    wanted: str, conditions: Conditions, position: Position | None = None, judges: Court | None = None
+    wanted: str,
+    conditions: Conditions,
+    position: Position | None = None,
+    judges: Court | None = None,
+    sockets: Sequence[Socket] | None = None,
 ) -> list[Candidate]:
     """Every type of the tables judged in the place of ``wanted``, best first, owned good ones before others.
 
     Types of which no figure is known are left out, unless the marks relate them to the wanted one. With a position,
-    what was approved or refused there stands beside the findings; it changes none of them. Raises ValueError for
-    conditions that cannot be.
+    what was approved or refused there stands beside the findings; it changes none of them. ``judges``, ``sockets``:
+    what the caller has fetched already. Raises ValueError for conditions that cannot be.
     """
     judges = judges or court()
     words = _words_for(position) if position else {}
     kin = {relative.type for relative in judges.known.kin.relatives(wanted)}
     among = [name for name, one in judges.figures.items() if one.numbers or name in kin or name in words]
-    return _with_stock(judges.judge_all(wanted, conditions, among), judges, words)
+    judgements = judges.judge_all(wanted, conditions, among)
+    return _with_stock(judgements, judges, words, sockets_here() if sockets is None else sockets)
 
 
 @dataclass(frozen=True)
@@ -124,18 +151,17 @@ class Service:
     words: tuple[Approval, ...]
 
 
-def where_it_serves(candidate: str, judges: Court | None = None) -> tuple[list[Service], list[str]]:
-    """Every position of the sets here, best first, with this type judged in it; unsuitable ones are left out.
+def where_it_serves(candidate: str, judges: Court, sockets: Sequence[Socket]) -> tuple[list[Service], list[str]]:
+    """Every one of some sockets, best first, with this type judged in it; unsuitable ones are left out.
 
     The second list: positions whose values cannot be, with the reason.
     """
-    judges = judges or court()
     words: dict[int, list[Approval]] = {}
     same = judges.known.kin.same_as(candidate) | {candidate}
     for row in Approval.objects.filter(type__name__in=same).select_related("type"):
         words.setdefault(row.position_id, []).append(row)
     found, refused = [], []
-    for socket in sockets_here():
+    for socket in sockets:
         told = tuple(words.get(socket.position.pk, ()))
         try:
             judgement = judges.judge(socket.wanted, candidate, socket.conditions)
@@ -158,9 +184,12 @@ def judged_before_fitting(position: Position, tube: Tube | None) -> Judgement | 
 
     Raises ValueError where the values written for the position cannot be.
     """
-    if tube is None or tube.type is None or position.type is None or not type_difference(tube, position):
+    if tube is None or tube.type is None or position.type is None or tube.type_id == position.type_id:
         return None
-    return court().judge(position.type.name, tube.type.name, conditions_of(position))
+    known = knowledge()
+    if not type_difference(tube, position, known):
+        return None
+    return court(known).judge(position.type.name, tube.type.name, conditions_of(position))
 
 
 def odd_as_judged() -> list[tuple[Fitting, str, Judgement | None]]:
@@ -168,10 +197,11 @@ def odd_as_judged() -> list[tuple[Fitting, str, Judgement | None]]:
 
     A fixed number of queries; the judge's own are asked only where there is such a tube.
     """
-    odd = odd_fittings()
+    known = knowledge()
+    odd = odd_fittings(known)
     if not odd:
         return []
-    judges, given = court(), {socket.position.pk: socket for socket in sockets_here()}
+    judges, given = court(known), {socket.position.pk: socket for socket in sockets_here()}
     found: list[tuple[Fitting, str, Judgement | None]] = []
     for fitting, difference in odd:
         socket, kind = given.get(fitting.position_id), fitting.tube.type

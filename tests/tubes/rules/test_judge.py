@@ -10,7 +10,9 @@ from tests.tubes.rules.bench import bench, judged, rated
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, form_of, known_type
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_figures import bands_for, capacitances_for, ceilings_for
+from tubes.rules.judge_heater import EMITTER_OF, tolerance_of
 from tubes.rules.judge_parts import VERDICTS, Conditions, Judgement
+from tubes.rules.limits import Limits
 from tubes.rules.relations import kinship
 from tubes.rules.stamp import DesignationRow
 
@@ -389,6 +391,43 @@ def test_forms() -> None:
     assert form_like("values per section; 12.6 V form of 6SN7GT") == "6SN7GT"
     assert form_like("42 with a 2.5 V heater") == "42" and form_like("transmitting form of 6F6 (metal)") == ""
     assert form_of("triode", "").sections == 1
+
+
+def test_more_sections_make_up_for_no_missing_diode() -> None:
+    """A 6SQ7 is a triode with two diodes, a 6SN7GT two triodes and no diode: fixtures/reference/ratings.csv."""
+    (kind,) = (finding for finding in judged("6SQ7", "6SN7GT").findings if finding.check == "kind")
+    assert kind.verdict == "unsuitable" and "no diodes where 2 are needed" in kind.text
+
+
+class Asked(Limits):
+    """Limits that remember which of them were asked for."""
+
+    def __init__(self, limits: Limits) -> None:
+        super().__init__({key: limits.row(key) for key in limits})
+        self.asked: set[str] = set()
+
+    def __getitem__(self, key: str) -> float:
+        self.asked.add(key)
+        return super().__getitem__(key)
+
+
+def test_every_limit_of_the_judge_is_asked_for() -> None:
+    """A limit that a keeper may change and that nothing goes by would be a promise not kept."""
+    limits = Asked(bench().limits)
+    watched = replace(bench(), limits=limits)
+    places = [
+        Conditions(), Conditions(neutralized=True, tuned=True, frequency_mhz=30.0),
+        Conditions(plate_v=300.0, plate_w=5.0, screen_v=150.0, output_ma=200.0),
+    ]  # fmt: skip
+    for name in ("6SN7GT", "807", "801A", "838", "866A", "0D3", "VR150", "5U4G", "6SK7", "10", "204A", "861"):
+        for other in NAMES if name in rated() else ():
+            for place in places:
+                judge(rated()[name], rated()[other], place, watched)
+            if (volts := rated()[name].numbers.get("heater_v")) is not None:
+                judge(rated()[name], rated()[other], Conditions(series=True, supply_v=10 * volts.value), watched)
+    for cathode in EMITTER_OF:  # no type of the tables has a filament of plain tungsten
+        tolerance_of(cathode, limits)
+    assert {key for key in limits if key.startswith("judge.")} - limits.asked == set()
 
 
 @pytest.mark.parametrize(

@@ -1,16 +1,13 @@
 """``manage.py substitutes``: what fits instead of a type, or in one position of a set model, best first."""
 
-from dataclasses import fields, replace
 from typing import Any
 
 from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput
-from inventory.sets.queries.sockets import conditions_of
-from inventory.sets.queries.substitutes import position_named, substitutes_of
+from inventory.sets.queries.substitutes import asked_for
 from tubes.management.options import add_conditions, conditions_from
 from tubes.queries import find_type
-from tubes.rules.judge_parts import Conditions
 
 
 class Command(AnswerCommand):
@@ -27,10 +24,8 @@ class Command(AnswerCommand):
             raise BadInput("nothing to judge; name the type wanted, or a position with --position MODEL:MARK")
         if options["limit"] < 0:
             raise BadInput(f"--limit: {options['limit']}; expected 1 or more")
-        position = position_named(options["position"]) if options["position"] else None
-        wanted = find_type(options["type"]).name if options["type"] else str(position.type if position else "")
-        conditions = _narrowed(conditions_of(position) if position else Conditions(), conditions_from(options))
-        found = substitutes_of(wanted, conditions, position)
+        wanted = find_type(options["type"]).name if options["type"] else ""
+        wanted, found = asked_for(wanted, options["position"] or "", conditions_from(options))
         if options["limit"]:
             found = found[: options["limit"]]
         return {"wanted": wanted, "candidates": [one.as_dict() for one in found]}
@@ -51,9 +46,3 @@ class Command(AnswerCommand):
                 self.stdout.write(f"    entails {text}")
             for word in one["words"]:
                 self.stdout.write(f"    {word['verdict']} for this position, {word['on']}, {word['source']}")
-
-
-def _narrowed(place: Conditions, stated: Conditions) -> Conditions:
-    """What the position gives, with what the command line states in its stead."""
-    given = {f.name: value for f in fields(stated) if (value := getattr(stated, f.name)) not in (None, False)}
-    return replace(place, **given)
