@@ -127,12 +127,13 @@ def strike_out(event: Event, why: str, *, by: Any) -> Event:
 
 
 @transaction.atomic
-def record_on_air(row: OnAirRecord, *, today: date, by: Any) -> OnAirRecord:
-    """Write what the meters said."""
+def record_on_air(row: OnAirRecord, *, today: date, by: Any, reason: str = "", seen: int | None = None) -> OnAirRecord:
+    """Write what the meters said (new, dated back, or corrected)."""
+    _check_state(row, seen)
     check_day(row.on, "on", today)
     if row.unit:
         _check_fit(row.chassis, row.unit)
-    return write(row, by=by)
+    return write(row, by=by, reason=reason)
 
 
 @transaction.atomic
@@ -174,14 +175,17 @@ def change_companion(row: Companion, *, by: Any, reason: str = "") -> Companion:
 
 
 @transaction.atomic
-def record_comparison(row: CompanionCheck, *, today: date, by: Any) -> CompanionCheck:
-    """Write that somebody compared a companion with a set."""
+def record_comparison(
+    row: CompanionCheck, *, today: date, by: Any, reason: str = "", seen: int | None = None
+) -> CompanionCheck:
+    """Write that somebody compared a companion with a set (new, dated back, or corrected)."""
+    _check_state(row, seen)
     check_day(row.on, "on", today)
     if row.chassis.model_id != row.companion.kind.set_model_id:
         raise refuse(
             "chassis", f"A {row.companion.kind.name} of this kind belongs to a {row.companion.kind.set_model}."
         )
-    return write(row, by=by)
+    return write(row, by=by, reason=reason)
 
 
 @transaction.atomic

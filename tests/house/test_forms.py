@@ -391,7 +391,12 @@ FORMS = {
         ("outcome", "perhaps"),
     ),
     "pairing:comparison-correct": (
-        {"chassis": lambda w: w.chassis.pk, "outcome": "not matched", "on": lambda w: w.today},
+        {
+            "chassis": lambda w: w.chassis.pk,
+            "outcome": "not matched",
+            "on": lambda w: w.today,
+            "reason": "looked again",
+        },
         lambda w: CompanionCheck.objects.get(pk=w.check.pk).outcome == "not matched",
         ("outcome", "perhaps"),
     ),
@@ -406,7 +411,7 @@ FORMS = {
         ("frequency_kc", "1600"),
     ),
     "pairing:on-air-correct": (
-        {"on": lambda w: w.today, "antenna_a": "1.3"},
+        {"on": lambda w: w.today, "antenna_a": "1.3", "reason": "read again"},
         lambda w: w.chassis.on_air_records.get(pk=w.on_air.pk).antenna_a == 1.3,
         ("on", "1066-10-14"),
     ),

@@ -3,6 +3,7 @@
 from inventory.pairing.forms.companions import (
     CompanionForm,
     CompanionKindForm,
+    ComparisonCorrection,
     ComparisonForm,
     MatedPartForm,
     MatedSetForm,
@@ -10,8 +11,9 @@ from inventory.pairing.forms.companions import (
 )
 from inventory.pairing.forms.depth import (
     BridgeForm,
-    InsteadForm,
+    BridgeInsteadForm,
     ModulationForm,
+    OnAirCorrection,
     OnAirForm,
     OnAirRecordForm,
     PairingFilterForm,
@@ -31,18 +33,20 @@ from inventory.pairing.forms.readings import (
 
 __all__ = [
     "BridgeForm",
+    "BridgeInsteadForm",
     "CompanionForm",
     "CompanionKindForm",
+    "ComparisonCorrection",
     "ComparisonForm",
     "DisturbanceCorrection",
     "DisturbanceForm",
-    "InsteadForm",
     "MatedPartForm",
     "MatedSetForm",
     "ModulationForm",
     "NeutralizationCorrection",
     "NeutralizationForm",
     "NewCompanionForm",
+    "OnAirCorrection",
     "OnAirForm",
     "OnAirRecordForm",
     "PairingFilterForm",

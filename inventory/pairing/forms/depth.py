@@ -3,10 +3,10 @@
 from typing import Any
 
 from django import forms
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 
 from inventory.house.pages import DayField, picker
-from inventory.pairing.forms.ledger import named
+from inventory.pairing.forms.ledger import CorrectionFields, named
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries import ALL_STATES
 from inventory.pairing.rules.bridge import NEEDS
@@ -25,7 +25,7 @@ class PairingFilterForm(forms.Form):
         choices=[(s, s) for s in ALL_STATES], required=False, label="State", widget=forms.CheckboxSelectMultiple
     )
     frequency = FrequencyField(label="Covers")
-    on = forms.DateField(required=False, label="On the day", widget=forms.DateInput(attrs={"type": "date"}))
+    on = DayField(required=False, label="On the day")
 
 
 class StationForm(PairingFilterForm):
@@ -37,6 +37,9 @@ class StationForm(PairingFilterForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["state"].choices = [(s, s) for s in STATES]  # type: ignore[attr-defined]
+
+
+MOST = 1e6  # no meter of a set reads more, whatever its unit
 
 
 class OnAirForm(forms.Form):
@@ -83,8 +86,8 @@ class OnAirRecordForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         for name in self.METERS:
             field = self.fields[name]
-            field.min_value = 0  # type: ignore[attr-defined]
-            field.validators.append(MinValueValidator(0))
+            field.min_value, field.max_value = 0, MOST  # type: ignore[attr-defined]
+            field.validators += [MinValueValidator(0), MaxValueValidator(MOST)]
         takes = units_here().filter(model__fits=self.instance.chassis.model_id)
         self.fields["unit"].queryset = takes  # type: ignore[attr-defined]
 
@@ -117,7 +120,7 @@ class BridgeForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.fields["bridge_circuit"].required = True
         for name, label in self.FIGURES.items():
-            self.fields[name] = forms.FloatField(required=False, label=label, min_value=0)
+            self.fields[name] = forms.FloatField(required=False, label=label, min_value=0.001, max_value=MOST)
             self.initial[name] = self.instance.bridge.get(name)
 
     def clean(self) -> dict[str, Any]:
@@ -142,7 +145,12 @@ class BridgeForm(forms.ModelForm):
         return cells
 
 
-class InsteadForm(forms.Form):
+class OnAirCorrection(CorrectionFields, OnAirRecordForm):
+    class Meta(OnAirRecordForm.Meta):
+        pass
+
+
+class BridgeInsteadForm(forms.Form):
     """A type to put into the neutralized positions, with the capacitance that the circuit turns on besides."""
 
     ASKED = {"split-stator": "cpk", "grid-bridge": "cgf"}

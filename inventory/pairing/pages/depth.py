@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.house.access import needs
 from inventory.house.pages import change_page, sheet
 from inventory.pairing.actions import save_bridge
-from inventory.pairing.forms import BridgeForm, InsteadForm, StationForm
+from inventory.pairing.forms import BridgeForm, BridgeInsteadForm, StationForm
 from inventory.pairing.pages.ledger import CAUTION
 from inventory.pairing.queries import Instead, StationFilter, bridge_of, pair_in_depth, station_view
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
@@ -61,7 +61,7 @@ def station(request: HttpRequest) -> HttpResponse:
 def bridge_page(request: HttpRequest, pk: int) -> HttpResponse:
     """The capacitance that the neutralizing capacitor must have, for the types wanted and for one to put in instead."""
     model = get_object_or_404(SetModel, pk=pk)
-    form = InsteadForm(request.GET if "type" in request.GET else None, circuit=model.bridge_circuit)
+    form = BridgeInsteadForm(request.GET if "type" in request.GET else None, circuit=model.bridge_circuit)
     instead = None
     if form.is_bound and form.is_valid():
         cells = form.cleaned_data

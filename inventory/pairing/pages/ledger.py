@@ -146,8 +146,10 @@ def _changes(row: Neutralization | Disturbance) -> list[Change]:
     return changes
 
 
-def _correct(request: HttpRequest, row: Any, record: Any, form_class: Any, what: str) -> HttpResponse:
-    page = reverse(f"pairing:{what}", args=[row.pk])
+def correct(
+    request: HttpRequest, row: Any, record: Any, form_class: Any, heading: str, page: str, **context: Any
+) -> HttpResponse:
+    """The page that corrects a record: with a reason, and only as it was seen. ``page``: where it stands."""
     start = {"seen": state_seen(row)}
 
     def save(form: Any) -> tuple[str, str]:
@@ -156,18 +158,23 @@ def _correct(request: HttpRequest, row: Any, record: Any, form_class: Any, what:
             form.save(commit=False), today=timezone.localdate(), by=request.user,
             reason=cells["reason"], seen=cells["seen"],
         )  # fmt: skip
-        return "The record is corrected; what it said before stays on this page.", page
+        return "The record is corrected; what it said before stays on record.", page
 
     return change_page(
         request, lambda data: form_class(data, instance=row, initial=start), save,
-        heading=f"Correct a {what}", act="Correct", back=page, caution=CAUTION,
+        heading=heading, act="Correct", back=page, **context,
     )  # fmt: skip
+
+
+def _correct_pair(request: HttpRequest, row: Any, record: Any, form_class: Any, what: str) -> HttpResponse:
+    page = reverse(f"pairing:{what}", args=[row.pk])
+    return correct(request, row, record, form_class, f"Correct a {what}", page, caution=CAUTION)
 
 
 @needs("change", "pairing.neutralization")
 def neutralization_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Neutralization, pk=pk)
-    return _correct(request, row, record_neutralization, NeutralizationCorrection, "neutralization")
+    return _correct_pair(request, row, record_neutralization, NeutralizationCorrection, "neutralization")
 
 
 @needs("add", "pairing.disturbance")
@@ -187,7 +194,7 @@ def disturb(request: HttpRequest) -> HttpResponse:
 @needs("change", "pairing.disturbance")
 def disturbance_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Disturbance, pk=pk)
-    return _correct(request, row, record_disturbance, DisturbanceCorrection, "disturbance")
+    return _correct_pair(request, row, record_disturbance, DisturbanceCorrection, "disturbance")
 
 
 EVENTS: dict[str, Any] = {
@@ -199,13 +206,20 @@ EVENTS: dict[str, Any] = {
 RECORDS = {"neutralized": "pairing:neutralization", "disturbed": "pairing:disturbance"}
 
 
+def _page_of_record(kind: str, row: Any, thing: Any) -> str:
+    """Where a record of the ledger can be read."""
+    if kind in RECORDS:
+        return reverse(RECORDS[kind], args=[row.pk])
+    return reverse("pairing:on-air", args=[thing.tag]) if kind == "on-air" else page_of(thing.item)
+
+
 @needs("change", "pairing.neutralization")
 def event_strike(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     if kind not in EVENTS:
         raise Http404(kind)
     row = get_object_or_404(EVENTS[kind], pk=pk)
-    thing = row.companion if kind == "compared" else row.unit or row.chassis
-    back = reverse(RECORDS[kind], args=[pk]) if kind in RECORDS else page_of(thing.item)
+    thing = row.companion if kind == "compared" else row.chassis if kind == "on-air" else row.unit or row.chassis
+    back = _page_of_record(kind, row, thing)
 
     def save(form: Any) -> tuple[str, str]:
         strike_out(row, form.cleaned_data["why"], by=request.user)

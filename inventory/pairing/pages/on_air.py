@@ -8,11 +8,13 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
-from inventory.house.pages import change_page
+from inventory.house.history import changes_of
+from inventory.house.pages import change_page, person, sheet
 from inventory.pairing.actions import record_on_air
-from inventory.pairing.forms import ModulationForm, OnAirForm, OnAirRecordForm
+from inventory.pairing.forms import ModulationForm, OnAirCorrection, OnAirForm, OnAirRecordForm
 from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before
+from inventory.pairing.pages.ledger import correct
+from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before, told_records
 from inventory.pairing.rules.modulated import Modulated, under_modulation
 from inventory.pairing.rules.on_air_checks import modulation_index
 from inventory.sets.models import Chassis
@@ -21,7 +23,7 @@ ON_AIR_CAUTION = (
     "High voltage and RF: nobody touches set, feeder or aerial while it is on; RF burns without a shock. Cover closed, "
     "interlocks in order, dummy load or licence and a clear frequency. Local codes and licensed practice come first."
 )
-SHOWN, TOLD = 12, 6  # records on the page, and how many of them with what the checks make of them
+SHOWN, TOLD = 12, 6  # records on a sheet, and how many of the latest with what the checks make of them
 
 
 @needs("view", "pairing.neutralization")
@@ -32,15 +34,18 @@ def on_air_page(request: HttpRequest, tag: str) -> HttpResponse:
     if form.is_bound and form.is_valid():
         day = form.cleaned_data["on"] or timezone.localdate()
         found = on_air(chassis, form.cleaned_data["frequency"], day)
-    told = on_air_records(chassis, SHOWN, TOLD)
-    records = [record for record, _ in told]
-    carrier, modulated = _modulation(request, records)
+    records = on_air_records(chassis)
+    page = sheet(request, records, size=SHOWN)
+    counting = list(records.filter(struck=""))
+    told = told_records(list(page.object_list), counting, TOLD)
+    carrier, modulated = _modulation(request, counting)
     context = {
         "chassis": chassis,
         "form": form,
         "found": found,
         "caution": ON_AIR_CAUTION,
-        "records": records,
+        "page": page,
+        "counting": counting,
         "told": told,
         "carrier": carrier,
         "modulated": modulated,
@@ -70,27 +75,28 @@ def _modulation(request: HttpRequest, records: list[OnAirRecord]) -> tuple[Modul
         return form, None
 
 
-def _on_air_form(request: HttpRequest, row: OnAirRecord, heading: str) -> HttpResponse:
-    def make(data: Any) -> Any:
-        return OnAirRecordForm(data, instance=row, initial={} if row.pk else {"on": timezone.localdate()})
+@needs("add", "pairing.onairrecord")
+def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
+    row, back = OnAirRecord(chassis=chassis), reverse("pairing:on-air", args=[tag])
+    start = {"on": timezone.localdate(), "by_whom": person(request)}
 
     def save(form: Any) -> tuple[str, str]:
         saved = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
         told = [f"{remark.text} ({remark.word})" for remark in on_air_remarks(saved, record_before(saved))]
-        onward = reverse("pairing:on-air", args=[saved.chassis.tag])
-        return " ".join([f"On-air record of {saved.on} written.", *told]), onward
+        return " ".join([f"On-air record of {saved.on} written.", *told]), back
 
-    back = reverse("pairing:on-air", args=[row.chassis.tag])
-    return change_page(request, make, save, heading=heading, act="Record", back=back, caution=ON_AIR_CAUTION)
-
-
-@needs("add", "pairing.onairrecord")
-def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
-    chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
-    return _on_air_form(request, OnAirRecord(chassis=chassis), f"{chassis} on the air")
+    return change_page(
+        request, lambda data: OnAirRecordForm(data, instance=row, initial=start), save,
+        heading=f"{chassis} on the air", act="Record", back=back, caution=ON_AIR_CAUTION,
+    )  # fmt: skip
 
 
 @needs("change", "pairing.onairrecord")
 def on_air_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(OnAirRecord.objects.select_related("chassis__model", "chassis__item"), pk=pk)
-    return _on_air_form(request, row, f"Correct: {row.chassis} on the air, {row.on}")
+    return correct(
+        request, row, record_on_air, OnAirCorrection, f"Correct: {row.chassis} on the air, {row.on}",
+        reverse("pairing:on-air", args=[row.chassis.tag]), caution=ON_AIR_CAUTION, changes=changes_of(row),
+        template="pairing/on_air_correct.html",
+    )  # fmt: skip

@@ -22,12 +22,13 @@ from inventory.pairing.actions import (
 from inventory.pairing.forms import (
     CompanionForm,
     CompanionKindForm,
+    ComparisonCorrection,
     ComparisonForm,
     NewCompanionForm,
     PairingFilterForm,
 )
 from inventory.pairing.models import Companion, CompanionCheck
-from inventory.pairing.pages.ledger import start_of_pair
+from inventory.pairing.pages.ledger import correct, start_of_pair
 from inventory.pairing.queries import COMPANION, UNIT, PairFilter, pairing_table, told_of
 from inventory.sets.models import Chassis, PlugInUnit
 from inventory.sets.queries import bays_of, sockets_of
@@ -109,17 +110,8 @@ def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
 @needs("change", "pairing.companioncheck")
 def comparison_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(CompanionCheck.objects.select_related("companion__item", "companion__kind"), pk=pk)
-
-    def save(form: Any) -> tuple[str, str]:
-        record_comparison(form.save(commit=False), today=timezone.localdate(), by=request.user)
-        return "The comparison is corrected.", page_of(row.companion.item)
-
     back = page_of(row.companion.item)
-
-    def make(data: Any) -> Any:
-        return ComparisonForm(data, instance=row)
-
-    return change_page(request, make, save, heading="Correct a comparison", act="Correct", back=back)
+    return correct(request, row, record_comparison, ComparisonCorrection, "Correct a comparison", back)
 
 
 @needs("add", "pairing.companionkind")

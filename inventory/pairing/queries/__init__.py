@@ -6,7 +6,13 @@ from inventory.pairing.queries.lines import LedgerLine
 from inventory.pairing.queries.mated import Mated, MatedRow, mated_sets, mated_to_settle
 from inventory.pairing.queries.mates import mates_of_many
 from inventory.pairing.queries.on_air import on_air
-from inventory.pairing.queries.on_air_record import filament_check, on_air_records, on_air_remarks, record_before
+from inventory.pairing.queries.on_air_record import (
+    filament_check,
+    on_air_records,
+    on_air_remarks,
+    record_before,
+    told_records,
+)
 from inventory.pairing.queries.rows import ALL_STATES, COMPANION, UNIT, End, PairFilter, PairRow
 from inventory.pairing.queries.station import StationFilter, StationView, station_view
 from inventory.pairing.queries.table import companions_to_settle, pairing_table, pairs_open
@@ -44,5 +50,6 @@ __all__ = [
     "record_before",
     "station_view",
     "told_of",
+    "told_records",
     "tubes_then",
 ]

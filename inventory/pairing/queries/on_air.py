@@ -9,8 +9,8 @@ from django.db.models import Q
 from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
 from inventory.pairing.queries.table import pairing_table
 from inventory.pairing.rules.fold import DUE, GOOD, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
-from inventory.sets.models import Chassis, Fitting, PlugInUnit, Seating
-from inventory.sets.queries import SocketRow, doubtful_fittings, sockets_of, units_here
+from inventory.sets.models import Chassis, PlugInUnit, Seating
+from inventory.sets.queries import SocketRow, sockets_of, units_here
 
 READY_FIRST = (GOOD, NOT_NEEDED, RESET_AND_VERIFY, PRESUMED, DUE)
 
@@ -36,7 +36,6 @@ class OnAir:
     frequency_kc: float
     on: date
     units: tuple[OnAirUnit, ...]
-    doubtful: tuple[Fitting, ...]
     sockets: tuple[SocketRow, ...] = ()
     coverage_unknown: tuple[str, ...] = ()  # units that go on it, but whose range nobody has recorded
 
@@ -60,7 +59,6 @@ def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
         frequency_kc,
         on,
         units=tuple(OnAirUnit(row, _todo(row), where.get(row.unit.key or 0, "")) for row in rows),
-        doubtful=tuple(doubtful_fittings().filter(chassis=chassis)),
         sockets=tuple(sockets_of(chassis)),
         coverage_unknown=tuple(f"{unit} ({unit.tag})" for unit in unknown),
     )

@@ -1,9 +1,10 @@
 """What the checks make of an on-air record: each meter against what it should say, and against the time before."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.rules.filament_volts import BranchHeater, check_branches, check_supply
@@ -39,24 +40,29 @@ class Remark:
         return {True: "agrees", False: "does not agree", None: "cannot be judged"}[self.agrees]
 
 
-def _records_of(chassis: Chassis) -> QuerySet[OnAirRecord]:
-    return chassis.on_air_records.filter(struck="").order_by("-on", "-at", "-pk")
+def on_air_records(chassis: Chassis) -> QuerySet[OnAirRecord]:
+    """The records of a chassis, the latest first, struck ones among them; one without a time ends its day."""
+    rows = chassis.on_air_records.select_related("chassis__model", "unit__model", "unit__item")
+    return rows.order_by("-on", F("at").desc(nulls_first=True), "-pk")
 
 
 def record_before(row: OnAirRecord) -> OnAirRecord | None:
     """The record of the same chassis before this one that has an output, a row not yet written counting as the last."""
-    earlier = Q(on__lt=row.on) | Q(on=row.on) & (Q(pk__lt=row.pk) if row.pk else Q())
-    return _records_of(row.chassis).filter(earlier, output_w__isnull=False).first()
+    rows = list(on_air_records(row.chassis).filter(struck="", on__lte=row.on))
+    if row.pk:
+        rows = rows[next((n + 1 for n, one in enumerate(rows) if one.pk == row.pk), 0) :]
+    return next((one for one in rows if one.output_w), None)
 
 
-def on_air_records(chassis: Chassis, shown: int, told: int) -> list[tuple[OnAirRecord, list[Remark]]]:
-    """The latest records of a chassis, the first ``told`` of them with what the checks make of them."""
-    rows = list(_records_of(chassis).select_related("chassis__model", "unit__model", "unit__item")[: shown + 1])
-    lines = []
-    for at, row in enumerate(rows[:shown]):
-        before = next((one for one in rows[at + 1 :] if one.output_w), None)
-        lines.append((row, on_air_remarks(row, before) if at < told else []))
-    return lines
+def told_records(
+    rows: Sequence[OnAirRecord], counting: Sequence[OnAirRecord], told: int
+) -> list[tuple[OnAirRecord, list[Remark]]]:
+    """Records in their order; of ``counting``, all that count, the first ``told`` with what the checks make of them."""
+    before = {
+        row.pk: next((one for one in counting[at + 1 :] if one.output_w), None)
+        for at, row in enumerate(counting[:told])
+    }
+    return [(row, on_air_remarks(row, before[row.pk]) if row.pk in before else []) for row in rows]
 
 
 def on_air_remarks(row: OnAirRecord, before: OnAirRecord | None = None) -> list[Remark]:
@@ -66,7 +72,7 @@ def on_air_remarks(row: OnAirRecord, before: OnAirRecord | None = None) -> list[
     for check in checks:
         try:
             remark = check(row)
-        except ValueError as fault:
+        except (ValueError, OverflowError) as fault:
             remark = Remark(f"Not worked out: {fault}.")
         found += [remark] if remark else []
     return found + _volts_remarks(row) + (_change_remarks(row, before) if before else [])
@@ -195,7 +201,7 @@ def _volts_remarks(row: OnAirRecord) -> list[Remark]:
     try:
         answers = [check_supply(row.filament_v, nominal)] if nominal else []
         answers += check_branches(_volts_wanted(row), row.filament_v)
-    except ValueError as fault:
+    except (ValueError, OverflowError) as fault:
         return [Remark(f"Not worked out: {fault}.")]
     if not answers:
         return [Remark(f"Filament volts {row.filament_v:g}: neither its nominal figure nor its branches are recorded.")]
