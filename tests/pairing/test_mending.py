@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 
 from inventory.pairing.actions import record_disturbance, record_neutralization, strike_out
 from inventory.pairing.models import Disturbance, Neutralization
-from inventory.pairing.queries import PairFilter, ledger_of, pairing_table
+from inventory.pairing.queries import PairFilter, pairing_table, told_of
 from inventory.sets.actions import fit
 from tests.factories import (
     ChassisFactory,
@@ -75,7 +75,7 @@ def test_a_struck_record_stays_readable_and_counts_no_more(keeper, today, days_a
         strike_out(row, "  ", by=keeper)
     strike_out(row, "it was the other drawer", by=keeper)
     assert state(chassis, today) == "due"
-    (line,) = ledger_of(chassis=chassis)
+    (line,) = told_of(chassis=chassis, on=today).lines
     assert line.struck == "it was the other drawer"
     assert row.history.first().history_user == keeper
     with pytest.raises(ValidationError):

@@ -15,9 +15,9 @@ from inventory.pairing.queries import (
     UNIT,
     PairFilter,
     companions_to_settle,
-    ledger_of,
     pairing_table,
     pairs_open,
+    told_of,
 )
 from inventory.sets.models import SetModel
 from tests.factories import (
@@ -314,14 +314,14 @@ def test_what_needs_a_hand(house, today):
     assert len(companions_to_settle(today)) == 6
 
 
-def test_the_ledger_tells_the_events_in_order(pair, days_ago):
+def test_the_ledger_tells_the_events_in_order(pair, today, days_ago):
     null, fitting = pair
     DisturbanceFactory(chassis=null.chassis, on=days_ago(20), note="slid off the cart")
-    lines = ledger_of(chassis=null.chassis)
+    lines = told_of(chassis=null.chassis, on=today).lines
     assert [(line.day, line.kind) for line in lines] == [
         (days_ago(20), "disturbed"),
         (days_ago(50), "neutralized"),
         (days_ago(100), "tube changed"),
     ]
     assert lines[0].note == "slid off the cart" and "34.5" in lines[1].text and fitting.tube.tag in lines[2].text
-    assert [line.kind for line in ledger_of(unit=null.unit)] == ["disturbed", "neutralized"]
+    assert [line.kind for line in told_of(unit=null.unit, on=today).lines] == ["disturbed", "neutralized"]

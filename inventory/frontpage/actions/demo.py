@@ -47,6 +47,8 @@ from inventory.pairing.actions import (
     save_companion_kind,
 )
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization
+from inventory.pairing.rules.kept_null import rows_of
+from inventory.pairing.rules.null_table import parse_readings
 from inventory.sets.actions import (
     add_serialled,
     fit,
@@ -162,7 +164,8 @@ def _add_neutralization(row: Row, desk: Desk) -> None:
         unit=unit_of(row),
         frequency_kc=row.number("frequency_kc"),
         locked=row.yes("locked"),
-        **cells(row, "setting", "method", "null_reading", "by_whom", "note"),
+        readings=rows_of(parse_readings(row.text("readings").replace(";", "\n"))) if row.text("readings") else [],
+        **cells(row, "setting", "dial_scale", "method", "null_reading", "indicator", "by_whom", "note"),
     )
     record_neutralization(neutralization, today=LAST_DAY, by=desk.by)
 
@@ -242,7 +245,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     (
         "neutralizations",
         _add_neutralization,
-        "on at chassis unit setting frequency_kc method null_reading locked by_whom note",
+        "on at chassis unit setting dial_scale frequency_kc method null_reading readings indicator locked by_whom note",
     ),
     ("disturbances", _add_disturbance, "on at chassis unit cause by_whom note"),
     ("comparisons", _add_comparison, "on at companion chassis outcome by_whom note"),

@@ -12,8 +12,8 @@ from inventory.house.access import needs
 from inventory.house.pages import change_page, sheet
 from inventory.pairing.actions import save_bridge
 from inventory.pairing.forms import BridgeForm, BridgeInsteadForm, StationForm
-from inventory.pairing.pages.ledger import CAUTION
 from inventory.pairing.queries import Instead, StationFilter, bridge_of, pair_in_depth, station_view
+from inventory.pairing.rules.null import SAFETY
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
 
 ACROSS = 12  # chassis on one sheet of the station view
@@ -27,7 +27,7 @@ def pair_page(request: HttpRequest, chassis: str, unit: str) -> HttpResponse:
     if found is None:
         raise Http404(f"A {other.model} does not go into a {one.model}.")
     page = sheet(request, found.lines)  # type: ignore[arg-type]
-    context = {"found": found, "chassis": one, "unit": other, "page": page, "caution": CAUTION}
+    context = {"found": found, "chassis": one, "unit": other, "page": page, "caution": SAFETY}
     return render(request, "pairing/pair.html", context)
 
 
@@ -69,6 +69,7 @@ def bridge_page(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "model": model,
         "form": form,
+        "caution": SAFETY,
         "lines": bridge_of(model, instead),
         "figures": [(BridgeForm.FIGURES.get(name, name), value) for name, value in model.bridge.items()],
     }

@@ -23,13 +23,10 @@ from inventory.pairing.forms import (
 from inventory.pairing.models import CompanionCheck, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import last_record, told_of, tubes_then
 from inventory.pairing.rules.kept_null import kept_null, readings_of
+from inventory.pairing.rules.null import SAFETY
 from inventory.pairing.wording import null_charts, readings_beside
 from inventory.sets.models import Chassis, PlugInUnit, Seating, SetModel
 
-CAUTION = (
-    "Plate supply off, discharged and proved dead before touching the neutralizing control, unless it is built for "
-    "live use. High voltage kills; RF burns. Local codes and licensed practice come first."
-)
 HANDED_OVER = ("setting", "null_reading", "dial_scale", "readings", "indicator")  # by the null finder, in the address
 Pair = tuple[Chassis | None, PlugInUnit | None]
 
@@ -90,7 +87,7 @@ def neutralize(request: HttpRequest) -> HttpResponse:
 
     return change_page(
         request, make, save, "pairing/neutralize.html",
-        heading="Record a neutralization", act="Record", back=_back(chassis, unit), caution=CAUTION,
+        heading="Record a neutralization", act="Record", back=_back(chassis, unit), caution=SAFETY,
         pair=named if settled else None, own=own, from_finder=bool(request.GET.get("readings")),
     )  # fmt: skip
 
@@ -112,7 +109,7 @@ def neutralization(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "row": row,
         "kind": "neutralized",
-        "caution": CAUTION,
+        "caution": SAFETY,
         "tubes": tubes_then(row),
         "fit": fit,
         "charts": null_charts(fit, readings) if fit else [],
@@ -126,7 +123,7 @@ def neutralization(request: HttpRequest, pk: int) -> HttpResponse:
 def disturbance(request: HttpRequest, pk: int) -> HttpResponse:
     ends = ("chassis__model", "chassis__item", "unit__model", "unit__item")
     row = get_object_or_404(Disturbance.objects.select_related(*ends), pk=pk)
-    context = {"row": row, "kind": "disturbed", "caution": CAUTION, "changes": _changes(row)}
+    context = {"row": row, "kind": "disturbed", "caution": SAFETY, "changes": _changes(row)}
     return render(request, "pairing/record.html", context)
 
 
@@ -168,7 +165,7 @@ def correct(
 
 def _correct_pair(request: HttpRequest, row: Any, record: Any, form_class: Any, what: str) -> HttpResponse:
     page = reverse(f"pairing:{what}", args=[row.pk])
-    return correct(request, row, record, form_class, f"Correct a {what}", page, caution=CAUTION)
+    return correct(request, row, record, form_class, f"Correct a {what}", page, caution=SAFETY)
 
 
 @needs("change", "pairing.neutralization")
@@ -187,7 +184,7 @@ def disturb(request: HttpRequest) -> HttpResponse:
     start = start_of_pair(request)
     return change_page(
         request, lambda data: DisturbanceForm(data, initial=start), save,
-        heading="Record a disturbance", act="Record", back=_back(*_named(request)), caution=CAUTION,
+        heading="Record a disturbance", act="Record", back=_back(*_named(request)), caution=SAFETY,
     )  # fmt: skip
 
 

@@ -18,6 +18,8 @@ CAUTION = (
     "for live use. Drive on means RF on grid leads and tank. Local codes and licensed practice come first."
 )
 
+MOST_SHOWN = 200  # readings of an answer that is kept as an address
+
 
 @needs("view", "pairing.neutralization")
 def null_finder(request: HttpRequest) -> HttpResponse:
@@ -26,7 +28,10 @@ def null_finder(request: HttpRequest) -> HttpResponse:
     form = ReadingsForm(asked if {"readings", *ReadingsForm.NEXT} & set(request.GET) else None)
     context: dict[str, Any] = {"form": form, "cautions": CAUTIONS, "caution": CAUTION}
     status = 200
-    if form.is_bound and form.is_valid():
+    if form.is_bound and form.is_valid() and len(form.cleaned_data["readings"]) > MOST_SHOWN:
+        form.add_error("readings", f"At most {MOST_SHOWN} here; for more there is manage.py find_null FILE.csv.")
+        status = 422
+    elif form.is_bound and form.is_valid():
         if form.added:
             return redirect(_address(request, "pairing:null-finder", form.cleaned_data))
         context |= _answer(request, form.cleaned_data)

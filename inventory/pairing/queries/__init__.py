@@ -16,7 +16,7 @@ from inventory.pairing.queries.on_air_record import (
 from inventory.pairing.queries.rows import ALL_STATES, COMPANION, UNIT, End, PairFilter, PairRow
 from inventory.pairing.queries.station import StationFilter, StationView, station_view
 from inventory.pairing.queries.table import companions_to_settle, pairing_table, pairs_open
-from inventory.pairing.queries.told import Told, ledger_of, told_of
+from inventory.pairing.queries.told import Told, told_of
 
 __all__ = [
     "ALL_STATES",
@@ -37,7 +37,6 @@ __all__ = [
     "companions_to_settle",
     "filament_check",
     "last_record",
-    "ledger_of",
     "mated_sets",
     "mated_to_settle",
     "mates_of_many",

@@ -31,18 +31,13 @@ class Told:
     chart: Timeline | None
 
 
-def ledger_of(*, chassis: Chassis | None = None, unit: PlugInUnit | None = None) -> list[LedgerLine]:
-    """All that bears on a chassis, on a unit, or (both named) on the pair, the latest first.
+def told_of(*, chassis: Chassis | None = None, unit: PlugInUnit | None = None, on: date, states: Any = ()) -> Told:
+    """All that bears on a chassis, on a unit, or (both named) on the pair, with its chart up to a day.
 
     Of a chassis: what was done with it, its neutralized tubes, the units seated in it, and what happened to the units
     that were neutralized on it. Of a unit: the same of the chassis that it was neutralized on, sat in, or bears the
-    serial of. A fixed number of queries.
+    serial of. ``states``: stretches to draw first (of a pair). A fixed number of queries.
     """
-    return lines_of(_rows(chassis, unit), chassis, unit)
-
-
-def told_of(*, chassis: Chassis | None = None, unit: PlugInUnit | None = None, on: date, states: Any = ()) -> Told:
-    """The same, with its chart up to a day; ``states``: stretches to draw first (of a pair)."""
     rows = _rows(chassis, unit)
     lines = lines_of(rows, chassis, unit)
     happenings = [

@@ -32,6 +32,7 @@ NEEDS = {
     "cross": (),
 }
 CIRCUITS = tuple(NEEDS)
+LEAST_RATIO = 1e-6  # of the arms of a bridge; beyond it no circuit was ever built, and figures run out
 
 
 class BridgeFault(ValueError):
@@ -67,6 +68,10 @@ class Bridge:
                 _positive(name, value, f"{MEANINGS[name]}, for {self.circuit}")
             elif value is not None:
                 raise BridgeFault(name, f"has no place in {self.circuit}, which takes {', '.join(needed)}")
+        if not LEAST_RATIO <= ratio(self) <= 1 / LEAST_RATIO:
+            raise BridgeFault(
+                needed[-1], f"makes the capacitor {ratio(self):g} times the capacitance of the tube; look at {needed}"
+            )
 
     def value(self, name: str) -> float:
         return float(getattr(self, name))

@@ -26,6 +26,11 @@ CAUTIONS = (
     "Readings with the plate supply off do not tell the null with it on.",
 )  # true of every null; what these readings show stands in NullAnswer.warnings
 
+SAFETY = (
+    "Plate supply off, discharged and proved dead before touching the neutralizing control, unless it is built for "
+    "live use. High voltage kills; RF burns. Local codes and licensed practice come first."
+)
+
 _FARTHEST, _LARGEST, _LARGEST_DB, _TINY = 1e12, 1e50, 400.0, 1e-12
 _SAME, _SAME_DIVISIONS = 1e-9, 1e-9  # settings closer than this part of the span, or this, are one read again
 _BEND = "Readings far from the null leave the curve: the dial bends there. Read nearer the null and drop the far ones."

@@ -5,14 +5,10 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput, read_text
-from inventory.pairing.rules.null import CAUTIONS, LINEAR, SCALES, find_null
+from inventory.pairing.rules.null import CAUTIONS, LINEAR, SAFETY, SCALES, find_null
 from inventory.pairing.rules.null_table import parse_readings
 
 MOST_BYTES = 2_000_000  # ten thousand rows with room to spare
-SAFETY = (
-    "Plate supply off, discharged and proved dead before touching the neutralizing control, unless it is built for "
-    "live use. High voltage kills; RF burns. Local codes and licensed practice come first."
-)
 
 
 class Command(AnswerCommand):
