@@ -3,7 +3,6 @@
 from typing import Any
 
 from django import forms
-from django.core.validators import MinValueValidator
 
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.queries import tag_in
@@ -20,6 +19,7 @@ from inventory.running.models import (
     TubeTest,
     TypeMinimum,
 )
+from inventory.running.rules.matching import MOST_SIZE
 from inventory.sets.forms import TubeTagField
 from tubes.forms import TypeField
 
@@ -128,11 +128,6 @@ class TestForm(forms.ModelForm):
         }
         help_texts = {"shorts": "First of all: a shorted tube goes no further, and no reading is taken."}
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name in ("filament_v", "reduced_v"):
-            self.fields[name].validators.append(MinValueValidator(0))
-
 
 class SessionForm(TestForm):
     """A test session: the tag and the reading change from tube to tube, everything else stays."""
@@ -173,7 +168,9 @@ class MatchForm(forms.Form):
 
     type = TypeField(required=True, label="tube type")
     instrument = forms.ModelChoiceField(Instrument.objects.all(), label="read on")
-    size = forms.IntegerField(min_value=2, max_value=12, initial=2, label="tubes in a set", help_text="2 for pairs.")
+    size = forms.IntegerField(
+        min_value=2, max_value=MOST_SIZE, initial=2, label="tubes in a set", help_text="2 for pairs."
+    )
     tolerance = forms.FloatField(min_value=0, max_value=100, required=False, label="may differ by, %")
     days = forms.IntegerField(
         min_value=1, max_value=36500, required=False, label="read within, days",

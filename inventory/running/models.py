@@ -241,6 +241,7 @@ class MatchedSet(models.Model):
     made_on = models.DateField("date")
     mismatch_pct = models.FloatField("mismatch, %")
     tolerance_pct = models.FloatField("tolerance, %")
+    compared = models.CharField("what was compared", max_length=120, blank=True)
     by_whom = models.CharField("by whom", max_length=80, blank=True)
     note = models.CharField(max_length=200, blank=True)
     split_on = models.DateField("split on", null=True, blank=True)
@@ -255,11 +256,14 @@ class MatchedSet(models.Model):
 
 
 class MatchedTube(models.Model):
-    """A tube of a matched set with the test its place rests on."""
+    """A tube of a matched set with the test its place rests on; two where two readings were compared."""
 
     matched_set = models.ForeignKey(MatchedSet, on_delete=models.CASCADE, related_name="members")
     tube = models.ForeignKey(Tube, on_delete=models.PROTECT, related_name="matched")
     test = models.ForeignKey(TubeTest, on_delete=models.PROTECT, related_name="+")
+    second = models.ForeignKey(
+        TubeTest, on_delete=models.PROTECT, null=True, blank=True, related_name="+", verbose_name="second reading from"
+    )
     history = HistoricalRecords()
 
     class Meta:

@@ -361,6 +361,35 @@ def test_types_that_are_the_same_tube_make_a_set(reference, say, today, refused)
     assert make_set(a_set([one], today), [one, other], **say).members.count() == 2
 
 
+def test_a_set_keeps_what_was_compared_and_its_larger_mismatch(say, today):
+    """100|a-b|/((a+b)/2), the larger of two readings: 1900 and 2100 differ by 10 %, 1000 and 1000 by nothing."""
+    instrument, kind = InstrumentFactory(), TubeTypeFactory(name="6SN7GT")
+    tests = []
+    for first, second in ((1000.0, 1900.0), (1000.0, 2100.0)):
+        tube = TubeFactory(type=kind)
+        tests += [
+            TubeTestFactory(tube=tube, instrument=instrument, section=section, reading=figure)
+            for section, figure in (("1", first), ("2", second))
+        ]
+    row = make_set(a_set(tests, today, 12), tests, ("1", "2"), **say)
+    assert (row.compared, row.mismatch_pct) == ("1 and 2", pytest.approx(10.0))
+    assert [(one.test, one.second) for one in row.members.all()] == [(tests[0], tests[1]), (tests[2], tests[3])]
+
+
+def test_a_tube_without_the_second_reading_makes_no_set(say, today, refused):
+    tests = [TubeTestFactory(tube__type__name="6SN7GT", section="1", instrument=InstrumentFactory())]
+    tests.append(TubeTestFactory(tube__type=tests[0].tube.type, section="1", instrument=tests[0].instrument))
+    with refused("tests", "has no 2"):
+        make_set(a_set(tests, today), tests, ("1", "2"), **say)
+
+
+@pytest.mark.parametrize("work", ["test", "condition", "warm up"])
+def test_what_is_done_to_tubes_is_no_care_of_a_chassis(say, today, refused, work):
+    item = ChassisFactory().item
+    with refused("work", "no tube"):
+        save_care(Care(item=item, work=work, every_months=12, since=today), **say)
+
+
 # --- schedules -------------------------------------------------------------------------------------------------------
 
 

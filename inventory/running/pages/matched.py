@@ -24,11 +24,11 @@ from inventory.running.queries import (
     reading_names,
     types_meant,
 )
-from inventory.running.rules.matching import MatchRefused
+from inventory.running.rules.matching import MOST_SIZE, MatchRefused
 from inventory.running.wording import life_chart
 from tubes.forms import find_type
 
-MOST_TESTS = 24
+MOST_TESTS = 2 * MOST_SIZE  # two readings of each tube
 
 
 @needs("view", "running.matchedset")
@@ -76,6 +76,7 @@ def matched_add(request: HttpRequest) -> HttpResponse:
     keys = [int(key) for key in request.GET.getlist("test")[:MOST_TESTS] if key.isdecimal() and len(key) < 15]
     rows = TubeTest.objects.filter(pk__in=keys).select_related("tube__item", "tube__type", "instrument")
     tests = list(rows.order_by("tube__item__tag"))
+    names = tuple(name for key in ("first", "second") if (name := request.GET.get(key, "")[:40])) or ("",)
     back = reverse("running:matching")
 
     def make(data: Any) -> Any:
@@ -85,10 +86,10 @@ def matched_add(request: HttpRequest) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         row = MatchedSet(instrument=tests[0].instrument if tests else None, **cells)
-        saved = make_set(row, tests, today=timezone.localdate(), by=request.user)
+        saved = make_set(row, tests, names, today=timezone.localdate(), by=request.user)
         return f"{saved} is recorded; its tubes are to stay together.", reverse("running:matched", args=[saved.pk])
 
-    tags = ", ".join(f"{test.tube.tag} ({test.reading_text})" for test in tests) or "no tube chosen"
+    tags = ", ".join(f"{test.tube.tag} ({test.reading_text})" for test in tests).replace("\0", "") or "no tube chosen"
     return change_page(request, make, save, heading=f"Keep together: {tags}", act="Record", back=back)
 
 

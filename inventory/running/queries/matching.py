@@ -194,7 +194,7 @@ def _balances(read: Sequence[ReadingOf], since: date, tolerance: float) -> tuple
 
 def matched_sets() -> QuerySet[MatchedSet]:
     """Matched sets, the latest first, with their tubes."""
-    beside = ("members__tube__item__place", "members__tube__type", "members__test")
+    beside = ("members__tube__item__place", "members__tube__type", "members__test", "members__second")
     rows = MatchedSet.objects.select_related("instrument").prefetch_related(*beside)
     return rows.order_by(F("split_on").desc(nulls_first=True), "-made_on", "-pk")
 
