@@ -90,7 +90,8 @@ TEMPLATES = [
 ]
 
 # --- database -------------------------------------------------------------------------------------------------------
-DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'filamentry.sqlite3'}")}
+_address = env("DATABASE_URL", default="") or f"sqlite:///{DATA_DIR / 'filamentry.sqlite3'}"  # set but empty: not set
+DATABASES = {"default": env.db_url_config(_address)}
 _database = DATABASES["default"]
 _database["ATOMIC_REQUESTS"] = False  # every change is one action with a transaction of its own
 if _database["ENGINE"].endswith("sqlite3"):

@@ -5,6 +5,8 @@ from django.db import models
 
 from inventory.exchange.rules.columns import column_keys
 from inventory.holdings.models import Item
+from inventory.holdings.rules import fields as f
+from inventory.holdings.rules.row_wants import NOT_OWNED
 
 
 class ImportMapping(models.Model):
@@ -81,6 +83,15 @@ class ImportRow(models.Model):
         cells = self.plain_cells
         keys = column_keys(self.run.heading, len(cells))
         return [(key, cell) for key, cell in zip(keys, cells, strict=False) if cell.strip()]
+
+    @property
+    def thing_wanted(self) -> str:
+        """What a row that is a want names, as written; empty for any other row."""
+        if not any(remark["reason"].endswith(NOT_OWNED) for remark in self.remarks):
+            return ""
+        fields = dict(self.run.columns)
+        named = {fields.get(key): cell for key, cell in self.named_cells}
+        return " ".join((named.get(f.MARK) or named.get(f.TYPE) or named.get(f.MODEL) or "").split())[:120]
 
 
 class ImportMade(models.Model):

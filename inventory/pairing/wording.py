@@ -28,8 +28,8 @@ def short_state(state: str) -> str:
 
 @register.filter
 def signed(value: float) -> str:
-    """A difference in three figures, with its sign."""
-    return f"{value:+.3g}"
+    """A difference in three figures, with its sign; what only the arithmetic of the machine leaves is nothing."""
+    return f"{round(value, 6):+.3g}"
 
 
 @register.filter

@@ -154,6 +154,17 @@ def test_a_trial_is_forgotten(as_helper, helper):
     assert ImportRun.objects.exists()
 
 
+def test_a_row_that_is_a_want_goes_on_the_want_list_by_hand(as_helper, helper, today):
+    """Nothing is made of it by itself: what a list wants may long be found."""
+    run = on_trial(helper, "Tube,Qty\nVT-231,2!\n807,3\n")
+    try_out(run, today=today)
+    write_run(run, by=helper, today=today)
+    wants = [row.thing_wanted for row in run.rows.order_by("row")]
+    assert wants == ["VT-231", ""] and Tube.objects.count() == 3
+    page = as_helper.get(reverse("exchange:list-in", args=[run.pk])).content.decode()
+    assert f"{reverse('holdings:want-add')}?thing=VT-231" in page
+
+
 def test_counting_on_the_page(as_helper, helper):
     found, _ = take("Tube,Qty\n5U4G,a few\n807,about 3\n", by=helper)
     page = reverse("exchange:lists-to-count")

@@ -10,6 +10,7 @@ from inventory.holdings.rules.quantities import (
     AT_LEAST,
     AT_MOST,
     COUNTED,
+    MOST_OF_ONE,
     RANGE,
     STATES,
     UNKNOWN,
@@ -104,7 +105,11 @@ def _whole(row: RowCells, field: str) -> int | None:
     figure = re.fullmatch(r"([0-9]{1,9})(?:\.0+)?", text)
     if not figure:
         row.remark(field, Remark(f"{shown(text)} is no whole number, not read", "write the number alone"))
-    return int(figure[1]) if figure else None
+        return None
+    if int(figure[1]) > MOST_OF_ONE:
+        row.remark(field, Remark(f"{shown(text)}: more than {MOST_OF_ONE} of one thing, not read", "correct it"))
+        return None
+    return int(figure[1])
 
 
 def _quantity(row: RowCells, kind: str, serial: str, beside: int | None, counted: int | None) -> Quantity:

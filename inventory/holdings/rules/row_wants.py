@@ -26,8 +26,8 @@ _BEGINS = re.compile(
     re.DOTALL,
 )
 _CALLED = re.compile(rf"{_FIGURE}\s*!+")
-_REASON = "a want, not a thing owned"
-_ACTION = "nothing, if it is so; give the count if some are here"
+NOT_OWNED = "a want, not a thing owned"
+_ACTION = "put it on the want list if it is still looked for; give the count if some are here"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,17 +48,17 @@ def find_want(row: RowCells, left: str, counted: Quantity, serial: str) -> Want 
     cell = row.written(f.QUANTITY)
     plain = _plain(cell)
     if _WHOLE.fullmatch(plain) or _CALLED.fullmatch(plain):
-        return Want(f.QUANTITY, Remark(f"{shown(cell)}: {_REASON}", _ACTION))
+        return Want(f.QUANTITY, Remark(f"{shown(cell)}: {NOT_OWNED}", _ACTION))
     field, text = _named_in(row, left)
     some = bool(serial) or (row.has(f.QUANTITY) and bool(plain) and counted.figure != 0)
     if field and some:
         own_figure = field == f.NOTE and any(char.isdigit() for char in text)  # 2, and "need 3 more"
         words = "" if own_figure else f"{shown(text)!r} beside a count: whether they are here is not clear"
-        return Want(field, Remark(_REASON, _ACTION), beside=True, words=words)
+        return Want(field, Remark(NOT_OWNED, _ACTION), beside=True, words=words)
     if field:
-        return Want(field, Remark(_REASON, _ACTION))
+        return Want(field, Remark(NOT_OWNED, _ACTION))
     if not some and _wanted(row.written(f.WANTED)):
-        return Want(f.WANTED, Remark(f"none here, {shown(row.written(f.WANTED))} wanted: {_REASON}", _ACTION))
+        return Want(f.WANTED, Remark(f"none here, {shown(row.written(f.WANTED))} wanted: {NOT_OWNED}", _ACTION))
     return None
 
 

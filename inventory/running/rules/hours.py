@@ -15,7 +15,7 @@ import numpy as np
 
 from inventory.running.rules.curves import Flags, Spread, Vector, Whole, spread
 from inventory.running.rules.meter_chain import Excess, MeterAccount, MeterFact, read_chains
-from inventory.running.rules.moments import HOUR, SPAN, moment, show
+from inventory.running.rules.moments import HOUR, SPAN, day_of, moment, show
 from inventory.running.rules.run_log import Fault, LogCurves, RunFact, Runs, log_curves, log_faults, pack_runs
 from inventory.running.rules.words import ESTIMATED, KNOWN, UNKNOWN
 
@@ -225,7 +225,8 @@ def _fitting_remarks(
         return (f"In and out on {show(since)} without times: hours of that day are not counted.",)
     told = []
     if fitting.chassis not in times.numbers:
-        told.append(f"From {show(since)} to {show(until)} the set has no run and no meter reading on record.")
+        last = show(until) if fitting.until else str(day_of(until - 1))  # still in: up to the end of that day
+        told.append(f"From {show(since)} to {last} the set has no run and no meter reading on record.")
     if on:
         told.append("Put in or taken out while the log has the set running.")
     if shared:
