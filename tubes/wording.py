@@ -2,6 +2,7 @@
 
 from django import template
 
+from tubes.rules.schemes import scheme_words
 from tubes.rules.units import show_frequency
 
 register = template.Library()
@@ -40,22 +41,7 @@ def arrows(text: str) -> str:
     return text.replace(" -> ", "\u00a0\u2192 ")
 
 
-_SCHEMES = {
-    "us-signal-corps-vt": "Signal Corps VT",
-    "us-navy": "U.S. Navy",
-    "uk-cv": "British CV",
-    "uk-services": "British services",
-    "pro-electron": "European",
-    "eia-industrial": "industrial, four figures",
-    "maker": "maker's own",
-    "soviet": "Soviet",
-    "obsolete-civil": "older civil",
-    "jan": "JAN",
-    "plain": "type number",
-}
-
-
 @register.filter
 def scheme(name: str) -> str:
     """A numbering scheme in the trade's words."""
-    return _SCHEMES.get(name, name)
+    return scheme_words(name)

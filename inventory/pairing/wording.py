@@ -88,7 +88,7 @@ def _null_chart(fit: NullAnswer | KeptNull, readings: Sequence[NullReading], wid
     values = [one.reading for one in readings] + [y for _, y in curve]
     bottom, top = min([*values, 0.0]), max(values)
     span = (top - bottom) or 1.0
-    left, right, foot = 56, width - 12, 262
+    left, right, foot = 56, width - 22, 262
 
     def x_of(setting: float) -> float:
         return round(left + (setting - low) / (high - low) * (right - left), 1)

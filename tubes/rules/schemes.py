@@ -177,3 +177,24 @@ def caution(key: str, schemes: frozenset[str], *, latin: bool) -> str:
     if latin and schemes == {SOVIET} and re.fullmatch("[0-9]{1,2}[A-Z][0-9]{1,2}", key):
         return f"read as Soviet; an American {key} would be another tube (not in the tables)"
     return ""
+
+
+#: Numbering schemes in the trade's words.
+_SCHEMES = {
+    "us-signal-corps-vt": "Signal Corps VT",
+    "us-navy": "U.S. Navy",
+    "uk-cv": "British CV",
+    "uk-services": "British services",
+    "pro-electron": "European",
+    "eia-industrial": "industrial, four figures",
+    "maker": "maker's own",
+    "soviet": "Soviet",
+    "obsolete-civil": "older civil",
+    "jan": "JAN",
+    "plain": "type number",
+}
+
+
+def scheme_words(name: str) -> str:
+    """A numbering scheme in the trade's words."""
+    return _SCHEMES.get(name, name)

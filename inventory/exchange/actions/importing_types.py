@@ -7,6 +7,7 @@ from inventory.holdings.queries import types_begun
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import RowReading
 from tubes.queries import Knowledge, type_for_stamp
+from tubes.rules.schemes import scheme_words
 
 AS_MARKED = "as marked"
 _NOT_KNOWN = (AS_MARKED, "not known: write it as marked, without a type")
@@ -77,7 +78,7 @@ class Types:
         """The meanings of a number to choose from; one that is only a lead is counted under its own mark."""
         choices = []
         for at, one in enumerate(found.choices):
-            words = f"{one.designation}, {one.scheme.replace('-', ' ')}: {one.type or 'not in the tables'}"
+            words = f"{one.designation}, {scheme_words(one.scheme)}: {one.type or 'not in the tables'}"
             if one.type and counted[at] != one.type:
                 words += f", a lead that nobody checked; counted as {counted[at] or 'no type'}"
             choices.append((str(at), words))

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.cells import Remark, shown
+from tubes.rules.schemes import scheme_words
 from tubes.rules.stamp import Reading, StampAnswer, StampTables, fold_key, read_stamp
 
 _LIST = re.compile(r"\s*[,;+&/\n]\s*|\s+(?:and|und|or|oder|ou|et|of|en)\s+", re.IGNORECASE)
@@ -71,7 +72,9 @@ def _read(text: str, tables: StampTables) -> MarkReading:
             text, stamp, refused=Remark(f"longer than {LONGEST_MARK} characters", "move the words to the notes")
         )
     if stamp.ambiguous:
-        offered = ", ".join(f"{r.designation} ({r.scheme}) = {r.type or 'not in the tables'}" for r in stamp.readings)
+        offered = ", ".join(
+            f"{r.designation} ({scheme_words(r.scheme)}) = {r.type or 'not in the tables'}" for r in stamp.readings
+        )
         remark = Remark(f"{shown(text)} has more than one meaning: {offered}", "choose one")
         return MarkReading(text, stamp, choices=stamp.readings, remark=remark)
     if loose := _other_half(text, stamp):
