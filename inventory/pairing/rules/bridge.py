@@ -69,9 +69,8 @@ class Bridge:
             elif value is not None:
                 raise BridgeFault(name, f"has no place in {self.circuit}, which takes {', '.join(needed)}")
         if not LEAST_RATIO <= ratio(self) <= 1 / LEAST_RATIO:
-            raise BridgeFault(
-                needed[-1], f"makes the capacitor {ratio(self):g} times the capacitance of the tube; look at {needed}"
-            )
+            told = f"makes the capacitor {ratio(self):g} times the tube's capacitance; look at {', '.join(needed[1:])}"
+            raise BridgeFault(needed[-1], told)
 
     def value(self, name: str) -> float:
         return float(getattr(self, name))

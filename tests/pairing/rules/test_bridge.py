@@ -151,3 +151,10 @@ def test_a_figure_of_another_circuit_is_refused():
 def test_what_makes_no_sense_is_refused(wrong):
     with pytest.raises(BridgeFault):
         wrong()
+
+
+@pytest.mark.parametrize(("np", "nn"), [(1e-200, 18), (12, 1e-200), (1e-300, 1e300), (1e300, 1e-300)])
+def test_arms_that_no_bridge_has(np, nn):
+    """Figures within what a float holds that would leave it, or the sense, once divided."""
+    with pytest.raises(BridgeFault, match="look at np, nn"):
+        Bridge("plate-tap", cgp=14.5, np=np, nn=nn)
