@@ -18,7 +18,8 @@ from inventory.pairing.models import (
     OnAirRecord,
 )
 from inventory.pairing.rules.kept_null import fault_in_rows, fit_of, readings_of
-from inventory.pairing.rules.null import NullRefused, find_null
+from inventory.pairing.rules.null import find_null
+from inventory.pairing.rules.null_fit import NullRefused
 from inventory.sets.actions import tidy_serial
 from inventory.sets.models import READ, Chassis, MatedPart, MatedSet, PlugInUnit, SetModel
 

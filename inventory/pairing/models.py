@@ -8,7 +8,7 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from inventory.pairing.rules.kept_null import fault_in_fit, fault_in_rows
-from inventory.pairing.rules.null import DB, LINEAR, SQUARE_LAW
+from inventory.pairing.rules.null_fit import DB, LINEAR, SQUARE_LAW
 from inventory.sets.models import SERIAL_READINGS, Chassis, PlugInUnit, Serialled, SetModel
 
 

@@ -11,7 +11,8 @@ from django import template
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries.on_air_record import Remark
 from inventory.pairing.rules.kept_null import KeptNull
-from inventory.pairing.rules.null import NullAnswer, NullReading
+from inventory.pairing.rules.null import NullAnswer
+from inventory.pairing.rules.null_fit import NullReading
 from inventory.pairing.rules.timeline import Timeline
 
 register = template.Library()

@@ -7,7 +7,7 @@ from django import forms
 
 from inventory.pairing.models import Neutralization
 from inventory.pairing.rules.kept_null import rows_of
-from inventory.pairing.rules.null import LINEAR, NullRefused
+from inventory.pairing.rules.null_fit import LINEAR, NullRefused
 from inventory.pairing.rules.null_table import parse_readings
 
 

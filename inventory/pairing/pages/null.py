@@ -10,7 +10,9 @@ from django.urls import reverse
 from inventory.house.access import needs
 from inventory.pairing.forms import ReadingsForm, rows_in_words
 from inventory.pairing.rules.kept_null import readings_of
-from inventory.pairing.rules.null import CAUTIONS, NullAnswer, NullRefused, find_null, suggest_next
+from inventory.pairing.rules.null import CAUTIONS, NullAnswer, find_null
+from inventory.pairing.rules.null_fit import NullRefused
+from inventory.pairing.rules.null_next import suggest_next
 from inventory.pairing.wording import null_charts, readings_beside
 
 CAUTION = (

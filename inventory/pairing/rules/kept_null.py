@@ -8,7 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from inventory.pairing.rules.null import MOST_READINGS, NullAnswer, NullReading, on_curve
+from inventory.pairing.rules.null import NullAnswer, on_curve
+from inventory.pairing.rules.null_fit import MOST_READINGS, NullReading
 
 KEYS = ("setting", "standard_error", "floor", "depth_db", "slope", "points", "inside", "warnings")
 _MAY_BE_NONE = ("standard_error", "depth_db")

@@ -7,7 +7,7 @@ meant either way it is refused, and the refusal says what was found and how to w
 import csv
 import re
 
-from inventory.pairing.rules.null import MOST_READINGS, NullReading, NullRefused
+from inventory.pairing.rules.null_fit import MOST_READINGS, NullReading, NullRefused
 
 _FIGURE = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _PARTED = re.compile(r"([+-]?\d+)(?:\s+,\s*|,\s+)(\d+)", re.ASCII)  # a decimal comma with a blank beside it

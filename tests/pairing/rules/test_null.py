@@ -13,18 +13,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.pairing.rules.null import (
-    CAUTIONS,
-    DB,
-    LINEAR,
-    MOST_READINGS,
-    SCALES,
-    SQUARE_LAW,
-    NullReading,
-    NullRefused,
-    find_null,
-    suggest_next,
-)
+from inventory.pairing.rules.null import CAUTIONS, find_null
+from inventory.pairing.rules.null_fit import DB, LINEAR, MOST_READINGS, SCALES, SQUARE_LAW, NullReading, NullRefused
+from inventory.pairing.rules.null_next import suggest_next
 from inventory.pairing.rules.null_table import parse_readings
 
 L1_11 = ([20, 25, 30, 35, 40, 45, 50], [41, 28, 16, 6, 12, 24, 37])

@@ -5,7 +5,8 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput, read_text
-from inventory.pairing.rules.null import CAUTIONS, LINEAR, SAFETY, SCALES, find_null
+from inventory.pairing.rules.null import CAUTIONS, SAFETY, find_null
+from inventory.pairing.rules.null_fit import LINEAR, SCALES
 from inventory.pairing.rules.null_table import parse_readings
 
 MOST_BYTES = 2_000_000  # ten thousand rows with room to spare
