@@ -92,6 +92,17 @@ def test_the_second_section_follows_the_first(as_helper, instrument, today):
     assert (form["tube"].value(), form["section"].value()) == (None, "1")
 
 
+def test_the_day_of_a_session_stays_until_the_next_day(as_helper, instrument, today, days_ago):
+    """A sheet of paper from last week is entered in one go; the next day the session is a new one."""
+    cells = entry(TubeFactory(), instrument, today, reading_text="2000") | {"on": days_ago(7)}
+    page = as_helper.post(SESSION, cells, follow=True)
+    assert str(page.context["form"]["on"].value()) == str(days_ago(7))
+    session = as_helper.session
+    session["test_kept"] |= {"written_on": str(days_ago(1))}
+    session.save()
+    assert str(as_helper.get(SESSION).context["form"]["on"].value()) == str(today)
+
+
 def test_while_a_tag_is_typed_only_a_piece_comes(as_helper, instrument):
     tube = TubeFactory(state="weak")
     TypeMinimum.objects.create(instrument=instrument, type=tube.type, minimum=1600, settings="A 18", source="chart")

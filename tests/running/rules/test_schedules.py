@@ -23,6 +23,7 @@ from inventory.running.rules.schedules import (
 )
 
 TODAY, SINCE = date(2025, 6, 15), date(2025, 1, 31)
+STAMP = datetime(2025, 6, 15, tzinfo=UTC)
 
 
 def test_months_end_with_the_month():
@@ -93,9 +94,18 @@ def test_the_calendar():
     assert max(len(line.encode()) for line in text.split("\r\n")) <= 75  # RFC 5545 section 3.1
 
 
+def test_two_rules_of_the_same_words_are_two_events():
+    """A UID must be persistent and globally unique: RFC 5545 section 3.8.4.7."""
+    dues = [Due(TEST, "T5", TODAY, "", "", rule=rule) for rule in ("1", "2")]
+    uids = [str(event["UID"]) for event in Calendar.from_ical(calendar_text(dues, STAMP)).walk("VEVENT")]
+    assert len(set(uids)) == 2
+    again = Calendar.from_ical(calendar_text(dues, STAMP)).walk("VEVENT")
+    assert [str(event["UID"]) for event in again] == uids
+
+
 @given(st.text(max_size=80), st.text(max_size=80), st.dates())
 def test_any_words_make_a_calendar(thing, why, when):
-    text = calendar_text([Due(TEST, thing, when, why, "")], datetime(2025, 6, 15, tzinfo=UTC))
+    text = calendar_text([Due(TEST, thing, when, why, "")], STAMP)
     assert len(Calendar.from_ical(text).walk("VEVENT")) == 1
 
 
