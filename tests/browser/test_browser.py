@@ -196,7 +196,7 @@ def too_wide(page, addresses):
     return wide
 
 
-def test_no_page_scrolls_sideways_on_a_phone(visit):
+def test_no_page_scrolls_sideways_on_a_phone(visit, live_reference):
     world = World("a long word that must wrap")
     Neutralization.objects.update(setting="34.5")
     EveryState()
@@ -212,7 +212,7 @@ def test_a_long_dial_setting_does_not_widen_the_page(visit):
     assert too_wide(page, [world.address("sets:chassis"), world.address("sets:unit"), "/pairings/"]) == {}
 
 
-def test_the_ways_open_on_a_phone(visit):
+def test_the_ways_open_on_a_phone(visit, live_reference):
     page = visit("/", **PHONE)
     way = page.get_by_role("navigation", name="Main").get_by_role("link", name="Pairings")
     assert not way.is_visible()
@@ -241,7 +241,7 @@ def test_by_keyboard_alone(visit, live_reference):
     assert "6SN7GT" in page.locator("main").inner_text()
 
 
-def test_styles_and_scripts_load_and_hold(visit):
+def test_styles_and_scripts_load_and_hold(visit, live_reference):
     page = visit("/tubes/")
     static = {url: status for url, status in visit.answered.items() if "/static/" in url}
     assert len([url for url in static if url.split("?")[0].endswith(".css")]) >= 5
