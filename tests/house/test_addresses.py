@@ -174,6 +174,28 @@ def test_json_is_no_page(as_visitor):
         assert json.dumps(NASTY)[1:-1] in answer.content.decode()
 
 
+NAMED = sorted(
+    {name for name, (_, *inside) in ADDRESSES.items() if any(part.endswith((".tag", ".name")) for part in inside)}
+)
+
+
+@pytest.mark.parametrize("name", NAMED)
+def test_a_nul_in_an_address_is_not_there(as_keeper, world, name):
+    """PostgreSQL holds no NUL in a text and refuses to be asked for one: its manual, 8.3 Character Types."""
+    tag = world.address(name).replace(world.tube.tag, "T%00").replace(world.chassis.tag, "C%00")
+    address = tag if "%00" in tag else f"{tag.rstrip('/')}%00/"
+    assert as_keeper.get(address).status_code == 404
+
+
+@pytest.mark.parametrize(
+    "address", ["/tubes/", "/parts/", "/wants/", "/tests/", "/pairings/", "/matching/", "/labels/"]
+)
+def test_a_nul_in_a_question_is_left_out(as_visitor, address):
+    for name in ("text", "type", "q", "chassis", "tags", "state", "place"):
+        assert as_visitor.get(f"{address}?{name}=6SN%00").status_code in (200, 422)
+    assert as_visitor.get("/tubes/?text=6S%00N7").context["filter"].data["text"] == "6SN7"
+
+
 # --- growth ----------------------------------------------------------------------------------------------------------
 
 
