@@ -446,7 +446,9 @@ def test_hours_at_which_nobody_was_watched(today, days_ago):
     for before in (900.0, 910.0, 920.0):
         lived(kind, days_ago, 60.0, "dud", before=before)
     found = life_of({kind.pk}, today)
-    assert found.answer is None and "no tube was under watch" in found.why_not
+    assert (found.counted, found.since, found.answer.events) == (3, 900.0, 3)
+    assert dict(found.left_out)["under watch at other hours, which do not join on to these"] == 1
+    assert [round(step.s, 3) for step in found.answer.steps][-1] == 0.0
 
 
 # --- schedules -------------------------------------------------------------------------------------------------------

@@ -6,7 +6,7 @@ from datetime import date
 
 from inventory.holdings.models import Tube
 from inventory.running.queries.hours import accounts_of, tube_records
-from inventory.running.rules.survival import Life, Survival, SurvivalRefused, survival
+from inventory.running.rules.survival import Life, Survival, SurvivalRefused, stretches, survival
 from inventory.running.rules.words import ESTIMATED, KNOWN
 from tubes.models import KEEPER, Rating, TubeType
 from tubes.queries import knowledge
@@ -16,16 +16,21 @@ EMITTERS = tuple(CATHODES)
 UNKNOWN_HOURS = "hours before they came are not known"
 ONLY_ESTIMATED = "hours before they came are only estimated"
 NEVER_RAN = "never ran here"
+OTHER_HOURS = "under watch at other hours, which do not join on to these"
 
 
 @dataclass(frozen=True)
 class LifeAnswer:
-    """The answer, or why there is none; how many tubes are in it, and how many were left out for which reason."""
+    """The answer, or why there is none; how many tubes are in it, and how many were left out for which reason.
+
+    ``since``: hours that the tubes had reached before the first of these was under watch; the shares are of those.
+    """
 
     answer: Survival | None
     why_not: str
     counted: int
     left_out: tuple[tuple[str, int], ...]
+    since: float = 0.0
 
 
 def types_of_emitter(emitter: str) -> set[int]:
@@ -52,7 +57,8 @@ def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estima
 
     A dud failed at the hours it had run; with ``weak_failed`` a weak one too. Tubes of unknown earlier hours are left
     out; a tube that came used counts from its earlier hours on, where they are known (or with ``estimates``
-    estimated). One that never ran here says nothing.
+    estimated). One that never ran here says nothing. Where for some hours none was under watch, the answer is of the
+    stretch with most failures.
     """
     records = tube_records(Tube.objects.filter(type__in=list(types)).select_related("type", "item"))
     lives, left = [], dict.fromkeys((UNKNOWN_HOURS, ONLY_ESTIMATED, NEVER_RAN), 0)
@@ -67,10 +73,14 @@ def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estima
         else:
             failed = found.tube.state == Tube.DUD or (weak_failed and found.tube.state == Tube.WEAK)
             lives.append(Life(found.account.hours, failed, entry))
+    chosen = max(stretches(lives), key=lambda part: (sum(life.failed for life in part), len(part)), default=[])
+    left[OTHER_HOURS] = len(lives) - len(chosen)
     told = tuple((why, count) for why, count in left.items() if count)
-    if not lives:
+    if not chosen:
         return LifeAnswer(None, "no tube of these has known hours and ran here", 0, told)
+    since = min(life.entry for life in chosen)
     try:
-        return LifeAnswer(survival(lives, left[UNKNOWN_HOURS] + left[ONLY_ESTIMATED]), "", len(lives), told)
+        answer = survival(chosen, left[UNKNOWN_HOURS] + left[ONLY_ESTIMATED])
     except SurvivalRefused as refusal:
-        return LifeAnswer(None, str(refusal), len(lives), told)
+        return LifeAnswer(None, str(refusal), len(chosen), told, since)
+    return LifeAnswer(answer, "", len(chosen), told, since)

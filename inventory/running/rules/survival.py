@@ -57,8 +57,9 @@ class Weibull:
     beta_interval: tuple[float, float]
     b10_interval: tuple[float, float]
 
-    def surviving(self, hours: float) -> float:
-        return math.exp(-((hours / self.eta) ** self.beta))
+    def surviving(self, hours: float, since: float = 0.0) -> float:
+        """The share still working, of those that had reached ``since``."""
+        return math.exp((since / self.eta) ** self.beta - (hours / self.eta) ** self.beta)
 
     @property
     def mean(self) -> float:
@@ -125,6 +126,18 @@ def survival(lives: Sequence[Life], left_out: int = 0) -> Survival:
     if left_out:
         told.append(f"{left_out} tubes of unknown hours are left out.")
     return Survival(steps, median, around, weibull, mtbf, events, len(lives) - events, late, left_out, tuple(told))
+
+
+def stretches(lives: Sequence[Life]) -> list[list[Life]]:
+    """Tubes parted where no tube was under watch for a while, by their hours; most often there is one stretch."""
+    found: list[list[Life]] = []
+    end = -1.0
+    for life in sorted(lives, key=lambda one: (one.entry, one.hours)):
+        if not found or life.entry >= end:
+            found.append([])
+        found[-1].append(life)
+        end = max(end, life.hours)
+    return found
 
 
 def _columns(lives: Sequence[Life]) -> dict[str, Any]:

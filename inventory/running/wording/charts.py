@@ -136,12 +136,14 @@ def life_chart(found: LifeAnswer) -> Chart | None:
     if answer is None or not answer.steps:
         return None
     last = max(step.t for step in answer.steps)
-    box = frame([0.0, last], [0.0, 1.0])
-    lines = [(box.path(_stairs(answer.steps, "s", last)), "line")]
+    since = found.since
+    box = frame([since, last], [0.0, 1.0])
+    lines = [(box.path(_stairs(answer.steps, "s", since, last)), "line")]
     if fit := answer.weibull:
-        curve = [(last * step / STEPS, fit.surviving(last * step / STEPS)) for step in range(STEPS + 1)]
+        hours = [since + (last - since) * step / STEPS for step in range(STEPS + 1)]
+        curve = [(at, fit.surviving(at, since)) for at in hours]
         lines.append((box.path(curve), "dashed"))
-    band = box.band(_stairs(answer.steps, "high", last), _stairs(answer.steps, "low", last))
+    band = box.band(_stairs(answer.steps, "high", since, last), _stairs(answer.steps, "low", since, last))
     return Chart(
         label=f"Share still working against filament hours, {_median(answer)}.",
         caption="Steps: as it was. Shading: its interval." + (" Dashed: Weibull." if answer.weibull else ""),
@@ -150,9 +152,9 @@ def life_chart(found: LifeAnswer) -> Chart | None:
     )  # fmt: skip
 
 
-def _stairs(steps: Sequence[Step], name: str, last: float) -> Points:
-    """A step curve from 1 at nought; where an end of the interval is not known it stays where it was."""
-    points, level = [(0.0, 1.0)], 1.0
+def _stairs(steps: Sequence[Step], name: str, since: float, last: float) -> Points:
+    """A step curve from 1 where the watch begins; where an end of the interval is not known it stays where it was."""
+    points, level = [(since, 1.0)], 1.0
     for step in steps:
         value = getattr(step, name)
         points.append((step.t, level))

@@ -6,12 +6,21 @@ base rates as summarized at jacmusic.com (which turns 2.5 per million hours into
 """
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.running.rules.survival import Life, SurvivalRefused, mtbf_bounds, parse_lives, survival
+from inventory.running.rules.survival import (
+    Life,
+    SurvivalRefused,
+    Weibull,
+    mtbf_bounds,
+    parse_lives,
+    stretches,
+    survival,
+)
 
 NIST_WEIBULL = [Life(t, True) for t in (54, 187, 216, 240, 244, 335, 361, 373, 375, 386)] + [Life(500, False)] * 10
 
@@ -209,3 +218,19 @@ def test_any_text_is_read_or_refused(text):
         assert all(life.hours >= 0 for life in parse_lives("hours,failed\n" + text))
     except SurvivalRefused as refusal:
         assert str(refusal).startswith("lives:")
+
+
+@given(st.lists(st.tuples(st.integers(0, 50), st.integers(1, 50), st.booleans()), min_size=1, max_size=30))
+def test_stretches_hold_every_tube_once_and_touch_nowhere(rows):
+    lives = [Life(float(entry + length), failed, float(entry)) for entry, length, failed in rows]
+    parts = stretches(lives)
+    assert sorted((one for part in parts for one in part), key=repr) == sorted(lives, key=repr)
+    for before, after in pairwise(parts):
+        assert max(one.hours for one in before) <= min(one.entry for one in after)
+
+
+def test_a_weibull_share_of_those_that_got_so_far():
+    """S(t)/S(t0), arithmetic; nothing is lost where S itself is too small for a float."""
+    fit = Weibull(1000.0, 2.0, 0.0, 324.6, (1.0, 1.0), (1.0, 1.0), (1.0, 1.0))
+    assert fit.surviving(1500.0, 500.0) == pytest.approx(fit.surviving(1500.0) / fit.surviving(500.0))
+    assert fit.surviving(60_000.0, 60_000.0) == 1.0
