@@ -10,10 +10,12 @@ from inventory.running.queries import (
     compare,
     dues,
     instrument_answer,
+    life_of,
     log_differences,
     set_hours,
     tube_hours,
     tube_trend,
+    types_meant,
 )
 from inventory.sets.models import Chassis
 from tubes.models import TubeType
@@ -48,3 +50,10 @@ def test_the_tube_that_ran_down(demo):
     assert found.account.known == "estimated" and found.account.hours > 600
     trend = tube_trend(tube, ON)
     assert trend.axis == "hours" and trend.slope_per_1000_h < 0 and trend.hours_to_minimum
+
+
+def test_life_of_the_tubes_that_came_with_a_log(demo):
+    """Five came with some 1700 h by the log of the watch room: of the years before, nothing can be said."""
+    kind = TubeType.objects.get(name="211")
+    found = life_of(types_meant(kind, True, ""), ON, weak_failed=True, estimates=True)
+    assert (found.since, found.counted, found.answer.events) == (1640.0, 5, 2)
