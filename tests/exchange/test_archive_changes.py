@@ -182,7 +182,7 @@ class House:
         strike_fact(self.one(Fact.objects.filter(struck="")), "of another tube", by=self.by)
 
     def want(self):
-        save_want(Want(thing=self.dice.choice(["VT-231", "book 0458"]), since=self.today), by=self.by)
+        save_want(Want(thing=self.dice.choice(["VT-231", "book 0458"]), since=self.today), today=self.today, by=self.by)
 
     def settle_want(self):
         settle_want(self.one(Want.objects.filter(settled="")), "bought", by=self.by)

@@ -6,6 +6,7 @@ import shutil
 from html import unescape
 
 import pytest
+from django.core.management import call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
@@ -290,3 +291,14 @@ def test_a_serial_of_something_here_is_found_digit_for_digit(db, today):
     unit = PlugInUnitFactory(serial="02209")
     assert [tag for _, tag, _ in pocket_answer("02209", today).here] == [unit.tag]
     assert pocket_answer("2209", today).here == ()
+
+
+def test_a_tube_of_no_settled_type_is_not_denied(reference, as_visitor, today, capsys):
+    """A mark of no known type, or of two, is on a tube here: the answer names that tube."""
+    tube = TubeFactory(type=None, marked="RL12P35;3", state="untested")
+    answer = pocket_answer("RL12P35", today)
+    assert answer.untyped == (tube,) and not answer.nothing
+    assert tube.tag in as_visitor.get("/pocket/", {"q": "RL12P35"}).content.decode()
+    call_command("lookup", "RL12P35")
+    told = capsys.readouterr().out
+    assert tube.tag in told and "not in the collection" not in told

@@ -528,3 +528,23 @@ def test_twice_the_lines_take_no_more_questions(room, as_helper, keeper, today):
     before = asked("/stock-takes/")
     begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper)
     assert asked("/stock-takes/") == before
+
+
+def test_many_things_lose_no_place_by_default(as_helper, today):
+    tube = TubeFactory(place=PlaceFactory(code="B-1"))
+    cells = {"tags": tube.tag, "on": today}
+    answer = as_helper.post("/things/move/", cells)
+    assert answer.status_code == 422 and "Choose a place" in answer.context["form"].errors["place"][0]
+    assert as_helper.post("/things/move/", cells | {"nowhere": "on"}).status_code == 302
+    tube.item.refresh_from_db()
+    assert tube.item.place is None
+
+
+def test_a_move_dated_back_says_what_stands(as_helper, today, days_ago):
+    tube, first, second = TubeFactory(), PlaceFactory(code="B-1"), PlaceFactory(code="B-2")
+    page = f"/things/{tube.tag}/move/"
+    as_helper.post(page, {"place": first.pk, "on": today})
+    told = as_helper.post(page, {"place": second.pk, "on": days_ago(9)}, follow=True).content.decode()
+    assert "A later move stands" in told and first.path in told
+    many = {"tags": tube.tag, "place": second.pk, "on": days_ago(5)}
+    assert "A later move stands" in as_helper.post("/things/move/", many, follow=True).content.decode()

@@ -5,6 +5,7 @@ Things, sets and people are invented. Currency codes: ISO 4217.
 
 import json
 import re
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -25,7 +26,7 @@ def want(reference, keeper, today):
     """``want("VT-231", top_price="9.50", currency="GBP")``: put on the list by the keeper."""
 
     def put(thing, **more):
-        return save_want(Want(thing=thing, since=today, **more), by=keeper)
+        return save_want(Want(thing=thing, **{"since": today} | more), today=today, by=keeper)
 
     return put
 
@@ -50,8 +51,12 @@ def test_a_price_needs_its_currency(want, refused):
 
 
 @pytest.mark.parametrize(
-    ("field", "value"), [("quantity", 0), ("top_price", "-1"), ("currency", "pounds"), ("thing", "  ")]
-)
+    ("field", "value"),
+    [
+        ("quantity", 0), ("quantity", 10**11), ("since", date(2999, 1, 1)), ("since", date(1066, 10, 14)),
+        ("top_price", "-1"), ("currency", "pounds"), ("thing", "  "),
+    ],
+)  # fmt: skip
 def test_what_cannot_be(want, refused, field, value):
     more = {"thing": "807", "top_price": "1", "currency": "GBP"} | {field: value}
     with refused(field):
@@ -59,7 +64,7 @@ def test_what_cannot_be(want, refused, field, value):
     assert not Want.objects.exists()
 
 
-def test_settled_stays_readable_and_is_changed_no_more(want, keeper, refused):
+def test_settled_stays_readable_and_is_changed_no_more(want, keeper, today, refused):
     row = want("VT-231")
     with refused("why", "Say why"):
         settle_want(row, " ", by=keeper)
@@ -69,7 +74,7 @@ def test_settled_stays_readable_and_is_changed_no_more(want, keeper, refused):
         settle_want(row, "again", by=keeper)
     row.refresh_from_db()
     with refused("thing", "settled already"):
-        save_want(row, by=keeper)
+        save_want(row, today=today, by=keeper)
     assert [kept.settled for kept in row.history.all()] == ["bought at the Ebb Street meet", ""]
 
 

@@ -18,4 +18,6 @@ def add_fact(row: Row, desk: Desk) -> None:
 
 def add_want(row: Row, desk: Desk) -> None:
     texts = cells(row, "thing", "quantity", "currency", "purpose", "note")
-    save_want(Want(top_price=row.text("top_price") or None, since=row.day("since"), **texts), by=desk.by)
+    save_want(
+        Want(top_price=row.text("top_price") or None, since=row.day("since"), **texts), today=desk.last_day, by=desk.by
+    )

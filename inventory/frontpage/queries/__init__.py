@@ -10,6 +10,7 @@ from inventory.frontpage.queries.first import (
     describe,
     look_up,
     pieces_for,
+    untyped_bearing,
     without_place,
 )
 from inventory.frontpage.queries.pocket import (
@@ -41,5 +42,6 @@ __all__ = [
     "pocket_answer",
     "saved_copy",
     "serials_wanted",
+    "untyped_bearing",
     "without_place",
 ]

@@ -119,6 +119,15 @@ def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
     return list(rows.annotate(is_fitted=fitted).order_by("state", "item_id")[:limit])
 
 
+def untyped_bearing(text: str, limit: int = 12) -> list[Tube]:
+    """Tubes here whose type is not settled and whose mark holds this text (one query)."""
+    words = text.replace("\0", "").strip()
+    if len(words) < 3:
+        return []
+    rows = tubes_here().filter(type__isnull=True, marked__icontains=words).select_related("item__place")
+    return list(rows.order_by("item_id")[:limit])
+
+
 @dataclass(frozen=True)
 class DueGroup:
     """Pairs due on one chassis."""

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from inventory.frontpage.queries.first import LookUp, look_up
+from inventory.frontpage.queries.first import LookUp, look_up, untyped_bearing
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
 from inventory.pairing.models import Companion
@@ -89,11 +89,12 @@ class PocketAnswer:
     fits: tuple[Wanted, ...] = field(default=())
     like: tuple[str, ...] = ()
     here: tuple[tuple[str, str, str], ...] = ()  # things here with that very serial: name, tag, place
+    untyped: tuple[Tube, ...] = ()  # tubes here that bear it and whose type is not settled
     on_list: tuple[Want, ...] = ()  # things of the want list that are no known type
 
     @property
     def nothing(self) -> bool:
-        return not (self.matches or self.item or self.wanted or self.fits or self.here or self.on_list)
+        return not (self.matches or self.item or self.wanted or self.fits or self.here or self.on_list or self.untyped)
 
 
 def pocket_answer(text: str, on: date) -> PocketAnswer:
@@ -116,6 +117,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         fits=tuple(w for w in wanted if item is None and _is_serial(text, w.serial)),
         like=found.like if found else (),
         here=() if item is not None else bearing_serial(text),
+        untyped=tuple(untyped_bearing(text)) if item is None else (),
         on_list=tuple(wants_in_words(text)) if item is None else (),
     )
 

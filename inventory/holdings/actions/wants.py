@@ -1,24 +1,27 @@
 """Changes of the want list."""
 
 from contextlib import suppress
+from datetime import date
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from inventory.holdings.actions.register import check_day
 from inventory.holdings.models import Want
 from inventory.house.history import refuse, write
 from tubes.queries import find_type
 
 
 @transaction.atomic
-def save_want(want: Want, *, by: Any, reason: str = "") -> Want:
+def save_want(want: Want, *, today: date, by: Any, reason: str = "") -> Want:
     """Write a new or a changed want; a stamp with one meaning gives its type.
 
     A price needs its currency; what is settled is changed no more.
     """
     if want.pk and Want.objects.select_for_update().get(pk=want.pk).settled:
         raise refuse("thing", "It is settled already; write a new one.")
+    check_day(want.since, "since", today)
     want.thing = want.thing.strip()
     if want.type is None:
         with suppress(ValidationError):  # no tube at all, or a number of two: the words stand as they are

@@ -27,7 +27,8 @@ class ManyForm(forms.Form):
     """Things to move, or only to mark as seen."""
 
     tags = TagsField(label="tags", help_text="Type or scan them, one a line.")
-    place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="no place (not known)")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="choose a place")
+    nowhere = forms.BooleanField(required=False, label="no place: where they are is not known")
     on = DayField(label="date")
     reason = forms.CharField(max_length=200, required=False)
     apart = forms.BooleanField(required=False, label="leave what belongs with them where it is")

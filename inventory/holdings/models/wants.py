@@ -1,6 +1,6 @@
 """What is looked for: the keeper's want list."""
 
-from django.core.validators import MinValueValidator, RegexValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
 
@@ -15,7 +15,9 @@ class Want(models.Model):
 
     thing = models.CharField("what", max_length=120, help_text="A tube by any of its numbers, or a thing in words.")
     type = models.ForeignKey(TubeType, on_delete=models.PROTECT, null=True, blank=True, related_name="wants")
-    quantity = models.PositiveIntegerField("how many", default=1, validators=[MinValueValidator(1)])
+    quantity = models.PositiveIntegerField(
+        "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(9999)]
+    )
     top_price = models.DecimalField(
         "top price each", max_digits=12, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
     )
@@ -24,7 +26,7 @@ class Want(models.Model):
         validators=[RegexValidator(r"^[A-Z]{3}$", "Three letters such as USD.")],
     )  # fmt: skip
     purpose = models.CharField("for what", max_length=120, blank=True, help_text="A set, a position, a person.")
-    note = models.TextField(blank=True)
+    note = models.TextField(blank=True, max_length=2000)
     since = models.DateField("wanted since")
     settled = models.CharField("settled because", max_length=200, blank=True, editable=False)
     history = HistoricalRecords()

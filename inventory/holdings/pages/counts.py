@@ -1,5 +1,6 @@
 """Pages of stock-takes, and for moving a selection or a whole box."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -14,7 +15,7 @@ from django.views.decorators.http import require_POST
 from inventory.holdings.actions import begin_count, close_count, mark_seen, move, move_place, scan, tick
 from inventory.holdings.forms import BeginCountForm, CloseCountForm, ManyForm, PlaceMoveForm
 from inventory.holdings.forms.alone import why_alone
-from inventory.holdings.models import Place, StockTake, StockTakeLine
+from inventory.holdings.models import Item, Place, StockTake, StockTakeLine
 from inventory.holdings.pages.register import left_behind_of
 from inventory.holdings.queries import (
     SHOWN,
@@ -71,11 +72,25 @@ def _move_or_see(request: HttpRequest, form: Any) -> HttpResponse:
         count = mark_seen(cells["tags"], on=cells["on"], by=request.user, reason=cells["reason"] or "seen")
         messages.success(request, f"Last seen on {cells['on']}: written for {_things(count)}.")
     else:
+        if bool(place) == cells["nowhere"]:
+            raise refuse("place", "Choose a place, or tick below that it is not known; not both.")
         if not cells["apart"] and (left := left_behind_of(cells["tags"])):
             raise refuse("apart", f"{left} Type the others too, or tick this.")
         count = move(cells["tags"], place, on=cells["on"], by=request.user, reason=cells["reason"])
-        messages.success(request, f"{_things(count)} moved to {place or 'no place'}.")
+        messages.success(request, f"{_things(count)} moved to {place or 'no place'}.{_elsewhere(cells['tags'], place)}")
     return redirect("holdings:place", place.pk) if place else redirect("holdings:things-move")
+
+
+def _elsewhere(items: Sequence[Item], place: Place | None) -> str:
+    """What to say of things that a later move had taken elsewhere: a move dated back goes into the history alone."""
+    tags = {item.tag for item in items}
+    rows = (
+        Item.objects.filter(tag__in=tags).exclude(place=place)
+        if place
+        else Item.objects.filter(tag__in=tags, place__isnull=False)
+    )
+    stay = list(rows.values_list("tag", flat=True)[:6])
+    return f" A later move stands: {', '.join(stay)} stays where it is." if stay else ""
 
 
 def _things(count: int) -> str:

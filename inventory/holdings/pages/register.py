@@ -161,6 +161,10 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"])
+        item.refresh_from_db()
+        if item.place != cells["place"]:
+            stands = item.place or "no place"
+            return f"Written into the history of {tag}. A later move stands: it is in {stands}.", page_of(item)
         return f"{tag} moved to {cells['place'] or 'no place'}.", page_of(item)
 
     left = left_behind(item)

@@ -80,7 +80,7 @@ _UNIT = (
     r"units?|total))\.?"
 )
 _SIMPLE = re.compile(
-    rf"(?:qty|qty\.|x)?\s*:?\s*(?P<figure>[0-9]{{1,12}}|[^\W\d_]{{2,8}})(?P<tail>\.0{{1,6}})?\s*(?:{_UNIT})?"
+    rf"(?:qty|qty\.|x)?\s*:?\s*(?P<figure>[0-9]{{1,12}}|[^\W\d_]{{2,8}})(?P<tail>\.(?:0{{1,2}}|0{{4,6}}))?\s*(?:{_UNIT})?"
 )
 _HALF = re.compile(
     rf"(?:(?P<whole>[0-9]{{1,4}})\s+)?(?:1\s*/\s*2|half|halbes|halb|demi|une demi|een half|half een)"

@@ -102,7 +102,7 @@ def _whole(row: RowCells, field: str) -> int | None:
     text = row.text(field)
     if not text:
         return None
-    figure = re.fullmatch(r"([0-9]{1,9})(?:\.0+)?", text)
+    figure = re.fullmatch(r"([0-9]{1,9})(?:\.0{1,2})?", text)
     if not figure:
         row.remark(field, Remark(f"{shown(text)} is no whole number, not read", "write the number alone"))
         return None

@@ -85,6 +85,8 @@ CASES = [
     ("½", UNKNOWN, None, None, None, 0),
     ("٣", UNKNOWN, None, None, None, 0),
     ("1,000", UNKNOWN, None, None, None, 0),  # a thousand, or one
+    ("1.000", UNKNOWN, None, None, None, 0),  # the same where a point marks the thousands
+    ("2.00", COUNTED, 2, 2, 2, 0),  # two decimals are no thousands
     ("2.5", UNKNOWN, None, None, None, 0),
     ("neu / taub?", UNKNOWN, None, None, None, 0),
     ("B-3", UNKNOWN, None, None, None, 0),

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from inventory.frontpage.queries import look_up
+from inventory.frontpage.queries import look_up, untyped_bearing
 from inventory.house.command import AnswerCommand, BadInput
 
 
@@ -18,14 +18,19 @@ class Command(AnswerCommand):
         found = look_up(options["text"])
         if found.stamp.refused and not found.matches:
             raise BadInput(f"{options['text']}: {found.stamp.refused}")
-        self.like = found.like
+        self.like, self.untyped = found.like, untyped_bearing(options["text"])
         return found.as_dict()
 
     def show(self, answer: Any) -> None:
         if not answer["matches"]:
-            self.stdout.write(f"{answer['query']}: not in the tables and not in the collection")
+            self.stdout.write(
+                f"{answer['query']}: not in the tables{' and not in the collection' if not self.untyped else ''}"
+            )
             if self.like:
                 self.stdout.write(f"  begins alike: {', '.join(self.like)}")
+        for tube in self.untyped:
+            place = tube.item.place or "no place"
+            self.stdout.write(f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}, {place}")
         for match in answer["matches"]:
             owned = match["owned"]
             self.stdout.write(
