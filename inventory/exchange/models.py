@@ -53,6 +53,7 @@ class ImportRow(models.Model):
 
     ``digest`` is of what the cells say (``rules.same_rows``), for rows that stand for a thing of the keeper's: by it a
     list that grew is known again. Rows that are no item, were refused, or are here already by another row have none.
+    ``uncounted`` names the type, or else the mark, of tubes that wait to be counted; empty for every other row.
     """
 
     run = models.ForeignKey(ImportRun, on_delete=models.CASCADE, related_name="rows")
@@ -63,6 +64,7 @@ class ImportRow(models.Model):
     remarks = models.JSONField(default=list)
     question = models.JSONField(default=dict, blank=True)
     digest = models.CharField(max_length=32, blank=True, default="", db_index=True, editable=False)
+    uncounted = models.CharField(max_length=80, blank=True, default="", db_index=True, editable=False)
     answered_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

@@ -1,6 +1,6 @@
 """What came of a list, in words."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from inventory.holdings.models import Item
 from inventory.holdings.rules import fields as f
@@ -18,6 +18,11 @@ _KIND_OF = {
     Item.TUBE: f.TUBES, Item.PARTS: f.PARTS, Item.CHASSIS: f.CHASSIS, Item.UNIT: f.UNITS,
     Item.COMPANION: f.COMPANIONS,
 }  # fmt: skip
+
+
+def tags_told(tags: Sequence[str]) -> str:
+    """Tags in a message: the first and the last of many."""
+    return ", ".join(tags) if len(tags) <= 5 else f"{tags[0]} to {tags[-1]}, {len(tags)} in all"
 
 
 def rows_in_words(count: int) -> str:

@@ -34,6 +34,7 @@ urlpatterns = [
     path("stock-takes/<int:pk>/scan/", pages.count_scan, name="place-count-scan"),
     path("stock-takes/<int:pk>/tick/", pages.count_tick, name="place-count-tick"),
     path("stock-takes/<int:pk>/close/", pages.count_close, name="place-count-close"),
+    path("stock-takes/<int:pk>/forget/", pages.count_drop, name="place-count-drop"),
     path("parts/", pages.part_list, name="part-list"),
     path("parts/add/", pages.part_add, name="part-add"),
     path("parts/<str:tag>/", pages.part_page, name="part"),

@@ -5,7 +5,7 @@ import os
 import sys
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
@@ -29,6 +29,15 @@ class AnswerCommand(BaseCommand):
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         parser = super().create_parser(prog_name, subcommand, **kwargs)
         parser.add_argument("--json", action="store_true", help="one JSON document on standard output")
+        told = parser.error
+
+        def error(message: str) -> NoReturn:
+            """One line for what was typed wrong; how the command is used stands in its help."""
+            if not parser.called_from_command_line:
+                told(message)
+            parser.exit(2, f"{parser.prog}: {message}; --help tells what it takes\n")
+
+        parser.error = error  # type: ignore[method-assign]
         return parser
 
     def add_arguments(self, parser: CommandParser) -> None:

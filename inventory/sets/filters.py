@@ -7,20 +7,30 @@ from django.db.models import Q, QuerySet
 
 from inventory.holdings.filters import TubeFilter
 from inventory.holdings.models import Tube
+from inventory.holdings.queries import AT_HAND
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 from inventory.sets.queries import fitted_now
 
 
 class OwnedTubeFilter(TubeFilter):
     fitted = filters.ChoiceFilter(
-        choices=[("yes", "in a set"), ("no", "on the shelf"), ("lent", "lent")], method="by_fitted", label="Where used"
+        choices=[
+            ("yes", "in a set"),
+            ("no", "on the shelf"),
+            ("lent", "lent"),
+            ("missed", "not found at a stock-take"),
+        ],
+        method="by_fitted",
+        label="Where used",
     )
 
     def by_fitted(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         if value == "lent":
             return rows.exclude(item__lent_to="")
+        if value == "missed":
+            return rows.filter(item__missed_on__isnull=False)
         fitted = fitted_now()
-        return rows.filter(fitted) if value == "yes" else rows.filter(~fitted, item__lent_to="")
+        return rows.filter(fitted) if value == "yes" else rows.filter(AT_HAND, ~fitted)
 
 
 class ChassisFilter(filters.FilterSet):

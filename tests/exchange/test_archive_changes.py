@@ -18,6 +18,7 @@ from inventory.exchange.actions.archive_in import import_collection
 from inventory.exchange.actions.importing_undo import undo
 from inventory.exchange.models import ImportRun
 from inventory.holdings.actions import (
+    REST_MISSING,
     add_facts,
     add_tubes,
     begin_count,
@@ -220,7 +221,7 @@ class House:
         scan(self.one(StockTake.objects.filter(closed=None)), self.tube().tag, on=self.today, by=self.by)
 
     def close(self):
-        close_count(self.one(StockTake.objects.filter(closed=None)), on=self.today, by=self.by, rest_is_missing=True,
+        close_count(self.one(StockTake.objects.filter(closed=None)), on=self.today, by=self.by, rest=REST_MISSING,
                     move_found=True)  # fmt: skip
 
     def know(self):

@@ -14,7 +14,8 @@ from inventory.exchange.actions.importing_answer import answer_count, answer_hel
 from inventory.exchange.actions.importing_read import Options
 from inventory.exchange.actions.importing_undo import undo
 from inventory.exchange.models import ImportMade, ImportMapping, ImportRun
-from inventory.holdings.actions import move
+from inventory.exchange.queries.uncounted import rows_to_count
+from inventory.holdings.actions import change_tube, lend, mark_seen, move
 from inventory.holdings.models import HazardMark, Item, Movement, PartLot, Place, TagSeries, Tube
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 from inventory.pairing.models import Companion
@@ -246,10 +247,32 @@ def test_more_than_a_thousand_on_one_row_is_asked_about(keeper, today):
 def test_counting_afterwards(keeper, today):
     found, _ = take("Tube,Qty,State\n5U4G,a few,good\n807,about 3,\n", by=keeper)
     unknown, guess = found.run.rows.order_by("row")
-    tags = answer_count(unknown, 4, by=keeper, today=today)
+    tags, _ = answer_count(unknown, 4, by=keeper, today=today)
     assert [tube.state for tube in Tube.objects.filter(item__tag__in=tags)] == ["good"] * 4
-    assert answer_count(guess, 0, by=keeper, today=today) == []  # written already: changed on their own pages
+    assert answer_count(guess, 3, by=keeper, today=today) == ([], [])  # as many as were written
     assert Tube.objects.filter(marked="807").count() == 3
+    assert not rows_to_count().exists()
+
+
+def test_a_guess_is_put_right_by_the_count(keeper, today):
+    """More than guessed are written as the rest was; fewer leave, never one that something happened to."""
+    found, _ = take("Tube,Qty,State,Box\n807,about 3,good,A\n6SN7GT,about 3,,A\n5U4G,about 3,,A\n", by=keeper)
+    more, fewer, busy = found.run.rows.order_by("row")
+    made, left = answer_count(more, 5, by=keeper, today=today)
+    assert (len(made), left) == (2, []) and {t.state for t in Tube.objects.filter(marked="807")} == {"good"}
+    tags = list(Item.objects.filter(tube__marked="6SN7GT").order_by("tag").values_list("tag", flat=True))
+    assert answer_count(fewer, 1, by=keeper, today=today) == ([], tags[1:])
+    gone = Item.objects.get(tag=tags[2])
+    assert gone.gone_on == today and "1 counted" in gone.gone_how and "about 3" in gone.gone_how
+    rectifiers = list(Item.objects.filter(tube__marked="5U4G").order_by("tag"))
+    for item in rectifiers[:2]:
+        change_tube(item.tube, by=keeper, reason="looked at")
+        mark_seen([item], on=today, by=keeper)
+        lend(item, "a friend", on=today, by=keeper)
+    with pytest.raises(ValidationError, match="only 1 of them lie untouched"):
+        answer_count(busy, 1, by=keeper, today=today)
+    assert Item.objects.filter(tube__marked="5U4G", gone_on=None).count() == 3
+    assert [row.pk for row in rows_to_count()] == [busy.pk]
 
 
 # --- undo ------------------------------------------------------------------------------------------------------------

@@ -170,7 +170,10 @@ def test_counting_on_the_page(as_helper, helper):
     page = reverse("exchange:lists-to-count")
     assert as_helper.get(page).content.decode().count("<tr>") == 3
     as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 1]), {"count": "5"})
-    as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 2]))
+    empty = as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 2]), follow=True)
+    assert "Give a number" in empty.content.decode()
+    told = as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 2]), {"count": "2"}, follow=True)
+    assert "Row 2: 2 counted, not there and out of the register: T-0003" in told.content.decode()
     assert Tube.objects.filter(marked="5U4G").count() == 5
     assert "Nothing waits" in as_helper.get(page).content.decode()
 
@@ -185,7 +188,7 @@ def test_a_count_goes_before_columns_of_bounds(as_helper, helper):
     assert as_helper.get(page).content.decode().count("<tr>") == 4
     for row, count in ((2, 3), (4, 0)):
         as_helper.post(reverse("exchange:list-count", args=[found.run.pk, row]), {"count": count})
-    as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 3]))
+    as_helper.post(reverse("exchange:list-count", args=[found.run.pk, 3]), {"count": 2})
     assert Tube.objects.filter(marked="5U4G").count() == 3 and not Tube.objects.filter(marked="6V6GT").exists()
     assert "Nothing waits" in as_helper.get(page).content.decode()
 

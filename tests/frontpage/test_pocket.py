@@ -165,7 +165,9 @@ def test_the_copy_counts_as_the_page_does(meet, as_visitor, today):
     _, data = copy_of(as_visitor, places="1")
     stock = pocket_answer("6SN7GT", today).matches[0].stock
     row = next(row for row in data["types"] if "6SN7GT" in row["names"])
-    assert row["counts"] == [stock.good, stock.untested, stock.weak, stock.dud, stock.fitted, stock.lent]
+    assert row["counts"] == [
+        stock.good, stock.untested, stock.weak, stock.dud, stock.fitted, stock.lent, stock.missed,
+    ]  # fmt: skip
     assert row["places"] == [list(place) for place in stock.places]
     assert row["needs"][0] == ["Ostercape TX 5 0458", "V103", "empty"] and len(row["needs"]) == 3
     assert row["look"] == ["Ostercape TX 5: 1,200 V on the cap"]
@@ -215,7 +217,7 @@ def test_what_was_typed_never_becomes_markup(as_visitor):
     PositionFactory(set_model=model, type=TubeTypeFactory(name="ZZ5"))
     text, data = copy_of(as_visitor, places="1")
     assert "<script>alert" not in text and "<img" not in text
-    assert data["untyped"] == [[nasty, 1]]
+    assert data["untyped"] == [[nasty, 1, ["without a place: 1"]]]
 
 
 def test_only_for_those_logged_in(client, as_visitor):

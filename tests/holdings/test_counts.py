@@ -13,8 +13,23 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.holdings.actions import begin_count, close_count, mark_seen, move, move_place, scan, tick
-from inventory.holdings.models import Item, Movement, Place, StockTake
+from inventory.frontpage.queries.first import not_found
+from inventory.holdings.actions import (
+    REST_LEFT,
+    REST_MISSING,
+    begin_count,
+    close_count,
+    drop_count,
+    lend,
+    let_go,
+    mark_seen,
+    move,
+    move_place,
+    scan,
+    take_back,
+    tick,
+)
+from inventory.holdings.models import Item, Movement, Place, StockTake, Tube
 from inventory.holdings.queries import (
     differing_lines,
     draw_sample,
@@ -25,7 +40,10 @@ from inventory.holdings.queries import (
     tally_of,
     things_named,
 )
+from inventory.running.actions import record_test
+from inventory.running.models import TubeTest
 from inventory.sets.actions import fit
+from inventory.sets.queries import good_by_type, stock_of
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
@@ -36,6 +54,7 @@ from tests.factories import (
     PositionFactory,
     TubeFactory,
 )
+from tests.running.rows import InstrumentFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -122,7 +141,7 @@ def test_what_is_expected(room, take, keeper):
 
 def test_a_lent_thing_is_listed_and_not_missing(room, take, keeper, today):
     """L10.3: an object on loan out is not counted missing at audit but is listed (Spectrum, Audit and Loans out)."""
-    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    close_count(take, on=today, by=keeper, rest=REST_MISSING)
     take.refresh_from_db()
     tally = tally_of(take)
     assert (tally.missing, tally.lent, tally.differences) == (4, 1, 4)
@@ -176,7 +195,7 @@ def test_a_line_names_who_ticked_it_and_the_take_who_closed_it(room, take, keepe
     keys = list(open_lines(take).values_list("pk", flat=True))
     tick(take, keys[:2], "found", on=today, by=keeper)
     tick(take, keys[:1], "", on=today, by=helper)
-    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    close_count(take, on=today, by=keeper, rest=REST_MISSING)
     by = {line.item_id: (line.outcome, line.by) for line in take.lines.all()}
     assert by[room.tubes[0].pk] == ("found", helper)
     assert sorted((outcome, str(who)) for outcome, who in by.values()) == [
@@ -208,7 +227,7 @@ def test_closing_sets_last_seen_of_what_was_found_only(room, take, keeper, today
     scan(take, room.tubes[0].tag, on=today, by=None)
     scan(take, room.tubes[1].tag, on=days_ago(1), by=None, at=room.right)
     scan(take, room.stranger.tag, on=today, by=None, at=room.left)
-    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    close_count(take, on=today, by=keeper, rest=REST_MISSING)
     seen = {item.pk: item.seen_on for item in Item.objects.all()}
     assert seen[room.tubes[0].pk] == today and seen[room.stranger.pk] == today
     assert seen[room.tubes[1].pk] == days_ago(1)
@@ -221,7 +240,7 @@ def test_closing_sets_last_seen_of_what_was_found_only(room, take, keeper, today
 def test_an_older_day_never_overwrites_a_later_one(room, take, keeper, today, days_ago):
     Item.objects.update(seen_on=today)
     scan(take, room.tubes[0].tag, on=days_ago(3), by=None)
-    close_count(take, on=today, by=keeper, rest_is_missing=True)
+    close_count(take, on=today, by=keeper, rest=REST_MISSING)
     assert Item.objects.get(pk=room.tubes[0].pk).seen_on == today
 
 
@@ -230,7 +249,7 @@ def test_what_was_found_elsewhere_moves_when_asked(room, take, keeper, today):
     scan(take, room.stranger.tag, on=today, by=None, at=room.left)
     scan(take, room.lent.tag, on=today, by=None, at=room.right)  # lent, by the register: settled on its page
     scan(take, room.gone.tag, on=today, by=None)
-    close_count(take, on=today, by=keeper, rest_is_missing=True, move_found=True)
+    close_count(take, on=today, by=keeper, rest=REST_MISSING, move_found=True)
     assert Item.objects.get(pk=room.tubes[0].pk).place == room.right
     assert Item.objects.get(pk=room.stranger.pk).place == room.left
     assert Item.objects.get(pk=room.lent.pk).place == room.left
@@ -240,11 +259,11 @@ def test_what_was_found_elsewhere_moves_when_asked(room, take, keeper, today):
 
 
 def test_closing_wants_a_word_about_the_rest(take, keeper, today, refused, days_ago):
-    with refused("rest_is_missing", "4 without a tick"):
+    with refused("rest", "4 without a tick"):
         close_count(take, on=today, by=keeper)
     with refused("on", "cannot have been closed before"):
-        close_count(take, on=days_ago(1), by=keeper, rest_is_missing=True)
-    close_count(take, on=today, by=keeper, rest_is_missing=True)
+        close_count(take, on=days_ago(1), by=keeper, rest=REST_MISSING)
+    close_count(take, on=today, by=keeper, rest=REST_MISSING)
     for late in (
         lambda: close_count(take, on=today, by=keeper),
         lambda: scan(take, "T", on=today, by=None),
@@ -252,6 +271,116 @@ def test_closing_wants_a_word_about_the_rest(take, keeper, today, refused, days_
     ):
         with refused("tag", "was closed"):
             late()
+
+
+# --- not found -------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def missing(room, take, keeper, today):
+    """The stock-take closed: one tube of the left drawer was found, two and the fourth were not."""
+    scan(take, room.tubes[0].tag, on=today, by=keeper)
+    close_count(take, on=today, by=keeper, rest=REST_MISSING)
+    return [*room.tubes[1:], room.fourth]
+
+
+def missed(tube):
+    return Item.objects.get(pk=tube.pk).missed_on
+
+
+def test_what_was_not_found_is_no_spare(room, missing, today):
+    assert [missed(tube) for tube in missing] == [today] * 3
+    assert [missed(tube) for tube in (room.tubes[0], room.lent, room.gone, room.stranger)] == [None] * 4
+    stock = stock_of({tube.type.name for tube in Tube.objects.all()})
+    assert (stock.good, stock.missed, stock.lent) == (2, 3, 1)
+    assert {path for path, *_ in stock.places} == {"R1 / L", "R2"}
+    assert good_by_type({room.fourth.type.name}) == {room.fourth.type.name: 2}
+    assert set(not_found()) == {tube.item for tube in missing}
+    record = Item.history.filter(id=missing[0].pk).first()
+    assert record.history_change_reason == "not found: stock-take of R1"
+
+
+def test_it_turns_up_when_it_is_seen_moved_or_tested(room, missing, keeper, today, days_ago):
+    first, second, third = missing
+    mark_seen([first.item], on=days_ago(1), by=keeper)
+    assert missed(first) == today  # seen before the stock-take: it says nothing against it
+    mark_seen([first.item], on=today, by=keeper)
+    move([second.item], room.other, on=today, by=keeper)
+    again = Tube.objects.get(pk=third.pk)
+    row = TubeTest(tube=again, instrument=InstrumentFactory(), on=today, reading_text="1900")
+    record_test(row, today=today, by=keeper)
+    assert [missed(tube) for tube in missing] == [None] * 3 and not not_found().exists()
+
+
+def test_it_is_put_into_a_set_lent_and_back_or_let_go(room, missing, keeper, today):
+    first, second, third = missing
+    position = PositionFactory(type=first.type)
+    fit(first, ChassisFactory(model=position.set_model), position, since=today, today=today, by=keeper)
+    lend(second.item, "a friend", on=today, by=keeper)
+    assert missed(second) == today
+    take_back(second.item, on=today, by=keeper)
+    let_go(third.item, "lost", on=today, by=keeper)
+    assert [missed(tube) for tube in missing] == [None] * 3
+
+
+def test_what_nobody_looked_for_stays_as_it_was(room, take, keeper, today):
+    scan(take, room.tubes[0].tag, on=today, by=keeper)
+    tick(take, [take.lines.get(item=room.fourth.item).pk], "missing", on=today, by=keeper)
+    close_count(take, on=today, by=keeper, rest=REST_LEFT)
+    tally = tally_of(take)
+    assert (tally.found, tally.missing, tally.open, tally.lent) == (1, 1, 2, 1)
+    assert [missed(tube) for tube in room.tubes] == [None] * 3 and missed(room.fourth) == today
+
+
+def test_a_later_stock_take_finds_it(room, missing, keeper, today):
+    again = begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper)
+    for tube in missing:
+        scan(again, tube.tag, on=today, by=keeper)
+    close_count(again, on=today, by=keeper, rest=REST_LEFT)
+    assert [missed(tube) for tube in missing] == [None] * 3
+
+
+def test_an_open_stock_take_is_forgotten(room, take, keeper, today, refused):
+    scan(take, room.tubes[0].tag, on=today, by=keeper)
+    assert drop_count(take) == 5 and not StockTake.objects.exists()
+    closed = begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper)
+    close_count(closed, on=today, by=keeper, rest=REST_LEFT)
+    with refused("tag", "was closed"):
+        drop_count(closed)
+
+
+def test_pages_tell_what_was_not_found(room, missing, as_visitor, as_helper, today):
+    tag = missing[0].tag
+    told = "<strong>not found "
+    assert "at the stock-take of" in as_visitor.get(f"/tubes/{tag}/").content.decode()
+    assert told in as_visitor.get(f"/places/{room.left.pk}/").content.decode()
+    assert told in as_visitor.get("/tubes/?fitted=missed").content.decode()
+    assert "Not found at a stock-take" in as_visitor.get("/").content.decode()
+    assert "3 not found" in as_visitor.get(f"/pocket/?q={missing[0].type.name}").content.decode()
+    assert "not found at the stock-take" in as_visitor.get(f"/pocket/?q={tag}").content.decode()
+    page = as_helper.get(f"/stock-takes/{StockTake.objects.get().pk}/").content.decode()
+    assert f"/things/move/?pick={tag}" in page
+    as_helper.post("/things/move/", {"tags": tag, "on": today, "seen": "1"})
+    page = as_helper.get(f"/stock-takes/{StockTake.objects.get().pk}/").content.decode()
+    assert f"/things/move/?pick={tag}" not in page and "seen again" in page
+
+
+def test_scanned_twice_and_nothing_scanned(room, take, as_helper):
+    here = f"/stock-takes/{take.pk}/scan/"
+    tag = room.tubes[0].tag
+    first, second, empty = (as_helper.post(here, {"tag": text}, follow=True) for text in (tag, tag, " "))
+    assert "ticked before" not in first.content.decode()
+    assert "ticked before: found on" in second.content.decode()
+    assert "Nothing was typed or scanned" in empty.content.decode()
+
+
+def test_the_report_knows_what_was_moved_at_its_close(room, take, keeper, as_helper, today):
+    scan(take, room.stranger.tag, on=today, by=None, at=room.left)
+    scan(take, room.fourth.tag, on=today, by=None, at=room.left)
+    close_count(take, on=today, by=keeper, rest=REST_LEFT, move_found=True)
+    page = as_helper.get(f"/stock-takes/{take.pk}/").content.decode()
+    assert page.count("by the register it is there now") == 2 and "Move it" not in page
+    assert "it was expected in R2" in page and "in in" not in page
 
 
 # --- a random sample -------------------------------------------------------------------------------------------------
@@ -473,8 +602,8 @@ def test_the_whole_way_on_pages(room, as_helper, as_keeper, today):
     assert page.context["tally"].open == 1 and "R. Oddsworth" in page.content.decode()
     assert as_helper.get(f"{here}close/").status_code == 403
     refusal = as_keeper.post(f"{here}close/", {})
-    assert refusal.status_code == 422 and "1 without a tick" in refusal.context["form"].errors["rest_is_missing"][0]
-    report = as_keeper.post(f"{here}close/", {"rest_is_missing": "on", "move_found": "on"}, follow=True)
+    assert refusal.status_code == 422 and "1 without a tick" in refusal.context["form"].errors["rest"][0]
+    report = as_keeper.post(f"{here}close/", {"rest": "missing", "move_found": "on"}, follow=True)
     text = report.content.decode()
     assert "Report of the stock-take" in text and "Not found" in text and "It is here" not in text
     assert Item.objects.get(pk=room.tubes[0].pk).place == room.right

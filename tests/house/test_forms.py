@@ -156,10 +156,11 @@ FORMS = {
         ("percent", "101"),
     ),
     "holdings:place-count-close": (
-        {"rest_is_missing": "on"},
+        {"rest": "missing"},
         lambda w: StockTake.objects.get(pk=w.take.pk).closed == w.today,
-        ("rest_is_missing", ""),
+        ("rest", ""),
     ),
+    "holdings:place-count-drop": ({}, lambda w: not StockTake.objects.filter(pk=w.take.pk).exists(), None),
     "holdings:shelf": (
         {"marked": "ZZ5-MIL", "state": "good", "count": "2", "place": lambda w: w.place.pk},
         lambda w: [t.type for t in Tube.objects.filter(marked="ZZ5-MIL")] == [w.type, w.type],

@@ -70,6 +70,7 @@ ADDRESSES = {
     "holdings:place-count-scan": (ADD, "take.pk"),
     "holdings:place-count-tick": (ADD, "take.pk"),
     "holdings:place-count-close": (CHANGE, "take.pk"),
+    "holdings:place-count-drop": (CHANGE, "take.pk"),
     "holdings:shelf": (ADD,),
     "holdings:shelf-take-back": (ADD,),
     "holdings:things-move": (ADD,),

@@ -14,14 +14,16 @@ from inventory.exchange.actions.importing_read import AT_ONCE, Reader, ReadRow, 
 from inventory.exchange.actions.importing_settle import NEW_MODEL, Settled, Settler
 from inventory.exchange.actions.importing_trial import line_of
 from inventory.exchange.actions.importing_types import AS_MARKED
-from inventory.exchange.actions.importing_write import Writer, remark_dicts
+from inventory.exchange.actions.importing_write import Writer, remark_dicts, uncounted_in
 from inventory.exchange.models import ImportRow, ImportRun
 from inventory.exchange.queries.importing import ALREADY, TAGGED, waiting_alike
 from inventory.exchange.rules.columns import in_order
 from inventory.exchange.rules.files import Line
 from inventory.exchange.rules.same_rows import row_digest
-from inventory.holdings.actions import free_tags
+from inventory.holdings.actions import free_tags, let_go
+from inventory.holdings.models import Item
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
+from inventory.house.concerns import held_by_many
 from inventory.house.history import refuse
 from tubes.queries import knowledge
 
@@ -165,23 +167,52 @@ def _leave_out(run: ImportRun, batch: Sequence[ImportRow]) -> None:
 
 
 @transaction.atomic
-def answer_count(row: ImportRow, count: int, *, by: Any, today: date) -> list[str]:
-    """Say how many tubes a row is, after counting them. Tubes written already from a guess are not touched.
+def answer_count(row: ImportRow, count: int, *, by: Any, today: date) -> tuple[list[str], list[str]]:
+    """Say how many tubes of a row there are, after counting them: those in sets and those lent included.
 
-    Returns the tags made. Raises ValidationError for a row that wants no counting.
+    Where a guess was written, the missing ones are written too; those too many leave the register, the last tag first,
+    while they lie on a shelf and nothing but the list touched them. Returns (tags made, tags that left). Raises
+    ValidationError for a row that wants no counting, and where fewer can leave than were counted less.
     """
     row = _locked(row)
     if row.question.get("about") != "count":
         raise refuse("count", f"Row {row.row} wants no counting.")
-    if row.question.get("made"):
-        row.answered_at = timezone.now()
-        row.save(update_fields=["answered_at"])
-        return []
     if not 0 <= count <= 1000:
         raise refuse("count", f"{count} tubes; give a number from 0 to 1000.")
+    here = list(Item.objects.filter(import_made__row=row, gone_on__isnull=True).order_by("tag"))
     again = _Again(row.run, today)
     answers = {"twin": "another", "mark": AS_MARKED, "want": "here"} | row.question.get("answers", {})
-    return _close(row.run, [(row, again.settle(row, answers, count))], again.settler, by=by, today=today)[0]
+    if count < len(here):
+        left = _never_there(row, here, len(here) - count, count, by=by, today=today)
+        _counted(row)
+        return [], left
+    if here and count == len(here):
+        _counted(row)
+        return [], []
+    settled = again.settle(row, answers, count - len(here))
+    return _close(row.run, [(row, settled)], again.settler, by=by, today=today)[0], []
+
+
+def _counted(row: ImportRow) -> None:
+    row.answered_at, row.uncounted = timezone.now(), ""
+    row.save(update_fields=["answered_at", "uncounted"])
+
+
+def _never_there(row: ImportRow, here: Sequence[Item], many: int, count: int, *, by: Any, today: date) -> list[str]:
+    """Let tubes leave that were written from a guess and are not there."""
+    held = held_by_many(here)
+    free = [item for item in here if not item.lent_to and item.pk not in held and item.history.count() == 1]
+    if len(free) < many:
+        raise refuse(
+            "count",
+            f"{count} counted, {len(here)} in the register, and only {len(free)} of them lie untouched on a shelf: "
+            "part with those that are not there on their own pages, then give the count again.",
+        )
+    gone = sorted(free[-many:], key=lambda item: item.tag)
+    how = f"never there: {count} counted, list {row.run_id} row {row.row} said {row.question['to_count']}"[:200]
+    for item in gone:
+        let_go(item, how, on=today, by=by)
+    return [item.tag for item in gone]
 
 
 def _close(
@@ -192,13 +223,14 @@ def _close(
     now = timezone.now()
     for row, settled in pairs:
         row.outcome, row.question = settled.outcome, settled.question
+        row.uncounted = uncounted_in(settled.question)
         row.remarks = remark_dicts(settled)
         row.digest = settled.digest or row.digest
         if not settled.question:  # what is written from a guess still waits to be counted
             row.answered_at = now
     done = [(row, settled) for row, settled in pairs if settled.outcome != HELD]
     tags = dict(zip((row.pk for row, _ in done), Writer(run, settler, by=by, today=today).make(done), strict=True))
-    fields = ["outcome", "question", "remarks", "digest", "answered_at"]
+    fields = ["outcome", "question", "remarks", "digest", "uncounted", "answered_at"]
     ImportRow.objects.bulk_update([row for row, _ in pairs], fields, batch_size=AT_ONCE)
     _recount(run, list(zip(before, (settled for _, settled in pairs), strict=True)), settler)
     return [tags.get(row.pk, []) for row, _ in pairs]

@@ -125,7 +125,7 @@ class Settler:
         if before.tag and len(things) == 1:
             things[0].tag = before.tag
         outcome = REMARKED if remarks.rows else WRITTEN
-        return Settled(outcome, "", remarks.rows, _to_count(found, things, answers), things, digest)
+        return Settled(outcome, "", remarks.rows, self._to_count(found, things, answers), things, digest)
 
     def _number(self, row: int, found: RowReading, remarks: Remarks) -> None:
         if not found.number:
@@ -305,6 +305,19 @@ class Settler:
         more = [(NEW_MODEL, "a model that is not here yet: give its name"), (NOT_KNOWN, "not known")]
         raise Ask("set", f.MODEL, text, [*self.set_models.choices(), *more])
 
+    def _to_count(self, found: RowReading, things: list[Thing], answers: dict[str, str]) -> dict[str, Any]:
+        """What the list of things to count says of a row of tubes; part lots say it themselves."""
+        count = found.quantity
+        if found.kind != f.TUBES or count is None or not count.to_count:
+            return {}
+        kind = self.types.settle(found, answers, Remarks(self.column, []))
+        words = " ".join(count.text.split())[:80] or "no count"
+        place = " ".join(found.place_text.split())[:80]
+        return {
+            "about": "count", "to_count": words, "made": len(things), "answers": answers, "type": kind or "",
+            "mark": found.mark, "place": place,
+        }  # fmt: skip
+
     # --- questions ---------------------------------------------------------------------------------------------------
 
     def _plate(self, found: RowReading) -> None:
@@ -384,12 +397,3 @@ def _here_already(before: Before, answers: dict[str, str]) -> None:
         run, row = before.alike
         text = f"already here from list {run}, row {row}"
         raise Ask("already", "", text, [("more", "more of the same: write it")], IT_IS_HERE)
-
-
-def _to_count(found: RowReading, things: list[Thing], answers: dict[str, str]) -> dict[str, Any]:
-    """What the list of things to count says of a row of tubes; part lots say it themselves."""
-    count = found.quantity
-    if found.kind != f.TUBES or count is None or not count.to_count:
-        return {}
-    words = " ".join(count.text.split())[:80] or "no count"
-    return {"about": "count", "to_count": words, "made": len(things), "answers": answers}

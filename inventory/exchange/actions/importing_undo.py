@@ -4,19 +4,20 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.db import transaction
-from django.db.models import ProtectedError, QuerySet
+from django.db.models import ProtectedError, Q, QuerySet
 from django.utils import timezone
 
 from inventory.exchange.actions.importing import lock_tags
 from inventory.exchange.actions.importing_write import SORTS, keep_history, reason_of
 from inventory.exchange.models import ImportMade, ImportRun
-from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place
+from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place, StockTakeLine
 from inventory.house.history import person_or_none, refuse
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 
 NAMED = 5  # things that a refusal names
 AT_ONCE = 400
+OPEN_LINE = Q(outcome="", stock_take__closed__isnull=True)
 OWN: tuple[Any, ...] = (ImportMade, Movement, HazardMark, Fact, *SORTS.values())
 
 
@@ -39,6 +40,7 @@ def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
     _remove(HazardMark, "item_id", run, by=by, reason=reason, at=now)
     undone["facts"] = _remove(Fact, "item_id", run, by=by, reason=reason, at=now)
     Movement.objects.filter(item__in=_items(run))._raw_delete(Movement.objects.db)
+    StockTakeLine.objects.filter(OPEN_LINE, item__in=_items(run)).delete()
     for kind, sort in SORTS.items():
         undone[kind] = _remove(sort, "item_id", run, by=by, reason=reason, at=now)
     _remove(Item, "pk", run, by=by, reason=reason, at=now)
@@ -67,6 +69,8 @@ def changed_since(run: ImportRun) -> list[str]:
     for model in (Item, *SORTS.values()):
         for other, name in _relations(model):
             rows = other._base_manager.filter(**{f"{name}__in": made})
+            if other is StockTakeLine:  # drawn to be looked for, and nobody has looked yet
+                rows = rows.exclude(OPEN_LINE)
             found += _told(rows.values_list(name, flat=True), f"is named by a {other._meta.verbose_name}")
     return list(dict.fromkeys(found))[: NAMED * 2]
 
@@ -76,7 +80,7 @@ def _told(keys: Any, words: str) -> Iterator[str]:
     tags = list(Item.objects.filter(pk__in=some[:NAMED]).order_by("pk").values_list("tag", flat=True))
     yield from (f"{tag} {words}" for tag in tags)
     if len(some) > NAMED:
-        yield f"more {words.split()[-1]}"
+        yield f"and more things: each {words}"
 
 
 def _relations(model: Any) -> Iterator[tuple[Any, str]]:

@@ -97,7 +97,13 @@ def import_row(run: ImportRun, read: ReadRow, settled: Settled) -> ImportRow:
         remarks=remark_dicts(settled),
         question=settled.question,
         digest=settled.digest,
+        uncounted=uncounted_in(settled.question),
     )
+
+
+def uncounted_in(question: dict[str, Any]) -> str:
+    """What ``ImportRow.uncounted`` is by the question of a row."""
+    return str(question.get("type") or question.get("mark", ""))[:80] if question.get("about") == "count" else ""
 
 
 class Writer:

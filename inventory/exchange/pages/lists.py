@@ -26,11 +26,11 @@ from inventory.exchange.queries.importing import (
     outcome_counts,
     proposals_for,
     rows_of,
-    rows_to_count,
     runs,
 )
+from inventory.exchange.queries.uncounted import rows_to_count
 from inventory.exchange.rules.columns import in_order, mapped
-from inventory.exchange.wording import rows_in_words, things_in_words, undone_in_words
+from inventory.exchange.wording import rows_in_words, tags_told, things_in_words, undone_in_words
 from inventory.holdings.rules.rows import HELD, REFUSED
 from inventory.house.access import may, needs
 from inventory.house.pages import change_page, sheet, show_refusal
@@ -230,16 +230,18 @@ def list_count(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     """Say how many tubes a row is, after counting."""
     kept = get_object_or_404(ImportRow.objects.select_related("run"), run=pk, row=row)
     form = CountForm(request.POST)
-    if not form.is_valid() and not kept.question.get("made"):
+    if not form.is_valid():
         messages.error(request, "Give a number from 0 to 1000.")
         return redirect("exchange:lists-to-count")
-    count = form.cleaned_data.get("count") or 0
+    count = form.cleaned_data["count"]
     try:
-        tags = importing_answer.answer_count(kept, count, by=request.user, today=timezone.localdate())
+        tags, left = importing_answer.answer_count(kept, count, by=request.user, today=timezone.localdate())
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:
-        messages.success(request, f"Row {row}: counted{f', {len(tags)} written' if tags else ''}.")
+        told = f", {len(tags)} written: {tags_told(tags)}" if tags else ""
+        told += f", not there and out of the register: {tags_told(left)}" if left else ""
+        messages.success(request, f"Row {row}: {count} counted{told}.")
     return redirect("exchange:lists-to-count")
 
 

@@ -46,14 +46,6 @@ def outcome_counts(run: ImportRun) -> dict[str, int]:
     return {name: found[name.replace("-", "_")] for name in SHOWN}
 
 
-def rows_to_count() -> QuerySet[ImportRow]:
-    """Rows of tubes whose count was unknown or a guess, until somebody counted them."""
-    waiting = ImportRow.objects.filter(
-        run__state=ImportRun.WRITTEN, question__about="count", answered_at__isnull=True
-    ).select_related("run")
-    return waiting.prefetch_related("made__item").order_by("run", "row")
-
-
 def rows_alike(digests: Collection[str], but: int | None) -> dict[str, tuple[int, int, int]]:
     """(how many, list, row of the first) of kept rows with these digests, in lists that were not undone (two queries).
 

@@ -26,7 +26,12 @@ from tubes.queries import mark_lists
 AT_ONCE = 2000  # rows fetched at a time
 
 GONE = (("Left on", "item__gone_on"), ("How it left", "item__gone_how"))
-WHERE = (("Place", "item__place__path"), ("Lent to", "item__lent_to"), ("Last seen", "item__seen_on"))
+WHERE = (
+    ("Place", "item__place__path"),
+    ("Lent to", "item__lent_to"),
+    ("Last seen", "item__seen_on"),
+    ("Not found on", "item__missed_on"),
+)
 PLATE = (("Serial", "serial"), ("Plate", "serial_reading"))
 EVENT = (("By whom", "by_whom"), ("Note", "note"), ("Struck out because", "struck"))
 PAIR = (

@@ -15,6 +15,7 @@ _EVERY = {
     "Place": f.PLACE,
     "Lent to": f.LENT,
     "Last seen": f.SEEN,
+    "Not found on": f.OTHER,
     "Note": f.NOTE,
     "Left on": f.LEFT_ON,
     "How it left": f.LEFT_HOW,

@@ -5,6 +5,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from inventory.exchange.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.frontpage.queries import bench_report, look_up, pieces_for
 from inventory.house.access import needs
 from inventory.sets.queries import stock_of
@@ -24,7 +25,12 @@ def home(request: HttpRequest) -> HttpResponse:
 def look_up_page(request: HttpRequest) -> HttpResponse:
     text = request.GET.get("q", "")
     found = look_up(text) if text.strip() else None
-    context = {"found": found, "query": text, "pieces": pieces_for(found) if found else []}
+    context = {
+        "found": found,
+        "query": text,
+        "pieces": pieces_for(found) if found else [],
+        "uncounted": uncounted_marked(text) if found else [],
+    }
     return render(request, "frontpage/look_up.html", context)
 
 
@@ -40,6 +46,7 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
     context = {
         "card": card,
         "stock": stock_of(same),
+        "uncounted": uncounted_of(same),
         "positions": positions_wanting(same),
         "basing": basing,
         "pins": in_words(basing) if basing else (),

@@ -7,8 +7,9 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from inventory.exchange.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.queries import tubes_here
+from inventory.holdings.queries import THING, tubes_here
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.running.queries import DueLine, SetHours, dues_soon, log_differences
@@ -36,6 +37,7 @@ class Match:
     stock: Stock
     positions: tuple[tuple[str, str], ...]
     good_relatives: tuple[tuple[str, str, int], ...] = ()  # type, relation, good ones on the shelf
+    uncounted: tuple[Uncounted, ...] = ()  # what lists name and nobody counted
 
     def as_dict(self) -> dict[str, Any]:
         return {
@@ -48,7 +50,13 @@ class Match:
             "owned": self.stock.as_dict(),
             "places": [{"place": p, "good": good, "untested": untested} for p, good, untested in self.stock.places],
             "positions": [{"set_model": model, "position": mark} for model, mark in self.positions],
+            **said_only(not_found=self.stock.missed, uncounted=[one.as_dict() for one in self.uncounted]),
         }
+
+
+def said_only(**keys: Any) -> dict[str, Any]:
+    """Keys of an answer that are there only where they have something to say."""
+    return {key: value for key, value in keys.items() if value}
 
 
 def _mark_dict(mark: MarkRow) -> dict[str, str]:
@@ -107,7 +115,7 @@ def _match(name: str, known: Knowledge) -> Match:
     counts = good_by_type(r.type for r in card.relatives if not r.unchecked)
     good = tuple((r.type, r.relation, counts[r.type]) for r in card.relatives if counts.get(r.type))
     positions = tuple((position.set_model.name, position.mark) for position in positions_wanting(same))
-    return Match(card, stock_of(same), positions, good)
+    return Match(card, stock_of(same), positions, good, tuple(uncounted_of(same)))
 
 
 def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
@@ -150,6 +158,9 @@ class BenchReport:
     odd: tuple[tuple[Fitting, str, Judgement | None], ...]
     homeless: tuple[Item, ...]
     homeless_count: int
+    missed: tuple[Item, ...] = ()  # not found at a stock-take, and not seen since
+    missed_count: int = 0
+    to_count: int = 0  # rows of lists whose tubes nobody counted
     care: tuple[DueLine, ...] = ()
     apart: tuple[SetHours, ...] = ()
 
@@ -204,6 +215,11 @@ class BenchReport:
             ],
             "without_place": [{"tag": item.tag, "kind": item.get_kind_display()} for item in self.homeless],
             "without_place_count": self.homeless_count,
+            **said_only(
+                not_found=[{"tag": i.tag, "kind": i.get_kind_display(), "on": str(i.missed_on)} for i in self.missed],
+                not_found_count=self.missed_count,
+                rows_to_count=self.to_count,
+            ),
         }
 
 
@@ -215,7 +231,7 @@ def bench_report(on: date) -> BenchReport:
     open_pairs = pairs_open(on)
     groups = groupby((row for row in open_pairs if row.state == DUE), key=lambda row: row.chassis)
     due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groups)
-    homeless = without_place()
+    homeless, missed = without_place(), not_found()
     return BenchReport(
         on,
         due,
@@ -227,9 +243,18 @@ def bench_report(on: date) -> BenchReport:
         tuple(odd_as_judged()),
         tuple(homeless[:HOMELESS_SHOWN]),
         homeless.count(),
+        tuple(missed[:HOMELESS_SHOWN]),
+        missed.count(),
+        rows_to_count().count(),
         tuple(dues_soon(on)),
         tuple(log_differences(on)),
     )
+
+
+def not_found() -> QuerySet[Item]:
+    """Things that a stock-take did not find and nobody has seen since, the latest first."""
+    rows = Item.objects.filter(missed_on__isnull=False, gone_on__isnull=True)
+    return rows.select_related(*THING).order_by("-missed_on", "tag")
 
 
 def without_place() -> QuerySet[Item]:
@@ -237,9 +262,7 @@ def without_place() -> QuerySet[Item]:
     fitted = Exists(open_fittings().filter(tube__item=OuterRef("pk")))
     seated = Exists(Seating.objects.filter(until__isnull=True, unit__item=OuterRef("pk")))
     rows = Item.objects.filter(~fitted, ~seated, Q(lent_to=""), place__isnull=True, gone_on__isnull=True)
-    return rows.select_related(
-        "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot"
-    ).order_by("tag")
+    return rows.select_related(*THING).order_by("tag")
 
 
 def describe(item: Item) -> str:
@@ -292,6 +315,9 @@ def bench_lines(report: BenchReport) -> list[str]:
               for one in report.apart for a in one.flagged]  # fmt: skip
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
     lines += [f"  {item.tag} {describe(item)}" for item in report.homeless]
+    lines += ["", f"Not found at a stock-take: {_number(report.missed_count, 'thing')}"]
+    lines += [f"  {item.tag} {describe(item)}, {item.missed_on}" for item in report.missed]
+    lines += ["", f"To count: {_number(report.to_count, 'row')} of lists"]
     return lines
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db.models import Q
 
+from inventory.exchange.queries.uncounted import Uncounted, uncounted_marked
 from inventory.frontpage.queries.first import LookUp, look_up, untyped_bearing
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
@@ -60,6 +61,7 @@ class PocketMatch:
     needs: tuple[SetNeed, ...]
     cautions: tuple[tuple[str, str], ...]
     on_list: tuple[Want, ...] = ()
+    uncounted: tuple[Uncounted, ...] = ()
 
     @property
     def price(self) -> str:
@@ -90,11 +92,13 @@ class PocketAnswer:
     like: tuple[str, ...] = ()
     here: tuple[tuple[str, str, str], ...] = ()  # things here with that very serial: name, tag, place
     untyped: tuple[Tube, ...] = ()  # tubes here that bear it and whose type is not settled
+    uncounted: tuple[Uncounted, ...] = ()  # marks so on lists, without a type, that nobody counted
     on_list: tuple[Want, ...] = ()  # things of the want list that are no known type
 
     @property
     def nothing(self) -> bool:
-        return not (self.matches or self.item or self.wanted or self.fits or self.here or self.on_list or self.untyped)
+        told = (self.matches, self.item, self.wanted, self.fits, self.here, self.on_list, self.untyped, self.uncounted)
+        return not any(told)
 
 
 def pocket_answer(text: str, on: date) -> PocketAnswer:
@@ -118,6 +122,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         like=found.like if found else (),
         here=() if item is not None else bearing_serial(text),
         untyped=tuple(untyped_bearing(text)) if item is None else (),
+        uncounted=tuple(uncounted_marked(text)) if item is None else (),
         on_list=tuple(wants_in_words(text)) if item is None else (),
     )
 
@@ -155,6 +160,7 @@ def _matches(found: LookUp) -> tuple[PocketMatch, ...]:
             sorted_needs(need for name in names for need in needs.get(name, ())),
             tuple(dict.fromkeys(one for name in names for one in cautions.get(name, ()))),
             tuple(want for name in names for want in wants.get(name, ())),
+            match.uncounted,
         )
         for match, names in zip(found.matches, named, strict=True)
     )

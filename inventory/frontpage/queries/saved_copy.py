@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from django.db.models import Count
+from django.db.models import Count, Q
 
+from inventory.exchange.queries.uncounted import Uncounted, uncounted_by_type
 from inventory.frontpage.queries.pocket import (
     NEEDY,
     SetNeed,
@@ -18,8 +19,8 @@ from inventory.frontpage.queries.pocket import (
     serials_wanted,
     sorted_needs,
 )
-from inventory.holdings.models import Tube, Want
-from inventory.holdings.queries import open_wants, tubes_here, wants_by_type
+from inventory.holdings.models import Item, Tube, Want
+from inventory.holdings.queries import AT_HAND, open_wants, tubes_here, wants_by_type
 from inventory.sets.queries import chassis_here, fitted_now, units_here
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
@@ -36,12 +37,15 @@ class _Tally:
     states: dict[str, int] = field(default_factory=lambda: dict.fromkeys(STATES, 0))
     fitted: int = 0
     lent: int = 0
+    missed: int = 0
     places: dict[str, list[int]] = field(default_factory=dict)
 
-    def add(self, state: str, place: str | None, fitted: bool, lent: bool, count: int) -> None:
+    def add(self, state: str, place: str | None, fitted: bool, lent: bool, missed: bool, count: int) -> None:
         self.lent += count if lent else 0
         if fitted:
             self.fitted += count
+        elif missed and not lent:
+            self.missed += count
         elif not lent:
             self.states[state] += count
             if state in (Tube.GOOD, Tube.UNTESTED):
@@ -58,18 +62,23 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     """
     known = knowledge()
     needs, cautions, wants = needs_of(), cautions_for(), wants_by_type()
-    tallies = _tallies(known)
-    groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants)})
+    tallies, uncounted = _tallies(known), uncounted_by_type()
+    groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants, *filter(None, uncounted))})
     hazards = dict(TubeType.objects.exclude(hazard="").values_list("name", "hazard"))
     return {
         "on": on.isoformat(),
         "with_places": with_places,
         "types": [
-            _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, with_places)
+            _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, uncounted, with_places)
             for group in groups
         ],
         "marks": _marks(known, groups),
-        "untyped": _untyped(),
+        "untyped": _untyped(with_places),
+        "not_counted": [
+            [kind, u.in_words(with_places)] for kind, rows in sorted(uncounted.items()) if kind for u in rows
+        ],
+        "untold": [[u.mark, u.in_words(with_places)] for u in uncounted.get("", ())],
+        "tags": _tags(with_places),
         "wanted": [[w.thing, w.serial, w.set_name, w.maybe_here] for w in serials_wanted(on)],
         "things": [[str(want), price_told([want])] for want in open_wants().filter(type__isnull=True)],
         "sets": list(chassis_here().values_list("model__name", "serial", "item__tag")),
@@ -87,14 +96,14 @@ def _tallies(known: Knowledge) -> dict[str, _Tally]:
     rows = (
         tubes_here()
         .filter(type__isnull=False)
-        .annotate(is_fitted=fitted)
+        .annotate(is_fitted=fitted, missed=Q(item__missed_on__isnull=False))
         .order_by()
-        .values_list("type__name", "state", "item__place__path", "is_fitted", "item__lent_to")
+        .values_list("type__name", "state", "item__place__path", "is_fitted", "item__lent_to", "missed")
         .annotate(count=Count("pk"))
     )
     found: dict[str, _Tally] = defaultdict(_Tally)
-    for name, state, place, is_fitted, lent_to, count in rows:
-        found[_group(known, name)[0]].add(state, place, is_fitted, bool(lent_to), count)
+    for name, state, place, is_fitted, lent_to, missed, count in rows:
+        found[_group(known, name)[0]].add(state, place, is_fitted, bool(lent_to), missed, count)
     return found
 
 
@@ -105,16 +114,18 @@ def _type_row(
     cautions: Mapping[str, list[tuple[str, str]]],
     hazards: Mapping[str, str],
     wants: Mapping[str, list[Want]],
+    uncounted: Mapping[str, list[Uncounted]],
     with_places: bool,
 ) -> dict[str, Any]:
     asked = sorted_needs(need for name in group for need in needs.get(name, ()))
     places = [[path, good, untested] for path, (good, untested) in sorted(tally.places.items())]
     return {
         "names": list(group),
-        "counts": [tally.states[state] for state in STATES] + [tally.fitted, tally.lent],
+        "counts": [tally.states[state] for state in STATES] + [tally.fitted, tally.lent, tally.missed],
         "places": places if with_places else [],
         "needs": [[n.chassis, n.mark, n.state] for n in asked if n.state in NEEDY],
         "content": sum(n.state not in NEEDY for n in asked),
+        "uncounted": [u.in_words(with_places) for name in group for u in uncounted.get(name, ())],
         "price": price_told(want for name in group for want in wants.get(name, ())),
         "hazard": list(dict.fromkeys(hazards[name] for name in group if name in hazards)),
         "look": list(dict.fromkeys(f"{model}: {text}" for name in group for model, text in cautions.get(name, ()))),
@@ -141,7 +152,33 @@ def _marks(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list[li
     return found
 
 
-def _untyped() -> list[list[Any]]:
-    """Marks of tubes whose type is not settled: [mark, how many]."""
-    rows = tubes_here().filter(type__isnull=True, item__lent_to="").order_by()
-    return [list(row) for row in rows.values_list("marked").annotate(count=Count("pk")).order_by("marked")]
+MOST_TAGS = 20_000  # more would make the file too heavy for a telephone; it says that it holds none
+
+
+def _tags(with_places: bool) -> dict[str, list[str]]:
+    """By tag of a tube, part lot or companion here: [what is marked on it, state and place in words] (two queries)."""
+    rows = Item.objects.filter(gone_on__isnull=True, kind__in=(Item.TUBE, Item.PARTS, Item.COMPANION))
+    if rows.count() > MOST_TAGS:
+        return {}
+    cells = rows.order_by("tag").values_list(
+        "tag", "tube__marked", "tube__state", "partlot__name", "companion__kind__name", "place__path", "lent_to",
+        "missed_on",
+    )  # fmt: skip
+    found = {}
+    for tag, marked, state, lot, kind, place, lent_to, missed_on in cells:
+        told = [state, f"lent to {lent_to}" if lent_to else place if with_places else ""]
+        told.append(f"not found at the stock-take of {missed_on}" if missed_on else "")
+        found[tag] = [marked or lot or kind or "", ", ".join(filter(None, told))]
+    return found
+
+
+def _untyped(with_places: bool) -> list[list[Any]]:
+    """Marks of tubes whose type is not settled: [mark, how many, where]."""
+    rows = tubes_here().filter(AT_HAND, type__isnull=True).order_by("marked", "item__place__path")
+    found: dict[str, list[Any]] = {}
+    for mark, place, count in rows.values_list("marked", "item__place__path").annotate(count=Count("pk")):
+        entry = found.setdefault(mark, [mark, 0, []])
+        entry[1] += count
+        if with_places:
+            entry[2].append(f"{place or 'without a place'}: {count}")
+    return list(found.values())

@@ -1,9 +1,12 @@
 """Changes of what is owned and where it is. One function a change: check, lock, write the row and its history."""
 
 from inventory.holdings.actions.counts import (
+    REST_LEFT,
+    REST_MISSING,
     begin_count,
     change_place,
     close_count,
+    drop_count,
     mark_seen,
     move_place,
     scan,
@@ -51,6 +54,8 @@ from inventory.holdings.actions.wants import (
 __all__ = [
     "EARLIEST",
     "PREFIXES",
+    "REST_LEFT",
+    "REST_MISSING",
     "add_facts",
     "add_parts",
     "add_tubes",
@@ -60,6 +65,7 @@ __all__ = [
     "change_tube",
     "check_day",
     "close_count",
+    "drop_count",
     "free_tags",
     "give_tags",
     "leave_place",

@@ -8,13 +8,15 @@ from typing import Any
 from django.db import transaction
 from simple_history.utils import bulk_update_with_history
 
-from inventory.holdings.actions.register import check_day, move, save_place
+from inventory.holdings.actions.register import check_day, move, save_place, saw
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
 from inventory.holdings.queries import LENT, items_in, open_lines, tags_meant, things_to_count, with_whereabouts
 from inventory.house.concerns import held_by_many
 from inventory.house.history import person_or_none, refuse, write
 
 BATCH = 500
+REST_MISSING, REST_LEFT = "missing", "left"
+REST = (REST_MISSING, REST_LEFT)  # what the lines of a stock-take without an outcome are when it is closed
 NAMED = 5  # things that a refusal names
 
 
@@ -30,21 +32,22 @@ def mark_seen(items: Iterable[Item], *, on: date, by: Any, reason: str = "seen")
 
 
 def _write_seen(seen: Sequence[tuple[Item, date]], *, by: Any, reason: str) -> int:
-    changed = []
-    for item, on in seen:
-        if item.seen_on is None or item.seen_on < on:
-            item.seen_on = on
-            changed.append(item)
+    changed = [item for item, on in seen if saw(item, on)]
+    _write_days(changed, by=by, reason=reason)
+    return len(changed)
+
+
+def _write_days(changed: Sequence[Item], *, by: Any, reason: str) -> None:
+    """Write when things were last seen, or not found, with their history."""
     if changed:
         bulk_update_with_history(
             changed,
             Item,
-            ["seen_on"],
+            ["seen_on", "missed_on"],
             batch_size=BATCH,
             default_user=person_or_none(by),
             default_change_reason=reason[:100],
         )
-    return len(changed)
 
 
 @transaction.atomic
@@ -161,13 +164,15 @@ def _where(expected: str, at: Place | None, take: StockTake) -> tuple[str, str]:
 def scan(take: StockTake, text: str, *, on: date, by: Any, at: Place | None = None) -> StockTakeLine:
     """A tag was scanned at a place (None: where it belongs): found, found elsewhere, or not expected here.
 
-    Its number will do (``7``, ``t7``) where it means one thing. Raises ValidationError for what is no tag or may be
-    several, and for a thing that a random sample did not draw.
+    The line knows what it was ``before`` where it had an outcome. Its number will do (``7``, ``t7``) where it means one
+    thing. Raises ValidationError for what is no tag or may be several, and for a thing that a random
+    sample did not draw.
     """
     take = _open(take)
     item = _meant(text)
     tag = item.tag
-    line = take.lines.filter(item=item).first()
+    line = take.lines.filter(item=item).select_related("by").first()
+    before = f"{line.get_outcome_display()} on {line.on}{f', {line.by}' if line.by else ''}" if line and line.on else ""
     if line is None and take.place is None:
         raise refuse("tag", f"{tag} was not drawn for this sample; nothing was written.")
     if line is None:
@@ -182,11 +187,14 @@ def scan(take: StockTake, text: str, *, on: date, by: Any, at: Place | None = No
         line.outcome, line.found_path = _where(line.expected_path, at, take)
     line.on, line.by = on, person_or_none(by)
     line.save()
+    line.before = before
     return line
 
 
 def _meant(text: str) -> Item:
     """The one thing that a typed or scanned text means."""
+    if not text.strip():
+        raise refuse("tag", "Nothing was typed or scanned: give a tag.")
     tags = tags_meant(text)
     if len(tags) > 1:
         more = " or more" if len(tags) > NAMED else ""
@@ -197,27 +205,27 @@ def _meant(text: str) -> Item:
 
 
 @transaction.atomic
-def close_count(
-    take: StockTake, *, on: date, by: Any, rest_is_missing: bool = False, move_found: bool = False
-) -> StockTake:
+def close_count(take: StockTake, *, on: date, by: Any, rest: str = "", move_found: bool = False) -> StockTake:
     """Close a stock-take: what was found counts as seen on its day; lent things stay listed and are not missing.
 
-    ``rest_is_missing``: lines without an outcome become not found (refused otherwise). ``move_found``: things found in
-    another place are moved there, except what by the register is lent or in a set: that is settled on its own page.
+    What was not found is no spare from then on, until it is seen again. ``rest``: what lines without an outcome are,
+    ``REST_MISSING`` or ``REST_LEFT`` (nobody looked: nothing is said of them); refused where some are and it is empty.
+    ``move_found``: things found in another place are moved there, except what by the register is lent or in a set:
+    that is settled on its own page.
     """
     take = _open(take)
     if on < take.began:
         raise refuse("on", f"It began on {take.began}; it cannot have been closed before.")
-    rest = list(open_lines(take).values_list("pk", flat=True))
-    if rest and not rest_is_missing:
+    if rest not in REST and (left := open_lines(take).count()):
         raise refuse(
-            "rest_is_missing", f"{len(rest)} without a tick: look for them, or say that they count as not found."
+            "rest", f"{left} without a tick: look for them, or say whether they are not found or not looked for."
         )
     for lent in take.lines.filter(outcome="").exclude(item__lent_to="").select_related("item"):
         lent.found_path = f"{LENT}{lent.item.lent_to}"[:200]
         lent.save(update_fields=["found_path"])
-    rest_of = take.lines.filter(outcome="", found_path="")
-    rest_of.update(outcome=StockTakeLine.MISSING, on=on, by=person_or_none(by))
+    if rest == REST_MISSING:
+        rest_of = take.lines.filter(outcome="", found_path="")
+        rest_of.update(outcome=StockTakeLine.MISSING, on=on, by=person_or_none(by))
     take.closed, take.closed_by = on, person_or_none(by)
     write(take, by=by)
     _settle(take, by=by, move_found=move_found)
@@ -231,6 +239,7 @@ def _settle(take: StockTake, *, by: Any, move_found: bool) -> None:
     kinds = (StockTakeLine.FOUND, StockTakeLine.ELSEWHERE, StockTakeLine.UNEXPECTED)
     lines = list(take.lines.filter(outcome__in=kinds, item__gone_on__isnull=True).select_related("item"))
     _write_seen([(line.item, line.on) for line in lines if line.on], by=by, reason=reason)
+    _write_missed(take, by=by, reason=reason)
     if not move_found:
         return
     places = {place.path: place for place in Place.objects.filter(path__in={line.found_path for line in lines})}
@@ -243,3 +252,28 @@ def _settle(take: StockTake, *, by: Any, move_found: bool) -> None:
             moves[line.found_path, line.on].append(line.item)
     for (path, day), items in moves.items():
         move(items, places[path], on=day, by=by, reason=f"found there: {reason}"[:200])
+
+
+def _write_missed(take: StockTake, *, by: Any, reason: str) -> None:
+    """Let what was not found bear the day, unless it was seen after it."""
+    lines = take.lines.filter(outcome=StockTakeLine.MISSING, item__gone_on__isnull=True).select_related("item")
+    changed = []
+    for line in lines:
+        seen, missed = line.item.seen_on, line.item.missed_on
+        if line.on and (seen is None or seen <= line.on) and (missed is None or missed < line.on):
+            line.item.missed_on = line.on
+            changed.append(line.item)
+    _write_days(changed, by=by, reason=f"not found: {reason}")
+
+
+@transaction.atomic
+def drop_count(take: StockTake) -> int:
+    """Forget a stock-take that is still open, with its lines: nothing of it was written on a thing. Returns its lines.
+
+    Raises ValidationError where it is closed: what was found and not found then stands on the things.
+    """
+    take = _open(take)
+    lines = take.lines.count()
+    take.lines.all().delete()
+    take.delete()
+    return lines

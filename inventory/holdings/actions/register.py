@@ -188,9 +188,21 @@ def _shift(
         following.save(update_fields=["from_path"])
     if lasting or last is None or last.on <= on:
         item.place = place
-        if item.seen_on is None or item.seen_on < on:
-            item.seen_on = on
+        saw(item, on)
         write(item, by=by, reason=reason or "moved")
+
+
+def saw(item: Item, on: date) -> bool:
+    """Let a thing (not written here) be seen on a day: an older day never overwrites a later one. Whether it changed.
+
+    What a stock-take did not find before that day, or on it, is found.
+    """
+    before = item.seen_on, item.missed_on
+    if item.seen_on is None or item.seen_on < on:
+        item.seen_on = on
+    if item.missed_on is not None and item.missed_on <= on:
+        item.missed_on = None
+    return (item.seen_on, item.missed_on) != before
 
 
 @transaction.atomic
@@ -224,7 +236,7 @@ def take_back(item: Item, *, on: date, by: Any) -> Item:
         raise refuse("lent_to", f"{fresh.tag} is not lent.")
     reason = f"back from {fresh.lent_to} on {on}"
     fresh.lent_to, fresh.lent_on = "", None
-    fresh.seen_on = on
+    fresh.seen_on, fresh.missed_on = on, None
     return _kept(write(fresh, by=by, reason=reason), item)
 
 
@@ -237,5 +249,5 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
         raise refuse("gone_on", f"{fresh.tag} left on {fresh.gone_on} already.")
     if fresh.place:
         _shift(fresh, "left the collection", None, on=on, by=by, reason=how, lasting=True)
-    fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on = on, how, "", None
+    fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
     return _kept(write(fresh, by=by, reason=how), item)

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import Q
 
+from inventory.holdings.actions import REST_LEFT, REST_MISSING
 from inventory.holdings.models import Item, Place
 from inventory.holdings.queries import things_named
 from inventory.house.pages import DayField
@@ -71,5 +72,12 @@ class BeginCountForm(forms.Form):
 
 
 class CloseCountForm(forms.Form):
-    rest_is_missing = forms.BooleanField(required=False)
+    rest = forms.ChoiceField(
+        required=False,
+        widget=forms.RadioSelect,
+        choices=[
+            (REST_MISSING, "not found: looked for, and not there"),
+            (REST_LEFT, "not looked for: nothing is said of them"),
+        ],
+    )
     move_found = forms.BooleanField(required=False, label="move what was found elsewhere to where it was found")

@@ -48,12 +48,20 @@ class StockTakeLine(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
 
+    before = ""  # by a scan: what a line that had an outcome was until then, in words
+
     class Meta:
         ordering = ["stock_take", "expected_path", "item__tag"]
         constraints = [models.UniqueConstraint(fields=["stock_take", "item"], name="one_line_per_thing_of_a_count")]
 
     def __str__(self) -> str:
         return f"{self.item_id}: {self.outcome or 'open'}"
+
+    @property
+    def expected_at(self) -> str:
+        """Where it belongs by the register, in words: a place or, as moves into sets are filed, ``in`` a set."""
+        path = self.expected_path or "no place"
+        return path if path.startswith("in ") else f"in {path}"
 
 
 class BoxPrint(models.Model):

@@ -54,6 +54,9 @@ class Item(models.Model):
     kind = models.CharField(max_length=10, choices=KINDS)
     place = models.ForeignKey(Place, on_delete=models.PROTECT, null=True, blank=True, related_name="items")
     seen_on = models.DateField("last seen", null=True, blank=True)
+    missed_on = models.DateField(
+        "not found on", null=True, blank=True, help_text="Not found at a stock-take of that day, and not seen since."
+    )
     lent_to = models.CharField(max_length=120, blank=True)
     lent_on = models.DateField(null=True, blank=True)
     gone_on = models.DateField("left the collection on", null=True, blank=True)

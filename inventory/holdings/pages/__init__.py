@@ -3,6 +3,7 @@
 from inventory.holdings.pages.counts import (
     count_begin,
     count_close,
+    count_drop,
     count_list,
     count_page,
     count_scan,
@@ -53,6 +54,7 @@ __all__ = [
     "ITEM_PAGES",
     "count_begin",
     "count_close",
+    "count_drop",
     "count_list",
     "count_page",
     "count_scan",

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -12,7 +13,7 @@ from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST
 
-from inventory.holdings.actions import begin_count, close_count, mark_seen, move, move_place, scan, tick
+from inventory.holdings.actions import begin_count, close_count, drop_count, mark_seen, move, move_place, scan, tick
 from inventory.holdings.forms import BeginCountForm, CloseCountForm, ManyForm, PlaceMoveForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, StockTake, StockTakeLine
@@ -184,9 +185,10 @@ def count_scan(request: HttpRequest, pk: int) -> HttpResponse:
         return _back(request, take)
     item = line.item
     told = f"{item.tag}: {line.get_outcome_display()}"
+    if line.before:
+        told += f" (ticked before: {line.before})"
     if line.outcome != StockTakeLine.FOUND:
-        where = line.expected_path or "in no place"
-        told += f"; by the register {where if where.startswith('in ') else 'in ' + where}"
+        told += f"; by the register {line.expected_at}"
     if item.gone_on:
         told += f"; by the register it left on {item.gone_on}"
     if item.lent_to:
@@ -220,16 +222,32 @@ def count_close(request: HttpRequest, pk: int) -> HttpResponse:
 
     def make(data: Any) -> Any:
         form = CloseCountForm(data)
-        form.fields["rest_is_missing"].label = f"count the {tally.open} without a tick as not found"
+        form.fields["rest"].label = f"the {tally.open} without a tick"
         if not tally.open:
-            del form.fields["rest_is_missing"]
+            del form.fields["rest"]
         return form
 
     def save(form: Any) -> tuple[str, str]:
         close_count(
             take, on=timezone.localdate(), by=request.user, move_found=form.cleaned_data["move_found"],
-            rest_is_missing=form.cleaned_data.get("rest_is_missing", False),
+            rest=form.cleaned_data.get("rest", ""),
         )  # fmt: skip
-        return "Closed. What was found counts as seen.", back
+        return "Closed. What was found counts as seen; what was not is no spare until it is seen again.", back
 
     return change_page(request, make, save, heading=f"Close the {take} {take.note}", act="Close it", back=back)
+
+
+@needs("change", "holdings.stocktake")
+def count_drop(request: HttpRequest, pk: int) -> HttpResponse:
+    take = get_object_or_404(StockTake.objects.select_related("place"), pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        return f"Forgotten, with its {drop_count(take)} lines. Nothing changed on the things.", reverse(
+            "holdings:place-counts"
+        )
+
+    return change_page(
+        request, lambda data: Form(data), save, heading=f"Forget the {take} {take.note}", act="Forget it", grave=True,
+        back=reverse("holdings:place-count", args=[pk]),
+        caution="Its ticks are lost. To keep what was found so far, close it and say that the rest was not looked for.",
+    )  # fmt: skip

@@ -30,6 +30,7 @@ from inventory.holdings.queries.parts import (
     part_lots,
 )
 from inventory.holdings.queries.register import (
+    AT_HAND,
     items_in,
     latest_move_day,
     movements_of,
@@ -50,6 +51,7 @@ from inventory.holdings.queries.wants import (
 )
 
 __all__ = [
+    "AT_HAND",
     "CARE",
     "FACT_COLUMNS",
     "LENT",

@@ -12,6 +12,10 @@ def places_within(place: Place) -> QuerySet[Place]:
     return Place.objects.filter(Q(pk=place.pk) | Q(path__startswith=f"{place.path} / "))
 
 
+#: A condition on tubes and other things with a row in the register: neither lent nor missed at a stock-take.
+AT_HAND = Q(item__lent_to="", item__missed_on__isnull=True)
+
+
 def tubes_here() -> QuerySet[Tube]:
     """Tubes that have not left the collection, with type, tag and place at hand."""
     return Tube.objects.filter(item__gone_on__isnull=True).select_related("type", "item__place")

@@ -134,7 +134,7 @@ def _tests(same: frozenset[str], instrument: Instrument, on: date, shelf_only: b
     ).select_related("tube__item__place", "tube__type", "instrument")
     rows = rows.annotate(is_fitted=Exists(open_fittings().filter(tube=OuterRef("tube"))))
     if shelf_only:
-        rows = rows.filter(is_fitted=False, tube__item__lent_to="")
+        rows = rows.filter(is_fitted=False, tube__item__lent_to="", tube__item__missed_on__isnull=True)
     return list(rows.order_by(*IN_TIME))
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import Tube
+from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.running.models import Care, HoursCorrection, Instrument, TubeTest, TypeMinimum
 from inventory.running.queries.hours import TubeAccount, TubeRecords, accounts_of, tube_records
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
@@ -268,7 +269,7 @@ def _advice_facts(
     if verdict is None:
         return AdviceFacts(None, fitted=fitted)
     last = latest[0].test
-    good = Tube.objects.filter(type=tube.type_id, state=Tube.GOOD, item__gone_on__isnull=True, item__lent_to="")
+    good = tubes_here().filter(AT_HAND, type=tube.type_id, state=Tube.GOOD)
     places = Position.objects.filter(  # one for each chassis; a model that nobody owns joins as a row of nothing
         type=tube.type_id, set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
     )

@@ -8,7 +8,7 @@ from datetime import date
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.queries import tubes_here
+from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RUGGEDIZED
@@ -33,7 +33,11 @@ class BayRow:
 
 @dataclass(frozen=True)
 class Stock:
-    """How many tubes of some types there are. ``good``: good, neither fitted nor lent; ``fitted``: in any set now."""
+    """How many tubes of some types there are.
+
+    ``good`` and the other states: neither fitted, nor lent, nor missed at a stock-take; ``fitted``: in any set now;
+    ``missed``: not found at a stock-take, and neither fitted nor lent by the register.
+    """
 
     good: int = 0
     untested: int = 0
@@ -41,6 +45,7 @@ class Stock:
     dud: int = 0
     fitted: int = 0
     lent: int = 0
+    missed: int = 0
     places: tuple[tuple[str, int, int], ...] = field(default=())  # path, good, untested
 
     def as_dict(self) -> dict[str, int]:
@@ -63,7 +68,7 @@ def owned_tubes() -> QuerySet[Tube]:
 
 
 def stock_of(type_names: Iterable[str]) -> Stock:
-    """Count the tubes of these types (one query). Tubes that left never count; lent and fitted ones are no spares."""
+    """Count the tubes of these types (one query). Those gone never count; lent, fitted and missed are no spares."""
     fitted = fitted_now()
     rows = (
         tubes_here()
@@ -71,15 +76,20 @@ def stock_of(type_names: Iterable[str]) -> Stock:
         .annotate(is_fitted=fitted)
         .order_by()
         .values("state", "is_fitted", "item__place__path")
-        .annotate(free=Count("pk", filter=Q(item__lent_to="")), away=Count("pk", filter=~Q(item__lent_to="")))
+        .annotate(
+            free=Count("pk", filter=AT_HAND),
+            missed=Count("pk", filter=Q(item__lent_to="", item__missed_on__isnull=False)),
+            away=Count("pk", filter=~Q(item__lent_to="")),
+        )
     )
-    counts = dict.fromkeys(("good", "untested", "weak", "dud", "fitted", "lent"), 0)
+    counts = dict.fromkeys(("good", "untested", "weak", "dud", "fitted", "lent", "missed"), 0)
     places: dict[str, list[int]] = {}
     for row in rows:
         counts["lent"] += row["away"]
         if row["is_fitted"]:
-            counts["fitted"] += row["free"] + row["away"]
+            counts["fitted"] += row["free"] + row["missed"] + row["away"]
             continue
+        counts["missed"] += row["missed"]
         counts[row["state"]] += row["free"]
         if row["state"] in (Tube.GOOD, Tube.UNTESTED) and row["free"]:
             at = places.setdefault(row["item__place__path"] or "without a place", [0, 0])
@@ -89,9 +99,9 @@ def stock_of(type_names: Iterable[str]) -> Stock:
 
 
 def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
-    """How many good tubes on the shelf, neither fitted nor lent, there are of each of these types (one query)."""
+    """How many good tubes on the shelf, not fitted, lent or missed, there are of each of these types (one query)."""
     fitted = fitted_now()
-    rows = tubes_here().filter(~fitted, type__name__in=list(type_names), state=Tube.GOOD, item__lent_to="").order_by()
+    rows = tubes_here().filter(AT_HAND, ~fitted, type__name__in=list(type_names), state=Tube.GOOD).order_by()
     return dict(rows.values_list("type__name").annotate(Count("pk")))
 
 

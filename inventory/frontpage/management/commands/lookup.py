@@ -4,6 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
+from inventory.exchange.queries.uncounted import uncounted_marked
 from inventory.frontpage.queries import look_up, untyped_bearing
 from inventory.house.command import AnswerCommand, BadInput
 
@@ -19,15 +20,17 @@ class Command(AnswerCommand):
         if found.stamp.refused and not found.matches:
             raise BadInput(f"{options['text']}: {found.stamp.refused}")
         self.like, self.untyped = found.like, untyped_bearing(options["text"])
+        self.uncounted = uncounted_marked(options["text"])
         return found.as_dict()
 
     def show(self, answer: Any) -> None:
         if not answer["matches"]:
-            self.stdout.write(
-                f"{answer['query']}: not in the tables{' and not in the collection' if not self.untyped else ''}"
-            )
+            here = self.untyped or self.uncounted
+            self.stdout.write(f"{answer['query']}: not in the tables{'' if here else ' and not in the collection'}")
             if self.like:
                 self.stdout.write(f"  begins alike: {', '.join(self.like)}")
+        for row in self.uncounted:
+            self.stdout.write(f"  on a list, type not settled: {row.mark}, {row.told}")
         for tube in self.untyped:
             place = tube.item.place or "no place"
             self.stdout.write(f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}, {place}")
@@ -37,6 +40,12 @@ class Command(AnswerCommand):
                 f"{match['type']}: {owned['good']} good, {owned['untested']} untested, {owned['weak']} weak, "
                 f"{owned['dud']} dud, {owned['fitted']} fitted"
             )
+            if missed := match.get("not_found"):
+                self.stdout.write(f"  {missed} not found at a stock-take")
+            for one in match.get("uncounted", ()):
+                of = f"{one['made']} of them by a guess" if one["made"] else "and a number not counted"
+                place = f", {one['place']}" if one["place"] else ""
+                self.stdout.write(f"  {of}: {one['words']}{place}, row {one['row']} of list {one['list']}")
             for place in match["places"]:
                 self.stdout.write(f"  in {place['place']}: {place['good']} good, {place['untested']} untested")
             for mark in match["designations"]:
