@@ -15,7 +15,7 @@ from inventory.exchange.actions.importing_read import Options
 from inventory.exchange.actions.importing_undo import undo
 from inventory.exchange.models import ImportMade, ImportMapping, ImportRun
 from inventory.exchange.queries.uncounted import rows_to_count
-from inventory.holdings.actions import change_tube, lend, mark_seen, move
+from inventory.holdings.actions import change_tube, lend, mark_seen, move, save_place
 from inventory.holdings.models import HazardMark, Item, Movement, PartLot, Place, TagSeries, Tube
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 from inventory.pairing.models import Companion
@@ -481,3 +481,60 @@ def test_tags_are_never_given_twice_beside_tags_of_the_keepers_own(keeper):
     TagSeries.objects.update_or_create(prefix="T", defaults={"last": 0})
     _, (row,) = take("Tube,Qty\n807,3\n", by=keeper)
     assert row["made"] == ["T-0001", "T-0003", "T-0004"]
+
+
+# --- places ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def bins():
+    """A / B / C, and a place whose code came of a name with a slash."""
+    above = make.PlaceFactory(code="A")
+    middle = make.PlaceFactory(code="B", parent=above)
+    return make.PlaceFactory(code="C", parent=middle)
+
+
+@pytest.mark.parametrize(
+    ("text", "path"),
+    [
+        ("A / B / C", "A / B / C"),
+        ("a/b/c", "A / B / C"),
+        ("A/ B /C", "A / B / C"),
+        ("A/3", "A / 3"),  # its beginning is a place here
+        ("Barn/Shelf 2", "Barn / Shelf 2"),  # every step is a word
+        ("X/3", "X-3"),  # may be one name
+        ("1/2", "1-2"),
+        ("A/", "A-"),
+    ],
+)
+def test_a_bare_slash_parts_a_way_only_where_that_is_plain(bins, keeper, text, path):
+    _, (row,) = take(f"Tube,Qty,Box\n807,1,{text}\n", by=keeper)
+    assert Tube.objects.get().item.place.path == path
+    assert any(path in remark["reason"] for remark in row["remarks"]) == (path != "A / B / C")
+
+
+def test_names_that_would_make_one_code_stay_two_places(keeper):
+    _, rows = take("Tube,Qty,Box\n807,1,X/3\n807,2,X-3\n807,4,x/3\n", by=keeper)
+    assert dict(Place.objects.values_list("path", "name")) == {"X-3": "X/3", "X-3~2": "X-3"}
+    assert [Tube.objects.filter(item__place__path=path).count() for path in ("X-3", "X-3~2")] == [5, 2]
+    assert "X-3 is new, and bears X/3 as its name" in str(rows[0]["remarks"])
+
+
+def test_a_name_too_long_for_a_code_says_so(keeper):
+    name = "Cupboard behind the second door"
+    _, (row,) = take(f"Tube,Qty,Box\n807,1,{name}\n", by=keeper)
+    place = Place.objects.get()
+    assert (place.code, place.name) == (name[:20].strip(), name)
+    assert f"{place.code} is new, and bears {name} as its name" in str(row["remarks"])
+
+
+def test_a_tag_is_no_place(keeper, refused):
+    tag = make.TubeFactory().tag
+    _, (row,) = take(f"Tube,Qty,Box\n807,1,{tag}\n", by=keeper)
+    assert not Place.objects.exists() and f"{tag} is the tag of a tube, no place" in str(row["remarks"])
+    with refused("code", "is the tag of a tube"):
+        save_place(Place(code=tag.lower()), by=keeper)
+    place = save_place(Place(code="D7"), by=keeper)
+    place.code = tag
+    with refused("code", "is the tag of a tube"):
+        save_place(place, by=keeper)

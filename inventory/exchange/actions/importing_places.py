@@ -4,13 +4,16 @@ A new place stands at the top, since the list does not say what it lies in, and 
 that nobody can walk to. The keeper moves it into its room with everything in it.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.holdings.actions import save_place
 from inventory.holdings.models import Place
+from inventory.holdings.queries import tag_of
 
 LONGEST_CODE, LONGEST_NAME, LONGEST_PATH = 20, 120, 200
+SHORTEST_STEP = 3  # letters of a step in a way written with bare slashes (Barn/Shelf 2); A/3 may be one name
 
 
 def fold(text: str) -> str:
@@ -34,6 +37,7 @@ class Places:
 
     by_path: dict[str, Spot] = field(default_factory=dict)
     by_word: dict[str, list[Spot]] = field(default_factory=dict)
+    taken: set[str] = field(default_factory=set)
     made: list[int] = field(default_factory=list)
 
     @classmethod
@@ -43,33 +47,61 @@ class Places:
         for row in Place.objects.order_by("path"):
             by_pk[row.pk] = Spot(row.path, row.code, row.name, by_pk.get(row.parent_id or 0), row.pk)
         for spot in by_pk.values():
-            places._add(spot)
+            places._add(spot, (spot.code, spot.name))
         return places
 
-    def _add(self, spot: Spot) -> None:
-        self.by_path[fold(spot.path)] = spot
-        for word in {fold(spot.code), fold(spot.name)} - {""}:
+    def _add(self, spot: Spot, words: Iterable[str], called_so: bool = True) -> None:
+        """``called_so``: its code is what it is called, not one made up of a name that cannot be a code."""
+        self.taken.add(fold(spot.path))
+        if called_so:
+            self.by_path[fold(spot.path)] = spot
+        for word in set(map(fold, words)) - {""}:
             self.by_word.setdefault(word, []).append(spot)
 
-    def find(self, text: str) -> tuple[Spot | None, str, bool]:
-        """(place, why there is none, whether it is new). ``Hall / Bin 4`` goes down from place to place."""
+    def find(self, text: str) -> tuple[Spot | None, str, str]:
+        """(place, why there is none, what is said of a new one). ``Hall / Bin 4`` goes down from place to place."""
         if known := self.by_path.get(fold(text)):
-            return known, "", False
-        parts = [" ".join(part.split()) for part in text.split(" / ") if part.strip()]
+            return known, "", ""
+        parts = self._steps(text)
         spot: Spot | None = None
-        new = False
+        told: list[str] = []
         if any(len(part) > LONGEST_NAME for part in parts):
-            return None, f"longer than {LONGEST_NAME} letters, kept as text", False
+            return None, f"longer than {LONGEST_NAME} letters, kept as text", ""
         for part in parts:
             found = self._one(part, spot)
             if isinstance(found, str):
-                return None, found, False
+                return None, found, ""
             if found is None:
-                found, new = self._new(part, spot), True
+                if thing := tag_of(part):
+                    return None, f"{thing.tag} is the tag of a {thing.get_kind_display()}, no place", ""
+                found = self._new(part, spot)
+                told.append(f"no place of this name: {found.path} is new{self._coded(part, found)}")
                 if len(found.path) > LONGEST_PATH:
-                    return None, f"the place has more than {LONGEST_PATH} letters, kept as text", False
+                    return None, f"the place has more than {LONGEST_PATH} letters, kept as text", ""
             spot = found
-        return (spot, "", new) if spot else (None, "no place is named", False)
+        return (spot, "", "; ".join(told[-1:])) if spot else (None, "no place is named", "")
+
+    def _steps(self, text: str) -> list[str]:
+        """The names on the way down to a place. A bare slash parts them only where that is plain.
+
+        It is where the way is known so far (``A/3`` with a place A here), or where every step is a word; else it
+        belongs to the name.
+        """
+        parts = [" ".join(part.split()) for part in text.split(" / ") if part.strip()]
+        if len(parts) != 1 or "/" not in parts[0] or fold(parts[0]) in self.by_word:
+            return parts
+        steps = [" ".join(step.split()) for step in parts[0].split("/")]
+        if not all(steps):
+            return parts
+        if known := self.by_path.get(fold(" / ".join(steps))):
+            return known.path.split(" / ")
+        words = all(len(step) >= SHORTEST_STEP and not step.isdecimal() for step in steps)
+        return steps if words or len(self.by_word.get(fold(steps[0]), [])) == 1 else parts
+
+    @staticmethod
+    def _coded(part: str, spot: Spot) -> str:
+        """What to say where the name of a new place cannot be its code."""
+        return "" if spot.code == part else f", and bears {part} as its name"
 
     def _one(self, part: str, above: Spot | None) -> Spot | str | None:
         """The place of that code or name; a text says why none can be taken."""
@@ -86,13 +118,13 @@ class Places:
         plain = part.replace("/", "-").strip()
         code = plain if len(plain) <= LONGEST_CODE else plain[:LONGEST_CODE].strip()
         code, number = code or "-", 1
-        while fold(self._path(code, above)) in self.by_path:
+        while fold(self._path(code, above)) in self.taken:
             number += 1
             code = f"{plain[: LONGEST_CODE - 4].strip()}~{number}"
         name = part[:LONGEST_NAME] if code != part else ""
         spot = Spot(self._path(code, above), code, name, above)
         if len(spot.path) <= LONGEST_PATH:
-            self._add(spot)
+            self._add(spot, (name or code,), called_so=not name)
         return spot
 
     @staticmethod

@@ -176,8 +176,7 @@ class Settler:
         if why:
             remarks.add(f.PLACE, found.place_text, why, "say which place it is")
         elif new and spot:
-            reason = f"no place of this name: {spot.path} is new"
-            remarks.add(f.PLACE, found.place_text, reason, "move it into the room where it stands")
+            remarks.add(f.PLACE, found.place_text, new, "move it into the room where it stands")
         return spot
 
     def _tubes(self, row: int, found: RowReading, answers: dict[str, str], remarks: Remarks) -> Iterator[Thing]:

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
+from inventory.holdings.queries import tag_of
 from inventory.house.concerns import held_by_many
 from inventory.house.history import person_or_none, refuse, write
 
@@ -131,6 +132,11 @@ def save_place(place: Place, *, by: Any) -> Place:
     place.code = place.code.strip()
     if not place.code or "/" in place.code:
         raise refuse("code", f"{place.code!r} is no place code; give letters and figures without a slash.")
+    if (place.pk is None or not Place.objects.filter(pk=place.pk, code=place.code).exists()) and (
+        thing := tag_of(place.code)
+    ):
+        told = f"{thing.tag} is the tag of a {thing.get_kind_display()}; give the place another code."
+        raise refuse("code", told)
     above = place.parent
     while above is not None:
         if above.pk == place.pk and place.pk is not None:

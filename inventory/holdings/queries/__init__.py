@@ -36,6 +36,7 @@ from inventory.holdings.queries.register import (
     movements_of,
     places_with_counts,
     places_within,
+    tag_of,
     tube_by_tag,
     tubes_here,
 )
@@ -78,6 +79,7 @@ __all__ = [
     "shelf_reading",
     "stock_takes",
     "tag_in",
+    "tag_of",
     "tags_meant",
     "tally_of",
     "things_named",

@@ -21,6 +21,11 @@ def tubes_here() -> QuerySet[Tube]:
     return Tube.objects.filter(item__gone_on__isnull=True).select_related("type", "item__place")
 
 
+def tag_of(text: str) -> Item | None:
+    """The thing that bears a text as its tag, also one that has left (one query)."""
+    return Item.objects.filter(tag__iexact=text.strip()).first()
+
+
 def tube_by_tag(tag: str) -> Tube:
     """One tube, also one that has left. Raises Tube.DoesNotExist."""
     return Tube.objects.select_related("type", "item__place").get(item__tag__iexact=tag.strip())
