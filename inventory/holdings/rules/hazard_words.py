@@ -14,7 +14,10 @@ _KNOWN = tuple(
     for word, pattern in (
         ("mercury", r"\bmercury"), ("radium", r"\bradium"), ("radioactive", r"\bradio-?acti\w+"),
         ("PCB oil", r"\bPCBs?\b"), ("asbestos", r"\basbestos"), ("beryllia", r"\bberylli\w+"),
-        ("selenium", r"\bselenium"), ("high voltage", r"\bhigh[- ]voltage|\babout [0-9]{2,5} V\b"),
+        ("selenium", r"\bselenium"), (
+            "high voltage",
+            r"\bhigh[- ]voltage|\babout [0-9]{2,5} V\b|\b(?:[0-9]{1,2}[, ][0-9]{3}|[0-9]{3,5}) V\b|\b[0-9.,]+ kV\b",
+        ),
         ("stored charge", r"\bstored charge|\bcharged?\b"), ("RF burns", r"\bRF\b"), ("X-rays", r"\bx-?rays?\b"),
         ("implosion", r"\bimplo\w+"), ("weight", r"\btwo people\b|\bheavy\b|\bweight\b"),
     )
@@ -43,7 +46,7 @@ def _words(text: str) -> list[str]:
     found = [(hit.start(), word) for word, hit in hits if hit and not _denied(text, hit)]
     if found:
         return [word for _, word in sorted(found)]
-    clause = re.split(r"[.;:,(]", text, maxsplit=1)[0].strip()
+    clause = re.split(r"[.;:,(](?![0-9])", text, maxsplit=1)[0].strip()
     return [clause if 0 < len(clause) <= SHORT else OTHER]
 
 

@@ -22,7 +22,9 @@ from inventory.holdings.rules.label_flow import (
 )
 
 SMALLEST, LARGEST = 5.5, 12.0  # points; below 5.5 nobody reads it at arm's length
+EASY = 8.0  # rather than set everything smaller than this, the long words of a hazard get less room
 LEGIBLE = 6.5  # rather than go below this, the long words of a hazard are cut: they then point to the thing's page
+SMALL_PRINT = 0.8  # the long words of a hazard beside the rest, in sizes of type
 LEAST = 4.5  # for more hazards than any thing should have
 BLANK = 5.0  # the least length of a blank beside its word; with less, the instrument gets a line of its own
 WARNING = "⚠ "
@@ -74,11 +76,17 @@ class Plan:
     code: bool = True
     head: float = 1.4
     same_lines: int = 1
+    place_lines: int = 1
+    name_lines: int = 1
     floor: float = LEGIBLE
 
 
 # From everything to the least: the short words of hazards and the tag always stand.
 _PLANS = (
+    *(Plan(WHOLE, blanks, floor=EASY) for blanks in (2, 1)),
+    *(Plan(lines, 1, floor=EASY) for lines in (4, 3, 2)),
+    Plan(WHOLE, floor=EASY),
+    *(Plan(lines, floor=EASY) for lines in (6, 5, 4, 3, 2)),
     *(Plan(WHOLE, blanks) for blanks in (2, 1, 0)),
     *(Plan(lines, 1) for lines in (3, 2)),
     *(Plan(lines) for lines in (6, 5, 4, 3, 2, 1, 0)),
@@ -91,6 +99,11 @@ _PLANS = (
     Plan(place=False, mark=False, reading=0, name=False, head=1, floor=SMALLEST),
     *(Plan(place=False, mark=False, reading=0, name=False, code=False, head=1, floor=f) for f in (SMALLEST, LEAST)),
 )
+# What gets the room that is left, in this order; a name or a place that takes more lines stays shortened.
+_MORE = (
+    *(("name_lines", n) for n in (2, 3)), ("same_lines", 2), *(("place_lines", n) for n in (2, 3)),
+    *(("same_lines", n) for n in (3, 4)),
+)  # fmt: skip
 
 
 def lay_out(words: LabelWords, w: float, h: float, inset: float, measure: Measure) -> Layout:
@@ -105,16 +118,17 @@ def lay_out(words: LabelWords, w: float, h: float, inset: float, measure: Measur
                 continue
             flow = _set(words, plan, size, Flow(w, h, inset, measure, plan.code))
             if flow.fits:
-                return _with_more_equivalents(words, plan, size, flow)
+                return _with_more(words, plan, size, flow)
     return _finish(flow)
 
 
-def _with_more_equivalents(words: LabelWords, plan: Plan, size: float, flow: Flow) -> Layout:
-    for lines in (2, 3, 4):
-        more = _set(words, replace(plan, same_lines=lines), size, flow.again())
-        if not more.fits:
-            break
-        flow = more
+def _with_more(words: LabelWords, plan: Plan, size: float, flow: Flow) -> Layout:
+    """Give the room that is left to what was shortened: the name, the place, then more equivalents."""
+    for part, lines in _MORE:
+        richer = replace(plan, **{part: lines})  # type: ignore[arg-type]
+        more = _set(words, richer, size, flow.again())
+        if more.fits:
+            plan, flow = richer, more
     return _finish(flow)
 
 
@@ -137,10 +151,10 @@ def _set(words: LabelWords, plan: Plan, size: float, flow: Flow) -> Flow:
     mark = " · ".join(part for part in (state, words.mark if plan.mark else "") if part)
     if mark:
         flow.line([(shorten(mark, flow.width, size, False, flow.measure), False)], size)
-    if words.place and plan.place:
+    if words.place and plan.place and not _set_lines(words.place, plan.place_lines, size, flow, bold=False):
         flow.line([(shorten(words.place, flow.width, size, False, flow.measure, front=True), False)], size)
     if detail := "; ".join(text for text in words.hazards if text.strip(" .;:,") not in short and text.strip()):
-        _set_detail(detail, plan.detail, size, flow)
+        _set_detail(detail, plan.detail, max(min(size, LEGIBLE), SMALL_PRINT * size), flow)
     if words.readings and not words.reading and plan.blanks:
         _set_blanks(plan.blanks, max(SMALLEST, size * 0.85), flow)
     return flow
@@ -220,8 +234,10 @@ def _set_head(words: LabelWords, plan: Plan, size: float, flow: Flow) -> str:
 def _set_name(words: LabelWords, plan: Plan, size: float, flow: Flow) -> None:
     """Set the name and as many equivalents as there is room for on ``plan.same_lines`` lines."""
     measure = flow.measure
-    name = shorten(words.name, flow.width, size, True, measure)
     left = list(words.same)
+    wide = plan.name_lines > 1 and measure(words.name, size, True) > flow.width
+    whole = wide and _set_lines(words.name, plan.name_lines, size, flow, bold=True)
+    name = "" if whole else shorten(words.name, flow.width, size, True, measure)
     if not name and not left:
         return
     for number in range(plan.same_lines):
