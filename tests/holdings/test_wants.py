@@ -25,8 +25,8 @@ pytestmark = pytest.mark.django_db
 def want(reference, keeper, today):
     """``want("VT-231", top_price="9.50", currency="GBP")``: put on the list by the keeper."""
 
-    def put(thing, **more):
-        return save_want(Want(thing=thing, **{"since": today} | more), today=today, by=keeper)
+    def put(thing, besides=False, **more):
+        return save_want(Want(thing=thing, **{"since": today} | more), today=today, by=keeper, besides=besides)
 
     return put
 
@@ -54,7 +54,7 @@ def test_a_price_needs_its_currency(want, refused):
     ("field", "value"),
     [
         ("quantity", 0), ("quantity", 10**11), ("since", date(2999, 1, 1)), ("since", date(1066, 10, 14)),
-        ("top_price", "-1"), ("currency", "pounds"), ("thing", "  "),
+        ("top_price", "-1"), ("top_price", "0"), ("currency", "pounds"), ("thing", "  "),
     ],
 )  # fmt: skip
 def test_what_cannot_be(want, refused, field, value):
@@ -133,8 +133,38 @@ def test_the_list_asks_no_more_when_it_grows(want, as_keeper):
         return len(seen)
 
     for number in range(10):
-        want("VT-231", note=str(number))
+        want("VT-231", besides=True, note=str(number))
     few = queries()
     for number in range(10):
-        want("807", note=str(number))
+        want("807", besides=True, note=str(number))
     assert queries() == few
+
+
+@pytest.mark.parametrize(("first", "again"), [("VT-231", "6SN7GT"), ("VT-231", "CV1988"), ("A knob", "a knob")])
+def test_what_is_on_the_list_already_says_so(want, refused, first, again):
+    """VT-231, CV1988 and 6SN7GT are one tube: designations.csv."""
+    kept = want(first, quantity=2, purpose="spares")
+    with refused("besides", "is on the list already"):
+        want(again)
+    want(again, besides=True)
+    settle_want(kept, "bought", by=None)
+    want("6V6GT")
+
+
+@pytest.mark.parametrize(
+    ("typed", "price"), [("12,50", "12.50"), ("12.5", "12.50"), ("9", "9.00"), ("1234,5", "1234.50"), ("", None)]
+)
+def test_prices_as_people_write_them(as_keeper, reference, today, typed, price):
+    sent = {"thing": "a knob", "quantity": 1, "since": today, "top_price": typed, "currency": "EUR"}
+    assert as_keeper.post("/wants/add/", sent).status_code == 302
+    assert Want.objects.get().top_price == (Decimal(price) if price else None)
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"), [("1,250", "two ways"), ("1.250,00", "two ways"), ("0", "More than nothing"), ("a pound", "")]
+)
+def test_prices_that_are_not_plain_are_asked_about(as_keeper, reference, today, typed, words):
+    sent = {"thing": "a knob", "quantity": 1, "since": today, "top_price": typed, "currency": "EUR"}
+    answer = as_keeper.post("/wants/add/", sent)
+    assert answer.status_code == 422 and words in answer.context["form"].errors["top_price"][0]
+    assert not Want.objects.exists()

@@ -62,6 +62,7 @@ FORMS = {
     "holdings:want-add": (
         {
             "thing": "ZZ5-MIL",
+            "besides": "on",
             "quantity": "2",
             "top_price": "9.50",
             "currency": "gbp",

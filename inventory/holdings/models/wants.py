@@ -1,5 +1,7 @@
 """What is looked for: the keeper's want list."""
 
+from decimal import Decimal
+
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
@@ -19,7 +21,12 @@ class Want(models.Model):
         "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(9999)]
     )
     top_price = models.DecimalField(
-        "top price each", max_digits=12, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+        "top price each",
+        max_digits=12,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.01"), "More than nothing; leave it empty where no price is set.")],
     )
     currency = models.CharField(
         "currency, ISO 4217", max_length=3, blank=True,

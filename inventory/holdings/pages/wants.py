@@ -28,7 +28,9 @@ def want_list(request: HttpRequest) -> HttpResponse:
 @needs("add", "holdings.want")
 def want_add(request: HttpRequest) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        want = save_want(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        want = save_want(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, besides=form.cleaned_data["besides"]
+        )
         told = f" as {want.type.name}" if want.type else "; no tube type is named by it alone"
         return f"{want} is on the want list{told}.", reverse("holdings:want-list")
 
@@ -48,9 +50,10 @@ def want_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Want, pk=pk)
 
     def save(form: Any) -> tuple[str, str]:
-        return f"{save_want(form.save(commit=False), today=timezone.localdate(), by=request.user)} written.", reverse(
-            "holdings:want-list"
+        want = save_want(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, besides=form.cleaned_data["besides"]
         )
+        return f"{want} written.", reverse("holdings:want-list")
 
     return change_page(
         request, lambda data: WantForm(data, instance=row), save,
