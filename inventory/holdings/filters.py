@@ -17,6 +17,9 @@ class TubeFilter(filters.FilterSet):
     type = filters.CharFilter(method="by_type", label="Type or any number")
     state = filters.ChoiceFilter(choices=Tube.STATES, label="State")
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
+    settled = filters.ChoiceFilter(
+        choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
+    )
     text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag, serial")
 
     class Meta:
@@ -26,6 +29,9 @@ class TubeFilter(filters.FilterSet):
     def by_type(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         """Tubes that are what the text names, under any number; untyped ones with that very mark too."""
         return rows.filter(Q(type__name__in=types_named(value)) | Q(type__isnull=True, marked__icontains=value.strip()))
+
+    def by_settled(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        return rows.filter(type__isnull=value == "no")
 
     def by_place(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         return rows.filter(item__place__in=places_within(value))

@@ -161,6 +161,7 @@ class BenchReport:
     missed: tuple[Item, ...] = ()  # not found at a stock-take, and not seen since
     missed_count: int = 0
     to_count: int = 0  # rows of lists whose tubes nobody counted
+    unsettled: int = 0  # tubes here that are spares for nothing, since their type is not settled
     care: tuple[DueLine, ...] = ()
     apart: tuple[SetHours, ...] = ()
 
@@ -219,6 +220,7 @@ class BenchReport:
                 not_found=[{"tag": i.tag, "kind": i.get_kind_display(), "on": str(i.missed_on)} for i in self.missed],
                 not_found_count=self.missed_count,
                 rows_to_count=self.to_count,
+                type_not_settled_count=self.unsettled,
             ),
         }
 
@@ -246,6 +248,7 @@ def bench_report(on: date) -> BenchReport:
         tuple(missed[:HOMELESS_SHOWN]),
         missed.count(),
         rows_to_count().count(),
+        tubes_here().filter(type__isnull=True).count(),
         tuple(dues_soon(on)),
         tuple(log_differences(on)),
     )
@@ -318,6 +321,7 @@ def bench_lines(report: BenchReport) -> list[str]:
     lines += ["", f"Not found at a stock-take: {_number(report.missed_count, 'thing')}"]
     lines += [f"  {item.tag} {describe(item)}, {item.missed_on}" for item in report.missed]
     lines += ["", f"To count: {_number(report.to_count, 'row')} of lists"]
+    lines += [f"Type not settled: {_number(report.unsettled, 'tube')}"]
     return lines
 
 

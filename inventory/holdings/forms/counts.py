@@ -8,6 +8,7 @@ from django.db.models import Q
 from inventory.holdings.actions import REST_LEFT, REST_MISSING
 from inventory.holdings.models import Item, Place
 from inventory.holdings.queries import things_named
+from inventory.holdings.rules.tag_runs import with_runs
 from inventory.house.pages import DayField
 
 
@@ -17,7 +18,10 @@ class TagsField(forms.CharField):
     widget = forms.Textarea(attrs={"rows": 6, "autocapitalize": "characters", "spellcheck": "false"})
 
     def clean(self, value: Any) -> list[Item]:
-        text = super().clean(value)
+        try:
+            text = with_runs(super().clean(value))
+        except ValueError as fault:
+            raise forms.ValidationError(str(fault)) from fault
         items, unknown = things_named(text)
         if unknown:
             raise forms.ValidationError(f"No tag of the register: {', '.join(unknown)}. Look at the labels again.")
@@ -27,7 +31,7 @@ class TagsField(forms.CharField):
 class ManyForm(forms.Form):
     """Things to move, or only to mark as seen."""
 
-    tags = TagsField(label="tags", help_text="Type or scan them, one a line.")
+    tags = TagsField(label="tags", help_text="Type or scan them, one a line. T-0003..T-0010 is a run.")
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="choose a place")
     nowhere = forms.BooleanField(required=False, label="no place: where they are is not known")
     on = DayField(label="date")

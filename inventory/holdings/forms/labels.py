@@ -7,9 +7,7 @@ from django import forms
 
 from inventory.holdings.models import Place
 from inventory.holdings.queries.labels import label_sheets
-
-MOST = 2000  # labels in one go
-_RANGE = re.compile(r"([A-Z]{1,4}-)(\d{1,8})(?:\.\.|–)(?:\1)?(\d{1,8})")
+from inventory.holdings.rules.tag_runs import with_runs
 
 
 def tags_in(text: str) -> list[str]:
@@ -17,18 +15,8 @@ def tags_in(text: str) -> list[str]:
 
     Raises ValueError for a run that is backward or longer than anybody prints.
     """
-    tags: list[str] = []
-    joined = re.sub(r"\s*(\.\.|–)\s*", r"\1", text.upper())
-    for word in re.split(r"[\s,;]+", re.sub(r"(\w-\d+) TO ", r"\1..", joined)):
-        match = _RANGE.fullmatch(word)
-        if not match:
-            tags += [word] if word else []
-            continue
-        prefix, first, last = match.groups()
-        if not 0 <= int(last) - int(first) < MOST:
-            raise ValueError(f"{word} is no run of tags: it must go up, and hold at most {MOST}.")
-        tags += [f"{prefix}{number:0{len(first)}d}" for number in range(int(first), int(last) + 1)]
-    return list(dict.fromkeys(tags))
+    words = re.split(r"[\s,;]+", with_runs(text.upper()))
+    return list(dict.fromkeys(filter(None, words)))
 
 
 class LabelForm(forms.Form):

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.holdings.actions.labels import record_prints
 from inventory.holdings.filters import TubeFilter
-from inventory.holdings.forms.labels import MOST, BoxListForm, LabelForm
+from inventory.holdings.forms.labels import BoxListForm, LabelForm
 from inventory.holdings.models import Item, Place
 from inventory.holdings.pages.label_pdf import box_pdf, label_pdf
 from inventory.holdings.pages.register import page_of
@@ -27,6 +27,7 @@ from inventory.holdings.queries.labels import (
 )
 from inventory.holdings.queries.register import items_in, places_within, tubes_here
 from inventory.holdings.rules.label_layout import LabelWords
+from inventory.holdings.rules.tag_runs import MOST
 from inventory.house.access import needs
 
 
