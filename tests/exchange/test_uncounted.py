@@ -125,7 +125,7 @@ def test_an_open_draw_hinders_no_undoing(found, keeper, today):
 def test_a_ticked_draw_does(found, keeper, today, refused):
     drawn = begin_count(place=None, percent=100, seed=1, on=today, by=keeper)
     tick(drawn, [drawn.lines.first().pk], "found", on=today, by=keeper)
-    with refused("run", "is named by a stock take line"):
+    with refused("run", "is named by a line of a stock-take"):
         undo(found.run, by=keeper)
 
 

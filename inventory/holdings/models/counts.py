@@ -51,6 +51,7 @@ class StockTakeLine(models.Model):
     before = ""  # by a scan: what a line that had an outcome was until then, in words
 
     class Meta:
+        verbose_name = "line of a stock-take"
         ordering = ["stock_take", "expected_path", "item__tag"]
         constraints = [models.UniqueConstraint(fields=["stock_take", "item"], name="one_line_per_thing_of_a_count")]
 

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST
 from inventory.holdings.actions.labels import record_prints
 from inventory.holdings.filters import TubeFilter
 from inventory.holdings.forms.labels import BoxListForm, LabelForm
-from inventory.holdings.models import Item, Place
+from inventory.holdings.models import BoxPrint, Item, Place
 from inventory.holdings.pages.label_pdf import box_pdf, label_pdf
 from inventory.holdings.pages.register import page_of
 from inventory.holdings.queries.labels import (
@@ -122,7 +122,8 @@ def place_contents_print(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("view", "holdings.place")
 def place_lists(request: HttpRequest) -> HttpResponse:
     """Boxes whose content is another than their printed list says."""
-    return render(request, "holdings/labels_stale.html", {"stale": stale_boxes(), "form": BoxListForm()})
+    context = {"stale": stale_boxes(), "form": BoxListForm(), "printed": BoxPrint.objects.exists()}
+    return render(request, "holdings/labels_stale.html", context)
 
 
 @needs("add", "holdings.boxprint")
