@@ -14,6 +14,7 @@ def django_db_setup(django_db_setup, django_db_blocker, tmp_path_factory):
     from tubes.actions import load_reference
 
     settings.MEDIA_ROOT = tmp_path_factory.mktemp("media")  # no test writes into the keeper's store
+    settings.CACHES["progress"]["LOCATION"] = tmp_path_factory.mktemp("progress")  # nor into another run's notes
     with django_db_blocker.unblock():
         assert load_reference(settings.REFERENCE_DIR).faults == ()
 

@@ -9,6 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from inventory.exchange.actions import importing_progress
+from inventory.exchange.actions.importing import Work
+from inventory.exchange.actions.importing_progress import told_of
 from inventory.exchange.actions.importing_trial import keep_upload, try_out, write_run
 from inventory.exchange.models import ImportMapping, ImportRow, ImportRun
 from inventory.holdings.models import Item, Tube
@@ -204,13 +207,52 @@ def test_refused_rows_of_the_page_and_of_the_command_are_one_file(as_keeper, kee
     assert rows[1][:4] == ["807", "'-3", "more", "cells"] and rows[2][1] == "'=2"
 
 
-def test_progress_is_what_is_stored(as_visitor, keeper):
+def test_progress_is_told_while_a_list_is_read_and_written(as_visitor, keeper, today, monkeypatch):
+    """What another page sees meanwhile, also while the register is being written, and nothing before or after."""
     run = on_trial(keeper)
     page = reverse("exchange:list-progress", args=[run.pk])
+    said = []
+    told_by = importing_progress.Telling.of
+
+    def of(self, what):
+        tell = told_by(self, what)
+
+        def tell_and_look(count):
+            tell(count)
+            said.append(as_visitor.get(page).content.decode())
+
+        return tell_and_look
+
+    monkeypatch.setattr(importing_progress.Telling, "of", of)
     assert as_visitor.get(page).content.strip() == b""
-    run.counts |= {"reading": 5000}
-    run.save()
-    assert "5000 of 13 rows are read" in as_visitor.get(page).content.decode()
+    try_out(run, today=today)
+    assert "13 of 13 rows read." in said[0] and "13 of 13 rows tried out." in said[-1]
+    write_run(run, by=keeper, today=today)
+    assert "13 of 13 rows written." in said[-1] and 'value="13"' in said[-1]
+    assert as_visitor.get(page).content.strip() == b""
+
+
+def test_a_work_that_fails_tells_nothing_afterwards(as_visitor, keeper, today, monkeypatch):
+    run = on_trial(keeper)
+
+    def fail(*_args, **_more):
+        raise RuntimeError("the lamp went out")
+
+    monkeypatch.setattr(Work, "written", fail)
+    with pytest.raises(RuntimeError, match="lamp"):
+        write_run(run, by=keeper, today=today)
+    assert told_of(run) is None
+
+
+def test_notes_that_cannot_be_written_hinder_nothing(keeper, today, settings, tmp_path):
+    (tmp_path / "file").write_text("no folder")
+    settings.CACHES = settings.CACHES | {
+        "progress": {"BACKEND": "django.core.cache.backends.filebased.FileBasedCache", "LOCATION": tmp_path / "file"}
+    }
+    run = on_trial(keeper)
+    try_out(run, today=today)
+    write_run(run, by=keeper, today=today)
+    assert run.state == ImportRun.WRITTEN and told_of(run) is None
 
 
 @pytest.mark.parametrize("name", ["list-add", "list-columns", "list-write", "list-drop", "list-answer", "list-count"])

@@ -7,8 +7,9 @@ from typing import IO, Any
 
 from django.db import transaction
 
-from inventory.exchange.actions.importing import TakenIn, Work, named_with_sheet, silent, taken_before
+from inventory.exchange.actions.importing import TakenIn, Work, named_with_sheet, taken_before
 from inventory.exchange.actions.importing_files import FileRefused, open_table
+from inventory.exchange.actions.importing_progress import READING, TRYING, WRITING, telling
 from inventory.exchange.actions.importing_read import (
     AT_ONCE,
     Laid,
@@ -125,28 +126,6 @@ def set_columns(run: ImportRun, columns: dict[str, str], options: Options) -> Im
     return run
 
 
-def _show_progress(run: ImportRun) -> Progress:
-    """Keep how far the reading is where a page can see it."""
-    whole = dict(run.counts)
-
-    def keep(count: int) -> None:
-        if count % (10 * AT_ONCE) == 0:
-            ImportRun.objects.filter(pk=run.pk).update(counts=whole | {"reading": count})
-
-    return keep
-
-
-@contextmanager
-def _progress_cleared(run: ImportRun) -> Iterator[None]:
-    """Where the work ends with a fault, no page goes on telling that it is being read."""
-    whole = dict(run.counts)
-    try:
-        yield
-    except BaseException:
-        ImportRun.objects.filter(pk=run.pk, state=ImportRun.TRIAL).update(counts=whole)
-        raise
-
-
 def _check_on_trial(run: ImportRun) -> None:
     if ImportRun.objects.only("state").get(pk=run.pk).state != ImportRun.TRIAL:
         raise refuse("run", "This list is written already.")
@@ -156,13 +135,14 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
     """Read a kept list again and keep what would become of every row. Nothing goes into the register."""
     _check_on_trial(run)
     tally, outcome = Tally(), Spool()
-    with closing(outcome), _progress_cleared(run), _again(run, today, _show_progress(run)) as work:
-        settler, before = work.settler(), work.before()
+    with closing(outcome), telling(run) as told, _again(run, today, told.of(READING)) as work:
+        settler, before, tell = work.settler(), work.before(), told.of(TRYING)
         for batch in work.spool.batches():
             pairs = [(read, settler.settle(read, known)) for read, known in zip(batch, before.of(batch), strict=True)]
             for _, settled in pairs:
                 tally.add(settled)
             outcome.put([(read, _without_things(settled)) for read, settled in pairs])
+            tell(tally.rows)
         _keep_trial(run, outcome, tally)
     return run
 
@@ -189,8 +169,8 @@ def _without_things(settled: Settled) -> Settled:
 def write_run(run: ImportRun, *, by: Any, today: date) -> TakenIn:
     """Write a list on trial into the register, all that is plain or nothing."""
     _check_on_trial(run)
-    with _progress_cleared(run), _again(run, today, _show_progress(run)) as work:
-        return work.written(run, by=by, today=today, writing=silent)
+    with telling(run) as told, _again(run, today, told.of(READING)) as work:
+        return work.written(run, by=by, today=today, writing=told.of(WRITING))
 
 
 @transaction.atomic

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.exchange.actions import importing, importing_answer, importing_trial, importing_undo
 from inventory.exchange.actions.importing_files import FileRefused
+from inventory.exchange.actions.importing_progress import told_of
 from inventory.exchange.actions.importing_read import Options, options_of
 from inventory.exchange.forms import ColumnsForm, CountForm, UploadForm
 from inventory.exchange.models import ImportRow, ImportRun
@@ -155,7 +156,7 @@ def _answers_for(alike: dict[str, int]) -> list[tuple[str, str]]:
 def list_progress(request: HttpRequest, pk: int) -> HttpResponse:
     """How far the reading of a long list is, for a page that asks now and then."""
     run = get_object_or_404(ImportRun.objects.only("counts", "state"), pk=pk)
-    return render(request, "exchange/lists_progress.html", {"run": run, "reading": run.counts.get("reading")})
+    return render(request, "exchange/lists_progress.html", {"run": run, "told": told_of(run)})
 
 
 @require_POST
