@@ -4,17 +4,25 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck
+from hypothesis import settings as property_settings
+
+# No test is timed: a busy machine makes no fault.
+property_settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+property_settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup, django_db_blocker, tmp_path_factory):
     """The test database, with the reference tables loaded once a session (each test is rolled back to that)."""
     from django.conf import settings
+    from django.test.signals import clear_cache_handlers
 
     from tubes.actions import load_reference
 
     settings.MEDIA_ROOT = tmp_path_factory.mktemp("media")  # no test writes into the keeper's store
     settings.CACHES["progress"]["LOCATION"] = tmp_path_factory.mktemp("progress")  # nor into another run's notes
+    clear_cache_handlers(setting="CACHES")
     with django_db_blocker.unblock():
         assert load_reference(settings.REFERENCE_DIR).faults == ()
 
