@@ -41,6 +41,7 @@ FIELD_WORDS = {
     f.FITTED: "in which set it stands",
     f.LENT: "lent to",
     f.SEEN: "last seen on",
+    f.MISSED: "not found on",
     f.LEFT_ON: "left the collection on",
     f.LEFT_HOW: "how it left",
     f.HOW: "acquired how",

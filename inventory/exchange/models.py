@@ -91,9 +91,21 @@ class ImportRow(models.Model):
         """What a row that is a want names, as written; empty for any other row."""
         if not any(remark["reason"].endswith(NOT_OWNED) for remark in self.remarks):
             return ""
+        return self.mark_as_written
+
+    def _cells_by_field(self) -> dict[str, str]:
         fields = dict(self.run.columns)
-        named = {fields.get(key): cell for key, cell in self.named_cells}
-        return " ".join((named.get(f.MARK) or named.get(f.TYPE) or named.get(f.MODEL) or "").split())[:120]
+        return {str(fields.get(key)): " ".join(cell.split()) for key, cell in self.named_cells}
+
+    @property
+    def mark_as_written(self) -> str:
+        """What the row says it is: its mark, else its type or model."""
+        named = self._cells_by_field()
+        return (named.get(f.MARK) or named.get(f.TYPE) or named.get(f.MODEL) or "")[:120]
+
+    @property
+    def place_as_written(self) -> str:
+        return self._cells_by_field().get(f.PLACE, "")[:80]
 
 
 class ImportMade(models.Model):

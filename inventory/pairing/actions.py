@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import check_day, register
+from inventory.holdings.actions import check_day, register, turned_up
 from inventory.holdings.models import Item, Place
 from inventory.house.history import refuse, write
 from inventory.pairing.models import (
@@ -44,6 +44,8 @@ def record_neutralization(
         raise refuse("chassis", f"A {row.chassis.model} has no neutralized position.")
     row.setting = row.setting.strip()
     _find_its_null(row)
+    if row.pk is None:
+        turned_up([row.chassis.item, row.unit.item], on=row.on, by=by, reason="neutralized")
     return write(row, by=by, reason=reason)
 
 
@@ -92,6 +94,9 @@ def record_disturbance(
         _check_fit(row.chassis, row.unit)
     if row.cause == "capacitor touched":
         _check_capacitor_side(row)
+    if row.pk is None:
+        things = [end.item for end in (row.chassis, row.unit) if end]
+        turned_up(things, on=row.on, by=by, reason="disturbed")
     return write(row, by=by, reason=reason)
 
 
@@ -134,6 +139,9 @@ def record_on_air(row: OnAirRecord, *, today: date, by: Any, reason: str = "", s
     check_day(row.on, "on", today)
     if row.unit:
         _check_fit(row.chassis, row.unit)
+    if row.pk is None:
+        things = [end.item for end in (row.chassis, row.unit) if end]
+        turned_up(things, on=row.on, by=by, reason="on the air")
     return write(row, by=by, reason=reason)
 
 
@@ -186,6 +194,8 @@ def record_comparison(
         raise refuse(
             "chassis", f"A {row.companion.kind.name} of this kind belongs to a {row.companion.kind.set_model}."
         )
+    if row.pk is None:
+        turned_up([row.companion.item, row.chassis.item], on=row.on, by=by, reason="compared")
     return write(row, by=by, reason=reason)
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import check_day, leave_place, lend, let_go, move, register
+from inventory.holdings.actions import check_day, leave_place, lend, let_go, move, register, turned_up
 from inventory.holdings.models import Item, Place, Tube
 from inventory.house.history import refuse, write
 from inventory.sets.models import (
@@ -193,6 +193,7 @@ def fit(
     write(row, by=by)
     if until is None:
         leave_place(tube.item, f"in {chassis} {position.mark}", on=since, by=by)
+        turned_up([chassis.item], on=since, by=by, reason="a tube put in")
     return row
 
 
@@ -259,6 +260,7 @@ def seat(
         raise refuse("bay", f"{bay.mark} is taken in that time; take that unit out first.")
     row = write(Seating(unit=unit, chassis=chassis, bay=bay, since=since, since_at=since_at), by=by)
     leave_place(unit.item, f"in {chassis}, bay {bay.mark}", on=since, by=by)
+    turned_up([chassis.item], on=since, by=by, reason="a unit put in")
     return row
 
 

@@ -27,13 +27,15 @@ from inventory.exchange.actions.archive import PEOPLE, export_collection, media_
 from inventory.exchange.actions.archive_in import import_collection
 from inventory.exchange.queries import specs
 from inventory.exchange.queries.specs import SPECS, is_person, root_of, uncovered
+from inventory.exchange.queries.uncounted import uncounted_of
 from inventory.exchange.rules.lines import WANTED, NotThat, frozen, in_order, read, read_line, write_line, written
 from inventory.exchange.rules.members import MemberFacts, member_faults, name_fault
 from inventory.frontpage.actions.collection import make_collection
 from inventory.frontpage.actions.demo import load_demo
-from inventory.holdings.models import Item, Paper, Tube
+from inventory.holdings.models import Item, Paper, Tube, Want
 from inventory.house.access import add_person, role_of
 from inventory.pairing.queries import pairing_table
+from tests.exchange.importing_lists import take
 from tests.exchange.world import age, empty, fill
 from tubes.actions import load_reference
 from tubes.models import TubeType
@@ -304,6 +306,38 @@ def archive(packed_once, reference, tmp_path):
     file = tmp_path / "good.zip"
     file.write_bytes(packed_once)
     return file
+
+
+def test_an_archive_of_an_earlier_version_loses_nothing(reference, keeper, tmp_path):
+    """Without the columns that came later: rows that wait to be counted are named by their cells, things are here.
+
+    A want at price 0 was written then; it is refused today and must not make the archive unreadable.
+    """
+    taken, _ = take("Tube,Qty\nVT-231,a few\n807,about 3\n", by=keeper)
+    want = Want.objects.create(thing="a knob", top_price=0, currency="GBP", since="2026-01-01")
+    for row in taken.run.rows.all():
+        row.question = {key: row.question[key] for key in ("about", "to_count", "made", "answers")}
+        row.save()
+    export_collection(tmp_path / "now.zip")
+    held = members(tmp_path / "now.zip")
+    later = {"data/import_rows.jsonl": "uncounted", "data/items.jsonl": "missed_on"}
+    before = {name: without(held[name], column) for name, column in later.items()}
+    old = repacked(tmp_path / "now.zip", tmp_path / "before.zip", add=before)
+    empty()
+    import_collection(old)
+    assert [one.words for one in uncounted_of(["6SN7GT"])] == ["a few"]
+    assert [one.made for one in uncounted_of(["807"])] == [3]
+    assert Item.objects.filter(missed_on=None).count() == 3 and Want.objects.get(thing=want.thing).top_price == 0
+
+
+def without(body, column):
+    """Lines of a member without a column, in their histories too."""
+    lines = [json.loads(line) for line in body.splitlines()]
+    for line in lines:
+        assert line.pop(column, None) in (None, "", "6SN7GT", "807")
+        for state in line.get("history", ()):
+            state.pop(column, None)
+    return b"".join(json.dumps(line).encode() + b"\n" for line in lines)
 
 
 LINES = [

@@ -6,7 +6,6 @@ import json
 import pytest
 from django.core.management import call_command
 from django.db import connection
-from django.db.migrations.executor import MigrationExecutor
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -15,9 +14,13 @@ from inventory.exchange.actions.importing_undo import undo
 from inventory.exchange.models import ImportRow
 from inventory.exchange.queries.uncounted import rows_to_count, uncounted_marked, uncounted_of
 from inventory.frontpage.queries import bench_report, look_up, pocket_answer, saved_copy
-from inventory.holdings.actions import begin_count, tick
+from inventory.holdings.actions import begin_count, change_tube, let_go, tick
 from inventory.holdings.models import Item, StockTake, StockTakeLine
+from inventory.running.actions import record_test
+from inventory.running.models import TubeTest
 from tests.exchange.importing_lists import take
+from tests.running.rows import InstrumentFactory
+from tubes.models import TubeType
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 
@@ -129,17 +132,49 @@ def test_a_ticked_draw_does(found, keeper, today, refused):
         undo(found.run, by=keeper)
 
 
-@pytest.mark.django_db(transaction=True)
-def test_rows_of_lists_from_before_are_named_by_their_cells(keeper):
-    """The migration that adds the column fills it for rows which wait."""
-    found, _ = take(LIST, by=keeper)
+def test_rows_of_lists_from_before_are_named_when_the_database_is_brought_up_to_date(found):
+    """The column was not there before: after migrating, a row says by its cells what it is of."""
+    rows = as_from_before(found)
+    call_command("migrate", verbosity=0)
+    told = dict(rows.order_by("row").values_list("row", "uncounted"))
+    assert told == {1: "6SN7GT", 2: "807", 3: "QZ-77", 4: ""}
+    assert [one.place for one in uncounted_of(["6SN7GT"])] == ["Bin 7"]
+
+
+def as_from_before(found):
     rows = found.run.rows
     for row in rows.exclude(uncounted=""):
         row.question = {key: row.question[key] for key in ("about", "to_count", "made", "answers")}
+        row.uncounted = ""
         row.save()
-    before, after = ("exchange", "0002_rows_alike"), ("exchange", "0003_uncounted")
-    MigrationExecutor(connection).migrate([before])
-    MigrationExecutor(connection).migrate([after])
-    told = dict(rows.order_by("row").values_list("row", "uncounted"))
-    assert told == {1: "VT-231", 2: "807", 3: "QZ-77", 4: ""}
-    assert rows.get(row=2).question["type"] == "807" and rows.get(row=1).question["place"] == "Bin 7"
+    return rows
+
+
+def test_a_guess_tells_only_what_is_here_and_still_of_the_type(found, keeper, today):
+    guess = found.run.rows.get(row=2)
+    first, second, third = Item.objects.filter(import_made__row=guess).order_by("pk")
+    let_go(first, "sold", on=today, by=keeper)
+    second.tube.type = TubeType.objects.get(name="6V6GT")
+    change_tube(second.tube, by=keeper)
+    (told,) = uncounted_of(["807"])
+    assert told.made == 1 and "1 of them by a guess" in told.told
+    let_go(third, "sold", on=today, by=keeper)
+    assert uncounted_of(["807"]) == [] and guess in rows_to_count()
+
+
+def test_only_a_keeper_lets_tubes_leave_by_a_count(found, as_helper, as_keeper):
+    address = reverse("exchange:list-count", args=[found.run.pk, 2])
+    page = as_helper.post(address, {"count": "2"}, follow=True).content.decode()
+    assert "a keeper lets tubes leave" in page and Item.objects.filter(gone_on=None).count() == 5
+    as_keeper.post(address, {"count": "2"})
+    assert Item.objects.filter(gone_on=None).count() == 4
+
+
+def test_a_tube_that_was_tested_or_changed_is_never_said_to_have_been_none(found, keeper, today):
+    guess = found.run.rows.get(row=2)
+    first, second, third = Item.objects.filter(import_made__row=guess).order_by("pk")
+    record_test(TubeTest(tube=third.tube, instrument=InstrumentFactory(), on=today, reading_text="1900"),
+                today=today, by=keeper)  # fmt: skip
+    second.tube.note = "loose base"
+    change_tube(second.tube, by=keeper)
+    assert answer_count(guess, 2, by=keeper, today=today) == ([], [first.tag])

@@ -4,6 +4,7 @@ L10.2 and L10.3 restate the Collections Trust's Spectrum standard (Location and 
 Loans: collectionstrust.org.uk/resource/spectrum-primary-procedures). The rest is common practice, no source.
 """
 
+from copy import copy
 from datetime import timedelta
 from types import SimpleNamespace
 
@@ -26,7 +27,6 @@ from inventory.holdings.actions import (
     move,
     move_place,
     scan,
-    take_back,
     tick,
 )
 from inventory.holdings.models import Item, Movement, Place, StockTake, Tube
@@ -40,19 +40,25 @@ from inventory.holdings.queries import (
     tally_of,
     things_named,
 )
-from inventory.running.actions import record_test
-from inventory.running.models import TubeTest
+from inventory.pairing.actions import record_comparison, record_disturbance, record_neutralization, record_on_air
+from inventory.pairing.models import CompanionCheck, Disturbance, Neutralization, OnAirRecord
+from inventory.running.actions import record_run, record_test
+from inventory.running.models import Run, TubeTest
 from inventory.sets.actions import fit
+from inventory.sets.models import SetModel
 from inventory.sets.queries import good_by_type, stock_of
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
+    CompanionKindFactory,
     FittingFactory,
     ItemFactory,
     PlaceFactory,
     PlugInUnitFactory,
     PositionFactory,
+    SetModelFactory,
     TubeFactory,
+    UnitModelFactory,
 )
 from tests.running.rows import InstrumentFactory
 
@@ -317,10 +323,61 @@ def test_it_is_put_into_a_set_lent_and_back_or_let_go(room, missing, keeper, tod
     position = PositionFactory(type=first.type)
     fit(first, ChassisFactory(model=position.set_model), position, since=today, today=today, by=keeper)
     lend(second.item, "a friend", on=today, by=keeper)
-    assert missed(second) == today
-    take_back(second.item, on=today, by=keeper)
     let_go(third.item, "lost", on=today, by=keeper)
     assert [missed(tube) for tube in missing] == [None] * 3
+
+
+def test_it_was_in_a_set_all_along(missing, keeper, today, days_ago):
+    """The fitting is entered with its true day, before the stock-take."""
+    position = PositionFactory(type=missing[0].type)
+    chassis = ChassisFactory(model=position.set_model)
+    fit(missing[0], chassis, position, since=days_ago(10), today=today, by=keeper)
+    assert missed(missing[0]) is None
+
+
+def test_work_on_a_thing_is_seeing_it(keeper, today, days_ago):
+    """Neutralized, disturbed, on the air, compared, run: each says that both ends were in hand."""
+    chassis = ChassisFactory(model=SetModelFactory(neutralizing=SetModel.IN_UNIT))
+    unit = PlugInUnitFactory(model=UnitModelFactory(fits=[chassis.model]))
+    book = CompanionFactory(kind=CompanionKindFactory(set_model=chassis.model))
+    things = (unit, chassis, book)
+    works = (
+        (record_neutralization, Neutralization(unit=unit, chassis=chassis, setting="40"), (unit, chassis)),
+        (record_disturbance, Disturbance(unit=unit, chassis=chassis, cause="moved lead"), (unit, chassis)),
+        (record_on_air, OnAirRecord(unit=unit, chassis=chassis, frequency_kc=3600), (unit, chassis)),
+        (record_comparison, CompanionCheck(companion=book, chassis=chassis, outcome="matched"), (book, chassis)),
+        (record_run, Run(chassis=chassis, hours=1), (chassis,)),
+    )
+    for record, row, seen in works:
+        for days, found in ((3, False), (1, True)):
+            Item.objects.update(missed_on=days_ago(2))
+            again = copy(row)
+            again.on = days_ago(days)
+            for name in ("unit", "chassis", "companion"):
+                if hasattr(again, f"{name}_id") and getattr(again, f"{name}_id"):
+                    getattr(again, name).item.refresh_from_db()
+            record(again, today=today, by=keeper)
+            assert {thing.item.tag for thing in things if missed(thing) is None} == (
+                {thing.item.tag for thing in seen} if found else set()
+            ), record.__name__
+
+
+@pytest.mark.parametrize("rest", [REST_MISSING, "ticked"])
+def test_what_was_moved_fitted_or_let_go_meanwhile_is_not_missing(room, keeper, today, days_ago, rest):
+    take = begin_count(place=room.room, percent=None, seed=0, on=days_ago(5), by=keeper)
+    moved, fitted, left = room.tubes
+    if rest == "ticked":
+        tick(take, list(open_lines(take).values_list("pk", flat=True)), "missing", on=today, by=keeper)
+    move([moved.item], room.right, on=days_ago(3), by=keeper)
+    position = PositionFactory(type=fitted.type)
+    fit(fitted, ChassisFactory(model=position.set_model), position, since=days_ago(2), today=today, by=keeper)
+    let_go(left.item, "sold", on=days_ago(1), by=keeper)
+    close_count(take, on=today, by=keeper, rest=REST_MISSING)
+    assert [missed(tube) for tube in (moved, fitted, left)] == [None] * 3 and missed(room.fourth) == today
+    assert list(not_found()) == [room.fourth.item]
+    if rest == REST_MISSING:
+        tally = tally_of(take)
+        assert (tally.missing, tally.open) == (1, 3)
 
 
 def test_what_nobody_looked_for_stays_as_it_was(room, take, keeper, today):

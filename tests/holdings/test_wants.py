@@ -152,7 +152,8 @@ def test_what_is_on_the_list_already_says_so(want, refused, first, again):
 
 
 @pytest.mark.parametrize(
-    ("typed", "price"), [("12,50", "12.50"), ("12.5", "12.50"), ("9", "9.00"), ("1234,5", "1234.50"), ("", None)]
+    ("typed", "price"),
+    [("12,50", "12.50"), ("12.5", "12.50"), ("9", "9.00"), ("1234,5", "1234.50"), (",50", "0.50"), ("", None)],
 )
 def test_prices_as_people_write_them(as_keeper, reference, today, typed, price):
     sent = {"thing": "a knob", "quantity": 1, "since": today, "top_price": typed, "currency": "EUR"}
@@ -161,7 +162,14 @@ def test_prices_as_people_write_them(as_keeper, reference, today, typed, price):
 
 
 @pytest.mark.parametrize(
-    ("typed", "words"), [("1,250", "two ways"), ("1.250,00", "two ways"), ("0", "More than nothing"), ("a pound", "")]
+    ("typed", "words"),
+    [
+        ("1,250", "two ways"),
+        ("1.250,00", "two ways"),
+        ("0", "more than nothing"),
+        ("1e3", "in figures"),
+        ("a pound", ""),
+    ],
 )
 def test_prices_that_are_not_plain_are_asked_about(as_keeper, reference, today, typed, words):
     sent = {"thing": "a knob", "quantity": 1, "since": today, "top_price": typed, "currency": "EUR"}

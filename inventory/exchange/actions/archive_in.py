@@ -18,6 +18,7 @@ from django.db import transaction
 from inventory.exchange.actions.archive import PEOPLE, media_store
 from inventory.exchange.actions.archive_lines import ArchiveRefused, MemberReader
 from inventory.exchange.actions.packed import Unpacked, opened
+from inventory.exchange.actions.uncounted import name_uncounted
 from inventory.exchange.queries.specs import SPECS, holds_something
 from inventory.exchange.rules.lines import FORMAT, LONGEST_LINE, VERSION, LineFault, NotThat, read_line
 from inventory.house.access import ROLES
@@ -96,6 +97,7 @@ class Reader:
             for spec in SPECS:
                 counts[spec.file] = MemberReader(self, spec).take_in() if spec.file in self.archive.members else 0
                 self.stop_if_wrong()
+        name_uncounted()  # an archive of an earlier version does not say of what they are
         return {name: count for name, count in counts.items() if count}
 
     def fault(self, member: str, line: int, field: str, found: Any, expected: str) -> None:

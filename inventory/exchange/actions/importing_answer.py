@@ -14,6 +14,7 @@ from inventory.exchange.actions.importing_read import AT_ONCE, Reader, ReadRow, 
 from inventory.exchange.actions.importing_settle import NEW_MODEL, Settled, Settler
 from inventory.exchange.actions.importing_trial import line_of
 from inventory.exchange.actions.importing_types import AS_MARKED
+from inventory.exchange.actions.importing_undo import touched
 from inventory.exchange.actions.importing_write import Writer, remark_dicts, uncounted_in
 from inventory.exchange.models import ImportRow, ImportRun
 from inventory.exchange.queries.importing import ALREADY, TAGGED, waiting_alike
@@ -167,22 +168,27 @@ def _leave_out(run: ImportRun, batch: Sequence[ImportRow]) -> None:
 
 
 @transaction.atomic
-def answer_count(row: ImportRow, count: int, *, by: Any, today: date) -> tuple[list[str], list[str]]:
+def answer_count(
+    row: ImportRow, count: int, *, by: Any, today: date, fewer: bool = True
+) -> tuple[list[str], list[str]]:
     """Say how many tubes of a row there are, after counting them: those in sets and those lent included.
 
-    Where a guess was written, the missing ones are written too; those too many leave the register, the last tag first,
-    while they lie on a shelf and nothing but the list touched them. Returns (tags made, tags that left). Raises
-    ValidationError for a row that wants no counting, and where fewer can leave than were counted less.
+    Where a guess was written, the missing ones are written too; those too many leave the register, the last one first,
+    while they lie on a shelf and nothing but the list touched them; not without ``fewer``. Returns (tags made, tags
+    that left). Raises ValidationError for a row that wants no counting, and where fewer can leave than were counted
+    less.
     """
     row = _locked(row)
     if row.question.get("about") != "count":
         raise refuse("count", f"Row {row.row} wants no counting.")
     if not 0 <= count <= 1000:
         raise refuse("count", f"{count} tubes; give a number from 0 to 1000.")
-    here = list(Item.objects.filter(import_made__row=row, gone_on__isnull=True).order_by("tag"))
+    here = list(Item.objects.filter(import_made__row=row, gone_on__isnull=True).order_by("pk"))
     again = _Again(row.run, today)
     answers = {"twin": "another", "mark": AS_MARKED, "want": "here"} | row.question.get("answers", {})
     if count < len(here):
+        if not fewer:
+            raise refuse("count", f"{len(here)} are in the register: a keeper lets tubes leave that are not there.")
         left = _never_there(row, here, len(here) - count, count, by=by, today=today)
         _counted(row)
         return [], left
@@ -201,14 +207,15 @@ def _counted(row: ImportRow) -> None:
 def _never_there(row: ImportRow, here: Sequence[Item], many: int, count: int, *, by: Any, today: date) -> list[str]:
     """Let tubes leave that were written from a guess and are not there."""
     held = held_by_many(here)
-    free = [item for item in here if not item.lent_to and item.pk not in held and item.history.count() == 1]
+    busy = touched(row.run, [item.pk for item in here])
+    free = [item for item in here if not item.lent_to and item.pk not in held and item.pk not in busy]
     if len(free) < many:
         raise refuse(
             "count",
             f"{count} counted, {len(here)} in the register, and only {len(free)} of them lie untouched on a shelf: "
             "part with those that are not there on their own pages, then give the count again.",
         )
-    gone = sorted(free[-many:], key=lambda item: item.tag)
+    gone = free[-many:]
     how = f"never there: {count} counted, list {row.run_id} row {row.row} said {row.question['to_count']}"[:200]
     for item in gone:
         let_go(item, how, on=today, by=by)

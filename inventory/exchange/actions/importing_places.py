@@ -72,7 +72,7 @@ class Places:
             if isinstance(found, str):
                 return None, found, ""
             if found is None:
-                if thing := tag_of(part):
+                if thing := next(filter(None, map(tag_of, parts)), None):
                     return None, f"{thing.tag} is the tag of a {thing.get_kind_display()}, no place", ""
                 found = self._new(part, spot)
                 told.append(f"no place of this name: {found.path} is new{self._coded(part, found)}")

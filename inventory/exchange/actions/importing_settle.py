@@ -162,7 +162,10 @@ class Settler:
             raise Refuse(f.LENT if len(lent) > 120 else f.LEFT_HOW, lent or how, "too long", "shorten it")
         if seen := exact_day(found.seen_on):
             item["seen_on"] = seen
+        if missed := exact_day(found.missed_on):
+            item["missed_on"] = missed
         if left := exact_day(found.left_on):
+            item.pop("missed_on", None)
             return item | {"gone_on": left, "gone_how": how}
         if lent:
             item["lent_to"] = lent

@@ -58,21 +58,30 @@ def _items(run: ImportRun) -> QuerySet[Any]:
 
 def changed_since(run: ImportRun) -> list[str]:
     """What happened to things of a list since it was taken in, some of it named; empty where nothing did."""
-    reason, made = reason_of(run), _items(run)
     found: list[str] = []
+    for keys, words in _changes(_items(run), reason_of(run)):
+        found += _told(keys, words)
+    return list(dict.fromkeys(found))[: NAMED * 2]
+
+
+def touched(run: ImportRun, keys: Sequence[int]) -> set[int]:
+    """Those of some things of a list to which something happened since it was taken in."""
+    return {key for changed, _ in _changes(keys, reason_of(run)) for key in changed.order_by()}
+
+
+def _changes(made: Any, reason: str) -> Iterator[tuple[QuerySet[Any], str]]:
+    """(keys of things, what happened to them) of every kind of change; ``made``: the keys of the things in question."""
     for model, key in ((Item, "id"), *((sort, "item_id") for sort in (*SORTS.values(), HazardMark, Fact))):
         rows: Any = model.history.filter(**{f"{key}__in": made}).exclude(history_change_reason=reason)  # type: ignore[attr-defined]
-        found += _told(rows.values_list(key, flat=True), "was changed")
-    found += _told(
-        Movement.objects.filter(item__in=made).exclude(reason=reason).values_list("item_id", flat=True), "was moved"
-    )
+        yield rows.values_list(key, flat=True), "was changed"
+    moved = Movement.objects.filter(item__in=made).exclude(reason=reason)
+    yield moved.values_list("item_id", flat=True), "was moved"
     for model in (Item, *SORTS.values()):
         for other, name in _relations(model):
             rows = other._base_manager.filter(**{f"{name}__in": made})
             if other is StockTakeLine:  # drawn to be looked for, and nobody has looked yet
                 rows = rows.exclude(OPEN_LINE)
-            found += _told(rows.values_list(name, flat=True), f"is named by a {other._meta.verbose_name}")
-    return list(dict.fromkeys(found))[: NAMED * 2]
+            yield rows.values_list(name, flat=True), f"is named by a {other._meta.verbose_name}"
 
 
 def _told(keys: Any, words: str) -> Iterator[str]:

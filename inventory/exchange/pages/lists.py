@@ -236,7 +236,9 @@ def list_count(request: HttpRequest, pk: int, row: int) -> HttpResponse:
         return redirect("exchange:lists-to-count")
     count = form.cleaned_data["count"]
     try:
-        tags, left = importing_answer.answer_count(kept, count, by=request.user, today=timezone.localdate())
+        tags, left = importing_answer.answer_count(
+            kept, count, by=request.user, today=timezone.localdate(), fewer=may(request.user, "change", "holdings.item")
+        )
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:

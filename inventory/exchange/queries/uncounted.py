@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Count, F, Prefetch, Q, QuerySet
 
-from inventory.exchange.models import ImportRow, ImportRun
+from inventory.exchange.models import ImportMade, ImportRow, ImportRun
 
 SHORTEST = 3  # letters of a mark that is looked for as a part of another
 
@@ -44,7 +44,8 @@ class Uncounted:
 def rows_to_count() -> QuerySet[ImportRow]:
     """Rows of tubes whose count was unknown or a guess, until somebody counted them."""
     waiting = ImportRow.objects.exclude(uncounted="").filter(run__state=ImportRun.WRITTEN)
-    return waiting.select_related("run").prefetch_related("made__item").order_by("run", "row")
+    here = ImportMade.objects.filter(item__gone_on__isnull=True).select_related("item").order_by("pk")
+    return waiting.select_related("run").prefetch_related(Prefetch("made", here)).order_by("run", "row")
 
 
 def uncounted_of(names: Iterable[str]) -> list[Uncounted]:
@@ -69,13 +70,20 @@ def uncounted_by_type() -> dict[str, list[Uncounted]]:
 
 
 def _told(rows: QuerySet[ImportRow], typed: bool | None) -> list[Uncounted]:
-    """``typed``: only rows with a settled type, or only those without one; None: all."""
-    cells = rows.prefetch_related(None).values_list("run_id", "row", "run__file_name", "uncounted", "question")
+    """``typed``: only rows with a settled type, or only those without one; None: all.
+
+    A guess whose tubes are all gone, or are of another type by now, says nothing any more.
+    """
+    same = Q(made__item__tube__type__name=F("uncounted")) | Q(made__item__tube__type__isnull=True)
+    here = Count("made", filter=same & Q(made__item__gone_on__isnull=True))
+    cells = rows.prefetch_related(None).annotate(here=here)
     found = []
-    for run, row, file, name, question in cells:
+    for run, row, file, name, question, made in cells.values_list(
+        "run_id", "row", "run__file_name", "uncounted", "question", "here"
+    ):
         kind = question.get("type") or None
-        if typed is None or typed == bool(kind):
-            words, place, made = (question.get(key) for key in ("to_count", "place", "made"))
+        if (typed is None or typed == bool(kind)) and (made or not question.get("made")):
+            words, place = (question.get(key) for key in ("to_count", "place"))
             mark = question.get("mark") or name
             found.append(Uncounted(run, row, file, kind, mark, words or "", place or "", made or 0))
     return found

@@ -15,7 +15,7 @@ _EVERY = {
     "Place": f.PLACE,
     "Lent to": f.LENT,
     "Last seen": f.SEEN,
-    "Not found on": f.OTHER,
+    "Not found on": f.MISSED,
     "Note": f.NOTE,
     "Left on": f.LEFT_ON,
     "How it left": f.LEFT_HOW,

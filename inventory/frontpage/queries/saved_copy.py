@@ -27,6 +27,7 @@ from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RELATIONS
 
 RANKS = (*RELATIONS, "lead")
+MOST_TAGS = 20_000  # more would make the file too heavy for a telephone; it says that it holds none
 STATES = (Tube.GOOD, Tube.UNTESTED, Tube.WEAK, Tube.DUD)
 
 
@@ -152,9 +153,6 @@ def _marks(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list[li
     return found
 
 
-MOST_TAGS = 20_000  # more would make the file too heavy for a telephone; it says that it holds none
-
-
 def _tags(with_places: bool) -> dict[str, list[str]]:
     """By tag of a tube, part lot or companion here: [what is marked on it, state and place in words] (two queries)."""
     rows = Item.objects.filter(gone_on__isnull=True, kind__in=(Item.TUBE, Item.PARTS, Item.COMPANION))
@@ -166,7 +164,8 @@ def _tags(with_places: bool) -> dict[str, list[str]]:
     )  # fmt: skip
     found = {}
     for tag, marked, state, lot, kind, place, lent_to, missed_on in cells:
-        told = [state, f"lent to {lent_to}" if lent_to else place if with_places else ""]
+        where = (f"lent to {lent_to}" if lent_to else place) if with_places else ("lent" if lent_to else "")
+        told = [state, where]
         told.append(f"not found at the stock-take of {missed_on}" if missed_on else "")
         found[tag] = [marked or lot or kind or "", ", ".join(filter(None, told))]
     return found
@@ -174,7 +173,7 @@ def _tags(with_places: bool) -> dict[str, list[str]]:
 
 def _untyped(with_places: bool) -> list[list[Any]]:
     """Marks of tubes whose type is not settled: [mark, how many, where]."""
-    rows = tubes_here().filter(AT_HAND, type__isnull=True).order_by("marked", "item__place__path")
+    rows = tubes_here().filter(AT_HAND, ~fitted_now(), type__isnull=True).order_by("marked", "item__place__path")
     found: dict[str, list[Any]] = {}
     for mark, place, count in rows.values_list("marked", "item__place__path").annotate(count=Count("pk")):
         entry = found.setdefault(mark, [mark, 0, []])

@@ -11,6 +11,7 @@ from inventory.holdings.actions.counts import (
     move_place,
     scan,
     tick,
+    turned_up,
 )
 from inventory.holdings.actions.facts import (
     add_facts,
@@ -87,5 +88,6 @@ __all__ = [
     "take_back",
     "take_back_entry",
     "tick",
+    "turned_up",
     "untouched",
 ]

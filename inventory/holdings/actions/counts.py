@@ -31,6 +31,12 @@ def mark_seen(items: Iterable[Item], *, on: date, by: Any, reason: str = "seen")
     return _write_seen([(item, on) for item in rows], by=by, reason=reason)
 
 
+def turned_up(items: Iterable[Item], *, on: date, by: Any, reason: str) -> None:
+    """Work was done on things on a day: what a stock-take until then did not find was found."""
+    if missing := [item for item in items if item.missed_on is not None]:
+        mark_seen(missing, on=on, by=by, reason=reason)
+
+
 def _write_seen(seen: Sequence[tuple[Item, date]], *, by: Any, reason: str) -> int:
     changed = [item for item, on in seen if saw(item, on)]
     _write_days(changed, by=by, reason=reason)
@@ -210,6 +216,7 @@ def close_count(take: StockTake, *, on: date, by: Any, rest: str = "", move_foun
 
     What was not found is no spare from then on, until it is seen again. ``rest``: what lines without an outcome are,
     ``REST_MISSING`` or ``REST_LEFT`` (nobody looked: nothing is said of them); refused where some are and it is empty.
+    Nothing is said either of what was moved, fitted or parted with since the stock-take began.
     ``move_found``: things found in another place are moved there, except what by the register is lent or in a set:
     that is settled on its own page.
     """
@@ -224,7 +231,7 @@ def close_count(take: StockTake, *, on: date, by: Any, rest: str = "", move_foun
         lent.found_path = f"{LENT}{lent.item.lent_to}"[:200]
         lent.save(update_fields=["found_path"])
     if rest == REST_MISSING:
-        rest_of = take.lines.filter(outcome="", found_path="")
+        rest_of = take.lines.filter(outcome="", found_path="").exclude(pk__in=_moved_since(take))
         rest_of.update(outcome=StockTakeLine.MISSING, on=on, by=person_or_none(by))
     take.closed, take.closed_by = on, person_or_none(by)
     write(take, by=by)
@@ -254,9 +261,17 @@ def _settle(take: StockTake, *, by: Any, move_found: bool) -> None:
         move(items, places[path], on=day, by=by, reason=f"found there: {reason}"[:200])
 
 
+def _moved_since(take: StockTake) -> list[int]:
+    """Lines whose thing left, or went elsewhere by the register, since the stock-take began: it was in a hand."""
+    now = with_whereabouts(Item.objects.filter(stock_take_lines__stock_take=take, gone_on__isnull=True))
+    there = {key: path or "" for key, path in now.values_list("pk", "whereabouts")}
+    lines = take.lines.values_list("pk", "item_id", "expected_path")
+    return [pk for pk, item, path in lines if there.get(item) != path]
+
+
 def _write_missed(take: StockTake, *, by: Any, reason: str) -> None:
-    """Let what was not found bear the day, unless it was seen after it."""
-    lines = take.lines.filter(outcome=StockTakeLine.MISSING, item__gone_on__isnull=True).select_related("item")
+    """Let what was not found bear the day, unless it was seen or moved after it."""
+    lines = take.lines.filter(outcome=StockTakeLine.MISSING).exclude(pk__in=_moved_since(take)).select_related("item")
     changed = []
     for line in lines:
         seen, missed = line.item.seen_on, line.item.missed_on

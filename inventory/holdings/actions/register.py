@@ -195,6 +195,8 @@ def _shift(
     if lasting or last is None or last.on <= on:
         item.place = place
         saw(item, on)
+        if lasting:  # it is there now, whatever day it went
+            item.missed_on = None
         write(item, by=by, reason=reason or "moved")
 
 
@@ -230,7 +232,7 @@ def lend(item: Item, to: str, *, on: date, by: Any, why: str = "") -> Item:
         raise refuse("lent_to", f"{fresh.tag} is lent to {fresh.lent_to} since {fresh.lent_on}; take it back first.")
     if not to.strip():
         raise refuse("lent_to", "Say to whom it is lent.")
-    fresh.lent_to, fresh.lent_on = to.strip(), on
+    fresh.lent_to, fresh.lent_on, fresh.missed_on = to.strip(), on, None
     return _kept(write(fresh, by=by, reason=f"lent alone: {why}" if why else f"lent to {to}"), item)
 
 

@@ -2,6 +2,7 @@
 
 from contextlib import suppress
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -35,6 +36,8 @@ def save_want(want: Want, *, today: date, by: Any, reason: str = "", besides: bo
         told += twin.price_text or "no price set"
         text = f"{twin} is on the list already ({told}): change that line, or tick this."
         raise refuse("besides", text)
+    if want.top_price is not None and Decimal(want.top_price) == 0:
+        raise refuse("top_price", "A top price is more than nothing; leave it empty where none is set.")
     if want.top_price is not None and not want.currency:
         raise refuse("currency", "Name the currency of the price: nothing is converted, nothing assumed.")
     if want.top_price is None:

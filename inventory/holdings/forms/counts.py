@@ -11,6 +11,8 @@ from inventory.holdings.queries import things_named
 from inventory.holdings.rules.tag_runs import with_runs
 from inventory.house.pages import DayField
 
+NAMED = 5  # tags that a refusal names
+
 
 class TagsField(forms.CharField):
     """Tags of things, one a line; cleans to a list of things. A scanned label may hold an address: its end is read."""
@@ -24,7 +26,8 @@ class TagsField(forms.CharField):
             raise forms.ValidationError(str(fault)) from fault
         items, unknown = things_named(text)
         if unknown:
-            raise forms.ValidationError(f"No tag of the register: {', '.join(unknown)}. Look at the labels again.")
+            told = ", ".join(unknown[:NAMED]) + (f" and {len(unknown) - NAMED} more" if len(unknown) > NAMED else "")
+            raise forms.ValidationError(f"No tag of the register: {told}. Look at the labels again.")
         return items
 
 

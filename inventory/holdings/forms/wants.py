@@ -18,9 +18,11 @@ class PriceField(forms.DecimalField):
 
     def to_python(self, value: Any) -> Any:
         text = str(value or "").strip()
-        if re.fullmatch(r"[0-9]{1,3}(?:[.,][0-9]{3})+(?:[.,][0-9]{1,2})?", text):
+        if re.fullmatch(r"[1-9][0-9]{0,2}(?:[.,][0-9]{3})+(?:[.,][0-9]{1,2})?", text):
             raise forms.ValidationError(f"{text} can be read two ways; write it without a sign for the thousands.")
-        return super().to_python(re.sub(r"^([0-9]+),([0-9]{1,2})$", r"\1.\2", text))
+        if text and not re.fullmatch(r"-?[0-9]*[.,]?[0-9]+", text):
+            raise forms.ValidationError("Write the price in figures, such as 12.50.")
+        return super().to_python(text.replace(",", "."))
 
 
 class WantForm(forms.ModelForm):

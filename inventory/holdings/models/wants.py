@@ -1,7 +1,5 @@
 """What is looked for: the keeper's want list."""
 
-from decimal import Decimal
-
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
@@ -21,12 +19,7 @@ class Want(models.Model):
         "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(9999)]
     )
     top_price = models.DecimalField(
-        "top price each",
-        max_digits=12,
-        decimal_places=2,
-        null=True,
-        blank=True,
-        validators=[MinValueValidator(Decimal("0.01"), "More than nothing; leave it empty where no price is set.")],
+        "top price each", max_digits=12, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
     )
     currency = models.CharField(
         "currency, ISO 4217", max_length=3, blank=True,

@@ -16,7 +16,7 @@ _KNOWN = tuple(
         ("PCB oil", r"\bPCBs?\b"), ("asbestos", r"\basbestos"), ("beryllia", r"\bberylli\w+"),
         ("selenium", r"\bselenium"), (
             "high voltage",
-            r"\bhigh[- ]voltage|\babout [0-9]{2,5} V\b|\b(?:[0-9]{1,2}[, ][0-9]{3}|[0-9]{3,5}) V\b|\b[0-9.,]+ kV\b",
+            r"\bhigh[- ]voltage|\babout [0-9]{2,5} V\b|\b(?:[0-9]{1,2}[, ][0-9]{3}|[0-9]{4,5}) V\b|\b[0-9.,]+ kV\b",
         ),
         ("stored charge", r"\bstored charge|\bcharged?\b"), ("RF burns", r"\bRF\b"), ("X-rays", r"\bx-?rays?\b"),
         ("implosion", r"\bimplo\w+"), ("weight", r"\btwo people\b|\bheavy\b|\bweight\b"),

@@ -99,6 +99,7 @@ class RowReading:
     kept: tuple[tuple[str, str], ...] = field(default_factory=tuple)
     register: Mapping[str, str] = field(default_factory=dict)
     seen_on: DateReading | None = None
+    missed_on: DateReading | None = None
     left_on: DateReading | None = None
     own: bool = False
     beside: str = ""

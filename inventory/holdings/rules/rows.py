@@ -204,6 +204,7 @@ def _filled(row: RowCells, kind: str, what: str, counted: Counted, serial: TextP
         hazards=_hazards(row),
         register={field: text for field in f.REGISTER if (text := row.text(field))},
         seen_on=_date(row, f.SEEN, context),
+        missed_on=_date(row, f.MISSED, context),
         left_on=_date(row, f.LEFT_ON, context),
         own=context.own,
     )

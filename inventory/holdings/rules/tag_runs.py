@@ -3,7 +3,7 @@
 import re
 
 MOST = 2000  # tags in one run
-_RUN = re.compile(r"\b([A-Z]{1,4}-)(\d{1,8})\s*(?:\.\.+|…|–|\bto\b)\s*(?:\1)?(\d{1,8})\b", re.IGNORECASE)
+_RUN = re.compile(r"(?<![\w-])([A-Z]{1,4}-)(\d{1,8})\s*(?:\.\.+|…|–|—|\bto\b)\s*(?:\1)?(\d{1,8})\b", re.IGNORECASE)
 
 
 def with_runs(text: str) -> str:

@@ -101,6 +101,8 @@ def _apart(part: MatedPart, others: list[MatedPart]) -> tuple[Reason, ...]:
     assert item is not None
     if item.lent_to:
         return (Reason(item.lent_on, "kept elsewhere", f"It is lent to {item.lent_to}."),)
+    if item.missed_on:
+        return (Reason(item.missed_on, "not found", "A stock-take did not find it."),)
     places = {other.item.place_id for other in others if other.item and not other.item.lent_to}
     if not places or item.place_id in places:
         return ()

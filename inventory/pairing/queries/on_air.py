@@ -70,7 +70,8 @@ def _where(chassis: Chassis, keys: list[int]) -> dict[int, str]:
     for unit in PlugInUnit.objects.filter(pk__in=keys).select_related("item__place"):
         item = unit.item
         place = item.place.path if item.place else "no place on record"
-        found[unit.pk] = f"lent to {item.lent_to}" if item.lent_to else place
+        missed = f", not found there on {item.missed_on}" if item.missed_on else ""
+        found[unit.pk] = f"lent to {item.lent_to}" if item.lent_to else f"{place}{missed}"
     seated = Seating.objects.filter(unit__in=keys, until__isnull=True).select_related("chassis__model", "bay")
     for seating in seated:
         here = seating.chassis_id == chassis.pk

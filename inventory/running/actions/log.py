@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 
-from inventory.holdings.actions import check_day
+from inventory.holdings.actions import check_day, turned_up
 from inventory.holdings.models import Item
 from inventory.house.history import refuse, write
 from inventory.running.models import (
@@ -48,6 +48,8 @@ def record_run(row: Run, *, today: date, by: Any, reason: str = "") -> Run:
         _check_times(row)
     if row.off is not None:
         check_day_of(row.chassis.item, row.off, "off", today)
+    if row.pk is None:
+        turned_up([row.chassis.item], on=row.on, by=by, reason="run")
     return write(row, by=by, reason=reason)
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import change_tube, check_day, mark_seen
+from inventory.holdings.actions import change_tube, check_day, turned_up
 from inventory.holdings.models import Tube
 from inventory.holdings.rules.readings import PERCENT, VALUE, read_reading
 from inventory.house.history import refuse, write
@@ -51,8 +51,8 @@ def record_test(row: TubeTest, *, today: date, by: Any, reason: str = "") -> Tub
         raise refuse("reduced_v", "Say to how many volts the filament was reduced.")
     if row.reduced_v is not None and row.filament_v is not None and row.reduced_v >= row.filament_v:
         raise refuse("reduced_v", f"Reduced means less than the {row.filament_v:g} V of the test itself.")
-    if row.pk is None and row.tube.item.missed_on:  # what was tested is not missing
-        mark_seen([row.tube.item], on=row.on, by=by, reason="tested")
+    if row.pk is None:
+        turned_up([row.tube.item], on=row.on, by=by, reason="tested")
     return write(row, by=by, reason=reason)
 
 

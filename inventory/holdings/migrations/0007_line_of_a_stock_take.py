@@ -6,7 +6,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('holdings', '0007_price_above_nothing'),
+        ('holdings', '0006_not_found'),
     ]
 
     operations = [
