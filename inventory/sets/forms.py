@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.holdings.models import Place, Tube
 from inventory.holdings.queries import tubes_here
-from inventory.house.pages import ClockField, DayField, picker
+from inventory.house.pages import ClockField, DayField, FillsInNow, picker
 from inventory.sets.models import Approval, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import units_here
 from tubes.forms import FrequencyField, TypeField
@@ -133,7 +133,9 @@ class TubeTagField(forms.CharField):
         return value.tag if isinstance(value, Tube) else value
 
 
-class FitForm(forms.Form):
+class FitForm(FillsInNow):
+    DAY, CLOCK = "since", "since_at"
+
     tube = TubeTagField(label="tube, by its tag")
     since = DayField(label="date")
     since_at = ClockField(label="time", required=False, help_text="If known; it settles what came first on one day.")
@@ -143,7 +145,9 @@ class FitForm(forms.Form):
     note = forms.CharField(max_length=200, required=False)
 
 
-class OutForm(forms.Form):
+class OutForm(FillsInNow):
+    DAY, CLOCK = "until", "until_at"
+
     until = DayField(label="date")
     until_at = ClockField(label="time", required=False)
     place = forms.ModelChoiceField(

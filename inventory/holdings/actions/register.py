@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime, time
 from typing import Any
 
 from django.db import transaction
@@ -72,6 +72,17 @@ def check_day(on: date | None, field: str = "on", today: date | None = None) -> 
         raise refuse(field, f"{on} has not come yet.")
     if on < EARLIEST:
         raise refuse(field, f"{on} is too long ago; give the year in four figures.")
+
+
+def check_moment(on: date | None, at: time | None, field: str = "at", now: datetime | None = None) -> None:
+    """Refuse a time of day on today's date that has not come yet; days are for ``check_day``.
+
+    Today and the time are those of the current time zone. ``now`` None: this machine's clock; one without a zone is
+    taken as it stands. No day or no time: nothing to refuse.
+    """
+    local = now if now and timezone.is_naive(now) else timezone.localtime(now)
+    if on == local.date() and at is not None and at.replace(tzinfo=None) > local.time():
+        raise refuse(field, f"{at:%H:%M} has not come yet today; it is {local:%H:%M}.")
 
 
 def locked(item: Item) -> Item:

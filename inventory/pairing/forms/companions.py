@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.models import Place
-from inventory.house.pages import picker
+from inventory.house.pages import FillsInNow, picker
 from inventory.pairing.forms.ledger import CorrectionFields, named
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind
 from inventory.sets.models import Chassis, MatedPart, MatedSet
@@ -41,7 +41,7 @@ class NewCompanionForm(CompanionForm):
     place = forms.ModelChoiceField(Place.objects.all(), required=False)
 
 
-class ComparisonForm(forms.ModelForm):
+class ComparisonForm(FillsInNow, forms.ModelForm):
     chassis = named(Chassis.objects.none(), "compared with")
 
     class Meta:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
-from inventory.house.pages import DayField, picker
+from inventory.house.pages import DayField, FillsInNow, picker
 from inventory.pairing.forms.ledger import CorrectionFields, named
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries import ALL_STATES
@@ -47,7 +47,7 @@ class OnAirForm(forms.Form):
     on = DayField(required=False, label="on the day", help_text="Empty: today.")
 
 
-class OnAirRecordForm(forms.ModelForm):
+class OnAirRecordForm(FillsInNow, forms.ModelForm):
     METERS = (
         "filament_v",
         "filament_a",

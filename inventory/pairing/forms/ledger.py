@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import Q
 
-from inventory.house.pages import picker
+from inventory.house.pages import FillsInNow, picker
 from inventory.pairing.forms.readings import RowsField
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.sets.forms import ThingField
@@ -29,10 +29,10 @@ class LockKeys(forms.RadioSelect, forms.NullBooleanSelect):  # type: ignore[misc
         self.choices = [("true", "tightened"), ("false", "not tightened"), ("unknown", "not said")]
 
 
-class NeutralizationForm(forms.ModelForm):
+class NeutralizationForm(FillsInNow, forms.ModelForm):
     """A neutralization: what is wanted at the bench first, the rest folded away until it is asked for."""
 
-    FIRST = ("chassis", "unit", "on", "setting", "locked")
+    FIRST = ("chassis", "unit", "on", "at", "setting", "locked")
 
     chassis = named(Chassis.objects.none(), "chassis")
     unit = named(Chassis.objects.none(), "plug-in unit")
@@ -48,8 +48,8 @@ class NeutralizationForm(forms.ModelForm):
         model = Neutralization
         formfield_callback = picker
         fields = [
-            "chassis", "unit", "on", "setting", "locked",
-            "at", "method", "dial_scale", "frequency_kc", "null_reading", "readings", "indicator", "by_whom", "note",
+            "chassis", "unit", "on", "at", "setting", "locked",
+            "method", "dial_scale", "frequency_kc", "null_reading", "readings", "indicator", "by_whom", "note",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, chosen: bool = False, **kwargs: Any) -> None:
@@ -100,7 +100,7 @@ class NeutralizationCorrection(CorrectionFields, NeutralizationForm):
         pass
 
 
-class DisturbanceForm(forms.ModelForm):
+class DisturbanceForm(FillsInNow, forms.ModelForm):
     chassis = named(Chassis.objects.none(), "chassis", required=False)
     unit = named(Chassis.objects.none(), "plug-in unit", required=False)
 

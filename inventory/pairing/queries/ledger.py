@@ -31,10 +31,10 @@ def ledger_up_to(on: date, pair: tuple[int, int] | None = None) -> Ledger:
     by_unit: dict[int, list[Null]] = defaultdict(list)
     by_chassis: dict[int, list[Null]] = defaultdict(list)
     nulls = Neutralization.objects.filter(bears, on__lte=on, struck="")
-    for chassis, unit, day, at, setting, by_whom in nulls.values_list(
-        "chassis_id", "unit_id", "on", "at", "setting", "by_whom"
+    for chassis, unit, day, at, setting, by_whom, locked in nulls.values_list(
+        "chassis_id", "unit_id", "on", "at", "setting", "by_whom", "locked"
     ):
-        null = Null(unit, chassis, moment_of_null(day, at), setting, by_whom)
+        null = Null(unit, chassis, moment_of_null(day, at), setting, by_whom, locked)
         by_unit[unit].append(null)
         by_chassis[chassis].append(null)
     upsets_of_unit, upsets_of_chassis = _upsets(Disturbance.objects.filter(bears, on__lte=on, struck=""))

@@ -63,6 +63,7 @@ class Null:
     moment: Moment
     setting: str = ""
     by_whom: str = ""
+    locked: bool | None = None  # whether the lock of the capacitor was tightened; None: not said
 
     @property
     def day(self) -> date:

@@ -14,6 +14,8 @@ from inventory.pairing.rules.events import END_OF_DAY, START_OF_DAY, Moment, Nul
 GOOD, DUE, RESET_AND_VERIFY, PRESUMED, NOT_NEEDED = "good", "due", "reset and verify", "presumed", "not needed"
 STATES = (DUE, RESET_AND_VERIFY, PRESUMED, GOOD, NOT_NEEDED)
 
+LOOSE = "lock not tightened"  # the cause of a reason that is a task
+
 IN_UNIT, IN_CHASSIS, NOWHERE = "unit", "chassis", "none"  # where the neutralizing capacitor sits
 
 
@@ -72,10 +74,18 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
         by = f" by {last.by_whom}" if last.by_whom else ""
         at = f", setting {setting}" if setting else ", no setting written down"
         text = f"Neutralized on {last.day}{by}{at}; nothing recorded against it since."
-        return PairAnswer(GOOD, setting, (Reason(last.day, "neutralized", text), *_same_day(facts, last, now)))
+        reasons = (Reason(last.day, "neutralized", text), *_loose(last), *_same_day(facts, last, now))
+        return PairAnswer(GOOD, setting, reasons)
     if not (tubes or upsets) and setting:
         return PairAnswer(RESET_AND_VERIFY, setting, (*partners, *_same_day(facts, last, now)))
     return PairAnswer(DUE, setting, _in_order([*tubes, *upsets, *partners]))
+
+
+def _loose(last: Null) -> list[Reason]:
+    """A lock that was left open: the setting may walk off, so the neutralization stands with a task."""
+    if last.locked is not False:
+        return []
+    return [Reason(last.day, LOOSE, "The lock was not tightened then: tighten it and verify the null.")]
 
 
 def _settings(own: Iterable[Null], last: Null) -> str | None:
@@ -211,5 +221,5 @@ def _same_day(facts: PairFacts, last: Null, now: Moment) -> list[Reason]:
     unsure = [m for m in moments if m[0] == last.day and m <= now and (m[1] == START_OF_DAY or not last.timed)]
     if not unsure:
         return []
-    text = f"Work of {last.day} is taken as done before the neutralizing of that day."
+    text = f"Work of {last.day} is taken as done before the neutralizing of that day; if it was not, give the times."
     return [Reason(last.day, "same day", text)]

@@ -6,8 +6,9 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
+from django.utils import timezone
 
-from inventory.holdings.actions import check_day, turned_up
+from inventory.holdings.actions import check_day, check_moment, turned_up
 from inventory.holdings.models import Item
 from inventory.house.history import refuse, write
 from inventory.running.models import (
@@ -34,10 +35,11 @@ def check_day_of(item: Item, on: date, field: str, today: date) -> None:
 
 
 @transaction.atomic
-def record_run(row: Run, *, today: date, by: Any, reason: str = "") -> Run:
+def record_run(row: Run, *, today: date, by: Any, reason: str = "", now: datetime | None = None) -> Run:
     """Write a run of a chassis: from a moment to a moment, or hours on a day or in a span of days.
 
-    Runs that share time are taken as they are said: the page of the chassis names them.
+    Runs that share time are taken as they are said: the page of the chassis names them. What has not run yet is
+    refused. ``now`` None: this machine's clock.
     """
     check_day_of(row.chassis.item, row.on, "on", today)
     if row.off is not None and row.off < row.on:
@@ -48,9 +50,21 @@ def record_run(row: Run, *, today: date, by: Any, reason: str = "") -> Run:
         _check_times(row)
     if row.off is not None:
         check_day_of(row.chassis.item, row.off, "off", today)
+    _check_has_run(row, now)
     if row.pk is None:
         turned_up([row.chassis.item], on=row.on, by=by, reason="run")
     return write(row, by=by, reason=reason)
+
+
+def _check_has_run(row: Run, now: datetime | None) -> None:
+    """Refuse a time on or off, or an end by the hours from a time on, that lies ahead: nobody saw it run."""
+    check_moment(row.on, row.on_at, "on_at", now)
+    check_moment(row.off or row.on, row.off_at, "off_at", now)
+    if row.hours is not None and row.on_at is not None and row.off is None:
+        end = datetime.combine(row.on, row.on_at) + timedelta(hours=row.hours)
+        local = now if now and timezone.is_naive(now) else timezone.localtime(now)
+        if row.on == local.date() and end > local.replace(tzinfo=None):
+            raise refuse("hours", f"{row.hours:g} hours from {row.on_at:%H:%M} on are not over yet.")
 
 
 def _check_hours(row: Run) -> None:
@@ -149,9 +163,15 @@ def _renamed(refusal: ValidationError, old: str, new: str) -> ValidationError:
 
 
 @transaction.atomic
-def record_reading(row: MeterReading, *, today: date, by: Any, odd: bool = False, reason: str = "") -> MeterReading:
-    """Write what a meter showed. A roll-over is taken; one that cannot be (backwards) only with ``odd``."""
+def record_reading(
+    row: MeterReading, *, today: date, by: Any, odd: bool = False, reason: str = "", now: datetime | None = None
+) -> MeterReading:
+    """Write what a meter showed. A roll-over is taken; one that cannot be (backwards) only with ``odd``.
+
+    ``now`` None: this machine's clock; a time later than that is refused.
+    """
     check_day_of(row.meter.chassis.item, row.on, "on", today)
+    check_moment(row.on, row.at, "at", now)
     if row.on < row.meter.since or (row.meter.until and row.on > row.meter.until):
         until = f" to {row.meter.until}" if row.meter.until else ""
         raise refuse("on", f"This meter was in the chassis from {row.meter.since}{until}.")

@@ -104,11 +104,11 @@ def survival(lives: Sequence[Life], left_out: int = 0) -> Survival:
             )
     events, total = sum(life.failed for life in lives), math.fsum(life.hours - life.entry for life in lives)
     if not total:
-        raise SurvivalRefused(f"{len(lives)} tubes and no hours among them: nothing can be said")
+        raise SurvivalRefused(f"{_many(len(lives), 'tube')} and no hours among them: nothing can be said")
     mtbf = mtbf_bounds(total, events)
     if not events:
         raise SurvivalRefused(
-            f"{len(lives)} tubes and no failure among them: nothing can be said of when they fail, but that at a "
+            f"{_many(len(lives), 'tube')} and no failure among them: nothing can be said of when they fail, but that at a "
             f"constant rate there are more than {mtbf[0]:.0f} h between failures (95 % bound)"
         )
     if len(lives) > MOST_LIVES:
@@ -118,14 +118,19 @@ def survival(lives: Sequence[Life], left_out: int = 0) -> Survival:
     weibull, why = _weibull(lives, events)
     told = [*why]
     if events < FEW_FAILURES:
-        told.append(f"{events} failures only: every figure here is rough, above all the shape. Look at the intervals.")
+        told.append(f"{_many(events, 'failure')} only: every figure here is rough, above all the shape. Look at the intervals.")
     if late:
-        told.append(f"{late} tubes came with hours on them and count from those hours on.")
+        came = "came with hours on it and counts" if late == 1 else "came with hours on them and count"
+        told.append(f"{_many(late, 'tube')} {came} from those hours on.")
         if any(step.at_risk < 5 for step in steps[: len(steps) // 2]):
             told.append("Few tubes were under watch at short life: the curve starts on little.")
     if left_out:
-        told.append(f"{left_out} tubes of unknown hours are left out.")
+        told.append(f"{_many(left_out, 'tube')} of unknown hours {'is' if left_out == 1 else 'are'} left out.")
     return Survival(steps, median, around, weibull, mtbf, events, len(lives) - events, late, left_out, tuple(told))
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}{'s' * (count != 1)}"
 
 
 def stretches(lives: Sequence[Life]) -> list[list[Life]]:
@@ -187,7 +192,7 @@ def _figure(value: Any) -> float | None:
 def _weibull(lives: Sequence[Life], events: int) -> tuple[Weibull | None, tuple[str, ...]]:
     """The fit, or why there is none."""
     if events < FEWEST_FAILURES:
-        return None, (f"No Weibull fit from {events} failures; it needs {FEWEST_FAILURES}.",)
+        return None, (f"No Weibull fit from {_many(events, 'failure')}; it needs {FEWEST_FAILURES}.",)
     if any(life.hours == 0 for life in lives):
         return None, ("No Weibull fit: a tube without any hours is among them.",)
     if len({life.hours for life in lives if life.failed}) == 1:

@@ -1,8 +1,9 @@
 """Trend of a tube's readings on one instrument against filament hours, or against dates where hours are unknown.
 
 The line is Theil and Sen's: the median of the slopes of all pairs of readings, which one odd reading does not move; its
-interval is that of scipy.stats.theilslopes (Sen 1968). No forecast from fewer than three readings, none where the
-interval of the slope takes in nought or a rise: then no trend can be seen, and the text says so. With three or four
+interval is that of scipy.stats.theilslopes (Sen 1968). No line from fewer than three readings at three different hours
+or days (repeats show how well the instrument repeats, not how the tube ages), no forecast where the interval of the
+slope takes in nought or a rise: then no trend can be seen, and the text says so. With three or four
 readings the interval spans all slopes there are and covers less than 95 %: that is said, too.
 """
 
@@ -17,6 +18,7 @@ from inventory.running.rules.settings import UNSAID, Settings, differ
 
 FEWEST, LEVEL = 3, 0.95
 NO_TREND = "no trend can be seen"
+STOOD_STILL = "By date: it did not run between these readings."
 SET_OTHERWISE = "Settings of the instrument differ between the readings."
 BY_HOURS, BY_DATE = "hours", "date"
 YEAR = 365.25
@@ -89,9 +91,19 @@ def trend(tag: str, points: Sequence[TrendPoint], minimum: float | None) -> Tren
         raise TrendRefused(f"readings of {names} do not belong on one line")
     instrument, section = homes.pop() if homes else ("", "")
     found = _trend(tag, (instrument, section), points, minimum)
+    told = [found.text]
+    if found.axis == BY_DATE and _stood_still(points):
+        told.append(STOOD_STILL)
     if differ(point.settings for point in points):
-        return replace(found, text=f"{found.text} {SET_OTHERWISE}")
-    return found
+        told.append(SET_OTHERWISE)
+    return replace(found, text=" ".join(told))
+
+
+def _stood_still(points: Sequence[TrendPoint]) -> bool:
+    """Whether its hours are known at every reading and are the same at all of them, on several days."""
+    return len({point.hours for point in points}) == 1 < len({point.day for point in points}) and all(
+        point.hours is not None for point in points
+    )
 
 
 def _trend(tag: str, home: tuple[str, str], points: Sequence[TrendPoint], minimum: float | None) -> Trend:
@@ -99,9 +111,8 @@ def _trend(tag: str, home: tuple[str, str], points: Sequence[TrendPoint], minimu
     axis, xs = _axis(ordered)
     ys = tuple(point.reading for point in ordered)
     bare = (tag, *home, axis, len(ordered), xs, ys)
-    if len(ordered) < FEWEST or len(set(xs)) < 2:
-        few = f"{len(ordered)} readings" if len(ordered) < FEWEST else "all readings at the same hours"
-        return Trend(*bare, None, None, None, None, None, f"{few}: {NO_TREND}.")
+    if len(ordered) < FEWEST or len(set(xs)) < FEWEST:
+        return Trend(*bare, None, None, None, None, None, f"{_too_few(axis, xs)}: {NO_TREND}.")
     from scipy.stats import theilslopes  # takes half a second to load: only when asked
 
     with np.errstate(invalid="ignore"):  # where nearly all hours are alike the interval is not a number
@@ -119,6 +130,15 @@ def _trend(tag: str, home: tuple[str, str], points: Sequence[TrendPoint], minimu
         return Trend(*bare, *line, None, None, text)
     reached = [middle[0] + (minimum - middle[1]) / one for one in (slope, low, high)]
     return _forecast(bare, line, reached, ordered, covers)
+
+
+def _too_few(axis: str, xs: Sequence[float]) -> str:
+    """Why there is no line: not enough readings, or not at enough different hours or days."""
+    if len(xs) < FEWEST:
+        return f"{len(xs)} reading{'s' * (len(xs) != 1)}"
+    if axis == BY_HOURS:
+        return "readings at two counts of hours only"
+    return "readings on two days only" if len(set(xs)) == 2 else "all readings on one day"
 
 
 def _axis(points: Sequence[TrendPoint]) -> tuple[str, tuple[float, ...]]:

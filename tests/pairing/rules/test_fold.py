@@ -403,7 +403,8 @@ def test_work_and_neutralization_of_one_day(null_at: time | None, work_at: time 
 def test_work_of_the_same_day_without_times_is_shown_as_taken_to_be_before() -> None:
     got = answer(nulls=[null(3)], upsets=[upset(3, unit=U)])
     assert causes(got) == ["neutralized", "same day"]
-    assert texts(got)[1] == "Work of 2024-03-03 is taken as done before the neutralizing of that day."
+    told = "Work of 2024-03-03 is taken as done before the neutralizing of that day; if it was not, give the times."
+    assert texts(got)[1] == told
     got = answer(nulls=[null(3)], upsets=[upset(3, unit=V)])
     assert causes(got) == ["neutralized"]
 
@@ -743,3 +744,11 @@ def test_the_slow_fold_agrees(history: PairFacts, on: date) -> None:
     got = state_of_pair(history, on)
     slim = tuple(sorted(cause for cause in causes(got) if cause != "same day"))
     assert Verdict(got.state, got.setting, slim) == slow_state(history, on)
+
+
+def test_a_lock_that_was_left_open_is_a_task() -> None:
+    """The capacitor's lock keeps the setting (common practice, no source)."""
+    for locked, told in ((True, []), (None, []), (False, ["lock not tightened"])):
+        open_lock = Null(U, C, moment_of_null(day(3), None), "42", "", locked)
+        got = answer(nulls=[open_lock])
+        assert got.state == GOOD and [cause for cause in causes(got) if cause != "neutralized"] == told
