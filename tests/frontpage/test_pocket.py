@@ -250,6 +250,8 @@ def test_the_copy_answers_without_a_signal(meet, as_visitor, tmp_path):
     if path is None:
         pytest.skip("no Chromium on this machine (Debian: apt-get install chromium)")
     play = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed (pip install .[test])")
+    kept = TubeFactory(type=TubeTypeFactory(name="6AC7"), state="good", place=meet.place)
+    TubeFactory(type=None, marked="6SN7 odd", place=meet.place)
     file = tmp_path / "copy.html"
     file.write_bytes(as_visitor.get("/pocket/saved-copy/?file=1&places=1").content)
     answers, begun, faults = {}, {}, []
@@ -259,11 +261,14 @@ def test_the_copy_answers_without_a_signal(meet, as_visitor, tmp_path):
         page.on("pageerror", lambda fault: faults.append(str(fault)))
         page.goto(file.as_uri())
         assert not page.locator("#list").is_visible()
-        for text in ("vt 231", "JAN-CHS-6SN7GT", "6н8с", "VT-60", "01432", "QX-99881"):
+        for text in ("vt 231", "JAN-CHS-6SN7GT", "6н8с", "VT-60", "01432", "QX-99881", "6Ж4", kept.tag.lower()):
             page.fill("#q", text)
             answers[text] = page.inner_text("#answer")
             page.press("#q", "Enter")
             assert page.inner_text("#answer") == answers[text], text
+        page.fill("#q", "6SN")
+        page.press("#q", "Enter")
+        answers["6SN"] = page.inner_text("#answer")
         for text in ("6s", "vt-2", "014", "6"):
             page.fill("#q", text)
             begun[text] = page.inner_text("#answer")
@@ -282,6 +287,9 @@ def test_the_copy_answers_without_a_signal(meet, as_visitor, tmp_path):
     ):  # 6Н8С: Soviet 6SN7GT (a row of fixtures/reference)
         assert answers[text].startswith("6SN7GT") and "2 good" in answers[text] and "V103: empty" in answers[text], text
     assert "You own none" in answers["QX-99881"]
+    assert answers["6Ж4"].startswith("6AC7") and "1 good" in answers["6Ж4"]  # 6Ж4: Soviet 6AC7 (fixtures/reference)
+    assert f"{kept.tag}: " in answers[kept.tag.lower()] and "good" in answers[kept.tag.lower()]
+    assert "6SN7GT: 2 good" in answers["6SN"] and "6SN7 odd" in answers["6SN"] and "own none" not in answers["6SN"]
     assert "Would match your Ostercape TX 5 01432" in answers["01432"]
     assert all("6SN7GT: 2 good" in begun[text] for text in ("6s", "vt-2", "6")), begun  # VT-231 is a 6SN7GT
     assert "01432: Ostercape TX 5" in begun["014"] and not any("You own none" in text for text in begun.values())

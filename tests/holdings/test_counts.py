@@ -431,6 +431,22 @@ def test_scanned_twice_and_nothing_scanned(room, take, as_helper):
     assert "Nothing was typed or scanned" in empty.content.decode()
 
 
+def test_the_label_of_a_drawer_says_where_one_stands(room, take, as_helper):
+    here = f"/stock-takes/{take.pk}/"
+    page = as_helper.post(f"{here}scan/", {"tag": f"http://h/places/{room.right.pk}/", "show": "open"}, follow=True)
+    assert "You stand at R1 / R." in page.content.decode() and page.context["at"] == room.right.pk
+    assert not take.lines.exclude(outcome="").exists()
+
+
+def test_a_fitted_thing_not_found_is_told_in_its_set(room, keeper, today, as_visitor):
+    position = PositionFactory(type=room.fourth.type, mark="V7")
+    fit(room.fourth, ChassisFactory(model=position.set_model), position, since=today, today=today, by=keeper)
+    sample = begin_count(place=None, percent=100, seed=1, on=today, by=keeper)
+    close_count(sample, on=today, by=keeper, rest=REST_MISSING)
+    page = as_visitor.get("/").content.decode()
+    assert "by the register in Brindlemoor" in page and " V7<" in page
+
+
 def test_the_report_knows_what_was_moved_at_its_close(room, take, keeper, as_helper, today):
     scan(take, room.stranger.tag, on=today, by=None, at=room.left)
     scan(take, room.fourth.tag, on=today, by=None, at=room.left)

@@ -245,3 +245,20 @@ def test_one_key_chooses(reference, as_helper, choice, name):
 def test_what_was_not_offered_is_not_chosen(reference, as_helper, choice):
     assert as_helper.post(SHELF, cells(marked="6SN7", choice=choice)).status_code == 422
     assert not Tube.objects.exists()
+
+
+# --- labels scanned --------------------------------------------------------------------------------------------------
+
+
+def test_the_label_of_a_place_sets_the_place(as_helper):
+    place = PlaceFactory(code="D7")
+    page = as_helper.post(SHELF, cells(marked=f"https://radio.example/places/{place.pk}/"), follow=True)
+    assert "Now at D7." in said(page) and not Tube.objects.exists()
+    assert page.context["form"].initial["place"] == place.pk
+
+
+@pytest.mark.parametrize("text", ["http://10.0.0.7:8000/places/99999/", "https://radio.example/look-up/?q=807"])
+def test_an_address_is_no_stamp(as_helper, text):
+    page = as_helper.post(SHELF, cells(marked=text))
+    assert page.status_code == 422 and "an address and no stamp" in page.context["form"].errors["marked"][0]
+    assert not Tube.objects.exists()

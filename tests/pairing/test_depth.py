@@ -131,7 +131,7 @@ def test_an_on_air_record_is_checked_where_figures_are_there(keeper, today):
     row = OnAirRecord(chassis=chassis, on=today, output_w=80, load_ohm=50, antenna_a=3, antenna_scale_a=6)
     assert on_air_remarks(record_on_air(row, today=today, by=keeper))[0].agrees is False
     beyond = OnAirRecord(chassis=chassis, on=today, antenna_a=9, antenna_scale_a=8, output_w=80, load_ohm=50)
-    assert "beyond the 8 A scale" in on_air_remarks(beyond)[0].text
+    assert "beyond the full scale of 8 A" in on_air_remarks(beyond)[0].text
     assert on_air_remarks(OnAirRecord(chassis=chassis, on=today)) == []
 
 

@@ -6,10 +6,14 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.pairing.models import Disturbance, Neutralization
+from inventory.pairing.actions import record_neutralization
+from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
+from inventory.pairing.queries import on_air
+from inventory.pairing.queries.on_air_record import on_air_remarks
 from inventory.sets.models import Fitting, SetModel
 from tests.factories import (
     ChassisFactory,
+    FittingFactory,
     PlugInUnitFactory,
     PositionFactory,
     SetModelFactory,
@@ -68,3 +72,43 @@ def test_a_correction_fills_in_nothing(pair, as_keeper, days_ago):
     row = Neutralization.objects.create(chassis=chassis, unit=unit, on=timezone.localdate(), setting="3")
     form = as_keeper.get(reverse("pairing:neutralization-correct", args=[row.pk])).context["form"]
     assert form["at"].value() is None and "filled_in" not in form.fields
+
+
+def test_a_frequency_outside_the_unit_is_asked_about(pair, as_keeper):
+    """36 for 3.6 is the usual slip."""
+    chassis, unit, _ = pair
+    unit.model.low_kc, unit.model.high_kc = 3000, 4500
+    unit.model.save()
+    ask = f"/pairings/neutralize/?chassis={chassis.tag}&unit={unit.tag}"
+    sent = filled(as_keeper, ask) | {"setting": "50", "chassis": chassis.pk, "unit": unit.pk, "locked": "unknown"}
+    sent["frequency_kc"] = "36 Mc"
+    answer = as_keeper.post(ask, sent)
+    assert answer.status_code == 422 and "3000 to 4500 kc" in answer.context["form"].errors["off_range"][0]
+    assert as_keeper.post(ask, sent | {"off_range": "on"}).status_code == 302
+    assert as_keeper.post(ask, sent | {"frequency_kc": "3.6 Mc"}).status_code == 302
+
+
+def test_more_power_out_than_in_does_not_agree(pair):
+    """Conservation of energy: 1,000 V at 50 mA are 50 W in."""
+    chassis, _, _ = pair
+    row = OnAirRecord(chassis=chassis, on=timezone.localdate(), supply_v=1000, plate_ma=50, output_w=80)
+    (told,) = [remark for remark in on_air_remarks(row) if "only 50 W go into the plates" in remark.text]
+    assert told.agrees is False
+
+
+def test_the_bench_sheet_names_positions_to_see_to_first(pair, as_keeper):
+    chassis, *_ = pair
+    weak = PositionFactory(set_model=chassis.model, mark="V104")
+    FittingFactory(position=weak, chassis=chassis, tube=TubeFactory(state="weak"))
+    page = as_keeper.get(f"/on-air/{chassis.tag}/?frequency=7+Mc").content.decode()
+    assert "Empty: V103. Not good: V104 weak." in page
+
+
+def test_a_lock_left_open_is_a_task_on_the_bench_sheet(pair, keeper, today):
+    chassis, unit, _ = pair
+    unit.model.low_kc, unit.model.high_kc = 3000, 4500
+    unit.model.save()
+    row = Neutralization(chassis=chassis, unit=unit, on=today, setting="3", locked=False)
+    record_neutralization(row, today=today, by=keeper)
+    (told,) = on_air(chassis, 3600, today).units
+    assert told.todo.startswith("Tighten the lock")

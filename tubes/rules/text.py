@@ -20,7 +20,7 @@ _GREEK_LOOK = "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧ"
 _GREEK_AS = "ABEZHIKMNOPTYX"
 _TO_LATIN = str.maketrans(_CYRILLIC_LOOK + _GREEK_LOOK, _LATIN_LOOK + _GREEK_AS)
 _TO_CYRILLIC = str.maketrans("ABEKMHOPCTXY", "АВЕКМНОРСТХУ")
-_SOVIET = {
+SOVIET = {
     "А": "A", "Б": "B", "В": "V", "Г": "G", "Д": "D", "Е": "E", "Ё": "E", "Ж": "Zh", "З": "Z", "И": "I", "Й": "Y",
     "К": "K", "Л": "L", "М": "M", "Н": "N", "О": "O", "П": "P", "Р": "R", "С": "S", "Т": "T", "У": "U", "Ф": "F",
     "Х": "Kh", "Ц": "Ts", "Ч": "Ch", "Ш": "Sh", "Щ": "Shch", "Ы": "Y", "Э": "E", "Ю": "Yu", "Я": "Ya",
@@ -96,7 +96,7 @@ def to_soviet(word: str) -> str | None:
     """
     if word.isascii() or not _CYRILLIC.search(word):
         return None
-    return "".join(_SOVIET.get(char, char) for char in word.translate(_TO_CYRILLIC))
+    return "".join(SOVIET.get(char, char) for char in word.translate(_TO_CYRILLIC))
 
 
 def all_cyrillic(word: str) -> bool:

@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.exchange.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.queries import THING, tubes_here
+from inventory.holdings.queries import THING, tubes_here, with_whereabouts
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.running.queries import DueLine, SetHours, dues_soon, log_differences
@@ -256,7 +256,7 @@ def bench_report(on: date) -> BenchReport:
 
 def not_found() -> QuerySet[Item]:
     """Things that a stock-take did not find and nobody has seen since, the latest first."""
-    rows = Item.objects.filter(missed_on__isnull=False, gone_on__isnull=True)
+    rows = with_whereabouts(Item.objects.filter(missed_on__isnull=False, gone_on__isnull=True))
     return rows.select_related(*THING).order_by("-missed_on", "tag")
 
 

@@ -25,6 +25,7 @@ from inventory.sets.queries import chassis_here, fitted_now, units_here
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RELATIONS
+from tubes.rules.text import SOVIET
 
 RANKS = (*RELATIONS, "lead")
 MOST_TAGS = 20_000  # more would make the file too heavy for a telephone; it says that it holds none
@@ -74,6 +75,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
             for group in groups
         ],
         "marks": _marks(known, groups),
+        "soviet": {letter: latin.upper() for letter, latin in SOVIET.items()},
         "untyped": _untyped(with_places),
         "not_counted": [
             [kind, u.in_words(with_places)] for kind, rows in sorted(uncounted.items()) if kind for u in rows

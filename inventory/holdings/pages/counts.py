@@ -25,6 +25,7 @@ from inventory.holdings.queries import (
     lent_lines,
     lines_of,
     open_lines,
+    place_scanned,
     stock_takes,
     tally_of,
     things_named,
@@ -162,9 +163,10 @@ def count_page(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "holdings/count.html", context)
 
 
-def _back(request: HttpRequest, take: StockTake) -> HttpResponse:
-    """To the stock-take again, at the place and in the list where the person was."""
+def _back(request: HttpRequest, take: StockTake, at: Place | None = None) -> HttpResponse:
+    """To the stock-take again, at the place (``at``: another from now on) and in the list where the person was."""
     kept = {name: request.POST[name] for name in ("at", "show", "page") if request.POST.get(name)}
+    kept |= {"at": str(at.pk)} if at else {}
     address = reverse("holdings:place-count", args=[take.pk])
     return redirect(f"{address}?{urlencode(kept)}" if kept else address)
 
@@ -178,6 +180,9 @@ def _place_at(request: HttpRequest) -> Place | None:
 @needs("add", "holdings.stocktakeline")
 def count_scan(request: HttpRequest, pk: int) -> HttpResponse:
     take = get_object_or_404(StockTake, pk=pk)
+    if place := place_scanned(request.POST.get("tag", "")):  # the label of a drawer: the person stands there now
+        messages.success(request, f"You stand at {place}.")
+        return _back(request, take, at=place)
     try:
         line = scan(take, request.POST.get("tag", ""), on=timezone.localdate(), by=request.user, at=_place_at(request))
     except ValidationError as refusal:

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST
 from inventory.holdings.actions import add_tubes, take_back_entry, untouched
 from inventory.holdings.forms import ShelfForm
 from inventory.holdings.models import Tube
-from inventory.holdings.queries import shelf_reading
+from inventory.holdings.queries import place_scanned, shelf_reading
 from inventory.house.access import needs
 from inventory.house.pages import show_refusal
 from tubes.models import TubeType
@@ -31,6 +31,10 @@ def shelf(request: HttpRequest) -> HttpResponse:
     if request.method == "GET" or "look" in request.POST:
         text = typed.get("marked", "")
         reading = shelf_reading(text) if text.strip() else None
+    elif request.method == "POST" and (place := place_scanned(typed.get("marked", ""))):
+        request.session[KEPT] = request.session.get(KEPT, {}) | {"place": place.pk}
+        messages.success(request, f"Now at {place}.")
+        return redirect("holdings:shelf")
     elif request.method == "POST":
         form = ShelfForm(request.POST)
         if form.is_valid() and _save(request, form):
@@ -58,7 +62,7 @@ def _form(request: HttpRequest) -> ShelfForm:
 def _save(request: HttpRequest, form: Any) -> bool:
     cells = form.cleaned_data
     reading = shelf_reading(cells["marked"])
-    if reading.label_of:
+    if reading.label_of or reading.address:
         form.add_error("marked", reading.says)
         return False
     kind, chosen = reading.type, request.POST.get("choice", "")

@@ -1,5 +1,6 @@
 """Questions about what is owned and where it is."""
 
+import re
 from datetime import date
 
 from django.db.models import Count, Q, QuerySet
@@ -19,6 +20,15 @@ AT_HAND = Q(item__lent_to="", item__missed_on__isnull=True)
 def tubes_here() -> QuerySet[Tube]:
     """Tubes that have not left the collection, with type, tag and place at hand."""
     return Tube.objects.filter(item__gone_on__isnull=True).select_related("type", "item__place")
+
+
+_OF_PLACE = re.compile(r"https?://[^\s/]+(?:/[^\s]*?)?/places/([0-9]{1,9})/?")
+
+
+def place_scanned(text: str) -> Place | None:
+    """The place whose label was scanned: its code holds the address of its page."""
+    match = _OF_PLACE.fullmatch(text.replace("\x00", "").strip())
+    return Place.objects.filter(pk=int(match[1])).first() if match else None
 
 
 def tag_of(text: str) -> Item | None:

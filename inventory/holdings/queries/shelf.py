@@ -25,10 +25,13 @@ class ShelfReading:
     meanings: tuple[str, ...]
     here: int
     label_of: str = ""
+    address: bool = False  # the code of some label was scanned, and it is of no thing here
     begun: tuple[tuple[str, str], ...] = ()  # types of which the text is a beginning: name, words
 
     @property
     def says(self) -> str:
+        if self.address:
+            return "This is an address and no stamp."
         if self.label_of:
             return f"This is the label of {self.label_of}, a thing of the register, and no stamp."
         if self.type:
@@ -73,4 +76,5 @@ def shelf_reading(text: str) -> ShelfReading:
     label = Item.objects.filter(tag=tag).exists() if tag else False
     here = tubes_here().filter(type__name__in=names).count() if names else 0
     begun = () if name or meanings or label else tuple(types_begun(text, known))
-    return ShelfReading(text, answer, kind, tuple(sorted(names - {name})), meanings, here, tag if label else "", begun)
+    same, address = tuple(sorted(names - {name})), "://" in text and not label
+    return ShelfReading(text, answer, kind, same, meanings, here, tag if label else "", address, begun)

@@ -6,7 +6,7 @@ from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
 from inventory.house.pages import DayField, FillsInNow, picker
-from inventory.pairing.forms.ledger import CorrectionFields, named
+from inventory.pairing.forms.ledger import AsksRange, CorrectionFields, named
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries import ALL_STATES
 from inventory.pairing.rules.bridge import NEEDS
@@ -47,7 +47,7 @@ class OnAirForm(forms.Form):
     on = DayField(required=False, label="on the day", help_text="Empty: today.")
 
 
-class OnAirRecordForm(FillsInNow, forms.ModelForm):
+class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
     METERS = (
         "filament_v",
         "filament_a",
@@ -94,7 +94,7 @@ class OnAirRecordForm(FillsInNow, forms.ModelForm):
     def clean(self) -> dict[str, Any]:
         cells = super().clean() or {}
         if not any(cells.get(name) is not None for name in self.METERS):
-            self.add_error("filament_a", "Not one meter is read.")
+            self.add_error(None, "Not one meter is read: write down at least one of them.")
         return cells
 
 

@@ -29,7 +29,25 @@ class LockKeys(forms.RadioSelect, forms.NullBooleanSelect):  # type: ignore[misc
         self.choices = [("true", "tightened"), ("false", "not tightened"), ("unknown", "not said")]
 
 
-class NeutralizationForm(FillsInNow, forms.ModelForm):
+class AsksRange(forms.Form):
+    """A form with a unit and a frequency: one that the unit does not cover is asked about, since 36 is often 3.6."""
+
+    off_range = forms.BooleanField(
+        required=False, label="the frequency is right, outside what the unit covers", help_text="Only when asked."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        unit, asked = cells.get("unit"), cells.get("frequency_kc")
+        low, high = (unit.model.low_kc, unit.model.high_kc) if unit else (None, None)
+        if asked and low and high and not low <= asked <= high and not cells.get("off_range"):
+            covers = unit.model if unit else ""
+            told = f"{asked:g} kc lies outside {low:g} to {high:g} kc, which a {covers} covers; tick this if it is so."
+            self.add_error("off_range", told)
+        return cells
+
+
+class NeutralizationForm(AsksRange, FillsInNow, forms.ModelForm):
     """A neutralization: what is wanted at the bench first, the rest folded away until it is asked for."""
 
     FIRST = ("chassis", "unit", "on", "at", "setting", "locked")

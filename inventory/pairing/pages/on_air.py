@@ -83,7 +83,8 @@ def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         saved = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
-        told = [f"{remark.text} ({remark.word})" for remark in on_air_remarks(saved, record_before(saved))]
+        remarks = sorted(on_air_remarks(saved, record_before(saved)), key=lambda remark: remark.agrees is not False)
+        told = [f"{remark.text} ({remark.word})" for remark in remarks]
         return " ".join([f"On-air record of {saved.on} written.", *told]), back
 
     return change_page(

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db.models import Q
 
+from inventory.holdings.models import Tube
 from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
 from inventory.pairing.queries.table import pairing_table
 from inventory.pairing.rules.fold import DUE, GOOD, LOOSE, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
@@ -38,6 +39,18 @@ class OnAir:
     units: tuple[OnAirUnit, ...]
     sockets: tuple[SocketRow, ...] = ()
     coverage_unknown: tuple[str, ...] = ()  # units that go on it, but whose range nobody has recorded
+
+    @property
+    def sockets_first(self) -> str:
+        """Positions that want a tube or a look before the set is switched on, in words."""
+        empty = [row.position.mark for row in self.sockets if row.fitting is None]
+        doubt = [
+            f"{row.position.mark} {row.fitting.tube.state}"
+            for row in self.sockets
+            if row.fitting and row.fitting.tube.state != Tube.GOOD
+        ]
+        told = [f"{word}: {', '.join(marks)}" for word, marks in (("Empty", empty), ("Not good", doubt)) if marks]
+        return ". ".join(told)
 
     def as_dict(self) -> dict[str, Any]:
         return {

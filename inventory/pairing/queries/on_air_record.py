@@ -83,13 +83,14 @@ def _antenna_remark(row: OnAirRecord) -> Remark | None:
         return None
     if row.antenna_scale_a and row.antenna_a > row.antenna_scale_a:
         return Remark(
-            f"{row.antenna_a:g} A lies beyond the {row.antenna_scale_a:g} A scale: take care of the meter.", False
+            f"{row.antenna_a:g} A lies beyond the full scale of {row.antenna_scale_a:g} A: take care of the meter.",
+            False,
         )
     if row.output_w and row.load_ohm:
         answer = check_current(row.output_w, row.load_ohm, row.antenna_a, row.antenna_scale_a)
         return Remark(answer.text + _accuracy(row), answer.agrees)
     if row.antenna_scale_a and not readable(row.antenna_a, row.antenna_scale_a):
-        part = f"{row.antenna_a:g} A lies below a third of the {row.antenna_scale_a:g} A scale"
+        part = f"{row.antenna_a:g} A lies below a third of the full scale of {row.antenna_scale_a:g} A"
         return Remark(f"{part}: a thermocouple meter cannot be read there.")
     if row.load_ohm:
         power = power_w(row.antenna_a, row.load_ohm)
@@ -133,6 +134,12 @@ def _change_remarks(row: OnAirRecord, before: OnAirRecord) -> list[Remark]:
 def _input_remark(row: OnAirRecord) -> Remark | None:
     if not (row.supply_v and row.plate_ma and row.output_w):
         return None
+    direct = row.supply_v * row.plate_ma / 1000
+    if row.output_w > direct:
+        return Remark(
+            f"{row.output_w:g} W come out, but only {direct:.3g} W go into the plates: one meter is misread, or the "
+            "drive goes through.", False
+        )  # fmt: skip
     lost = dissipation(row.supply_v, row.plate_ma / 1000, row.output_w)
     return Remark(
         f"{lost.plate_w:.0f} W left on the plates, efficiency {100 * lost.efficiency:.0f} %.", worked_out=True

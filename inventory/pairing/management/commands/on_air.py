@@ -38,6 +38,8 @@ class Command(AnswerCommand):
         found = on_air(find_chassis(options["chassis"]), kc, day)
         for name in found.coverage_unknown:
             self.stderr.write(f"Coverage not recorded: {name}")
+        if not found.units and options["json"]:
+            self.stderr.write("No unit here covers that frequency on this chassis.")
         return found.as_dict()
 
     def show(self, answer: Any) -> None:
