@@ -333,6 +333,7 @@ FORMS = {
             "on": lambda w: w.today,
             "setting": "52",
             "frequency_kc": "3.6 Mc",
+            "off_range": "on",
             "locked": "true",
         },
         lambda w: (n := Neutralization.objects.get(setting="52")).frequency_kc == 3600 and n.locked,
