@@ -116,6 +116,8 @@ class TestForm(forms.ModelForm):
 
     __test__ = False  # no test case, whatever its name says
 
+    odd = forms.BooleanField(required=False, label="yes, it truly reads so", help_text="Only when you were asked.")
+
     class Meta:
         model = TubeTest
         formfield_callback = picker

@@ -14,7 +14,7 @@ from inventory.exchange.actions.importing import Work
 from inventory.exchange.actions.importing_progress import told_of
 from inventory.exchange.actions.importing_trial import keep_upload, try_out, write_run
 from inventory.exchange.models import ImportMapping, ImportRow, ImportRun
-from inventory.holdings.models import Item, Tube
+from inventory.holdings.models import Item, Place, Tube
 from tests.exchange.importing_lists import MIXED, take
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
@@ -320,3 +320,25 @@ def test_pages_do_not_grow(name, as_keeper, keeper, today):
     if not args[0]:
         fill(8, 3)
     assert queries(as_keeper, reverse(f"exchange:{name}", args=args[1])) == first
+
+
+def test_a_trial_names_the_new_places(as_visitor, keeper, today):
+    """Before anything is written, spellings that would make two places of one can be seen."""
+    run = on_trial(
+        keeper, "Tube,Qty,Box\n807,1,Barn/Shelf 2\n6V6GT,2,Barn/Shelf 2/\n5U4G,1,Barn \\ Shelf 3\n807,1,Bin 9\n"
+    )
+    try_out(run, today=today)
+    page = as_visitor.get(reverse("exchange:list-in", args=[run.pk])).content.decode()
+    places = run.counts["new_places"]
+    assert places == ["Barn", "Barn / Shelf 2", "Barn / Shelf 3", "Bin 9"]
+    assert "New places" in page and "Barn / Shelf 3" in page
+    write_run(run, by=keeper, today=today)
+    assert sorted(Place.objects.values_list("path", flat=True)) == sorted(places)
+
+
+def test_an_undone_list_had_made_what_it_made(as_keeper, keeper):
+    found, _ = take("Tube\n807\n", by=keeper)
+    address = reverse("exchange:list-in", args=[found.run.pk])
+    assert "<dt>Made</dt>" in as_keeper.get(address).content.decode()
+    as_keeper.post(reverse("exchange:list-undo", args=[found.run.pk]))
+    assert "<dt>Had made</dt>" in as_keeper.get(address).content.decode()

@@ -1,11 +1,14 @@
 """Changes of the running area: what is written with its history, and what is refused at which field."""
 
-from datetime import time
+from datetime import UTC, date, datetime, time, timedelta
+from datetime import timezone as dt_timezone
 
 import pytest
+from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from inventory.holdings.actions import check_moment
 from inventory.holdings.models import Tube
 from inventory.running.actions import (
     change_meter,
@@ -61,6 +64,60 @@ def test_a_run_is_written_with_its_history(say, today, keeper):
 def test_a_run_over_midnight_ends_the_next_morning(say, days_ago):
     row = record_run(Run(chassis=ChassisFactory(), on=days_ago(3), on_at=time(22), off_at=time(1, 30)), **say)
     assert row.off == days_ago(2)
+
+
+def at_clock(day, *clock):
+    """A moment of a day in the current time zone."""
+    return timezone.make_aware(datetime.combine(day, time(*clock)))
+
+
+@pytest.mark.parametrize(
+    ("cells", "field", "words"),
+    [
+        ({"on_at": time(1), "off_at": time(23, 59)}, "off_at", "23:59 has not come yet today; it is 22:01"),
+        ({"on_at": time(22, 30), "off_at": time(23)}, "on_at", "22:30 has not come yet"),
+        ({"on_at": time(20), "hours": 2.5}, "hours", "2.5 hours from 20:00 on are not over yet"),
+    ],
+)
+def test_hours_not_yet_run_are_refused(say, today, days_ago, refused, cells, field, words):
+    now = at_clock(today, 22, 1)
+    with refused(field, words):
+        record_run(Run(chassis=ChassisFactory(), on=today, **cells), now=now, **say)
+    assert not Run.objects.exists()
+    assert record_run(Run(chassis=ChassisFactory(), on=days_ago(2), **cells), now=now, **say).pk
+
+
+def test_what_ran_until_now_is_taken(say, today, days_ago, refused):
+    now = at_clock(today, 22, 1)
+    for cells in ({"on_at": time(1), "off_at": time(22, 1)}, {"on_at": time(20), "hours": 2.0}, {"hours": 3.0}):
+        assert record_run(Run(chassis=ChassisFactory(), on=today, **cells), now=now, **say).pk
+    over_night = {"on": days_ago(1), "on_at": time(23), "off_at": time(2)}
+    assert record_run(Run(chassis=ChassisFactory(), **over_night), now=now, **say).off == today
+    with refused("off_at", "02:00 has not come yet today; it is 01:30"):
+        record_run(Run(chassis=ChassisFactory(), **over_night), now=at_clock(today, 1, 30), **say)
+
+
+def test_a_time_to_come_is_refused_of_meters_and_tests_too(say, today, days_ago, refused):
+    meter, now = MeterFactory(), at_clock(today, 9)
+    with refused("at", "10:00 has not come yet"):
+        record_reading(MeterReading(meter=meter, on=today, at=time(10), wheels="00100.0"), now=now, **say)
+    assert record_reading(MeterReading(meter=meter, on=days_ago(1), at=time(10), wheels="00100.0"), now=now, **say).pk
+    with refused("at", "10:00 has not come yet"):
+        record_test(a_test(on=today, at=time(10), reading_text="2000"), now=now, **say)
+
+
+def test_now_is_that_of_the_current_time_zone(refused):
+    """23:30 UTC on the 1st is 01:30 on the 2nd in a zone two hours ahead (arithmetic)."""
+    now = datetime(2026, 6, 1, 23, 30, tzinfo=UTC)
+    with timezone.override(dt_timezone(timedelta(hours=2))):
+        check_moment(date(2026, 6, 1), time(23, 59), "at", now)  # a day that is over: for check_day
+        check_moment(date(2026, 6, 2), time(1, 30), "at", now)
+        check_moment(date(2026, 6, 2), None, "at", now)
+        check_moment(None, time(9), "at", now)
+        with refused("at", "02:00 has not come yet today; it is 01:30"):
+            check_moment(date(2026, 6, 2), time(2), "at", now)
+    check_moment(date(2026, 6, 2), time(1, 30), "at", datetime(2026, 6, 2, 1, 30))  # one without a zone, as it stands
+    assert check_moment(timezone.localdate(), time(0)) is None  # the machine's own clock
 
 
 @pytest.mark.parametrize(
@@ -273,6 +330,35 @@ def test_a_shorted_tube_goes_no_further(say, today, refused):
         record_test(a_test(on=today, shorts="found", reading_text="2250"), **say)
     row = record_test(a_test(on=today, shorts="found", shorts_words="grid to filament"), **say)
     assert row.reading is None
+
+
+def test_a_reading_far_off_is_asked_about_once(say, today, days_ago, refused):
+    """More than 3 times its own last reading, or 10 times its minimum (our choice, no source)."""
+    last = TubeTestFactory(reading=2250.0, on=days_ago(9))
+    cells = {"tube": last.tube, "instrument": last.instrument, "on": today}
+    with refused("reading_text", "22500 is more than 3 times its 2250 of"):
+        record_test(a_test(**cells, reading_text="22500"), **say)
+    row = record_test(a_test(**cells, reading_text="22500"), odd=True, **say)
+    row.note = "looked again"
+    assert record_test(row, **say).note  # asked once, not at every correction
+    row.reading_text = "225000"
+    with refused("reading_text", "tick the box below"):
+        record_test(row, **say)
+    for text in ("6750", "100", "0"):  # up to 3 times; a fall is what a test is for
+        assert record_test(a_test(**cells | {"on": days_ago(5)}, reading_text=text), **say).pk
+    for other in ({"instrument": InstrumentFactory()}, {"section": "2"}, {"on": days_ago(20)}):
+        assert record_test(a_test(**cells | other, reading_text="22500"), **say).pk
+
+
+def test_a_reading_far_above_its_minimum_is_asked_about(say, today, refused):
+    with refused("reading_text", "16010 is more than 10 times its minimum, 1600"):
+        record_test(a_test(on=today, reading_text="16010", minimum_text="1600"), **say)
+    test = a_test(on=today, reading_text="16010")
+    TypeMinimum.objects.create(instrument=test.instrument, type=test.tube.type, minimum=1600, source="roll chart")
+    with refused("reading_text", "more than 10 times"):
+        record_test(test, **say)
+    test.reading_text = "16000"
+    assert record_test(test, **say).pk
 
 
 def test_nothing_read_is_no_test(say, today, refused):

@@ -4,6 +4,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils.html import escape
 
 from inventory.holdings.models import Tube
 from inventory.running.models import (
@@ -18,6 +19,7 @@ from inventory.running.models import (
     TypeMinimum,
 )
 from inventory.running.wording.frame import days_between, frame, round_values
+from inventory.sets.models import Fitting
 from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
 
@@ -80,6 +82,21 @@ def test_a_short_ends_the_test(as_helper, instrument, today):
     assert page.status_code == 422 and "test ends there" in page.content.decode()
     page = as_helper.post(SESSION, cells, follow=True)
     assert "Shorted or leaking" in page.content.decode()
+
+
+def test_a_reading_far_off_asks_once(as_helper, instrument, today, days_ago):
+    tube = TubeFactory()
+    TubeTestFactory(tube=tube, instrument=instrument, reading=2250.0, on=days_ago(3))
+    cells = entry(tube, instrument, today, reading_text="22500", shorts="none")
+    for address in (SESSION, f"/tubes/{tube.tag}/test/"):
+        answer = as_helper.post(address, cells)
+        text = answer.content.decode()
+        assert answer.status_code == 422 and "tick the box below" in text and "yes, it truly reads so" in text
+        assert text.count('name="odd"') == 1
+    assert as_helper.get(SESSION).content.decode().count('name="odd"') == 1
+    page = as_helper.post(SESSION, cells | {"odd": "on"}, follow=True)
+    assert TubeTest.objects.get(reading=22500).tube == tube
+    assert not page.context["form"]["odd"].value()  # the next tube is asked about again
 
 
 def test_the_second_section_follows_the_first(as_helper, instrument, today):
@@ -288,6 +305,34 @@ def test_matching_on_a_page_and_keeping_a_set(as_helper, instrument, today):
     assert "is in matched set" in as_helper.get("/matching/", asked).content.decode()
     moving = as_helper.get(f"/things/{tests[0].tube.tag}/move/").content.decode()
     assert "belongs together with" in moving and tests[1].tube.tag in moving
+
+
+def test_a_set_torn_apart_is_told_on_its_page_and_on_those_of_its_tubes(as_keeper, instrument, today, days_ago):
+    kind = TubeTypeFactory()
+    tests = [TubeTestFactory(tube__type=kind, instrument=instrument) for _ in range(2)]
+    row = MatchedSet.objects.create(instrument=instrument, made_on=today, mismatch_pct=1, tolerance_pct=5)
+    for test in tests:
+        MatchedTube.objects.create(matched_set=row, tube=test.tube, test=test)
+    one, two = (test.tube for test in tests)
+    fitting = FittingFactory(tube=one, since=days_ago(9))
+    FittingFactory(tube=two, since=days_ago(9), chassis=fitting.chassis)
+    pages = [f"/tubes/{one.tag}/", f"/tubes/{two.tag}/", reverse("running:matched", args=[row.pk])]
+    told = [as_keeper.get(page).content.decode() for page in pages]
+    assert not any("Apart" in text or "not on a shelf" in text for text in told) and "Kept together" in told[0]
+    fitting.until = today
+    fitting.save()
+    Fitting.objects.filter(tube=one).delete()
+    elsewhere = FittingFactory(tube=one, since=today)
+    told = [as_keeper.get(page).content.decode() for page in pages]
+    where = escape(f"{one.tag} in {elsewhere.chassis} {elsewhere.position.mark}")
+    assert all("Apart" in text and where in text and "Kept together" not in text for text in told)
+    listed = 'mark--due">apart<'
+    assert listed in as_keeper.get("/matching/").content.decode()
+    assert "Apart already" in as_keeper.get(reverse("running:matched-split", args=[row.pk])).content.decode()
+    row.split_on = today
+    row.save()
+    assert listed not in as_keeper.get("/matching/").content.decode()
+    assert "Apart" not in as_keeper.get(pages[2]).content.decode()
 
 
 @pytest.mark.parametrize(

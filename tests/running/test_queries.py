@@ -4,6 +4,7 @@ from datetime import time, timedelta
 
 import pytest
 
+from inventory.holdings.models import Item
 from inventory.house.concerns import mates_of, mates_of_many, readings_of_many
 from inventory.running.models import (
     Care,
@@ -34,9 +35,11 @@ from inventory.running.queries import (
     tube_story,
     tube_trend,
     types_meant,
+    whereabouts,
+    whereabouts_of,
 )
 from inventory.running.rules.matching import MatchRefused
-from tests.factories import ChassisFactory, FittingFactory, PositionFactory, TubeFactory, TubeTypeFactory
+from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, PositionFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
 from tubes.models import KEEPER, Limit, Source
 
@@ -245,6 +248,15 @@ def test_without_a_log_the_trend_is_against_dates(today, days_ago):
     assert "reaches its minimum about" in found.text
 
 
+def test_a_tube_that_stood_on_the_shelf_did_not_run(today, days_ago):
+    tube = TubeFactory()
+    falling(tube, InstrumentFactory(), days_ago)
+    found = tube_trend(tube, today)
+    assert found.axis == "date" and "it did not run between these readings" in found.text
+    HoursCorrection.objects.create(tube=tube, on=days_ago(150), hours=80, reason="ran in a borrowed set")
+    assert "did not run" not in tube_trend(tube, today).text
+
+
 def test_instruments_are_never_mixed_in_a_trend(today, days_ago):
     tube, one, other = TubeFactory(), InstrumentFactory(), InstrumentFactory()
     falling(tube, one, days_ago)
@@ -385,6 +397,45 @@ def test_mates_are_named_unless_they_go_together(today, shelf, django_assert_max
     assert mates_of(one) == []
 
 
+def test_a_set_torn_apart_says_where_each_is(today, days_ago, shelf):
+    row = MatchedSet.objects.create(instrument=shelf[0].instrument, made_on=today, mismatch_pct=1, tolerance_pct=5)
+    one, two = (test.tube for test in shelf[:2])
+    for test in shelf[:2]:
+        MatchedTube.objects.create(matched_set=row, tube=test.tube, test=test)
+    drawer, box = PlaceFactory(), PlaceFactory()
+
+    def found():
+        return whereabouts([row])[row.pk]
+
+    def put(tube, **cells):
+        Item.objects.filter(pk=tube.pk).update(**{"place": None, "lent_to": "", "gone_on": None} | cells)
+
+    put(one, place=drawer), put(two, place=drawer)
+    assert found().apart is False
+    put(two, place=box)
+    assert found().apart and f"{two.tag} in {box.path}" in found().text
+    put(two)
+    assert found().apart is None and "no place on record" in found().text
+    put(two, lent_to="Ines Farrow")
+    assert found().apart and "lent to Ines Farrow" in found().text
+    put(one)
+    first = fitted(days_ago(3), tube=one)
+    put(two, place=drawer)
+    assert found().apart and f"in {first.chassis} {first.position.mark}" in found().text
+    put(two)
+    second = fitted(days_ago(3), tube=two, chassis=first.chassis)
+    assert found().apart is False
+    second.until = today
+    second.save()
+    fitted(today, tube=two)
+    assert found().apart
+    ((named, there),) = whereabouts_of(one.item)
+    assert named == row and there.apart
+    row.split_on = today
+    row.save()
+    assert whereabouts_of(one.item) == []
+
+
 def test_words_for_labels(days_ago):
     instrument = InstrumentFactory(name="Bench tester 1")
     test = TubeTestFactory(instrument=instrument, reading=2250.0, on=days_ago(9), minimum=1200.0)
@@ -486,6 +537,37 @@ def test_only_stored_tubes_are_conditioned_and_ended_rules_are_silent(today, day
     assert [line.item for line in dues(today)] == [stored.item]
     care.ended_on = today
     care.save()
+    assert dues(today) == []
+
+
+def test_a_tube_that_came_out_of_a_set_is_conditioned_from_that_day(today, days_ago):
+    kind = TubeTypeFactory(name="211")
+    stay = fitted(days_ago(700), days_ago(0), tube=TubeFactory(type=kind), position=PositionFactory(type=kind))
+    care = Care.objects.create(work="condition", type=kind, every_months=6, since=days_ago(800))
+    (line,) = dues(today)
+    assert line.item == stay.tube.item and not line.due.overdue and str(today) in line.due.why
+    assert dues_soon(today) == []
+    CareDone.objects.create(care=care, item=stay.tube.item, on=days_ago(300))
+    assert not dues(today)[0].due.overdue
+    stay.until = days_ago(400)
+    stay.save()
+    assert dues(today)[0].due.overdue and str(days_ago(300)) in dues(today)[0].due.why
+
+
+@pytest.mark.parametrize("work", ["condition", "warm up", "test"])
+def test_a_dud_is_neither_conditioned_nor_warmed_up_nor_tested(today, days_ago, work):
+    kind = TubeTypeFactory(name="211")
+    dud, good = TubeFactory(type=kind, state="dud"), TubeFactory(type=kind)
+    Care.objects.create(work=work, type=kind, every_months=12, since=days_ago(800))
+    Care.objects.create(work=work, item=dud.item, every_months=12, since=days_ago(800))
+    assert [line.item for line in dues(today)] == [good.item]
+
+
+def test_a_dud_mercury_rectifier_is_not_warmed_up(reference, today, days_ago):
+    from tubes.models import TubeType
+
+    kind = TubeType.objects.get(name="866A")
+    fitted(days_ago(10), tube=TubeFactory(type=kind, state="dud"), position=PositionFactory(type=kind))
     assert dues(today) == []
 
 

@@ -4,6 +4,7 @@ A new place stands at the top, since the list does not say what it lies in, and 
 that nobody can walk to. The keeper moves it into its room with everything in it.
 """
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -18,6 +19,12 @@ SHORTEST_STEP = 3  # letters of a step in a way written with bare slashes (Barn/
 
 def fold(text: str) -> str:
     return " ".join(text.split()).casefold()
+
+
+def plain_way(text: str) -> str:
+    """A way down to a place as this register writes it: other signs between its steps, none at its ends."""
+    text = re.sub(r"\s*(?:\\|\s>\s|→|»)\s*", " / ", text)
+    return text.strip().strip("/").strip() or text.strip()
 
 
 @dataclass(slots=True)
@@ -39,6 +46,7 @@ class Places:
     by_word: dict[str, list[Spot]] = field(default_factory=dict)
     taken: set[str] = field(default_factory=set)
     made: list[int] = field(default_factory=list)
+    fresh: list[str] = field(default_factory=list)  # paths of new ones in the order in which the list names them
 
     @classmethod
     def load(cls) -> "Places":
@@ -60,6 +68,7 @@ class Places:
 
     def find(self, text: str) -> tuple[Spot | None, str, str]:
         """(place, why there is none, what is said of a new one). ``Hall / Bin 4`` goes down from place to place."""
+        text = plain_way(text)
         if known := self.by_path.get(fold(text)):
             return known, "", ""
         parts = self._steps(text)
@@ -123,6 +132,7 @@ class Places:
             code = f"{plain[: LONGEST_CODE - 4].strip()}~{number}"
         name = part[:LONGEST_NAME] if code != part else ""
         spot = Spot(self._path(code, above), code, name, above)
+        self.fresh.append(f"{spot.path} ({name})" if name else spot.path)
         if len(spot.path) <= LONGEST_PATH:
             self._add(spot, (name or code,), called_so=not name)
         return spot

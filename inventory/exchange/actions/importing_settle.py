@@ -31,6 +31,7 @@ from inventory.exchange.actions.importing_types import Types
 from inventory.holdings.models import Tube
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.facts import FoundFact, facts_of_row
+from inventory.holdings.rules.row_wants import NOT_OWNED, WANT_ACTION
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN, RowReading, RowRemark
 from inventory.sets.models import MISSING, READ, SERIAL_READINGS, SetModel, UnitModel
 from tubes.models import TubeType
@@ -38,6 +39,7 @@ from tubes.queries import Knowledge
 
 MOST_OF_A_ROW = 1000  # things with a tag each; more on one row is asked about
 IT_IS_HERE = "it is here already: leave this row out"
+WANTED_ONLY = "they are wanted, not here: leave this row out (its page offers to put it on the want list)"
 NOT_KNOWN = "not known"
 NEW_MODEL = "new:"  # before the name that the keeper gives
 LONGEST_HOW = 120
@@ -103,6 +105,8 @@ class Settler:
         found = read.reading
         if found.outcome in (REFUSED, NOT_AN_ITEM):
             return Settled(found.outcome, found.why, list(found.remarks))
+        if answers.get("want") == LEAVE_OUT and found.beside:
+            return Settled(NOT_AN_ITEM, LEFT_OUT, [*found.remarks, self._wanted_only(found)])
         if LEAVE_OUT in answers.values():
             return Settled(NOT_AN_ITEM, LEFT_OUT, list(found.remarks))
         remarks = Remarks(self.column, list(found.remarks))
@@ -126,6 +130,11 @@ class Settler:
             things[0].tag = before.tag
         outcome = REMARKED if remarks.rows else WRITTEN
         return Settled(outcome, "", remarks.rows, self._to_count(found, things, answers), things, digest)
+
+    def _wanted_only(self, found: RowReading) -> RowRemark:
+        """What a row says that the keeper left out as a want: its page then offers the want list."""
+        reason = f"{LEFT_OUT}: {NOT_OWNED}"
+        return RowRemark(self.column(found.beside_in or f.STATE), "", reason, WANT_ACTION)
 
     def _number(self, row: int, found: RowReading, remarks: Remarks) -> None:
         if not found.number:
@@ -379,7 +388,8 @@ def _ask_whether_here(found: RowReading, answers: dict[str, str]) -> None:
     """Ask about what the list counts but may not lie on the shelf: wanted, in a set, gone on no plain day."""
     register = found.register
     if found.beside and answers.get("want") != "here":
-        raise Ask("want", f.STATE, found.beside, [("here", "they are here: write them")])
+        here = [("here", "they are here: write them")]
+        raise Ask("want", found.beside_in or f.STATE, found.beside, here, WANTED_ONLY)
     if register.get(f.FITTED) and answers.get("fitted") != "out":
         text = f"it stands in {register[f.FITTED]} by the list, and is no spare while it does"
         out = [("out", "it is out of the set: write it as lying at its place")]

@@ -30,6 +30,8 @@ from inventory.exchange.rules.files import Line
 from inventory.house.history import person_or_none, refuse
 from tubes.queries import knowledge
 
+MOST_TOLD = 200  # new places that a trial names
+
 
 def keep_upload(file: IO[bytes], *, name: str, by: Any, sheet: str = "") -> ImportRun:
     """Keep the rows of an uploaded list with the proposed columns, to be tried out. Raises FileRefused, ValueError."""
@@ -143,12 +145,12 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
                 tally.add(settled)
             outcome.put([(read, _without_things(settled)) for read, settled in pairs])
             tell(tally.rows)
-        _keep_trial(run, outcome, tally)
+        _keep_trial(run, outcome, tally, settler.places.fresh)
     return run
 
 
 @transaction.atomic
-def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally) -> None:
+def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally, places: list[str]) -> None:
     _check_on_trial(run)
     raw = {row.row: row.cells for row in run.rows.filter(cells__has_key="cells")}
     run.rows.all()._raw_delete(run.rows.db)
@@ -158,7 +160,7 @@ def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally) -> None:
             row.cells = raw.get(row.row, row.cells)
         ImportRow.objects.bulk_create(again, batch_size=AT_ONCE)
     kept = {name: run.counts[name] for name in ("above", "notes") if name in run.counts}
-    run.counts = tally.as_dict() | kept | {"tried": True}
+    run.counts = tally.as_dict() | kept | {"tried": True, "new_places": places[:MOST_TOLD]}
     run.save(update_fields=["counts"])
 
 

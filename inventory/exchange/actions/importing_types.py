@@ -1,17 +1,33 @@
 """Which type the tubes of a row are: by the mark, by a type that the list gives beside it, else a question."""
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from inventory.exchange.actions.importing_ask import Ask, Remarks
+from inventory.exchange.actions.importing_ask import Ask, Refuse, Remarks
 from inventory.holdings.queries import types_begun
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import RowReading
 from tubes.queries import Knowledge, type_for_stamp
 from tubes.rules.schemes import scheme_words
+from tubes.rules.stamp import fold_key
 
 AS_MARKED = "as marked"
 _NOT_KNOWN = (AS_MARKED, "not known: write it as marked, without a type")
 MOST_REMEMBERED = 20_000
+#: What stands between two marks of one cell; a stroke ties two numbers of one tube as often.
+_BETWEEN = re.compile(r"\s*[+,&;]\s*|\s+(?:and|or|und|oder|et|ou|en|of)\s+", re.IGNORECASE)
+#: A count beside a mark: `2x 6SN7`, `6SN7 (2)`.
+_COUNTS = re.compile(r"^\(?[0-9]{1,3}\s*[x×]?\)?\s+|\s+\(?[x×]?\s*[0-9]{1,3}\s*[x×]?\)?$", re.IGNORECASE)
+#: What looks like a number of which more is to come: 6SN7, 12AX; never 12A, which is as often a box.
+_NUMBER_LIKE = re.compile(
+    r"(?:JAN-)?(?:[A-Z]{2,4}-)?[0-9]{1,3}(?:[A-Z]{1,3}[0-9]{1,2}[A-Z]{0,3}|[A-Z]{2,3})", re.IGNORECASE
+)
+#: The forms of marks: figures first (6SN7, 6Н8С), letters first (RE084).
+_FORMS = (
+    re.compile(r"[0-9]{1,3}[^\W\d_]{1,4}[0-9]{1,3}[^\W\d_]{0,3}"),
+    re.compile(r"[^\W\d_]{2,4}-?[0-9]{2,4}[^\W\d_]{0,2}"),
+)
 
 
 @dataclass
@@ -22,6 +38,7 @@ class Types:
     keys: dict[str, int]
     _settled: dict[str, str | None] = field(default_factory=dict)
     _begun: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
+    _two: dict[str, tuple[str, str] | None] = field(default_factory=dict)
 
     def settle(self, found: RowReading, answers: dict[str, str], remarks: Remarks) -> str | None:
         """The type of a row of tubes, or None where it stays open. Raises Ask."""
@@ -30,6 +47,8 @@ class Types:
         chosen = answers.get("mark", "")
         if chosen.startswith("type:") and chosen[5:] in self.keys:
             return chosen[5:]
+        if not found.own and chosen != AS_MARKED:
+            self._one_type(found)
         told = self._told(found)
         if found.own and not told and not found.register.get(f.TYPE):
             if self._by_mark(found) or found.choices:
@@ -43,6 +62,18 @@ class Types:
         if kind is None and chosen != AS_MARKED:
             self._open(found, remarks)
         return kind
+
+    def _one_type(self, found: RowReading) -> None:
+        """Refuse a cell of two marks where one is only the beginning of known types: 6SN7 + 6SL7."""
+        if not _BETWEEN.search(found.mark):
+            return
+        if found.mark not in self._two:
+            if len(self._two) > MOST_REMEMBERED:
+                self._two.clear()
+            self._two[found.mark] = _two_marks(found.mark, self.known)
+        if two := self._two[found.mark]:
+            reason = f"two types in one cell: {two[0]} and {two[1]}"
+            raise Refuse(f.MARK, found.mark, reason, "give each type a row of its own")
 
     def _told(self, found: RowReading) -> str | None:
         """The type that the list gives beside the mark, if it is one of the tables."""
@@ -117,3 +148,35 @@ def _counted(found: RowReading, at: int, known: Knowledge) -> str | None:
     """The type that a tube counts as when one of the meanings of its number is chosen."""
     assert found.stamp is not None
     return type_for_stamp(replace(found.stamp, readings=(found.choices[at],), ambiguous=False), known)
+
+
+def _two_marks(mark: str, known: Knowledge) -> tuple[str, str] | None:
+    """The first two marks of a cell that cannot be one tube; None where there are none."""
+    parts = [_COUNTS.sub("", part.strip()) for part in _BETWEEN.split(mark)]
+    meant = [(part, types) for part in parts if part and (types := _meant(part, known))]
+    for at, (one, of_one) in enumerate(meant):
+        for other, of_other in meant[at + 1 :]:
+            kin = {name for kind in of_one for name in known.kin.same_as(kind)}
+            if not kin & of_other and not any(known.tables.linked(a, b) for a in of_one for b in of_other):
+                return one, other
+    return _two_unknown(parts, known)
+
+
+def _two_unknown(parts: Sequence[str], known: Knowledge) -> tuple[str, str] | None:
+    """Two marks that no table has, of one form (RE084 + RE134): neither is a bin or a lot beside the other."""
+    for form in _FORMS:
+        like = [part for part in parts if form.fullmatch(part) and not any(r.type for r in known.read(part).readings)]
+        for at, one in enumerate(like):
+            for other in like[at + 1 :]:
+                short, long = sorted((fold_key(one), fold_key(other)), key=len)
+                if not long.startswith(short):
+                    return one, other
+    return None
+
+
+def _meant(part: str, known: Knowledge) -> set[str]:
+    """The types that a part of a cell can be: those of a known number, else those that begin so."""
+    answer = known.read(part)
+    if types := {reading.type for reading in answer.readings if reading.type}:
+        return types if not answer.leftover.strip() else set()
+    return {name for name, _ in types_begun(part, known, 100)} if _NUMBER_LIKE.fullmatch(part) else set()

@@ -33,7 +33,11 @@ def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
         raise refuse("run", f"List {run.pk} is {run.get_state_display()}: there is nothing to undo.")
     list(Item.objects.select_for_update(of=("self",)).filter(pk__in=_items(run)).values_list("pk"))
     if changes := changed_since(run):
-        raise refuse("run", f"List {run.pk} cannot be undone, since things changed: {'; '.join(changes)}.")
+        raise refuse(
+            "run",
+            f"List {run.pk} cannot be undone any more, since things changed: {'; '.join(changes)}. "
+            "Part with what should not be here on its own page.",
+        )
     reason = f"list {run.pk} undone"
     undone = {}
     now = timezone.now()

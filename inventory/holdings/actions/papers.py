@@ -104,7 +104,9 @@ def _take_in_image(body: bytes, name: str) -> Intake:
     except Image.DecompressionBombError as fault:
         raise _too_many_pixels(name) from fault
     except Exception as fault:  # Pillow's readers raise many kinds for damaged files; all mean the same here
-        text = f"{name} is no JPEG, PNG or WebP picture and no PDF that can be read; save it as one of these."
+        text = (
+            f"{name} is no JPEG, PNG or WebP picture (nor HEIC where that is read) and no PDF; save it as one of these."
+        )
         if formats is not FORMATS:
             text = f"{name} begins as a HEIC picture but cannot be read; copy it again, or save it as JPEG."
         raise refuse("uploads", text) from fault

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, QueryDict
@@ -63,7 +64,11 @@ def label_sheet(request: HttpRequest, narrow: Any = TubeFilter) -> HttpResponse:
             answer = _pdf(body, "labels")
             answer.set_cookie("label-sheet", cells["sheet"].key, max_age=31536000, samesite="Lax", httponly=True)
             return answer
-    context = {"form": form, "heading": "Print labels", "act": "Make the sheet (PDF)"}
+    site = site_of(request)("")
+    context = {
+        "form": form, "heading": "Print labels", "act": "Make the sheet (PDF)", "site": site,
+        "only_here": urlsplit(site).hostname in ("127.0.0.1", "localhost", "::1"),
+    }  # fmt: skip
     return render(request, "holdings/labels.html", context, status=422 if form.is_bound else 200)
 
 

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
@@ -189,5 +190,8 @@ def item_back(request: HttpRequest, tag: str) -> HttpResponse:
         take_back(item, on=timezone.localdate(), by=request.user)
         return f"{tag} is back.", page_of(item)
 
-    heading = f"{tag} is back from {item.lent_to or 'nobody'}"
+    if not item.lent_to:
+        messages.error(request, f"{tag} is not lent.")
+        return redirect(page_of(item))
+    heading = f"{tag} is back from {item.lent_to}"
     return change_page(request, forms.Form, save, heading=heading, act="It is back", back=page_of(item))

@@ -24,14 +24,23 @@ from inventory.holdings.rules.date_words import (
     BEFORE,
     EARLIEST,
     EARLY,
-    MONTH,
-    MONTHS,
     SEASON,
     SEASONS,
     SINCE,
     full_year,
     is_year_like,
 )
+from inventory.holdings.rules.date_words import MONTHS as MONTHS_BEFORE
+
+#: Months in Italian and Spanish, beside those of ``date_words``.
+_MORE_MONTHS = (
+    "gennaio gen enero ene", "febbraio febrero", "marzo", "aprile abril abr", "maggio mag mayo", "giugno giu junio",
+    "luglio lug julio", "agosto ago", "settembre set septiembre setiembre", "ottobre ott octubre",
+    "novembre noviembre", "dicembre dic diciembre",
+)  # fmt: skip
+MONTHS = MONTHS_BEFORE | {name: at for at, names in enumerate(_MORE_MONTHS, start=1) for name in names.split()}
+MONTH = "(?P<month>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\.?"
+_BEFORE, _AFTER = rf"(?:{BEFORE}|bef\.?\s+|prima del\s+|antes de\s+)", rf"(?:{AFTER}|aft\.?\s+)"
 
 DAY, MONTH_ONLY, SEASON_ONLY, YEAR, DECADE = "day", "month", "season", "year", "decade"
 BEFORE_IT, AFTER_IT, UNREAD, UNKNOWN = "before", "after", "unread", "unknown"
@@ -75,7 +84,7 @@ def read_date(cell: str, today: date, order: str | None = None) -> DateReading:
         return _unread(cell, seen.remark.reason, seen.remark.action)
     # An apostrophe before two figures is the year's own, not a spreadsheet's mark.
     text = figures_text(cell.strip() if re.fullmatch("'[0-9]{2}", cell.strip()) else seen.text)
-    plain = text.casefold() if text else ""
+    plain = text or ""
     if text is not None and (not plain or says_unknown(plain) or says_nothing(plain)):
         return DateReading(cell, UNKNOWN)
     if text is None:
@@ -86,7 +95,7 @@ def read_date(cell: str, today: date, order: str | None = None) -> DateReading:
         return _told(_read(cell, plain, today, order))
     except _Unread as why:
         return _unread(cell, *why.args)
-    except (ValueError, OverflowError):
+    except (ValueError, OverflowError, KeyError):
         return _unread(cell, f"{shown(plain)} is no day of the calendar", _RIGHT)
 
 
@@ -110,10 +119,10 @@ def _read(cell: str, plain: str, today: date, order: str | None) -> DateReading:
     bare = plain.rstrip("!.;, ").strip()
     sure = "?" not in bare
     bare = bare.replace("(?)", " ").replace("?", " ").strip()
-    if found := re.fullmatch(rf"{ABOUT}(.+)", bare):
+    if found := re.fullmatch(rf"{ABOUT}(.+)", bare, re.IGNORECASE):
         sure, bare = False, found.group(1)
-    for kind, pattern in ((BEFORE_IT, BEFORE), (AFTER_IT, AFTER), ("since", SINCE)):
-        found = re.fullmatch(rf"{pattern}(?P<rest>.+)", bare)
+    for kind, pattern in ((BEFORE_IT, _BEFORE), (AFTER_IT, _AFTER), ("since", SINCE)):
+        found = re.fullmatch(rf"{pattern}(?P<rest>.+)", bare, re.IGNORECASE)
         if found and any(char.isdigit() for char in found["rest"]):
             span, _ = _span(found["rest"].strip(), today, order)
             return _one_sided(cell, kind, span, sure, today)
@@ -194,13 +203,13 @@ def _two_years(found: re.Match[str], today: date, order: str | None) -> Read:
 
 def _named(found: re.Match[str], today: date, order: str | None) -> Read:
     """A day, a month as a word and a year, in either order of day and month."""
-    return _day(full_year(found["year"], today), MONTHS[found["month"]], int(found["day"])), None
+    return _day(full_year(found["year"], today), MONTHS[found["month"].casefold()], int(found["day"])), None
 
 
 def _named_month(found: re.Match[str], today: date, order: str | None) -> Read:
-    """A month as a word with one figure: `May 04` is the fourth of May or May 2004."""
-    month, figure = MONTHS[found["month"]], found["year"]
-    certain = len(figure) == 4 or found["mark"]
+    """A month as a word with one figure: `May 04` and `04 May` are the fourth of May or May 2004."""
+    month, figure = MONTHS[found["month"].casefold()], found["year"]
+    certain = len(figure) == 4 or found.groupdict().get("mark")
     if not certain and 1 <= int(figure) <= 31:
         year = full_year(figure, today) if len(figure) == 2 else None
         other = f" or {found['month'].title()} {year}" if year else ""
@@ -239,7 +248,7 @@ def _figures(found: re.Match[str], today: date, order: str | None) -> Read:
 
 
 def _season(found: re.Match[str], today: date, order: str | None) -> Read:
-    year, month = full_year(found["year"], today), SEASONS[found["season"]]
+    year, month = full_year(found["year"], today), SEASONS[found["season"].casefold()]
     if month == 12:  # the winter of 1998 began or ended in it
         return (SEASON_ONLY, date(year, 1, 1), _month(year + 1, 2)[2]), None
     return (SEASON_ONLY, date(year, month, 1), _month(year, month + 2)[2]), None
@@ -289,10 +298,11 @@ _PATTERNS: tuple[_Form, ...] = (
     (rf"{_D}(?:\.|st|nd|rd|th|er)?[ -]*(?:of )?{MONTH}[ ,-]*'?{_Y}", _named),
     (rf"{MONTH} *{_D}(?:st|nd|rd|th)?(?:, *| +|-)'?{_Y}", _named),
     (rf"{MONTH}[ ,/-]*(?P<mark>')? *(?P<year>[0-9]{{4}}|[0-9]{{1,2}})", _named_month),
+    (rf"(?P<year>0?[1-9]|[12][0-9]|3[01])(?:st|nd|rd|th)?[ .-]*(?:of )?{MONTH}", _named_month),
     (r"(?P<month>0?[1-9]|1[0-2])[/.-]'?(?P<year>[0-9]{4}|[0-9]{2})", _month_year),
     (rf"(?P<one>[0-9]{{1,2}})(?P<mark>[-/.]) ?(?P<two>[0-9]{{1,2}})(?P=mark) ?'?{_Y}{_CLOCK}", _figures),
     (rf"{SEASON}(?: of)? *'?{_Y}", _season),
     (rf"(?:{EARLY})?(?:the )?'?(?P<year>(?:1[89]|20)[0-9]0|[0-9]0)(?:'?s|er)(?: jahre)?", _decade),
     (r"(?P<mark>')?(?P<figure>[0-9]{1,7})(?P<part>\.[0-9]{1,12})?", _number),
 )
-_FORMS = tuple((re.compile(pattern), read) for pattern, read in _PATTERNS)
+_FORMS = tuple((re.compile(pattern, re.IGNORECASE), read) for pattern, read in _PATTERNS)

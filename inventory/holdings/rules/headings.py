@@ -12,6 +12,12 @@ from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.column_content import guess_content
 from inventory.holdings.rules.readings import unit_of_heading
 
+#: Headings, folded, that say of a whole list that it is one of parts.
+PART_WORDS = (
+    "part", "parts", "component", "components", "spare part", "spare parts", "teil", "teile", "bauteil", "bauteile",
+    "ersatzteil", "ersatzteile", "piece", "composant", "composants", "pezzo", "pezzi", "componente", "componenti",
+    "componentes", "pieza", "piezas", "onderdeel", "onderdelen", "деталь", "детали",
+)  # fmt: skip
 #: Whole headings, folded: lower case, no accents, no dots, without what stands in brackets.
 _WORDS: Mapping[str, str] = {
     f.MARK: "tube|tubes|tube type|type|valve|valves|valve type|rohre|rohren|rohrentyp|typ|bezeichnung|marking|"
@@ -53,7 +59,8 @@ _WORDS: Mapping[str, str] = {
             "passend zu|zugehorig|partner|book|chart|va avec|hoort bij|companion",
     f.MODEL: "model|nomenclature|set|equipment|unit|item|description|gerat|modell|geratetyp|gegenstand|artikel|"
              "beschreibung|"
-             "modele|appareil|designation materiel|toestel|apparaat|omschrijving|name",
+             "modele|appareil|designation materiel|toestel|apparaat|omschrijving|name|"
+             + "|".join(PART_WORDS),
     f.CONDITION: "condition|cond|appearance|aussehen|beschaffenheit|etat visuel|optik|defects|mangel|conditie",
     f.NOTE: "note|notes|remark|remarks|comment|comments|bem|bemerkung|bemerkungen|notiz|notizen|anmerkung|remarque|"
             "remarques|commentaire|opmerking|opmerkingen|notitie|info|misc|sonstiges",

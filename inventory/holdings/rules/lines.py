@@ -1,17 +1,20 @@
 """Lines of a list that are no item: blank, heading again, total, divider. Common practice, no source."""
 
 import re
+import unicodedata
 from collections.abc import Sequence
 
 from inventory.holdings.rules import fields as f
 
 _TOTAL = re.compile(
-    r"(?:sub-?|grand |zwischen|gesamt)?(?:totals?|sum|summe|gesamt|gesamtzahl|zusammen|insgesamt|totaal|somme|"
-    r"total général|"
+    r"(?:sub-?|sous-?|grand |zwischen|gesamt)?(?:totals?|sum|summe|gesamt|gesamtzahl|zusammen|insgesamt|totaal|somme|"
+    r"(?:sous-? ?)?total(?: g[eé]n[eé]ral)?|(?:sub)?totale(?: generale)?|subtotaal|suma|summa|razem|ogółem|celkem|"
+    r"yhteensä|välisumma|i alt|итого|всего|"
     r"zwischensumme|gesamtsumme|endsumme)\b[ :=.]*(?:tubes|röhren|items|stück|stk|pcs|valves)?[ :.]*[0-9.,€$£ ]{0,20}",
     re.IGNORECASE,
 )
 _FIGURE = re.compile(r"[-=+0-9.,€$£%() ]{1,30}|(?:DM|EUR|USD|GBP) ?[0-9.,]{1,20}|=.{1,60}", re.IGNORECASE)
+_MARK_OF_FIGURES = re.compile(r"[0-9]{2,5}")
 _RULE = re.compile(r"[-=_*#~+.|/\\ ]{2,}")
 _DECORATED = re.compile(r"\s*([-=_*#~><]){2,}.*|.*([-=_*#~><]){2,}\s*|.{1,60}:\s*", re.DOTALL)
 _CONTAINER = re.compile(
@@ -33,9 +36,9 @@ def not_an_item(cells: Sequence[str], mapping: Sequence[str], headings: Sequence
         return "a divider of dashes"
     if _repeats(filled, headings):
         return "the heading again"
-    if _is_total(filled):
-        return "a total line"
     named = {index: mapping[index] if index < len(mapping) else f.OTHER for index in filled}
+    if _is_total(filled, named):
+        return "a total line"
     if f.PLACE in named.values() and set(named.values()) <= {f.PLACE, f.NUMBER, f.IGNORED}:
         return "names only a place"
     return _lone(filled, named, mapping)
@@ -49,15 +52,17 @@ def _repeats(filled: dict[int, str], headings: Sequence[str]) -> bool:
     return (same >= 2 and same * 2 > len(filled)) or same == len(filled)
 
 
-def _is_total(filled: dict[int, str]) -> bool:
-    first, *rest = filled.values()
-    if not _TOTAL.fullmatch(first[:80].strip()):
+def _is_total(filled: dict[int, str], named: dict[int, str]) -> bool:
+    first, *rest = (unicodedata.normalize("NFC", text[:80]) for text in filled.values())
+    if not _TOTAL.fullmatch(first.strip()):
+        if any(named[index] in _NAMING and _MARK_OF_FIGURES.fullmatch(text) for index, text in filled.items()):
+            return False  # 807 | 12 | zusammen: a mark of figures, and a word beside its count
         # The word may stand beside its figure: ;;Total;55;
         first, rest = next(
             (
                 (text, [t for t in filled.values() if t is not text])
                 for text in filled.values()
-                if _TOTAL.fullmatch(text[:80])
+                if _TOTAL.fullmatch(unicodedata.normalize("NFC", text[:80]))
             ),
             ("", []),
         )

@@ -1,8 +1,8 @@
 """Prices as people write them: amount, currency as far as it is told, and for what. Nothing is converted.
 
-Currency codes are those of ISO 4217 (old ones from its list of historic codes: DEM, ATS, FRF, NLG, BEF, ITL). Twelve
-pence are a shilling and twenty shillings a pound before 15 February 1971 (Decimal Currency Act 1967). The rest common
-practice, no source.
+Currency codes are those of ISO 4217 (old ones from its list of historic codes: DEM, ATS, FRF, NLG, BEF, ITL, ESP).
+Twelve pence are a shilling and twenty shillings a pound before 15 February 1971 (Decimal Currency Act 1967). The rest
+common practice, no source.
 """
 
 import re
@@ -48,6 +48,9 @@ _CURRENCIES = {
     "can$": "CAD", "ca$": "CAD", "a$": "AUD", "aud": "AUD", "au$": "AUD", "nz$": "NZD", "nzd": "NZD", "chf": "CHF",
     "sfr": "CHF", "sfr.": "CHF", "öS": "ATS", "ats": "ATS", "frf": "FRF", "ff": "FRF", "nlg": "NLG", "hfl": "NLG",
     "fl.": "NLG", "bef": "BEF", "bfr": "BEF", "itl": "ITL", "jpy": "JPY", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
+    "rub": "RUB", "₽": "RUB", "руб": "RUB", "руб.": "RUB", "рублей": "RUB", "рубля": "RUB", "рубль": "RUB",
+    "lit": "ITL", "lit.": "ITL", "lire": "ITL", "esp": "ESP", "peseta": "ESP", "pesetas": "ESP", "pta": "ESP",
+    "ptas": "ESP", "pta.": "ESP", "ptas.": "ESP",
 }  # fmt: skip
 _CURRENCIES["ös"] = _CURRENCIES.pop("öS")
 #: Signs that more than one currency has, or that have no code.
@@ -56,6 +59,7 @@ _SIGNS = {"$": "$", "dollars": "$", "dollar": "$", "bucks": "$", "fr.": "Fr.", "
 _MARK = "(?:" + "|".join(sorted(map(re.escape, (*_CURRENCIES, *_SIGNS)), key=len, reverse=True)) + ")"
 
 _EACH = re.compile(
+    r"\s*(?:/\s*|\bper )(?:pcs?|piece|tube|valve|stk|stück|st|pi[eè]ce|pce|шт)\b\.?$|"
     r"\s*(?:/\s*)?\b(?:ea|each|apiece|a piece|p\.?p|per|(?:je|pro|das|à) stück|stk|stück|je|la pièce|pièce|per "
     r"stuk|p\.?\s?st)\b\.?$|^(?:je|à|a)\s+(?=\S*[0-9€$£])|^@\s*"
 )
@@ -88,6 +92,8 @@ _FIGURE = re.compile(
     r"(?P<whole>[0-9]{1,3}(?:(?P<group>[.,' ])[0-9]{3}(?:(?P=group)[0-9]{3})*)?|"
     r"[0-9]{1,9})?(?:(?P<point>[.,])(?P<part>[0-9]{1,2}|-{1,2}))?\.?-?-?"
 )
+#: `50 F`: francs only where the list says so.
+_FRANCS = re.compile(r"(?P<figure>[0-9][0-9.,' ]*)\s*f\.?|f\.?\s*(?P<behind>[0-9][0-9.,' ]*)")
 _WRITE = "write the amount and the currency, such as 12.50 EUR"
 
 
@@ -108,9 +114,12 @@ def read_price(cell: str, dollar: str | None = None, bare: str = "", heading: st
         return PriceReading(cell, UNKNOWN)
     if says_ditto(plain):
         return _unread(cell, "refers to the row above, which may since have moved", "write the price itself")
-    found = _words(cell, plain) or _priced(cell, plain)
+    of_column = currency_of_heading(heading)
+    if of_column == "FRF" and (francs := _FRANCS.fullmatch(plain)):
+        plain = (francs["figure"] or francs["behind"]).strip()
+    found = _words(cell, plain) or _priced(cell, text, plain)
     if found.kind == MONEY:
-        found = _said(replace(found, currency=found.currency or currency_of_heading(heading)), dollar, bare)
+        found = _said(replace(found, currency=found.currency or of_column), dollar, bare)
     return found
 
 
@@ -134,7 +143,14 @@ def _words(cell: str, plain: str) -> PriceReading | None:
     return None
 
 
-def _priced(cell: str, plain: str) -> PriceReading:
+def _as_found(text: str, part: str) -> str:
+    """A part of the text in small letters, as it stands in the text."""
+    small = text.casefold()
+    at = small.find(part) if len(small) == len(text) else -1
+    return text[at : at + len(part)] if at >= 0 else part
+
+
+def _priced(cell: str, text: str, plain: str) -> PriceReading:
     more = ""
     remark: Remark | None = None
     is_open = False
@@ -143,7 +159,7 @@ def _priced(cell: str, plain: str) -> PriceReading:
         plain = (plain[: found.start()] + plain[found.end() :]).strip(" ,()")
         remark = Remark("an asking price, open to bargaining", "keep it apart from prices paid")
     if found := _MORE.fullmatch(plain):
-        plain, more = found["rest"].strip(), found["more"].strip()
+        plain, more = found["rest"].strip(), _as_found(text, found["more"].strip())
         remark = Remark(
             f"{shown(more)} was given beside the money, the price is not whole", "add its worth if it matters"
         )
@@ -152,9 +168,9 @@ def _priced(cell: str, plain: str) -> PriceReading:
         "?" in plain or "~" in plain,
     )
     per, count, plain = _per(plain)
-    money = _money(plain)
+    money = _money(plain, text)
     if money is None:
-        return _unread(cell, f"{shown(plain)} cannot be read as a price")
+        return _unread(cell, f"{shown(cell.strip())} cannot be read as a price")
     amount, currency, note = money
     if amount == 0:
         remark = remark or Remark("0 can mean given or not known", "write free, or leave it empty")
@@ -180,8 +196,8 @@ def _per(plain: str) -> tuple[str, int | None, str]:
     return "", None, plain
 
 
-def _money(plain: str) -> tuple[Decimal, str, Remark | None] | None:
-    old = _old_money(plain)
+def _money(plain: str, text: str = "") -> tuple[Decimal, str, Remark | None] | None:
+    old = _old_money(plain, text)
     if old:
         return old
     if found := _CENTS.fullmatch(plain):
@@ -199,7 +215,7 @@ def _code(sign: str) -> str:
     return _CURRENCIES.get(sign) or _SIGNS.get(sign, "")
 
 
-def _old_money(plain: str) -> tuple[Decimal, str, Remark | None] | None:
+def _old_money(plain: str, text: str) -> tuple[Decimal, str, Remark | None] | None:
     """Pounds, shillings and pence, in pounds."""
     for pattern in (_POUNDS, _POUNDS_WORDS, _SHILLINGS):
         found = pattern.fullmatch(plain)
@@ -212,7 +228,7 @@ def _old_money(plain: str) -> tuple[Decimal, str, Remark | None] | None:
             return None
         pence = figures.get("l", 0) * 240 + figures["s"] * 12 + figures["d"]
         what = f"{figures.get('l', 0)} pounds {figures['s']} shillings {figures['d']} pence"
-        reason = f"{plain} read as {what} of old British money"
+        reason = f"{_as_found(text, plain)} read as {what} of old British money"
         if pattern is _SHILLINGS and re.fullmatch(r"[0-9]+/[0-9]+", plain):
             reason += "; a date or a count is written the same way"
         return Decimal(pence) / 240, "GBP", Remark(reason, "correct it if that is not meant")

@@ -1,7 +1,7 @@
 """Counts as people write them. Unknown is not zero, about is not sure, a dud is no spare, a pair is no matched pair.
 
 The ways of writing and what each means: common practice, no source. A count is never read larger than the figures
-written, a dozen being twelve and a pair two.
+written, a dozen being twelve and a pair two, and two boxes of ten twenty to be counted.
 """
 
 import re
@@ -17,6 +17,7 @@ from inventory.holdings.rules.cells import (
     says_unknown,
     shown,
 )
+from inventory.holdings.rules.dates import MONTH, MONTHS
 from inventory.holdings.rules.states import DUD, GOOD, UNTESTED, WEAK, stated
 
 COUNTED, APPROXIMATE, AT_LEAST, AT_MOST, RANGE = "counted", "approximate", "at least", "at most", "range"
@@ -33,7 +34,7 @@ class Quantity:
 
     `least` and `most` bound figure plus duds where the text does. `parts` are the counts of `3+1` in order. `to_count`
     puts the thing on the list of what must be counted. `stated` are the groups of `figure` of which the count itself
-    says a state: (count, state, the word).
+    says a state: (count, state, the word); a state of "" is the one that the row gives.
     """
 
     text: str
@@ -76,7 +77,7 @@ _FEW = re.compile(
 _UNIT = (
     r"(?:(?P<dozen>dz|doz|dozen|dutzend|dtz|dzd|douzaines?|dozijn)|(?P<pair>prs?|pairs?|paare?|paires?|paar)|"
     r"(?P<gross>gross|gros)|(?:pcs?|pieces?|ea|each|off|of|stk|stck|st|stücke?|pi[eè]ces?|stuks?|x|tubes?|"
-    r"valves?|röhren?|"
+    r"valves?|röhren?|шт|штук[аи]?|"
     r"units?|total))\.?"
 )
 _SIMPLE = re.compile(
@@ -87,8 +88,28 @@ _HALF = re.compile(
     rf"(?:\s+an?)?[\s-]*{_UNIT}"
 )
 _SUM = re.compile(r"[0-9]{1,6}(?:\s*\+\s*[0-9]{1,6}){1,5}")
-_DUD_WORD = r"(?:duds?|bad|dead|taub|taube|defekt|kaputt|defect|tot|broken|shorted|open|u/s)"
-_WITH_DUDS = re.compile(rf"(?P<all>[0-9]{{1,6}})\s*[(,;]\s*(?P<duds>[0-9]{{1,6}})\s*(?:x\s*)?{_DUD_WORD}\s*\)?")
+_DUD_WORD = r"(?:duds?|bad|dead|taub|taube|defekt|kaputt|defect|tot|broken|shorted|open|u/s|h\.?\s?s|hors service)"
+#: `3 dont 1 HS`: what stands behind is among what stands before.
+_AMONG = r"(?:,?\s*\(?\s*(?:dont|davon|of which|of them|including|incl\.?|waarvan|di cui))"
+_WITH_DUDS = re.compile(
+    rf"(?P<all>[0-9]{{1,6}})(?:(?P<among>{_AMONG}\s)|\s*[(,;])\s*(?P<duds>[0-9]{{1,6}})\s*(?:x\s*)?{_DUD_WORD}\.?\s*\)?"
+)
+_ONLY_DUDS = re.compile(rf"(?P<duds>[0-9]{{1,6}})\s*(?:x\s*)?{_DUD_WORD}\.?")
+_WITH_STATE = re.compile(
+    rf"(?P<all>[0-9]{{1,6}})(?:{_AMONG}\s|\s*\()\s*(?P<some>[0-9]{{1,6}})\s*(?:x\s*)?(?P<word>[^\d,;+&()]{{1,40}})\)?"
+)
+#: About so many, by the word alone: `une dizaine`.
+_ABOUT_WORDS = {"dizaine": 10, "quinzaine": 15, "vingtaine": 20, "trentaine": 30, "cinquantaine": 50, "centaine": 100}
+_BOXES = re.compile(
+    r"(?P<many>[0-9]{1,4}|[^\W\d_]{2,8})\s*(?:x\s*)?(?:box(?:es)?|cartons?|cases?|packs?|packets?|sleeves?|bags?|trays?|"
+    r"kartons?|kisten?|schachteln?|boîtes?|doosjes?)\s+(?:of|mit|zu|je|von|à|de|met|van)\s+(?P<each>[0-9]{1,4})"
+)
+#: What a spreadsheet makes of 1-2, and of 12-5.
+_DAY = "0?[1-9]|[12][0-9]|3[01]"
+_AS_DATE = re.compile(
+    rf"(?P<day>{_DAY})(?:-|\.\s?){MONTH}|{MONTH.replace('<month>', '<first>')}(?:-|\s)(?P<last>{_DAY})|"
+    rf"(?:19|20)[0-9]{{2}}-(?P<of>0[1-9]|1[0-2])-(?P<iso>{_DAY})(?:[ t]00:00(?::00)?)?"
+)
 _PLUS_DUDS = re.compile(rf"(?P<good>[0-9]{{1,6}})\s*(?:\+|and|und|plus)\s*(?P<duds>[0-9]{{1,6}})\s*{_DUD_WORD}")
 #: `3 good 2 bad`: a figure and its word.
 _PART = re.compile(r"(?P<count>[0-9]{1,6})\s*(?:x\s+)?(?P<word>[^\d,;+&()]{1,40})")
@@ -134,7 +155,52 @@ def _read(cell: str, plain: str) -> Quantity:
         bare = bare[1:-1].strip()
     if "?" in bare:
         return _doubted(cell, bare)
-    return _duds(cell, bare) or _sum(cell, bare) or _bounded(cell, bare) or _stated(cell, bare) or _plain(cell, bare)
+    if found := _AS_DATE.fullmatch(bare):
+        return _as_date(cell, found)
+    return (
+        _some(cell, bare)
+        or _boxes(cell, bare)
+        or _duds(cell, bare)
+        or _sum(cell, bare)
+        or _bounded(cell, bare)
+        or _stated(cell, bare)
+        or _plain(cell, bare)
+    )
+
+
+def _as_date(cell: str, found: re.Match[str]) -> Quantity:
+    """A count or a range that a spreadsheet took for a day of a month."""
+    day = int(found["day"] or found["last"] or found["iso"])
+    month = int(found["of"]) if found["of"] else MONTHS[found["month"] or found["first"]]
+    was = " or ".join(dict.fromkeys((f"{day}-{month}", f"{month}-{day}")))
+    return _unknown(cell, f"{shown(cell.strip())!r}: a spreadsheet turned it into a date, it may have been {was}")
+
+
+def _some(cell: str, bare: str) -> Quantity | None:
+    """`5 (2 weak)`: some of them in a state, the others in that of the row."""
+    found = _WITH_STATE.fullmatch(bare)
+    word = found["word"].strip() if found else ""
+    said = set(stated(word))
+    if not found or len(said) != 1 or not said <= {GOOD, WEAK, UNTESTED} or _EITHER.search(word):
+        return None
+    total, some = int(found["all"]), int(found["some"])
+    if some > total:
+        return _unknown(cell, f"more {shown(word)} ({some}) than things ({total})")
+    groups = tuple(group for group in ((total - some, "", ""), (some, said.pop(), word)) if group[0])
+    remark = Remark(f"read as {some} {shown(word)} among {total}", "correct it if they come on top")
+    return Quantity(cell, COUNTED, total, total, total, stated=groups, remark=remark)
+
+
+def _boxes(cell: str, bare: str) -> Quantity | None:
+    """`2 boxes of 10` and `une dizaine`: a number to begin with, and to be counted."""
+    if found := re.fullmatch(r"(?:environ )?(?:une |la )?(?P<word>[a-z]{5,12})(?: d[e'].{0,40})?", bare):
+        number = _ABOUT_WORDS.get(found["word"])
+        return _rough(cell, APPROXIMATE, number, None, None) if number else None
+    found = _BOXES.fullmatch(bare)
+    many = (int(found["many"]) if found["many"].isdigit() else _WORD_FIGURES.get(found["many"])) if found else None
+    if not found or many is None:
+        return None
+    return _rough(cell, APPROXIMATE, many * int(found["each"]), None, None)
 
 
 def _stated(cell: str, bare: str) -> Quantity | None:
@@ -158,7 +224,7 @@ def _stated(cell: str, bare: str) -> Quantity | None:
 def _plain(cell: str, bare: str) -> Quantity:
     simple = _figure(bare)
     if simple is None:
-        return _unknown(cell, _why(bare))
+        return _unknown(cell, _why(cell.strip(), bare))
     number, pair = simple
     remark = (
         Remark("a pair in the list is no measured match", "measure them before they go as a pair") if pair else None
@@ -166,12 +232,12 @@ def _plain(cell: str, bare: str) -> Quantity:
     return Quantity(cell, COUNTED, number, number, number, pair=pair, remark=remark)
 
 
-def _why(bare: str) -> str:
+def _why(found: str, bare: str) -> str:
     if _FEW.fullmatch(bare):
-        return f"{shown(bare)!r} is no number"
+        return f"{shown(found)!r} is no number"
     if re.search(r"[0-9][.,][0-9]", bare):
-        return f"{shown(bare)!r} is no whole number, or a thousands mark that can be read two ways"
-    return f"{shown(bare)!r} cannot be read as a count"
+        return f"{shown(found)!r} is no whole number, or a thousands mark that can be read two ways"
+    return f"{shown(found)!r} cannot be read as a count"
 
 
 def _figure(bare: str) -> tuple[int, bool] | None:
@@ -196,10 +262,12 @@ def _duds(cell: str, bare: str) -> Quantity | None:
         total, duds = int(found["all"]), int(found["duds"])
         if duds > total:
             return _unknown(cell, f"more duds ({duds}) than things ({total})")
-        remark = Remark(
-            f"read as {duds} dud among {total}: {total - duds} counted", "correct it if the duds come on top"
-        )
+        reason = f"read as {duds} dud among {total}: {total - duds} counted"
+        remark = None if found["among"] else Remark(reason, "correct it if the duds come on top")
         return Quantity(cell, COUNTED, total - duds, total, total, duds, remark=remark)
+    if found := _ONLY_DUDS.fullmatch(bare):
+        duds = int(found["duds"])
+        return Quantity(cell, COUNTED, 0, duds, duds, duds)
     if found := _PLUS_DUDS.fullmatch(bare):
         good, duds = int(found["good"]), int(found["duds"])
         return Quantity(cell, COUNTED, good, good + duds, good + duds, duds)
@@ -226,7 +294,7 @@ def _bounded(cell: str, bare: str) -> Quantity | None:
     if found := _RANGE.fullmatch(bare):
         low, high = int(found["low"]), int(found["high"])
         if "/" in bare or low >= high:
-            return _unknown(cell, f"{shown(bare)!r} can be read more than one way")
+            return _unknown(cell, f"{shown(cell.strip())!r} can be read more than one way")
         return _rough(cell, RANGE, low, low, high)
     for kind, pattern in ((APPROXIMATE, _ABOUT), (AT_LEAST, _LEAST), (AT_MOST, _MOST), (AT_LEAST, _MORE)):
         found = pattern.fullmatch(bare)
@@ -250,7 +318,7 @@ def _rough(cell: str, kind: str, figure: int | None, least: int | None, most: in
 def _doubted(cell: str, bare: str) -> Quantity:
     simple = _figure(bare.replace("?", " ").strip())
     if simple is None:
-        return _unknown(cell, f"{shown(bare)!r} is no count")
+        return _unknown(cell, f"{shown(cell.strip())!r} is no count")
     return _rough(cell, APPROXIMATE, simple[0], None, None)
 
 

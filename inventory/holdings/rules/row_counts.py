@@ -142,7 +142,7 @@ def _states(row: RowCells, kind: str, quantity: Quantity) -> tuple[StateReading,
     states = read_states(row.text(f.STATE), max(len(quantity.parts), 1))
     for remark in dict.fromkeys(state.remark for state in states):
         row.remark(f.STATE, remark)
-    if kind != f.TUBES or quantity.stated:
+    if kind != f.TUBES or (quantity.stated and all(state for _, state, _ in quantity.stated)):
         return states
     notes = " ".join(f"{row.text(f.NOTE)} {row.text(f.CONDITION)}"[:500].casefold().split())
     if DUD in stated(notes) and not quantity.duds and any(state.state in (GOOD, "") for state in states):
@@ -166,7 +166,8 @@ def _groups(quantity: Quantity, states: tuple[StateReading, ...], kind: str) -> 
     none_said = UNTESTED if kind == f.TUBES else ""
     groups: list[Group] = []
     if quantity.stated:
-        groups = [Group(n, state, word) for n, state, word in quantity.stated]
+        rest = (states[0].state or none_said, states[0].condition)  # of those whose state the count does not say
+        groups = [Group(n, *((state, word) if state else rest)) for n, state, word in quantity.stated]
     elif len(quantity.parts) == len(states) and quantity.parts:
         groups = [Group(n, s.state or none_said, s.condition) for n, s in zip(quantity.parts, states, strict=True) if n]
     elif quantity.figure:

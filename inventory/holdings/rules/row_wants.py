@@ -27,7 +27,7 @@ _BEGINS = re.compile(
 )
 _CALLED = re.compile(rf"{_FIGURE}\s*!+")
 NOT_OWNED = "a want, not a thing owned"
-_ACTION = "put it on the want list if it is still looked for; give the count if some are here"
+WANT_ACTION = "put it on the want list if it is still looked for; give the count if some are here"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,17 +48,17 @@ def find_want(row: RowCells, left: str, counted: Quantity, serial: str) -> Want 
     cell = row.written(f.QUANTITY)
     plain = _plain(cell)
     if _WHOLE.fullmatch(plain) or _CALLED.fullmatch(plain):
-        return Want(f.QUANTITY, Remark(f"{shown(cell)}: {NOT_OWNED}", _ACTION))
+        return Want(f.QUANTITY, Remark(f"{shown(cell)}: {NOT_OWNED}", WANT_ACTION))
     field, text = _named_in(row, left)
     some = bool(serial) or (row.has(f.QUANTITY) and bool(plain) and counted.figure != 0)
     if field and some:
         own_figure = field == f.NOTE and any(char.isdigit() for char in text)  # 2, and "need 3 more"
         words = "" if own_figure else f"{shown(text)!r} beside a count: whether they are here is not clear"
-        return Want(field, Remark(NOT_OWNED, _ACTION), beside=True, words=words)
+        return Want(field, Remark(NOT_OWNED, WANT_ACTION), beside=True, words=words)
     if field:
-        return Want(field, Remark(NOT_OWNED, _ACTION))
+        return Want(field, Remark(NOT_OWNED, WANT_ACTION))
     if not some and _wanted(row.written(f.WANTED)):
-        return Want(f.WANTED, Remark(f"none here, {shown(row.written(f.WANTED))} wanted: {NOT_OWNED}", _ACTION))
+        return Want(f.WANTED, Remark(f"none here, {shown(row.written(f.WANTED))} wanted: {NOT_OWNED}", WANT_ACTION))
     return None
 
 
@@ -73,7 +73,7 @@ def _named_in(row: RowCells, left: str) -> tuple[str, str]:
         if _WHOLE.fullmatch(_plain(text)) or _BEGINS.fullmatch(_plain(text)):
             return field, text
     what = f.MARK if row.text(f.MARK) else f.MODEL
-    return (what, left) if _WHOLE.fullmatch(_plain(left)) else ("", "")
+    return (what, row.text(what)) if _WHOLE.fullmatch(_plain(left)) else ("", "")
 
 
 def _wanted(cell: str) -> bool:

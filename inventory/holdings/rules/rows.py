@@ -1,5 +1,6 @@
 """One row of a keeper's list -> what to write, or why not. Nothing is invented: what is not plain gets a remark."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -8,6 +9,7 @@ from inventory.holdings.rules import quantities
 from inventory.holdings.rules.cells import Remark, row_text, says_ditto, says_nothing, says_unknown
 from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.hazards import Hazard, find_hazards
+from inventory.holdings.rules.headings import PART_WORDS, fold_heading
 from inventory.holdings.rules.kinds import kind_of_word, propose_kind
 from inventory.holdings.rules.lines import not_an_item
 from inventory.holdings.rules.marks import MarkReading, read_mark
@@ -43,6 +45,10 @@ __all__ = [
     "read_row",
 ]
 
+#: As spreadsheets and programs write an answer of true or false; words in small letters are the keeper's own.
+_TRUTH = re.compile(
+    "TRUE|FALSE|True|False|WAHR|FALSCH|Wahr|Falsch|VRAI|FAUX|Vrai|Faux|WAAR|ONWAAR|VERO|FALSO|VERDADERO|ИСТИНА|ЛОЖЬ"
+)
 _NONE = Remark("none there: no thing is written", "nothing, if it is so; give the count if some are here")
 
 
@@ -81,6 +87,12 @@ def read_row(
 
 def _damaged(row: RowCells, context: Context) -> RowReading | None:
     """A row whose number, model or serial a spreadsheet has rewritten."""
+    for field in () if context.own else (f.MARK, f.MODEL):
+        if _TRUTH.fullmatch(row.text(field)):
+            truth = row.text(field)
+            reason = f"{truth}: a spreadsheet's answer of true or false stands here, the original is lost"
+            row.remark(field, Remark(reason, "look at the thing or an older list and write it again"))
+            return RowReading(REFUSED, reason, remarks=tuple(row.remarks), kept=tuple(row.kept))
     for field in IDENTITY:
         seen = row.damaged.get(field)
         if seen is None or seen.remark is None:
@@ -109,6 +121,9 @@ def _kind(row: RowCells, what: str, mark: MarkReading, serial: str, context: Con
     notes = f"{word} {row.text(f.NOTE)} {row.text(f.CONDITION)}"
     tube_column = bool(row.text(f.MARK))
     kind, remark = propose_kind(what, mark.stamp, tube_column=tube_column, serial=serial, notes=notes)
+    if kind == f.OTHERS and fold_heading(row.heading(f.MODEL)) in PART_WORDS:
+        heading = row.heading(f.MODEL)
+        kind, remark = f.PARTS, Remark(f"taken for parts by the heading {heading}", "correct the kind if it is not")
     row.remark(f.MARK if tube_column else f.MODEL, remark)
     return kind
 
@@ -138,6 +153,7 @@ def _read(
         stamp=mark.stamp if tube else None,
         choices=mark.choices if asked else (),
         beside=beside,
+        beside_in=want.field if want and beside else "",
         remarks=tuple(row.remarks),
         kept=tuple(row.kept),
     )

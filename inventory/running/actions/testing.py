@@ -1,16 +1,17 @@
 """Changes of instruments and tests. Digits stay as given; the figure beside them is what they say."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import change_tube, check_day, turned_up
+from inventory.holdings.actions import change_tube, check_day, check_moment, turned_up
 from inventory.holdings.models import Tube
 from inventory.holdings.rules.readings import PERCENT, VALUE, read_reading
 from inventory.house.history import refuse, write
 from inventory.running.actions.log import check_day_of
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
+from inventory.running.queries import reading_far_off
 
 
 @transaction.atomic
@@ -37,9 +38,16 @@ def save_minimum(row: TypeMinimum, *, by: Any, reason: str = "") -> TypeMinimum:
 
 
 @transaction.atomic
-def record_test(row: TubeTest, *, today: date, by: Any, reason: str = "") -> TubeTest:
-    """Write a test. Raises ValidationError for what is no figure, is of another scale, or follows a short."""
+def record_test(
+    row: TubeTest, *, today: date, by: Any, odd: bool = False, reason: str = "", now: datetime | None = None
+) -> TubeTest:
+    """Write a test. Raises ValidationError for what is no figure, is of another scale, or follows a short.
+
+    A reading far above what the tube read last, or above its minimum, is taken only with ``odd``. ``now`` None: this
+    machine's clock; a time later than that is refused.
+    """
     check_day_of(row.tube.item, row.on, "on", today)
+    check_moment(row.on, row.at, "at", now)
     row.section = row.section.strip()
     _check_order_of_work(row)
     row.reading = _figure(row, "reading_text")
@@ -51,6 +59,8 @@ def record_test(row: TubeTest, *, today: date, by: Any, reason: str = "") -> Tub
         raise refuse("reduced_v", "Say to how many volts the filament was reduced.")
     if row.reduced_v is not None and row.filament_v is not None and row.reduced_v >= row.filament_v:
         raise refuse("reduced_v", f"Reduced means less than the {row.filament_v:g} V of the test itself.")
+    if not odd and (doubt := reading_far_off(row)):
+        raise refuse("reading_text", f"{doubt} Look again; tick the box below if it truly reads so.")
     if row.pk is None:
         turned_up([row.tube.item], on=row.on, by=by, reason="tested")
     return write(row, by=by, reason=reason)

@@ -23,6 +23,7 @@ from inventory.running.queries import (
     matched_sets,
     reading_names,
     types_meant,
+    whereabouts,
 )
 from inventory.running.rules.matching import MOST_SIZE, MatchRefused
 from inventory.running.wording import life_chart
@@ -40,8 +41,9 @@ def matching(request: HttpRequest) -> HttpResponse:
     if asked:
         found = _answer(form) if form.is_valid() else None
         status = 200 if found else 422
-    kept = MatchedSetFilter(request.GET, queryset=matched_sets())
-    context = {"form": form, "found": found, "kept": sheet(request, kept.qs), "today": timezone.localdate()}
+    kept = sheet(request, MatchedSetFilter(request.GET, queryset=matched_sets()).qs)
+    apart = [key for key, where in whereabouts(row for row in kept if not row.split_on).items() if where.apart]
+    context = {"form": form, "found": found, "kept": kept, "apart": apart, "today": timezone.localdate()}
     return render(request, "running/matching.html", context, status=status)
 
 
@@ -96,7 +98,8 @@ def matched_add(request: HttpRequest) -> HttpResponse:
 @needs("view", "running.matchedset")
 def matched_page(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(matched_sets(), pk=pk)
-    return render(request, "running/matched.html", {"row": row, "changes": changes_of(row)})
+    context = {"row": row, "found": whereabouts([row]).get(row.pk), "changes": changes_of(row)}
+    return render(request, "running/matched.html", context)
 
 
 @needs("change", "running.matchedset")
@@ -110,10 +113,12 @@ def matched_split(request: HttpRequest, pk: int) -> HttpResponse:
         return f"{row} is split.", back
 
     start = {"split_on": timezone.localdate()}
+    found = whereabouts([row]).get(row.pk)
     tubes = ", ".join(f"{member.tube}" for member in row.members.all())
+    said = "Apart already" if found and found.apart else "Kept together until now"
     return change_page(
         request, lambda data: SplitForm(data, initial=start), save,
-        heading=f"Split {row}", act="Split", back=back, caution=f"Kept together until now: {tubes}.",
+        heading=f"Split {row}", act="Split", back=back, caution=f"{said}: {tubes}{f'; {found.text}' if found and found.text else ''}.",
     )  # fmt: skip
 
 

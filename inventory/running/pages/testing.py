@@ -73,7 +73,7 @@ def _save(request: HttpRequest, form: Any) -> bool:
     row = form.save(commit=False)
     row.tube = form.cleaned_data["tube"]
     try:
-        saved = record_test(row, today=timezone.localdate(), by=request.user)
+        saved = record_test(row, today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"])
     except ValidationError as refusal:
         show_refusal(form, refusal)
         return False
@@ -122,7 +122,10 @@ def _test_form(request: HttpRequest, row: TubeTest, heading: str, reason: str) -
         return TestForm(data, instance=row, initial=start)
 
     def save(form: Any) -> tuple[str, str]:
-        saved = record_test(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason)
+        saved = record_test(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
+            reason=reason,
+        )  # fmt: skip
         (line,) = judged([saved])
         verdict = line.verdict
         said = f"{verdict.verdict}. {verdict.reasons[0]}" if verdict else "struck out"

@@ -8,7 +8,7 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
 from inventory.house.history import changes_of
-from inventory.running.queries import mates_in_words, tube_story
+from inventory.running.queries import mates_in_words, tube_story, whereabouts_of
 from inventory.running.wording import trend_chart, trend_words
 from inventory.sets.queries import fittings_of_tube
 
@@ -26,6 +26,7 @@ def tube_page(request: HttpRequest, tag: str) -> HttpResponse:
         "story": story,
         "trends": [(line, trend_chart(line), trend_words(line)) for line in story.trends],
         "mates": mates_in_words(tube.item),
+        "matched": whereabouts_of(tube.item),
         "movements": movements_of(tube.item),
         "changes": changes_of(tube, tube.item),
     }

@@ -23,11 +23,14 @@ from inventory.running.queries.instruments import (
 )
 from inventory.running.queries.matching import (
     MatchAnswer,
+    Whereabouts,
     match_tubes,
     matched_sets,
     mates_in_words,
     mates_of_many,
     reading_names,
+    whereabouts,
+    whereabouts_of,
 )
 from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, dues, dues_soon
 from inventory.running.queries.survival import EMITTERS, LifeAnswer, life_of, types_meant
@@ -37,6 +40,7 @@ from inventory.running.queries.testing import (
     TubeStory,
     judged,
     latest_readings,
+    reading_far_off,
     test_list,
     tube_advice,
     tube_story,
@@ -58,6 +62,7 @@ __all__ = [
     "TrendLine",
     "TubeAccount",
     "TubeStory",
+    "Whereabouts",
     "calendar",
     "calibrations_due",
     "care_done",
@@ -80,6 +85,7 @@ __all__ = [
     "mates_of_many",
     "meter_readings",
     "reading_doubt",
+    "reading_far_off",
     "reading_names",
     "set_hours",
     "test_list",
@@ -88,4 +94,6 @@ __all__ = [
     "tube_story",
     "tube_trend",
     "types_meant",
+    "whereabouts",
+    "whereabouts_of",
 ]

@@ -21,6 +21,7 @@ from inventory.running.rules.matching import (
 )
 from inventory.running.rules.settings import differ
 from inventory.running.rules.words import TOLERANCE_PCT
+from inventory.sets.models import Fitting
 from inventory.sets.queries import open_fittings
 from tubes.models import TubeType
 from tubes.queries import knowledge
@@ -216,6 +217,60 @@ def mates_of_many(items: Iterable[Item]) -> dict[int, list[str]]:
         ]
         told.update({row.tube_id: others for row in members if row.tube_id in keys and others})
     return told
+
+
+@dataclass(frozen=True)
+class Whereabouts:
+    """Where each tube of a matched set is. ``apart``: not in one set or place; None: not known of all."""
+
+    tubes: tuple[tuple[Tube, str], ...]
+    apart: bool | None
+
+    @property
+    def text(self) -> str:
+        """Where each is, in one line."""
+        return "; ".join(f"{tube.tag} {where}" for tube, where in self.tubes)
+
+
+def whereabouts(rows: Iterable[MatchedSet]) -> dict[int, Whereabouts]:
+    """Where the tubes of some matched sets are now, by the key of the set (two queries, however many sets)."""
+    members = MatchedTube.objects.filter(matched_set__in=list(rows)).select_related("tube__item__place", "tube__type")
+    tubes: dict[int, list[Tube]] = {}
+    for one in members.order_by("pk"):
+        tubes.setdefault(one.matched_set_id, []).append(one.tube)
+    keys = [tube.pk for some in tubes.values() for tube in some]
+    stays = open_fittings().filter(tube__in=keys).select_related("chassis__model", "chassis__item", "position")
+    fitted = {fitting.tube_id: fitting for fitting in stays}
+    return {key: _whereabouts([(tube, fitted.get(tube.pk)) for tube in some]) for key, some in tubes.items()}
+
+
+def _whereabouts(tubes: Sequence[tuple[Tube, Fitting | None]]) -> Whereabouts:
+    found = [(tube, *_where(tube.item, fitting)) for tube, fitting in tubes]
+    homes = {home for *_, home in found}
+    apart = None if "" in homes and len(homes - {""}) < 2 else len(homes) > 1
+    return Whereabouts(tuple((tube, words) for tube, words, _ in found), apart)
+
+
+def _where(item: Item, fitting: Fitting | None) -> tuple[str, str]:
+    """Where a tube is in words, and what two tubes that are together have alike; empty: its place is not known."""
+    if item.gone_on:
+        return f"left the collection on {item.gone_on}", f"gone {item.pk}"
+    if item.lent_to:
+        return f"lent to {item.lent_to}", f"lent {item.lent_to}"
+    if fitting:
+        return f"in {fitting.chassis} {fitting.position.mark}", f"set {fitting.chassis_id}"
+    if item.missed_on:
+        return f"not found at the stock-take of {item.missed_on}", ""
+    if item.place:
+        return f"in {item.place.path}", f"place {item.place.path}"
+    return "has no place on record", ""
+
+
+def whereabouts_of(item: Item) -> list[tuple[MatchedSet, Whereabouts]]:
+    """The matched sets that a thing is in, not split, and where their tubes are."""
+    rows = list(MatchedSet.objects.filter(members__tube=item.pk, split_on__isnull=True).order_by("pk"))
+    found = whereabouts(rows)
+    return [(row, found[row.pk]) for row in rows]
 
 
 def mates_in_words(item: Item) -> list[str]:

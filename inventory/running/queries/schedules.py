@@ -1,7 +1,7 @@
 """Questions about schedules: what is due, of which thing, and why."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from django.db.models import Max, Q, QuerySet
@@ -12,10 +12,12 @@ from inventory.running.queries.hours import FOREVER, times_of, tube_facts
 from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
 from inventory.running.rules.moments import moment
 from inventory.running.rules.schedules import CareFact, Due, MercuryFact, calendar_text, due, mercury_due, soon
+from inventory.sets.models import Fitting
 from inventory.sets.queries import open_fittings
 
 YEAR = timedelta(days=365)
 SHOWN_DAYS = 30  # the first page shows what is due within a month
+NOT_FOR_DUDS = (Care.TEST, Care.CONDITION, Care.WARM_UP)
 
 
 @dataclass(frozen=True)
@@ -42,13 +44,13 @@ def dues(on: date) -> list[DueLine]:
     rows = list(cares().filter(ended_on__isnull=True))
     things = _things(rows)
     ran = _Ran(things, on)
-    done, tested = _done(rows), _tested(things)
+    done, tested, out = _done(rows), _tested(things), _came_out(things)
     found = []
     for care, item in things:
         last = done.get((care.pk, item.pk))
         if care.work == Care.TEST and (test := tested.get(item.pk)):
             last = max(last, test) if last else test
-        if answer := due(_fact(care, item, last, ran), on):
+        if answer := due(_fact(care, item, last, out, ran), on):
             found.append(DueLine(answer, item, care))
     found += _mercury(on)
     return sorted(found, key=lambda line: (line.due.when or date.max, line.due.thing))
@@ -66,7 +68,10 @@ def calendar(on: date, stamp: datetime) -> str:
 
 
 def _things(rows: Sequence[Care]) -> list[tuple[Care, Item]]:
-    """Each rule with each thing here that it is about (two queries). Only stored tubes are conditioned."""
+    """Each rule with each thing here that it is about (three queries).
+
+    Only stored tubes are conditioned, and a dud is neither conditioned nor warmed up nor tested again.
+    """
     types = {care.type_id for care in rows if care.type_id}
     tubes = Tube.objects.filter(type__in=types, item__gone_on__isnull=True).select_related("item").order_by("item__tag")
     of_type: dict[int, list[Item]] = {}
@@ -76,7 +81,14 @@ def _things(rows: Sequence[Care]) -> list[tuple[Care, Item]]:
     pairs += [(care, care.item) for care in rows if care.item and not care.item.gone_on]
     stored_only = [item.pk for care, item in pairs if care.work == Care.CONDITION]
     fitted = set(open_fittings().filter(tube__in=stored_only).values_list("tube", flat=True))
-    return [(care, item) for care, item in pairs if care.work != Care.CONDITION or item.pk not in fitted]
+    asked = [item.pk for care, item in pairs if care.work in NOT_FOR_DUDS]
+    duds = set(Tube.objects.filter(pk__in=asked, state=Tube.DUD).values_list("pk", flat=True))
+    return [
+        (care, item)
+        for care, item in pairs
+        if not (care.work == Care.CONDITION and item.pk in fitted)
+        and not (care.work in NOT_FOR_DUDS and item.pk in duds)
+    ]
 
 
 def _done(rows: Iterable[Care]) -> dict[tuple[int, int], date]:
@@ -89,6 +101,13 @@ def _tested(things: Iterable[tuple[Care, Item]]) -> dict[int, date]:
     """The day of the last test of each tube that is to be tested."""
     keys = {item.pk for care, item in things if care.work == Care.TEST}
     return dict(TubeTest.objects.filter(tube__in=keys, struck="").order_by().values_list("tube").annotate(Max("on")))
+
+
+def _came_out(things: Iterable[tuple[Care, Item]]) -> dict[int, date]:
+    """The day on which each stored tube that is to be conditioned last came out of a set."""
+    keys = {item.pk for care, item in things if care.work == Care.CONDITION}
+    ended = Fitting.objects.filter(tube__in=keys, until__isnull=False).order_by()
+    return dict(ended.values_list("tube").annotate(Max("until")))
 
 
 class _Ran:
@@ -116,14 +135,8 @@ class _Ran:
         return [float(hours) for hours in ran.hours]
 
 
-def _fact(care: Care, item: Item, last: date | None, ran: _Ran) -> CareFact:
-    now = at_last = month = None
-    if care.every_hours:
-        tomorrow = ran.on + timedelta(days=1)
-        hours = ran.on_days(item.pk, [tomorrow, last or care.since, tomorrow - YEAR])
-        if hours:
-            now, at_last, month = hours[0], hours[1], (hours[0] - hours[2]) / 12
-    return CareFact(
+def _fact(care: Care, item: Item, last: date | None, out: Mapping[int, date], ran: _Ran) -> CareFact:
+    bare = CareFact(
         work=care.work,
         thing=item.tag,
         words=care.words,
@@ -131,21 +144,31 @@ def _fact(care: Care, item: Item, last: date | None, ran: _Ran) -> CareFact:
         every_months=care.every_months,
         every_hours=care.every_hours,
         done=last,
-        hours_now=now,
-        hours_then=at_last,
-        hours_a_month=month,
         source=care.source,
         rule=str(care.pk),
+        came_out=out.get(item.pk) if care.work == Care.CONDITION else None,
     )
+    if not care.every_hours:
+        return bare
+    tomorrow = ran.on + timedelta(days=1)
+    hours = ran.on_days(item.pk, [tomorrow, bare.begins, tomorrow - YEAR])
+    if not hours:
+        return bare
+    return replace(bare, hours_now=hours[0], hours_then=hours[1], hours_a_month=(hours[0] - hours[2]) / 12)
 
 
 def _mercury(on: date) -> list[DueLine]:
-    """Mercury rectifiers in sets that were put in, or carried with their set, and not warmed up since.
+    """Mercury rectifiers in sets, no duds, that were put in, or carried with their set, and not warmed up since.
 
     A tube in a set is not moved by itself, so the moves of its set count; those before it was put in come earlier.
     """
     named = Q(tube__type__table_caution__icontains="mercury") | Q(tube__type__hazard__icontains="mercury")
-    fitted = open_fittings().filter(named).select_related("tube__item", "tube__type", "chassis")
+    fitted = (
+        open_fittings()
+        .filter(named)
+        .exclude(tube__state=Tube.DUD)
+        .select_related("tube__item", "tube__type", "chassis")
+    )
     rows = list(fitted.order_by("tube__item__tag"))
     things = {key for row in rows for key in (row.tube_id, row.chassis.item_id)}
     moved = dict(Movement.objects.filter(item__in=things).order_by().values_list("item").annotate(Max("on")))

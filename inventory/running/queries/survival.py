@@ -64,9 +64,9 @@ def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estima
     lives, left = [], dict.fromkeys((UNKNOWN_HOURS, ONLY_ESTIMATED, NEVER_RAN), 0)
     for found, fact in zip(accounts_of(records, on), records.facts, strict=True):
         entry = fact.hours or 0.0
-        if found.account.known not in (KNOWN, ESTIMATED):
+        if found.account.standing not in (KNOWN, ESTIMATED):
             left[UNKNOWN_HOURS] += 1
-        elif found.account.known == ESTIMATED and not estimates:
+        elif found.account.standing == ESTIMATED and not estimates:
             left[ONLY_ESTIMATED] += 1
         elif found.account.hours <= entry:
             left[NEVER_RAN] += 1

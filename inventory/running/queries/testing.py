@@ -13,7 +13,7 @@ from inventory.running.models import Care, HoursCorrection, Instrument, TubeTest
 from inventory.running.queries.hours import TubeAccount, TubeRecords, accounts_of, tube_records
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules.advice import Advice, AdviceFacts, advise
-from inventory.running.rules.hours import RunningTimes, hours_on_days
+from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
 from inventory.running.rules.settings import differ
 from inventory.running.rules.trend import Trend, TrendPoint, trend
 from inventory.running.rules.verdicts import (
@@ -136,6 +136,29 @@ def _firsts(tubes: Iterable[int]) -> dict[Key, TubeTest]:
     for row in rows:
         firsts.setdefault((row.tube_id, row.instrument_id, row.section), row)
     return firsts
+
+
+FAR_TIMES, FAR_MINIMUMS = 3, 10  # from there a reading is asked about once; our choice, no source
+
+
+def reading_far_off(new: TubeTest) -> str:
+    """Why a reading is hardly what the pointer showed: far above the tube's last one there, or above its minimum.
+
+    Empty: nothing speaks against it, or it stands so on record already. At most three queries.
+    """
+    if not new.reading:
+        return ""
+    alike = TubeTest.objects.filter(tube=new.tube, instrument=new.instrument, section=new.section, struck="")
+    if new.pk and alike.filter(pk=new.pk, reading=new.reading).exists():
+        return ""
+    earlier = alike.exclude(pk=new.pk).filter(on__lte=new.on, reading__isnull=False).order_by(*LATEST_FIRST).first()
+    if earlier and earlier.reading and new.reading > FAR_TIMES * earlier.reading:
+        return f"{new.reading_text} is more than {FAR_TIMES} times its {earlier.reading_text} of {earlier.on}."
+    of_type = minimum_for(new.tube, new.instrument_id, new.section, _minimums([new]))
+    least = new.minimum if new.minimum is not None else of_type.minimum if of_type else None
+    if least and new.reading > FAR_MINIMUMS * least:
+        return f"{new.reading_text} is more than {FAR_MINIMUMS} times its minimum, {least:g}."
+    return ""
 
 
 # --- one tube ---------------------------------------------------------------------------------------------------------
@@ -318,7 +341,8 @@ def _trend_line(group: Sequence[TestLine], records: TubeRecords) -> TrendLine:
     fittings = records.fittings.get(tube.pk, [])
     tests = [line.test for line in group]
     days = [test.on for test in tests]
-    hours = hours_on_days(fact, times, days) if _logged(fittings, times, days) else [None] * len(days)
+    known = _in_no_set(fact, fittings, days) or _logged(fittings, times, days)
+    hours = hours_on_days(fact, times, days) if known else [None] * len(days)
     points = [
         TrendPoint(test.on, float(test.reading or 0.0), ran, test.instrument.name, test.section, test.set_to)
         for test, ran in zip(tests, hours, strict=True)
@@ -329,9 +353,18 @@ def _trend_line(group: Sequence[TestLine], records: TubeRecords) -> TrendLine:
     return TrendLine(trend(tube.tag, points, minimum), tests[0].instrument.unit, minimum, tuple(tests), shown)
 
 
+def _in_no_set(fact: TubeFact, fittings: Sequence[Fitting], days: Sequence[date]) -> bool:
+    """Whether it lay on the shelf between the first and the last test: by the record it did not run."""
+    return not fact.corrections and not _during(fittings, days)
+
+
+def _during(fittings: Sequence[Fitting], days: Sequence[date]) -> list[Fitting]:
+    return [f for f in fittings if f.since < days[-1] and (f.until is None or f.until > days[0])]
+
+
 def _logged(fittings: Sequence[Fitting], times: RunningTimes, days: Sequence[date]) -> bool:
     """Whether every set it was in between the first and the last test has a log or a meter: else hours are unknown."""
-    during = [f for f in fittings if f.since < days[-1] and (f.until is None or f.until > days[0])]
+    during = _during(fittings, days)
     return bool(during) and all(f.chassis_id in times.numbers for f in during)
 
 

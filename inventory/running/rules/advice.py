@@ -47,7 +47,7 @@ def advise(facts: AdviceFacts) -> Advice:
     """The advice."""
     advice, *reasons = _advice(facts)
     if facts.verdict and facts.old_months and facts.age_months is not None and facts.age_months > facts.old_months:
-        reasons.append(f"Its last test is {facts.age_months:.0f} months old.")
+        reasons.append(f"Its last test is {facts.age_months:.0f} month{'s' * (round(facts.age_months) != 1)} old.")
         advice = advice if advice == SCRAP else TEST
     return Advice(advice, (*reasons, LAST_WORD))
 
@@ -79,7 +79,7 @@ def _rejected(facts: AdviceFacts) -> tuple[str, ...]:
         return TEST, "Below its limit once: look at settings, line and socket, and test it on another day."
     if not facts.good:
         return KEEP, "Below its limit, but no good one of its type is here: rare types are kept even weak."
-    return SCRAP, f"Below its limit {facts.rejects} times, and {facts.good} good of its type are here."
+    return SCRAP, f"Below its limit {facts.rejects} times, and {facts.good} good of its type {_are(facts.good)} here."
 
 
 def _borderline(facts: AdviceFacts) -> tuple[str, ...]:
@@ -102,6 +102,16 @@ def _good(facts: AdviceFacts) -> tuple[str, ...]:
     if facts.rank <= facts.places * SPARES_A_PLACE:
         return (
             KEEP,
-            f"Good, number {facts.rank} of {facts.good}: the best are put by, one for each position ({facts.places}).",
+            f"{_ranked(facts)}: the best are put by, one for each position ({facts.places}).",
         )
-    return USE, f"Good, number {facts.rank} of {facts.good}: better ones are put by as spares."
+    return USE, f"{_ranked(facts)}: better ones are put by as spares."
+
+
+def _are(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+def _ranked(facts: AdviceFacts) -> str:
+    """Its place among the good ones; those in sets were read, too, and a tube not called good yet is one of them."""
+    of = max(facts.good, facts.rank)
+    return "Good, the only one read" if of == 1 else f"Good, number {facts.rank} of {of}"

@@ -2,8 +2,9 @@
 
 A tube's hours are its hours at acquisition (known, estimated or unknown, and kept as such) and the differences of its
 chassis' curves over its fittings, and corrections with a reason. Full filament counts as hours; standby is told apart.
-A fitting without a time of day counts at the start of its day, so hours of that day go to the tube put in. What the
-log and the meters say at once: see ``meter_chain``.
+A fitting without a time of day counts at the start of its day, so hours of that day go to the tube put in; where there
+were any, that is said and the hours are no longer called known. What the log and the meters say at once: see
+``meter_chain``.
 """
 
 from collections.abc import Hashable, Mapping, Sequence
@@ -15,7 +16,7 @@ import numpy as np
 
 from inventory.running.rules.curves import Flags, Spread, Vector, Whole, spread
 from inventory.running.rules.meter_chain import Excess, MeterAccount, MeterFact, read_chains
-from inventory.running.rules.moments import HOUR, SPAN, day_of, moment, show
+from inventory.running.rules.moments import DAY, HOUR, SPAN, day_of, moment, show
 from inventory.running.rules.run_log import Fault, LogCurves, RunFact, Runs, log_curves, log_faults, pack_runs
 from inventory.running.rules.words import ESTIMATED, KNOWN, UNKNOWN
 
@@ -142,7 +143,10 @@ class TubeFact:
 
 @dataclass(frozen=True, slots=True)
 class FittingHours:
-    """What a tube ran in one fitting up to the day asked for. Starts are rounded to whole ones."""
+    """What a tube ran in one fitting up to the day asked for. Starts are rounded to whole ones.
+
+    ``unsure``: some of the hours may be another tube's, or the other way round.
+    """
 
     fitting: FittingFact
     hours: float
@@ -150,11 +154,15 @@ class FittingHours:
     unlogged: float
     starts: int
     remarks: tuple[str, ...]
+    unsure: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class TubeHours:
-    """A tube's account. ``known``: how far its hours at acquisition are; unknown: ``hours`` counts from then on."""
+    """A tube's account. ``standing``: of its hours at acquisition; unknown: ``hours`` counts from then on.
+
+    ``known``: the same of all its hours: where those of a fitting are unsure, they are estimated at best.
+    """
 
     tube: Hashable
     hours: float
@@ -163,6 +171,7 @@ class TubeHours:
     known: str
     fittings: tuple[FittingHours, ...]
     remarks: tuple[str, ...]
+    standing: str = UNKNOWN
 
 
 def tube_hours(tubes: Sequence[TubeFact], times: RunningTimes, at: int) -> list[TubeHours]:
@@ -174,6 +183,7 @@ def tube_hours(tubes: Sequence[TubeFact], times: RunningTimes, at: int) -> list[
     first, last = times.keys(chassis, since), times.keys(chassis, until)
     amounts = times.between(first, last)
     cuts = np.column_stack([a | b for a, b in zip(times.cut(first), times.cut(last), strict=True)]).tolist()
+    days = _hours_of_untimed_days(flat, until, times, at)
     faults: dict[Hashable, list[Fault]] = {}
     for fault in times.faults:
         faults.setdefault(fault.chassis, []).append(fault)
@@ -182,7 +192,11 @@ def tube_hours(tubes: Sequence[TubeFact], times: RunningTimes, at: int) -> list[
     hours = [
         FittingHours(
             fitting, counted[n], standby[n], unlogged[n], round(float(amounts.starts[n])),
-            _fitting_remarks(fitting, since[n], until[n], times, faults.get(fitting.chassis, []), *cuts[n]),
+            (
+                *_fitting_remarks(fitting, since[n], until[n], times, faults.get(fitting.chassis, []), *cuts[n]),
+                *_untimed_remarks(fitting, *days[n]),
+            ),
+            cuts[n][1] or any(days[n]),
         )
         for n, fitting in enumerate(flat)
     ]  # fmt: skip
@@ -237,6 +251,49 @@ def _fitting_remarks(
     )
 
 
+def _hours_of_untimed_days(
+    fittings: Sequence[FittingFact], until: Sequence[int], times: RunningTimes, at: int
+) -> list[tuple[float, float]]:
+    """What the log has on the day a tube was put in, and on that it was taken out; 0 where there is a time of day.
+
+    ``until``: when each fitting ended; of the first day only hours that the fitting got are told, if it got any.
+    """
+    first, last, ends = [], [], []
+    for fitting, end in zip(fittings, until, strict=True):
+        begun = moment(fitting.since)
+        first.append(begun if fitting.since_at is None else at)
+        ends.append(end if end > begun else at)
+        gone = moment(fitting.until) if fitting.until and fitting.until_at is None else at
+        last.append(min(gone, at))
+    chassis = [fitting.chassis for fitting in fittings]
+    days = (_day_of_log(chassis, first, ends, times), _day_of_log(chassis, last, [at] * len(last), times))
+    return list(zip(*days, strict=True))
+
+
+def _day_of_log(
+    chassis: Sequence[Hashable], since: Sequence[int], ends: Sequence[int], times: RunningTimes
+) -> list[float]:
+    """Hours that the log has of each chassis in the day from a moment on, up to an end."""
+    stops = [min(one + DAY, end) for one, end in zip(since, ends, strict=True)]
+    ran = times.between(times.keys(chassis, since), times.keys(chassis, stops))
+    hours: list[float] = np.round(ran.full + ran.standby, 6).tolist()
+    return hours
+
+
+def _untimed_remarks(fitting: FittingFact, first: float, last: float) -> list[str]:
+    if fitting.since == fitting.until and first and last:
+        return []  # told already: those hours are not counted
+    told = []
+    if first:
+        told.append(f"Fitted on {fitting.since} without a time: the {first:.1f} h of that day went to this tube.")
+    if last:
+        told.append(
+            f"Taken out on {fitting.until} without a time: the {last:.1f} h of that day went to the tube put in after "
+            "it, if any, not to this one."
+        )
+    return told
+
+
 def _account(tube: TubeFact, fittings: tuple[FittingHours, ...], at: int) -> TubeHours:
     corrections = [one for one in tube.corrections if moment(one.day) < at]
     hours = round(_earlier(tube) + sum(f.hours for f in fittings) + sum(c.hours for c in corrections), 6)
@@ -249,7 +306,7 @@ def _account(tube: TubeFact, fittings: tuple[FittingHours, ...], at: int) -> Tub
         told.append(f"Hours before it came are called {tube.standing}, but no figure is given: counted from then on.")
     elif tube.standing == ESTIMATED:
         told.append(f"{tube.hours:g} h before it came are estimated.")
-    told += [f"{c.day}: {c.hours:+g} h{f', {c.starts:+d} starts' * bool(c.starts)}: {c.reason}" for c in corrections]
+    told += [f"{c.day}: {c.hours:+g} h{_starts(c.starts)}: {c.reason}" for c in corrections]
     if standby:
         told.append(f"{standby:.1f} h at standby with reduced filament are not counted in.")
     if hours < 0 or starts < 0:
@@ -257,7 +314,12 @@ def _account(tube: TubeFact, fittings: tuple[FittingHours, ...], at: int) -> Tub
     told += _at_once(fittings, at)
     told += [text for f in fittings for text in f.remarks]
     standing = tube.standing if tube.standing in (KNOWN, ESTIMATED) and tube.hours is not None else UNKNOWN
-    return TubeHours(tube.tube, hours, standby, starts, standing, fittings, tuple(dict.fromkeys(told)))
+    known = ESTIMATED if standing == KNOWN and any(f.unsure for f in fittings) else standing
+    return TubeHours(tube.tube, hours, standby, starts, known, fittings, tuple(dict.fromkeys(told)), standing)
+
+
+def _starts(more: int) -> str:
+    return f", {more:+d} start{'s' * (abs(more) != 1)}" if more else ""
 
 
 def _at_once(fittings: Sequence[FittingHours], at: int) -> list[str]:

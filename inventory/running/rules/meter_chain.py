@@ -186,7 +186,7 @@ def _counted(meter: MeterFact, span: str, old: _Read, new: _Read, faults: list[F
     if old.starts is None or new.starts is None:
         return None
     if new.starts < old.starts:
-        text = f"{span}: {old.starts} starts, then {new.starts}. The counter does not count for this time."
+        text = f"{span}: start counter {old.starts}, then {new.starts}. The counter does not count for this time."
         faults.append(Fault(meter.chassis, COUNTER, old.first, new.first, text))
         return None
     return float(new.starts - old.starts)

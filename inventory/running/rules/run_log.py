@@ -4,7 +4,7 @@ A run is from one moment to another, or some hours within a span (a day, as a ru
 What is wrong is named and never smoothed away:
 
 - two timed runs of a chassis over one another: a filament is on once, so the time counts once; full filament wins
-  over standby;
+  over standby; and joined runs are one start (of several starts written in them the largest number counts);
 - more hours on a day than are left in it: counted as written;
 - a run without an end, or one that ends before it began: not counted.
 """
@@ -149,9 +149,25 @@ def log_curves(runs: Runs) -> tuple[LogCurves, Whole]:
         covered(start[timed], stop[timed]),
         dated_full,
         dated_standby,
-        steps(start[order], runs.starts[order]),
+        steps(start[order], _joined_starts(runs, start, stop, order)),
     )
     return curves, order
+
+
+def _joined_starts(runs: Runs, start: Whole, stop: Whole, order: Whole) -> Whole:
+    """Starts of each run in order; of timed runs over one another only what a run has more than those before it."""
+    counts = runs.starts[order].copy()
+    timed = runs.timed[order]
+    if not timed.any():
+        return counts
+    begin, end, written = start[order][timed], stop[order][timed], counts[timed]
+    apart = np.ones(len(begin), dtype=np.bool_)
+    apart[1:] = (begin[1:] >= np.maximum.accumulate(end)[:-1]) & (begin[1:] != begin[:-1])
+    level = np.cumsum(apart) * (int(written.max()) + 1)  # lifts each group above all before it
+    most = np.maximum.accumulate(written + level) - level
+    before = np.concatenate((np.zeros(1, dtype=np.int64), most[:-1]))
+    counts[timed] = most - np.where(apart, 0, before)
+    return counts
 
 
 def log_faults(runs: Runs, curves: LogCurves, order: Whole, key_of: Callable[[int], Hashable]) -> list[Fault]:
@@ -173,7 +189,8 @@ def _overlaps(runs: Runs, timed: Whole, key_of: Callable[[int], Hashable]) -> li
         since, until = int(runs.start[run]), int(min(runs.stop[run], runs.stop[other]))
         text = (
             f"Two runs lie over one another from {show(since)} to {show(until)} (on at {show(int(runs.start[other]))} "
-            f"and at {show(since)}): that time counts once{_wins(bool(runs.standby[run] != runs.standby[other]))}."
+            f"and at {show(since)}): that time counts once{_wins(bool(runs.standby[run] != runs.standby[other]))}, "
+            f"and {_one_start(int(runs.starts[run]), int(runs.starts[other]))}."
         )
         faults.append(Fault(key_of(int(runs.chassis[run])), OVERLAP, since, until, text))
     return faults
@@ -181,6 +198,11 @@ def _overlaps(runs: Runs, timed: Whole, key_of: Callable[[int], Hashable]) -> li
 
 def _wins(mixed: bool) -> str:
     return ", as full filament" if mixed else ""
+
+
+def _one_start(mine: int, other: int) -> str:
+    many = max(mine, other) > 1
+    return "of their starts the larger number counts" if many else "joined runs are one start"
 
 
 def _overfull(runs: Runs, curves: LogCurves, key_of: Callable[[int], Hashable]) -> list[Fault]:

@@ -1,7 +1,8 @@
 """What falls due: tests, oil for bearings, conditioning of stored transmitting tubes, warming up of mercury rectifiers.
 
 A rhythm in months runs from the day it was last done, or from the day it is counted from; one in hours from the hours
-the thing had then. Where both are given, whichever comes first counts. When hours will be reached is told from the
+the thing had then. A stored tube that was in a set since is counted from the day it came out, if that is later: in the
+set it was in use. Where both are given, whichever comes first counts. When hours will be reached is told from the
 hours run a month, as a forecast.
 """
 
@@ -58,9 +59,9 @@ class Due:
 
 @dataclass(frozen=True, slots=True)
 class CareFact:
-    """A rhythm of one thing. ``done``: last time. ``hours_now``, ``hours_then``: hours it ran in all, and by then.
+    """A rhythm of one thing. ``done``: last time. ``hours_now``, ``hours_then``: hours it ran in all, by ``begins``.
 
-    ``hours_a_month``: what it runs of late, to forecast a day.
+    ``hours_a_month``: what it runs of late, to forecast a day. ``came_out``: of a stored tube, when it last left a set.
     """
 
     work: str
@@ -75,6 +76,12 @@ class CareFact:
     hours_a_month: float | None = None
     source: str = ""
     rule: str = ""
+    came_out: date | None = None
+
+    @property
+    def begins(self) -> date:
+        """The day from which the rhythm runs."""
+        return max(self.done or self.since, self.came_out or date.min)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +125,10 @@ _WORDS = {
 def _by_months(care: CareFact) -> tuple[date | None, str] | None:
     if care.every_months is None:
         return None
-    last = care.done or care.since
-    word = "last done" if care.done else "counted from"
-    return months_after(last, care.every_months), f"every {care.every_months} months, {word} {last}"
+    last = care.begins
+    words = {care.came_out: "came out of a set", care.since: "counted from", care.done: "last done"}
+    months = "month" if care.every_months == 1 else f"{care.every_months} months"
+    return months_after(last, care.every_months), f"every {months}, {words[last]} {last}"
 
 
 def _by_hours(care: CareFact, today: date) -> tuple[date | None, str] | None:
@@ -130,7 +138,7 @@ def _by_hours(care: CareFact, today: date) -> tuple[date | None, str] | None:
         return None, f"every {care.every_hours:g} h, but its hours are not recorded"
     run = care.hours_now - (care.hours_then or 0.0)
     rest = care.every_hours - run
-    why = f"every {care.every_hours:g} h, {run:.0f} h run since {care.done or care.since}"
+    why = f"every {care.every_hours:g} h, {run:.0f} h run since {care.begins}"
     if rest <= 0:
         return today, why
     if not care.hours_a_month or care.hours_a_month <= 0:

@@ -108,8 +108,8 @@ def survival(lives: Sequence[Life], left_out: int = 0) -> Survival:
     mtbf = mtbf_bounds(total, events)
     if not events:
         raise SurvivalRefused(
-            f"{_many(len(lives), 'tube')} and no failure among them: nothing can be said of when they fail, but that at a "
-            f"constant rate there are more than {mtbf[0]:.0f} h between failures (95 % bound)"
+            f"{_many(len(lives), 'tube')} and no failure among them: nothing can be said of when they fail, but that "
+            f"at a constant rate there are more than {mtbf[0]:.0f} h between failures (95 % bound)"
         )
     if len(lives) > MOST_LIVES:
         raise SurvivalRefused(f"{len(lives)} tubes; at most {MOST_LIVES} are taken")
@@ -118,7 +118,9 @@ def survival(lives: Sequence[Life], left_out: int = 0) -> Survival:
     weibull, why = _weibull(lives, events)
     told = [*why]
     if events < FEW_FAILURES:
-        told.append(f"{_many(events, 'failure')} only: every figure here is rough, above all the shape. Look at the intervals.")
+        told.append(
+            f"{_many(events, 'failure')} only: every figure here is rough, above all the shape. Look at the intervals."
+        )
     if late:
         came = "came with hours on it and counts" if late == 1 else "came with hours on them and count"
         told.append(f"{_many(late, 'tube')} {came} from those hours on.")

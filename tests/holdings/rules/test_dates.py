@@ -65,7 +65,7 @@ UNREADABLE = [
     ("May 04", "day 4 of an unsaid year or May 2004"),
     ("Nov. 17", "day 17 of an unsaid year or Nov 2017"),
     ("Aug-07", "Aug 2007"),
-    ("7-Aug", "cannot be read"),
+    ("7-Aug", "unsaid year"),
     ("5/8", "cannot be read"),
     ("1/12", "a month and a year or a day"),
     ("04/05/06", "2006-05-04 or 2006-04-05"),

@@ -40,15 +40,31 @@ def share(span, since, until):
     return max(0, min(stop, until) - max(start, since)) / (stop - start)
 
 
+def joined_starts(runs, since, until):
+    """Starts in a window: runs with hours each by itself; of timed runs over one another the most that any has."""
+    spans = [(span, run.starts) for run in runs if (span := span_of(run)) is not None]
+    starts = sum(count for (start, _, _, timed), count in spans if not timed and since <= start < until)
+    timed = sorted((start, -stop, count) for (start, stop, _, timed), count in spans if timed)
+    while timed:
+        first, minus, count = timed.pop(0)
+        group, end = [(first, count)], -minus
+        while timed and (timed[0][0] < end or timed[0][0] == group[-1][0]):
+            start, minus, count = timed.pop(0)
+            group.append((start, count))
+            end = max(end, -minus)
+        most = [max((count for start, count in group if start < at), default=0) for at in (since, max(since, until))]
+        starts += most[1] - most[0]
+    return starts
+
+
 def log_between(runs, since, until):
     """Seconds at full filament, at standby, and starts, of one chassis' runs within a window."""
-    full, anyway, dated, starts = [], [], [0.0, 0.0], 0
+    full, anyway, dated, starts = [], [], [0.0, 0.0], joined_starts(runs, since, until)
     for run in runs:
         found = span_of(run)
         if found is None:
             continue
         start, stop, seconds, timed = found
-        starts += run.starts if since <= start < until else 0
         if timed:
             anyway.append((start, stop))
             if not run.standby:

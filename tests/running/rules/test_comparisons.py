@@ -172,6 +172,31 @@ def test_dates_where_hours_are_not_known():
     assert trend("T1", [points(100)[0]] * 4, 70).slope is None
 
 
+def at(*rows):
+    """Readings by day and, if given, hours."""
+    return [TrendPoint(FIRST + timedelta(days=n), y, *(h or [None]), "bench tester") for n, y, *h in rows]
+
+
+def test_repeats_of_a_day_are_no_third_day():
+    """Three readings at two x have slopes of one pair of days: their interval says nothing (arithmetic)."""
+    found = trend("T1", at((0, 100), (0, 101), (200, 80)), 60)
+    assert found.slope is None and found.slopes is None and found.hours_to_minimum is None
+    assert found.text == f"readings on two days only: {NO_TREND}."
+    assert trend("T1", at((0, 100), (0, 101), (0, 99)), 60).text == f"all readings on one day: {NO_TREND}."
+    by_hours = trend("T1", at((0, 100, 0.0), (1, 101, 0.0), (200, 80, 500.0)), 60)
+    assert by_hours.slope is None and "at two counts of hours only" in by_hours.text
+    assert trend("T1", at((0, 100)), 60).text == f"1 reading: {NO_TREND}."
+    assert trend("T1", at((0, 100), (0, 101), (100, 90), (200, 80)), 60).slopes is not None
+
+
+def test_by_date_it_says_when_it_did_not_run():
+    stood = trend("T1", points(100, 95, 90, 85, 80, every=0.0), 70)
+    assert stood.axis == "date" and "it did not run between these readings" in stood.text
+    assert "did not run" not in trend("T1", points(100, 95, 90, 85, 80, hours=False), 70).text
+    assert "did not run" not in trend("T1", points(100, 95, 90, 85, 80), 70).text
+    assert "did not run" not in trend("T1", at((0, 100, 5.0), (0, 99, 5.0), (0, 98, 5.0)), 70).text
+
+
 def test_scales_are_never_mixed():
     with pytest.raises(TrendRefused, match="bench tester and field tester"):
         trend("T1", points(100, 95) + points(90, instrument="field tester"), 60)

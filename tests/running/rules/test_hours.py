@@ -58,7 +58,7 @@ def curves(runs, meters=()):
 
 
 def account(runs=(), meters=(), at=NOW, **tube):
-    tube.setdefault("fittings", (FittingFact("A", "V1", FIRST),))
+    tube.setdefault("fittings", (FittingFact("A", "V1", day(-1)),))
     times = curves(runs, meters)
     (answer,) = tube_hours([TubeFact("T", **tube)], times, at)
     return answer, times
@@ -89,6 +89,29 @@ def test_runs_over_one_another_count_once_and_are_named():
     assert only(times.faults) == [OVERLAP]
     assert "2024-03-01 10:00 to 2024-03-01 12:00" in times.faults[0].text
     assert times.faults[0].text in told.remarks
+
+
+def test_joined_runs_are_one_start():
+    """A filament that is on is not switched on again (common practice, no source)."""
+    told, times = account([run(0, 8, 4), run(0, 8, 4)], standing="known", hours=0.0)
+    assert (told.hours, told.starts) == (4, 1)
+    assert "joined runs are one start" in times.faults[0].text and times.faults[0].text in told.remarks
+    assert account([run(0, 8, 4), run(0, 10, 4), run(0, 13, 3), run(0, 18, 1)])[0].starts == 2
+    told, times = account([run(0, 8, 4, starts=3), run(0, 10, 4)])
+    assert told.starts == 3 and "of their starts the larger number counts" in times.faults[0].text
+    assert account([run(0, 8, 4), run(0, 12, 2)])[0].starts == 2  # off and on again within the minute
+    assert (
+        account([RunFact("A", FIRST, hours=2), RunFact("A", FIRST, hours=2)])[0].starts == 2
+    )  # at which hours: unsaid
+
+
+def test_starts_of_joined_runs_stay_with_their_chassis_and_their_tube():
+    late = FittingFact("A", "V1", FIRST, time(11))
+    told, _ = account([run(0, 8, 4), run(0, 10, 4)], fittings=(late,))
+    assert told.starts == 0 and told.hours == 3  # put in while it ran
+    other = RunFact("B", FIRST, time(9), FIRST, time(13))
+    told, _ = account([run(0, 8, 4), other], fittings=(FittingFact("B", "V1", day(-1)),))
+    assert told.starts == 1
 
 
 def test_a_run_over_two_others_is_named_twice():
@@ -268,6 +291,40 @@ def test_two_fittings_on_one_day_of_change():
     assert account(runs, fittings=new)[0].hours == 6
 
 
+def test_hours_of_a_day_of_change_without_a_time_are_told_and_not_called_known():
+    runs = [run(n, 8, 2) for n in range(6)]
+    new, _ = account(runs, fittings=(FittingFact("A", "V1", day(3)),), standing="known", hours=10.0)
+    assert (new.hours, new.known, new.standing) == (16, "estimated", "known")
+    assert new.remarks == ("Fitted on 2024-03-04 without a time: the 2.0 h of that day went to this tube.",)
+    gone = FittingFact("A", "V1", day(-1), None, day(3))
+    old, _ = account(runs, fittings=(gone,), standing="known", hours=10.0)
+    assert (old.hours, old.known) == (16, "estimated")
+    assert (
+        "Taken out on 2024-03-04 without a time: the 2.0 h of that day went to the tube put in after" in old.remarks[0]
+    )
+    quiet = FittingFact("A", "V1", day(-1), None, day(9))
+    for sure in (quiet, FittingFact("A", "V1", day(3), time(7)), FittingFact("A", "V1", day(3), time(0))):
+        told, _ = account(runs, fittings=(sure,), standing="known", hours=10.0)
+        assert told.known == "known" and told.remarks == ()
+    told, _ = account(runs, fittings=(gone,), at=end_of(day(2)), standing="known", hours=10.0)
+    assert told.known == "known"  # it was still in then
+    assert account(runs, fittings=(gone,))[0].known == "unknown"
+    assert account(runs, fittings=(gone,), standing="estimated", hours=1.0)[0].known == "estimated"
+    same_day = FittingFact("A", "V1", day(3), None, day(3))
+    told, _ = account(runs, fittings=(same_day,), standing="known", hours=10.0)
+    assert told.known == "estimated" and len(told.remarks) == 1
+    until_nine = FittingFact("A", "V1", day(3), None, day(3), time(9))
+    told, _ = account(runs, fittings=(until_nine,), standing="known", hours=10.0)
+    assert told.hours == 11 and any("the 1.0 h of that day went to this tube" in text for text in told.remarks)
+
+
+def test_hours_shared_by_time_are_not_called_known():
+    told, _ = account(
+        [RunFact("A", FIRST, hours=6)], fittings=(FittingFact("A", "V1", FIRST, time(12)),), standing="known", hours=0.0
+    )
+    assert (told.hours, told.known, told.standing) == (3, "estimated", "known")
+
+
 def test_odd_fittings_are_named():
     runs = [run(0, 8, 4)]
     same_day = account(runs, fittings=(FittingFact("A", "V1", day(0), None, day(0)),))[0]
@@ -288,13 +345,15 @@ def test_corrections_with_a_reason():
     assert told.hours == 89.5
     assert "2024-03-02: -12.5 h, -3 starts: ran dark for a week" in told.remarks
     assert any("below nought" in remark for remark in told.remarks)  # starts
+    told, _ = account(corrections=(CorrectionFact(day(1), 2, -1, "twice"),))
+    assert "2024-03-02: +2 h, -1 start: twice" in told.remarks
 
 
 def test_nothing_after_the_day_asked_for():
     runs = [run(n, 8, 2) for n in range(6)]
     told, _ = account(runs, at=end_of(day(1)), corrections=(CorrectionFact(day(4), 50, 0, "later"),))
     assert told.hours == 4
-    assert account(runs, at=moment(FIRST))[0].fittings == ()
+    assert account(runs, at=moment(FIRST), fittings=(FittingFact("A", "V1", FIRST),))[0].fittings == ()
 
 
 def test_hours_on_the_days_of_its_tests():

@@ -40,6 +40,17 @@ def test_by_months():
     assert (again.when, again.overdue) == (date(2025, 9, 1), False)
 
 
+def test_a_stored_tube_counts_from_the_day_it_came_out_of_a_set():
+    bare = CareFact(CONDITION, "T12", "", SINCE, every_months=3, came_out=TODAY)
+    found = due(bare, TODAY)
+    assert (found.when, found.overdue) == (date(2025, 9, 15), False)
+    assert found.why == "every 3 months, came out of a set 2025-06-15"
+    later = due(CareFact(CONDITION, "T12", "", SINCE, every_months=1, came_out=date(2024, 5, 1)), TODAY)
+    assert later.when == date(2025, 2, 28) and later.why == "every month, counted from 2025-01-31"
+    done = CareFact(CONDITION, "T12", "", SINCE, every_months=3, done=TODAY, came_out=date(2025, 3, 1))
+    assert due(done, TODAY).why == "every 3 months, last done 2025-06-15"
+
+
 def test_oil_at_hours():
     bare = CareFact(OIL, "dynamotor", "a drop a bearing", SINCE, every_hours=500, hours_now=900, hours_then=380)
     found = due(bare, TODAY)

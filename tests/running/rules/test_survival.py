@@ -147,6 +147,16 @@ def test_late_entry_moves_the_weibull_fit():
     assert late.beta != pytest.approx(plain.beta, rel=1e-3)
 
 
+def test_one_is_no_plural():
+    one = survival([Life(100, True), Life(300, False, entry=50)], left_out=1)
+    assert one.remarks[0] == "No Weibull fit from 1 failure; it needs 3."
+    assert one.remarks[1].startswith("1 failure only:")
+    assert "1 tube came with hours on it and counts from those hours on." in one.remarks
+    assert "1 tube of unknown hours is left out." in one.remarks
+    with pytest.raises(SurvivalRefused, match="1 tube and no failure"):
+        survival(lives([], [500]))
+
+
 def test_little_data_is_flagged_or_refused():
     found = survival(lives([100, 300], [500]), left_out=2)
     assert found.weibull is None and any("needs 3" in remark for remark in found.remarks)

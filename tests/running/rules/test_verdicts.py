@@ -137,3 +137,17 @@ def test_nothing_untested_goes_to_scrap():
     for shorted in (False, True):
         for rejects in range(4):
             assert advise(AdviceFacts(None, shorted, rejects, good=99, age_months=99, old_months=1)).advice == TEST
+
+
+def test_a_place_among_the_good_ones_is_never_beyond_their_number():
+    """The good ones at hand are fewer than those read: some are in sets, and one may not be called good yet."""
+
+    def said(**facts):
+        return advise(AdviceFacts(GOOD, places=1, **facts)).reasons[0]
+
+    assert said(good=10, rank=1).startswith("Good, number 1 of 10: the best are put by")
+    assert said(good=0, rank=1).startswith("Good, the only one read: ")
+    assert said(good=2, rank=4).startswith("Good, number 4 of 4: ")
+    assert "1 good of its type is here" in advise(AdviceFacts(REJECT, rejects=2, good=1)).reasons[0]
+    aged = advise(AdviceFacts(GOOD, good=1, age_months=1, old_months=0.5)).reasons
+    assert "Its last test is 1 month old." in aged

@@ -25,7 +25,8 @@ class Command(AnswerCommand):
     def show(self, answer: Any) -> None:
         for row in answer:
             known = "since it came" if row["known"] == "unknown" else f"in all, {row['known']}"
-            self.stdout.write(f"{row['tag']} {row['type'] or ''}: {row['hours']:.1f} h {known}, {row['starts']} starts")
+            starts = f"{row['starts']} start{'s' * (row['starts'] != 1)}"
+            self.stdout.write(f"{row['tag']} {row['type'] or ''}: {row['hours']:.1f} h {known}, {starts}")
             for f in row["fittings"]:
                 chassis = f"{f['chassis']['model']} {f['chassis']['serial'] or ''}".strip()
                 self.stdout.write(

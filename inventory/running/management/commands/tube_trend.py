@@ -30,5 +30,6 @@ class Command(AnswerCommand):
         return found.as_dict()
 
     def show(self, answer: Any) -> None:
-        self.stdout.write(f"{answer['tag']} on {answer['instrument']}, {answer['points']} readings")
+        readings = f"{answer['points']} reading{'s' * (answer['points'] != 1)}"
+        self.stdout.write(f"{answer['tag']} on {answer['instrument']}, {readings}")
         self.stdout.write(answer["text"])
