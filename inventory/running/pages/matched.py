@@ -115,10 +115,11 @@ def matched_split(request: HttpRequest, pk: int) -> HttpResponse:
     start = {"split_on": timezone.localdate()}
     found = whereabouts([row]).get(row.pk)
     tubes = ", ".join(f"{member.tube}" for member in row.members.all())
+    where = f"; {found.text}" if found and found.text else ""
     said = "Apart already" if found and found.apart else "Kept together until now"
     return change_page(
         request, lambda data: SplitForm(data, initial=start), save,
-        heading=f"Split {row}", act="Split", back=back, caution=f"{said}: {tubes}{f'; {found.text}' if found and found.text else ''}.",
+        heading=f"Split {row}", act="Split", back=back, caution=f"{said}: {tubes}{where}.",
     )  # fmt: skip
 
 
