@@ -38,6 +38,15 @@ def test_a_long_name_and_place_take_the_lines_that_are_free(sheet):
     assert "Skerry receiver calibration book" in text(layout) and place in text(layout) and "…" not in text(layout)
 
 
+def test_a_place_is_broken_between_its_steps(sheet):
+    layout = laid(sheet, name="1625", same=("VT-136",), place="Store / Cabinet B / Shelf 3 / Box 12 / Tray 4")
+    lines = [
+        piece.text for piece in layout.words if piece.text.startswith(("Store", "Shelf", "Box", "Cabinet", "Tray"))
+    ]
+    assert len(lines) > 1 and all(not line.endswith(("Cabinet", "Shelf", "Box", "Tray")) for line in lines)
+    assert "Shelf 3" in text(layout) and "Tray 4" in text(layout)
+
+
 def test_the_long_words_of_a_hazard_do_not_make_the_rest_small(sheet):
     layout = laid(
         sheet, name="866A", same=("VT-46A", "CV32"), mark="marked JAN-CRC-866A", state="good",

@@ -30,6 +30,7 @@ BLANK = 5.0  # the least length of a blank beside its word; with less, the instr
 WARNING = "⚠ "
 CUT_SHORT = f"{ELLIPSIS} see its page"
 WHOLE = 99  # lines
+UNBROKEN = "\u00a0"  # a blank at which no line ends
 
 
 @dataclass(frozen=True)
@@ -151,7 +152,7 @@ def _set(words: LabelWords, plan: Plan, size: float, flow: Flow) -> Flow:
     mark = " · ".join(part for part in (state, words.mark if plan.mark else "") if part)
     if mark:
         flow.line([(shorten(mark, flow.width, size, False, flow.measure), False)], size)
-    if words.place and plan.place and not _set_lines(words.place, plan.place_lines, size, flow, bold=False):
+    if words.place and plan.place and not _set_place(words.place, plan.place_lines, size, flow):
         flow.line([(shorten(words.place, flow.width, size, False, flow.measure, front=True), False)], size)
     if detail := "; ".join(text for text in words.hazards if text.strip(" .;:,") not in short and text.strip()):
         _set_detail(detail, plan.detail, max(min(size, LEGIBLE), SMALL_PRINT * size), flow)
@@ -167,8 +168,14 @@ def _set_lines(text: str, most: int, size: float, flow: Flow, *, bold: bool, who
         flow.fits = flow.fits and not whole
         return False
     for line in lines:
-        flow.line([(line, bold)], size)
+        flow.line([(line.replace(UNBROKEN, " "), bold)], size)
     return True
+
+
+def _set_place(path: str, most: int, size: float, flow: Flow) -> bool:
+    """Set a path on at most so many lines, broken between its steps where that will do: Shelf 3 stays together."""
+    whole = " / ".join(step.replace(" ", UNBROKEN) for step in path.split(" / "))
+    return any(_set_lines(text, most, size, flow, bold=False) for text in (whole, path))
 
 
 def _set_reading(text: str, most: int, size: float, flow: Flow) -> None:
