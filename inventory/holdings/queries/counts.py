@@ -18,7 +18,6 @@ LONGEST_NUMBER = 8  # figures in a tag
 MOST_MEANT = 50
 _SHORT = re.compile(rf"(?P<letters>[A-Z]{{0,4}})-?(?P<number>[0-9]{{1,{LONGEST_NUMBER}}})")
 SHOWN = {"open": "still to find", "differences": "differences", "all": "all lines"}
-NOT_LOOKED_FOR = "not looked for"  # what ``open`` lines are once the stock-take is closed
 
 
 def tag_in(text: str) -> str:
