@@ -64,7 +64,7 @@ def test_pages_and_command_say_it(found, as_visitor):
     assert "Rows to count" in as_visitor.get("/").content.decode()
     out = io.StringIO()
     call_command("lookup", "6SN7GT", stdout=out)
-    assert f"{told}: a few, Bin 7, row 1 of list {found.run.pk}" in out.getvalue()
+    assert f"{told} (a few, Bin 7) by list {found.run.pk}, row 1" in out.getvalue()
     out = io.StringIO()
     call_command("lookup", "6SN7GT", "--json", stdout=out)
     assert json.loads(out.getvalue())["matches"][0]["uncounted"][0]["words"] == "a few"

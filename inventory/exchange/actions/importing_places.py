@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.holdings.actions import save_place
-from inventory.holdings.models import Place
+from inventory.holdings.models import Item, Place
 from inventory.holdings.queries import tag_of
 
 LONGEST_CODE, LONGEST_NAME, LONGEST_PATH = 20, 120, 200
@@ -45,6 +45,7 @@ class Places:
     by_path: dict[str, Spot] = field(default_factory=dict)
     by_word: dict[str, list[Spot]] = field(default_factory=dict)
     taken: set[str] = field(default_factory=set)
+    tagged: dict[str, Item | None] = field(default_factory=dict)
     made: list[int] = field(default_factory=list)
     fresh: list[str] = field(default_factory=list)  # paths of new ones in the order in which the list names them
 
@@ -81,7 +82,7 @@ class Places:
             if isinstance(found, str):
                 return None, found, ""
             if found is None:
-                if thing := next(filter(None, map(tag_of, parts)), None):
+                if thing := next(filter(None, map(self._tagged, parts)), None):
                     return None, f"{thing.tag} is the tag of a {thing.get_kind_display()}, no place", ""
                 found = self._new(part, spot)
                 told.append(f"no place of this name: {found.path} is new{self._coded(part, found)}")
@@ -106,6 +107,12 @@ class Places:
             return known.path.split(" / ")
         words = all(len(step) >= SHORTEST_STEP and not step.isdecimal() for step in steps)
         return steps if words or len(self.by_word.get(fold(steps[0]), [])) == 1 else parts
+
+    def _tagged(self, part: str) -> Item | None:
+        """The thing whose tag a name is; each name is asked about once."""
+        if part not in self.tagged:
+            self.tagged[part] = tag_of(part)
+        return self.tagged[part]
 
     @staticmethod
     def _coded(part: str, spot: Spot) -> str:

@@ -230,23 +230,27 @@ def close_count(take: StockTake, *, on: date, by: Any, rest: str = "", move_foun
     for lent in take.lines.filter(outcome="").exclude(item__lent_to="").select_related("item"):
         lent.found_path = f"{LENT}{lent.item.lent_to}"[:200]
         lent.save(update_fields=["found_path"])
+    moved = _moved_since(take)
     if rest == REST_MISSING:
-        rest_of = take.lines.filter(outcome="", found_path="").exclude(pk__in=_moved_since(take))
+        rest_of = take.lines.filter(outcome="", found_path="").exclude(pk__in=moved)
         rest_of.update(outcome=StockTakeLine.MISSING, on=on, by=person_or_none(by))
     take.closed, take.closed_by = on, person_or_none(by)
     write(take, by=by)
+    _write_missed(take, moved, by=by)
     _settle(take, by=by, move_found=move_found)
     return take
 
 
+def _told(take: StockTake) -> str:
+    return f"stock-take of {take.place.path if take.place else f'a sample of {take.sample_percent} %'}"
+
+
 def _settle(take: StockTake, *, by: Any, move_found: bool) -> None:
     """Last seen for what was found; with ``move_found`` a move for what lay elsewhere."""
-    where = take.place.path if take.place else f"a sample of {take.sample_percent} %"
-    reason = f"stock-take of {where}"
+    reason = _told(take)
     kinds = (StockTakeLine.FOUND, StockTakeLine.ELSEWHERE, StockTakeLine.UNEXPECTED)
     lines = list(take.lines.filter(outcome__in=kinds, item__gone_on__isnull=True).select_related("item"))
     _write_seen([(line.item, line.on) for line in lines if line.on], by=by, reason=reason)
-    _write_missed(take, by=by, reason=reason)
     if not move_found:
         return
     places = {place.path: place for place in Place.objects.filter(path__in={line.found_path for line in lines})}
@@ -269,16 +273,16 @@ def _moved_since(take: StockTake) -> list[int]:
     return [pk for pk, item, path in lines if there.get(item) != path]
 
 
-def _write_missed(take: StockTake, *, by: Any, reason: str) -> None:
+def _write_missed(take: StockTake, moved: Sequence[int], *, by: Any) -> None:
     """Let what was not found bear the day, unless it was seen or moved after it."""
-    lines = take.lines.filter(outcome=StockTakeLine.MISSING).exclude(pk__in=_moved_since(take)).select_related("item")
+    lines = take.lines.filter(outcome=StockTakeLine.MISSING).exclude(pk__in=moved).select_related("item")
     changed = []
     for line in lines:
         seen, missed = line.item.seen_on, line.item.missed_on
         if line.on and (seen is None or seen <= line.on) and (missed is None or missed < line.on):
             line.item.missed_on = line.on
             changed.append(line.item)
-    _write_days(changed, by=by, reason=f"not found: {reason}")
+    _write_days(changed, by=by, reason=f"not found: {_told(take)}")
 
 
 @transaction.atomic

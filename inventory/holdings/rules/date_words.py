@@ -1,21 +1,21 @@
-"""Words of dates in English, German, French and Dutch, and the year that two figures mean."""
+"""Words of dates in English, German, French, Dutch, Italian and Spanish, and the year that two figures mean."""
 
 import re
 from datetime import date
 
 _MONTH_NAMES = (
-    "jan january januar jänner janv janvier januari jän",
-    "feb february februar févr février fév februari",
-    "mar march märz mrz mär mars maart mrt",
-    "apr april avr avril",
-    "may mai mei",
-    "jun june juni juin",
-    "jul july juli juil juillet",
-    "aug august août augustus",
-    "sep sept september septembre",
-    "oct october okt oktober octobre",
-    "nov november novembre",
-    "dec december dez dezember déc décembre",
+    "jan january januar jänner janv janvier januari jän gennaio gen enero ene",
+    "feb february februar févr février fév februari febbraio febrero",
+    "mar march märz mrz mär mars maart mrt marzo",
+    "apr april avr avril aprile abril abr",
+    "may mai mei maggio mag mayo",
+    "jun june juni juin giugno giu junio",
+    "jul july juli juil juillet luglio lug julio",
+    "aug august août augustus agosto ago",
+    "sep sept september septembre settembre set septiembre setiembre",
+    "oct october okt oktober octobre ottobre ott octubre",
+    "nov november novembre noviembre",
+    "dec december dez dezember déc décembre dicembre dic diciembre",
 )
 MONTHS = {name: number for number, names in enumerate(_MONTH_NAMES, start=1) for name in names.split()}
 MONTH = "(?P<month>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\.?"
@@ -29,8 +29,8 @@ _SEASON_NAMES = {
 SEASONS = {name: first for names, first in _SEASON_NAMES.items() for name in names.split()}
 SEASON = "(?P<season>" + "|".join(SEASONS) + ")"
 
-BEFORE = r"(?:before|prior to|pre|vor|avant|voor|<)\s*-?\s*"
-AFTER = r"(?:after|post|nach|après|na|>)\s*-?\s*"
+BEFORE = r"(?:(?:before|prior to|pre|vor|avant|voor|<)\s*-?\s*|bef\.?\s+|prima del\s+|antes de\s+)"
+AFTER = r"(?:(?:after|post|nach|après|na|>)\s*-?\s*|aft\.?\s+)"
 SINCE = r"(?:since|from|seit|ab|depuis|sinds|vanaf)\s+"
 ABOUT = r"(?:about|abt\.?|approx\.?|around|circa|ca\.?|c\.?|um|etwa|ungefähr|vers|environ|omstreeks|rond|~)\s*"
 EARLY = r"(?:early|mid|late|anfang|mitte|ende|début|fin|begin|eind)[ -]"

@@ -24,23 +24,14 @@ from inventory.holdings.rules.date_words import (
     BEFORE,
     EARLIEST,
     EARLY,
+    MONTH,
+    MONTHS,
     SEASON,
     SEASONS,
     SINCE,
     full_year,
     is_year_like,
 )
-from inventory.holdings.rules.date_words import MONTHS as MONTHS_BEFORE
-
-#: Months in Italian and Spanish, beside those of ``date_words``.
-_MORE_MONTHS = (
-    "gennaio gen enero ene", "febbraio febrero", "marzo", "aprile abril abr", "maggio mag mayo", "giugno giu junio",
-    "luglio lug julio", "agosto ago", "settembre set septiembre setiembre", "ottobre ott octubre",
-    "novembre noviembre", "dicembre dic diciembre",
-)  # fmt: skip
-MONTHS = MONTHS_BEFORE | {name: at for at, names in enumerate(_MORE_MONTHS, start=1) for name in names.split()}
-MONTH = "(?P<month>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\.?"
-_BEFORE, _AFTER = rf"(?:{BEFORE}|bef\.?\s+|prima del\s+|antes de\s+)", rf"(?:{AFTER}|aft\.?\s+)"
 
 DAY, MONTH_ONLY, SEASON_ONLY, YEAR, DECADE = "day", "month", "season", "year", "decade"
 BEFORE_IT, AFTER_IT, UNREAD, UNKNOWN = "before", "after", "unread", "unknown"
@@ -121,7 +112,7 @@ def _read(cell: str, plain: str, today: date, order: str | None) -> DateReading:
     bare = bare.replace("(?)", " ").replace("?", " ").strip()
     if found := re.fullmatch(rf"{ABOUT}(.+)", bare, re.IGNORECASE):
         sure, bare = False, found.group(1)
-    for kind, pattern in ((BEFORE_IT, _BEFORE), (AFTER_IT, _AFTER), ("since", SINCE)):
+    for kind, pattern in ((BEFORE_IT, BEFORE), (AFTER_IT, AFTER), ("since", SINCE)):
         found = re.fullmatch(rf"{pattern}(?P<rest>.+)", bare, re.IGNORECASE)
         if found and any(char.isdigit() for char in found["rest"]):
             span, _ = _span(found["rest"].strip(), today, order)

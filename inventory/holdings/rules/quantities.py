@@ -17,7 +17,7 @@ from inventory.holdings.rules.cells import (
     says_unknown,
     shown,
 )
-from inventory.holdings.rules.dates import MONTH, MONTHS
+from inventory.holdings.rules.date_words import MONTH, MONTHS
 from inventory.holdings.rules.states import DUD, GOOD, UNTESTED, WEAK, stated
 
 COUNTED, APPROXIMATE, AT_LEAST, AT_MOST, RANGE = "counted", "approximate", "at least", "at most", "range"

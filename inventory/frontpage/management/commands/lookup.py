@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from inventory.exchange.queries.uncounted import uncounted_marked
+from inventory.exchange.queries.uncounted import Uncounted, uncounted_marked
 from inventory.frontpage.queries import look_up, untyped_bearing
 from inventory.house.command import AnswerCommand, BadInput
 
@@ -43,9 +43,7 @@ class Command(AnswerCommand):
             if missed := match.get("not_found"):
                 self.stdout.write(f"  {missed} not found at a stock-take")
             for one in match.get("uncounted", ()):
-                of = f"{one['made']} of them by a guess" if one["made"] else "and a number not counted"
-                place = f", {one['place']}" if one["place"] else ""
-                self.stdout.write(f"  {of}: {one['words']}{place}, row {one['row']} of list {one['list']}")
+                self.stdout.write(f"  {Uncounted(**one).told}")
             for place in match["places"]:
                 self.stdout.write(f"  in {place['place']}: {place['good']} good, {place['untested']} untested")
             for mark in match["designations"]:
