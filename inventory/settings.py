@@ -94,7 +94,11 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "inventory.house.access.role_in_template",
             ],
-            "builtins": ["inventory.house.wording", "tubes.wording", "inventory.pairing.wording"],
+            "builtins": [
+                "inventory.house.template_filters",
+                "tubes.wording.template_filters",
+                "inventory.pairing.wording.template_filters",
+            ],
         },
     },
 ]

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import models, transaction
 
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 from tubes.models import KEEPER, TABLE, Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
 from tubes.queries.judging import limits
 from tubes.rules.limits import value_fault

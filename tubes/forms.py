@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from inventory.house.pages import picker
+from inventory.house.form_fields import picker
 from tubes.models import Designation, Limit, Rating, Source, TubeType
 from tubes.queries import find_type
 from tubes.rules.judge_parts import Conditions

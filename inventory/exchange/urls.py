@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.exchange.pages import lists, out
+from inventory.exchange.views import lists, out
 
 urlpatterns = [
     path("lists/", out.lists, name="lists"),

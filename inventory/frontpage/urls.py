@@ -2,16 +2,16 @@
 
 from django.urls import path
 
-from inventory.frontpage import api, pages
+from inventory.frontpage import api, views
 
-type_pages = [path("types/<path:name>/", pages.type_page, name="type")]
+type_pages = [path("types/<path:name>/", views.type_page, name="type")]
 
 urlpatterns = [
-    path("", pages.home, name="home"),
-    path("look-up/", pages.look_up_page, name="look-up"),
-    path("pocket/", pages.pocket, name="pocket"),
-    path("pocket/saved-copy/", pages.pocket_copy, name="pocket-copy"),
-    path("health/", pages.health, name="health"),
+    path("", views.home, name="home"),
+    path("look-up/", views.look_up_page, name="look-up"),
+    path("pocket/", views.pocket, name="pocket"),
+    path("pocket/saved-copy/", views.pocket_copy, name="pocket-copy"),
+    path("health/", views.health, name="health"),
     path("api/lookup", api.lookup, name="api-lookup"),
     path("api/bench", api.bench, name="api-bench"),
 ]

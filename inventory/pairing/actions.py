@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day, register, turned_up
 from inventory.holdings.models import Item, Place
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 from inventory.pairing.models import (
     Companion,
     CompanionCheck,

@@ -6,8 +6,8 @@ from django.views.decorators.http import require_GET
 
 from inventory.house.access import needs
 from inventory.pairing.forms import PairingFilterForm
-from inventory.pairing.pages import wanted_pairs
 from inventory.pairing.queries import pairing_table
+from inventory.pairing.views import wanted_pairs
 
 
 @require_GET

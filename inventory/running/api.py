@@ -5,7 +5,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import needs
-from inventory.house.pages import sheet, sheet_answer
+from inventory.house.sheets import sheet, sheet_answer
 from inventory.running.filters import TestFilter
 from inventory.running.queries import judged, test_list, tube_hours
 from inventory.sets.filters import OwnedTubeFilter

@@ -5,7 +5,7 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.house.pages import DayField
+from inventory.house.form_fields import DayField
 from inventory.running.models import Instrument, MatchedSet, TubeTest
 from tubes.queries import types_named
 

@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.queries import tag_in
-from inventory.house.pages import DayField, picker
+from inventory.house.form_fields import DayField, picker
 from inventory.running.models import (
     Care,
     CareDone,

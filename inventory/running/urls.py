@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.running import api
-from inventory.running.pages import care, instruments, log, matched, testing, tubes
+from inventory.running.views import care, instruments, log, matched, testing, tubes
 
 tube_pages = [path("tubes/<str:tag>/", tubes.tube_page, name="tube")]
 

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day, leave_place, lend, let_go, move, register, turned_up
 from inventory.holdings.models import Item, Place, Tube
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 from inventory.sets.models import (
     READ,
     Approval,

@@ -4,7 +4,7 @@ from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import needs
-from inventory.house.pages import sheet, sheet_answer
+from inventory.house.sheets import sheet, sheet_answer
 from inventory.sets.filters import OwnedTubeFilter
 from inventory.sets.queries import owned_tubes
 

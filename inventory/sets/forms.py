@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.holdings.models import Place, Tube
 from inventory.holdings.queries import tubes_here
-from inventory.house.pages import ClockField, DayField, FillsInNow, picker
+from inventory.house.form_fields import ClockField, DayField, FillsInNow, picker
 from inventory.sets.models import Approval, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import units_here
 from tubes.forms import FrequencyField, TypeField

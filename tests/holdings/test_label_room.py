@@ -5,10 +5,10 @@ import csv
 import pytest
 from django.conf import settings
 
-from inventory.holdings.pages.label_pdf import measure
 from inventory.holdings.rules.hazard_words import short_words
 from inventory.holdings.rules.label_layout import EASY, LEGIBLE, LabelWords, lay_out
 from inventory.holdings.rules.labels import read_sheets
+from inventory.holdings.views.label_pdf import measure
 
 ADDRESS = "https://radio.example/tubes/T-0123/"
 MERCURY = (

@@ -24,11 +24,11 @@ from inventory.holdings.actions import change_tube, move
 from inventory.holdings.actions.labels import record_prints
 from inventory.holdings.forms.labels import tags_in
 from inventory.holdings.models import BoxPrint, HazardMark, Item, Movement, PartLot
-from inventory.holdings.pages.label_pdf import QUIET, box_pdf, label_pdf, measure
 from inventory.holdings.queries.labels import box_lists, label_sheets, labels_of, stale_boxes, things_tagged
 from inventory.holdings.rules.hazard_words import OTHER, short_words
 from inventory.holdings.rules.label_flow import MM
 from inventory.holdings.rules.label_layout import WARNING, LabelWords, lay_out
+from inventory.holdings.views.label_pdf import QUIET, box_pdf, label_pdf, measure
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,

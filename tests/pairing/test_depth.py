@@ -20,7 +20,7 @@ from inventory.pairing.queries import (
     pairing_table,
     station_view,
 )
-from inventory.pairing.wording import meter_trends
+from inventory.pairing.wording.charts import meter_trends
 from inventory.sets.models import SetModel
 from tests.factories import (
     ChassisFactory,

@@ -4,7 +4,8 @@ import pytest
 
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before
-from inventory.pairing.wording import disagreeing, meter_trends, ohms, signed, three
+from inventory.pairing.wording.charts import meter_trends
+from inventory.pairing.wording.template_filters import disagreeing, ohms, signed, three
 from tests.factories import (
     BayFactory,
     ChassisFactory,

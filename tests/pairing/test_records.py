@@ -20,7 +20,7 @@ from inventory.pairing.queries.upset import pairs_undone
 from inventory.pairing.rules.kept_null import KEYS, fault_in_fit, fault_in_rows, fit_of, kept_null, readings_of, rows_of
 from inventory.pairing.rules.null import find_null
 from inventory.pairing.rules.null_fit import NullReading
-from inventory.pairing.wording import null_charts, time_charts
+from inventory.pairing.wording.charts import null_charts, time_charts
 from tests.factories import (
     BayFactory,
     ChassisFactory,

@@ -9,7 +9,7 @@ from tubes.models import KEEPER, TABLE, Limit
 from tubes.queries.judging import basings, limits
 from tubes.rules.basing import in_words
 from tubes.rules.limits import value_fault
-from tubes.wording import arrows, rated
+from tubes.wording.template_filters import arrows, rated
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 

@@ -37,7 +37,7 @@ from inventory.holdings.actions import PREFIXES
 from inventory.holdings.models import TagSeries
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import NOT_AN_ITEM, REFUSED
-from inventory.house.history import person_or_none, refuse
+from inventory.house.writing import person_or_none, refuse
 from tubes.queries import Knowledge, knowledge
 
 __all__ = ["FileRefused", "Options", "TakenIn", "keep_mapping", "named_mapping", "take_in"]

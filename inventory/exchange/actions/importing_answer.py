@@ -25,7 +25,7 @@ from inventory.holdings.actions import free_tags, let_go
 from inventory.holdings.models import Item
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 from inventory.house.concerns import held_by_many
-from inventory.house.history import refuse
+from inventory.house.writing import refuse
 from tubes.queries import knowledge
 
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}

@@ -27,7 +27,7 @@ from inventory.exchange.actions.importing_write import Tally, import_row
 from inventory.exchange.models import ImportRow, ImportRun
 from inventory.exchange.rules.columns import check_columns, in_order
 from inventory.exchange.rules.files import Line
-from inventory.house.history import person_or_none, refuse
+from inventory.house.writing import person_or_none, refuse
 from tubes.queries import knowledge
 
 MOST_TOLD = 200  # new places that a trial names

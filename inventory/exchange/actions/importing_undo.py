@@ -11,7 +11,7 @@ from inventory.exchange.actions.importing import lock_tags
 from inventory.exchange.actions.importing_write import SORTS, keep_history, reason_of
 from inventory.exchange.models import ImportMade, ImportRun
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place, StockTakeLine
-from inventory.house.history import person_or_none, refuse
+from inventory.house.writing import person_or_none, refuse
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 

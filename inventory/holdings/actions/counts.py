@@ -12,7 +12,7 @@ from inventory.holdings.actions.register import check_day, move, save_place, saw
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
 from inventory.holdings.queries import LENT, items_in, open_lines, tags_meant, things_to_count, with_whereabouts
 from inventory.house.concerns import held_by_many
-from inventory.house.history import person_or_none, refuse, write
+from inventory.house.writing import person_or_none, refuse, write
 
 BATCH = 500
 REST_MISSING, REST_LEFT = "missing", "left"

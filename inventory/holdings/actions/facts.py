@@ -8,7 +8,7 @@ from django.db import transaction
 
 from inventory.holdings.models import Fact, Item
 from inventory.holdings.rules.facts import FIGURES, MONEY, FoundFact, read_fact
-from inventory.house.history import person_or_none, refuse, write
+from inventory.house.writing import person_or_none, refuse, write
 
 
 @transaction.atomic

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from inventory.holdings.actions.register import check_day
 from inventory.holdings.models import HazardMark, Item
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 
 
 def _check(on: date, standing: str, hazards: Sequence[str], reason: str) -> None:

@@ -20,7 +20,7 @@ from django.db import transaction
 from PIL import Image, ImageCms, ImageOps
 
 from inventory.holdings.models import Item, Paper
-from inventory.house.history import person_or_none, refuse, write
+from inventory.house.writing import person_or_none, refuse, write
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 # ISO/IEC 23008-12, annex B and clause 10: what a phone's HEIC names as its brand, or as one it agrees with

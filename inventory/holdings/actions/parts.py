@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.holdings.actions.register import register
 from inventory.holdings.models import Item, PartLot, Place
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 
 
 def _check(lot: PartLot) -> None:

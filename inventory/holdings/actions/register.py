@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import tag_of
 from inventory.house.concerns import held_by_many
-from inventory.house.history import person_or_none, refuse, write
+from inventory.house.writing import person_or_none, refuse, write
 
 PREFIXES = {Item.TUBE: "T", Item.CHASSIS: "C", Item.UNIT: "U", Item.COMPANION: "K", Item.PARTS: "P"}
 _TAG = re.compile(r"(?P<prefix>[A-Z]{1,4})-(?P<number>[0-9]{1,8})")

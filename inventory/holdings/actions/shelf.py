@@ -7,7 +7,7 @@ from django.db import transaction
 from django.db.models import Count, ProtectedError
 
 from inventory.holdings.models import Item, Movement, Tube
-from inventory.house.history import person_or_none, refuse
+from inventory.house.writing import person_or_none, refuse
 
 
 def untouched(keys: Sequence[int]) -> str:

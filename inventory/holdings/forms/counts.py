@@ -9,7 +9,7 @@ from inventory.holdings.actions import REST_LEFT, REST_MISSING
 from inventory.holdings.models import Item, Place
 from inventory.holdings.queries import things_named
 from inventory.holdings.rules.tag_runs import with_runs
-from inventory.house.pages import DayField
+from inventory.house.form_fields import DayField
 
 NAMED = 5  # tags that a refusal names
 

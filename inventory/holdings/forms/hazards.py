@@ -3,7 +3,7 @@
 from django import forms
 
 from inventory.holdings.models import HazardMark
-from inventory.house.pages import DayField
+from inventory.house.form_fields import DayField
 
 
 class HazardForm(forms.Form):

@@ -7,7 +7,7 @@ from django.conf import settings
 
 from inventory.holdings.actions.papers import reads_heic
 from inventory.holdings.models import Paper
-from inventory.house.pages import DayField, picker
+from inventory.house.form_fields import DayField, picker
 
 MOST = 10  # files in one go: they are held in memory until all are found good
 ACCEPTED = "image/jpeg,image/png,image/webp,application/pdf"

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from inventory.holdings.models import PartLot, Place
-from inventory.house.pages import picker
+from inventory.house.form_fields import picker
 
 
 class PartLotForm(forms.ModelForm):

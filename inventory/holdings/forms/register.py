@@ -3,7 +3,7 @@
 from django import forms
 
 from inventory.holdings.models import Place, Tube
-from inventory.house.pages import DayField, picker
+from inventory.house.form_fields import DayField, picker
 from tubes.forms import TypeField
 
 

@@ -7,7 +7,7 @@ from django import forms
 
 from inventory.holdings.forms.facts import CurrencyField
 from inventory.holdings.models import Want
-from inventory.house.pages import picker
+from inventory.house.form_fields import picker
 from tubes.forms import TypeField
 
 

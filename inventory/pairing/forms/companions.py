@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.models import Place
-from inventory.house.pages import FillsInNow, picker
+from inventory.house.form_fields import FillsInNow, picker
 from inventory.pairing.forms.ledger import CorrectionFields, named
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind
 from inventory.sets.models import Chassis, MatedPart, MatedSet

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
-from inventory.house.pages import DayField, FillsInNow, picker
+from inventory.house.form_fields import DayField, FillsInNow, picker
 from inventory.pairing.forms.ledger import AsksRange, CorrectionFields, named
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries import ALL_STATES

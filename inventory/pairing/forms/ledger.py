@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import Q
 
-from inventory.house.pages import FillsInNow, picker
+from inventory.house.form_fields import FillsInNow, picker
 from inventory.pairing.forms.readings import RowsField
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.sets.forms import ThingField

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day
 from inventory.holdings.models import Item
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 from inventory.running.actions.log import check_day_of
 from inventory.running.models import Care, CareDone
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.actions import check_day, check_moment, turned_up
 from inventory.holdings.models import Item
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 from inventory.running.models import (
     EarlierHours,
     Entry,

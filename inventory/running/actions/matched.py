@@ -8,7 +8,7 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day
 from inventory.holdings.models import Tube
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 from inventory.running.models import MatchedSet, MatchedTube, TubeTest
 from inventory.running.queries.matching import figure_of
 from inventory.running.rules.matching import MatchRefused, mismatch_pct

@@ -8,7 +8,7 @@ from django.db import transaction
 from inventory.holdings.actions import change_tube, check_day, check_moment, turned_up
 from inventory.holdings.models import Tube
 from inventory.holdings.rules.readings import PERCENT, VALUE, read_reading
-from inventory.house.history import refuse, write
+from inventory.house.writing import refuse, write
 from inventory.running.actions.log import check_day_of
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
 from inventory.running.queries import reading_far_off

@@ -9,7 +9,7 @@ from tubes.queries.filaments import supply_of
 from tubes.queries.judging import court
 from tubes.rules.circuit import parse_circuit
 from tubes.rules.units import parse_quantity
-from tubes.wording import FILAMENT_SUPPLIES
+from tubes.wording.cautions import FILAMENT_SUPPLIES
 
 
 class Command(AnswerCommand):

@@ -8,7 +8,7 @@ from inventory.house.command import AnswerCommand
 from tubes.management.options import add_conditions, conditions_from
 from tubes.queries import type_named
 from tubes.queries.judging import court
-from tubes.wording import CHANGING_TUBES
+from tubes.wording.cautions import CHANGING_TUBES
 
 
 class Command(AnswerCommand):

@@ -16,7 +16,7 @@ from rich.progress import Progress as Bars
 
 from inventory.exchange.actions.importing import TakenIn, named_mapping, silent, take_in
 from inventory.exchange.actions.importing_read import Progress, options_of
-from inventory.exchange.wording import rows_in_words, things_in_words
+from inventory.exchange.wording.sentences import rows_in_words, things_in_words
 from inventory.house.command import AnswerCommand, BadInput
 
 

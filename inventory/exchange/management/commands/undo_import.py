@@ -6,7 +6,7 @@ from django.core.management.base import CommandParser
 
 from inventory.exchange.actions.importing_undo import undo
 from inventory.exchange.models import ImportRun
-from inventory.exchange.wording import undone_in_words
+from inventory.exchange.wording.sentences import undone_in_words
 from inventory.house.command import AnswerCommand, BadInput
 
 

@@ -9,10 +9,10 @@ from django.core.management.base import CommandParser
 
 from inventory.holdings.forms.labels import tags_in
 from inventory.holdings.models import Place
-from inventory.holdings.pages.label_pdf import label_pdf
-from inventory.holdings.pages.register import page_of
 from inventory.holdings.queries.labels import label_sheets, labels_of, things_here, things_tagged
 from inventory.holdings.queries.register import items_in
+from inventory.holdings.views.label_pdf import label_pdf
+from inventory.holdings.views.register import page_of
 from inventory.house.command import AnswerCommand, BadInput
 
 

@@ -1,6 +1,0 @@
-"""Pages that show all areas together: the first page, the look-up, a type with what is owned, the pocket page."""
-
-from inventory.frontpage.pages.first import health, home, look_up_page, type_page
-from inventory.frontpage.pages.pocket import pocket, pocket_copy
-
-__all__ = ["health", "home", "look_up_page", "pocket", "pocket_copy", "type_page"]

@@ -1,0 +1,59 @@
+"""Pages of the hazards of a thing: what was found, what is likely, what was looked for and not found."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.actions import note_hazards, settle_hazard
+from inventory.holdings.forms import HazardForm, HazardsForm
+from inventory.holdings.models import HazardMark, Item
+from inventory.holdings.queries import CARE, hazards_of
+from inventory.holdings.views.register import page_of
+from inventory.house.access import needs
+from inventory.house.edit_pages import change_page
+
+LOCAL = "Local codes and licensed practice come first."
+
+
+@needs("view", "holdings.hazardmark")
+def item_hazards(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item, tag=tag)
+    marks = [(mark, CARE.get(mark.hazard, "")) for mark in hazards_of(item)]
+    context = {"item": item, "marks": marks, "back": page_of(item), "local": LOCAL}
+    return render(request, "holdings/hazards.html", context)
+
+
+@needs("add", "holdings.hazardmark")
+def hazard_add(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item, tag=tag)
+    back = reverse("holdings:item-hazards", args=[tag])
+
+    def save(form: Any) -> tuple[str, str]:
+        made = note_hazards(item, by=request.user, **form.cleaned_data)
+        return f"{', '.join(mark.hazard for mark in made)}: {made[0].get_standing_display()}.", back
+
+    start = {"on": timezone.localdate(), "standing": HazardMark.CONFIRMED}
+    return change_page(
+        request, lambda data: HazardsForm(data, initial=start), save,
+        heading=f"A hazard of {tag}", act="Write", back=back, caution=f"Look without opening or scraping. {LOCAL}",
+    )  # fmt: skip
+
+
+@needs("change", "holdings.hazardmark")
+def hazard_settle(request: HttpRequest, pk: int) -> HttpResponse:
+    mark = get_object_or_404(HazardMark.objects.select_related("item"), pk=pk)
+    back = reverse("holdings:item-hazards", args=[mark.item.tag])
+
+    def save(form: Any) -> tuple[str, str]:
+        settle_hazard(mark, by=request.user, **form.cleaned_data)
+        return f"{mark.hazard} of {mark.item.tag}: {mark.get_standing_display()}.", back
+
+    start = {"standing": mark.standing, "reason": mark.reason, "on": timezone.localdate()}
+    return change_page(
+        request, lambda data: HazardForm(data, initial=start), save,
+        heading=f"{mark.hazard.capitalize()} of {mark.item.tag}", back=back,
+        caution=f"{CARE.get(mark.hazard, '')} {LOCAL}",
+    )  # fmt: skip

@@ -1,0 +1,108 @@
+"""Pages of photographs and papers. Their bytes are handed out here alone, to people who are logged in."""
+
+from typing import Any
+
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+
+from inventory.holdings.actions.papers import add_papers, change_paper, remove_paper
+from inventory.holdings.forms.papers import PaperChangeForm, PaperForm, PaperRemoveForm
+from inventory.holdings.models import Item, Paper
+from inventory.holdings.views.register import page_of
+from inventory.house.access import needs
+from inventory.house.edit_pages import change_page
+from inventory.house.history import changes_of
+
+TYPES = {"jpg": "image/jpeg", "png": "image/png", "webp": "image/webp", "pdf": "application/pdf"}
+CAUTION = (
+    "A photograph of the inside is taken with the plate supply off, discharged and proved dead, and no hand, strap or "
+    "camera near it otherwise. Local codes and licensed practice come first."
+)
+
+
+def _paper(pk: int) -> Paper:
+    return get_object_or_404(Paper.objects.select_related("item", "by"), pk=pk)
+
+
+@needs("view", "holdings.paper")
+def paper_page(request: HttpRequest, pk: int) -> HttpResponse:
+    paper = _paper(pk)
+    context = {"paper": paper, "item": paper.item, "back": page_of(paper.item), "changes": changes_of(paper)}
+    return render(request, "holdings/papers_one.html", context)
+
+
+@needs("view", "holdings.paper")
+def paper_file(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """The paper itself."""
+    paper = _paper(pk)
+    return _hand_out(paper.file, f"{paper.item.tag}-{pk}")
+
+
+@needs("view", "holdings.paper")
+def paper_small(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """Its thumbnail; a PDF has none."""
+    paper = _paper(pk)
+    if not paper.thumbnail:
+        raise Http404("This paper has no thumbnail.")
+    return _hand_out(paper.thumbnail, f"{paper.item.tag}-{pk}-small")
+
+
+def _hand_out(field: Any, name: str) -> HttpResponseBase:
+    """The bytes of a file with the type that we wrote them in: images to look at, all else only to save."""
+    suffix = field.name.rsplit(".", 1)[-1]
+    kind = TYPES.get(suffix, "application/octet-stream")
+    try:
+        content = field.open("rb")
+    except FileNotFoundError as fault:
+        raise Http404("The file is not in the store.") from fault
+    answer = FileResponse(
+        content, as_attachment=not kind.startswith("image/"), filename=f"{name}.{suffix}", content_type=kind
+    )
+    answer["X-Content-Type-Options"] = "nosniff"
+    answer["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    answer["Cache-Control"] = "private, max-age=86400"
+    return answer
+
+
+@needs("add", "holdings.paper")
+def paper_add(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item, tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        made = add_papers(
+            item, cells["uploads"], by=request.user, kind=cells["kind"], caption=cells["caption"], dated=cells["dated"]
+        )
+        return f"{len(made)} added to {tag}.", page_of(item) + "#papers"
+
+    return change_page(
+        request, lambda data: PaperForm(data, request.FILES if data is not None else None), save,
+        heading=f"Photographs and papers of {tag}", act="Add", back=page_of(item), caution=CAUTION,
+    )  # fmt: skip
+
+
+@needs("change", "holdings.paper")
+def paper_change(request: HttpRequest, pk: int) -> HttpResponse:
+    paper, back = _paper(pk), reverse("holdings:paper", args=[pk])
+
+    def save(form: Any) -> tuple[str, str]:
+        change_paper(form.save(commit=False), by=request.user)
+        return "Written.", back
+
+    return change_page(
+        request, lambda data: PaperChangeForm(data, instance=paper), save, heading=f"Change: {paper}", back=back
+    )
+
+
+@needs("delete", "holdings.paper")
+def paper_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    paper = _paper(pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        remove_paper(paper, by=request.user, reason=form.cleaned_data["reason"])
+        return f"Removed from {paper.item.tag}.", page_of(paper.item)
+
+    back = reverse("holdings:paper", args=[pk])
+    heading = f"Remove from {paper.item.tag}: {paper}"
+    return change_page(request, PaperRemoveForm, save, heading=heading, act="Remove for good", back=back, grave=True)

@@ -1,0 +1,65 @@
+"""Pages of part lots."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.actions import add_parts, change_parts
+from inventory.holdings.filters import PartFilter
+from inventory.holdings.forms import NewPartLotForm, PartLotForm
+from inventory.holdings.models import PartLot
+from inventory.holdings.queries import movements_of, part_lots
+from inventory.holdings.views.register import page_of
+from inventory.house.access import needs
+from inventory.house.edit_pages import change_page
+from inventory.house.sheets import sheet
+
+
+@needs("view", "holdings.partlot")
+def part_list(request: HttpRequest) -> HttpResponse:
+    found = PartFilter(request.GET, queryset=part_lots())
+    return render(request, "holdings/parts.html", {"filter": found, "page": sheet(request, found.qs)})
+
+
+@needs("view", "holdings.partlot")
+def part_page(request: HttpRequest, tag: str) -> HttpResponse:
+    lot = get_object_or_404(PartLot.objects.select_related("item__place"), item__tag__iexact=tag)
+    context = {
+        "lot": lot,
+        "item": lot.item,
+        "movements": movements_of(lot.item),
+        "changes": lot.history.select_related("history_user")[:20],
+    }
+    return render(request, "holdings/part.html", context)
+
+
+@needs("add", "holdings.partlot")
+def part_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        lot = add_parts(
+            form.save(commit=False), by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"]
+        )
+        return f"{lot} added as {lot.item.tag}.", page_of(lot.item)
+
+    start = {"place": request.GET.get("place")}
+    return change_page(
+        request, lambda data: NewPartLotForm(data, initial=start), save,
+        heading="Add a part lot", act="Add", back=reverse("holdings:part-list"),
+    )  # fmt: skip
+
+
+@needs("change", "holdings.partlot")
+def part_change(request: HttpRequest, tag: str) -> HttpResponse:
+    lot = get_object_or_404(PartLot.objects.select_related("item"), item__tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        change_parts(form.save(commit=False), by=request.user)
+        return f"{tag} written.", page_of(lot.item)
+
+    return change_page(
+        request, lambda data: PartLotForm(data, instance=lot), save, heading=f"Change {tag}", back=page_of(lot.item)
+    )

@@ -1,0 +1,198 @@
+"""Pages for adding and changing tubes, for places, and for moving and lending anything in the register."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.actions import add_tubes, change_place, change_tube, move, save_place, take_back
+from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
+from inventory.holdings.forms.alone import why_alone
+from inventory.holdings.models import Item, Place, Tube
+from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
+from inventory.house.access import needs
+from inventory.house.concerns import mates_of, mates_of_many
+from inventory.house.edit_pages import change_page
+from inventory.house.sheets import sheet
+from tubes.models import TubeType
+from tubes.queries import knowledge, type_for_stamp
+
+NAMED = 3  # things that a warning names
+ITEM_PAGES = {
+    Item.TUBE: "holdings:tube",
+    Item.CHASSIS: "sets:chassis",
+    Item.UNIT: "sets:unit",
+    Item.COMPANION: "pairing:companion",
+    Item.PARTS: "holdings:part",
+}
+
+
+def left_behind(item: Item) -> str:
+    """A warning that names what belongs with a thing that is about to go alone; empty where nothing does."""
+    mates = mates_of(item)
+    return (
+        f"It belongs together with {'; '.join(mates)}. Move, lend or sell them together, or write down why not."
+        if mates
+        else ""
+    )
+
+
+def left_behind_of(items: Sequence[Item]) -> str:
+    """As ``left_behind``, for things that are about to go together: what belongs with them and is not among them."""
+    tags = {item.pk: item.tag for item in items}
+    told = []
+    for key, mates in mates_of_many(items).items():
+        more = f", and {len(mates) - NAMED} more" if len(mates) > NAMED else ""
+        told.append(f"{tags[key]} with {', '.join(mates[:NAMED])}{more}")
+    if len(told) > NAMED:
+        told[NAMED:] = [f"and {len(told) - NAMED} more of these things with others"]
+    return f"These belong together: {'; '.join(told)}. Move them together, or write down why not." if told else ""
+
+
+def page_of(item: Item) -> str:
+    """The address of a thing's own page."""
+    return reverse(ITEM_PAGES[item.kind], args=[item.tag])
+
+
+def _typed(tube: Tube) -> tuple[Tube, str]:
+    """Give a tube without a type the one that its mark means, if there is just one; and say what was done."""
+    known = knowledge()
+    answer = known.read(tube.marked)
+    name = type_for_stamp(answer, known)
+    if tube.type:
+        agree = not name or tube.type.name in known.kin.same_as(name)
+        return tube, "" if agree else f" Take care: the mark reads {name}, you say {tube.type}."
+    if name:
+        tube.type = TubeType.objects.get(name=name)
+        return tube, f" Read as {name}."
+    meanings = ", ".join(dict.fromkeys(r.type for r in answer.readings if r.type))
+    return (
+        tube,
+        f" Its mark can mean {meanings}: choose." if meanings else " Its mark is not in the tables: no type yet.",
+    )
+
+
+@needs("add", "holdings.tube")
+def tube_add(request: HttpRequest) -> HttpResponse:
+    start = {key: request.GET.get(key, "") for key in ("marked", "type", "place", "state") if key in request.GET}
+
+    def save(form: Any) -> tuple[str, str]:
+        tube, remark = _typed(form.save(commit=False))
+        cells = form.cleaned_data
+        made = add_tubes(
+            tube, by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"], count=cells["count"]
+        )
+        tags = made[0].tag if len(made) == 1 else f"{made[0].tag} to {made[-1].tag}"
+        return f"{tags} added.{remark}", page_of(made[0].item)
+
+    back = reverse("holdings:tube-list")
+    return change_page(
+        request, lambda data: NewTubeForm(data, initial=start), save, heading="Add tubes", act="Add", back=back
+    )
+
+
+@needs("change", "holdings.tube")
+def tube_change(request: HttpRequest, tag: str) -> HttpResponse:
+    tube = get_object_or_404(Tube.objects.select_related("item", "type"), item__tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        row, remark = _typed(form.save(commit=False))
+        change_tube(row, by=request.user)
+        return f"{tag} written.{remark}", page_of(tube.item)
+
+    return change_page(
+        request, lambda data: TubeForm(data, instance=tube), save, heading=f"Change {tag}", back=page_of(tube.item)
+    )
+
+
+@needs("view", "holdings.place")
+def place_list(request: HttpRequest) -> HttpResponse:
+    return render(request, "holdings/places.html", {"rows": places_with_counts()})
+
+
+@needs("view", "holdings.place")
+def place_page(request: HttpRequest, pk: int) -> HttpResponse:
+    place = get_object_or_404(Place.objects.select_related("parent"), pk=pk)
+    rows = items_in(place).select_related(
+        "place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot"
+    )
+    context = {
+        "place": place,
+        "page": sheet(request, rows),
+        "children": place.children.all(),
+        "counts": counts_of_place(place),
+    }
+    return render(request, "holdings/place.html", context)
+
+
+@needs("add", "holdings.place")
+def place_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        place = save_place(form.save(commit=False), by=request.user)
+        return f"Place {place} added.", reverse("holdings:place", args=[place.pk])
+
+    start = {"parent": request.GET.get("inside")}
+    back = reverse("holdings:place-list")
+    return change_page(
+        request, lambda data: PlaceForm(data, initial=start), save, heading="Add a place", act="Add", back=back
+    )
+
+
+@needs("change", "holdings.place")
+def place_change(request: HttpRequest, pk: int) -> HttpResponse:
+    place = get_object_or_404(Place, pk=pk)
+    back = reverse("holdings:place", args=[pk])
+
+    def save(form: Any) -> tuple[str, str]:
+        row = form.save(commit=False)
+        count = change_place(row, on=timezone.localdate(), by=request.user)
+        return f"Place {row} written{f', and {count} of the things in it moved with it' if count else ''}.", back
+
+    return change_page(request, lambda data: PlaceForm(data, instance=place), save, heading=f"Place {place}", back=back)
+
+
+@needs("add", "holdings.movement")
+def item_move(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item.objects.select_related("place"), tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"])
+        item.refresh_from_db()
+        if item.place != cells["place"]:
+            stands = item.place or "no place"
+            return f"Written into the history of {tag}. A later move stands: it is in {stands}.", page_of(item)
+        return f"{tag} moved to {cells['place'] or 'no place'}.", page_of(item)
+
+    left = left_behind(item)
+    start = {"place": item.place, "on": timezone.localdate()}
+    heading = f"Move {tag}, now {'in ' + item.place.path if item.place else 'without a place'}"
+    return change_page(
+        request,
+        lambda data: why_alone(MoveForm(data, initial=start), left, "reason"),
+        save,
+        heading=heading,
+        act="Move",
+        back=page_of(item),
+        caution=left,
+    )
+
+
+@needs("change", "holdings.item")
+def item_back(request: HttpRequest, tag: str) -> HttpResponse:
+    item = get_object_or_404(Item, tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        take_back(item, on=timezone.localdate(), by=request.user)
+        return f"{tag} is back.", page_of(item)
+
+    if not item.lent_to:
+        messages.error(request, f"{tag} is not lent.")
+        return redirect(page_of(item))
+    heading = f"{tag} is back from {item.lent_to}"
+    return change_page(request, forms.Form, save, heading=heading, act="It is back", back=page_of(item))

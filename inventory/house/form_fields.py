@@ -1,0 +1,60 @@
+"""Form fields and forms of days and times, with the browser's own pickers."""
+
+from typing import Any
+
+from django import forms
+from django.db import models
+from django.utils import timezone
+
+
+class DayField(forms.DateField):
+    """A day, with the browser's own picker."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+class ClockField(forms.TimeField):
+    """A time of day, with the browser's own picker."""
+
+    widget = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+
+
+class FillsInNow(forms.Form):
+    """A form of something that happens: where its day is today, the time is filled in as now, to be changed or cleared.
+
+    So what is entered as it happens has its order. A time that was only filled in counts for today alone: with another
+    day it is dropped, since nobody said it. ``DAY`` and ``CLOCK`` name the fields.
+    """
+
+    DAY, CLOCK = "on", "at"
+
+    filled_in = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        now = timezone.localtime()
+        if getattr(getattr(self, "instance", None), "pk", None):
+            del self.fields["filled_in"]
+        elif not self.initial.get(self.CLOCK) and self.initial.get(self.DAY) == now.date():
+            self.initial = {**self.initial, self.CLOCK: now.time(), "filled_in": f"{now:%Y-%m-%d %H:%M}"}
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        shown = cells.pop("filled_in", "")
+        day, clock = cells.get(self.DAY), cells.get(self.CLOCK)
+        if day and clock and f"{clock:%H:%M}" == shown[11:] and f"{day:%Y-%m-%d}" != shown[:10]:
+            cells[self.CLOCK] = None
+        return cells
+
+
+def picker(field: Any, **kwargs: Any) -> Any:
+    """The form field for a model's date or time with the browser's picker (``formfield_callback`` of our forms)."""
+    if isinstance(field, models.DateTimeField):
+        return field.formfield(**kwargs)
+    if isinstance(field, models.DateField):
+        return field.formfield(form_class=DayField, **(kwargs | {"widget": DayField.widget}))
+    if isinstance(field, models.TimeField):
+        return field.formfield(form_class=ClockField, **(kwargs | {"widget": ClockField.widget}))
+    if isinstance(field, models.TextField):
+        return field.formfield(**(kwargs | {"widget": forms.Textarea(attrs={"rows": 3})}))
+    return field.formfield(**kwargs)

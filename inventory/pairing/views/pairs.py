@@ -1,0 +1,186 @@
+"""Pages of pairs: the table, a chassis and a unit with their pairs, companions."""
+
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.queries import movements_of
+from inventory.holdings.views import page_of
+from inventory.house.access import needs
+from inventory.house.edit_pages import change_page
+from inventory.house.history import changes_of
+from inventory.pairing.actions import (
+    add_companion,
+    change_companion,
+    record_comparison,
+    save_companion_kind,
+)
+from inventory.pairing.forms import (
+    CompanionForm,
+    CompanionKindForm,
+    ComparisonCorrection,
+    ComparisonForm,
+    NewCompanionForm,
+    PairingFilterForm,
+)
+from inventory.pairing.models import Companion, CompanionCheck
+from inventory.pairing.queries import COMPANION, UNIT, PairFilter, pairing_table, told_of
+from inventory.pairing.views.ledger import correct, start_of_pair
+from inventory.sets.models import Chassis, PlugInUnit
+from inventory.sets.queries import bays_of, sockets_of
+
+LATEST = 12  # lines of the ledger on the page of a thing; all of them stand on the ledger's own
+
+
+@needs("view", "pairing.neutralization")
+def table(request: HttpRequest) -> HttpResponse:
+    form = PairingFilterForm(request.GET or None)
+    today = timezone.localdate()
+    on, wanted = today, PairFilter()
+    status = 200
+    if form.is_bound:
+        if form.is_valid():
+            on, wanted = wanted_pairs(form, today)
+        else:
+            status = 422
+    rows = pairing_table(on, wanted)
+    context = {"form": form, "rows": rows, "on": on, "today": today, "counts": _counts(rows)}
+    return render(request, "pairing/table.html", context, status=status)
+
+
+def wanted_pairs(form: forms.Form, today: Any) -> tuple[Any, PairFilter]:
+    """The day and the filter that a valid filter form asks for."""
+    cells = form.cleaned_data
+    wanted = PairFilter(cells["chassis"], cells["unit"], cells["frequency"], tuple(cells["state"]))
+    return cells["on"] or today, wanted
+
+
+def _counts(rows: list[Any]) -> list[tuple[str, int]]:
+    counts: dict[str, int] = {}
+    for row in rows:
+        counts[row.state] = counts.get(row.state, 0) + 1
+    return sorted(counts.items())
+
+
+@needs("view", "sets.chassis")
+def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item__place"), item__tag__iexact=tag)
+    today = timezone.localdate()
+    rows = pairing_table(today, PairFilter(chassis_key=chassis.pk))
+    told = told_of(chassis=chassis, on=today)
+    context = {
+        "chassis": chassis,
+        "item": chassis.item,
+        "sockets": sockets_of(chassis),
+        "bays": bays_of(chassis),
+        "pairs": [row for row in rows if row.kind == UNIT],
+        "companions": [row for row in rows if row.kind == COMPANION],
+        "told": told,
+        "ledger": told.lines[:LATEST],
+        "changes": changes_of(chassis, chassis.item),
+        "movements": movements_of(chassis.item)[:10],
+    }
+    return render(request, "sets/chassis.html", context)
+
+
+@needs("view", "sets.pluginunit")
+def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
+    unit = get_object_or_404(PlugInUnit.objects.select_related("model", "item__place"), item__tag__iexact=tag)
+    today = timezone.localdate()
+    told = told_of(unit=unit, on=today)
+    context = {
+        "unit": unit,
+        "item": unit.item,
+        "pairs": pairing_table(today, PairFilter(unit_key=unit.pk)),
+        "seating": unit.seatings.filter(until__isnull=True)
+        .select_related("chassis__model", "chassis__item", "bay")
+        .first(),
+        "told": told,
+        "ledger": told.lines[:LATEST],
+        "changes": changes_of(unit, unit.item),
+        "movements": movements_of(unit.item)[:10],
+    }
+    return render(request, "sets/unit.html", context)
+
+
+@needs("change", "pairing.companioncheck")
+def comparison_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(CompanionCheck.objects.select_related("companion__item", "companion__kind"), pk=pk)
+    back = page_of(row.companion.item)
+    return correct(request, row, record_comparison, ComparisonCorrection, "Correct a comparison", back)
+
+
+@needs("add", "pairing.companionkind")
+def companion_kind_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        row = save_companion_kind(form.save(commit=False), by=request.user)
+        return f"Every {row.set_model} should have its {row.name}.", reverse("sets:model", args=[row.set_model_id])
+
+    start = {"set_model": request.GET.get("set_model")}
+    return change_page(
+        request, lambda data: CompanionKindForm(data, initial=start), save,
+        heading="What every set of a model should have with it", act="Add", back=reverse("sets:chassis-list"),
+    )  # fmt: skip
+
+
+@needs("view", "pairing.companion")
+def companion_page(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(
+        Companion.objects.select_related("kind__set_model", "item__place", "kept_with__model", "kept_with__item"),
+        item__tag__iexact=tag,
+    )
+    pairs = pairing_table(timezone.localdate(), PairFilter(kinds=(COMPANION,)))
+    context = {
+        "companion": row,
+        "item": row.item,
+        "pair": next((pair for pair in pairs if pair.unit.key == row.pk), None),
+        "changes": changes_of(row, row.item, *row.checks.all()[:5]),
+        "checks": row.checks.select_related("chassis__model", "chassis__item").order_by("-on", "-pk"),
+        "movements": movements_of(row.item)[:10],
+    }
+    return render(request, "pairing/companion.html", context)
+
+
+@needs("add", "pairing.companion")
+def companion_add(request: HttpRequest) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        row = add_companion(
+            form.save(commit=False), by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"]
+        )
+        return f"{row} added as {row.tag}.", page_of(row.item)
+
+    return change_page(
+        request, NewCompanionForm, save, heading="Add a companion", act="Add", back=reverse("pairing:table")
+    )
+
+
+@needs("change", "pairing.companion")
+def companion_change(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(Companion.objects.select_related("item", "kind"), item__tag=tag)
+
+    def save(form: Any) -> tuple[str, str]:
+        change_companion(form.save(commit=False), by=request.user)
+        return f"{tag} written.", page_of(row.item)
+
+    return change_page(
+        request, lambda data: CompanionForm(data, instance=row), save, heading=f"Change {row}", back=page_of(row.item)
+    )
+
+
+@needs("add", "pairing.companioncheck")
+def companion_compare(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(Companion.objects.select_related("item", "kind__set_model"), item__tag=tag)
+
+    def make(data: Any) -> Any:
+        return ComparisonForm(data, initial=start_of_pair(request), instance=CompanionCheck(companion=row))
+
+    def save(form: Any) -> tuple[str, str]:
+        check = record_comparison(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        return f"{row} {check.outcome} with {check.chassis}.", page_of(row.item)
+
+    return change_page(request, make, save, heading=f"Compare {row} with a set", act="Record", back=page_of(row.item))

@@ -1,0 +1,1 @@
+"""Pairs in words, charts and template filters."""

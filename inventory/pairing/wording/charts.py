@@ -1,0 +1,182 @@
+"""Charts of pairs, laid out on the server: a null with its readings, a time line, meters over time."""
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from inventory.pairing.models import OnAirRecord
+from inventory.pairing.rules.kept_null import KeptNull
+from inventory.pairing.rules.null import NullAnswer
+from inventory.pairing.rules.null_fit import NullReading
+from inventory.pairing.rules.timeline import Timeline
+
+WIDE, NARROW = 640, 340  # units across a chart for a wide screen, and for a phone
+
+
+@dataclass(frozen=True)
+class NullChart:
+    """Readings and the fitted curve, in the units of an SVG ``width`` by ``height``; the frame lies from left to right,
+    top to bottom."""
+
+    width: int
+    height: int
+    left: int
+    right: int
+    bottom: int
+    dots: tuple[tuple[float, float], ...]
+    path: str
+    null_x: float
+    ticks: tuple[tuple[float, str], ...]
+    levels: tuple[tuple[float, str], ...]
+
+    @property
+    def middle(self) -> float:
+        return (self.left + self.right) / 2
+
+
+def null_charts(fit: NullAnswer | KeptNull, readings: Sequence[NullReading]) -> list[NullChart]:
+    """Readings and fit laid out for a wide screen and for a phone. The same in words is the answer itself."""
+    return [_null_chart(fit, readings, width) for width in (WIDE, NARROW)]
+
+
+def _null_chart(fit: NullAnswer | KeptNull, readings: Sequence[NullReading], width: int) -> NullChart:
+    settings = [one.setting for one in readings]
+    low, high = min([*settings, fit.setting]), max([*settings, fit.setting])
+    pad = (high - low) * 0.06 or 1.0
+    low, high = low - pad, high + pad
+    curve = [(x, y) for x in (low + (high - low) * i / 80 for i in range(81)) if (y := fit.reading_at(x)) is not None]
+    values = [one.reading for one in readings] + [y for _, y in curve]
+    bottom, top = min([*values, 0.0]), max(values)
+    span = (top - bottom) or 1.0
+    left, right, foot = 56, width - 22, 262
+
+    def x_of(setting: float) -> float:
+        return round(left + (setting - low) / (high - low) * (right - left), 1)
+
+    def y_of(value: float) -> float:
+        return round(foot - (value - bottom) / span * (foot - 14), 1)
+
+    marks = [low + (high - low) * i / 4 for i in range(5)]
+    levels = [bottom + span * i / 3 for i in range(4)]
+    return NullChart(
+        width, 304, left, right, foot,
+        tuple((x_of(one.setting), y_of(one.reading)) for one in readings),
+        "M" + " L".join(f"{x_of(x)} {y_of(y)}" for x, y in curve),
+        x_of(fit.setting),
+        tuple((x_of(mark), f"{mark:.3g}") for mark in (marks if width == WIDE else marks[::2])),
+        tuple((y_of(level), f"{level:.3g}") for level in levels),
+    )  # fmt: skip
+
+
+def readings_beside(
+    fit: NullAnswer | KeptNull | None, readings: Sequence[NullReading]
+) -> list[tuple[float, float, float | None]]:
+    """Setting, reading, and what the fitted curve reads there, by setting."""
+    rows = sorted((one.setting, one.reading) for one in readings)
+    return [(setting, reading, fit.reading_at(setting) if fit else None) for setting, reading in rows]
+
+
+@dataclass(frozen=True)
+class TimeChart:
+    """The lanes of a time line in the units of an SVG: names, bars and dots placed."""
+
+    width: int
+    height: int
+    names: tuple[tuple[int, str], ...]
+    bars: tuple[tuple[float, int, float, str, str, str], ...]  # x, y, width, word on it, words, kind
+    dots: tuple[tuple[float, int, str, str], ...]  # x, y, words, kind
+    dates: tuple[tuple[float, str, str], ...]  # x, words, how they are anchored
+    kinds: frozenset[str]
+
+    @property
+    def foot(self) -> int:
+        return self.height - 18
+
+
+def time_charts(line: Timeline) -> list[TimeChart]:
+    """A time line laid out for a wide screen (names beside the lanes) and for a phone (names above them)."""
+    return [_time_chart(line, WIDE, 128, 26, 0), _time_chart(line, NARROW, 2, 42, 17)]
+
+
+def _time_chart(line: Timeline, width: int, left: int, step: int, down: int) -> TimeChart:
+    """``left``: where the lanes begin; ``step``: from lane to lane; ``down``: from the head of a lane to its bars."""
+    room = width - left - 8
+
+    def x_of(part: float) -> float:
+        return round(left + part * room, 1)
+
+    names, bars = [], []
+    dots: dict[Any, Any] = {}
+    for at, lane in enumerate(line.lanes):
+        y = 4 + at * step
+        names.append((y + 15 if not down else y + 13, lane.name))
+        for span in lane.spans:
+            wide = max(round((span.right - span.left) * room, 1), 2.0)
+            bars.append((x_of(span.left), y + down, wide, _room_for(span.text, wide), span.text, span.kind))
+        for point in lane.points:
+            spot = (x_of(point.at), y + down + 10, point.kind)
+            dots[spot] = f"{dots[spot]} " if spot in dots else ""
+            dots[spot] += f"{point.day}: {point.text}"
+    return TimeChart(
+        width, len(line.lanes) * step + 26, tuple(names), tuple(bars),
+        tuple((x, y, words, kind) for (x, y, kind), words in dots.items()),
+        tuple(_dates(line, x_of, width)), frozenset(kind for _, _, kind in dots),
+    )  # fmt: skip
+
+
+def _room_for(text: str, wide: float) -> str:
+    """As much of a word as a bar holds: all of it, or its last part (a serial says more than a model), or nothing."""
+    for shown in (text, text.split()[-1] if text else ""):
+        if wide > 7.5 * len(shown) + 8:
+            return shown
+    return ""
+
+
+def _dates(line: Timeline, x_of: Callable[[float], float], width: int) -> Iterator[tuple[float, str, str]]:
+    """Where years begin, or months where no two years do; no closer together than they can be read."""
+    whole = (line.last - line.first).days
+    days = [date(year, 1, 1) for year in range(line.first.year + 1, line.last.year + 1)]
+    shape, least = ("%Y", 44) if len(days) > 1 else ("%Y-%m", 72)
+    if len(days) < 2:
+        months = range(line.first.year * 12 + line.first.month, line.last.year * 12 + line.last.month)
+        days = [date(month // 12, month % 12 + 1, 1) for month in months]
+    before = -math.inf
+    for day in days:
+        x = x_of((day - line.first).days / whole)
+        if x - before >= least:
+            before = x
+            yield x, day.strftime(shape), "end" if x > width - least else "start"
+
+
+@dataclass(frozen=True)
+class Trend:
+    """One meter over time: a line 300 by 44 and the same in words."""
+
+    label: str
+    path: str
+    dots: tuple[tuple[float, float], ...]
+    words: str
+
+
+def meter_trends(records: Sequence[OnAirRecord]) -> list[Trend]:
+    """The meters that were read on two days or more, each on a scale of its own; never two meters on one scale."""
+    columns = ("filament_v", "filament_a", "supply_v", "plate_ma", "antenna_a", "output_w")
+    trends = []
+    for name in columns:
+        read = [(row.on, value) for row in records if (value := getattr(row, name)) is not None]
+        read.sort(key=lambda pair: pair[0])
+        if len({day for day, _ in read}) < 2:
+            continue
+        first, last = read[0][0], read[-1][0]
+        low, high = min(value for _, value in read), max(value for _, value in read)
+        span = (high - low) or 1.0
+        points = [
+            (round(4 + 292 * (day - first).days / (last - first).days, 1), round(38 - 32 * (value - low) / span, 1))
+            for day, value in read
+        ]
+        label = str(OnAirRecord._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
+        words = f"{read[0][1]:g} on {first}, {read[-1][1]:g} on {last}; lowest {low:g}, highest {high:g}."
+        trends.append(Trend(label, "M" + " L".join(f"{x} {y}" for x, y in points), tuple(points), words))
+    return trends

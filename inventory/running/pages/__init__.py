@@ -1,5 +1,0 @@
-"""Pages of the running area, and the page of a tube."""
-
-from inventory.running.pages import care, instruments, log, matched, testing, tubes
-
-__all__ = ["care", "instruments", "log", "matched", "testing", "tubes"]

@@ -1,0 +1,1 @@
+"""Knowledge of tubes in words for people."""
