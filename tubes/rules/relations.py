@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 
+from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import DesignationRow
 
 SAME, RUGGEDIZED, VARIANT, NEAR = "same", "ruggedized", "variant", "near"
@@ -20,12 +21,17 @@ _RANK = {SAME: 0, RUGGEDIZED: 1, VARIANT: 2, NEAR: 3, PLAIN_FORM: 4}
 
 # In these schemes a designation that is also the name of a type means that type. Elsewhere it need not: the Soviet
 # 6A7 is the American 6SA7, and the American 6A7 is another tube.
-CIVIL_SCHEMES = frozenset({"eia-industrial", "pro-electron", "maker", "obsolete-civil"})
+CIVIL_SCHEMES = frozenset({"eia-industrial", "pro-electron", "maker", "obsolete-civil", BY_NAME})
 
 
 def is_unchecked(note: str) -> bool:
     """True for a row that its compiler could not confirm: a lead, never advice."""
     return "unchecked:" in note
+
+
+def is_never(note: str) -> bool:
+    """True for a row that forbids what it relates: ``never plug one for the other``."""
+    return "never plug" in note.casefold()
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +45,10 @@ class Relative:
     @property
     def unchecked(self) -> bool:
         return is_unchecked(self.note)
+
+    @property
+    def never(self) -> bool:
+        return is_never(self.note)
 
 
 def _own_marks(rows: Iterable[DesignationRow]) -> frozenset[tuple[str, str]]:

@@ -22,6 +22,7 @@ SOVIET = "soviet"
 OBSOLETE = "obsolete-civil"
 JAN = "jan"
 PLAIN = "plain"
+BY_NAME = "type-name"  # no stamp at all: the row relates two types by their names
 
 #: Schemes of a number that may stand behind JAN and is then read in scheme `jan`.
 CIVIL = frozenset({PRO_ELECTRON, EIA, MAKER, OBSOLETE, PLAIN})
@@ -192,6 +193,7 @@ _SCHEMES = {
     "obsolete-civil": "older civil",
     "jan": "JAN",
     "plain": "type number",
+    BY_NAME: "by its type name",
 }
 
 
