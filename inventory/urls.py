@@ -3,9 +3,9 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
-import inventory.exchange.urls as exchange
 import inventory.frontpage.urls as frontpage
 import inventory.holdings.urls as holdings
+import inventory.lists.urls as lists
 import inventory.pairing.urls as pairing
 import inventory.running.urls as running
 import inventory.sets.urls as sets
@@ -19,7 +19,7 @@ urlpatterns = [
     path("", include(([*sets.urlpatterns, *pairing.set_pages], "sets"))),
     path("", include((pairing.urlpatterns, "pairing"))),
     path("", include((running.urlpatterns, "running"))),
-    path("", include((exchange.urlpatterns, "exchange"))),
+    path("", include((lists.urlpatterns, "lists"))),
     path("api/stamps", tubes_api.stamps, name="api-stamps"),
     path("log-in/", auth.LoginView.as_view(), name="login"),
     path("log-out/", auth.LogoutView.as_view(), name="logout"),

@@ -19,7 +19,7 @@ from django.utils.functional import SimpleLazyObject
 VISITOR, HELPER, KEEPER = "visitor", "helper", "keeper"
 VERBS = {VISITOR: ("view",), HELPER: ("view", "add"), KEEPER: ("view", "add", "change", "delete")}
 ROLES = tuple(VERBS)
-AREAS = ("tubes", "holdings", "sets", "pairing", "running", "exchange")
+AREAS = ("tubes", "holdings", "sets", "pairing", "running", "lists")
 
 Page = Callable[..., HttpResponseBase]
 

@@ -7,9 +7,9 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.exchange.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import THING, tubes_here, with_whereabouts
+from inventory.lists.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.running.queries import DueLine, SetHours, dues_soon, log_differences
