@@ -60,6 +60,7 @@ INSTALLED_APPS = [
     "inventory.lists",
     "inventory.archive",
     "inventory.frontpage",
+    "inventory.demo",
 ]
 
 MIDDLEWARE = [

@@ -29,8 +29,8 @@ from inventory.archive.queries import specs
 from inventory.archive.queries.specs import SPECS, is_person, root_of, uncovered
 from inventory.archive.rules.lines import WANTED, NotThat, frozen, in_order, read, read_line, write_line, written
 from inventory.archive.rules.members import MemberFacts, member_faults, name_fault
-from inventory.frontpage.actions.collection import make_collection
-from inventory.frontpage.actions.demo import load_demo
+from inventory.demo.actions.collection import make_collection
+from inventory.demo.actions.scenario import load_demo
 from inventory.holdings.models import Item, Paper, Tube, Want
 from inventory.house.access import add_person, role_of
 from inventory.lists.queries.uncounted import uncounted_of
