@@ -26,9 +26,9 @@ _DOUBTS = {
 class AdviceFacts:
     """``verdict``: of the last test, None: never tested. ``rejects``: tests in a row, of different days, failed.
 
-    ``doubt``: gas, or shorts and leakage, that keep it from counting as good. ``places``: positions in the keeper's sets
-    that take its type. ``good``: good tubes of its type, ``rank``: its place among them, 1 the best. ``old_months``: age
-    at which a test is to be done again, if any.
+    ``doubt``: gas, or shorts and leakage, that keep it from counting as good. ``places``: positions in the keeper's
+    sets that take its type. ``good``: good tubes of its type, ``rank``: its place among them, 1 the best.
+    ``old_months``: age at which a test is to be done again, if any.
     """
 
     verdict: str | None
