@@ -10,7 +10,7 @@ from django.utils import timezone
 from inventory.holdings.forms import LendForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.views import left_behind, page_of
+from inventory.holdings.views import left_behind
 from inventory.house.access import needs
 from inventory.house.concerns import mates_of, ties_between, undone_by_another_tube
 from inventory.house.edit_pages import change_page
@@ -200,7 +200,7 @@ def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -
             tag=cells["tag"],
             twin_confirmed=cells["twin_confirmed"],
         )
-        return f"{row} added as {row.tag}.", page_of(row.item)
+        return f"{row} added as {row.tag}.", row.get_absolute_url()
 
     start = {"model": request.GET.get("model")}
     return change_page(
@@ -211,10 +211,10 @@ def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -
 def _change_thing(request: HttpRequest, row: Any, form_class: Any) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         change_serialled(form.save(commit=False), by=request.user, twin_confirmed=form.cleaned_data["twin_confirmed"])
-        return f"{row.tag} written.", page_of(row.item)
+        return f"{row.tag} written.", row.get_absolute_url()
 
     return change_page(
-        request, lambda data: form_class(data, instance=row), save, heading=f"Change {row}", back=page_of(row.item)
+        request, lambda data: form_class(data, instance=row), save, heading=f"Change {row}", back=row.get_absolute_url()
     )
 
 
@@ -259,7 +259,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         row = fit(chassis=chassis, position=position, today=timezone.localdate(), by=request.user, **form.cleaned_data)
         look = " Look below which pairs are due now." if position.neutralized else ""
-        return f"{row.tube.tag} fitted in {position.mark}.{look}", page_of(chassis.item)
+        return f"{row.tube.tag} fitted in {position.mark}.{look}", chassis.get_absolute_url()
 
     asked = request.POST.get("tube") or request.GET.get("tube", "")
     tube = tube_tagged(asked)
@@ -268,7 +268,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
     return change_page(
         request, lambda data: FitForm(data, initial=start), save,
-        heading=heading, act="Fit", back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
+        heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
         mates=mates_of(tube.item) if tube else [],
     )  # fmt: skip
@@ -286,25 +286,25 @@ def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
             fitting, until=cells["until"], until_at=cells["until_at"], place=cells["place"],
             today=timezone.localdate(), by=request.user,
         )  # fmt: skip
-        return f"{fitting.tube.tag} is out of {fitting.position.mark}.", page_of(fitting.chassis.item)
+        return f"{fitting.tube.tag} is out of {fitting.position.mark}.", fitting.chassis.get_absolute_url()
 
     start = {"until": timezone.localdate()}
     return change_page(
         request, lambda data: OutForm(data, initial=start), save,
         heading=f"Take {fitting.tube.tag} out of {fitting.chassis} {fitting.position.mark}", act="Take out",
-        back=page_of(fitting.chassis.item), caution=fitting.chassis.model.caution or BENCH_CAUTION,
+        back=fitting.chassis.get_absolute_url(), caution=fitting.chassis.model.caution or BENCH_CAUTION,
     )  # fmt: skip
 
 
 def _stay_correct(request: HttpRequest, stay: Any, form_class: Any, heading: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         correct_stay(form.save(commit=False), today=timezone.localdate(), by=request.user)
-        return "Corrected; what it said before stays in its history.", page_of(stay.chassis.item)
+        return "Corrected; what it said before stays in its history.", stay.chassis.get_absolute_url()
 
     def make(data: Any) -> Any:
         return form_class(data, instance=stay)
 
-    return change_page(request, make, save, heading=heading, act="Correct", back=page_of(stay.chassis.item))
+    return change_page(request, make, save, heading=heading, act="Correct", back=stay.chassis.get_absolute_url())
 
 
 @needs("change", "sets.fitting")
@@ -330,14 +330,14 @@ def unit_seat(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         seat(cells["unit"], chassis, bay, since=cells["since"], today=timezone.localdate(), by=request.user)
-        return f"{cells['unit']} is in bay {bay.mark}.", page_of(chassis.item)
+        return f"{cells['unit']} is in bay {bay.mark}.", chassis.get_absolute_url()
 
     def make(data: Any) -> Any:
         return SeatForm(data, initial={"since": timezone.localdate()}, set_model=chassis.model)
 
     return change_page(
         request, make, save, heading=f"{chassis}, bay {bay.mark}", act="Put in",
-        back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
+        back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
     )  # fmt: skip
 
 
@@ -360,11 +360,11 @@ def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
             seating, until=cells["until"], place=cells["place"], today=timezone.localdate(), by=request.user,
             why=cells.get("why", ""),
         )  # fmt: skip
-        return f"{seating.unit} is out of bay {seating.bay.mark}.", page_of(seating.chassis.item)
+        return f"{seating.unit} is out of bay {seating.bay.mark}.", seating.chassis.get_absolute_url()
 
     return change_page(
         request, make, save, heading=f"Take {seating.unit} out of {seating.chassis}", act="Take out",
-        back=page_of(seating.chassis.item),
+        back=seating.chassis.get_absolute_url(),
         caution=" ".join([seating.chassis.model.caution or BENCH_CAUTION, *(f"Tied: {mate}." for mate in tied)]),
     )  # fmt: skip
 
@@ -378,7 +378,7 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
         cells = form.cleaned_data
         why = cells.get("why", "")
         lend_out(item, cells["lent_to"], on=cells["on"], today=timezone.localdate(), by=request.user, why=why)
-        return f"{tag} is lent to {item.lent_to}.", page_of(item)
+        return f"{tag} is lent to {item.lent_to}.", item.get_absolute_url()
 
     start = {"on": timezone.localdate()}
     return change_page(
@@ -387,7 +387,7 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
         save,
         heading=f"Lend {tag}",
         act="Lend",
-        back=page_of(item),
+        back=item.get_absolute_url(),
         caution=left,
     )
 
@@ -400,10 +400,10 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells, today = form.cleaned_data, timezone.localdate()
         part_with(item, cells["how"], on=cells["on"], today=today, by=request.user, why=cells.get("why", ""))
-        return f"{tag} has left the collection. Its record and its tag stay.", page_of(item)
+        return f"{tag} has left the collection. Its record and its tag stay.", item.get_absolute_url()
 
     start = {"on": timezone.localdate()}
     return change_page(
         request, lambda data: why_alone(PartForm(data, initial=start), left), save,
-        heading=f"Part with {tag}", act="Part with it", grave=True, back=page_of(item), caution=left,
+        heading=f"Part with {tag}", act="Part with it", grave=True, back=item.get_absolute_url(), caution=left,
     )  # fmt: skip
