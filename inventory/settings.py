@@ -59,6 +59,7 @@ INSTALLED_APPS = [
     "inventory.running",
     "inventory.exchange",
     "inventory.frontpage",
+    "inventory.demo",
 ]
 
 MIDDLEWARE = [

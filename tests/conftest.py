@@ -45,7 +45,7 @@ def demo_rows(django_db_setup, django_db_blocker):
     from django.conf import settings
     from django.db import transaction
 
-    from inventory.frontpage.actions.demo import load_demo
+    from inventory.demo.actions.scenario import load_demo
     from inventory.house.access import add_person
     from tubes.actions import load_reference
 

@@ -22,6 +22,8 @@ from django.test.utils import CaptureQueriesContext, override_settings
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.demo.actions.collection import make_collection
+from inventory.demo.actions.scenario import load_demo
 from inventory.exchange.actions import archive_in
 from inventory.exchange.actions.archive import PEOPLE, export_collection, media_store
 from inventory.exchange.actions.archive_in import import_collection
@@ -30,8 +32,6 @@ from inventory.exchange.queries.specs import SPECS, is_person, root_of, uncovere
 from inventory.exchange.queries.uncounted import uncounted_of
 from inventory.exchange.rules.lines import WANTED, NotThat, frozen, in_order, read, read_line, write_line, written
 from inventory.exchange.rules.members import MemberFacts, member_faults, name_fault
-from inventory.frontpage.actions.collection import make_collection
-from inventory.frontpage.actions.demo import load_demo
 from inventory.holdings.models import Item, Paper, Tube, Want
 from inventory.house.access import add_person, role_of
 from inventory.pairing.queries import pairing_table

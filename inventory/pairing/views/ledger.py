@@ -21,7 +21,7 @@ from inventory.pairing.forms import (
     StrikeForm,
 )
 from inventory.pairing.models import CompanionCheck, Disturbance, Neutralization, OnAirRecord
-from inventory.pairing.queries import last_record, told_of, tubes_then
+from inventory.pairing.queries import changed_then, last_record, setting_again, stays_at_null, told_of, tubes_then
 from inventory.pairing.rules.kept_null import kept_null, readings_of
 from inventory.pairing.rules.null import SAFETY
 from inventory.pairing.wording.charts import null_charts, readings_beside
@@ -68,6 +68,7 @@ def neutralize(request: HttpRequest) -> HttpResponse:
         and named[1].model.fits.filter(pk=named[0].model_id).exists()
     )  # fmt: skip
     own, like = last_record(chassis, unit) if chassis and unit else (None, None)
+    setting, again = setting_again(own) if own else ("", False)
     start = start_of_pair(request) | {"chassis": chassis, "unit": unit}
     if like:
         start |= {"method": like.method, "dial_scale": like.dial_scale}
@@ -88,7 +89,8 @@ def neutralize(request: HttpRequest) -> HttpResponse:
     return change_page(
         request, make, save, "pairing/neutralize.html",
         heading="Record a neutralization", act="Record", back=_back(chassis, unit), caution=SAFETY,
-        pair=named if settled else None, own=own, from_finder=bool(request.GET.get("readings")),
+        pair=named if settled else None, own=own, own_setting=setting,
+        again=setting if again else "", from_finder=bool(request.GET.get("readings")),
     )  # fmt: skip
 
 
@@ -105,12 +107,13 @@ def neutralization(request: HttpRequest, pk: int) -> HttpResponse:
         Neutralization.objects.select_related("chassis__model", "chassis__item", "unit__model", "unit__item"), pk=pk
     )
     fit = kept_null(row.null_fit, row.indicator)
-    readings = readings_of(row.readings)
+    readings, stays = readings_of(row.readings), stays_at_null(row)
     context = {
         "row": row,
         "kind": "neutralized",
         "caution": SAFETY,
-        "tubes": tubes_then(row),
+        "tubes": tubes_then(row, stays),
+        "changed_then": changed_then(row, stays),
         "fit": fit,
         "charts": null_charts(fit, readings) if fit else [],
         "readings": readings_beside(fit, readings),

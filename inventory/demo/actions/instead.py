@@ -1,7 +1,7 @@
 """The demo's tables about what fits instead: what the positions give to a tube, and whose word there is on a type."""
 
-from inventory.frontpage.actions.demo_finds import Desk, cells, set_model_of
-from inventory.frontpage.actions.demo_tables import Row
+from inventory.demo.actions.finds import Desk, cells, set_model_of
+from inventory.demo.actions.tables import Row
 from inventory.sets.actions import OPERATING, save_approval, save_position
 from inventory.sets.models import Approval, Position
 

@@ -1,7 +1,7 @@
 """The demo's tables of facts as found (prices, insured values, readings of testers that are gone) and of wants."""
 
-from inventory.frontpage.actions.demo_finds import Desk, cells
-from inventory.frontpage.actions.demo_tables import Row
+from inventory.demo.actions.finds import Desk, cells
+from inventory.demo.actions.tables import Row
 from inventory.holdings.actions import add_facts, save_want
 from inventory.holdings.models import Item, Want
 

@@ -9,7 +9,7 @@ from datetime import date
 import pytest
 from django.conf import settings
 
-from inventory.frontpage.actions.demo import TABLES, load_demo
+from inventory.demo.actions.scenario import TABLES, load_demo
 from inventory.frontpage.queries import bench_report
 from inventory.holdings.models import Item, Movement, TagSeries, Tube
 from inventory.pairing.queries import ALL_STATES, mated_sets, pairing_table

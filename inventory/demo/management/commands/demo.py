@@ -12,7 +12,7 @@ from django.core.management.base import CommandParser
 from django.db import connection
 from django.utils import timezone
 
-from inventory.frontpage.actions.demo import DEMO, OTHER, open_demo, what_is_here
+from inventory.demo.actions.scenario import DEMO, OTHER, open_demo, what_is_here
 from inventory.frontpage.queries import bench_lines, bench_report
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.house.serve import serve_pages

@@ -13,8 +13,8 @@ from django.conf import settings
 from django.contrib.auth import authenticate, get_user_model
 from django.core.management import CommandError, call_command
 
-from inventory.frontpage.actions.demo import DEMO, EMPTY, OTHER, load_demo, what_is_here
-from inventory.frontpage.management.commands import demo as command
+from inventory.demo.actions.scenario import DEMO, EMPTY, OTHER, load_demo, what_is_here
+from inventory.demo.management.commands import demo as command
 from inventory.holdings.models import Place, TagSeries, Tube
 from inventory.house.access import add_person, role_of
 from tubes.actions import load_reference

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from inventory.frontpage.actions.demo_tables import Row
+from inventory.demo.actions.tables import Row
 from inventory.holdings.models import Place, Tube
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import Chassis, PlugInUnit, SetModel

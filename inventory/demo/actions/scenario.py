@@ -14,7 +14,7 @@ from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
 from django.db import connection, transaction
 
-from inventory.frontpage.actions.demo_air import (
+from inventory.demo.actions.air import (
     add_circuit,
     add_heater,
     add_mated_part,
@@ -22,8 +22,8 @@ from inventory.frontpage.actions.demo_air import (
     add_on_air,
     add_part_lot,
 )
-from inventory.frontpage.actions.demo_facts import add_fact, add_want
-from inventory.frontpage.actions.demo_finds import (
+from inventory.demo.actions.facts import add_fact, add_want
+from inventory.demo.actions.finds import (
     Desk,
     cells,
     chassis_of,
@@ -33,9 +33,9 @@ from inventory.frontpage.actions.demo_finds import (
     tube_of,
     unit_of,
 )
-from inventory.frontpage.actions.demo_instead import add_approval, add_operating
-from inventory.frontpage.actions.demo_running import TABLES as RUNNING_TABLES
-from inventory.frontpage.actions.demo_tables import Row, read_table
+from inventory.demo.actions.instead import add_approval, add_operating
+from inventory.demo.actions.running import TABLES as RUNNING_TABLES
+from inventory.demo.actions.tables import Row, read_table
 from inventory.holdings.actions import add_tubes, lend, move, save_place
 from inventory.holdings.models import Item, Place, TagSeries, Tube
 from inventory.house.access import ROLES, add_person

@@ -1,7 +1,7 @@
 """The demo's tables about running: instruments, tests, runs, meters, hours, matched sets, schedules."""
 
-from inventory.frontpage.actions.demo_finds import Desk, cells, chassis_of, tube_of
-from inventory.frontpage.actions.demo_tables import Row
+from inventory.demo.actions.finds import Desk, cells, chassis_of, tube_of
+from inventory.demo.actions.tables import Row
 from inventory.holdings.models import Item
 from inventory.running.actions import (
     make_set,

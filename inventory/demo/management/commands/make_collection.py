@@ -7,7 +7,7 @@ from django.conf import settings
 from django.core.management.base import CommandParser
 from django.utils import timezone
 
-from inventory.frontpage.actions.collection import make_collection
+from inventory.demo.actions.collection import make_collection
 from inventory.holdings.models import Tube
 from inventory.house.command import AnswerCommand, BadInput, parse_day
 from tubes.actions import load_reference

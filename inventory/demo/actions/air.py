@@ -1,7 +1,7 @@
 """The demo's tables about going on the air, and about things that belong together."""
 
-from inventory.frontpage.actions.demo_finds import Desk, cells, chassis_of, place_of, set_model_of, unit_of
-from inventory.frontpage.actions.demo_tables import Row
+from inventory.demo.actions.finds import Desk, cells, chassis_of, place_of, set_model_of, unit_of
+from inventory.demo.actions.tables import Row
 from inventory.holdings.actions import add_parts
 from inventory.holdings.models import Item, PartLot
 from inventory.pairing.actions import record_on_air, save_bridge, save_mated_part, save_mated_set

@@ -10,7 +10,7 @@ from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.db.models import Count, F, Q
 
-from inventory.frontpage.actions.collection import make_collection
+from inventory.demo.actions.collection import make_collection
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.pairing.queries import pairing_table
