@@ -14,8 +14,8 @@ from typing import IO, Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import PREFIXES
 from inventory.holdings.models import TagSeries
+from inventory.house.areas import kinds
 from inventory.house.writing import person_or_none, refuse
 from inventory.lists.actions.before import Known
 from inventory.lists.actions.files import FileRefused, Table, open_table
@@ -241,7 +241,7 @@ def made_besides(settler: Settler) -> dict[str, Any]:
 
 def lock_tags() -> None:
     """Lock the tag series, in one order."""
-    for prefix in sorted(PREFIXES.values()):
+    for prefix in sorted(kind.letters for kind in kinds().values()):
         TagSeries.objects.get_or_create(prefix=prefix)
     list(TagSeries.objects.select_for_update().order_by("prefix"))
 
