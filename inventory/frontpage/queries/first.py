@@ -9,7 +9,8 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.exchange.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.queries import THING, tubes_here, with_whereabouts
+from inventory.holdings.queries import tubes_here, with_whereabouts
+from inventory.house.areas import thing_columns
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.queries.rows import End, end_of
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
@@ -264,7 +265,7 @@ def bench_report(on: date) -> BenchReport:
 def not_found() -> QuerySet[Item]:
     """Things that a stock-take did not find and nobody has seen since, the latest first."""
     rows = with_whereabouts(Item.objects.filter(missed_on__isnull=False, gone_on__isnull=True))
-    return rows.select_related(*THING).order_by("-missed_on", "tag")
+    return rows.select_related(*thing_columns()).order_by("-missed_on", "tag")
 
 
 def without_place() -> QuerySet[Item]:
@@ -272,16 +273,7 @@ def without_place() -> QuerySet[Item]:
     fitted = Exists(open_fittings().filter(tube__item=OuterRef("pk")))
     seated = Exists(Seating.objects.filter(until__isnull=True, unit__item=OuterRef("pk")))
     rows = Item.objects.filter(~fitted, ~seated, Q(lent_to=""), place__isnull=True, gone_on__isnull=True)
-    return rows.select_related(*THING).order_by("tag")
-
-
-def describe(item: Item) -> str:
-    """A thing in a few words: what it is and what it bears."""
-    for name in ("tube", "chassis", "pluginunit", "companion", "partlot"):
-        thing = getattr(item, name, None)
-        if thing is not None:
-            return thing.marked if name == "tube" else str(thing).removesuffix(f" ({item.tag})")
-    return item.get_kind_display()
+    return rows.select_related(*thing_columns()).order_by("tag")
 
 
 def bench_lines(report: BenchReport) -> list[str]:
@@ -324,9 +316,9 @@ def bench_lines(report: BenchReport) -> list[str]:
     lines += [f"  {one.chassis}: {a.percent:.1f} % ({a.log_h:.1f} h by the log, {a.meter_h:.1f} h by {a.name})"
               for one in report.apart for a in one.flagged]  # fmt: skip
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
-    lines += [f"  {item.tag} {describe(item)}" for item in report.homeless]
+    lines += [f"  {item.tag} {item.words}" for item in report.homeless]
     lines += ["", f"Not found at a stock-take: {_number(report.missed_count, 'thing')}"]
-    lines += [f"  {item.tag} {describe(item)}, {item.missed_on}" for item in report.missed]
+    lines += [f"  {item.tag} {item.words}, {item.missed_on}" for item in report.missed]
     lines += ["", f"To count: {_number(report.to_count, 'row')} of lists"]
     lines += [f"Type not settled: {_number(report.unsettled, 'tube')}"]
     return lines

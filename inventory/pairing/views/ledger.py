@@ -8,7 +8,6 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.views import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.history import Change, changes_of
@@ -87,7 +86,7 @@ def neutralize(request: HttpRequest) -> HttpResponse:
         row = record_neutralization(form.save(commit=False), today=timezone.localdate(), by=request.user)
         kept = "" if row.setting else " No dial setting was written down: it cannot be reset later."
         lock = " The lock is not tightened." if row.locked is False else ""
-        return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}{lock}", page_of(row.chassis.item)
+        return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}{lock}", row.chassis.item.get_absolute_url()
 
     return change_page(
         request, make, save, "pairing/neutralize.html",
@@ -101,7 +100,7 @@ def _back(chassis: Chassis | None, unit: PlugInUnit | None) -> str:
     if chassis and unit:
         return reverse("pairing:pair", args=[chassis.tag, unit.tag])
     thing = chassis or unit
-    return page_of(thing.item) if thing else reverse("pairing:table")
+    return thing.item.get_absolute_url() if thing else reverse("pairing:table")
 
 
 @needs("view", "pairing.neutralization")
@@ -185,7 +184,7 @@ def disturb(request: HttpRequest) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         row = record_disturbance(form.save(commit=False), today=timezone.localdate(), by=request.user)
         thing: Any = row.unit or row.chassis
-        return f"{row.get_cause_display()} recorded, {row.on}.", page_of(thing.item)
+        return f"{row.get_cause_display()} recorded, {row.on}.", thing.item.get_absolute_url()
 
     start = start_of_pair(request)
     return change_page(
@@ -213,7 +212,7 @@ def _page_of_record(kind: str, row: Any, thing: Any) -> str:
     """Where a record of the ledger can be read."""
     if kind in RECORDS:
         return reverse(RECORDS[kind], args=[row.pk])
-    return reverse("pairing:on-air", args=[thing.tag]) if kind == "on-air" else page_of(thing.item)
+    return reverse("pairing:on-air", args=[thing.tag]) if kind == "on-air" else thing.item.get_absolute_url()
 
 
 @needs("change", "pairing.neutralization")
