@@ -12,6 +12,7 @@ from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tubes_here, with_whereabouts
 from inventory.house.areas import Section, sections_of, thing_columns
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
+from inventory.pairing.queries.rows import End, end_of
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.sets.models import Fitting, Seating
 from inventory.sets.queries import (
@@ -57,6 +58,12 @@ class Match:
 def said_only(**keys: Any) -> dict[str, Any]:
     """Keys of an answer that are there only where they have something to say."""
     return {key: value for key, value in keys.items() if value}
+
+
+def chassis_named(end: End) -> dict[str, Any]:
+    """A chassis in the bench report, with its tag where it has no number."""
+    named = end.as_dict()
+    return {name: value for name, value in named.items() if name != "tag" or not end.serial}
 
 
 def _mark_dict(mark: MarkRow) -> dict[str, str]:
@@ -177,7 +184,7 @@ class BenchReport:
             "on": self.on.isoformat(),
             "pairs_due": [
                 {
-                    "chassis": group.chassis.as_dict(),
+                    "chassis": chassis_named(group.chassis),
                     "pairs": [
                         {name: value for name, value in pair.as_dict().items() if name != "chassis"}
                         for pair in group.pairs
@@ -193,7 +200,7 @@ class BenchReport:
             ],
             "fitted_doubtful": [
                 {
-                    "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
+                    "chassis": chassis_named(end_of(f.chassis)),
                     "position": f.position.mark,
                     "tag": f.tube.tag,
                     "type": f.tube.type.name if f.tube.type else None,
@@ -205,7 +212,7 @@ class BenchReport:
             ],
             "fitted_other_type": [
                 {
-                    "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
+                    "chassis": chassis_named(end_of(f.chassis)),
                     "position": f.position.mark,
                     "tag": f.tube.tag,
                     "text": difference,
