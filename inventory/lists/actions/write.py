@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.actions import give_tags, pass_tags
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, PartLot, Tube
+from inventory.house.areas import kinds
 from inventory.house.writing import person_or_none
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.read import ReadRow
@@ -150,10 +151,10 @@ class Writer:
         first = {tag: at for at, tag in reversed(list(enumerate(own)))}
         own = [tag if first[tag] == at else "" for at, tag in enumerate(own)]
         pass_tags(filter(None, own))
-        kinds = ["" if tag else ITEM_KINDS[thing.kind] for tag, (_, thing) in zip(own, things, strict=True)]
-        count = Counter(filter(None, kinds))
+        wanting = ["" if tag else ITEM_KINDS[thing.kind] for tag, (_, thing) in zip(own, things, strict=True)]
+        count = Counter(filter(None, wanting))
         given = {kind: iter(self._free(kinds()[kind].letters, count[kind])) for kind in sorted(count)}
-        return [tag or next(given[kind]) for tag, kind in zip(own, kinds, strict=True)]
+        return [tag or next(given[kind]) for tag, kind in zip(own, wanting, strict=True)]
 
     def _free(self, prefix: str, count: int) -> list[str]:
         tags = give_tags(prefix, count)
