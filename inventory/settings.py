@@ -57,8 +57,10 @@ INSTALLED_APPS = [
     "inventory.sets",
     "inventory.pairing",
     "inventory.running",
-    "inventory.exchange",
+    "inventory.lists",
+    "inventory.archive",
     "inventory.frontpage",
+    "inventory.demo",
 ]
 
 MIDDLEWARE = [

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 from typing import Any
 
 from django.db import models
@@ -24,7 +25,7 @@ def changes_of(*rows: models.Model, limit: int = 20) -> list[Change]:
     for row in rows:
         records = list(row.history.select_related("history_user").order_by("-history_id")[: limit + 1])  # type: ignore[attr-defined]
         named = _names_behind(row, records)
-        for record, before in zip(records, [*records[1:], None], strict=True):
+        for record, before in pairwise([*records, None]):
             found.append(_change(row, record, before, named))
     return sorted(found, key=lambda change: change.at, reverse=True)[:limit]
 

@@ -1,5 +1,6 @@
 """Forms for the log, for instruments and tests, for matched sets and schedules."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -19,6 +20,7 @@ from inventory.running.models import (
     TubeTest,
     TypeMinimum,
 )
+from inventory.running.queries.matching import PLAIN, REDUCED
 from inventory.running.rules.matching import MOST_SIZE
 from inventory.sets.forms import TubeTagField
 from tubes.forms import TypeField
@@ -165,6 +167,10 @@ class CompareForm(forms.Form):
         self.fields["other"].queryset = others  # type: ignore[attr-defined]
 
 
+_READ = {PLAIN: "the reading", REDUCED: "the reading with reduced filament"}
+_NOT_READ = "%(value)s was never read of that type on that instrument; choose one of the list."
+
+
 class MatchForm(forms.Form):
     """What is to be matched, and how closely."""
 
@@ -178,12 +184,20 @@ class MatchForm(forms.Form):
         min_value=1, max_value=36500, required=False, label="read within, days",
         help_text="Readings far apart in time are not the same state of the instrument. Empty: all.",
     )  # fmt: skip
-    second = forms.ChoiceField(required=False, label="and on a second reading")
+    first = forms.ChoiceField(
+        required=False, label="compared by",
+        help_text="Double tubes: section 1 here and section 2 below pairs them by both.",
+    )  # fmt: skip
+    second = forms.ChoiceField(required=False, label="and by a second reading")
     shelf = forms.BooleanField(required=False, label="only tubes on the shelf")
 
-    def __init__(self, *args: Any, second: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, names: Iterable[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["second"].choices = [("", "no"), *second]  # type: ignore[attr-defined]
+        for field in ("first", "second"):
+            self.fields[field].error_messages["invalid_choice"] = _NOT_READ
+        there = [(name, _READ.get(name, f"section {name}")) for name in names]
+        self.fields["first"].choices = [("", "its reading, or its first section"), *there]  # type: ignore[attr-defined]
+        self.fields["second"].choices = [("", "no"), *there]  # type: ignore[attr-defined]
 
 
 class SetForm(forms.Form):

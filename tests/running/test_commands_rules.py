@@ -60,12 +60,6 @@ def test_survival_names_the_line(table):
     assert "larger than 5 MB" in refused("survival", "table.csv")
 
 
-def test_time_hours():
-    answer, _ = answer_of("time_hours", "--runs", "2000", "--fittings", "300", "--chassis", "7")
-    assert answer["same_answers"] is True and answer["tube_hours"] > 0
-    assert "expected each from 1" in refused("time_hours", "--runs", "0")
-
-
 def test_exit_codes_of_the_program(tmp_path):
     def program(*arguments):
         command = [sys.executable, str(ROOT / "manage.py"), *arguments]

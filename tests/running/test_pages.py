@@ -1,5 +1,7 @@
 """Pages of the running area: the session at walking pace, charts with their words, answers kept as addresses."""
 
+import json
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -22,6 +24,7 @@ from inventory.running.wording.frame import days_between, frame, round_values
 from inventory.sets.models import Fitting
 from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
+from tests.running.test_commands import run
 
 pytestmark = pytest.mark.django_db
 SESSION = "/tests/session/"
@@ -305,6 +308,34 @@ def test_matching_on_a_page_and_keeping_a_set(as_helper, instrument, today):
     assert "is in matched set" in as_helper.get("/matching/", asked).content.decode()
     moving = as_helper.get(f"/things/{tests[0].tube.tag}/move/").content.decode()
     assert "belongs together with" in moving and tests[1].tube.tag in moving
+
+
+def test_double_tubes_are_matched_by_section_on_the_page_as_by_the_command(as_helper, instrument):
+    """Section 1 pairs the first two tubes, section 2 the first and the third, both together none within 10 %."""
+    kind = TubeTypeFactory()
+    read = {"T-1001": (2000.0, 2000.0), "T-1002": (2020.0, 2600.0), "T-1003": (2700.0, 2030.0)}
+    for tag, both in read.items():
+        tube = TubeFactory(type=kind, item__tag=tag)
+        for section, reading in zip("12", both, strict=True):
+            TubeTestFactory(tube=tube, instrument=instrument, section=section, reading=reading)
+    asked = {"type": kind.name, "instrument": instrument.pk, "size": 2}
+    for chosen, tags in (
+        ({}, ["T-1001", "T-1002"]), ({"first": "2"}, ["T-1001", "T-1003"]), ({"first": "1", "second": "2"}, []),
+    ):  # fmt: skip
+        found = as_helper.get("/matching/", asked | chosen).context["found"]
+        assert [tag for line in found.lines for tag in line.found.tags] == tags
+        same = [f"--{name}={section}" for name, section in chosen.items()]
+        told = json.loads(run("match_tubes", kind.name, f"--instrument={instrument.name}", *same, "--json"))
+        assert found.matching.as_dict() == told
+    text = as_helper.get("/matching/", asked).content.decode()
+    assert "Section 2 was read too and not compared" in text
+    assert as_helper.get("/matching/", asked | {"first": "9"}).status_code == 422
+
+
+def test_sections_can_be_chosen_before_anything_was_asked(as_visitor, instrument):
+    TubeTestFactory(instrument=instrument, section="2")
+    text = as_visitor.get("/matching/").content.decode()
+    assert text.count('<option value="2">section 2</option>') == 2
 
 
 def test_a_set_torn_apart_is_told_on_its_page_and_on_those_of_its_tubes(as_keeper, instrument, today, days_ago):

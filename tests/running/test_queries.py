@@ -203,6 +203,27 @@ def test_a_shorted_tube_is_proposed_a_dud(today):
     assert tube_story(test.tube, today).proposed == "dud"
 
 
+def test_gas_above_its_limit_is_no_spare(today):
+    """TM 11-6625-316-12: the pointer must stay within 3 divisions."""
+    test = TubeTestFactory(minimum=1200.0, reading=2000.0, gas="6 divisions")
+    story = tube_story(test.tube, today)
+    assert (story.verdict.verdict, story.proposed, story.advice.advice) == ("borderline", "weak", "test again")
+    assert "above the limit of 3 divisions" in story.verdict.reasons[0]
+
+
+@pytest.mark.parametrize("cells", [{"gas": "6"}, {"shorts": "found", "reading": None}])
+def test_what_was_found_of_gas_or_shorts_holds_until_somebody_looks_again(cells, today, days_ago):
+    tube, instrument = TubeFactory(), InstrumentFactory()
+    TubeTestFactory(tube=tube, instrument=instrument, on=days_ago(9), minimum=1200.0, **cells)
+    same = {"tube": tube, "instrument": instrument, "minimum": 1200.0}
+    TubeTestFactory(**same, on=days_ago(3), shorts="")
+    story = tube_story(tube, today)
+    assert (story.verdict.verdict, story.advice.advice) == ("borderline", "test again")
+    assert f"On {days_ago(9)}" in story.verdict.reasons[0]
+    TubeTestFactory(**same, on=days_ago(1), gas="1")
+    assert tube_story(tube, today).verdict.verdict == "good"
+
+
 def test_the_worst_section_is_the_verdict_and_a_missing_one_is_not_good(today, days_ago):
     tube, instrument = TubeFactory(), InstrumentFactory()
     cells = {"tube": tube, "instrument": instrument, "minimum": 1200.0}

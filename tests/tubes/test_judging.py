@@ -323,10 +323,3 @@ def test_check_reference_sees_what_a_keeper_adds(keeper):
     assert {plain.name, strong.name} & set(found.cycles[0].types)
     assert any(one.kind == "figures differ" and "EL84" in one.types for one in found.contradictions)
     assert "heater_v" in shown("check_reference") and "cycle of ruggedized" in shown("check_reference")
-
-
-def test_time_judge_command():
-    found = run("time_judge", "--types", "40", "--positions", "5")
-    assert (found["pairs"], found["same_verdicts"]) == (200, True)
-    assert "same_verdicts" in shown("time_judge", "--types", "3", "--positions", "1")
-    assert "expected whole numbers" in refusal("time_judge", "--types", "0")

@@ -17,22 +17,10 @@ from dataclasses import dataclass, field
 from tubes.rules.basing import PinFault, parse_pins
 from tubes.rules.limits import key_fault
 from tubes.rules.relations import RELATIONS
-from tubes.rules.schemes import BY_NAME
+from tubes.rules.schemes import BY_NAME, TABLED
 from tubes.rules.sources import Citation, SourceFault, field_sources, parse_source
 from tubes.rules.stamp_tables import DesignationRow
 
-SCHEMES = (
-    "us-signal-corps-vt",
-    "us-navy",
-    "uk-cv",
-    "uk-services",
-    "pro-electron",
-    "eia-industrial",
-    "maker",
-    "soviet",
-    "obsolete-civil",
-    BY_NAME,
-)
 KINDS = (
     "triode duotriode tetrode beam-tetrode pentode heptode duodiode rectifier "
     "gas-rectifier gas-regulator thyratron other"
@@ -180,7 +168,7 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
     "basings.csv": COLUMNS["basings.csv"],
 }
 _CHOICES: Mapping[str, Mapping[str, Iterable[str]]] = {
-    "designations.csv": {"scheme": SCHEMES, "relation": RELATIONS},
+    "designations.csv": {"scheme": TABLED, "relation": RELATIONS},
     "relations.csv": {"relation": RELATIONS},
     "ratings.csv": {"kind": KINDS, "cathode": CATHODES, "cap": CAPS},
 }

@@ -73,6 +73,8 @@ def _check_order_of_work(row: TubeTest) -> None:
         if taken:
             raise refuse(taken[0], "Shorts or leakage were found: the test ends there, so no reading is taken.")
         return
+    if row.shorts == TubeTest.NOT_DONE and row.shorts_words.strip():
+        raise refuse("shorts", "Which shorts or leakage is written, but not whether: choose found, or none.")
     if not taken and row.shorts == TubeTest.NOT_DONE and row.noise == TubeTest.NOT_DONE:
         raise refuse("reading_text", "Nothing was read: give the reading, or what was found about shorts, gas, noise.")
 

@@ -24,6 +24,7 @@ from inventory.running.queries.instruments import (
 from inventory.running.queries.matching import (
     MatchAnswer,
     Whereabouts,
+    every_reading_name,
     match_tubes,
     matched_sets,
     mates_in_words,
@@ -71,6 +72,7 @@ __all__ = [
     "compare",
     "dues",
     "dues_soon",
+    "every_reading_name",
     "instrument_answer",
     "instruments",
     "judged",

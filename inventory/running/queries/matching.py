@@ -56,7 +56,8 @@ class MatchLine:
 class MatchAnswer:
     """Which tubes make sets, which are left over, which could not take part and why.
 
-    ``names``: what was compared; ``balances``: sections of each double tube against each other.
+    ``names``: what was compared; ``beside``: other sections that were read and not compared; ``balances``: sections of
+    each double tube against each other.
     """
 
     type: TubeType
@@ -66,6 +67,7 @@ class MatchAnswer:
     left_out: tuple[tuple[str, str], ...]
     balances: tuple[tuple[str, Balance], ...]
     names: tuple[str, ...]
+    beside: tuple[str, ...]
     tolerance: float
     limit: Limit | None
 
@@ -80,6 +82,13 @@ def _read_names(same: frozenset[str], instrument: Instrument) -> list[str]:
     sections = rows.filter(reading__isnull=False).order_by("section").values_list("section", flat=True).distinct()
     names = [section or PLAIN for section in sections]
     return names + ([REDUCED] if rows.filter(reduced__isnull=False).exists() else [])
+
+
+def every_reading_name() -> list[str]:
+    """What was read of tubes of any type on any instrument."""
+    rows = TubeTest.objects.filter(struck="", reading__isnull=False)
+    sections = rows.order_by("section").values_list("section", flat=True).distinct()
+    return [PLAIN, *(section for section in sections if section), REDUCED]
 
 
 def match_tubes(
@@ -99,7 +108,9 @@ def match_tubes(
     ``days``: only readings of that many days; ``first`` and ``second``: which reading (see ``reading_names``).
     """
     same = knowledge().kin.same_as(kind.name)
-    names = _names(kind, _read_names(same, instrument), instrument, first, second)
+    there = _read_names(same, instrument)
+    names = _names(kind, there, instrument, first, second)
+    beside = tuple(name for name in there if name not in (*names, PLAIN, REDUCED))
     since = on - timedelta(days=days) if days else LONG_AGO
     tests, bound = _tests(same, instrument, on, shelf_only), _bound(same, on)
     read = [reading for test in tests for reading in _readings_of(test)]
@@ -111,7 +122,8 @@ def match_tubes(
     lines = tuple(_line(one, used) for one in matching.sets)
     here = {test.tube.tag for test in tests}
     told = tuple(sorted({**left_out, **{tag: why for tag, why in bound.items() if tag in here}}.items()))
-    return MatchAnswer(kind, instrument, matching, lines, told, _balances(read, since, wanted), names, wanted, limit)
+    apart = _balances(read, since, wanted)
+    return MatchAnswer(kind, instrument, matching, lines, told, apart, names, beside, wanted, limit)
 
 
 def _line(found: MatchedTubes, used: Sequence[dict[str, TubeTest]]) -> MatchLine:

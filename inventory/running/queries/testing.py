@@ -13,12 +13,15 @@ from inventory.running.models import Care, HoursCorrection, Instrument, TubeTest
 from inventory.running.queries.hours import TubeAccount, TubeRecords, accounts_of, tube_records
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules.advice import Advice, AdviceFacts, advise
+from inventory.running.rules.gas import CLEAR, OVER, judge_gas, leaks
 from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
 from inventory.running.rules.settings import differ
 from inventory.running.rules.trend import Trend, TrendPoint, trend
 from inventory.running.rules.verdicts import (
     BORDERLINE,
+    GAS,
     GOOD,
+    LEAKAGE,
     REJECT,
     Activity,
     Reading,
@@ -27,7 +30,7 @@ from inventory.running.rules.verdicts import (
     judge,
     whole_tube,
 )
-from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT
+from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT, GAS_DIV
 from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import open_fittings
 from tubes.queries.judging import limits
@@ -105,6 +108,7 @@ def _line(
         first=earlier.reading if earlier else None,
         minimum_source=of_type.source if of_type and test.minimum is None else "",
         gas=test.gas,
+        leakage=test.shorts_words,
         noisy={TubeTest.FOUND: True, TubeTest.NONE_FOUND: False}.get(test.noise),
         first_set_otherwise=earlier is not None and differ((earlier.set_to, test.set_to)),
     )
@@ -217,7 +221,7 @@ def tube_story(tube: Tube, on: date) -> TubeStory:
         account=account,
         corrections=tuple(tube.hours_corrections.order_by("-on", "-pk")),
         trends=_trends(told.lines, records),
-        judged_by=(rows.row(BORDERLINE_PCT), rows.row(ACTIVITY_PCT)),
+        judged_by=tuple(rows.row(key) for key in (BORDERLINE_PCT, ACTIVITY_PCT, GAS_DIV) if key in rows),
     )
 
 
@@ -229,7 +233,7 @@ def _tests_of(tube: Tube, on: date) -> QuerySet[TubeTest]:
 def _advised(tube: Tube, tests: Iterable[TubeTest], on: date, rows: Limits) -> TubeAdvice:
     lines = judged(tests, rows)
     latest = _latest(lines)
-    verdict = _whole(latest, lines)
+    verdict = _held(_whole(latest, lines), latest, lines, rows)
     advice = advise(_advice_facts(tube, lines, latest, verdict, on))
     return TubeAdvice(tuple(lines), latest, verdict, advice, _proposed(lines, latest, verdict))
 
@@ -254,6 +258,38 @@ def _whole(latest: Sequence[TestLine], lines: Sequence[TestLine]) -> Verdict | N
         return None
     ever = {line.test.section for line in lines if line.verdict and line.test.section} if any(found) else set()
     return whole_tube(found, tuple(sorted({*found, *ever})))
+
+
+def _held(
+    verdict: Verdict | None, latest: Sequence[TestLine], lines: Sequence[TestLine], rows: Limits
+) -> Verdict | None:
+    """The verdict with what an earlier test found of gas or shorts and no later one looked at again."""
+    if verdict is None:
+        return None
+    last = {line.test.pk for line in latest}
+    for doubt in (LEAKAGE, GAS):
+        looked: set[str] = set()  # sections that a later test cleared; "": the whole tube
+        for line in lines:
+            if not line.verdict or (found := _finding(line, doubt, rows)) is None:
+                continue
+            section = line.test.section
+            cleared = section in looked or "" in looked or (not section and looked)
+            if found and line.test.pk not in last and not cleared:
+                seen = f"On {line.test.on} {doubt} was found, and nobody looked again since."
+                verdict = verdict.doubted(doubt, f"{seen} It is borderline at best.")
+                break
+            looked.add(section)
+    return verdict
+
+
+def _finding(line: TestLine, doubt: str, rows: Limits) -> bool | None:
+    """Whether a test found gas above its limit, or shorts or leakage; None where it did not look."""
+    if doubt == GAS:
+        gas = judge_gas(line.test.gas, rows)
+        return {OVER: True, CLEAR: False}.get(gas.standing) if gas else None
+    if line.test.shorts == TubeTest.NOT_DONE:
+        return True if leaks(line.test.shorts_words) else None
+    return line.test.shorts == TubeTest.FOUND
 
 
 def _rejects(lines: Sequence[TestLine]) -> int:
@@ -309,6 +345,7 @@ def _advice_facts(
         rank=_rank(tube, last) if known else 1,
         age_months=(on.year - last.on.year) * 12 + on.month - last.on.month,
         old_months=months,
+        doubt=verdict.doubt,
     )
 
 

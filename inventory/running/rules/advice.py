@@ -8,20 +8,27 @@ be wrong, and of tubes pulled from military sets one in three was not defective 
 
 from dataclasses import dataclass
 
-from inventory.running.rules.verdicts import BORDERLINE, NOT_COMPARABLE, REJECT
+from inventory.running.rules.verdicts import BORDERLINE, GAS, LEAKAGE, NOT_COMPARABLE, REJECT
 
 KEEP, USE, TEST, SELL, SCRAP = "keep as spare", "use", "test again", "sell", "scrap"
 LAST_WORD = "The last word is yours."
 HANDFUL = 5  # our choice
 SPARES_A_PLACE = 1  # best tubes put by for each place in one's own sets; our choice
 
+_DOUBTS = {
+    GAS: "Gas above its limit: no spare, and not for a place with a large grid resistor. Run it warm for an hour and "
+    "test it again; its data sheet may allow more.",
+    LEAKAGE: "Shorts or leakage were found and not looked at again: no spare until they are.",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class AdviceFacts:
     """``verdict``: of the last test, None: never tested. ``rejects``: tests in a row, of different days, failed.
 
-    ``places``: positions in the keeper's sets that take its type. ``good``: good tubes of its type, ``rank``: its place
-    among them, 1 the best. ``old_months``: age at which a test is to be done again, if any.
+    ``doubt``: gas, or shorts and leakage, that keep it from counting as good. ``places``: positions in the keeper's
+    sets that take its type. ``good``: good tubes of its type, ``rank``: its place among them, 1 the best.
+    ``old_months``: age at which a test is to be done again, if any.
     """
 
     verdict: str | None
@@ -33,6 +40,7 @@ class AdviceFacts:
     rank: int = 1
     age_months: float | None = None
     old_months: float | None = None
+    doubt: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +67,8 @@ def _advice(facts: AdviceFacts) -> tuple[str, ...]:
         return TEST, "Its last test says nothing yet: a minimum for this instrument, or a reading, is missing."
     if facts.verdict == REJECT:
         return _rejected(facts)
+    if facts.doubt:
+        return TEST, _DOUBTS.get(facts.doubt, f"{facts.doubt.capitalize()} is not settled: test it again.")
     if facts.verdict == BORDERLINE:
         return _borderline(facts)
     return _good(facts)

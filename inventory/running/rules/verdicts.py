@@ -3,16 +3,19 @@
 A reading is compared with the tube's own minimum on that instrument; else with the minimum of its type on that
 instrument; never with a figure of another instrument. Its own first reading there, its 100 %, is told beside the
 verdict. At the minimum a tube is kept (TM 11-6625-542-14-1 par. 6-7: not to be discarded for a reading at or slightly
-above it); how far above it still counts as borderline is a setting.
+above it); how far above it still counts as borderline is a setting. Gas above its limit, or words of leakage, make it
+borderline at best, whatever it reads.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from inventory.running.rules.gas import OVER, judge_gas, leaks
 from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT
 from tubes.rules.limits import Limits
 
 GOOD, BORDERLINE, REJECT, NOT_COMPARABLE = "good", "borderline", "reject", "not comparable"
+GAS, LEAKAGE = "gas", "shorts or leakage"
 _WORST_FIRST = (REJECT, NOT_COMPARABLE, BORDERLINE, GOOD)  # what is not known is never taken for good
 
 
@@ -22,7 +25,7 @@ class Reading:
 
     ``first``: the tube's own first reading there; ``first_set_otherwise``: with other settings of the instrument.
     ``minimum_source``: where the figure used is from, in words.
-    ``gas``: as read; it is told, not judged. None: not looked at, not known.
+    ``gas``: as written; ``leakage``: what was written of shorts or leakage. None: not looked at, not known.
     """
 
     figure: float | None
@@ -32,19 +35,30 @@ class Reading:
     first: float | None = None
     minimum_source: str = ""
     gas: str = ""
+    leakage: str = ""
     noisy: bool | None = None
     first_set_otherwise: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """``limit``: the figure that the reading was set against, and in words whose it is."""
+    """``limit``: the figure that the reading was set against, and in words whose it is.
+
+    ``doubt``: what keeps it from counting as good although it may read so (gas, leakage); empty: nothing.
+    """
 
     verdict: str
     percent_of_first: float | None
     limit: float | None
     limit_from: str
     reasons: tuple[str, ...]
+    doubt: str = ""
+
+    def doubted(self, doubt: str, reason: str) -> "Verdict":
+        """Borderline at best, for that reason; what is worse stays, and hears of it."""
+        verdict = REJECT if self.verdict == REJECT else BORDERLINE
+        reasons = (*self.reasons, reason) if verdict == REJECT else (reason, *self.reasons)
+        return replace(self, verdict=verdict, reasons=reasons, doubt=doubt)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +87,17 @@ def judge(reading: Reading, limits: Limits) -> Verdict:
     if reading.shorted:
         text = "Shorted or leaking: its other readings are not taken."
         return Verdict(REJECT, None, None, "", (text, "Do not put it into a set or on with the next test."))
+    found = _read(reading, limits)
+    if reading.shorted is None and leaks(reading.leakage):
+        found = found.doubted(LEAKAGE, f"Of shorts or leakage is written: {reading.leakage}. It is borderline at best.")
+    gas = judge_gas(reading.gas, limits)
+    if gas and gas.standing == OVER:
+        return found.doubted(GAS, f"{gas.text} It is borderline at best.")
+    return replace(found, reasons=(*found.reasons, gas.text)) if gas else found
+
+
+def _read(reading: Reading, limits: Limits) -> Verdict:
+    """The verdict by the figure alone, with what else was seen beside it."""
     percent = percent_of(reading.first, reading.figure)
     limit, whose = _limit(reading)
     reasons = _beside(reading, percent)
@@ -113,12 +138,10 @@ def _beside(reading: Reading, percent: float | None) -> tuple[str, ...]:
     if percent is not None:
         beside = "; the settings differ" if reading.first_set_otherwise else ""
         told.append(f"{percent:.1f} % of its own first reading{beside}.")
-    if reading.shorted is None:
+    if reading.shorted is None and not leaks(reading.leakage):
         told.append("Shorts and leakage were not looked at.")
     if reading.noisy:
         told.append("Noisy: not for a sensitive position.")
-    if reading.gas:
-        told.append(f"Gas as read: {reading.gas}.")
     return tuple(told)
 
 
@@ -134,7 +157,8 @@ def whole_tube(verdicts: Mapping[str, Verdict], sections: Sequence[str]) -> Verd
     if len(told) == 1:
         return worst
     reasons = tuple(f"Section {name}: {one.verdict}. {one.reasons[0]}" for name, one in told)
-    return Verdict(worst.verdict, worst.percent_of_first, worst.limit, worst.limit_from, reasons)
+    doubt = next((one.doubt for _, one in told if one.doubt), "")
+    return Verdict(worst.verdict, worst.percent_of_first, worst.limit, worst.limit_from, reasons, doubt)
 
 
 def activity(normal: float, reduced: float, limits: Limits) -> Activity:

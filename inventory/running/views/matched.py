@@ -19,6 +19,7 @@ from inventory.running.models import Instrument, MatchedSet, TubeTest
 from inventory.running.queries import (
     EMITTERS,
     MatchAnswer,
+    every_reading_name,
     life_of,
     match_tubes,
     matched_sets,
@@ -37,7 +38,7 @@ MOST_TESTS = 2 * MOST_SIZE  # two readings of each tube
 def matching(request: HttpRequest) -> HttpResponse:
     """Works by GET, so that an answer can be kept as an address and nothing is changed by reading."""
     asked = "type" in request.GET
-    form = MatchForm(request.GET if asked else None, second=_second_readings(request))
+    form = MatchForm(request.GET if asked else None, names=_names_to_choose(request))
     found, status = None, 200
     if asked:
         found = _answer(form) if form.is_valid() else None
@@ -48,17 +49,17 @@ def matching(request: HttpRequest) -> HttpResponse:
     return render(request, "running/matching.html", context, status=status)
 
 
-def _second_readings(request: HttpRequest) -> list[tuple[str, str]]:
-    """What else was read of that type on that instrument; nothing while the two are not chosen."""
+def _names_to_choose(request: HttpRequest) -> list[str]:
+    """What was read of that type on that instrument; of any type on any while the two are not chosen."""
     chosen = request.GET.get("instrument", "")
     if not chosen.isdecimal() or len(chosen) > 9:
-        return []
+        return every_reading_name()
     instrument = Instrument.objects.filter(pk=int(chosen)).first()
     try:
         kind = find_type(request.GET.get("type", "")) if instrument else None
     except ValidationError:
-        return []
-    return [(name, name) for name in reading_names(kind, instrument)] if kind and instrument else []
+        return every_reading_name()
+    return reading_names(kind, instrument) if kind and instrument else every_reading_name()
 
 
 def _answer(form: Any) -> MatchAnswer | None:
@@ -66,7 +67,8 @@ def _answer(form: Any) -> MatchAnswer | None:
     try:
         return match_tubes(
             cells["type"], cells["instrument"], timezone.localdate(), size=cells["size"],
-            tolerance=cells["tolerance"], days=cells["days"], second=cells["second"], shelf_only=cells["shelf"],
+            tolerance=cells["tolerance"], days=cells["days"], first=cells["first"], second=cells["second"],
+            shelf_only=cells["shelf"],
         )  # fmt: skip
     except MatchRefused as refusal:
         form.add_error(None, str(refusal))

@@ -4,8 +4,11 @@ import csv
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from inventory.running.rules.advice import KEEP, LAST_WORD, SCRAP, SELL, TEST, USE, AdviceFacts, advise
+from inventory.running.rules.gas import judge_gas
 from inventory.running.rules.verdicts import (
     BORDERLINE,
     GOOD,
@@ -151,3 +154,70 @@ def test_a_place_among_the_good_ones_is_never_beyond_their_number():
     assert "1 good of its type is here" in advise(AdviceFacts(REJECT, rejects=2, good=1)).reasons[0]
     aged = advise(AdviceFacts(GOOD, good=1, age_months=1, old_months=0.5)).reasons
     assert "Its last test is 1 month old." in aged
+
+
+# --- gas, shorts, leakage ---------------------------------------------------------------------------------------------
+
+
+def table_limits():
+    table = Path(__file__).parents[3] / "fixtures" / "reference" / "limits.csv"
+    with table.open(encoding="utf-8-sig", newline="") as file:
+        rows = [Limit(r["key"], float(r["value"]), r["unit"], r["meaning"], r["source"]) for r in csv.DictReader(file)]
+    return Limits({row.key: row for row in rows})
+
+
+def test_the_limit_of_gas_is_a_row_with_its_source():
+    """TM 11-6625-316-12, page 120049: in the gas test the pointer must stay within 3 divisions."""
+    row = table_limits().row("test.gas_div")
+    assert (row.value, row.unit, row.source) == (3, "divisions", "tm-11-6625-316-12")
+
+
+OVER_THE_LIMIT = [
+    "4", "4 divisions", "3.5 div", "3,5", "3½", "2-4", "2 to 5 divisions", ">3", "over 3", "3+", "gas 6", "moves 5",
+    "8 at 250 V", "5 uA", "5 µA", "2.5 microamperes", "0.01 mA", "gassy", "off scale", "high", "Yes.",
+]  # fmt: skip
+WITHIN = ["0", "3", "3 divisions", "2 div.", "1-3", "<3", "none", "no gas", "ok", "1 µA", "2 uA", "0.001 mA", "-2"]
+ONLY_TOLD = ["slight", "trace of gas", "not high", "2 and 4", "blue glow", "12 %", "3 V"]
+
+
+@pytest.mark.parametrize("written", OVER_THE_LIMIT)
+def test_gas_above_its_limit_is_never_good(written):
+    found = judge(Reading(80, False, minimum=25, gas=written), table_limits())
+    assert (found.verdict, found.doubt) == (BORDERLINE, "gas")
+    assert found.reasons[0].startswith(f"Gas as read: {written.rstrip('.')}")
+    assert judge(Reading(20, False, minimum=25, gas=written), table_limits()).verdict == REJECT
+    assert judge(Reading(80, False, gas=written), table_limits()).verdict == BORDERLINE  # no minimum is known
+
+
+@pytest.mark.parametrize("written", [*WITHIN, *ONLY_TOLD])
+def test_gas_within_its_limit_changes_nothing(written):
+    found = judge(Reading(80, False, minimum=25, gas=written), table_limits())
+    assert (found.verdict, found.doubt) == (GOOD, "")
+    told = next(reason for reason in found.reasons if reason.startswith("Gas as read"))
+    assert ("not judged" in told) == (written in ONLY_TOLD)
+
+
+@given(st.text(max_size=40))
+def test_whatever_is_written_of_gas_is_answered(written):
+    found = judge_gas(written, table_limits())
+    assert found is None or found.text.startswith("Gas as read: ")
+
+
+def test_leakage_in_words_is_never_good():
+    found = judge(Reading(80, minimum=25, leakage="grid to heater, 2 megohm"), table_limits())
+    assert (found.verdict, found.doubt) == (BORDERLINE, "shorts or leakage")
+    assert judge(Reading(80, minimum=25, leakage="none seen"), table_limits()).verdict == GOOD
+
+
+def test_a_gassy_section_makes_the_tube_borderline_and_says_so():
+    gassy = judge(Reading(80, False, minimum=25, gas="6"), table_limits())
+    whole = whole_tube({"1": verdict(50, minimum=25), "2": gassy}, ("1", "2"))
+    assert (whole.verdict, whole.doubt) == (BORDERLINE, "gas")
+    assert "Section 2: borderline. Gas as read: 6" in " ".join(whole.reasons)
+
+
+@pytest.mark.parametrize("doubt", ["gas", "shorts or leakage"])
+@pytest.mark.parametrize("places", [0, 3])
+@pytest.mark.parametrize("good", [0, 9])
+def test_a_doubted_tube_is_no_spare(doubt, places, good):
+    assert advise(AdviceFacts(BORDERLINE, places=places, good=good, doubt=doubt)).advice == TEST

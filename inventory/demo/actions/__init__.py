@@ -1,0 +1,1 @@
+"""The scenario of the demo, table by table, and the made collection."""

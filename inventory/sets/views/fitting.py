@@ -1,0 +1,80 @@
+"""Tubes into positions and out again, their dates corrected."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+
+from inventory.holdings.models import Tube
+from inventory.house.access import needs
+from inventory.house.concerns import mates_of, undone_by_another_tube
+from inventory.house.edit_pages import change_page
+from inventory.sets.actions import fit, take_out
+from inventory.sets.forms import FitForm, FittingForm, OutForm
+from inventory.sets.models import Fitting, Position
+from inventory.sets.queries import chassis_here, open_fittings
+from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
+from inventory.sets.views.stays import BENCH_CAUTION, stay_correct
+
+
+def _judged(position: Position, tube: Tube | None) -> dict[str, Any]:
+    """What the judge says of the tube that is to be fitted, or why it cannot."""
+    try:
+        return {"judgement": judged_before_fitting(position, tube)}
+    except ValueError as fault:
+        return {"not_judged": str(fault)}
+
+
+@needs("add", "sets.fitting")
+def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
+    chassis = get_object_or_404(chassis_here(), item__tag=tag)
+    position = get_object_or_404(Position.objects.select_related("type"), pk=pk, set_model=chassis.model)
+    current = open_fittings().filter(chassis=chassis, position=position).select_related("tube__item").first()
+
+    def save(form: Any) -> tuple[str, str]:
+        row = fit(chassis=chassis, position=position, today=timezone.localdate(), by=request.user, **form.cleaned_data)
+        look = " Look below which pairs are due now." if position.neutralized else ""
+        return f"{row.tube.tag} fitted in {position.mark}.{look}", chassis.get_absolute_url()
+
+    asked = request.POST.get("tube") or request.GET.get("tube", "")
+    tube = tube_tagged(asked)
+    start = {"tube": asked, "since": timezone.localdate(), "replace": current is not None}
+    wants = f", wants {position.type}" if position.type else ""
+    heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
+    return change_page(
+        request, lambda data: FitForm(data, initial=start), save,
+        heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
+        undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
+        mates=mates_of(tube.item) if tube else [],
+    )  # fmt: skip
+
+
+@needs("add", "sets.fitting")
+def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
+    fitting = get_object_or_404(
+        Fitting.objects.select_related("tube__item", "chassis__model", "chassis__item", "position"), pk=pk
+    )
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        take_out(
+            fitting, until=cells["until"], until_at=cells["until_at"], place=cells["place"],
+            today=timezone.localdate(), by=request.user,
+        )  # fmt: skip
+        return f"{fitting.tube.tag} is out of {fitting.position.mark}.", fitting.chassis.get_absolute_url()
+
+    start = {"until": timezone.localdate()}
+    return change_page(
+        request, lambda data: OutForm(data, initial=start), save,
+        heading=f"Take {fitting.tube.tag} out of {fitting.chassis} {fitting.position.mark}", act="Take out",
+        back=fitting.chassis.get_absolute_url(), caution=fitting.chassis.model.caution or BENCH_CAUTION,
+    )  # fmt: skip
+
+
+@needs("change", "sets.fitting")
+def fitting_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(
+        Fitting.objects.select_related("tube__item", "chassis__model", "chassis__item", "position"), pk=pk
+    )
+    return stay_correct(request, row, FittingForm, f"Correct: {row.tube.tag} in {row.chassis} {row.position.mark}")

@@ -1,0 +1,71 @@
+"""Plug-in units into bays and out again, their dates corrected."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+
+from inventory.holdings.forms.alone import why_alone
+from inventory.house.access import needs
+from inventory.house.concerns import ties_between
+from inventory.house.edit_pages import change_page
+from inventory.sets.actions import seat, unseat
+from inventory.sets.forms import OutForm, SeatForm, SeatingForm
+from inventory.sets.models import Bay, Seating
+from inventory.sets.queries import chassis_here
+from inventory.sets.views.stays import BENCH_CAUTION, stay_correct
+
+
+@needs("add", "sets.seating")
+def unit_seat(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
+    chassis = get_object_or_404(chassis_here(), item__tag=tag)
+    bay = get_object_or_404(Bay, pk=pk, set_model=chassis.model)
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        seat(cells["unit"], chassis, bay, since=cells["since"], today=timezone.localdate(), by=request.user)
+        return f"{cells['unit']} is in bay {bay.mark}.", chassis.get_absolute_url()
+
+    def make(data: Any) -> Any:
+        return SeatForm(data, initial={"since": timezone.localdate()}, set_model=chassis.model)
+
+    return change_page(
+        request, make, save, heading=f"{chassis}, bay {bay.mark}", act="Put in",
+        back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
+    )  # fmt: skip
+
+
+@needs("add", "sets.seating")
+def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
+    seating = get_object_or_404(
+        Seating.objects.select_related("unit__item", "unit__model", "chassis__model", "chassis__item", "bay"), pk=pk
+    )
+
+    tied = ties_between(seating.unit.item, seating.chassis.item)
+
+    def make(data: Any) -> Any:
+        form = OutForm(data, initial={"until": timezone.localdate()})
+        del form.fields["until_at"]
+        return why_alone(form, "; ".join(tied), needed=False)
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        unseat(
+            seating, until=cells["until"], place=cells["place"], today=timezone.localdate(), by=request.user,
+            why=cells.get("why", ""),
+        )  # fmt: skip
+        return f"{seating.unit} is out of bay {seating.bay.mark}.", seating.chassis.get_absolute_url()
+
+    return change_page(
+        request, make, save, heading=f"Take {seating.unit} out of {seating.chassis}", act="Take out",
+        back=seating.chassis.get_absolute_url(),
+        caution=" ".join([seating.chassis.model.caution or BENCH_CAUTION, *(f"Tied: {mate}." for mate in tied)]),
+    )  # fmt: skip
+
+
+@needs("change", "sets.seating")
+def seating_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    rows = Seating.objects.select_related("unit__item", "unit__model", "chassis__model", "chassis__item", "bay")
+    row = get_object_or_404(rows, pk=pk)
+    return stay_correct(request, row, SeatingForm, f"Correct: {row.unit} in {row.chassis}")

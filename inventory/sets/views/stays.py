@@ -1,0 +1,25 @@
+"""What fittings and seatings have in common: the caution of the bench, and the form that corrects their dates."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from inventory.house.edit_pages import change_page
+from inventory.sets.actions import correct_stay
+
+BENCH_CAUTION = (
+    "Plate supply off, discharged and proved dead before a hand goes in; mercury rectifiers stay upright; hot glass. "
+    "Local codes and licensed practice come first."
+)
+
+
+def stay_correct(request: HttpRequest, stay: Any, form_class: Any, heading: str) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        correct_stay(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        return "Corrected; what it said before stays in its history.", stay.chassis.get_absolute_url()
+
+    def make(data: Any) -> Any:
+        return form_class(data, instance=stay)
+
+    return change_page(request, make, save, heading=heading, act="Correct", back=stay.chassis.get_absolute_url())

@@ -1,0 +1,90 @@
+"""Lists of chassis and plug-in units, and of tubes with where they are fitted; chassis and units added and changed."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.house.access import needs
+from inventory.house.edit_pages import change_page
+from inventory.house.sheets import sheet
+from inventory.sets.actions import add_serialled, change_serialled
+from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
+from inventory.sets.forms import ChassisForm, NewChassisForm, NewUnitForm, UnitForm
+from inventory.sets.models import Chassis, PlugInUnit, UnitModel
+from inventory.sets.queries import chassis_here, owned_tubes, set_models, units_here
+
+
+@needs("view", "holdings.tube")
+def tube_list(request: HttpRequest) -> HttpResponse:
+    found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
+    return render(request, "holdings/tubes.html", {"filter": found, "page": sheet(request, found.qs)})
+
+
+@needs("view", "sets.chassis")
+def chassis_list(request: HttpRequest) -> HttpResponse:
+    found = ChassisFilter(request.GET, queryset=chassis_here())
+    context = {"filter": found, "page": sheet(request, found.qs), "models": set_models()}
+    return render(request, "sets/chassis_list.html", context)
+
+
+@needs("view", "sets.pluginunit")
+def unit_list(request: HttpRequest) -> HttpResponse:
+    found = UnitFilter(request.GET, queryset=units_here())
+    context = {"filter": found, "page": sheet(request, found.qs), "models": UnitModel.objects.prefetch_related("fits")}
+    return render(request, "sets/unit_list.html", context)
+
+
+def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        row = add_serialled(
+            form.save(commit=False),
+            by=request.user,
+            on=timezone.localdate(),
+            place=cells["place"],
+            tag=cells["tag"],
+            twin_confirmed=cells["twin_confirmed"],
+        )
+        return f"{row} added as {row.tag}.", row.get_absolute_url()
+
+    start = {"model": request.GET.get("model")}
+    return change_page(
+        request, lambda data: form_class(data, initial=start), save, heading=heading, act="Add", back=back
+    )
+
+
+def _change_thing(request: HttpRequest, row: Any, form_class: Any) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        change_serialled(form.save(commit=False), by=request.user, twin_confirmed=form.cleaned_data["twin_confirmed"])
+        return f"{row.tag} written.", row.get_absolute_url()
+
+    return change_page(
+        request, lambda data: form_class(data, instance=row), save, heading=f"Change {row}", back=row.get_absolute_url()
+    )
+
+
+@needs("add", "sets.chassis")
+def chassis_add(request: HttpRequest) -> HttpResponse:
+    return _add_thing(request, NewChassisForm, "Add a chassis", reverse("sets:chassis-list"))
+
+
+@needs("change", "sets.chassis")
+def chassis_change(request: HttpRequest, tag: str) -> HttpResponse:
+    return _change_thing(
+        request, get_object_or_404(Chassis.objects.select_related("item", "model"), item__tag=tag), ChassisForm
+    )
+
+
+@needs("add", "sets.pluginunit")
+def unit_add(request: HttpRequest) -> HttpResponse:
+    return _add_thing(request, NewUnitForm, "Add a plug-in unit", reverse("sets:unit-list"))
+
+
+@needs("change", "sets.pluginunit")
+def unit_change(request: HttpRequest, tag: str) -> HttpResponse:
+    return _change_thing(
+        request, get_object_or_404(PlugInUnit.objects.select_related("item", "model"), item__tag=tag), UnitForm
+    )
