@@ -1,5 +1,7 @@
 """What the house must know of this area."""
 
+from inventory.holdings.archived import SPECS
+from inventory.holdings.lists_out import LISTS
 from inventory.house.areas import Area, Kind, Way
 
 AREA = Area(
@@ -10,4 +12,6 @@ AREA = Area(
         Kind("tube", "tube", "T", "tube", "holdings:tube", ("tube__type",), told="marked"),
         Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot",)),
     ),
+    archive=SPECS,
+    lists=LISTS,
 )

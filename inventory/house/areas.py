@@ -16,6 +16,9 @@ from typing import Any
 from django.apps import apps
 from django.utils.module_loading import module_has_submodule
 
+from inventory.house.archived import Spec
+from inventory.house.lists_out import ListOut
+
 VISITOR, HELPER, KEEPER = "visitor", "helper", "keeper"
 ROLES = (VISITOR, HELPER, KEEPER)
 USUAL: Mapping[str, tuple[str, ...]] = {
@@ -78,6 +81,7 @@ class Area:
     """What an area declares. What it has nothing of is left out.
 
     ``urls``: its module of addresses, whose ``pages`` gives patterns by the name space of their subject.
+    ``archive``: how its rows stand in the archive. ``lists``: what of it can be taken out as a file.
     ``roles``: verbs that each role may do with its rows. ``search``: things and rows that a text means.
     ``needs_hand``: its sections of the first page on a day.
     """
@@ -87,6 +91,8 @@ class Area:
     ways: tuple[Way, ...] = ()
     roles: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: USUAL)
     kinds: tuple[Kind, ...] = ()
+    archive: tuple[Spec, ...] = ()
+    lists: tuple[ListOut, ...] = ()
     search: Callable[[str], Sequence[Any]] | None = None
     needs_hand: Callable[[date], Sequence[Section]] | None = None
 

@@ -1,6 +1,8 @@
 """What the house must know of this area."""
 
 from inventory.house.areas import Area, Kind, Way
+from inventory.sets.archived import SPECS
+from inventory.sets.lists_out import LISTS
 
 AREA = Area(
     "Sets",
@@ -10,4 +12,6 @@ AREA = Area(
         Kind("chassis", "chassis", "C", "chassis", "sets:chassis", ("chassis__model",), "untagged"),
         Kind("unit", "plug-in unit", "U", "pluginunit", "sets:unit", ("pluginunit__model",), "untagged"),
     ),
+    archive=SPECS,
+    lists=LISTS,
 )

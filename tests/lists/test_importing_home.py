@@ -9,14 +9,16 @@ from django.apps import apps
 from django.urls import reverse
 
 from inventory.holdings.actions import lend, let_go
+from inventory.holdings.lists_out import PARTS
 from inventory.holdings.models import Item, PartLot, TagSeries, Tube
 from inventory.holdings.queries import FACT_COLUMNS
 from inventory.lists.actions.answers import answer_held
-from inventory.lists.queries.out import CHASSIS, COMPANIONS, PARTS, TUBES, UNITS
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.own_lists import OWN_LISTS, own_list, proposals
 from inventory.lists.rules.rows import HELD
+from inventory.pairing.lists_out import COMPANIONS
 from inventory.pairing.models import Companion
+from inventory.sets.lists_out import CHASSIS, TUBES, UNITS
 from inventory.sets.models import Chassis, PlugInUnit
 from inventory.sets.queries import stock_of
 from tests import factories as make
