@@ -12,6 +12,7 @@ from inventory.holdings.actions import lend, let_go
 from inventory.holdings.lists_out import PARTS
 from inventory.holdings.models import Item, PartLot, TagSeries, Tube
 from inventory.holdings.queries import FACT_COLUMNS
+from inventory.house.areas import areas
 from inventory.lists.actions.answers import answer_held
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.own_lists import OWN_LISTS, own_list, proposals
@@ -34,7 +35,7 @@ def taken_out(client, name, shape="csv"):
 
 def emptied():
     """Everything that is owned leaves the database without a trace; the tables of types stay."""
-    for area in ("lists", "running", "pairing", "sets", "holdings"):
+    for area in [label for label in reversed(areas()) if label != "tubes"]:
         for model in apps.get_app_config(area).get_models(include_auto_created=True):
             model._base_manager.all()._raw_delete(model._base_manager.db)
 
