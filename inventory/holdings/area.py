@@ -9,8 +9,8 @@ AREA = Area(
     urls="inventory.holdings.urls",
     ways=(Way("Tubes", "holdings:tube-list", 30), Way("Places", "holdings:place-list", 40, names="place")),
     kinds=(
-        Kind("tube", "tube", "T", "tube", "holdings:tube", ("tube__type",), told="marked"),
-        Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot",)),
+        Kind("tube", "tube", "T", "tube", "holdings:tube", ("tube__type",), 10, told="marked"),
+        Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot",), 50),
     ),
     archive=SPECS,
     lists=LISTS,

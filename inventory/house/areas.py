@@ -59,6 +59,7 @@ class Kind:
     row: str
     page: str
     fetch: tuple[str, ...]
+    order: int
     told: str = ""
 
 
@@ -138,8 +139,9 @@ def present_way(space: str, name: str) -> Way | None:
 
 @cache
 def kinds() -> dict[str, Kind]:
-    """Every kind of thing in the register by its key."""
-    return {kind.key: kind for area in areas().values() for kind in area.kinds}
+    """Every kind of thing in the register by its key, in their order."""
+    declared = (kind for area in areas().values() for kind in area.kinds)
+    return {kind.key: kind for kind in sorted(declared, key=lambda kind: kind.order)}
 
 
 def kind_choices() -> list[tuple[str, str]]:

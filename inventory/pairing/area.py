@@ -8,7 +8,7 @@ AREA = Area(
     "Pairing",
     urls="inventory.pairing.urls",
     ways=(Way("Pairings", "pairing:table", 70),),
-    kinds=(Kind("companion", "companion", "K", "companion", "pairing:companion", ("companion__kind__set_model",)),),
+    kinds=(Kind("companion", "companion", "K", "companion", "pairing:companion", ("companion__kind__set_model",), 40),),
     archive=SPECS,
     lists=LISTS,
 )
