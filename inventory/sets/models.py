@@ -7,11 +7,19 @@ from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
-from inventory.holdings.models import Item, Tube
+from inventory.holdings.models import Item, ThingRow, Tube
 from tubes.models import TubeType
 
 READ, UNREADABLE, MISSING = "read", "unreadable", "missing"
 SERIAL_READINGS = [(READ, "read"), (UNREADABLE, "plate cannot be read"), (MISSING, "no plate or no number")]
+
+
+def plate_words(serial: str, reading: str = READ, tag: str = "") -> str:
+    """What a thing is called by: its number, or why there is none, with its ``tag`` where one is given."""
+    if serial.strip() and reading == READ:
+        return serial.strip()
+    why = "serial unreadable" if reading == UNREADABLE else "no serial"
+    return f"{why} ({tag})" if tag else why
 
 
 class SetModel(models.Model):
@@ -54,6 +62,13 @@ class SetModel(models.Model):
     )  # fmt: skip
     rated_power_w = models.FloatField("rated output, W", null=True, blank=True)
     filament_supply_v = models.FloatField("filament supply, V", null=True, blank=True)
+    switched_together = models.BooleanField(
+        "plate and filament are switched together", default=False,
+        help_text="One switch, no time for a mercury rectifier to warm up before plate voltage.",
+    )  # fmt: skip
+    on_side = models.BooleanField(
+        "stands on its side in use", default=False, help_text="Its rectifiers do not stand upright."
+    )
     caution = models.TextField(blank=True, help_text="What can hurt in this model, shown on every page of its chassis.")
     note = models.TextField(blank=True)
     history = HistoricalRecords()
@@ -89,6 +104,7 @@ class Position(models.Model):
     plate_v = _operating("plate voltage here, V")
     plate_w = _operating("plate dissipation here, W", help_text="Of one section.")
     screen_v = _operating("screen voltage here, V")
+    screen_w = _operating("screen dissipation here, W", help_text="Of one section.")
     output_ma = _operating("dc output here, mA", help_text="Of a rectifier.")
     frequency_mc = _operating("highest frequency here, Mc")
     tuned = models.BooleanField(
@@ -167,7 +183,7 @@ class UnitModel(models.Model):
         return self.name
 
 
-class Serialled(models.Model):
+class Serialled(ThingRow):
     """A thing known by the serial on its plate. A serial is text: 01432 is not 1432."""
 
     item = models.OneToOneField(Item, on_delete=models.PROTECT, primary_key=True, related_name="%(class)s")
@@ -179,15 +195,29 @@ class Serialled(models.Model):
         abstract = True
 
     @property
-    def tag(self) -> str:
-        return self.item.tag
+    def serial_text(self) -> str:
+        """The serial, or why there is none: where the tag stands beside it."""
+        return plate_words(self.serial, self.serial_reading)
 
     @property
-    def serial_text(self) -> str:
-        """The serial, or why there is none."""
-        return self.serial or {UNREADABLE: "serial unreadable", MISSING: "no serial"}.get(
-            self.serial_reading, "no serial"
-        )
+    def plate(self) -> str:
+        """The serial, or why there is none and the tag instead."""
+        return plate_words(self.serial, self.serial_reading, self.tag)
+
+    @property
+    def untagged(self) -> str:
+        """Its name where its tag stands beside it."""
+        return f"{self.model} {self.serial_text}"  # type: ignore[attr-defined]
+
+    @property
+    def tagged(self) -> str:
+        """Its name with its tag, said once."""
+        name = str(self)
+        return name if self.tag in name else f"{name} ({self.tag})"
+
+    @property
+    def label_mark(self) -> str:
+        return f"serial {self.serial}" if self.serial else self.serial_text
 
 
 class Chassis(Serialled):
@@ -201,7 +231,15 @@ class Chassis(Serialled):
         verbose_name_plural = "chassis"
 
     def __str__(self) -> str:
-        return f"{self.model} {self.serial_text}"
+        return f"{self.model} {self.plate}"
+
+    @property
+    def label_name(self) -> str:
+        return str(self.model)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        return (self.model.caution,)
 
 
 class PlugInUnit(Serialled):
@@ -214,7 +252,11 @@ class PlugInUnit(Serialled):
         ordering = ["model__name", "serial", "item_id"]
 
     def __str__(self) -> str:
-        return f"{self.model} {self.serial_text}"
+        return f"{self.model} {self.plate}"
+
+    @property
+    def label_name(self) -> str:
+        return str(self.model)
 
 
 class Stay(models.Model):

@@ -6,8 +6,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from inventory.exchange.models import ImportRun
 from inventory.holdings.models import Item, Paper, PartLot, Place, StockTake, Tube, Want
+from inventory.lists.models import ImportRun
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization
 from inventory.running.models import (
     Care,
@@ -35,15 +35,10 @@ from inventory.sets.models import (
     UnitModel,
 )
 from tests.factories import PlaceFactory, PlugInUnitFactory, TubeFactory
-from tests.house.world import ADD, ADDRESSES, CHANGE, POST_ONLY, World, a_picture
+from tests.house.world import ADD, ADDRESSES, CHANGE, POST_ONLY, a_picture
 from tubes.models import Designation, Limit, Rating, Source, TubeType
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def world(db):
-    return World()
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("world")]
 
 
 # For each form: what to send, how to see that it was done, a field to spoil, and with what. A field that is spoilt
@@ -104,17 +99,17 @@ FORMS = {
         lambda w: Limit.objects.get(key="judge.mu_low", origin="keeper").value == 0.7,
         ("value", "six"),
     ),
-    "exchange:list-add": (
+    "lists:list-add": (
         {"file": lambda w: SimpleUploadedFile("shelf.csv", b"Tube,Qty\n807,2\n")},
         lambda w: ImportRun.objects.get(file_name="shelf.csv").state == "trial",
         ("mapping", 999999),
     ),
-    "exchange:list-columns": (
+    "lists:list-columns": (
         {"column_0": "note"},
         lambda w: ImportRun.objects.get(pk=w.trial.pk).counts["tried"],
         ("dollar", "dollars"),
     ),
-    "exchange:list-undo": ({}, lambda w: ImportRun.objects.get(pk=w.undoable.pk).state == "undone", None),
+    "lists:list-undo": ({}, lambda w: ImportRun.objects.get(pk=w.undoable.pk).state == "undone", None),
     "holdings:paper-add": (
         {"uploads": lambda w: SimpleUploadedFile("a.jpg", a_picture()), "kind": "photograph", "caption": "plate"},
         lambda w: Paper.objects.get(caption="plate").item == w.tube.item,

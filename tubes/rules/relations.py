@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 
+from tubes.rules.schemes import CIVIL_SCHEMES
 from tubes.rules.stamp import DesignationRow
 
 SAME, RUGGEDIZED, VARIANT, NEAR = "same", "ruggedized", "variant", "near"
@@ -18,14 +19,15 @@ REFUTED = "refuted"  # only the keeper's own rows: "this row of the tables is no
 RELATIONS = (SAME, RUGGEDIZED, VARIANT, NEAR)
 _RANK = {SAME: 0, RUGGEDIZED: 1, VARIANT: 2, NEAR: 3, PLAIN_FORM: 4}
 
-# In these schemes a designation that is also the name of a type means that type. Elsewhere it need not: the Soviet
-# 6A7 is the American 6SA7, and the American 6A7 is another tube.
-CIVIL_SCHEMES = frozenset({"eia-industrial", "pro-electron", "maker", "obsolete-civil"})
-
 
 def is_unchecked(note: str) -> bool:
     """True for a row that its compiler could not confirm: a lead, never advice."""
     return "unchecked:" in note
+
+
+def is_never(note: str) -> bool:
+    """True for a row that forbids what it relates: ``never plug one for the other``."""
+    return "never plug" in note.casefold()
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,10 @@ class Relative:
     @property
     def unchecked(self) -> bool:
         return is_unchecked(self.note)
+
+    @property
+    def never(self) -> bool:
+        return is_never(self.note)
 
 
 def _own_marks(rows: Iterable[DesignationRow]) -> frozenset[tuple[str, str]]:

@@ -7,12 +7,13 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.exchange.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.queries import THING, tubes_here, with_whereabouts
+from inventory.holdings.queries import tubes_here, with_whereabouts
+from inventory.house.areas import Section, sections_of, thing_columns
+from inventory.lists.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
+from inventory.pairing.queries.rows import End, end_of
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
-from inventory.running.queries import DueLine, SetHours, dues_soon, log_differences
 from inventory.sets.models import Fitting, Seating
 from inventory.sets.queries import (
     Stock,
@@ -57,6 +58,12 @@ class Match:
 def said_only(**keys: Any) -> dict[str, Any]:
     """Keys of an answer that are there only where they have something to say."""
     return {key: value for key, value in keys.items() if value}
+
+
+def chassis_named(end: End) -> dict[str, Any]:
+    """A chassis in the bench report, with its tag where it has no number."""
+    named = end.as_dict()
+    return {name: value for name, value in named.items() if name != "tag" or not end.serial}
 
 
 def _mark_dict(mark: MarkRow) -> dict[str, str]:
@@ -162,8 +169,7 @@ class BenchReport:
     missed_count: int = 0
     to_count: int = 0  # rows of lists whose tubes nobody counted
     unsettled: int = 0  # tubes here that are spares for nothing, since their type is not settled
-    care: tuple[DueLine, ...] = ()
-    apart: tuple[SetHours, ...] = ()
+    sections: tuple[Section, ...] = ()  # what areas add of their own
 
     @property
     def due_count(self) -> int:
@@ -178,7 +184,7 @@ class BenchReport:
             "on": self.on.isoformat(),
             "pairs_due": [
                 {
-                    "chassis": group.chassis.as_dict(),
+                    "chassis": chassis_named(group.chassis),
                     "pairs": [
                         {name: value for name, value in pair.as_dict().items() if name != "chassis"}
                         for pair in group.pairs
@@ -194,7 +200,7 @@ class BenchReport:
             ],
             "fitted_doubtful": [
                 {
-                    "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
+                    "chassis": chassis_named(end_of(f.chassis)),
                     "position": f.position.mark,
                     "tag": f.tube.tag,
                     "type": f.tube.type.name if f.tube.type else None,
@@ -206,7 +212,7 @@ class BenchReport:
             ],
             "fitted_other_type": [
                 {
-                    "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
+                    "chassis": chassis_named(end_of(f.chassis)),
                     "position": f.position.mark,
                     "tag": f.tube.tag,
                     "text": difference,
@@ -222,6 +228,7 @@ class BenchReport:
                 rows_to_count=self.to_count,
                 type_not_settled_count=self.unsettled,
             ),
+            **{key: value for section in self.sections for key, value in section.json.items()},
         }
 
 
@@ -249,15 +256,14 @@ def bench_report(on: date) -> BenchReport:
         missed.count(),
         rows_to_count().count(),
         tubes_here().filter(type__isnull=True).count(),
-        tuple(dues_soon(on)),
-        tuple(log_differences(on)),
+        sections_of(on),
     )
 
 
 def not_found() -> QuerySet[Item]:
     """Things that a stock-take did not find and nobody has seen since, the latest first."""
     rows = with_whereabouts(Item.objects.filter(missed_on__isnull=False, gone_on__isnull=True))
-    return rows.select_related(*THING).order_by("-missed_on", "tag")
+    return rows.select_related(*thing_columns()).order_by("-missed_on", "tag")
 
 
 def without_place() -> QuerySet[Item]:
@@ -265,16 +271,7 @@ def without_place() -> QuerySet[Item]:
     fitted = Exists(open_fittings().filter(tube__item=OuterRef("pk")))
     seated = Exists(Seating.objects.filter(until__isnull=True, unit__item=OuterRef("pk")))
     rows = Item.objects.filter(~fitted, ~seated, Q(lent_to=""), place__isnull=True, gone_on__isnull=True)
-    return rows.select_related(*THING).order_by("tag")
-
-
-def describe(item: Item) -> str:
-    """A thing in a few words: what it is and what it bears."""
-    for name in ("tube", "chassis", "pluginunit", "companion", "partlot"):
-        thing = getattr(item, name, None)
-        if thing is not None:
-            return thing.marked if name == "tube" else str(thing)
-    return item.get_kind_display()
+    return rows.select_related(*thing_columns()).order_by("tag")
 
 
 def bench_lines(report: BenchReport) -> list[str]:
@@ -311,15 +308,12 @@ def bench_lines(report: BenchReport) -> list[str]:
         f"  {f.chassis} {f.position.mark}: {difference}{f' Judged there: {judged.verdict}.' if judged else ''}"
         for f, difference, judged in report.odd
     ]
-    lines += ["", f"Tests and care due within a month: {len(report.care)}"]
-    lines += [f"  {line.due.thing}: {line.due.what}, {line.due.when}; {line.due.why}" for line in report.care]
-    lines += ["", f"Log and meter apart: {_number(len(report.apart), 'set')}"]
-    lines += [f"  {one.chassis}: {a.percent:.1f} % ({a.log_h:.1f} h by the log, {a.meter_h:.1f} h by {a.name})"
-              for one in report.apart for a in one.flagged]  # fmt: skip
+    for section in report.sections:
+        lines += ["", section.heading, *(f"  {line}" for line in section.lines)]
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
-    lines += [f"  {item.tag} {describe(item)}" for item in report.homeless]
+    lines += [f"  {item.tag} {item.words}" for item in report.homeless]
     lines += ["", f"Not found at a stock-take: {_number(report.missed_count, 'thing')}"]
-    lines += [f"  {item.tag} {describe(item)}, {item.missed_on}" for item in report.missed]
+    lines += [f"  {item.tag} {item.words}, {item.missed_on}" for item in report.missed]
     lines += ["", f"To count: {_number(report.to_count, 'row')} of lists"]
     lines += [f"Type not settled: {_number(report.unsettled, 'tube')}"]
     return lines

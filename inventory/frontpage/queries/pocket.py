@@ -9,16 +9,18 @@ from typing import Any
 
 from django.db.models import Q
 
-from inventory.exchange.queries.uncounted import Uncounted, uncounted_marked
 from inventory.frontpage.queries.first import LookUp, look_up, untyped_bearing
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
+from inventory.house.areas import thing_columns
+from inventory.lists.queries.uncounted import Uncounted, uncounted_marked
 from inventory.pairing.models import Companion
 from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING
 from inventory.sets.models import Position, SetModel, UnitModel
 from inventory.sets.queries import Stock, chassis_here, open_fittings, units_here
 from tubes.queries import Knowledge, TypeCard
+from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import fold_key
 
 EMPTY = "empty"
@@ -142,9 +144,7 @@ def bearing_serial(text: str) -> tuple[tuple[str, str, str], ...]:
 
 
 def _item_tagged(text: str) -> Item | None:
-    rows = Item.objects.select_related(
-        "place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind__set_model", "partlot"
-    )
+    rows = Item.objects.select_related(*thing_columns())
     return rows.filter(tag=tag_in(text)).first()
 
 
@@ -268,6 +268,8 @@ def mark_index(known: Knowledge) -> dict[str, list[tuple[str, str]]]:
     for name in known.types:
         index[fold_key(name)].append((name, "same"))
     for mark in known.marks:
+        if mark.scheme == BY_NAME:
+            continue
         entry = (mark.type, "lead" if mark.unchecked else mark.relation)
         if entry not in index[fold_key(mark.designation)]:
             index[fold_key(mark.designation)].append(entry)

@@ -3,7 +3,6 @@
 from inventory.holdings.queries.counts import (
     LENT,
     SHOWN,
-    THING,
     Tally,
     counts_of_place,
     differing_lines,
@@ -25,7 +24,6 @@ from inventory.holdings.queries.facts import (
     readings_told,
 )
 from inventory.holdings.queries.parts import (
-    CARE,
     hazards_of,
     part_lots,
 )
@@ -54,11 +52,9 @@ from inventory.holdings.queries.wants import (
 
 __all__ = [
     "AT_HAND",
-    "CARE",
     "FACT_COLUMNS",
     "LENT",
     "SHOWN",
-    "THING",
     "ShelfReading",
     "Tally",
     "counts_of_place",
