@@ -7,14 +7,13 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.exchange.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tubes_here, with_whereabouts
-from inventory.house.areas import thing_columns
+from inventory.house.areas import Section, sections_of, thing_columns
+from inventory.lists.queries.uncounted import Uncounted, rows_to_count, uncounted_of
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.queries.rows import End, end_of
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
-from inventory.running.queries import DueLine, SetHours, dues_soon, log_differences
 from inventory.sets.models import Fitting, Seating
 from inventory.sets.queries import (
     Stock,
@@ -170,8 +169,7 @@ class BenchReport:
     missed_count: int = 0
     to_count: int = 0  # rows of lists whose tubes nobody counted
     unsettled: int = 0  # tubes here that are spares for nothing, since their type is not settled
-    care: tuple[DueLine, ...] = ()
-    apart: tuple[SetHours, ...] = ()
+    sections: tuple[Section, ...] = ()  # what areas add of their own
 
     @property
     def due_count(self) -> int:
@@ -230,6 +228,7 @@ class BenchReport:
                 rows_to_count=self.to_count,
                 type_not_settled_count=self.unsettled,
             ),
+            **{key: value for section in self.sections for key, value in section.json.items()},
         }
 
 
@@ -257,8 +256,7 @@ def bench_report(on: date) -> BenchReport:
         missed.count(),
         rows_to_count().count(),
         tubes_here().filter(type__isnull=True).count(),
-        tuple(dues_soon(on)),
-        tuple(log_differences(on)),
+        sections_of(on),
     )
 
 
@@ -310,11 +308,8 @@ def bench_lines(report: BenchReport) -> list[str]:
         f"  {f.chassis} {f.position.mark}: {difference}{f' Judged there: {judged.verdict}.' if judged else ''}"
         for f, difference, judged in report.odd
     ]
-    lines += ["", f"Tests and care due within a month: {len(report.care)}"]
-    lines += [f"  {line.due.thing}: {line.due.what}, {line.due.when}; {line.due.why}" for line in report.care]
-    lines += ["", f"Log and meter apart: {_number(len(report.apart), 'set')}"]
-    lines += [f"  {one.chassis}: {a.percent:.1f} % ({a.log_h:.1f} h by the log, {a.meter_h:.1f} h by {a.name})"
-              for one in report.apart for a in one.flagged]  # fmt: skip
+    for section in report.sections:
+        lines += ["", section.heading, *(f"  {line}" for line in section.lines)]
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
     lines += [f"  {item.tag} {item.words}" for item in report.homeless]
     lines += ["", f"Not found at a stock-take: {_number(report.missed_count, 'thing')}"]

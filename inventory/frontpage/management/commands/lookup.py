@@ -4,9 +4,9 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from inventory.exchange.queries.uncounted import Uncounted, uncounted_marked
 from inventory.frontpage.queries import look_up, untyped_bearing
 from inventory.house.command import AnswerCommand, BadInput
+from inventory.lists.queries.uncounted import Uncounted, uncounted_marked
 
 
 class Command(AnswerCommand):
