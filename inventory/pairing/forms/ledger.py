@@ -70,9 +70,14 @@ class NeutralizationForm(AsksRange, FillsInNow, forms.ModelForm):
             "method", "dial_scale", "frequency_kc", "null_reading", "readings", "indicator", "by_whom", "note",
         ]  # fmt: skip
 
-    def __init__(self, *args: Any, chosen: bool = False, **kwargs: Any) -> None:
-        """``chosen``: the pair is settled by the page that led here and not asked for again."""
+    def __init__(self, *args: Any, chosen: bool = False, found: bool = False, **kwargs: Any) -> None:
+        """``chosen``: the pair is settled by the page that led here and not asked for again. ``found``: the setting is
+        a null found from readings, so what is seen there is asked for beside it."""
         super().__init__(*args, **kwargs)
+        self.beside_setting = ("null_reading",) if found else ()
+        if found:
+            self.fields["null_reading"].label = "reading at that setting"
+            self.fields["null_reading"].help_text = "Set the dial to it and write what the indicator shows."
         sets = chassis_here().exclude(model__neutralizing=SetModel.NONE)
         _offer(self, "chassis", sets)
         _offer(self, "unit", units_here())
@@ -84,11 +89,11 @@ class NeutralizationForm(AsksRange, FillsInNow, forms.ModelForm):
     @property
     def first(self) -> list[Any]:
         """The fields of the first screen."""
-        return [field for field in self.visible_fields() if field.name in self.FIRST]
+        return [field for field in self.visible_fields() if field.name in (*self.FIRST, *self.beside_setting)]
 
     @property
     def rest(self) -> list[Any]:
-        return [field for field in self.visible_fields() if field.name not in self.FIRST]
+        return [field for field in self.visible_fields() if field.name not in (*self.FIRST, *self.beside_setting)]
 
     @property
     def unfolded(self) -> bool:
@@ -119,8 +124,21 @@ class NeutralizationCorrection(CorrectionFields, NeutralizationForm):
 
 
 class DisturbanceForm(FillsInNow, forms.ModelForm):
+    """What was upset: a thing, with every partner it has. One pair alone is said only by older records."""
+
+    UNIT, CHASSIS, BOTH, PAIR = "unit", "chassis", "both", "pair"
+    SCOPES = [(UNIT, "the unit"), (CHASSIS, "the chassis"), (BOTH, "both")]
+
     chassis = named(Chassis.objects.none(), "chassis", required=False)
     unit = named(Chassis.objects.none(), "plug-in unit", required=False)
+    scope = forms.ChoiceField(
+        choices=SCOPES,
+        required=False,
+        widget=forms.RadioSelect,
+        label="what was upset",
+        help_text="With every partner it has. Not said: what is named above, both where both are.",
+    )
+    field_order = ["chassis", "unit", "scope"]
 
     class Meta:
         model = Disturbance
@@ -131,8 +149,25 @@ class DisturbanceForm(FillsInNow, forms.ModelForm):
         super().__init__(*args, **kwargs)
         _offer(self, "chassis", chassis_here())
         _offer(self, "unit", units_here())
-        self.fields["chassis"].help_text = "Alone: every unit on this chassis."
-        self.fields["unit"].help_text = "Alone: this unit on every chassis. With a chassis: only that pair."
+        row = self.instance
+        if row.chassis_id and row.unit_id:
+            self.initial["scope"] = self.BOTH if row.both else self.PAIR
+            if not row.both:
+                pair = (self.PAIR, "only the one with the other, as it was recorded")
+                self.fields["scope"].choices = [*self.SCOPES, pair]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        named_here = [name for name in (self.UNIT, self.CHASSIS) if cells.get(name)]
+        scope = cells.get("scope") or (self.BOTH if len(named_here) == 2 else "".join(named_here[:1]))
+        wanted = (self.UNIT, self.CHASSIS) if scope in (self.BOTH, self.PAIR) else (scope,) if scope else ()
+        for name in wanted:
+            if name not in named_here and name not in self.errors:
+                self.add_error(name, f"Say which {'plug-in unit' if name == self.UNIT else 'chassis'} was upset.")
+        for name in {self.UNIT, self.CHASSIS} - set(wanted):
+            cells[name] = None if scope else cells.get(name)
+        self.instance.both = scope == self.BOTH
+        return cells
 
 
 class DisturbanceCorrection(CorrectionFields, DisturbanceForm):
