@@ -14,6 +14,8 @@ from inventory.exchange.actions.importing_undo import undo
 from inventory.exchange.models import ImportRow
 from inventory.exchange.queries.uncounted import rows_to_count, uncounted_marked, uncounted_of
 from inventory.frontpage.queries import bench_report, look_up, pocket_answer, saved_copy
+from inventory.frontpage.wording.bench import bench_as_json
+from inventory.frontpage.wording.look_up import match_as_json
 from inventory.holdings.actions import begin_count, change_tube, let_go, tick
 from inventory.holdings.models import Item, StockTake, StockTakeLine
 from inventory.running.actions import record_test
@@ -38,12 +40,12 @@ def test_a_few_is_not_none(found, today):
     (row,) = match.uncounted
     assert (row.type, row.mark, row.words, row.place, row.made) == ("6SN7GT", "VT-231", "a few", "Bin 7", 0)
     assert match.stock.good == match.stock.untested == 0
-    assert match.as_dict()["uncounted"] == [row.as_dict()]
+    assert match_as_json(match)["uncounted"] == [row.as_dict()]
     (guess,) = look_up("807").matches[0].uncounted
     assert guess.made == 3 and "3 of them by a guess (about 3, Bin 8)" in guess.told
-    assert "uncounted" not in look_up("6V6GT").matches[0].as_dict()
+    assert "uncounted" not in match_as_json(look_up("6V6GT").matches[0])
     assert pocket_answer("VT-231", today).matches[0].uncounted == (row,)
-    assert bench_report(today).as_dict()["rows_to_count"] == 3
+    assert bench_as_json(bench_report(today))["rows_to_count"] == 3
 
 
 def test_a_mark_that_settles_no_type_is_found_by_its_letters(found, today):
