@@ -3,24 +3,10 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
-import inventory.exchange.urls as exchange
-import inventory.frontpage.urls as frontpage
-import inventory.holdings.urls as holdings
-import inventory.pairing.urls as pairing
-import inventory.running.urls as running
-import inventory.sets.urls as sets
-import tubes.api as tubes_api
-import tubes.urls as tubes
+from inventory.house.areas import patterns_by_space
 
 urlpatterns = [
-    path("", include((frontpage.urlpatterns, "frontpage"))),
-    path("", include(([*tubes.urlpatterns, *sets.type_pages, *frontpage.type_pages], "tubes"))),
-    path("", include(([*holdings.urlpatterns, *sets.tube_pages, *running.tube_pages], "holdings"))),
-    path("", include(([*sets.urlpatterns, *pairing.set_pages], "sets"))),
-    path("", include((pairing.urlpatterns, "pairing"))),
-    path("", include((running.urlpatterns, "running"))),
-    path("", include((exchange.urlpatterns, "exchange"))),
-    path("api/stamps", tubes_api.stamps, name="api-stamps"),
+    *(path("", include((found, space) if space else found)) for space, found in patterns_by_space().items()),
     path("log-in/", auth.LoginView.as_view(), name="login"),
     path("log-out/", auth.LogoutView.as_view(), name="logout"),
 ]

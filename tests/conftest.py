@@ -153,9 +153,9 @@ def snapshot(db):
     from django.apps import apps
     from django.db import connection
 
-    from inventory.house.access import AREAS
+    from inventory.house.areas import areas
 
-    models = [m for area in AREAS for m in apps.get_app_config(area).get_models(include_auto_created=True)]
+    models = [m for area in areas() for m in apps.get_app_config(area).get_models(include_auto_created=True)]
     quote = connection.ops.quote_name
 
     def take():

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tubes import views
+from tubes import api, views
 
 urlpatterns = [
     path("types/", views.type_list_page, name="type-list"),
@@ -17,3 +17,5 @@ urlpatterns = [
     path("types/<path:name>/figures/", views.rating_write, name="rating-write"),
     path("types/<path:name>/change/", views.type_change, name="type-change"),
 ]
+
+pages = {"tubes": urlpatterns, "": [path("api/stamps", api.stamps, name="api-stamps")]}

@@ -21,3 +21,5 @@ urlpatterns = [
     path("lists/in/<int:pk>/rows/<int:row>/answer/", lists.list_answer, name="list-answer"),
     path("lists/in/<int:pk>/rows/<int:row>/count/", lists.list_count, name="list-count"),
 ]
+
+pages = {"exchange": urlpatterns}

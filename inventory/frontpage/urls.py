@@ -15,3 +15,5 @@ urlpatterns = [
     path("api/lookup", api.lookup, name="api-lookup"),
     path("api/bench", api.bench, name="api-bench"),
 ]
+
+pages = {"frontpage": urlpatterns, "tubes": type_pages}

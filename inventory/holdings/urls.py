@@ -49,3 +49,5 @@ urlpatterns = [
     path("things/<str:tag>/facts/add/", views.fact_add, name="fact-add"),
     path("facts/<int:pk>/strike/", views.fact_strike, name="fact-strike"),
 ]
+
+pages = {"holdings": urlpatterns}

@@ -1,8 +1,8 @@
 """Who may do what: the only place that knows.
 
 Three roles, as Django groups: a *visitor* looks, a *helper* adds (tubes, tests, events, moves), a *keeper* also changes
-and corrects. A role is a set of Django's own model permissions, laid out anew after every migration; pages and the API
-ask through ``needs``.
+and corrects. A role is a set of Django's own model permissions, laid out anew after every migration from what each area
+declares; pages and the API ask through ``needs``.
 """
 
 from collections.abc import Callable
@@ -16,22 +16,21 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponseBase
 from django.utils.functional import SimpleLazyObject
 
-VISITOR, HELPER, KEEPER = "visitor", "helper", "keeper"
-VERBS = {VISITOR: ("view",), HELPER: ("view", "add"), KEEPER: ("view", "add", "change", "delete")}
-ROLES = tuple(VERBS)
-AREAS = ("tubes", "holdings", "sets", "pairing", "running", "exchange")
+from inventory.house.areas import HELPER, KEEPER, ROLES, areas
 
 Page = Callable[..., HttpResponseBase]
 
 
 def lay_out_roles(using: str = "default", **kwargs: Any) -> None:
     """Give each role its permissions (after every migration, when all permissions exist)."""
-    permissions = list(Permission.objects.using(using).filter(content_type__app_label__in=AREAS))
+    declared = areas()
+    found = Permission.objects.using(using).filter(content_type__app_label__in=declared).select_related("content_type")
+    permissions = [(declared[p.content_type.app_label].roles, p.codename.split("_")[0], p) for p in found]
     if not permissions:
         return
-    for role, verbs in VERBS.items():
+    for role in ROLES:
         group, _made = Group.objects.using(using).get_or_create(name=role)
-        group.permissions.set([p for p in permissions if p.codename.split("_")[0] in verbs])
+        group.permissions.set([p for roles, verb, p in permissions if verb in roles[role]])
 
 
 def role_of(user: Any) -> str:

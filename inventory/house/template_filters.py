@@ -5,6 +5,8 @@ from typing import Any
 from django import template
 from django.utils.http import urlencode
 
+from inventory.house.areas import Way, present_way, ways
+
 register = template.Library()
 
 
@@ -25,3 +27,13 @@ def query_without(context: Any, *names: str) -> str:
     """The query string of this request without some names, ready to add another."""
     kept = [(k, v) for k, vs in context["request"].GET.lists() for v in vs if k not in names and v]
     return urlencode(kept)
+
+
+@register.simple_tag(takes_context=True)
+def navigation(context: Any) -> list[tuple[Way, str]]:
+    """The entries of the navigation, each with its ``aria-current``: ``page``, ``true`` (a page below it) or none."""
+    match = getattr(context.get("request"), "resolver_match", None)
+    space, name = (match.app_name, match.url_name or "") if match else ("", "")
+    present = present_way(space, name)
+    page = f"{space}:{name}"
+    return [(way, ("page" if way.page == page else "true") if way is present else "") for way in ways()]

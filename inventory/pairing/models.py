@@ -186,6 +186,16 @@ class Companion(Serialled):
     def __str__(self) -> str:
         return f"{self.kind.name} {self.serial or self.mate_serial or 'without number'}"
 
+    @property
+    def label_name(self) -> str:
+        return str(self.kind.name)
+
+    @property
+    def label_mark(self) -> str:
+        number = f"no. {self.serial}" if self.serial else ""
+        mate = f"belongs to {self.mate_serial}" if self.mate_serial else ""
+        return ", ".join(part for part in (number, mate) if part)
+
 
 class CompanionCheck(Event):
     """Somebody compared a companion with a set and said whether the two belong together."""

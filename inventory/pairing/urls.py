@@ -41,3 +41,5 @@ urlpatterns = [
     path("companions/<str:tag>/compare/", views.companion_compare, name="companion-compare"),
     path("api/pairings", api.pairings, name="api-pairings"),
 ]
+
+pages = {"pairing": urlpatterns, "sets": set_pages}

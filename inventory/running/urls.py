@@ -46,3 +46,5 @@ urlpatterns = [
     path("api/hours", api.hours, name="api-hours"),
     path("api/tests", api.tests, name="api-tests"),
 ]
+
+pages = {"running": urlpatterns, "holdings": tube_pages}

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
-from inventory.holdings.models import Item, Tube
+from inventory.holdings.models import Item, ThingRow, Tube
 from tubes.models import TubeType
 
 READ, UNREADABLE, MISSING = "read", "unreadable", "missing"
@@ -167,7 +167,7 @@ class UnitModel(models.Model):
         return self.name
 
 
-class Serialled(models.Model):
+class Serialled(ThingRow):
     """A thing known by the serial on its plate. A serial is text: 01432 is not 1432."""
 
     item = models.OneToOneField(Item, on_delete=models.PROTECT, primary_key=True, related_name="%(class)s")
@@ -179,15 +179,15 @@ class Serialled(models.Model):
         abstract = True
 
     @property
-    def tag(self) -> str:
-        return self.item.tag
-
-    @property
     def serial_text(self) -> str:
         """The serial, or why there is none."""
         return self.serial or {UNREADABLE: "serial unreadable", MISSING: "no serial"}.get(
             self.serial_reading, "no serial"
         )
+
+    @property
+    def label_mark(self) -> str:
+        return f"serial {self.serial}" if self.serial else self.serial_text
 
 
 class Chassis(Serialled):
@@ -203,6 +203,14 @@ class Chassis(Serialled):
     def __str__(self) -> str:
         return f"{self.model} {self.serial_text}"
 
+    @property
+    def label_name(self) -> str:
+        return str(self.model)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        return (self.model.caution,)
+
 
 class PlugInUnit(Serialled):
     """One plug-in unit. Where the maker matched it to a set, its plate bears that set's serial."""
@@ -215,6 +223,10 @@ class PlugInUnit(Serialled):
 
     def __str__(self) -> str:
         return f"{self.model} {self.serial_text}"
+
+    @property
+    def label_name(self) -> str:
+        return str(self.model)
 
 
 class Stay(models.Model):

@@ -45,3 +45,5 @@ urlpatterns = [
     path("api/substitutes", substitutes.api_substitutes, name="api-substitutes"),
     path("api/tubes", api.tubes, name="api-tubes"),
 ]
+
+pages = {"sets": urlpatterns, "holdings": tube_pages, "tubes": type_pages}

@@ -22,7 +22,8 @@ from inventory.holdings.models import (
     TagSeries,
     Want,
 )
-from inventory.house.access import AREAS, add_person
+from inventory.house.access import add_person
+from inventory.house.areas import areas
 from inventory.pairing.models import OnAirRecord
 from inventory.sets.models import Approval, MatedPart, MatedSet
 from tests import factories as make
@@ -203,7 +204,7 @@ def age() -> None:
 
 
 def every_model() -> list:
-    return [model for area in AREAS for model in apps.get_app_config(area).get_models(include_auto_created=True)]
+    return [model for area in areas() for model in apps.get_app_config(area).get_models(include_auto_created=True)]
 
 
 def empty() -> None:

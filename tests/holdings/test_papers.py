@@ -335,11 +335,10 @@ def test_from_the_phone_to_the_page(as_helper, item):
 
 @pytest.mark.parametrize("make", [ChassisFactory, PlugInUnitFactory, CompanionFactory])
 def test_thumbnails_on_every_kind_of_thing(as_visitor, helper, make):
-    from inventory.holdings.views import page_of
 
     thing = make()
     (paper,) = add_papers(thing.item, [upload(JPEG)], by=helper, kind="photograph")
-    assert reverse("holdings:paper-small", args=[paper.pk]) in as_visitor.get(page_of(thing.item)).content.decode()
+    assert reverse("holdings:paper-small", args=[paper.pk]) in as_visitor.get(thing.get_absolute_url()).content.decode()
 
 
 @pytest.mark.parametrize(

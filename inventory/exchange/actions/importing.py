@@ -33,10 +33,10 @@ from inventory.exchange.actions.importing_write import Tally, Writer, remark_dic
 from inventory.exchange.models import ImportMapping, ImportRun
 from inventory.exchange.rules.cells import safe_cell
 from inventory.exchange.rules.columns import WHY, check_columns, column_keys
-from inventory.holdings.actions import PREFIXES
 from inventory.holdings.models import TagSeries
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import NOT_AN_ITEM, REFUSED
+from inventory.house.areas import kinds
 from inventory.house.writing import person_or_none, refuse
 from tubes.queries import Knowledge, knowledge
 
@@ -241,7 +241,7 @@ def made_besides(settler: Settler) -> dict[str, Any]:
 
 def lock_tags() -> None:
     """Lock the tag series, in one order."""
-    for prefix in sorted(PREFIXES.values()):
+    for prefix in sorted(kind.letters for kind in kinds().values()):
         TagSeries.objects.get_or_create(prefix=prefix)
     list(TagSeries.objects.select_for_update().order_by("prefix"))
 

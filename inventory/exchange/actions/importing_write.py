@@ -12,7 +12,7 @@ from inventory.exchange.actions.importing_files import FileRefused
 from inventory.exchange.actions.importing_read import ReadRow
 from inventory.exchange.actions.importing_settle import Settled, Settler, Thing
 from inventory.exchange.models import ImportMade, ImportRow, ImportRun
-from inventory.holdings.actions import PREFIXES, give_tags, pass_tags
+from inventory.holdings.actions import give_tags, pass_tags
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, PartLot, Tube
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED
@@ -152,7 +152,7 @@ class Writer:
         pass_tags(filter(None, own))
         kinds = ["" if tag else ITEM_KINDS[thing.kind] for tag, (_, thing) in zip(own, things, strict=True)]
         count = Counter(filter(None, kinds))
-        given = {kind: iter(self._free(PREFIXES[kind], count[kind])) for kind in sorted(count)}
+        given = {kind: iter(self._free(kinds()[kind].letters, count[kind])) for kind in sorted(count)}
         return [tag or next(given[kind]) for tag, kind in zip(own, kinds, strict=True)]
 
     def _free(self, prefix: str, count: int) -> list[str]:

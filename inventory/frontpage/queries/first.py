@@ -9,7 +9,8 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.exchange.queries.uncounted import rows_to_count
 from inventory.holdings.models import Item
-from inventory.holdings.queries import THING, tubes_here, with_whereabouts
+from inventory.holdings.queries import tubes_here, with_whereabouts
+from inventory.house.areas import thing_columns
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.running.queries import DueLine, SetHours, dues_soon, log_differences
@@ -92,7 +93,7 @@ def bench_report(on: date) -> BenchReport:
 def not_found() -> QuerySet[Item]:
     """Things that a stock-take did not find and nobody has seen since, the latest first."""
     rows = with_whereabouts(Item.objects.filter(missed_on__isnull=False, gone_on__isnull=True))
-    return rows.select_related(*THING).order_by("-missed_on", "tag")
+    return rows.select_related(*thing_columns()).order_by("-missed_on", "tag")
 
 
 def without_place() -> QuerySet[Item]:
@@ -100,4 +101,4 @@ def without_place() -> QuerySet[Item]:
     fitted = Exists(open_fittings().filter(tube__item=OuterRef("pk")))
     seated = Exists(Seating.objects.filter(until__isnull=True, unit__item=OuterRef("pk")))
     rows = Item.objects.filter(~fitted, ~seated, Q(lent_to=""), place__isnull=True, gone_on__isnull=True)
-    return rows.select_related(*THING).order_by("tag")
+    return rows.select_related(*thing_columns()).order_by("tag")

@@ -13,6 +13,7 @@ from inventory.exchange.queries.uncounted import Uncounted, uncounted_marked
 from inventory.frontpage.queries.look_up import LookUp, look_up, untyped_bearing
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
+from inventory.house.areas import thing_columns
 from inventory.pairing.models import Companion
 from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING
@@ -148,9 +149,7 @@ def bearing_serial(text: str) -> tuple[tuple[str, str, str], ...]:
 
 
 def _item_tagged(text: str) -> Item | None:
-    rows = Item.objects.select_related(
-        "place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind__set_model", "partlot"
-    )
+    rows = Item.objects.select_related(*thing_columns())
     return rows.filter(tag=tag_in(text)).first()
 
 

@@ -4,7 +4,6 @@ from typing import Any
 
 from inventory.frontpage.queries import BenchReport
 from inventory.frontpage.wording.said import said_only
-from inventory.holdings.models import Item
 
 
 def bench_as_json(report: BenchReport) -> dict[str, Any]:
@@ -59,15 +58,6 @@ def bench_as_json(report: BenchReport) -> dict[str, Any]:
     }
 
 
-def describe(item: Item) -> str:
-    """A thing in a few words: what it is and what it bears."""
-    for name in ("tube", "chassis", "pluginunit", "companion", "partlot"):
-        thing = getattr(item, name, None)
-        if thing is not None:
-            return thing.marked if name == "tube" else str(thing)
-    return item.get_kind_display()
-
-
 def bench_lines(report: BenchReport) -> list[str]:
     """The report as plain text for a terminal or a printer."""
     lines = [
@@ -108,9 +98,9 @@ def bench_lines(report: BenchReport) -> list[str]:
     lines += [f"  {one.chassis}: {a.percent:.1f} % ({a.log_h:.1f} h by the log, {a.meter_h:.1f} h by {a.name})"
               for one in report.apart for a in one.flagged]  # fmt: skip
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
-    lines += [f"  {item.tag} {describe(item)}" for item in report.homeless]
+    lines += [f"  {item.tag} {item.words}" for item in report.homeless]
     lines += ["", f"Not found at a stock-take: {_number(report.missed_count, 'thing')}"]
-    lines += [f"  {item.tag} {describe(item)}, {item.missed_on}" for item in report.missed]
+    lines += [f"  {item.tag} {item.words}, {item.missed_on}" for item in report.missed]
     lines += ["", f"To count: {_number(report.to_count, 'row')} of lists"]
     lines += [f"Type not settled: {_number(report.unsettled, 'tube')}"]
     return lines

@@ -27,7 +27,6 @@ from inventory.holdings.actions.parts import (
 )
 from inventory.holdings.actions.register import (
     EARLIEST,
-    PREFIXES,
     add_tubes,
     change_tube,
     check_day,
@@ -55,7 +54,6 @@ from inventory.holdings.actions.wants import (
 
 __all__ = [
     "EARLIEST",
-    "PREFIXES",
     "REST_LEFT",
     "REST_MISSING",
     "add_facts",

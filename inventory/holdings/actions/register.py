@@ -10,10 +10,10 @@ from django.utils import timezone
 
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import tag_of
+from inventory.house.areas import kinds
 from inventory.house.concerns import held_by_many
 from inventory.house.writing import person_or_none, refuse, write
 
-PREFIXES = {Item.TUBE: "T", Item.CHASSIS: "C", Item.UNIT: "U", Item.COMPANION: "K", Item.PARTS: "P"}
 _TAG = re.compile(r"(?P<prefix>[A-Z]{1,4})-(?P<number>[0-9]{1,8})")
 _TAG_SIGNS = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,19}")  # a tag stands in addresses and in a label's code
 EARLIEST = date(1900, 1, 1)
@@ -100,7 +100,7 @@ def _kept(fresh: Item, item: Item) -> Item:
 @transaction.atomic
 def register(kind: str, *, by: Any, on: date, place: Place | None = None, tag: str = "") -> Item:
     """A new thing in the register, with a tag of its own choice or the next of its kind, and its first move."""
-    tag = _reserve(tag) if tag.strip() else _next_free(PREFIXES[kind])
+    tag = _reserve(tag) if tag.strip() else _next_free(kinds()[kind].letters)
     item = write(Item(tag=tag, kind=kind, place=place, seen_on=on if place else None), by=by)
     if place:
         Movement.objects.create(item=item, to_path=place.path, on=on, by=person_or_none(by), reason="first entry")

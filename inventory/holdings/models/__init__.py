@@ -4,7 +4,7 @@ from inventory.holdings.models.counts import BoxPrint, StockTake, StockTakeLine
 from inventory.holdings.models.facts import Fact
 from inventory.holdings.models.papers import HazardMark, Paper
 from inventory.holdings.models.parts import PartLot
-from inventory.holdings.models.register import Item, Movement, Place, TagSeries, Tube
+from inventory.holdings.models.register import Item, Movement, Place, TagSeries, ThingRow, Tube
 from inventory.holdings.models.wants import Want
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "StockTake",
     "StockTakeLine",
     "TagSeries",
+    "ThingRow",
     "Tube",
     "Want",
 ]

@@ -4,10 +4,10 @@ from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
-from inventory.holdings.models.register import Item
+from inventory.holdings.models.register import Item, ThingRow
 
 
-class PartLot(models.Model):
+class PartLot(ThingRow):
     """A lot of like parts. The quantity is what is known, from ``least`` to ``most``; both empty is not zero."""
 
     item = models.OneToOneField(Item, on_delete=models.PROTECT, primary_key=True, related_name="partlot")
@@ -33,6 +33,10 @@ class PartLot(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} {self.value}".strip()
+
+    @property
+    def label_mark(self) -> str:
+        return " · ".join(part for part in (f"quantity {self.quantity_text}", self.maker) if part)
 
     @property
     def quantity_text(self) -> str:

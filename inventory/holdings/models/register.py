@@ -1,9 +1,13 @@
 """What is owned and where it is: the register of things, places, moves, and the tubes."""
 
+from typing import Any
+
 from django.conf import settings
 from django.db import models
+from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from inventory.house.areas import kind_choices, kinds
 from tubes.models import TubeType
 
 
@@ -42,16 +46,9 @@ class Item(models.Model):
     """One thing in the register: its tag, where it is, whether it is lent or gone. A thing that left keeps its row."""
 
     TUBE, CHASSIS, UNIT, COMPANION, PARTS = "tube", "chassis", "unit", "companion", "parts"
-    KINDS = [
-        (TUBE, "tube"),
-        (CHASSIS, "chassis"),
-        (UNIT, "plug-in unit"),
-        (COMPANION, "companion"),
-        (PARTS, "part lot"),
-    ]
 
     tag = models.CharField(max_length=20, unique=True)
-    kind = models.CharField(max_length=10, choices=KINDS)
+    kind = models.CharField(max_length=10, choices=kind_choices)
     place = models.ForeignKey(Place, on_delete=models.PROTECT, null=True, blank=True, related_name="items")
     seen_on = models.DateField("last seen", null=True, blank=True)
     missed_on = models.DateField(
@@ -69,6 +66,50 @@ class Item(models.Model):
 
     def __str__(self) -> str:
         return self.tag
+
+    def get_absolute_url(self) -> str:
+        """The address of its own page."""
+        return reverse(kinds()[self.kind].page, args=[self.tag])
+
+    @property
+    def row(self) -> Any:
+        """The row of its kind that hangs on it: a tube, a chassis, a lot of parts; None where it was never made."""
+        return getattr(self, kinds()[self.kind].row, None)
+
+    @property
+    def words(self) -> str:
+        """What it is and what it bears."""
+        row, told = self.row, kinds()[self.kind].told
+        return str(getattr(row, told) if told else row) if row else str(self.get_kind_display())
+
+
+class ThingRow(models.Model):
+    """What hangs on a thing of the register as the row of its kind, and how labels name it."""
+
+    class Meta:
+        abstract = True
+
+    @property
+    def tag(self) -> str:
+        return str(self.item.tag)  # type: ignore[attr-defined]
+
+    def get_absolute_url(self) -> str:
+        return str(self.item.get_absolute_url())  # type: ignore[attr-defined]
+
+    @property
+    def label_name(self) -> str:
+        """What it is, in a word or two: its type, its model, its kind."""
+        return str(self)
+
+    @property
+    def label_mark(self) -> str:
+        """The mark or serial by which one is told from its like."""
+        return ""
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Words on what can hurt in all of its kind; empty ones do not count."""
+        return ()
 
 
 class Movement(models.Model):
@@ -89,7 +130,7 @@ class Movement(models.Model):
         return f"{self.item_id}: {self.from_path or 'nowhere'} to {self.to_path or 'nowhere'}"
 
 
-class Tube(models.Model):
+class Tube(ThingRow):
     """One physical tube."""
 
     GOOD, UNTESTED, WEAK, DUD = "good", "untested", "weak", "dud"
@@ -118,5 +159,13 @@ class Tube(models.Model):
         return f"{self.item.tag} ({self.marked})"
 
     @property
-    def tag(self) -> str:
-        return self.item.tag
+    def label_name(self) -> str:
+        return str(self.type or self.marked)
+
+    @property
+    def label_mark(self) -> str:
+        return f"marked {self.marked}" if self.type_id else "type not settled"
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        return (self.type.table_caution, self.type.hazard) if self.type else ()

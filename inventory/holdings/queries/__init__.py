@@ -3,7 +3,6 @@
 from inventory.holdings.queries.counts import (
     LENT,
     SHOWN,
-    THING,
     Tally,
     counts_of_place,
     differing_lines,
@@ -58,7 +57,6 @@ __all__ = [
     "FACT_COLUMNS",
     "LENT",
     "SHOWN",
-    "THING",
     "ShelfReading",
     "Tally",
     "counts_of_place",

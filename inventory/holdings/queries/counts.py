@@ -12,8 +12,8 @@ from django.db.models.functions import Coalesce
 
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
 from inventory.holdings.queries.register import items_in
+from inventory.house.areas import thing_columns
 
-THING = ("place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot")
 LONGEST_NUMBER = 8  # figures in a tag
 MOST_MEANT = 50
 _SHORT = re.compile(rf"(?P<letters>[A-Z]{{0,4}})-?(?P<number>[0-9]{{1,{LONGEST_NUMBER}}})")
@@ -58,7 +58,7 @@ def things_named(text: str) -> tuple[list[Item], list[str]]:
     """Things by tags, one a line or parted by blanks, commas or semicolons; and what is no tag of the register."""
     lines = [line for line in re.split(r"[\n\r,;]+", text) if line.strip()]
     wanted = {tag_in(part) for line in lines for part in (line, *line.split())}
-    found = {item.tag: item for item in Item.objects.filter(tag__in=wanted).select_related(*THING)}
+    found = {item.tag: item for item in Item.objects.filter(tag__in=wanted).select_related(*thing_columns())}
     picked: dict[str, Item] = {}
     unknown: list[str] = []
     for line in lines:
@@ -128,9 +128,7 @@ def tally_of(take: StockTake) -> Tally:
 
 def lines_of(take: StockTake) -> QuerySet[StockTakeLine]:
     """Every line with its thing at hand, by place and tag."""
-    return take.lines.select_related(*(f"item__{name}" for name in THING), "item", "by").order_by(
-        "expected_path", "item__tag"
-    )
+    return take.lines.select_related(*thing_columns("item__"), "item", "by").order_by("expected_path", "item__tag")
 
 
 def open_lines(take: StockTake) -> QuerySet[StockTakeLine]:

@@ -16,10 +16,10 @@ from inventory.holdings.models import BoxPrint, HazardMark, Item, Movement, Plac
 from inventory.holdings.queries.facts import readings_told
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.labels import LabelSheet, read_sheets
+from inventory.house.areas import thing_columns
 from inventory.house.concerns import readings_of_many
 from tubes.queries import Knowledge, knowledge
 
-FULL = ("place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot")
 # Service numbers are what stands on other stock of the same type, so they come before makers' numbers.
 SCHEME_ORDER = ("us-signal-corps-vt", "us-navy", "uk-cv", "uk-services", "soviet", "eia-industrial", "pro-electron")
 
@@ -33,7 +33,7 @@ def label_sheets() -> tuple[LabelSheet, ...]:
 
 def things_here(items: QuerySet[Item]) -> QuerySet[Item]:
     """Things that have not left, with all that a label says of them (two queries in all)."""
-    return items.filter(gone_on__isnull=True).select_related(*FULL).prefetch_related("hazards")
+    return items.filter(gone_on__isnull=True).select_related(*thing_columns()).prefetch_related("hazards")
 
 
 def things_tagged(tags: Sequence[str]) -> tuple[list[Item], list[str]]:
@@ -50,41 +50,8 @@ def hazards_of(item: Item) -> tuple[str, ...]:
         if mark.standing != HazardMark.NONE_FOUND:
             text = mark.hazard if mark.hazard != "other" else (mark.reason or "hazard, see its page")
             words.append(text if mark.standing == HazardMark.CONFIRMED else f"{text} (not checked)")
-    if item.kind == Item.TUBE and item.tube.type:
-        words += [item.tube.type.table_caution, item.tube.type.hazard]
-    elif item.kind == Item.CHASSIS:
-        words.append(item.chassis.model.caution)  # type: ignore[attr-defined]
+    words += item.row.cautions
     return tuple(dict.fromkeys(filter(None, map(str.strip, words))))
-
-
-def name_of(item: Item) -> str:
-    """What a thing is, in a word or two: its type, its model, its kind."""
-    thing: Any = item
-    if item.kind == Item.TUBE:
-        return str(item.tube.type or item.tube.marked)
-    if item.kind == Item.CHASSIS:
-        return str(thing.chassis.model)
-    if item.kind == Item.UNIT:
-        return str(thing.pluginunit.model)
-    if item.kind == Item.COMPANION:
-        return str(thing.companion.kind.name)
-    return str(item.partlot)
-
-
-def mark_of(item: Item) -> str:
-    """The mark or serial by which one thing is told from its like."""
-    thing: Any = item
-    if item.kind == Item.TUBE:
-        return f"marked {item.tube.marked}" if item.tube.type_id else "type not settled"
-    if item.kind == Item.PARTS:
-        return " · ".join(part for part in (f"quantity {item.partlot.quantity_text}", item.partlot.maker) if part)
-    if item.kind == Item.COMPANION:
-        row = thing.companion
-        number = f"no. {row.serial}" if row.serial else ""
-        mate = f"belongs to {row.mate_serial}" if row.mate_serial else ""
-        return ", ".join(part for part in (number, mate) if part)
-    row = thing.chassis if item.kind == Item.CHASSIS else thing.pluginunit
-    return f"serial {row.serial}" if row.serial else str(row.serial_text)
 
 
 def equivalents(name: str, known: Knowledge) -> tuple[str, ...]:
@@ -111,12 +78,12 @@ def labels_of(items: Iterable[Item], address: Callable[[Item], str]) -> list[Lab
     labels = []
     for item in items:
         tube = item.kind == Item.TUBE
-        name = name_of(item)
+        name = item.row.label_name
         if known and tube and item.tube.type_id and name not in same:
             same[name] = equivalents(name, known)
         labels.append(
             LabelWords(
-                tag=item.tag, name=name, same=same.get(name, ()) if tube else (), mark=mark_of(item),
+                tag=item.tag, name=name, same=same.get(name, ()) if tube else (), mark=item.row.label_mark,
                 state=item.tube.state if tube else "", reading=read.get(item.pk, ""), readings=tube,
                 hazards=hazards_of(item),
                 place=item.place.path if item.place else elsewhere.get(item.pk, ""), address=address(item),
@@ -204,7 +171,7 @@ def _box_list(place: Place, items: list[Item]) -> BoxList:
     by_path: dict[str, dict[tuple[str, str], list[Item]]] = {}
     for item in items:
         below = item.place.path[len(place.path) :].removeprefix(" / ") if item.place else ""
-        by_path.setdefault(below, {}).setdefault((item.get_kind_display(), name_of(item)), []).append(item)
+        by_path.setdefault(below, {}).setdefault((item.get_kind_display(), item.row.label_name), []).append(item)
     parts = tuple((path, tuple(_line(key, by_path[path][key]) for key in sorted(by_path[path]))) for path in
                   sorted(by_path))  # fmt: skip
     return BoxList(place, parts, len(items), digest_of(parts))

@@ -27,11 +27,9 @@ from inventory.holdings.views.parts import (
     part_page,
 )
 from inventory.holdings.views.register import (
-    ITEM_PAGES,
     item_back,
     item_move,
     left_behind,
-    page_of,
     place_add,
     place_change,
     place_list,
@@ -51,7 +49,6 @@ from inventory.holdings.views.wants import (
 )
 
 __all__ = [
-    "ITEM_PAGES",
     "count_begin",
     "count_close",
     "count_drop",
@@ -67,7 +64,6 @@ __all__ = [
     "item_hazards",
     "item_move",
     "left_behind",
-    "page_of",
     "part_add",
     "part_change",
     "part_list",

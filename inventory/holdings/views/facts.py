@@ -9,7 +9,6 @@ from django.utils import timezone
 from inventory.holdings.actions import add_facts, strike_fact
 from inventory.holdings.forms import FactForm, StrikeFactForm
 from inventory.holdings.models import Fact, Item
-from inventory.holdings.views.register import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 
@@ -17,7 +16,7 @@ from inventory.house.edit_pages import change_page
 @needs("add", "holdings.fact")
 def fact_add(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
-    back = f"{page_of(item)}#facts"
+    back = f"{item.get_absolute_url()}#facts"
 
     def save(form: Any) -> tuple[str, str]:
         made = add_facts(item, by=request.user, today=timezone.localdate(), **form.cleaned_data)
@@ -32,7 +31,7 @@ def fact_add(request: HttpRequest, tag: str) -> HttpResponse:
 @needs("change", "holdings.fact")
 def fact_strike(request: HttpRequest, pk: int) -> HttpResponse:
     fact = get_object_or_404(Fact.objects.select_related("item"), pk=pk)
-    back = f"{page_of(fact.item)}#facts"
+    back = f"{fact.item.get_absolute_url()}#facts"
 
     def save(form: Any) -> tuple[str, str]:
         strike_fact(fact, form.cleaned_data["why"], by=request.user)

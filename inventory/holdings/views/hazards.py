@@ -11,7 +11,6 @@ from inventory.holdings.actions import note_hazards, settle_hazard
 from inventory.holdings.forms import HazardForm, HazardsForm
 from inventory.holdings.models import HazardMark, Item
 from inventory.holdings.queries import CARE, hazards_of
-from inventory.holdings.views.register import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 
@@ -22,7 +21,7 @@ LOCAL = "Local codes and licensed practice come first."
 def item_hazards(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
     marks = [(mark, CARE.get(mark.hazard, "")) for mark in hazards_of(item)]
-    context = {"item": item, "marks": marks, "back": page_of(item), "local": LOCAL}
+    context = {"item": item, "marks": marks, "back": item.get_absolute_url(), "local": LOCAL}
     return render(request, "holdings/hazards.html", context)
 
 

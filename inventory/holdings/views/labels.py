@@ -28,7 +28,6 @@ from inventory.holdings.queries.register import items_in, places_within, tubes_h
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.tag_runs import MOST
 from inventory.holdings.views.label_pdf import box_pdf, label_pdf
-from inventory.holdings.views.register import page_of
 from inventory.house.access import needs
 
 
@@ -93,7 +92,7 @@ def _labels(request: HttpRequest, form: LabelForm, narrow: Any) -> list[LabelWor
         form.add_error(None, "There is nothing to label in that.")
     if len(items) * cells["copies"] > MOST:
         form.add_error(None, f"More than {MOST} labels in one go; take a smaller place, fewer tags or fewer of each.")
-    return labels_of(items, lambda item: site(page_of(item))) if not form.errors else []
+    return labels_of(items, lambda item: site(item.get_absolute_url())) if not form.errors else []
 
 
 # --- box lists --------------------------------------------------------------------------------------------------------

@@ -9,7 +9,6 @@ from django.urls import reverse
 from inventory.holdings.actions.papers import add_papers, change_paper, remove_paper
 from inventory.holdings.forms.papers import PaperChangeForm, PaperForm, PaperRemoveForm
 from inventory.holdings.models import Item, Paper
-from inventory.holdings.views.register import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
@@ -28,7 +27,7 @@ def _paper(pk: int) -> Paper:
 @needs("view", "holdings.paper")
 def paper_page(request: HttpRequest, pk: int) -> HttpResponse:
     paper = _paper(pk)
-    context = {"paper": paper, "item": paper.item, "back": page_of(paper.item), "changes": changes_of(paper)}
+    context = {"paper": paper, "item": paper.item, "back": paper.item.get_absolute_url(), "changes": changes_of(paper)}
     return render(request, "holdings/papers_one.html", context)
 
 
@@ -74,11 +73,11 @@ def paper_add(request: HttpRequest, tag: str) -> HttpResponse:
         made = add_papers(
             item, cells["uploads"], by=request.user, kind=cells["kind"], caption=cells["caption"], dated=cells["dated"]
         )
-        return f"{len(made)} added to {tag}.", page_of(item) + "#papers"
+        return f"{len(made)} added to {tag}.", item.get_absolute_url() + "#papers"
 
     return change_page(
         request, lambda data: PaperForm(data, request.FILES if data is not None else None), save,
-        heading=f"Photographs and papers of {tag}", act="Add", back=page_of(item), caution=CAUTION,
+        heading=f"Photographs and papers of {tag}", act="Add", back=item.get_absolute_url(), caution=CAUTION,
     )  # fmt: skip
 
 
@@ -101,7 +100,7 @@ def paper_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         remove_paper(paper, by=request.user, reason=form.cleaned_data["reason"])
-        return f"Removed from {paper.item.tag}.", page_of(paper.item)
+        return f"Removed from {paper.item.tag}.", paper.item.get_absolute_url()
 
     back = reverse("holdings:paper", args=[pk])
     heading = f"Remove from {paper.item.tag}: {paper}"

@@ -12,7 +12,6 @@ from inventory.holdings.filters import PartFilter
 from inventory.holdings.forms import NewPartLotForm, PartLotForm
 from inventory.holdings.models import PartLot
 from inventory.holdings.queries import movements_of, part_lots
-from inventory.holdings.views.register import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.sheets import sheet
@@ -43,7 +42,7 @@ def part_add(request: HttpRequest) -> HttpResponse:
         lot = add_parts(
             form.save(commit=False), by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"]
         )
-        return f"{lot} added as {lot.item.tag}.", page_of(lot.item)
+        return f"{lot} added as {lot.item.tag}.", lot.get_absolute_url()
 
     start = {"place": request.GET.get("place")}
     return change_page(
@@ -58,8 +57,12 @@ def part_change(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         change_parts(form.save(commit=False), by=request.user)
-        return f"{tag} written.", page_of(lot.item)
+        return f"{tag} written.", lot.get_absolute_url()
 
     return change_page(
-        request, lambda data: PartLotForm(data, instance=lot), save, heading=f"Change {tag}", back=page_of(lot.item)
+        request,
+        lambda data: PartLotForm(data, instance=lot),
+        save,
+        heading=f"Change {tag}",
+        back=lot.get_absolute_url(),
     )

@@ -16,6 +16,7 @@ from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
 from inventory.house.access import needs
+from inventory.house.areas import thing_columns
 from inventory.house.concerns import mates_of, mates_of_many
 from inventory.house.edit_pages import change_page
 from inventory.house.sheets import sheet
@@ -23,13 +24,6 @@ from tubes.models import TubeType
 from tubes.queries import knowledge, type_for_stamp
 
 NAMED = 3  # things that a warning names
-ITEM_PAGES = {
-    Item.TUBE: "holdings:tube",
-    Item.CHASSIS: "sets:chassis",
-    Item.UNIT: "sets:unit",
-    Item.COMPANION: "pairing:companion",
-    Item.PARTS: "holdings:part",
-}
 
 
 def left_behind(item: Item) -> str:
@@ -52,11 +46,6 @@ def left_behind_of(items: Sequence[Item]) -> str:
     if len(told) > NAMED:
         told[NAMED:] = [f"and {len(told) - NAMED} more of these things with others"]
     return f"These belong together: {'; '.join(told)}. Move them together, or write down why not." if told else ""
-
-
-def page_of(item: Item) -> str:
-    """The address of a thing's own page."""
-    return reverse(ITEM_PAGES[item.kind], args=[item.tag])
 
 
 def _typed(tube: Tube) -> tuple[Tube, str]:
@@ -88,7 +77,7 @@ def tube_add(request: HttpRequest) -> HttpResponse:
             tube, by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"], count=cells["count"]
         )
         tags = made[0].tag if len(made) == 1 else f"{made[0].tag} to {made[-1].tag}"
-        return f"{tags} added.{remark}", page_of(made[0].item)
+        return f"{tags} added.{remark}", made[0].item.get_absolute_url()
 
     back = reverse("holdings:tube-list")
     return change_page(
@@ -103,10 +92,10 @@ def tube_change(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         row, remark = _typed(form.save(commit=False))
         change_tube(row, by=request.user)
-        return f"{tag} written.{remark}", page_of(tube.item)
+        return f"{tag} written.{remark}", tube.get_absolute_url()
 
     return change_page(
-        request, lambda data: TubeForm(data, instance=tube), save, heading=f"Change {tag}", back=page_of(tube.item)
+        request, lambda data: TubeForm(data, instance=tube), save, heading=f"Change {tag}", back=tube.get_absolute_url()
     )
 
 
@@ -118,9 +107,7 @@ def place_list(request: HttpRequest) -> HttpResponse:
 @needs("view", "holdings.place")
 def place_page(request: HttpRequest, pk: int) -> HttpResponse:
     place = get_object_or_404(Place.objects.select_related("parent"), pk=pk)
-    rows = items_in(place).select_related(
-        "place", "tube__type", "chassis__model", "pluginunit__model", "companion__kind", "partlot"
-    )
+    rows = items_in(place).select_related(*thing_columns())
     context = {
         "place": place,
         "page": sheet(request, rows),
@@ -159,6 +146,7 @@ def place_change(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("add", "holdings.movement")
 def item_move(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item.objects.select_related("place"), tag=tag)
+    back = item.get_absolute_url()
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
@@ -166,8 +154,8 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
         item.refresh_from_db()
         if item.place != cells["place"]:
             stands = item.place or "no place"
-            return f"Written into the history of {tag}. A later move stands: it is in {stands}.", page_of(item)
-        return f"{tag} moved to {cells['place'] or 'no place'}.", page_of(item)
+            return f"Written into the history of {tag}. A later move stands: it is in {stands}.", back
+        return f"{tag} moved to {cells['place'] or 'no place'}.", back
 
     left = left_behind(item)
     start = {"place": item.place, "on": timezone.localdate()}
@@ -178,7 +166,7 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
         save,
         heading=heading,
         act="Move",
-        back=page_of(item),
+        back=back,
         caution=left,
     )
 
@@ -189,10 +177,10 @@ def item_back(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         take_back(item, on=timezone.localdate(), by=request.user)
-        return f"{tag} is back.", page_of(item)
+        return f"{tag} is back.", item.get_absolute_url()
 
     if not item.lent_to:
         messages.error(request, f"{tag} is not lent.")
-        return redirect(page_of(item))
+        return redirect(item.get_absolute_url())
     heading = f"{tag} is back from {item.lent_to}"
-    return change_page(request, forms.Form, save, heading=heading, act="It is back", back=page_of(item))
+    return change_page(request, forms.Form, save, heading=heading, act="It is back", back=item.get_absolute_url())

@@ -1,7 +1,14 @@
 """The pairing questions."""
 
 from inventory.pairing.queries.bridge import BridgeLine, Instead, bridge_of
-from inventory.pairing.queries.depth import last_record, pair_in_depth, tubes_then
+from inventory.pairing.queries.depth import (
+    changed_then,
+    last_record,
+    pair_in_depth,
+    setting_again,
+    stays_at_null,
+    tubes_then,
+)
 from inventory.pairing.queries.lines import LedgerLine
 from inventory.pairing.queries.mated import Mated, MatedRow, mated_sets, mated_to_settle
 from inventory.pairing.queries.mates import mates_of_many
@@ -34,6 +41,7 @@ __all__ = [
     "StationView",
     "Told",
     "bridge_of",
+    "changed_then",
     "companions_to_settle",
     "filament_check",
     "last_record",
@@ -47,7 +55,9 @@ __all__ = [
     "pairing_table",
     "pairs_open",
     "record_before",
+    "setting_again",
     "station_view",
+    "stays_at_null",
     "told_of",
     "told_records",
     "tubes_then",

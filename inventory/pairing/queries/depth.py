@@ -1,5 +1,6 @@
 """One pair in depth, and one record of the ledger."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,8 +12,8 @@ from inventory.pairing.queries.lines import LedgerLine, tubes_at
 from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
 from inventory.pairing.queries.table import facts_of, pairing_table
 from inventory.pairing.queries.told import told_of
-from inventory.pairing.rules.events import moment_of_null
-from inventory.pairing.rules.fold import IN_UNIT
+from inventory.pairing.rules.events import Null, TubeStay, moment_of_null
+from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, changed_in_the_minute, last_setting
 from inventory.pairing.rules.timeline import Stretch, Timeline, states_of
 from inventory.sets.models import Chassis, Fitting, PlugInUnit
 from inventory.sets.queries import open_fittings
@@ -49,11 +50,37 @@ def last_record(chassis: Chassis, unit: PlugInUnit) -> tuple[Neutralization | No
     return own, own or latest.filter(**holder).first()
 
 
-def tubes_then(row: Neutralization) -> list[tuple[str, list[str]]]:
+def setting_again(own: Neutralization) -> tuple[str, bool]:
+    """The dial setting of the last neutralization in words, and whether it can be set back: several may have no order.
+
+    ``own``: the last record of its pair.
+    """
+    rows = Neutralization.objects.filter(chassis=own.chassis_id, unit=own.unit_id, on=own.on, struck="")
+    nulls = [
+        Null(own.unit_id, own.chassis_id, moment_of_null(day, at), setting)
+        for day, at, setting in rows.values_list("on", "at", "setting")
+    ]
+    setting, known = last_setting(nulls)
+    return setting or "", known and " or " not in (setting or "")
+
+
+def tubes_then(row: Neutralization, stays: Sequence[TubeStay] | None = None) -> list[tuple[str, list[str]]]:
     """The tubes in the neutralized positions of the chassis when it was neutralized, by position, from the fittings.
 
-    None on record gives an empty list; two where the times do not tell which it was.
+    None on record gives an empty list; two where the times do not tell which it was. A change of its very minute counts
+    as later, see ``changed_then``. ``stays``: ``stays_at_null``, where they are at hand.
     """
     marks = row.chassis.model.positions.filter(neutralized=True).values_list("mark", flat=True)
-    stays = tube_stays(row.on, row.chassis_id).get(row.chassis_id, [])
+    stays = stays_at_null(row) if stays is None else stays
     return list(tubes_at(stays, moment_of_null(row.on, row.at), marks).items())
+
+
+def stays_at_null(row: Neutralization) -> Sequence[TubeStay]:
+    """The tubes in neutralized positions of its chassis up to the day of a neutralization (one query)."""
+    return tube_stays(row.on, row.chassis_id).get(row.chassis_id, [])
+
+
+def changed_then(row: Neutralization, stays: Sequence[TubeStay]) -> str:
+    """What is said where a tube was changed in the very minute of a neutralization; empty where none was."""
+    changed = changed_in_the_minute(stays, moment_of_null(row.on, row.at))
+    return f"A tube was changed then, {TAKEN_AS_LATER}." if changed else ""

@@ -13,11 +13,12 @@ from inventory.pairing.queries.rows import End, end_of
 from inventory.pairing.rules.events import (
     Moment,
     TubeStay,
+    just_before,
     moment_of_null,
     moment_of_upset,
     moment_of_work,
 )
-from inventory.pairing.rules.fold import IN_UNIT, stays_at
+from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, changed_in_the_minute, stays_at
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Seating
 
 NULL, OTHER, UPSET, TUBE, SEAT = "neutralized", "set for another", "disturbed", "tube changed", "seated"
@@ -67,7 +68,9 @@ def lines_of(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> li
     lines += [_upset_line(row) for row in rows.upsets]
     lines += _tube_lines(rows, of_one=chassis is not None)
     lines += [line for row in rows.seatings for line in _seat_lines(row, chassis, unit)]
-    return sorted(lines, key=lambda line: (line.moment, line.kind, line.text), reverse=True)
+    return sorted(
+        lines, key=lambda line: (line.moment, line.kind not in (NULL, OTHER), line.kind, line.text), reverse=True
+    )
 
 
 def _stays(fittings: Iterable[Fitting]) -> dict[int, list[TubeStay]]:
@@ -80,10 +83,13 @@ def _stays(fittings: Iterable[Fitting]) -> dict[int, list[TubeStay]]:
 
 
 def tubes_at(stays: Iterable[TubeStay], moment: Moment, marks: Iterable[str] = ()) -> dict[str, list[str]]:
-    """The tubes on record in the neutralized positions at a moment, by position; ``marks``: to be named anyway."""
+    """The tubes on record in the neutralized positions at a neutralization, by position; ``marks``: to be named anyway.
+
+    A change of its very minute counts as later.
+    """
     stays = list(stays)
     there: dict[str, list[str]] = {mark: [] for mark in sorted({*marks, *(stay.position for stay in stays)})}
-    for stay in stays_at(stays, moment):
+    for stay in stays_at(stays, just_before(moment)):
         there[stay.position].append(stay.tube)
     return there
 
@@ -109,7 +115,8 @@ def _null_line(
     else:
         head = f"Neutralized {'with' if chassis else 'on'} {end_of(row.unit if chassis else row.chassis).name}"
     tubes = ", ".join(f"{mark} {' or '.join(tags) or 'none'}" for mark, tags in tubes_at(stays, moment).items())
-    text = f"{head}: {', '.join(parts)}." + (f" Tubes then: {tubes}." if tubes else "")
+    later = f"; a change {TAKEN_AS_LATER}" if changed_in_the_minute(stays, moment) else ""
+    text = f"{head}: {', '.join(parts)}." + (f" Tubes then: {tubes}{later}." if tubes else "")
     return LedgerLine(
         moment, row.at, NULL, text, row.by_whom, row.note, "neutralized", row.pk, row.struck, _entered(row)
     )

@@ -6,13 +6,11 @@ from datetime import date
 from typing import Any
 
 from inventory.holdings.models import Item
+from inventory.house.areas import thing_columns
 from inventory.pairing.rules.companions import COMPANION_STATES, MATCHED, NOT_MATCHED, UNKNOWN
 from inventory.pairing.rules.events import Plate, Reason
 from inventory.pairing.rules.mated import PartFacts, state_of_part
 from inventory.sets.models import MatedPart, MatedSet
-
-THING = ("item__place", "item__tube", "item__chassis__model", "item__pluginunit__model", "item__companion__kind",
-         "item__partlot")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -58,7 +56,7 @@ def mated_sets(on: date, keys: Iterable[int] | None = None) -> list[Mated]:
     sets = MatedSet.objects.order_by("kind", "name")
     if keys is not None:
         sets = sets.filter(pk__in=list(keys))
-    parts = MatedPart.objects.filter(mated_set__in=sets).select_related(*THING)
+    parts = MatedPart.objects.filter(mated_set__in=sets).select_related(*thing_columns("item__"))
     of_set: dict[int, list[MatedPart]] = {}
     for part in parts:
         of_set.setdefault(part.mated_set_id, []).append(part)

@@ -4,6 +4,9 @@ A *moment* is a day and a second of that day. Where no time of day is known, wor
 done at the start of its day and a neutralization as done at the end of it: whoever works on a set and neutralizes it
 on the same day does it in that order (common practice, no source). So the order of entry never matters. An accident is
 not work: unless both have a time, one of the day of a neutralization counts as having come after it.
+
+Times are known to the minute, and two events of one minute are in no order: work of the minute of a neutralization
+counts as later than it, so that what may have spoilt it is never passed over.
 """
 
 from dataclasses import dataclass
@@ -30,7 +33,13 @@ def moment_of_upset(day: date, at: time | None, accident: bool) -> Moment:
 
 
 def _seconds(at: time) -> int:
-    return at.hour * 3600 + at.minute * 60 + at.second
+    """A time of day as clocks and forms give it, to the minute."""
+    return at.hour * 3600 + at.minute * 60
+
+
+def just_before(moment: Moment) -> Moment:
+    """The moment to ask for what was there at a neutralization: before all else of its minute, after its day's work."""
+    return moment if moment[1] == END_OF_DAY else (moment[0], moment[1] - 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +107,10 @@ class Upset:
         if self.accident and self.day == null.day and not (self.timed and null.timed):
             return True
         return self.moment >= null.moment
+
+    def same_minute(self, null: Null) -> bool:
+        """Whether it has no order with a neutralization, both having a time, and is only taken as later."""
+        return self.timed and self.moment == null.moment
 
     def concerns(self, unit: int, chassis: int) -> bool:
         return self.unit in (None, unit) and self.chassis in (None, chassis)

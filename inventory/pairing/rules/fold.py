@@ -6,15 +6,27 @@ bridge holds over the tank (common practice, no source; derived for the ideal br
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
-from inventory.pairing.rules.events import END_OF_DAY, START_OF_DAY, Moment, Null, Plate, Reason, TubeStay, Upset
+from inventory.pairing.rules.events import (
+    END_OF_DAY,
+    START_OF_DAY,
+    Moment,
+    Null,
+    Plate,
+    Reason,
+    TubeStay,
+    Upset,
+    just_before,
+)
 
 GOOD, DUE, RESET_AND_VERIFY, PRESUMED, NOT_NEEDED = "good", "due", "reset and verify", "presumed", "not needed"
 STATES = (DUE, RESET_AND_VERIFY, PRESUMED, GOOD, NOT_NEEDED)
 
 LOOSE = "lock not tightened"  # the cause of a reason that is a task
+UNWRITTEN = "not written down"
+TAKEN_AS_LATER = "of the same minute as the neutralization and taken as later; if it was before, mend the times"
 
 IN_UNIT, IN_CHASSIS, NOWHERE = "unit", "chassis", "none"  # where the neutralizing capacitor sits
 
@@ -44,7 +56,8 @@ class PairFacts:
 class PairAnswer:
     """The state of a pair, the dial setting of its last neutralization (None: not written down), and every reason.
 
-    Where one day bears several neutralizations of the pair without times, their settings are all shown, joined by "or".
+    Where the last neutralizations of the pair are in no order (one day without times, or one minute), their settings
+    are all shown, joined by "or"; one that was not written down among them is named so.
     """
 
     state: str
@@ -64,20 +77,20 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
     own = [null for null in nulls if null.unit == facts.unit and null.chassis == facts.chassis]
     if not own:
         return _without_record(facts, nulls, now)
-    last = max(own, key=lambda null: (null.moment, null.setting, null.by_whom))
-    setting = _settings(own, last)
+    last = _last(own)
+    setting, known = last_setting(own)
 
     tubes = _tube_changes(facts.stays, last.moment, now)
     upsets = _upsets_since(facts, last, now)
     partners = _set_for_others(facts, nulls, last, setting)
+    told = _same_day(facts, last, now)
     if not (tubes or upsets or partners):
         by = f" by {last.by_whom}" if last.by_whom else ""
         at = f", setting {setting}" if setting else ", no setting written down"
         text = f"Neutralized on {last.day}{by}{at}; nothing recorded against it since."
-        reasons = (Reason(last.day, "neutralized", text), *_loose(last), *_same_day(facts, last, now))
-        return PairAnswer(GOOD, setting, reasons)
-    if not (tubes or upsets) and setting:
-        return PairAnswer(RESET_AND_VERIFY, setting, (*partners, *_same_day(facts, last, now)))
+        return PairAnswer(GOOD, setting, (Reason(last.day, "neutralized", text), *_loose(last), *told))
+    if not (tubes or upsets) and known:
+        return PairAnswer(RESET_AND_VERIFY, setting, (*partners, *told))
     return PairAnswer(DUE, setting, _in_order([*tubes, *upsets, *partners]))
 
 
@@ -88,10 +101,21 @@ def _loose(last: Null) -> list[Reason]:
     return [Reason(last.day, LOOSE, "The lock was not tightened then: tighten it and verify the null.")]
 
 
-def _settings(own: Iterable[Null], last: Null) -> str | None:
-    """What the dial was set to at the last neutralization; several without an order are all told."""
-    told = sorted({null.setting.strip() for null in own if null.moment == last.moment} - {""})
-    return " or ".join(told) or None
+def _last(own: Iterable[Null]) -> Null:
+    return max(own, key=lambda null: (null.moment, null.setting, null.by_whom))
+
+
+def last_setting(own: Sequence[Null]) -> tuple[str | None, bool]:
+    """What the dial was set to at the last of a pair's neutralizations (at least one), and whether it can be set back.
+
+    Several without an order are all told; where one of them was not written down, it may be the one that counts.
+    """
+    moment = _last(own).moment
+    said = {null.setting.strip() for null in own if null.moment == moment}
+    told = sorted(said - {""})
+    if not told:
+        return None, False
+    return " or ".join([*told, *([UNWRITTEN] if "" in said else [])]), "" not in said
 
 
 def _without_record(facts: PairFacts, nulls: Iterable[Null], now: Moment) -> PairAnswer:
@@ -138,12 +162,22 @@ def _tube_changes(stays: Sequence[TubeStay], since: Moment | None, now: Moment) 
     reasons = []
     for position, here in sorted(by_position.items()):
         first = min(here, key=lambda s: (s.start, _end(s), s.tube))
-        then = [first] if since is None else stays_at(here, since)
+        then = [first] if since is None else stays_at(here, just_before(since))
         today = stays_at(here, now)
         were, are = ({stay.tube for stay in stays} for stays in (then, today))
         if were != are or len(are) > 1:
-            reasons.append(_tube_reason(position, then, today))
+            reason = _tube_reason(position, then, today)
+            taken = changed_in_the_minute(here, since)
+            text = f"{reason.text.rstrip('.')}; {TAKEN_AS_LATER}." if taken else reason.text
+            reasons.append(replace(reason, text=text))
     return reasons
+
+
+def changed_in_the_minute(stays: Iterable[TubeStay], since: Moment | None) -> bool:
+    """Whether any of these stays began or ended in the very minute of a neutralization (``since``)."""
+    if since is None or since[1] == END_OF_DAY:
+        return False
+    return any(since in (stay.start, stay.end) for stay in stays)
 
 
 def _tube_reason(position: str, then: list[TubeStay], today: list[TubeStay]) -> Reason:
@@ -170,6 +204,8 @@ def _upsets_since(facts: PairFacts, null: Null | None, now: Moment) -> list[Reas
         note = f": {upset.note.strip()}" if upset.note.strip() else ""
         unsure = null is not None and upset.day == null.day and not (upset.timed and null.timed)
         order = "; the order on that day is not recorded, give the times" if unsure else ""
+        if null is not None and upset.same_minute(null):
+            order = f"; {TAKEN_AS_LATER}"
         text = f"{what}, {upset.cause} on {upset.day}{note}".rstrip(".") + f"{order}."
         reasons.append(Reason(upset.day, "disturbed", text))
     return reasons
@@ -194,7 +230,7 @@ def _set_for_others(facts: PairFacts, nulls: Iterable[Null], own: Null | None, s
         name = names.get(partner, "another")
         text = f"Unit set for chassis {name} on {null.day}" if in_unit else f"Chassis set for unit {name} on {null.day}"
         if own is not None:
-            text += _own_setting(own, setting, in_unit, unordered=null.day == own.day)
+            text += _own_setting(own, setting, in_unit) + _unordered(null, own)
         reasons.append(Reason(null.day, f"set for another {'chassis' if in_unit else 'unit'}", text + "."))
     return reasons
 
@@ -206,10 +242,18 @@ def _may_be_since(other: Null, own: Null) -> bool:
     return True
 
 
-def _own_setting(own: Null, setting: str | None, in_unit: bool, unordered: bool) -> str:
+def _own_setting(own: Null, setting: str | None, in_unit: bool) -> str:
     tail = f"; its setting for this {'chassis' if in_unit else 'unit'} was "
-    tail += f"{setting} on {own.day}" if setting else "not written down"
-    return tail + ("; both on one day, order not recorded" if unordered and not own.timed else "")
+    tail += f"{setting} on {own.day}" if setting else UNWRITTEN
+    if setting and setting.endswith(UNWRITTEN):
+        tail += ", several records without an order"
+    return tail
+
+
+def _unordered(other: Null, own: Null) -> str:
+    if other.day == own.day and not own.timed:
+        return "; both on one day, order not recorded"
+    return "; both in one minute, order not recorded" if own.moment == other.moment else ""
 
 
 def _same_day(facts: PairFacts, last: Null, now: Moment) -> list[Reason]:
@@ -219,6 +263,8 @@ def _same_day(facts: PairFacts, last: Null, now: Moment) -> list[Reason]:
     for stay in facts.stays:
         moments += [stay.start, *([stay.end] if stay.end else [])]
     unsure = [m for m in moments if m[0] == last.day and m <= now and (m[1] == START_OF_DAY or not last.timed)]
+    if changed_in_the_minute(facts.stays, last.moment):
+        return [Reason(last.day, "same day", f"A tube was changed then, {TAKEN_AS_LATER}.")]
     if not unsure:
         return []
     text = f"Work of {last.day} is taken as done before the neutralizing of that day; if it was not, give the times."

@@ -100,14 +100,14 @@ def station_states(
 
 
 def _last_nulls(events: StationEvents, shape: tuple[int, int], now: int) -> tuple[Ints, Bools]:
-    """The last neutralization of each pair, and whether a setting was written down at that moment."""
+    """The last neutralization of each pair, and whether every one of that moment has its setting written down."""
     last = np.full(shape, _NEVER, dtype=np.int64)
     seen = events.null_at <= now
     at, where = events.null_at[seen], (events.null_chassis[seen], events.null_unit[seen])
     np.maximum.at(last, where, at)
-    written = np.zeros(shape, dtype=bool)
-    latest = (at == last[where]) & events.null_set[seen]
-    written[where[0][latest], where[1][latest]] = True
+    written = last > _NEVER
+    lacking = (at == last[where]) & ~events.null_set[seen]
+    written[where[0][lacking], where[1][lacking]] = False
     return last, written
 
 
@@ -162,8 +162,9 @@ def _position_changed(stays: list[tuple[int, int, int]], last: Ints, now: int) -
     first = min(stays)[2]
     same = np.zeros(last.shape, dtype=bool)
     other = np.zeros(last.shape, dtype=bool)
+    then = np.where(_untimed(last), last, last - 1)  # before all else of its minute, as ``just_before`` says
     for start, over, tube in stays:
-        there = (start <= last) & (last < over)
+        there = (start <= then) & (then < over)
         if tube in today:
             same |= there
         else:

@@ -8,7 +8,6 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.views import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.history import Change, changes_of
@@ -22,7 +21,7 @@ from inventory.pairing.forms import (
     StrikeForm,
 )
 from inventory.pairing.models import CompanionCheck, Disturbance, Neutralization, OnAirRecord
-from inventory.pairing.queries import last_record, told_of, tubes_then
+from inventory.pairing.queries import changed_then, last_record, setting_again, stays_at_null, told_of, tubes_then
 from inventory.pairing.rules.kept_null import kept_null, readings_of
 from inventory.pairing.rules.null import SAFETY
 from inventory.pairing.wording.charts import null_charts, readings_beside
@@ -69,6 +68,7 @@ def neutralize(request: HttpRequest) -> HttpResponse:
         and named[1].model.fits.filter(pk=named[0].model_id).exists()
     )  # fmt: skip
     own, like = last_record(chassis, unit) if chassis and unit else (None, None)
+    setting, again = setting_again(own) if own else ("", False)
     start = start_of_pair(request) | {"chassis": chassis, "unit": unit}
     if like:
         start |= {"method": like.method, "dial_scale": like.dial_scale}
@@ -84,12 +84,13 @@ def neutralize(request: HttpRequest) -> HttpResponse:
         row = record_neutralization(form.save(commit=False), today=timezone.localdate(), by=request.user)
         kept = "" if row.setting else " No dial setting was written down: it cannot be reset later."
         lock = " The lock is not tightened." if row.locked is False else ""
-        return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}{lock}", page_of(row.chassis.item)
+        return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}{lock}", row.chassis.item.get_absolute_url()
 
     return change_page(
         request, make, save, "pairing/neutralize.html",
         heading="Record a neutralization", act="Record", back=_back(chassis, unit), caution=SAFETY,
-        pair=named if settled else None, own=own, from_finder=bool(request.GET.get("readings")),
+        pair=named if settled else None, own=own, own_setting=setting,
+        again=setting if again else "", from_finder=bool(request.GET.get("readings")),
     )  # fmt: skip
 
 
@@ -97,7 +98,7 @@ def _back(chassis: Chassis | None, unit: PlugInUnit | None) -> str:
     if chassis and unit:
         return reverse("pairing:pair", args=[chassis.tag, unit.tag])
     thing = chassis or unit
-    return page_of(thing.item) if thing else reverse("pairing:table")
+    return thing.item.get_absolute_url() if thing else reverse("pairing:table")
 
 
 @needs("view", "pairing.neutralization")
@@ -106,12 +107,13 @@ def neutralization(request: HttpRequest, pk: int) -> HttpResponse:
         Neutralization.objects.select_related("chassis__model", "chassis__item", "unit__model", "unit__item"), pk=pk
     )
     fit = kept_null(row.null_fit, row.indicator)
-    readings = readings_of(row.readings)
+    readings, stays = readings_of(row.readings), stays_at_null(row)
     context = {
         "row": row,
         "kind": "neutralized",
         "caution": SAFETY,
-        "tubes": tubes_then(row),
+        "tubes": tubes_then(row, stays),
+        "changed_then": changed_then(row, stays),
         "fit": fit,
         "charts": null_charts(fit, readings) if fit else [],
         "readings": readings_beside(fit, readings),
@@ -180,7 +182,7 @@ def disturb(request: HttpRequest) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         row = record_disturbance(form.save(commit=False), today=timezone.localdate(), by=request.user)
         thing: Any = row.unit or row.chassis
-        return f"{row.get_cause_display()} recorded, {row.on}.", page_of(thing.item)
+        return f"{row.get_cause_display()} recorded, {row.on}.", thing.item.get_absolute_url()
 
     start = start_of_pair(request)
     return change_page(
@@ -208,7 +210,7 @@ def _page_of_record(kind: str, row: Any, thing: Any) -> str:
     """Where a record of the ledger can be read."""
     if kind in RECORDS:
         return reverse(RECORDS[kind], args=[row.pk])
-    return reverse("pairing:on-air", args=[thing.tag]) if kind == "on-air" else page_of(thing.item)
+    return reverse("pairing:on-air", args=[thing.tag]) if kind == "on-air" else thing.item.get_absolute_url()
 
 
 @needs("change", "pairing.neutralization")

@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.queries import movements_of
-from inventory.holdings.views import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
@@ -110,7 +109,7 @@ def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
 @needs("change", "pairing.companioncheck")
 def comparison_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(CompanionCheck.objects.select_related("companion__item", "companion__kind"), pk=pk)
-    back = page_of(row.companion.item)
+    back = row.companion.item.get_absolute_url()
     return correct(request, row, record_comparison, ComparisonCorrection, "Correct a comparison", back)
 
 
@@ -152,7 +151,7 @@ def companion_add(request: HttpRequest) -> HttpResponse:
         row = add_companion(
             form.save(commit=False), by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"]
         )
-        return f"{row} added as {row.tag}.", page_of(row.item)
+        return f"{row} added as {row.tag}.", row.get_absolute_url()
 
     return change_page(
         request, NewCompanionForm, save, heading="Add a companion", act="Add", back=reverse("pairing:table")
@@ -165,10 +164,14 @@ def companion_change(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         change_companion(form.save(commit=False), by=request.user)
-        return f"{tag} written.", page_of(row.item)
+        return f"{tag} written.", row.get_absolute_url()
 
     return change_page(
-        request, lambda data: CompanionForm(data, instance=row), save, heading=f"Change {row}", back=page_of(row.item)
+        request,
+        lambda data: CompanionForm(data, instance=row),
+        save,
+        heading=f"Change {row}",
+        back=row.get_absolute_url(),
     )
 
 
@@ -181,6 +184,8 @@ def companion_compare(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         check = record_comparison(form.save(commit=False), today=timezone.localdate(), by=request.user)
-        return f"{row} {check.outcome} with {check.chassis}.", page_of(row.item)
+        return f"{row} {check.outcome} with {check.chassis}.", row.get_absolute_url()
 
-    return change_page(request, make, save, heading=f"Compare {row} with a set", act="Record", back=page_of(row.item))
+    return change_page(
+        request, make, save, heading=f"Compare {row} with a set", act="Record", back=row.get_absolute_url()
+    )

@@ -10,7 +10,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.models import Tube
-from inventory.holdings.views import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.sheets import sheet
@@ -191,16 +190,16 @@ def earlier_hours(request: HttpRequest, tag: str) -> HttpResponse:
         if locked:
             raise refuse("standing", "These are written already; ask a keeper to change them.")
         saved = save_earlier_hours(form.save(commit=False), by=request.user)
-        return f"{tube.tag}: earlier hours {saved.get_standing_display()}.", page_of(tube.item)
+        return f"{tube.tag}: earlier hours {saved.get_standing_display()}.", tube.item.get_absolute_url()
 
     return change_page(
         request, lambda data: EarlierHoursForm(data, instance=row), save,
-        heading=f"What {tube} had run before it came", back=page_of(tube.item),
+        heading=f"What {tube} had run before it came", back=tube.item.get_absolute_url(),
     )  # fmt: skip
 
 
 def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str, reason: str) -> HttpResponse:
-    back = page_of(row.tube.item)
+    back = row.tube.item.get_absolute_url()
 
     def make(data: Any) -> Any:
         start = {} if row.pk else {"on": timezone.localdate(), "by_whom": person(request)}
@@ -241,7 +240,7 @@ def _of_tube(row: Any) -> Any:
 
 
 def _tube_address(row: Any) -> str:
-    return page_of(row.tube.item)
+    return row.tube.item.get_absolute_url()
 
 
 ENTRIES = {

@@ -12,7 +12,6 @@ from django.views.decorators.http import require_POST
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tag_in
-from inventory.holdings.views import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person, show_refusal
 from inventory.house.sheets import sheet
@@ -115,7 +114,7 @@ def _tube_context(typed: Any) -> dict[str, Any]:
 
 
 def _test_form(request: HttpRequest, row: TubeTest, heading: str, reason: str) -> HttpResponse:
-    back = page_of(row.tube.item)
+    back = row.tube.get_absolute_url()
     kept = {k: v for k, v in request.session.get(KEPT, {}).items() if k in ("instrument", "settings", "filament_v")}
 
     def make(data: Any) -> Any:
@@ -167,7 +166,7 @@ def state_set(request: HttpRequest, tag: str) -> HttpResponse:
         messages.error(request, " ".join(refusal.messages))
     else:
         messages.success(request, f"{tube.tag} is {state} now.")
-    return redirect(reverse("running:session") if request.POST.get("from") == "session" else page_of(tube.item))
+    return redirect(reverse("running:session") if request.POST.get("from") == "session" else tube.get_absolute_url())
 
 
 @needs("view", "running.instrument")

@@ -7,7 +7,6 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from inventory.holdings.models import Tube
-from inventory.holdings.views import page_of
 from inventory.house.access import needs
 from inventory.house.concerns import mates_of, undone_by_another_tube
 from inventory.house.edit_pages import change_page
@@ -36,7 +35,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         row = fit(chassis=chassis, position=position, today=timezone.localdate(), by=request.user, **form.cleaned_data)
         look = " Look below which pairs are due now." if position.neutralized else ""
-        return f"{row.tube.tag} fitted in {position.mark}.{look}", page_of(chassis.item)
+        return f"{row.tube.tag} fitted in {position.mark}.{look}", chassis.get_absolute_url()
 
     asked = request.POST.get("tube") or request.GET.get("tube", "")
     tube = tube_tagged(asked)
@@ -45,7 +44,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
     return change_page(
         request, lambda data: FitForm(data, initial=start), save,
-        heading=heading, act="Fit", back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
+        heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
         mates=mates_of(tube.item) if tube else [],
     )  # fmt: skip
@@ -63,13 +62,13 @@ def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
             fitting, until=cells["until"], until_at=cells["until_at"], place=cells["place"],
             today=timezone.localdate(), by=request.user,
         )  # fmt: skip
-        return f"{fitting.tube.tag} is out of {fitting.position.mark}.", page_of(fitting.chassis.item)
+        return f"{fitting.tube.tag} is out of {fitting.position.mark}.", fitting.chassis.get_absolute_url()
 
     start = {"until": timezone.localdate()}
     return change_page(
         request, lambda data: OutForm(data, initial=start), save,
         heading=f"Take {fitting.tube.tag} out of {fitting.chassis} {fitting.position.mark}", act="Take out",
-        back=page_of(fitting.chassis.item), caution=fitting.chassis.model.caution or BENCH_CAUTION,
+        back=fitting.chassis.get_absolute_url(), caution=fitting.chassis.model.caution or BENCH_CAUTION,
     )  # fmt: skip
 
 

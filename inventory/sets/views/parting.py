@@ -9,7 +9,7 @@ from django.utils import timezone
 from inventory.holdings.forms import LendForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
-from inventory.holdings.views import left_behind, page_of
+from inventory.holdings.views import left_behind
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.sets.actions import lend_out, part_with
@@ -25,7 +25,7 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
         cells = form.cleaned_data
         why = cells.get("why", "")
         lend_out(item, cells["lent_to"], on=cells["on"], today=timezone.localdate(), by=request.user, why=why)
-        return f"{tag} is lent to {item.lent_to}.", page_of(item)
+        return f"{tag} is lent to {item.lent_to}.", item.get_absolute_url()
 
     start = {"on": timezone.localdate()}
     return change_page(
@@ -34,7 +34,7 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
         save,
         heading=f"Lend {tag}",
         act="Lend",
-        back=page_of(item),
+        back=item.get_absolute_url(),
         caution=left,
     )
 
@@ -47,10 +47,10 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells, today = form.cleaned_data, timezone.localdate()
         part_with(item, cells["how"], on=cells["on"], today=today, by=request.user, why=cells.get("why", ""))
-        return f"{tag} has left the collection. Its record and its tag stay.", page_of(item)
+        return f"{tag} has left the collection. Its record and its tag stay.", item.get_absolute_url()
 
     start = {"on": timezone.localdate()}
     return change_page(
         request, lambda data: why_alone(PartForm(data, initial=start), left), save,
-        heading=f"Part with {tag}", act="Part with it", grave=True, back=page_of(item), caution=left,
+        heading=f"Part with {tag}", act="Part with it", grave=True, back=item.get_absolute_url(), caution=left,
     )  # fmt: skip

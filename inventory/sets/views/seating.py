@@ -7,7 +7,6 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from inventory.holdings.forms.alone import why_alone
-from inventory.holdings.views import page_of
 from inventory.house.access import needs
 from inventory.house.concerns import ties_between
 from inventory.house.edit_pages import change_page
@@ -26,14 +25,14 @@ def unit_seat(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         seat(cells["unit"], chassis, bay, since=cells["since"], today=timezone.localdate(), by=request.user)
-        return f"{cells['unit']} is in bay {bay.mark}.", page_of(chassis.item)
+        return f"{cells['unit']} is in bay {bay.mark}.", chassis.get_absolute_url()
 
     def make(data: Any) -> Any:
         return SeatForm(data, initial={"since": timezone.localdate()}, set_model=chassis.model)
 
     return change_page(
         request, make, save, heading=f"{chassis}, bay {bay.mark}", act="Put in",
-        back=page_of(chassis.item), caution=chassis.model.caution or BENCH_CAUTION,
+        back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
     )  # fmt: skip
 
 
@@ -56,11 +55,11 @@ def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
             seating, until=cells["until"], place=cells["place"], today=timezone.localdate(), by=request.user,
             why=cells.get("why", ""),
         )  # fmt: skip
-        return f"{seating.unit} is out of bay {seating.bay.mark}.", page_of(seating.chassis.item)
+        return f"{seating.unit} is out of bay {seating.bay.mark}.", seating.chassis.get_absolute_url()
 
     return change_page(
         request, make, save, heading=f"Take {seating.unit} out of {seating.chassis}", act="Take out",
-        back=page_of(seating.chassis.item),
+        back=seating.chassis.get_absolute_url(),
         caution=" ".join([seating.chassis.model.caution or BENCH_CAUTION, *(f"Tied: {mate}." for mate in tied)]),
     )  # fmt: skip
 

@@ -5,7 +5,6 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from inventory.holdings.views import page_of
 from inventory.house.edit_pages import change_page
 from inventory.sets.actions import correct_stay
 
@@ -18,9 +17,9 @@ BENCH_CAUTION = (
 def stay_correct(request: HttpRequest, stay: Any, form_class: Any, heading: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         correct_stay(form.save(commit=False), today=timezone.localdate(), by=request.user)
-        return "Corrected; what it said before stays in its history.", page_of(stay.chassis.item)
+        return "Corrected; what it said before stays in its history.", stay.chassis.get_absolute_url()
 
     def make(data: Any) -> Any:
         return form_class(data, instance=stay)
 
-    return change_page(request, make, save, heading=heading, act="Correct", back=page_of(stay.chassis.item))
+    return change_page(request, make, save, heading=heading, act="Correct", back=stay.chassis.get_absolute_url())

@@ -7,7 +7,6 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.views import page_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.sheets import sheet
@@ -49,7 +48,7 @@ def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -
             tag=cells["tag"],
             twin_confirmed=cells["twin_confirmed"],
         )
-        return f"{row} added as {row.tag}.", page_of(row.item)
+        return f"{row} added as {row.tag}.", row.get_absolute_url()
 
     start = {"model": request.GET.get("model")}
     return change_page(
@@ -60,10 +59,10 @@ def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -
 def _change_thing(request: HttpRequest, row: Any, form_class: Any) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         change_serialled(form.save(commit=False), by=request.user, twin_confirmed=form.cleaned_data["twin_confirmed"])
-        return f"{row.tag} written.", page_of(row.item)
+        return f"{row.tag} written.", row.get_absolute_url()
 
     return change_page(
-        request, lambda data: form_class(data, instance=row), save, heading=f"Change {row}", back=page_of(row.item)
+        request, lambda data: form_class(data, instance=row), save, heading=f"Change {row}", back=row.get_absolute_url()
     )
 
 

@@ -400,6 +400,65 @@ def test_work_and_neutralization_of_one_day(null_at: time | None, work_at: time 
     assert answer(nulls=[null(3, null_at)], stays=swap).state == state
 
 
+MINUTE, LATE_IN_IT = time(21, 50), time(21, 50, 40)
+
+
+@pytest.mark.parametrize(("null_at", "work_at"), [(MINUTE, MINUTE), (LATE_IN_IT, MINUTE), (MINUTE, LATE_IN_IT)])
+def test_work_of_the_minute_of_a_neutralization_counts_as_later_and_says_so(null_at: time, work_at: time) -> None:
+    """Times are to the minute, so two events of one are in no order (common practice, no source)."""
+    swap = [TubeStay("V101", "T1", work(1), work(3, work_at)), TubeStay("V101", "T2", work(3, work_at))]
+    got = answer(nulls=[null(3, null_at)], stays=swap)
+    assert got.state == DUE and texts(got) == [
+        "V101: tube T1 replaced by T2 on 2024-03-03; of the same minute as the neutralization and taken as later; "
+        "if it was before, mend the times."
+    ]
+    for cause in ("repair", "lead or shield moved"):
+        moved = answer(nulls=[null(3, null_at)], upsets=[upset(3, work_at, unit=U, cause=cause)])
+        assert moved.state == DUE and "of the same minute as the neutralization and taken as later" in texts(moved)[0]
+
+
+@pytest.mark.parametrize(
+    ("stays", "state"),
+    [
+        ([TubeStay("V101", "T1", work(1), work(3, MINUTE))], DUE),  # taken out
+        ([TubeStay("V101", "T1", work(3, MINUTE))], DUE),  # the first on record there
+        ([TubeStay("V101", "T1", work(1), work(3, MINUTE)), TubeStay("V101", "T1", work(3, MINUTE))], GOOD),
+        ([TubeStay("V101", "T1", work(1), work(3, time(21, 49))), TubeStay("V101", "T2", work(3, time(21, 49)))], GOOD),
+        ([TubeStay("V101", "T1", work(1), work(3)), TubeStay("V101", "T2", work(3))], GOOD),  # no time: done before
+    ],
+)
+def test_tubes_around_the_minute_of_a_neutralization(stays: list[TubeStay], state: str) -> None:
+    assert answer(nulls=[null(3, MINUTE)], stays=stays).state == state
+
+
+def test_a_change_of_the_minute_that_was_undone_is_named_under_a_good_state() -> None:
+    stays = [
+        TubeStay("V101", "T1", work(1), work(3, MINUTE)),
+        TubeStay("V101", "T2", work(3, MINUTE), work(5)),
+        TubeStay("V101", "T1", work(5)),
+    ]
+    got = answer(nulls=[null(3, MINUTE)], stays=stays)
+    assert (got.state, causes(got)) == (GOOD, ["neutralized", "same day"]) and "taken as later" in texts(got)[1]
+
+
+def test_two_partners_of_one_minute_leave_neither_as_the_last() -> None:
+    got = answer(nulls=[null(3, MINUTE), null(3, LATE_IN_IT, chassis=D)])
+    assert got.state == RESET_AND_VERIFY and texts(got)[0].endswith("; both in one minute, order not recorded.")
+
+
+@pytest.mark.parametrize("at", [None, MINUTE])
+def test_a_setting_written_down_for_only_one_of_two_without_an_order_is_no_setting_to_go_back_to(
+    at: time | None,
+) -> None:
+    """Which of the two was the last is not known, so neither is the setting (common practice, no source)."""
+    both = [null(3, at, setting="42"), null(3, at, setting="")]
+    moved = answer(nulls=[*both, null(9, chassis=D)])
+    assert (moved.state, moved.setting) == (DUE, "42 or not written down")
+    assert "42 or not written down on 2024-03-03, several records without an order" in texts(moved)[0]
+    assert answer(nulls=both).setting == "42 or not written down"
+    assert answer(nulls=[*both, null(4, setting="43"), null(9, chassis=D)]).state == RESET_AND_VERIFY
+
+
 def test_work_of_the_same_day_without_times_is_shown_as_taken_to_be_before() -> None:
     got = answer(nulls=[null(3)], upsets=[upset(3, unit=U)])
     assert causes(got) == ["neutralized", "same day"]
@@ -497,7 +556,7 @@ def test_every_other_partner_is_named_when_due() -> None:
 # --- Histories for the property tests
 
 DAYS = st.integers(1, 8)
-TIMES = st.sampled_from([None, None, time(9), time(15)])
+TIMES = st.sampled_from([None, None, time(9), time(9, 0, 30), time(15)])
 WORK = st.builds(work, DAYS, TIMES)
 SETTINGS = st.sampled_from(["", " ", "41", "42"])
 NULLS = st.lists(
@@ -678,7 +737,7 @@ class Verdict:
 
 
 def slow_state(history: PairFacts, on: date) -> Verdict:
-    """One step per moment; order within a moment: tubes out, tubes in, own nulls, disturbances. Partners at the end."""
+    """One step per moment; order within a moment: own nulls, tubes out, tubes in, disturbances. Partners at the end."""
     if history.capacitor == NOWHERE:
         return Verdict(NOT_NEEDED, None, ("no neutralized position",))
     moments = {one.moment for one in history.nulls} | {one.moment for one in history.upsets}
@@ -690,6 +749,14 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
     for moment in sorted(moments):
         if moment[0] > on:
             break
+        here = [one for one in history.nulls if one.moment == moment]
+        own = [one for one in here if (one.unit, one.chassis) == (U, C)]
+        if own:
+            last, disturbed = moment, 0
+            said = {one.setting.strip() for one in own}
+            unwritten = ["not written down"] if said - {""} and "" in said else []
+            setting = " or ".join(sorted(said - {""}) + unwritten)
+            reference = dict(fitted)
         for one in history.stays:
             if one.end == moment:
                 fitted.pop(one.position, None)
@@ -698,12 +765,6 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
                 fitted[one.position] = one.tube
                 if last is None:
                     reference.setdefault(one.position, one.tube)
-        here = [one for one in history.nulls if one.moment == moment]
-        own = [one for one in here if (one.unit, one.chassis) == (U, C)]
-        if own:
-            last, disturbed = moment, 0
-            setting = " or ".join(sorted({one.setting.strip() for one in own} - {""}))
-            reference = dict(fitted)
         for trouble in history.upsets:
             ours = (trouble.unit, trouble.chassis) in [(U, None), (None, C), (U, C)]
             disturbed += ours and trouble.moment == moment
@@ -733,7 +794,7 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
         )
     if not found:
         return Verdict(GOOD, setting or None, ("neutralized",))
-    if set(found) == {cause} and setting:
+    if set(found) == {cause} and setting and not setting.endswith("not written down"):
         return Verdict(RESET_AND_VERIFY, setting, tuple(found))
     return Verdict(DUE, setting or None, tuple(found))
 

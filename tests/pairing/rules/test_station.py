@@ -13,7 +13,7 @@ from inventory.pairing.rules.station import STATION_STATES, StationEvents, stamp
 CHASSIS, UNITS, POSITIONS, TUBES = 3, 3, 2, 4
 DAY = date(2024, 3, 1)
 days = st.integers(0, 6)
-times = st.sampled_from([None, time(9), time(15)])
+times = st.sampled_from([None, time(0), time(9), time(9, 0, 30), time(15)])
 plates = st.sampled_from([Plate("01432"), Plate("1432"), Plate("77"), Plate("", "unreadable"), Plate("", "missing")])
 nulls = st.builds(
     lambda c, u, d, t, s: Null(u, c, moment_of_null(DAY + timedelta(d), t), s),

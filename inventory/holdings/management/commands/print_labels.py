@@ -12,7 +12,6 @@ from inventory.holdings.models import Place
 from inventory.holdings.queries.labels import label_sheets, labels_of, things_here, things_tagged
 from inventory.holdings.queries.register import items_in
 from inventory.holdings.views.label_pdf import label_pdf
-from inventory.holdings.views.register import page_of
 from inventory.house.command import AnswerCommand, BadInput
 
 
@@ -39,7 +38,7 @@ class Command(AnswerCommand):
             raise BadInput("Say what the QR codes begin with: --site http://museum.example, or the setting SITE_URL.")
         if not re.fullmatch(r"https?://[^\s/?#]+(?:/[^\s?#]*)?", site):
             raise BadInput(f"{site!r} is no address to begin with; expected http:// or https:// and a name.")
-        labels = labels_of(_items(options), lambda item: site + page_of(item))
+        labels = labels_of(_items(options), lambda item: site + item.get_absolute_url())
         if not labels:
             raise BadInput("There is nothing to label in that.")
         body = label_pdf(labels, sheet, start=options["start"], borders=options["borders"])

@@ -1,0 +1,13 @@
+"""What the house must know of this area."""
+
+from inventory.house.areas import Area, Kind, Way
+
+AREA = Area(
+    "Holdings",
+    urls="inventory.holdings.urls",
+    ways=(Way("Tubes", "holdings:tube-list", 30), Way("Places", "holdings:place-list", 40, names="place")),
+    kinds=(
+        Kind("tube", "tube", "T", "tube", "holdings:tube", ("tube__type",), told="marked"),
+        Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot",)),
+    ),
+)

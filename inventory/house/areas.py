@@ -1,0 +1,139 @@
+"""One declaration per area: what the rest of the house must know of it. Nobody else keeps a list of areas.
+
+An area is an app of ``INSTALLED_APPS`` with a module ``area`` that holds ``AREA``, an ``Area``. ``areas()`` gives all
+of them in the order of the settings, low to high. So a new area is told in three shared files: the settings, the
+import contracts in ``pyproject.toml`` and the map in ``DEVELOPERS.md``.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cache
+from importlib import import_module
+from typing import Any
+
+from django.apps import apps
+from django.utils.module_loading import module_has_submodule
+
+VISITOR, HELPER, KEEPER = "visitor", "helper", "keeper"
+ROLES = (VISITOR, HELPER, KEEPER)
+USUAL: Mapping[str, tuple[str, ...]] = {
+    VISITOR: ("view",), HELPER: ("view", "add"), KEEPER: ("view", "add", "change", "delete"),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Way:
+    """An entry of the navigation: its words, the URL name of its page, its place in the row.
+
+    It is marked as the present one on every page of its name space; where two share one, ``names`` says how the URL
+    names of the narrower one begin.
+    """
+
+    label: str
+    page: str
+    order: int
+    names: str = ""
+
+    @property
+    def space(self) -> str:
+        return self.page.split(":")[0]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of thing in the register: how it is written in the database, its words, the letters of its tags.
+
+    ``row``: the name under which its own row hangs on the thing. ``page``: URL name of its page, which takes the tag.
+    ``fetch``: what to fetch with things so that each can be named without another query. ``told``: the column of its
+    row that names it; empty: the row does so itself.
+    """
+
+    key: str
+    words: str
+    letters: str
+    row: str
+    page: str
+    fetch: tuple[str, ...]
+    told: str = ""
+
+
+@dataclass(frozen=True)
+class Section:
+    """What of an area needs a hand on a day: rows for its template, lines for a terminal, keys that JSON gains."""
+
+    title: str
+    template: str
+    rows: Sequence[Any]
+    lines: Sequence[str] = ()
+    json: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Area:
+    """What an area declares. What it has nothing of is left out.
+
+    ``urls``: its module of addresses, whose ``pages`` gives patterns by the name space of their subject.
+    ``roles``: verbs that each role may do with its rows. ``search``: things and rows that a text means.
+    ``needs_hand``: its section of the first page on a day, None where nothing does.
+    """
+
+    label: str
+    urls: str = ""
+    ways: tuple[Way, ...] = ()
+    roles: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: USUAL)
+    kinds: tuple[Kind, ...] = ()
+    search: Callable[[str], Sequence[Any]] | None = None
+    needs_hand: Callable[[date], Section | None] | None = None
+
+
+@cache
+def areas() -> dict[str, Area]:
+    """Every area by the label of its app, low to high. Asked once all models are there."""
+    apps.check_models_ready()
+    found = {}
+    for config in apps.get_app_configs():
+        if config.module is not None and module_has_submodule(config.module, "area"):
+            declared = import_module(f"{config.name}.area")
+            found[config.label] = declared.AREA
+    return found
+
+
+def patterns_by_space() -> dict[str, list[Any]]:
+    """The addresses of every area by name space; empty for those without one."""
+    spaces: dict[str, list[Any]] = defaultdict(list)
+    for area in areas().values():
+        if area.urls:
+            for space, patterns in import_module(area.urls).pages.items():
+                spaces[space] += patterns
+    return dict(spaces)
+
+
+@cache
+def ways() -> tuple[Way, ...]:
+    """The entries of the navigation in their order."""
+    return tuple(sorted((way for area in areas().values() for way in area.ways), key=lambda way: way.order))
+
+
+def present_way(space: str, name: str) -> Way | None:
+    """The entry under which a page lies, by its name space and URL name."""
+    under = [way for way in ways() if way.space == space and name.startswith(way.names)]
+    return max(under, key=lambda way: len(way.names), default=None)
+
+
+@cache
+def kinds() -> dict[str, Kind]:
+    """Every kind of thing in the register by its key."""
+    return {kind.key: kind for area in areas().values() for kind in area.kinds}
+
+
+def kind_choices() -> list[tuple[str, str]]:
+    """The kinds of things as choices of a column; asked late, when every area has declared its own."""
+    return [(kind.key, kind.words) for kind in kinds().values()]
+
+
+def thing_columns(before: str = "") -> tuple[str, ...]:
+    """What to fetch with things of the register, so that each can be named and placed. ``before``: the way to them."""
+    columns = ("place", *(column for kind in kinds().values() for column in kind.fetch))
+    return tuple(before + column for column in columns)

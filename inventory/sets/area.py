@@ -1,0 +1,13 @@
+"""What the house must know of this area."""
+
+from inventory.house.areas import Area, Kind, Way
+
+AREA = Area(
+    "Sets",
+    urls="inventory.sets.urls",
+    ways=(Way("Sets", "sets:chassis-list", 50), Way("Plug-in units", "sets:unit-list", 60, names="unit")),
+    kinds=(
+        Kind("chassis", "chassis", "C", "chassis", "sets:chassis", ("chassis__model",)),
+        Kind("unit", "plug-in unit", "U", "pluginunit", "sets:unit", ("pluginunit__model",)),
+    ),
+)

@@ -1,0 +1,5 @@
+"""What the house must know of this area."""
+
+from inventory.house.areas import Area, Way
+
+AREA = Area("Tube knowledge", urls="tubes.urls", ways=(Way("Tube types", "tubes:type-list", 20),))
