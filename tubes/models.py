@@ -9,8 +9,9 @@ from django.db import models
 from simple_history.models import HistoricalRecords
 
 from tubes.rules.relations import REFUTED, RELATIONS, is_unchecked
+from tubes.rules.schemes import TABLED
 from tubes.rules.sources import GRADES, STATED
-from tubes.rules.tables import CAPS, CATHODES, KINDS, SCHEMES
+from tubes.rules.tables import CAPS, CATHODES, KINDS
 
 TABLE, KEEPER = "table", "keeper"
 ORIGINS = [(TABLE, "reference tables"), (KEEPER, "keeper")]
@@ -84,7 +85,7 @@ class Designation(models.Model):
     """A mark that a type bears, in a scheme; ``refuted`` is the keeper's word that a row of the tables is not so."""
 
     type = models.ForeignKey(TubeType, on_delete=models.PROTECT, related_name="designations")
-    scheme = models.CharField(max_length=20, choices=_choices(SCHEMES))
+    scheme = models.CharField(max_length=20, choices=_choices(TABLED))
     designation = models.CharField(max_length=40)
     relation = models.CharField(max_length=12, choices=_choices((*RELATIONS, REFUTED)), default="same")
     note = models.CharField(max_length=300, blank=True)

@@ -173,7 +173,7 @@ def fit(
                 "position", f"{position.mark} holds {current.tube.tag} since {current.since}; take it out first."
             )
         take_out(current, until=since, until_at=since_at, today=today, by=by, place=old_tube_to)
-    elsewhere = Fitting.objects.filter(tube=tube).select_related("chassis__model", "position")
+    elsewhere = Fitting.objects.filter(tube=tube).select_related("chassis__model", "chassis__item", "position")
     if overlapping(elsewhere, since, until):
         at = elsewhere.order_by("-since").first()
         where = f" ({at.chassis} {at.position.mark})" if at else ""

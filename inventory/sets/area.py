@@ -7,7 +7,7 @@ AREA = Area(
     urls="inventory.sets.urls",
     ways=(Way("Sets", "sets:chassis-list", 50), Way("Plug-in units", "sets:unit-list", 60, names="unit")),
     kinds=(
-        Kind("chassis", "chassis", "C", "chassis", "sets:chassis", ("chassis__model",)),
-        Kind("unit", "plug-in unit", "U", "pluginunit", "sets:unit", ("pluginunit__model",)),
+        Kind("chassis", "chassis", "C", "chassis", "sets:chassis", ("chassis__model",), "untagged"),
+        Kind("unit", "plug-in unit", "U", "pluginunit", "sets:unit", ("pluginunit__model",), "untagged"),
     ),
 )

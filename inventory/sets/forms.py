@@ -159,7 +159,7 @@ class ThingField(forms.ModelChoiceField):
     """A chassis or a unit, shown with its tag, since serials may be missing or alike."""
 
     def label_from_instance(self, obj: Any) -> str:
-        return f"{obj} ({obj.tag})"
+        return str(obj.tagged)
 
 
 class InsteadForm(forms.Form):

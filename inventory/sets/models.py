@@ -14,6 +14,14 @@ READ, UNREADABLE, MISSING = "read", "unreadable", "missing"
 SERIAL_READINGS = [(READ, "read"), (UNREADABLE, "plate cannot be read"), (MISSING, "no plate or no number")]
 
 
+def plate_words(serial: str, reading: str = READ, tag: str = "") -> str:
+    """What a thing is called by: its number, or why there is none, with its ``tag`` where one is given."""
+    if serial.strip() and reading == READ:
+        return serial.strip()
+    why = "serial unreadable" if reading == UNREADABLE else "no serial"
+    return f"{why} ({tag})" if tag else why
+
+
 class SetModel(models.Model):
     """A model of set: where its neutralizing capacitor sits decides what a neutralization belongs to."""
 
@@ -180,10 +188,24 @@ class Serialled(ThingRow):
 
     @property
     def serial_text(self) -> str:
-        """The serial, or why there is none."""
-        return self.serial or {UNREADABLE: "serial unreadable", MISSING: "no serial"}.get(
-            self.serial_reading, "no serial"
-        )
+        """The serial, or why there is none: where the tag stands beside it."""
+        return plate_words(self.serial, self.serial_reading)
+
+    @property
+    def plate(self) -> str:
+        """The serial, or why there is none and the tag instead."""
+        return plate_words(self.serial, self.serial_reading, self.tag)
+
+    @property
+    def untagged(self) -> str:
+        """Its name where its tag stands beside it."""
+        return f"{self.model} {self.serial_text}"  # type: ignore[attr-defined]
+
+    @property
+    def tagged(self) -> str:
+        """Its name with its tag, said once."""
+        name = str(self)
+        return name if self.tag in name else f"{name} ({self.tag})"
 
     @property
     def label_mark(self) -> str:
@@ -201,7 +223,7 @@ class Chassis(Serialled):
         verbose_name_plural = "chassis"
 
     def __str__(self) -> str:
-        return f"{self.model} {self.serial_text}"
+        return f"{self.model} {self.plate}"
 
     @property
     def label_name(self) -> str:
@@ -222,7 +244,7 @@ class PlugInUnit(Serialled):
         ordering = ["model__name", "serial", "item_id"]
 
     def __str__(self) -> str:
-        return f"{self.model} {self.serial_text}"
+        return f"{self.model} {self.plate}"
 
     @property
     def label_name(self) -> str:

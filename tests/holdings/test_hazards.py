@@ -10,14 +10,16 @@ import pytest
 
 from inventory.holdings.actions import note_hazards, settle_hazard
 from inventory.holdings.models import HazardMark
-from inventory.holdings.queries import CARE
+from inventory.holdings.rules.hazard_kinds import CARE, HAZARDS, MARKS
 from tests.factories import TubeFactory
 
 pytestmark = pytest.mark.django_db
 
 
 def test_every_hazard_has_its_usual_care():
-    assert set(CARE) == {hazard for hazard, _ in HazardMark.HAZARDS}
+    assert set(CARE) == set(MARKS) == {mark for mark, _ in HazardMark._meta.get_field("hazard").flatchoices}
+    assert len(CARE) == len([kind for kind in HAZARDS if kind.care])
+    assert all(kind.caution for kind in HAZARDS if kind.listed)
 
 
 def test_several_at_once_and_none_found(as_helper, helper, today):

@@ -25,6 +25,7 @@ from inventory.holdings.actions.labels import record_prints
 from inventory.holdings.forms.labels import tags_in
 from inventory.holdings.models import BoxPrint, HazardMark, Item, Movement, PartLot
 from inventory.holdings.queries.labels import box_lists, label_sheets, labels_of, stale_boxes, things_tagged
+from inventory.holdings.rules.hazard_kinds import MARKS
 from inventory.holdings.rules.hazard_words import OTHER, short_words
 from inventory.holdings.rules.label_flow import MM
 from inventory.holdings.rules.label_layout import WARNING, LabelWords, lay_out
@@ -135,7 +136,7 @@ def test_as_many_equivalents_as_fit():
     assert "RCA-807" in large and "RCA-807" not in small and "…" in small
 
 
-HAZARDS = [hazard for hazard, _ in HazardMark.HAZARDS if hazard != "other"]
+HAZARDS = [mark for mark in MARKS if mark != "other"]
 
 
 @pytest.mark.parametrize("key", SHEETS)

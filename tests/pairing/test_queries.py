@@ -19,7 +19,7 @@ from inventory.pairing.queries import (
     pairs_open,
     told_of,
 )
-from inventory.sets.models import SetModel
+from inventory.sets.models import Chassis, PlugInUnit, SetModel
 from tests.factories import (
     ChassisFactory,
     CompanionCheckFactory,
@@ -92,8 +92,9 @@ def test_a_line_has_the_promised_shape(house, today):
     rows = command()
     assert all(list(row) == KEYS for row in rows)
     row = next(r for r in rows if r["state"] == "reset and verify")
-    assert row["chassis"] == {"model": "Ostercape TX 5", "serial": "0458"}
-    assert row["unit"] == {"model": "Ostercape drawer high", "serial": "77"}
+    chassis, unit = Chassis.objects.get(serial="0458"), PlugInUnit.objects.get(serial="77")
+    assert row["chassis"] == {"model": "Ostercape TX 5", "serial": "0458", "tag": chassis.tag}
+    assert row["unit"] == {"model": "Ostercape drawer high", "serial": "77", "tag": unit.tag}
     assert (row["setting"], row["covers_kc"]) == ("34.5", [3000.0, 6000.0])
     (reason,) = row["reasons"]
     assert list(reason) == ["date", "cause", "text"]

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 
+from tubes.rules.schemes import CIVIL_SCHEMES
 from tubes.rules.stamp import DesignationRow
 
 SAME, RUGGEDIZED, VARIANT, NEAR = "same", "ruggedized", "variant", "near"
@@ -17,10 +18,6 @@ PLAIN_FORM = "plain form"  # the way back along `ruggedized`: does not stand in
 REFUTED = "refuted"  # only the keeper's own rows: "this row of the tables is not so"
 RELATIONS = (SAME, RUGGEDIZED, VARIANT, NEAR)
 _RANK = {SAME: 0, RUGGEDIZED: 1, VARIANT: 2, NEAR: 3, PLAIN_FORM: 4}
-
-# In these schemes a designation that is also the name of a type means that type. Elsewhere it need not: the Soviet
-# 6A7 is the American 6SA7, and the American 6A7 is another tube.
-CIVIL_SCHEMES = frozenset({"eia-industrial", "pro-electron", "maker", "obsolete-civil"})
 
 
 def is_unchecked(note: str) -> bool:

@@ -1,4 +1,4 @@
-"""The forms of the numbering schemes: one small grammar each.
+"""The numbering schemes: what each is called, and its form as a small grammar. A new scheme is told here alone.
 
 A grammar says that a number *could* belong to a scheme and how that scheme writes it. Which tube it is, and whether
 there is one, only the tables say. Patterns run on strict keys (capitals, no gaps except a hyphen between figures, 0 for
@@ -23,8 +23,44 @@ OBSOLETE = "obsolete-civil"
 JAN = "jan"
 PLAIN = "plain"
 
+
+@dataclass(frozen=True, slots=True)
+class Scheme:
+    """A numbering scheme. ``words``: its name in the trade.
+
+    ``tabled``: rows of the reference tables may name it. ``civil``: a designation that is also the name of a type means
+    that type, and it may stand behind JAN. Elsewhere it need not: the Soviet 6A7 is the American 6SA7, and the American
+    6A7 is another tube. ``on_label``: its marks stand on labels before the others, in this order; service numbers come
+    first, since they are what stands on other stock of the same type. ``warned``: how a warning names one of its
+    numbers, where another nation's numbers look like it.
+    """
+
+    key: str
+    words: str
+    tabled: bool = True
+    civil: bool = False
+    on_label: int = 9
+    warned: str = ""
+
+
+SCHEMES = (
+    Scheme(US_VT, "Signal Corps VT", on_label=1, warned="a U.S. {}"),
+    Scheme(US_NAVY, "U.S. Navy", on_label=2),
+    Scheme(UK_CV, "British CV", on_label=3),
+    Scheme(UK_SERVICES, "British services", on_label=4, warned="a British {}"),
+    Scheme(PRO_ELECTRON, "European", civil=True, on_label=7),
+    Scheme(EIA, "industrial, four figures", civil=True, on_label=6),
+    Scheme(MAKER, "maker's own", civil=True),
+    Scheme(SOVIET, "Soviet", on_label=5),
+    Scheme(OBSOLETE, "older civil", civil=True, warned="a U.S. {} voltage regulator"),
+    Scheme(JAN, "JAN", tabled=False),
+    Scheme(PLAIN, "type number", tabled=False),
+)
+BY_KEY = {scheme.key: scheme for scheme in SCHEMES}
+TABLED = tuple(scheme.key for scheme in SCHEMES if scheme.tabled)
+CIVIL_SCHEMES = frozenset(scheme.key for scheme in SCHEMES if scheme.civil)
 #: Schemes of a number that may stand behind JAN and is then read in scheme `jan`.
-CIVIL = frozenset({PRO_ELECTRON, EIA, MAKER, OBSOLETE, PLAIN})
+CIVIL = CIVIL_SCHEMES | {PLAIN}
 
 _LAST_US_VT = 300  # "about VT-300" (rtype-vt)
 
@@ -164,37 +200,18 @@ def is_soviet_form(cyrillic: str) -> bool:
     return len(cyrillic) <= 16 and any(form.fullmatch(cyrillic) for form in _SOVIET_FORMS)
 
 
-_NAMES = {US_VT: "a U.S. {}", UK_SERVICES: "a British {}", OBSOLETE: "a U.S. {} voltage regulator"}
-
-
 def caution(key: str, schemes: frozenset[str], *, latin: bool) -> str:
     """A warning when the number fits another nation's numbers too, but the tables do not have it there; else empty."""
     if key.startswith(("VT", "VR")):
-        others = [form for form in forms(key, Setting()) if form.scheme in _NAMES and form.scheme not in schemes]
+        others = [form for form in forms(key, Setting()) if BY_KEY[form.scheme].warned and form.scheme not in schemes]
         if others:
-            name = _NAMES[others[0].scheme].format(others[0].designation)
+            name = BY_KEY[others[0].scheme].warned.format(others[0].designation)
             return f"{name} would be another tube (not in the tables)"
     if latin and schemes == {SOVIET} and re.fullmatch("[0-9]{1,2}[A-Z][0-9]{1,2}", key):
         return f"read as Soviet; an American {key} would be another tube (not in the tables)"
     return ""
 
 
-#: Numbering schemes in the trade's words.
-_SCHEMES = {
-    "us-signal-corps-vt": "Signal Corps VT",
-    "us-navy": "U.S. Navy",
-    "uk-cv": "British CV",
-    "uk-services": "British services",
-    "pro-electron": "European",
-    "eia-industrial": "industrial, four figures",
-    "maker": "maker's own",
-    "soviet": "Soviet",
-    "obsolete-civil": "older civil",
-    "jan": "JAN",
-    "plain": "type number",
-}
-
-
 def scheme_words(name: str) -> str:
     """A numbering scheme in the trade's words."""
-    return _SCHEMES.get(name, name)
+    return BY_KEY[name].words if name in BY_KEY else name

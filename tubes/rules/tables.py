@@ -16,19 +16,9 @@ from dataclasses import dataclass, field
 from tubes.rules.basing import PinFault, parse_pins
 from tubes.rules.limits import key_fault
 from tubes.rules.relations import RELATIONS
+from tubes.rules.schemes import TABLED
 from tubes.rules.sources import Citation, SourceFault, field_sources, parse_source
 
-SCHEMES = (
-    "us-signal-corps-vt",
-    "us-navy",
-    "uk-cv",
-    "uk-services",
-    "pro-electron",
-    "eia-industrial",
-    "maker",
-    "soviet",
-    "obsolete-civil",
-)
 KINDS = (
     "triode duotriode tetrode beam-tetrode pentode heptode duodiode rectifier "
     "gas-rectifier gas-regulator thyratron other"
@@ -166,7 +156,7 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
     "basings.csv": COLUMNS["basings.csv"],
 }
 _CHOICES: Mapping[str, Mapping[str, Iterable[str]]] = {
-    "designations.csv": {"scheme": SCHEMES, "relation": RELATIONS},
+    "designations.csv": {"scheme": TABLED, "relation": RELATIONS},
     "ratings.csv": {"kind": KINDS, "cathode": CATHODES, "cap": CAPS},
 }
 

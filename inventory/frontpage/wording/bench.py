@@ -4,6 +4,13 @@ from typing import Any
 
 from inventory.frontpage.queries import BenchReport
 from inventory.frontpage.wording.said import said_only
+from inventory.pairing.queries.rows import End, end_of
+
+
+def chassis_named(end: End) -> dict[str, Any]:
+    """A chassis in the bench report, with its tag where it has no number."""
+    named = end.as_dict()
+    return {name: value for name, value in named.items() if name != "tag" or not end.serial}
 
 
 def bench_as_json(report: BenchReport) -> dict[str, Any]:
@@ -12,7 +19,7 @@ def bench_as_json(report: BenchReport) -> dict[str, Any]:
         "on": report.on.isoformat(),
         "pairs_due": [
             {
-                "chassis": group.chassis.as_dict(),
+                "chassis": chassis_named(group.chassis),
                 "pairs": [
                     {name: value for name, value in pair.as_dict().items() if name != "chassis"} for pair in group.pairs
                 ],
@@ -27,7 +34,7 @@ def bench_as_json(report: BenchReport) -> dict[str, Any]:
         ],
         "fitted_doubtful": [
             {
-                "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
+                "chassis": chassis_named(end_of(f.chassis)),
                 "position": f.position.mark,
                 "tag": f.tube.tag,
                 "type": f.tube.type.name if f.tube.type else None,
@@ -39,7 +46,7 @@ def bench_as_json(report: BenchReport) -> dict[str, Any]:
         ],
         "fitted_other_type": [
             {
-                "chassis": {"model": f.chassis.model.name, "serial": f.chassis.serial or None},
+                "chassis": chassis_named(end_of(f.chassis)),
                 "position": f.position.mark,
                 "tag": f.tube.tag,
                 "text": difference,

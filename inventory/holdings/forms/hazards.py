@@ -3,6 +3,7 @@
 from django import forms
 
 from inventory.holdings.models import HazardMark
+from inventory.holdings.rules.hazard_kinds import mark_choices
 from inventory.house.form_fields import DayField
 
 
@@ -20,6 +21,6 @@ class HazardForm(forms.Form):
 class HazardsForm(HazardForm):
     """One or several hazards of a thing at once."""
 
-    hazards = forms.MultipleChoiceField(choices=HazardMark.HAZARDS, widget=forms.CheckboxSelectMultiple)
+    hazards = forms.MultipleChoiceField(choices=mark_choices, widget=forms.CheckboxSelectMultiple)
 
     field_order = ["hazards"]

@@ -5,6 +5,7 @@ from django.db import models
 from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models.register import Item
+from inventory.holdings.rules.hazard_kinds import mark_choices
 
 
 class Paper(models.Model):
@@ -35,28 +36,11 @@ class Paper(models.Model):
 class HazardMark(models.Model):
     """A hazard of a thing, or the word that it was looked for and not found."""
 
-    HAZARDS = [
-        (h, h)
-        for h in (
-            "high voltage",
-            "stored charge",
-            "mercury",
-            "radium",
-            "beryllia",
-            "PCB oil",
-            "asbestos",
-            "selenium",
-            "X-rays",
-            "implosion",
-            "weight",
-            "other",
-        )
-    ]
     PROPOSED, CONFIRMED, NONE_FOUND = "proposed", "confirmed", "none found"
     STANDINGS = [(PROPOSED, "proposed, not checked"), (CONFIRMED, "confirmed"), (NONE_FOUND, "checked, none found")]
 
     item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="hazards")
-    hazard = models.CharField(max_length=20, choices=HAZARDS)
+    hazard = models.CharField(max_length=20, choices=mark_choices)
     standing = models.CharField(max_length=12, choices=STANDINGS, default=PROPOSED)
     reason = models.CharField(max_length=200, blank=True)
     on = models.DateField("date")

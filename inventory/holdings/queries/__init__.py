@@ -24,7 +24,6 @@ from inventory.holdings.queries.facts import (
     readings_told,
 )
 from inventory.holdings.queries.parts import (
-    CARE,
     hazards_of,
     part_lots,
 )
@@ -53,7 +52,6 @@ from inventory.holdings.queries.wants import (
 
 __all__ = [
     "AT_HAND",
-    "CARE",
     "FACT_COLUMNS",
     "LENT",
     "SHOWN",

@@ -19,9 +19,7 @@ from inventory.holdings.rules.labels import LabelSheet, read_sheets
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import readings_of_many
 from tubes.queries import Knowledge, knowledge
-
-# Service numbers are what stands on other stock of the same type, so they come before makers' numbers.
-SCHEME_ORDER = ("us-signal-corps-vt", "us-navy", "uk-cv", "uk-services", "soviet", "eia-industrial", "pro-electron")
+from tubes.rules.schemes import BY_KEY
 
 
 @cache
@@ -58,8 +56,7 @@ def equivalents(name: str, known: Knowledge) -> tuple[str, ...]:
     """Marks and names of the very same tube, service numbers first, leads left out."""
     same = known.kin.same_as(name)
     marks = [m for m in known.marks if m.type in same and m.relation == "same" and not m.unchecked]
-    order = {scheme: number for number, scheme in enumerate(SCHEME_ORDER)}
-    marks.sort(key=lambda m: order.get(m.scheme, len(order)))
+    marks.sort(key=lambda m: BY_KEY[m.scheme].on_label)
     words = [m.designation for m in marks] + sorted(same)
     return tuple(word for word in dict.fromkeys(words) if word != name)
 

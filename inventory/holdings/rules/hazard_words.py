@@ -1,27 +1,16 @@
 """The short word of each hazard that a caution names: what must stand on a label whole, however small it is.
 
-Which words name a hazard: common practice, no source.
+Which words name a hazard: ``hazard_kinds``.
 """
 
 import re
 from collections.abc import Iterable
 
+from inventory.holdings.rules.hazard_kinds import TOLD
+
 SHORT = 26  # letters; a text up to this long is its own short word
 NOT_CHECKED = " (not checked)"
 OTHER = "hazard, see its page"
-_KNOWN = tuple(
-    (word, re.compile(pattern, re.IGNORECASE))
-    for word, pattern in (
-        ("mercury", r"\bmercury"), ("radium", r"\bradium"), ("radioactive", r"\bradio-?acti\w+"),
-        ("PCB oil", r"\bPCBs?\b"), ("asbestos", r"\basbestos"), ("beryllia", r"\bberylli\w+"),
-        ("selenium", r"\bselenium"), (
-            "high voltage",
-            r"\bhigh[- ]voltage|\babout [0-9]{2,5} V\b|\b(?:[0-9]{1,2}[, ][0-9]{3}|[0-9]{4,5}) V\b|\b[0-9.,]+ kV\b",
-        ),
-        ("stored charge", r"\bstored charge|\bcharged?\b"), ("RF burns", r"\bRF\b"), ("X-rays", r"\bx-?rays?\b"),
-        ("implosion", r"\bimplo\w+"), ("weight", r"\btwo people\b|\bheavy\b|\bweight\b"),
-    )
-)  # fmt: skip
 _DENIED = re.compile(r"(?:\bno|\bnot|\bwithout|\bnon)[- ]*$", re.IGNORECASE)
 
 
@@ -42,7 +31,7 @@ def _words(text: str) -> list[str]:
         return [f"{word}?" for word in _words(text.removesuffix(NOT_CHECKED))]
     if len(text) <= SHORT:
         return [text.rstrip(" .;:,")]
-    hits = ((word, pattern.search(text)) for word, pattern in _KNOWN)
+    hits = ((word, pattern.search(text)) for word, pattern in TOLD)
     found = [(hit.start(), word) for word, hit in hits if hit and not _denied(text, hit)]
     if found:
         return [word for _, word in sorted(found)]

@@ -3,13 +3,14 @@
 Local codes and licensed practice come first.
 
 Oil capacitors: manufacture with PCB ended in the United States in 1979 (40 CFR 761, Toxic Substances Control Act 6(e)).
-PCB trade names: EPA list of PCB names (from memory). Mercury, radium, asbestos, selenium and beryllia: common practice,
-no source.
+Which words name a hazard: ``hazard_kinds``.
 """
 
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+
+from inventory.holdings.rules.hazard_kinds import LISTED, PCB
 
 #: First year in which a new oil capacitor is taken to be without PCB.
 PCB_FREE_FROM = 1979
@@ -17,36 +18,18 @@ PCB_FREE_FROM = 1979
 
 @dataclass(frozen=True, slots=True)
 class Hazard:
-    """`name` the hazard, `word` as found, `reason` why the mark is proposed, `caution` the usual words beside it."""
+    """`name` the hazard, `word` as found, `reason` why the mark is proposed, `caution` the usual words beside it.
+
+    `mark`: how it is marked on a thing.
+    """
 
     name: str
     word: str
     reason: str
     caution: str
+    mark: str = ""
 
 
-_LAW = "local codes and licensed practice come first"
-_CAUTIONS = {
-    "mercury": f"Keep upright and whole; a broken one is left to people equipped for it; {_LAW}.",
-    "radium": f"Do not open, scrape or clean the paint; keep it apart and labelled; {_LAW}.",
-    "radioactive": f"Keep it whole, apart and labelled; {_LAW}.",
-    "PCB": f"Do not open; gloves if it weeps; it must not go to household waste; {_LAW}.",
-    "asbestos": f"Do not cut, brush or blow; leave removal to people equipped for it; {_LAW}.",
-    "selenium": f"A burnt plate gives poisonous fumes: air the room and go out; {_LAW}.",
-    "beryllia": f"Never break, file or grind it; the dust is poisonous; {_LAW}.",
-}
-_WORDS = {
-    "mercury": r"mercury|quecksilber\w*|mercure|kwik|\bhg\b",
-    "radium": r"radium\w*|ra[- ]?226|luminous (?:paint|dials?|hands|needle)|leuchtfarbe|leuchtziffer\w*|glow[- "
-    r"]in[- ]the[- ]dark dials?",
-    "radioactive": r"radio-?acti\w+|radio-?aktiv\w*|\bthorium paint\b|\bco-?60\b|\bni-?63\b|\bkr-?85\b|\bcs-?137\b",
-    "PCB": r"\bpcbs?\b|askarel|aroclor|pyranol|dykanol|inerteen|chlophen|clophen|chlorextol|pyralene|"
-    r"chlordiphenyl|chlorinated diphenyl",
-    "asbestos": r"asbest\w*|amiante",
-    "selenium": r"selenium|\bselen\b|selen-?gleichrichter\w*|sélénium|seleen",
-    "beryllia": r"beryllia|beryllium\w*|berylliumoxid\w*|\bbeo\b",
-}
-_PATTERNS = {name: re.compile(rf"(?:{words})", re.IGNORECASE) for name, words in _WORDS.items()}
 _OIL = re.compile(
     r"\b(?:oil(?:[- ](?:filled|bath))?[- ](?:cap|caps|capacitor|capacitors|condenser|condensers|cond)\b|"
     r"(?:cap|caps|capacitor|capacitors|condenser|condensers)\b.{0,30}\boil\b|öl-?kondensator\w*|ölpapier\w*|"
@@ -71,10 +54,10 @@ def find_hazards(text: str, made: int | None = None) -> tuple[Hazard, ...]:
 
 
 def _named(text: str) -> Iterator[Hazard]:
-    for name, pattern in _PATTERNS.items():
+    for kind, pattern in LISTED:
         for match in pattern.finditer(text):
             if not _denied(text, match):
-                yield Hazard(name, match.group(), f"the list says {match.group()!r}", _CAUTIONS[name])
+                yield Hazard(kind.name, match.group(), f"the list says {match.group()!r}", kind.caution, kind.mark)
                 break
 
 
@@ -91,4 +74,4 @@ def _oil(text: str, made: int | None) -> Iterator[Hazard]:
     if year is not None and year >= PCB_FREE_FROM:
         return
     age = f"of {year}, before {PCB_FREE_FROM}" if year is not None else "of unknown date"
-    yield Hazard("PCB", match.group(), f"an oil capacitor {age} may hold PCB", _CAUTIONS["PCB"])
+    yield Hazard(PCB.name, match.group(), f"an oil capacitor {age} may hold PCB", PCB.caution, PCB.mark)

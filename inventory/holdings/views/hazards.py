@@ -10,7 +10,8 @@ from django.utils import timezone
 from inventory.holdings.actions import note_hazards, settle_hazard
 from inventory.holdings.forms import HazardForm, HazardsForm
 from inventory.holdings.models import HazardMark, Item
-from inventory.holdings.queries import CARE, hazards_of
+from inventory.holdings.queries import hazards_of
+from inventory.holdings.rules.hazard_kinds import CARE
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 

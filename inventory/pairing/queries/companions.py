@@ -16,7 +16,7 @@ from inventory.pairing.rules.companions import (
     state_of_companion,
 )
 from inventory.pairing.rules.events import Plate, Reason, moment_of_null
-from inventory.sets.models import Chassis
+from inventory.sets.models import READ, UNREADABLE, Chassis
 
 
 def companion_rows(on: date, wanted: PairFilter) -> list[PairRow]:
@@ -57,7 +57,7 @@ def _companion_row(
     facts = CompanionFacts(
         claims=Plate(companion.mate_serial, companion.mate_reading),
         sets={key: Plate(c.serial, c.serial_reading) for key, c in sets.items()},
-        names={key: c.serial_text for key, c in sets.items()},
+        names={key: c.plate for key, c in sets.items()},
         kept_with=companion.kept_with_id,
         compared=compared,
     )
@@ -65,7 +65,9 @@ def _companion_row(
     mate = sets.get(answer.chassis) if answer.chassis is not None else None
     far = end_of(mate) if mate else End(companion.kind.set_model.name, companion.mate_serial or None)
     number = companion.serial or companion.mate_serial
-    near = End(companion.kind.name, number or None, companion.item.tag, companion.pk, number or "no number read")
+    tag, unread = companion.item.tag, UNREADABLE in (companion.serial_reading, companion.mate_reading)
+    plate = number or f"{'number unreadable' if unread else 'no number'} ({tag})"
+    near = End(companion.kind.name, number or None, tag, companion.pk, plate, UNREADABLE if unread else READ)
     return PairRow(COMPANION, far, near, answer.state, None, answer.reasons), answer.chassis
 
 

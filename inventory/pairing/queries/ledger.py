@@ -9,7 +9,7 @@ from django.db.models import Q, QuerySet
 
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.pairing.rules.events import Null, TubeStay, Upset, moment_of_null, moment_of_upset, moment_of_work
-from inventory.sets.models import Chassis, Fitting, PlugInUnit
+from inventory.sets.models import Chassis, Fitting, PlugInUnit, plate_words
 
 
 @dataclass(frozen=True)
@@ -38,10 +38,10 @@ def ledger_up_to(on: date, pair: tuple[int, int] | None = None) -> Ledger:
         by_unit[unit].append(null)
         by_chassis[chassis].append(null)
     upsets_of_unit, upsets_of_chassis = _upsets(Disturbance.objects.filter(bears, on__lte=on, struck=""))
-    chassis_rows = Chassis.objects.values_list("pk", "serial", "item__tag")
-    chassis_names = {key: serial or tag for key, serial, tag in chassis_rows}
-    unit_rows = PlugInUnit.objects.values_list("pk", "model__name", "serial", "item__tag")
-    unit_names = {key: f"{model} {serial or tag}" for key, model, serial, tag in unit_rows}
+    chassis_rows = Chassis.objects.values_list("pk", "serial", "serial_reading", "item__tag")
+    chassis_names = {key: plate_words(*plate) for key, *plate in chassis_rows}
+    unit_rows = PlugInUnit.objects.values_list("pk", "model__name", "serial", "serial_reading", "item__tag")
+    unit_names = {key: f"{model} {plate_words(*plate)}" for key, model, *plate in unit_rows}
     stays = tube_stays(on, pair[0] if pair else None)
     return Ledger(by_unit, by_chassis, upsets_of_unit, upsets_of_chassis, stays, chassis_names, unit_names)
 

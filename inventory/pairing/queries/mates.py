@@ -41,7 +41,7 @@ def mates_of_many(items: Iterable[Item]) -> dict[int, list[str]]:
 def _add(found: Found, tags: set[str], one: End, other: End, more: str = "") -> None:
     """``other`` is left behind when ``one`` goes: unless it goes along."""
     if one.tag in tags and other.tag and other.tag not in tags:
-        found[one.tag].append(f"{other.name} ({other.tag}){more}")
+        found[one.tag].append(f"{other.tagged}{more}")
 
 
 def _companions(tags: set[str], today: date, found: Found) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Q
 
 from inventory.holdings.models import Tube
-from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
+from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow, end_of
 from inventory.pairing.queries.table import pairing_table
 from inventory.pairing.rules.fold import DUE, GOOD, LOOSE, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
 from inventory.sets.models import Chassis, PlugInUnit, Seating
@@ -54,7 +54,7 @@ class OnAir:
 
     def as_dict(self) -> dict[str, Any]:
         return {
-            "chassis": {"model": self.chassis.model.name, "serial": self.chassis.serial or None},
+            "chassis": end_of(self.chassis).as_dict(),
             "frequency_kc": self.frequency_kc,
             "units": [unit.as_dict() for unit in self.units],
         }
@@ -73,7 +73,7 @@ def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
         on,
         units=tuple(OnAirUnit(row, _todo(row), where.get(row.unit.key or 0, "")) for row in rows),
         sockets=tuple(sockets_of(chassis)),
-        coverage_unknown=tuple(f"{unit} ({unit.tag})" for unit in unknown),
+        coverage_unknown=tuple(unit.tagged for unit in unknown),
     )
 
 
@@ -85,7 +85,9 @@ def _where(chassis: Chassis, keys: list[int]) -> dict[int, str]:
         place = item.place.path if item.place else "no place on record"
         missed = f", not found there on {item.missed_on}" if item.missed_on else ""
         found[unit.pk] = f"lent to {item.lent_to}" if item.lent_to else f"{place}{missed}"
-    seated = Seating.objects.filter(unit__in=keys, until__isnull=True).select_related("chassis__model", "bay")
+    seated = Seating.objects.filter(unit__in=keys, until__isnull=True).select_related(
+        "chassis__model", "chassis__item", "bay"
+    )
     for seating in seated:
         here = seating.chassis_id == chassis.pk
         found[seating.unit_id] = f"in its {seating.bay.mark}" if here else f"in {seating.chassis}"

@@ -9,6 +9,7 @@ from django.db.models import Q, QuerySet
 from inventory.pairing.rules.companions import COMPANION_STATES
 from inventory.pairing.rules.events import Reason
 from inventory.pairing.rules.fold import STATES
+from inventory.sets.models import MISSING, READ, UNREADABLE
 
 ALL_STATES = (*STATES, *COMPANION_STATES)
 UNIT, COMPANION = "unit", "companion"
@@ -18,7 +19,7 @@ UNIT, COMPANION = "unit", "companion"
 class End:
     """One side of a pair: what to show and where its page is. ``tag`` empty: the thing is not here.
 
-    ``plate`` is the serial, or why there is none.
+    ``plate`` is the serial, or why there is none and the tag instead; ``reading``: how the plate could be read.
     """
 
     model: str
@@ -26,13 +27,23 @@ class End:
     tag: str = ""
     key: int | None = None
     plate: str = ""
+    reading: str = READ
 
     @property
     def name(self) -> str:
         return f"{self.model} {self.plate or self.serial or ''}".strip()
 
+    @property
+    def tagged(self) -> str:
+        """The name with the tag, said once."""
+        return self.name if not self.tag or self.tag in self.name else f"{self.name} ({self.tag})"
+
     def as_dict(self) -> dict[str, str | None]:
-        return {"model": self.model, "serial": self.serial}
+        """``tag`` None: not here; without a number ``serial_reading`` says whether that is unreadable or missing."""
+        named = {"model": self.model, "serial": self.serial, "tag": self.tag or None}
+        if self.tag and not self.serial:
+            named["serial_reading"] = UNREADABLE if self.reading == UNREADABLE else MISSING
+        return named
 
 
 @dataclass(frozen=True)
@@ -84,4 +95,4 @@ def here(rows: QuerySet[Any], on: date) -> QuerySet[Any]:
 
 def end_of(thing: Any) -> End:
     """A chassis or a unit as one side of a pair."""
-    return End(thing.model.name, thing.serial or None, thing.item.tag, thing.pk, thing.serial_text)
+    return End(thing.model.name, thing.serial or None, thing.item.tag, thing.pk, thing.plate, thing.serial_reading)

@@ -20,8 +20,7 @@ def pairs_undone(chassis: Chassis | None, position: Position) -> list[str]:
         states=(GOOD, PRESUMED, RESET_AND_VERIFY),
     )
     return [
-        f"{row.unit.name} ({row.unit.tag}){'' if chassis else f' with {row.chassis.name} ({row.chassis.tag})'}, "
-        f"now {row.state}"
+        f"{row.unit.tagged}{'' if chassis else f' with {row.chassis.tagged}'}, now {row.state}"
         for row in pairing_table(timezone.localdate(), wanted)
         if chassis or row.chassis.model == model.name
     ]

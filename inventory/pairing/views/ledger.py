@@ -51,7 +51,9 @@ def _likely(chassis: Chassis | None, unit: PlugInUnit | None) -> Pair:
     """The missing side of a pair: what sits in the other at present, where that is one thing."""
     if (chassis and unit) or not (chassis or unit):
         return chassis, unit
-    here = Seating.objects.filter(until__isnull=True).select_related("chassis__model", "unit__model")
+    here = Seating.objects.filter(until__isnull=True).select_related(
+        "chassis__model", "chassis__item", "unit__model", "unit__item"
+    )
     seated = list(here.filter(chassis=chassis) if chassis else here.filter(unit=unit))[:2]
     if len(seated) != 1:
         return chassis, unit

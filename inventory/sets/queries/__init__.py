@@ -178,8 +178,8 @@ FEW = 500  # keys that a database takes in one question; beyond that all that is
 def where_held_many(items: Sequence[Item]) -> dict[int, list[str]]:
     """Where tubes and units sit at present, in words, by key (two queries); things in no set are left out."""
     keys = {item.pk for item in items}
-    fittings = open_fittings().select_related("chassis__model", "position")
-    seatings = Seating.objects.filter(until__isnull=True).select_related("chassis__model", "bay")
+    fittings = open_fittings().select_related("chassis__model", "chassis__item", "position")
+    seatings = Seating.objects.filter(until__isnull=True).select_related("chassis__model", "chassis__item", "bay")
     if len(keys) <= FEW:
         fittings, seatings = fittings.filter(tube__in=keys), seatings.filter(unit__in=keys)
     found: dict[int, list[str]] = defaultdict(list)

@@ -10,7 +10,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tubes.rules.relations import (
-    CIVIL_SCHEMES,
     NEAR,
     PLAIN_FORM,
     RELATIONS,
@@ -23,8 +22,9 @@ from tubes.rules.relations import (
     kinship,
     own_type_marks,
 )
+from tubes.rules.schemes import CIVIL_SCHEMES, TABLED
 from tubes.rules.stamp import DesignationRow
-from tubes.rules.tables import SCHEMES, read_tables
+from tubes.rules.tables import read_tables
 
 REFERENCE = Path(__file__).parents[3] / "fixtures" / "reference"
 CV, VT, SU, EIA, MAKER, OLD = "uk-cv", "us-signal-corps-vt", "soviet", "eia-industrial", "maker", "obsolete-civil"
@@ -323,7 +323,7 @@ def real() -> Kinship:
 def test_the_real_table_is_there() -> None:
     rows, types = real_rows()
     assert len(rows) > 900 and len(types) > 200
-    assert {one.scheme for one in rows} <= set(SCHEMES)
+    assert {one.scheme for one in rows} <= set(TABLED)
 
 
 def test_the_plain_6sn7gt_is_no_later_and_no_military_form() -> None:

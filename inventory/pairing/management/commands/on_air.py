@@ -20,7 +20,7 @@ def find_chassis(text: str) -> Chassis:
         return found[0]
     if not found:
         raise BadInput(f"{text!r}: no chassis here has this serial, tag or model")
-    names = "; ".join(f"{chassis} ({chassis.tag})" for chassis in found[:8])
+    names = "; ".join(chassis.tagged for chassis in found[:8])
     raise BadInput(f"{text!r} can be several: {names}; give the tag")
 
 
@@ -40,16 +40,17 @@ class Command(AnswerCommand):
             self.stderr.write(f"Coverage not recorded: {name}")
         if not found.units and options["json"]:
             self.stderr.write("No unit here covers that frequency on this chassis.")
+        self.found = found
         return found.as_dict()
 
     def show(self, answer: Any) -> None:
-        serial = answer["chassis"]["serial"] or "(no serial read)"
-        self.stdout.write(f"{answer['chassis']['model']} {serial} on {answer['frequency_kc']:g} kc")
-        for unit in answer["units"]:
-            self.stdout.write(f"  {unit['unit']['model']} {unit['unit']['serial'] or '(no serial)'}: {unit['state']}")
-            self.stdout.write(f"      {unit['todo']}")
-            for reason in unit["reasons"]:
-                self.stdout.write(f"      - {reason['text']}")
-        if not answer["units"]:
+        found = self.found
+        self.stdout.write(f"{found.chassis} on {found.frequency_kc:g} kc")
+        for unit in found.units:
+            self.stdout.write(f"  {unit.row.unit.name}: {unit.row.state}")
+            self.stdout.write(f"      {unit.todo}")
+            for reason in unit.row.reasons:
+                self.stdout.write(f"      - {reason.text}")
+        if not found.units:
             self.stdout.write("  No unit here covers that frequency on this chassis.")
         self.stdout.write("Plate supply off, discharged and proved dead before hands go in. RF burns.")

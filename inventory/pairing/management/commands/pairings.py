@@ -22,15 +22,13 @@ class Command(AnswerCommand):
     def answer(self, **options: Any) -> Any:
         kc = parse_frequency_kc(options["frequency"]) if options["frequency"] else None
         wanted = PairFilter(chassis=options["chassis"], unit=options["unit"], frequency_kc=kc)
-        return [row.as_dict() for row in pairing_table(parse_day(options["on"]) or timezone.localdate(), wanted)]
+        self.rows = pairing_table(parse_day(options["on"]) or timezone.localdate(), wanted)
+        return [row.as_dict() for row in self.rows]
 
     def show(self, answer: Any) -> None:
-        for row in answer:
-            chassis, unit = (
-                f"{row[end]['model']} {row[end]['serial'] or '(no serial)'}" for end in ("chassis", "unit")
-            )
-            setting = f", setting {row['setting']}" if row["setting"] else ""
-            self.stdout.write(f"{chassis} with {unit}: {row['state']}{setting}")
-            for reason in row["reasons"]:
-                self.stdout.write(f"    {reason['text']}")
+        for row in self.rows:
+            setting = f", setting {row.setting}" if row.setting else ""
+            self.stdout.write(f"{row.chassis.name} with {row.unit.name}: {row.state}{setting}")
+            for reason in row.reasons:
+                self.stdout.write(f"    {reason.text}")
         self.stdout.write(f"{len(answer)} pairs")
