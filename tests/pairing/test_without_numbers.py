@@ -99,11 +99,11 @@ def test_pages_and_the_bench_report_name_them(nameless, today, as_visitor):
     assert name in lines and drawer in lines
     assert {unit.row.unit.tag for unit in on_air(chassis, 2000, today).units} == {blank.tag, worn.tag}
     fitting = FittingFactory(chassis=chassis, position=PositionFactory(set_model=chassis.model, mark="V1"))
-    report = bench_report(today).as_dict()
+    report = bench_as_json(bench_report(today))
     assert report["pairs_due"][0]["chassis"]["tag"] == chassis.tag
     fitting.tube.state = "weak"
     fitting.tube.save()
-    assert bench_report(today).as_dict()["fitted_doubtful"][0]["chassis"]["tag"] == chassis.tag
+    assert bench_as_json(bench_report(today))["fitted_doubtful"][0]["chassis"]["tag"] == chassis.tag
 
 
 def test_a_companion_without_a_number_is_named_by_its_tag(today):

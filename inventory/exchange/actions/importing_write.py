@@ -150,10 +150,10 @@ class Writer:
         first = {tag: at for at, tag in reversed(list(enumerate(own)))}
         own = [tag if first[tag] == at else "" for at, tag in enumerate(own)]
         pass_tags(filter(None, own))
-        kinds = ["" if tag else ITEM_KINDS[thing.kind] for tag, (_, thing) in zip(own, things, strict=True)]
-        count = Counter(filter(None, kinds))
+        missing = ["" if tag else ITEM_KINDS[thing.kind] for tag, (_, thing) in zip(own, things, strict=True)]
+        count = Counter(filter(None, missing))
         given = {kind: iter(self._free(kinds()[kind].letters, count[kind])) for kind in sorted(count)}
-        return [tag or next(given[kind]) for tag, kind in zip(own, kinds, strict=True)]
+        return [tag or next(given[kind]) for tag, kind in zip(own, missing, strict=True)]
 
     def _free(self, prefix: str, count: int) -> list[str]:
         tags = give_tags(prefix, count)
