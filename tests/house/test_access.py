@@ -1,30 +1,17 @@
-"""Who may open each address, and what no page ever names. One world serves all of these tests: none may change it."""
+"""Who may open each address, and what no page ever names. One world serves all of these tests."""
 
 import pytest
 from django.conf import settings
-from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
 from inventory.house.access import role_of
-from tests.house.world import ADD, ADDRESSES, CHANGE, FILES, GET_ONLY, OPEN, POST_ONLY, VIEW, World
+from tests.house.world import ADD, ADDRESSES, CHANGE, FILES, GET_ONLY, OPEN, POST_ONLY, VIEW
 
 pytestmark = pytest.mark.django_db
 PAGES = [name for name in ADDRESSES if name not in POST_ONLY]
 TEXTS = [name for name in PAGES if "api-" not in name and name not in FILES]
 ALLOWED = {"visitor": (VIEW,), "helper": (VIEW, ADD), "keeper": (VIEW, ADD, CHANGE)}
-
-
-@pytest.fixture(scope="module")
-def one_world(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield World()
-        transaction.set_rollback(True)
-
-
-@pytest.fixture
-def world(one_world, db):
-    return one_world
 
 
 @pytest.fixture

@@ -35,15 +35,10 @@ from inventory.sets.models import (
     UnitModel,
 )
 from tests.factories import PlaceFactory, PlugInUnitFactory, TubeFactory
-from tests.house.world import ADD, ADDRESSES, CHANGE, POST_ONLY, World, a_picture
+from tests.house.world import ADD, ADDRESSES, CHANGE, POST_ONLY, a_picture
 from tubes.models import Designation, Limit, Rating, Source, TubeType
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def world(db):
-    return World()
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("world")]
 
 
 # For each form: what to send, how to see that it was done, a field to spoil, and with what. A field that is spoilt

@@ -293,7 +293,7 @@ class World:
         self.position = make.PositionFactory(
             set_model=self.model, mark=word[:12], type=self.type, role=word, neutralized=True
         )
-        self.empty = make.PositionFactory(set_model=self.model, mark="V2", type=self.type)
+        self.empty = make.PositionFactory(set_model=self.model, mark="E2", type=self.type)
         self.bay = make.BayFactory(set_model=self.model, mark=word[:20])
         self.approval = Approval.objects.create(
             position=self.position, type=make.TubeTypeFactory(name="807"), verdict="refused", on=self.today,
