@@ -61,11 +61,14 @@ class Kind:
 
 @dataclass(frozen=True)
 class Section:
-    """What of an area needs a hand on a day: rows for its template, lines for a terminal, keys that JSON gains."""
+    """What of an area needs a hand on a day: ``rows`` for the page, where none means no section, and ``heading`` with
+    ``lines`` for a terminal. ``json``: keys that the answer gains.
+    """
 
     title: str
     template: str
     rows: Sequence[Any]
+    heading: str
     lines: Sequence[str] = ()
     json: Mapping[str, Any] = field(default_factory=dict)
 
@@ -76,7 +79,7 @@ class Area:
 
     ``urls``: its module of addresses, whose ``pages`` gives patterns by the name space of their subject.
     ``roles``: verbs that each role may do with its rows. ``search``: things and rows that a text means.
-    ``needs_hand``: its section of the first page on a day, None where nothing does.
+    ``needs_hand``: its sections of the first page on a day.
     """
 
     label: str
@@ -85,7 +88,7 @@ class Area:
     roles: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: USUAL)
     kinds: tuple[Kind, ...] = ()
     search: Callable[[str], Sequence[Any]] | None = None
-    needs_hand: Callable[[date], Section | None] | None = None
+    needs_hand: Callable[[date], Sequence[Section]] | None = None
 
 
 @cache
@@ -108,6 +111,11 @@ def patterns_by_space() -> dict[str, list[Any]]:
             for space, patterns in import_module(area.urls).pages.items():
                 spaces[space] += patterns
     return dict(spaces)
+
+
+def sections_of(on: date) -> tuple[Section, ...]:
+    """What every area adds to the first page on a day."""
+    return tuple(section for area in areas().values() if area.needs_hand for section in area.needs_hand(on))
 
 
 @cache

@@ -8,7 +8,8 @@ from django.core.management import call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.frontpage.queries import bench_lines, bench_report
+from inventory.frontpage.queries import bench_report
+from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.pairing.queries import on_air, pairing_table
 from inventory.pairing.queries.upset import pairs_undone
 from inventory.sets.models import plate_words

@@ -16,6 +16,7 @@ from inventory.holdings.actions import give_tags, pass_tags
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, PartLot, Tube
 from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED
+from inventory.house.areas import kinds
 from inventory.house.writing import person_or_none
 from inventory.pairing.models import Companion
 from inventory.sets.models import Chassis, PlugInUnit

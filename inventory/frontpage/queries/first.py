@@ -10,10 +10,9 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from inventory.exchange.queries.uncounted import rows_to_count
 from inventory.holdings.models import Item
 from inventory.holdings.queries import tubes_here, with_whereabouts
-from inventory.house.areas import thing_columns
+from inventory.house.areas import Section, sections_of, thing_columns
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
-from inventory.running.queries import DueLine, SetHours, dues_soon, log_differences
 from inventory.sets.models import Fitting, Seating
 from inventory.sets.queries import (
     doubtful_fittings,
@@ -49,8 +48,7 @@ class BenchReport:
     missed_count: int = 0
     to_count: int = 0  # rows of lists whose tubes nobody counted
     unsettled: int = 0  # tubes here that are spares for nothing, since their type is not settled
-    care: tuple[DueLine, ...] = ()
-    apart: tuple[SetHours, ...] = ()
+    sections: tuple[Section, ...] = ()  # what areas add of their own
 
     @property
     def due_count(self) -> int:
@@ -85,8 +83,7 @@ def bench_report(on: date) -> BenchReport:
         missed.count(),
         rows_to_count().count(),
         tubes_here().filter(type__isnull=True).count(),
-        tuple(dues_soon(on)),
-        tuple(log_differences(on)),
+        sections_of(on),
     )
 
 

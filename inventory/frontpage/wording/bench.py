@@ -62,6 +62,7 @@ def bench_as_json(report: BenchReport) -> dict[str, Any]:
             rows_to_count=report.to_count,
             type_not_settled_count=report.unsettled,
         ),
+        **{key: value for section in report.sections for key, value in section.json.items()},
     }
 
 
@@ -99,11 +100,8 @@ def bench_lines(report: BenchReport) -> list[str]:
         f"  {f.chassis} {f.position.mark}: {difference}{f' Judged there: {judged.verdict}.' if judged else ''}"
         for f, difference, judged in report.odd
     ]
-    lines += ["", f"Tests and care due within a month: {len(report.care)}"]
-    lines += [f"  {line.due.thing}: {line.due.what}, {line.due.when}; {line.due.why}" for line in report.care]
-    lines += ["", f"Log and meter apart: {_number(len(report.apart), 'set')}"]
-    lines += [f"  {one.chassis}: {a.percent:.1f} % ({a.log_h:.1f} h by the log, {a.meter_h:.1f} h by {a.name})"
-              for one in report.apart for a in one.flagged]  # fmt: skip
+    for section in report.sections:
+        lines += ["", section.heading, *(f"  {line}" for line in section.lines)]
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
     lines += [f"  {item.tag} {item.words}" for item in report.homeless]
     lines += ["", f"Not found at a stock-take: {_number(report.missed_count, 'thing')}"]
