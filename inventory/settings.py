@@ -57,7 +57,8 @@ INSTALLED_APPS = [
     "inventory.sets",
     "inventory.pairing",
     "inventory.running",
-    "inventory.exchange",
+    "inventory.lists",
+    "inventory.archive",
     "inventory.frontpage",
     "inventory.demo",
 ]

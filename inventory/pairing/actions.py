@@ -85,11 +85,13 @@ def _check_state(event: Event, seen: int | None) -> None:
 def record_disturbance(
     row: Disturbance, *, today: date, by: Any, reason: str = "", seen: int | None = None
 ) -> Disturbance:
-    """Write a disturbance of a unit, of a chassis, or of one pair (new, dated back, or corrected)."""
+    """Write a disturbance of a unit, of a chassis, of both, or of one pair (new, dated back, or corrected)."""
     _check_state(row, seen)
     check_day(row.on, "on", today)
     if row.chassis is None and row.unit is None:
         raise refuse("chassis", "Say which chassis, which unit, or which pair was disturbed.")
+    if row.both and not (row.chassis and row.unit):
+        raise refuse("unit" if row.chassis else "chassis", "Both were upset: name the other one too.")
     if row.chassis and row.unit:
         _check_fit(row.chassis, row.unit)
     if row.cause == "capacitor touched":

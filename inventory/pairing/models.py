@@ -97,7 +97,7 @@ class Neutralization(Event):
 
 
 class Disturbance(Event):
-    """Something that may have upset a unit, a chassis, or one pair of them."""
+    """Something that may have upset a unit or a chassis with every partner, both of them, or one pair alone."""
 
     CAUSES = [
         ("repair", "repair"),
@@ -112,6 +112,11 @@ class Disturbance(Event):
 
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
     unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
+    both = models.BooleanField(
+        "unit and chassis, each with every partner",
+        default=False,
+        help_text="Where both are named: either was upset, not only the one with the other.",
+    )
     cause = models.CharField(max_length=20, choices=CAUSES)
     history = HistoricalRecords()
 
@@ -122,7 +127,12 @@ class Disturbance(Event):
                 condition=Q(chassis__isnull=False) | Q(unit__isnull=False),
                 name="disturbance_of_something",
                 violation_error_message="Say which chassis, which unit, or which pair was disturbed.",
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(both=False) | Q(chassis__isnull=False, unit__isnull=False),
+                name="disturbance_of_both_names_both",
+                violation_error_message="Both were upset: name the chassis and the unit.",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -17,9 +17,9 @@ from inventory.holdings.actions import add_facts, strike_fact
 from inventory.holdings.models import Fact, Item, PartLot
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, readings_told
 from inventory.holdings.queries.labels import labels_of, things_tagged
-from inventory.holdings.rules import fields as f
-from inventory.holdings.rules.headings import propose
 from inventory.house import concerns
+from inventory.lists.rules import fields as f
+from inventory.lists.rules.headings import propose
 from tests.factories import ChassisFactory, CompanionFactory, ItemFactory, PlugInUnitFactory, TubeFactory
 
 pytestmark = pytest.mark.django_db

@@ -6,8 +6,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from inventory.exchange.models import ImportRun
 from inventory.holdings.models import Item, Paper, PartLot, Place, StockTake, Tube, Want
+from inventory.lists.models import ImportRun
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind, Disturbance, Neutralization
 from inventory.running.models import (
     Care,
@@ -99,17 +99,17 @@ FORMS = {
         lambda w: Limit.objects.get(key="judge.mu_low", origin="keeper").value == 0.7,
         ("value", "six"),
     ),
-    "exchange:list-add": (
+    "lists:list-add": (
         {"file": lambda w: SimpleUploadedFile("shelf.csv", b"Tube,Qty\n807,2\n")},
         lambda w: ImportRun.objects.get(file_name="shelf.csv").state == "trial",
         ("mapping", 999999),
     ),
-    "exchange:list-columns": (
+    "lists:list-columns": (
         {"column_0": "note"},
         lambda w: ImportRun.objects.get(pk=w.trial.pk).counts["tried"],
         ("dollar", "dollars"),
     ),
-    "exchange:list-undo": ({}, lambda w: ImportRun.objects.get(pk=w.undoable.pk).state == "undone", None),
+    "lists:list-undo": ({}, lambda w: ImportRun.objects.get(pk=w.undoable.pk).state == "undone", None),
     "holdings:paper-add": (
         {"uploads": lambda w: SimpleUploadedFile("a.jpg", a_picture()), "kind": "photograph", "caption": "plate"},
         lambda w: Paper.objects.get(caption="plate").item == w.tube.item,

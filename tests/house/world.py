@@ -11,8 +11,8 @@ from django.core.files.base import ContentFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
-from inventory.exchange.models import ImportMade, ImportRow, ImportRun
 from inventory.holdings.models import Fact, HazardMark, Paper, PartLot, StockTake, Want
+from inventory.lists.models import ImportMade, ImportRow, ImportRun
 from inventory.pairing.models import OnAirRecord
 from inventory.sets.models import Approval, MatedPart, MatedSet
 from tests import factories as make
@@ -187,21 +187,21 @@ ADDRESSES = {
     "running:care-done": (ADD, "care.pk"),
     "running:api-hours": (VIEW,),
     "running:api-tests": (VIEW,),
-    "exchange:lists": (VIEW,),
-    "exchange:list-out": (VIEW, "list_out.name"),
-    "exchange:lists-in": (VIEW,),
-    "exchange:list-add": (ADD,),
-    "exchange:lists-to-count": (VIEW,),
-    "exchange:list-in": (VIEW, "taken.pk"),
-    "exchange:list-columns": (ADD, "trial.pk"),
-    "exchange:list-progress": (VIEW, "trial.pk"),
-    "exchange:list-write": (ADD, "trial.pk"),
-    "exchange:list-drop": (ADD, "trial.pk"),
-    "exchange:list-undo": (CHANGE, "undoable.pk"),
-    "exchange:list-refused": (VIEW, "taken.pk"),
-    "exchange:list-answer": (ADD, "taken.pk", "held_row.row"),
-    "exchange:list-count": (ADD, "taken.pk", "held_row.row"),
-    "exchange:list-alike": (ADD, "taken.pk"),
+    "lists:lists": (VIEW,),
+    "lists:list-out": (VIEW, "list_out.name"),
+    "lists:lists-in": (VIEW,),
+    "lists:list-add": (ADD,),
+    "lists:lists-to-count": (VIEW,),
+    "lists:list-in": (VIEW, "taken.pk"),
+    "lists:list-columns": (ADD, "trial.pk"),
+    "lists:list-progress": (VIEW, "trial.pk"),
+    "lists:list-write": (ADD, "trial.pk"),
+    "lists:list-drop": (ADD, "trial.pk"),
+    "lists:list-undo": (CHANGE, "undoable.pk"),
+    "lists:list-refused": (VIEW, "taken.pk"),
+    "lists:list-answer": (ADD, "taken.pk", "held_row.row"),
+    "lists:list-count": (ADD, "taken.pk", "held_row.row"),
+    "lists:list-alike": (ADD, "taken.pk"),
     "login": (OPEN,),
     "logout": (VIEW,),
 }
@@ -215,18 +215,18 @@ POST_ONLY = (
     "tubes:designation-drop",
     "tubes:limit-drop",
     "sets:approval-drop",
-    "exchange:list-write",
-    "exchange:list-drop",
-    "exchange:list-answer",
-    "exchange:list-count",
-    "exchange:list-alike",
+    "lists:list-write",
+    "lists:list-drop",
+    "lists:list-answer",
+    "lists:list-count",
+    "lists:list-alike",
     "logout",
 )
 #: these answer bytes or a piece of a page, no page
 FILES = (
     "running:schedules-calendar",
-    "holdings:paper-file", "holdings:paper-small", "exchange:list-out", "exchange:list-refused",
-    "exchange:list-progress",
+    "holdings:paper-file", "holdings:paper-small", "lists:list-out", "lists:list-refused",
+    "lists:list-progress",
 )  # fmt: skip
 GET_ONLY = tuple(name for name in ADDRESSES if "api-" in name)
 QUERIES = {

@@ -5,10 +5,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from django.apps import apps
+from django.apps.registry import Apps
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, TubeType
+from tubes.models import KEEPER, TABLE, Designation, Rating, RatingSource, TubeType
 from tubes.rules.family import is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
@@ -51,11 +53,16 @@ class Knowledge:
         return sorted(name for name in self.types if any(is_form_of(name, number) for number in numbers))
 
 
-def knowledge() -> Knowledge:
-    """All effective marks, the stamp tables built from them and the kinship of types (three queries)."""
-    rows = Designation.objects.values_list(
-        "type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk"
-    ).order_by("id")
+def knowledge(registry: Apps = apps) -> Knowledge:
+    """All effective marks, the stamp tables built from them and the kinship of types (three queries).
+
+    ``registry``: that of a migration, where the tables are asked as that step finds them.
+    """
+    rows = (
+        registry.get_model("tubes", "Designation")
+        .objects.values_list("type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk")
+        .order_by("id")
+    )
     by_mark: dict[tuple[str, str, str], MarkRow] = {}
     for row in (MarkRow(*cells) for cells in rows):
         key = (row.type, row.scheme, row.designation)
@@ -63,8 +70,9 @@ def knowledge() -> Knowledge:
             by_mark[key] = row
     marks = tuple(row for row in by_mark.values() if row.relation != REFUTED)
     refuted = tuple(row for row in by_mark.values() if row.relation == REFUTED)
-    makers = dict(JanMaker.objects.order_by("-origin").values_list("code", "maker"))  # keeper last: it wins
-    types = TubeType.objects.values_list("name", "own_mark")
+    codes = registry.get_model("tubes", "JanMaker").objects.values_list("code", "maker")
+    makers = dict(codes.order_by("-origin"))  # keeper last: it wins
+    types = registry.get_model("tubes", "TubeType").objects.values_list("name", "own_mark")
     named = [name for name, own_mark in types if not own_mark]
     plain = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in marks]
     return Knowledge(

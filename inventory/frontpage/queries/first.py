@@ -7,10 +7,10 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.exchange.queries.uncounted import rows_to_count
 from inventory.holdings.models import Item
 from inventory.holdings.queries import tubes_here, with_whereabouts
 from inventory.house.areas import Section, sections_of, thing_columns
+from inventory.lists.queries.uncounted import rows_to_count
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.sets.models import Fitting, Seating

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from inventory.exchange.queries.uncounted import Uncounted, uncounted_of
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
+from inventory.lists.queries.uncounted import Uncounted, uncounted_of
 from inventory.sets.queries import Stock, fitted_now, good_by_type, stock_of, stock_where
 from inventory.sets.queries.sockets import positions_wanting
 from tubes.queries import Knowledge, MarkRow, TypeCard, holding, knowledge, type_card, types_like

@@ -9,11 +9,11 @@ from typing import Any
 
 from django.db.models import Q
 
-from inventory.exchange.queries.uncounted import Uncounted, uncounted_marked
 from inventory.frontpage.queries.look_up import LookUp, look_up, untyped_bearing
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
 from inventory.house.areas import thing_columns
+from inventory.lists.queries.uncounted import Uncounted, uncounted_marked
 from inventory.pairing.models import Companion
 from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING

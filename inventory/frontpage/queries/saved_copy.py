@@ -8,7 +8,6 @@ from typing import Any
 
 from django.db.models import Count, Q
 
-from inventory.exchange.queries.uncounted import Uncounted, uncounted_by_type
 from inventory.frontpage.queries.pocket import (
     NEEDY,
     SetNeed,
@@ -21,6 +20,7 @@ from inventory.frontpage.queries.pocket import (
 )
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import AT_HAND, open_wants, tubes_here, wants_by_type
+from inventory.lists.queries.uncounted import Uncounted, uncounted_by_type
 from inventory.sets.queries import chassis_here, fitted_now, units_here
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge

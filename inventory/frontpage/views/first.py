@@ -5,9 +5,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from inventory.exchange.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.frontpage.queries import bench_report, look_up, pieces_for
 from inventory.house.access import needs
+from inventory.lists.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.sets.queries import stock_of
 from inventory.sets.queries.sockets import positions_wanting
 from tubes.models import TubeType

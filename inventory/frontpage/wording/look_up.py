@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from typing import Any
 
-from inventory.exchange.queries.uncounted import Uncounted
 from inventory.frontpage.queries import LookUp, Match
 from inventory.frontpage.wording.said import said_only
 from inventory.holdings.models import Tube
+from inventory.lists.queries.uncounted import Uncounted
 
 MARK_KEYS = ("scheme", "designation", "relation", "note", "source")
 

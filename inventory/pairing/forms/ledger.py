@@ -119,8 +119,21 @@ class NeutralizationCorrection(CorrectionFields, NeutralizationForm):
 
 
 class DisturbanceForm(FillsInNow, forms.ModelForm):
+    """What was upset: a thing, with every partner it has. One pair alone is said only by older records."""
+
+    UNIT, CHASSIS, BOTH, PAIR = "unit", "chassis", "both", "pair"
+    SCOPES = [(UNIT, "the unit"), (CHASSIS, "the chassis"), (BOTH, "both")]
+
     chassis = named(Chassis.objects.none(), "chassis", required=False)
     unit = named(Chassis.objects.none(), "plug-in unit", required=False)
+    scope = forms.ChoiceField(
+        choices=SCOPES,
+        required=False,
+        widget=forms.RadioSelect,
+        label="what was upset",
+        help_text="With every partner it has. Not said: what is named above, both where both are.",
+    )
+    field_order = ["chassis", "unit", "scope"]
 
     class Meta:
         model = Disturbance
@@ -131,8 +144,25 @@ class DisturbanceForm(FillsInNow, forms.ModelForm):
         super().__init__(*args, **kwargs)
         _offer(self, "chassis", chassis_here())
         _offer(self, "unit", units_here())
-        self.fields["chassis"].help_text = "Alone: every unit on this chassis."
-        self.fields["unit"].help_text = "Alone: this unit on every chassis. With a chassis: only that pair."
+        row = self.instance
+        if row.chassis_id and row.unit_id:
+            self.initial["scope"] = self.BOTH if row.both else self.PAIR
+            if not row.both:
+                pair = (self.PAIR, "only the one with the other, as it was recorded")
+                self.fields["scope"].choices = [*self.SCOPES, pair]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        named_here = [name for name in (self.UNIT, self.CHASSIS) if cells.get(name)]
+        scope = cells.get("scope") or (self.BOTH if len(named_here) == 2 else "".join(named_here[:1]))
+        wanted = (self.UNIT, self.CHASSIS) if scope in (self.BOTH, self.PAIR) else (scope,) if scope else ()
+        for name in wanted:
+            if name not in named_here and name not in self.errors:
+                self.add_error(name, f"Say which {'plug-in unit' if name == self.UNIT else 'chassis'} was upset.")
+        for name in {self.UNIT, self.CHASSIS} - set(wanted):
+            cells[name] = None if scope else cells.get(name)
+        self.instance.both = scope == self.BOTH
+        return cells
 
 
 class DisturbanceCorrection(CorrectionFields, DisturbanceForm):

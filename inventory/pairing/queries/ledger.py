@@ -50,15 +50,17 @@ _CAUSES = {key: words.removesuffix(", see note") for key, words in Disturbance.C
 
 
 def _upsets(rows: QuerySet[Disturbance]) -> tuple[dict[int, list[Upset]], dict[int, list[Upset]]]:
-    """Disturbances by unit (also of a pair), and by chassis where they concern that alone."""
+    """Disturbances by unit (also of a pair), and by chassis where they concern that alone or both."""
     of_unit: dict[int, list[Upset]] = defaultdict(list)
     of_chassis: dict[int, list[Upset]] = defaultdict(list)
-    for chassis, unit, day, at, cause, note in rows.values_list("chassis_id", "unit_id", "on", "at", "cause", "note"):
+    columns = ("chassis_id", "unit_id", "on", "at", "cause", "note", "both")
+    for chassis, unit, day, at, cause, note, both in rows.values_list(*columns):
         accident = cause in Disturbance.ACCIDENTS
-        upset = Upset(moment_of_upset(day, at, accident), _CAUSES.get(cause, cause), unit, chassis, note, accident)
+        moment = moment_of_upset(day, at, accident)
+        upset = Upset(moment, _CAUSES.get(cause, cause), unit, chassis, note, accident, both)
         if unit is not None:
             of_unit[unit].append(upset)
-        elif chassis is not None:
+        if chassis is not None and (both or unit is None):
             of_chassis[chassis].append(upset)
     return of_unit, of_chassis
 

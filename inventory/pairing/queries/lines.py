@@ -133,7 +133,8 @@ def _other_line(row: Neutralization, chassis: Chassis | None, unit: PlugInUnit |
 
 
 def _upset_line(row: Disturbance) -> LedgerLine:
-    of = " and ".join(str(thing) for thing in (row.unit, row.chassis) if thing)
+    of = (" and " if row.both else " with ").join(str(thing) for thing in (row.unit, row.chassis) if thing)
+    of += ", as a pair" if row.unit and row.chassis and not row.both else ""
     text = f"{row.get_cause_display().removesuffix(', see note').capitalize()} of {of}."
     moment = moment_of_upset(row.on, row.at, row.cause in Disturbance.ACCIDENTS)
     return LedgerLine(

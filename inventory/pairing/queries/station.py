@@ -1,7 +1,7 @@
 """The station view: every chassis by every plug-in unit, states only."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -168,15 +168,8 @@ def station_events(on: date, chassis: Iterable[Chassis], units: Iterable[PlugInU
         if c in at_chassis and u in at_unit
     ]
     upsets = [
-        (
-            at_chassis.get(c, -1),
-            at_unit.get(u, -1),
-            stamp_of(moment_of_upset(day, at, cause in Disturbance.ACCIDENTS)),
-            cause in Disturbance.ACCIDENTS,
-        )
-        for c, u, day, at, cause in Disturbance.objects.filter(on__lte=on, struck="")
-        .order_by()
-        .values_list("chassis_id", "unit_id", "on", "at", "cause")
+        (at_chassis.get(c, -1), at_unit.get(u, -1), stamp_of(moment_of_upset(day, at, accident)), accident)
+        for c, u, day, at, accident in _upsets(on)
         if (c is None or c in at_chassis) and (u is None or u in at_unit)
     ]
     stays = [
@@ -204,6 +197,14 @@ def station_events(on: date, chassis: Iterable[Chassis], units: Iterable[PlugInU
         stay_start=stay[3],
         stay_end=stay[4],
     )
+
+
+def _upsets(on: date) -> Iterator[tuple[Any, ...]]:
+    """Chassis and unit (None: every one), day, time, and whether it was an accident; what upset both is told twice."""
+    rows = Disturbance.objects.filter(on__lte=on, struck="").order_by()
+    for c, u, day, at, cause, both in rows.values_list("chassis_id", "unit_id", "on", "at", "cause", "both"):
+        for ends in ((c, None), (None, u)) if both else ((c, u),):
+            yield *ends, day, at, cause in Disturbance.ACCIDENTS
 
 
 def _start(day: date, at: Any) -> int:

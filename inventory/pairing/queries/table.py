@@ -90,7 +90,10 @@ def facts_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger) -> PairFacts:
         chassis_plate=Plate(chassis.serial, chassis.serial_reading),
         unit_plate=Plate(unit.serial, unit.serial_reading),
         nulls=[*ledger.nulls_of_unit.get(unit.pk, ()), *ledger.nulls_of_chassis.get(chassis.pk, ())],
-        upsets=[*ledger.upsets_of_unit.get(unit.pk, ()), *ledger.upsets_of_chassis.get(chassis.pk, ())],
+        upsets=[
+            *ledger.upsets_of_unit.get(unit.pk, ()),
+            *(one for one in ledger.upsets_of_chassis.get(chassis.pk, ()) if one.unit != unit.pk),
+        ],
         stays=ledger.stays.get(chassis.pk, ()),
         chassis_names=ledger.chassis_names,
         unit_names=ledger.unit_names,

@@ -58,7 +58,8 @@ def _rows(chassis: Chassis | None, unit: PlugInUnit | None) -> Rows:
     nulls = list(Neutralization.objects.filter(about).select_related(*ENDS))
     seatings = list(Seating.objects.filter(about).select_related("bay", *ENDS))
     since = _since(nulls, seatings, chassis, unit)
-    theirs = Q(chassis=None, unit__in=since) if chassis else Q(unit=None, chassis__in=since)
+    alone = Q(chassis=None) if chassis else Q(unit=None)
+    theirs = (alone | Q(both=True)) & (Q(unit__in=since) if chassis else Q(chassis__in=since))
     found = Disturbance.objects.filter(about | theirs).select_related(*ENDS)
     upsets = [row for row in found if _matters(row, chassis, unit, since)]
     fittings = Fitting.objects.filter(position__neutralized=True).select_related(
@@ -73,6 +74,7 @@ def _rows_of_pair(chassis: Chassis, unit: PlugInUnit) -> Rows:
     nulls = Neutralization.objects.filter(Q(unit=unit) if in_unit else Q(chassis=chassis)).select_related(*ENDS)
     own = [row for row in nulls if row.unit_id == unit.pk and row.chassis_id == chassis.pk]
     about = Q(unit=unit, chassis=chassis) | Q(unit=unit, chassis=None) | Q(unit=None, chassis=chassis)
+    about |= Q(both=True) & (Q(unit=unit) | Q(chassis=chassis))
     fittings = Fitting.objects.filter(chassis=chassis, position__neutralized=True)
     return Rows(
         own,

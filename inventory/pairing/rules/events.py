@@ -85,7 +85,7 @@ class Null:
 
 @dataclass(frozen=True, slots=True)
 class Upset:
-    """One disturbance: of a unit on every chassis, of a chassis with every unit, or of one pair."""
+    """One disturbance: of a unit on every chassis, of a chassis with every unit, of ``both`` so, or of one pair."""
 
     moment: Moment
     cause: str
@@ -93,6 +93,7 @@ class Upset:
     chassis: int | None = None
     note: str = ""
     accident: bool = False
+    both: bool = False  # unit and chassis, each with every partner
 
     @property
     def day(self) -> date:
@@ -113,6 +114,8 @@ class Upset:
         return self.timed and self.moment == null.moment
 
     def concerns(self, unit: int, chassis: int) -> bool:
+        if self.both:
+            return self.unit == unit or self.chassis == chassis
         return self.unit in (None, unit) and self.chassis in (None, chassis)
 
 

@@ -200,7 +200,7 @@ def _upsets_since(facts: PairFacts, null: Null | None, now: Moment) -> list[Reas
             continue
         if null is not None and not upset.may_be_since(null):
             continue
-        what = "Unit" if upset.chassis is None else "Chassis" if upset.unit is None else "Pair"
+        what = _what_was_upset(upset, facts)
         note = f": {upset.note.strip()}" if upset.note.strip() else ""
         unsure = null is not None and upset.day == null.day and not (upset.timed and null.timed)
         order = "; the order on that day is not recorded, give the times" if unsure else ""
@@ -209,6 +209,13 @@ def _upsets_since(facts: PairFacts, null: Null | None, now: Moment) -> list[Reas
         text = f"{what}, {upset.cause} on {upset.day}{note}".rstrip(".") + f"{order}."
         reasons.append(Reason(upset.day, "disturbed", text))
     return reasons
+
+
+def _what_was_upset(upset: Upset, facts: PairFacts) -> str:
+    unit, chassis = upset.unit == facts.unit, upset.chassis == facts.chassis
+    if unit and chassis:
+        return "Unit and chassis" if upset.both else "Pair"
+    return "Unit" if unit else "Chassis"
 
 
 def _set_for_others(facts: PairFacts, nulls: Iterable[Null], own: Null | None, setting: str | None) -> list[Reason]:

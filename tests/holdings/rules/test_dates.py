@@ -19,7 +19,7 @@ from inventory.holdings.rules.dates import (
     from_day_number,
     read_date,
 )
-from tests.holdings.rules.reference import TODAY
+from tests.lists.rules.reference import TODAY
 
 # cell, precision, first, last
 READ = [

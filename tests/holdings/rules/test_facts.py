@@ -12,7 +12,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.holdings.rules import fields as f
 from inventory.holdings.rules.fact_words import in_a_word, plain_number, read_as, reading_on_label
 from inventory.holdings.rules.facts import (
     ABOUT,
@@ -30,9 +29,10 @@ from inventory.holdings.rules.facts import (
     facts_of_row,
     read_fact,
 )
-from inventory.holdings.rules.rows import REMARKED, read_row
-from tests.holdings.rules.reference import TODAY, context
-from tests.holdings.rules.test_readers_properties import CELL
+from inventory.lists.rules import fields as f
+from inventory.lists.rules.rows import REMARKED, read_row
+from tests.lists.rules.reference import TODAY, context
+from tests.lists.rules.test_readers_properties import CELL
 
 HEADED = {
     "Tube": f.MARK, "Qty": f.QUANTITY, "Gm": f.READING, "Min": f.MINIMUM, "Tester": f.INSTRUMENT,

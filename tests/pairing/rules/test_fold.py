@@ -290,6 +290,26 @@ def test_a_disturbance_of_others_is_none_of_ours(where: dict[str, int]) -> None:
     assert answer(nulls=[null(3)], upsets=[upset(9, **where)]).state == GOOD  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize(
+    ("where", "both", "state", "word"),
+    [
+        ((U, C), True, DUE, "Unit and chassis"),
+        ((U, D), True, DUE, "Unit"),
+        ((V, C), True, DUE, "Chassis"),
+        ((V, D), True, GOOD, ""),
+        ((U, C), False, DUE, "Pair"),
+        ((U, D), False, GOOD, ""),
+        ((V, C), False, GOOD, ""),
+    ],
+)
+def test_what_upset_unit_and_chassis_concerns_every_partner_of_either(
+    where: tuple[int, int], both: bool, state: str, word: str
+) -> None:
+    """A knock, a repair or a moved lead upsets the thing, whatever it was with (common practice, no source)."""
+    got = answer(nulls=[null(3)], upsets=[Upset(work(9), "knock or fall", *where, both=both)])
+    assert got.state == state and (not word or texts(got) == [f"{word}, knock or fall on 2024-03-09."])
+
+
 def test_a_disturbance_before_the_neutralization_is_mended_by_it() -> None:
     assert (
         answer(
@@ -573,10 +593,11 @@ NULLS = st.lists(
 WHERE = st.sampled_from([(U, None), (None, C), (U, C), (V, None), (None, D), (U, D), (V, C)])
 UPSETS = st.lists(
     st.builds(
-        lambda moment, where, cause: Upset(moment, cause, *where),
+        lambda moment, where, cause, both: Upset(moment, cause, *where, both=both and None not in where),
         WORK,
         WHERE,
         st.sampled_from(["repair", "knock or fall"]),
+        st.booleans(),
     ),
     max_size=3,
 )
@@ -767,6 +788,7 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
                     reference.setdefault(one.position, one.tube)
         for trouble in history.upsets:
             ours = (trouble.unit, trouble.chassis) in [(U, None), (None, C), (U, C)]
+            ours = ours or (trouble.both and (trouble.unit == U or trouble.chassis == C))
             disturbed += ours and trouble.moment == moment
     neutralized = last is not None
     partners = set()

@@ -1,5 +1,6 @@
 """The array fold against the plain one: the same state for every pair of every history."""
 
+from dataclasses import replace
 from datetime import date, time, timedelta
 
 import numpy as np
@@ -23,10 +24,13 @@ wheres = st.tuples(st.none() | st.integers(0, CHASSIS - 1), st.none() | st.integ
     lambda w: w != (None, None)
 )
 upsets = st.builds(
-    lambda w, d, t, a: Upset(moment_of_upset(DAY + timedelta(d), t, a), "repair", w[1], w[0], "", a),
+    lambda w, d, t, a, both: Upset(
+        moment_of_upset(DAY + timedelta(d), t, a), "repair", w[1], w[0], "", a, both and None not in w
+    ),
     wheres,
     days,
     times,
+    st.booleans(),
     st.booleans(),
 )
 
@@ -43,10 +47,16 @@ def stays(draw: st.DrawFn) -> tuple[int, TubeStay]:
     )
 
 
+def told_apart(upset: Upset) -> list[Upset]:
+    """What upset both, as the columns take it: once for the unit, once for the chassis."""
+    return [replace(upset, unit=None), replace(upset, chassis=None)] if upset.both else [upset]
+
+
 def columns(nulls: list[Null], upsets: list[Upset], stays: list[tuple[int, TubeStay]]) -> StationEvents:
     def ints(values: list[int]) -> np.ndarray:
         return np.array(values, dtype=np.int64)
 
+    upsets = [one for upset in upsets for one in told_apart(upset)]
     return StationEvents(
         ints([n.chassis for n in nulls]), ints([n.unit for n in nulls]), ints([stamp_of(n.moment) for n in nulls]),
         np.array([bool(n.setting) for n in nulls], dtype=bool),

@@ -4,10 +4,10 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from inventory.exchange.queries.uncounted import uncounted_marked
 from inventory.frontpage.queries import look_up, untyped_bearing
 from inventory.frontpage.wording.look_up import look_up_as_json, look_up_lines
 from inventory.house.command import AnswerCommand, BadInput
+from inventory.lists.queries.uncounted import uncounted_marked
 
 
 class Command(AnswerCommand):

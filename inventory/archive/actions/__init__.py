@@ -1,0 +1,1 @@
+"""Changes: the archive out and in, backup and restore. One file each; import from those."""

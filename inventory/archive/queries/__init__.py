@@ -1,0 +1,1 @@
+"""Questions about what goes out: the rows of the archive."""

@@ -1,0 +1,1 @@
+"""Rules of the archive: pure, no Django, no file, no clock."""

@@ -1,1 +1,0 @@
-"""Changes: lists in, the archive out and in, backup and restore. One file each; import from those."""

@@ -1,1 +1,0 @@
-"""Questions about what goes out: the lists, and the rows of the archive."""

@@ -1,1 +1,0 @@
-"""Rules of lists in and everything out: pure, no Django, no file, no clock."""

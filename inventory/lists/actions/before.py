@@ -1,0 +1,68 @@
+"""What the register has already of the rows of a list: rows alike from lists before, and tags that are given.
+
+A list that grew or was saved again comes with the rows of last time. As many of its rows as stand in the register from
+equal rows are held; those beyond are new: of three equal rows, two of them here, the first two are held and the third
+is written. The sum over all lists that were not undone counts, so a row is rather asked about than made twice.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inventory.holdings.actions import free_tags
+from inventory.holdings.models import Item
+from inventory.lists.actions.read import ReadRow
+from inventory.lists.queries.runs import rows_alike
+from inventory.lists.rules.rows import NOT_AN_ITEM, REFUSED
+from inventory.lists.rules.same_rows import row_digest
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What is known of one row: its digest, the row it is alike to, whether its number is a tag and whose."""
+
+    digest: str = ""
+    alike: tuple[int, int] | None = None  # list, row
+    tag_of: str = ""  # what bears its number as a tag
+    tag: str = ""  # its number, if it can be its tag
+
+
+class Known:
+    """Asks for a batch of rows at a time; remembers of each equal row how many are still to be matched.
+
+    What it remembers grows only with the rows that are alike: 16 bytes and three numbers each.
+    """
+
+    def __init__(self, keys: Sequence[str], run: int | None, *, own: bool) -> None:
+        self.keys, self.run, self.own = keys, run, own
+        self.left: dict[bytes, tuple[int, int, int]] = {}
+
+    def of(self, batch: Sequence[ReadRow]) -> list[Before]:
+        """What is known of each row of a batch (four queries)."""
+        digests = [self._digest(read) for read in batch]
+        asked = {digest for digest in digests if digest and bytes.fromhex(digest) not in self.left}
+        for digest, found in rows_alike(asked, self.run).items():
+            self.left[bytes.fromhex(digest)] = found
+        numbers = {tag for read in batch if (tag := _tag(read))}
+        rows = Item.objects.filter(tag__in=numbers)
+        given = {item.tag: f"{item.get_kind_display()} {item.tag}" for item in rows.only("tag", "kind")}
+        free = free_tags(numbers - given.keys()) if self.own else set()
+        return [
+            Before(digest, self._match(digest), given.get(_tag(read), ""), _tag(read) if _tag(read) in free else "")
+            for read, digest in zip(batch, digests, strict=True)
+        ]
+
+    def _digest(self, read: ReadRow) -> str:
+        return "" if read.reading.outcome in (REFUSED, NOT_AN_ITEM) else row_digest(self.keys, read.cells)
+
+    def _match(self, digest: str) -> tuple[int, int] | None:
+        key = bytes.fromhex(digest)
+        count, run, row = self.left.get(key, (0, 0, 0))
+        if not count:
+            return None
+        self.left[key] = (count - 1, run, row)
+        return run, row
+
+
+def _tag(read: ReadRow) -> str:
+    """The number of a row as a tag would be written."""
+    return read.reading.number.strip().upper()

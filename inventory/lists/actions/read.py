@@ -1,0 +1,226 @@
+"""A list read row by row, before anything is written: heading, columns, readings, put by in a file of its own."""
+
+import pickle
+import tempfile
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import chain, islice
+from typing import IO, Any
+
+from inventory.holdings.rules.cells import row_text
+from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
+from inventory.lists.actions.files import FileRefused, Table
+from inventory.lists.rules import fields as f
+from inventory.lists.rules.columns import WHY, column_keys, find_heading, heading_of_mapping, mapped
+from inventory.lists.rules.headings import Proposal
+from inventory.lists.rules.own_lists import own_list, proposals
+from inventory.lists.rules.records import Line
+from inventory.lists.rules.row_cells import IDENTITY
+from inventory.lists.rules.rows import (
+    NOT_AN_ITEM,
+    REFUSED,
+    REMARKED,
+    WRITTEN,
+    Context,
+    RowReading,
+    RowRemark,
+    read_row,
+)
+from inventory.lists.rules.spreadsheet_cells import plain_cell
+from tubes.rules.stamp import StampTables
+
+SAMPLE_ROWS = 200
+AT_ONCE = 500  # rows in one batch
+MOST_ROWS = 1_000_000
+Progress = Callable[[int], None]
+
+
+@dataclass(frozen=True)
+class Options:
+    """What the keeper says of the whole list; see ``lists.rules.row_result.Context``."""
+
+    kind: str | None = None
+    dollar: str | None = None
+    order: str | None = None
+    bare: str = ""
+
+    def as_dict(self) -> dict[str, str]:
+        return {name: value for name, value in self.__dict__.items() if value}
+
+
+def options_of(kept: dict[str, Any]) -> Options:
+    """The options kept in a mapping or a run. Raises ValueError for one that is none."""
+    options = Options(
+        kept.get("kind") or None, kept.get("dollar") or None, kept.get("order") or None, kept.get("bare") or ""
+    )
+    if options.kind and options.kind not in f.KINDS:
+        raise ValueError(f"{options.kind!r} is no kind; expected {', '.join(f.KINDS)}")
+    if options.dollar and not (len(options.dollar) == 3 and options.dollar.isascii() and options.dollar.isupper()):
+        raise ValueError(f"{options.dollar!r} is no currency code; expected three letters such as USD, CAD or AUD")
+    if options.order not in (None, DAY_FIRST, MONTH_FIRST):
+        raise ValueError(f"{options.order!r} is no order of dates; expected day or month")
+    if options.bare not in ("", "row", "each"):
+        raise ValueError(f"{options.bare!r}: a price with no word beside it is for the row or for each")
+    return options
+
+
+@dataclass
+class Laid:
+    """A list laid out: its heading, the rows above it, the rows below it one by one."""
+
+    headings: list[str]
+    keys: list[str]
+    above: list[Line]
+    rows: Iterator[Line]
+    sample: list[Line]
+
+    def proposals(self) -> tuple[Proposal, ...]:
+        return proposals(self.headings, [line.cells for line in self.sample if not line.spoilt])
+
+
+def lay_out(table: Table, columns: dict[str, str] | None = None) -> Laid:
+    """Find the heading of a list. Raises FileRefused for a file without any row."""
+    first = list(islice(table.lines, SAMPLE_ROWS))
+    if not any(cell.strip() for line in first for cell in line.cells) and len(first) < SAMPLE_ROWS:
+        raise FileRefused("The file has no filled row.")
+    cells = [line.cells for line in first]
+    at = heading_of_mapping(cells, columns) if columns else None
+    at = 0 if at is None and _of_refused_rows(cells) else at
+    at = find_heading(cells) if at is None else at
+    headings = [" ".join(cell.split()) for cell in first[at].cells] if at is not None else []
+    above, below = (first[:at], first[at + 1 :]) if at is not None else ([], first)
+    rows: Iterator[Line] = chain(below, table.lines)
+    if headings and headings[-1].casefold() == WHY:  # refused rows, corrected: the reasons are read no more
+        headings.pop()
+        rows = (_without_why(line, len(headings)) for line in rows)
+        below = [_without_why(line, len(headings)) for line in below]
+    width = max([len(headings), *(len(line.cells) for line in below if not line.spoilt)])
+    return Laid(headings, column_keys(headings, width), above, rows, below)
+
+
+def _of_refused_rows(rows: Sequence[Sequence[str]]) -> bool:
+    return bool(rows and rows[0]) and rows[0][-1].strip().casefold() == WHY
+
+
+def _without_why(line: Line, width: int) -> Line:
+    return replace(line, cells=tuple(plain_cell(cell) for cell in line.cells[:width]))
+
+
+def fields_for(laid: Laid, columns: dict[str, str] | None) -> dict[str, str]:
+    """What each column is: by the mapping, or as proposed. Raises ValueError for a mapping of another list."""
+    if columns:
+        return mapped(laid.keys, columns)
+    proposals = laid.proposals()
+    return {key: proposals[i].field if i < len(proposals) else f.OTHER for i, key in enumerate(laid.keys)}
+
+
+@dataclass(frozen=True, slots=True)
+class ReadRow:
+    """A row of the list with what was read from it."""
+
+    row: int
+    line: int
+    cells: tuple[str, ...]
+    reading: RowReading
+
+
+class Spool:
+    """Readings put by in a temporary file, so that a list of any length needs the memory of a few rows."""
+
+    def __init__(self) -> None:
+        self.file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115 - closed with the spool
+        self.count = 0
+
+    def put(self, things: Sequence[Any]) -> None:
+        pickle.dump(things, self.file, pickle.HIGHEST_PROTOCOL)
+        self.count += len(things)
+
+    def batches(self) -> Iterator[Sequence[Any]]:
+        self.file.seek(0)
+        while True:
+            try:
+                yield pickle.load(self.file)
+            except EOFError:
+                return
+
+    def __iter__(self) -> Iterator[Any]:
+        return chain.from_iterable(self.batches())
+
+    def close(self) -> None:
+        self.file.close()
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Reads rows of one list: the fields of its columns, and what the keeper said of it."""
+
+    context: Context
+    mapping: list[str]
+
+    def read(self, line: Line, counted: int | None = None) -> RowReading:
+        """What a row says; ``counted``: how many things it is, where somebody counted them."""
+        if line.spoilt:
+            return _refused(line, line.fault, "look at this line of the file and part it")
+        cells, verbatim = line.cells, frozenset[int]()
+        if self.context.own:  # texts that a spreadsheet would calculate went out with an apostrophe
+            verbatim = frozenset(at for at, cell in enumerate(cells) if cell.startswith("'"))
+            cells = tuple(plain_cell(cell) if at in verbatim else cell for at, cell in enumerate(cells))
+        found = read_row(cells, self.mapping, self.context, verbatim, counted)
+        if found.outcome in (WRITTEN, REMARKED) or found.choices:
+            for index in line.dated:
+                if index < len(self.mapping) and self.mapping[index] in IDENTITY:
+                    return self._dated(line, index)
+        if line.fault and found.outcome != NOT_AN_ITEM:
+            remark = RowRemark("row", row_text(line.cells), line.fault, "look whether the cells are right")
+            outcome = REMARKED if found.outcome == WRITTEN else found.outcome
+            found = replace(found, outcome=outcome, remarks=(*found.remarks, remark))
+        return found
+
+    def _dated(self, line: Line, index: int) -> RowReading:
+        cell = line.cells[index]
+        heading = self.context.headings[index] if index < len(self.context.headings) else self.mapping[index]
+        reason = f"{cell}: the spreadsheet holds a date here, the original cannot be told"
+        return _refused(line, reason, "write it again with the column set to text", heading, cell)
+
+
+def reader(tables: StampTables, today: date, headings: Sequence[str], mapping: list[str], options: Options) -> Reader:
+    """What reads the rows of a list; a list that this program took out is known by its headings."""
+    own = own_list(headings)
+    kind = options.kind or (own.kind if own else None)
+    context = Context(
+        tables, today, tuple(headings), kind, options.dollar, options.order, options.bare, own is not None
+    )  # fmt: skip
+    return Reader(context, mapping)
+
+
+def _refused(line: Line, reason: str, action: str, column: str = "row", found: str = "") -> RowReading:
+    remark = RowRemark(column, found or row_text(line.cells), reason, action)
+    return RowReading(REFUSED, reason, remarks=(remark,))
+
+
+def read_all(laid_above: Iterable[Line], rows: Iterable[Line], reads: Reader, progress: Progress) -> Spool:
+    """Read every row and put the readings by. Rows above the heading are no items of the list."""
+    spool = Spool()
+    batch: list[ReadRow] = []
+    count = 0
+
+    def keep(line: Line, reading: RowReading) -> None:
+        nonlocal count
+        count += 1
+        if count > MOST_ROWS:
+            raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
+        batch.append(ReadRow(count, line.number, line.cells, reading))
+        if len(batch) >= AT_ONCE:
+            spool.put(batch)
+            batch.clear()
+            progress(count)
+
+    for line in laid_above:
+        keep(line, RowReading(NOT_AN_ITEM, "above the heading" if any(map(str.strip, line.cells)) else "blank row"))
+    for line in rows:
+        keep(line, reads.read(line))
+    if batch:
+        spool.put(batch)
+    progress(count)
+    return spool

@@ -1,0 +1,183 @@
+"""Lists that wait on a page: kept with their rows, tried out, written. ``importing`` does the work."""
+
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from datetime import date
+from typing import IO, Any
+
+from django.db import transaction
+
+from inventory.house.writing import person_or_none, refuse
+from inventory.lists.actions.files import FileRefused, open_table
+from inventory.lists.actions.progress import READING, TRYING, WRITING, telling
+from inventory.lists.actions.read import (
+    AT_ONCE,
+    Laid,
+    Options,
+    Progress,
+    Spool,
+    fields_for,
+    lay_out,
+    options_of,
+    read_all,
+    reader,
+)
+from inventory.lists.actions.settle import Settled
+from inventory.lists.actions.take_in import TakenIn, Work, named_with_sheet, taken_before
+from inventory.lists.actions.write import Tally, import_row
+from inventory.lists.models import ImportRow, ImportRun
+from inventory.lists.rules.columns import check_columns, in_order
+from inventory.lists.rules.records import Line
+from tubes.queries import knowledge
+
+MOST_TOLD = 200  # new places that a trial names
+
+
+def keep_upload(file: IO[bytes], *, name: str, by: Any, sheet: str = "") -> ImportRun:
+    """Keep the rows of an uploaded list with the proposed columns, to be tried out. Raises FileRefused, ValueError."""
+    table = open_table(file, name, sheet)
+    if before := taken_before(table.digest):
+        raise FileRefused(f"The same file was taken in on {before.at:%Y-%m-%d} as list {before.pk}.")
+    laid = lay_out(table)
+    spool = Spool()
+    try:
+        _put_by(spool, laid)
+        run = ImportRun(
+            file_name=named_with_sheet(name, table), digest=table.digest, state=ImportRun.TRIAL, heading=laid.headings,
+            columns=fields_for(laid, None), by=person_or_none(by),
+            counts={"rows": spool.count, "above": len(laid.above), "notes": table.notes},
+        )  # fmt: skip
+        with transaction.atomic():
+            run.save()
+            for batch in spool.batches():
+                ImportRow.objects.bulk_create(
+                    [_untried(run, number, line) for number, line in batch], batch_size=AT_ONCE
+                )
+    finally:
+        spool.close()
+    return run
+
+
+def _put_by(spool: Spool, laid: Laid) -> None:
+    batch: list[tuple[int, Line]] = []
+    for number, line in enumerate([*laid.above], 1):
+        batch.append((number, line))
+    for number, line in enumerate(laid.rows, len(laid.above) + 1):
+        batch.append((number, line))
+        if len(batch) >= AT_ONCE:
+            spool.put(batch)
+            batch = []
+    spool.put(batch)
+
+
+def _untried(run: ImportRun, number: int, line: Line) -> ImportRow:
+    return ImportRow(run=run, row=number, line=line.number, cells=_with_faults(line), outcome="")
+
+
+def _with_faults(line: Line) -> Any:
+    """The cells of a row; with what is wrong with the form of its line, where something is."""
+    cells = list(line.cells)
+    if not line.fault and not line.dated:
+        return cells
+    return {"cells": cells, "fault": line.fault, "spoilt": line.spoilt, "dated": sorted(line.dated)}
+
+
+def line_of(row: ImportRow) -> Line:
+    """A kept row as a line of the list."""
+    kept = row.cells
+    if isinstance(kept, dict):
+        return Line(
+            row.line, tuple(kept["cells"]), kept.get("fault", ""), bool(kept.get("spoilt")), frozenset(kept["dated"])
+        )
+    return Line(row.line, tuple(kept))
+
+
+def _kept_lines(run: ImportRun) -> Iterator[Line]:
+    rows = run.rows.order_by("row").only("row", "line", "cells")
+    last = 0
+    while batch := list(rows.filter(row__gt=last)[: 4 * AT_ONCE]):
+        last = batch[-1].row
+        yield from map(line_of, batch)
+
+
+@contextmanager
+def _again(run: ImportRun, today: date, progress: Progress) -> Iterator[Work]:
+    """A kept list read with the columns and options it has now."""
+    known = knowledge()
+    options = options_of(run.options)
+    columns = in_order(run.heading, run.columns)
+    reads = reader(known.tables, today, run.heading, list(columns.values()), options)
+    above = int(run.counts.get("above", 0))
+    lines = _kept_lines(run)
+    first = [next(lines) for _ in range(above)]
+    laid = Laid(run.heading, list(columns), first, lines, [])
+    spool = read_all(first, lines, reads, progress)
+    try:
+        yield Work(run.file_name, spool, laid, reads, known, run.counts.get("notes", []))
+    finally:
+        spool.close()
+
+
+def set_columns(run: ImportRun, columns: dict[str, str], options: Options) -> ImportRun:
+    """Say what each column of a list on trial is. Raises ValueError for what no column can be."""
+    columns = check_columns(columns)
+    if set(columns) != set(run.columns):
+        raise ValueError("the columns are not those of the list")
+    run.columns, run.options = columns, options.as_dict()
+    run.save(update_fields=["columns", "options"])
+    return run
+
+
+def _check_on_trial(run: ImportRun) -> None:
+    if ImportRun.objects.only("state").get(pk=run.pk).state != ImportRun.TRIAL:
+        raise refuse("run", "This list is written already.")
+
+
+def try_out(run: ImportRun, *, today: date) -> ImportRun:
+    """Read a kept list again and keep what would become of every row. Nothing goes into the register."""
+    _check_on_trial(run)
+    tally, outcome = Tally(), Spool()
+    with closing(outcome), telling(run) as told, _again(run, today, told.of(READING)) as work:
+        settler, before, tell = work.settler(), work.before(), told.of(TRYING)
+        for batch in work.spool.batches():
+            pairs = [(read, settler.settle(read, known)) for read, known in zip(batch, before.of(batch), strict=True)]
+            for _, settled in pairs:
+                tally.add(settled)
+            outcome.put([(read, _without_things(settled)) for read, settled in pairs])
+            tell(tally.rows)
+        _keep_trial(run, outcome, tally, settler.places.fresh)
+    return run
+
+
+@transaction.atomic
+def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally, places: list[str]) -> None:
+    _check_on_trial(run)
+    raw = {row.row: row.cells for row in run.rows.filter(cells__has_key="cells")}
+    run.rows.all()._raw_delete(run.rows.db)
+    for pairs in outcome.batches():
+        again = [import_row(run, read, settled) for read, settled in pairs]
+        for row in again:
+            row.cells = raw.get(row.row, row.cells)
+        ImportRow.objects.bulk_create(again, batch_size=AT_ONCE)
+    kept = {name: run.counts[name] for name in ("above", "notes") if name in run.counts}
+    run.counts = tally.as_dict() | kept | {"tried": True, "new_places": places[:MOST_TOLD]}
+    run.save(update_fields=["counts"])
+
+
+def _without_things(settled: Settled) -> Settled:
+    return Settled(settled.outcome, settled.why, settled.remarks, settled.question, digest=settled.digest)
+
+
+def write_run(run: ImportRun, *, by: Any, today: date) -> TakenIn:
+    """Write a list on trial into the register, all that is plain or nothing."""
+    _check_on_trial(run)
+    with telling(run) as told, _again(run, today, told.of(READING)) as work:
+        return work.written(run, by=by, today=today, writing=told.of(WRITING))
+
+
+@transaction.atomic
+def drop_trial(run: ImportRun) -> None:
+    """Forget a list that was only tried out."""
+    _check_on_trial(run)
+    run.rows.all()._raw_delete(run.rows.db)
+    run.delete()

@@ -1,0 +1,149 @@
+"""One step back: everything that a list made leaves the register again, while nothing has happened to it since."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from django.db import transaction
+from django.db.models import ProtectedError, Q, QuerySet
+from django.utils import timezone
+
+from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place, StockTakeLine
+from inventory.house.writing import person_or_none, refuse
+from inventory.lists.actions.take_in import lock_tags
+from inventory.lists.actions.write import SORTS, keep_history, reason_of
+from inventory.lists.models import ImportMade, ImportRun
+from inventory.pairing.models import CompanionKind
+from inventory.sets.models import SetModel, UnitModel
+
+NAMED = 5  # things that a refusal names
+AT_ONCE = 400
+OPEN_LINE = Q(outcome="", stock_take__closed__isnull=True)
+OWN: tuple[Any, ...] = (ImportMade, Movement, HazardMark, Fact, *SORTS.values())
+
+
+@transaction.atomic
+def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
+    """Take a list out of the register again. Its rows and the history of what it made stay; tags are not given again.
+
+    Raises ValidationError that names what changed since.
+    """
+    lock_tags()
+    run = ImportRun.objects.select_for_update(of=("self",)).get(pk=run.pk)
+    if run.state != ImportRun.WRITTEN:
+        raise refuse("run", f"List {run.pk} is {run.get_state_display()}: there is nothing to undo.")
+    list(Item.objects.select_for_update(of=("self",)).filter(pk__in=_items(run)).values_list("pk"))
+    if changes := changed_since(run):
+        raise refuse(
+            "run",
+            f"List {run.pk} cannot be undone any more, since things changed: {'; '.join(changes)}. "
+            "Part with what should not be here on its own page.",
+        )
+    reason = f"list {run.pk} undone"
+    undone = {}
+    now = timezone.now()
+    _remove(HazardMark, "item_id", run, by=by, reason=reason, at=now)
+    undone["facts"] = _remove(Fact, "item_id", run, by=by, reason=reason, at=now)
+    Movement.objects.filter(item__in=_items(run))._raw_delete(Movement.objects.db)
+    StockTakeLine.objects.filter(OPEN_LINE, item__in=_items(run)).delete()
+    for kind, sort in SORTS.items():
+        undone[kind] = _remove(sort, "item_id", run, by=by, reason=reason, at=now)
+    _remove(Item, "pk", run, by=by, reason=reason, at=now)
+    ImportMade.objects.filter(row__in=run.rows.values("pk"))._raw_delete(ImportMade.objects.db)
+    left = _remove_besides(run, by=by, reason=reason)
+    run.state, run.undone_at = ImportRun.UNDONE, now
+    run.save(update_fields=["state", "undone_at"])
+    return {"id": run.pk, "file": run.file_name, "undone": undone, "left": left}
+
+
+def _items(run: ImportRun) -> QuerySet[Any]:
+    """The keys of everything that the list made, as a subquery."""
+    return ImportMade.objects.filter(row__run=run).values("item_id")
+
+
+def changed_since(run: ImportRun) -> list[str]:
+    """What happened to things of a list since it was taken in, some of it named; empty where nothing did."""
+    found: list[str] = []
+    for keys, words in _changes(_items(run), reason_of(run)):
+        found += _told(keys, words)
+    return list(dict.fromkeys(found))[: NAMED * 2]
+
+
+def touched(run: ImportRun, keys: Sequence[int]) -> set[int]:
+    """Those of some things of a list to which something happened since it was taken in."""
+    return {key for changed, _ in _changes(keys, reason_of(run)) for key in changed.order_by()}
+
+
+def _changes(made: Any, reason: str) -> Iterator[tuple[QuerySet[Any], str]]:
+    """(keys of things, what happened to them) of every kind of change; ``made``: the keys of the things in question."""
+    for model, key in ((Item, "id"), *((sort, "item_id") for sort in (*SORTS.values(), HazardMark, Fact))):
+        rows: Any = model.history.filter(**{f"{key}__in": made}).exclude(history_change_reason=reason)  # type: ignore[attr-defined]
+        yield rows.values_list(key, flat=True), "was changed"
+    moved = Movement.objects.filter(item__in=made).exclude(reason=reason)
+    yield moved.values_list("item_id", flat=True), "was moved"
+    for model in (Item, *SORTS.values()):
+        for other, name in _relations(model):
+            rows = other._base_manager.filter(**{f"{name}__in": made})
+            if other is StockTakeLine:  # drawn to be looked for, and nobody has looked yet
+                rows = rows.exclude(OPEN_LINE)
+            yield rows.values_list(name, flat=True), f"is named by a {other._meta.verbose_name}"
+
+
+def _told(keys: Any, words: str) -> Iterator[str]:
+    some = list(keys.order_by().distinct()[: NAMED + 1])
+    tags = list(Item.objects.filter(pk__in=some[:NAMED]).order_by("pk").values_list("tag", flat=True))
+    yield from (f"{tag} {words}" for tag in tags)
+    if len(some) > NAMED:
+        yield f"and more things: each {words}"
+
+
+def _relations(model: Any) -> Iterator[tuple[Any, str]]:
+    """(model, field) of everything that can point to a row of a model, in every area, but what the list made itself."""
+    for relation in model._meta.related_objects:
+        if relation.related_model not in OWN and relation.related_model.__name__[:10] != "Historical":
+            yield relation.related_model, relation.field.name
+
+
+def _remove(model: Any, key: str, run: ImportRun, *, by: Any, reason: str, at: Any) -> int:
+    """Remove the rows of one model with a last history row each; returns how many."""
+    last, count = 0, 0
+    rows = model._base_manager.filter(**{f"{key}__in": _items(run)}).order_by("pk")
+    while batch := list(rows.filter(pk__gt=last)[:AT_ONCE]):
+        last = batch[-1].pk
+        count += len(batch)
+        keep_history(batch, "-", by=by, reason=reason, at=at)
+        model._base_manager.filter(pk__in=[row.pk for row in batch])._raw_delete(model._base_manager.db)
+    return count
+
+
+def _remove_besides(run: ImportRun, *, by: Any, reason: str) -> list[str]:
+    """Remove models and places that the list made, if nothing uses or changed them; names those that stay."""
+    left: list[str] = []
+    sorts: Sequence[tuple[str, Any]] = (
+        ("made_companion_kinds", CompanionKind),
+        ("made_unit_models", UnitModel),
+        ("made_set_models", SetModel),
+        ("made_places", Place),
+    )
+    for name, model in sorts:
+        rows = model.objects.filter(pk__in=run.counts.get(name, [])[:]).order_by("-pk")
+        for row in rows:  # the last made first: a place before the one above it
+            if row.history.count() > 1 or not _delete(row, by, reason):
+                left.append(str(row))
+    return left
+
+
+def _delete(row: Any, by: Any, reason: str) -> bool:
+    if any(
+        relation.related_model._base_manager.filter(**{relation.field.name: row}).exists()
+        for relation in row._meta.related_objects
+        if relation.related_model.__name__[:10] != "Historical"
+    ):
+        return False
+    row._history_user = person_or_none(by)
+    row._change_reason = reason
+    try:
+        with transaction.atomic():
+            row.delete()
+    except ProtectedError:
+        return False
+    return True

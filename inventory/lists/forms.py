@@ -1,0 +1,134 @@
+"""Forms of lists that come in."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from inventory.holdings.forms.facts import DATE_ORDERS, CurrencyField
+from inventory.lists.models import ImportMapping
+from inventory.lists.rules import fields as f
+from inventory.lists.rules.headings import Proposal
+
+FIELD_WORDS = {
+    f.MARK: "tube, as marked",
+    f.QUANTITY: "how many",
+    f.STATE: "state",
+    f.READING: "test reading",
+    f.MINIMUM: "minimum of the reading",
+    f.INSTRUMENT: "instrument of the reading",
+    f.TESTED_ON: "tested on",
+    f.PLACE: "place",
+    f.PRICE: "price paid",
+    f.ASKED: "price asked",
+    f.MAKER: "maker",
+    f.DATE_CODE: "date code",
+    f.SERIAL: "serial",
+    f.MATE: "serial of the mate",
+    f.MODEL: "model, or what it is",
+    f.CONDITION: "condition as seen",
+    f.NOTE: "note",
+    f.FROM: "acquired from",
+    f.ACQUIRED_ON: "acquired on",
+    f.INSURED: "insured value",
+    f.DATED: "another date",
+    f.KIND: "kind of thing",
+    f.NUMBER: "number in the list",
+    f.WANTED: "how many are wanted",
+    f.USED: "how many are in use",
+    f.FOR_SET: "for which set",
+    f.TYPE: "type, beside what is marked",
+    f.FITTED: "in which set it stands",
+    f.LENT: "lent to",
+    f.SEEN: "last seen on",
+    f.MISSED: "not found on",
+    f.LEFT_ON: "left the collection on",
+    f.LEFT_HOW: "how it left",
+    f.HOW: "acquired how",
+    f.PLATE: "what the plate shows",
+    f.MATE_PLATE: "what the mate's plate shows",
+    f.VALUE: "value or type of a part",
+    f.LEAST: "at least so many",
+    f.MOST: "at most so many",
+    f.DUDS: "duds beside them",
+    f.TO_COUNT: "wants counting",
+    f.OTHER: "kept as text",
+    f.IGNORED: "of no use (kept as text)",
+}
+KIND_WORDS = {
+    f.TUBES: "tubes",
+    f.PARTS: "parts",
+    f.CHASSIS: "chassis",
+    f.UNITS: "plug-in units",
+    f.COMPANIONS: "companions (books, charts, coil sets)",
+    f.OTHERS: "other",
+}
+
+
+class OptionsForm(forms.Form):
+    """What is so in the whole list."""
+
+    kind = forms.ChoiceField(
+        choices=[("", "mixed: told by the words of each row"), *KIND_WORDS.items()],
+        required=False,
+        label="every row is",
+    )
+    order = forms.ChoiceField(
+        choices=DATE_ORDERS, required=False, label="a date such as 04/05/06 means", help_text="Not said: left unread."
+    )
+    dollar = CurrencyField(label="$ means", help_text="Three letters: USD, CAD, AUD. Empty: kept as $.")
+    bare = forms.ChoiceField(
+        choices=[("", "not said"), ("row", "for all of the row"), ("each", "for each one")], required=False,
+        label="a price with no word beside it is",
+    )  # fmt: skip
+
+
+class UploadForm(forms.Form):
+    file = forms.FileField(
+        label="the list", help_text="CSV, text with tabs or semicolons, XLSX, ODS or XLS. Nothing is written yet.",
+        max_length=200,
+    )  # fmt: skip
+    sheet = forms.CharField(
+        required=False, max_length=100, label="sheet of a workbook",
+        help_text="Its name, where several sheets are filled: each is taken in by itself. Empty: the only one.",
+    )  # fmt: skip
+    mapping = forms.ModelChoiceField(
+        ImportMapping.objects.all(), required=False, empty_label="as proposed from headings and cells",
+        label="columns", help_text="A mapping kept from an earlier list of the same keeper.",
+    )  # fmt: skip
+
+
+class ColumnsForm(OptionsForm):
+    """What each column is, and what is so in the whole list. ``columns`` cleans to a dictionary by column."""
+
+    keep_as = forms.CharField(
+        required=False, max_length=80, label="keep these columns for other lists, under the name",
+        help_text="Empty: only for this list.",
+    )  # fmt: skip
+
+    def __init__(
+        self, data: Any, *, columns: dict[str, str], proposals: Sequence[Proposal], samples: Sequence[Sequence[str]],
+        **kwargs: Any,
+    ) -> None:  # fmt: skip
+        super().__init__(data, **kwargs)
+        self.keys = list(columns)
+        self.told = []
+        for at, (key, field) in enumerate(columns.items()):
+            choices = [(name, words) for name, words in FIELD_WORDS.items() if name != f.IGNORED or field == f.IGNORED]
+            self.fields[f"column_{at}"] = forms.ChoiceField(choices=choices, initial=field, label=key)
+            one = proposals[at] if at < len(proposals) else None
+            self.told.append((f"column_{at}", one, samples[at] if at < len(samples) else []))
+
+    def rows(self) -> list[tuple[forms.BoundField, Proposal | None, Sequence[str]]]:
+        """(field, proposal, sample cells) of each column."""
+        return [(self[name], one, cells) for name, one, cells in self.told]
+
+    def option_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in ("kind", "order", "dollar", "bare", "keep_as")]
+
+    def columns(self) -> dict[str, str]:
+        return {key: str(self.cleaned_data[f"column_{at}"]) for at, key in enumerate(self.keys)}
+
+
+class CountForm(forms.Form):
+    count = forms.IntegerField(min_value=0, max_value=1000)

@@ -1,0 +1,29 @@
+"""``manage.py undo_import ID``: a list that was taken in leaves the register again."""
+
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from inventory.house.command import AnswerCommand, BadInput
+from inventory.lists.actions.undo import undo
+from inventory.lists.models import ImportRun
+from inventory.lists.wording.sentences import undone_in_words
+
+
+class Command(AnswerCommand):
+    help = "Undo the import of a list in one step, while nothing has happened to its things since."
+
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument("id", type=int, metavar="ID", help="number of the list, as import_list said")
+
+    def answer(self, **options: Any) -> Any:
+        run = ImportRun.objects.filter(pk=options["id"]).first() if options["id"] < 2**63 else None
+        if run is None:
+            raise BadInput(f"there is no list {options['id']}")
+        return undo(run, by=None)
+
+    def show(self, answer: Any) -> None:
+        gone = undone_in_words(answer["undone"])
+        self.stdout.write(f"List {answer['id']} ({answer['file']}) undone: {gone}. Its tags are not given again.")
+        for name in answer["left"]:
+            self.stdout.write(f"left, since it is in use: {name}")

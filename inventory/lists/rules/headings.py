@@ -1,0 +1,233 @@
+"""What each column of a list is, proposed from the words of its heading and from the cells below; the keeper decides.
+
+Heading words in English, German, French and Dutch: common practice, no source.
+"""
+
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from inventory.holdings.rules.readings import unit_of_heading
+from inventory.lists.rules import fields as f
+from inventory.lists.rules.column_content import guess_content
+
+#: Headings, folded, that say of a whole list that it is one of parts.
+PART_WORDS = (
+    "part", "parts", "component", "components", "spare part", "spare parts", "teil", "teile", "bauteil", "bauteile",
+    "ersatzteil", "ersatzteile", "piece", "composant", "composants", "pezzo", "pezzi", "componente", "componenti",
+    "componentes", "pieza", "piezas", "onderdeel", "onderdelen", "деталь", "детали",
+)  # fmt: skip
+#: Whole headings, folded: lower case, no accents, no dots, without what stands in brackets.
+_WORDS: Mapping[str, str] = {
+    f.MARK: "tube|tubes|tube type|type|valve|valves|valve type|rohre|rohren|rohrentyp|typ|bezeichnung|marking|"
+            "marked|stamp|"
+            "designation|lampe|tube electronique|buis|buizen|buistype|type no|type number|tube no|tube number|"
+            "rohre typ",
+    f.QUANTITY: "have|qty|quantity|count|pcs|number of|how many|anz|anzahl|stk|stuck|stuckzahl|menge|bestand|"
+                "quantite|qte|"
+                "nombre|aantal|on hand|stock|vorrat|nb|hoeveelheid|good qty",
+    f.STATE: "state|status|zust|zustand|tests|tested|test result|etat|staat|toestand|verdict|gepruft|getestet|teste|"
+             "getest",
+    f.READING: "reading|readings|s|gm|gm reading|test reading|emission|messwert|steilheit|wert|mesure|mesures|meting|"
+               "meetwaarde|transconductance|mutual conductance|pente|steilheid|measured|tested at",
+    f.MINIMUM: "min|minimum|reject|reject limit|limit|mindestwert|grenzwert|minimal|minimumwaarde|sollwert min|"
+               "reject point|reject value|reject level|cut-off|cutoff|ausschuss|ausschussgrenze|minimalwert|seuil|"
+               "seuil de rejet|valeur mini|mini|limite|afkeur|afkeurgrens|ondergrens",
+    f.INSTRUMENT: "tester|tube tester|valve tester|instrument|test instrument|tested with|test set|checker|"
+                  "tube checker|valve checker|measured with|prufgerat|rohrenprufgerat|rohrenprufer|testgerat|"
+                  "gepruft mit|gepr mit|getestet mit|gemessen mit|messgerat|lampemetre|testeur|"
+                  "appareil de mesure|"
+                  "teste avec|mesure avec|buizentester|testapparaat|getest met|gemeten met|meetinstrument",
+    f.TESTED_ON: "tested on|test date|date tested|gepr am|gepruft am|getestet am|prufdatum|teste le|date de test|"
+                 "getest op|testdatum|last tested|gemessen am|messdatum",
+    f.PLACE: "box|place|loc|location|where|shelf|drawer|lager|lagerort|ort|fach|schublade|schub|kiste|regal|lieu|"
+             "emplacement|tiroir|boite|plaats|locatie|doos|la|storage|bin|cabinet|room|bay|karton",
+    f.PRICE: "$|€|£|price|paid|pd|cost|price paid|preis|kosten|bezahlt|einkaufspreis|prix|prix paye|prijs|"
+             "betaald|dm|eur|"
+             "usd|gbp|each|unit price|stuckpreis|purchase price|value paid",
+    f.ASKED: "asked|asking|ask|asking price|price asked|for sale|sale price|selling price|verkaufspreis|vk|vk-preis|"
+             "angebotspreis|preisvorstellung|prix demande|prix de vente|vraagprijs|verkoopprijs",
+    f.MAKER: "maker|make|brand|mfr|mfg|manufacturer|manuf|hersteller|fabrikat|marke|fabricant|marque|fabrikant|merk",
+    f.DATE_CODE: "date code|datecode|code|codes|made|mfg date|baujahr|herstelldatum|code date|datumcode|bouwjaar|"
+                 "year made|year|fertigungscode",
+    f.SERIAL: "serial|ser no|ser nr|serial no|serial number|s/n|sn|ser|ser #|serial #|seriennr|seriennummer|"
+              "serien-nr|fabriknr|fabriknummer|"
+              "werknr|numero de serie|no de serie|n de serie|serienummer|serie nr|werk-nr",
+    f.MATE: "mate|mate / chart|mate/chart|mates|mate serial|mate no|mate s/n|goes with|belongs to|matched to|"
+            "gehort zu|"
+            "passend zu|zugehorig|partner|book|chart|va avec|hoort bij|companion",
+    f.MODEL: "model|nomenclature|set|equipment|unit|item|description|gerat|modell|geratetyp|gegenstand|artikel|"
+             "beschreibung|"
+             "modele|appareil|designation materiel|toestel|apparaat|omschrijving|name|"
+             + "|".join(PART_WORDS),
+    f.CONDITION: "condition|cond|appearance|aussehen|beschaffenheit|etat visuel|optik|defects|mangel|conditie",
+    f.NOTE: "note|notes|remark|remarks|comment|comments|bem|bemerkung|bemerkungen|notiz|notizen|anmerkung|remarque|"
+            "remarques|commentaire|opmerking|opmerkingen|notitie|info|misc|sonstiges",
+    f.FROM: "got from|from|source|acquired from|bought from|seller|vendor|von|von wem|herkunft|verkaufer|bezogen von|"
+            "provenance|vendeur|achete a|van|herkomst|verkoper|quelle",
+    f.ACQUIRED_ON: "acquired|acquired on|date acquired|bought|bought on|purchase date|date bought|gekauft am|erworben|"
+                   "erworben am|kaufdatum|date achat|date d'achat|achete le|gekocht op|aankoopdatum|got on|received",
+    f.INSURED: "ins val|insured|insured value|insurance|insurance value|versicherungswert|vers-wert|vers wert|"
+               "valeur assuree|verzekerde waarde|ins value|schatzwert|value|wert eur",
+    f.KIND: "kind|category|class|art|kategorie|gruppe|categorie|soort|rubrik|item type",
+    f.NUMBER: "item #|item no|#|no|nr|lfd nr|lfd|id|tag|inv|inv nr|inv no|inventory no|inventarnr|numero|n|nummer|pos|"
+              "volgnr|ref|line|zeile|no d'ordre|number",
+    f.WANTED: "need|needed|want|wanted|wants|gesucht|bedarf|benotigt|fehlt|cherche|besoin|gezocht|nodig|target|soll",
+    f.USED: "used|used qty|in use|gebraucht|in betrieb|gebr|utilise|gebruikt|installed|pulls",
+    f.FOR_SET: "for set|for|used in|fur gerat|fur|verwendet in|pour|pour appareil|utilise dans|voor|voor toestel|fits",
+    f.OTHER: "photo|photos|picture|pic|bild|foto|order/contract|order|contract|order no|contract no|mod?|mod|"
+             "mods|modified|"
+             "manual|link|url|weight|gewicht|equivalent|equiv|equivalents|aquivalent|vergleichstyp|"
+             "base|sockel|culot",
+    f.DATED: "date|datum|other date|dated|when|wann|quand|wanneer",
+}  # fmt: skip
+_FIELD_OF = {word: field for field, words in _WORDS.items() for word in words.split("|")}
+#: Headings that tell of a test, not whether what stands below is its verdict, its day or its instrument.
+_TEST_WORDS = frozenset("tested gepruft getestet teste getest".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What a column is taken for, and why. `sure` is False where words are silent or cells speak against them."""
+
+    index: int
+    heading: str
+    field: str
+    reason: str
+    sure: bool
+    unit: str = ""
+
+
+def fold_heading(heading: str) -> str:
+    """A heading without case, accents, dots and what stands in brackets."""
+    text = unicodedata.normalize("NFKD", heading[:200].casefold())
+    text = "".join(char for char in text if not unicodedata.combining(char))
+    text = re.sub(r"\([^()]*\)|\[[^\[\]]*\]", " ", text)
+    return " ".join(re.sub(r"[.:;*_!°\"']", " ", text).replace("d achat", "d'achat").split())
+
+
+def propose(headings: Sequence[str], samples: Sequence[Sequence[str]] = ()) -> tuple[Proposal, ...]:
+    """One proposal for each column; `samples` are some rows below the heading. Never raises."""
+    width = max([len(headings), *(len(row) for row in samples[:200])])
+    columns = [[row[i].strip() for row in samples[:200] if i < len(row) and row[i].strip()] for i in range(width)]
+    names = [headings[i].strip() if i < len(headings) else "" for i in range(width)]
+    found = [_one(index, names[index], columns[index]) for index in range(width)]
+    return _once(_dated(_tested(_least(found, samples), columns)))
+
+
+def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
+    folded = fold_heading(heading)
+    guess, share = guess_content(cells)
+    field = _FIELD_OF.get(folded) or _by_part(folded)
+    unit = unit_of_heading(heading)
+    if field is None and unit:
+        field = f.READING
+    if field is not None:
+        against = guess in _AGAINST.get(field, ()) and share >= 0.8 and len(cells) >= 3
+        reason = f"the heading says {heading!r}"
+        if against:
+            reason += f", but the cells below look like {guess.replace('_', ' ')}"
+        return Proposal(index, heading, field, reason, not against, unit if field == f.READING else "")
+    if not cells:
+        why = "no heading known and no cells" if heading else "no heading and no cells"
+        return Proposal(index, heading, f.OTHER if heading else f.IGNORED, why, not heading)
+    if guess and share >= 0.6:
+        return Proposal(index, heading, guess, f"{share:.0%} of the cells look like {guess.replace('_', ' ')}", False)
+    return Proposal(index, heading, f.OTHER, "neither heading nor cells tell: kept as text", False)
+
+
+#: A field by words, and contents that speak against it.
+_AGAINST = {
+    f.QUANTITY: (f.MARK, f.PLACE, f.PRICE, f.DATED),
+    f.PRICE: (f.MARK, f.DATED),
+    f.MARK: (f.QUANTITY, f.PRICE, f.DATED),
+    f.STATE: (f.DATED, f.INSTRUMENT),
+    f.TESTED_ON: (f.MARK, f.PRICE, f.INSTRUMENT),
+    f.INSTRUMENT: (f.DATED,),
+    f.ACQUIRED_ON: (f.MARK, f.PRICE),
+}
+_PARTS = (
+    (r"\bserial|\bserien|\bs/n\b", f.SERIAL),
+    (r"\b(?:test|tested|gepr\w*|getest\w*)\b.*\b(?:date|on|am|op|datum)\b", f.TESTED_ON),
+    (r"\b(?:tester|prufgerat|lampemetre|buizentester)\b", f.INSTRUMENT),
+    (r"\b(?:min|minimum|reject|mindest\w*|grenzwert\w*|seuil|afkeur\w*)\b", f.MINIMUM),
+    (r"\b(?:asking|verkaufspreis|vraagprijs)\b", f.ASKED),
+    (r"\b(?:ins|insured|insurance|versicher\w*|assur\w*|verzeker\w*)\b", f.INSURED),
+    (r"\b(?:qty|quantity|anzahl|aantal|quantite)\b", f.QUANTITY),
+    (r"\b(?:loc|location|lager\w*|shelf|drawer|box)\b", f.PLACE),
+    (r"\b(?:price|preis|prix|prijs|paid|cost)\b", f.PRICE),
+    (r"\b(?:remarks?|notes?|comments?|bemerk\w*|opmerk\w*|remarque\w*)\b", f.NOTE),
+    (r"\b(?:tube|valve|rohre|rohren|lampe|buis)\b", f.MARK),
+    (r"\b(?:manufacturer|hersteller|fabrikant|fabricant|maker)\b", f.MAKER),
+)
+
+
+def _by_part(folded: str) -> str | None:
+    return next((field for pattern, field in _PARTS if re.search(pattern, folded)), None)
+
+
+def _tested(found: list[Proposal], columns: Sequence[Sequence[str]]) -> list[Proposal]:
+    """What stands under `Tested`: the day or the instrument where the cells tell, the day beside a column of states."""
+    for at, one in enumerate(found):
+        if fold_heading(one.heading) not in _TEST_WORDS and one.field != f.TESTED_ON:
+            continue
+        guess, share = guess_content(columns[at])
+        looks = guess if share >= 0.6 else ""
+        state = any(other.field == f.STATE for other in found if other.index != at)
+        if looks == f.INSTRUMENT or (looks == f.DATED and one.field == f.STATE):
+            field = f.INSTRUMENT if looks == f.INSTRUMENT else f.TESTED_ON
+            reason = f"{share:.0%} of the cells look like {'instruments' if looks == f.INSTRUMENT else 'dates'}"
+            found[at] = replace(one, field=field, reason=f"the heading says {one.heading!r}, {reason}", sure=False)
+        elif one.field == f.STATE and state and looks != f.STATE:
+            found[at] = replace(one, field=f.TESTED_ON, reason="tested, beside a column of states", sure=False)
+    return found
+
+
+def _least(found: list[Proposal], samples: Sequence[Sequence[str]]) -> list[Proposal]:
+    """A column of figures without a heading, right of the readings and nowhere above them, may be their minimum."""
+    for at, one in enumerate(found[1:], start=1):
+        if one.heading or found[at - 1].field != f.READING:
+            continue
+        rows = [(row[at - 1].strip(), row[at].strip()) for row in samples[:200] if at < len(row) and row[at].strip()]
+        pairs = [(float(reading), float(least)) for reading, least in rows if _plain(reading) and _plain(least)]
+        if len(pairs) >= 3 and len(pairs) == len(rows) and all(0 < least < reading for reading, least in pairs):
+            reason = "figures right of the readings, each below its reading"
+            found[at] = replace(one, field=f.MINIMUM, reason=reason, sure=False)
+    return found
+
+
+def _plain(cell: str) -> bool:
+    return re.fullmatch(r"[0-9]{1,6}(?:\.[0-9]{1,4})?", cell) is not None
+
+
+def _dated(found: list[Proposal]) -> list[Proposal]:
+    """A bare `Date` belongs to what it stands beside: where it came from, or what it tested."""
+    for at, one in enumerate(found):
+        if one.field != f.DATED:
+            continue
+        beside = {other.field for other in found[max(0, at - 2) : at + 3]}
+        tests = (f.READING, f.MINIMUM, f.STATE, f.INSTRUMENT)
+        for near, field in (((f.FROM, f.PRICE), f.ACQUIRED_ON), (tests, f.TESTED_ON)):
+            if beside & set(near):
+                named = next(name for name in near if name in beside).replace("_", " ")
+                found[at] = replace(one, field=field, reason=f"a date beside {named}", sure=False)
+                break
+    return found
+
+
+_MANY = frozenset({f.DATED, f.OTHER, f.IGNORED, f.NOTE, f.CONDITION, f.PLACE})
+
+
+def _once(found: list[Proposal]) -> tuple[Proposal, ...]:
+    """A field goes to one column, the sure one first; the others are kept as text."""
+    taken: dict[str, int] = {}
+    for one in sorted(found, key=lambda p: (not p.sure, p.index)):
+        if one.field in _MANY:
+            continue
+        if one.field in taken:
+            reason = f"{one.reason}, but column {taken[one.field] + 1} is {one.field.replace('_', ' ')} already"
+            found[one.index] = replace(one, field=f.OTHER, reason=reason, sure=False, unit="")
+        else:
+            taken[one.field] = one.index
+    return tuple(found)

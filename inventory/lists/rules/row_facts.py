@@ -1,0 +1,77 @@
+"""The facts of a row as ``holdings.rules.facts`` keeps them: prices, readings, dates, serials, with their headings."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+
+from inventory.holdings.rules.dates import UNKNOWN, YEAR
+from inventory.holdings.rules.facts import (
+    ACQUIRED,
+    ASKED,
+    DATED,
+    INSURED,
+    MADE,
+    MINIMUM,
+    PAID,
+    SERIAL,
+    TESTED,
+    FoundFact,
+    date_facts,
+    price_facts,
+    reading_facts,
+)
+from inventory.holdings.rules.prices import ROW
+from inventory.lists.rules import fields as f
+from inventory.lists.rules.row_parts import year_made
+from inventory.lists.rules.row_result import RowReading
+
+
+def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
+    """Every fact of a row of a list; `column` names the heading of a field.
+
+    A reading or a serial of a row of several things is said of the row: whose it is nobody knows.
+    """
+    figures = _figures(found, column)
+    with_date = found.tested_on is not None and found.tested_on.precision != UNKNOWN
+    tester = "" if figures and not with_date else found.instrument
+    of_one = (*figures, *((FoundFact(SERIAL, found.serial, column=column(f.SERIAL)),) if _serial(found) else ()))
+    things = sum(group.count for group in found.groups) if found.kind not in (f.PARTS, f.OTHERS) else 1
+    if things > 1:
+        of_one = tuple(replace(one, per=ROW, of_count=things) for one in of_one)
+    return (
+        *price_facts(PAID, found.price, column(f.PRICE)),
+        *price_facts(ASKED, found.asked, column(f.ASKED)),
+        *price_facts(INSURED, found.insured, column(f.INSURED)),
+        *of_one,
+        *date_facts(TESTED, found.tested_on, column(f.TESTED_ON if with_date else f.INSTRUMENT), tester),
+        *date_facts(ACQUIRED, found.acquired_on, column(f.ACQUIRED_ON)),
+        *_made(found, column(f.DATE_CODE)),
+        *date_facts(DATED, found.dated, column(f.DATED)),
+    )
+
+
+def _figures(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
+    """The reading and the minimum of a row; a minimum of a column of its own may be on the scale of the reading."""
+    reading, least = found.reading, found.minimum
+    if reading is None or least is None or reading.minimum != least.value:
+        of_minimum = reading_facts(least, column(f.MINIMUM), MINIMUM)
+        return (*reading_facts(reading, column(f.READING)), *of_minimum)
+    least = replace(least, unit=reading.unit, tester=reading.tester)
+    alone = replace(reading, minimum="")
+    return (*reading_facts(alone, column(f.READING)), *reading_facts(least, column(f.MINIMUM), MINIMUM))
+
+
+def _serial(found: RowReading) -> bool:
+    """Whether the serial has no column of its own in the register."""
+    return bool(found.serial) and found.kind in (f.TUBES, f.PARTS, f.OTHERS)
+
+
+def _made(found: RowReading, column: str) -> tuple[FoundFact, ...]:
+    """When a thing was made, by its date code; a tube has a column for that."""
+    if not found.date_code or found.kind == f.TUBES:
+        return ()
+    fact = FoundFact(MADE, found.date_code, column=column)
+    year = year_made(found.date_code)
+    if year is None:
+        return (fact,)
+    return (replace(fact, first=date(year, 1, 1), last=date(year, 12, 31), precision=YEAR),)

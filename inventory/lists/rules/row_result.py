@@ -1,0 +1,112 @@
+"""What is read from one row of a keeper's list."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from inventory.holdings.rules.dates import DateReading
+from inventory.holdings.rules.hazards import Hazard
+from inventory.holdings.rules.prices import PriceReading
+from inventory.holdings.rules.readings import TestReading
+from inventory.lists.rules.quantities import Quantity
+from tubes.rules.stamp import Reading, StampAnswer, StampTables
+
+WRITTEN, REMARKED, HELD, REFUSED, NOT_AN_ITEM = "written", "written with a remark", "held", "refused", "not an item"
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What the keeper said of the whole list, and the tables. `kind` fixes the kind of every row.
+
+    `dollar` is the ISO 4217 code that "$" stands for, `order` day or month (which comes first), `bare` row or each
+    (what a price with no word beside it is for). `own`: the list came out of a register like this one, each cell being
+    one whole value: states, serials and places are taken as they stand.
+    """
+
+    tables: StampTables
+    today: date
+    headings: Sequence[str] = ()
+    kind: str | None = None
+    dollar: str | None = None
+    order: str | None = None
+    bare: str = ""
+    own: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RowRemark:
+    """`column` the heading, or the field where the list has none; `found` the text as it stands in the cell."""
+
+    column: str
+    found: str
+    reason: str
+    action: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """`count` like things in one state: good, untested, weak or dud for tubes, "" where a part's state is not said."""
+
+    count: int
+    state: str
+    condition: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RowReading:
+    """A row as read. `why` says why it is refused, held or no item; `kept` are the cells kept as text, by heading.
+
+    `groups` are the things to write: none where the count is unknown (not zero: `quantity.to_count` is true) or nothing
+    is on the shelf. `choices` are the readings of a held mark. `register` are the cells that only a register has, by
+    field; `own` as in ``Context``. `beside` says in words that a want stands beside a count, `beside_in` in which
+    field. `minimum` is that of a column of its own; where it is on the scale of the reading, the reading names it too.
+    Whether a serial is already in the register, or a number is used twice in the list, only the caller can know.
+    """
+
+    outcome: str
+    why: str = ""
+    kind: str = ""
+    remarks: tuple[RowRemark, ...] = ()
+    mark: str = ""
+    stamp: StampAnswer | None = None
+    choices: tuple[Reading, ...] = ()
+    model: str = ""
+    number: str = ""
+    quantity: Quantity | None = None
+    groups: tuple[Group, ...] = ()
+    wanted: Quantity | None = None
+    condition: str = ""
+    reading: TestReading | None = None
+    minimum: TestReading | None = None
+    instrument: str = ""
+    tested_on: DateReading | None = None
+    places: tuple[str, ...] = ()
+    place_text: str = ""
+    price: PriceReading | None = None
+    asked: PriceReading | None = None
+    insured: PriceReading | None = None
+    maker: str = ""
+    date_code: str = ""
+    serial: str = ""
+    mate_serial: str = ""
+    mate_text: str = ""
+    acquired_from: str = ""
+    acquired_on: DateReading | None = None
+    dated: DateReading | None = None
+    for_set: str = ""
+    note: str = ""
+    hazards: tuple[Hazard, ...] = ()
+    kept: tuple[tuple[str, str], ...] = field(default_factory=tuple)
+    register: Mapping[str, str] = field(default_factory=dict)
+    seen_on: DateReading | None = None
+    missed_on: DateReading | None = None
+    left_on: DateReading | None = None
+    own: bool = False
+    beside: str = ""
+    beside_in: str = ""
+
+    @property
+    def state(self) -> str:
+        """The one state of all things written, "" where there is none or more than one."""
+        states = {group.state for group in self.groups}
+        return states.pop() if len(states) == 1 else ""

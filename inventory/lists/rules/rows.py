@@ -1,0 +1,300 @@
+"""One row of a keeper's list -> what to write, or why not. Nothing is invented: what is not plain gets a remark."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from inventory.holdings.rules.cells import Remark, row_text, says_ditto, says_nothing, says_unknown
+from inventory.holdings.rules.dates import DateReading, read_date
+from inventory.holdings.rules.hazards import Hazard, find_hazards
+from inventory.holdings.rules.prices import PriceReading, read_price
+from inventory.holdings.rules.readings import UNKNOWN, TestReading, read_reading
+from inventory.lists.rules import fields as f
+from inventory.lists.rules import quantities
+from inventory.lists.rules.headings import PART_WORDS, fold_heading
+from inventory.lists.rules.kinds import kind_of_word, propose_kind
+from inventory.lists.rules.marks import MarkReading, read_mark
+from inventory.lists.rules.not_items import not_an_item
+from inventory.lists.rules.quantities import Quantity, read_quantity
+from inventory.lists.rules.row_cells import IDENTITY, RowCells
+from inventory.lists.rules.row_counts import Counted, count
+from inventory.lists.rules.row_parts import TextPart, read_mate, read_place, read_serial, year_made
+from inventory.lists.rules.row_result import (
+    HELD,
+    NOT_AN_ITEM,
+    REFUSED,
+    REMARKED,
+    WRITTEN,
+    Context,
+    Group,
+    RowReading,
+    RowRemark,
+)
+from inventory.lists.rules.row_wants import Want, find_want
+
+__all__ = [
+    "HELD",
+    "NOT_AN_ITEM",
+    "REFUSED",
+    "REMARKED",
+    "WRITTEN",
+    "Context",
+    "Group",
+    "RowReading",
+    "RowRemark",
+    "read_row",
+]
+
+#: As spreadsheets and programs write an answer of true or false; words in small letters are the keeper's own.
+_TRUTH = re.compile(
+    "TRUE|FALSE|True|False|WAHR|FALSCH|Wahr|Falsch|VRAI|FAUX|Vrai|Faux|WAAR|ONWAAR|VERO|FALSO|VERDADERO|ИСТИНА|ЛОЖЬ"
+)
+_NONE = Remark("none there: no thing is written", "nothing, if it is so; give the count if some are here")
+
+
+def read_row(
+    cells: Sequence[str], mapping: Sequence[str], context: Context, verbatim: frozenset[int] = frozenset(),
+    counted: int | None = None,
+) -> RowReading:  # fmt: skip
+    """Read a row of any content; never raises. `mapping` names the field of each column (see ``fields``).
+
+    `verbatim` are the columns whose cell is marked as text: it is not looked at for what a spreadsheet does.
+    `counted`: how many there are, where somebody counted them since; the cells are not asked for it then.
+    """
+    if why := not_an_item(cells, mapping, context.headings):
+        return RowReading(NOT_AN_ITEM, why)
+    row = RowCells(cells, mapping, context.headings, verbatim, own=context.own)
+    row.more_columns()
+    what = row.text(f.MARK) or row.text(f.MODEL)
+    if refused := _damaged(row, context) or (None if what else _nameless(row)):
+        return refused
+    mark = read_mark(what, context.tables)
+    what = mark.text
+    serial = _whole(row.text(f.SERIAL)) if context.own else read_serial(row.text(f.SERIAL))
+    if len(serial.values) > 1 and serial.remark:
+        row.remark(f.SERIAL, serial.remark)
+        return RowReading(
+            REFUSED, serial.remark.reason, remarks=tuple(row.remarks), mark=mark.text, kept=tuple(row.kept)
+        )
+    kind = _kind(row, what, mark, serial.value, context)
+    if kind == f.TUBES and mark.refused:
+        row.remark(f.MARK if row.text(f.MARK) else f.MODEL, mark.refused)
+        return RowReading(REFUSED, mark.refused.reason, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
+    if kind != f.TUBES and mark.refused and mark.refused.reason.startswith("two types"):
+        row.remark(f.MODEL, Remark(f"{mark.refused.reason}, kept as text", "give each its own row if they are tubes"))
+    return _read(row, kind, what, mark, serial, context, counted)
+
+
+def _damaged(row: RowCells, context: Context) -> RowReading | None:
+    """A row whose number, model or serial a spreadsheet has rewritten."""
+    for field in () if context.own else (f.MARK, f.MODEL):
+        if _TRUTH.fullmatch(row.text(field)):
+            truth = row.text(field)
+            reason = f"{truth}: a spreadsheet's answer of true or false stands here, the original is lost"
+            row.remark(field, Remark(reason, "look at the thing or an older list and write it again"))
+            return RowReading(REFUSED, reason, remarks=tuple(row.remarks), kept=tuple(row.kept))
+    for field in IDENTITY:
+        seen = row.damaged.get(field)
+        if seen is None or seen.remark is None:
+            continue
+        remark = seen.remark
+        if field != f.SERIAL and (said := read_mark(seen.text, context.tables).stamp.refused):
+            remark = Remark(said, remark.action)  # names what the number may have been; none is taken
+        row.remark(field, remark)
+        return RowReading(REFUSED, remark.reason, remarks=tuple(row.remarks), kept=tuple(row.kept))
+    return None
+
+
+def _nameless(row: RowCells) -> RowReading:
+    remark = Remark("nothing in the row says what it is", "add the type or the model, or leave the row out")
+    found = row_text(cell for _, cell in row.cells)
+    row.remarks.append(RowRemark("row", found, remark.reason, remark.action))
+    return RowReading(REFUSED, remark.reason, remarks=tuple(row.remarks), kept=tuple(row.kept))
+
+
+def _kind(row: RowCells, what: str, mark: MarkReading, serial: str, context: Context) -> str:
+    if context.kind:
+        return context.kind
+    word = row.text(f.KIND)
+    if word and (kind := kind_of_word(word)):
+        return kind
+    notes = f"{word} {row.text(f.NOTE)} {row.text(f.CONDITION)}"
+    tube_column = bool(row.text(f.MARK))
+    kind, remark = propose_kind(what, mark.stamp, tube_column=tube_column, serial=serial, notes=notes)
+    if kind == f.OTHERS and fold_heading(row.heading(f.MODEL)) in PART_WORDS:
+        heading = row.heading(f.MODEL)
+        kind, remark = f.PARTS, Remark(f"taken for parts by the heading {heading}", "correct the kind if it is not")
+    row.remark(f.MARK if tube_column else f.MODEL, remark)
+    return kind
+
+
+def _read(
+    row: RowCells, kind: str, what: str, mark: MarkReading, serial: TextPart, context: Context, found_now: int | None
+) -> RowReading:
+    tube = kind == f.TUBES
+    if tube:
+        row.remark(f.MARK if row.text(f.MARK) else f.MODEL, mark.remark)
+    row.remark(f.SERIAL, serial.remark)
+    counted = count(row, kind, serial.value, mark.count, own=context.own, counted=found_now)
+    if counted.quantity.kind == quantities.REFUSED:
+        why = counted.quantity.remark.reason if counted.quantity.remark else "the count cannot be read"
+        return RowReading(REFUSED, why, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
+    found = _filled(row, kind, what, counted, serial, context)
+    want = None if context.own else find_want(row, mark.stamp.leftover, counted.quantity, serial.value)
+    if not context.own and (none := _none_here(row, found, want)):
+        return none
+    asked = tube and bool(mark.choices)
+    beside = want.words if want else ""
+    return replace(
+        found,
+        outcome=HELD if asked or beside else REMARKED if row.remarks else WRITTEN,
+        why=mark.remark.reason if asked and mark.remark else beside,
+        mark=mark.text if tube or row.text(f.MARK) else "",
+        stamp=mark.stamp if tube else None,
+        choices=mark.choices if asked else (),
+        beside=beside,
+        beside_in=want.field if want and beside else "",
+        remarks=tuple(row.remarks),
+        kept=tuple(row.kept),
+    )
+
+
+def _whole(text: str) -> TextPart:
+    return TextPart(text, (text,) if text else ())
+
+
+def _none_here(row: RowCells, found: RowReading, want: Want | None) -> RowReading | None:
+    """A row of which nothing is owned: a want, or a count of none. None where there is something to write."""
+    count = found.quantity
+    none = count is not None and count.figure == 0 and not count.duds and not count.to_count
+    if not none and (want is None or want.beside):
+        return None
+    field, remark = (want.field, want.remark) if want else (f.QUANTITY, _NONE)
+    row.remark(field, remark)
+    return replace(found, outcome=NOT_AN_ITEM, why=remark.reason, groups=(), remarks=(row.remarks[-1],))
+
+
+def _filled(row: RowCells, kind: str, what: str, counted: Counted, serial: TextPart, context: Context) -> RowReading:
+    """Everything of a row that does not decide whether it is written."""
+    read = (_whole, _whole) if context.own else (read_mate, read_place)
+    mate, place = read[0](row.text(f.MATE)), read[1](row.text(f.PLACE, " / "))
+    row.remark(f.MATE, mate.remark)
+    if mate.value and serial.value and mate.value.casefold() != serial.value.casefold():
+        reason = f"the mate bears {mate.value}, this one {serial.value}: neither is corrected"
+        row.remark(f.MATE, Remark(reason, "compare the plates"))
+    row.remark(f.PLACE, place.remark)
+    instrument = _instrument(row)
+    reading, minimum = _reading(row, instrument)
+    things = sum(group.count for group in counted.groups)
+    if reading and reading.value and things > 1 and kind not in (f.PARTS, f.OTHERS):
+        reason = f"one reading for {things} things: kept with each as said of the row"
+        row.remark(f.READING, Remark(reason, "enter each one's own reading"))
+    return RowReading(
+        WRITTEN,
+        kind=kind,
+        model=_model(row, kind, what),
+        number=row.text(f.NUMBER),
+        quantity=counted.quantity,
+        groups=counted.groups,
+        wanted=_wanted(row),
+        condition=counted.condition,
+        reading=reading,
+        minimum=minimum,
+        instrument=instrument,
+        tested_on=_date(row, f.TESTED_ON, context),
+        places=place.values,
+        place_text=place.text,
+        price=_price(row, f.PRICE, context),
+        asked=_price(row, f.ASKED, context),
+        insured=_price(row, f.INSURED, context),
+        maker=row.text(f.MAKER),
+        date_code=row.text(f.DATE_CODE),
+        serial=serial.value,
+        mate_serial=mate.value,
+        mate_text=mate.text,
+        acquired_from=_acquired_from(row),
+        acquired_on=_date(row, f.ACQUIRED_ON, context),
+        dated=_date(row, f.DATED, context),
+        for_set=row.text(f.FOR_SET),
+        note=row.text(f.NOTE),
+        hazards=_hazards(row),
+        register={field: text for field in f.REGISTER if (text := row.text(field))},
+        seen_on=_date(row, f.SEEN, context),
+        missed_on=_date(row, f.MISSED, context),
+        left_on=_date(row, f.LEFT_ON, context),
+        own=context.own,
+    )
+
+
+def _model(row: RowCells, kind: str, what: str) -> str:
+    """The model; what the thing is may stand in the tube column of a mixed list."""
+    if row.text(f.MARK):
+        return row.text(f.MODEL) or ("" if kind == f.TUBES else what)
+    return what
+
+
+def _wanted(row: RowCells) -> Quantity | None:
+    if not row.written(f.WANTED).strip():
+        return None
+    wanted = read_quantity(row.written(f.WANTED))
+    row.remark(f.WANTED, wanted.remark)
+    return wanted
+
+
+def _instrument(row: RowCells) -> str:
+    text = row.text(f.INSTRUMENT)
+    if says_ditto(text):
+        row.remark(f.INSTRUMENT, Remark("refers to the row above, kept as found", "write the instrument itself"))
+    return "" if says_nothing(text) or says_unknown(text) or says_ditto(text) else text
+
+
+def _reading(row: RowCells, instrument: str) -> tuple[TestReading | None, TestReading | None]:
+    """(the reading, with the minimum of a column of its own where the reading names none; that minimum)."""
+    cell = row.written(f.READING)
+    reading = read_reading(cell, row.heading(f.READING), instrument) if cell else None
+    if reading:
+        row.remark(f.READING, reading.remark)
+    if not row.written(f.MINIMUM):
+        return reading, None
+    minimum = read_reading(row.written(f.MINIMUM), row.heading(f.MINIMUM), instrument)
+    if minimum.kind != UNKNOWN and not minimum.value:
+        row.remark(f.MINIMUM, minimum.remark)
+    elif minimum.value and (not reading or reading.minimum or not reading.value or minimum.minimum):
+        row.remark(f.MINIMUM, Remark("a minimum without one reading beside it: kept as found", "write reading/minimum"))
+    elif reading and minimum.unit and reading.unit != minimum.unit:
+        reason = "the minimum is on another scale than the reading: kept as found"
+        row.remark(f.MINIMUM, Remark(reason, "give both on one scale"))
+    elif reading and minimum.value:
+        return replace(reading, minimum=minimum.value, minimum_figure=minimum.figure), minimum
+    return reading, minimum
+
+
+def _date(row: RowCells, field: str, context: Context) -> DateReading | None:
+    if not row.written(field).strip():
+        return None
+    found = read_date(row.written(field), context.today, context.order)
+    row.remark(field, found.remark)
+    return found
+
+
+def _price(row: RowCells, field: str, context: Context) -> PriceReading | None:
+    if not row.written(field).strip():
+        return None
+    found = read_price(row.written(field), context.dollar, context.bare, row.heading(field))
+    row.remark(field, found.remark)
+    return found
+
+
+def _acquired_from(row: RowCells) -> str:
+    text = row.text(f.FROM)
+    if says_ditto(text):
+        row.remark(f.FROM, Remark("refers to the row above, kept as written", "write the source itself"))
+    return text
+
+
+def _hazards(row: RowCells) -> tuple[Hazard, ...]:
+    hazards = find_hazards(row.words(), year_made(row.text(f.DATE_CODE)))
+    for hazard in hazards:
+        heading, cell = row.bearing(hazard.word)
+        row.remarks.append(RowRemark(heading, cell, f"{hazard.reason}: mark {hazard.name} proposed", hazard.caution))
+    return hazards

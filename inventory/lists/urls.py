@@ -1,0 +1,25 @@
+"""Addresses of lists in and everything out."""
+
+from django.urls import path
+
+from inventory.lists.views import lists, out
+
+urlpatterns = [
+    path("lists/", out.lists, name="lists"),
+    path("lists/<slug:name>/out/", out.list_out, name="list-out"),
+    path("lists/in/", lists.lists_in, name="lists-in"),
+    path("lists/in/add/", lists.list_add, name="list-add"),
+    path("lists/in/to-count/", lists.lists_to_count, name="lists-to-count"),
+    path("lists/in/<int:pk>/", lists.list_in, name="list-in"),
+    path("lists/in/<int:pk>/columns/", lists.list_columns, name="list-columns"),
+    path("lists/in/<int:pk>/progress/", lists.list_progress, name="list-progress"),
+    path("lists/in/<int:pk>/write/", lists.list_write, name="list-write"),
+    path("lists/in/<int:pk>/drop/", lists.list_drop, name="list-drop"),
+    path("lists/in/<int:pk>/undo/", lists.list_undo, name="list-undo"),
+    path("lists/in/<int:pk>/refused/", lists.list_refused, name="list-refused"),
+    path("lists/in/<int:pk>/alike/", lists.list_alike, name="list-alike"),
+    path("lists/in/<int:pk>/rows/<int:row>/answer/", lists.list_answer, name="list-answer"),
+    path("lists/in/<int:pk>/rows/<int:row>/count/", lists.list_count, name="list-count"),
+]
+
+pages = {"lists": urlpatterns}

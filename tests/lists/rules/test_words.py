@@ -1,0 +1,113 @@
+"""States and hazards in words: common practice, no source, unless a source stands beside the case."""
+
+import pytest
+
+from inventory.holdings.rules.hazards import find_hazards
+from inventory.lists.rules.states import read_state, read_states
+
+# words, the state they state, are they doubted
+STATES = [
+    ("o.k.", "good", False),
+    ("ok", "good", False),
+    ("good", "good", False),
+    ("tests good", "good", False),
+    ("gut", "good", False),
+    ("geprüft gut", "good", False),
+    ("i. O.", "good", False),
+    ("goed", "good", False),
+    ("bon", "good", False),
+    ("weak", "weak", False),
+    ("schwach", "weak", False),
+    ("tests low", "weak", False),
+    ("taub", "dud", False),
+    ("dud", "dud", False),
+    ("no good", "dud", False),
+    ("heater open", "dud", False),
+    ("dead short", "dud", False),
+    ("defekt", "dud", False),
+    ("untested", "untested", False),
+    ("not tested, good box", "untested", False),
+    ("nicht geprüft", "untested", False),
+    ("niet getest", "untested", False),
+    ("neu", "", False),  # new is not tested: leedsradio.com, testslikenew
+    ("new", "", False),
+    ("NOS", "", False),
+    ("NIB", "", False),
+    ("gebr.", "", False),
+    ("used", "", False),
+    ("pull", "", False),
+    ("as is", "", False),
+    ("brushes gone", "", False),
+    ("Glas lose", "", False),
+    ("sealed case do not open", "", False),
+    ("good box", "", False),
+    ("broken base", "", False),
+    ("low hours", "", False),
+    ("", "", False),
+    ("-", "", False),
+    ("?", "", True),
+    ("dud?", "", True),  # a tube with "dud?" scratched in its paint proved satisfactory
+    ("neu / taub?", "", True),
+    ("ok?", "", True),
+    ("probably good", "", True),
+    ("good / weak", "", True),
+    ("filament good", "", False),
+    ("good for parts", "", False),
+    ("glass ok", "", False),
+    ("heizt gut", "", False),
+    ("no duds", "", False),
+    ("1 good", "", True),
+    ("mostly good", "", True),
+    ("believed good", "", True),
+    ("angeblich gut", "", True),
+    ("not good", "", True),
+    ("nicht gut", "", True),
+]
+HAZARDS = [
+    ("mercury vapour rectifier", None, {"mercury"}),
+    ("Quecksilber", None, {"mercury"}),
+    ("mercury-free", None, set()),
+    ("no mercury", None, set()),
+    ("radium dial", None, {"radium"}),
+    ("Leuchtfarbe an der Skala", None, {"radium"}),
+    ("asbestos cord inside", None, {"asbestos"}),
+    ("selenium stack", None, {"selenium"}),
+    ("Selen-Gleichrichter", None, {"selenium"}),
+    ("beryllia insulator", None, {"beryllia"}),
+    ("radioactive keep-alive", None, {"radioactive"}),
+    # 40 CFR 761: no manufacture with PCB in the United States from 1979 on
+    ("oil cap 4 mfd 600 V", None, {"PCB"}),
+    ("oil-filled condenser", 1944, {"PCB"}),
+    ("oil filled capacitor 1978", None, {"PCB"}),
+    ("oil filled capacitor 1979", None, set()),
+    ("oil filled capacitor", 1985, set()),
+    ("oil filled capacitor 1944 or 1985", None, {"PCB"}),
+    ("Pyranol can, 1985", None, {"PCB"}),
+    ("non-PCB oil capacitor 1990", None, set()),
+    ("Ölkondensator", None, {"PCB"}),
+    ("oil can for the blower", None, set()),
+    ("boiled capacitor", None, set()),
+    ("glow checked", None, set()),
+    ("Hg rectifier with asbestos", None, {"mercury", "asbestos"}),
+]
+
+
+@pytest.mark.parametrize(("words", "state", "doubted"), STATES)
+def test_a_word_states_a_state_or_none(words: str, state: str, doubted: bool) -> None:
+    found = read_state(words)
+    assert (found.state, found.doubted) == (state, doubted)
+    assert (found.remark is not None) == doubted
+    assert found.condition == ("" if words == "-" else words)
+
+
+def test_each_group_of_a_count_has_its_own_word() -> None:
+    assert [s.state for s in read_states("o.k. / taub", 2)] == ["good", "dud"]
+    assert [s.state for s in read_states("o.k.", 2)] == ["good", "good"]
+    assert [s.condition for s in read_states("neu / taub?", 2)] == ["neu", "taub?"]
+
+
+@pytest.mark.parametrize(("words", "made", "names"), HAZARDS)
+def test_hazards_in_words(words: str, made: int | None, names: set[str]) -> None:
+    found = find_hazards(words, made)
+    assert {hazard.name for hazard in found} == names
+    assert all(hazard.reason and "local codes and licensed practice" in hazard.caution for hazard in found)
