@@ -7,10 +7,10 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import Fact, PartLot, Place, Tube, Want
+from inventory.holdings.models import Fact, Movement, PartLot, Place, Tube, Want
 from inventory.holdings.queries import places_within
 from inventory.holdings.rules.facts import SERIAL
-from tubes.queries import types_named
+from tubes.queries import holding, types_named
 
 
 class TubeFilter(filters.FilterSet):
@@ -28,7 +28,8 @@ class TubeFilter(filters.FilterSet):
 
     def by_type(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         """Tubes that are what the text names, under any number; untyped ones with that very mark too."""
-        return rows.filter(Q(type__name__in=types_named(value)) | Q(type__isnull=True, marked__icontains=value.strip()))
+        bearing = Q(type__isnull=True) & holding("marked", value)
+        return rows.filter(Q(type__name__in=types_named(value)) | bearing)
 
     def by_settled(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         return rows.filter(type__isnull=value == "no")
@@ -88,4 +89,20 @@ class WantFilter(filters.FilterSet):
     def by_text(self, rows: QuerySet[Want], name: str, value: Any) -> QuerySet[Want]:
         for word in value.split():
             rows = rows.filter(Q(thing__icontains=word) | Q(purpose__icontains=word) | Q(note__icontains=word))
+        return rows
+
+
+class MovementFilter(filters.FilterSet):
+    text = filters.CharFilter(method="by_text", label="Tag or words of a place")
+    since = filters.DateFilter(field_name="on", lookup_expr="gte", label="From")
+    until = filters.DateFilter(field_name="on", lookup_expr="lte", label="To")
+
+    class Meta:
+        model = Movement
+        fields: list[str] = []
+
+    def by_text(self, rows: QuerySet[Movement], name: str, value: Any) -> QuerySet[Movement]:
+        for word in value.split():
+            places = Q(from_path__icontains=word) | Q(to_path__icontains=word)
+            rows = rows.filter(Q(item__tag__iexact=word) | places)
         return rows
