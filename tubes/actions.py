@@ -12,10 +12,11 @@ from tubes.models import KEEPER, TABLE, Basing, Designation, JanMaker, Limit, Ra
 from tubes.queries.judging import limits
 from tubes.rules.limits import value_fault
 from tubes.rules.relations import own_type_marks
+from tubes.rules.schemes import BY_NAME
 from tubes.rules.sources import STATED, field_sources, grade_of
-from tubes.rules.stamp import DesignationRow
-from tubes.rules.tables import FIGURES, FILES, RATED_FIELDS, WORDS, Fault, TableRow, Tables, read_tables
+from tubes.rules.tables import FIGURES, FILES, RATED_FIELDS, WORDS, Fault, TableRow, Tables, mark_of, read_tables
 
+MARK_FILES = ("designations.csv", "relations.csv")
 SOURCE_FILES = ("sources.csv", "ratings_sources.csv")
 
 
@@ -63,15 +64,13 @@ def load_reference(folder: Path) -> LoadResult:
     with transaction.atomic():
         rows = tables.rows
         sources = _load_sources([row for name in SOURCE_FILES for row in rows[name]], result)
-        marks = [
-            DesignationRow(*(row.cells[c] for c in ("type", "scheme", "designation", "relation", "note")))
-            for row in rows["designations.csv"]
-        ]
-        named = {row.cells["type"] for name in ("designations.csv", "ratings.csv") for row in rows[name]}
+        marks = [mark_of(row) for name in MARK_FILES for row in rows[name]]
+        named = {row.cells["type"] for name in (*MARK_FILES, "ratings.csv") for row in rows[name]}
         cautions = {row.cells["type"]: row.cells["caution"] for row in rows["cautions.csv"]}
         types = _load_types(named | set(cautions), own_type_marks(marks, named), cautions, result)
         _load_makers(rows["jan_makers.csv"], sources, result)
-        _load_designations(rows["designations.csv"], types, sources, result)
+        for name in MARK_FILES:
+            _load_marks(name, rows[name], types, sources, result)
         _load_ratings(rows["ratings.csv"], types, sources, result)
         _load_plain("limits", Limit, rows["limits.csv"], sources, result)
         _load_plain("basings", Basing, rows["basings.csv"], sources, result)
@@ -79,14 +78,21 @@ def load_reference(folder: Path) -> LoadResult:
     return result
 
 
+EVERY = models.Q()
+
+
 def _sync(
     model: type[models.Model],
     wanted: Mapping[tuple[Any, ...], Mapping[str, Any]],
     key: tuple[str, ...],
     keep: bool = False,
+    among: models.Q = EVERY,
 ) -> dict[str, int]:
-    """Create, update and (unless ``keep``) delete the rows of origin *table* until they equal ``wanted``."""
-    have = {tuple(getattr(row, k) for k in key): row for row in model._default_manager.filter(origin=TABLE)}
+    """Create, update and (unless ``keep``) delete the rows of origin *table* until they equal ``wanted``.
+
+    ``among``: only these rows of the model are looked at.
+    """
+    have = {tuple(getattr(row, k) for k in key): row for row in model._default_manager.filter(among, origin=TABLE)}
     new = [
         model(**dict(zip(key, at, strict=True)), **cells, origin=TABLE)
         for at, cells in wanted.items()
@@ -139,18 +145,21 @@ def _load_makers(rows: Iterable[TableRow], sources: Mapping[str, int], result: L
     result.counts["maker codes"] = _sync(JanMaker, wanted, ("code",))
 
 
-def _load_designations(
-    rows: Iterable[TableRow], types: Mapping[str, int], sources: Mapping[str, int], result: LoadResult
+def _load_marks(
+    name: str, rows: tuple[TableRow, ...], types: Mapping[str, int], sources: Mapping[str, int], result: LoadResult
 ) -> None:
-    wanted = {
-        (types[row.cells["type"]], row.cells["scheme"], row.cells["designation"]): {
-            "relation": row.cells["relation"],
-            "note": row.cells["note"],
-            "source_id": sources[row.citations[0].key],
-        }
-        for row in rows
-    }
-    result.counts["designations"] = _sync(Designation, wanted, ("type_id", "scheme", "designation"))
+    """Marks of types, or relations of types by their names; a table of relations that is missing takes none away."""
+    by_name = models.Q(scheme=BY_NAME)
+    wanted = {}
+    for row in rows:
+        mark = mark_of(row)
+        cells = {"relation": mark.relation, "note": mark.note, "source_id": sources[row.citations[0].key]}
+        wanted[types[mark.type], mark.scheme, mark.designation] = cells
+    found = _sync(
+        Designation, wanted, ("type_id", "scheme", "designation"),
+        keep=not rows, among=by_name if name == "relations.csv" else ~by_name,
+    )  # fmt: skip
+    result.counts[name.removesuffix(".csv")] = found
 
 
 def _load_ratings(

@@ -77,7 +77,8 @@ class DesignationForm(forms.ModelForm):
             "designation": "As stamped or printed.",
             "relation": "same: one tube. ruggedized: may stand in for the type. variant, near: say what differs. "
             "refuted: the row of the tables is not so.",
-            "note": "Begin with 'unchecked:' for a lead that must not count as an equivalent.",
+            "note": "Begin with 'unchecked:' for a lead that must not count as an equivalent. Where one must not stand "
+            "for the other, write 'never plug one for the other' and why: the judge then says unsuitable.",
         }
 
 
@@ -107,10 +108,13 @@ class ConditionsForm(forms.Form):
     plate_v = _given("plate voltage, V")
     plate_w = _given("plate dissipation, W")
     screen_v = _given("screen voltage, V")
+    screen_w = _given("screen dissipation, W")
     output_ma = _given("dc output of a rectifier, mA")
     frequency = FrequencyField(label="frequency")
     neutralized = forms.BooleanField(required=False, label="neutralized there")
     tuned = forms.BooleanField(required=False, label="tuned circuits there")
+    switched_together = forms.BooleanField(required=False, label="plate and filament are switched together")
+    on_side = forms.BooleanField(required=False, label="tubes do not stand upright there")
 
     def conditions(self) -> Conditions:
         """The conditions that a valid form states."""
@@ -124,10 +128,13 @@ class ConditionsForm(forms.Form):
             plate_v=cells["plate_v"],
             plate_w=cells["plate_w"],
             screen_v=cells["screen_v"],
+            screen_w=cells["screen_w"],
             output_ma=cells["output_ma"],
             frequency_mhz=None if kc is None else kc / 1000,
             neutralized=cells["neutralized"],
             tuned=cells["tuned"],
+            switched_together=cells["switched_together"],
+            on_side=cells["on_side"],
         )
 
 

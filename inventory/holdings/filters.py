@@ -7,7 +7,7 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import Fact, PartLot, Place, Tube, Want
+from inventory.holdings.models import Fact, Movement, PartLot, Place, Tube, Want
 from inventory.holdings.queries import places_within
 from inventory.holdings.rules.facts import SERIAL
 from tubes.queries import types_named
@@ -88,4 +88,20 @@ class WantFilter(filters.FilterSet):
     def by_text(self, rows: QuerySet[Want], name: str, value: Any) -> QuerySet[Want]:
         for word in value.split():
             rows = rows.filter(Q(thing__icontains=word) | Q(purpose__icontains=word) | Q(note__icontains=word))
+        return rows
+
+
+class MovementFilter(filters.FilterSet):
+    text = filters.CharFilter(method="by_text", label="Tag or words of a place")
+    since = filters.DateFilter(field_name="on", lookup_expr="gte", label="From")
+    until = filters.DateFilter(field_name="on", lookup_expr="lte", label="To")
+
+    class Meta:
+        model = Movement
+        fields: list[str] = []
+
+    def by_text(self, rows: QuerySet[Movement], name: str, value: Any) -> QuerySet[Movement]:
+        for word in value.split():
+            places = Q(from_path__icontains=word) | Q(to_path__icontains=word)
+            rows = rows.filter(Q(item__tag__iexact=word) | places)
         return rows

@@ -3,6 +3,7 @@
 from datetime import date
 
 from inventory.house.areas import Area, Section, Way
+from inventory.running.archived import SPECS
 from inventory.running.queries import dues_soon, log_differences
 
 
@@ -31,4 +32,5 @@ AREA = Area(
     urls="inventory.running.urls",
     ways=(Way("Hours and tests", "running:home", 80),),
     needs_hand=needs_hand,
+    archive=SPECS,
 )

@@ -23,7 +23,7 @@ from inventory.sets.models import (
 )
 from inventory.sets.queries import overlapping, type_difference, where_held
 
-OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "output_ma", "frequency_mc")
+OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mc")
 
 
 @transaction.atomic

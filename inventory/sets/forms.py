@@ -16,7 +16,9 @@ from tubes.rules.supply import LEAST_V, MOST_V
 class SetModelForm(forms.ModelForm):
     class Meta:
         model = SetModel
-        fields = ["name", "kind", "neutralizing", "filament_supply_v", "caution", "note"]
+        fields = [
+            "name", "kind", "neutralizing", "filament_supply_v", "switched_together", "on_side", "caution", "note",
+        ]  # fmt: skip
         help_texts = {"filament_supply_v": "What stands on the heater branches, before any dropper."}
         formfield_callback = picker
 
@@ -36,7 +38,7 @@ class PositionForm(forms.ModelForm):
         model = Position
         fields = [
             "mark", "type", "role", "neutralized", "tuned", "heater_branch", "heater_v",
-            "plate_v", "plate_w", "screen_v", "output_ma", "frequency_mc", "values_from",
+            "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mc", "values_from",
         ]  # fmt: skip
 
 

@@ -62,6 +62,13 @@ class SetModel(models.Model):
     )  # fmt: skip
     rated_power_w = models.FloatField("rated output, W", null=True, blank=True)
     filament_supply_v = models.FloatField("filament supply, V", null=True, blank=True)
+    switched_together = models.BooleanField(
+        "plate and filament are switched together", default=False,
+        help_text="One switch, no time for a mercury rectifier to warm up before plate voltage.",
+    )  # fmt: skip
+    on_side = models.BooleanField(
+        "stands on its side in use", default=False, help_text="Its rectifiers do not stand upright."
+    )
     caution = models.TextField(blank=True, help_text="What can hurt in this model, shown on every page of its chassis.")
     note = models.TextField(blank=True)
     history = HistoricalRecords()
@@ -97,6 +104,7 @@ class Position(models.Model):
     plate_v = _operating("plate voltage here, V")
     plate_w = _operating("plate dissipation here, W", help_text="Of one section.")
     screen_v = _operating("screen voltage here, V")
+    screen_w = _operating("screen dissipation here, W", help_text="Of one section.")
     output_ma = _operating("dc output here, mA", help_text="Of a rectifier.")
     frequency_mc = _operating("highest frequency here, Mc")
     tuned = models.BooleanField(

@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from inventory.house.access import KEEPER, add_person
 from tests import factories as make
 from tests.house.world import ADDRESSES, OPEN, POST_ONLY, World
-from tests.running import rows as running
+from tests.rooms import stand
 
 pytestmark = pytest.mark.django_db
 PAGES = [name for name, (needs, *_) in ADDRESSES.items() if name not in POST_ONLY and needs != OPEN]
@@ -48,7 +48,7 @@ def populate(count, world):
         make.CompanionFactory(kind=companion_kind, kept_with=chassis, place=world.place)
         make.CompanionFactory(kind=world.kind, mate_serial=f"{number}", kept_with=world.chassis)
         make.CompanionCheckFactory(companion=world.companion, chassis=world.chassis)
-        running.grow(world, number)
+        stand("grow", world, number)
         world.tube.note = f"{world.count}-{number}"
         world.tube.save()
         world.tube.item.movements.create(from_path="D1", to_path="D1", on=world.today)

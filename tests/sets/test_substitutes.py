@@ -134,6 +134,26 @@ def test_options_narrow():
     assert heater("--supply-v", "12.6 V") == "fits"
 
 
+def test_ticks_of_the_set_model_count_in_its_positions(as_keeper):
+    """Mercury wants its filament warm first and stands upright (uli-866a): two ticks of the model say what it gives."""
+    model = SetModelFactory(name="Mullock PS 2")
+    place = PositionFactory(set_model=model, mark="V2", type=kind("3B28"))
+
+    def mercury():
+        (one,) = [c for c in run("--position", "Mullock PS 2:V2")["candidates"] if c["type"] == "866A"]
+        return one["verdict"]
+
+    assert mercury() == "with care"
+    cells = {"name": model.name, "kind": "power unit", "neutralizing": model.neutralizing}
+    for tick in ("switched_together", "on_side"):
+        answer = as_keeper.post(reverse("sets:model-change", args=[model.pk]), cells | {tick: "on"})
+        assert answer.status_code == 302 and mercury() == "unsuitable"
+    change = reverse("sets:position-change", args=[place.pk])
+    assert as_keeper.post(change, {"mark": "V2", "type": "807", "screen_w": "2.5"}).status_code == 302
+    place.refresh_from_db()
+    assert (place.screen_w, conditions_of(place).screen_w, conditions_of(place).on_side) == (2.5, 2.5, True)
+
+
 def test_another_type_may_be_asked_for_in_a_position(position):
     assert run("6SL7GT", "--position", "Ostercape TX 5:V109")["wanted"] == "6SL7GT"
 

@@ -224,6 +224,24 @@ def test_judge_command_with_conditions():
     assert run("judge", "807", "1625", "--supply-v", "12.6")["verdict"] == "rewire or adapter"
 
 
+def test_identity_wins_whatever_is_missing():
+    """EF50 (VR91) has no row of figures, the 28D7 no ratings."""
+    for wanted, candidate in (("EF50", "VR91"), ("28D7", "28D7"), ("EF50", "EF50"), ("EF50", "CV1091")):
+        found = run("judge", wanted, candidate)
+        assert found["verdict"] == "fits" and found["findings"][0]["text"].startswith("The same type.")
+        assert {one["verdict"] for one in found["findings"]} == {"fits"}
+
+
+def test_ways_to_state_a_place():
+    assert run("judge", "807", "807", "--screen-watts", "4 W")["verdict"] == "unsuitable"
+    assert run("judge", "807", "807", "--screen-w", "3.5")["verdict"] == "fits"
+    assert "--screen-watts: 'much'" in refusal("judge", "807", "807", "--screen-watts", "much")
+    assert run("judge", "3B28", "866A")["verdict"] == "with care"
+    assert run("judge", "3B28", "866A", "--switched-together")["verdict"] == "unsuitable"
+    assert run("judge", "3B28", "866A", "--on-side")["verdict"] == "unsuitable"
+    assert run("judge", "45", "VT-52")["verdict"] == "unsuitable"
+
+
 def test_judge_command_for_people():
     text = shown("judge", "6L6", "EL34")
     assert text.startswith("EL34 for 6L6: rewire or adapter\n")

@@ -16,6 +16,7 @@ from tests.factories import DesignationFactory, SourceFactory, TubeFactory, Tube
 from tubes.actions import load_reference, save_designation, save_rating, save_source, save_type
 from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
 from tubes.queries import effective_figures, knowledge, type_for_stamp
+from tubes.rules.schemes import BY_NAME
 from tubes.rules.tables import FILES, OPTIONAL
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
@@ -70,7 +71,8 @@ def load(folder):
 def test_the_rows_are_those_of_the_files():
     marks = {(r["type"], r["scheme"], r["designation"], r["relation"]) for r in rows_of("designations.csv")}
     held = Designation.objects.filter(origin=TABLE).values_list("type__name", "scheme", "designation", "relation")
-    assert set(held) == marks
+    relations = {(r["type"], BY_NAME, r["other"], r["relation"]) for r in rows_of("relations.csv")}
+    assert relations and set(held) == marks | relations
     assert dict(JanMaker.objects.values_list("code", "maker")) == {
         r["code"]: r["maker"] for r in rows_of("jan_makers.csv")
     }
@@ -135,8 +137,9 @@ def test_a_changed_cell_changes_that_row_alone(copy, snapshot):
     edit(copy, "designations.csv", lambda t: t.replace("VT-231,same,,", "VT-231,same,plain words,"))
     before = snapshot()
     result = load(copy)
-    rows = len(before["Designation"])
+    rows = len(rows_of("designations.csv"))
     assert result.counts["designations"] == {"new": 0, "changed": 1, "gone": 0, "in tables": rows}
+    assert result.counts["relations"]["in tables"] == len(before["Designation"]) - rows
     row.refresh_from_db()
     assert row.note == "plain words"
     after = snapshot()

@@ -18,10 +18,15 @@ def add_conditions(parser: CommandParser) -> None:
     parser.add_argument("--plate-v", metavar="V", help="plate voltage there (rectifier: peak inverse)")
     parser.add_argument("--plate-w", metavar="W", help="plate dissipation there, one section")
     parser.add_argument("--screen-v", metavar="V", help="screen voltage there")
+    parser.add_argument("--screen-watts", "--screen-w", dest="screen_w", metavar="W", help="screen dissipation there")
     parser.add_argument("--output-ma", metavar="MA", help="dc output of a rectifier there")
     parser.add_argument("--frequency", metavar="F", help="with its unit, for example 3.6 Mc")
     parser.add_argument("--neutralized", action="store_true", help="the stage there is neutralized")
     parser.add_argument("--tuned", action="store_true", help="tuned circuits there: capacitances count")
+    parser.add_argument(
+        "--switched-together", action="store_true", help="the set switches plate and filament together: no preheat"
+    )
+    parser.add_argument("--on-side", action="store_true", help="tubes do not stand upright in the set")
 
 
 def conditions_from(options: Mapping[str, Any]) -> Conditions:
@@ -35,19 +40,22 @@ def conditions_from(options: Mapping[str, Any]) -> Conditions:
         plate_v=_amount(options, "plate_v", "V"),
         plate_w=_amount(options, "plate_w", "W"),
         screen_v=_amount(options, "screen_v", "V"),
+        screen_w=_amount(options, "screen_w", "W", "--screen-watts"),
         output_ma=_amount(options, "output_ma", "mA"),
         frequency_mhz=None if frequency is None else parse_frequency_kc(frequency) / 1000,
         neutralized=options["neutralized"],
         tuned=options["tuned"],
+        switched_together=options["switched_together"],
+        on_side=options["on_side"],
     )
 
 
-def _amount(options: Mapping[str, Any], name: str, unit: str) -> float | None:
+def _amount(options: Mapping[str, Any], name: str, unit: str, option: str = "") -> float | None:
     """A positive figure, alone or with its unit."""
     text = options[name]
     if text is None:
         return None
-    option = "--" + name.replace("_", "-")
+    option = option or "--" + name.replace("_", "-")
     try:
         value = float(text)
     except ValueError:

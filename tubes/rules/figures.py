@@ -18,6 +18,8 @@ MIXERS = frozenset({"heptode", "other"})
 RECTIFIERS = frozenset({"rectifier", "gas-rectifier"})
 DIODES = RECTIFIERS | {"duodiode", "thyratron"}
 REGULATORS = frozenset({"gas-regulator"})
+POWER = "power"  # use of a screen-grid tube that drives a load; others amplify voltage
+MERCURY, XENON, GAS, VACUUM = "mercury vapour", "xenon", "gas", "high vacuum"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,11 @@ class TypeFigures:
     def form(self) -> Form:
         return form_of(self.word("kind"), self.word("note"), self.form_note)
 
+    @cached_property
+    def filling(self) -> str:
+        """What a rectifier holds: MERCURY, XENON, GAS (another one), VACUUM; nothing: not known."""
+        return filling_of(self.word("kind"), f"{self.word('note')}; {self.form_note}", self.caution)
+
     @property
     def cold(self) -> bool:
         return self.word("cathode") == "cold"
@@ -140,6 +147,9 @@ def form_like(note: str) -> str:
     return (match[1] or match[2]) if match else ""
 
 
+_POWER = re.compile(r"\b(?:output (?:pentode|tube)|power pentode)\b")
+
+
 def form_of(kind: str, own_note: str, like_note: str = "") -> Form:
     """The form of a tube by its kind and the fixed words of its note, or of that of the type it is a form of."""
     both = "dissipations (both)" in own_note
@@ -151,4 +161,24 @@ def form_of(kind: str, own_note: str, like_note: str = "") -> Form:
     wave = next((word for word in waves if word in note), "") if kind in RECTIFIERS else ""
     uses = {"tuning indicator": "tuning indicator", "converter": "converter", "pentagrid mixer": "mixer"}
     use = next((use for words, use in uses.items() if words in note), "") if kind in MIXERS else ""
+    if kind in SCREENED and (kind == "beam-tetrode" or _POWER.search(note)):
+        use = POWER
     return Form(kind, sections, diodes, cutoff, wave, use, both)
+
+
+_MERCURY = re.compile(r"(?<!no )\bmercury\b", re.IGNORECASE)
+_OTHER_GAS = re.compile(r"\b(?:cold-cathode|argon|neon|helium|hydrogen|krypton)\b", re.IGNORECASE)
+
+
+def filling_of(kind: str, note: str, caution: str) -> str:
+    """What a rectifier holds, by its kind, the fixed words of its note and its caution; empty: not known.
+
+    A caution that names mercury counts also where no figure of the type is known.
+    """
+    if (kind in RECTIFIERS and _MERCURY.search(note)) or (kind in {"", *RECTIFIERS} and _MERCURY.search(caution)):
+        return MERCURY
+    if kind == "rectifier":
+        return VACUUM
+    if kind != "gas-rectifier":
+        return ""
+    return XENON if "xenon" in note else GAS if _OTHER_GAS.search(note) else ""

@@ -1,11 +1,12 @@
 """May this tube stand in for that one, in this place? Every check as a finding with numbers, limit and source.
 
 The verdict is the worst finding (order: ``judge_parts.VERDICTS``). Figures come graded; rows that are only leads are
-left out before they come here, so that no finding rests on them.
+left out before they come here, so that no finding rests on them. Where the two are one type, what is not known of it
+is not asked.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from tubes.rules.basing import Basings
@@ -13,7 +14,8 @@ from tubes.rules.figures import RECTIFIERS, TypeFigures
 from tubes.rules.judge_figures import figure_findings
 from tubes.rules.judge_form import form_findings
 from tubes.rules.judge_heater import heater_findings, place_of
-from tubes.rules.judge_parts import CARE, FITS, Case, Conditions, Finding, Judgement
+from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Conditions, Finding, Judgement
+from tubes.rules.judge_rectifier import rectifier_findings
 from tubes.rules.limits import Limits
 from tubes.rules.relations import RUGGEDIZED, SAME, Relative
 from tubes.rules.sources import FROM_MEMORY
@@ -36,9 +38,14 @@ class Bench:
     kin_sources: Mapping[frozenset[str], tuple[str, ...]] = field(default_factory=dict)
 
 
+MEASURED = (
+    "supply_v", "string_a", "budget_a", "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mhz",
+)  # fmt: skip
+
+
 def checked(wanted: TypeFigures, conditions: Conditions) -> Conditions:
     """The conditions, if they can be. Raises ValueError with one line."""
-    for name in ("supply_v", "string_a", "budget_a", "plate_v", "plate_w", "screen_v", "output_ma", "frequency_mhz"):
+    for name in MEASURED:
         value = getattr(conditions, name)
         if value is not None and not 0 < value < float("inf"):
             raise ValueError(f"{name} is {value!r}; expected a positive figure")
@@ -58,11 +65,23 @@ def judge(wanted: TypeFigures, candidate: TypeFigures, conditions: Conditions, b
     same = relation is not None and relation.candidate == SAME
     heater, wiring = heater_findings(case)
     form, plugging = form_findings(case, bench.basings)
-    figures, settings = figure_findings(case, same)
-    findings = [*([relation] if relation else []), *heater, *form, *figures]
+    figures, settings = figure_findings(case)
+    findings = [*heater, *form, *figures, *rectifier_findings(case, same)]
+    if relation is not None:
+        relation, findings = _not_asked(relation, findings) if same else (relation, findings)
+        findings = [relation, *findings]
     return Judgement(
         wanted.name, candidate.name, tuple(findings), (*plugging, *wiring, *settings, *_manners(case, same))
     )
+
+
+def _not_asked(relation: Finding, findings: list[Finding]) -> tuple[Finding, list[Finding]]:
+    """One type fits itself: what is not known of it is named with the kinship, and is no finding against it."""
+    open_ones = [finding.check for finding in findings if finding.rank == UNKNOWN]
+    if not open_ones:
+        return relation, findings
+    text = f"{relation.text} Not known of it, and not asked: {', '.join(open_ones)}."
+    return replace(relation, text=text), [finding for finding in findings if finding.rank != UNKNOWN]
 
 
 def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
@@ -76,7 +95,7 @@ def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
         return Finding("kinship", FITS, SAME, SAME, None, text, source)
     for relative in bench.kin.relatives(wanted):
         if relative.type == candidate and not relative.unchecked:
-            rank = FITS if relative.relation == RUGGEDIZED else CARE
+            rank = UNSUITABLE if relative.never else FITS if relative.relation == RUGGEDIZED else CARE
             note = (f": {relative.note}" if relative.note else "") + by_heart
             words = {
                 RUGGEDIZED: f"{candidate} is a ruggedized {wanted} and may stand in{note}.",

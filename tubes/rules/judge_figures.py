@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from tubes.rules.figures import DIODES, MIXERS, RECTIFIERS, REGULATORS, SCREENED, TRIODES, Figure, TypeFigures
+from tubes.rules.figures import DIODES, MIXERS, REGULATORS, SCREENED, TRIODES, Figure, TypeFigures
 from tubes.rules.judge_parts import (
     CARE,
     FITS,
@@ -25,10 +25,7 @@ from tubes.rules.limits import Limits
 
 @dataclass(frozen=True, slots=True)
 class Ceiling:
-    """A maximum rating that must cover a working value: ``condition`` names the field of Conditions.
-
-    Both ``condition`` and ``limit`` are empty where no place gives the value: the wanted type's rating is assumed.
-    """
+    """A maximum rating that must cover a working value: ``condition`` names the field of Conditions."""
 
     check: str
     figure: str
@@ -41,7 +38,7 @@ PLATE_V = Ceiling("plate voltage", "plate_v_max", "plate_v", "judge.plate_v_over
 INVERSE_V = Ceiling("peak plate voltage", "plate_v_max", "plate_v", "judge.plate_v_over_pct", "V")
 PLATE_W = Ceiling("plate dissipation", "plate_w_max", "plate_w", "judge.plate_w_over_pct", "W")
 SCREEN_V = Ceiling("screen voltage", "screen_v_max", "screen_v", "judge.screen_v_over_pct", "V")
-SCREEN_W = Ceiling("screen dissipation", "screen_w_max", "", "", "W")  # no place gives it: always assumed
+SCREEN_W = Ceiling("screen dissipation", "screen_w_max", "screen_w", "judge.screen_w_over_pct", "W")
 OUTPUT = Ceiling("dc output", "plate_ma_typ", "output_ma", "judge.output_ma_over_pct", "mA")
 FREQUENCY = Ceiling("frequency", "freq_max_mhz", "frequency_mhz", "judge.frequency_over_pct", "Mc")
 
@@ -115,15 +112,20 @@ def capacitances_for(wanted: TypeFigures, conditions: Conditions) -> list[Capaci
 
 def need_of(ceiling: Ceiling, wanted: TypeFigures, conditions: Conditions) -> float | None:
     """The working value: the one given, else the wanted type's own rating."""
-    given: float | None = getattr(conditions, ceiling.condition) if ceiling.condition else None
+    given: float | None = getattr(conditions, ceiling.condition)
     return wanted.number(ceiling.figure) if given is None else given
 
 
 def over_keys(ceiling: Ceiling, conditions: Conditions) -> tuple[str, ...]:
-    """Keys of the limits: over by so much it still fits (if there is such), and it is taken with care."""
-    if ceiling.unit == "W" and is_assumed(ceiling, conditions):
+    """Keys of the limits: over by so much it still fits (if there is such), and it is taken with care.
+
+    A working value that is only assumed says less against a candidate than one that was measured.
+    """
+    if ceiling is FREQUENCY or not is_assumed(ceiling, conditions):
+        return (ceiling.limit,)
+    if ceiling.unit == "W":
         return "judge.assumed_w_pct", "judge.assumed_w_care_pct"
-    return (ceiling.limit,)
+    return ("judge.assumed_care_pct",)
 
 
 def over_pcts(ceiling: Ceiling, conditions: Conditions, limits: Limits) -> tuple[float, float]:
@@ -134,7 +136,7 @@ def over_pcts(ceiling: Ceiling, conditions: Conditions, limits: Limits) -> tuple
 
 def is_assumed(ceiling: Ceiling, conditions: Conditions) -> bool:
     """Whether the working value is only the wanted type's own rating."""
-    return not ceiling.condition or getattr(conditions, ceiling.condition) is None
+    return getattr(conditions, ceiling.condition) is None
 
 
 def band_edges(band: Band, limits: Limits) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -164,8 +166,8 @@ def capacitance_rank(what: Capacitance, need: float | None, have: float | None, 
     return CARE
 
 
-def figure_findings(case: Case, same: bool) -> tuple[list[Finding], list[str]]:
-    """All findings by figures; ``same``: the two are one tube by their marks."""
+def figure_findings(case: Case) -> tuple[list[Finding], list[str]]:
+    """All findings by figures, and what the change entails."""
     wanted, conditions = case.wanted, case.conditions
     found = [_ceiling_finding(case, ceiling) for ceiling in ceilings_for(wanted, conditions)]
     bands = [_band_finding(case, band) for band in bands_for(wanted)]
@@ -173,8 +175,6 @@ def figure_findings(case: Case, same: bool) -> tuple[list[Finding], list[str]]:
     found += [*bands, *settings]
     if wanted.form.kind in REGULATORS:
         found += regulator_findings(case)
-    if wanted.form.kind in RECTIFIERS and not same:
-        found.append(_drop_finding(case))
     return found, _entailed(case, bands, settings)
 
 
@@ -196,9 +196,11 @@ def _ceiling_finding(case: Case, ceiling: Ceiling) -> Finding:
     rank = at_least(candidate.value, need, fits, over)
     text = f"{place}; {case.candidate.name} is rated {amount(candidate.value, ceiling.unit)}"
     text += f"{memory_words(behind, candidate)}."
-    if rank == CARE:
+    if rank in (CARE, UNSUITABLE) and assumed:
+        most = f"measured at most {amount(candidate.value, ceiling.unit)}"
+        text += f" Depends on the {ceiling.check}: {most}." if rank == CARE else f" It would have to be {most}."
+    elif rank == CARE:
         text += f" Over by no more than {over:g} %."
-        text += " Give the working value to be sure." if assumed else ""
     limit = f"at most {fits:g} % over, with care {over:g} %"
     return Finding(ceiling.check, rank, need, candidate.value, limit, text, source)
 
@@ -242,15 +244,6 @@ def _capacitance_finding(case: Case, what: Capacitance) -> Finding:
     elif rank == REWIRE:
         text += " The neutralizing capacitor may not reach that far."
     return Finding(what.check, rank, *values, limit, text, source)
-
-
-def _drop_finding(case: Case) -> Finding:
-    """The drop of a rectifier is in no table: another type always asks for a look at the voltage."""
-    text = (
-        f"The drop of {case.candidate.name} and the first capacitor it bears are in no table: measure the plate supply "
-        "under load. Such a change is approved for one set at a time (5R4GY for 5U4G, airline bulletin, 1951)."
-    )
-    return Finding("rectifier drop", CARE, None, None, None, text, "limit: paa-32")
 
 
 def _entailed(case: Case, bands: list[Finding], settings: list[Finding]) -> list[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from tubes.rules.basing import Basing, Basings, pin_changes, same_socket
-from tubes.rules.figures import MIXERS, RECTIFIERS, SCREENED, Form, Word
+from tubes.rules.figures import MIXERS, POWER, RECTIFIERS, SCREENED, Form, Word
 from tubes.rules.judge_parts import (
     CARE,
     FITS,
@@ -42,6 +42,8 @@ def form_answer(wanted: Form, candidate: Form) -> Answer:
         answers.append(_wave(wanted.wave, candidate.wave))
     if wanted.kind in MIXERS and candidate.kind in MIXERS:
         answers.append(_use(wanted, candidate))
+    if wanted.cutoff and not wanted.use and candidate.use == POWER:
+        answers.append((UNSUITABLE, "a power tube where a voltage amplifier stands: far more grid-plate capacitance"))
     if candidate.cutoff != wanted.cutoff:
         need, have = (form.cutoff or "not stated" for form in (wanted, candidate))
         answers.append((CARE, f"cutoff {need} wanted, {have} given: watch the gain control"))
@@ -55,8 +57,7 @@ def _kind(wanted: Form, candidate: Form) -> Answer:
     if wanted.kind in SCREENED and candidate.kind in SCREENED:
         return CARE, words
     if wanted.kind in RECTIFIERS and candidate.kind in RECTIFIERS:
-        gas = "preheat, and the drop is another" if candidate.kind == "gas-rectifier" else "the drop is another"
-        return CARE, f"{words}: {gas}"
+        return CARE, f"{words}: the drop is another"
     if (wanted.kind, candidate.kind) == ("triode", "duotriode"):
         return CARE, words
     return UNSUITABLE, words

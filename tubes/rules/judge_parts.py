@@ -24,8 +24,9 @@ class Conditions:
 
     ``supply_v``: volts at the pins of a parallel supply, or of the whole string where ``series``; ``string_a``: the
     string's current; ``budget_a``: what a parallel supply can give at this position. ``plate_v`` volts (peak inverse
-    for rectifiers), ``plate_w`` watts a section, ``screen_v`` volts, ``output_ma`` dc output of a rectifier,
-    ``frequency_mhz`` Mc. ``neutralized``, ``tuned``: capacitances count there.
+    for rectifiers), ``plate_w`` watts a section, ``screen_v`` volts, ``screen_w`` watts a section, ``output_ma`` dc
+    output of a rectifier, ``frequency_mhz`` Mc. ``neutralized``, ``tuned``: capacitances count there.
+    ``switched_together``: the set switches plate and filament together; ``on_side``: tubes do not stand upright in it.
     """
 
     series: bool = False
@@ -35,10 +36,13 @@ class Conditions:
     plate_v: float | None = None
     plate_w: float | None = None
     screen_v: float | None = None
+    screen_w: float | None = None
     output_ma: float | None = None
     frequency_mhz: float | None = None
     neutralized: bool = False
     tuned: bool = False
+    switched_together: bool = False
+    on_side: bool = False
 
 
 Value = float | str | None

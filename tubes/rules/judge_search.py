@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from tubes.rules.figures import RECTIFIERS, REGULATORS, TypeFigures
-from tubes.rules.judge import Bench, checked, kin_finding
+from tubes.rules.judge import Bench, checked, judge
 from tubes.rules.judge_figures import (
     CGP,
     Band,
@@ -26,6 +26,7 @@ from tubes.rules.judge_figures import (
 from tubes.rules.judge_form import cap_answer, cathode_answer, form_answer, plug_answer
 from tubes.rules.judge_heater import Place, place_of, tolerance_of
 from tubes.rules.judge_parts import CARE, FITS, REWIRE, SLACK, UNKNOWN, UNSUITABLE, Conditions
+from tubes.rules.judge_rectifier import filling_rank, rectifies
 from tubes.rules.limits import Limits
 
 Ranks = npt.NDArray[np.int8]
@@ -64,6 +65,7 @@ class TypeTable:
     plugs: Codes
     caps: Codes
     basings: Codes
+    fillings: Codes
 
     @classmethod
     def build(cls, types: Iterable[TypeFigures], limits: Limits) -> "TypeTable":
@@ -80,6 +82,7 @@ class TypeTable:
             _codes([(t.word("base"), t.word("basing")) for t in types]),
             _codes([t.word("cap") for t in types]),
             _codes([t.word("basing") for t in types]),
+            _codes([t.filling for t in types]),
         )
 
 
@@ -101,44 +104,41 @@ def _codes(words: Sequence[Key]) -> Codes:
 
 
 def verdict_ranks(wanted: TypeFigures, conditions: Conditions, table: TypeTable, bench: Bench) -> Ranks:
-    """The rank of every type of the table in one place (``judge_parts.VERDICTS``). Raises ValueError as ``judge``."""
+    """The rank of every type of the table in one place (``judge_parts.VERDICTS``). Raises ValueError as ``judge``.
+
+    Types that the marks relate are few, and much is said of them alone: the judge is asked for each.
+    """
     checked(wanted, conditions)
-    worst = _by_words(wanted, table, bench)
+    worst = _by_words(wanted, conditions, table, bench)
     with np.errstate(divide="ignore", invalid="ignore"):
         for ranks in (
             _heater(wanted, conditions, table, bench.limits),
             *_by_figures(wanted, conditions, table, bench.limits),
         ):
             np.maximum(worst, ranks, out=worst)
-    _by_kin(wanted, table, bench, worst)
+    for name in _kin_of(wanted.name, bench) & table.at.keys():
+        worst[table.at[name]] = judge(wanted, table.types[table.at[name]], conditions, bench).rank
     return worst
 
 
-def _by_words(wanted: TypeFigures, table: TypeTable, bench: Bench) -> Ranks:
+def _kin_of(name: str, bench: Bench) -> frozenset[str]:
+    return bench.kin.same_as(name) | {name} | {relative.type for relative in bench.kin.relatives(name)}
+
+
+def _by_words(wanted: TypeFigures, conditions: Conditions, table: TypeTable, bench: Bench) -> Ranks:
     rectifier = wanted.form.kind in RECTIFIERS
     cathode, cap = wanted.word("cathode"), wanted.word("cap")
     plug = (wanted.word("base"), wanted.word("basing"))
-    found = (
+    found = [
         table.forms.ranks(lambda form: form_answer(wanted.form, form)[0]),
         table.cathodes.ranks(lambda word: cathode_answer(cathode, word, rectifier)[0]),
         table.plugs.ranks(lambda other: plug_answer(plug, other, bench.basings)[0]),
         table.caps.ranks(lambda word: cap_answer(cap, word)[0]),
-    )
+    ]
+    if rectifies(wanted):
+        found.append(table.fillings.ranks(lambda word: max(CARE, filling_rank(wanted.filling, word, conditions))))
     ranks: Ranks = np.maximum.reduce(found)
     return ranks
-
-
-def _by_kin(wanted: TypeFigures, table: TypeTable, bench: Bench, worst: Ranks) -> None:
-    """What the marks say, and the rectifier drop that only another type brings."""
-    same = bench.kin.same_as(wanted.name)
-    related = {relative.type for relative in bench.kin.relatives(wanted.name)} | same
-    for name in related & table.at.keys():
-        finding = kin_finding(wanted.name, name, bench)
-        if finding is not None:
-            worst[table.at[name]] = max(worst[table.at[name]], finding.rank)
-    if wanted.form.kind in RECTIFIERS:
-        alike = np.array([t.name in same for t in table.types], dtype=bool)
-        np.maximum(worst, np.where(alike, FITS, CARE).astype(np.int8), out=worst)
 
 
 def _ranked(cases: list[tuple[npt.NDArray[np.bool_], int]], default: int, known: npt.NDArray[np.bool_]) -> Ranks:

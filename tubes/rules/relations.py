@@ -25,6 +25,11 @@ def is_unchecked(note: str) -> bool:
     return "unchecked:" in note
 
 
+def is_never(note: str) -> bool:
+    """True for a row that forbids what it relates: ``never plug one for the other``."""
+    return "never plug" in note.casefold()
+
+
 @dataclass(frozen=True, slots=True)
 class Relative:
     """A type related to another, seen from that other one."""
@@ -36,6 +41,10 @@ class Relative:
     @property
     def unchecked(self) -> bool:
         return is_unchecked(self.note)
+
+    @property
+    def never(self) -> bool:
+        return is_never(self.note)
 
 
 def _own_marks(rows: Iterable[DesignationRow]) -> frozenset[tuple[str, str]]:

@@ -22,6 +22,7 @@ SOVIET = "soviet"
 OBSOLETE = "obsolete-civil"
 JAN = "jan"
 PLAIN = "plain"
+BY_NAME = "type-name"  # no stamp at all: the row relates two types by their names
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,7 @@ SCHEMES = (
     Scheme(MAKER, "maker's own", civil=True),
     Scheme(SOVIET, "Soviet", on_label=5),
     Scheme(OBSOLETE, "older civil", civil=True, warned="a U.S. {} voltage regulator"),
+    Scheme(BY_NAME, "by its type name", civil=True),
     Scheme(JAN, "JAN", tabled=False),
     Scheme(PLAIN, "type number", tabled=False),
 )

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from tubes.rules.schemes import PLAIN, SOVIET
+from tubes.rules.schemes import BY_NAME, PLAIN, SOVIET
 from tubes.rules.text import fold_key, pieces, strict_key
 
 
@@ -59,8 +59,11 @@ class StampTables:
 
     @classmethod
     def build(cls, rows: Iterable[DesignationRow], makers: Mapping[str, str], types: Iterable[str]) -> "StampTables":
-        """Index the rows, the Navy and JAN maker codes, and every type name (those of the rows are added)."""
-        table = list(rows)
+        """Index the rows, the Navy and JAN maker codes, and every type name (those of the rows are added).
+
+        Rows of the scheme BY_NAME relate two types by their names and are no stamp.
+        """
+        table = [row for row in rows if row.scheme != BY_NAME]
         by_key: dict[str, list[DesignationRow]] = defaultdict(list)
         names: dict[str, str] = {}
         for row in table:

@@ -1,9 +1,10 @@
 """The reference tables: their columns, how a line is read, and what is wrong with a bad one.
 
-Eight files, comma-separated, UTF-8, first line the column names:
+Nine files, comma-separated, UTF-8, first line the column names:
 ``sources.csv`` and ``ratings_sources.csv`` (texts), ``jan_makers.csv`` (maker codes), ``designations.csv`` (marks of
-types), ``ratings.csv`` (figures of types), and three that may be missing: ``cautions.csv`` (what can hurt),
-``limits.csv`` (what rules judge by) and ``basings.csv`` (electrode by pin). How a source cell is written: see
+types), ``ratings.csv`` (figures of types), and four that may be missing: ``relations.csv`` (how two types that bear no
+mark in common are related), ``cautions.csv`` (what can hurt), ``limits.csv`` (what rules judge by) and ``basings.csv``
+(electrode by pin). How a source cell is written: see
 ``tubes.rules.sources``; in the last two it is one key.
 """
 
@@ -16,8 +17,9 @@ from dataclasses import dataclass, field
 from tubes.rules.basing import PinFault, parse_pins
 from tubes.rules.limits import key_fault
 from tubes.rules.relations import RELATIONS
-from tubes.rules.schemes import TABLED
+from tubes.rules.schemes import BY_NAME, TABLED
 from tubes.rules.sources import Citation, SourceFault, field_sources, parse_source
+from tubes.rules.stamp_tables import DesignationRow
 
 KINDS = (
     "triode duotriode tetrode beam-tetrode pentode heptode duodiode rectifier "
@@ -37,13 +39,14 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "ratings_sources.csv": ("key", "title", "publisher", "year", "location", "read_at"),
     "jan_makers.csv": ("code", "maker", "source"),
     "designations.csv": ("type", "scheme", "designation", "relation", "note", "source"),
+    "relations.csv": ("type", "other", "relation", "note", "source"),
     "cautions.csv": ("type", "caution", "source"),
     "ratings.csv": ("type", "kind", "cathode", *FIGURES[:2], *WORDS[2:], *FIGURES[2:], "note", "source"),
     "limits.csv": ("key", "value", "unit", "meaning", "source"),
     "basings.csv": ("code", "socket", "pins", "source"),
 }
 FILES = tuple(COLUMNS)
-OPTIONAL = frozenset({"cautions.csv", "limits.csv", "basings.csv"})
+OPTIONAL = frozenset({"relations.csv", "cautions.csv", "limits.csv", "basings.csv"})
 _ONE_SOURCE = frozenset({"limits.csv", "basings.csv"})  # their source cell is one key, commas and all
 _NUMBERS = {"ratings.csv": FIGURES, "limits.csv": ["value"]}
 
@@ -81,6 +84,13 @@ class Tables:
 
     rows: Mapping[str, tuple[TableRow, ...]]
     faults: tuple[Fault, ...]
+
+
+def mark_of(row: TableRow) -> DesignationRow:
+    """A good line of ``designations.csv`` or ``relations.csv`` as the rules take it."""
+    cells = row.cells
+    mark = (cells["scheme"], cells["designation"]) if "scheme" in cells else (BY_NAME, cells["other"])
+    return DesignationRow(cells["type"], *mark, cells["relation"], cells["note"])
 
 
 def read_tables(texts: Mapping[str, str]) -> Tables:
@@ -140,6 +150,7 @@ _KEYS: Mapping[str, tuple[str, ...]] = {
     "ratings_sources.csv": ("key",),
     "jan_makers.csv": ("code",),
     "designations.csv": ("type", "scheme", "designation"),
+    "relations.csv": ("type", "other"),
     "cautions.csv": ("type",),
     "ratings.csv": ("type",),
     "limits.csv": ("key",),
@@ -150,6 +161,7 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
     "ratings_sources.csv": ("key", "title"),
     "jan_makers.csv": ("code", "maker", "source"),
     "designations.csv": ("type", "scheme", "designation", "relation", "source"),
+    "relations.csv": ("type", "other", "relation", "source"),
     "cautions.csv": ("type", "caution", "source"),
     "ratings.csv": ("type", "kind", "cathode", "source"),
     "limits.csv": COLUMNS["limits.csv"],
@@ -157,6 +169,7 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
 }
 _CHOICES: Mapping[str, Mapping[str, Iterable[str]]] = {
     "designations.csv": {"scheme": TABLED, "relation": RELATIONS},
+    "relations.csv": {"relation": RELATIONS},
     "ratings.csv": {"kind": KINDS, "cathode": CATHODES, "cap": CAPS},
 }
 
@@ -219,7 +232,7 @@ def _citations(name: str, cells: Mapping[str, str], fault: Callable[[str, str], 
 
 def _unknown_sources(rows: Mapping[str, tuple[TableRow, ...]], keys: Mapping[str, set[str] | None]) -> list[Fault]:
     """Citations whose key no source table explains; nothing where that table itself could not be read."""
-    homes = {"designations.csv": "sources.csv", "jan_makers.csv": "sources.csv"}
+    homes = {"designations.csv": "sources.csv", "relations.csv": "sources.csv", "jan_makers.csv": "sources.csv"}
     homes |= dict.fromkeys(("ratings.csv", "cautions.csv", "limits.csv", "basings.csv"), "ratings_sources.csv")
     faults = []
     for file, home in homes.items():

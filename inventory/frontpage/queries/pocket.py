@@ -20,6 +20,7 @@ from inventory.pairing.rules.companions import MATE_MISSING
 from inventory.sets.models import Position, SetModel, UnitModel
 from inventory.sets.queries import Stock, chassis_here, open_fittings, units_here
 from tubes.queries import Knowledge, TypeCard
+from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import fold_key
 
 EMPTY = "empty"
@@ -267,6 +268,8 @@ def mark_index(known: Knowledge) -> dict[str, list[tuple[str, str]]]:
     for name in known.types:
         index[fold_key(name)].append((name, "same"))
     for mark in known.marks:
+        if mark.scheme == BY_NAME:
+            continue
         entry = (mark.type, "lead" if mark.unchecked else mark.relation)
         if entry not in index[fold_key(mark.designation)]:
             index[fold_key(mark.designation)].append(entry)

@@ -70,9 +70,14 @@ class NeutralizationForm(AsksRange, FillsInNow, forms.ModelForm):
             "method", "dial_scale", "frequency_kc", "null_reading", "readings", "indicator", "by_whom", "note",
         ]  # fmt: skip
 
-    def __init__(self, *args: Any, chosen: bool = False, **kwargs: Any) -> None:
-        """``chosen``: the pair is settled by the page that led here and not asked for again."""
+    def __init__(self, *args: Any, chosen: bool = False, found: bool = False, **kwargs: Any) -> None:
+        """``chosen``: the pair is settled by the page that led here and not asked for again. ``found``: the setting is
+        a null found from readings, so what is seen there is asked for beside it."""
         super().__init__(*args, **kwargs)
+        self.beside_setting = ("null_reading",) if found else ()
+        if found:
+            self.fields["null_reading"].label = "reading at that setting"
+            self.fields["null_reading"].help_text = "Set the dial to it and write what the indicator shows."
         sets = chassis_here().exclude(model__neutralizing=SetModel.NONE)
         _offer(self, "chassis", sets)
         _offer(self, "unit", units_here())
@@ -84,11 +89,11 @@ class NeutralizationForm(AsksRange, FillsInNow, forms.ModelForm):
     @property
     def first(self) -> list[Any]:
         """The fields of the first screen."""
-        return [field for field in self.visible_fields() if field.name in self.FIRST]
+        return [field for field in self.visible_fields() if field.name in (*self.FIRST, *self.beside_setting)]
 
     @property
     def rest(self) -> list[Any]:
-        return [field for field in self.visible_fields() if field.name not in self.FIRST]
+        return [field for field in self.visible_fields() if field.name not in (*self.FIRST, *self.beside_setting)]
 
     @property
     def unfolded(self) -> bool:

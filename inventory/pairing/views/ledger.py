@@ -69,6 +69,7 @@ def neutralize(request: HttpRequest) -> HttpResponse:
         named[0] and named[1] and named[0].model.neutralizing != SetModel.NONE
         and named[1].model.fits.filter(pk=named[0].model_id).exists()
     )  # fmt: skip
+    from_finder = bool(request.GET.get("readings"))
     own, like = last_record(chassis, unit) if chassis and unit else (None, None)
     setting, again = setting_again(own) if own else ("", False)
     start = start_of_pair(request) | {"chassis": chassis, "unit": unit}
@@ -80,7 +81,7 @@ def neutralize(request: HttpRequest) -> HttpResponse:
         if data and data.get("again") and not data.get("setting"):
             data = data.copy()
             data["setting"] = data["again"]
-        return NeutralizationForm(data, initial=start, chosen=settled)
+        return NeutralizationForm(data, initial=start, chosen=settled, found=from_finder)
 
     def save(form: Any) -> tuple[str, str]:
         row = record_neutralization(form.save(commit=False), today=timezone.localdate(), by=request.user)
@@ -92,7 +93,7 @@ def neutralize(request: HttpRequest) -> HttpResponse:
         request, make, save, "pairing/neutralize.html",
         heading="Record a neutralization", act="Record", back=_back(chassis, unit), caution=SAFETY,
         pair=named if settled else None, own=own, own_setting=setting,
-        again=setting if again else "", from_finder=bool(request.GET.get("readings")),
+        again=setting if again else "", from_finder=from_finder,
     )  # fmt: skip
 
 

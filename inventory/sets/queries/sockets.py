@@ -65,10 +65,13 @@ def _given(position: Position, strings: frozenset[Branch]) -> Conditions:
         plate_v=position.plate_v,
         plate_w=position.plate_w,
         screen_v=position.screen_v,
+        screen_w=position.screen_w,
         output_ma=position.output_ma,
         frequency_mhz=position.frequency_mc,
         neutralized=position.neutralized,
         tuned=position.tuned,
+        switched_together=position.set_model.switched_together,
+        on_side=position.set_model.on_side,
     )
 
 

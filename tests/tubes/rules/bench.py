@@ -10,8 +10,7 @@ from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.limits import Limit, Limits
 from tubes.rules.relations import kinship, own_type_marks, pair_sources
 from tubes.rules.sources import FROM_MEMORY, field_sources
-from tubes.rules.stamp import DesignationRow
-from tubes.rules.tables import FILES, WORDS, TableRow, Tables, read_tables
+from tubes.rules.tables import FILES, WORDS, TableRow, Tables, mark_of, read_tables
 
 FOLDER = Path(__file__).parents[3] / "fixtures" / "reference"
 
@@ -40,10 +39,7 @@ def bench() -> Bench:
         )
         for row in rows["basings.csv"]
     }
-    marks = [
-        (DesignationRow(*(row.cells[c] for c in ("type", "scheme", "designation", "relation", "note"))), row)
-        for row in rows["designations.csv"]
-    ]
+    marks = [(mark_of(row), row) for name in ("designations.csv", "relations.csv") for row in rows[name]]
     named = {row.cells["type"] for name in ("designations.csv", "ratings.csv") for row in rows[name]}
     plain = [mark for mark, _ in marks]
     kin = kinship(plain, named - own_type_marks(plain, named))

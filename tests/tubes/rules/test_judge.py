@@ -17,7 +17,6 @@ from tubes.rules.relations import kinship
 from tubes.rules.stamp import DesignationRow
 
 NAMES = sorted(rated())
-COMPLETE = [name for name in NAMES if judged(name, name).verdict == "fits"]
 
 
 def without(figures: TypeFigures, name: str) -> TypeFigures:
@@ -75,7 +74,9 @@ def test_nothing_fits_by_what_is_not_known(all_pairs: dict[tuple[str, str], str]
     }
     usable = 0
     for (wanted, candidate), verdict in all_pairs.items():
-        if verdict in ("fits", "with care", "rewire or adapter"):
+        if wanted == candidate:  # one type: nothing is asked of it that is not known
+            assert verdict == "fits"
+        elif verdict in ("fits", "with care", "rewire or adapter"):
             usable += 1
             for name in (wanted, candidate):
                 figures = rated()[name]
@@ -86,13 +87,22 @@ def test_nothing_fits_by_what_is_not_known(all_pairs: dict[tuple[str, str], str]
     assert usable > 500
 
 
-def test_a_complete_type_fits_itself() -> None:
-    """All that do not are short of a figure; by the table, 179 of 236 are complete."""
-    assert len(COMPLETE) > 170
-    for name in set(NAMES) - set(COMPLETE):
+def test_identity_wins() -> None:
+    """A type fits itself whatever is not known of it; what was not asked is named. EF50 has no figures at all."""
+    for name in NAMES:
         found = judged(name, name)
-        assert found.verdict == "not known"
-        assert set(verdicts(found).values()) <= {"fits", "not known"}
+        assert found.verdict == "fits" and not found.unknown
+    bare = plain(TypeFigures("EF50"), TypeFigures("EF50"), plate_v=250, neutralized=True)
+    assert bare.verdict == "fits"
+    kinship = bare.of("kinship")
+    assert kinship is not None and kinship.text.startswith("The same type. Not known of it, and not asked: ")
+    assert "kind" in kinship.text and "grid-plate capacitance" in kinship.text
+    assert plain(TypeFigures("6CA7"), rated()["EL34"]).verdict == "fits"  # one tube under two names (relations)
+    assert judged("28D7", "28D7").verdict == "fits"
+
+
+def test_identity_hides_no_working_value_that_is_too_much() -> None:
+    assert judged("12AX7", "12AX7", plate_v=340).verdict == "unsuitable"  # 300 V: Tung-Sol sheet (tungsol-12ax7)
 
 
 @pytest.mark.parametrize("name", ["6SN7GT", "807", "211", "5U4G", "0D3", "6SK7", "6SA7", "2D21", "829B", "6K8"])
@@ -109,7 +119,8 @@ def test_each_figure_that_is_taken_away_leaves_it_open(name: str) -> None:
         needed |= {"heater_v", "heater_a"}
     for figure in needed:
         less = without(figures, figure)
-        assert plain(figures, less, **conditions).verdict == "not known", figure
+        other = replace(less, name="another")
+        assert plain(figures, other, **conditions).verdict == "not known", figure
 
 
 # --- worse figures never make a better verdict -----------------------------------------------------------------------
@@ -291,7 +302,8 @@ def test_capacitances_count_only_where_they_do() -> None:
 
 def test_missing_capacitance_in_a_tuned_place_is_not_known() -> None:
     assert judged("6SQ7", "6SR7", tuned=True).verdict == "unsuitable"  # mu says no, whatever else is unknown
-    assert verdicts(judged("6SR7", "6SR7", tuned=True))["input capacitance"] == "not known"
+    other = replace(rated()["6SR7"], name="another")
+    assert verdicts(plain(rated()["6SR7"], other, tuned=True))["input capacitance"] == "not known"
     assert judged("6SR7", "6SR7").verdict == "fits"
 
 
@@ -299,7 +311,8 @@ def test_frequency() -> None:
     assert judged("807", "807", frequency_mhz=60).verdict == "fits"
     assert judged("807", "807", frequency_mhz=100).verdict == "with care"
     assert judged("807", "807", frequency_mhz=150).verdict == "unsuitable"
-    assert judged("6SK7", "6SK7", frequency_mhz=3.6).verdict == "not known"
+    other = replace(rated()["6SK7"], name="another")
+    assert plain(rated()["6SK7"], other, frequency_mhz=3.6).verdict == "not known"
 
 
 def test_re_bias_and_glass_for_metal_and_caution() -> None:
@@ -417,7 +430,7 @@ def test_every_limit_of_the_judge_is_asked_for() -> None:
     watched = replace(bench(), limits=limits)
     places = [
         Conditions(), Conditions(neutralized=True, tuned=True, frequency_mhz=30.0),
-        Conditions(plate_v=300.0, plate_w=5.0, screen_v=150.0, output_ma=200.0),
+        Conditions(plate_v=300.0, plate_w=5.0, screen_v=150.0, screen_w=0.5, output_ma=200.0),
     ]  # fmt: skip
     for name in ("6SN7GT", "807", "801A", "838", "866A", "0D3", "VR150", "5U4G", "6SK7", "10", "204A", "861"):
         for other in NAMES if name in rated() else ():

@@ -26,7 +26,25 @@ def loop(wanted: TypeFigures, conditions: Conditions, types: list[TypeFigures]) 
 
 
 @pytest.mark.parametrize(
-    "wanted", ["6SN7GT", "12AU7", "807", "829B", "5U4G", "0D3", "6SA7", "0Z4", "6E5", "2D21", "15E"]
+    "wanted",
+    [
+        "6SN7GT",
+        "12AU7",
+        "807",
+        "829B",
+        "5U4G",
+        "0D3",
+        "6SA7",
+        "0Z4",
+        "6E5",
+        "2D21",
+        "15E",
+        "866A",
+        "3B28",
+        "6SK7",
+        "6146",
+        "45",
+    ],
 )
 @pytest.mark.parametrize(
     "conditions",
@@ -36,6 +54,8 @@ def loop(wanted: TypeFigures, conditions: Conditions, types: list[TypeFigures]) 
         Conditions(supply_v=6.3, plate_v=250, plate_w=2, screen_v=200, output_ma=60, frequency_mhz=7),
         Conditions(series=True, supply_v=117, string_a=0.3, neutralized=True),
         Conditions(budget_a=0.9, tuned=True),
+        Conditions(screen_w=2, switched_together=True),
+        Conditions(on_side=True),
     ],
 )
 def test_over_the_tables(wanted: str, conditions: Conditions, table: TypeTable) -> None:
@@ -69,10 +89,13 @@ CONDITIONS = st.builds(
     plate_v=st.none() | VALUES,
     plate_w=st.none() | VALUES,
     screen_v=st.none() | VALUES,
+    screen_w=st.none() | VALUES,
     output_ma=st.none() | VALUES,
     frequency_mhz=st.none() | VALUES,
     neutralized=st.booleans(),
     tuned=st.booleans(),
+    switched_together=st.booleans(),
+    on_side=st.booleans(),
 )
 
 

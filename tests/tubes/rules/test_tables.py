@@ -21,6 +21,7 @@ TINY = {
     '"practice, no text",Practice,,,,\n',
     "jan_makers.csv": "code,maker,source\nCQQ,Quarry Valve Works,book-1\n",
     "designations.csv": "type,scheme,designation,relation,note,source\n9Q9,uk-cv,CV99999,same,,book-1\n",
+    "relations.csv": "type,other,relation,note,source\n9Q9,9Q8,variant,a later build,book-1\n",
     "cautions.csv": "type,caution,source\n9Q8,Mercury vapour: keep upright.,sheet-1\n",
     "ratings.csv": "",  # filled below: the columns are many
     "limits.csv": 'key,value,unit,meaning,source\njudge.a_pct,5,%,how much,"practice, no text"\n',
@@ -58,6 +59,7 @@ def test_good_tables() -> None:
         "ratings_sources.csv": 3,
         "jan_makers.csv": 1,
         "designations.csv": 1,
+        "relations.csv": 1,
         "cautions.csv": 1,
         "ratings.csv": 1,
         "limits.csv": 1,

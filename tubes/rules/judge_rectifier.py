@@ -1,0 +1,103 @@
+"""Rectifiers: mercury vapour, gas or high vacuum, and the drop that is in no table.
+
+Mercury asks for what a set may not give: its filament warm before plate voltage comes, and an upright place.
+"""
+
+from tubes.rules.figures import MERCURY, RECTIFIERS, VACUUM, XENON, TypeFigures
+from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Conditions, Finding
+from tubes.rules.limits import Limits
+
+PREHEAT, FIRST = "judge.mercury_preheat_s", "judge.mercury_first_min"
+_UPRIGHT_SOURCE = "uli-866a"
+
+
+def rectifies(wanted: TypeFigures) -> bool:
+    """Whether the place is one of a rectifier: by its kind, or by the mercury that its caution names."""
+    return wanted.form.kind in RECTIFIERS or wanted.filling == MERCURY
+
+
+def filling_rank(wanted: str, candidate: str, conditions: Conditions) -> int:
+    """What the one holds against what the other does. A place for mercury suits xenon and vacuum, not the reverse."""
+    if candidate == MERCURY:
+        refused = conditions.switched_together or conditions.on_side
+        if wanted == MERCURY:
+            return CARE if refused else FITS
+        return UNSUITABLE if refused else CARE
+    if not wanted or not candidate:
+        return UNKNOWN
+    return CARE if wanted == VACUUM and candidate != VACUUM else FITS
+
+
+def rectifier_findings(case: Case, same: bool) -> list[Finding]:
+    """Filling and drop of a rectifier; ``same``: the two are one tube by their marks."""
+    if same or not rectifies(case.wanted):
+        return []
+    filling = [_filling_finding(case)] if case.candidate.form.kind in {"", *RECTIFIERS} else []
+    return [*filling, _drop_finding(case)]
+
+
+def _filling_finding(case: Case) -> Finding:
+    wanted, candidate = case.wanted.filling, case.candidate.filling
+    rank = filling_rank(wanted, candidate, case.conditions)
+    source = f"limit: {case.limits.source(PREHEAT, FIRST)}, {_UPRIGHT_SOURCE}" if candidate == MERCURY else ""
+    text = _filling_words(case, wanted, candidate)
+    return Finding("filling", rank, wanted or None, candidate or None, None, text, source)
+
+
+def _filling_words(case: Case, wanted: str, candidate: str) -> str:
+    name = case.candidate.name
+    if candidate == MERCURY:
+        return _mercury_words(case, wanted)
+    if not candidate:
+        return f"Whether {name} holds mercury, another gas or nothing is not known."
+    if not wanted:
+        return f"{name}: {candidate}; what {case.wanted.name} holds is not known."
+    if wanted == candidate:
+        return f"Both: {candidate}."
+    if wanted == MERCURY:
+        hold = "" if candidate in (XENON, VACUUM) else " (which gas is not told)"
+        return f"{candidate.capitalize()} for mercury vapour: any position, no preheat for mercury to settle{hold}."
+    if candidate == VACUUM:
+        return f"High vacuum for {wanted}: any position; it drops more."
+    return (
+        f"{candidate.capitalize()} for {wanted}: it drops less, so the supply gives more; mind peak current, and hash "
+        "in a receiver (from memory)."
+    )
+
+
+def _mercury_words(case: Case, wanted: str) -> str:
+    name, conditions = case.candidate.name, case.conditions
+    against = [
+        words
+        for ticked, words in (
+            (conditions.switched_together, "this set switches plate and filament together"),
+            (conditions.on_side, "tubes lie on their side in this set"),
+        )
+        if ticked
+    ]
+    needs = _needs(case.limits)
+    if wanted == MERCURY:
+        if not against:
+            return "Both: mercury vapour."
+        return f"Both: mercury vapour, but {' and '.join(against)}; {name} {needs}: see how the other one was used."
+    held = f"mercury vapour for {wanted}" if wanted else "mercury vapour"
+    held = held[:1].upper() + held[1:]
+    if against:
+        return f"{held}: {name} {needs}; {' and '.join(against)}."
+    return f"{held}: {name} {needs}. Where the set gives neither, it does not go in."
+
+
+def _needs(limits: Limits) -> str:
+    return (
+        f"needs preheat ({limits[PREHEAT]:g} s of filament alone before plate voltage, {limits[FIRST]:g} minutes when "
+        "it is new or was moved) and upright mounting"
+    )
+
+
+def _drop_finding(case: Case) -> Finding:
+    """The drop of a rectifier is in no table: another type always asks for a look at the voltage."""
+    text = (
+        f"The drop of {case.candidate.name} and the first capacitor it bears are in no table: measure the plate supply "
+        "under load. Such a change is approved for one set at a time (5R4GY for 5U4G, airline bulletin, 1951)."
+    )
+    return Finding("rectifier drop", CARE, None, None, None, text, "limit: paa-32")
