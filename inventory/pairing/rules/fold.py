@@ -230,7 +230,8 @@ def _set_for_others(
     """
     in_unit = facts.capacitor == IN_UNIT
     last_of: dict[int, Null | Use] = {}
-    for one in (*nulls, *(use for use in facts.uses if use.moment <= now)):
+    sets: list[Null | Use] = [*nulls, *(use for use in facts.uses if use.moment <= now)]
+    for one in sets:
         shares = one.unit == facts.unit if in_unit else one.chassis == facts.chassis
         partner = one.chassis if in_unit else one.unit
         if not shares or partner == (facts.chassis if in_unit else facts.unit):
