@@ -122,9 +122,8 @@ def states_of(facts: PairFacts, on: date) -> list[Stretch]:
 
 
 def _days(facts: PairFacts) -> set[date]:
-    days = {one.day for one in (*facts.nulls, *facts.uses)} | {
-        u.day for u in facts.upsets if u.concerns(facts.unit, facts.chassis)
-    }
+    days = {null.day for null in facts.nulls} | {use.day for use in facts.uses}
+    days |= {u.day for u in facts.upsets if u.concerns(facts.unit, facts.chassis)}
     for stay in facts.stays:
         days |= {stay.start[0], *([stay.end[0]] if stay.end else [])}
     return days
