@@ -10,7 +10,6 @@ from inventory.house.records.models import Record
 from inventory.house.writing import refuse, write
 
 Row = TypeVar("Row", bound=Record)
-ANYWHERE = "__all__"  # the refusal stands above the form: no one field is wrong
 NEW = "new"  # the state of what is not in the database yet
 
 
@@ -38,17 +37,17 @@ def hold(row: models.Model, *seen: str) -> None:
     """
     if row._state.adding:
         if set(seen) - {"", NEW}:
-            raise refuse(ANYWHERE, "This record is not there any more. Enter it anew.")
+            raise refuse("seen", "This record is not there any more. Enter it anew.")
         return
     now = type(row)._base_manager.select_for_update(of=("self",)).filter(pk=row.pk).first()
     if now is None:
-        raise refuse(ANYWHERE, "This record is not there any more. Enter it anew.")
+        raise refuse("seen", "This record is not there any more. Enter it anew.")
     if struck := getattr(now, "struck", ""):
-        raise refuse(ANYWHERE, f"It is struck out: {struck}. Record it anew instead.")
+        raise refuse("on", f"It is struck out: {struck}. Record it anew instead.")
     state = state_of(now)
     if any(one and one != state for one in seen):
-        raise refuse(ANYWHERE, f"Somebody changed this since you opened it{_last_change(now)}. Open it again, then "
-                     "correct it; what you typed still stands below.")  # fmt: skip
+        told = f"Somebody changed this record since you opened it{_last_change(now)}."
+        raise refuse("seen", f"{told} Look at it again, then correct it; what you typed still stands below.")
 
 
 def _last_change(row: models.Model) -> str:
