@@ -7,7 +7,7 @@ from django.db import connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from inventory.house.access import VISITOR, add_person
+from inventory.house.access import add_person
 from inventory.lists.queries.out import LISTS
 from tests import factories as make
 
@@ -38,7 +38,7 @@ def grown(django_db_setup, django_db_blocker):
     """Twenty of everything, and what each list asked when there were ten."""
     with django_db_blocker.unblock(), transaction.atomic():
         client = Client()
-        client.force_login(add_person("somebody", VISITOR, None))
+        client.force_login(add_person("somebody", "visitor", None))
         grow()
         before = {name: asked(client, name) for name in NAMES}
         grow()
