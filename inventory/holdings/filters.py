@@ -10,7 +10,7 @@ from django.db.models import Q, QuerySet
 from inventory.holdings.models import Fact, Movement, PartLot, Place, Tube, Want
 from inventory.holdings.queries import places_within
 from inventory.holdings.rules.facts import SERIAL
-from tubes.queries import types_named
+from tubes.queries import holding, types_named
 
 
 class TubeFilter(filters.FilterSet):
@@ -28,7 +28,8 @@ class TubeFilter(filters.FilterSet):
 
     def by_type(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         """Tubes that are what the text names, under any number; untyped ones with that very mark too."""
-        return rows.filter(Q(type__name__in=types_named(value)) | Q(type__isnull=True, marked__icontains=value.strip()))
+        bearing = Q(type__isnull=True) & holding("marked", value)
+        return rows.filter(Q(type__name__in=types_named(value)) | bearing)
 
     def by_settled(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         return rows.filter(type__isnull=value == "no")

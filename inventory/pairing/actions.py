@@ -135,8 +135,14 @@ def strike_out(event: Event, why: str, *, by: Any) -> Event:
 
 
 @transaction.atomic
-def record_on_air(row: OnAirRecord, *, today: date, by: Any, reason: str = "", seen: int | None = None) -> OnAirRecord:
-    """Write what the meters said (new, dated back, or corrected)."""
+def record_on_air(
+    row: OnAirRecord, *, today: date, by: Any, reason: str = "", seen: int | None = None, setting: str = ""
+) -> OnAirRecord:
+    """Write what the meters said (new, dated back, or corrected).
+
+    Where a new one says that it was neutralized before it went on the air, that is recorded too, with its dial
+    ``setting``.
+    """
     _check_state(row, seen)
     check_day(row.on, "on", today)
     if row.unit:
@@ -144,7 +150,19 @@ def record_on_air(row: OnAirRecord, *, today: date, by: Any, reason: str = "", s
     if row.pk is None:
         things = [end.item for end in (row.chassis, row.unit) if end]
         turned_up(things, on=row.on, by=by, reason="on the air")
+        if row.readied == OnAirRecord.NEUTRALIZED:
+            _record_its_null(row, setting, today, by)
     return write(row, by=by, reason=reason)
+
+
+def _record_its_null(row: OnAirRecord, setting: str, today: date, by: Any) -> None:
+    if row.unit is None:
+        raise refuse("unit", "Say which unit was neutralized.")
+    null = Neutralization(
+        chassis=row.chassis, unit=row.unit, on=row.on, at=row.at, setting=setting, frequency_kc=row.frequency_kc,
+        by_whom=row.by_whom, note="Written down with the on-air record.",
+    )  # fmt: skip
+    record_neutralization(null, today=today, by=by)
 
 
 @transaction.atomic

@@ -140,10 +140,21 @@ class Disturbance(Event):
 
 
 class OnAirRecord(Event):
-    """What the meters said on the air, or into a dummy load."""
+    """What the meters said on the air, or into a dummy load.
+
+    With a unit it tells that the capacitor the two share was set for them then, whatever was done before.
+    """
+
+    NEUTRALIZED, SET_BACK, NOT = "neutralized", "set back", "not"
+    READIED = [
+        (NEUTRALIZED, "neutralized"),
+        (SET_BACK, "dial set from the written setting, null not verified"),
+        (NOT, "not neutralized"),
+    ]
 
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="on_air_records")
     unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, null=True, blank=True, related_name="on_air_records")
+    readied = models.CharField("before it went on the air", max_length=12, choices=READIED, blank=True)
     frequency_kc = models.FloatField("frequency, kc", null=True, blank=True)
     supply_v = models.FloatField("plate supply, V", null=True, blank=True)
     filament_v = models.FloatField("filament supply, V", null=True, blank=True)

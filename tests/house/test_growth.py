@@ -7,7 +7,7 @@ from django.db import connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from inventory.house.access import KEEPER, add_person
+from inventory.house.access import add_person
 from tests import factories as make
 from tests.house.world import ADDRESSES, OPEN, POST_ONLY, World
 from tests.rooms import stand
@@ -62,7 +62,7 @@ def grown(django_db_setup, django_db_blocker, request):
     with django_db_blocker.unblock(), transaction.atomic():
         world = World()
         client = Client()
-        client.force_login(add_person("somebody", KEEPER, None))
+        client.force_login(add_person("somebody", "keeper", None))
         world.count = 0
         populate(10, world)
         look_up = client.get(world.address("frontpage:look-up")).context

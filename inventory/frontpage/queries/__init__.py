@@ -3,14 +3,15 @@
 from inventory.frontpage.queries.first import (
     BenchReport,
     DueGroup,
+    bench_report,
+    without_place,
+)
+from inventory.frontpage.queries.look_up import (
     LookUp,
     Match,
-    bench_lines,
-    bench_report,
     look_up,
     pieces_for,
     untyped_bearing,
-    without_place,
 )
 from inventory.frontpage.queries.pocket import (
     NOT_WANTED,
@@ -33,7 +34,6 @@ __all__ = [
     "PocketMatch",
     "SetNeed",
     "Wanted",
-    "bench_lines",
     "bench_report",
     "look_up",
     "pieces_for",

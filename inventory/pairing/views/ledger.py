@@ -47,7 +47,7 @@ def _named(request: HttpRequest) -> Pair:
     return chassis.first(), unit.first()
 
 
-def _likely(chassis: Chassis | None, unit: PlugInUnit | None) -> Pair:
+def likely(chassis: Chassis | None, unit: PlugInUnit | None) -> Pair:
     """The missing side of a pair: what sits in the other at present, where that is one thing."""
     if (chassis and unit) or not (chassis or unit):
         return chassis, unit
@@ -64,7 +64,7 @@ def _likely(chassis: Chassis | None, unit: PlugInUnit | None) -> Pair:
 def neutralize(request: HttpRequest) -> HttpResponse:
     """A few taps where the pair is known; ``again`` sets the dial down as it was the last time."""
     named = _named(request)
-    chassis, unit = _likely(*named)
+    chassis, unit = likely(*named)
     settled = bool(
         named[0] and named[1] and named[0].model.neutralizing != SetModel.NONE
         and named[1].model.fits.filter(pk=named[0].model_id).exists()

@@ -14,10 +14,10 @@ from inventory.house.sheets import sheet
 from inventory.pairing.actions import record_on_air
 from inventory.pairing.forms import ModulationForm, OnAirCorrection, OnAirForm, OnAirRecordForm
 from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before, told_records
+from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before, told_records, what_follows
 from inventory.pairing.rules.modulated import Modulated, under_modulation
 from inventory.pairing.rules.on_air_checks import modulation_index
-from inventory.pairing.views.ledger import correct
+from inventory.pairing.views.ledger import correct, likely
 from inventory.sets.models import Chassis
 from inventory.sets.queries import sockets_of
 from inventory.sets.queries.mercury import mercury_in
@@ -85,13 +85,16 @@ def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
     row, back = OnAirRecord(chassis=chassis), reverse("pairing:on-air", args=[tag])
     mercury = mercury_in(sockets_of(chassis), chassis.model)
     caution = f"{ON_AIR_CAUTION} {mercury.words}" if mercury else ON_AIR_CAUTION
-    start = {"on": timezone.localdate(), "by_whom": person(request)}
+    start = {"on": timezone.localdate(), "by_whom": person(request), "unit": likely(chassis, None)[1]}
 
     def save(form: Any) -> tuple[str, str]:
-        saved = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        today = timezone.localdate()
+        saved = record_on_air(
+            form.save(commit=False), today=today, by=request.user, setting=form.cleaned_data.get("setting", "")
+        )
         remarks = sorted(on_air_remarks(saved, record_before(saved)), key=lambda remark: remark.agrees is not False)
         told = [f"{remark.text} ({remark.word})" for remark in remarks]
-        return " ".join([f"On-air record of {saved.on} written.", *told]), back
+        return " ".join([f"On-air record of {saved.on} written.", *what_follows(saved, today), *told]), back
 
     return change_page(
         request, lambda data: OnAirRecordForm(data, instance=row, initial=start), save,

@@ -69,10 +69,15 @@ def owned_tubes() -> QuerySet[Tube]:
 
 def stock_of(type_names: Iterable[str]) -> Stock:
     """Count the tubes of these types (one query). Those gone never count; lent, fitted and missed are no spares."""
+    return stock_where(Q(type__name__in=list(type_names)))
+
+
+def stock_where(condition: Q) -> Stock:
+    """Count the tubes that meet a condition, as ``stock_of`` counts those of some types (one query)."""
     fitted = fitted_now()
     rows = (
         tubes_here()
-        .filter(type__name__in=list(type_names))
+        .filter(condition)
         .annotate(is_fitted=fitted)
         .order_by()
         .values("state", "is_fitted", "item__place__path")
