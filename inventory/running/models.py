@@ -5,6 +5,7 @@ from typing import Any
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, Tube
@@ -152,6 +153,9 @@ class Instrument(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("running:instrument", args=[self.pk])
 
     @property
     def unit(self) -> str:

@@ -11,7 +11,7 @@ from inventory.holdings.actions import add_parts, change_parts
 from inventory.holdings.filters import PartFilter
 from inventory.holdings.forms import NewPartLotForm, PartLotForm
 from inventory.holdings.models import PartLot
-from inventory.holdings.queries import movements_of, part_lots
+from inventory.holdings.queries import movements_of, part_lots, with_own_number
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
@@ -20,7 +20,7 @@ from inventory.house.sheets import sheet
 
 @needs("view", "holdings.partlot")
 def part_list(request: HttpRequest) -> HttpResponse:
-    found = PartFilter(request.GET, queryset=part_lots())
+    found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
     return render(request, "holdings/parts.html", {"filter": found, "page": sheet(request, found.qs)})
 
 

@@ -12,15 +12,18 @@ from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.sets.actions import save_bay, save_position, save_set_model, save_unit_model
 from inventory.sets.forms import BayForm, PositionForm, SetModelForm, UnitModelForm
 from inventory.sets.models import Bay, Position, SetModel, UnitModel
-from inventory.sets.queries import chassis_here
+from inventory.sets.queries import SocketRow, chassis_here
+from inventory.sets.queries.mercury import mercury_in
 
 
 @needs("view", "sets.setmodel")
 def model_page(request: HttpRequest, pk: int) -> HttpResponse:
     model = get_object_or_404(SetModel, pk=pk)
+    positions = list(model.positions.select_related("type").order_by("id"))
     context = {
         "model": model,
-        "positions": model.positions.select_related("type").order_by("id"),
+        "positions": positions,
+        "mercury": mercury_in([SocketRow(position, None) for position in positions], model),
         "bays": model.bays.order_by("id"),
         "unit_models": model.unit_models.all(),
         "companion_kinds": model.companion_kinds.all(),

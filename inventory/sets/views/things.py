@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.holdings.queries import with_own_number
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
@@ -26,14 +27,14 @@ def tube_list(request: HttpRequest) -> HttpResponse:
 
 @needs("view", "sets.chassis")
 def chassis_list(request: HttpRequest) -> HttpResponse:
-    found = ChassisFilter(request.GET, queryset=chassis_here())
+    found = ChassisFilter(request.GET, queryset=with_own_number(chassis_here()))
     context = {"filter": found, "page": sheet(request, found.qs), "models": set_models()}
     return render(request, "sets/chassis_list.html", context)
 
 
 @needs("view", "sets.pluginunit")
 def unit_list(request: HttpRequest) -> HttpResponse:
-    found = UnitFilter(request.GET, queryset=units_here())
+    found = UnitFilter(request.GET, queryset=with_own_number(units_here()))
     context = {"filter": found, "page": sheet(request, found.qs), "models": UnitModel.objects.prefetch_related("fits")}
     return render(request, "sets/unit_list.html", context)
 
