@@ -46,6 +46,50 @@ def django_db_setup(migration_modules, django_db_setup, django_db_blocker, tmp_p
     with django_db_blocker.unblock():
         _call_migrated()
         assert load_reference(settings.REFERENCE_DIR).faults == ()
+        return _kept_in_a_file(tmp_path_factory.mktemp("ready"))
+
+
+def _kept_in_a_file(folder):
+    """The database as it stands, in a SQLite file; None where it is not in SQLite."""
+    import sqlite3
+    from contextlib import closing
+
+    from django.db import connection
+
+    if connection.vendor != "sqlite":
+        return None
+    with closing(sqlite3.connect(folder / "filamentry.sqlite3")) as file:
+        connection.connection.backup(file)
+    return folder / "filamentry.sqlite3"
+
+
+@pytest.fixture(scope="session")
+def house_for(django_db_setup, tmp_path_factory):
+    """``house_for(folder)``: the environment of a program whose data lie there, migrated and with the tables loaded."""
+    import os
+    import shutil
+    import subprocess
+    import sys
+
+    from django.conf import settings
+
+    def at(folder):
+        around = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
+        return around | {"FILAMENTRY_DATA": str(folder)}
+
+    ready = django_db_setup
+    if ready is None:
+        ready = tmp_path_factory.mktemp("ready") / "filamentry.sqlite3"
+        for command in ("migrate", "load_reference"):
+            program = [sys.executable, str(settings.BASE_DIR / "manage.py"), command]
+            subprocess.run(program, env=at(ready.parent), stdout=subprocess.DEVNULL, check=True)
+
+    def furnish(folder):
+        folder.mkdir(parents=True, exist_ok=True)
+        shutil.copy(ready, folder / ready.name)
+        return at(folder)
+
+    return furnish
 
 
 def _call_migrated():

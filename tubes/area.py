@@ -1,5 +1,11 @@
 """What the house must know of this area."""
 
 from inventory.house.areas import Area, Way
+from tubes.archived import SPECS
 
-AREA = Area("Tube knowledge", urls="tubes.urls", ways=(Way("Tube types", "tubes:type-list", 20),))
+AREA = Area(
+    "Tube knowledge",
+    urls="tubes.urls",
+    ways=(Way("Tube types", "tubes:type-list", 20),),
+    archive=SPECS,
+)

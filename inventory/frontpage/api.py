@@ -4,7 +4,9 @@ from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from inventory.frontpage.queries import bench_report, look_up
+from inventory.frontpage.queries import bench_report, look_up, search_all
+from inventory.frontpage.wording.bench import bench_as_json
+from inventory.frontpage.wording.look_up import look_up_as_json
 from inventory.house.access import needs
 
 
@@ -12,14 +14,15 @@ from inventory.house.access import needs
 @needs("view", "holdings.tube")
 def lookup(request: HttpRequest) -> JsonResponse:
     """``/api/lookup?text=VT-231``: the same answer as ``manage.py lookup``."""
-    found = look_up(request.GET.get("text", ""))
-    if found.stamp.refused and not found.matches:
+    text = request.GET.get("text", "")
+    found, others = look_up(text), search_all(text)
+    if found.stamp.refused and not (found.matches or others):
         return JsonResponse({"errors": {"text": [found.stamp.refused]}}, status=400)
-    return JsonResponse(found.as_dict())
+    return JsonResponse(look_up_as_json(found, others))
 
 
 @require_GET
 @needs("view", "holdings.tube")
 def bench(request: HttpRequest) -> JsonResponse:
     """``/api/bench``: the same answer as ``manage.py bench``."""
-    return JsonResponse(bench_report(timezone.localdate()).as_dict())
+    return JsonResponse(bench_as_json(bench_report(timezone.localdate())))

@@ -7,10 +7,9 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import Fact, PartLot, Place, Tube, Want
-from inventory.holdings.queries import places_within
-from inventory.holdings.rules.facts import SERIAL
-from tubes.queries import types_named
+from inventory.holdings.models import Movement, PartLot, Place, Tube, Want
+from inventory.holdings.queries import bears_number, places_within
+from tubes.queries import holding, types_named
 
 
 class TubeFilter(filters.FilterSet):
@@ -20,7 +19,7 @@ class TubeFilter(filters.FilterSet):
     settled = filters.ChoiceFilter(
         choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
     )
-    text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag, serial")
+    text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag, serial, own number")
 
     class Meta:
         model = Tube
@@ -28,7 +27,8 @@ class TubeFilter(filters.FilterSet):
 
     def by_type(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         """Tubes that are what the text names, under any number; untyped ones with that very mark too."""
-        return rows.filter(Q(type__name__in=types_named(value)) | Q(type__isnull=True, marked__icontains=value.strip()))
+        bearing = Q(type__isnull=True) & holding("marked", value)
+        return rows.filter(Q(type__name__in=types_named(value)) | bearing)
 
     def by_settled(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         return rows.filter(type__isnull=value == "no")
@@ -45,13 +45,13 @@ class TubeFilter(filters.FilterSet):
                 | Q(condition__icontains=word)
                 | Q(note__icontains=word)
                 | Q(item__tag__iexact=word)
-                | Q(item__in=Fact.objects.filter(about=SERIAL, struck="", text__iexact=word).values("item"))
+                | bears_number(word)
             )
         return rows
 
 
 class PartFilter(filters.FilterSet):
-    text = filters.CharFilter(method="by_text", label="Words in name, value, maker, notes, tag")
+    text = filters.CharFilter(method="by_text", label="Words in name, value, maker, notes, tag, own number")
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     to_count = filters.ChoiceFilter(choices=[("yes", "wants counting")], method="by_to_count", label="Quantity")
 
@@ -62,7 +62,7 @@ class PartFilter(filters.FilterSet):
     def by_text(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
         for word in value.split():
             words = [Q(**{f"{field}__icontains": word}) for field in ("name", "value", "maker", "condition", "note")]
-            rows = rows.filter(reduce(or_, words) | Q(item__tag__iexact=word))
+            rows = rows.filter(reduce(or_, words) | Q(item__tag__iexact=word) | bears_number(word))
         return rows
 
     def by_place(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
@@ -88,4 +88,20 @@ class WantFilter(filters.FilterSet):
     def by_text(self, rows: QuerySet[Want], name: str, value: Any) -> QuerySet[Want]:
         for word in value.split():
             rows = rows.filter(Q(thing__icontains=word) | Q(purpose__icontains=word) | Q(note__icontains=word))
+        return rows
+
+
+class MovementFilter(filters.FilterSet):
+    text = filters.CharFilter(method="by_text", label="Tag or words of a place")
+    since = filters.DateFilter(field_name="on", lookup_expr="gte", label="From")
+    until = filters.DateFilter(field_name="on", lookup_expr="lte", label="To")
+
+    class Meta:
+        model = Movement
+        fields: list[str] = []
+
+    def by_text(self, rows: QuerySet[Movement], name: str, value: Any) -> QuerySet[Movement]:
+        for word in value.split():
+            places = Q(from_path__icontains=word) | Q(to_path__icontains=word)
+            rows = rows.filter(Q(item__tag__iexact=word) | places)
         return rows

@@ -16,6 +16,10 @@ from typing import Any
 from django.apps import apps
 from django.utils.module_loading import module_has_submodule
 
+from inventory.house.archived import Spec
+from inventory.house.lists_out import ListOut
+from inventory.house.search import Finds
+
 VISITOR, HELPER, KEEPER = "visitor", "helper", "keeper"
 ROLES = (VISITOR, HELPER, KEEPER)
 USUAL: Mapping[str, tuple[str, ...]] = {
@@ -56,6 +60,7 @@ class Kind:
     row: str
     page: str
     fetch: tuple[str, ...]
+    order: int
     told: str = ""
 
 
@@ -78,7 +83,8 @@ class Area:
     """What an area declares. What it has nothing of is left out.
 
     ``urls``: its module of addresses, whose ``pages`` gives patterns by the name space of their subject.
-    ``roles``: verbs that each role may do with its rows. ``search``: things and rows that a text means.
+    ``archive``: how its rows stand in the archive. ``lists``: what of it can be taken out as a file.
+    ``roles``: verbs that each role may do with its rows. ``search``: what a text finds of its own.
     ``needs_hand``: its sections of the first page on a day.
     """
 
@@ -87,7 +93,9 @@ class Area:
     ways: tuple[Way, ...] = ()
     roles: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: USUAL)
     kinds: tuple[Kind, ...] = ()
-    search: Callable[[str], Sequence[Any]] | None = None
+    archive: tuple[Spec, ...] = ()
+    lists: tuple[ListOut, ...] = ()
+    search: Callable[[str], Sequence[Finds]] | None = None
     needs_hand: Callable[[date], Sequence[Section]] | None = None
 
 
@@ -132,8 +140,9 @@ def present_way(space: str, name: str) -> Way | None:
 
 @cache
 def kinds() -> dict[str, Kind]:
-    """Every kind of thing in the register by its key."""
-    return {kind.key: kind for area in areas().values() for kind in area.kinds}
+    """Every kind of thing in the register by its key, in their order."""
+    declared = (kind for area in areas().values() for kind in area.kinds)
+    return {kind.key: kind for kind in sorted(declared, key=lambda kind: kind.order)}
 
 
 def kind_choices() -> list[tuple[str, str]]:

@@ -27,7 +27,7 @@ from inventory.lists.models import ImportMade, ImportMapping, ImportRow, ImportR
 from inventory.pairing.models import OnAirRecord
 from inventory.sets.models import Approval, MatedPart, MatedSet
 from tests import factories as make
-from tests.running import rows as running
+from tests.rooms import stand
 from tubes.models import Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
 
 SERIAL = "=01432"
@@ -91,7 +91,7 @@ def _sets(drawer) -> None:
     make.FittingFactory(
         position=fitting.position, chassis=fitting.chassis, until=fitting.since, since=make.days_ago(150)
     )
-    running.in_the_archive(fitting)
+    stand("in_the_archive", fitting)
     word = Approval.objects.create(
         position=fitting.position,
         type=make.TubeTypeFactory(),

@@ -11,6 +11,7 @@ from django.conf import settings
 
 from inventory.demo.actions.scenario import TABLES, load_demo
 from inventory.frontpage.queries import bench_report
+from inventory.frontpage.wording.bench import bench_as_json
 from inventory.holdings.models import Item, Movement, TagSeries, Tube
 from inventory.pairing.queries import ALL_STATES, mated_sets, pairing_table
 from inventory.sets.models import Approval, Chassis, Fitting, PlugInUnit, Position, SetModel
@@ -95,7 +96,7 @@ def test_a_string_that_is_far_off_is_told(demo, as_visitor):
     words = as_visitor.get("/sets/C-0011/filaments/").content.decode()
     assert "Not to be switched on so" in words and "too much for its heater" in words
     assert "Not to be switched on so" not in as_visitor.get("/sets/C-0010/filaments/").content.decode()
-    (row,) = bench_report(ON).as_dict()["fitted_other_type"]
+    (row,) = bench_as_json(bench_report(ON))["fitted_other_type"]
     assert (row["position"], row["tag"], row["verdict"]) == ("V2", "T-0069", "unsuitable")
 
 
@@ -119,7 +120,7 @@ def test_a_net_and_two_meters(demo):
         (small, "meter"): "matched",
         (small, "thermocouple"): "mate missing",
     }
-    assert len(bench_report(ON).as_dict()["companions_not_matched"]) == 8
+    assert len(bench_as_json(bench_report(ON))["companions_not_matched"]) == 8
 
 
 def test_a_handful_is_due_not_everything(demo):

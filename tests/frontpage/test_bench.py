@@ -7,6 +7,7 @@ import pytest
 from django.core.management import call_command
 
 from inventory.frontpage.queries import bench_report
+from inventory.frontpage.wording.bench import bench_as_json
 from tests.factories import (
     ChassisFactory,
     EveryState,
@@ -27,7 +28,7 @@ def house(db):
 
 
 def test_due_pairs_by_chassis_and_companions(house, today):
-    report = bench_report(today).as_dict()
+    report = bench_as_json(bench_report(today))
     assert list(report) == [
         "on",
         "pairs_due",
@@ -53,12 +54,12 @@ def test_due_pairs_by_chassis_and_companions(house, today):
 
 
 def test_command_api_and_page_agree(house, today, days_ago, as_visitor):
-    report = bench_report(today).as_dict()
+    report = bench_as_json(bench_report(today))
     out = StringIO()
     call_command("bench", "--json", stdout=out)
     assert json.loads(out.getvalue()) == report
     assert as_visitor.get("/api/bench").json() == report
-    assert as_visitor.get("/").context["report"].as_dict() == bench_report(today).as_dict()
+    assert bench_as_json(as_visitor.get("/").context["report"]) == bench_as_json(bench_report(today))
     assert bench_report(days_ago(45)).due_count == 2  # the high drawer was not yet set for 01432
 
 
@@ -67,7 +68,7 @@ def test_a_doubtful_tube_in_use_is_named(today, state):
     fitting = FittingFactory(tube=TubeFactory(state=state), position=PositionFactory(mark="V7", neutralized=True))
     FittingFactory()  # good: no word about it
     FittingFactory(tube=TubeFactory(state=state), until=today)  # no longer in use
-    (row,) = bench_report(today).as_dict()["fitted_doubtful"]
+    (row,) = bench_as_json(bench_report(today))["fitted_doubtful"]
     assert row == {
         "chassis": {"model": fitting.chassis.model.name, "serial": fitting.chassis.serial},
         "position": "V7",
@@ -88,7 +89,7 @@ def test_things_without_a_place(today):
     ChassisFactory(place=place)
     seating = SeatingFactory()  # the unit is in a bay, its chassis stands nowhere
     fitting = FittingFactory(chassis=ChassisFactory(place=place), position=PositionFactory())
-    report = bench_report(today).as_dict()
+    report = bench_as_json(bench_report(today))
     assert {row["tag"] for row in report["without_place"]} == {homeless.tag, seating.chassis.tag}
     assert report["without_place_count"] == 2
     assert fitting.tube.tag not in str(report["without_place"])
@@ -112,7 +113,7 @@ def test_a_tube_of_another_type_in_use_is_named(today):
         position=PositionFactory(mark="V8", type=TubeType.objects.get(name="866A")),
         tube=TubeFactory(type=TubeType.objects.get(name="6K7")),
     )
-    (row,) = bench_report(today).as_dict()["fitted_other_type"]
+    (row,) = bench_as_json(bench_report(today))["fitted_other_type"]
     assert (row["position"], row["tag"]) == ("V8", odd.tube.tag)
     assert row["text"] == f"V8 wants a 866A; {odd.tube.tag} is a 6K7."
     assert row["verdict"] == "unsuitable"  # a pentode is no rectifier
@@ -124,4 +125,4 @@ def test_an_odd_tube_that_cannot_be_judged_is_named_all_the_same(today):
     FittingFactory(
         position=PositionFactory(type=wanted, plate_v=0), tube=TubeFactory(type=TubeType.objects.get(name="6K7"))
     )
-    assert [row["verdict"] for row in bench_report(today).as_dict()["fitted_other_type"]] == [None, None]
+    assert [row["verdict"] for row in bench_as_json(bench_report(today))["fitted_other_type"]] == [None, None]

@@ -8,6 +8,7 @@ import pytest
 from django.conf import settings
 
 from inventory.frontpage.queries import look_up, pieces_for
+from inventory.frontpage.wording.look_up import look_up_as_json, match_as_json
 from inventory.sets.queries import stock_of
 from inventory.sets.queries.sockets import positions_wanting
 from tests.factories import (
@@ -29,7 +30,7 @@ def tubes(count, name, **cells):
 
 def only_match(text):
     (match,) = look_up(text).matches
-    return match.as_dict()
+    return match_as_json(match)
 
 
 @pytest.fixture
@@ -78,7 +79,7 @@ def test_every_number_of_a_tube_finds_the_same_tubes(shelf):
 
 
 def test_a_match_has_the_promised_shape(shelf):
-    found = look_up("VT-231").as_dict()
+    found = look_up_as_json(look_up("VT-231"))
     assert list(found) == ["query", "matches"] and found["query"] == "VT-231"
     (match,) = found["matches"]
     assert list(match) == ["type", "designations", "relatives", "owned", "places", "positions"]
@@ -129,7 +130,7 @@ def test_a_number_that_a_spreadsheet_spoilt_is_refused():
 
 
 def test_an_unknown_number_has_no_match_and_hints():
-    assert look_up("QQQ99").as_dict() == {"query": "QQQ99", "matches": []}
+    assert look_up_as_json(look_up("QQQ99")) == {"query": "QQQ99", "matches": []}
     assert not look_up("QQQ99").stamp.refused
     assert "6SN7GT" in look_up("6SN7XYZ").like
 
@@ -166,11 +167,11 @@ def test_the_page_says_what_is_ambiguous_refused_or_unknown(as_visitor, shelf):
     assert "rewritten by a spreadsheet" in as_visitor.get("/look-up/", {"q": "2.00E+26"}).content.decode()
     assert "Nothing in the tables bears this number" in as_visitor.get("/look-up/", {"q": "QQQ99"}).content.decode()
     page = as_visitor.get("/look-up/", {"q": "VT-231"})
-    assert page.context["found"].as_dict() == look_up("VT-231").as_dict()
+    assert look_up_as_json(page.context["found"]) == look_up_as_json(look_up("VT-231"))
 
 
 def test_the_api_gives_the_same_answer_or_says_why_not(as_visitor, shelf):
-    assert as_visitor.get("/api/lookup", {"text": "VT-231"}).json() == look_up("VT-231").as_dict()
+    assert as_visitor.get("/api/lookup", {"text": "VT-231"}).json() == look_up_as_json(look_up("VT-231"))
     for text in ("2.00E+26", ""):
         refusal = as_visitor.get("/api/lookup", {"text": text})
         assert refusal.status_code == 400 and list(refusal.json()["errors"]) == ["text"]

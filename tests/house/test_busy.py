@@ -4,7 +4,6 @@ The words are SQLite's own (sqlite.org/rescode.html: SQLITE_BUSY, SQLITE_LOCKED)
 """
 
 import json
-import os
 import subprocess
 import sys
 from io import StringIO
@@ -83,11 +82,9 @@ import sqlite3, sys, django
 from django.conf import settings
 settings.DATABASES["default"]["OPTIONS"]["timeout"] = 0.2  # seconds; the keeper's own wait is longer
 django.setup()
-from django.core.management import call_command
 from django.test import Client
 from inventory.holdings.models import Tube
 from inventory.house.access import add_person
-call_command("migrate", verbosity=0)
 client = Client(headers={"host": "localhost"})
 client.force_login(add_person("margit", "keeper", None))
 sent = {"marked": "807", "state": "good", "count": "1"}
@@ -101,13 +98,12 @@ print(client.post("/tubes/add/", sent).status_code, Tube.objects.count())
 """
 
 
-def test_a_locked_database_at_the_page(tmp_path):
+def test_a_locked_database_at_the_page(house_for, tmp_path):
     """The real thing: another connection holds the lock, readers read on, a writer is told after its wait."""
-    surroundings = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
     done = subprocess.run(
         [sys.executable, "-c", SCRIPT],
         cwd=settings.BASE_DIR,
-        env=surroundings | {"FILAMENTRY_DATA": str(tmp_path), "DJANGO_SETTINGS_MODULE": "inventory.settings"},
+        env=house_for(tmp_path) | {"DJANGO_SETTINGS_MODULE": "inventory.settings"},
         capture_output=True,
         text=True,
         check=False,

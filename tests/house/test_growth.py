@@ -7,10 +7,10 @@ from django.db import connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from inventory.house.access import KEEPER, add_person
+from inventory.house.access import add_person
 from tests import factories as make
 from tests.house.world import ADDRESSES, OPEN, POST_ONLY, World
-from tests.running import rows as running
+from tests.rooms import stand
 
 pytestmark = pytest.mark.django_db
 PAGES = [name for name, (needs, *_) in ADDRESSES.items() if name not in POST_ONLY and needs != OPEN]
@@ -48,7 +48,7 @@ def populate(count, world):
         make.CompanionFactory(kind=companion_kind, kept_with=chassis, place=world.place)
         make.CompanionFactory(kind=world.kind, mate_serial=f"{number}", kept_with=world.chassis)
         make.CompanionCheckFactory(companion=world.companion, chassis=world.chassis)
-        running.grow(world, number)
+        stand("grow", world, number)
         world.tube.note = f"{world.count}-{number}"
         world.tube.save()
         world.tube.item.movements.create(from_path="D1", to_path="D1", on=world.today)
@@ -62,7 +62,7 @@ def grown(django_db_setup, django_db_blocker, request):
     with django_db_blocker.unblock(), transaction.atomic():
         world = World()
         client = Client()
-        client.force_login(add_person("somebody", KEEPER, None))
+        client.force_login(add_person("somebody", "keeper", None))
         world.count = 0
         populate(10, world)
         look_up = client.get(world.address("frontpage:look-up")).context

@@ -9,7 +9,7 @@ from django.apps import apps
 from django.core.management import call_command
 from django.urls import resolve
 
-from inventory.house.access import AREAS
+from inventory.house.areas import areas
 from tests.house.world import ADDRESSES, FILES, POST_ONLY, World
 
 PAGES = [name for name in ADDRESSES if name not in POST_ONLY and name not in FILES]
@@ -20,7 +20,7 @@ A_FEW = 3  # of each kind of page, as found by following the links
 def world(db):
     """One thing of every sort, and no history of any."""
     made = World()
-    for area in AREAS:
+    for area in areas():
         for model in apps.get_app_config(area).get_models():
             if model.__name__.startswith("Historical"):
                 model.objects.all().delete()

@@ -16,7 +16,7 @@ from inventory.lists.models import ImportMade, ImportRow, ImportRun
 from inventory.pairing.models import OnAirRecord
 from inventory.sets.models import Approval, MatedPart, MatedSet
 from tests import factories as make
-from tests.running import rows as running
+from tests.rooms import brought, stand
 from tubes.models import KEEPER, Limit
 
 OPEN, VIEW, ADD, CHANGE = "open", "view", "add", "change"
@@ -228,6 +228,9 @@ FILES = (
     "holdings:paper-file", "holdings:paper-small", "lists:list-out", "lists:list-refused",
     "lists:list-progress",
 )  # fmt: skip
+ADDRESSES = brought("ADDRESSES", ADDRESSES)
+POST_ONLY = brought("POST_ONLY", POST_ONLY)
+FILES = brought("FILES", FILES)
 GET_ONLY = tuple(name for name in ADDRESSES if "api-" in name)
 QUERIES = {
     "running:survival": "type=ZZ5-MIL",
@@ -238,6 +241,7 @@ QUERIES = {
     "api-stamps": "text=ZZ5-MIL",
     "sets:api-substitutes": "type=ZZ5-MIL",
 }
+QUERIES = brought("QUERIES", QUERIES)
 
 
 def named_addresses(patterns=None, before=""):
@@ -331,7 +335,7 @@ class World:
             mated_set=self.mated, name=word[:60], item=self.companion.item, number=word[:40], note=word
         )
         self.check = make.CompanionCheckFactory(companion=self.companion, chassis=self.chassis, note=word, by_whom=word)
-        running.in_the_world(self)
+        stand("in_the_world", self)
         self._lists(word)
 
     def _lists(self, word):

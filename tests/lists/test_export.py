@@ -10,8 +10,6 @@ from datetime import date, datetime, time
 import openpyxl
 import pytest
 import python_calamine
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -214,25 +212,3 @@ def test_a_list_page_links_to_itself_as_a_file(reference, as_visitor, address):
     text = as_visitor.get(address).content.decode()
     _, _, query = address.partition("?")
     assert f"/out/?as=csv{'&amp;' + query if query else ''}" in text
-
-
-@pytest.mark.parametrize("name", [*LISTS, "pairings"])
-def test_ten_more_rows_cost_no_more_questions(db, as_visitor, name):
-    def grow():
-        for _ in range(10):
-            make.FittingFactory()
-            make.SeatingFactory()
-            make.NeutralizationFactory()
-            make.DisturbanceFactory()
-            make.CompanionCheckFactory()
-
-    def asked():
-        with CaptureQueriesContext(connection) as caught:
-            get(as_visitor, name).getvalue()
-        return len(caught)
-
-    grow()
-    asked()
-    first = asked()
-    grow()
-    assert asked() == first

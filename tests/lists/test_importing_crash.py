@@ -3,6 +3,7 @@
 SQLite's own check (PRAGMA integrity_check, sqlite.org) says whether the file is whole.
 """
 
+import contextlib
 import os
 import random
 import shutil
@@ -43,38 +44,41 @@ def counts(file):
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no such signal here")
-def test_killed_at_ten_moments(tmp_path):
-    ready = tmp_path / "ready"
-    for command in ("migrate", "load_reference"):
-        assert manage(ready, command).wait() == 0
+def test_killed_at_ten_moments(house_for, tmp_path):
+    """A program that is stopped leaves on disk what killing it there would leave: nine copies of that, and one kill."""
     lines = "".join(f"807,1,Box {n % 50}\n" if n % 40 else "VT-60,2,Box 1\n" for n in range(ROWS))  # VT-60: held
     (tmp_path / "list.csv").write_text(f"Tube,Qty,Box\n{lines}")
     none = (0,) * 9
-    assert counts(ready / "filamentry.sqlite3") == ("ok", none)
+    house_for(tmp_path / "ready")
+    assert counts(tmp_path / "ready" / "filamentry.sqlite3") == ("ok", none)
     made = ROWS - ROWS // 40
     every = (1, ROWS, made, made, made, made, 50, made, made)
 
-    def take_in(name, seconds):
-        """(seconds it ran, what the database holds) of an import that is killed after some seconds."""
-        data = tmp_path / name
-        shutil.copytree(ready, data)
-        began = time.monotonic()
-        child = manage(data, "import_list", str(tmp_path / "list.csv"))
-        try:
-            child.wait(timeout=seconds)
-        except subprocess.TimeoutExpired:
-            os.kill(child.pid, signal.SIGKILL)
-            child.wait()
-        child.stderr.close()
-        took = time.monotonic() - began
-        found = counts(data / "filamentry.sqlite3")
-        shutil.rmtree(data)
-        return took, found
+    def begin(name):
+        house_for(tmp_path / name)
+        return manage(tmp_path / name, "import_list", str(tmp_path / "list.csv"))
 
-    whole, found = take_in("whole", None)
-    assert found == ("ok", every)
+    began = time.monotonic()
+    assert begin("whole").wait() == 0
+    whole = time.monotonic() - began
+    assert counts(tmp_path / "whole" / "filamentry.sqlite3") == ("ok", every)
     draw = random.Random()
-    for number in range(TIMES):
-        moment = draw.uniform(0.4 * whole * (number % 2), whole)  # every other one while it writes
-        _, found = take_in(f"killed-{number}", moment)
-        assert found in (("ok", none), ("ok", every)), (moment, whole)
+    # every other one while it writes
+    moments = sorted(draw.uniform(0.4 * whole * (number % 2), whole) for number in range(TIMES))
+    child, ran = begin("killed"), 0.0
+    for number, moment in enumerate(moments, 1):
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            child.wait(timeout=moment - ran)
+        ran = moment
+        if number == TIMES or child.returncode is not None:
+            break
+        child.send_signal(signal.SIGSTOP)
+        os.waitpid(child.pid, os.WUNTRACED)
+        shutil.copytree(tmp_path / "killed", tmp_path / f"stopped-{number}")
+        child.send_signal(signal.SIGCONT)
+    child.kill()
+    child.wait()
+    for name in ("killed", *(f"stopped-{number}" for number in range(1, TIMES))):
+        if (tmp_path / name).exists():
+            found = counts(tmp_path / name / "filamentry.sqlite3")
+            assert found in (("ok", none), ("ok", every)), (name, moments, whole)

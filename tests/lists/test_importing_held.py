@@ -2,7 +2,6 @@
 
 import io
 import json
-import os
 import subprocess
 import sys
 
@@ -221,12 +220,10 @@ def test_one_of_each_in_the_words_of_the_command(tmp_path, keeper):
     assert "1 row: 1 written" in out.getvalue() and "1 plug-in unit." in out.getvalue()
 
 
-def test_a_reader_that_goes_away_is_no_fault(tmp_path):
+def test_a_reader_that_goes_away_is_no_fault(house_for, tmp_path):
     """``--json | head -1``: the pipe is closed while the command writes."""
-    around = {"FILAMENTRY_DATA": str(tmp_path / "data")}
+    env = house_for(tmp_path / "data")
     manage = [sys.executable, str(settings.BASE_DIR / "manage.py")]
-    env = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"} | around
-    subprocess.run([*manage, "migrate"], env=env, stdout=subprocess.DEVNULL, check=True)
     file = tmp_path / "list.csv"
     file.write_text("Tube,Qty\n" + "807,a few\n" * 3000)
     told = [*manage, "import_list", str(file), "--trial", "--json"]

@@ -10,6 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.frontpage.queries import bench_report, look_up, pocket_answer, saved_copy
+from inventory.frontpage.wording.bench import bench_as_json
+from inventory.frontpage.wording.look_up import match_as_json
 from inventory.holdings.actions import begin_count, change_tube, let_go, tick
 from inventory.holdings.models import Item, StockTake, StockTakeLine
 from inventory.lists.actions.answers import answer_count, answer_held
@@ -39,12 +41,12 @@ def test_a_few_is_not_none(found, today):
     (row,) = match.uncounted
     assert (row.type, row.mark, row.words, row.place, row.made) == ("6SN7GT", "VT-231", "a few", "Bin 7", 0)
     assert match.stock.good == match.stock.untested == 0
-    assert match.as_dict()["uncounted"] == [row.as_dict()]
+    assert match_as_json(match)["uncounted"] == [row.as_dict()]
     (guess,) = look_up("807").matches[0].uncounted
     assert guess.made == 3 and "3 of them by a guess (about 3, Bin 8)" in guess.told
-    assert "uncounted" not in look_up("6V6GT").matches[0].as_dict()
+    assert "uncounted" not in match_as_json(look_up("6V6GT").matches[0])
     assert pocket_answer("VT-231", today).matches[0].uncounted == (row,)
-    assert bench_report(today).as_dict()["rows_to_count"] == 3
+    assert bench_as_json(bench_report(today))["rows_to_count"] == 3
 
 
 def test_a_mark_that_settles_no_type_is_found_by_its_letters(found, today):

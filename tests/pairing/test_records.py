@@ -13,7 +13,8 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.pairing.actions import record_neutralization, record_on_air, state_seen, strike_out
+from inventory.house.records.actions import state_seen, strike_out
+from inventory.pairing.actions import record_neutralization, record_on_air
 from inventory.pairing.models import CompanionCheck, Neutralization, OnAirRecord
 from inventory.pairing.queries import last_record, pair_in_depth, told_of, tubes_then
 from inventory.pairing.queries.upset import pairs_undone
@@ -105,6 +106,34 @@ def test_from_the_finder_to_the_record_and_back(pair, as_keeper, today):
     assert row.null_fit["setting"] == pytest.approx(40) and row.null_fit["floor"] == pytest.approx(5)
     shown = as_keeper.get(reverse("pairing:neutralization", args=[row.pk]))
     assert "From the null finder" in shown.content.decode() and len(shown.context["charts"]) == 2
+
+
+FLAT = "30 92\n34 70\n38 41\n40 26\n42 14\n43 12\n44 16\n46 31\n50 62\n54 88"  # see rules/test_null_near.py
+
+
+def test_what_is_seen_at_the_null_is_asked_for_and_never_the_curves_figure(pair, as_keeper, today):
+    null, _ = pair
+    ends = {"chassis": null.chassis.tag, "unit": null.unit.tag}
+    page = as_keeper.get("/pairings/null-finder/", ends | {"readings": FLAT, "scale": "linear"})
+    text = page.content.decode()
+    assert "Decided by</dt><dd>the readings near the minimum" in text and "lies above the lowest reading" in text
+    assert 40 <= float(page.context["next_setting"]) <= 46
+    handed = parse_qs(urlsplit(page.context["save"]).query)
+    assert handed["setting"] == ["42.57"] and "null_reading" not in handed
+    form = as_keeper.get(page.context["save"]).context["form"]
+    assert "null_reading" in [field.name for field in form.first] and not form["null_reading"].value()
+    cells = {name: value[0] for name, value in handed.items() if name not in ends} | {
+        "chassis": null.chassis_id, "unit": null.unit_id, "on": today, "locked": "true", "null_reading": "12.5",
+    }  # fmt: skip
+    assert as_keeper.post(page.context["save"], cells).status_code == 302
+    assert Neutralization.objects.latest("pk").null_reading == "12.5"
+
+
+def test_a_reading_taken_at_the_null_itself_is_what_was_seen(pair, as_keeper):
+    null, _ = pair
+    asked = {"chassis": null.chassis.tag, "unit": null.unit.tag, "readings": "30 13\n40 5\n50 13", "scale": "linear"}
+    page = as_keeper.get("/pairings/null-finder/", asked)
+    assert parse_qs(urlsplit(page.context["save"]).query)["null_reading"] == ["5"]
 
 
 def test_readings_without_an_indicator_are_refused(pair, as_keeper, today):

@@ -8,7 +8,8 @@ from django.core.management import call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.frontpage.queries import bench_lines, bench_report
+from inventory.frontpage.queries import bench_report
+from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.pairing.queries import on_air, pairing_table
 from inventory.pairing.queries.upset import pairs_undone
 from inventory.sets.models import plate_words
@@ -99,11 +100,11 @@ def test_pages_and_the_bench_report_name_them(nameless, today, as_visitor):
     assert name in lines and drawer in lines
     assert {unit.row.unit.tag for unit in on_air(chassis, 2000, today).units} == {blank.tag, worn.tag}
     fitting = FittingFactory(chassis=chassis, position=PositionFactory(set_model=chassis.model, mark="V1"))
-    report = bench_report(today).as_dict()
+    report = bench_as_json(bench_report(today))
     assert report["pairs_due"][0]["chassis"]["tag"] == chassis.tag
     fitting.tube.state = "weak"
     fitting.tube.save()
-    assert bench_report(today).as_dict()["fitted_doubtful"][0]["chassis"]["tag"] == chassis.tag
+    assert bench_as_json(bench_report(today))["fitted_doubtful"][0]["chassis"]["tag"] == chassis.tag
 
 
 def test_a_companion_without_a_number_is_named_by_its_tag(today):

@@ -1,5 +1,6 @@
 """Questions about tube knowledge. The effective rows: the keeper's own where there are any, the tables' elsewhere."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -10,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from tubes.models import KEEPER, TABLE, Designation, Rating, RatingSource, TubeType
-from tubes.rules.family import form_of
+from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
@@ -46,6 +47,10 @@ class Knowledge:
 
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
+
+    def forms_of(self, numbers: Iterable[str]) -> list[str]:
+        """Types that only add the letters of a form to one of these numbers, by name."""
+        return sorted(name for name in self.types if any(is_form_of(name, number) for number in numbers))
 
 
 def knowledge(registry: Apps = apps) -> Knowledge:
@@ -213,7 +218,9 @@ def type_card(name: str, known: Knowledge | None = None) -> TypeCard:
 
 
 def types_named(text: str) -> frozenset[str]:
-    """Names of types that ``text`` finds: by any mark (with all that are the same tube), else by part of a name."""
+    """Names of types that ``text`` finds: by any mark (with all that are the same tube), else by a family number
+    (6SN7: all its forms), else by part of a name.
+    """
     known = knowledge()
     answer = known.read(text)
     found: set[str] = set()
@@ -225,10 +232,20 @@ def types_named(text: str) -> frozenset[str]:
     if found or not text.strip():
         return frozenset(found)
     key = fold_key(text)
-    return frozenset(name for name in known.types if key and key in fold_key(name))
+    forms = known.forms_of([key])
+    return frozenset(forms or (name for name in known.types if key and key in fold_key(name)))
 
 
-def types_like(text: str, known: Knowledge, limit: int = 12) -> list[str]:
+def holding(field: str, text: str) -> Q:
+    """A condition: a field of text holds this one, in any case; a figure more makes another number (6SN7, 6SN70)."""
+    words = text.replace("\0", "").strip()
+    if not (words[:1].isdigit() or words[-1:].isdigit()):
+        return Q(**{f"{field}__icontains": words})
+    before, behind = "(^|[^0-9])" * words[:1].isdigit(), "([^0-9]|$)" * words[-1:].isdigit()
+    return Q(**{f"{field}__iregex": f"{before}{re.escape(words)}{behind}"})
+
+
+def types_like(text: str, known: Knowledge, limit: int | None = 12) -> list[str]:
     """Names and marks that begin like ``text``, for somebody whose text means nothing as it stands."""
     key = fold_key(text)[:4]
     if len(key) < 2:

@@ -7,9 +7,11 @@ from typing import Any
 from django.template.loader import render_to_string
 from django.utils.html import escape
 
+from inventory.holdings.lists_out import PAPERS
 from inventory.holdings.models import Paper
-from inventory.lists.queries.order import by_code_points
-from inventory.lists.queries.out import LISTS, PAPERS, ListOut
+from inventory.house.lists_out import ListOut
+from inventory.house.order import by_code_points
+from inventory.lists.queries.out import LISTS, all_cells
 from inventory.lists.rules.spreadsheet_cells import Cell, plain_cell
 
 ON_A_PAGE = 1000  # rows of a table on one page
@@ -22,10 +24,10 @@ def pages_of_lists() -> Pages:
     """Members with the pages: ``index.html`` last, since it names the others."""
     contents: list[dict[str, Any]] = []
     for one in LISTS.values():
-        if one is PAPERS:
+        if one is PAPERS:  # shown as pictures below
             continue
         count, first, number = 0, "", 1
-        rows = one.all_rows()
+        rows = all_cells(one)
         while chunk := list(islice(rows, ON_A_PAGE)):
             text = table(one.headings, chunk)
             count += len(chunk)

@@ -1,11 +1,8 @@
-"""What the archive holds: one spec a model. Fields are the model's own, so a new column goes out without a word here.
+"""What the archive holds: a spec for every model, as each area declares them, and how its rows go out.
 
-``key`` names the fields by which other lines refer to a row; ``numbered`` rows have none, so they are counted.
-``words`` and ``then`` give the order of the lines: texts by their code points, whatever the database's own alphabet,
-then dates and the order of entry. Rows stand after everything that they refer to.
+Rows stand after everything that they refer to: the areas from low to high, and within an area as it declares them.
 """
 
-from dataclasses import dataclass
 from typing import Any
 
 from django.apps import apps
@@ -13,61 +10,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import (
-    BoxPrint,
-    Fact,
-    HazardMark,
-    Item,
-    Movement,
-    Paper,
-    PartLot,
-    Place,
-    StockTake,
-    StockTakeLine,
-    TagSeries,
-    Tube,
-    Want,
-)
-from inventory.lists.models import ImportMade, ImportMapping, ImportRow, ImportRun
-from inventory.lists.queries.order import by_code_points
-from inventory.pairing.models import (
-    Companion,
-    CompanionCheck,
-    CompanionKind,
-    Disturbance,
-    Neutralization,
-    OnAirRecord,
-)
-from inventory.running.models import (
-    Care,
-    CareDone,
-    EarlierHours,
-    HoursCorrection,
-    Instrument,
-    MatchedSet,
-    MatchedTube,
-    Meter,
-    MeterReading,
-    Run,
-    TubeTest,
-    TypeMinimum,
-)
-from inventory.sets.models import (
-    Approval,
-    Bay,
-    Chassis,
-    Fitting,
-    MatedPart,
-    MatedSet,
-    PlugInUnit,
-    Position,
-    Seating,
-    SetModel,
-    UnitModel,
-)
-from tubes.models import KEEPER, TABLE, Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
+from inventory.house.archived import ModelClass, Spec
+from inventory.house.areas import areas
+from inventory.house.order import by_code_points
+from tubes.models import KEEPER, TABLE, RatingSource, TubeType
 
-ModelClass = type[models.Model]
 KINDS: tuple[tuple[type[models.Field], str], ...] = (
     (models.DateTimeField, "moment"),
     (models.DateField, "day"),
@@ -78,124 +25,7 @@ KINDS: tuple[tuple[type[models.Field], str], ...] = (
     (models.DecimalField, "exact"),
     (models.JSONField, "json"),
 )
-
-
-@dataclass(frozen=True)
-class Spec:
-    """How the rows of one model stand in the archive."""
-
-    member: str
-    model: ModelClass
-    key: tuple[str, ...] = ()
-    words: tuple[str, ...] = ()
-    then: tuple[str, ...] = ("pk",)
-    numbered: bool = False
-    only: Q | None = None
-    named_only: bool = False  # rows of the reference tables go out where something of the keeper's names them
-    inside: tuple[tuple[str, str, ModelClass], ...] = ()  # (JSON field, name in it, whose rows it lists)
-
-    @property
-    def file(self) -> str:
-        return f"data/{self.member}.jsonl"
-
-    @property
-    def history(self) -> ModelClass | None:
-        """The model of its history rows, if it keeps any."""
-        manager = getattr(self.model, "history", None)
-        return manager.model if manager is not None else None
-
-    @property
-    def fields(self) -> list[Any]:
-        """The columns that stand in a line: all but a number that only this database knows."""
-        return [f for f in self.model._meta.concrete_fields if not isinstance(f, models.AutoField)]
-
-    @property
-    def history_fields(self) -> list[Any]:
-        skip = {"history_id", self.model._meta.pk.attname, self.model._meta.pk.name}
-        history = self.history
-        return [f for f in history._meta.concrete_fields if f.name not in skip] if history else []
-
-    @property
-    def many(self) -> list[Any]:
-        return list(self.model._meta.many_to_many)
-
-    def kept_many(self, field: Any) -> Any:
-        """The model that holds what a list of rows (``fits``) was at each history row, or None."""
-        manager = getattr(self.history, field.name, None)
-        return manager.model if manager is not None else None
-
-
-MADE_BESIDES: tuple[tuple[str, str, ModelClass], ...] = (  # what an undone list takes away besides its things
-    ("counts", "made_places", Place),
-    ("counts", "made_set_models", SetModel),
-    ("counts", "made_unit_models", UnitModel),
-    ("counts", "made_companion_kinds", CompanionKind),
-)
-SPECS: tuple[Spec, ...] = (
-    Spec("sources", Source, ("key",), ("key",), named_only=True),
-    Spec("types", TubeType, ("name",), ("name",), named_only=True),
-    Spec("maker_codes", JanMaker, ("code",), ("code",), only=Q(origin=KEEPER)),
-    Spec(
-        "designations", Designation, ("type", "scheme", "designation"),
-        ("type__name", "scheme", "designation"), only=Q(origin=KEEPER),
-    ),
-    Spec("ratings", Rating, ("type",), ("type__name",), only=Q(origin=KEEPER)),
-    Spec(
-        "rating_sources", RatingSource, ("rating", "field", "source"),
-        ("rating__type__name", "field", "source__key"), only=Q(rating__origin=KEEPER),
-    ),
-    Spec("limits", Limit, ("key",), ("key",), only=Q(origin=KEEPER)),
-    Spec("basings", Basing, ("code",), ("code",), only=Q(origin=KEEPER)),
-    Spec("places", Place, ("path",), ("path",)),
-    Spec("tag_series", TagSeries, ("prefix",), ("prefix",)),
-    Spec("items", Item, ("tag",), ("tag",)),
-    Spec("tubes", Tube, ("item",), ("item__tag",)),
-    Spec("part_lots", PartLot, ("item",), ("item__tag",)),
-    Spec("movements", Movement, then=("on", "pk")),
-    Spec("set_models", SetModel, ("name",), ("name",)),
-    Spec("positions", Position, ("set_model", "mark"), ("set_model__name",)),
-    Spec("approvals", Approval, words=("position__set_model__name", "position__mark")),
-    Spec("bays", Bay, ("set_model", "mark"), ("set_model__name",)),
-    Spec("unit_models", UnitModel, ("name",), ("name",)),
-    Spec("chassis", Chassis, ("item",), ("item__tag",)),
-    Spec("units", PlugInUnit, ("item",), ("item__tag",)),
-    Spec("fittings", Fitting, then=("since", "pk")),
-    Spec("seatings", Seating, then=("since", "pk")),
-    Spec("mated_sets", MatedSet, ("name",), ("name",)),
-    Spec("mated_parts", MatedPart, ("mated_set", "name"), ("mated_set__name", "name")),
-    Spec("neutralizations", Neutralization, then=("on", "pk")),
-    Spec("disturbances", Disturbance, then=("on", "pk")),
-    Spec("on_air_records", OnAirRecord, then=("on", "pk")),
-    Spec("companion_kinds", CompanionKind, ("set_model", "name"), ("set_model__name", "name")),
-    Spec("companions", Companion, ("item",), ("item__tag",)),
-    Spec("comparisons", CompanionCheck, then=("on", "pk")),
-    Spec("runs", Run, then=("on", "pk")),
-    Spec("meters", Meter, numbered=True),
-    Spec("meter_readings", MeterReading, then=("on", "pk")),
-    Spec("earlier_hours", EarlierHours, ("tube",), ("tube__item__tag",)),
-    Spec("hours_corrections", HoursCorrection, then=("on", "pk")),
-    Spec("instruments", Instrument, ("name",), ("name",)),
-    Spec(
-        "type_minimums", TypeMinimum, ("instrument", "type", "section"), ("instrument__name", "type__name", "section")
-    ),
-    Spec("tube_tests", TubeTest, numbered=True),
-    Spec("matched_sets", MatchedSet, numbered=True),
-    Spec("matched_tubes", MatchedTube, ("matched_set", "tube"), then=("matched_set_id", "pk")),
-    Spec("cares", Care, numbered=True),
-    Spec("care_done", CareDone, then=("on", "pk")),
-    Spec("hazards", HazardMark, ("item", "hazard"), ("item__tag", "hazard")),
-    Spec("facts", Fact, words=("item__tag",)),
-    Spec("wants", Want, words=("thing",)),
-    Spec("papers", Paper, ("item", "digest"), ("item__tag",)),
-    Spec("stock_takes", StockTake, numbered=True),
-    Spec("stock_take_lines", StockTakeLine, ("stock_take", "item"), then=("stock_take_id", "pk")),
-    Spec("box_prints", BoxPrint, ("place",), ("place__path",)),
-    Spec("import_mappings", ImportMapping, ("name",), ("name",)),
-    Spec("import_runs", ImportRun, numbered=True, inside=MADE_BESIDES),
-    Spec("import_rows", ImportRow, ("run", "row"), then=("run_id", "row", "pk")),
-    Spec("import_made", ImportMade, ("item",), then=("row__run_id", "row__row", "pk")),
-)  # fmt: skip
-
+SPECS: tuple[Spec, ...] = tuple(spec for area in areas().values() for spec in area.archive)
 BY_MODEL = {spec.model: spec for spec in SPECS}
 
 

@@ -3,14 +3,15 @@
 from inventory.frontpage.queries.first import (
     BenchReport,
     DueGroup,
+    bench_report,
+    without_place,
+)
+from inventory.frontpage.queries.look_up import (
     LookUp,
     Match,
-    bench_lines,
-    bench_report,
     look_up,
     pieces_for,
     untyped_bearing,
-    without_place,
 )
 from inventory.frontpage.queries.pocket import (
     NOT_WANTED,
@@ -22,6 +23,7 @@ from inventory.frontpage.queries.pocket import (
     serials_wanted,
 )
 from inventory.frontpage.queries.saved_copy import saved_copy
+from inventory.frontpage.queries.search import search_all
 
 __all__ = [
     "NOT_WANTED",
@@ -33,12 +35,12 @@ __all__ = [
     "PocketMatch",
     "SetNeed",
     "Wanted",
-    "bench_lines",
     "bench_report",
     "look_up",
     "pieces_for",
     "pocket_answer",
     "saved_copy",
+    "search_all",
     "serials_wanted",
     "untyped_bearing",
     "without_place",

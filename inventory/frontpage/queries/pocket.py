@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from inventory.frontpage.queries.first import LookUp, look_up, untyped_bearing
+from inventory.frontpage.queries.look_up import LookUp, look_up, untyped_bearing
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
 from inventory.house.areas import thing_columns
@@ -64,6 +64,8 @@ class PocketMatch:
     cautions: tuple[tuple[str, str], ...]
     on_list: tuple[Want, ...] = ()
     uncounted: tuple[Uncounted, ...] = ()
+    beginning: bool = False  # the text is the family number of which this is a form
+    settled: bool = True  # else no type: the mark of tubes whose type is not settled
 
     @property
     def price(self) -> str:
@@ -92,6 +94,8 @@ class PocketAnswer:
     wanted: tuple[Wanted, ...] = ()
     fits: tuple[Wanted, ...] = field(default=())
     like: tuple[str, ...] = ()
+    more_like: int = 0
+    more_forms: int = 0
     here: tuple[tuple[str, str, str], ...] = ()  # things here with that very serial: name, tag, place
     untyped: tuple[Tube, ...] = ()  # tubes here that bear it and whose type is not settled
     uncounted: tuple[Uncounted, ...] = ()  # marks so on lists, without a type, that nobody counted
@@ -122,6 +126,8 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         wanted=tuple(w for w in wanted if _names(words, w)),
         fits=tuple(w for w in wanted if item is None and _is_serial(text, w.serial)),
         like=found.like if found else (),
+        more_like=found.more_like if found else 0,
+        more_forms=found.more_forms if found else 0,
         here=() if item is not None else bearing_serial(text),
         untyped=tuple(untyped_bearing(text)) if item is None else (),
         uncounted=tuple(uncounted_marked(text)) if item is None else (),
@@ -161,6 +167,8 @@ def _matches(found: LookUp) -> tuple[PocketMatch, ...]:
             tuple(dict.fromkeys(one for name in names for one in cautions.get(name, ()))),
             tuple(want for name in names for want in wants.get(name, ())),
             match.uncounted,
+            match.beginning,
+            match.settled,
         )
         for match, names in zip(found.matches, named, strict=True)
     )

@@ -24,6 +24,7 @@ from inventory.lists.queries.uncounted import Uncounted, uncounted_by_type
 from inventory.sets.queries import chassis_here, fitted_now, units_here
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
+from tubes.rules.family import form_of
 from tubes.rules.relations import RELATIONS
 from tubes.rules.text import SOVIET
 
@@ -75,6 +76,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
             for group in groups
         ],
         "marks": _marks(known, groups),
+        "families": _families(known, groups),
         "soviet": {letter: latin.upper() for letter, latin in SOVIET.items()},
         "untyped": _untyped(with_places),
         "not_counted": [
@@ -153,6 +155,17 @@ def _marks(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list[li
         if key and any(isinstance(meaning, int) for meaning in meanings):
             found[key] = [[meaning, relation] for meaning, relation in meanings.items()]
     return found
+
+
+def _families(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list[Any]]:
+    """By family number: its forms, each as in ``marks``; numbers of which nothing is owned or wanted are left out."""
+    number = {name: index for index, group in enumerate(groups) for name in group}
+    found: dict[str, list[Any]] = defaultdict(list)
+    for name in sorted(known.types):
+        form, meaning = form_of(name), number.get(name, name)
+        if form and meaning not in found[form[0]]:
+            found[form[0]].append(meaning)
+    return {key: entries for key, entries in found.items() if any(isinstance(entry, int) for entry in entries)}
 
 
 def _tags(with_places: bool) -> dict[str, list[str]]:

@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Count, F, Prefetch, Q, QuerySet
 
 from inventory.lists.models import ImportMade, ImportRow, ImportRun
+from tubes.queries import holding
 
 SHORTEST = 3  # letters of a mark that is looked for as a part of another
 
@@ -58,7 +59,7 @@ def uncounted_marked(text: str) -> list[Uncounted]:
     words = text.replace("\0", "").strip()
     if len(words) < SHORTEST:
         return []
-    return _told(rows_to_count().filter(uncounted__icontains=words), False)
+    return _told(rows_to_count().filter(holding("uncounted", words)), False)
 
 
 def uncounted_by_type() -> dict[str, list[Uncounted]]:

@@ -15,29 +15,16 @@ from django.views.decorators.http import require_GET
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 
-from inventory.holdings.filters import PartFilter, WantFilter
 from inventory.house.access import may, needs
-from inventory.lists.filters import MovementFilter
-from inventory.lists.queries.out import LISTS, PAIRING_HEADINGS, PAIRINGS, pairing_cells
+from inventory.lists.queries.out import LISTS, PAIRING_HEADINGS, PAIRINGS, cells_of, pairing_cells
 from inventory.lists.rules.spreadsheet_cells import Cell, sheet_text
 from inventory.pairing.forms import PairingFilterForm
 from inventory.pairing.queries import PairFilter, pairing_table
 from inventory.pairing.views import wanted_pairs
-from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
-from tubes.filters import TypeFilter
 
 CSV, CSV_BOM, XLSX = "csv", "csv-bom", "xlsx"
 SHAPES = ((CSV, "CSV"), (CSV_BOM, "CSV for a spreadsheet"), (XLSX, "XLSX"))
 SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-FILTERS: dict[str, Any] = {
-    "tubes": OwnedTubeFilter,
-    "parts": PartFilter,
-    "chassis": ChassisFilter,
-    "units": UnitFilter,
-    "types": TypeFilter,
-    "wants": WantFilter,
-    "movements": MovementFilter,
-}
 WRITTEN_AT_ONCE = 500  # rows
 
 
@@ -77,12 +64,12 @@ def _narrowed(request: HttpRequest, name: str) -> tuple[Any, Iterable[list[Cell]
     if not may(request.user, "view", one.model):
         raise PermissionDenied(f"Your role may not view {one.title.lower()}.")
     rows: QuerySet[Any] = one.here()
-    if name in FILTERS:
-        found = FILTERS[name](request.GET, queryset=rows)
+    if one.narrow:
+        found = one.narrow(request.GET, queryset=rows)
         if not found.is_valid():
             return _errors(found.form), None
         rows = found.qs
-    return one.headings, one.rows(rows)
+    return one.headings, cells_of(one, rows)
 
 
 def _pairings(request: HttpRequest) -> tuple[Any, Iterable[list[Cell]] | None]:

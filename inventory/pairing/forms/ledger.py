@@ -70,9 +70,14 @@ class NeutralizationForm(AsksRange, FillsInNow, forms.ModelForm):
             "method", "dial_scale", "frequency_kc", "null_reading", "readings", "indicator", "by_whom", "note",
         ]  # fmt: skip
 
-    def __init__(self, *args: Any, chosen: bool = False, **kwargs: Any) -> None:
-        """``chosen``: the pair is settled by the page that led here and not asked for again."""
+    def __init__(self, *args: Any, chosen: bool = False, found: bool = False, **kwargs: Any) -> None:
+        """``chosen``: the pair is settled by the page that led here and not asked for again. ``found``: the setting is
+        a null found from readings, so what is seen there is asked for beside it."""
         super().__init__(*args, **kwargs)
+        self.beside_setting = ("null_reading",) if found else ()
+        if found:
+            self.fields["null_reading"].label = "reading at that setting"
+            self.fields["null_reading"].help_text = "Set the dial to it and write what the indicator shows."
         sets = chassis_here().exclude(model__neutralizing=SetModel.NONE)
         _offer(self, "chassis", sets)
         _offer(self, "unit", units_here())
@@ -84,11 +89,11 @@ class NeutralizationForm(AsksRange, FillsInNow, forms.ModelForm):
     @property
     def first(self) -> list[Any]:
         """The fields of the first screen."""
-        return [field for field in self.visible_fields() if field.name in self.FIRST]
+        return [field for field in self.visible_fields() if field.name in (*self.FIRST, *self.beside_setting)]
 
     @property
     def rest(self) -> list[Any]:
-        return [field for field in self.visible_fields() if field.name not in self.FIRST]
+        return [field for field in self.visible_fields() if field.name not in (*self.FIRST, *self.beside_setting)]
 
     @property
     def unfolded(self) -> bool:
@@ -102,20 +107,6 @@ def _offer(form: Any, name: str, things: Any) -> None:
     model = things.model
     whole = model.objects.filter(Q(pk__in=things.order_by().values("pk")) | Q(pk=kept)) if kept else things
     form.fields[name].queryset = whole.select_related("model", "item")
-
-
-class CorrectionFields(forms.Form):
-    """What every correction of a record needs besides."""
-
-    reason = forms.CharField(
-        max_length=100, label="why it is corrected", help_text="It stays beside what the record said before."
-    )
-    seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
-
-
-class NeutralizationCorrection(CorrectionFields, NeutralizationForm):
-    class Meta(NeutralizationForm.Meta):
-        pass
 
 
 class DisturbanceForm(FillsInNow, forms.ModelForm):
@@ -163,16 +154,3 @@ class DisturbanceForm(FillsInNow, forms.ModelForm):
             cells[name] = None if scope else cells.get(name)
         self.instance.both = scope == self.BOTH
         return cells
-
-
-class DisturbanceCorrection(CorrectionFields, DisturbanceForm):
-    class Meta(DisturbanceForm.Meta):
-        pass
-
-
-class StrikeForm(forms.Form):
-    why = forms.CharField(
-        max_length=200,
-        label="why it is struck out",
-        help_text="The record stays, with this reason, and counts no more.",
-    )

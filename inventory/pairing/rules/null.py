@@ -2,9 +2,10 @@
 
 Model (derived from the bridge): what still comes through is proportional to the distance from the balance, and leakage
 in quadrature leaves a floor, so ``A^2 = S^2 (C - C0)^2 + F^2``: the square of the amplitude is a parabola of the
-setting, fitted by least squares. Leakage in phase does not raise the floor, it only moves C0. Settings are dial
-divisions; amplitudes are in the unit of the readings (scale ``db``: 1 at 0 dB); an indicator of scale ``square-law``
-(thermocouple, lamp, crystal at low level) reads A^2 already, so floor and slope are roots of its readings.
+setting, fitted by least squares (which readings decide: see ``null_near``). Leakage in phase does not raise the floor,
+it only moves C0. Settings are dial divisions; amplitudes are in the unit of the readings (scale ``db``: 1 at 0 dB); an
+indicator of scale ``square-law`` (thermocouple, lamp, crystal at low level) reads A^2 already, so floor and slope are
+roots of its readings.
 """
 
 import math
@@ -19,16 +20,14 @@ from inventory.pairing.rules.null_fit import (
     SAME,
     SQUARE_LAW,
     TINY,
-    Fit,
     NullReading,
     NullRefused,
     by_setting,
     checked,
-    fitted,
-    groups,
     in_dial,
 )
-from inventory.pairing.rules.null_next import most_useful
+from inventory.pairing.rules.null_near import ALIKE, Choice, chosen, dead_stretch
+from inventory.pairing.rules.null_next import next_of
 
 SHALLOW_DB = 10.0  # common practice, no source
 CAUTIONS = (
@@ -42,8 +41,6 @@ SAFETY = (
     "live use. High voltage kills; RF burns. Local codes and licensed practice come first."
 )
 
-_BEND = "Readings far from the null leave the curve: the dial bends there. Read nearer the null and drop the far ones."
-
 
 @dataclass(frozen=True, slots=True)
 class NullAnswer:
@@ -54,7 +51,8 @@ class NullAnswer:
     is too small (its 95 % cover some 85 %) and ``standard_error_even`` is the honest one. Both None for three readings.
     ``depth_db``: largest reading over the floor, 20 lg (A/F); None when the floor is lost in the scatter.
     ``slope``: S, amplitude per division. ``inside``: settings were read on both sides. ``curve``: a, b, c of A^2 in the
-    setting.
+    setting. ``by``: which readings decided, all alike or those near the minimum. ``dead``: first and last of settings
+    side by side at which the indicator showed nothing.
     """
 
     setting: float
@@ -70,6 +68,8 @@ class NullAnswer:
     next_setting: float | None
     curve: tuple[float, float, float]
     scale: str
+    by: str = ALIKE
+    dead: tuple[float, float] | None = None
 
     def reading_at(self, setting: float) -> float | None:
         """What the fitted curve reads at a setting, for the chart; None where a dB scale has no figure (nothing)."""
@@ -77,7 +77,9 @@ class NullAnswer:
 
     def as_dict(self) -> dict[str, object]:
         names = "setting standard_error floor depth_db slope points inside warnings next_setting".split()
-        return {name: getattr(self, name) for name in names} | {"warnings": list(self.warnings)}
+        told = {name: getattr(self, name) for name in names} | {"warnings": list(self.warnings)}
+        told |= {"decided_by": self.by} if self.by != ALIKE else {}
+        return told | ({"dead_between": list(self.dead)} if self.dead else {})
 
 
 def on_curve(scale: str, slope: float, null: float, floor: float, setting: float) -> float | None:
@@ -98,31 +100,49 @@ def find_null(
     squares = checked(readings, scale, low, high)
     if (different := len(by_setting(readings, squares))) < 3:
         raise NullRefused(f"{different} different settings read; a null needs three or more, on both sides of it")
-    fit = fitted(readings, squares)
-    if fit is None:
-        raise NullRefused("the readings show no minimum: they do not rise on both sides of a lowest one")
-    c, b, a = (float(k) * fit.top / fit.half**power for power, k in enumerate(fit.beta))
+    choice = chosen(readings, squares, scale)
+    if choice is None:
+        dead = dead_stretch(readings, squares)
+        where = f"; the indicator is dead between {dead[0]:g} and {dead[1]:g}" if dead else ""
+        raise NullRefused(f"the readings show no minimum: they do not rise on both sides of a lowest one{where}")
+    fit = choice.fit
+    c, b, a = (k * fit.top / fit.half**power for power, k in enumerate(fit.parabola))
     setting = fit.centre + fit.half * fit.x0
-    floor = math.sqrt(fit.bottom * fit.top) if fit.bottom > TINY else 0.0
+    if choice.dead:
+        setting = in_dial(setting, *choice.dead)
+    floor = math.sqrt(fit.bottom * fit.top) if fit.bottom > TINY and not choice.dead else 0.0
     depth = 10 * math.log10(fit.top) - 20 * math.log10(floor) if floor else None
-    inside = bool(fit.x.min() < fit.x0 - SAME and fit.x0 + SAME < fit.x.max())
-    further = most_useful(fit, low, high)
+    inside = bool(fit.x.min() < fit.x0 - SAME and fit.x0 + SAME < fit.x.max()) and not choice.open_ended
+    further = next_of(choice, low, high)
     curve = (a, b - 2 * a * fit.centre, c - b * fit.centre + a * fit.centre**2)
-    told = [*_place_warnings(fit, setting, inside, further, low, high), *_shape_warnings(fit, floor, depth)]
-    plain, even = _errors(fit, readings, scale)
+    told = [
+        *choice.told,
+        *_place_warnings(choice, setting, inside, further, low, high),
+        *_shape_warnings(choice, floor, depth),
+    ]
+    plain, even = _errors(choice, readings, scale)
     return NullAnswer(
-        setting, plain, even, fit.freedom, floor, depth, math.sqrt(a), len(readings), inside,
-        tuple(told), further, curve, scale,
+        setting, plain, even, len(fit.x) - 3, floor, depth, math.sqrt(a), len(readings), inside,
+        tuple(told), further, curve, scale, choice.by, choice.dead,
     )  # fmt: skip
 
 
-def _errors(fit: Fit, readings: Sequence[NullReading], scale: str) -> tuple[float | None, float | None]:
-    """Standard error of the setting by the delta method: for even scatter of A^2, and for even scatter of readings."""
+def _errors(choice: Choice, readings: Sequence[NullReading], scale: str) -> tuple[float | None, float | None]:
+    """Standard error of the setting by the delta method: for even scatter of A^2, and for even scatter of readings.
+
+    Where the readings near the minimum decide, the weights hold how they scatter, and both are one. In a dead stretch
+    the null may lie anywhere: not less than an even spread over it, its width over the root of 12.
+    """
+    fit, least = choice.fit, 0.0
+    if choice.dead:
+        least = (choice.dead[1] - choice.dead[0]) / math.sqrt(12)
     if not fit.freedom:
-        return None, None
+        return least or None, least or None
     gradient, inverse, weights = fit.gradient, fit.inverse, fit.weights
-    plain = fit.half * math.sqrt(fit.variance * float(gradient @ inverse @ gradient))
-    if scale == SQUARE_LAW:
+    variance = choice.variance if choice.by != ALIKE else fit.variance
+    plain = fit.half * math.sqrt(variance * float(gradient @ inverse @ gradient))
+    plain = max(math.hypot(plain, choice.moved), least)
+    if scale == SQUARE_LAW or choice.by != ALIKE or choice.dead:
         return plain, plain
     shape = np.vander(fit.x, 3, increasing=True)
     fitted = np.maximum(shape @ fit.beta, TINY)
@@ -135,23 +155,38 @@ def _errors(fit: Fit, readings: Sequence[NullReading], scale: str) -> tuple[floa
 
 
 def _place_warnings(
-    fit: Fit, setting: float, inside: bool, further: float, low: float | None, high: float | None
+    choice: Choice, setting: float, inside: bool, further: float, low: float | None, high: float | None
 ) -> list[str]:
+    fit = choice.fit
     told = []
-    if not inside:
+    if choice.dead:
+        low_end, high_end = choice.dead
+        where = "nothing was read beyond" if choice.open_ended else "the null lies there, and no reading says where"
+        told.append(
+            f"The indicator is dead between {low_end:g} and {high_end:g}: {where}. Turn up its sensitivity or the "
+            "drive, and read again."
+        )
+    if not inside and not choice.open_ended:
         side = "below" if fit.x0 < 0 else "above"
         told.append(f"All readings lie on one side: none is {side} the minimum. Read next at {further:g}.")
+    elif not inside:
+        told.append(f"All that was read lies on one side of it. Read next at {further:g}.")
     if in_dial(setting, low, high) != setting:
         told.append(f"The minimum would lie off the dial, at {setting:g}: this capacitor does not reach the balance.")
     return told
 
 
-def _shape_warnings(fit: Fit, floor: float, depth: float | None) -> list[str]:
+def _shape_warnings(choice: Choice, floor: float, depth: float | None) -> list[str]:
+    fit = choice.fit
     told = []
+    if choice.dead and not fit.freedom:
+        return ["Too few readings beside the dead stretch: take more there."]
     if not fit.freedom:
         told.append("Three readings fit a curve exactly: no standard error. Take more.")
     elif fit.beta[2] < 3 * math.sqrt(fit.variance * fit.inverse[2, 2]):
         told.append("The curve hardly rises above the scatter of the readings: read farther on both sides.")
+    if choice.dead:
+        return told  # nothing is known of a floor
     if depth is None:
         told.append("The floor is not above zero, it is lost in the scatter: taken as 0, depth not known.")
     elif depth < SHALLOW_DB - 1e-6:
@@ -159,27 +194,4 @@ def _shape_warnings(fit: Fit, floor: float, depth: float | None) -> list[str]:
             f"Shallow null, {depth:.1f} dB from the largest reading: look for stray coupling, an uneven tap or a bad "
             "ground rather than at the capacitor, or read farther from it."
         )
-    return [*told, _BEND] if _bends(fit) else told
-
-
-def _bends(fit: Fit) -> bool:
-    """Whether the readings leave the parabola by more than their scatter.
-
-    Lack of fit over the pure error pooled from repeated readings (three or more to spare; F above 10, the 5 %
-    point there), or a cubic term of more than 4 standard errors. Less than a thousandth of the largest is passed over.
-    """
-    labels, least = groups(fit.x), 1e-3
-    counts = np.bincount(labels, fit.weights)
-    means = np.bincount(labels, fit.weights * fit.y) / counts
-    spare, missing = len(fit.x) - len(counts), len(counts) - 3
-    pure = float(fit.weights @ (fit.y - means[labels]) ** 2)
-    total = fit.variance * fit.freedom if fit.freedom else 0.0
-    if spare >= 3 and missing and (total - pure) / missing > max(10 * pure / spare, least**2):
-        return True
-    if len(counts) < 6:
-        return False
-    root = np.sqrt(fit.weights)
-    q, r = np.linalg.qr(np.vander(fit.x, 4, increasing=True) * root[:, None])
-    turned = q.T @ (root * fit.y)
-    left = max(float((root * fit.y) @ (root * fit.y) - turned @ turned), 0.0) / (len(fit.x) - 4)
-    return bool(abs(turned[3] / r[3, 3]) > least and turned[3] ** 2 > 16 * left)
+    return told

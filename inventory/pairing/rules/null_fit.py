@@ -1,8 +1,8 @@
-"""Readings around a null, checked, and the parabola through the squares of their amplitudes (model: see ``null``)."""
+"""Readings around a null, checked, and the curve through the squares of their amplitudes (model: see ``null``)."""
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ SCALES = (LINEAR, SQUARE_LAW, DB)
 MOST_READINGS = 10_000
 
 _FARTHEST, _LARGEST, _LARGEST_DB, TINY = 1e12, 1e50, 400.0, 1e-12
+_ROUNDS, _LEAST = 12, 0.02  # no reading weighs more than one of this part of the largest
 SAME, _SAME_DIVISIONS = 1e-9, 1e-9  # settings closer than this part of the span, or this, are one read again
 
 
@@ -33,7 +34,11 @@ class NullReading:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """y = c + b x + a x^2, with x the setting from -1 to 1 over the readings and y = A^2 over its largest."""
+    """y = c + b x + a x^2, with x the setting from -1 to 1 over the readings and y = A^2 over its largest.
+
+    ``power``: the weights fall with that power of the amplitude (0: every reading counts alike). With four figures in
+    ``beta`` a term d x^3 takes up a curve that leans to one side. ``unit``: weight of a new reading of amplitude 1.
+    """
 
     x: Vector
     y: Vector
@@ -44,25 +49,52 @@ class Fit:
     centre: float
     half: float
     top: float
+    power: int = 0
+    unit: float = 1.0
 
     @property
     def freedom(self) -> int:
-        return len(self.x) - 3
+        return len(self.x) - len(self.beta)
 
     @property
     def x0(self) -> float:
-        return float(-self.beta[1] / (2 * self.beta[2]))
+        b, a = self.beta[1:3]
+        if len(self.beta) == 3:
+            return float(-b / (2 * a))
+        return float(-b / (a + math.sqrt(a * a - 3 * self.beta[3] * b)))
+
+    @property
+    def curvature(self) -> float:
+        """a, at the minimum."""
+        return float(self.beta[2] + (3 * self.beta[3] * self.x0 if len(self.beta) > 3 else 0.0))
 
     @property
     def bottom(self) -> float:
         """F^2 in units of y; scatter can make it negative."""
-        return float(self.beta[0] - self.beta[1] ** 2 / (4 * self.beta[2]))
+        if len(self.beta) == 3:
+            return float(self.beta[0] - self.beta[1] ** 2 / (4 * self.beta[2]))
+        return float(np.polyval(self.beta[::-1], self.x0))
 
     @property
     def gradient(self) -> Vector:
-        """Of x0 by c, b, a."""
-        _, b, a = self.beta
-        return np.array([0.0, -1 / (2 * a), b / (2 * a * a)])
+        """Of x0 by c, b, a (and d)."""
+        x0 = self.x0
+        return -np.array([0.0, 1.0, 2 * x0, 3 * x0 * x0][: len(self.beta)]) / (2 * self.curvature)
+
+    @property
+    def parabola(self) -> tuple[float, float, float]:
+        """c, b, a of the parabola that the curve is at its minimum."""
+        if len(self.beta) == 3:
+            return float(self.beta[0]), float(self.beta[1]), float(self.beta[2])
+        a, x0 = self.curvature, self.x0
+        return self.bottom + a * x0 * x0, -2 * a * x0, a
+
+    def curve(self, places: Vector) -> Vector:
+        return np.vander(places, len(self.beta), increasing=True) @ self.beta
+
+    def weight_at(self, places: Vector) -> Vector:
+        """The weight of one more reading at some places."""
+        return self.unit / np.maximum(self.curve(places), _LEAST**2) ** (self.power / 2)
 
     @property
     def variance(self) -> float:
@@ -137,11 +169,41 @@ def fitted(readings: Sequence[NullReading], squares: Sequence[float]) -> Fit | N
     centre, half, top = (settings.max() + settings.min()) / 2, np.ptp(settings) / 2, max(squares)
     if top == 0:
         return None
-    x, y, root = (settings - centre) / half, np.array(squares) / top, np.sqrt(weights)
-    shape = np.vander(x, 3, increasing=True)
-    q, r = np.linalg.qr(shape * root[:, None])
-    beta = np.linalg.solve(r, q.T @ (root * y))
+    x, y = (settings - centre) / half, np.array(squares) / top
+    beta, inverse, residuals = _solved(x, y, weights, 3)
     if beta[2] <= TINY:
         return None
+    return Fit(x, y, weights, beta, inverse, residuals, float(centre), float(half), float(top))
+
+
+def weighted(fit: Fit, power: int, terms: int = 3) -> Fit | None:
+    """The curve with weights near ``1/A^power``; None where it has no minimum or too few readings for an error.
+
+    The amplitudes are the fitted ones, over and over until they stay (first the readings themselves), so that scatter
+    does not choose the weights. Beside the floor the scatter of a reading adds to its square: ``4 A^2 s^2 + 2 s^4``.
+    """
+    if len(fit.x) <= terms:
+        return None
+    level = np.maximum(fit.y, (2.5 * _LEAST) ** 2)
+    for _ in range(_ROUNDS):
+        weights = level ** (-power / 2)
+        beta, inverse, residuals = _solved(fit.x, fit.y, weights, terms)
+        spread = float(weights @ residuals**2) / (len(fit.x) - terms)
+        level = np.maximum(np.polyval(beta[::-1], fit.x), 0.0) + (spread / 8 if power == 2 else 0.0)
+        level = np.maximum(level, _LEAST**2)
+    unit = 1 / float(weights.mean())
+    if beta[2] <= TINY or (terms > 3 and beta[2] ** 2 <= 3 * beta[3] * beta[1]):
+        return None
+    found = replace(fit, weights=weights * unit, beta=beta, inverse=inverse / unit, residuals=residuals)
+    found = replace(found, power=power, unit=unit)
+    sound = np.isfinite([found.x0, found.curvature, found.bottom, found.variance]).all()
+    return found if sound and found.curvature > TINY else None
+
+
+def _solved(x: Vector, y: Vector, weights: Vector, terms: int) -> tuple[Vector, Vector, Vector]:
+    """Coefficients, inverse of the normal matrix, residuals."""
+    root, shape = np.sqrt(weights), np.vander(x, terms, increasing=True)
+    q, r = np.linalg.qr(shape * root[:, None])
+    beta = np.linalg.solve(r, q.T @ (root * y))
     back = np.linalg.inv(r)
-    return Fit(x, y, weights, beta, back @ back.T, y - shape @ beta, float(centre), float(half), float(top))
+    return beta, back @ back.T, y - shape @ beta

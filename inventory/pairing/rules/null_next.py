@@ -10,12 +10,15 @@ from inventory.pairing.rules.null_fit import (
     SAME,
     Fit,
     NullReading,
+    Vector,
     by_setting,
     checked,
-    fitted,
     in_dial,
     rounded,
 )
+from inventory.pairing.rules.null_near import NEAR, Choice, chosen
+
+ENOUGH = 10  # readings; from there nothing is read far from the null any more
 
 
 def suggest_next(
@@ -23,13 +26,13 @@ def suggest_next(
 ) -> float | None:
     """Where to read next while reading, from the first reading on; None where nothing is known of the dial.
 
-    With a fit: see ``most_useful``. Without: spread over the dial (a quarter up, then three quarters), then beyond the
+    With a fit: see ``next_of``. Without: spread over the dial (a quarter up, then three quarters), then beyond the
     lowest reading, or into the wider gap beside it. Raises NullRefused for a figure that is none.
     """
     squares = checked(readings, scale, low, high)
     known = by_setting(readings, squares)
-    if len(known) >= 3 and (fit := fitted(readings, squares)):
-        return most_useful(fit, low, high)
+    if len(known) >= 3 and (choice := chosen(readings, squares, scale)):
+        return next_of(choice, low, high)
     if len(known) < 2:
         if low is None or high is None:
             return None
@@ -46,24 +49,51 @@ def suggest_next(
     return rounded(beyond, span, low, high)
 
 
-def most_useful(fit: Fit, low: float | None, high: float | None) -> float:
+def next_of(choice: Choice, low: float | None, high: float | None) -> float:
+    """The next setting to read, when a curve is fitted: at the edge of a dead stretch, else where it says most."""
+    fit = choice.fit
+    if choice.dead:
+        span = max(2 * fit.half, choice.dead[1] - choice.dead[0])
+        return rounded(_edge(choice, fit.centre + fit.half * fit.x), span, low, high)
+    return most_useful(fit, low, high, near=choice.by == NEAR)
+
+
+def _edge(choice: Choice, read: Vector) -> float:
+    """In the wider gap beside a dead stretch, so that its ends get known; beyond it where nothing was read there."""
+    first, last = choice.dead or (0.0, 0.0)
+    below, above = read[read < first - SAME], read[read > last + SAME]
+    width = last - first
+    if not len(below) or not len(above):
+        return float(first - width / 2 if not len(below) else last + width / 2)
+    down, up = float(below.max()), float(above.min())
+    return (down + first) / 2 if first - down > up - last else (last + up) / 2
+
+
+def most_useful(fit: Fit, low: float | None, high: float | None, near: bool = False) -> float:
     """The next setting to read.
 
     Sensible settings lie on the dial, no farther from the null than the farthest reading, at most one span beyond the
-    readings, and no farther than 20 dB above the floor (but a quarter of the farthest reading is always allowed). Each
-    is judged by how much one more reading there lowers the variance of the null; among all that do at least 0.7 as
-    well as the best, the side with fewer readings goes first, then the setting farthest from those already read, so
-    that the two sides fill alike and no setting is read twice before its neighbours. (Figures: our choice, no source.)
+    readings, and no farther than 20 dB above the floor (but a quarter of the farthest reading is always allowed). With
+    ten readings, or where those ``near`` the minimum decide, they lie among the two nearest settings on either side;
+    with a null outside the readings, at most a quarter of the span beyond it and half a span beyond them. Each is
+    judged by how much one more reading there lowers the variance of the null; among all that do at least 0.7 as well as
+    the best, the side with fewer readings goes first, then the setting farthest from those already read, so that the
+    two sides fill alike and no setting is read twice before its neighbours. (Figures: our choice, no source.)
     """
-    left = max(-3.0, -math.inf if low is None else fit.to_x(low))
-    right = min(3.0, math.inf if high is None else fit.to_x(high))
     x0, farthest = fit.x0, float(np.abs(fit.x - fit.x0).max())
-    reach = min(2.0, farthest, max(farthest / 4, 10 * math.sqrt(max(fit.bottom, 0.0) / float(fit.beta[2]))))
+    least, most = -3.0, 3.0  # a span beyond the readings
+    if near or len(fit.x) >= ENOUGH:
+        least, most = _around(fit)
+    left = max(least, -math.inf if low is None else fit.to_x(low))
+    right = min(most, math.inf if high is None else fit.to_x(high))
+    reach = min(2.0, farthest, max(farthest / 4, 10 * math.sqrt(max(fit.bottom, 0.0) / fit.curvature)))
     places = np.linspace(max(left, x0 - reach), min(right, x0 + reach), 41)
     if x0 - reach >= right or x0 + reach <= left:  # the null lies beyond reach: go as near as is sensible
         places = np.array([min(max(x0, left), right)])
-    shape = np.vander(places, 3, increasing=True)
-    gains = (shape @ fit.inverse @ fit.gradient) ** 2 / (1 + np.einsum("ij,jk,ik->i", shape, fit.inverse, shape))
+    shape = np.vander(places, len(fit.beta), increasing=True)
+    weights = fit.weight_at(places)
+    leverage = np.einsum("ij,jk,ik->i", shape, fit.inverse, shape)
+    gains = weights * (shape @ fit.inverse @ fit.gradient) ** 2 / (1 + weights * leverage)
     below, above = int((fit.x < x0 - SAME).sum()), int((fit.x > x0 + SAME).sum())
 
     def rank(i: int) -> tuple[int, float]:
@@ -72,3 +102,12 @@ def most_useful(fit: Fit, low: float | None, high: float | None) -> float:
 
     best = min((i for i in range(len(places)) if gains[i] >= 0.7 * gains.max()), key=rank)
     return rounded(fit.centre + fit.half * float(places[best]), 2 * fit.half, low, high)
+
+
+def _around(fit: Fit) -> tuple[float, float]:
+    """From the second nearest setting below the null to the second above; beyond the readings only where it is."""
+    known = np.unique(np.round(fit.x, 9))
+    below, above = known[known < fit.x0 - SAME], known[known > fit.x0 + SAME]
+    least = float(below[-2:].min()) if len(below) else max(fit.x0 - 0.5, -2.0)
+    most = float(above[:2].max()) if len(above) else min(fit.x0 + 0.5, 2.0)
+    return min(least, most), max(least, most)

@@ -71,12 +71,16 @@ def _off_dial(cells: dict[str, Any], answer: NullAnswer) -> bool:
 
 
 def _to_record(cells: dict[str, Any], answer: NullAnswer) -> dict[str, Any]:
-    """What the form of a neutralization begins with; the null itself is found again from the readings there."""
-    at_null = answer.reading_at(answer.setting)
+    """What the form of a neutralization begins with; the null itself is found again from the readings there.
+
+    The reading at the null is what was read at that very setting, if it was: the curve's own figure is none.
+    """
     low, high = cells["low"], cells["high"]
+    setting = f"{answer.setting:.4g}"
+    seen = [row[1] for row in cells["readings"] if f"{row[0]:.4g}" == setting]
     return {
-        "setting": f"{answer.setting:.4g}",
-        "null_reading": "" if at_null is None else f"{at_null:.3g} by the curve",
+        "setting": setting,
+        "null_reading": f"{seen[-1]:g}" if seen else "",
         "dial_scale": "" if None in (low, high) else f"{low:g} to {high:g}",
         "readings": cells["readings"],
         "indicator": cells["scale"],

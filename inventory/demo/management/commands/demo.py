@@ -13,7 +13,8 @@ from django.db import connection
 from django.utils import timezone
 
 from inventory.demo.actions.scenario import DEMO, OTHER, open_demo, what_is_here
-from inventory.frontpage.queries import bench_lines, bench_report
+from inventory.frontpage.queries import bench_report
+from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.house.serve import serve_pages
 from tubes.actions import load_reference
@@ -65,7 +66,7 @@ class Command(AnswerCommand):
         people = open_demo(settings.DEMO_DIR)
         self.report = bench_report(timezone.localdate())
         url = f"http://{_host(options['address'])}:{options['port']}/"
-        return {"people": people, "bench": self.report.as_dict(), "url": url}
+        return {"people": people, "bench": bench_as_json(self.report), "url": url}
 
     def show(self, answer: Any) -> None:
         for line in bench_lines(self.report):

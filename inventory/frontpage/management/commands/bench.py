@@ -4,7 +4,8 @@ from typing import Any
 
 from django.utils import timezone
 
-from inventory.frontpage.queries import bench_lines, bench_report
+from inventory.frontpage.queries import bench_report
+from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.house.command import AnswerCommand
 
 
@@ -13,7 +14,7 @@ class Command(AnswerCommand):
 
     def answer(self, **options: Any) -> Any:
         self.report = bench_report(timezone.localdate())
-        return self.report.as_dict()
+        return bench_as_json(self.report)
 
     def show(self, answer: Any) -> None:
         self.stdout.write("\n".join(bench_lines(self.report)))

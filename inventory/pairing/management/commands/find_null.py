@@ -7,6 +7,7 @@ from django.core.management.base import CommandParser
 from inventory.house.command import AnswerCommand, BadInput, read_text
 from inventory.pairing.rules.null import CAUTIONS, SAFETY, find_null
 from inventory.pairing.rules.null_fit import LINEAR, SCALES
+from inventory.pairing.rules.null_near import ALIKE
 from inventory.pairing.rules.null_table import parse_readings
 
 MOST_BYTES = 2_000_000  # ten thousand rows with room to spare
@@ -31,6 +32,8 @@ class Command(AnswerCommand):
         spread = f" +- {error:.2g} (standard error)" if error is not None else ""
         depth = f", {answer['depth_db']:.1f} dB below the largest reading" if answer["depth_db"] is not None else ""
         self.stdout.write(f"Null at {answer['setting']:.6g}{spread}, from {answer['points']} readings")
+        fits = "" if "decided_by" in answer else ": the curve passes through them within their scatter"
+        self.stdout.write(f"Decided by {answer.get('decided_by', ALIKE)}{fits}")
         self.stdout.write(f"Floor {answer['floor']:.4g}{depth}; slope {answer['slope']:.4g} a division")
         self.stdout.write(f"Read next at {answer['next_setting']:g}")
         for warning in answer["warnings"]:

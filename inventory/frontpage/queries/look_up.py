@@ -1,0 +1,177 @@
+"""What is this, and do I have one: what a text can mean, and for each meaning what is known, owned, where, wanted."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Q
+
+from inventory.holdings.models import Tube
+from inventory.holdings.queries import tubes_here, with_own_number
+from inventory.lists.queries.uncounted import Uncounted, uncounted_of
+from inventory.sets.queries import Stock, fitted_now, good_by_type, stock_of, stock_where
+from inventory.sets.queries.sockets import positions_wanting
+from tubes.queries import Knowledge, MarkRow, TypeCard, holding, knowledge, type_card, types_like
+from tubes.rules.family import is_form_of
+from tubes.rules.stamp import StampAnswer, fold_key
+
+MOST_FORMS = 24  # of one family, told with their counts
+
+
+@dataclass(frozen=True)
+class Match:
+    """A type that a text can mean: its marks, its relatives, what is owned, where, and which positions want it.
+
+    ``beginning``: the text is the family number of which this is a form. ``settled`` False: no type, but the mark of
+    tubes here whose type is not settled.
+    """
+
+    card: TypeCard
+    stock: Stock
+    positions: tuple[tuple[str, str], ...]
+    good_relatives: tuple[tuple[str, str, int], ...] = ()  # type, relation, good ones on the shelf
+    uncounted: tuple[Uncounted, ...] = ()  # what lists name and nobody counted
+    beginning: bool = False
+    settled: bool = True
+
+
+@dataclass(frozen=True)
+class LookUp:
+    """The answer to a text: how it reads, each type that it can mean, and the forms of the family that it names.
+
+    ``more_forms``: how many more forms of that family there are than ``matches`` tells. ``like``: type names to try
+    instead; ``more_like``: how many more begin so.
+    """
+
+    query: str
+    stamp: StampAnswer
+    matches: tuple[Match, ...]
+    like: tuple[str, ...] = ()
+    refuted: tuple[MarkRow, ...] = ()
+    more_forms: int = 0
+    more_like: int = 0
+
+    @property
+    def forms(self) -> tuple[Match, ...]:
+        """The matches that are forms of the family which the text names."""
+        return tuple(match for match in self.matches if match.beginning)
+
+
+def look_up(text: str, most_like: int = 12) -> LookUp:
+    """Read a text as a stamp and gather, for each type it can mean, what is known and owned.
+
+    A family number (6SN7) finds its forms: all that are known or here where it is no type of its own, and behind a
+    type of that very number (6V6) those of which something is here.
+    """
+    known = knowledge()
+    stamp = known.read(text)
+    names = _types_meant(stamp, known)
+    types, marks = _family(text, stamp, names, known)
+    told = types[:MOST_FORMS], list(marks)[: max(0, MOST_FORMS - len(types))]
+    matches = (
+        *(_match(name, known) for name in names),
+        *(_match(name, known, beginning=True) for name in told[0]),
+        *(_of_mark(mark, marks[mark]) for mark in told[1]),
+    )
+    like = [] if matches else types_like(text, known, None)
+    key = fold_key(text)
+    refuted = tuple(mark for mark in known.refuted if key and fold_key(mark.designation) == key)
+    more = len(types) + len(marks) - len(told[0]) - len(told[1])
+    return LookUp(text, stamp, matches, tuple(like[:most_like]), refuted, more, len(like[most_like:]))
+
+
+def _types_meant(stamp: StampAnswer, known: Knowledge) -> list[str]:
+    """Types by the readings, the tube itself first, each once.
+
+    A mark that names a tube of its own (6SN7WGT) comes before the types it is related to. A type named by its plain
+    number is left out where a table row already gave the same tube under another name.
+    """
+    names: list[str] = []
+    for reading in stamp.readings:
+        own = reading.designation in known.types and reading.relation != "same"
+        if own and reading.designation not in names:
+            names.insert(0, reading.designation)
+        if reading.type is None or reading.type in names:
+            continue
+        if reading.scheme == "plain" and known.kin.same_as(reading.type) & set(names):
+            continue
+        names.append(reading.type)
+    return names
+
+
+def _family(
+    text: str, stamp: StampAnswer, meant: list[str], known: Knowledge
+) -> tuple[list[str], dict[str, list[str]]]:
+    """(types, marks of unsettled tubes here) that are forms of the number which a text names, without those meant.
+
+    Each mark stands with all ways in which it is written on tubes. Where the text means a type, only forms of which
+    something is here; of a text that means types of other numbers alone (VT-231), none.
+    """
+    asked = {fold_key(reading.designation) for reading in stamp.readings} or {fold_key(text)}
+    if meant:
+        asked &= {fold_key(name) for name in meant}
+    types = known.forms_of(asked)
+    marks = _unsettled_forms(asked, known)
+    if meant and types:
+        types = _with_tubes(types)
+    told: set[str] = set().union(*(known.kin.same_as(name) for name in meant))
+    found = []
+    for name in types:
+        if name not in told:
+            found.append(name)
+            told |= known.kin.same_as(name)
+    return found, marks
+
+
+def _unsettled_forms(numbers: Iterable[str], known: Knowledge) -> dict[str, list[str]]:
+    """Forms of these numbers among the marks of tubes here without a type: the form -> the marks as they stand."""
+    asked = [number for number in numbers if number]
+    borne = tubes_here().filter(type__isnull=True).order_by("marked").values_list("marked", flat=True).distinct()
+    found: dict[str, list[str]] = {}
+    for marked in borne if asked else ():
+        key = fold_key(marked)
+        if not any(number in key for number in asked):
+            continue
+        for name in dict.fromkeys(reading.designation for reading in known.read(marked).readings):
+            if name not in known.types and any(is_form_of(name, number) for number in asked):
+                found.setdefault(name, []).append(marked)
+    return found
+
+
+def _with_tubes(names: list[str]) -> list[str]:
+    """Those of some types of which tubes are here, or stand uncounted on a list (two queries)."""
+    here = set(tubes_here().filter(type__name__in=names).order_by().values_list("type__name", flat=True).distinct())
+    here |= {one.type for one in uncounted_of(names) if one.type}
+    return [name for name in names if name in here]
+
+
+def _match(name: str, known: Knowledge, *, beginning: bool = False) -> Match:
+    card = type_card(name, known)
+    same = (name, *card.same)
+    counts = good_by_type(r.type for r in card.relatives if not r.unchecked)
+    good = tuple((r.type, r.relation, counts[r.type]) for r in card.relatives if counts.get(r.type))
+    positions = tuple((position.set_model.name, position.mark) for position in positions_wanting(same))
+    return Match(card, stock_of(same), positions, good, tuple(uncounted_of(same)), beginning)
+
+
+def _of_mark(name: str, marked: list[str]) -> Match:
+    """A form that is no type yet: the tubes here that bear it."""
+    card = TypeCard(name, "", own_mark=True, marks=(), relatives=(), same=(), figures=())
+    return Match(card, stock_where(Q(type__isnull=True, marked__in=marked)), (), beginning=True, settled=False)
+
+
+def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
+    """The tubes that a look-up is about: of the types meant, and untyped ones that bear the very text."""
+    names = {name for match in found.matches for name in (match.card.name, *match.card.same)}
+    marked = Q(type__isnull=True) & holding("marked", found.query)
+    rows = tubes_here().filter(Q(type__name__in=names) | marked)
+    fitted = fitted_now()
+    return list(with_own_number(rows.annotate(is_fitted=fitted)).order_by("state", "item_id")[:limit])
+
+
+def untyped_bearing(text: str, limit: int = 12) -> list[Tube]:
+    """Tubes here whose type is not settled and whose mark holds this text (one query)."""
+    words = text.replace("\0", "").strip()
+    if len(words) < 3:
+        return []
+    rows = tubes_here().filter(holding("marked", words), type__isnull=True).select_related("item__place")
+    return list(rows.order_by("item_id")[:limit])

@@ -1,0 +1,98 @@
+"""The answer of a look-up as JSON, and as plain text for a terminal."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from inventory.frontpage.queries import LookUp, Match
+from inventory.frontpage.wording.said import said_only
+from inventory.holdings.models import Tube
+from inventory.house.search import Finds
+from inventory.lists.queries.uncounted import Uncounted
+
+MARK_KEYS = ("scheme", "designation", "relation", "note", "source")
+
+
+def look_up_as_json(found: LookUp, others: Sequence[Finds] = ()) -> dict[str, Any]:
+    """The answer in plain lists and dictionaries; ``beginning`` marks the forms of a family number.
+
+    ``others``: what the text finds that is no type.
+    """
+    answer = {"query": found.query, "matches": [match_as_json(match) for match in found.matches]}
+    return answer | said_only(forms_not_told=found.more_forms, found=[finds_as_json(one) for one in others])
+
+
+def finds_as_json(one: Finds) -> dict[str, Any]:
+    """What a text finds of one kind: how many, and the first rows."""
+    rows = [{"name": row.name, "words": row.words, "url": row.url} for row in one.rows]
+    return {"kind": one.kind, "count": one.count, "rows": rows}
+
+
+def match_as_json(match: Match) -> dict[str, Any]:
+    """One meaning of the text; keys beyond the first six are there only where they have something to say."""
+    card, stock = match.card, match.stock
+    return {
+        "type": card.name,
+        "designations": [{name: getattr(mark, name) for name in MARK_KEYS} for mark in card.marks],
+        "relatives": [
+            *({"type": name, "relation": "same", "note": ""} for name in card.same),
+            *({"type": r.type, "relation": r.relation, "note": r.note} for r in card.relatives),
+        ],
+        "owned": stock.as_dict(),
+        "places": [{"place": p, "good": good, "untested": untested} for p, good, untested in stock.places],
+        "positions": [{"set_model": model, "position": mark} for model, mark in match.positions],
+        **said_only(
+            not_found=stock.missed,
+            uncounted=[one.as_dict() for one in match.uncounted],
+            beginning=match.beginning,
+            type_not_settled=not match.settled,
+        ),
+    }
+
+
+def look_up_lines(
+    found: LookUp, others: Sequence[Finds], untyped: list[Tube], uncounted: list[Uncounted]
+) -> Iterator[str]:
+    """The answer line by line; ``untyped`` and ``uncounted``: what bears the text without a type."""
+    here = untyped or uncounted or others
+    if not found.matches:
+        yield f"{found.query}: not in the tables{'' if here else ' and not in the collection'}"
+        if found.like:
+            more = f", and {found.more_like} more" if found.more_like else ""
+            yield f"  begins alike: {', '.join(found.like)}{more}"
+    for one in others:
+        yield from (f"  {one.kind} {row.name}: {row.words}".rstrip(": ") for row in one.rows)
+        if one.more:
+            yield f"  and {one.more} more of that kind"
+    for row in uncounted:
+        yield f"  on a list, type not settled: {row.mark}, {row.told}"
+    for tube in untyped:
+        place = tube.item.place or "no place"
+        yield f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}, {place}"
+    for match in found.matches:
+        if match is next(iter(found.forms), None):
+            yield f"{found.query} names a family; its forms:"
+        yield from _match_lines(match)
+    if found.more_forms:
+        yield f"and {found.more_forms} more forms; ask for one of them by its whole number"
+
+
+def _match_lines(match: Match) -> Iterator[str]:
+    stock = match.stock
+    counts = ", ".join(f"{count} {state}" for state, count in stock.as_dict().items())
+    yield f"{match.card.name}{'' if match.settled else ', a mark whose type is not settled'}: {counts}"
+    if stock.missed:
+        yield f"  {stock.missed} not found at a stock-take"
+    for one in match.uncounted:
+        yield f"  {one.told}"
+    for path, good, untested in stock.places:
+        yield f"  in {path}: {good} good, {untested} untested"
+    for mark in match.card.marks:
+        note = f" ({mark.note})" if mark.note else ""
+        yield f"  {mark.scheme} {mark.designation}: {mark.relation}{note} [{mark.source}]"
+    for name in match.card.same:
+        yield f"  related: {name}: same"
+    for relative in match.card.relatives:
+        note = f" ({relative.note})" if relative.note else ""
+        yield f"  related: {relative.type}: {relative.relation}{note}"
+    for model, position in match.positions:
+        yield f"  wanted in {model} {position}"

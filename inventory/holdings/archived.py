@@ -1,0 +1,34 @@
+"""How the rows of this area stand in the archive, each after everything that it refers to."""
+
+from inventory.holdings.models import (
+    BoxPrint,
+    Fact,
+    HazardMark,
+    Item,
+    Movement,
+    Paper,
+    PartLot,
+    Place,
+    StockTake,
+    StockTakeLine,
+    TagSeries,
+    Tube,
+    Want,
+)
+from inventory.house.archived import Spec
+
+SPECS = (
+    Spec("places", Place, ("path",), ("path",)),
+    Spec("tag_series", TagSeries, ("prefix",), ("prefix",)),
+    Spec("items", Item, ("tag",), ("tag",)),
+    Spec("tubes", Tube, ("item",), ("item__tag",)),
+    Spec("part_lots", PartLot, ("item",), ("item__tag",)),
+    Spec("movements", Movement, then=("on", "pk")),
+    Spec("hazards", HazardMark, ("item", "hazard"), ("item__tag", "hazard")),
+    Spec("facts", Fact, words=("item__tag",)),
+    Spec("wants", Want, words=("thing",)),
+    Spec("papers", Paper, ("item", "digest"), ("item__tag",)),
+    Spec("stock_takes", StockTake, numbered=True),
+    Spec("stock_take_lines", StockTakeLine, ("stock_take", "item"), then=("stock_take_id", "pk")),
+    Spec("box_prints", BoxPrint, ("place",), ("place__path",)),
+)  # fmt: skip

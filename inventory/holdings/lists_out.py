@@ -1,0 +1,121 @@
+"""The lists of things, of places and of what is said of things, as they are taken out."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import islice
+from typing import Any
+
+from django.db.models import Count, Q, QuerySet
+
+from inventory.holdings.filters import MovementFilter, PartFilter, WantFilter
+from inventory.holdings.models import Fact, HazardMark, Movement, Paper, PartLot, Place, Want
+from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
+from inventory.holdings.rules.fact_words import plain_number
+from inventory.house.lists_out import AT_ONCE, ListOut, both
+
+GONE = (("Left on", "item__gone_on"), ("How it left", "item__gone_how"))
+WHERE = (
+    ("Place", "item__place__path"),
+    ("Lent to", "item__lent_to"),
+    ("Last seen", "item__seen_on"),
+    ("Not found on", "item__missed_on"),
+)
+
+
+@dataclass(frozen=True)
+class ThingList(ListOut):
+    """A list of things: behind their own columns stand the facts that came with lists or were entered."""
+
+    @property
+    def headings(self) -> list[str]:
+        return [*super().headings, *(heading for heading, _ in FACT_COLUMNS)]
+
+    def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
+        paths = [path for _, path in self.columns]
+        things = iter(found.values_list("item_id", *paths).iterator(chunk_size=AT_ONCE))
+        none = [""] * len(FACT_COLUMNS)
+        while chunk := list(islice(things, AT_ONCE)):
+            facts = fact_cells([key for key, *_ in chunk])
+            for key, *values in chunk:
+                yield [*values, *facts.get(key, none)]
+
+
+@dataclass(frozen=True)
+class FactList(ListOut):
+    """Every fact on a line of its own, with what it was read as."""
+
+    def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
+        for fact in found.select_related("item", "by").iterator(chunk_size=AT_ONCE):
+            amount = "" if fact.value is None else plain_number(fact.value)
+            of = (fact.get_per_display(), fact.of_count, fact.first, fact.last, fact.precision, fact.estimated)
+            yield [fact.item.tag, fact.get_about_display(), fact.text, fact.figure, amount, fact.unit, fact.instrument,
+                   fact.currency, *of, fact.from_list, fact.column, fact.entered_at, fact.by, fact.struck]  # fmt: skip
+
+
+def _places() -> QuerySet[Place]:
+    return Place.objects.annotate(things=Count("items", filter=Q(items__gone_on__isnull=True))).order_by("path")
+
+
+PARTS = ThingList(
+    "parts", "Part lots", "holdings.partlot",
+    (
+        ("Tag", "item__tag"), ("What", "name"), ("Value or type", "value"), ("Maker", "maker"), ("At least", "least"),
+        ("At most", "most"), ("Duds", "duds"), ("To count", "to_count"), *WHERE, ("Condition", "condition"),
+        ("Note", "note"), *GONE,
+    ),
+    part_lots, PartLot.objects.all, ("name", "value", "item__tag"),
+    order=20, narrow=PartFilter,
+)  # fmt: skip
+PLACES = ListOut(
+    "places", "Places", "holdings.place",
+    (("Path", "path"), ("Code", "code"), ("Name", "name"), ("Things directly in it", "things"), ("Note", "note")),
+    **both(_places), words=("path",),
+    order=30,
+)  # fmt: skip
+MOVEMENTS = ListOut(
+    "movements", "Moves", "holdings.movement",
+    (
+        ("Date", "on"), ("Tag", "item__tag"), ("From", "from_path"), ("To", "to_path"), ("By", "by__username"),
+        ("Why", "reason"),
+    ),
+    **both(lambda: Movement.objects.order_by("-on", "-pk")),
+    order=30, narrow=MovementFilter,
+)  # fmt: skip
+HAZARDS = ListOut(
+    "hazards", "Hazards", "holdings.hazardmark",
+    (
+        ("Tag", "item__tag"), ("Hazard", "hazard"), ("Standing", "standing"), ("Why", "reason"), ("Date", "on"),
+    ),
+    **both(lambda: HazardMark.objects.order_by("item__tag", "hazard")), words=("item__tag", "hazard"),
+    order=40,
+)  # fmt: skip
+FACTS = FactList(
+    "facts", "Prices, readings, dates as found", "holdings.fact",
+    tuple(
+        (heading, "") for heading in (
+            "Tag", "What", "As found", "Figure", "As a number", "Unit", "Instrument", "Currency", "Said of",
+            "How many", "Not before", "Not after", "Precision", "Estimated", "Came with a list", "Column", "Entered",
+            "By", "Struck out because",
+        )
+    ),
+    **both(lambda: Fact.objects.order_by("item__tag", "pk")), words=("item__tag",),
+    order=40,
+)  # fmt: skip
+WANTS = ListOut(
+    "wants", "Want list", "holdings.want",
+    (
+        ("What", "thing"), ("Type", "type__name"), ("Wanted", "quantity"), ("Top price", "top_price"),
+        ("Currency", "currency"), ("For", "purpose"), ("Since", "since"), ("Note", "note"),
+        ("Settled because", "settled"),
+    ),
+    here=open_wants, every=Want.objects.all, words=("thing",),
+    order=40, narrow=WantFilter,
+)  # fmt: skip
+PAPERS = ListOut(
+    "papers", "Photographs and papers", "holdings.paper",
+    (("Tag", "item__tag"), ("Kind", "kind"), ("Date", "dated"), ("Caption", "caption"), ("File", "file")),
+    **both(lambda: Paper.objects.order_by("item__tag", "pk")), words=("item__tag",),
+    order=60,
+)  # fmt: skip
+
+LISTS = (PARTS, PLACES, MOVEMENTS, HAZARDS, FACTS, WANTS, PAPERS)
