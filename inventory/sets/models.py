@@ -5,6 +5,7 @@ from typing import Any
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, ThingRow, Tube
@@ -78,6 +79,9 @@ class SetModel(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("sets:model", args=[self.pk])
 
 
 def _operating(label: str, **more: Any) -> models.FloatField:
@@ -181,6 +185,10 @@ class UnitModel(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        """The list of its units: it has no page of its own."""
+        return f"{reverse('sets:unit-list')}?model={self.pk}"
 
 
 class Serialled(ThingRow):
@@ -343,6 +351,9 @@ class MatedSet(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("pairing:mated", args=[self.pk])
 
 
 class MatedPart(models.Model):
