@@ -8,20 +8,20 @@ from typing import Any
 from django.db.models import Count, F, QuerySet
 
 from inventory.holdings.models import Tube
+from inventory.house.records.moments import axis, axis_end
 from inventory.running.models import EarlierHours, HoursCorrection, Meter, MeterReading, Run
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules import hours as rule
 from inventory.running.rules.hours import RunningTimes, TubeFact, running_times
 from inventory.running.rules.meter_chain import BACKWARD, COUNTER, IMPOSSIBLE, MeterAccount, MeterFact, ReadingFact
 from inventory.running.rules.meters import MeterRefused, read_wheels
-from inventory.running.rules.moments import end_of, moment
 from inventory.running.rules.run_log import Fault, RunFact
 from inventory.running.rules.words import DIFFERENCE_PCT
 from inventory.sets.models import Chassis, Fitting
 from tubes.queries.judging import limits
 from tubes.rules.limits import Limit, Limits
 
-FOREVER = moment(date(1900, 1, 1))
+FOREVER = axis(date(1900, 1, 1))
 DOUBTED = (BACKWARD, IMPOSSIBLE, COUNTER)  # faults that are asked about when a reading is entered
 
 
@@ -113,7 +113,7 @@ def set_hours(sets: Iterable[Chassis], on: date) -> list[SetHours]:
 
 def _set_hours(sets: Sequence[Chassis], times: RunningTimes, on: date) -> list[SetHours]:
     keys = [one.pk for one in sets]
-    ran = times.between(times.keys(keys, [FOREVER] * len(keys)), times.keys(keys, [end_of(on)] * len(keys)))
+    ran = times.between(times.keys(keys, [FOREVER] * len(keys)), times.keys(keys, [axis_end(on)] * len(keys)))
     accounts: dict[Any, list[MeterAccount]] = {}
     for account in times.accounts:
         accounts.setdefault(account.chassis, []).append(account)
@@ -177,7 +177,7 @@ def _curve(chassis: Chassis, times: RunningTimes, on: date) -> tuple[CurvePoint,
     steps = range(CURVE_STEPS + 1)
     days = [date.fromordinal(min(begins).toordinal() + round(whole * step / CURVE_STEPS)) for step in steps]
     since = times.keys([chassis.pk] * len(days), [FOREVER] * len(days))
-    ran = times.between(since, times.keys([chassis.pk] * len(days), [end_of(day) for day in days]))
+    ran = times.between(since, times.keys([chassis.pk] * len(days), [axis_end(day) for day in days]))
     return tuple(
         CurvePoint(day, float(hours), float(log)) for day, hours, log in zip(days, ran.hours, ran.full, strict=True)
     )
@@ -280,8 +280,8 @@ def tube_hours(tubes: Iterable[Tube], on: date) -> list[TubeAccount]:
 def accounts_of(records: TubeRecords, on: date) -> list[TubeAccount]:
     """The hours of tubes up to the end of a day (no query)."""
     answers = []
-    for tube, account in zip(records.tubes, rule.tube_hours(records.facts, records.times, end_of(on)), strict=True):
+    for tube, account in zip(records.tubes, rule.tube_hours(records.facts, records.times, axis_end(on)), strict=True):
         rows = records.fittings.get(tube.pk, [])
-        begun = [row for row in rows if moment(row.since, row.since_at) < end_of(on)]
+        begun = [row for row in rows if axis(row.since, row.since_at) < axis_end(on)]
         answers.append(TubeAccount(tube, account, tuple(zip(begun, account.fittings, strict=True))))
     return answers
