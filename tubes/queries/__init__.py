@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from tubes.models import KEEPER, TABLE, Designation, Rating, RatingSource, TubeType
-from tubes.rules.family import is_form_of
+from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
@@ -82,6 +82,12 @@ def knowledge(registry: Apps = apps) -> Knowledge:
         frozenset(name for name, _ in types),
         refuted,
     )
+
+
+def double_families() -> frozenset[str]:
+    """Family numbers (``rules.family``) of the types that have two sections of one kind (one query)."""
+    names = Rating.objects.filter(kind__startswith="duo").values_list("type__name", flat=True)
+    return frozenset((form_of(name) or (fold_key(name), ""))[0] for name in names)
 
 
 def type_for_stamp(answer: StampAnswer, known: Knowledge) -> str | None:
