@@ -10,6 +10,7 @@ from django.utils import timezone
 from inventory.holdings.queries import with_own_number
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.sets.actions import add_serialled, change_serialled
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
@@ -59,12 +60,16 @@ def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -
 
 def _change_thing(request: HttpRequest, row: Any, form_class: Any) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        change_serialled(form.save(commit=False), by=request.user, twin_confirmed=form.cleaned_data["twin_confirmed"])
+        change_serialled(
+            form.save(commit=False), by=request.user, twin_confirmed=form.cleaned_data["twin_confirmed"],
+            reason=reason_in(form),
+        )  # fmt: skip
         return f"{row.tag} written.", row.get_absolute_url()
 
-    return change_page(
-        request, lambda data: form_class(data, instance=row), save, heading=f"Change {row}", back=row.get_absolute_url()
-    )
+    return correct_page(
+        request, row, lambda data: form_class(data, instance=row), save, why=WELCOME,
+        heading=f"Change {row}", back=row.get_absolute_url(),
+    )  # fmt: skip
 
 
 @needs("add", "sets.chassis")
