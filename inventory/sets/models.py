@@ -16,11 +16,11 @@ SERIAL_READINGS = [(READ, "read"), (UNREADABLE, "plate cannot be read"), (MISSIN
 
 
 def plate_words(serial: str, reading: str = READ, tag: str = "") -> str:
-    """What a thing is called by: its number, or why there is none, with its ``tag`` where one is given."""
+    """What a thing is called by: its number; without one its ``tag``, where that is given, and why there is none."""
     if serial.strip() and reading == READ:
         return serial.strip()
     why = "serial unreadable" if reading == UNREADABLE else "no serial"
-    return f"{why} ({tag})" if tag else why
+    return f"{tag} ({why})" if tag else why
 
 
 class SetModel(models.Model):
@@ -209,7 +209,7 @@ class Serialled(ThingRow):
 
     @property
     def plate(self) -> str:
-        """The serial, or why there is none and the tag instead."""
+        """The serial; without one the tag, and why there is none."""
         return plate_words(self.serial, self.serial_reading, self.tag)
 
     @property
