@@ -125,6 +125,20 @@ def type_named(text: str, known: Knowledge) -> str:
     raise ValueError(answer.refused or f"{text!r} is not in the tables; add the type first.")
 
 
+def type_or_form_named(text: str, known: Knowledge) -> str:
+    """As ``type_named``; also a form of a known type that is no type itself, by its letters (6SN7GTA of 6SN7GT).
+
+    Raises ValueError with one line where it is neither.
+    """
+    try:
+        return type_named(text, known)
+    except ValueError:
+        name = "".join(text.split()).upper()
+        if form_of(name) and known.kin.forms.others(name):
+            return name
+        raise
+
+
 def find_type(text: str) -> TubeType:
     """The row of the type that a text names (see ``type_named``). Raises ValidationError."""
     exact = TubeType.objects.filter(name__iexact=text.strip()).first()
