@@ -49,6 +49,7 @@ def table(request: HttpRequest) -> HttpResponse:
             status = 422
     rows = pairing_table(on, wanted)
     context = {"form": form, "rows": rows, "on": on, "today": today, "counts": _counts(rows)}
+    context["any"] = bool(rows or pairing_table(on))
     return render(request, "pairing/table.html", context, status=status)
 
 
