@@ -5,7 +5,7 @@ from datetime import date
 from itertools import groupby
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item
 from inventory.holdings.queries import tubes_here, with_whereabouts
@@ -13,7 +13,7 @@ from inventory.house.areas import Section, sections_of, thing_columns
 from inventory.lists.queries.uncounted import rows_to_count
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
-from inventory.sets.models import Fitting, Seating
+from inventory.sets.models import Fitting, MatedSet, Seating
 from inventory.sets.queries import (
     doubtful_fittings,
     open_fittings,
@@ -28,6 +28,16 @@ class DueGroup:
 
     chassis: Any
     pairs: tuple[PairRow, ...]
+
+
+@dataclass(frozen=True)
+class Here:
+    """What there is at all: only of what is there can be said that all is well with it."""
+
+    things: int = 0
+    pairs: bool = False  # a chassis and a plug-in unit at least
+    fitted: bool = False
+    companions: bool = False
 
 
 @dataclass(frozen=True)
@@ -55,6 +65,7 @@ class BenchReport:
     companion_count: int = 0  # mated pieces among them
     doubtful_count: int = 0
     odd_count: int = 0
+    here: Here = Here()
 
     @property
     def due_shown(self) -> int:
@@ -100,7 +111,17 @@ def bench_report(on: date, most: int = SHOWN) -> BenchReport:
         len(companions) + len(mated),
         doubtful.count(),
         odd_count,
+        what_is_here(),
     )
+
+
+def what_is_here() -> Here:
+    """Whether there is anything that could need a hand (three queries)."""
+    rows = Item.objects.filter(gone_on__isnull=True).order_by().values_list("kind").annotate(count=Count("pk"))
+    count = dict(rows)
+    pairs = bool(count.get(Item.CHASSIS) and count.get(Item.UNIT))
+    companions = bool(count.get(Item.COMPANION)) or MatedSet.objects.exists()
+    return Here(sum(count.values()), pairs, open_fittings().exists(), companions)
 
 
 def not_found() -> QuerySet[Item]:

@@ -6,6 +6,13 @@ from inventory.frontpage.queries import BenchReport
 from inventory.frontpage.wording.said import said_only
 from inventory.pairing.queries.rows import End, end_of
 
+FIRST_STEPS = (
+    "Places: a room, its cabinets, their drawers, on the page Places.",
+    "Tubes: one after another in a shelf session, or a list of your own: manage.py import_list FILE --trial.",
+    "Set models with their positions and bays, then each chassis and plug-in unit by its serial.",
+    "Who may look, help or keep: manage.py add_person.",
+)
+
 
 def chassis_named(end: End) -> dict[str, Any]:
     """A chassis in the bench report, with its tag where it has no number."""
@@ -87,6 +94,8 @@ def bench_lines(report: BenchReport) -> list[str]:
         "Local codes and licensed practice come first.",
         "",
     ]
+    if not report.here.things:
+        return [*lines, "Nothing is in the register yet. What to do first:", *(f"  {step}" for step in FIRST_STEPS)]
     lines.append(f"Neutralize before going on the air: {_number(report.due_count, 'pair')}")
     for group in report.due:
         lines.append(f"  {group.chassis.name}")

@@ -53,6 +53,7 @@ def table(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form, "page": page, "rows": list(page.object_list), "on": on, "today": today, "counts": rows.counts,
     }  # fmt: skip
+    context["any"] = bool(rows or pair_list(on, PairFilter()))
     return render(request, "pairing/table.html", context, status=status)
 
 
