@@ -9,6 +9,7 @@ from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, Tube
 from inventory.running.rules import words
+from inventory.running.rules.run_log import RunFact, hours_of
 from inventory.running.rules.settings import Settings
 from inventory.sets.models import Chassis
 from tubes.models import TubeType
@@ -60,6 +61,11 @@ class Run(Entry):
 
     def __str__(self) -> str:
         return f"{self.chassis_id} ran, {self.on}"
+
+    @property
+    def ran_h(self) -> float | None:
+        """Hours it ran, as written or from its times; None where neither says."""
+        return hours_of(RunFact(self.chassis_id, self.on, self.on_at, self.off, self.off_at, self.hours))
 
 
 class Meter(models.Model):

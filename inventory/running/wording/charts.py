@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 
+from inventory.house.chart_labels import GAP, extent
 from inventory.running.queries import ChassisLog, Comparison, LifeAnswer, TrendLine
+from inventory.running.queries.hours import RunsOf
 from inventory.running.rules.survival import Step, Survival
 from inventory.running.rules.trend import BY_HOURS, Trend
-from inventory.running.wording.frame import Chart, Frame, frame
+from inventory.running.wording.frame import BOTTOM, LETTERS, WIDTH, Chart, Frame, frame
 
 STEPS = 60  # points of a curve
 Points = list[tuple[float, float]]
@@ -27,6 +29,41 @@ def hours_chart(found: ChassisLog) -> Chart | None:
         x_name="", y_name="hours", x_ticks=box.day_ticks(), y_ticks=box.y_ticks(),
         lines=((counted, "line"), *([(logged, "dashed")] if both else [])),
     )  # fmt: skip
+
+
+BAR_LEAST, BAR_MOST = 4.0, 28.0  # width of a bar
+
+
+def runs_chart(found: ChassisLog) -> Chart | None:
+    """What was run when, by the log: a bar a day (a month, a year) with its hours, the latest told first."""
+    if not found.runs:
+        return None
+    days = [float(run.day.toordinal()) for run in found.runs]
+    ends = [float(point.day.toordinal()) for point in (found.curve[0], found.curve[-1])] if found.curve else []
+    box = frame([*days, *ends], [0.0, *(run.hours for run in found.runs)])
+    wide = min(max(box.x(box.low_x + 1) - box.x(box.low_x), BAR_LEAST), BAR_MOST)
+    bars, tops = [], []
+    edge = WIDTH
+    for run, day in reversed(list(zip(found.runs, days, strict=True))):
+        x, y, hours = box.x(day), box.y(run.hours), f"{run.hours:.1f}".removesuffix(".0")
+        bars.append((round(x - wide / 2, 1), y, wide, round(BOTTOM - y, 1), _run_words(run)))
+        low, high = extent((x, hours, "middle"), LETTERS)
+        if high <= edge - GAP and low >= 0:
+            tops.append((x, y - 5, hours))
+            edge = low
+    total = sum(run.hours for run in found.runs)
+    return Chart(
+        label=f"Runs by the log: {total:.1f} h in all, the last {_run_words(found.runs[-1])}.",
+        caption="Bars: hours of each run by the log; the table below has them all.",
+        x_name="", y_name="hours of a run", x_ticks=box.day_ticks(), y_ticks=box.y_ticks(),
+        lines=(), bars=tuple(bars), tops=tuple(tops),
+    )  # fmt: skip
+
+
+def _run_words(run: RunsOf) -> str:
+    many = f" in {run.runs} runs" if run.runs > 1 else ""
+    standby = f", {run.standby:.1f} h of it at standby" if run.standby else ""
+    return f"{run.words}: {run.hours:.1f} h{many}{standby}"
 
 
 def trend_chart(line: TrendLine) -> Chart | None:
@@ -90,21 +127,6 @@ def _within(box: Frame, points: Points) -> Points:
 def _fitting_marks(line: TrendLine, box: Frame) -> list[float]:
     days = [day for f in line.fittings for day in (f.since, f.until) if day]
     return [float(day.toordinal()) for day in days if box.low_x <= day.toordinal() <= box.high_x]
-
-
-def trend_words(line: TrendLine) -> list[str]:
-    """The chart in words: every test, the limit, and where the tube was meanwhile."""
-    hours = line.trend.xs if line.trend.axis == BY_HOURS else ()
-    told = []
-    for number, test in enumerate(line.tests):
-        at = f" at {hours[number]:.0f} h" if hours else ""
-        told.append(f"{test.on}{at}: {test.reading_text} {line.unit}.")
-    if line.minimum is not None:
-        told.append(f"Limit: {line.minimum:g} {line.unit}.")
-    for fitting in line.fittings:
-        until = f" to {fitting.until}" if fitting.until else ""
-        told.append(f"In {fitting.chassis} {fitting.position.mark} from {fitting.since}{until}.")
-    return told
 
 
 def scatter_chart(found: Comparison) -> Chart | None:
