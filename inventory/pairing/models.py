@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from inventory.house.records.models import Event
 from inventory.pairing.rules.kept_null import fault_in_fit, fault_in_rows
 from inventory.pairing.rules.null_fit import DB, LINEAR, SQUARE_LAW
 from inventory.sets.models import SERIAL_READINGS, Chassis, PlugInUnit, Serialled, SetModel
@@ -22,27 +23,6 @@ def check_fit(value: Any) -> None:
     """Refuse a null found that has not the shape of one."""
     if fault := fault_in_fit(value):
         raise ValidationError(fault)
-
-
-class Event(models.Model):
-    """Something dated. Without a time of day, work counts as done before a neutralization of the same day."""
-
-    on = models.DateField("date")
-    at = models.TimeField("time", null=True, blank=True, help_text="If known; it settles what came first on one day.")
-    by_whom = models.CharField("by whom", max_length=80, blank=True)
-    note = models.TextField(blank=True)
-    entered_at = models.DateTimeField(auto_now_add=True)
-    struck = models.CharField(
-        "struck out because",
-        max_length=200,
-        blank=True,
-        editable=False,
-        help_text="A struck record is kept and not counted.",
-    )
-
-    class Meta:
-        abstract = True
-        ordering = ["on", "at", "id"]
 
 
 class Neutralization(Event):

@@ -6,7 +6,7 @@ from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
 from inventory.house.form_fields import DayField, FillsInNow, picker
-from inventory.pairing.forms.ledger import AsksRange, CorrectionFields, named
+from inventory.pairing.forms.ledger import AsksRange, named
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries import ALL_STATES, asked_of
 from inventory.pairing.rules.bridge import NEEDS
@@ -173,11 +173,6 @@ class BridgeForm(forms.ModelForm):
         if least is not None and most is not None and most <= least:
             self.add_error("cn_max_pf", f"The range ends above where it begins, {least:g} pF.")
         return cells
-
-
-class OnAirCorrection(CorrectionFields, OnAirRecordForm):
-    class Meta(OnAirRecordForm.Meta):
-        pass
 
 
 class BridgeInsteadForm(forms.Form):

@@ -12,7 +12,7 @@ from inventory.house.edit_pages import change_page, person
 from inventory.house.history import changes_of
 from inventory.house.sheets import sheet
 from inventory.pairing.actions import record_on_air
-from inventory.pairing.forms import ModulationForm, OnAirCorrection, OnAirForm, OnAirRecordForm
+from inventory.pairing.forms import ModulationForm, OnAirForm, OnAirRecordForm
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before, told_records, what_follows
 from inventory.pairing.rules.modulated import Modulated, under_modulation
@@ -106,7 +106,7 @@ def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
 def on_air_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(OnAirRecord.objects.select_related("chassis__model", "chassis__item"), pk=pk)
     return correct(
-        request, row, record_on_air, OnAirCorrection, f"Correct: {row.chassis} on the air, {row.on}",
+        request, row, record_on_air, OnAirRecordForm, f"Correct: {row.chassis} on the air, {row.on}",
         reverse("pairing:on-air", args=[row.chassis.tag]), caution=ON_AIR_CAUTION, changes=changes_of(row),
         template="pairing/on_air_correct.html",
     )  # fmt: skip

@@ -12,6 +12,7 @@ from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.pairing.actions import (
     add_companion,
     change_companion,
@@ -21,7 +22,6 @@ from inventory.pairing.actions import (
 from inventory.pairing.forms import (
     CompanionForm,
     CompanionKindForm,
-    ComparisonCorrection,
     ComparisonForm,
     NewCompanionForm,
     PairingFilterForm,
@@ -113,7 +113,7 @@ def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
 def comparison_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(CompanionCheck.objects.select_related("companion__item", "companion__kind"), pk=pk)
     back = row.companion.item.get_absolute_url()
-    return correct(request, row, record_comparison, ComparisonCorrection, "Correct a comparison", back)
+    return correct(request, row, record_comparison, ComparisonForm, "Correct a comparison", back)
 
 
 @needs("add", "pairing.companionkind")
@@ -166,16 +166,13 @@ def companion_change(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(Companion.objects.select_related("item", "kind"), item__tag=tag)
 
     def save(form: Any) -> tuple[str, str]:
-        change_companion(form.save(commit=False), by=request.user)
+        change_companion(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"{tag} written.", row.get_absolute_url()
 
-    return change_page(
-        request,
-        lambda data: CompanionForm(data, instance=row),
-        save,
-        heading=f"Change {row}",
-        back=row.get_absolute_url(),
-    )
+    return correct_page(
+        request, row, lambda data: CompanionForm(data, instance=row), save, why=WELCOME,
+        heading=f"Change {row}", back=row.get_absolute_url(),
+    )  # fmt: skip
 
 
 @needs("add", "pairing.companioncheck")
