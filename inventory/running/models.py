@@ -54,8 +54,9 @@ class Run(Record):
 
     @property
     def ran_h(self) -> float | None:
-        """Hours it ran, as written or from its times; None where neither says."""
-        return hours_of(RunFact(self.chassis_id, self.on, self.on_at, self.off, self.off_at, self.hours))
+        """Hours it ran, as written or from its times, to a hundredth; None where neither says."""
+        hours = hours_of(RunFact(self.chassis_id, self.on, self.on_at, self.off, self.off_at, self.hours))
+        return None if hours is None else round(hours, 2)
 
 
 class Meter(models.Model):

@@ -42,22 +42,32 @@ def runs_chart(found: ChassisLog) -> Chart | None:
     ends = [float(point.day.toordinal()) for point in (found.curve[0], found.curve[-1])] if found.curve else []
     box = frame([*days, *ends], [0.0, *(run.hours for run in found.runs)])
     wide = min(max(box.x(box.low_x + 1) - box.x(box.low_x), BAR_LEAST), BAR_MOST)
-    bars, tops = [], []
-    edge = WIDTH
-    for run, day in reversed(list(zip(found.runs, days, strict=True))):
-        x, y, hours = box.x(day), box.y(run.hours), f"{run.hours:.1f}".removesuffix(".0")
-        bars.append((round(x - wide / 2, 1), y, wide, round(BOTTOM - y, 1), _run_words(run)))
-        low, high = extent((x, hours, "middle"), LETTERS)
-        if high <= edge - GAP and low >= 0:
-            tops.append((x, y - 5, hours))
-            edge = low
+    bars = [(round(box.x(day) - wide / 2, 1), box.y(run.hours), run) for run, day in zip(found.runs, days, strict=True)]
+    tops = _tops([(x, y, f"{run.hours:.1f}".removesuffix(".0")) for x, y, run in bars], wide)
     total = sum(run.hours for run in found.runs)
     return Chart(
         label=f"Runs by the log: {total:.1f} h in all, the last {_run_words(found.runs[-1])}.",
         caption="Bars: hours of each run by the log; the table below has them all.",
         x_name="", y_name="hours of a run", x_ticks=box.day_ticks(), y_ticks=box.y_ticks(),
-        lines=(), bars=tuple(bars), tops=tuple(tops),
+        lines=(), tops=tops,
+        bars=tuple((x, y, wide, round(BOTTOM - y, 1), _run_words(run)) for x, y, run in bars),
     )  # fmt: skip
+
+
+def _tops(bars: Sequence[tuple[float, float, str]], wide: float) -> tuple[tuple[float, float, str], ...]:
+    """Words above bars (left end, top, words): the last one, then the tallest, where nothing is in the way."""
+    shown: list[tuple[float, float, str]] = []
+    blocks = [(x, x + wide, y) for x, y, _ in bars]  # a bar hides what lies lower than its top
+    taken: list[tuple[float, float, float]] = []
+    for x, y, words in [bars[-1], *sorted(bars[:-1], key=lambda bar: bar[1])]:
+        low, high = extent((x + wide / 2, words, "middle"), LETTERS)
+        beside = [one for one in blocks if one[0] < high and low < one[1] and one[0] != x]
+        clear = all(top >= y for _, _, top in beside) and low >= 0 and high <= WIDTH
+        near = (one for one in taken if one[0] < high + GAP and low < one[1] + GAP)
+        if clear and all(abs(at - y) > LETTERS + 2 for _, _, at in near):
+            shown.append((round(x + wide / 2, 1), y - 5, words))
+            taken.append((low, high, y))
+    return tuple(shown)
 
 
 def _run_words(run: RunsOf) -> str:
