@@ -17,6 +17,7 @@ from inventory.lists.actions.read import ReadRow
 from inventory.lists.actions.settle import Settled, Settler, Thing
 from inventory.lists.models import ImportMade, ImportRow, ImportRun
 from inventory.lists.rules import fields as f
+from inventory.lists.rules.records import Line, kept_cells
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED
 from inventory.pairing.models import Companion
 from inventory.sets.models import Chassis, PlugInUnit
@@ -93,7 +94,7 @@ def import_row(run: ImportRun, read: ReadRow, settled: Settled) -> ImportRow:
         run=run,
         row=read.row,
         line=read.line,
-        cells=list(read.cells),
+        cells=kept_cells(Line(read.line, read.cells, shown=read.shown)),
         outcome=settled.outcome,
         remarks=remark_dicts(settled),
         question=settled.question,
