@@ -1,0 +1,1 @@
+"""Answers of the running area in charts, laid out on the server, and in sentences."""

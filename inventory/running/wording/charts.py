@@ -43,7 +43,7 @@ def runs_chart(found: ChassisLog) -> Chart | None:
     box = frame([*days, *ends], [0.0, *(run.hours for run in found.runs)])
     wide = min(max(box.x(box.low_x + 1) - box.x(box.low_x), BAR_LEAST), BAR_MOST)
     bars = [(round(box.x(day) - wide / 2, 1), box.y(run.hours), run) for run, day in zip(found.runs, days, strict=True)]
-    tops = _tops([(x, y, f"{run.hours:.1f}".removesuffix(".0")) for x, y, run in bars], wide)
+    tops = _tops([(x, y, _hours(run.hours)) for x, y, run in bars], wide)
     total = sum(run.hours for run in found.runs)
     return Chart(
         label=f"Runs by the log: {total:.1f} h in all, the last {_run_words(found.runs[-1])}.",
@@ -72,8 +72,12 @@ def _tops(bars: Sequence[tuple[float, float, str]], wide: float) -> tuple[tuple[
 
 def _run_words(run: RunsOf) -> str:
     many = f" in {run.runs} runs" if run.runs > 1 else ""
-    standby = f", {run.standby:.1f} h of it at standby" if run.standby else ""
-    return f"{run.words}: {run.hours:.1f} h{many}{standby}"
+    standby = f", {_hours(run.standby)} h of it at standby" if run.standby else ""
+    return f"{run.words}: {_hours(run.hours)} h{many}{standby}"
+
+
+def _hours(hours: float) -> str:
+    return f"{round(hours, 2):g}"
 
 
 def trend_chart(line: TrendLine) -> Chart | None:
