@@ -222,11 +222,11 @@ def save_source(source: Source, *, by: Any) -> Source:
 
 
 @transaction.atomic
-def save_type(row: TubeType, *, by: Any) -> TubeType:
+def save_type(row: TubeType, *, by: Any, reason: str = "") -> TubeType:
     """Write a type of the keeper's own, or the hazard words of any type."""
     if not row.pk:
         row.origin = KEEPER
-    return write(row, by=by)
+    return write(row, by=by, reason=reason)
 
 
 @transaction.atomic
@@ -250,14 +250,14 @@ def drop_designation(row: Designation, *, by: Any) -> None:
 
 
 @transaction.atomic
-def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any) -> Rating:
+def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any, reason: str = "") -> Rating:
     """Write figures of the keeper's own; new and changed ones rest on ``source``. Empty: the tables' figure."""
     filled = [name for name in RATED_FIELDS if getattr(rating, name) not in (None, "")]
     if not filled:
         raise refuse("__all__", "Not one figure is given.")
     before = Rating.objects.filter(pk=rating.pk).first()
     rating.origin = KEEPER
-    write(rating, by=by)
+    write(rating, by=by, reason=reason)
     grade = grade if source.origin == KEEPER else grade_of(source.key)
     standing = {row.field: row for row in rating.sources.all()}
     for name, row in standing.items():
@@ -274,7 +274,7 @@ def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any)
 
 
 @transaction.atomic
-def save_limit(row: Limit, *, by: Any) -> Limit:
+def save_limit(row: Limit, *, by: Any, reason: str = "") -> Limit:
     """Write a limit of the keeper's own; it stands before the tables' row of the same key, which must be there."""
     there = Limit.objects.filter(key=row.key, origin=TABLE).first()
     if there is None:
@@ -284,7 +284,7 @@ def save_limit(row: Limit, *, by: Any) -> Limit:
     if row.pk and row.origin == TABLE:
         row.pk, row._state.adding = None, True
     row.origin, row.unit, row.meaning = KEEPER, there.unit, there.meaning
-    return write(row, by=by)
+    return write(row, by=by, reason=reason)
 
 
 @transaction.atomic

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.house.access import may, needs
 from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.house.writing import refuse
 from tubes.actions import (
@@ -69,10 +70,10 @@ def type_change(request: HttpRequest, name: str) -> HttpResponse:
         return form
 
     def save(form: Any) -> tuple[str, str]:
-        saved = save_type(form.save(commit=False), by=request.user)
+        saved = save_type(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"Type {saved} written.", _address(saved.name)
 
-    return change_page(request, make, save, heading=f"Type {row}", back=_address(name))
+    return correct_page(request, row, make, save, why=WELCOME, heading=f"Type {row}", back=_address(name))
 
 
 @needs("add", "tubes.source")
@@ -126,12 +127,14 @@ def rating_write(request: HttpRequest, name: str) -> HttpResponse:
             source=form.cleaned_data["source"],
             grade=form.cleaned_data["grade"],
             by=request.user,
+            reason=reason_in(form),
         )
         return f"Your figures of {row} are written; they stand before those of the tables.", _address(name)
 
-    return change_page(
-        request, lambda data: RatingForm(data, instance=own), save, heading=f"Figures of {row}", back=_address(name)
-    )
+    return correct_page(
+        request, own, lambda data: RatingForm(data, instance=own), save, why=WELCOME,
+        heading=f"Figures of {row}", back=_address(name),
+    )  # fmt: skip
 
 
 @needs("view", "tubes.source")
@@ -154,14 +157,14 @@ def limit_change(request: HttpRequest, key: str) -> HttpResponse:
     own = Limit.objects.filter(key=key, origin=KEEPER).first() or Limit(key=key)
 
     def save(form: Any) -> tuple[str, str]:
-        row = save_limit(form.save(commit=False), by=request.user)
+        row = save_limit(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"{row.meaning}: {row.value:g} {row.unit}. Every judgement goes by it now.", reverse("tubes:limit-list")
 
     def make(data: Any) -> Any:
         return LimitForm(data, instance=own, initial={} if own.pk else {"value": there.value})
 
-    return change_page(
-        request, make, save, heading="A limit of your own", template="tubes/limit.html",
+    return correct_page(
+        request, own, make, save, why=WELCOME, heading="A limit of your own", template="tubes/limit.html",
         back=reverse("tubes:limit-list"), there=there, own=own if own.pk else None,
     )  # fmt: skip
 

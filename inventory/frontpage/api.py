@@ -4,7 +4,7 @@ from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from inventory.frontpage.queries import bench_report, look_up
+from inventory.frontpage.queries import bench_report, look_up, search_all
 from inventory.frontpage.wording.bench import bench_as_json
 from inventory.frontpage.wording.look_up import look_up_as_json
 from inventory.house.access import needs
@@ -14,10 +14,11 @@ from inventory.house.access import needs
 @needs("view", "holdings.tube")
 def lookup(request: HttpRequest) -> JsonResponse:
     """``/api/lookup?text=VT-231``: the same answer as ``manage.py lookup``."""
-    found = look_up(request.GET.get("text", ""))
-    if found.stamp.refused and not found.matches:
+    text = request.GET.get("text", "")
+    found, others = look_up(text), search_all(text)
+    if found.stamp.refused and not (found.matches or others):
         return JsonResponse({"errors": {"text": [found.stamp.refused]}}, status=400)
-    return JsonResponse(look_up_as_json(found))
+    return JsonResponse(look_up_as_json(found, others))
 
 
 @require_GET

@@ -2,6 +2,7 @@
 
 from inventory.holdings.archived import SPECS
 from inventory.holdings.lists_out import LISTS
+from inventory.holdings.queries.search import search
 from inventory.house.areas import Area, Kind, Way
 
 AREA = Area(
@@ -14,4 +15,5 @@ AREA = Area(
     ),
     archive=SPECS,
     lists=LISTS,
+    search=search,
 )

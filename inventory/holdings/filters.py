@@ -7,9 +7,8 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import Fact, Movement, PartLot, Place, Tube, Want
-from inventory.holdings.queries import places_within
-from inventory.holdings.rules.facts import SERIAL
+from inventory.holdings.models import Movement, PartLot, Place, Tube, Want
+from inventory.holdings.queries import bears_number, places_within
 from tubes.queries import holding, types_named
 
 
@@ -20,7 +19,7 @@ class TubeFilter(filters.FilterSet):
     settled = filters.ChoiceFilter(
         choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
     )
-    text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag, serial")
+    text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag, serial, own number")
 
     class Meta:
         model = Tube
@@ -46,13 +45,13 @@ class TubeFilter(filters.FilterSet):
                 | Q(condition__icontains=word)
                 | Q(note__icontains=word)
                 | Q(item__tag__iexact=word)
-                | Q(item__in=Fact.objects.filter(about=SERIAL, struck="", text__iexact=word).values("item"))
+                | bears_number(word)
             )
         return rows
 
 
 class PartFilter(filters.FilterSet):
-    text = filters.CharFilter(method="by_text", label="Words in name, value, maker, notes, tag")
+    text = filters.CharFilter(method="by_text", label="Words in name, value, maker, notes, tag, own number")
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     to_count = filters.ChoiceFilter(choices=[("yes", "wants counting")], method="by_to_count", label="Quantity")
 
@@ -63,7 +62,7 @@ class PartFilter(filters.FilterSet):
     def by_text(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
         for word in value.split():
             words = [Q(**{f"{field}__icontains": word}) for field in ("name", "value", "maker", "condition", "note")]
-            rows = rows.filter(reduce(or_, words) | Q(item__tag__iexact=word))
+            rows = rows.filter(reduce(or_, words) | Q(item__tag__iexact=word) | bears_number(word))
         return rows
 
     def by_place(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:

@@ -18,6 +18,7 @@ from django.utils.module_loading import module_has_submodule
 
 from inventory.house.archived import Spec
 from inventory.house.lists_out import ListOut
+from inventory.house.search import Finds
 
 VISITOR, HELPER, KEEPER = "visitor", "helper", "keeper"
 ROLES = (VISITOR, HELPER, KEEPER)
@@ -83,7 +84,7 @@ class Area:
 
     ``urls``: its module of addresses, whose ``pages`` gives patterns by the name space of their subject.
     ``archive``: how its rows stand in the archive. ``lists``: what of it can be taken out as a file.
-    ``roles``: verbs that each role may do with its rows. ``search``: things and rows that a text means.
+    ``roles``: verbs that each role may do with its rows. ``search``: what a text finds of its own.
     ``needs_hand``: its sections of the first page on a day.
     """
 
@@ -94,7 +95,7 @@ class Area:
     kinds: tuple[Kind, ...] = ()
     archive: tuple[Spec, ...] = ()
     lists: tuple[ListOut, ...] = ()
-    search: Callable[[str], Sequence[Any]] | None = None
+    search: Callable[[str], Sequence[Finds]] | None = None
     needs_hand: Callable[[date], Sequence[Section]] | None = None
 
 

@@ -37,13 +37,23 @@ def _change(row: models.Model, record: Any, before: Any, named: dict[tuple[str, 
             continue
         old, new = getattr(before, field.attname), getattr(record, field.attname)
         if old != new:
-            words = [named.get((field.name, value), value) for value in (old, new)]
-            shown = ["empty" if word in (None, "") else str(word) for word in words]
+            shown = [_words(value, named, field.name) for value in (old, new)]
             fields.append((str(field.verbose_name), shown[0], shown[1]))
     by = record.history_user.get_username() if record.history_user else "a command"
     return Change(
         record.history_date, record.get_history_type_display(), by, record.history_change_reason or "", tuple(fields)
     )
+
+
+def _words(value: Any, named: dict[tuple[str, Any], str], field: str) -> str:
+    """A value as a person reads it; of rows of figures how many there are."""
+    if value in (None, "", [], {}):
+        return "empty"
+    if isinstance(value, list):
+        return f"{len(value)} {'row' if len(value) == 1 else 'rows'}"
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {figure}" for key, figure in value.items())
+    return str(named.get((field, value), value))
 
 
 def _names_behind(row: models.Model, records: list[Any]) -> dict[tuple[str, Any], str]:

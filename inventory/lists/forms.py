@@ -42,6 +42,7 @@ FIELD_WORDS = {
     f.LENT: "lent to",
     f.SEEN: "last seen on",
     f.MISSED: "not found on",
+    f.OWN_NUMBER: "number of your own",
     f.LEFT_ON: "left the collection on",
     f.LEFT_HOW: "how it left",
     f.HOW: "acquired how",

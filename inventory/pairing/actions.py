@@ -7,13 +7,13 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day, register, turned_up
 from inventory.holdings.models import Item, Place
+from inventory.house.records.actions import hold
 from inventory.house.writing import refuse, write
 from inventory.pairing.models import (
     Companion,
     CompanionCheck,
     CompanionKind,
     Disturbance,
-    Event,
     Neutralization,
     OnAirRecord,
 )
@@ -31,13 +31,13 @@ def _check_fit(chassis: Chassis, unit: PlugInUnit) -> None:
 
 @transaction.atomic
 def record_neutralization(
-    row: Neutralization, *, today: date, by: Any, reason: str = "", seen: int | None = None
+    row: Neutralization, *, today: date, by: Any, reason: str = "", seen: str = ""
 ) -> Neutralization:
     """Write a neutralization of a unit on a chassis (new, dated back, or corrected), with the null of its readings.
 
-    ``seen``: the number of the state that the person who corrects it was shown, see ``state_seen``.
+    ``seen``: the state that the person who corrects it was shown, see ``hold``.
     """
-    _check_state(row, seen)
+    hold(row, seen)
     check_day(row.on, "on", today)
     _check_fit(row.chassis, row.unit)
     if row.chassis.model.neutralizing == SetModel.NONE:
@@ -64,29 +64,10 @@ def _find_its_null(row: Neutralization) -> None:
         raise refuse("readings", f"No null: {reason}. Mend the readings or leave them out.") from reason
 
 
-def state_seen(event: Event) -> int | None:
-    """The number of the latest state of a record, to be handed back with a correction of it."""
-    latest = event.history.order_by("-history_id").values_list("history_id", flat=True)  # type: ignore[attr-defined]
-    return latest.first()
-
-
-def _check_state(event: Event, seen: int | None) -> None:
-    """Refuse a correction of what was struck out, or of what somebody corrected in the meantime."""
-    if event.pk is None:
-        return
-    now = type(event)._default_manager.select_for_update(of=("self",)).get(pk=event.pk)
-    if now.struck:  # type: ignore[attr-defined]
-        raise refuse("on", f"It is struck out: {now.struck}. Record it anew instead.")  # type: ignore[attr-defined]
-    if seen is not None and seen != state_seen(event):
-        raise refuse("seen", "Somebody changed this record since you opened it. Look at it again, then correct it.")
-
-
 @transaction.atomic
-def record_disturbance(
-    row: Disturbance, *, today: date, by: Any, reason: str = "", seen: int | None = None
-) -> Disturbance:
+def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = "", seen: str = "") -> Disturbance:
     """Write a disturbance of a unit, of a chassis, of both, or of one pair (new, dated back, or corrected)."""
-    _check_state(row, seen)
+    hold(row, seen)
     check_day(row.on, "on", today)
     if row.chassis is None and row.unit is None:
         raise refuse("chassis", "Say which chassis, which unit, or which pair was disturbed.")
@@ -124,33 +105,40 @@ def _check_capacitor_side(row: Disturbance) -> None:
 
 
 @transaction.atomic
-def strike_out(event: Event, why: str, *, by: Any) -> Event:
-    """Take a record out of the count without losing it: it stays readable, with the reason, and counts no more."""
-    if not why.strip():
-        raise refuse("why", "Say why it is struck out.")
-    if event.struck:
-        raise refuse("why", f"It is struck out already: {event.struck}.")
-    event.struck = why.strip()[:200]
-    return write(event, by=by, reason="struck out")
+def record_on_air(
+    row: OnAirRecord, *, today: date, by: Any, reason: str = "", seen: str = "", setting: str = ""
+) -> OnAirRecord:
+    """Write what the meters said (new, dated back, or corrected).
 
-
-@transaction.atomic
-def record_on_air(row: OnAirRecord, *, today: date, by: Any, reason: str = "", seen: int | None = None) -> OnAirRecord:
-    """Write what the meters said (new, dated back, or corrected)."""
-    _check_state(row, seen)
+    Where a new one says that it was neutralized before it went on the air, that is recorded too, with its dial
+    ``setting``.
+    """
+    hold(row, seen)
     check_day(row.on, "on", today)
     if row.unit:
         _check_fit(row.chassis, row.unit)
     if row.pk is None:
         things = [end.item for end in (row.chassis, row.unit) if end]
         turned_up(things, on=row.on, by=by, reason="on the air")
+        if row.readied == OnAirRecord.NEUTRALIZED:
+            _record_its_null(row, setting, today, by)
     return write(row, by=by, reason=reason)
 
 
+def _record_its_null(row: OnAirRecord, setting: str, today: date, by: Any) -> None:
+    if row.unit is None:
+        raise refuse("unit", "Say which unit was neutralized.")
+    null = Neutralization(
+        chassis=row.chassis, unit=row.unit, on=row.on, at=row.at, setting=setting, frequency_kc=row.frequency_kc,
+        by_whom=row.by_whom, note="Written down with the on-air record.",
+    )  # fmt: skip
+    record_neutralization(null, today=today, by=by)
+
+
 @transaction.atomic
-def save_bridge(model: SetModel, *, by: Any) -> SetModel:
+def save_bridge(model: SetModel, *, by: Any, reason: str = "") -> SetModel:
     """Write the neutralizing circuit of a set model."""
-    return write(model, by=by, reason="neutralizing circuit")
+    return write(model, by=by, reason=reason or "neutralizing circuit")
 
 
 @transaction.atomic
@@ -186,11 +174,9 @@ def change_companion(row: Companion, *, by: Any, reason: str = "") -> Companion:
 
 
 @transaction.atomic
-def record_comparison(
-    row: CompanionCheck, *, today: date, by: Any, reason: str = "", seen: int | None = None
-) -> CompanionCheck:
+def record_comparison(row: CompanionCheck, *, today: date, by: Any, reason: str = "", seen: str = "") -> CompanionCheck:
     """Write that somebody compared a companion with a set (new, dated back, or corrected)."""
-    _check_state(row, seen)
+    hold(row, seen)
     check_day(row.on, "on", today)
     if row.chassis.model_id != row.companion.kind.set_model_id:
         raise refuse(
@@ -202,14 +188,14 @@ def record_comparison(
 
 
 @transaction.atomic
-def save_mated_set(row: MatedSet, *, by: Any) -> MatedSet:
+def save_mated_set(row: MatedSet, *, by: Any, reason: str = "") -> MatedSet:
     """Write a mated set."""
     row.name, row.number = row.name.strip(), row.number.strip()
-    return write(row, by=by)
+    return write(row, by=by, reason=reason)
 
 
 @transaction.atomic
-def save_mated_part(row: MatedPart, *, today: date, by: Any) -> MatedPart:
+def save_mated_part(row: MatedPart, *, today: date, by: Any, reason: str = "") -> MatedPart:
     """Write one place of a mated set, with its piece or without."""
     row.number = row.number.strip()
     if row.item is None and (row.number or row.verdict):
@@ -220,7 +206,7 @@ def save_mated_part(row: MatedPart, *, today: date, by: Any) -> MatedPart:
         check_day(row.compared_on, "compared_on", today)
     elif row.compared_on:
         raise refuse("verdict", "Say what the comparison showed, or leave its day empty.")
-    return write(row, by=by)
+    return write(row, by=by, reason=reason)
 
 
 def _check_piece(row: MatedPart) -> None:

@@ -3,6 +3,7 @@
 from inventory.house.areas import Area, Kind, Way
 from inventory.pairing.archived import SPECS
 from inventory.pairing.lists_out import LISTS
+from inventory.pairing.queries.search import search
 
 AREA = Area(
     "Pairing",
@@ -11,4 +12,5 @@ AREA = Area(
     kinds=(Kind("companion", "companion", "K", "companion", "pairing:companion", ("companion__kind__set_model",), 40),),
     archive=SPECS,
     lists=LISTS,
+    search=search,
 )

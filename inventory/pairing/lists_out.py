@@ -28,7 +28,7 @@ NEUTRALIZATIONS = ListOut(
 )  # fmt: skip
 DISTURBANCES = ListOut(
     "disturbances", "Disturbances", "pairing.disturbance",
-    (("Date", "on"), ("Time", "at"), *PAIR, ("Cause", "cause"), *EVENT),
+    (("Date", "on"), ("Time", "at"), *PAIR, ("Cause", "cause"), *EVENT, ("Each with every partner", "both")),
     **both(lambda: Disturbance.objects.order_by("on", "pk")),
     order=30,
 )  # fmt: skip
@@ -38,7 +38,7 @@ ON_AIR = ListOut(
         ("Date", "on"), ("Time", "at"), *PAIR, ("Frequency, kc", "frequency_kc"), ("Plate supply, V", "supply_v"),
         ("Filament supply, V", "filament_v"), ("Filament current, A", "filament_a"), ("Plate current, mA", "plate_ma"),
         ("Antenna current, A", "antenna_a"), ("Full scale of that meter, A", "antenna_scale_a"),
-        ("Output, W", "output_w"), ("Load, ohm", "load_ohm"), *EVENT,
+        ("Output, W", "output_w"), ("Load, ohm", "load_ohm"), *EVENT, ("Before it went on the air", "readied"),
     ),
     **both(lambda: OnAirRecord.objects.order_by("on", "pk")),
     order=30,

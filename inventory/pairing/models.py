@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from inventory.house.records.models import Event
 from inventory.pairing.rules.kept_null import fault_in_fit, fault_in_rows
 from inventory.pairing.rules.null_fit import DB, LINEAR, SQUARE_LAW
 from inventory.sets.models import SERIAL_READINGS, Chassis, PlugInUnit, Serialled, SetModel
@@ -22,27 +23,6 @@ def check_fit(value: Any) -> None:
     """Refuse a null found that has not the shape of one."""
     if fault := fault_in_fit(value):
         raise ValidationError(fault)
-
-
-class Event(models.Model):
-    """Something dated. Without a time of day, work counts as done before a neutralization of the same day."""
-
-    on = models.DateField("date")
-    at = models.TimeField("time", null=True, blank=True, help_text="If known; it settles what came first on one day.")
-    by_whom = models.CharField("by whom", max_length=80, blank=True)
-    note = models.TextField(blank=True)
-    entered_at = models.DateTimeField(auto_now_add=True)
-    struck = models.CharField(
-        "struck out because",
-        max_length=200,
-        blank=True,
-        editable=False,
-        help_text="A struck record is kept and not counted.",
-    )
-
-    class Meta:
-        abstract = True
-        ordering = ["on", "at", "id"]
 
 
 class Neutralization(Event):
@@ -140,10 +120,21 @@ class Disturbance(Event):
 
 
 class OnAirRecord(Event):
-    """What the meters said on the air, or into a dummy load."""
+    """What the meters said on the air, or into a dummy load.
+
+    With a unit it tells that the capacitor the two share was set for them then, whatever was done before.
+    """
+
+    NEUTRALIZED, SET_BACK, NOT = "neutralized", "set back", "not"
+    READIED = [
+        (NEUTRALIZED, "neutralized"),
+        (SET_BACK, "dial set from the written setting, null not verified"),
+        (NOT, "not neutralized"),
+    ]
 
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="on_air_records")
     unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, null=True, blank=True, related_name="on_air_records")
+    readied = models.CharField("before it went on the air", max_length=12, choices=READIED, blank=True)
     frequency_kc = models.FloatField("frequency, kc", null=True, blank=True)
     supply_v = models.FloatField("plate supply, V", null=True, blank=True)
     filament_v = models.FloatField("filament supply, V", null=True, blank=True)

@@ -5,6 +5,7 @@ from datetime import date
 from inventory.house.areas import Area, Section, Way
 from inventory.running.archived import SPECS
 from inventory.running.queries import dues_soon, log_differences
+from inventory.running.queries.search import search
 
 
 def needs_hand(on: date) -> tuple[Section, ...]:
@@ -33,4 +34,5 @@ AREA = Area(
     ways=(Way("Hours and tests", "running:home", 80),),
     needs_hand=needs_hand,
     archive=SPECS,
+    search=search,
 )

@@ -214,13 +214,6 @@ class SplitForm(forms.Form):
     split_why = forms.CharField(max_length=200, label="why")
 
 
-class StrikeForm(forms.Form):
-    why = forms.CharField(
-        max_length=200, label="why it is struck out",
-        help_text="The entry stays, with this reason, and counts no more.",
-    )  # fmt: skip
-
-
 class SurvivalForm(forms.Form):
     """Whose life: a type, a family of types, or an emitter."""
 

@@ -5,9 +5,11 @@ from typing import Any
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, Tube
+from inventory.house.records.models import Event, Record
 from inventory.running.rules import words
 from inventory.running.rules.settings import Settings
 from inventory.sets.models import Chassis
@@ -21,19 +23,7 @@ def _measure(label: str, **more: Any) -> models.FloatField:
     return models.FloatField(label, null=True, blank=True, validators=checks, **more)
 
 
-class Entry(models.Model):
-    """Something entered by hand. A wrong one is struck out with the reason: it stays readable and counts no more."""
-
-    by_whom = models.CharField("by whom", max_length=80, blank=True)
-    note = models.TextField(blank=True)
-    entered_at = models.DateTimeField(auto_now_add=True)
-    struck = models.CharField("struck out because", max_length=200, blank=True, editable=False)
-
-    class Meta:
-        abstract = True
-
-
-class Run(Entry):
+class Run(Record):
     """A chassis with its filaments on: from one moment to another, or some hours on a day."""
 
     FULL, STANDBY = "full", "standby"
@@ -89,12 +79,10 @@ class Meter(models.Model):
         return f"meter {self.serial or 'without number'} of {self.chassis_id}"
 
 
-class MeterReading(Entry):
+class MeterReading(Event):
     """What a meter showed; ``wheels`` is the text as read, leading zeros included."""
 
     meter = models.ForeignKey(Meter, on_delete=models.PROTECT, related_name="readings")
-    on = models.DateField("date")
-    at = models.TimeField("time", null=True, blank=True)
     wheels = models.CharField("reading", max_length=16, help_text="As the wheels stand, with the point.")
     starts = models.PositiveIntegerField("start counter", null=True, blank=True)
     history = HistoricalRecords()
@@ -120,7 +108,7 @@ class EarlierHours(models.Model):
         return f"{self.tube_id}: {self.standing}"
 
 
-class HoursCorrection(Entry):
+class HoursCorrection(Record):
     """Hours and starts to add to a tube's account (or to take off), with the reason."""
 
     tube = models.ForeignKey(Tube, on_delete=models.PROTECT, related_name="hours_corrections")
@@ -166,6 +154,9 @@ class Instrument(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def get_absolute_url(self) -> str:
+        return reverse("running:instrument", args=[self.pk])
+
     @property
     def unit(self) -> str:
         """The unit of its readings, as written behind a figure."""
@@ -193,7 +184,7 @@ class TypeMinimum(models.Model):
         return f"{self.type_id} on {self.instrument_id}: {self.minimum:g}"
 
 
-class TubeTest(Entry):
+class TubeTest(Event):
     """One tube, one section, on one instrument. Digits are stored as given; the figure beside them is what they say."""
 
     NOT_DONE, NONE_FOUND, FOUND = "", "none", "found"
@@ -201,8 +192,6 @@ class TubeTest(Entry):
 
     tube = models.ForeignKey(Tube, on_delete=models.PROTECT, related_name="tests")
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="tests")
-    on = models.DateField("date")
-    at = models.TimeField("time", null=True, blank=True)
     section = models.CharField(max_length=12, blank=True, help_text="For a double tube: 1, 2, triode, pentode.")
     settings = models.CharField("settings of the instrument", max_length=120, blank=True)
     filament_v = _measure("filament voltage set, V")
@@ -314,7 +303,7 @@ class Care(models.Model):
         return f"{self.get_work_display()}, {self.words}"
 
 
-class CareDone(Entry):
+class CareDone(Record):
     """It was done, on one thing, on a day."""
 
     care = models.ForeignKey(Care, on_delete=models.CASCADE, related_name="done")

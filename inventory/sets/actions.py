@@ -27,15 +27,15 @@ OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "screen_w", "output_m
 
 
 @transaction.atomic
-def save_set_model(row: SetModel, *, by: Any) -> SetModel:
+def save_set_model(row: SetModel, *, by: Any, reason: str = "") -> SetModel:
     """Write a set model. Refuses to say that it has no neutralized position while one is marked so."""
     if row.pk and row.neutralizing == SetModel.NONE and row.positions.filter(neutralized=True).exists():
         raise refuse("neutralizing", "Positions are marked neutralized; change those first.")
-    return write(row, by=by)
+    return write(row, by=by, reason=reason)
 
 
 @transaction.atomic
-def save_position(row: Position, *, by: Any) -> Position:
+def save_position(row: Position, *, by: Any, reason: str = "") -> Position:
     """Write a position. Refuses a neutralized one in a model that says it has none, and a working value of 0."""
     if row.neutralized and row.set_model.neutralizing == SetModel.NONE:
         raise refuse(
@@ -44,7 +44,7 @@ def save_position(row: Position, *, by: Any) -> Position:
     for name in OPERATING:
         if getattr(row, name) == 0:
             raise refuse(name, "0 is no working value; leave it empty where it is not known.")
-    return write(row, by=by)
+    return write(row, by=by, reason=reason)
 
 
 @transaction.atomic
@@ -70,9 +70,9 @@ def save_bay(row: Bay, *, by: Any) -> Bay:
 
 
 @transaction.atomic
-def save_unit_model(row: UnitModel, fits: list[SetModel] | None = None, *, by: Any) -> UnitModel:
+def save_unit_model(row: UnitModel, fits: list[SetModel] | None = None, *, by: Any, reason: str = "") -> UnitModel:
     """Write a model of plug-in unit and the set models that take it."""
-    write(row, by=by)
+    write(row, by=by, reason=reason)
     if fits is not None:
         row.fits.set(fits)
     return row
@@ -220,7 +220,7 @@ def take_out(
 
 
 @transaction.atomic
-def correct_stay(stay: Fitting | Seating, *, today: date, by: Any) -> Fitting | Seating:
+def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str = "") -> Fitting | Seating:
     """Write corrected dates of a fitting or a seating; its history keeps what it said. Whether it is over stays."""
     before = type(stay)._default_manager.get(pk=stay.pk)
     for day, field in ((stay.since, "since"), (stay.until, "until")):
@@ -240,7 +240,7 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any) -> Fitting | 
         places = (units.filter(unit=stay.unit), units.filter(chassis=stay.chassis, bay=stay.bay))
         if any(overlapping(rows, stay.since, stay.until) for rows in places):
             raise refuse("since", "The unit or the bay is taken in that time.")
-    return write(stay, by=by, reason="corrected")
+    return write(stay, by=by, reason=reason)
 
 
 @transaction.atomic

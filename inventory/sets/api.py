@@ -26,6 +26,7 @@ def tubes(request: HttpRequest) -> JsonResponse:
             "place": tube.item.place.path if tube.item.place else None,
             "fitted": tube.is_fitted,
             "lent_to": tube.item.lent_to or None,
+            "own_number": tube.own_number,
         }
         for tube in page.object_list
     ]

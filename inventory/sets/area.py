@@ -3,6 +3,7 @@
 from inventory.house.areas import Area, Kind, Way
 from inventory.sets.archived import SPECS
 from inventory.sets.lists_out import LISTS
+from inventory.sets.queries.search import search
 
 AREA = Area(
     "Sets",
@@ -14,4 +15,5 @@ AREA = Area(
     ),
     archive=SPECS,
     lists=LISTS,
+    search=search,
 )

@@ -7,7 +7,7 @@ from django.db.models import Q, QuerySet
 
 from inventory.holdings.filters import TubeFilter
 from inventory.holdings.models import Tube
-from inventory.holdings.queries import AT_HAND
+from inventory.holdings.queries import AT_HAND, bears_number
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 from inventory.sets.queries import fitted_now
 
@@ -48,6 +48,7 @@ class ChassisFilter(filters.FilterSet):
                 | Q(item__tag__iexact=word)
                 | Q(model__name__icontains=word)
                 | Q(note__icontains=word)
+                | bears_number(word)
             )
         return rows
 

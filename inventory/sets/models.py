@@ -5,6 +5,7 @@ from typing import Any
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, ThingRow, Tube
@@ -15,11 +16,11 @@ SERIAL_READINGS = [(READ, "read"), (UNREADABLE, "plate cannot be read"), (MISSIN
 
 
 def plate_words(serial: str, reading: str = READ, tag: str = "") -> str:
-    """What a thing is called by: its number, or why there is none, with its ``tag`` where one is given."""
+    """What a thing is called by: its number; without one its ``tag``, where that is given, and why there is none."""
     if serial.strip() and reading == READ:
         return serial.strip()
     why = "serial unreadable" if reading == UNREADABLE else "no serial"
-    return f"{why} ({tag})" if tag else why
+    return f"{tag} ({why})" if tag else why
 
 
 class SetModel(models.Model):
@@ -78,6 +79,9 @@ class SetModel(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("sets:model", args=[self.pk])
 
 
 def _operating(label: str, **more: Any) -> models.FloatField:
@@ -182,6 +186,10 @@ class UnitModel(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def get_absolute_url(self) -> str:
+        """The list of its units: it has no page of its own."""
+        return f"{reverse('sets:unit-list')}?model={self.pk}"
+
 
 class Serialled(ThingRow):
     """A thing known by the serial on its plate. A serial is text: 01432 is not 1432."""
@@ -201,7 +209,7 @@ class Serialled(ThingRow):
 
     @property
     def plate(self) -> str:
-        """The serial, or why there is none and the tag instead."""
+        """The serial; without one the tag, and why there is none."""
         return plate_words(self.serial, self.serial_reading, self.tag)
 
     @property
@@ -343,6 +351,9 @@ class MatedSet(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("pairing:mated", args=[self.pk])
 
 
 class MatedPart(models.Model):

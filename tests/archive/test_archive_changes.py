@@ -38,9 +38,9 @@ from inventory.holdings.actions import (
 )
 from inventory.holdings.models import Fact, HazardMark, Item, Place, StockTake, Tube, Want
 from inventory.house.access import add_person
+from inventory.house.records.actions import strike_out
 from inventory.lists.actions.undo import undo
 from inventory.lists.models import ImportRun
-from inventory.pairing.actions import strike_out
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.sets.actions import change_serialled, fit, take_out
 from inventory.sets.models import Chassis, Fitting

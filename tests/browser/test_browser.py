@@ -114,7 +114,7 @@ def test_a_day_at_the_bench(visit, live_reference, days_ago):
     page.keyboard.press("Enter")
     page.wait_for_url("**/look-up/?q=VT-231")
     assert "6SN7GT" in page.locator("main").inner_text()
-    page.get_by_role("link", name="Add a tube marked so").click()
+    page.get_by_role("link", name="Add one", exact=True).click()
     assert page.input_value("#id_marked") == "VT-231"
     page.select_option("#id_state", "good")
     page.select_option("#id_place", label="D1")

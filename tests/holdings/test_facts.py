@@ -245,6 +245,7 @@ def test_the_lists_have_a_column_for_each(tube, write, as_visitor, keeper):
         "Price paid": "5 EUR each; =1+1", "Price asked": "", "Insured value": "", "Reading": "2250 micromho",
         "Reject minimum": "1200 micromho", "Instrument": "Prover 3", "Tested on": "2009-06-12",
         "Acquired (as found)": "", "Made (as found)": "", "Other date": "Spring 1998", "Serial (as found)": "",
+        "Own number": "",
     }  # fmt: skip
 
 
@@ -286,7 +287,7 @@ def test_our_own_headings_are_known_again():
     found = [one.field for one in propose([heading for heading, _ in FACT_COLUMNS])]
     assert found == [
         f.PRICE, f.ASKED, f.INSURED, f.READING, f.MINIMUM, f.INSTRUMENT, f.TESTED_ON, f.ACQUIRED_ON, f.DATE_CODE,
-        f.DATED, f.SERIAL,
+        f.DATED, f.SERIAL, f.OWN_NUMBER,
     ]  # fmt: skip
 
 

@@ -51,14 +51,14 @@ def test_the_station_view_shows_the_states_of_the_pairing_table(db, today, days_
 
 def test_the_station_view_asks_no_more_for_more(django_assert_num_queries, today):
     EveryState()
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         station_view(today)
     for _ in range(3):
         chassis = ChassisFactory()
         unit = PlugInUnitFactory(model=UnitModelFactory(fits=[chassis.model]))
         NeutralizationFactory(chassis=chassis, unit=unit)
         DisturbanceFactory(unit=unit)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         station_view(today)
 
 

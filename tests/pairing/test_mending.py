@@ -5,7 +5,8 @@ from datetime import time
 import pytest
 from django.core.exceptions import ValidationError
 
-from inventory.pairing.actions import record_disturbance, record_neutralization, strike_out
+from inventory.house.records.actions import strike_out
+from inventory.pairing.actions import record_disturbance, record_neutralization
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.pairing.queries import PairFilter, pairing_table, told_of
 from inventory.sets.actions import fit

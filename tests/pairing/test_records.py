@@ -13,7 +13,8 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.pairing.actions import record_neutralization, record_on_air, state_seen, strike_out
+from inventory.house.records.actions import state_seen, strike_out
+from inventory.pairing.actions import record_neutralization, record_on_air
 from inventory.pairing.models import CompanionCheck, Neutralization, OnAirRecord
 from inventory.pairing.queries import last_record, pair_in_depth, told_of, tubes_then
 from inventory.pairing.queries.upset import pairs_undone

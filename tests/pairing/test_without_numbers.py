@@ -33,10 +33,10 @@ pytestmark = pytest.mark.django_db
     [
         (("01432", "read", "S-1"), "01432"),
         ((" 01432 ", "read", "S-1"), "01432"),
-        (("", "missing", "S-1"), "no serial (S-1)"),
-        (("", "read", "S-1"), "no serial (S-1)"),
-        (("", "unreadable", "S-1"), "serial unreadable (S-1)"),
-        (("143", "unreadable", "S-1"), "serial unreadable (S-1)"),
+        (("", "missing", "S-1"), "S-1 (no serial)"),
+        (("", "read", "S-1"), "S-1 (no serial)"),
+        (("", "unreadable", "S-1"), "S-1 (serial unreadable)"),
+        (("143", "unreadable", "S-1"), "S-1 (serial unreadable)"),
         (("", "unreadable"), "serial unreadable"),
     ],
 )
@@ -64,14 +64,14 @@ def told(name, *args):
 def test_pairings_and_on_air_name_them_by_their_tags(nameless):
     chassis, blank, worn = nameless
     lines, rows = told("pairings")
-    assert f"{chassis.model} no serial ({chassis.tag}) with Brindlemoor drawer no serial ({blank.tag})" in lines
-    assert f"Brindlemoor drawer serial unreadable ({worn.tag})" in lines
+    assert f"{chassis.model} {chassis.tag} (no serial) with Brindlemoor drawer {blank.tag} (no serial)" in lines
+    assert f"Brindlemoor drawer {worn.tag} (serial unreadable)" in lines
     assert [row["unit"] for row in rows] == [
         {"model": "Brindlemoor drawer", "serial": None, "tag": blank.tag, "serial_reading": "missing"},
         {"model": "Brindlemoor drawer", "serial": None, "tag": worn.tag, "serial_reading": "unreadable"},
     ]
     lines, answer = told("on_air", chassis.tag, "--frequency", "2 Mc")
-    assert f"no serial ({chassis.tag}) on 2000 kc" in lines and f"serial unreadable ({worn.tag})" in lines
+    assert f"{chassis.tag} (no serial) on 2000 kc" in lines and f"{worn.tag} (serial unreadable)" in lines
     assert answer["chassis"]["tag"] == chassis.tag and answer["units"][0]["unit"]["tag"] in (blank.tag, worn.tag)
 
 
@@ -81,14 +81,14 @@ def test_reasons_and_what_would_be_undone_name_them(nameless, today, days_ago):
     NeutralizationFactory(chassis=chassis, unit=blank, on=days_ago(9), setting="42")
     NeutralizationFactory(chassis=other, unit=blank, on=days_ago(5), setting="50")
     row = next(r for r in pairing_table(today) if r.chassis.key == chassis.pk and r.unit.key == blank.pk)
-    assert f"Unit set for chassis serial unreadable ({other.tag})" in row.reasons[0].text
+    assert f"Unit set for chassis {other.tag} (serial unreadable)" in row.reasons[0].text
     undone = pairs_undone(other, PositionFactory(set_model=chassis.model, neutralized=True))
-    assert undone == [f"Brindlemoor drawer no serial ({blank.tag}), now good"]  # the tag once
+    assert undone == [f"Brindlemoor drawer {blank.tag} (no serial), now good"]  # the tag once
 
 
 def test_pages_and_the_bench_report_name_them(nameless, today, as_visitor):
     chassis, blank, worn = nameless
-    name, drawer = f"no serial ({chassis.tag})", f"serial unreadable ({worn.tag})"
+    name, drawer = f"{chassis.tag} (no serial)", f"{worn.tag} (serial unreadable)"
     pages = [
         "/", "/pairings/", "/pairings/station/", f"/sets/{chassis.tag}/", f"/units/{worn.tag}/",
         f"/on-air/{chassis.tag}/?frequency=2+Mc", f"/pairings/{chassis.tag}/{worn.tag}/",
@@ -110,7 +110,7 @@ def test_pages_and_the_bench_report_name_them(nameless, today, as_visitor):
 def test_a_companion_without_a_number_is_named_by_its_tag(today):
     companion = CompanionFactory(mate_serial="", mate_reading="unreadable")
     (row,) = [row for row in pairing_table(today) if row.unit.tag == companion.tag]
-    assert row.unit.name.endswith(f"number unreadable ({companion.tag})")
+    assert row.unit.name.endswith(f"{companion.tag} (number unreadable)")
 
 
 def test_naming_them_asks_no_question_for_each(today, as_visitor):

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from inventory.holdings.actions import check_moment
 from inventory.holdings.models import Tube
+from inventory.house.records.actions import strike_out
 from inventory.running.actions import (
     change_meter,
     correct_hours,
@@ -26,7 +27,6 @@ from inventory.running.actions import (
     save_minimum,
     set_state,
     split_set,
-    strike_out,
 )
 from inventory.running.models import (
     Care,

@@ -3,7 +3,7 @@
 from tubes.queries import type_named
 from tubes.queries.judging import Court
 from tubes.rules.circuit import Node, tubes_in
-from tubes.rules.figures import TypeFigures
+from tubes.rules.figures import MERCURY, TypeFigures
 from tubes.rules.sources import FROM_MEMORY
 from tubes.rules.supply import LEAST_V, MOST_V, Heater, Supply, filament_supply
 
@@ -16,7 +16,9 @@ def heater_of(figures: TypeFigures) -> Heater:
     if volts is None or amperes is None:
         raise ValueError(f"the heater of {figures.name} is not known: give its figures on the page of the type first")
     by_heart = FROM_MEMORY in (volts.grade, amperes.grade)
-    return Heater(figures.name, volts.value, amperes.value, figures.word("cathode"), by_heart)
+    return Heater(
+        figures.name, volts.value, amperes.value, figures.word("cathode"), by_heart, figures.filling == MERCURY
+    )
 
 
 def supply_of(circuit: Node, supply_v: float, court: Court, budget_a: float | None = None) -> Supply:

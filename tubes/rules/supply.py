@@ -19,19 +19,22 @@ from tubes.rules.emission import (
 from tubes.rules.judge_heater import EMITTER_OF, tolerance_of, volts_rank
 from tubes.rules.judge_parts import CARE, FITS, SLACK
 from tubes.rules.limits import Limits
+from tubes.rules.mercury import disputes, handling, limits_source
 
 LEAST_V, MOST_V = 0.1, 10_000.0  # what a filament supply may be, V; no tube asks for less or more
 
 
 @dataclass(frozen=True, slots=True)
 class Heater:
-    """The rated heater of a type: V, A, cathode word of the tables, and whether a figure is from memory."""
+    """The rated heater of a type: V, A, cathode word of the tables; whether a figure is from memory, and whether the
+    tube holds mercury."""
 
     type: str
     volts: float
     amperes: float
     cathode: str
     from_memory: bool = False
+    mercury: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,5 +232,8 @@ def _whole(
     for name in sorted(large):
         allowed, source = limits["supply.inrush_allowed"], limits.source("supply.inrush_allowed")
         yield f"{name}: makers often hold the inrush of large thoriated tubes to {allowed:g} times ({source})."
+    if mercury := {heater.type for heater in used if heater.mercury}:
+        yield f"{', '.join(sorted(mercury))}: {handling(limits)} ({limits_source(limits)})"
+        yield from disputes(mercury)
     if by_heart := sorted({heater.type for heater in used if heater.from_memory}):
         yield f"Heater figures from memory: {', '.join(by_heart)}; check them against a data sheet."

@@ -222,7 +222,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     (
         "operating",
         add_operating,
-        "set_model mark heater_v plate_v plate_w screen_v output_ma frequency_mc tuned values_from",
+        "set_model mark heater_v plate_v plate_w screen_v screen_w output_ma frequency_mc tuned values_from",
     ),
     ("approvals", add_approval, "set_model mark type verdict on source words"),
     ("bays", _add_bay, "set_model mark"),

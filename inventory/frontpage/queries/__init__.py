@@ -23,6 +23,7 @@ from inventory.frontpage.queries.pocket import (
     serials_wanted,
 )
 from inventory.frontpage.queries.saved_copy import saved_copy
+from inventory.frontpage.queries.search import search_all
 
 __all__ = [
     "NOT_WANTED",
@@ -39,6 +40,7 @@ __all__ = [
     "pieces_for",
     "pocket_answer",
     "saved_copy",
+    "search_all",
     "serials_wanted",
     "untyped_bearing",
     "without_place",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.db.models import Q
 
 from inventory.holdings.models import Tube
-from inventory.holdings.queries import tubes_here
+from inventory.holdings.queries import tubes_here, with_own_number
 from inventory.lists.queries.uncounted import Uncounted, uncounted_of
 from inventory.sets.queries import Stock, fitted_now, good_by_type, stock_of, stock_where
 from inventory.sets.queries.sockets import positions_wanting
@@ -165,7 +165,7 @@ def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
     marked = Q(type__isnull=True) & holding("marked", found.query)
     rows = tubes_here().filter(Q(type__name__in=names) | marked)
     fitted = fitted_now()
-    return list(rows.annotate(is_fitted=fitted).order_by("state", "item_id")[:limit])
+    return list(with_own_number(rows.annotate(is_fitted=fitted)).order_by("state", "item_id")[:limit])
 
 
 def untyped_bearing(text: str, limit: int = 12) -> list[Tube]:

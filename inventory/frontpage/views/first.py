@@ -5,7 +5,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from inventory.frontpage.queries import bench_report, look_up, pieces_for
+from inventory.frontpage.queries import bench_report, look_up, pieces_for, search_all
 from inventory.house.access import needs
 from inventory.lists.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.sets.queries import stock_of
@@ -28,9 +28,12 @@ def look_up_page(request: HttpRequest) -> HttpResponse:
     context = {
         "found": found,
         "query": text,
+        "others": search_all(text),
         "pieces": pieces_for(found) if found else [],
         "uncounted": uncounted_marked(text) if found else [],
     }
+    told = ("others", "pieces", "uncounted")
+    context["nothing"] = found and not found.matches and not any(context[name] for name in told)
     return render(request, "frontpage/look_up.html", context)
 
 

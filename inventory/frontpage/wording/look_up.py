@@ -1,20 +1,30 @@
 """The answer of a look-up as JSON, and as plain text for a terminal."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from inventory.frontpage.queries import LookUp, Match
 from inventory.frontpage.wording.said import said_only
 from inventory.holdings.models import Tube
+from inventory.house.search import Finds
 from inventory.lists.queries.uncounted import Uncounted
 
 MARK_KEYS = ("scheme", "designation", "relation", "note", "source")
 
 
-def look_up_as_json(found: LookUp) -> dict[str, Any]:
-    """The answer in plain lists and dictionaries; ``beginning`` marks the forms of a family number."""
+def look_up_as_json(found: LookUp, others: Sequence[Finds] = ()) -> dict[str, Any]:
+    """The answer in plain lists and dictionaries; ``beginning`` marks the forms of a family number.
+
+    ``others``: what the text finds that is no type.
+    """
     answer = {"query": found.query, "matches": [match_as_json(match) for match in found.matches]}
-    return answer | said_only(forms_not_told=found.more_forms)
+    return answer | said_only(forms_not_told=found.more_forms, found=[finds_as_json(one) for one in others])
+
+
+def finds_as_json(one: Finds) -> dict[str, Any]:
+    """What a text finds of one kind: how many, and the first rows."""
+    rows = [{"name": row.name, "words": row.words, "url": row.url} for row in one.rows]
+    return {"kind": one.kind, "count": one.count, "rows": rows}
 
 
 def match_as_json(match: Match) -> dict[str, Any]:
@@ -39,13 +49,20 @@ def match_as_json(match: Match) -> dict[str, Any]:
     }
 
 
-def look_up_lines(found: LookUp, untyped: list[Tube], uncounted: list[Uncounted]) -> Iterator[str]:
+def look_up_lines(
+    found: LookUp, others: Sequence[Finds], untyped: list[Tube], uncounted: list[Uncounted]
+) -> Iterator[str]:
     """The answer line by line; ``untyped`` and ``uncounted``: what bears the text without a type."""
+    here = untyped or uncounted or others
     if not found.matches:
-        yield f"{found.query}: not in the tables{'' if untyped or uncounted else ' and not in the collection'}"
+        yield f"{found.query}: not in the tables{'' if here else ' and not in the collection'}"
         if found.like:
             more = f", and {found.more_like} more" if found.more_like else ""
             yield f"  begins alike: {', '.join(found.like)}{more}"
+    for one in others:
+        yield from (f"  {one.kind} {row.name}: {row.words}".rstrip(": ") for row in one.rows)
+        if one.more:
+            yield f"  and {one.more} more of that kind"
     for row in uncounted:
         yield f"  on a list, type not settled: {row.mark}, {row.told}"
     for tube in untyped:

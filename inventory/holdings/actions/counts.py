@@ -1,7 +1,7 @@
 """Changes of stock-takes, and the changes of many things at once: a whole box moved, things seen."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -18,6 +18,7 @@ BATCH = 500
 REST_MISSING, REST_LEFT = "missing", "left"
 REST = (REST_MISSING, REST_LEFT)  # what the lines of a stock-take without an outcome are when it is closed
 NAMED = 5  # things that a refusal names
+OPEN = "open"  # what the page calls a line without an outcome
 
 
 @transaction.atomic
@@ -79,7 +80,7 @@ def change_place(place: Place, *, on: date, by: Any, reason: str = "") -> int:
     """
     stored = Place.objects.select_for_update(of=("self",)).get(pk=place.pk)
     if stored.parent_id == place.parent_id:
-        save_place(place, by=by)
+        save_place(place, by=by, reason=reason)
         return 0
     here = list(items_in(stored))
     if held := held_by_many(here):
@@ -91,7 +92,7 @@ def change_place(place: Place, *, on: date, by: Any, reason: str = "") -> int:
         raise refuse("on", f"{later.item.tag} came here on {later.on}, after that day; give {later.on} or later.")
     things = [(item.pk, item.place.path) for item in here if item.place]
     before = stored.path
-    place = save_place(place, by=by)
+    place = save_place(place, by=by, reason=reason)
     Movement.objects.bulk_create(
         [
             Movement(
@@ -136,9 +137,17 @@ def _open(take: StockTake) -> StockTake:
 
 
 @transaction.atomic
-def tick(take: StockTake, lines: Iterable[int], outcome: str, *, on: date, by: Any, at: Place | None = None) -> int:
-    """Give lines of an open stock-take an outcome; an empty one opens them again. Returns how many were written."""
+def tick(
+    take: StockTake, lines: Iterable[int], outcome: str, *, on: date, by: Any, at: Place | None = None,
+    seen: Mapping[int, str] | None = None,
+) -> int:  # fmt: skip
+    """Give lines of an open stock-take an outcome; an empty one opens them again. Returns how many were written.
+
+    ``seen``: by line the outcome that was shown (``open``; empty: not said). Where another tick or scan changed one
+    meanwhile, nothing is written.
+    """
     take = _open(take)
+    _check_seen(take, seen or {})
     if outcome not in ("", StockTakeLine.FOUND, StockTakeLine.MISSING, StockTakeLine.ELSEWHERE):
         raise refuse("outcome", f"{outcome!r} is no outcome of a tick.")
     if outcome == StockTakeLine.ELSEWHERE and at is None:
@@ -156,6 +165,18 @@ def tick(take: StockTake, lines: Iterable[int], outcome: str, *, on: date, by: A
         gone, _ = take.lines.filter(pk__in=list(lines), outcome=StockTakeLine.UNEXPECTED).delete()
         return len(rows) + gone
     return len(rows)
+
+
+def _check_seen(take: StockTake, seen: Mapping[int, str]) -> None:
+    changed = [
+        f"{row.item.tag} is {row.get_outcome_display() or 'open again'}{f', {row.by}' if row.by else ''}"
+        for row in take.lines.filter(pk__in=list(seen)).select_related("item", "by").order_by("item__tag")
+        if seen[row.pk] not in ("", row.outcome or OPEN)
+    ]
+    if changed:
+        more = f", and {len(changed) - NAMED} more" if len(changed) > NAMED else ""
+        told = f"{'; '.join(changed[:NAMED])}{more}"
+        raise refuse("lines", f"Nothing was written, since meanwhile {told}. Look again, then tick.")
 
 
 def _where(expected: str, at: Place | None, take: StockTake) -> tuple[str, str]:

@@ -226,11 +226,11 @@ def _drop_files(paper: Paper) -> None:
             field.storage.delete(field.name)
 
 
-def change_paper(paper: Paper, *, by: Any) -> Paper:
+def change_paper(paper: Paper, *, by: Any, reason: str = "") -> Paper:
     """Write a changed caption, date or kind."""
     if paper.kind == Paper.PHOTOGRAPH and not paper.thumbnail:
         raise refuse("kind", "This is a PDF, which is a paper.")
-    return write(paper, by=by)
+    return write(paper, by=by, reason=reason)
 
 
 def remove_paper(paper: Paper, *, by: Any, reason: str = "") -> None:

@@ -138,7 +138,7 @@ def change_tube(tube: Tube, *, by: Any, reason: str = "") -> Tube:
 
 
 @transaction.atomic
-def save_place(place: Place, *, by: Any) -> Place:
+def save_place(place: Place, *, by: Any, reason: str = "") -> Place:
     """Write a place, its path, and the paths of everything below it. Refuses a place inside itself."""
     place.code = place.code.strip()
     if not place.code or "/" in place.code:
@@ -157,7 +157,7 @@ def save_place(place: Place, *, by: Any) -> Place:
     twin = Place.objects.filter(path__iexact=place.path).exclude(pk=place.pk).first()
     if twin:
         raise refuse("code", f"There is a place {twin.path} already.")
-    write(place, by=by)
+    write(place, by=by, reason=reason)
     for child in place.children.all():
         child.parent = place
         save_place(child, by=by)

@@ -8,7 +8,6 @@ from inventory.holdings.forms.counts import (
 )
 from inventory.holdings.forms.facts import (
     FactForm,
-    StrikeFactForm,
 )
 from inventory.holdings.forms.hazards import (
     HazardForm,
@@ -49,7 +48,6 @@ __all__ = [
     "PlaceMoveForm",
     "SettleForm",
     "ShelfForm",
-    "StrikeFactForm",
     "TubeForm",
     "WantForm",
 ]

@@ -44,9 +44,3 @@ class FactForm(forms.Form):
     )
     order = forms.ChoiceField(choices=DATE_ORDERS, required=False, label="a date such as 04/05/06 means")
     as_found = forms.BooleanField(required=False, label="keep it as found, even if it cannot be read")
-
-
-class StrikeFactForm(forms.Form):
-    why = forms.CharField(
-        max_length=200, label="why it is struck out", help_text="The fact stays readable, with this reason."
-    )

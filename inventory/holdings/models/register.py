@@ -31,6 +31,9 @@ class Place(models.Model):
     def __str__(self) -> str:
         return self.path
 
+    def get_absolute_url(self) -> str:
+        return reverse("holdings:place", args=[self.pk])
+
 
 class TagSeries(models.Model):
     """The last number given out for a tag prefix. It only grows: a tag once given out is never given again."""

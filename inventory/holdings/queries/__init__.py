@@ -20,8 +20,11 @@ from inventory.holdings.queries.counts import (
 )
 from inventory.holdings.queries.facts import (
     FACT_COLUMNS,
+    bears_number,
     fact_cells,
+    numbered,
     readings_told,
+    with_own_number,
 )
 from inventory.holdings.queries.parts import (
     hazards_of,
@@ -57,6 +60,7 @@ __all__ = [
     "SHOWN",
     "ShelfReading",
     "Tally",
+    "bears_number",
     "counts_of_place",
     "differing_lines",
     "draw_sample",
@@ -67,6 +71,7 @@ __all__ = [
     "lent_lines",
     "lines_of",
     "movements_of",
+    "numbered",
     "open_lines",
     "open_wants",
     "part_lots",
@@ -87,5 +92,6 @@ __all__ = [
     "types_begun",
     "wants_by_type",
     "wants_in_words",
+    "with_own_number",
     "with_whereabouts",
 ]

@@ -2,6 +2,9 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from inventory.holdings.models import Fact
 from inventory.holdings.rules import facts as rule
@@ -13,7 +16,7 @@ FACT_COLUMNS = (
     ("Price paid", rule.PAID), ("Price asked", rule.ASKED), ("Insured value", rule.INSURED),
     ("Reading", rule.READING), ("Reject minimum", rule.MINIMUM), ("Instrument", ""), ("Tested on", rule.TESTED),
     ("Acquired (as found)", rule.ACQUIRED), ("Made (as found)", rule.MADE), ("Other date", rule.DATED),
-    ("Serial (as found)", rule.SERIAL),
+    ("Serial (as found)", rule.SERIAL), ("Own number", rule.OWN_NUMBER),
 )  # fmt: skip
 
 
@@ -62,3 +65,19 @@ def readings_told(items: Iterable[int]) -> dict[int, str]:
     found = _facts_of(items, rule.READING, rule.MINIMUM)
     words = {key: reading_on_label(facts) for key, facts in found.items()}
     return {key: text for key, text in words.items() if text}
+
+
+def numbered(text: str) -> QuerySet[Fact]:
+    """Serials and keepers' own numbers that are this text, in any case."""
+    return Fact.objects.filter(about__in=(rule.SERIAL, rule.OWN_NUMBER), struck="", text__iexact=text.strip())
+
+
+def bears_number(text: str) -> Q:
+    """A condition on things: a serial that was found on it, or the keeper's own number of it, is this text."""
+    return Q(item__in=numbered(text).values("item"))
+
+
+def with_own_number(rows: QuerySet[Any]) -> QuerySet[Any]:
+    """Rows that hang on things, each told the keeper's own number (``own_number``; None without one)."""
+    own = Fact.objects.filter(item=OuterRef("item"), about=rule.OWN_NUMBER, struck="").order_by("id")
+    return rows.annotate(own_number=Subquery(own.values("text")[:1]))

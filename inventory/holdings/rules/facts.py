@@ -19,10 +19,11 @@ from inventory.holdings.rules.readings import TestReading, read_reading
 
 PAID, ASKED, INSURED, READING, MINIMUM = "paid", "asked", "insured", "reading", "minimum"
 TESTED, ACQUIRED, MADE, DATED, SERIAL = "tested", "acquired", "made", "dated", "serial"
+OWN_NUMBER = "number"  # the keeper's own, from a list or a ledger kept before this one
 ABOUT = (
     (PAID, "price paid"), (ASKED, "price asked"), (INSURED, "insured value"), (READING, "reading"),
     (MINIMUM, "reject minimum"), (TESTED, "tested"), (ACQUIRED, "acquired on"), (MADE, "made on"),
-    (DATED, "other date"), (SERIAL, "serial"),
+    (DATED, "other date"), (SERIAL, "serial"), (OWN_NUMBER, "own number"),
 )  # fmt: skip
 MONEY, FIGURES, DAYS = (PAID, ASKED, INSURED), (READING, MINIMUM), (TESTED, ACQUIRED, MADE, DATED)
 PLACES = Decimal("0.000001")

@@ -207,11 +207,14 @@ def count_scan(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("add", "holdings.stocktakeline")
 def count_tick(request: HttpRequest, pk: int) -> HttpResponse:
     take = get_object_or_404(StockTake, pk=pk)
-    keys = [int(key) for key in request.POST.getlist("line") if key.isdecimal()]
+    ticked = [line.partition(":") for line in request.POST.getlist("line")]  # its number, and what it said on the page
+    seen = {int(key): state for key, _, state in ticked if key.isdecimal()}
     outcome = request.POST.get("outcome", "")
     try:
         outcome_now = "" if outcome == "open" else outcome
-        count = tick(take, keys, outcome_now, on=timezone.localdate(), by=request.user, at=_place_at(request))
+        count = tick(
+            take, seen, outcome_now, on=timezone.localdate(), by=request.user, at=_place_at(request), seen=seen
+        )
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:

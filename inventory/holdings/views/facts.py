@@ -7,10 +7,11 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from inventory.holdings.actions import add_facts, strike_fact
-from inventory.holdings.forms import FactForm, StrikeFactForm
+from inventory.holdings.forms import FactForm
 from inventory.holdings.models import Fact, Item
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import strike_page
 
 
 @needs("add", "holdings.fact")
@@ -33,10 +34,4 @@ def fact_strike(request: HttpRequest, pk: int) -> HttpResponse:
     fact = get_object_or_404(Fact.objects.select_related("item"), pk=pk)
     back = f"{fact.item.get_absolute_url()}#facts"
 
-    def save(form: Any) -> tuple[str, str]:
-        strike_fact(fact, form.cleaned_data["why"], by=request.user)
-        return "Struck out: it stays readable and is used no more.", back
-
-    return change_page(
-        request, StrikeFactForm, save, heading=f"Strike out: {fact}", act="Strike out", grave=True, back=back
-    )
+    return strike_page(request, fact, strike=strike_fact, heading=f"Strike out: {fact}", back=back)

@@ -14,6 +14,7 @@ from inventory.holdings.queries import hazards_of
 from inventory.holdings.rules.hazard_kinds import CARE
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import NOT_ASKED, correct_page
 
 LOCAL = "Local codes and licensed practice come first."
 
@@ -48,12 +49,12 @@ def hazard_settle(request: HttpRequest, pk: int) -> HttpResponse:
     back = reverse("holdings:item-hazards", args=[mark.item.tag])
 
     def save(form: Any) -> tuple[str, str]:
-        settle_hazard(mark, by=request.user, **form.cleaned_data)
+        settle_hazard(mark, by=request.user, **{name: form.cleaned_data[name] for name in HazardForm.base_fields})
         return f"{mark.hazard} of {mark.item.tag}: {mark.get_standing_display()}.", back
 
     start = {"standing": mark.standing, "reason": mark.reason, "on": timezone.localdate()}
-    return change_page(
-        request, lambda data: HazardForm(data, initial=start), save,
+    return correct_page(
+        request, mark, lambda data: HazardForm(data, initial=start), save, why=NOT_ASKED,
         heading=f"{mark.hazard.capitalize()} of {mark.item.tag}", back=back,
         caution=f"{CARE.get(mark.hazard, '')} {LOCAL}",
     )  # fmt: skip

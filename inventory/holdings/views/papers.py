@@ -12,6 +12,7 @@ from inventory.holdings.models import Item, Paper
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
+from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in
 
 TYPES = {"jpg": "image/jpeg", "png": "image/png", "webp": "image/webp", "pdf": "application/pdf"}
 CAUTION = (
@@ -86,12 +87,13 @@ def paper_change(request: HttpRequest, pk: int) -> HttpResponse:
     paper, back = _paper(pk), reverse("holdings:paper", args=[pk])
 
     def save(form: Any) -> tuple[str, str]:
-        change_paper(form.save(commit=False), by=request.user)
+        change_paper(form.save(commit=False), by=request.user, reason=reason_in(form))
         return "Written.", back
 
-    return change_page(
-        request, lambda data: PaperChangeForm(data, instance=paper), save, heading=f"Change: {paper}", back=back
-    )
+    return correct_page(
+        request, paper, lambda data: PaperChangeForm(data, instance=paper), save, why=WELCOME,
+        heading=f"Change: {paper}", back=back,
+    )  # fmt: skip
 
 
 @needs("delete", "holdings.paper")
@@ -104,4 +106,7 @@ def paper_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
     back = reverse("holdings:paper", args=[pk])
     heading = f"Remove from {paper.item.tag}: {paper}"
-    return change_page(request, PaperRemoveForm, save, heading=heading, act="Remove for good", back=back, grave=True)
+    return correct_page(
+        request, paper, PaperRemoveForm, save, why=NOT_ASKED,
+        heading=heading, act="Remove for good", back=back, grave=True,
+    )  # fmt: skip

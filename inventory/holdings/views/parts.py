@@ -11,15 +11,16 @@ from inventory.holdings.actions import add_parts, change_parts
 from inventory.holdings.filters import PartFilter
 from inventory.holdings.forms import NewPartLotForm, PartLotForm
 from inventory.holdings.models import PartLot
-from inventory.holdings.queries import movements_of, part_lots
+from inventory.holdings.queries import movements_of, part_lots, with_own_number
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 
 
 @needs("view", "holdings.partlot")
 def part_list(request: HttpRequest) -> HttpResponse:
-    found = PartFilter(request.GET, queryset=part_lots())
+    found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
     return render(request, "holdings/parts.html", {"filter": found, "page": sheet(request, found.qs)})
 
 
@@ -56,13 +57,10 @@ def part_change(request: HttpRequest, tag: str) -> HttpResponse:
     lot = get_object_or_404(PartLot.objects.select_related("item"), item__tag=tag)
 
     def save(form: Any) -> tuple[str, str]:
-        change_parts(form.save(commit=False), by=request.user)
+        change_parts(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"{tag} written.", lot.get_absolute_url()
 
-    return change_page(
-        request,
-        lambda data: PartLotForm(data, instance=lot),
-        save,
-        heading=f"Change {tag}",
-        back=lot.get_absolute_url(),
-    )
+    return correct_page(
+        request, lot, lambda data: PartLotForm(data, instance=lot), save, why=WELCOME,
+        heading=f"Change {tag}", back=lot.get_absolute_url(),
+    )  # fmt: skip

@@ -19,6 +19,7 @@ from inventory.house.access import needs
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import mates_of, mates_of_many
 from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from tubes.models import TubeType
 from tubes.queries import knowledge, type_for_stamp
@@ -91,12 +92,13 @@ def tube_change(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         row, remark = _typed(form.save(commit=False))
-        change_tube(row, by=request.user)
+        change_tube(row, by=request.user, reason=reason_in(form))
         return f"{tag} written.{remark}", tube.get_absolute_url()
 
-    return change_page(
-        request, lambda data: TubeForm(data, instance=tube), save, heading=f"Change {tag}", back=tube.get_absolute_url()
-    )
+    return correct_page(
+        request, tube, lambda data: TubeForm(data, instance=tube), save, why=WELCOME,
+        heading=f"Change {tag}", back=tube.get_absolute_url(),
+    )  # fmt: skip
 
 
 @needs("view", "holdings.place")
@@ -137,10 +139,13 @@ def place_change(request: HttpRequest, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         row = form.save(commit=False)
-        count = change_place(row, on=timezone.localdate(), by=request.user)
+        count = change_place(row, on=timezone.localdate(), by=request.user, reason=reason_in(form))
         return f"Place {row} written{f', and {count} of the things in it moved with it' if count else ''}.", back
 
-    return change_page(request, lambda data: PlaceForm(data, instance=place), save, heading=f"Place {place}", back=back)
+    return correct_page(
+        request, place, lambda data: PlaceForm(data, instance=place), save, why=WELCOME,
+        heading=f"Place {place}", back=back,
+    )  # fmt: skip
 
 
 @needs("add", "holdings.movement")

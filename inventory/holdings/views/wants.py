@@ -15,6 +15,7 @@ from inventory.holdings.queries import open_wants
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
+from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 
 
@@ -52,12 +53,13 @@ def want_change(request: HttpRequest, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         want = save_want(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, besides=form.cleaned_data["besides"]
-        )
+            form.save(commit=False), today=timezone.localdate(), by=request.user,
+            besides=form.cleaned_data["besides"], reason=reason_in(form),
+        )  # fmt: skip
         return f"{want} written.", reverse("holdings:want-list")
 
-    return change_page(
-        request, lambda data: WantForm(data, instance=row), save,
+    return correct_page(
+        request, row, lambda data: WantForm(data, instance=row), save, why=WELCOME,
         heading=f"Change the want: {row}", back=reverse("holdings:want-list"), changes=changes_of(row),
     )  # fmt: skip
 
@@ -70,7 +72,7 @@ def want_settle(request: HttpRequest, pk: int) -> HttpResponse:
         settle_want(row, form.cleaned_data["why"], by=request.user)
         return f"{row} is off the want list.", reverse("holdings:want-list")
 
-    return change_page(
-        request, SettleForm, save, heading=f"Take off the want list: {row}", act="Take off",
+    return correct_page(
+        request, row, SettleForm, save, why=NOT_ASKED, heading=f"Take off the want list: {row}", act="Take off",
         back=reverse("holdings:want-list"),
     )  # fmt: skip

@@ -18,7 +18,8 @@ def fill(apps, schema_editor):
         while batch := list(rows.filter(run=run, digest="", outcome__in=STANDING, pk__gt=last).order_by("pk")[:AT_ONCE]):
             last = batch[-1].pk
             for row in batch:
-                row.digest = row_digest(keys, row.cells["cells"] if isinstance(row.cells, dict) else row.cells)
+                cells = row.cells["cells"] if isinstance(row.cells, dict) else row.cells
+                row.digest = row_digest(keys, ["" if cell is None else str(cell) for cell in cells])
             rows.bulk_update(batch, ["digest"])
 
 

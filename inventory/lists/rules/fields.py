@@ -11,10 +11,11 @@ TYPE, FITTED, LENT, SEEN = "type_check", "in_chassis", "lent_to", "seen_on"
 LEFT_ON, LEFT_HOW, HOW, PLATE, MATE_PLATE = "left_on", "left_how", "acquired_how", "plate", "mate_plate"
 VALUE, LEAST, MOST, DUDS, TO_COUNT = "value", "least", "most", "duds", "to_count"
 MISSED = "missed_on"
+OWN_NUMBER = "own_number"
 
 REGISTER = (
     TYPE, FITTED, LENT, SEEN, LEFT_ON, LEFT_HOW, HOW, PLATE, MATE_PLATE, VALUE, LEAST, MOST, DUDS, TO_COUNT,
-    MISSED,
+    MISSED, OWN_NUMBER,
 )  # fmt: skip
 FIELDS = (
     MARK, QUANTITY, STATE, READING, MINIMUM, TESTED_ON, PLACE, PRICE, MAKER, DATE_CODE, SERIAL, MATE, MODEL, CONDITION,

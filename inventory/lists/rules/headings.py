@@ -73,6 +73,7 @@ _WORDS: Mapping[str, str] = {
     f.KIND: "kind|category|class|art|kategorie|gruppe|categorie|soort|rubrik|item type",
     f.NUMBER: "item #|item no|#|no|nr|lfd nr|lfd|id|tag|inv|inv nr|inv no|inventory no|inventarnr|numero|n|nummer|pos|"
               "volgnr|ref|line|zeile|no d'ordre|number",
+    f.OWN_NUMBER: "own number|own no|my number|my no|eigene nr|eigene nummer|eigen nummer",
     f.WANTED: "need|needed|want|wanted|wants|gesucht|bedarf|benotigt|fehlt|cherche|besoin|gezocht|nodig|target|soll",
     f.USED: "used|used qty|in use|gebraucht|in betrieb|gebr|utilise|gebruikt|installed|pulls",
     f.FOR_SET: "for set|for|used in|fur gerat|fur|verwendet in|pour|pour appareil|utilise dans|voor|voor toestel|fits",

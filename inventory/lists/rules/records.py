@@ -19,6 +19,15 @@ LONGEST_LINE = 400_000
 _CLOSED_EARLY = "words stand behind a closing quotation mark; the marks were left out"
 _NEVER_CLOSED = "a quotation mark is opened and not closed; the line is read as it stands"
 _TOO_LONG = f"the line is longer than {LONGEST_LINE} characters or has more than {MOST_CELLS} cells"
+_NOT_TEXT = {0: None, **{code: 0xFFFD for code in range(1, 32) if chr(code) not in "\t\n\r"}}
+
+
+class FileRefused(ValueError):
+    """The file cannot be taken in as a list; its text says why and how to mend it. ``field``: what is to be mended."""
+
+    def __init__(self, text: str, field: str = "file") -> None:
+        super().__init__(text)
+        self.field = field
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +35,7 @@ class Line:
     """The cells of one row. ``number`` is the line where it begins; ``fault`` what is wrong with its form.
 
     ``spoilt`` rows are not to be read: their cells are cut. ``dated`` are the columns in which a spreadsheet holds a
-    date, whatever was typed there.
+    date, whatever was typed there; ``shown`` the currencies, by column, that it shows beside bare figures.
     """
 
     number: int
@@ -34,6 +43,14 @@ class Line:
     fault: str = ""
     spoilt: bool = False
     dated: frozenset[int] = frozenset()
+    shown: tuple[tuple[int, str], ...] = ()
+
+
+def clean(text: str) -> str:
+    """Text that every database keeps: no NUL, no signs that steer a terminal, no half characters."""
+    if text.isascii() and text.isprintable():
+        return text
+    return text.translate(_NOT_TEXT).encode("utf-8", "replace").decode("utf-8")
 
 
 def guess_delimiter(sample: Sequence[str]) -> str:

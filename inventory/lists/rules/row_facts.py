@@ -12,6 +12,7 @@ from inventory.holdings.rules.facts import (
     INSURED,
     MADE,
     MINIMUM,
+    OWN_NUMBER,
     PAID,
     SERIAL,
     TESTED,
@@ -47,6 +48,7 @@ def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[Found
         *date_facts(ACQUIRED, found.acquired_on, column(f.ACQUIRED_ON)),
         *_made(found, column(f.DATE_CODE)),
         *date_facts(DATED, found.dated, column(f.DATED)),
+        *_own_number(found, column, things),
     )
 
 
@@ -64,6 +66,16 @@ def _figures(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact
 def _serial(found: RowReading) -> bool:
     """Whether the serial has no column of its own in the register."""
     return bool(found.serial) and found.kind in (f.TUBES, f.PARTS, f.OTHERS)
+
+
+def _own_number(found: RowReading, column: Callable[[str], str], things: int) -> tuple[FoundFact, ...]:
+    """The keeper's own number of a thing; in a list of this program's own the other number is the tag."""
+    own = found.register.get(f.OWN_NUMBER, "")
+    text, field = (own, f.OWN_NUMBER) if own or found.own else (found.number, f.NUMBER)
+    if not text:
+        return ()
+    fact = FoundFact(OWN_NUMBER, text, column=column(field))
+    return (replace(fact, per=ROW, of_count=things) if things > 1 else fact,)
 
 
 def _made(found: RowReading, column: str) -> tuple[FoundFact, ...]:

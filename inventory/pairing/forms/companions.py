@@ -7,7 +7,7 @@ from django import forms
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.models import Place
 from inventory.house.form_fields import FillsInNow, picker
-from inventory.pairing.forms.ledger import CorrectionFields, named
+from inventory.pairing.forms.ledger import named
 from inventory.pairing.models import Companion, CompanionCheck, CompanionKind
 from inventory.sets.models import Chassis, MatedPart, MatedSet
 from inventory.sets.queries import chassis_here
@@ -53,11 +53,6 @@ class ComparisonForm(FillsInNow, forms.ModelForm):
         super().__init__(*args, **kwargs)
         sets = chassis_here().filter(model=self.instance.companion.kind.set_model_id)
         self.fields["chassis"].queryset = sets  # type: ignore[attr-defined]
-
-
-class ComparisonCorrection(CorrectionFields, ComparisonForm):
-    class Meta(ComparisonForm.Meta):
-        pass
 
 
 class MatedSetForm(forms.ModelForm):

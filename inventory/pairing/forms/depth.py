@@ -6,9 +6,9 @@ from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
 from inventory.house.form_fields import DayField, FillsInNow, picker
-from inventory.pairing.forms.ledger import AsksRange, CorrectionFields, named
+from inventory.pairing.forms.ledger import AsksRange, named
 from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import ALL_STATES
+from inventory.pairing.queries import ALL_STATES, asked_of
 from inventory.pairing.rules.bridge import NEEDS
 from inventory.pairing.rules.fold import STATES
 from inventory.sets.models import Chassis, SetModel
@@ -60,7 +60,18 @@ class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
     )
 
     unit = named(Chassis.objects.none(), "plug-in unit", required=False)
+    readied = forms.ChoiceField(
+        choices=OnAirRecord.READIED,
+        required=False,
+        widget=forms.RadioSelect,
+        label="before it went on the air",
+        help_text="Asked where the pair was not good. Neutralized: that is recorded too.",
+    )
+    setting = forms.CharField(
+        max_length=40, required=False, label="dial setting", help_text="If it was neutralized: where the dial stands."
+    )
     frequency_kc = FrequencyField(label="frequency")
+    field_order = ["on", "at", "unit", "readied", "setting"]
 
     class Meta:
         model = OnAirRecord
@@ -69,6 +80,7 @@ class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
             "on",
             "at",
             "unit",
+            "readied",
             "frequency_kc",
             "filament_v",
             "filament_a",
@@ -90,12 +102,30 @@ class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
             field.validators += [MinValueValidator(0), MaxValueValidator(MOST)]
         takes = units_here().filter(model__fits=self.instance.chassis.model_id)
         self.fields["unit"].queryset = takes  # type: ignore[attr-defined]
+        if self.instance.chassis.model.neutralizing == SetModel.NONE:
+            del self.fields["readied"], self.fields["setting"]
+        elif self.instance.pk:
+            del self.fields["setting"]  # a neutralization is corrected on its own
+            self.fields["readied"].help_text = "A neutralization is recorded, and corrected, on its own."
 
     def clean(self) -> dict[str, Any]:
         cells = super().clean() or {}
+        self._ask(cells)
         if not any(cells.get(name) is not None for name in self.METERS):
             self.add_error(None, "Not one meter is read: write down at least one of them.")
         return cells
+
+    def _ask(self, cells: dict[str, Any]) -> None:
+        """Whether it was neutralized, where the pair was not good that day; asked of new records only."""
+        unit, on, readied = cells.get("unit"), cells.get("on"), cells.get("readied")
+        if "setting" not in self.fields:
+            return
+        if cells.get("setting") and readied != OnAirRecord.NEUTRALIZED:
+            self.add_error("readied", "A dial setting is given: say that it was neutralized, or leave the setting out.")
+        elif readied and unit is None and "unit" not in self.errors:
+            self.add_error("unit", "Say which unit was on the air.")
+        elif unit and on and not readied and (question := asked_of(self.instance.chassis, unit, on)):
+            self.add_error("readied", question)
 
 
 class BridgeForm(forms.ModelForm):
@@ -143,11 +173,6 @@ class BridgeForm(forms.ModelForm):
         if least is not None and most is not None and most <= least:
             self.add_error("cn_max_pf", f"The range ends above where it begins, {least:g} pF.")
         return cells
-
-
-class OnAirCorrection(CorrectionFields, OnAirRecordForm):
-    class Meta(OnAirRecordForm.Meta):
-        pass
 
 
 class BridgeInsteadForm(forms.Form):

@@ -109,20 +109,6 @@ def _offer(form: Any, name: str, things: Any) -> None:
     form.fields[name].queryset = whole.select_related("model", "item")
 
 
-class CorrectionFields(forms.Form):
-    """What every correction of a record needs besides."""
-
-    reason = forms.CharField(
-        max_length=100, label="why it is corrected", help_text="It stays beside what the record said before."
-    )
-    seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
-
-
-class NeutralizationCorrection(CorrectionFields, NeutralizationForm):
-    class Meta(NeutralizationForm.Meta):
-        pass
-
-
 class DisturbanceForm(FillsInNow, forms.ModelForm):
     """What was upset: a thing, with every partner it has. One pair alone is said only by older records."""
 
@@ -168,16 +154,3 @@ class DisturbanceForm(FillsInNow, forms.ModelForm):
             cells[name] = None if scope else cells.get(name)
         self.instance.both = scope == self.BOTH
         return cells
-
-
-class DisturbanceCorrection(CorrectionFields, DisturbanceForm):
-    class Meta(DisturbanceForm.Meta):
-        pass
-
-
-class StrikeForm(forms.Form):
-    why = forms.CharField(
-        max_length=200,
-        label="why it is struck out",
-        help_text="The record stays, with this reason, and counts no more.",
-    )

@@ -9,6 +9,7 @@ from inventory.pairing.queries.depth import (
     stays_at_null,
     tubes_then,
 )
+from inventory.pairing.queries.dial import asked_of, what_follows
 from inventory.pairing.queries.lines import LedgerLine
 from inventory.pairing.queries.mated import Mated, MatedRow, mated_sets, mated_to_settle
 from inventory.pairing.queries.mates import mates_of_many
@@ -40,6 +41,7 @@ __all__ = [
     "StationFilter",
     "StationView",
     "Told",
+    "asked_of",
     "bridge_of",
     "changed_then",
     "companions_to_settle",
@@ -61,4 +63,5 @@ __all__ = [
     "told_of",
     "told_records",
     "tubes_then",
+    "what_follows",
 ]

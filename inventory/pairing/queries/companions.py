@@ -66,7 +66,7 @@ def _companion_row(
     far = end_of(mate) if mate else End(companion.kind.set_model.name, companion.mate_serial or None)
     number = companion.serial or companion.mate_serial
     tag, unread = companion.item.tag, UNREADABLE in (companion.serial_reading, companion.mate_reading)
-    plate = number or f"{'number unreadable' if unread else 'no number'} ({tag})"
+    plate = number or f"{tag} ({'number unreadable' if unread else 'no number'})"
     near = End(companion.kind.name, number or None, tag, companion.pk, plate, UNREADABLE if unread else READ)
     return PairRow(COMPANION, far, near, answer.state, None, answer.reasons), answer.chassis
 

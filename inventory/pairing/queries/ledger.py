@@ -7,8 +7,8 @@ from datetime import date
 
 from django.db.models import Q, QuerySet
 
-from inventory.pairing.models import Disturbance, Neutralization
-from inventory.pairing.rules.events import Null, TubeStay, Upset, moment_of_null, moment_of_upset, moment_of_work
+from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
+from inventory.pairing.rules.events import Null, TubeStay, Upset, Use, moment_of_null, moment_of_upset, moment_of_work
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, plate_words
 
 
@@ -23,10 +23,12 @@ class Ledger:
     stays: Mapping[int, list[TubeStay]]
     chassis_names: Mapping[int, str]
     unit_names: Mapping[int, str]
+    uses_of_unit: Mapping[int, list[Use]]
+    uses_of_chassis: Mapping[int, list[Use]]
 
 
 def ledger_up_to(on: date, pair: tuple[int, int] | None = None) -> Ledger:
-    """Fetch the events (five queries); ``pair`` (keys of chassis and unit): only those that bear on it."""
+    """Fetch the events (six queries); ``pair`` (keys of chassis and unit): only those that bear on it."""
     bears = Q(chassis=pair[0]) | Q(unit=pair[1]) if pair else Q()
     by_unit: dict[int, list[Null]] = defaultdict(list)
     by_chassis: dict[int, list[Null]] = defaultdict(list)
@@ -43,7 +45,20 @@ def ledger_up_to(on: date, pair: tuple[int, int] | None = None) -> Ledger:
     unit_rows = PlugInUnit.objects.values_list("pk", "model__name", "serial", "serial_reading", "item__tag")
     unit_names = {key: f"{model} {plate_words(*plate)}" for key, model, *plate in unit_rows}
     stays = tube_stays(on, pair[0] if pair else None)
-    return Ledger(by_unit, by_chassis, upsets_of_unit, upsets_of_chassis, stays, chassis_names, unit_names)
+    uses = _uses(OnAirRecord.objects.filter(bears, on__lte=on, struck="", unit__isnull=False))
+    return Ledger(by_unit, by_chassis, upsets_of_unit, upsets_of_chassis, stays, chassis_names, unit_names, *uses)
+
+
+def _uses(rows: QuerySet[OnAirRecord]) -> tuple[dict[int, list[Use]], dict[int, list[Use]]]:
+    """When units were on the air, by unit and by chassis."""
+    of_unit: dict[int, list[Use]] = defaultdict(list)
+    of_chassis: dict[int, list[Use]] = defaultdict(list)
+    for chassis, unit, day, at in rows.values_list("chassis_id", "unit_id", "on", "at"):
+        assert unit is not None
+        use = Use(unit, chassis, moment_of_null(day, at))
+        of_unit[unit].append(use)
+        of_chassis[chassis].append(use)
+    return of_unit, of_chassis
 
 
 _CAUSES = {key: words.removesuffix(", see note") for key, words in Disturbance.CAUSES}

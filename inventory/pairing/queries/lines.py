@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from inventory.pairing.models import Disturbance, Neutralization
+from inventory.pairing.models import Disturbance, Event, Neutralization, OnAirRecord
 from inventory.pairing.queries.rows import End, end_of
 from inventory.pairing.rules.events import (
     Moment,
@@ -22,6 +22,7 @@ from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, changed_in_the
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Seating
 
 NULL, OTHER, UPSET, TUBE, SEAT = "neutralized", "set for another", "disturbed", "tube changed", "seated"
+AIR = "on the air"
 LATE = timedelta(days=1)  # what is written down the next day is no back-dated entry
 
 
@@ -29,6 +30,7 @@ LATE = timedelta(days=1)  # what is written down the next day is no back-dated e
 class LedgerLine:
     """One dated event. ``record`` and ``pk`` name the record it tells of, if it is one of the ledger itself.
 
+    ``of``: the tag of the set on the air, where it tells of that.
     ``entered``: the day it was written down, where that was later than the event.
     """
 
@@ -42,6 +44,7 @@ class LedgerLine:
     pk: int | None = None
     struck: str = ""
     entered: date | None = None
+    of: str = ""
 
     @property
     def day(self) -> date:
@@ -50,7 +53,10 @@ class LedgerLine:
 
 @dataclass
 class Rows:
-    """What a ledger is made of, fetched. ``since``: partner -> day from which on the partner's own events matter."""
+    """What a ledger is made of, fetched. ``since``: partner -> day from which on the partner's own events matter.
+
+    ``uses``: on-air records that tell of a capacitor set for somebody else than before.
+    """
 
     nulls: list[Neutralization]
     upsets: list[Disturbance]
@@ -58,6 +64,7 @@ class Rows:
     seatings: list[Seating]
     others: list[Neutralization] = field(default_factory=list)
     since: Mapping[int, date] = field(default_factory=dict)
+    uses: list[OnAirRecord] = field(default_factory=list)
 
 
 def lines_of(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> list[LedgerLine]:
@@ -65,6 +72,7 @@ def lines_of(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> li
     stays = _stays(rows.fittings)
     lines = [_null_line(row, chassis, unit, stays.get(row.chassis_id, ())) for row in rows.nulls]
     lines += [_other_line(row, chassis, unit) for row in rows.others]
+    lines += [_use_line(row, chassis, unit) for row in rows.uses]
     lines += [_upset_line(row) for row in rows.upsets]
     lines += _tube_lines(rows, of_one=chassis is not None)
     lines += [line for row in rows.seatings for line in _seat_lines(row, chassis, unit)]
@@ -94,7 +102,7 @@ def tubes_at(stays: Iterable[TubeStay], moment: Moment, marks: Iterable[str] = (
     return there
 
 
-def _entered(row: Neutralization | Disturbance) -> date | None:
+def _entered(row: Event) -> date | None:
     written = timezone.localdate(row.entered_at)
     return written if written - row.on > LATE else None
 
@@ -129,6 +137,19 @@ def _other_line(row: Neutralization, chassis: Chassis | None, unit: PlugInUnit |
     return LedgerLine(
         moment_of_null(row.on, row.at), row.at, OTHER, text, row.by_whom, "", "neutralized", row.pk, row.struck,
         _entered(row),
+    )  # fmt: skip
+
+
+def _use_line(row: OnAirRecord, chassis: Chassis | None, unit: PlugInUnit | None) -> LedgerLine:
+    """A set on the air: the capacitor that it shares with the unit was set for the two of them."""
+    assert row.unit is not None
+    holder, partner = (row.unit, row.chassis) if row.chassis.model.neutralizing == IN_UNIT else (row.chassis, row.unit)
+    own = chassis in (None, row.chassis) and unit in (None, row.unit)
+    head = "Capacitor" if chassis and unit else end_of(holder).name
+    text = f"{head} set for {end_of(partner).name}, which was on the air with it; no neutralization is recorded then."
+    return LedgerLine(
+        moment_of_null(row.on, row.at), row.at, AIR if own else OTHER, text, row.by_whom, row.note, "on-air", row.pk,
+        row.struck, _entered(row), row.chassis.tag,
     )  # fmt: skip
 
 

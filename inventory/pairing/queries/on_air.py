@@ -12,6 +12,8 @@ from inventory.pairing.queries.table import pairing_table
 from inventory.pairing.rules.fold import DUE, GOOD, LOOSE, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
 from inventory.sets.models import Chassis, PlugInUnit, Seating
 from inventory.sets.queries import SocketRow, sockets_of, units_here
+from inventory.sets.queries.mercury import mercury_in
+from tubes.rules.mercury import MercuryCare
 
 READY_FIRST = (GOOD, NOT_NEEDED, RESET_AND_VERIFY, PRESUMED, DUE)
 
@@ -38,6 +40,7 @@ class OnAir:
     on: date
     units: tuple[OnAirUnit, ...]
     sockets: tuple[SocketRow, ...] = ()
+    mercury: MercuryCare | None = None
     coverage_unknown: tuple[str, ...] = ()  # units that go on it, but whose range nobody has recorded
 
     @property
@@ -57,7 +60,7 @@ class OnAir:
             "chassis": end_of(self.chassis).as_dict(),
             "frequency_kc": self.frequency_kc,
             "units": [unit.as_dict() for unit in self.units],
-        }
+        } | ({"mercury": self.mercury.as_dict()} if self.mercury else {})
 
 
 def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
@@ -67,12 +70,14 @@ def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
     where = _where(chassis, [row.unit.key for row in rows if row.unit.key is not None])
     open_range = Q(model__low_kc__isnull=True) | Q(model__high_kc__isnull=True)
     unknown = units_here().filter(open_range, model__fits=chassis.model_id)
+    sockets = sockets_of(chassis)
     return OnAir(
         chassis,
         frequency_kc,
         on,
         units=tuple(OnAirUnit(row, _todo(row), where.get(row.unit.key or 0, "")) for row in rows),
-        sockets=tuple(sockets_of(chassis)),
+        sockets=tuple(sockets),
+        mercury=mercury_in(sockets, chassis.model),
         coverage_unknown=tuple(unit.tagged for unit in unknown),
     )
 

@@ -19,7 +19,7 @@ UNIT, COMPANION = "unit", "companion"
 class End:
     """One side of a pair: what to show and where its page is. ``tag`` empty: the thing is not here.
 
-    ``plate`` is the serial, or why there is none and the tag instead; ``reading``: how the plate could be read.
+    ``plate`` is the serial, or the tag and why there is none; ``reading``: how the plate could be read.
     """
 
     model: str

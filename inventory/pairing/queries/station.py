@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from inventory.pairing.models import Disturbance, Neutralization
+from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries.rows import End, agrees, end_of, here
 from inventory.pairing.rules.events import Plate, moment_of_null, moment_of_upset, moment_of_work
 from inventory.pairing.rules.fold import DUE
@@ -131,7 +131,7 @@ def _counts(states: Iterable[str]) -> list[tuple[str, int]]:
 
 
 def station_view(on: date) -> StationView:
-    """States of all pairs at the end of ``on`` (six queries, whatever the number of pairs and events)."""
+    """States of all pairs at the end of ``on`` (seven queries, whatever the number of pairs and events)."""
     chassis = list(here(Chassis.objects.select_related("model", "item"), on))
     units = list(here(PlugInUnit.objects.select_related("model", "item"), on))
     goes = set(UnitModel.fits.through.objects.values_list("unitmodel_id", "setmodel_id"))
@@ -157,7 +157,7 @@ def station_view(on: date) -> StationView:
 
 
 def station_events(on: date, chassis: Iterable[Chassis], units: Iterable[PlugInUnit]) -> StationEvents:
-    """Every event up to a day as columns (three queries)."""
+    """Every event up to a day as columns (four queries)."""
     at_chassis = {c.pk: i for i, c in enumerate(chassis)}
     at_unit = {u.pk: i for i, u in enumerate(units)}
     nulls = [
@@ -181,7 +181,14 @@ def station_events(on: date, chassis: Iterable[Chassis], units: Iterable[PlugInU
         .values_list("chassis_id", "position_id", "tube_id", "since", "since_at", "until", "until_at")
         if c in at_chassis
     ]
-    null, upset, stay = _columns(nulls, 4), _columns(upsets, 4), _columns(stays, 5)
+    uses = [
+        (at_chassis[c], at_unit[u], stamp_of(moment_of_null(day, at)))
+        for c, u, day, at in OnAirRecord.objects.filter(on__lte=on, struck="", unit__isnull=False)
+        .order_by()
+        .values_list("chassis_id", "unit_id", "on", "at")
+        if c in at_chassis and u in at_unit
+    ]
+    null, upset, stay, use = _columns(nulls, 4), _columns(upsets, 4), _columns(stays, 5), _columns(uses, 3)
     return StationEvents(
         null_chassis=null[0],
         null_unit=null[1],
@@ -196,6 +203,9 @@ def station_events(on: date, chassis: Iterable[Chassis], units: Iterable[PlugInU
         stay_tube=stay[2],
         stay_start=stay[3],
         stay_end=stay[4],
+        use_chassis=use[0],
+        use_unit=use[1],
+        use_at=use[2],
     )
 
 

@@ -97,6 +97,7 @@ def facts_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger) -> PairFacts:
         stays=ledger.stays.get(chassis.pk, ()),
         chassis_names=ledger.chassis_names,
         unit_names=ledger.unit_names,
+        uses=[*ledger.uses_of_unit.get(unit.pk, ()), *ledger.uses_of_chassis.get(chassis.pk, ())],
     )
 
 

@@ -7,9 +7,9 @@ from datetime import date
 from itertools import zip_longest
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
-from inventory.pairing.models import Disturbance, Neutralization
+from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries.lines import NULL, OTHER, TUBE, UPSET, LedgerLine, Rows, lines_of
 from inventory.pairing.queries.rows import end_of
 from inventory.pairing.rules.events import Moment, moment_of_null
@@ -60,18 +60,23 @@ def _rows(chassis: Chassis | None, unit: PlugInUnit | None) -> Rows:
     since = _since(nulls, seatings, chassis, unit)
     alone = Q(chassis=None) if chassis else Q(unit=None)
     theirs = (alone | Q(both=True)) & (Q(unit__in=since) if chassis else Q(chassis__in=since))
+    uses = list(OnAirRecord.objects.filter(about, struck="", unit__isnull=False).select_related(*ENDS))
     found = Disturbance.objects.filter(about | theirs).select_related(*ENDS)
     upsets = [row for row in found if _matters(row, chassis, unit, since)]
     fittings = Fitting.objects.filter(position__neutralized=True).select_related(
         "tube__item", "position", "chassis__model", "chassis__item"
     )
     of = fittings.filter(chassis=chassis) if chassis else fittings.filter(chassis__in=since)
-    return Rows(nulls, upsets, list(of), seatings, _others(nulls, chassis, unit), since)
+    others, elsewhere = _others(nulls, chassis, unit)
+    turned = [row for row in _turned(nulls, uses) if _holds(row, chassis, unit)] + elsewhere
+    return Rows(nulls, upsets, list(of), seatings, others, since, turned)
 
 
 def _rows_of_pair(chassis: Chassis, unit: PlugInUnit) -> Rows:
     in_unit = chassis.model.neutralizing == IN_UNIT
-    nulls = Neutralization.objects.filter(Q(unit=unit) if in_unit else Q(chassis=chassis)).select_related(*ENDS)
+    holder = Q(unit=unit) if in_unit else Q(chassis=chassis)
+    nulls = list(Neutralization.objects.filter(holder).select_related(*ENDS))
+    uses = OnAirRecord.objects.filter(holder, struck="", unit__isnull=False).select_related(*ENDS)
     own = [row for row in nulls if row.unit_id == unit.pk and row.chassis_id == chassis.pk]
     about = Q(unit=unit, chassis=chassis) | Q(unit=unit, chassis=None) | Q(unit=None, chassis=chassis)
     about |= Q(both=True) & (Q(unit=unit) | Q(chassis=chassis))
@@ -82,7 +87,28 @@ def _rows_of_pair(chassis: Chassis, unit: PlugInUnit) -> Rows:
         list(fittings.select_related("tube__item", "position", "chassis__model", "chassis__item")),
         list(Seating.objects.filter(unit=unit).select_related("bay", *ENDS)),
         [row for row in nulls if row not in own],
+        uses=_turned(nulls, uses),
     )
+
+
+def _turned(nulls: Iterable[Neutralization], uses: Iterable[OnAirRecord]) -> list[OnAirRecord]:
+    """On-air records with another partner than the capacitor was last set for, by neutralization or use."""
+    rows: list[Any] = [*(row for row in nulls if not row.struck), *uses]
+    rows.sort(key=lambda row: (moment_of_null(row.on, row.at), isinstance(row, OnAirRecord), row.pk))
+    set_for: dict[tuple[bool, int], int] = {}
+    found = []
+    for row in rows:
+        in_unit = row.chassis.model.neutralizing == IN_UNIT
+        holder, partner = (row.unit_id, row.chassis_id) if in_unit else (row.chassis_id, row.unit_id)
+        if isinstance(row, OnAirRecord) and set_for.get((in_unit, holder)) != partner:
+            found.append(row)
+        set_for[in_unit, holder] = partner
+    return [row for row in found if row.chassis.model.neutralizing in (IN_UNIT, IN_CHASSIS)]
+
+
+def _holds(row: OnAirRecord, chassis: Chassis | None, unit: PlugInUnit | None) -> bool:
+    """Whether the capacitor of an on-air record sits in the thing that a ledger is of."""
+    return row.chassis.model.neutralizing == (IN_CHASSIS if chassis else IN_UNIT)
 
 
 def _since(
@@ -113,23 +139,33 @@ def _matters(row: Disturbance, chassis: Chassis | None, unit: PlugInUnit | None,
     return partner is not None and partner in since and row.on >= since[partner]
 
 
-def _others(nulls: Sequence[Neutralization], chassis: Chassis | None, unit: PlugInUnit | None) -> list[Neutralization]:
-    """The capacitor of a partner set for another: the first time after each neutralization with the partner."""
+def _others(
+    nulls: Sequence[Neutralization], chassis: Chassis | None, unit: PlugInUnit | None
+) -> tuple[list[Neutralization], list[OnAirRecord]]:
+    """The capacitor of a partner set for another, by neutralization and by use: the first time after each own one."""
     home, partner = (IN_UNIT, "unit_id") if chassis else (IN_CHASSIS, "chassis_id")
     own: dict[int, list[Moment]] = defaultdict(list)
     for row in nulls:
         if row.chassis.model.neutralizing == home and not row.struck:
             own[getattr(row, partner)].append(moment_of_null(row.on, row.at))
     if not own:
-        return []
-    rows = Neutralization.objects.filter(**{f"{partner}__in": own}, struck="")
-    rows = rows.exclude(chassis=chassis) if chassis else rows.exclude(unit=unit)
+        return [], []
+    elsewhere = ~Q(chassis=chassis) if chassis else ~Q(unit=unit)
+    about = elsewhere & Q(**{f"{partner}__in": own}, struck="", unit__isnull=False)
+    return (
+        list(_first_after(Neutralization.objects.filter(about), own, partner)),
+        list(_first_after(OnAirRecord.objects.filter(about), own, partner)),
+    )
+
+
+def _first_after(rows: QuerySet[Any], own: Mapping[int, list[Moment]], partner: str) -> QuerySet[Any]:
+    """Of records of partners elsewhere, the first after each neutralization with the partner here."""
     first: dict[tuple[int, Moment], int] = {}
     for key, pk, day, at in rows.order_by("on", "at", "pk").values_list(partner, "pk", "on", "at"):
         before = [moment for moment in own[key] if moment <= moment_of_null(day, at)]
         if before:
             first.setdefault((key, max(before)), pk)
-    return list(Neutralization.objects.filter(pk__in=first.values()).select_related(*ENDS))
+    return rows.model._default_manager.filter(pk__in=first.values()).select_related(*ENDS)
 
 
 def _seats(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> list[Stretch]:
@@ -146,7 +182,8 @@ def _settings(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> l
     if chassis and unit:
         return []
     home = IN_CHASSIS if chassis else IN_UNIT
-    own = [row for row in rows.nulls if not row.struck and row.chassis.model.neutralizing == home]
+    own: list[Any] = [row for row in rows.nulls if not row.struck and row.chassis.model.neutralizing == home]
+    own += [row for row in rows.uses if _holds(row, chassis, unit)]
     own.sort(key=lambda row: (moment_of_null(row.on, row.at), row.pk))
     return [
         Stretch(

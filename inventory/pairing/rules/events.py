@@ -84,6 +84,26 @@ class Null:
 
 
 @dataclass(frozen=True, slots=True)
+class Use:
+    """A unit on the air on a chassis: the capacitor that the two share was set for one another then.
+
+    Without a time it counts, like a neutralization, as of the end of its day.
+    """
+
+    unit: int
+    chassis: int
+    moment: Moment
+
+    @property
+    def day(self) -> date:
+        return self.moment[0]
+
+    @property
+    def timed(self) -> bool:
+        return self.moment[1] != END_OF_DAY
+
+
+@dataclass(frozen=True, slots=True)
 class Upset:
     """One disturbance: of a unit on every chassis, of a chassis with every unit, of ``both`` so, or of one pair."""
 

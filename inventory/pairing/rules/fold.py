@@ -18,6 +18,7 @@ from inventory.pairing.rules.events import (
     Reason,
     TubeStay,
     Upset,
+    Use,
     just_before,
 )
 
@@ -36,7 +37,8 @@ class PairFacts:
     """All that bears on one pair.
 
     ``nulls``: every neutralization of this unit or this chassis; ``upsets``: every disturbance of either; ``stays``:
-    tubes in the neutralized positions of the chassis; ``names``: what to call other units and chassis in a sentence.
+    tubes in the neutralized positions of the chassis; ``names``: what to call other units and chassis in a sentence;
+    ``uses``: every time this unit or this chassis was on the air.
     More events than needed do no harm.
     """
 
@@ -50,6 +52,7 @@ class PairFacts:
     stays: Sequence[TubeStay] = ()
     chassis_names: Mapping[int, str] | None = None
     unit_names: Mapping[int, str] | None = None
+    uses: Sequence[Use] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +85,7 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
 
     tubes = _tube_changes(facts.stays, last.moment, now)
     upsets = _upsets_since(facts, last, now)
-    partners = _set_for_others(facts, nulls, last, setting)
+    partners = _set_for_others(facts, nulls, last, setting, now)
     told = _same_day(facts, last, now)
     if not (tubes or upsets or partners):
         by = f" by {last.by_whom}" if last.by_whom else ""
@@ -125,7 +128,7 @@ def _without_record(facts: PairFacts, nulls: Iterable[Null], now: Moment) -> Pai
         says = f"plate says {mine}" if mine.readable else f"the unit's plate {mine}"
         reason = Reason(None, "no record", f"No record; {says}, chassis {_is(theirs)}.")
         return PairAnswer(DUE, None, (reason,))
-    against = [*_upsets_since(facts, None, now), *_set_for_others(facts, nulls, None, None)]
+    against = [*_upsets_since(facts, None, now), *_set_for_others(facts, nulls, None, None, now)]
     against += _tube_changes(facts.stays, None, now)
     serials = Reason(None, "serials match", f"Unit and chassis both bear {mine}; never checked here.")
     if not against:
@@ -218,31 +221,38 @@ def _what_was_upset(upset: Upset, facts: PairFacts) -> str:
     return "Unit" if unit else "Chassis"
 
 
-def _set_for_others(facts: PairFacts, nulls: Iterable[Null], own: Null | None, setting: str | None) -> list[Reason]:
-    """The last time the same neutralizing capacitor was set for each other partner since ``own``."""
+def _set_for_others(
+    facts: PairFacts, nulls: Iterable[Null], own: Null | None, setting: str | None, now: Moment
+) -> list[Reason]:
+    """The last time the same neutralizing capacitor was set for each other partner since ``own``.
+
+    Known from a neutralization, or from an on-air record: nobody goes on the air with the dial set for another.
+    """
     in_unit = facts.capacitor == IN_UNIT
-    last_of: dict[int, Null] = {}
-    for null in nulls:
-        shares = null.unit == facts.unit if in_unit else null.chassis == facts.chassis
-        partner = null.chassis if in_unit else null.unit
+    last_of: dict[int, Null | Use] = {}
+    sets: list[Null | Use] = [*nulls, *(use for use in facts.uses if use.moment <= now)]
+    for one in sets:
+        shares = one.unit == facts.unit if in_unit else one.chassis == facts.chassis
+        partner = one.chassis if in_unit else one.unit
         if not shares or partner == (facts.chassis if in_unit else facts.unit):
             continue
-        if own is not None and not _may_be_since(null, own):
+        if own is not None and not _may_be_since(one, own):
             continue
-        if partner not in last_of or last_of[partner].moment < null.moment:
-            last_of[partner] = null
+        if partner not in last_of or last_of[partner].moment < one.moment:
+            last_of[partner] = one
     names = (facts.chassis_names if in_unit else facts.unit_names) or {}
     reasons = []
-    for partner, null in sorted(last_of.items(), key=lambda pair: (pair[1].moment, pair[0])):
+    for partner, one in sorted(last_of.items(), key=lambda pair: (pair[1].moment, pair[0])):
         name = names.get(partner, "another")
-        text = f"Unit set for chassis {name} on {null.day}" if in_unit else f"Chassis set for unit {name} on {null.day}"
+        text = f"Unit set for chassis {name} on {one.day}" if in_unit else f"Chassis set for unit {name} on {one.day}"
+        text += ", by its on-air record" if isinstance(one, Use) else ""
         if own is not None:
-            text += _own_setting(own, setting, in_unit) + _unordered(null, own)
-        reasons.append(Reason(null.day, f"set for another {'chassis' if in_unit else 'unit'}", text + "."))
+            text += _own_setting(own, setting, in_unit) + _unordered(one, own)
+        reasons.append(Reason(one.day, f"set for another {'chassis' if in_unit else 'unit'}", text + "."))
     return reasons
 
 
-def _may_be_since(other: Null, own: Null) -> bool:
+def _may_be_since(other: Null | Use, own: Null) -> bool:
     """Whether ``other`` came after ``own``, or may have: of one day, and not both with a time."""
     if other.day != own.day or (other.timed and own.timed):
         return other.moment >= own.moment
@@ -257,7 +267,7 @@ def _own_setting(own: Null, setting: str | None, in_unit: bool) -> str:
     return tail
 
 
-def _unordered(other: Null, own: Null) -> str:
+def _unordered(other: Null | Use, own: Null) -> str:
     if other.day == own.day and not own.timed:
         return "; both on one day, order not recorded"
     return "; both in one minute, order not recorded" if own.moment == other.moment else ""

@@ -6,7 +6,7 @@ all units. Both must agree on every history (property test).
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 import numpy as np
@@ -39,12 +39,16 @@ def _untimed(stamps: Ints) -> Bools:
     return np.asarray(stamps % _SPAN == END_OF_DAY + 1)
 
 
+def _nothing() -> Ints:
+    return np.zeros(0, dtype=np.int64)
+
+
 @dataclass(frozen=True)
 class StationEvents:
     """All events as columns: indices into the lists of chassis and units (-1: none), moments by ``stamp_of``.
 
     ``null_set``: whether a dial setting was written down. ``stay_position`` and ``stay_tube`` are any integers that
-    tell positions and tubes apart; ``stay_end`` is -1 for a tube that is still there.
+    tell positions and tubes apart; ``stay_end`` is -1 for a tube that is still there. ``use``: units on the air.
     """
 
     null_chassis: Ints
@@ -60,6 +64,9 @@ class StationEvents:
     stay_tube: Ints
     stay_start: Ints
     stay_end: Ints
+    use_chassis: Ints = field(default_factory=_nothing)
+    use_unit: Ints = field(default_factory=_nothing)
+    use_at: Ints = field(default_factory=_nothing)
 
 
 def station_states(
@@ -79,7 +86,8 @@ def station_states(
     last, written = _last_nulls(events, shape, now)
     record = last > _NEVER
     in_unit = np.array([place == IN_UNIT for place in capacitors], dtype=bool)[:, None]
-    partner = np.where(in_unit, _best_other(last, 0), _best_other(last, 1))
+    set_at = _set_at(events, last, now)
+    partner = np.where(in_unit, _best_other(set_at, 0), _best_other(set_at, 1))
     partner_since = (partner > _NEVER) & (
         (partner >= last) | (record & _untimed(last) & (_day_of(partner) == _day_of(last)))
     )
@@ -111,8 +119,16 @@ def _last_nulls(events: StationEvents, shape: tuple[int, int], now: int) -> tupl
     return last, written
 
 
+def _set_at(events: StationEvents, last: Ints, now: int) -> Ints:
+    """When each pair's capacitor was last set for it: neutralized, or on the air."""
+    set_at = last.copy()
+    seen = events.use_at <= now
+    np.maximum.at(set_at, (events.use_chassis[seen], events.use_unit[seen]), events.use_at[seen])
+    return set_at
+
+
 def _best_other(last: Ints, axis: int) -> Ints:
-    """For each pair, the latest neutralization among the others along an axis (the same unit or the same chassis)."""
+    """For each pair, the latest such moment among the others along an axis (the same unit or the same chassis)."""
     if last.shape[axis] < 2:
         return np.full_like(last, _NEVER)
     best_at = np.argmax(last, axis=axis)

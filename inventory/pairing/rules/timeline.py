@@ -122,7 +122,8 @@ def states_of(facts: PairFacts, on: date) -> list[Stretch]:
 
 
 def _days(facts: PairFacts) -> set[date]:
-    days = {null.day for null in facts.nulls} | {u.day for u in facts.upsets if u.concerns(facts.unit, facts.chassis)}
+    days = {null.day for null in facts.nulls} | {use.day for use in facts.uses}
+    days |= {u.day for u in facts.upsets if u.concerns(facts.unit, facts.chassis)}
     for stay in facts.stays:
         days |= {stay.start[0], *([stay.end[0]] if stay.end else [])}
     return days

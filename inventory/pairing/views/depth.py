@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.pairing.actions import save_bridge
 from inventory.pairing.forms import BridgeForm, BridgeInsteadForm, StationForm
@@ -83,13 +83,10 @@ def bridge_set(request: HttpRequest, pk: int) -> HttpResponse:
     back = reverse("pairing:bridge", args=[pk])
 
     def save(form: Any) -> tuple[str, str]:
-        save_bridge(form.save(commit=False), by=request.user)
+        save_bridge(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"The neutralizing circuit of {model} is written.", back
 
-    return change_page(
-        request,
-        lambda data: BridgeForm(data, instance=model),
-        save,
-        heading=f"Neutralizing circuit of {model}",
-        back=back,
-    )
+    return correct_page(
+        request, model, lambda data: BridgeForm(data, instance=model), save, why=WELCOME,
+        heading=f"Neutralizing circuit of {model}", back=back,
+    )  # fmt: skip

@@ -11,14 +11,12 @@ from django.utils import timezone
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.history import Change, changes_of
+from inventory.house.records.pages import correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
-from inventory.pairing.actions import record_disturbance, record_neutralization, state_seen, strike_out
+from inventory.pairing.actions import record_disturbance, record_neutralization
 from inventory.pairing.forms import (
-    DisturbanceCorrection,
     DisturbanceForm,
-    NeutralizationCorrection,
     NeutralizationForm,
-    StrikeForm,
 )
 from inventory.pairing.models import CompanionCheck, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import changed_then, last_record, setting_again, stays_at_null, told_of, tubes_then
@@ -47,7 +45,7 @@ def _named(request: HttpRequest) -> Pair:
     return chassis.first(), unit.first()
 
 
-def _likely(chassis: Chassis | None, unit: PlugInUnit | None) -> Pair:
+def likely(chassis: Chassis | None, unit: PlugInUnit | None) -> Pair:
     """The missing side of a pair: what sits in the other at present, where that is one thing."""
     if (chassis and unit) or not (chassis or unit):
         return chassis, unit
@@ -64,7 +62,7 @@ def _likely(chassis: Chassis | None, unit: PlugInUnit | None) -> Pair:
 def neutralize(request: HttpRequest) -> HttpResponse:
     """A few taps where the pair is known; ``again`` sets the dial down as it was the last time."""
     named = _named(request)
-    chassis, unit = _likely(*named)
+    chassis, unit = likely(*named)
     settled = bool(
         named[0] and named[1] and named[0].model.neutralizing != SetModel.NONE
         and named[1].model.fits.filter(pk=named[0].model_id).exists()
@@ -134,37 +132,25 @@ def disturbance(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _changes(row: Neutralization | Disturbance) -> list[Change]:
-    """What the record said before, and who changed it; rows of figures by their number."""
+    """What the record said before, and who changed it; what is worked out from other columns is left out."""
     hidden = {"null found from them"}
-    changes = []
-    for change in changes_of(row, limit=50):
-        fields: list[Any] = [
-            (name, *(f"{old.count('[') - 1} readings" if old != "empty" else old for old in words))
-            if name == "readings around the null"
-            else (name, *words)
-            for name, *words in change.fields
-            if name not in hidden
-        ]
-        changes.append(replace(change, fields=tuple(fields)))
-    return changes
+    return [
+        replace(change, fields=tuple(field for field in change.fields if field[0] not in hidden))
+        for change in changes_of(row, limit=50)
+    ]
 
 
 def correct(
     request: HttpRequest, row: Any, record: Any, form_class: Any, heading: str, page: str, **context: Any
 ) -> HttpResponse:
     """The page that corrects a record: with a reason, and only as it was seen. ``page``: where it stands."""
-    start = {"seen": state_seen(row)}
 
     def save(form: Any) -> tuple[str, str]:
-        cells = form.cleaned_data
-        record(
-            form.save(commit=False), today=timezone.localdate(), by=request.user,
-            reason=cells["reason"], seen=cells["seen"],
-        )  # fmt: skip
+        record(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
         return "The record is corrected; what it said before stays on record.", page
 
-    return change_page(
-        request, lambda data: form_class(data, instance=row, initial=start), save,
+    return correct_page(
+        request, row, lambda data: form_class(data, instance=row), save,
         heading=heading, act="Correct", back=page, **context,
     )  # fmt: skip
 
@@ -177,7 +163,7 @@ def _correct_pair(request: HttpRequest, row: Any, record: Any, form_class: Any, 
 @needs("change", "pairing.neutralization")
 def neutralization_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Neutralization, pk=pk)
-    return _correct_pair(request, row, record_neutralization, NeutralizationCorrection, "neutralization")
+    return _correct_pair(request, row, record_neutralization, NeutralizationForm, "neutralization")
 
 
 @needs("add", "pairing.disturbance")
@@ -197,7 +183,7 @@ def disturb(request: HttpRequest) -> HttpResponse:
 @needs("change", "pairing.disturbance")
 def disturbance_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Disturbance, pk=pk)
-    return _correct_pair(request, row, record_disturbance, DisturbanceCorrection, "disturbance")
+    return _correct_pair(request, row, record_disturbance, DisturbanceForm, "disturbance")
 
 
 EVENTS: dict[str, Any] = {
@@ -223,13 +209,8 @@ def event_strike(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     row = get_object_or_404(EVENTS[kind], pk=pk)
     thing = row.companion if kind == "compared" else row.chassis if kind == "on-air" else row.unit or row.chassis
     back = _page_of_record(kind, row, thing)
-
-    def save(form: Any) -> tuple[str, str]:
-        strike_out(row, form.cleaned_data["why"], by=request.user)
-        return "Struck out: it stays readable and counts no more.", back
-
     heading = f"Strike out: {kind} {row.on}, {thing}"
-    return change_page(request, StrikeForm, save, heading=heading, act="Strike out", grave=True, back=back)
+    return strike_page(request, row, heading=heading, back=back)
 
 
 @needs("view", "pairing.neutralization")

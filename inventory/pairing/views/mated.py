@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.pairing.actions import save_mated_part, save_mated_set
 from inventory.pairing.forms import MatedPartForm, MatedSetForm
 from inventory.pairing.queries import COMPANION, PairFilter, mated_sets, pairing_table
@@ -59,10 +59,12 @@ def mated_page(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _set_form(request: HttpRequest, row: MatedSet, heading: str, back: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        saved = save_mated_set(form.save(commit=False), by=request.user)
+        saved = save_mated_set(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"{saved} written.", reverse("pairing:mated", args=[saved.pk])
 
-    return change_page(request, lambda data: MatedSetForm(data, instance=row), save, heading=heading, back=back)
+    return correct_page(
+        request, row, lambda data: MatedSetForm(data, instance=row), save, why=WELCOME, heading=heading, back=back
+    )
 
 
 @needs("add", "sets.matedset")
@@ -80,10 +82,14 @@ def _part_form(request: HttpRequest, row: MatedPart, heading: str) -> HttpRespon
     back = reverse("pairing:mated", args=[row.mated_set_id])
 
     def save(form: Any) -> tuple[str, str]:
-        saved = save_mated_part(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        saved = save_mated_part(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
+        )
         return f"{saved} written.", back
 
-    return change_page(request, lambda data: MatedPartForm(data, instance=row), save, heading=heading, back=back)
+    return correct_page(
+        request, row, lambda data: MatedPartForm(data, instance=row), save, why=WELCOME, heading=heading, back=back
+    )
 
 
 @needs("add", "sets.matedpart")

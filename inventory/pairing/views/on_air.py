@@ -12,13 +12,15 @@ from inventory.house.edit_pages import change_page, person
 from inventory.house.history import changes_of
 from inventory.house.sheets import sheet
 from inventory.pairing.actions import record_on_air
-from inventory.pairing.forms import ModulationForm, OnAirCorrection, OnAirForm, OnAirRecordForm
+from inventory.pairing.forms import ModulationForm, OnAirForm, OnAirRecordForm
 from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before, told_records
+from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before, told_records, what_follows
 from inventory.pairing.rules.modulated import Modulated, under_modulation
 from inventory.pairing.rules.on_air_checks import modulation_index
-from inventory.pairing.views.ledger import correct
+from inventory.pairing.views.ledger import correct, likely
 from inventory.sets.models import Chassis
+from inventory.sets.queries import sockets_of
+from inventory.sets.queries.mercury import mercury_in
 
 ON_AIR_CAUTION = (
     "High voltage and RF: nobody touches set, feeder or aerial while it is on; RF burns without a shock. Cover closed, "
@@ -44,6 +46,7 @@ def on_air_page(request: HttpRequest, tag: str) -> HttpResponse:
         "chassis": chassis,
         "form": form,
         "found": found,
+        "mercury": found.mercury if found else mercury_in(sockets_of(chassis), chassis.model),
         "caution": ON_AIR_CAUTION,
         "page": page,
         "counting": counting,
@@ -80,17 +83,22 @@ def _modulation(request: HttpRequest, records: list[OnAirRecord]) -> tuple[Modul
 def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
     chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
     row, back = OnAirRecord(chassis=chassis), reverse("pairing:on-air", args=[tag])
-    start = {"on": timezone.localdate(), "by_whom": person(request)}
+    mercury = mercury_in(sockets_of(chassis), chassis.model)
+    caution = f"{ON_AIR_CAUTION} {mercury.words}" if mercury else ON_AIR_CAUTION
+    start = {"on": timezone.localdate(), "by_whom": person(request), "unit": likely(chassis, None)[1]}
 
     def save(form: Any) -> tuple[str, str]:
-        saved = record_on_air(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        today = timezone.localdate()
+        saved = record_on_air(
+            form.save(commit=False), today=today, by=request.user, setting=form.cleaned_data.get("setting", "")
+        )
         remarks = sorted(on_air_remarks(saved, record_before(saved)), key=lambda remark: remark.agrees is not False)
         told = [f"{remark.text} ({remark.word})" for remark in remarks]
-        return " ".join([f"On-air record of {saved.on} written.", *told]), back
+        return " ".join([f"On-air record of {saved.on} written.", *what_follows(saved, today), *told]), back
 
     return change_page(
         request, lambda data: OnAirRecordForm(data, instance=row, initial=start), save,
-        heading=f"{chassis} on the air", act="Record", back=back, caution=ON_AIR_CAUTION,
+        heading=f"{chassis} on the air", act="Record", back=back, caution=caution,
     )  # fmt: skip
 
 
@@ -98,7 +106,7 @@ def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
 def on_air_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(OnAirRecord.objects.select_related("chassis__model", "chassis__item"), pk=pk)
     return correct(
-        request, row, record_on_air, OnAirCorrection, f"Correct: {row.chassis} on the air, {row.on}",
+        request, row, record_on_air, OnAirRecordForm, f"Correct: {row.chassis} on the air, {row.on}",
         reverse("pairing:on-air", args=[row.chassis.tag]), caution=ON_AIR_CAUTION, changes=changes_of(row),
         template="pairing/on_air_correct.html",
     )  # fmt: skip

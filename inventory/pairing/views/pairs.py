@@ -12,6 +12,7 @@ from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.pairing.actions import (
     add_companion,
     change_companion,
@@ -21,7 +22,6 @@ from inventory.pairing.actions import (
 from inventory.pairing.forms import (
     CompanionForm,
     CompanionKindForm,
-    ComparisonCorrection,
     ComparisonForm,
     NewCompanionForm,
     PairingFilterForm,
@@ -31,6 +31,7 @@ from inventory.pairing.queries import COMPANION, UNIT, PairFilter, pairing_table
 from inventory.pairing.views.ledger import correct, start_of_pair
 from inventory.sets.models import Chassis, PlugInUnit
 from inventory.sets.queries import bays_of, sockets_of
+from inventory.sets.queries.mercury import mercury_in
 
 LATEST = 12  # lines of the ledger on the page of a thing; all of them stand on the ledger's own
 
@@ -71,10 +72,12 @@ def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
     today = timezone.localdate()
     rows = pairing_table(today, PairFilter(chassis_key=chassis.pk))
     told = told_of(chassis=chassis, on=today)
+    sockets = sockets_of(chassis)
     context = {
         "chassis": chassis,
         "item": chassis.item,
-        "sockets": sockets_of(chassis),
+        "sockets": sockets,
+        "mercury": mercury_in(sockets, chassis.model),
         "bays": bays_of(chassis),
         "pairs": [row for row in rows if row.kind == UNIT],
         "companions": [row for row in rows if row.kind == COMPANION],
@@ -110,7 +113,7 @@ def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
 def comparison_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(CompanionCheck.objects.select_related("companion__item", "companion__kind"), pk=pk)
     back = row.companion.item.get_absolute_url()
-    return correct(request, row, record_comparison, ComparisonCorrection, "Correct a comparison", back)
+    return correct(request, row, record_comparison, ComparisonForm, "Correct a comparison", back)
 
 
 @needs("add", "pairing.companionkind")
@@ -163,16 +166,13 @@ def companion_change(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(Companion.objects.select_related("item", "kind"), item__tag=tag)
 
     def save(form: Any) -> tuple[str, str]:
-        change_companion(form.save(commit=False), by=request.user)
+        change_companion(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"{tag} written.", row.get_absolute_url()
 
-    return change_page(
-        request,
-        lambda data: CompanionForm(data, instance=row),
-        save,
-        heading=f"Change {row}",
-        back=row.get_absolute_url(),
-    )
+    return correct_page(
+        request, row, lambda data: CompanionForm(data, instance=row), save, why=WELCOME,
+        heading=f"Change {row}", back=row.get_absolute_url(),
+    )  # fmt: skip
 
 
 @needs("add", "pairing.companioncheck")

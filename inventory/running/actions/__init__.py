@@ -9,7 +9,6 @@ from inventory.running.actions.log import (
     record_run,
     save_earlier_hours,
     save_meter,
-    strike_out,
 )
 from inventory.running.actions.matched import make_set, split_set
 from inventory.running.actions.testing import record_test, save_instrument, save_minimum, set_state
@@ -30,5 +29,4 @@ __all__ = [
     "save_minimum",
     "set_state",
     "split_set",
-    "strike_out",
 ]

@@ -10,10 +10,10 @@ from django.utils import timezone
 
 from inventory.holdings.actions import check_day, check_moment, turned_up
 from inventory.holdings.models import Item
+from inventory.house.records.actions import hold
 from inventory.house.writing import refuse, write
 from inventory.running.models import (
     EarlierHours,
-    Entry,
     HoursCorrection,
     Meter,
     MeterReading,
@@ -41,6 +41,7 @@ def record_run(row: Run, *, today: date, by: Any, reason: str = "", now: datetim
     Runs that share time are taken as they are said: the page of the chassis names them. What has not run yet is
     refused. ``now`` None: this machine's clock.
     """
+    hold(row)
     check_day_of(row.chassis.item, row.on, "on", today)
     if row.off is not None and row.off < row.on:
         raise refuse("off", f"It went off on {row.off}, before it went on.")
@@ -170,6 +171,7 @@ def record_reading(
 
     ``now`` None: this machine's clock; a time later than that is refused.
     """
+    hold(row)
     check_day_of(row.meter.chassis.item, row.on, "on", today)
     check_moment(row.on, row.at, "at", now)
     if row.on < row.meter.since or (row.meter.until and row.on > row.meter.until):
@@ -201,6 +203,7 @@ def save_earlier_hours(row: EarlierHours, *, by: Any, reason: str = "") -> Earli
 @transaction.atomic
 def correct_hours(row: HoursCorrection, *, today: date, by: Any, reason: str = "") -> HoursCorrection:
     """Add hours or starts to a tube's account, or take them off, with the reason."""
+    hold(row)
     check_day_of(row.tube.item, row.on, "on", today)
     if not row.hours and not row.starts:
         raise refuse("hours", "Give the hours or the starts to add or to take off.")
@@ -209,14 +212,3 @@ def correct_hours(row: HoursCorrection, *, today: date, by: Any, reason: str = "
     if abs(row.starts) > MOST_STARTS:
         raise refuse("starts", f"{row.starts} starts; expected at most {MOST_STARTS}.")
     return write(row, by=by, reason=reason)
-
-
-@transaction.atomic
-def strike_out(row: Entry, why: str, *, by: Any) -> Entry:
-    """Take an entry out of the count without losing it: it stays readable, with the reason, and counts no more."""
-    if not why.strip():
-        raise refuse("why", "Say why it is struck out.")
-    if row.struck:
-        raise refuse("why", f"It is struck out already: {row.struck}.")
-    row.struck = why.strip()[:200]
-    return write(row, by=by, reason="struck out")

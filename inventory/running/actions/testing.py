@@ -8,6 +8,7 @@ from django.db import transaction
 from inventory.holdings.actions import change_tube, check_day, check_moment, turned_up
 from inventory.holdings.models import Tube
 from inventory.holdings.rules.readings import PERCENT, VALUE, read_reading
+from inventory.house.records.actions import hold
 from inventory.house.writing import refuse, write
 from inventory.running.actions.log import check_day_of
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
@@ -46,6 +47,7 @@ def record_test(
     A reading far above what the tube read last, or above its minimum, is taken only with ``odd``. ``now`` None: this
     machine's clock; a time later than that is refused.
     """
+    hold(row)
     check_day_of(row.tube.item, row.on, "on", today)
     check_moment(row.on, row.at, "at", now)
     row.section = row.section.strip()

@@ -15,6 +15,7 @@ from datetime import date, datetime, timedelta
 from icalendar import Calendar, Event
 
 from inventory.running.rules.words import CONDITION, OIL, OTHER, TEST, WARM_UP
+from tubes.rules.mercury import disputes
 
 DAYS_A_MONTH = 30.4375
 
@@ -37,7 +38,6 @@ _MERCURY = (
     f"filament alone for {MERCURY_FIRST_MIN} minutes before any plate voltage, upright; after that "
     f"{MERCURY_THEN_S} seconds at each switching on"
 )
-_DISPUTED = {"83": "One magazine column says that the 83 needs no warming up: disputed (monoandstereo.com, June 2017)."}
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +156,7 @@ def mercury_due(fact: MercuryFact, today: date) -> Due | None:
     if fact.warmed and (not fact.moved or fact.warmed >= fact.moved):
         return None
     why = f"put in or moved {fact.moved}" if fact.moved else "never warmed up here"
-    told = f"{why}: {_MERCURY}. {_DISPUTED.get(fact.type_name, '')}".strip()
+    told = " ".join([f"{why}: {_MERCURY}.", *disputes([fact.type_name])])
     return Due(_WORDS[WARM_UP], fact.thing, today, told, MERCURY_SOURCE, CAUTIONS[WARM_UP], True)
 
 

@@ -10,6 +10,7 @@ from django.utils import timezone
 from inventory.holdings.models import Item
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.running.actions import record_care_done, save_care
 from inventory.running.forms import CareDoneForm, CareForm
@@ -54,12 +55,13 @@ def _care_form(request: HttpRequest, row: Care, heading: str) -> HttpResponse:
     start = {} if row.pk else {"since": timezone.localdate(), **given}
 
     def save(form: Any) -> tuple[str, str]:
-        saved = save_care(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        saved = save_care(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
         return f"{saved.get_work_display()}: written.", back
 
-    return change_page(
-        request, lambda data: CareForm(data, instance=row, initial=start), save, heading=heading, back=back
-    )
+    return correct_page(
+        request, row, lambda data: CareForm(data, instance=row, initial=start), save, why=WELCOME,
+        heading=heading, back=back,
+    )  # fmt: skip
 
 
 @needs("add", "running.care")

@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.running.actions import save_instrument, save_minimum
 from inventory.running.filters import InstrumentFilter
@@ -55,11 +55,15 @@ def instrument_page(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _instrument_form(request: HttpRequest, row: Instrument, heading: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        saved = save_instrument(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        saved = save_instrument(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
+        )
         return f"{saved} written.", _address(saved.pk)
 
     back = _address(row.pk) if row.pk else reverse("running:instrument-list")
-    return change_page(request, lambda data: InstrumentForm(data, instance=row), save, heading=heading, back=back)
+    return correct_page(
+        request, row, lambda data: InstrumentForm(data, instance=row), save, why=WELCOME, heading=heading, back=back
+    )
 
 
 @needs("add", "running.instrument")
@@ -78,12 +82,13 @@ def _minimum_form(request: HttpRequest, row: TypeMinimum, heading: str) -> HttpR
     start = {"type": request.GET.get("type", "")} if not row.pk else {}
 
     def save(form: Any) -> tuple[str, str]:
-        saved = save_minimum(form.save(commit=False), by=request.user)
+        saved = save_minimum(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"{saved.type} on {saved.instrument}: minimum {saved.minimum:g}.", back
 
-    return change_page(
-        request, lambda data: TypeMinimumForm(data, instance=row, initial=start), save, heading=heading, back=back
-    )
+    return correct_page(
+        request, row, lambda data: TypeMinimumForm(data, instance=row, initial=start), save, why=WELCOME,
+        heading=heading, back=back,
+    )  # fmt: skip
 
 
 @needs("add", "running.typeminimum")

@@ -12,6 +12,7 @@ from django.utils import timezone
 from inventory.holdings.models import Tube
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
+from inventory.house.records.pages import WELCOME, correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
 from inventory.house.writing import refuse
 from inventory.running.actions import (
@@ -22,7 +23,6 @@ from inventory.running.actions import (
     record_run,
     save_earlier_hours,
     save_meter,
-    strike_out,
 )
 from inventory.running.forms import (
     EarlierHoursForm,
@@ -32,7 +32,6 @@ from inventory.running.forms import (
     NewMeterForm,
     OtherMeterForm,
     RunForm,
-    StrikeForm,
 )
 from inventory.running.models import CareDone, EarlierHours, HoursCorrection, Meter, MeterReading, Run, TubeTest
 from inventory.running.queries import chassis_log, log_rows, meter_readings, set_hours, tube_hours
@@ -82,7 +81,7 @@ def hours_list(request: HttpRequest) -> HttpResponse:
     return render(request, "running/hours_list.html", context)
 
 
-def _run_form(request: HttpRequest, row: Run, heading: str, reason: str) -> HttpResponse:
+def _run_form(request: HttpRequest, row: Run, heading: str) -> HttpResponse:
     back = _log_of(row.chassis)
 
     def make(data: Any) -> Any:
@@ -90,22 +89,22 @@ def _run_form(request: HttpRequest, row: Run, heading: str, reason: str) -> Http
         return RunForm(data, instance=row, initial=start)
 
     def save(form: Any) -> tuple[str, str]:
-        saved = record_run(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason)
+        saved = record_run(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
         return f"Run of {saved.on} written.", back
 
-    return change_page(request, make, save, heading=heading, act="Record", back=back)
+    return correct_page(request, row, make, save, heading=heading, act="Record", back=back)
 
 
 @needs("add", "running.run")
 def run_add(request: HttpRequest, tag: str) -> HttpResponse:
     chassis = _chassis(tag)
-    return _run_form(request, Run(chassis=chassis), f"A run of {chassis}", "")
+    return _run_form(request, Run(chassis=chassis), f"A run of {chassis}")
 
 
 @needs("change", "running.run")
 def run_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Run.objects.select_related("chassis__model", "chassis__item"), pk=pk)
-    return _run_form(request, row, f"Correct: run of {row.chassis}, {row.on}", "corrected")
+    return _run_form(request, row, f"Correct: run of {row.chassis}, {row.on}")
 
 
 @needs("add", "running.meter")
@@ -141,15 +140,16 @@ def meter_correct(request: HttpRequest, pk: int) -> HttpResponse:
     back = _log_of(row.chassis)
 
     def save(form: Any) -> tuple[str, str]:
-        save_meter(form.save(commit=False), today=timezone.localdate(), by=request.user, reason="corrected")
+        save_meter(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
         return "The meter is corrected.", back
 
-    return change_page(
-        request, lambda data: MeterForm(data, instance=row), save, heading=f"Correct: meter of {row.chassis}", back=back
-    )
+    return correct_page(
+        request, row, lambda data: MeterForm(data, instance=row), save,
+        heading=f"Correct: meter of {row.chassis}", back=back,
+    )  # fmt: skip
 
 
-def _reading_form(request: HttpRequest, row: MeterReading, heading: str, reason: str) -> HttpResponse:
+def _reading_form(request: HttpRequest, row: MeterReading, heading: str) -> HttpResponse:
     back = _log_of(row.meter.chassis)
 
     def make(data: Any) -> Any:
@@ -159,24 +159,24 @@ def _reading_form(request: HttpRequest, row: MeterReading, heading: str, reason:
     def save(form: Any) -> tuple[str, str]:
         saved = record_reading(
             form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
-            reason=reason,
+            reason=reason_in(form),
         )  # fmt: skip
         return f"Meter reading {saved.wheels} of {saved.on} written.", back
 
-    return change_page(request, make, save, heading=heading, act="Record", back=back)
+    return correct_page(request, row, make, save, heading=heading, act="Record", back=back)
 
 
 @needs("add", "running.meterreading")
 def reading_add(request: HttpRequest, pk: int) -> HttpResponse:
     meter = get_object_or_404(Meter.objects.select_related("chassis__model", "chassis__item"), pk=pk)
-    return _reading_form(request, MeterReading(meter=meter), f"Read the meter of {meter.chassis}", "")
+    return _reading_form(request, MeterReading(meter=meter), f"Read the meter of {meter.chassis}")
 
 
 @needs("change", "running.meterreading")
 def reading_correct(request: HttpRequest, pk: int) -> HttpResponse:
     rows = MeterReading.objects.select_related("meter__chassis__model", "meter__chassis__item")
     row = get_object_or_404(rows, pk=pk)
-    return _reading_form(request, row, f"Correct: meter of {row.meter.chassis}, {row.on}", "corrected")
+    return _reading_form(request, row, f"Correct: meter of {row.meter.chassis}, {row.on}")
 
 
 @needs("add", "running.earlierhours")
@@ -189,16 +189,16 @@ def earlier_hours(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         if locked:
             raise refuse("standing", "These are written already; ask a keeper to change them.")
-        saved = save_earlier_hours(form.save(commit=False), by=request.user)
+        saved = save_earlier_hours(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"{tube.tag}: earlier hours {saved.get_standing_display()}.", tube.item.get_absolute_url()
 
-    return change_page(
-        request, lambda data: EarlierHoursForm(data, instance=row), save,
+    return correct_page(
+        request, row, lambda data: EarlierHoursForm(data, instance=row), save, why=WELCOME,
         heading=f"What {tube} had run before it came", back=tube.item.get_absolute_url(),
     )  # fmt: skip
 
 
-def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str, reason: str) -> HttpResponse:
+def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str) -> HttpResponse:
     back = row.tube.item.get_absolute_url()
 
     def make(data: Any) -> Any:
@@ -206,22 +206,24 @@ def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str, r
         return HoursCorrectionForm(data, instance=row, initial=start)
 
     def save(form: Any) -> tuple[str, str]:
-        saved = correct_hours(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason)
+        saved = correct_hours(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
+        )
         return f"{row.tube.tag}: {saved.hours:+g} h, because: {saved.reason}", back
 
-    return change_page(request, make, save, heading=heading, act="Record", back=back)
+    return correct_page(request, row, make, save, heading=heading, act="Record", back=back)
 
 
 @needs("add", "running.hourscorrection")
 def hours_correct(request: HttpRequest, tag: str) -> HttpResponse:
     tube = get_object_or_404(Tube.objects.select_related("item"), item__tag__iexact=tag)
-    return _correction_form(request, HoursCorrection(tube=tube), f"Correct the hours of {tube}", "")
+    return _correction_form(request, HoursCorrection(tube=tube), f"Correct the hours of {tube}")
 
 
 @needs("change", "running.hourscorrection")
 def hours_correction_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(HoursCorrection.objects.select_related("tube__item"), pk=pk)
-    return _correction_form(request, row, f"Change a correction of {row.tube.tag}", "corrected")
+    return _correction_form(request, row, f"Change a correction of {row.tube.tag}")
 
 
 @dataclass(frozen=True)
@@ -261,10 +263,5 @@ def strike(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         raise Http404(kind)
     entry = ENTRIES[kind]
     row = get_object_or_404(entry.model.objects.select_related(*entry.beside), pk=pk)
-
-    def save(form: Any) -> tuple[str, str]:
-        strike_out(row, form.cleaned_data["why"], by=request.user)
-        return "Struck out: it stays readable and counts no more.", entry.back(row)
-
     heading = f"Strike out: {entry.words} of {entry.owner(row)}, {row.on}"
-    return change_page(request, StrikeForm, save, heading=heading, act="Strike out", grave=True, back=entry.back(row))
+    return strike_page(request, row, heading=heading, back=entry.back(row))

@@ -11,6 +11,7 @@ from django.utils import timezone
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.history import changes_of
+from inventory.house.records.pages import NOT_ASKED, correct_page
 from inventory.house.sheets import sheet
 from inventory.running.actions import make_set, split_set
 from inventory.running.filters import MatchedSetFilter
@@ -120,8 +121,8 @@ def matched_split(request: HttpRequest, pk: int) -> HttpResponse:
     tubes = ", ".join(f"{member.tube}" for member in row.members.all())
     where = f"; {found.text}" if found and found.text else ""
     said = "Apart already" if found and found.apart else "Kept together until now"
-    return change_page(
-        request, lambda data: SplitForm(data, initial=start), save,
+    return correct_page(
+        request, row, lambda data: SplitForm(data, initial=start), save, why=NOT_ASKED,
         heading=f"Split {row}", act="Split", back=back, caution=f"{said}: {tubes}{where}.",
     )  # fmt: skip
 

@@ -13,7 +13,8 @@ from django.views.decorators.http import require_POST
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tag_in
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page, person, show_refusal
+from inventory.house.edit_pages import person, show_refusal
+from inventory.house.records.pages import correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.running.actions import record_test, set_state
 from inventory.running.filters import TestFilter
@@ -113,7 +114,7 @@ def _tube_context(typed: Any) -> dict[str, Any]:
     return {"tag": tag, "tube": tube, "minimums": minimums, "last_test": last}
 
 
-def _test_form(request: HttpRequest, row: TubeTest, heading: str, reason: str) -> HttpResponse:
+def _test_form(request: HttpRequest, row: TubeTest, heading: str) -> HttpResponse:
     back = row.tube.get_absolute_url()
     kept = {k: v for k, v in request.session.get(KEPT, {}).items() if k in ("instrument", "settings", "filament_v")}
 
@@ -124,7 +125,7 @@ def _test_form(request: HttpRequest, row: TubeTest, heading: str, reason: str) -
     def save(form: Any) -> tuple[str, str]:
         saved = record_test(
             form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
-            reason=reason,
+            reason=reason_in(form),
         )  # fmt: skip
         (line,) = judged([saved])
         verdict = line.verdict
@@ -132,19 +133,19 @@ def _test_form(request: HttpRequest, row: TubeTest, heading: str, reason: str) -
         return f"Test of {saved.tube.tag}, {saved.on}: {said}", back
 
     caution = " ".join(words for words in (row.tube.type.caution if row.tube.type else "", CAUTION) if words)
-    return change_page(request, make, save, heading=heading, act="Record", back=back, caution=caution)
+    return correct_page(request, row, make, save, heading=heading, act="Record", back=back, caution=caution)
 
 
 @needs("add", "running.tubetest")
 def test_add(request: HttpRequest, tag: str) -> HttpResponse:
     tube = get_object_or_404(Tube.objects.select_related("item", "type"), item__tag__iexact=tag)
-    return _test_form(request, TubeTest(tube=tube), f"Test {tube.tag} ({tube.marked})", "")
+    return _test_form(request, TubeTest(tube=tube), f"Test {tube.tag} ({tube.marked})")
 
 
 @needs("change", "running.tubetest")
 def test_correct(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(TubeTest.objects.select_related("tube__item", "tube__type", "instrument"), pk=pk)
-    return _test_form(request, row, f"Correct: test of {row.tube.tag}, {row.on}", "corrected")
+    return _test_form(request, row, f"Correct: test of {row.tube.tag}, {row.on}")
 
 
 @needs("view", "running.tubetest")

@@ -8,7 +8,7 @@ from datetime import date
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.queries import AT_HAND, tubes_here
+from inventory.holdings.queries import AT_HAND, tubes_here, with_own_number
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RUGGEDIZED
@@ -63,8 +63,11 @@ def fitted_now() -> Exists:
 
 
 def owned_tubes() -> QuerySet[Tube]:
-    """Tubes here in order of entry, each told whether it is fitted (``is_fitted``): what lists and API start from."""
-    return tubes_here().annotate(is_fitted=fitted_now()).order_by("item_id")
+    """Tubes here in order of entry, each told whether it is fitted (``is_fitted``) and its keeper's own number.
+
+    What lists and API start from.
+    """
+    return with_own_number(tubes_here().annotate(is_fitted=fitted_now()).order_by("item_id"))
 
 
 def stock_of(type_names: Iterable[str]) -> Stock:

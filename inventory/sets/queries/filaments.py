@@ -12,8 +12,10 @@ from tubes.queries.filaments import heater_of
 from tubes.queries.judging import Court, court
 from tubes.rules.as_fitted import Across, Seat, across
 from tubes.rules.circuit import Node, Parallel, Series, Tube
+from tubes.rules.figures import MERCURY
 from tubes.rules.judge_heater import Tolerance, tolerance_of, volts_rank
 from tubes.rules.judge_parts import CARE, FITS, REWIRE, UNSUITABLE
+from tubes.rules.mercury import MercuryCare, Place, mercury_care
 from tubes.rules.supply import Heater, Supply, filament_supply, shunt_ohm
 
 STANDINGS = {FITS: "right", CARE: "with care", REWIRE: "too much", UNSUITABLE: "too little"}
@@ -44,6 +46,7 @@ class Filaments:
     drawn_a: float
     supply_v: float | None
     left_out: tuple[str, ...]
+    mercury: MercuryCare | None = None
 
     @property
     def wrong(self) -> tuple[HeaterLine, ...]:
@@ -62,9 +65,10 @@ def filaments_of(
     positions = list(model.positions.select_related("type").order_by("id"))
     wanted, left_out = _heaters(positions, judges)
     there = _types_in(positions, chassis, instead or {})
+    mercury = _mercury(positions, there, judges, model)
     groups = _branches([p for p in positions if p.pk in wanted])
     if not model.filament_supply_v or not groups:
-        return Filaments(None, (), 0.0, model.filament_supply_v, tuple(left_out))
+        return Filaments(None, (), 0.0, model.filament_supply_v, tuple(left_out), mercury)
     by_mark = {p.mark: wanted[p.pk] for p in positions if p.pk in wanted}
     supply = filament_supply(_circuit(groups), by_mark, model.filament_supply_v, judges.limits)
     lines: list[HeaterLine] = []
@@ -82,7 +86,15 @@ def filaments_of(
             standing = _standing(seat.heater, measured, stands) if there[position.pk] else "empty"
             wants, holds = wanted[position.pk].type, there[position.pk]
             lines.append(HeaterLine(position, number, wants, holds, measured, stands, standing))
-    return Filaments(supply, tuple(lines), drawn, model.filament_supply_v, tuple(dict.fromkeys(left_out)))
+    return Filaments(supply, tuple(lines), drawn, model.filament_supply_v, tuple(dict.fromkeys(left_out)), mercury)
+
+
+def _mercury(positions: list[Position], there: Mapping[int, str], judges: Court, model: SetModel) -> MercuryCare | None:
+    """Of every position, counted in the supply or fed by another winding."""
+    places = [Place(p.mark, p.type.name if p.type else "", there[p.pk]) for p in positions]
+    names = {name for place in places for name in (place.wanted, place.held)}
+    mercury = {name for name in names if judges[name].filling == MERCURY}
+    return mercury_care(places, mercury, judges.limits, model.switched_together, model.on_side)
 
 
 def _heaters(positions: list[Position], judges: Court) -> tuple[dict[int, Heater], list[str]]:

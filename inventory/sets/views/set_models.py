@@ -8,18 +8,22 @@ from django.urls import reverse
 
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.sets.actions import save_bay, save_position, save_set_model, save_unit_model
 from inventory.sets.forms import BayForm, PositionForm, SetModelForm, UnitModelForm
 from inventory.sets.models import Bay, Position, SetModel, UnitModel
-from inventory.sets.queries import chassis_here
+from inventory.sets.queries import SocketRow, chassis_here
+from inventory.sets.queries.mercury import mercury_in
 
 
 @needs("view", "sets.setmodel")
 def model_page(request: HttpRequest, pk: int) -> HttpResponse:
     model = get_object_or_404(SetModel, pk=pk)
+    positions = list(model.positions.select_related("type").order_by("id"))
     context = {
         "model": model,
-        "positions": model.positions.select_related("type").order_by("id"),
+        "positions": positions,
+        "mercury": mercury_in([SocketRow(position, None) for position in positions], model),
         "bays": model.bays.order_by("id"),
         "unit_models": model.unit_models.all(),
         "companion_kinds": model.companion_kinds.all(),
@@ -48,12 +52,13 @@ def model_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(SetModel, pk=pk)
 
     def save(form: Any) -> tuple[str, str]:
-        save_set_model(form.save(commit=False), by=request.user)
+        save_set_model(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"{row} written.", _model_address(pk)
 
-    return change_page(
-        request, lambda data: SetModelForm(data, instance=row), save, heading=f"Change {row}", back=_model_address(pk)
-    )
+    return correct_page(
+        request, row, lambda data: SetModelForm(data, instance=row), save, why=WELCOME,
+        heading=f"Change {row}", back=_model_address(pk),
+    )  # fmt: skip
 
 
 @needs("change", "sets.setmodel")
@@ -76,12 +81,13 @@ def position_change(request: HttpRequest, pk: int) -> HttpResponse:
     back = _model_address(row.set_model_id)
 
     def save(form: Any) -> tuple[str, str]:
-        save_position(form.save(commit=False), by=request.user)
+        save_position(form.save(commit=False), by=request.user, reason=reason_in(form))
         return f"Position {row.mark} written.", back
 
-    return change_page(
-        request, lambda data: PositionForm(data, instance=row), save, heading=f"Position {row}", back=back
-    )
+    return correct_page(
+        request, row, lambda data: PositionForm(data, instance=row), save, why=WELCOME,
+        heading=f"Position {row}", back=back,
+    )  # fmt: skip
 
 
 @needs("change", "sets.setmodel")
@@ -114,13 +120,12 @@ def unit_model_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(UnitModel, pk=pk)
 
     def save(form: Any) -> tuple[str, str]:
-        save_unit_model(form.save(commit=False), list(form.cleaned_data["fits"]), by=request.user)
+        save_unit_model(
+            form.save(commit=False), list(form.cleaned_data["fits"]), by=request.user, reason=reason_in(form)
+        )
         return f"{row} written.", reverse("sets:unit-list")
 
-    return change_page(
-        request,
-        lambda data: UnitModelForm(data, instance=row),
-        save,
-        heading=f"Change {row}",
-        back=reverse("sets:unit-list"),
-    )
+    return correct_page(
+        request, row, lambda data: UnitModelForm(data, instance=row), save, why=WELCOME,
+        heading=f"Change {row}", back=reverse("sets:unit-list"),
+    )  # fmt: skip

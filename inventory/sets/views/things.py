@@ -7,8 +7,10 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.holdings.queries import with_own_number
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
+from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.sets.actions import add_serialled, change_serialled
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
@@ -25,14 +27,14 @@ def tube_list(request: HttpRequest) -> HttpResponse:
 
 @needs("view", "sets.chassis")
 def chassis_list(request: HttpRequest) -> HttpResponse:
-    found = ChassisFilter(request.GET, queryset=chassis_here())
+    found = ChassisFilter(request.GET, queryset=with_own_number(chassis_here()))
     context = {"filter": found, "page": sheet(request, found.qs), "models": set_models()}
     return render(request, "sets/chassis_list.html", context)
 
 
 @needs("view", "sets.pluginunit")
 def unit_list(request: HttpRequest) -> HttpResponse:
-    found = UnitFilter(request.GET, queryset=units_here())
+    found = UnitFilter(request.GET, queryset=with_own_number(units_here()))
     context = {"filter": found, "page": sheet(request, found.qs), "models": UnitModel.objects.prefetch_related("fits")}
     return render(request, "sets/unit_list.html", context)
 
@@ -58,12 +60,16 @@ def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -
 
 def _change_thing(request: HttpRequest, row: Any, form_class: Any) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        change_serialled(form.save(commit=False), by=request.user, twin_confirmed=form.cleaned_data["twin_confirmed"])
+        change_serialled(
+            form.save(commit=False), by=request.user, twin_confirmed=form.cleaned_data["twin_confirmed"],
+            reason=reason_in(form),
+        )  # fmt: skip
         return f"{row.tag} written.", row.get_absolute_url()
 
-    return change_page(
-        request, lambda data: form_class(data, instance=row), save, heading=f"Change {row}", back=row.get_absolute_url()
-    )
+    return correct_page(
+        request, row, lambda data: form_class(data, instance=row), save, why=WELCOME,
+        heading=f"Change {row}", back=row.get_absolute_url(),
+    )  # fmt: skip
 
 
 @needs("add", "sets.chassis")

@@ -21,6 +21,7 @@ from inventory.pairing.rules.events import (
     Reason,
     TubeStay,
     Upset,
+    Use,
     moment_of_null,
     moment_of_work,
 )
@@ -56,6 +57,10 @@ def null(
     return Null(unit, chassis, moment_of_null(day(number), at), setting, by)
 
 
+def use(number: int, at: time | None = None, *, unit: int = U, chassis: int = C) -> Use:
+    return Use(unit, chassis, moment_of_null(day(number), at))
+
+
 def upset(
     number: int,
     at: time | None = None,
@@ -84,10 +89,12 @@ def facts(
     nulls: Iterable[Null] = (),
     upsets: Iterable[Upset] = (),
     stays: Iterable[TubeStay] = (),
+    uses: Iterable[Use] = (),
 ) -> PairFacts:
     return PairFacts(
-        C, U, capacitor, chassis_plate, unit_plate, list(nulls), list(upsets), list(stays), CHASSIS_NAMES, UNIT_NAMES
-    )
+        C, U, capacitor, chassis_plate, unit_plate, list(nulls), list(upsets), list(stays), CHASSIS_NAMES, UNIT_NAMES,
+        list(uses),
+    )  # fmt: skip
 
 
 def answer(on: date = LATER, **what: object) -> PairAnswer:
@@ -375,6 +382,69 @@ def test_names_may_be_lacking() -> None:
     assert "chassis another" in state_of_pair(bare, LATER).reasons[0].text
 
 
+# --- On the air: whoever goes on the air has the dial set for the unit in use (common practice, no source)
+
+
+@pytest.mark.parametrize(
+    ("capacitor", "unit", "chassis", "setting", "state"),
+    [
+        (IN_CHASSIS, V, C, "42", RESET_AND_VERIFY),
+        (IN_CHASSIS, V, C, "", DUE),
+        (IN_CHASSIS, U, C, "42", GOOD),  # the pair itself on the air
+        (IN_CHASSIS, U, D, "42", GOOD),  # another chassis, another capacitor
+        (IN_CHASSIS, V, D, "42", GOOD),
+        (IN_UNIT, U, D, "42", RESET_AND_VERIFY),
+        (IN_UNIT, U, D, "", DUE),
+        (IN_UNIT, V, C, "42", GOOD),
+    ],
+)
+def test_on_the_air_with_another_the_capacitor_was_set_for_that(
+    capacitor: str, unit: int, chassis: int, setting: str, state: str
+) -> None:
+    got = answer(capacitor=capacitor, nulls=[null(3, setting=setting)], uses=[use(9, unit=unit, chassis=chassis)])
+    assert got.state == state
+    before = answer(capacitor=capacitor, nulls=[null(9, setting=setting)], uses=[use(3, unit=unit, chassis=chassis)])
+    assert before.state == GOOD
+
+
+def test_an_on_air_record_is_named_as_what_it_is_known_from() -> None:
+    got = answer(capacitor=IN_CHASSIS, nulls=[null(3)], uses=[use(9, unit=V), use(5, unit=V)])
+    text = (
+        "Chassis set for unit 3050 on 2024-03-09, by its on-air record; its setting for this unit was 42 on 2024-03-03."
+    )
+    assert got.reasons == (Reason(day(9), "set for another unit", text),)
+
+
+def test_a_set_back_dial_is_no_neutralization() -> None:
+    """On the air with V, then with U again: the dial was set back, its null was not verified."""
+    got = answer(capacitor=IN_CHASSIS, nulls=[null(3)], uses=[use(9, unit=V), use(12)])
+    assert (got.state, got.setting) == (RESET_AND_VERIFY, "42")
+
+
+def test_presumed_is_spoiled_by_another_unit_on_the_air() -> None:
+    assert answer(capacitor=IN_CHASSIS, uses=[use(4, unit=V)]).state == DUE
+    assert answer(capacitor=IN_CHASSIS, uses=[use(4)]).state == PRESUMED
+    assert answer(on=day(3), capacitor=IN_CHASSIS, uses=[use(4, unit=V)]).state == PRESUMED
+
+
+@pytest.mark.parametrize(
+    ("null_at", "use_at", "state"),
+    [
+        (None, None, RESET_AND_VERIFY),  # one day without times: neither is the last
+        (time(10), None, RESET_AND_VERIFY),
+        (None, time(10), RESET_AND_VERIFY),
+        (time(10), time(9), GOOD),
+        (time(10), time(10), RESET_AND_VERIFY),
+        (time(10), time(11), RESET_AND_VERIFY),
+    ],
+)
+def test_a_neutralization_and_another_unit_on_the_air_on_one_day(
+    null_at: time | None, use_at: time | None, state: str
+) -> None:
+    got = answer(capacitor=IN_CHASSIS, nulls=[null(3, null_at)], uses=[use(3, use_at, unit=V)])
+    assert got.state == state
+
+
 # --- Dates: back-dated, future, same day
 
 
@@ -603,6 +673,18 @@ UPSETS = st.lists(
 )
 
 
+USES = st.lists(
+    st.builds(
+        lambda number, at, unit, chassis: use(number, at, unit=unit, chassis=chassis),
+        DAYS,
+        TIMES,
+        st.sampled_from([U, V]),
+        st.sampled_from([C, D]),
+    ),
+    max_size=3,
+)
+
+
 @st.composite
 def stays_at(draw: st.DrawFn, position: str) -> list[TubeStay]:
     """What stood in one position, one tube after another, gaps allowed, never two at once."""
@@ -624,6 +706,7 @@ def histories(draw: st.DrawFn) -> PairFacts:
         nulls=draw(NULLS),
         upsets=draw(UPSETS),
         stays=draw(stays_at("V101")) + draw(stays_at("V102")),
+        uses=draw(USES),
     )
 
 
@@ -639,6 +722,7 @@ def test_the_order_of_entry_never_matters(history: PairFacts, on: date, data: st
         nulls=data.draw(st.permutations(history.nulls)),
         upsets=data.draw(st.permutations(history.upsets)),
         stays=data.draw(st.permutations(history.stays)),
+        uses=data.draw(st.permutations(history.uses)),
     )
     assert state_of_pair(shuffled, on) == state_of_pair(history, on)
 
@@ -694,6 +778,7 @@ def test_the_answer_for_a_day_needs_only_what_happened_up_to_it(history: PairFac
     known = replace(
         history,
         nulls=[one for one in history.nulls if one.moment <= now],
+        uses=[one for one in history.uses if one.moment <= now],
         upsets=[one for one in history.upsets if one.moment <= now],
         stays=[
             replace(one, end=one.end if one.end is not None and one.end <= now else None)
@@ -716,6 +801,7 @@ def test_what_is_dated_later_never_matters(history: PairFacts, later: PairFacts,
     more = replace(
         history,
         nulls=[*history.nulls, *(replace(one, moment=moved(one.moment)) for one in later.nulls)],
+        uses=[*history.uses, *(replace(one, moment=moved(one.moment)) for one in later.uses)],
         upsets=[*history.upsets, *(replace(one, moment=moved(one.moment)) for one in later.upsets)],
         stays=[
             *history.stays,
@@ -792,7 +878,7 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
             disturbed += ours and trouble.moment == moment
     neutralized = last is not None
     partners = set()
-    for one in history.nulls:
+    for one in [*history.nulls, *history.uses]:
         partner = one.chassis if history.capacitor == IN_UNIT else one.unit
         shared, ours = (one.unit, C) if history.capacitor == IN_UNIT else (one.chassis, U)
         if one.moment[0] > on or shared != (U if history.capacitor == IN_UNIT else C) or partner == ours:

@@ -7,7 +7,16 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.pairing.rules.events import Null, Plate, TubeStay, Upset, moment_of_null, moment_of_upset, moment_of_work
+from inventory.pairing.rules.events import (
+    Null,
+    Plate,
+    TubeStay,
+    Upset,
+    Use,
+    moment_of_null,
+    moment_of_upset,
+    moment_of_work,
+)
 from inventory.pairing.rules.fold import PairFacts, state_of_pair
 from inventory.pairing.rules.station import STATION_STATES, StationEvents, stamp_of, station_states
 
@@ -19,6 +28,10 @@ plates = st.sampled_from([Plate("01432"), Plate("1432"), Plate("77"), Plate("", 
 nulls = st.builds(
     lambda c, u, d, t, s: Null(u, c, moment_of_null(DAY + timedelta(d), t), s),
     st.integers(0, CHASSIS - 1), st.integers(0, UNITS - 1), days, times, st.sampled_from(["", "37.5"]),
+)  # fmt: skip
+uses = st.builds(
+    lambda c, u, d, t: Use(u, c, moment_of_null(DAY + timedelta(d), t)),
+    st.integers(0, CHASSIS - 1), st.integers(0, UNITS - 1), days, times,
 )  # fmt: skip
 wheres = st.tuples(st.none() | st.integers(0, CHASSIS - 1), st.none() | st.integers(0, UNITS - 1)).filter(
     lambda w: w != (None, None)
@@ -52,7 +65,9 @@ def told_apart(upset: Upset) -> list[Upset]:
     return [replace(upset, unit=None), replace(upset, chassis=None)] if upset.both else [upset]
 
 
-def columns(nulls: list[Null], upsets: list[Upset], stays: list[tuple[int, TubeStay]]) -> StationEvents:
+def columns(
+    nulls: list[Null], upsets: list[Upset], stays: list[tuple[int, TubeStay]], uses: list[Use] | None = None
+) -> StationEvents:
     def ints(values: list[int]) -> np.ndarray:
         return np.array(values, dtype=np.int64)
 
@@ -66,6 +81,8 @@ def columns(nulls: list[Null], upsets: list[Upset], stays: list[tuple[int, TubeS
         ints([c for c, _ in stays]),
         ints([int(s.position[1:]) for _, s in stays]), ints([int(s.tube) for _, s in stays]),
         ints([stamp_of(s.start) for _, s in stays]), ints([-1 if s.end is None else stamp_of(s.end) for _, s in stays]),
+        ints([u.chassis for u in uses or []]), ints([u.unit for u in uses or []]),
+        ints([stamp_of(u.moment) for u in uses or []]),
     )  # fmt: skip
 
 
@@ -77,6 +94,7 @@ def columns(nulls: list[Null], upsets: list[Upset], stays: list[tuple[int, TubeS
     st.lists(nulls, max_size=8),
     st.lists(upsets, max_size=4),
     st.lists(stays(), max_size=6),
+    st.lists(uses, max_size=4),
     days,
 )
 def test_every_pair_has_the_state_that_the_plain_fold_gives(
@@ -86,16 +104,18 @@ def test_every_pair_has_the_state_that_the_plain_fold_gives(
     nulls: list[Null],
     upsets: list[Upset],
     stays: list[tuple[int, TubeStay]],
+    uses: list[Use],
     day: int,
 ) -> None:
     on = DAY + timedelta(day)
     fits = np.ones((CHASSIS, UNITS), dtype=bool)
-    got = station_states(capacitors, chassis_plates, unit_plates, fits, columns(nulls, upsets, stays), on)
+    got = station_states(capacitors, chassis_plates, unit_plates, fits, columns(nulls, upsets, stays, uses), on)
     for c in range(CHASSIS):
         for u in range(UNITS):
             facts = PairFacts(
-                c, u, capacitors[c], chassis_plates[c], unit_plates[u], nulls, upsets, [s for at, s in stays if at == c]
-            )
+                c, u, capacitors[c], chassis_plates[c], unit_plates[u], nulls, upsets,
+                [s for at, s in stays if at == c], uses=uses,
+            )  # fmt: skip
             assert STATION_STATES[got[c, u]] == state_of_pair(facts, on).state
 
 

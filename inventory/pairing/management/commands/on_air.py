@@ -46,6 +46,8 @@ class Command(AnswerCommand):
     def show(self, answer: Any) -> None:
         found = self.found
         self.stdout.write(f"{found.chassis} on {found.frequency_kc:g} kc")
+        if found.mercury:
+            self.stdout.write(found.mercury.words)
         for unit in found.units:
             self.stdout.write(f"  {unit.row.unit.name}: {unit.row.state}")
             self.stdout.write(f"      {unit.todo}")

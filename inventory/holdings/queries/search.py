@@ -1,0 +1,27 @@
+"""What a text finds in the register: tags, serials as found, own numbers, part lots and places."""
+
+from inventory.holdings.models import Item, PartLot, Place
+from inventory.holdings.queries.counts import tag_in
+from inventory.holdings.queries.facts import numbered
+from inventory.holdings.rules.facts import OWN_NUMBER, SERIAL
+from inventory.house.areas import thing_columns
+from inventory.house.search import Finds, finds, place_words, told, worded
+
+
+def search(text: str) -> list[Finds]:
+    """Things by tag (also those that left), by a serial that was found, by their keeper's own number; lots; places."""
+    things = Item.objects.select_related(*thing_columns()).order_by("tag")
+    tagged = things.filter(tag=tag_in(text))
+    found = finds("tag", tagged, lambda item: (item.tag, told(item.get_kind_display(), item.words, place_words(item))))
+    for about, kind in ((OWN_NUMBER, "own number"), (SERIAL, "serial as found")):
+        rows = things.filter(pk__in=numbered(text).filter(about=about).values("item"))
+        found += finds(kind, rows, lambda item: (item.tag, told(item.words, place_words(item))))
+    if (named := worded(text, "name", "value")) is not None:
+        lots = PartLot.objects.filter(named, item__gone_on__isnull=True).select_related("item__place").order_by("item")
+        found += finds("part lot", lots, lambda lot: (lot.tag, told(lot, place_words(lot.item))))
+    if (named := worded(text, "path", "name")) is not None:
+        found += finds("place", Place.objects.filter(named).order_by("path"), lambda place: (place.path, place.name))
+    elif text:
+        exact = Place.objects.filter(code__iexact=text).order_by("path")
+        found += finds("place", exact, lambda place: (place.path, place.name))
+    return found

@@ -1,0 +1,73 @@
+"""Striking out and correcting: nothing is lost, and nobody overwrites a correction that he or she did not see."""
+
+import hashlib
+from typing import Any, TypeVar
+
+from django.db import models, transaction
+
+from inventory.house.history import changes_of
+from inventory.house.records.models import Record
+from inventory.house.writing import refuse, write
+
+Row = TypeVar("Row", bound=Record)
+NEW = "new"  # the state of what is not in the database yet
+
+
+def state_of(row: models.Model) -> str:
+    """The state of a row as it was read from the database, as a short text; ``NEW`` where it is not there yet."""
+    if row._state.adding:
+        return NEW
+    told = [f"{field.attname}={getattr(row, field.attname)}" for field in row._meta.concrete_fields]
+    for field in row._meta.many_to_many:
+        keys = getattr(row, field.name).order_by("pk").values_list("pk", flat=True)
+        told.append(f"{field.name}={list(keys)}")
+    return hashlib.sha256("\n".join(told).encode()).hexdigest()[:20]
+
+
+def state_seen(row: models.Model) -> str:
+    """The state of a row in the database now, to be handed back with a correction of it."""
+    return state_of(type(row)._base_manager.get(pk=row.pk))
+
+
+def hold(row: models.Model, *seen: str) -> None:
+    """Lock a row that is to be corrected, for the rest of the transaction.
+
+    Raises ValidationError where it is struck out, or is not in each of the states that were ``seen`` (``state_of``;
+    an empty one: not said). A new row is left alone.
+    """
+    if row._state.adding:
+        if set(seen) - {"", NEW}:
+            raise refuse("seen", "This record is not there any more. Enter it anew.")
+        return
+    now = type(row)._base_manager.select_for_update(of=("self",)).filter(pk=row.pk).first()
+    if now is None:
+        raise refuse("seen", "This record is not there any more. Enter it anew.")
+    if struck := getattr(now, "struck", ""):
+        raise refuse("on", f"It is struck out: {struck}. Record it anew instead.")
+    state = state_of(now)
+    if any(one and one != state for one in seen):
+        told = f"Somebody changed this record since you opened it{_last_change(now)}."
+        raise refuse("seen", f"{told} Look at it again, then correct it; what you typed still stands below.")
+
+
+def _last_change(row: models.Model) -> str:
+    """Who changed a row last, when, and what, where its history says so."""
+    if not hasattr(row, "history"):
+        return ""
+    for change in changes_of(row, limit=1):
+        fields = "; ".join(f"{name}: {old} became {new}" for name, old, new in change.fields)
+        return f" ({change.by}, {change.at:%Y-%m-%d %H:%M}{f', {fields}' if fields else ''})"[:400]
+    return ""
+
+
+@transaction.atomic
+def strike_out(row: Row, why: str, *, by: Any) -> Row:
+    """Take a record out of the count without losing it: it stays readable, with the reason, and counts no more."""
+    if not why.strip():
+        raise refuse("why", "Say why it is struck out.")
+    now = type(row)._base_manager.select_for_update(of=("self",)).get(pk=row.pk)
+    if now.struck:
+        raise refuse("why", f"It is struck out already: {now.struck}.")
+    row.struck = now.struck = why.strip()[:200]
+    write(now, by=by, reason="struck out")
+    return row

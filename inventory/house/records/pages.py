@@ -1,0 +1,81 @@
+"""The pages that correct and strike out."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.db import models, transaction
+from django.http import HttpRequest, HttpResponse
+
+from inventory.house.edit_pages import change_page
+from inventory.house.records.actions import NEW, hold, state_of, strike_out
+
+SEEN = "seen"
+REASON_LENGTH = 100
+NEEDED, WELCOME, NOT_ASKED = "needed", "welcome", "not asked"  # the reason of a change
+
+
+class StrikeForm(forms.Form):
+    why = forms.CharField(
+        max_length=200,
+        label="why it is struck out",
+        help_text="The record stays, with this reason, and counts no more.",
+    )
+
+
+def correct_page(
+    request: HttpRequest,
+    row: models.Model,
+    make: Callable[[Any], Any],
+    save: Callable[[Any], tuple[str, str]],
+    *,
+    why: str = NEEDED,
+    **context: Any,
+) -> HttpResponse:
+    """``change_page`` for a row that may be there already: only as it was seen, the reason beside what it said before.
+
+    The form carries the state that was shown. On a POST the row is locked first; where somebody changed it meanwhile,
+    or struck it out, nothing is written and everything typed stays in the form, the reason too. ``make`` and ``save``
+    are those of ``change_page``; the reason is ``reason_in(form)``. ``why``: whether it is asked for.
+    """
+    loaded = state_of(row)  # before a form writes into the row
+
+    def asking(data: Any) -> Any:
+        form = make(data)
+        form.fields[SEEN] = forms.CharField(required=False, widget=forms.HiddenInput, initial=loaded)
+        if loaded != NEW and why != NOT_ASKED:
+            form.fields[_reason_name(form)] = forms.CharField(
+                max_length=REASON_LENGTH, required=why == NEEDED,
+                label="why it is corrected" if why == NEEDED else "why it is changed",
+                help_text="It stays beside what it said before.",
+            )  # fmt: skip
+        return form
+
+    @transaction.atomic
+    def held(form: Any) -> tuple[str, str]:
+        hold(row, loaded, form.cleaned_data[SEEN])
+        return save(form)
+
+    return change_page(request, asking, held, **context)
+
+
+def _reason_name(form: Any) -> str:
+    """The field of the reason; a form may have a field ``reason`` of its own that means something else."""
+    return "why_corrected" if "reason" in form.base_fields else "reason"
+
+
+def reason_in(form: Any) -> str:
+    """The reason that was typed into a form of ``correct_page``; empty in one that adds."""
+    return str(form.cleaned_data.get(_reason_name(form), "")) if SEEN in form.fields else ""
+
+
+def strike_page(request: HttpRequest, row: Any, *, back: str, strike: Any = strike_out, **context: Any) -> HttpResponse:
+    """The page that strikes a record out; what somebody corrected meanwhile is looked at again first."""
+
+    def save(form: Any) -> tuple[str, str]:
+        strike(row, form.cleaned_data["why"], by=request.user)
+        return "Struck out: it stays readable and counts no more.", back
+
+    return correct_page(
+        request, row, StrikeForm, save, why=NOT_ASKED, act="Strike out", grave=True, back=back, **context
+    )

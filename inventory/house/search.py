@@ -1,0 +1,71 @@
+"""What the one search box finds in the areas: things and rows that a text names."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Q, QuerySet
+
+SHOWN = 8  # of each kind
+SHORTEST_WORD = 3  # letters, of words that are looked for inside of names
+
+
+@dataclass(frozen=True)
+class Found:
+    """One row that a text finds: what kind it is, its name, where it is or why it was found, its page."""
+
+    kind: str
+    name: str
+    words: str
+    url: str
+
+
+@dataclass(frozen=True)
+class Finds:
+    """What a text finds of one kind: the first rows, and how many there are of it."""
+
+    kind: str
+    rows: tuple[Found, ...]
+    count: int
+
+    @property
+    def more(self) -> int:
+        return self.count - len(self.rows)
+
+
+def finds(kind: str, rows: QuerySet[Any], tell: Callable[[Any], tuple[str, str]]) -> list[Finds]:
+    """The first rows of one kind with their count (two queries); nothing where there are none.
+
+    ``tell`` gives the name of a row and the words beside it; its page is its ``get_absolute_url``.
+    """
+    first = tuple(Found(kind, *tell(row), row.get_absolute_url()) for row in rows[:SHOWN])
+    return [Finds(kind, first, rows.count() if len(first) == SHOWN else len(first))] if first else []
+
+
+def worded(text: str, *fields: str) -> Q | None:
+    """A condition: every word stands in one of the fields; None where the text is too short to look for."""
+    words = text.replace("\0", "").split()
+    if sum(map(len, words)) < SHORTEST_WORD:
+        return None
+    every = Q()
+    for word in words:
+        every &= Q.create([(f"{field}__icontains", word) for field in fields], connector=Q.OR)
+    return every
+
+
+def told(*words: Any) -> str:
+    """Words beside a find, the empty ones left out."""
+    return ", ".join(filter(None, map(str, words)))
+
+
+def place_words(item: Any) -> str:
+    """Where a thing is, in words."""
+    if item.gone_on:
+        return f"left on {item.gone_on}"
+    return f"lent to {item.lent_to}" if item.lent_to else item.place.path if item.place else "no place"
+
+
+def searched(answers: Iterable[Callable[[str], Any] | None], text: str) -> tuple[Finds, ...]:
+    """What some searches find, in their order."""
+    asked = text.replace("\0", "").strip()
+    return tuple(one for answer in answers if answer and asked for one in answer(asked))
