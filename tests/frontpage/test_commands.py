@@ -104,7 +104,7 @@ def test_bad_input_in_a_shell_ends_with_2_and_one_line_on_stderr(shell):
 
 
 def test_a_bad_table_in_a_shell(shell, tmp_path):
-    for name in ("sources", "ratings_sources", "jan_makers", "designations", "ratings"):
+    for name in ("sources", "ratings_sources", "jan_makers", "designations", "relations", "ratings"):
         text = (settings.REFERENCE_DIR / f"{name}.csv").read_text(encoding="utf-8")
         (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
     makers = tmp_path / "jan_makers.csv"
@@ -180,7 +180,7 @@ def test_lookup_of_nothing_known_is_an_answer_and_of_nothing_readable_is_not(cap
 def test_load_reference_counts():
     answer = run("load_reference")
     assert list(answer) == ["loaded", "faults"] and answer["faults"] == []
-    tables = {"sources", "types", "maker codes", "designations", "ratings", "figures", "limits", "basings"}
+    tables = {"sources", "types", "maker codes", "designations", "relations", "ratings", "figures", "limits", "basings"}
     assert set(answer["loaded"]) == tables
     assert {counts["new"] for counts in answer["loaded"].values()} == {0}
     rows = (settings.REFERENCE_DIR / "jan_makers.csv").read_text(encoding="utf-8").strip().count("\n")

@@ -10,7 +10,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.pairing.actions import record_on_air, strike_out
+from inventory.house.records.actions import strike_out
+from inventory.pairing.actions import record_on_air
 from inventory.pairing.models import Neutralization, OnAirRecord
 from inventory.pairing.queries import on_air, pair_in_depth, pairing_table, station_view, told_of
 from tests.factories import ChassisFactory, NeutralizationFactory, PlugInUnitFactory, UnitModelFactory

@@ -28,8 +28,9 @@ from tests.factories import (
     UnitModelFactory,
 )
 from tests.running.rows import TubeTestFactory
+from tubes.models import Designation
 from tubes.queries.judging import court
-from tubes.rules.judge_parts import CARE, FITS, UNSUITABLE, VERDICTS, Conditions
+from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, VERDICTS, Conditions
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 
@@ -77,7 +78,8 @@ def test_the_contract_of_the_command():
         assert {"type", "verdict", "owned_good", "findings"} <= set(one)
         assert one["verdict"] in VERDICTS and one["type"] != "6SN7GT"
         for finding in one["findings"]:
-            assert list(finding) == ["check", "verdict", "wanted", "candidate", "limit", "text", "source"]
+            told = ["check", "verdict", "wanted", "candidate", "limit", "text", "source"]
+            assert list(finding)[:7] == told and set(finding) - set(told) <= {"taken_from", "wanted_taken_from"}
     ranks = [VERDICTS.index(one["verdict"]) for one in answer["candidates"]]
     assert ranks == sorted(ranks) and len(ranks) > 200
 
@@ -92,6 +94,50 @@ def test_owned_good_ones_stand_first_within_a_verdict():
     rows = [one for one in run("6SN7GT")["candidates"] if one["verdict"] == "unsuitable"]
     assert (rows[0]["type"], rows[0]["owned_good"]) == (late, 1)
     assert not any(one["owned_good"] for one in rows[1:])
+
+
+def test_a_stranger_of_which_nothing_is_known_is_not_listed():
+    """EF50: no figures in the tables. Gas regulators and power pentodes are no answer, however many are owned."""
+    for name in ("0D3", "0A2", "6F6", "6AK6"):
+        TubeFactory(type=kind(name))
+    related = {one.type for one in court().known.kin.relatives("EF50")}
+    assert {one["type"] for one in run("EF50")["candidates"]} <= related
+    made = kind("ZZ50")  # a kin of it, not owned
+    Designation.objects.create(
+        type=made, scheme="maker", designation="EF50", relation="variant", note="metal base", source=SourceFactory()
+    )
+    assert [(one["type"], one["verdict"]) for one in run("EF50")["candidates"]] == [("ZZ50", "not known")]
+
+
+def test_kin_stands_before_strangers_where_nothing_is_known():
+    """6H6: the tables lack its peak plate voltage, so strangers are not known; its glass forms are with care."""
+    TubeFactory(type=kind("6AL5"))
+    found = run("6H6")["candidates"]
+    names = [one["type"] for one in found]
+    assert {"6H6GT", "6H6G"} <= set(names[:2]) and all(one["verdict"] == "with care" for one in found[:2])
+    assert names.index("6AL5") > 1
+    unknown = [one for one in found if one["verdict"] == "not known"]
+    kin = [any(f["check"] == "kinship" for f in one["findings"]) for one in unknown]
+    assert kin == sorted(kin, reverse=True)
+
+
+@pytest.mark.parametrize("wanted", ["6SK7", "6BA6", "12SK7"])
+def test_no_power_pentode_is_offered_for_an_if_stage(wanted):
+    offered = {one["type"] for one in run(wanted)["candidates"] if one["verdict"] != "unsuitable"}
+    assert not offered & {"6F6", "6K6GT", "6AK6", "EL84", "6V6", "6V6G", "6AQ5", "12A6", "0D3", "0A2"}
+
+
+def test_forms_count_for_the_sockets_of_their_type():
+    """6SK7GT: a glass form of the 6SK7, whose figures it takes; each socket of a 6SK7 takes it with care."""
+    house(("6SK7", 3, {}), ("6J5", 2, {"tuned": True}), ("6J5", 1, {"neutralized": True}))
+    for _ in range(2):
+        TubeFactory(type=kind("6SK7GT"))
+    (one,) = [c for c in run("6SK7")["candidates"] if c["type"] == "6SK7GT"]
+    assert (one["verdict"], one["owned_good"], one["sockets_served"]) == ("with care", 2, {"fits": 0, "with care": 3})
+    served = served_by(["6J5GT", "6SK7GT"], court(), sockets_here())
+    assert served == {"6J5GT": Served(0, 3), "6SK7GT": Served(0, 3)}
+    services, _ = where_it_serves("6J5GT", court(), sockets_here())
+    assert [one.judgement.verdict for one in services] == ["with care", "with care"]
 
 
 def test_a_number_of_the_wanted_type_does():
@@ -239,6 +285,7 @@ def test_sockets_are_counted_by_set_and_gone_ones_not(today):
     gone.item.save()
     served = served_by(["6SN7GT", "807"], court(), sockets_here())
     assert served == {"6SN7GT": Served(3, 0), "807": Served(2, 0)}
+    assert served_by(["EF50"], court(), sockets_here()) == {"EF50": Served(0, 0, 5)}  # nothing is known of it
 
 
 def test_a_spare_serves_where_the_plain_judge_says_so():
@@ -252,13 +299,13 @@ def test_a_spare_serves_where_the_plain_judge_says_so():
     names = sorted(name for name, one in judges.figures.items() if one.numbers)
     served = served_by(names, judges, sockets)
     for name in names:
-        counts = {FITS: 0, CARE: 0}
+        counts = {FITS: 0, CARE: 0, UNKNOWN: 0}
         for socket in sockets:
             same = name in judges.known.kin.same_as(socket.wanted) | {socket.wanted}
             rank = FITS if same else judges.judge(socket.wanted, name, socket.conditions).rank
             if rank in counts:
                 counts[rank] += socket.chassis
-        assert served[name] == Served(counts[FITS], counts[CARE]), name
+        assert served[name] == Served(counts[FITS], counts[CARE], counts[UNKNOWN]), name
     assert served["6SN7GT"].total >= 3
 
 

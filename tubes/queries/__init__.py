@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from tubes.models import KEEPER, TABLE, Designation, Rating, RatingSource, TubeType
-from tubes.rules.family import is_form_of
+from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
@@ -84,6 +84,12 @@ def knowledge(registry: Apps = apps) -> Knowledge:
     )
 
 
+def double_families() -> frozenset[str]:
+    """Family numbers (``rules.family``) of the types that have two sections of one kind (one query)."""
+    names = Rating.objects.filter(kind__startswith="duo").values_list("type__name", flat=True)
+    return frozenset((form_of(name) or (fold_key(name), ""))[0] for name in names)
+
+
 def type_for_stamp(answer: StampAnswer, known: Knowledge) -> str | None:
     """The one type that a tube with this stamp is, or None where the stamp leaves it open.
 
@@ -117,6 +123,20 @@ def type_named(text: str, known: Knowledge) -> str:
     if meanings:
         raise ValueError(f"{text!r} can mean {', '.join(meanings)}; write the type that it is.")
     raise ValueError(answer.refused or f"{text!r} is not in the tables; add the type first.")
+
+
+def type_or_form_named(text: str, known: Knowledge) -> str:
+    """As ``type_named``; also a form of a known type that is no type itself, by its letters (6SN7GTA of 6SN7GT).
+
+    Raises ValueError with one line where it is neither.
+    """
+    try:
+        return type_named(text, known)
+    except ValueError:
+        name = "".join(text.split()).upper()
+        if form_of(name) and known.kin.forms.others(name):
+            return name
+        raise
 
 
 def find_type(text: str) -> TubeType:

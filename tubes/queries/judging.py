@@ -10,6 +10,7 @@ from tubes.queries import Knowledge, knowledge
 from tubes.rules import basing as pins
 from tubes.rules import limits as bounds
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
+from tubes.rules.forms import as_form, with_figures, with_forms
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.relations import is_unchecked, pair_sources
@@ -115,7 +116,8 @@ class Court:
         return sorted(told, key=_order)
 
     def __getitem__(self, name: str) -> TypeFigures:
-        return self.figures.get(name) or TypeFigures(name)
+        found = self.figures.get(name)
+        return found or as_form(TypeFigures(name), self.known.kin.forms, with_figures(self.figures))
 
 
 def _order(judgement: Judgement) -> tuple[int, bool, int, str]:
@@ -138,7 +140,8 @@ def _lent(others: Iterable[tuple[str, Mapping[str, Known]]], own: Mapping[str, K
 
 
 def court(known: Knowledge | None = None) -> Court:
-    """Everything the judge needs. A figure that a type lacks is taken from the row of the same tube, and says so.
+    """Everything the judge needs. A figure that a type lacks is taken from the row of the same tube, else from that of
+    the type it is a form of, and says so.
 
     ``known``: what the caller has fetched already.
     """
@@ -154,4 +157,4 @@ def court(known: Knowledge | None = None) -> Court:
         words |= _lent([(other, rows[other][1]) for other in others if other in rows], own_words)
         like = rows.get(form_like(words["note"].value), ({}, {}))[1].get("note") if "note" in words else None
         figures[name] = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
-    return Court(known, figures, limits(), basings())
+    return Court(known, with_forms(figures, known.kin.forms), limits(), basings())

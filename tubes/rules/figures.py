@@ -26,23 +26,26 @@ MERCURY, XENON, GAS, VACUUM = "mercury vapour", "xenon", "gas", "high vacuum"
 class Figure:
     """A number with its grade (stated, derived, from memory) and the keys of the texts behind it.
 
-    ``via``: the type in whose row it stands, where that is the same tube under another name.
+    ``via``: the type in whose row it stands, where that is the same tube under another name, or (``taken``) the type
+    that this one is a form of.
     """
 
     value: float
     grade: str = FROM_MEMORY
     source: str = FROM_MEMORY
     via: str = ""
+    taken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A word (kind, cathode, base, basing, cap, note) with grade, source and ``via`` as in Figure."""
+    """A word (kind, cathode, base, basing, cap, note) with grade, source, ``via`` and ``taken`` as in Figure."""
 
     value: str
     grade: str = FROM_MEMORY
     source: str = FROM_MEMORY
     via: str = ""
+    taken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,9 @@ class TypeFigures:
     """All figures of a type, units as their names say (``heater_v``, ``cgp_pf``, ``freq_max_mhz``).
 
     A figure that is missing is not known. ``caution``: what can hurt. ``form_note``: the note of the type that the
-    own note calls this one a form of; it tells the form where the own note is silent.
+    own note calls this one a form of; it tells the form where the own note is silent. ``taken_from``: the type that it
+    is a form of, where figures are taken from there; ``borrows``: more of them than capacitances; ``differs``: own
+    figures that say otherwise than that type's.
     """
 
     name: str
@@ -71,6 +76,9 @@ class TypeFigures:
     words: Mapping[str, Word] = field(default_factory=dict)
     caution: str = ""
     form_note: str = ""
+    taken_from: str = ""
+    borrows: bool = False
+    differs: tuple[str, ...] = ()
 
     def word(self, name: str) -> str:
         found = self.words.get(name)

@@ -11,11 +11,13 @@ from typing import Protocol
 
 from tubes.rules.basing import Basings
 from tubes.rules.figures import RECTIFIERS, TypeFigures
+from tubes.rules.forms import SOURCES, Forms
 from tubes.rules.judge_figures import figure_findings
 from tubes.rules.judge_form import form_findings
 from tubes.rules.judge_heater import heater_findings, place_of
 from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Conditions, Finding, Judgement
 from tubes.rules.judge_rectifier import rectifier_findings
+from tubes.rules.judge_taken import taken_findings, with_taken
 from tubes.rules.limits import Limits
 from tubes.rules.relations import RUGGEDIZED, SAME, Relative
 from tubes.rules.sources import FROM_MEMORY
@@ -26,6 +28,8 @@ class Kin(Protocol):
 
     def same_as(self, name: str) -> frozenset[str]: ...
     def relatives(self, name: str) -> tuple[Relative, ...]: ...
+    @property
+    def forms(self) -> Forms: ...
 
 
 @dataclass(frozen=True)
@@ -63,25 +67,39 @@ def judge(wanted: TypeFigures, candidate: TypeFigures, conditions: Conditions, b
     case = Case(wanted, candidate, checked(wanted, conditions), bench.limits)
     relation = kin_finding(wanted.name, candidate.name, bench)
     same = relation is not None and relation.candidate == SAME
+    findings, told = _checks(case, bench, same)
+    if relation is not None:
+        relation, findings = _not_asked(case, bench, relation, findings)
+        findings = [relation, *findings]
+    return Judgement(wanted.name, candidate.name, tuple(findings), (*told, *_manners(case, same)))
+
+
+def _checks(case: Case, bench: Bench, same: bool) -> tuple[list[Finding], list[str]]:
+    """Every check but that of kinship, and what the change entails."""
     heater, wiring = heater_findings(case)
     form, plugging = form_findings(case, bench.basings)
     figures, settings = figure_findings(case)
+    taken = [] if same else taken_findings(case)
     findings = [*heater, *form, *figures, *rectifier_findings(case, same)]
-    if relation is not None:
-        relation, findings = _not_asked(relation, findings) if same else (relation, findings)
-        findings = [relation, *findings]
-    return Judgement(
-        wanted.name, candidate.name, tuple(findings), (*plugging, *wiring, *settings, *_manners(case, same))
-    )
+    if case.wanted.taken_from or case.candidate.taken_from:
+        findings = [*taken, *(with_taken(case, finding) for finding in findings)]
+    return findings, [*plugging, *wiring, *settings]
 
 
-def _not_asked(relation: Finding, findings: list[Finding]) -> tuple[Finding, list[Finding]]:
-    """One type fits itself: what is not known of it is named with the kinship, and is no finding against it."""
-    open_ones = [finding.check for finding in findings if finding.rank == UNKNOWN]
+def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Finding]) -> tuple[Finding, list[Finding]]:
+    """What is not known of a type is asked neither of itself nor of its forms; it is named with the kinship."""
+    open_ones = {finding.check for finding in findings if finding.rank == UNKNOWN}
+    if relation.candidate != SAME:
+        if bench.kin.forms.between(case.wanted.name, case.candidate.name) is None:
+            return relation, findings
+        itself, _ = _checks(replace(case, candidate=case.wanted), bench, True)
+        open_ones &= {finding.check for finding in itself if finding.rank == UNKNOWN}
     if not open_ones:
         return relation, findings
-    text = f"{relation.text} Not known of it, and not asked: {', '.join(open_ones)}."
-    return replace(relation, text=text), [finding for finding in findings if finding.rank != UNKNOWN]
+    kept = [finding for finding in findings if finding.rank != UNKNOWN or finding.check not in open_ones]
+    names = ", ".join(dict.fromkeys(finding.check for finding in findings if finding.check in open_ones))
+    of = "it" if relation.candidate == SAME else case.wanted.name
+    return replace(relation, text=f"{relation.text} Not known of {of}, and not asked: {names}."), kept
 
 
 def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
@@ -93,8 +111,9 @@ def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
     if candidate in bench.kin.same_as(wanted):
         text = f"{candidate} is the same tube under another name{by_heart}."
         return Finding("kinship", FITS, SAME, SAME, None, text, source)
+    between = bench.kin.forms.between(wanted, candidate)
     for relative in bench.kin.relatives(wanted):
-        if relative.type == candidate and not relative.unchecked:
+        if relative.type == candidate and not relative.unchecked and not relative.derived:
             rank = UNSUITABLE if relative.never else FITS if relative.relation == RUGGEDIZED else CARE
             note = (f": {relative.note}" if relative.note else "") + by_heart
             words = {
@@ -103,6 +122,10 @@ def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
             }
             text = words.get(relative.relation, f"The marks call {candidate} {relative.relation} to {wanted}{note}.")
             return Finding("kinship", rank, SAME, relative.relation, None, text, source)
+    if between is not None:
+        rank, mind = (FITS if between.stands_in else CARE), bench.kin.forms.mind(wanted, candidate)
+        text = f"{candidate} is another form of {wanted}: {between.words}. {mind}".strip()
+        return Finding("kinship", rank, SAME, "form", None, text, SOURCES)
     return None
 
 
@@ -114,6 +137,9 @@ def _manners(case: Case, same: bool) -> list[str]:
         told.append("glass for metal: it may need a shield and realignment (MAARC, 1991)")
     if wanted.form.kind in RECTIFIERS and "minimum load" in candidate.word("note"):
         told.append(f"minimum load: {candidate.word('note')}")
+    for one in (wanted, candidate):
+        if one.differs and not same:
+            told.append(f"look: own figures of {one.name} differ from those of its type: {'; '.join(one.differs)}")
     if candidate.caution and wanted.name != candidate.name:
         told.append(f"caution: {candidate.caution}")
     return told

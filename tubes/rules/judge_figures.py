@@ -41,6 +41,7 @@ SCREEN_V = Ceiling("screen voltage", "screen_v_max", "screen_v", "judge.screen_v
 SCREEN_W = Ceiling("screen dissipation", "screen_w_max", "screen_w", "judge.screen_w_over_pct", "W")
 OUTPUT = Ceiling("dc output", "plate_ma_typ", "output_ma", "judge.output_ma_over_pct", "mA")
 FREQUENCY = Ceiling("frequency", "freq_max_mhz", "frequency_mhz", "judge.frequency_over_pct", "Mc")
+CEILINGS = (PLATE_V, INVERSE_V, PLATE_W, SCREEN_V, SCREEN_W, OUTPUT, FREQUENCY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,7 @@ class Band:
 MU = Band("mu", "mu", "mu", "")
 GM = Band("transconductance", "gm_umho", "gm", "micromho")
 CONVERSION = Band("conversion transconductance", "gc_umho", "gm", "micromho")
+BANDS = (MU, GM, CONVERSION)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,7 @@ class Capacitance:
 CGP = Capacitance("grid-plate capacitance", "cgp_pf", "judge.cgp_pf", "re-neutralize")
 CIN = Capacitance("input capacitance", "cin_pf", "judge.tuned_pf", "realign the grid circuit")
 COUT = Capacitance("output capacitance", "cout_pf", "judge.tuned_pf", "realign the plate circuit")
+CAPACITANCES = (CGP, CIN, COUT)
 
 
 def ceilings_for(wanted: TypeFigures, conditions: Conditions) -> list[Ceiling]:
@@ -236,6 +239,8 @@ def _capacitance_finding(case: Case, what: Capacitance) -> Finding:
         name = case.candidate.name if candidate is None else case.wanted.name
         return missing(what.check, name, _title(what.check), *values, source)
     rank = capacitance_rank(what, wanted.value, candidate.value, case.limits)
+    if wanted.taken or candidate.taken:  # another envelope has others
+        rank = max(rank, CARE)
     limit = f"{case.limits['judge.capacitance_pct']:g} % or {case.limits[what.floor]:g} pF"
     text = f"{_title(what.check)} {wanted.value:g} pF wanted, {case.candidate.name} has {candidate.value:g} pF"
     text += f"{memory_words(wanted, candidate)}."
@@ -253,7 +258,9 @@ def _entailed(case: Case, bands: list[Finding], settings: list[Finding]) -> list
     for what, check in ((CGP, "grid-plate"), (CIN, "input"), (COUT, "output")):
         finding = next((f for f in settings if f.check == what.check), None)
         if finding is not None and finding.rank in (CARE, REWIRE):
-            told.append(f"{what.entails}: {check} capacitance {finding.wanted:g} -> {finding.candidate:g} pF")
+            values = f"{finding.wanted:g} -> {finding.candidate:g} pF"
+            values = "of another build" if finding.wanted == finding.candidate else values
+            told.append(f"{what.entails}: {check} capacitance {values}")
     if case.conditions.neutralized and not any(words.startswith("re-neutralize") for words in told):
         told.append("re-neutralize: another tube in a neutralized position")
     elif not settings and bands:

@@ -59,6 +59,8 @@ class Finding:
     limit: Value
     text: str
     source: str
+    taken_from: str = ""  # the type that the candidate's figure is taken from, which it is a form of
+    wanted_taken_from: str = ""
 
     @property
     def verdict(self) -> str:
@@ -73,6 +75,8 @@ class Finding:
             "limit": self.limit,
             "text": self.text,
             "source": self.source,
+            **({"taken_from": self.taken_from} if self.taken_from else {}),
+            **({"wanted_taken_from": self.wanted_taken_from} if self.wanted_taken_from else {}),
         }
 
 
@@ -128,6 +132,8 @@ class Sourced(Protocol):
     def source(self) -> str: ...
     @property
     def via(self) -> str: ...
+    @property
+    def taken(self) -> bool: ...
 
 
 def at_least(have: float | None, need: float | None, fits_pct: float, over_pct: float) -> int:
@@ -156,7 +162,9 @@ def memory_words(wanted: Sourced | None, candidate: Sourced | None) -> str:
     elif ours or theirs:
         words = f" ({'wanted' if ours else 'candidate'}: from memory)"
     if candidate is not None and candidate.via:
-        words += f" (figure of {candidate.via}, the same tube)"
+        words += f" (taken from {candidate.via})" if candidate.taken else f" (figure of {candidate.via}, the same tube)"
+    if wanted is not None and wanted.taken:
+        words += f" (wanted: taken from {wanted.via})"
     return words
 
 

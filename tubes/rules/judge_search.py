@@ -13,6 +13,7 @@ import numpy.typing as npt
 from tubes.rules.figures import RECTIFIERS, REGULATORS, TypeFigures
 from tubes.rules.judge import Bench, checked, judge
 from tubes.rules.judge_figures import (
+    CAPACITANCES,
     CGP,
     Band,
     Capacitance,
@@ -60,6 +61,8 @@ class TypeTable:
     figures: dict[str, Floats]
     tolerance: Floats
     cold: npt.NDArray[np.bool_]
+    borrows: npt.NDArray[np.bool_]
+    taken: dict[str, npt.NDArray[np.bool_]]  # by capacitance: whether it is that of the type it is a form of
     forms: Codes
     cathodes: Codes
     plugs: Codes
@@ -77,6 +80,8 @@ class TypeTable:
             columns,
             np.array([_tolerance(t, limits) for t in types], dtype=float).reshape(len(types), 4).T,
             np.array([t.cold for t in types], dtype=bool),
+            np.array([t.borrows for t in types], dtype=bool),
+            {c.figure: np.array([_is_taken(t, c.figure) for t in types], dtype=bool) for c in CAPACITANCES},
             _codes([t.form for t in types]),
             _codes([t.word("cathode") for t in types]),
             _codes([(t.word("base"), t.word("basing")) for t in types]),
@@ -116,13 +121,15 @@ def verdict_ranks(wanted: TypeFigures, conditions: Conditions, table: TypeTable,
             *_by_figures(wanted, conditions, table, bench.limits),
         ):
             np.maximum(worst, ranks, out=worst)
+    np.maximum(worst, np.where(table.borrows | wanted.borrows, CARE, FITS).astype(np.int8), out=worst)
     for name in _kin_of(wanted.name, bench) & table.at.keys():
         worst[table.at[name]] = judge(wanted, table.types[table.at[name]], conditions, bench).rank
     return worst
 
 
 def _kin_of(name: str, bench: Bench) -> frozenset[str]:
-    return bench.kin.same_as(name) | {name} | {relative.type for relative in bench.kin.relatives(name)}
+    related = {relative.type for relative in bench.kin.relatives(name)}
+    return bench.kin.same_as(name) | {name} | related | set(bench.kin.forms.others(name))
 
 
 def _by_words(wanted: TypeFigures, conditions: Conditions, table: TypeTable, bench: Bench) -> Ranks:
@@ -249,7 +256,14 @@ def _capacitance(what: Capacitance, wanted: TypeFigures, table: TypeTable, limit
     if what is CGP:
         beyond = np.maximum(have, need) > limits["judge.cgp_rewire_ratio"] * np.minimum(have, need)
         cases.append((beyond, REWIRE))
-    return _ranked(cases, CARE, ~np.isnan(off))
+    ranks = _ranked(cases, CARE, ~np.isnan(off))
+    taken = table.taken[what.figure] | _is_taken(wanted, what.figure)
+    return np.where(taken & (ranks == FITS), CARE, ranks).astype(np.int8)
+
+
+def _is_taken(figures: TypeFigures, name: str) -> bool:
+    found = figures.numbers.get(name)
+    return found is not None and found.taken
 
 
 def _regulators(wanted: TypeFigures, table: TypeTable, limits: Limits) -> list[Ranks]:

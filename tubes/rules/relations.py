@@ -7,9 +7,10 @@ Rows noted ``unchecked:`` are leads: they are listed as such and never join two 
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 
+from tubes.rules.forms import Forms
 from tubes.rules.schemes import CIVIL_SCHEMES
 from tubes.rules.stamp import DesignationRow
 
@@ -37,6 +38,8 @@ class Relative:
     type: str
     relation: str
     note: str
+    form: str = ""  # how its form differs, where the two are forms of one number
+    derived: bool = False  # by its letters alone, no row of the tables says so
 
     @property
     def unchecked(self) -> bool:
@@ -75,6 +78,7 @@ class Kinship:
 
     classes: Mapping[str, frozenset[str]]
     _relatives: Mapping[str, tuple[Relative, ...]] = field(repr=False)
+    forms: Forms = field(repr=False)
 
     def same_as(self, name: str) -> frozenset[str]:
         """All types that are the same tube as ``name``, itself included."""
@@ -106,8 +110,33 @@ def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
                 for other in classes.get(thing, frozenset({thing})) - classes.get(row.type, frozenset({row.type})):
                     notes[one][other, row.relation].append(row.note)
                     notes[other][one, backward].append(row.note)
-    relatives = {name: _listed(found) for name, found in notes.items()}
-    return Kinship(classes, relatives)
+    forms = Forms.of(names, rows)
+    relatives = {name: _with_forms(name, _listed(notes.get(name, {})), classes, forms) for name in names}
+    return Kinship(classes, {name: found for name, found in relatives.items() if found}, forms)
+
+
+def _with_forms(
+    name: str, listed: tuple[Relative, ...], classes: Mapping[str, frozenset[str]], forms: Forms
+) -> tuple[Relative, ...]:
+    """Relatives with how their forms differ, and those forms of one number that no checked row relates."""
+    found = []
+    for one in listed:
+        between = None if one.relation == SAME else forms.between(name, one.type)
+        found.append(replace(one, form=between.words) if between else one)
+    told = {one.type for one in listed if not one.unchecked} | classes.get(name, frozenset())
+    for other in forms.others(name):
+        between = forms.between(name, other)
+        if between is None or other in told:
+            continue
+        back = forms.between(other, name)
+        plain = back is not None and back.ruggedized and back.stands_in
+        relation = RUGGEDIZED if between.ruggedized and between.stands_in else PLAIN_FORM if plain else VARIANT
+        found.append(Relative(other, relation, f"another form of {name}: {between.words}", between.words, derived=True))
+    return tuple(sorted(found, key=_closeness))
+
+
+def _closeness(one: Relative) -> tuple[bool, int, str]:
+    return one.unchecked, _RANK.get(one.relation, 9), one.type
 
 
 def _listed(found: Mapping[tuple[str, str], list[str]]) -> tuple[Relative, ...]:
@@ -117,7 +146,7 @@ def _listed(found: Mapping[tuple[str, str], list[str]]) -> tuple[Relative, ...]:
         checked = [note for note in notes if not is_unchecked(note)]
         told = "; ".join(sorted({note for note in checked or notes if note}))
         relatives.append(Relative(other, relation, told))
-    return tuple(sorted(relatives, key=lambda r: (r.unchecked, _RANK.get(r.relation, 9), r.type)))
+    return tuple(sorted(relatives, key=_closeness))
 
 
 def types_behind_marks(rows: list[DesignationRow], names: set[str]) -> dict[tuple[str, str], set[str]]:

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from inventory.frontpage.queries import pocket_answer, saved_copy, serials_wanted
 from inventory.house.access import needs
+from inventory.sets.queries import chassis_here
 
 YEAR = 365 * 24 * 3600
 
@@ -21,7 +22,7 @@ def pocket(request: HttpRequest) -> HttpResponse:
     if text.strip():
         context["found"] = pocket_answer(text, on)
     else:
-        context["wanted"] = serials_wanted(on)
+        context["wanted"], context["sets"] = serials_wanted(on), chassis_here().exists()
     response = render(request, "frontpage/pocket.html", context)
     if "sun" in request.GET:
         response.set_cookie("sun", "on" if sun == "on" else "off", max_age=YEAR, samesite="Lax", httponly=True)

@@ -9,7 +9,7 @@ from django.db.models import Count, Q, QuerySet
 
 from inventory.sets.models import Position
 from tubes.queries.judging import Court
-from tubes.rules.judge_parts import CARE, FITS, Conditions
+from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, Conditions
 from tubes.rules.judge_search import TypeTable, verdict_ranks
 
 
@@ -25,17 +25,22 @@ class Socket:
 
 @dataclass(frozen=True)
 class Served:
-    """Sockets of the sets here that a type could serve in: as the judge finds it, plainly or with care."""
+    """Sockets of the sets here that a type could serve in: as the judge finds it, plainly or with care.
+
+    ``not_known``: sockets of which nobody can say, since figures are missing.
+    """
 
     fits: int = 0
     with_care: int = 0
+    not_known: int = 0
 
     @property
     def total(self) -> int:
         return self.fits + self.with_care
 
     def as_dict(self) -> dict[str, int]:
-        return {"fits": self.fits, "with care": self.with_care}
+        plain = {"fits": self.fits, "with care": self.with_care}
+        return {**plain, "not known": self.not_known} if self.not_known else plain
 
 
 def conditions_of(position: Position) -> Conditions:
@@ -106,6 +111,7 @@ def served_by(names: Iterable[str], judges: Court, sockets: Sequence[Socket]) ->
         alike[socket.wanted, socket.conditions] += socket.chassis
     fits: Counter[str] = Counter()
     with_care: Counter[str] = Counter()
+    not_known: Counter[str] = Counter()
     for (wanted, conditions), number in alike.items():
         try:
             ranks = verdict_ranks(judges[wanted], conditions, table, judges.bench)
@@ -117,4 +123,6 @@ def served_by(names: Iterable[str], judges: Court, sockets: Sequence[Socket]) ->
                 fits[name] += number
             elif ranks[at] == CARE:
                 with_care[name] += number
-    return {name: Served(fits[name], with_care[name]) for name in table.at}
+            elif ranks[at] == UNKNOWN:
+                not_known[name] += number
+    return {name: Served(fits[name], with_care[name], not_known[name]) for name in table.at}

@@ -13,7 +13,7 @@ from inventory.sets.queries import good_by_type, odd_fittings, type_difference
 from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_by, sockets_here
 from tubes.queries import knowledge
 from tubes.queries.judging import Court, court
-from tubes.rules.judge_parts import Conditions, Judgement
+from tubes.rules.judge_parts import UNKNOWN, Conditions, Judgement
 
 
 @dataclass(frozen=True)
@@ -118,7 +118,13 @@ def _with_stock(
         )
         for judgement in judgements
     ]
-    return sorted(found, key=lambda one: (one.judgement.rank, not one.owned_good))
+    return sorted(found, key=_place_in_line)
+
+
+def _place_in_line(one: Candidate) -> tuple[int, bool, bool]:
+    """Best first; within a verdict those with good ones on the shelf, but where nothing is known kin goes before."""
+    stranger = one.judgement.rank == UNKNOWN and one.judgement.of("kinship") is None
+    return one.judgement.rank, stranger, not one.owned_good
 
 
 def substitutes_of(
@@ -128,9 +134,9 @@ def substitutes_of(
     judges: Court | None = None,
     sockets: Sequence[Socket] | None = None,
 ) -> list[Candidate]:
-    """Every type of the tables judged in the place of ``wanted``, best first, owned good ones before others.
+    """Kin of ``wanted`` and every type that can be judged in its place, best first, owned good ones before others.
 
-    Types of which no figure is known are left out, unless the marks relate them to the wanted one. With a position,
+    A stranger is left out where it is not even known what kind of tube it, or the wanted one, is. With a position,
     what was approved or refused there stands beside the findings; it changes none of them. ``judges``, ``sockets``:
     what the caller has fetched already. Raises ValueError for conditions that cannot be.
     """
@@ -138,8 +144,15 @@ def substitutes_of(
     words = _words_for(position) if position else {}
     kin = {relative.type for relative in judges.known.kin.relatives(wanted)}
     among = [name for name, one in judges.figures.items() if one.numbers or name in kin or name in words]
-    judgements = judges.judge_all(wanted, conditions, among)
+    told = judges.judge_all(wanted, conditions, among)
+    judgements = [one for one in told if one.candidate in kin or one.candidate in words or _judged(one)]
     return _with_stock(judgements, judges, words, sockets_here() if sockets is None else sockets)
+
+
+def _judged(judgement: Judgement) -> bool:
+    """Whether anything can be said of a stranger: what kind of tube both are is the least."""
+    kind = judgement.of("kind")
+    return judgement.rank != UNKNOWN or (kind is not None and kind.rank != UNKNOWN)
 
 
 @dataclass(frozen=True)
@@ -192,22 +205,23 @@ def judged_before_fitting(position: Position, tube: Tube | None) -> Judgement | 
     return court(known).judge(position.type.name, tube.type.name, conditions_of(position))
 
 
-def odd_as_judged() -> list[tuple[Fitting, str, Judgement | None]]:
+def odd_as_judged(most: int | None = None) -> tuple[list[tuple[Fitting, str, Judgement | None]], int]:
     """Tubes in use that are not the type wanted, with the difference and the judgement there (None: not to be judged).
 
-    A fixed number of queries; the judge's own are asked only where there is such a tube.
+    Of the first ``most`` (None: of all), and how many there are. A fixed number of queries; the judge's own are asked
+    only where there is such a tube.
     """
     known = knowledge()
     odd = odd_fittings(known)
     if not odd:
-        return []
+        return [], 0
     judges, given = court(known), {socket.position.pk: socket for socket in sockets_here()}
     found: list[tuple[Fitting, str, Judgement | None]] = []
-    for fitting, difference in odd:
+    for fitting, difference in odd[:most]:
         socket, kind = given.get(fitting.position_id), fitting.tube.type
         try:
             judgement = judges.judge(socket.wanted, kind.name, socket.conditions) if socket and kind else None
         except ValueError:
             judgement = None
         found.append((fitting, difference, judgement))
-    return found
+    return found, len(odd)

@@ -5,10 +5,11 @@ from pathlib import Path
 
 from tubes.rules.basing import Basing, parse_pins
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
+from tubes.rules.forms import as_form, with_figures, with_forms
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.limits import Limit, Limits
-from tubes.rules.relations import kinship, own_type_marks, pair_sources
+from tubes.rules.relations import Kinship, kinship, own_type_marks, pair_sources
 from tubes.rules.sources import FROM_MEMORY, field_sources
 from tubes.rules.tables import FILES, WORDS, TableRow, Tables, mark_of, read_tables
 
@@ -59,6 +60,21 @@ def rated() -> dict[str, TypeFigures]:
         name: known_type(name, _numbers(row), _words(row), form_note=note_of(form_like(row.cells["note"])))
         for name, row in rows.items()
     }
+
+
+@cache
+def formed() -> dict[str, TypeFigures]:
+    """Every type of the tables, forms with what they lack taken from the type they are forms of."""
+    kin = bench().kin
+    assert isinstance(kin, Kinship)
+    return with_forms({name: rated().get(name) or TypeFigures(name) for name in kin.classes}, kin.forms)
+
+
+def as_judged(wanted: str, candidate: str, **conditions: object) -> Judgement:
+    """As ``judged``, for any type of the tables and for forms that are in none."""
+    rated_ones = with_figures(formed())
+    pair = [formed().get(n) or as_form(TypeFigures(n), bench().kin.forms, rated_ones) for n in (wanted, candidate)]
+    return judge(*pair, Conditions(**conditions), bench())  # type: ignore[arg-type]
 
 
 def _behind(row: TableRow, name: str) -> tuple[str, str]:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.tubes.rules.bench import bench, rated
+from tests.tubes.rules.bench import bench, formed, rated
 from tubes.rules.figures import Figure, TypeFigures
 from tubes.rules.judge import judge
 from tubes.rules.judge_parts import Conditions
@@ -65,6 +65,15 @@ def test_over_the_tables(wanted: str, conditions: Conditions, table: TypeTable) 
     )
 
 
+@pytest.mark.parametrize("wanted", "6SK7 6SK7GT 6J5GT 5U4G 12AX7WA EF50 VT-52 6H6 866 6SN7GT".split())
+@pytest.mark.parametrize("conditions", [Conditions(), Conditions(neutralized=True, tuned=True), Conditions(plate_v=9)])
+def test_over_forms(wanted: str, conditions: Conditions) -> None:
+    """All types of the tables, also those that take figures from the type they are forms of or have none."""
+    types = list(formed().values())
+    found = verdict_ranks(formed()[wanted], conditions, TypeTable.build(types, bench().limits), bench())
+    assert found.tolist() == loop(formed()[wanted], conditions, types)
+
+
 @st.composite
 def made_type(draw: st.DrawFn, number: int) -> TypeFigures:
     """A type of the tables with figures changed, added and left out."""
@@ -72,9 +81,12 @@ def made_type(draw: st.DrawFn, number: int) -> TypeFigures:
     changed = draw(st.dictionaries(st.sampled_from(sorted(model.numbers) or ["mu"]), VALUES, max_size=5))
     dropped = draw(st.sets(st.sampled_from([*sorted(model.numbers), *sorted(model.words)]), max_size=2))
     numbers = {**model.numbers, **{name: Figure(value) for name, value in changed.items()}}
+    borrowed = draw(st.sets(st.sampled_from(sorted(numbers) or ["mu"]), max_size=2)) & numbers.keys()
+    numbers |= {name: replace(numbers[name], via="its type", taken=True) for name in borrowed}
     return replace(
         model,
         name=f"made {number}",
+        borrows=draw(st.booleans()),
         numbers={name: figure for name, figure in numbers.items() if name not in dropped},
         words={name: word for name, word in model.words.items() if name not in dropped},
     )

@@ -6,7 +6,7 @@ from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand
 from tubes.management.options import add_conditions, conditions_from
-from tubes.queries import type_named
+from tubes.queries import type_or_form_named
 from tubes.queries.judging import court
 from tubes.wording.cautions import CHANGING_TUBES
 
@@ -21,7 +21,7 @@ class Command(AnswerCommand):
 
     def answer(self, **options: Any) -> Any:
         bench = court()
-        wanted, candidate = (type_named(options[name], bench.known) for name in ("wanted", "candidate"))
+        wanted, candidate = (type_or_form_named(options[name], bench.known) for name in ("wanted", "candidate"))
         return bench.judge(wanted, candidate, conditions_from(options)).as_dict()
 
     def show(self, answer: Any) -> None:

@@ -36,7 +36,7 @@ class Command(AnswerCommand):
             if one["verdict"] == "unsuitable" and not one["words"]:
                 continue
             owned = f", {one['owned_good']} good on the shelf" if one["owned_good"] else ""
-            served = sum(one["sockets_served"].values())
+            served = one["sockets_served"]["fits"] + one["sockets_served"]["with care"]
             shared = f", could serve in {served} sockets of the sets here" if served else ""
             self.stdout.write(f"  {one['type']}: {one['verdict']}{owned}{shared}")
             for finding in one["findings"]:

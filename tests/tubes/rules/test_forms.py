@@ -1,0 +1,157 @@
+"""Forms of one type: how they are built, how they differ, and what they take from the type they are forms of.
+
+What the letters mean: tcuk-retma and wiki-list (source tables). Types and figures: fixtures/reference.
+"""
+
+import pytest
+
+from tests.tubes.rules.bench import as_judged, bench, formed
+from tubes.rules.figures import Figure, TypeFigures, Word
+from tubes.rules.forms import Build, Forms, as_form, build_of
+from tubes.rules.judge_parts import Judgement
+from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT, Kinship, kinship
+from tubes.rules.stamp import DesignationRow
+
+
+def kin() -> Kinship:
+    found = bench().kin
+    assert isinstance(found, Kinship)
+    return found
+
+
+def text(judgement: Judgement, check: str) -> str:
+    found = judgement.of(check)
+    assert found is not None, check
+    return found.text
+
+
+@pytest.mark.parametrize(
+    ("name", "build"),
+    [
+        ("6SK7", Build("6SK7")),
+        ("6SK7GT", Build("6SK7", envelope="GT")),
+        ("6V6GT/G", Build("6V6", envelope="GT")),
+        ("6SN7WGTA", Build("6SN7", ruggedized=True, envelope="GT", issue="A")),
+        ("5R4GY", Build("5R4", envelope="G", low_loss=True)),
+        ("5U4GB", Build("5U4", envelope="G", issue="B")),
+        ("6AK5W", Build("6AK5", ruggedized=True)),
+        ("1E5GP", None),  # another base
+        ("E80CC", None),  # letters behind tell the kind
+        ("6SN7EH", None),
+    ],
+)
+def test_how_a_number_is_built(name: str, build: Build | None) -> None:
+    assert build_of(name) == build
+
+
+@pytest.mark.parametrize(
+    ("wanted", "candidate", "words", "stands_in"),
+    [
+        ("6SK7", "6SK7GT", "small glass for metal", False),
+        ("6V6GT", "6V6G", "large glass for small glass", False),
+        ("6AK5", "6AK5W", "ruggedized", True),
+        ("6SN7GT", "6SN7GTB", "a later issue, B", True),
+        ("6SN7GTB", "6SN7GT", "an earlier issue: it lacks what the later raised", False),
+        ("6SJ7", "6SJ7WGT", "small glass for metal, ruggedized", False),
+        ("6V6GT", "6V6GTY", "low-loss base", True),
+    ],
+)
+def test_how_forms_differ(wanted: str, candidate: str, words: str, stands_in: bool) -> None:
+    found = kin().forms.between(wanted, candidate)
+    assert found is not None and (found.words, found.stands_in) == (words, stands_in)
+
+
+def test_other_numbers_are_no_forms() -> None:
+    for one, other in (("6SK7", "6SJ7"), ("12SK7", "6SK7"), ("6SN7GT", "6SL7GT"), ("100TH", "100TL"), ("6L6", "1614")):
+        assert kin().forms.between(one, other) is None
+
+
+@pytest.mark.parametrize(
+    ("form", "of"),
+    [
+        ("6SK7GT", "6SK7"), ("6J5GT", "6J5"), ("6V6G", "6V6"), ("6SN7GTA", "6SN7GT"), ("6SN7W", "6SN7GT"),
+        ("12J5", "12J5GT"),  # the metal one: the tables rate the glass form
+        ("6137", "6SK7"),  # also branded 6SK7W
+        ("6072A", "6072"), ("5U4WGB", "5U4GB"), ("6SK7MG", "6SK7"),
+    ],
+)  # fmt: skip
+def test_a_form_takes_what_it_lacks_and_says_so(form: str, of: str) -> None:
+    found = as_judged(of, form)
+    assert found.verdict == "with care" and not found.unknown
+    assert f"is taken from {of}" in text(found, "form") and "shielding, bulb size" in text(found, "form")
+    assert f"(taken from {of})" in text(found, "kind")
+    told = {one["check"]: one.get("taken_from") for one in (finding.as_dict() for finding in found.findings)}
+    assert told["kind"] == told["base"] == of and told["kinship"] is None
+
+
+def test_figures_of_its_own_always_stand() -> None:
+    """5U4GB: 275 mA of its own, 225 mA of the 5U4G (from memory)."""
+    found = as_judged("5U4G", "5U4GB", output_ma=260)
+    assert found.of("dc output").verdict == "fits"  # type: ignore[union-attr]
+    assert "form" not in {one.check for one in found.findings}
+    assert as_judged("5U4GB", "5U4G", output_ma=260).verdict == "unsuitable"
+    base = TypeFigures("9Q9", {"heater_v": Figure(6.3), "mu": Figure(20)}, {"kind": Word("triode")})
+    own = TypeFigures("9Q9GT", {"heater_v": Figure(12.6)})
+    made = as_form(own, Forms.of(["9Q9", "9Q9GT"]), {"9Q9": base})
+    assert (made.number("heater_v"), made.number("mu"), made.word("kind")) == (12.6, 20, "triode")
+    assert made.differs == ("heater v 12.6, 9Q9 6.3",) and made.taken_from == "9Q9"
+
+
+def test_a_contradiction_with_its_type_is_told() -> None:
+    """6146B: heater of 1.125 A against 1.25 A (ratings.csv)."""
+    told = as_judged("6146", "6146B").consequences
+    assert "look: own figures of 6146B differ from those of its type: heater a 1.125, 6146 1.25" in told
+
+
+def test_nothing_is_taken_from_a_later_issue_or_a_ruggedized_build() -> None:
+    later = TypeFigures("9Q9GTB", {"plate_v_max": Figure(450)}, {"kind": Word("triode")})
+    strong = TypeFigures("9Q9WGT", {"plate_v_max": Figure(400)}, {"kind": Word("triode")})
+    forms = Forms.of(["9Q9GT", "9Q9GTB", "9Q9WGT"])
+    plain = TypeFigures("9Q9GT")
+    assert as_form(plain, forms, {"9Q9GTB": later, "9Q9WGT": strong}) == plain
+
+
+def test_a_figure_that_neither_has_is_not_asked_of_a_form() -> None:
+    """No table gives the peak plate voltage of the 6H6: the 6H6GT works where the 6H6 does."""
+    found = as_judged("6H6", "6H6GT")
+    assert found.verdict == "with care" and "not asked: peak plate voltage" in text(found, "kinship")
+    assert as_judged("6AL5", "6H6GT").verdict != "with care"  # a stranger is asked
+
+
+def test_a_taken_capacitance_is_never_alike() -> None:
+    """A glass tube has other capacitances than the metal one whose figure it takes."""
+    found = as_judged("6SK7", "6SK7GT", tuned=True)
+    assert found.verdict == "with care"
+    assert found.of("input capacitance").verdict == "with care"  # type: ignore[union-attr]
+    assert any("capacitance of another build" in words for words in found.consequences)
+    own = as_judged("6AK5", "5654", tuned=True)  # own row, but for the grid-plate capacitance
+    assert own.of("grid-plate capacitance").verdict == "with care"  # type: ignore[union-attr]
+    assert as_judged("6AK5", "5654").verdict == "fits"
+
+
+def test_forms_are_relatives_with_a_word() -> None:
+    found = {one.type: one for one in kin().relatives("6J5")}
+    assert (found["6J5GT"].relation, found["6J5GT"].form) == (VARIANT, "small glass for metal")
+    assert found["6J5GT"].derived and found["6J5GT"].note == "another form of 6J5: small glass for metal"
+    assert found["6J5G"].form == "large glass for metal" and not found["6J5G"].derived  # a row says so, too
+    made = kinship([], ["9Q9", "9Q9W", "9Q9GT"])
+    told = {(one.type, one.relation) for one in made.relatives("9Q9")}
+    assert told == {("9Q9W", RUGGEDIZED), ("9Q9GT", VARIANT)}
+    assert ("9Q9", PLAIN_FORM) in {(one.type, one.relation) for one in made.relatives("9Q9W")}
+
+
+def test_a_row_that_says_otherwise_stands_before_the_letters() -> None:
+    rows = [DesignationRow("9Q9", "maker", "9Q9W", "near", "never plug one for the other")]
+    (one,) = kinship(rows, ["9Q9", "9Q9W"]).relatives("9Q9")
+    assert one.relation == "near" and one.never and not one.derived
+    lead = [DesignationRow("9Q9", "maker", "9Q9W", "near", "unchecked: heard of")]
+    assert [one.relation for one in kinship(lead, ["9Q9", "9Q9W"]).relatives("9Q9")] == [RUGGEDIZED, "near"]
+
+
+def test_every_form_of_a_rated_type_is_judged_in_its_place() -> None:
+    """No form is left "not known" in the place of the type that it takes its figures from."""
+    taken = {name: one.taken_from for name, one in formed().items() if one.borrows}
+    assert len(taken) > 50
+    for form, of in taken.items():
+        verdict = as_judged(of, form).verdict
+        assert verdict == "with care", (of, form, verdict)

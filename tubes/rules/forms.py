@@ -1,0 +1,221 @@
+"""Forms of one type: 6SK7 and 6SK7GT, 6V6 and 6V6G, 5U4G and 5U4GB, 6AK5 and 6AK5W.
+
+What the letters mean: ``family.py``. Another envelope asks for a look at shielding and room; a later issue (A to F)
+serves for those before it and not the reverse; W is ruggedized. A form takes from the type it is a form of the figures
+that it lacks itself, never from a later issue or a ruggedized build; figures of its own always stand.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from tubes.rules.family import SHORTEST, form_of
+from tubes.rules.figures import Figure, TypeFigures, Word
+from tubes.rules.stamp_tables import DesignationRow
+from tubes.rules.text import fold_key
+
+SOURCES = "tcuk-retma, wiki-list"  # of the letters' meaning
+_LETTERS = re.compile(
+    r"(?P<w>W?)(?P<envelope>GTG|GGT|GT|MG|G|M|S)?(?P<a>[A-F])?(?P<w2>W?)(?P<b>[A-F])?(?P<low>[XY]?)(?P<c>[A-F])?"
+)
+_BARE = re.compile("[0-9A-Z]*[0-9]")
+_ENVELOPES = {
+    "": "metal", "G": "large glass", "GT": "small glass", "MG": "glass in a metal case", "M": "metallized glass",
+    "S": "glass with a sprayed shield",
+}  # fmt: skip
+_GLASS = frozenset({"G", "GT"})  # bare glass: no screen of its own
+_ALSO = re.compile(r"also branded ([0-9A-Z]+)")
+# Known of few types and asked of few places: a tube that lacks these alone has figures of its own.
+_BY_BUILD = {"rp_ohm", "cgp_pf", "cin_pf", "cout_pf"}
+# What one tube cannot have two of: a form whose own figure differs from its type's is told.
+_TOLD = ("kind", "cathode", "base", "basing", "cap", "heater_v", "heater_a")
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """A designation as number and letters: ``issue`` the letters of later issues, ``low_loss`` a base X or Y."""
+
+    number: str
+    ruggedized: bool = False
+    envelope: str = ""
+    issue: str = ""
+    low_loss: bool = False
+
+
+def build_of(name: str) -> Build | None:
+    """How a designation is built; None where its letters tell of another base or tube, or it is too short to say."""
+    found = form_of(name)
+    if found is None:
+        key = fold_key(name)
+        return Build(key) if len(key) >= SHORTEST and _BARE.fullmatch(key) else None
+    number, letters = found
+    match = _LETTERS.fullmatch(letters)
+    if match is None:
+        return None
+    envelope = "GT" if match["envelope"] in ("GTG", "GGT") else match["envelope"] or ""
+    issue = "".join(match[name] or "" for name in "abc")
+    return Build(number, bool(match["w"] or match["w2"]), envelope, issue, bool(match["low"]))
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """How a form differs from another: in words, and whether the one may stand in for the other by its letters."""
+
+    words: str
+    stands_in: bool
+    ruggedized: bool = False
+
+
+@dataclass(frozen=True)
+class Forms:
+    """Types by family number. ``builds``: how each is built, by its name or the W number that it is also branded."""
+
+    builds: Mapping[str, Build]
+    families: Mapping[str, tuple[str, ...]]
+    metal: frozenset[str] = field(default=frozenset())  # numbers of glass forms and a bare one, which is metal
+
+    @classmethod
+    def of(cls, names: Iterable[str], rows: Iterable[DesignationRow] = ()) -> "Forms":
+        """The families of some types. ``rows``: notes that name the W number of a ruggedized one."""
+        builds = {name: build for name in names if (build := build_of(name)) is not None}
+        for row in rows:
+            also = _ALSO.search(row.note) if row.relation == "ruggedized" and "unchecked:" not in row.note else None
+            build, plain = build_of(also[1]) if also else None, builds.get(row.type)
+            if build and plain and row.designation in builds and build.number == plain.number:
+                builds[row.designation] = build
+        families: dict[str, list[str]] = defaultdict(list)
+        for name, build in builds.items():
+            families[build.number].append(name)
+        glass = {build.number for build in builds.values() if build.envelope in _GLASS}
+        bare = {build.number for build in builds.values() if not build.envelope and not build.ruggedized}
+        listed = {number: tuple(sorted(found)) for number, found in families.items()}
+        return cls(builds, listed, frozenset(glass & bare))
+
+    def build(self, name: str) -> Build | None:
+        return self.builds.get(name) or build_of(name)
+
+    def others(self, name: str) -> tuple[str, ...]:
+        """The other types of a name's family."""
+        build = self.build(name)
+        return tuple(other for other in self.families.get(build.number, ()) if other != name) if build else ()
+
+    def between(self, wanted: str, candidate: str) -> Difference | None:
+        """How a candidate's form differs from the wanted one; None where they are no forms of one number."""
+        here, there = self.build(wanted), self.build(candidate)
+        if here is None or there is None or here.number != there.number or wanted == candidate:
+            return None
+        told = []
+        if there.envelope != here.envelope:
+            told.append(self._envelopes(here, there))
+        if there.ruggedized != here.ruggedized:
+            told.append("ruggedized" if there.ruggedized else "plain for ruggedized")
+        if there.issue != here.issue:
+            later = there.issue > here.issue
+            told.append(
+                f"a later issue, {there.issue}" if later else "an earlier issue: it lacks what the later raised"
+            )
+        if there.low_loss != here.low_loss:
+            told.append("low-loss base" if there.low_loss else "no low-loss base")
+        stands_in = (
+            there.envelope == here.envelope
+            and there.ruggedized >= here.ruggedized
+            and there.issue >= here.issue
+            and there.low_loss >= here.low_loss
+        )
+        words = ", ".join(told) or "written otherwise"
+        return Difference(words, stands_in, there.ruggedized and not here.ruggedized)
+
+    def _envelopes(self, here: Build, there: Build) -> str:
+        """Without a letter a tube is metal where glass ones of its number bear one; elsewhere nothing tells."""
+        if here.number not in self.metal and "" in (here.envelope, there.envelope):
+            return "the letters do not tell the envelope"
+        return f"{_ENVELOPES[there.envelope]} for {_ENVELOPES[here.envelope]}"
+
+    def mind(self, wanted: str, candidate: str) -> str:
+        """What another envelope asks to look at, in a sentence; nothing where it is the same."""
+        here, there = self.build(wanted), self.build(candidate)
+        if here is None or there is None or here.envelope == there.envelope:
+            return ""
+        if there.envelope in _GLASS and here.envelope not in _GLASS:
+            return "It may need a shield and realignment, and its bulb room (MAARC, 1991)."
+        if there.envelope == "" and here.number in self.metal:
+            return "Its shell is on a base pin: see that nothing else of the set is tied to that socket pin."
+        return "See that bulb and shield have room; a stage with tuned circuits may need alignment."
+
+    def base(self, name: str, rated: Mapping[str, TypeFigures]) -> str:
+        """The type among ``rated`` that a form takes figures from: the nearest one, no later issue, no other W."""
+        build = self.build(name)
+        if build is None:
+            return ""
+
+        def far(other: str) -> tuple[object, ...]:
+            there = self.builds[other]
+            return (
+                there.envelope != build.envelope, there.ruggedized != build.ruggedized,
+                len(build.issue) - len(there.issue), there.low_loss != build.low_loss, other,
+            )  # fmt: skip
+
+        found = [
+            other
+            for other in self.others(name)
+            if other in rated
+            and self.builds[other].ruggedized <= build.ruggedized
+            and self.builds[other].low_loss <= build.low_loss
+            and self.builds[other].issue <= build.issue
+        ]
+        return min(found, key=far, default="")
+
+
+def with_forms(figures: Mapping[str, TypeFigures], forms: Forms) -> dict[str, TypeFigures]:
+    """All types, forms with what they lack taken from the type they are forms of."""
+    rated = with_figures(figures)
+    return {name: as_form(one, forms, rated) for name, one in figures.items()}
+
+
+def with_figures(figures: Mapping[str, TypeFigures]) -> dict[str, TypeFigures]:
+    """The types that have figures of their own, for others to take from."""
+    return {name: one for name, one in figures.items() if (one.numbers or one.word("kind")) and not one.borrows}
+
+
+def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) -> TypeFigures:
+    """A type with what it lacks taken from the type it is a form of; itself where it is no form or lacks nothing."""
+    base = rated.get(forms.base(own.name, rated))
+    if base is None:
+        return own
+    numbers: dict[str, Figure] = {
+        name: replace(figure, via=base.name, taken=True)
+        for name, figure in base.numbers.items()
+        if name not in own.numbers and not (name.startswith("alt_heater") and "heater_v" in own.numbers)
+    }
+    words: dict[str, Word] = {
+        name: replace(word, via=base.name, taken=True)
+        for name, word in base.words.items()
+        if name not in own.words and name != "note"
+    }
+    if own.word("kind") in ("", base.word("kind")):
+        note = "; ".join(filter(None, (own.form_note, base.word("note"), base.form_note)))
+    else:
+        note = own.form_note
+    return replace(
+        own,
+        numbers={**own.numbers, **numbers},
+        words={**own.words, **words},
+        form_note=note,
+        caution=own.caution or base.caution,
+        taken_from=base.name if numbers or words else "",
+        borrows=bool(words) or not numbers.keys() <= _BY_BUILD,
+        differs=_differing(own, base),
+    )
+
+
+def _differing(own: TypeFigures, base: TypeFigures) -> tuple[str, ...]:
+    """Own figures that say otherwise than those of the type it is a form of."""
+    told = []
+    for name in _TOLD:
+        mine = own.number(name) if name in own.numbers else own.word(name)
+        theirs = base.number(name) if name in base.numbers else base.word(name)
+        if mine and theirs and mine != theirs:
+            shown = [f"{one:g}" if isinstance(one, float) else str(one) for one in (mine, theirs)]
+            told.append(f"{name.replace('_', ' ')} {shown[0]}, {base.name} {shown[1]}")
+    return tuple(told)

@@ -1,0 +1,48 @@
+"""Figures that a form takes from the type it is a form of: told with every finding that rests on them."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from tubes.rules.figures import Figure, TypeFigures, Word
+from tubes.rules.forms import SOURCES
+from tubes.rules.judge_figures import BANDS, CAPACITANCES, CEILINGS
+from tubes.rules.judge_parts import CARE, Case, Finding
+
+_FIGURES: Mapping[str, tuple[str, ...]] = {
+    "heater voltage": ("heater_v",),
+    "heater current": ("heater_a",),
+    "kind": ("kind",),
+    "cathode": ("cathode",),
+    "base": ("base", "basing"),
+    "top cap": ("cap",),
+    "running voltage": ("regulation_v",),
+    "largest current": ("regulation_ma",),
+    "starting voltage": ("start_v",),
+    **{one.check: (one.figure,) for one in (*CEILINGS, *BANDS, *CAPACITANCES)},
+}
+
+
+def taken_findings(case: Case) -> list[Finding]:
+    """With care where figures are not the tube's own: its envelope, at least, is another."""
+    found = []
+    for one, who in ((case.candidate, ""), (case.wanted, ", the type wanted,")):
+        if one.borrows:
+            text = (
+                f"What is not known of {one.name}{who} is taken from {one.taken_from}: mind shielding, bulb size and "
+                "capacitances, and its own sheet where there is one."
+            )
+            found.append(Finding("form", CARE, case.wanted.name, case.candidate.name, None, text, SOURCES))
+    return found[:1]
+
+
+def with_taken(case: Case, finding: Finding) -> Finding:
+    """A finding that says whose figures it rests on."""
+    names = _FIGURES.get(finding.check, ())
+    theirs, ours = _taken(case.candidate, names), _taken(case.wanted, names)
+    return replace(finding, taken_from=theirs, wanted_taken_from=ours) if theirs or ours else finding
+
+
+def _taken(figures: TypeFigures, names: tuple[str, ...]) -> str:
+    """The type that any of these figures is taken from."""
+    held: list[Figure | Word | None] = [figures.numbers.get(name) or figures.words.get(name) for name in names]
+    return next((one.via for one in held if one is not None and one.taken), "")
