@@ -78,6 +78,9 @@ class OptionsForm(forms.Form):
         choices=DATE_ORDERS, required=False, label="a date such as 04/05/06 means", help_text="Not said: left unread."
     )
     dollar = CurrencyField(label="$ means", help_text="Three letters: USD, CAD, AUD. Empty: kept as $.")
+    currency = CurrencyField(
+        label="a price that names no currency is in", help_text="Three letters: EUR, GBP, USD. Empty: not said."
+    )
     bare = forms.ChoiceField(
         choices=[("", "not said"), ("row", "for all of the row"), ("each", "for each one")], required=False,
         label="a price with no word beside it is",
@@ -125,7 +128,7 @@ class ColumnsForm(OptionsForm):
         return [(self[name], one, cells) for name, one, cells in self.told]
 
     def option_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("kind", "order", "dollar", "bare", "keep_as")]
+        return [self[name] for name in ("kind", "order", "dollar", "currency", "bare", "keep_as")]
 
     def columns(self) -> dict[str, str]:
         return {key: str(self.cleaned_data[f"column_{at}"]) for at, key in enumerate(self.keys)}

@@ -99,6 +99,12 @@ def knowledge(registry: Apps = apps) -> Knowledge:
     )
 
 
+def double_families() -> frozenset[str]:
+    """Family numbers (``rules.family``) of the types that have two sections of one kind (one query)."""
+    names = Rating.objects.filter(kind__startswith="duo").values_list("type__name", flat=True)
+    return frozenset((form_of(name) or (fold_key(name), ""))[0] for name in names)
+
+
 def type_for_stamp(answer: StampAnswer, known: Knowledge) -> str | None:
     """The one type that a tube with this stamp is, or None where the stamp leaves it open.
 

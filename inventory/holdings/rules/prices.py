@@ -97,11 +97,13 @@ _FRANCS = re.compile(r"(?P<figure>[0-9][0-9.,' ]*)\s*f\.?|f\.?\s*(?P<behind>[0-9
 _WRITE = "write the amount and the currency, such as 12.50 EUR"
 
 
-def read_price(cell: str, dollar: str | None = None, bare: str = "", heading: str = "") -> PriceReading:
+def read_price(
+    cell: str, dollar: str | None = None, bare: str = "", heading: str = "", currency: str = ""
+) -> PriceReading:
     """Read a price of any content; never raises. `dollar` is the code that "$" stands for, `bare` row or each.
 
     `bare` says what a price with no word beside it is for; "" leaves it not said. `heading` may name the currency of
-    the whole column.
+    the whole column, `currency` is the code of a price for which neither does.
     """
     seen = read_cell(cell)
     if seen.remark and not re.match(r"@\s*[$€£]?\s*[0-9]", seen.text):
@@ -114,7 +116,7 @@ def read_price(cell: str, dollar: str | None = None, bare: str = "", heading: st
         return PriceReading(cell, UNKNOWN)
     if says_ditto(plain):
         return _unread(cell, "refers to the row above, which may since have moved", "write the price itself")
-    of_column = currency_of_heading(heading)
+    of_column = currency_of_heading(heading) or currency
     if of_column == "FRF" and (francs := _FRANCS.fullmatch(plain)):
         plain = (francs["figure"] or francs["behind"]).strip()
     found = _words(cell, plain) or _priced(cell, text, plain)

@@ -80,6 +80,16 @@ def unit_of_heading(heading: str) -> str:
     return found.pop() if len(found) == 1 else ""
 
 
+def without_units(text: str) -> str:
+    """The text without the units in it, for what else a heading names."""
+    small = text.casefold()
+    if len(small) != len(text):
+        return _HEADED.sub(" ", small)
+    for found in _HEADED.finditer(small):
+        text = text[: found.start()] + " " * (found.end() - found.start()) + text[found.end() :]
+    return text
+
+
 def read_reading(cell: str, heading: str = "", instrument: str = "") -> TestReading:
     """Read a test reading of any content; never raises.
 

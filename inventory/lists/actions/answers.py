@@ -16,14 +16,13 @@ from inventory.lists.actions.before import Before
 from inventory.lists.actions.read import AT_ONCE, Reader, ReadRow, options_of, reader
 from inventory.lists.actions.settle import NEW_MODEL, Settled, Settler
 from inventory.lists.actions.take_in import lock_tags, made_besides, settler_for
-from inventory.lists.actions.trial import line_of
 from inventory.lists.actions.types import AS_MARKED
 from inventory.lists.actions.undo import touched
 from inventory.lists.actions.write import Writer, remark_dicts, uncounted_in
 from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.queries.runs import ALREADY, TAGGED, waiting_alike
 from inventory.lists.rules.columns import in_order
-from inventory.lists.rules.records import Line
+from inventory.lists.rules.records import Line, line_of
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 from inventory.lists.rules.same_rows import row_digest
 from tubes.queries import knowledge
@@ -42,7 +41,7 @@ class _Again:
     def __init__(self, run: ImportRun, today: date) -> None:
         known = knowledge()
         self.mapping = list(in_order(run.heading, run.columns).values())
-        self.reads: Reader = reader(known.tables, today, run.heading, self.mapping, options_of(run.options))
+        self.reads: Reader = reader(known, today, run.heading, self.mapping, options_of(run.options))
         self.settler: Settler = settler_for(known, run.heading, self.mapping)
 
     def settle(self, row: ImportRow, answers: dict[str, str], count: int | None = None) -> Settled:
@@ -65,8 +64,14 @@ class _Again:
 
     def _read(self, row: ImportRow, count: int | None) -> ReadRow:
         """The row with another count where one is given."""
-        line = line_of(row)
-        return ReadRow(row.row, row.line, line.cells, self.reads.read(Line(row.line, line.cells), count))
+        line = line_of(row.line, row.cells)
+        return ReadRow(
+            row.row,
+            row.line,
+            line.cells,
+            self.reads.read(Line(row.line, line.cells, shown=line.shown), count),
+            line.shown,
+        )
 
 
 def _own_tag(read: ReadRow, answers: dict[str, str]) -> str:

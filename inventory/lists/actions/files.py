@@ -48,7 +48,7 @@ def open_table(file: IO[bytes], name: str = "", sheet: str = "") -> Table:
     if fault := signature_fault(name, sample):
         raise FileRefused(fault)
     if sample.startswith(PACKED) or sample.startswith(OLD_SHEET):
-        return _sheet(file, digest, sheet)
+        return _sheet(file, digest, sheet, zipped=sample.startswith(PACKED))
     if sheet:
         raise FileRefused(f"There is no sheet {sheet!r}: the file is text, not a workbook.", field="sheet")
     return _text(file, digest)
@@ -162,8 +162,8 @@ def _small_letters(text: str) -> float:
 # --- spreadsheets ------------------------------------------------------------------------------------------------
 
 
-def _sheet(file: IO[bytes], digest: str, wanted: str) -> Table:
-    name, lines, others = sheet_lines(file, wanted)
+def _sheet(file: IO[bytes], digest: str, wanted: str, *, zipped: bool) -> Table:
+    name, lines, others = sheet_lines(file, wanted, zipped=zipped)
     if not others:
         return Table(digest, lines)
     notes = [f"Sheet {name!r} was read; not read: {', '.join(others)[:200]}."]

@@ -28,10 +28,11 @@ from inventory.lists.rules.rows import (
     read_row,
 )
 from inventory.lists.rules.spreadsheet_cells import plain_cell
-from tubes.rules.stamp import StampTables
+from tubes.queries import Knowledge, double_families
 
 SAMPLE_ROWS = 200
 AT_ONCE = 500  # rows in one batch
+PRICES = (f.PRICE, f.ASKED, f.INSURED)
 MOST_ROWS = 1_000_000
 Progress = Callable[[int], None]
 
@@ -44,6 +45,7 @@ class Options:
     dollar: str | None = None
     order: str | None = None
     bare: str = ""
+    currency: str | None = None
 
     def as_dict(self) -> dict[str, str]:
         return {name: value for name, value in self.__dict__.items() if value}
@@ -52,12 +54,17 @@ class Options:
 def options_of(kept: dict[str, Any]) -> Options:
     """The options kept in a mapping or a run. Raises ValueError for one that is none."""
     options = Options(
-        kept.get("kind") or None, kept.get("dollar") or None, kept.get("order") or None, kept.get("bare") or ""
+        kept.get("kind") or None,
+        kept.get("dollar") or None,
+        kept.get("order") or None,
+        kept.get("bare") or "",
+        kept.get("currency") or None,
     )
     if options.kind and options.kind not in f.KINDS:
         raise ValueError(f"{options.kind!r} is no kind; expected {', '.join(f.KINDS)}")
-    if options.dollar and not (len(options.dollar) == 3 and options.dollar.isascii() and options.dollar.isupper()):
-        raise ValueError(f"{options.dollar!r} is no currency code; expected three letters such as USD, CAD or AUD")
+    for code in (options.dollar, options.currency):
+        if code and not (len(code) == 3 and code.isascii() and code.isalpha() and code.isupper()):
+            raise ValueError(f"{code!r} is no currency code; expected three letters such as EUR, USD or CAD")
     if options.order not in (None, DAY_FIRST, MONTH_FIRST):
         raise ValueError(f"{options.order!r} is no order of dates; expected day or month")
     if options.bare not in ("", "row", "each"):
@@ -123,6 +130,7 @@ class ReadRow:
     line: int
     cells: tuple[str, ...]
     reading: RowReading
+    shown: tuple[tuple[int, str], ...] = ()
 
 
 class Spool:
@@ -162,7 +170,7 @@ class Reader:
         """What a row says; ``counted``: how many things it is, where somebody counted them."""
         if line.spoilt:
             return _refused(line, line.fault, "look at this line of the file and part it")
-        cells, verbatim = line.cells, frozenset[int]()
+        cells, verbatim = _with_currencies(line, self.mapping), frozenset[int]()
         if self.context.own:  # texts that a spreadsheet would calculate went out with an apostrophe
             verbatim = frozenset(at for at, cell in enumerate(cells) if cell.startswith("'"))
             cells = tuple(plain_cell(cell) if at in verbatim else cell for at, cell in enumerate(cells))
@@ -184,12 +192,24 @@ class Reader:
         return _refused(line, reason, "write it again with the column set to text", heading, cell)
 
 
-def reader(tables: StampTables, today: date, headings: Sequence[str], mapping: list[str], options: Options) -> Reader:
+def _with_currencies(line: Line, mapping: Sequence[str]) -> tuple[str, ...]:
+    """The cells of a line; a bare price with the currency that its sheet shows beside it."""
+    if not line.shown:
+        return line.cells
+    cells = list(line.cells)
+    for at, sign in line.shown:
+        if at < len(mapping) and at < len(cells) and mapping[at] in PRICES and cells[at]:
+            cells[at] = f"{sign} {cells[at]}"
+    return tuple(cells)
+
+
+def reader(known: Knowledge, today: date, headings: Sequence[str], mapping: list[str], options: Options) -> Reader:
     """What reads the rows of a list; a list that this program took out is known by its headings."""
     own = own_list(headings)
     kind = options.kind or (own.kind if own else None)
     context = Context(
-        tables, today, tuple(headings), kind, options.dollar, options.order, options.bare, own is not None
+        known.tables, today, tuple(headings), kind, options.dollar, options.order, options.bare, own is not None,
+        options.currency, double_families(),
     )  # fmt: skip
     return Reader(context, mapping)
 
@@ -210,7 +230,7 @@ def read_all(laid_above: Iterable[Line], rows: Iterable[Line], reads: Reader, pr
         count += 1
         if count > MOST_ROWS:
             raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
-        batch.append(ReadRow(count, line.number, line.cells, reading))
+        batch.append(ReadRow(count, line.number, line.cells, reading, line.shown))
         if len(batch) >= AT_ONCE:
             spool.put(batch)
             batch.clear()

@@ -16,12 +16,12 @@ from inventory.lists.rules.records import FileRefused, Line
 BINARY = "xl/workbook.bin"
 
 
-def sheet_lines(file: IO[bytes], wanted: str) -> tuple[str, Iterator[Line], list[str]]:
+def sheet_lines(file: IO[bytes], wanted: str, *, zipped: bool) -> tuple[str, Iterator[Line], list[str]]:
     """(name, lines, other filled sheets) of the sheet that is wanted, or of the only filled one.
 
     Raises FileRefused for a damaged file, for one beyond the bounds, and where no filled sheet is plainly meant.
     """
-    if not zipfile.is_zipfile(file):
+    if not zipped:
         return _read(_by_the_library(file), wanted)
     try:
         with zipfile.ZipFile(file) as packed:

@@ -114,7 +114,7 @@ def take_in(
     laid = lay_out(table, mapping)
     columns = fields_for(laid, mapping)
     known = knowledge()
-    reads = reader(known.tables, today, laid.headings, list(columns.values()), options)
+    reads = reader(known, today, laid.headings, list(columns.values()), options)
     before = taken_before(table.digest)
     spool = read_all(laid.above, laid.rows, reads, progress)
     try:

@@ -27,7 +27,7 @@ from inventory.lists.actions.take_in import TakenIn, Work, named_with_sheet, tak
 from inventory.lists.actions.write import Tally, import_row
 from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.rules.columns import check_columns, in_order
-from inventory.lists.rules.records import Line
+from inventory.lists.rules.records import Line, kept_cells, line_of
 from tubes.queries import knowledge
 
 MOST_TOLD = 200  # new places that a trial names
@@ -71,25 +71,7 @@ def _put_by(spool: Spool, laid: Laid) -> None:
 
 
 def _untried(run: ImportRun, number: int, line: Line) -> ImportRow:
-    return ImportRow(run=run, row=number, line=line.number, cells=_with_faults(line), outcome="")
-
-
-def _with_faults(line: Line) -> Any:
-    """The cells of a row; with what is wrong with the form of its line, where something is."""
-    cells = list(line.cells)
-    if not line.fault and not line.dated:
-        return cells
-    return {"cells": cells, "fault": line.fault, "spoilt": line.spoilt, "dated": sorted(line.dated)}
-
-
-def line_of(row: ImportRow) -> Line:
-    """A kept row as a line of the list."""
-    kept = row.cells
-    if isinstance(kept, dict):
-        return Line(
-            row.line, tuple(kept["cells"]), kept.get("fault", ""), bool(kept.get("spoilt")), frozenset(kept["dated"])
-        )
-    return Line(row.line, tuple(kept))
+    return ImportRow(run=run, row=number, line=line.number, cells=kept_cells(line), outcome="")
 
 
 def _kept_lines(run: ImportRun) -> Iterator[Line]:
@@ -97,7 +79,7 @@ def _kept_lines(run: ImportRun) -> Iterator[Line]:
     last = 0
     while batch := list(rows.filter(row__gt=last)[: 4 * AT_ONCE]):
         last = batch[-1].row
-        yield from map(line_of, batch)
+        yield from (line_of(row.line, row.cells) for row in batch)
 
 
 @contextmanager
@@ -106,7 +88,7 @@ def _again(run: ImportRun, today: date, progress: Progress) -> Iterator[Work]:
     known = knowledge()
     options = options_of(run.options)
     columns = in_order(run.heading, run.columns)
-    reads = reader(known.tables, today, run.heading, list(columns.values()), options)
+    reads = reader(known, today, run.heading, list(columns.values()), options)
     above = int(run.counts.get("above", 0))
     lines = _kept_lines(run)
     first = [next(lines) for _ in range(above)]

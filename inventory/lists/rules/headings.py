@@ -152,6 +152,10 @@ _PARTS = (
     (r"\bserial|\bserien|\bs/n\b", f.SERIAL),
     (r"\b(?:test|tested|gepr\w*|getest\w*)\b.*\b(?:date|on|am|op|datum)\b", f.TESTED_ON),
     (r"\b(?:tester|prufgerat|lampemetre|buizentester)\b", f.INSTRUMENT),
+    (
+        r"\b(?:readings?|gm|s|emission|messwert|wert|mesures?|meting)\s*/\s*(?:min|reject|limit|mindest|grenz|seuil|afkeur)",
+        f.READING,
+    ),
     (r"\b(?:min|minimum|reject|mindest\w*|grenzwert\w*|seuil|afkeur\w*)\b", f.MINIMUM),
     (r"\b(?:asking|verkaufspreis|vraagprijs)\b", f.ASKED),
     (r"\b(?:ins|insured|insurance|versicher\w*|assur\w*|verzeker\w*)\b", f.INSURED),
@@ -161,7 +165,21 @@ _PARTS = (
     (r"\b(?:remarks?|notes?|comments?|bemerk\w*|opmerk\w*|remarque\w*)\b", f.NOTE),
     (r"\b(?:tube|valve|rohre|rohren|lampe|buis)\b", f.MARK),
     (r"\b(?:manufacturer|hersteller|fabrikant|fabricant|maker)\b", f.MAKER),
+    (
+        r"\b(?:readings?|gm|emission|messwerte?|steilheit|transconductance|conductance|pente|steilheid|meetwaarde|meting)\b",
+        f.READING,
+    ),
 )
+
+
+_SAYS_MINIMUM = re.compile(
+    r"\b(?:min|minimum|reject\w*|limit|mindest\w*|grenzwert\w*|seuil|afkeur\w*|ausschuss\w*|cut-?off|mini|minimal\w*)\b"
+)
+
+
+def says_minimum(heading: str) -> bool:
+    """Whether a heading of readings speaks of a minimum too: Reading/Min, Gm (min)."""
+    return _SAYS_MINIMUM.search(" ".join(heading[:200].casefold().split())) is not None
 
 
 def _by_part(folded: str) -> str | None:
@@ -217,14 +235,27 @@ def _dated(found: list[Proposal]) -> list[Proposal]:
     return found
 
 
+#: Scales of a reading alone; volts, watts and milliamperes stand over many a column.
+_SCALES = frozenset({"mA/V", "mS", "micromho", "mmho", "uS", "%"})
+_OF_READINGS = frozenset({f.READING, f.MINIMUM, f.INSTRUMENT})
+
+
+def _names_a_reading(heading: str) -> bool:
+    """Whether a heading tells of a test reading by itself, so that a second such column is one more instrument."""
+    folded = fold_heading(heading)
+    return (_FIELD_OF.get(folded) or _by_part(folded)) == f.READING or unit_of_heading(heading) in _SCALES
+
+
 _MANY = frozenset({f.DATED, f.OTHER, f.IGNORED, f.NOTE, f.CONDITION, f.PLACE})
 
 
 def _once(found: list[Proposal]) -> tuple[Proposal, ...]:
     """A field goes to one column, the sure one first; the others are kept as text."""
     taken: dict[str, int] = {}
+    named = [one for one in found if one.field == f.READING and _names_a_reading(one.heading)]
+    several = _OF_READINGS if len(named) > 1 else frozenset()
     for one in sorted(found, key=lambda p: (not p.sure, p.index)):
-        if one.field in _MANY:
+        if one.field in _MANY or (one.field in several and (one.field != f.READING or one in named)):
             continue
         if one.field in taken:
             reason = f"{one.reason}, but column {taken[one.field] + 1} is {one.field.replace('_', ' ')} already"

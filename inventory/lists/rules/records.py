@@ -7,9 +7,10 @@ in silence: its line is read by itself, as it stands, and says so.
 import csv
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
+from typing import Any
 
 DELIMITERS = ("\t", ";", "|", ",")  # a comma last: it stands in figures and words too
 #: A cell in quotation marks that goes over more lines than this is taken for one that was never closed.
@@ -44,6 +45,24 @@ class Line:
     spoilt: bool = False
     dated: frozenset[int] = frozenset()
     shown: tuple[tuple[int, str], ...] = ()
+
+
+def kept_cells(line: Line) -> Any:
+    """The cells of a row, ready for JSON; with what is wrong with the form of its line, where something is."""
+    cells = list(line.cells)
+    if not (line.fault or line.dated or line.shown):
+        return cells
+    kept = {"cells": cells, "fault": line.fault, "spoilt": line.spoilt, "dated": sorted(line.dated)}
+    return kept | ({"shown": [list(one) for one in line.shown]} if line.shown else {})
+
+
+def line_of(number: int, kept: Any) -> Line:
+    """A row out of JSON as a line of its list."""
+    if not isinstance(kept, Mapping):
+        return Line(number, tuple(kept))
+    shown = tuple((int(at), str(sign)) for at, sign in kept.get("shown", ()))
+    dated = frozenset(kept.get("dated", ()))
+    return Line(number, tuple(kept["cells"]), kept.get("fault", ""), bool(kept.get("spoilt")), dated, shown)
 
 
 def clean(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import PLAIN, CellReading, Remark, read_cell, row_text
 from inventory.lists.rules import fields as f
@@ -11,8 +12,21 @@ from inventory.lists.rules.row_result import RowRemark
 _OWN_READER = frozenset({
     f.QUANTITY, f.WANTED, f.READING, f.MINIMUM, f.TESTED_ON, f.ACQUIRED_ON, f.DATED, f.PRICE, f.ASKED, f.INSURED,
 })  # fmt: skip
+#: Fields of which a list may have several columns that are read each by itself.
+OF_READINGS = (f.READING, f.MINIMUM, f.INSTRUMENT)
 #: Without a true text in these the thing is not known.
 IDENTITY = (f.MARK, f.MODEL, f.SERIAL)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of one field in one row: its place, its heading, its name in the list, and the cell as it stands."""
+
+    index: int
+    heading: str
+    name: str
+    cell: str
+    text: str
 
 
 class RowCells:
@@ -36,12 +50,20 @@ class RowCells:
         self._texts: dict[str, list[str]] = defaultdict(list)
         self._written: dict[str, list[str]] = defaultdict(list)
         self._headings: dict[str, str] = {}
+        self._columns: dict[str, list[Column]] = defaultdict(list)
+        names: dict[str, int] = {}
         for index, cell in enumerate(cells):
             heading = headings[index].strip() if index < len(headings) else ""
             field = mapping[index] if index < len(mapping) else f.OTHER
             if cell.strip():
                 self._take(field, heading or f"column {index + 1}", cell, index in verbatim)
             self._headings.setdefault(field, heading)
+            if field in OF_READINGS:
+                name = heading or f"column {index + 1}"
+                names[name] = names.get(name, 0) + 1
+                name = name if names[name] == 1 else f"{name} #{names[name]}"
+                text = read_cell(cell).text if cell.strip() else ""
+                self._columns[field].append(Column(index, heading, name, cell if cell.strip() else "", text))
 
     def _take(self, field: str, heading: str, cell: str, verbatim: bool) -> None:
         if field not in f.FIELDS or (field == f.IGNORED and not self._own):
@@ -79,9 +101,21 @@ class RowCells:
             name = self.heading(field) or field.replace("_", " ")
             self.remarks.append(RowRemark(name, "; ".join(self._written[field]), remark.reason, remark.action))
 
+    def remark_at(self, column: Column, remark: Remark | None) -> None:
+        """Note a remark against one column of a field."""
+        if remark is not None:
+            self.remarks.append(RowRemark(column.name, column.cell, remark.reason, remark.action))
+
+    def columns(self, field: str) -> tuple[Column, ...]:
+        """Every column of a field of readings, from left to right."""
+        return tuple(self._columns[field])
+
     def more_columns(self) -> None:
         """Keep the second and later columns of a field that holds one value."""
+        several = len(self._columns[f.READING]) > 1
         for field in (*_OWN_READER, f.USED, f.NUMBER):
+            if field == f.READING or (field == f.MINIMUM and several):
+                continue
             for cell in self._written[field][1:]:
                 self.kept.append((self.heading(field) or field, cell))
                 self.remark(

@@ -24,7 +24,7 @@ from inventory.holdings.rules.facts import (
 from inventory.holdings.rules.prices import ROW
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.row_parts import year_made
-from inventory.lists.rules.row_result import RowReading
+from inventory.lists.rules.row_result import ColumnReading, RowReading
 
 
 def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
@@ -32,7 +32,7 @@ def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[Found
 
     A reading or a serial of a row of several things is said of the row: whose it is nobody knows.
     """
-    figures = _figures(found, column)
+    figures = tuple(fact for one in found.readings for fact in _figures(one))
     with_date = found.tested_on is not None and found.tested_on.precision != UNKNOWN
     tester = "" if figures and not with_date else found.instrument
     of_one = (*figures, *((FoundFact(SERIAL, found.serial, column=column(f.SERIAL)),) if _serial(found) else ()))
@@ -52,15 +52,10 @@ def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[Found
     )
 
 
-def _figures(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
-    """The reading and the minimum of a row; a minimum of a column of its own may be on the scale of the reading."""
-    reading, least = found.reading, found.minimum
-    if reading is None or least is None or reading.minimum != least.value:
-        of_minimum = reading_facts(least, column(f.MINIMUM), MINIMUM)
-        return (*reading_facts(reading, column(f.READING)), *of_minimum)
-    least = replace(least, unit=reading.unit, tester=reading.tester)
-    alone = replace(reading, minimum="")
-    return (*reading_facts(alone, column(f.READING)), *reading_facts(least, column(f.MINIMUM), MINIMUM))
+def _figures(found: ColumnReading) -> tuple[FoundFact, ...]:
+    """The readings of one column, the minimum beside them."""
+    told = [fact for reading in found.readings for fact in reading_facts(reading, found.heading)]
+    return (*told, *reading_facts(found.minimum, found.minimum_heading, MINIMUM))
 
 
 def _serial(found: RowReading) -> bool:

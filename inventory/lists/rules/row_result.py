@@ -9,7 +9,9 @@ from inventory.holdings.rules.hazards import Hazard
 from inventory.holdings.rules.prices import PriceReading
 from inventory.holdings.rules.readings import TestReading
 from inventory.lists.rules.quantities import Quantity
+from tubes.rules.family import form_of
 from tubes.rules.stamp import Reading, StampAnswer, StampTables
+from tubes.rules.text import fold_key
 
 WRITTEN, REMARKED, HELD, REFUSED, NOT_AN_ITEM = "written", "written with a remark", "held", "refused", "not an item"
 
@@ -20,7 +22,8 @@ class Context:
 
     `dollar` is the ISO 4217 code that "$" stands for, `order` day or month (which comes first), `bare` row or each
     (what a price with no word beside it is for). `own`: the list came out of a register like this one, each cell being
-    one whole value: states, serials and places are taken as they stand.
+    one whole value: states, serials and places are taken as they stand. `currency` is the code of a price that names
+    none. `doubles` are the family numbers of tubes of two sections (``tubes.rules.family``).
     """
 
     tables: StampTables
@@ -31,6 +34,28 @@ class Context:
     order: str | None = None
     bare: str = ""
     own: bool = False
+    currency: str | None = None
+    doubles: frozenset[str] = frozenset()
+
+    def is_double(self, stamp: StampAnswer) -> bool:
+        """Whether every type that a stamp can mean is a tube of two sections."""
+        named = [form_of(name) or (fold_key(name), "") for r in stamp.readings for name in (r.type or r.designation,)]
+        return bool(named) and all(number in self.doubles for number, _ in named)
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnReading:
+    """What one column of readings says: the readings (two of a pair or of two sections), a minimum beside them.
+
+    ``heading`` and ``minimum_heading`` are the names of the columns in the list. ``asks``: two figures stand there, and
+    what the second is, is not told.
+    """
+
+    heading: str
+    readings: tuple[TestReading, ...]
+    minimum: TestReading | None = None
+    minimum_heading: str = ""
+    asks: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +101,7 @@ class RowReading:
     groups: tuple[Group, ...] = ()
     wanted: Quantity | None = None
     condition: str = ""
-    reading: TestReading | None = None
-    minimum: TestReading | None = None
+    readings: tuple[ColumnReading, ...] = ()
     instrument: str = ""
     tested_on: DateReading | None = None
     places: tuple[str, ...] = ()

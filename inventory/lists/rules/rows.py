@@ -4,11 +4,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from inventory.holdings.rules.cells import Remark, row_text, says_ditto, says_nothing, says_unknown
+from inventory.holdings.rules.cells import Remark, row_text, says_ditto
 from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.hazards import Hazard, find_hazards
 from inventory.holdings.rules.prices import PriceReading, read_price
-from inventory.holdings.rules.readings import UNKNOWN, TestReading, read_reading
 from inventory.lists.rules import fields as f
 from inventory.lists.rules import quantities
 from inventory.lists.rules.headings import PART_WORDS, fold_heading
@@ -19,6 +18,7 @@ from inventory.lists.rules.quantities import Quantity, read_quantity
 from inventory.lists.rules.row_cells import IDENTITY, RowCells
 from inventory.lists.rules.row_counts import Counted, count
 from inventory.lists.rules.row_parts import TextPart, read_mate, read_place, read_serial, year_made
+from inventory.lists.rules.row_readings import read_readings, tester_alone
 from inventory.lists.rules.row_result import (
     HELD,
     NOT_AN_ITEM,
@@ -31,6 +31,7 @@ from inventory.lists.rules.row_result import (
     RowRemark,
 )
 from inventory.lists.rules.row_wants import Want, find_want
+from tubes.rules.stamp import StampAnswer
 
 __all__ = [
     "HELD",
@@ -139,7 +140,7 @@ def _read(
     if counted.quantity.kind == quantities.REFUSED:
         why = counted.quantity.remark.reason if counted.quantity.remark else "the count cannot be read"
         return RowReading(REFUSED, why, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
-    found = _filled(row, kind, what, counted, serial, context)
+    found = _filled(row, kind, what, mark.stamp, counted, serial, context)
     want = None if context.own else find_want(row, mark.stamp.leftover, counted.quantity, serial.value)
     if not context.own and (none := _none_here(row, found, want)):
         return none
@@ -174,7 +175,9 @@ def _none_here(row: RowCells, found: RowReading, want: Want | None) -> RowReadin
     return replace(found, outcome=NOT_AN_ITEM, why=remark.reason, groups=(), remarks=(row.remarks[-1],))
 
 
-def _filled(row: RowCells, kind: str, what: str, counted: Counted, serial: TextPart, context: Context) -> RowReading:
+def _filled(
+    row: RowCells, kind: str, what: str, stamp: StampAnswer, counted: Counted, serial: TextPart, context: Context
+) -> RowReading:
     """Everything of a row that does not decide whether it is written."""
     read = (_whole, _whole) if context.own else (read_mate, read_place)
     mate, place = read[0](row.text(f.MATE)), read[1](row.text(f.PLACE, " / "))
@@ -183,12 +186,8 @@ def _filled(row: RowCells, kind: str, what: str, counted: Counted, serial: TextP
         reason = f"the mate bears {mate.value}, this one {serial.value}: neither is corrected"
         row.remark(f.MATE, Remark(reason, "compare the plates"))
     row.remark(f.PLACE, place.remark)
-    instrument = _instrument(row)
-    reading, minimum = _reading(row, instrument)
-    things = sum(group.count for group in counted.groups)
-    if reading and reading.value and things > 1 and kind not in (f.PARTS, f.OTHERS):
-        reason = f"one reading for {things} things: kept with each as said of the row"
-        row.remark(f.READING, Remark(reason, "enter each one's own reading"))
+    things = sum(group.count for group in counted.groups) if kind not in (f.PARTS, f.OTHERS) else 1
+    readings = read_readings(row, things, context.is_double(stamp))
     return RowReading(
         WRITTEN,
         kind=kind,
@@ -198,9 +197,8 @@ def _filled(row: RowCells, kind: str, what: str, counted: Counted, serial: TextP
         groups=counted.groups,
         wanted=_wanted(row),
         condition=counted.condition,
-        reading=reading,
-        minimum=minimum,
-        instrument=instrument,
+        readings=readings,
+        instrument=tester_alone(row),
         tested_on=_date(row, f.TESTED_ON, context),
         places=place.values,
         place_text=place.text,
@@ -241,34 +239,6 @@ def _wanted(row: RowCells) -> Quantity | None:
     return wanted
 
 
-def _instrument(row: RowCells) -> str:
-    text = row.text(f.INSTRUMENT)
-    if says_ditto(text):
-        row.remark(f.INSTRUMENT, Remark("refers to the row above, kept as found", "write the instrument itself"))
-    return "" if says_nothing(text) or says_unknown(text) or says_ditto(text) else text
-
-
-def _reading(row: RowCells, instrument: str) -> tuple[TestReading | None, TestReading | None]:
-    """(the reading, with the minimum of a column of its own where the reading names none; that minimum)."""
-    cell = row.written(f.READING)
-    reading = read_reading(cell, row.heading(f.READING), instrument) if cell else None
-    if reading:
-        row.remark(f.READING, reading.remark)
-    if not row.written(f.MINIMUM):
-        return reading, None
-    minimum = read_reading(row.written(f.MINIMUM), row.heading(f.MINIMUM), instrument)
-    if minimum.kind != UNKNOWN and not minimum.value:
-        row.remark(f.MINIMUM, minimum.remark)
-    elif minimum.value and (not reading or reading.minimum or not reading.value or minimum.minimum):
-        row.remark(f.MINIMUM, Remark("a minimum without one reading beside it: kept as found", "write reading/minimum"))
-    elif reading and minimum.unit and reading.unit != minimum.unit:
-        reason = "the minimum is on another scale than the reading: kept as found"
-        row.remark(f.MINIMUM, Remark(reason, "give both on one scale"))
-    elif reading and minimum.value:
-        return replace(reading, minimum=minimum.value, minimum_figure=minimum.figure), minimum
-    return reading, minimum
-
-
 def _date(row: RowCells, field: str, context: Context) -> DateReading | None:
     if not row.written(field).strip():
         return None
@@ -280,7 +250,7 @@ def _date(row: RowCells, field: str, context: Context) -> DateReading | None:
 def _price(row: RowCells, field: str, context: Context) -> PriceReading | None:
     if not row.written(field).strip():
         return None
-    found = read_price(row.written(field), context.dollar, context.bare, row.heading(field))
+    found = read_price(row.written(field), context.dollar, context.bare, row.heading(field), context.currency or "")
     row.remark(field, found.remark)
     return found
 

@@ -19,7 +19,7 @@ from inventory.house.sheets import sheet
 from inventory.lists.actions import answers, take_in, trial, undo
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.progress import told_of
-from inventory.lists.actions.read import Options, options_of
+from inventory.lists.actions.read import options_of
 from inventory.lists.forms import ColumnsForm, CountForm, UploadForm
 from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.queries.runs import (
@@ -111,7 +111,7 @@ def list_columns(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _tried(request: HttpRequest, run: ImportRun, form: ColumnsForm) -> HttpResponse:
     cells = form.cleaned_data
-    options = Options(cells["kind"] or None, cells["dollar"] or None, cells["order"] or None, cells["bare"])
+    options = options_of({name: cells[name] for name in ("kind", "dollar", "currency", "order", "bare")})
     trial.set_columns(run, form.columns(), options)
     if cells["keep_as"].strip():
         over = may(request.user, "change", "lists.importmapping")

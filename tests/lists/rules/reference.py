@@ -6,7 +6,9 @@ from functools import cache
 from pathlib import Path
 
 from inventory.lists.rules.row_result import Context
+from tubes.rules.family import form_of
 from tubes.rules.stamp import DesignationRow, StampTables
+from tubes.rules.text import fold_key
 
 REFERENCE = Path(__file__).parents[3] / "fixtures" / "reference"
 TODAY = date(2026, 11, 20)
@@ -27,5 +29,12 @@ def tables() -> StampTables:
     return StampTables.build(rows, makers, [row["type"] for row in _rows("ratings.csv")])
 
 
+@cache
+def doubles() -> frozenset[str]:
+    named = [row["type"] for row in _rows("ratings.csv") if row["kind"].startswith("duo")]
+    return frozenset((form_of(name) or (fold_key(name), ""))[0] for name in named)
+
+
 def context(**more: object) -> Context:
+    more.setdefault("doubles", doubles())
     return Context(tables(), TODAY, **more)  # type: ignore[arg-type]

@@ -34,7 +34,7 @@ T, P, C, U, K, O = f.TUBES, f.PARTS, f.CHASSIS, f.UNITS, f.COMPANIONS, f.OTHERS 
 TUBE_ROWS = [
     Case("6SN7GT|3|good|||| ", WRITTEN, T, 3, "good"),
     Case("JAN-CRC-6SN7GT|2|o.k.||Bin 4||1944 carton", WRITTEN, T, 2, "good"),
-    Case("VT-231|1|weak|1500/1200 umho|Bin 4||", WRITTEN, T, 1, "weak"),
+    Case("VT-231|1|weak|1500/1200 umho|Bin 4||", REMARKED, T, 1, "weak", ("two readings, or",)),
     Case("807|1 dz|||crate||", WRITTEN, T, 12, "untested"),
     Case("807|2 doz|NOS||crate|€ 5 ea|", WRITTEN, T, 24, "untested"),
     Case("1625|about 20|||under stairs||", REMARKED, T, 20, "untested", ("not a sure count",)),
@@ -83,7 +83,7 @@ TUBE_ROWS = [
     Case("VT-60|3|good||||", HELD, T, 3, "good", ("more than one meaning",)),
     Case("6S?7|1|||||", REMARKED, T, 1, "untested", ("a figure is lost",)),
     Case("XQ9977-Z|1|||||", REMARKED, T, 1, "untested", ("no known number",)),
-    Case("807|2||TV 48/40|||", REMARKED, T, 2, "untested", ("that tester only",)),
+    Case("807|2||TV 48/40|||", REMARKED, T, 2, "untested", ("two readings, or",)),
     Case("807|2||92 %|||", REMARKED, T, 2, "untested", ("hundred per cent",)),
     Case("807|2||98/100 tests good|||", REMARKED, T, 2, "untested", ("no other scale",)),
     Case("807|2||||12/6|", REMARKED, T, 2, "untested", ("12 shillings 6 pence",)),
@@ -188,9 +188,10 @@ def test_reading_and_minimum_in_two_columns() -> None:
     mapping = [f.MARK, f.READING, f.MINIMUM]
     headings = ["Tube", "Gm (umho)", "min"]
     found = read_row(["807", "5200", "3900"], mapping, context(headings=headings))
-    assert found.reading is not None and (found.reading.value, found.reading.minimum) == ("5200", "3900")
+    (one,) = found.readings
+    assert (one.readings[0].value, one.minimum.value, one.minimum.unit) == ("5200", "3900", "micromho")
     other = read_row(["807", "5200", "2.1 mA/V"], mapping, context(headings=headings))
-    assert other.reading is not None and other.reading.minimum == ""
+    assert other.readings[0].readings[0].minimum == "" and other.readings[0].minimum.unit == "mA/V"
     assert any("another scale" in remark.reason for remark in other.remarks)
 
 

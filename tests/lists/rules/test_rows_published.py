@@ -116,7 +116,8 @@ def test_a_wish_without_stock_is_kept() -> None:
 
 def test_the_german_row_keeps_its_figures() -> None:
     found = read(GERMAN, CASES[6].line)
-    assert found.reading is not None and (found.reading.value, found.reading.scale) == ("2,1", "mA/V")
+    (one,) = found.readings
+    assert (one.readings[0].value, one.readings[0].scale) == ("2,1", "mA/V")
     assert found.tested_on is not None and found.tested_on.first == date(2009, 6, 12)
     assert found.price is not None and (found.price.amount, found.price.currency) == (Decimal(45), "DEM")
     assert (found.for_set, found.note, found.condition) == ("Lo 40 K39", "1x Glas lose", "gebr.")

@@ -55,6 +55,7 @@ class Command(AnswerCommand):
         parser.add_argument("file", type=Path, metavar="FILE")
         parser.add_argument("--mapping", metavar="NAME|FILE", help="a kept mapping, or a JSON file of heading to field")
         parser.add_argument("--dollar", metavar="USD", help="the currency code that $ stands for")
+        parser.add_argument("--currency", metavar="EUR", help="the currency code of prices that name none")
         order = parser.add_mutually_exclusive_group()
         order.add_argument("--day-first", action="store_const", const="day", dest="order", help="04/05/06 is 4 May")
         order.add_argument("--month-first", action="store_const", const="month", dest="order", help="... is 5 April")
@@ -66,7 +67,7 @@ class Command(AnswerCommand):
 
     def answer(self, **options: Any) -> Any:
         columns, kept = named_mapping(options["mapping"]) if options["mapping"] else (None, {})
-        given = {name: options[name] for name in ("dollar", "order", "kind") if options[name]}
+        given = {name: options[name] for name in ("dollar", "currency", "order", "kind") if options[name]}
         if options["bare_price"]:
             given["bare"] = options["bare_price"]
         if not options["file"].is_file():

@@ -26,10 +26,10 @@ from inventory.holdings.rules.facts import (
     SERIAL,
     TESTED,
     FoundFact,
-    facts_of_row,
     read_fact,
 )
 from inventory.lists.rules import fields as f
+from inventory.lists.rules.row_facts import facts_of_row
 from inventory.lists.rules.rows import REMARKED, read_row
 from tests.lists.rules.reference import TODAY, context
 from tests.lists.rules.test_readers_properties import CELL

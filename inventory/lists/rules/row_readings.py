@@ -1,0 +1,157 @@
+"""The readings of a row: each column of readings by itself, with the instrument and the minimum that belong to it.
+
+Two testers do not compare, so readings of two columns are never set on one scale: each has the instrument that its
+heading names, or that of the instrument column beside it, or else the heading itself. Of two figures parted by a
+stroke the second is a minimum only where the heading says so, or where it is lower and stands for one single tube;
+the sections of a double tube and a pair of tubes are written the same way. Common practice, no source.
+"""
+
+import re
+from dataclasses import replace
+from decimal import Decimal
+
+from inventory.holdings.rules.cells import Remark, says_ditto, says_nothing, says_unknown, shown
+from inventory.holdings.rules.readings import UNKNOWN, UNREAD, TestReading, read_reading, without_units
+from inventory.lists.rules import fields as f
+from inventory.lists.rules.headings import says_minimum
+from inventory.lists.rules.row_cells import Column, RowCells
+from inventory.lists.rules.row_result import ColumnReading
+
+ALIKE = Decimal("0.85")  # how near two readings of a pair are at least; a minimum is lower as a rule
+#: Words of a heading that name no instrument.
+_WORDS = frozenset(
+    "test tested reading readings gm emission messwert wert steilheit mesure mesures meting meetwaarde measured pente "
+    "transconductance mutual conductance steilheid section sect system half tube min minimum reject limit on at by "
+    "with auf mit avec met no nr".split()
+)
+_COUNTERS = re.compile(r"[0-9]{1,2}|[a-z]|i{1,3}", re.IGNORECASE)  # Reading 1, Gm B: a section or a turn
+
+
+def instrument_of_heading(heading: str) -> str:
+    """The instrument that a heading of readings names: what is left of it without words of reading and units."""
+    words = [word.strip(" ,;:/-.#") for word in re.split(r"[()\[\]{}\s]+", without_units(heading))]
+    words = [word for word in words if word]
+    while words and (words[0].casefold() in _WORDS or _COUNTERS.fullmatch(words[0])):
+        del words[0]
+    while words and words[-1].casefold() in _WORDS:
+        del words[-1]
+    return " ".join(words) if any(sum(map(str.isalpha, word)) > 1 for word in words) else ""
+
+
+def read_readings(row: RowCells, count: int, double: bool) -> tuple[ColumnReading, ...]:
+    """Every reading of a row; remarks go to the row. ``count`` things; ``double``: each is a tube of two sections."""
+    columns = row.columns(f.READING)
+    minima, testers = row.columns(f.MINIMUM), row.columns(f.INSTRUMENT)
+    found = []
+    for column in columns:
+        least = next((one for one in minima if _of(one, columns) is column), None)
+        instrument = _instrument(row, column, columns, testers)
+        reading = _read(row, column, instrument, count, double, bool(least and least.cell))
+        minimum = _minimum(row, column, least, instrument, reading)
+        if (reading and reading[0].kind != UNKNOWN) or minimum:
+            name = least.name if least and minimum else ""
+            asks = bool(reading) and reading[0].kind == UNREAD and "/" in column.cell
+            found.append(ColumnReading(column.name, reading, minimum, name, asks))
+    if not columns and minima and minima[0].cell:
+        minimum = _minimum(row, None, minima[0], _tester(row, testers[0]) if testers else "", ())
+        if minimum:
+            found.append(ColumnReading("", (), minimum, minima[0].name))
+    readings = [one for one in found if one.readings and (one.readings[0].value or one.asks)]
+    if count > 1 and readings and not any(len(one.readings) > 1 for one in readings):
+        reason = f"one reading for {count} things: kept with each as said of the row"
+        row.remark_at(_column(columns, readings[0]), Remark(reason, "enter each one's own reading"))
+    return tuple(found)
+
+
+def _column(columns: tuple[Column, ...], found: ColumnReading) -> Column:
+    return next(column for column in columns if column.name == found.heading)
+
+
+def _of(one: Column, columns: tuple[Column, ...]) -> Column | None:
+    """The column of readings that a column of minima belongs to: the nearest to its left, else to its right."""
+    left = [column for column in columns if column.index < one.index]
+    return left[-1] if left else columns[0] if columns else None
+
+
+def _instrument(row: RowCells, column: Column, columns: tuple[Column, ...], testers: tuple[Column, ...]) -> str:
+    if len(columns) > 1 and (named := instrument_of_heading(column.heading)):
+        return named
+    if len(testers) == 1:
+        return _tester(row, testers[0]) or (column.name if len(columns) > 1 else "")
+    if testers and columns:
+        before = testers[0].index < columns[0].index  # the list names the tester first, or the reading
+        beside = [one for one in testers if (one.index < column.index) == before]
+        nearest = (beside[-1] if before else beside[0]) if beside else None
+        if nearest and (told := _tester(row, nearest)):
+            return told
+    return column.name if len(columns) > 1 else ""
+
+
+def tester_alone(row: RowCells) -> str:
+    """What the only column of instruments says, whether or not a reading stands beside it; of several none."""
+    testers = row.columns(f.INSTRUMENT)
+    text = testers[0].text if len(testers) == 1 else ""
+    return "" if says_nothing(text) or says_unknown(text) or says_ditto(text) else text
+
+
+def _tester(row: RowCells, column: Column) -> str:
+    text = column.text
+    if says_ditto(text):
+        row.remark_at(column, Remark("refers to the row above, kept as found", "write the instrument itself"))
+        return ""
+    return "" if says_nothing(text) or says_unknown(text) else text
+
+
+def _read(
+    row: RowCells, column: Column, instrument: str, count: int, double: bool, least_beside: bool
+) -> tuple[TestReading, ...]:
+    if not column.cell:
+        return ()
+    reading = read_reading(column.cell, column.heading, instrument)
+    two, remark = _two(reading, column.heading, count, double, least_beside)
+    row.remark_at(column, remark)
+    if two[0] is reading or len(two) > 1:
+        row.remark_at(column, reading.remark)
+    return two
+
+
+def _two(
+    reading: TestReading, heading: str, count: int, double: bool, least_beside: bool
+) -> tuple[tuple[TestReading, ...], Remark | None]:
+    """Of a reading of two figures: reading and minimum, two readings, or neither, with what is to be asked."""
+    first, second = reading.figure, reading.minimum_figure
+    if not reading.minimum or (says_minimum(heading) and not least_beside):
+        return (reading,), None
+    pair = count == 2 or double
+    known = first is not None and second is not None
+    lower = known and second < first  # type: ignore[operator]
+    if not pair and lower and not least_beside:
+        return (reading,), None
+    one = replace(reading, minimum="", minimum_figure=None)
+    other = replace(one, value=reading.minimum, figure=second)
+    if pair and known and min(first, second) >= ALIKE * max(first, second):  # type: ignore[type-var,operator]
+        whose = "two sections" if double and count != 2 else "two tubes"
+        reason = f"{shown(reading.text.strip())} read as the readings of {whose}; which is whose is not said"
+        return (one, other), Remark(reason, "write reading/minimum into the heading if that is meant")
+    reason = f"{shown(reading.text.strip())}: two readings, or a reading and its minimum? kept as found"
+    unread = replace(one, kind=UNREAD, value="", figure=None)
+    return (unread,), Remark(reason, "say which by the heading, or give each a column of its own")
+
+
+def _minimum(
+    row: RowCells, column: Column | None, least: Column | None, instrument: str, readings: tuple[TestReading, ...]
+) -> TestReading | None:
+    """The minimum of a column of its own; on the scale of the reading beside it where it names none itself."""
+    if least is None or not least.cell:
+        return None
+    minimum = read_reading(least.cell, least.heading, instrument)
+    if minimum.kind != UNKNOWN and not minimum.value:
+        row.remark_at(least, minimum.remark)
+    elif minimum.value and (not readings or readings[0].minimum or not readings[0].value or minimum.minimum):
+        row.remark_at(least, Remark("a minimum without one reading beside it: kept as found", "write reading/minimum"))
+    elif readings and minimum.unit and readings[0].unit != minimum.unit:
+        reason = "the minimum is on another scale than the reading: kept as found"
+        row.remark_at(least, Remark(reason, "give both on one scale"))
+    elif readings and minimum.value:
+        return replace(minimum, unit=readings[0].unit, tester=readings[0].tester)
+    return minimum

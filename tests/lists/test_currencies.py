@@ -1,0 +1,86 @@
+"""The currency of prices that name none: said of the whole list, or shown by the sheet's own number format.
+
+Codes: ISO 4217; number formats: ECMA-376 part 1, 18.8.30. All prices are invented.
+"""
+
+import io
+import json
+
+import openpyxl
+import pytest
+from django.core.management import call_command
+from django.urls import reverse
+
+from inventory.holdings.models import Fact
+from inventory.lists.actions.answers import answer_held
+from inventory.lists.actions.read import options_of
+from inventory.lists.models import ImportRun
+from tests.lists.importing_lists import take
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+BARE = "Tube,Paid,Ask\n807,12.50,\n6V6GT,$5,\n5U4G,£3,20\n"
+
+
+def prices():
+    facts = Fact.objects.filter(about__in=("paid", "asked")).order_by("item__tag", "about")
+    return [(fact.item.tube.marked, fact.about, str(fact.value.normalize()), fact.currency) for fact in facts]
+
+
+def test_one_currency_for_the_bare_prices_of_a_list(keeper):
+    _, rows = take(BARE, by=keeper, options=options_of({"currency": "EUR", "dollar": "USD"}))
+    assert prices() == [
+        ("807", "paid", "12.5", "EUR"), ("6V6GT", "paid", "5", "USD"),
+        ("5U4G", "asked", "2E+1", "EUR"), ("5U4G", "paid", "3", "GBP"),
+    ]  # fmt: skip
+    assert not any("currency" in remark["reason"] for row in rows for remark in row["remarks"])
+
+
+def test_not_said_it_stays_not_said(keeper):
+    _, rows = take(BARE, by=keeper)
+    assert prices()[0] == ("807", "paid", "12.5", "")
+    assert "no currency is written" in rows[0]["remarks"][0]["reason"]
+
+
+def test_the_command_takes_the_currency(tmp_path, capsys):
+    (tmp_path / "list.csv").write_text(BARE)
+    call_command("import_list", str(tmp_path / "list.csv"), "--currency", "EUR", "--dollar", "CAD", "--json")
+    assert json.loads(capsys.readouterr().out)["written"] == 3
+    assert prices()[0][3] == "EUR" and prices()[1][3] == "CAD"
+    assert ImportRun.objects.get().options == {"currency": "EUR", "dollar": "CAD"}
+
+
+def test_the_page_takes_the_currency(as_helper):
+    upload = io.BytesIO(BARE.encode())
+    upload.name = "list.csv"
+    as_helper.post(reverse("lists:list-add"), {"file": upload})
+    run = ImportRun.objects.get()
+    address = reverse("lists:list-columns", args=[run.pk])
+    assert "a price that names no currency is in" in as_helper.get(address).content.decode()
+    fields = {f"column_{at}": field for at, field in enumerate(run.columns.values())}
+    refused = as_helper.post(address, {**fields, "currency": "gold"})
+    assert refused.status_code == 422
+    as_helper.post(address, {**fields, "currency": "EUR"})
+    as_helper.post(reverse("lists:list-write", args=[run.pk]))
+    assert prices()[0] == ("807", "paid", "12.5", "EUR")
+
+
+def shown_book():
+    made = openpyxl.Workbook()
+    made.active.append(["Tube", "Qty", "Paid", "Ins. val"])
+    for row, (mark, code) in enumerate((("807", "#,##0.00\\ [$€-407]"), ("VT-60", "[$£-809]#,##0.00")), 2):
+        made.active.append([mark, 1, 12.5, 30])
+        made.active[f"B{row}"].number_format = code  # a count is no price, whatever it is made to look like
+        made.active[f"C{row}"].number_format = code
+    out = io.BytesIO()
+    made.save(out)
+    return out.getvalue()
+
+
+def test_the_currency_that_the_sheet_shows(keeper, today):
+    found, _ = take(shown_book(), by=keeper, name="list.xlsx", options=options_of({"currency": "USD"}))
+    paid, insured = Fact.objects.filter(item__tube__marked="807").order_by("-about")
+    assert (paid.currency, paid.text, insured.currency, insured.text) == ("EUR", "EUR 12.5", "USD", "30")
+    held = found.run.rows.get(row=2)  # VT-60 has two meanings; the currency is still known when it is answered
+    answer_held(held, held.question["choices"][0]["key"], by=keeper, today=today)
+    assert Fact.objects.get(item__tube__marked="VT-60", about="paid").currency == "GBP"
+    assert held.plain_cells == ["VT-60", "1", "12.5", "30"]
