@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.holdings import views
-from inventory.holdings.views import labels, papers
+from inventory.holdings.views import labels, papers, parting
 
 urlpatterns = [
     path("tubes/add/", views.tube_add, name="tube-add"),
@@ -24,6 +24,8 @@ urlpatterns = [
     path("papers/<int:pk>/remove/", papers.paper_remove, name="paper-remove"),
     path("things/<str:tag>/move/", views.item_move, name="item-move"),
     path("things/<str:tag>/back/", views.item_back, name="item-back"),
+    path("things/<str:tag>/lend/", parting.item_lend, name="item-lend"),
+    path("things/<str:tag>/part-with/", parting.item_part_with, name="item-part-with"),
     path("shelf/", views.shelf, name="shelf"),
     path("shelf/take-back/", views.shelf_take_back, name="shelf-take-back"),
     path("things/move/", views.things_move, name="things-move"),

@@ -2,13 +2,14 @@
 
 A lower area may not import a higher one; it asks here. Higher areas register when Django starts them.
 ``holders``: are things somewhere that forbids moving them (in a set)? ``mates``: what belongs with them?
-``upsets``: what another tube in a position would undo.
+``stays``: why a thing cannot have left on a day. ``upsets``: what another tube in a position would undo.
 ``readings``: what a test of a tube read last, for its label.
 Answers are for many things at once, so that a box of a thousand costs no more questions than one thing.
 """
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from typing import Any
 
 Answer = Callable[[Sequence[Any]], Mapping[int, list[str]]]
@@ -78,6 +79,20 @@ def register_upset(answer: Callable[[Any, Any], list[str]]) -> None:
 def undone_by_another_tube(chassis: Any, position: Any) -> list[str]:
     """What holds now and would hold no more with another tube in a position of a chassis."""
     return [text for answer in _upsets for text in answer(chassis, position)]
+
+
+_stays: list[Callable[[Any, date], list[str]]] = []
+
+
+def register_stay(answer: Callable[[Any, date], list[str]]) -> None:
+    """``answer(item, on)`` tells in sentences why a thing cannot have left on a day: it holds others, was in use."""
+    if answer not in _stays:
+        _stays.append(answer)
+
+
+def kept_from_leaving(item: Any, on: date) -> list[str]:
+    """Why a thing cannot have left the collection on a day."""
+    return [text for answer in _stays for text in answer(item, on)]
 
 
 _readings: list[Callable[[Sequence[Any]], Mapping[int, str]]] = []

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import check_day, leave_place, lend, let_go, move, register, turned_up
+from inventory.holdings.actions import check_day, leave_place, move, register, turned_up
 from inventory.holdings.models import Item, Place, Tube
 from inventory.house.writing import refuse, write
 from inventory.sets.models import (
@@ -21,7 +21,7 @@ from inventory.sets.models import (
     Stay,
     UnitModel,
 )
-from inventory.sets.queries import overlapping, type_difference, where_held
+from inventory.sets.queries import overlapping, type_difference
 
 OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mc")
 
@@ -215,7 +215,8 @@ def take_out(
     """Take a tube out of its position and lay it in ``place`` (None: it is then without a place)."""
     _end(fitting, until, until_at, today)
     write(fitting, by=by)
-    move([fitting.tube.item], place, on=until, by=by, reason=f"out of {fitting.chassis} {fitting.position.mark}")
+    out = f"out of {fitting.chassis} {fitting.position.mark}"
+    move([fitting.tube.item], place, on=until, by=by, reason=out, apart=out)
     return fitting
 
 
@@ -272,42 +273,5 @@ def unseat(
     _end(seating, until, None, today)
     write(seating, by=by)
     reason = f"out of {seating.chassis}, bay {seating.bay.mark}" + (f": {why}" if why else "")
-    move([seating.unit.item], place, on=until, by=by, reason=reason[:200])
+    move([seating.unit.item], place, on=until, by=by, reason=reason[:200], apart=reason)
     return seating
-
-
-def _check_free(item: Item, field: str) -> None:
-    if held := where_held(item):
-        raise refuse(field, f"{item.tag}: {'; '.join(held)}; take it out first.")
-
-
-@transaction.atomic
-def lend_out(item: Item, to: str, *, on: date, today: date, by: Any, why: str = "") -> Item:
-    """Lend a thing out; refused while it sits in a set, since it would be in two places at once."""
-    check_day(on, "on", today)
-    _check_free(item, "lent_to")
-    return lend(item, to, on=on, by=by, why=why)
-
-
-@transaction.atomic
-def part_with(item: Item, how: str, *, on: date, today: date, by: Any, why: str = "") -> Item:
-    """A thing leaves the collection; refused while it is fitted, seated, or holds something.
-
-    ``why``: why it goes without what belongs with it; kept with how it left.
-    """
-    how = f"{how}; alone: {why}" if why else how
-    if len(how) > 200:
-        raise refuse("how", f"Together with the reason this is {len(how)} letters; 200 have room.")
-    check_day(on, "gone_on", today)
-    _check_free(item, "gone_on")
-    stays = (Fitting.objects.filter(tube__item=item), Seating.objects.filter(unit__item=item))
-    for stay in (each.order_by("-until").first() for each in stays):
-        if stay and stay.until and stay.until > on:
-            raise refuse("gone_on", f"{item.tag} was in a set until {stay.until}; it cannot have left before.")
-    holds = (
-        Fitting.objects.filter(until__isnull=True, chassis__item=item).count()
-        + Seating.objects.filter(until__isnull=True, chassis__item=item).count()
-    )
-    if holds:
-        raise refuse("gone_on", f"{item.tag} still holds {holds} tubes or units of the register; take them out first.")
-    return let_go(item, how, on=on, by=by)

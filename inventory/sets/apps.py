@@ -9,7 +9,8 @@ class SetsConfig(AppConfig):
     verbose_name = "Sets"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_holder
-        from inventory.sets.queries import where_held_many
+        from inventory.house.concerns import register_holder, register_stay
+        from inventory.sets.queries import kept_from_leaving, where_held_many
 
         register_holder(where_held_many)
+        register_stay(kept_from_leaving)

@@ -186,8 +186,3 @@ class SeatForm(forms.Form):
         field = self.fields["unit"]
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = units_here().filter(model__fits=set_model)
-
-
-class PartForm(forms.Form):
-    on = DayField(label="date")
-    how = forms.CharField(max_length=200, label="how it leaves", help_text="Sold to, given to, scrapped because …")

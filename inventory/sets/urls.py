@@ -5,13 +5,11 @@ from django.urls import path
 from inventory.holdings.views.labels import label_sheet
 from inventory.sets import api
 from inventory.sets.filters import OwnedTubeFilter
-from inventory.sets.views import filaments, fitting, parting, seating, set_models, substitutes, things
+from inventory.sets.views import filaments, fitting, seating, set_models, substitutes, things
 
 tube_pages = [
     path("tubes/", things.tube_list, name="tube-list"),
     path("labels/", label_sheet, {"narrow": OwnedTubeFilter}, name="label-sheet"),
-    path("things/<str:tag>/lend/", parting.item_lend, name="item-lend"),
-    path("things/<str:tag>/part-with/", parting.item_part_with, name="item-part-with"),
 ]
 
 type_pages = [path("types/<path:name>/instead/", substitutes.type_instead, name="type-instead")]

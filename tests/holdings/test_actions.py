@@ -9,7 +9,8 @@ from datetime import timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
+from django.test.utils import CaptureQueriesContext
 
 from inventory.holdings.actions import (
     add_tubes,
@@ -18,15 +19,24 @@ from inventory.holdings.actions import (
     lend,
     let_go,
     move,
+    move_place,
+    part_with,
     register,
     save_place,
     take_back,
 )
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import items_in, latest_move_day, movements_of, tube_by_tag, tubes_here
-from inventory.sets.actions import lend_out, part_with
 from inventory.sets.queries import stock_of
-from tests.factories import ItemFactory, PlaceFactory, TubeFactory, TubeTypeFactory
+from tests.factories import (
+    ChassisFactory,
+    CompanionFactory,
+    CompanionKindFactory,
+    ItemFactory,
+    PlaceFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -260,13 +270,13 @@ def test_a_thing_that_left_is_not_lent(keeper, today, refused):
     tube = one_tube(keeper, today)
     part_with(tube.item, "sold", on=today, today=today, by=keeper)
     with refused("lent_to", "left the collection"):
-        lend_out(tube.item, "R. Oddsworth", on=today, today=today, by=keeper)
+        lend(tube.item, "R. Oddsworth", on=today, today=today, by=keeper)
 
 
 def test_a_loan_in_the_future_is_refused(keeper, today, refused):
     tube = one_tube(keeper, today)
     with refused("on", "has not come yet"):
-        lend_out(tube.item, "R. Oddsworth", on=today + timedelta(days=1), today=today, by=keeper)
+        lend(tube.item, "R. Oddsworth", on=today + timedelta(days=1), today=today, by=keeper)
 
 
 def test_what_is_lent_and_then_sold_is_lent_no_more(keeper, today):
@@ -360,3 +370,72 @@ def test_a_place_below_another_is_no_neighbour_of_like_name(keeper, today):
     room, longer = a_place(keeper, "R1"), a_place(keeper, "R10")
     tube = TubeFactory(place=a_place(keeper, "D1", longer))
     assert list(items_in(longer)) == [tube.item] and not items_in(room).exists()
+
+
+# --- many alike ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("placed", [True, False])
+def test_a_hundred_alike_ask_no_more_than_ten(keeper, today, placed):
+    place = PlaceFactory() if placed else None
+    tube = Tube(marked="VT-231", type=TubeTypeFactory(), state="good")
+
+    def asked(count):
+        with CaptureQueriesContext(connection) as caught:
+            made = add_tubes(tube, by=keeper, on=today, place=place, count=count)
+        assert len({one.tag for one in made}) == count
+        return len(caught), made
+
+    few, _ = asked(10)
+    many, made = asked(100)
+    assert few == many < 30
+    for one in (made[0], made[-1]):
+        for row in (one, one.item):
+            (kept,) = row.history.all()
+            assert (kept.history_type, kept.history_user, kept.history_change_reason) == ("+", keeper, None)
+        assert [move.reason for move in one.item.movements.all()] == (["first entry"] if placed else [])
+        assert Tube.objects.get(pk=one.pk).marked == "VT-231"
+
+
+def test_what_is_wrong_with_one_of_many_is_refused_for_all(keeper, today, refused):
+    with refused("marked"):
+        add_tubes(Tube(marked="", state="good"), by=keeper, on=today, count=20)
+    assert not Item.objects.exists()
+
+
+# --- what belongs together -------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def pair(today):
+    """A frequency meter and the calibration book that bears its number."""
+    meter = ChassisFactory(serial="4417", place=PlaceFactory())
+    kind = CompanionKindFactory(set_model=meter.model)
+    book = CompanionFactory(kind=kind, mate_serial="4417", place=meter.item.place)
+    return meter.item, book.item
+
+
+def test_what_belongs_together_is_asked_about_whoever_moves_it(pair, keeper, today, refused):
+    meter, book = pair
+    other = PlaceFactory()
+    with refused("apart", book.tag):
+        move([meter], other, on=today, by=keeper)
+    with refused("why", book.tag):
+        lend(meter, "R. Oddsworth", on=today, by=keeper)
+    with refused("why", book.tag):
+        part_with(meter, "sold", on=today, by=keeper)
+    with refused("into", book.tag):
+        inner = PlaceFactory(parent=meter.place)
+        Item.objects.filter(pk=meter.pk).update(place=inner)
+        move_place(inner, other, on=today, by=keeper)
+    assert Movement.objects.count() == 0 and not Item.objects.exclude(lent_to="", gone_on=None).exists()
+
+
+def test_together_or_with_a_reason_it_goes(pair, keeper, today):
+    meter, book = pair
+    assert move([meter, book], PlaceFactory(), on=today, by=keeper) == 2
+    assert move([meter], PlaceFactory(), on=today, by=keeper, apart="on show") == 1
+    lend(meter, "R. Oddsworth", on=today, by=keeper, why="the book is copied")
+    take_back(meter, on=today, by=keeper)
+    part_with(meter, "sold", on=today, by=keeper, why="the book stays as a proof")
+    assert Item.objects.get(pk=meter.pk).gone_how == "sold; alone: the book stays as a proof"

@@ -9,14 +9,12 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
-from inventory.holdings.actions import move, register
+from inventory.holdings.actions import lend, move, part_with, register
 from inventory.holdings.models import Item, Movement, Tube
 from inventory.sets.actions import (
     add_serialled,
     change_serialled,
     fit,
-    lend_out,
-    part_with,
     save_position,
     save_set_model,
     save_unit_model,
@@ -297,7 +295,7 @@ def test_a_lent_tube_is_not_fitted_and_a_fitted_one_not_lent(bench, keeper, toda
         bench.fit(lent, 0)
     bench.fit(tube, 5)
     with refused("lent_to", "it is in "):
-        lend_out(tube.item, "R. Oddsworth", on=today, today=today, by=keeper)
+        lend(tube.item, "R. Oddsworth", on=today, today=today, by=keeper)
 
 
 def test_a_fitted_tube_is_not_moved_to_a_drawer(as_keeper, bench, today):

@@ -36,7 +36,7 @@ from inventory.demo.actions.finds import (
 from inventory.demo.actions.instead import add_approval, add_operating
 from inventory.demo.actions.running import TABLES as RUNNING_TABLES
 from inventory.demo.actions.tables import Row, read_table
-from inventory.holdings.actions import add_tubes, lend, move, save_place
+from inventory.holdings.actions import add_tubes, lend, move, part_with, save_place
 from inventory.holdings.models import Item, Place, TagSeries, Tube
 from inventory.house.access import ROLES, add_person
 from inventory.pairing.actions import (
@@ -52,7 +52,6 @@ from inventory.pairing.rules.null_table import parse_readings
 from inventory.sets.actions import (
     add_serialled,
     fit,
-    part_with,
     save_bay,
     save_position,
     save_set_model,
@@ -197,7 +196,14 @@ def _item(row: Row) -> Item:
 
 
 def _add_move(row: Row, desk: Desk) -> None:
-    move([_item(row)], place_of(row, "to"), on=row.day("on"), by=desk.by, reason=row.text("reason"))
+    move(
+        [_item(row)],
+        place_of(row, "to"),
+        on=row.day("on"),
+        by=desk.by,
+        reason=row.text("reason"),
+        apart=row.text("reason"),
+    )
 
 
 def _add_loan(row: Row, desk: Desk) -> None:
@@ -284,8 +290,8 @@ def load_demo(folder: Path, by: Any) -> dict[str, int]:
         raise ValueError("There are no tube types yet; run load_reference first.")
     desk = Desk(by, knowledge(), {found.name: found for found in TubeType.objects.all()}, LAST_DAY)
     counts = {}
-    for name, add, columns in TABLES:
-        rows = list(read_table(folder / f"{name}.csv", columns))
+    tables = [(name, add, list(read_table(folder / f"{name}.csv", columns))) for name, add, columns in TABLES]
+    for name, add, rows in tables:
         for row in rows:
             try:
                 add(row, desk)

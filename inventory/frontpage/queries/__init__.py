@@ -1,6 +1,7 @@
 """The questions of the first page, the look-up and the pocket page."""
 
 from inventory.frontpage.queries.first import (
+    SHOWN_ON_PAGE,
     BenchReport,
     DueGroup,
     bench_report,
@@ -27,6 +28,7 @@ from inventory.frontpage.queries.search import search_all
 
 __all__ = [
     "NOT_WANTED",
+    "SHOWN_ON_PAGE",
     "BenchReport",
     "DueGroup",
     "LookUp",

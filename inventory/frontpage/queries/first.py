@@ -42,7 +42,7 @@ class Here:
 
 @dataclass(frozen=True)
 class BenchReport:
-    """What needs a hand on a day."""
+    """What needs a hand on a day: the first of each kind, and beside them how many there are."""
 
     on: date
     due: tuple[DueGroup, ...]
@@ -59,42 +59,58 @@ class BenchReport:
     to_count: int = 0  # rows of lists whose tubes nobody counted
     unsettled: int = 0  # tubes here that are spares for nothing, since their type is not settled
     sections: tuple[Section, ...] = ()  # what areas add of their own
+    due_count: int = 0
+    reset_count: int = 0
+    presumed_count: int = 0
+    companion_count: int = 0  # mated pieces among them
+    doubtful_count: int = 0
+    odd_count: int = 0
     here: Here = Here()
 
     @property
-    def due_count(self) -> int:
+    def due_shown(self) -> int:
         return sum(len(group.pairs) for group in self.due)
 
     @property
-    def companion_count(self) -> int:
+    def companions_shown(self) -> int:
         return len(self.companions) + len(self.mated)
 
 
-HOMELESS_SHOWN = 200
+SHOWN, SHOWN_ON_PAGE = 200, 40  # lines of each kind in a report, and of one for the first page
 
 
-def bench_report(on: date) -> BenchReport:
-    """Pairs due by chassis with reasons, companions to settle, doubtful tubes in use, things without a place."""
-    open_pairs = pairs_open(on)
-    groups = groupby((row for row in open_pairs if row.state == DUE), key=lambda row: row.chassis)
-    due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groups)
-    homeless, missed = without_place(), not_found()
+def bench_report(on: date, most: int = SHOWN) -> BenchReport:
+    """Pairs due by chassis with reasons, companions to settle, doubtful tubes in use, things without a place.
+
+    Of each kind the first ``most``: reasons and judgements are worked out for those alone.
+    """
+    pairs = pairs_open(on, most)
+    due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groupby(pairs.of(DUE), key=lambda row: row.chassis))
+    homeless, missed, doubtful = without_place(), not_found(), doubtful_fittings()
+    companions, mated = companions_to_settle(on), mated_to_settle(on)
+    odd, odd_count = odd_as_judged(most)
     return BenchReport(
         on,
         due,
-        tuple(row for row in open_pairs if row.state == RESET_AND_VERIFY),
-        tuple(row for row in open_pairs if row.state == PRESUMED),
-        tuple(companions_to_settle(on)),
-        tuple(mated_to_settle(on)),
-        tuple(doubtful_fittings()),
-        tuple(odd_as_judged()),
-        tuple(homeless[:HOMELESS_SHOWN]),
+        pairs.of(RESET_AND_VERIFY),
+        pairs.of(PRESUMED),
+        tuple(companions[:most]),
+        tuple(mated[: max(most - len(companions), 0)]),
+        tuple(doubtful[:most]),
+        tuple(odd),
+        tuple(homeless[:most]),
         homeless.count(),
-        tuple(missed[:HOMELESS_SHOWN]),
+        tuple(missed[:most]),
         missed.count(),
         rows_to_count().count(),
         tubes_here().filter(type__isnull=True).count(),
         sections_of(on),
+        pairs.counts[DUE],
+        pairs.counts[RESET_AND_VERIFY],
+        pairs.counts[PRESUMED],
+        len(companions) + len(mated),
+        doubtful.count(),
+        odd_count,
         what_is_here(),
     )
 

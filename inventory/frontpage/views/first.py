@@ -5,7 +5,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from inventory.frontpage.queries import bench_report, look_up, pieces_for, search_all
+from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report, look_up, pieces_for, search_all
 from inventory.house.access import needs
 from inventory.lists.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.sets.queries import stock_of
@@ -18,7 +18,7 @@ from tubes.rules.basing import in_words
 
 @needs("view", "holdings.tube")
 def home(request: HttpRequest) -> HttpResponse:
-    return render(request, "frontpage/home.html", {"report": bench_report(timezone.localdate())})
+    return render(request, "frontpage/home.html", {"report": bench_report(timezone.localdate(), SHOWN_ON_PAGE)})
 
 
 @needs("view", "holdings.tube")

@@ -69,8 +69,21 @@ def bench_as_json(report: BenchReport) -> dict[str, Any]:
             rows_to_count=report.to_count,
             type_not_settled_count=report.unsettled,
         ),
+        **{f"{name}_count": count for name, shown, count in _cut(report) if count > shown},
         **{key: value for section in report.sections for key, value in section.json.items()},
     }
+
+
+def _cut(report: BenchReport) -> list[tuple[str, int, int]]:
+    """Lists of which only the first are told: their key, how many are told, how many there are."""
+    return [
+        ("pairs_due", report.due_shown, report.due_count),
+        ("pairs_to_reset", len(report.to_reset), report.reset_count),
+        ("pairs_presumed", len(report.presumed), report.presumed_count),
+        ("companions_not_matched", report.companions_shown, report.companion_count),
+        ("fitted_doubtful", len(report.doubtful), report.doubtful_count),
+        ("fitted_other_type", len(report.odd), report.odd_count),
+    ]
 
 
 def bench_lines(report: BenchReport) -> list[str]:
@@ -89,12 +102,15 @@ def bench_lines(report: BenchReport) -> list[str]:
         for pair in group.pairs:
             lines.append(f"    with {pair.unit.name}")
             lines += [f"      - {reason.text}" for reason in pair.reasons]
-    lines += ["", f"Set the dial and verify: {_number(len(report.to_reset), 'pair')}"]
+    lines += _rest(report.due_shown, report.due_count)
+    lines += ["", f"Set the dial and verify: {_number(report.reset_count, 'pair')}"]
     for pair in report.to_reset:
         lines.append(f"  {pair.chassis.name} with {pair.unit.name}: dial to {pair.setting}")
         lines += [f"      - {reason.text}" for reason in pair.reasons]
-    lines += ["", f"Presumed by their serials, never checked here: {_number(len(report.presumed), 'pair')}"]
+    lines += _rest(len(report.to_reset), report.reset_count)
+    lines += ["", f"Presumed by their serials, never checked here: {_number(report.presumed_count, 'pair')}"]
     lines += [f"  {pair.chassis.name} with {pair.unit.name}" for pair in report.presumed]
+    lines += _rest(len(report.presumed), report.presumed_count)
     lines += ["", f"Companions to settle: {report.companion_count}"]
     for pair in report.companions:
         lines.append(f"  {pair.unit.name} / {pair.chassis.name}: {pair.state}")
@@ -102,13 +118,16 @@ def bench_lines(report: BenchReport) -> list[str]:
     for mated, row in report.mated:
         lines.append(f"  {mated.mated_set.name}, {row.part.name}: {row.state}")
         lines += [f"      - {reason.text}" for reason in row.reasons]
-    lines += ["", f"In use but in doubt: {_number(len(report.doubtful), 'tube')}"]
+    lines += _rest(report.companions_shown, report.companion_count)
+    lines += ["", f"In use but in doubt: {_number(report.doubtful_count, 'tube')}"]
     lines += [f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}" for f in report.doubtful]
-    lines += ["", f"Not the type wanted: {_number(len(report.odd), 'tube')}"]
+    lines += _rest(len(report.doubtful), report.doubtful_count)
+    lines += ["", f"Not the type wanted: {_number(report.odd_count, 'tube')}"]
     lines += [
         f"  {f.chassis} {f.position.mark}: {difference}{f' Judged there: {judged.verdict}.' if judged else ''}"
         for f, difference, judged in report.odd
     ]
+    lines += _rest(len(report.odd), report.odd_count)
     for section in report.sections:
         lines += ["", section.heading, *(f"  {line}" for line in section.lines)]
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
@@ -118,6 +137,10 @@ def bench_lines(report: BenchReport) -> list[str]:
     lines += ["", f"To count: {_number(report.to_count, 'row')} of lists"]
     lines += [f"Type not settled: {_number(report.unsettled, 'tube')}"]
     return lines
+
+
+def _rest(shown: int, count: int) -> list[str]:
+    return [f"  The first {shown} of {count}."] if count > shown else []
 
 
 def _number(count: int, word: str) -> str:

@@ -21,6 +21,12 @@ from inventory.holdings.actions.hazards import (
     note_hazards,
     settle_hazard,
 )
+from inventory.holdings.actions.parting import (
+    lend,
+    let_go,
+    part_with,
+    take_back,
+)
 from inventory.holdings.actions.parts import (
     add_parts,
     change_parts,
@@ -34,14 +40,11 @@ from inventory.holdings.actions.register import (
     free_tags,
     give_tags,
     leave_place,
-    lend,
-    let_go,
     locked,
     move,
     pass_tags,
     register,
     save_place,
-    take_back,
 )
 from inventory.holdings.actions.shelf import (
     take_back_entry,
@@ -77,6 +80,7 @@ __all__ = [
     "move",
     "move_place",
     "note_hazards",
+    "part_with",
     "pass_tags",
     "register",
     "save_place",

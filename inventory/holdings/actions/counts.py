@@ -9,6 +9,7 @@ from django.db import transaction
 from simple_history.utils import bulk_update_with_history
 
 from inventory.holdings.actions.register import check_day, move, save_place, saw
+from inventory.holdings.actions.together import check_together
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
 from inventory.holdings.queries import LENT, items_in, open_lines, tags_meant, things_to_count, with_whereabouts
 from inventory.house.concerns import held_by_many
@@ -90,6 +91,7 @@ def change_place(place: Place, *, on: date, by: Any, reason: str = "") -> int:
     later = Movement.objects.filter(item__in=items_in(stored), on__gt=on).select_related("item").order_by("-on").first()
     if later:
         raise refuse("on", f"{later.item.tag} came here on {later.on}, after that day; give {later.on} or later.")
+    check_together(here, reason, "into")
     things = [(item.pk, item.place.path) for item in here if item.place]
     before = stored.path
     place = save_place(place, by=by, reason=reason)
@@ -283,7 +285,7 @@ def _settle(take: StockTake, *, by: Any, move_found: bool) -> None:
         if not there and line.on and not line.item.lent_to and line.item_id not in held:
             moves[line.found_path, line.on].append(line.item)
     for (path, day), items in moves.items():
-        move(items, places[path], on=day, by=by, reason=f"found there: {reason}"[:200])
+        move(items, places[path], on=day, by=by, reason=f"found there: {reason}"[:200], apart="found there")
 
 
 def _moved_since(take: StockTake) -> list[int]:

@@ -8,11 +8,12 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.holdings.actions.together import check_together
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import tag_of
 from inventory.house.areas import kinds
 from inventory.house.concerns import held_by_many
-from inventory.house.writing import person_or_none, refuse, write
+from inventory.house.writing import AT_ONCE, person_or_none, refuse, write, write_alike
 
 _TAG = re.compile(r"(?P<prefix>[A-Z]{1,4})-(?P<number>[0-9]{1,8})")
 _TAG_SIGNS = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,19}")  # a tag stands in addresses and in a label's code
@@ -90,7 +91,7 @@ def locked(item: Item) -> Item:
     return Item.objects.select_for_update(of=("self",)).select_related("place").get(pk=item.pk)
 
 
-def _kept(fresh: Item, item: Item) -> Item:
+def kept(fresh: Item, item: Item) -> Item:
     """Let the caller's copy say what was written."""
     for field in Item._meta.concrete_fields:
         setattr(item, field.attname, getattr(fresh, field.attname))
@@ -100,35 +101,43 @@ def _kept(fresh: Item, item: Item) -> Item:
 @transaction.atomic
 def register(kind: str, *, by: Any, on: date, place: Place | None = None, tag: str = "") -> Item:
     """A new thing in the register, with a tag of its own choice or the next of its kind, and its first move."""
-    tag = _reserve(tag) if tag.strip() else _next_free(kinds()[kind].letters)
-    item = write(Item(tag=tag, kind=kind, place=place, seen_on=on if place else None), by=by)
-    if place:
-        Movement.objects.create(item=item, to_path=place.path, on=on, by=person_or_none(by), reason="first entry")
+    (item,) = _enter(kind, 1, by=by, on=on, place=place, tag=tag)
     return item
 
 
-def _next_free(prefix: str) -> str:
-    while True:
-        (tag,) = give_tags(prefix, 1)
-        if not Item.objects.filter(tag=tag).exists():
-            return tag
+def _enter(kind: str, count: int, *, by: Any, on: date, place: Place | None, tag: str) -> list[Item]:
+    """New things alike; a bounded number of queries, however many."""
+    tags = [_reserve(tag)] if tag.strip() else _next_free(kinds()[kind].letters, count)
+    seen = on if place else None
+    items = write_alike([Item(tag=one, kind=kind, place=place, seen_on=seen) for one in tags], by=by)
+    if place:
+        first: dict[str, Any] = {"to_path": place.path, "on": on, "by": person_or_none(by), "reason": "first entry"}
+        Movement.objects.bulk_create([Movement(item=item, **first) for item in items], batch_size=AT_ONCE)
+    return items
+
+
+def _next_free(prefix: str, count: int) -> list[str]:
+    tags = give_tags(prefix, count)
+    while taken := set(Item.objects.filter(tag__in=tags).values_list("tag", flat=True)):
+        tags = [tag for tag in tags if tag not in taken] + give_tags(prefix, len(taken))
+    return tags
 
 
 @transaction.atomic
 def add_tubes(
     tube: Tube, *, by: Any, on: date, place: Place | None = None, tag: str = "", count: int = 1
 ) -> list[Tube]:
-    """Add ``count`` tubes alike, each with a tag of its own. Raises ValidationError for a tag with several tubes."""
+    """Add ``count`` tubes alike, each with a tag and a history of its own; a bounded number of queries.
+
+    Raises ValidationError for a tag with several tubes.
+    """
     if not 1 <= count <= 500:
         raise refuse("count", f"{count} tubes at once; give a number from 1 to 500.")
     if count > 1 and tag.strip():
         raise refuse("tag", "One tag cannot serve several tubes; leave it empty and they get the next ones.")
-    made = []
-    for _ in range(count):
-        item = register(Item.TUBE, by=by, on=on, place=place, tag=tag)
-        values = {f.name: getattr(tube, f.name) for f in Tube._meta.concrete_fields if f.name != "item"}
-        made.append(write(Tube(item=item, **values), by=by))
-    return made
+    items = _enter(Item.TUBE, count, by=by, on=on, place=place, tag=tag)
+    values = {f.name: getattr(tube, f.name) for f in Tube._meta.concrete_fields if f.name != "item"}
+    return write_alike([Tube(item=item, **values) for item in items], by=by)
 
 
 @transaction.atomic
@@ -165,15 +174,17 @@ def save_place(place: Place, *, by: Any, reason: str = "") -> Place:
 
 
 @transaction.atomic
-def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reason: str = "") -> int:
+def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reason: str = "", apart: str = "") -> int:
     """Move things; the register keeps where each was. A move dated before a later one is filed without undoing that.
 
-    Returns the number of things that moved.
+    ``apart``: why they go without what belongs with them; refused where that is asked and not said. Returns the number
+    of things that moved.
     """
     check_day(on)
     moved = 0
     keys = [item.pk for item in items]
     rows = list(Item.objects.select_for_update(of=("self",)).filter(pk__in=keys).select_related("place"))
+    check_together(rows, apart, "apart")
     held = held_by_many(rows)
     for item in rows:
         if item.gone_on:
@@ -182,12 +193,12 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
             raise refuse("place", f"{item.tag} is lent to {item.lent_to}; take it back first.")
         if item.pk in held:
             raise refuse("place", f"{item.tag} cannot be moved: {'; '.join(held[item.pk])}.")
-        _shift(item, place.path if place else "", place, on=on, by=by, reason=reason)
+        shift(item, place.path if place else "", place, on=on, by=by, reason=reason)
         moved += 1
     return moved
 
 
-def _shift(
+def shift(
     item: Item, to_path: str, place: Place | None, *, on: date, by: Any, reason: str, lasting: bool = False
 ) -> None:
     """File one move and, when it is the latest (or ``lasting`` whatever was filed after it), set the item's place."""
@@ -228,45 +239,5 @@ def saw(item: Item, on: date) -> bool:
 def leave_place(item: Item, whereto: str, *, on: date, by: Any) -> None:
     """File that a thing went where no place of the register is, into a set for example, and is there now."""
     fresh = locked(item)
-    _shift(fresh, whereto[:200], None, on=on, by=by, reason="", lasting=True)
-    _kept(fresh, item)
-
-
-@transaction.atomic
-def lend(item: Item, to: str, *, on: date, by: Any, why: str = "") -> Item:
-    """Lend a thing out. A lent thing is still owned but counts as no spare. ``why``: why it goes alone."""
-    check_day(on)
-    fresh = locked(item)
-    if fresh.gone_on:
-        raise refuse("lent_to", f"{fresh.tag} left the collection on {fresh.gone_on}.")
-    if fresh.lent_to:
-        raise refuse("lent_to", f"{fresh.tag} is lent to {fresh.lent_to} since {fresh.lent_on}; take it back first.")
-    if not to.strip():
-        raise refuse("lent_to", "Say to whom it is lent.")
-    fresh.lent_to, fresh.lent_on, fresh.missed_on = to.strip(), on, None
-    return _kept(write(fresh, by=by, reason=f"lent alone: {why}" if why else f"lent to {to}"), item)
-
-
-@transaction.atomic
-def take_back(item: Item, *, on: date, by: Any) -> Item:
-    """A lent thing is back."""
-    fresh = locked(item)
-    if not fresh.lent_to:
-        raise refuse("lent_to", f"{fresh.tag} is not lent.")
-    reason = f"back from {fresh.lent_to} on {on}"
-    fresh.lent_to, fresh.lent_on = "", None
-    fresh.seen_on, fresh.missed_on = on, None
-    return _kept(write(fresh, by=by, reason=reason), item)
-
-
-@transaction.atomic
-def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
-    """A thing leaves the collection (sold, given, scrapped). Its row and its tag stay."""
-    check_day(on)
-    fresh = locked(item)
-    if fresh.gone_on:
-        raise refuse("gone_on", f"{fresh.tag} left on {fresh.gone_on} already.")
-    if fresh.place:
-        _shift(fresh, "left the collection", None, on=on, by=by, reason=how, lasting=True)
-    fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
-    return _kept(write(fresh, by=by, reason=how), item)
+    shift(fresh, whereto[:200], None, on=on, by=by, reason="", lasting=True)
+    kept(fresh, item)

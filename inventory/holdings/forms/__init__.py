@@ -21,6 +21,7 @@ from inventory.holdings.forms.register import (
     LendForm,
     MoveForm,
     NewTubeForm,
+    PartWithForm,
     PlaceForm,
     TubeForm,
 )
@@ -44,6 +45,7 @@ __all__ = [
     "NewPartLotForm",
     "NewTubeForm",
     "PartLotForm",
+    "PartWithForm",
     "PlaceForm",
     "PlaceMoveForm",
     "SettleForm",

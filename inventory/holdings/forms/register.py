@@ -52,3 +52,8 @@ class MoveForm(forms.Form):
 class LendForm(forms.Form):
     lent_to = forms.CharField(max_length=120, label="lent to")
     on = DayField(label="date")
+
+
+class PartWithForm(forms.Form):
+    on = DayField(label="date")
+    how = forms.CharField(max_length=200, label="how it leaves", help_text="Sold to, given to, scrapped because …")

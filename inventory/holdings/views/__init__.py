@@ -29,7 +29,6 @@ from inventory.holdings.views.parts import (
 from inventory.holdings.views.register import (
     item_back,
     item_move,
-    left_behind,
     place_add,
     place_change,
     place_list,
@@ -63,7 +62,6 @@ __all__ = [
     "item_back",
     "item_hazards",
     "item_move",
-    "left_behind",
     "part_add",
     "part_change",
     "part_list",

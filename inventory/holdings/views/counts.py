@@ -29,7 +29,7 @@ from inventory.holdings.queries import (
     tally_of,
     things_named,
 )
-from inventory.holdings.views.register import left_behind_of
+from inventory.holdings.queries.together import left_behind_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, show_refusal
 from inventory.house.sheets import sheet
@@ -77,9 +77,8 @@ def _move_or_see(request: HttpRequest, form: Any) -> HttpResponse:
     else:
         if bool(place) == cells["nowhere"]:
             raise refuse("place", "Choose a place, or tick below that it is not known; not both.")
-        if not cells["apart"] and (left := left_behind_of(cells["tags"])):
-            raise refuse("apart", f"{left} Type the others too, or tick this.")
-        count = move(cells["tags"], place, on=cells["on"], by=request.user, reason=cells["reason"])
+        apart = (cells["reason"] or "left where the others are") if cells["apart"] else ""
+        count = move(cells["tags"], place, on=cells["on"], by=request.user, reason=cells["reason"], apart=apart)
         messages.success(request, f"{_things(count)} moved to {place or 'no place'}.{_elsewhere(cells['tags'], place)}")
     return redirect("holdings:place", place.pk) if place else redirect("holdings:things-move")
 

@@ -1,6 +1,5 @@
 """Pages for adding and changing tubes, for places, and for moving and lending anything in the register."""
 
-from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -15,38 +14,14 @@ from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
+from inventory.holdings.queries.together import left_behind
 from inventory.house.access import needs
 from inventory.house.areas import thing_columns
-from inventory.house.concerns import mates_of, mates_of_many
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from tubes.models import TubeType
 from tubes.queries import knowledge, type_for_stamp
-
-NAMED = 3  # things that a warning names
-
-
-def left_behind(item: Item) -> str:
-    """A warning that names what belongs with a thing that is about to go alone; empty where nothing does."""
-    mates = mates_of(item)
-    return (
-        f"It belongs together with {'; '.join(mates)}. Move, lend or sell them together, or write down why not."
-        if mates
-        else ""
-    )
-
-
-def left_behind_of(items: Sequence[Item]) -> str:
-    """As ``left_behind``, for things that are about to go together: what belongs with them and is not among them."""
-    tags = {item.pk: item.tag for item in items}
-    told = []
-    for key, mates in mates_of_many(items).items():
-        more = f", and {len(mates) - NAMED} more" if len(mates) > NAMED else ""
-        told.append(f"{tags[key]} with {', '.join(mates[:NAMED])}{more}")
-    if len(told) > NAMED:
-        told[NAMED:] = [f"and {len(told) - NAMED} more of these things with others"]
-    return f"These belong together: {'; '.join(told)}. Move them together, or write down why not." if told else ""
 
 
 def _typed(tube: Tube) -> tuple[Tube, str]:
@@ -155,7 +130,7 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
-        move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"])
+        move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"], apart=cells["reason"])
         item.refresh_from_db()
         if item.place != cells["place"]:
             stands = item.place or "no place"

@@ -8,9 +8,9 @@ from django.db.models import ProtectedError, Q, QuerySet
 from django.utils import timezone
 
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place, StockTakeLine
-from inventory.house.writing import person_or_none, refuse
+from inventory.house.writing import keep_history, person_or_none, refuse
 from inventory.lists.actions.take_in import lock_tags
-from inventory.lists.actions.write import SORTS, keep_history, reason_of
+from inventory.lists.actions.write import SORTS, reason_of
 from inventory.lists.models import ImportMade, ImportRun
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel

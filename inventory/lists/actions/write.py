@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from django.utils import timezone
@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.holdings.actions import give_tags, pass_tags
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, PartLot, Tube
 from inventory.house.areas import kinds
-from inventory.house.writing import person_or_none
+from inventory.house.writing import keep_history, person_or_none
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.read import ReadRow
 from inventory.lists.actions.settle import Settled, Settler, Thing
@@ -68,19 +68,6 @@ class Tally:
             "not_items": said[NOT_AN_ITEM],
             "records": {kind: self.records[kind] for kind in f.KINDS},
         }
-
-
-def keep_history(rows: Sequence[Any], how: str, *, by: Any, reason: str, at: datetime) -> None:
-    """Write a history row for each of some rows of one model: ``+`` made, ``-`` removed."""
-    if not rows:
-        return
-    kept = type(rows[0]).history.model
-    names = [one.attname for one in kept.tracked_fields]
-    person = getattr(person_or_none(by), "pk", None)
-    fixed = {"history_date": at, "history_type": how, "history_change_reason": reason, "history_user_id": person}
-    kept._base_manager.bulk_create(
-        [kept(**fixed, **{name: row.__dict__[name] for name in names}) for row in rows], batch_size=WRITTEN_AT_ONCE
-    )
 
 
 def remark_dicts(settled: Settled) -> list[dict[str, str]]:

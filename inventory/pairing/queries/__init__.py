@@ -11,6 +11,7 @@ from inventory.pairing.queries.depth import (
 )
 from inventory.pairing.queries.dial import asked_of, what_follows
 from inventory.pairing.queries.lines import LedgerLine
+from inventory.pairing.queries.many import OpenPairs, PairList, companions_to_settle, pair_list, pairs_open
 from inventory.pairing.queries.mated import Mated, MatedRow, mated_sets, mated_to_settle
 from inventory.pairing.queries.mates import mates_of_many
 from inventory.pairing.queries.on_air import on_air
@@ -23,7 +24,7 @@ from inventory.pairing.queries.on_air_record import (
 )
 from inventory.pairing.queries.rows import ALL_STATES, COMPANION, UNIT, End, PairFilter, PairRow
 from inventory.pairing.queries.station import StationFilter, StationView, station_view
-from inventory.pairing.queries.table import companions_to_settle, pairing_table, pairs_open
+from inventory.pairing.queries.table import pairing_table
 from inventory.pairing.queries.told import Told, told_of
 
 __all__ = [
@@ -36,7 +37,9 @@ __all__ = [
     "LedgerLine",
     "Mated",
     "MatedRow",
+    "OpenPairs",
     "PairFilter",
+    "PairList",
     "PairRow",
     "StationFilter",
     "StationView",
@@ -54,6 +57,7 @@ __all__ = [
     "on_air_records",
     "on_air_remarks",
     "pair_in_depth",
+    "pair_list",
     "pairing_table",
     "pairs_open",
     "record_before",

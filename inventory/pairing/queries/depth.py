@@ -9,8 +9,8 @@ from django.db.models import F
 from inventory.pairing.models import Neutralization
 from inventory.pairing.queries.ledger import ledger_up_to, tube_stays
 from inventory.pairing.queries.lines import LedgerLine, tubes_at
-from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
-from inventory.pairing.queries.table import facts_of, pairing_table
+from inventory.pairing.queries.rows import PairRow, was_here
+from inventory.pairing.queries.table import facts_of, row_of
 from inventory.pairing.queries.told import told_of
 from inventory.pairing.rules.events import Null, TubeStay, moment_of_null
 from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, changed_in_the_minute, last_setting
@@ -32,14 +32,14 @@ class PairDepth:
 
 def pair_in_depth(chassis: Chassis, unit: PlugInUnit, on: date) -> PairDepth | None:
     """All about one pair; None where the unit does not go into the chassis."""
-    rows = pairing_table(on, PairFilter(chassis_key=chassis.pk, unit_key=unit.pk, kinds=(UNIT,)))
-    if not rows:
+    if not unit.model.fits.filter(pk=chassis.model_id).exists() or not was_here(chassis, on) or not was_here(unit, on):
         return None
-    states = states_of(facts_of(chassis, unit, ledger_up_to(on, (chassis.pk, unit.pk))), on)
+    ledger = ledger_up_to(on, [(chassis.pk, unit.pk)])
+    states = states_of(facts_of(chassis, unit, ledger), on)
     told = told_of(chassis=chassis, unit=unit, on=on, states=states)
     fitted = open_fittings().filter(chassis=chassis, position__neutralized=True)
     tubes = tuple(fitted.select_related("tube__item", "tube__type", "position").order_by("position_id"))
-    return PairDepth(rows[0], told.chart, tuple(states), told.lines, tubes)
+    return PairDepth(row_of(chassis, unit, ledger, on), told.chart, tuple(states), told.lines, tubes)
 
 
 def last_record(chassis: Chassis, unit: PlugInUnit) -> tuple[Neutralization | None, Neutralization | None]:
@@ -77,7 +77,7 @@ def tubes_then(row: Neutralization, stays: Sequence[TubeStay] | None = None) -> 
 
 def stays_at_null(row: Neutralization) -> Sequence[TubeStay]:
     """The tubes in neutralized positions of its chassis up to the day of a neutralization (one query)."""
-    return tube_stays(row.on, row.chassis_id).get(row.chassis_id, [])
+    return tube_stays(row.on, [row.chassis_id]).get(row.chassis_id, [])
 
 
 def changed_then(row: Neutralization, stays: Sequence[TubeStay]) -> str:

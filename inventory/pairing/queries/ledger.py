@@ -1,7 +1,7 @@
 """The dated facts behind the pairs, fetched for the rules. For a page they are told line by line, see ``lines``."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -27,9 +27,12 @@ class Ledger:
     uses_of_chassis: Mapping[int, list[Use]]
 
 
-def ledger_up_to(on: date, pair: tuple[int, int] | None = None) -> Ledger:
-    """Fetch the events (six queries); ``pair`` (keys of chassis and unit): only those that bear on it."""
-    bears = Q(chassis=pair[0]) | Q(unit=pair[1]) if pair else Q()
+def ledger_up_to(on: date, pairs: Collection[tuple[int, int]] | None = None) -> Ledger:
+    """Fetch the events (seven queries); ``pairs`` (keys of chassis and unit): only those that bear on them."""
+    bears, of = Q(), None
+    if pairs is not None:
+        of = {chassis for chassis, _ in pairs}
+        bears = Q(chassis__in=of) | Q(unit__in={unit for _, unit in pairs})
     by_unit: dict[int, list[Null]] = defaultdict(list)
     by_chassis: dict[int, list[Null]] = defaultdict(list)
     nulls = Neutralization.objects.filter(bears, on__lte=on, struck="")
@@ -44,7 +47,7 @@ def ledger_up_to(on: date, pair: tuple[int, int] | None = None) -> Ledger:
     chassis_names = {key: plate_words(*plate) for key, *plate in chassis_rows}
     unit_rows = PlugInUnit.objects.values_list("pk", "model__name", "serial", "serial_reading", "item__tag")
     unit_names = {key: f"{model} {plate_words(*plate)}" for key, model, *plate in unit_rows}
-    stays = tube_stays(on, pair[0] if pair else None)
+    stays = tube_stays(on, of)
     uses = _uses(OnAirRecord.objects.filter(bears, on__lte=on, struck="", unit__isnull=False))
     return Ledger(by_unit, by_chassis, upsets_of_unit, upsets_of_chassis, stays, chassis_names, unit_names, *uses)
 
@@ -80,11 +83,11 @@ def _upsets(rows: QuerySet[Disturbance]) -> tuple[dict[int, list[Upset]], dict[i
     return of_unit, of_chassis
 
 
-def tube_stays(on: date, of: int | None = None) -> dict[int, list[TubeStay]]:
-    """Tubes in neutralized positions, by chassis; ``of``: the key of the only one wanted."""
+def tube_stays(on: date, of: Collection[int] | None = None) -> dict[int, list[TubeStay]]:
+    """Tubes in neutralized positions, by chassis; ``of``: the keys of those wanted."""
     stays: dict[int, list[TubeStay]] = defaultdict(list)
     fittings = Fitting.objects.filter(position__neutralized=True, since__lte=on)
-    rows = (fittings if of is None else fittings.filter(chassis=of)).values_list(
+    rows = (fittings if of is None else fittings.filter(chassis__in=of)).values_list(
         "chassis_id", "position__mark", "tube__item__tag", "since", "since_at", "until", "until_at"
     )
     for chassis, mark, tag, since, since_at, until, until_at in rows:

@@ -93,6 +93,11 @@ def here(rows: QuerySet[Any], on: date) -> QuerySet[Any]:
     return rows.filter(Q(item__gone_on__isnull=True) | Q(item__gone_on__gt=on))
 
 
+def was_here(thing: Any, on: date) -> bool:
+    """The same of one thing at hand."""
+    return thing.item.gone_on is None or thing.item.gone_on > on
+
+
 def end_of(thing: Any) -> End:
     """A chassis or a unit as one side of a pair."""
     return End(thing.model.name, thing.serial or None, thing.item.tag, thing.pk, thing.plate, thing.serial_reading)

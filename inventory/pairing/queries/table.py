@@ -1,15 +1,15 @@
 """The pairing table: chassis page, unit page, table, command and API all ask ``pairing_table``."""
 
 from collections import defaultdict
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 from inventory.pairing.queries.companions import companion_rows
 from inventory.pairing.queries.ledger import Ledger, ledger_up_to
-from inventory.pairing.queries.rows import COMPANION, UNIT, PairFilter, PairRow, agrees, end_of, here
-from inventory.pairing.rules.companions import MATE_MISSING, NOT_MATCHED, UNKNOWN
+from inventory.pairing.queries.rows import COMPANION, UNIT, End, PairFilter, PairRow, agrees, end_of, here
 from inventory.pairing.rules.events import Plate
-from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY, PairFacts, state_of_pair
+from inventory.pairing.rules.fold import PairFacts, state_of_pair
 from inventory.sets.models import Chassis, PlugInUnit, UnitModel
 
 
@@ -26,19 +26,12 @@ def pairing_table(on: date, wanted: PairFilter | None = None) -> list[PairRow]:
         rows += companion_rows(on, wanted)
     if wanted.states:
         rows = [row for row in rows if row.state in wanted.states]
-    return sorted(rows, key=_order)
+    return sorted(rows, key=lambda row: (row.kind != UNIT, *order_of(row.chassis), *order_of(row.unit)))
 
 
-def _order(row: PairRow) -> tuple[Any, ...]:
-    return (
-        row.kind != UNIT,
-        row.chassis.model,
-        row.chassis.serial or "~",
-        row.chassis.key or 0,
-        row.unit.model,
-        row.unit.serial or "~",
-        row.unit.key or 0,
-    )
+def order_of(end: End) -> tuple[Any, ...]:
+    """Where a thing stands in the table."""
+    return end.model, end.serial or "~", end.key or 0
 
 
 def _unit_rows(on: date, wanted: PairFilter) -> list[PairRow]:
@@ -60,21 +53,32 @@ def _unit_rows(on: date, wanted: PairFilter) -> list[PairRow]:
             by_model[unit.model_id].append(unit)
     ledger = ledger_up_to(on, _pair_of(wanted))
     return [
-        _unit_row(one, unit, ledger, on)
+        row_of(one, unit, ledger, on)
         for one in shown_chassis
         for model in fits[one.model_id]
         for unit in by_model[model]
     ]
 
 
-def _pair_of(wanted: PairFilter) -> tuple[int, int] | None:
+def _pair_of(wanted: PairFilter) -> list[tuple[int, int]] | None:
     """The one pair that is asked for, or None."""
     if wanted.chassis_key is None or wanted.unit_key is None:
         return None
-    return wanted.chassis_key, wanted.unit_key
+    return [(wanted.chassis_key, wanted.unit_key)]
 
 
-def _unit_row(chassis: Chassis, unit: PlugInUnit, ledger: Ledger, on: date) -> PairRow:
+def rows_of(on: date, pairs: Sequence[tuple[int, int]]) -> list[PairRow]:
+    """The lines of some pairs that go together (keys of chassis and unit), with reasons, in the order given."""
+    if not pairs:
+        return []
+    chassis = Chassis.objects.select_related("model", "item").in_bulk({key for key, _ in pairs})
+    units = PlugInUnit.objects.select_related("model", "item").in_bulk({key for _, key in pairs})
+    ledger = ledger_up_to(on, pairs)
+    return [row_of(chassis[one], units[other], ledger, on) for one, other in pairs]
+
+
+def row_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger, on: date) -> PairRow:
+    """The line of one pair."""
     answer = state_of_pair(facts_of(chassis, unit, ledger), on)
     model = unit.model
     covers = (model.low_kc, model.high_kc) if model.low_kc is not None and model.high_kc is not None else None
@@ -99,13 +103,3 @@ def facts_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger) -> PairFacts:
         unit_names=ledger.unit_names,
         uses=[*ledger.uses_of_unit.get(unit.pk, ()), *ledger.uses_of_chassis.get(chassis.pk, ())],
     )
-
-
-def pairs_open(on: date) -> list[PairRow]:
-    """Pairs of chassis and unit with something to do before going on the air: due, to be reset, or only presumed."""
-    return pairing_table(on, PairFilter(states=(DUE, RESET_AND_VERIFY, PRESUMED), kinds=(UNIT,)))
-
-
-def companions_to_settle(on: date) -> list[PairRow]:
-    """Companions and sets that are not matched."""
-    return pairing_table(on, PairFilter(states=(NOT_MATCHED, MATE_MISSING, UNKNOWN), kinds=(COMPANION,)))

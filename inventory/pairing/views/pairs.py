@@ -13,6 +13,7 @@ from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
+from inventory.house.sheets import sheet
 from inventory.pairing.actions import (
     add_companion,
     change_companion,
@@ -27,7 +28,7 @@ from inventory.pairing.forms import (
     PairingFilterForm,
 )
 from inventory.pairing.models import Companion, CompanionCheck
-from inventory.pairing.queries import COMPANION, UNIT, PairFilter, pairing_table, told_of
+from inventory.pairing.queries import COMPANION, UNIT, PairFilter, pair_list, pairing_table, told_of
 from inventory.pairing.views.ledger import correct, start_of_pair
 from inventory.sets.models import Chassis, PlugInUnit
 from inventory.sets.queries import bays_of, sockets_of
@@ -47,9 +48,12 @@ def table(request: HttpRequest) -> HttpResponse:
             on, wanted = wanted_pairs(form, today)
         else:
             status = 422
-    rows = pairing_table(on, wanted)
-    context = {"form": form, "rows": rows, "on": on, "today": today, "counts": _counts(rows)}
-    context["any"] = bool(rows or pairing_table(on))
+    rows = pair_list(on, wanted)
+    page = sheet(request, rows)  # type: ignore[arg-type]
+    context = {
+        "form": form, "page": page, "rows": list(page.object_list), "on": on, "today": today, "counts": rows.counts,
+    }  # fmt: skip
+    context["any"] = bool(rows or pair_list(on, PairFilter()))
     return render(request, "pairing/table.html", context, status=status)
 
 
@@ -58,13 +62,6 @@ def wanted_pairs(form: forms.Form, today: Any) -> tuple[Any, PairFilter]:
     cells = form.cleaned_data
     wanted = PairFilter(cells["chassis"], cells["unit"], cells["frequency"], tuple(cells["state"]))
     return cells["on"] or today, wanted
-
-
-def _counts(rows: list[Any]) -> list[tuple[str, int]]:
-    counts: dict[str, int] = {}
-    for row in rows:
-        counts[row.state] = counts.get(row.state, 0) + 1
-    return sorted(counts.items())
 
 
 @needs("view", "sets.chassis")

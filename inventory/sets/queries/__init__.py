@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
@@ -195,9 +196,20 @@ def where_held_many(items: Sequence[Item]) -> dict[int, list[str]]:
     return dict(found)
 
 
-def where_held(item: Item) -> list[str]:
-    """Where a tube or a unit sits at present, in words; empty when it is in no set."""
-    return where_held_many([item]).get(item.pk, [])
+def kept_from_leaving(item: Item, on: date) -> list[str]:
+    """Why a thing cannot have left on a day: it was in a set until later, or still holds tubes or units."""
+    told = []
+    stays: tuple[QuerySet[Any], ...] = (Fitting.objects.filter(tube=item.pk), Seating.objects.filter(unit=item.pk))
+    for last in filter(None, (rows.order_by("-until").first() for rows in stays)):
+        if last.until and last.until > on:
+            told.append(f"{item.tag} was in a set until {last.until}; it cannot have left before.")
+    holds = (
+        open_fittings().filter(chassis=item.pk).count()
+        + Seating.objects.filter(until__isnull=True, chassis=item.pk).count()
+    )
+    if holds:
+        told.append(f"{item.tag} still holds {holds} tubes or units of the register; take them out first.")
+    return told
 
 
 def odd_fittings(known: Knowledge) -> list[tuple[Fitting, str]]:

@@ -205,22 +205,23 @@ def judged_before_fitting(position: Position, tube: Tube | None) -> Judgement | 
     return court(known).judge(position.type.name, tube.type.name, conditions_of(position))
 
 
-def odd_as_judged() -> list[tuple[Fitting, str, Judgement | None]]:
+def odd_as_judged(most: int | None = None) -> tuple[list[tuple[Fitting, str, Judgement | None]], int]:
     """Tubes in use that are not the type wanted, with the difference and the judgement there (None: not to be judged).
 
-    A fixed number of queries; the judge's own are asked only where there is such a tube.
+    Of the first ``most`` (None: of all), and how many there are. A fixed number of queries; the judge's own are asked
+    only where there is such a tube.
     """
     known = knowledge()
     odd = odd_fittings(known)
     if not odd:
-        return []
+        return [], 0
     judges, given = court(known), {socket.position.pk: socket for socket in sockets_here()}
     found: list[tuple[Fitting, str, Judgement | None]] = []
-    for fitting, difference in odd:
+    for fitting, difference in odd[:most]:
         socket, kind = given.get(fitting.position_id), fitting.tube.type
         try:
             judgement = judges.judge(socket.wanted, kind.name, socket.conditions) if socket and kind else None
         except ValueError:
             judgement = None
         found.append((fitting, difference, judgement))
-    return found
+    return found, len(odd)

@@ -6,14 +6,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from inventory.holdings.forms import LendForm
+from inventory.holdings.actions import lend, part_with
+from inventory.holdings.forms import LendForm, PartWithForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
-from inventory.holdings.views import left_behind
+from inventory.holdings.queries.together import left_behind
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
-from inventory.sets.actions import lend_out, part_with
-from inventory.sets.forms import PartForm
 
 
 @needs("change", "holdings.item")
@@ -24,7 +23,7 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         why = cells.get("why", "")
-        lend_out(item, cells["lent_to"], on=cells["on"], today=timezone.localdate(), by=request.user, why=why)
+        lend(item, cells["lent_to"], on=cells["on"], today=timezone.localdate(), by=request.user, why=why)
         return f"{tag} is lent to {item.lent_to}.", item.get_absolute_url()
 
     start = {"on": timezone.localdate()}
@@ -51,6 +50,6 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
 
     start = {"on": timezone.localdate()}
     return change_page(
-        request, lambda data: why_alone(PartForm(data, initial=start), left), save,
+        request, lambda data: why_alone(PartWithForm(data, initial=start), left), save,
         heading=f"Part with {tag}", act="Part with it", grave=True, back=item.get_absolute_url(), caution=left,
     )  # fmt: skip

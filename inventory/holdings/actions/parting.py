@@ -1,0 +1,80 @@
+"""Lending things, taking them back, and parting with them."""
+
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.actions.register import check_day, kept, locked, shift
+from inventory.holdings.actions.together import check_together
+from inventory.holdings.models import Item
+from inventory.house.concerns import held_by, kept_from_leaving
+from inventory.house.writing import refuse, write
+
+
+def _check_free(item: Item, field: str) -> None:
+    if held := held_by(item):
+        raise refuse(field, f"{item.tag}: {'; '.join(held)}; take it out first.")
+
+
+@transaction.atomic
+def lend(item: Item, to: str, *, on: date, by: Any, why: str = "", today: date | None = None) -> Item:
+    """Lend a thing out. A lent thing is still owned but counts as no spare.
+
+    Refused while it sits in a set, since it would be in two places at once, and without what belongs with it unless
+    ``why`` says why it goes alone.
+    """
+    check_day(on, "on", today)
+    fresh = locked(item)
+    if fresh.gone_on:
+        raise refuse("lent_to", f"{fresh.tag} left the collection on {fresh.gone_on}.")
+    if fresh.lent_to:
+        raise refuse("lent_to", f"{fresh.tag} is lent to {fresh.lent_to} since {fresh.lent_on}; take it back first.")
+    if not to.strip():
+        raise refuse("lent_to", "Say to whom it is lent.")
+    _check_free(fresh, "lent_to")
+    check_together([fresh], why, "why")
+    fresh.lent_to, fresh.lent_on, fresh.missed_on = to.strip(), on, None
+    return kept(write(fresh, by=by, reason=f"lent alone: {why}" if why else f"lent to {to}"), item)
+
+
+@transaction.atomic
+def take_back(item: Item, *, on: date, by: Any) -> Item:
+    """A lent thing is back."""
+    fresh = locked(item)
+    if not fresh.lent_to:
+        raise refuse("lent_to", f"{fresh.tag} is not lent.")
+    reason = f"back from {fresh.lent_to} on {on}"
+    fresh.lent_to, fresh.lent_on = "", None
+    fresh.seen_on, fresh.missed_on = on, None
+    return kept(write(fresh, by=by, reason=reason), item)
+
+
+@transaction.atomic
+def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
+    """Write that a thing left the collection. Its row and its tag stay. What asks first: ``part_with``."""
+    check_day(on)
+    fresh = locked(item)
+    if fresh.gone_on:
+        raise refuse("gone_on", f"{fresh.tag} left on {fresh.gone_on} already.")
+    if fresh.place:
+        shift(fresh, "left the collection", None, on=on, by=by, reason=how, lasting=True)
+    fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
+    return kept(write(fresh, by=by, reason=how), item)
+
+
+@transaction.atomic
+def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: date | None = None) -> Item:
+    """A thing is sold, given, scrapped; refused while it is in a set, holds something, or was in a set until later.
+
+    ``why``: why it goes without what belongs with it, asked where there is such a thing; kept with how it left.
+    """
+    how = f"{how}; alone: {why}" if why else how
+    if len(how) > 200:
+        raise refuse("how", f"Together with the reason this is {len(how)} letters; 200 have room.")
+    check_day(on, "gone_on", today)
+    _check_free(item, "gone_on")
+    for reason in kept_from_leaving(item, on):
+        raise refuse("gone_on", reason)
+    check_together([item], why, "why")
+    return let_go(item, how, on=on, by=by)

@@ -1,0 +1,16 @@
+"""What belongs together goes together, or says why."""
+
+from collections.abc import Sequence
+
+from inventory.holdings.models import Item
+from inventory.holdings.queries.together import left_behind, left_behind_of
+from inventory.house.writing import refuse
+
+
+def check_together(items: Sequence[Item], why: str, field: str) -> None:
+    """Refuse that things go without what belongs with them, unless it is said why."""
+    if why.strip():
+        return
+    left = left_behind(items[0]) if len(items) == 1 else left_behind_of(items)
+    if left:
+        raise refuse(field, left)

@@ -1,0 +1,104 @@
+"""The bench report of many pairs: the first of each kind with their reasons, and how many there are."""
+
+import pytest
+from django.core.management import call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report
+from inventory.frontpage.wording.bench import bench_as_json, bench_lines
+from inventory.pairing.queries import PairFilter, pair_list, pairing_table, pairs_open
+from tests.factories import (
+    ChassisFactory,
+    EveryState,
+    NeutralizationFactory,
+    PlugInUnitFactory,
+    SetModelFactory,
+    UnitModelFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+def grow(model, chassis, units, days_ago):
+    drawer = UnitModelFactory(fits=[model])
+    sets = [ChassisFactory(model=model) for _ in range(chassis)]
+    for number in range(units):
+        unit = PlugInUnitFactory(model=drawer)
+        for one in sets[:2]:
+            NeutralizationFactory(chassis=one, unit=unit, on=days_ago(number + 1), setting="40")
+
+
+@pytest.fixture
+def many(days_ago):
+    """60 pairs of one model, 50 of them due, 10 in either of the other two states."""
+    grow(SetModelFactory(name="Brindlemoor TX 90"), 7, 10, days_ago)
+
+
+def test_the_first_of_each_state_are_those_of_the_table_with_their_reasons(many, today):
+    EveryState()
+    whole = pairs_open(today)
+    assert list(whole) == pairing_table(today, PairFilter(states=tuple(whole.counts), kinds=("unit",)))
+    some = pairs_open(today, 3)
+    assert some.counts == whole.counts and {state: len(whole.of(state)) for state in whole.counts} == whole.counts
+    for state in whole.counts:
+        assert some.of(state) == whole.of(state)[:3]
+
+
+def test_the_report_is_cut_and_says_so(many, today):
+    report = bench_report(today, most=4)
+    told = bench_as_json(report)
+    assert sum(len(group["pairs"]) for group in told["pairs_due"]) == 4
+    assert (told["pairs_due_count"], report.due_count) == (50, 50)
+    assert "  The first 4 of 50." in bench_lines(report) and "pairs_presumed_count" not in told
+    assert "pairs_due_count" not in bench_as_json(bench_report(today))  # all are told
+
+
+def test_the_page_shows_the_first_and_leads_to_the_rest(many, today, as_visitor):
+    page = as_visitor.get("/")
+    assert page.context["report"].due_shown == SHOWN_ON_PAGE
+    assert f"The first {SHOWN_ON_PAGE} of 50." in page.content.decode()
+    assert "/pairings/?state=due" in page.content.decode()
+
+
+def test_the_page_does_not_grow_with_the_collection(many, today, days_ago, as_visitor):
+    def asked():
+        with CaptureQueriesContext(connection) as queries:
+            size = len(as_visitor.get("/").content)
+        return size, len(queries)
+
+    asked_then = []
+    for name in ("Tarnhollow TX 9", "Tarnhollow TX 8"):
+        grow(SetModelFactory(name=name), 8, 40, days_ago)
+        asked_then.append(asked())
+    (before, questions), (after, more) = asked_then
+    assert questions == more and abs(after - before) < before / 10
+
+
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        {}, {"states": ("due",)}, {"unit": "drawer"}, {"chassis": "01432"}, {"frequency_kc": 2000.0},
+        {"states": ("matched", "good")},
+    ],
+)  # fmt: skip
+def test_the_paged_table_gives_the_lines_of_the_whole(wanted, many, today):
+    EveryState()
+    whole, lines = pairing_table(today, PairFilter(**wanted)), pair_list(today, PairFilter(**wanted))
+    assert len(lines) == len(whole) and lines[0:] == whole
+    assert [row for at in range(0, len(lines), 7) for row in lines[at : at + 7]] == whole
+    assert not whole or lines[len(whole) - 1] == whole[-1]
+    assert sum(count for _, count in lines.counts) == len(whole)
+
+
+def test_the_command_says_where_it_was_cut(many, capsys):
+    call_command("bench")
+    assert "Neutralize before going on the air: 50 pairs" in capsys.readouterr().out
+
+
+def test_the_pair_page_asks_nothing_twice(many, today, as_visitor):
+    row = next(row for row in pairing_table(today) if row.state != "due")
+    with CaptureQueriesContext(connection) as queries:
+        as_visitor.get(f"/pairings/{row.chassis.tag}/{row.unit.tag}/")
+    asked = [query["sql"] for query in queries]
+    assert len(asked) == len(set(asked))
