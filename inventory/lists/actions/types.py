@@ -147,7 +147,7 @@ class Types:
 def _counted(found: RowReading, at: int, known: Knowledge) -> str | None:
     """The type that a tube counts as when one of the meanings of its number is chosen."""
     assert found.stamp is not None
-    return type_for_stamp(replace(found.stamp, readings=(found.choices[at],), ambiguous=False), known)
+    return type_for_stamp(replace(found.stamp, readings=(found.choices[at],), ambiguous=False, leftover=""), known)
 
 
 def _two_marks(mark: str, known: Knowledge) -> tuple[str, str] | None:
