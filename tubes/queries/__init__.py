@@ -49,6 +49,21 @@ class Knowledge:
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
 
+    def other_forms(self, names: Iterable[str]) -> dict[str, str]:
+        """Types in whose place a form named so may stand, with care: the type -> how the form differs from it.
+
+        What a row forbids is left out.
+        """
+        names = list(names)
+        forbidden = {one.type for name in names for one in self.kin.relatives(name) if one.never and not one.unchecked}
+        found: dict[str, str] = {}
+        for name in names:
+            for other in self.kin.forms.others(name):
+                between = self.kin.forms.between(other, name)
+                if between and other not in forbidden and other not in names:
+                    found.setdefault(other, between.words)
+        return found
+
     def forms_of(self, numbers: Iterable[str]) -> list[str]:
         """Types that only add the letters of a form to one of these numbers, by name."""
         return sorted(name for name in self.types if any(is_form_of(name, number) for number in numbers))

@@ -139,19 +139,32 @@ class CurvePoint:
 
 
 @dataclass(frozen=True)
+class RunsOf:
+    """What was run on a day, or in a month or a year where there are many runs. ``standby``: hours of it at standby."""
+
+    day: date
+    words: str
+    runs: int
+    hours: float
+    standby: float
+
+
+@dataclass(frozen=True)
 class ChassisLog:
     """All about the running time of one set. Its meters, the latest first, each with the number of its readings.
 
-    ``limit``: from where log and meter are told apart, and on whose word.
+    ``runs``: what was run when, by the log. ``limit``: from where log and meter are told apart, and on whose word.
     """
 
     ran: SetHours
     meters: tuple[Meter, ...]
     curve: tuple[CurvePoint, ...]
+    runs: tuple[RunsOf, ...]
     limit: Limit
 
 
 CURVE_STEPS = 60
+MOST_BARS = 120  # days with runs that are shown each by itself; then months, then years
 
 
 def chassis_log(chassis: Chassis, on: date) -> ChassisLog:
@@ -160,7 +173,27 @@ def chassis_log(chassis: Chassis, on: date) -> ChassisLog:
     times = times_of([chassis.pk], bounds)
     meters = tuple(chassis.meters.annotate(read=Count("readings")).order_by("-since", "-pk"))
     (ran,) = _set_hours([chassis], times, on)
-    return ChassisLog(ran, meters, _curve(chassis, times, on), bounds.row(DIFFERENCE_PCT))
+    return ChassisLog(ran, meters, _curve(chassis, times, on), _runs_of(chassis, on), bounds.row(DIFFERENCE_PCT))
+
+
+def _runs_of(chassis: Chassis, on: date) -> tuple[RunsOf, ...]:
+    """What was run on each day by the log; by month, or by year, where that is too much to be seen."""
+    rows = [row for row in chassis.runs.filter(struck="", on__lte=on).order_by("on") if row.ran_h is not None]
+    starts = {}
+    for shape in ("%Y-%m-%d", "%Y-%m", "%Y"):
+        starts = {row.on.strftime(shape): row.on for row in reversed(rows)}
+        if len(starts) <= MOST_BARS:
+            break
+    groups: dict[str, list[Run]] = {words: [] for words in reversed(starts)}
+    for row in rows:
+        groups[row.on.strftime(shape)].append(row)
+    return tuple(
+        RunsOf(
+            starts[words], words, len(some), sum(row.ran_h or 0.0 for row in some),
+            sum(row.ran_h or 0.0 for row in some if row.filament == Run.STANDBY),
+        )
+        for words, some in groups.items()
+    )  # fmt: skip
 
 
 def meter_readings(chassis: Chassis) -> QuerySet[MeterReading]:

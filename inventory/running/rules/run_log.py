@@ -85,6 +85,12 @@ def pack_runs(facts: Sequence[RunFact], numbers: Mapping[Hashable, int]) -> tupl
     return runs_of_rows(rows), faults
 
 
+def hours_of(fact: RunFact) -> float | None:
+    """Hours of one run, as written or from its times; None where it has no end or ends before it began."""
+    start, stop, seconds, _ = _span(fact)
+    return None if seconds is None or stop < start or seconds < 0 else seconds / HOUR
+
+
 _WRONG = {NO_END: "has neither an end nor hours", BACKWARDS: "ends before it began"}
 
 
