@@ -35,14 +35,17 @@ def django_db_use_migrations(migration_modules):
 def django_db_setup(migration_modules, django_db_setup, django_db_blocker, tmp_path_factory):
     """The test database, with the reference tables loaded once a session (each test is rolled back to that)."""
     from django.conf import settings
+    from django.contrib.auth.hashers import reset_hashers
     from django.test.signals import clear_cache_handlers
 
     from tubes.actions import load_reference
 
     settings.MIGRATION_MODULES = migration_modules  # from here on the program migrates as it always does
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # a slow hash is slow on purpose
     settings.MEDIA_ROOT = tmp_path_factory.mktemp("media")  # no test writes into the keeper's store
     settings.CACHES["progress"]["LOCATION"] = tmp_path_factory.mktemp("progress")  # nor into another run's notes
     clear_cache_handlers(setting="CACHES")
+    reset_hashers(setting="PASSWORD_HASHERS")
     with django_db_blocker.unblock():
         _call_migrated()
         assert load_reference(settings.REFERENCE_DIR).faults == ()

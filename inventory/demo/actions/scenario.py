@@ -288,8 +288,8 @@ def load_demo(folder: Path, by: Any) -> dict[str, int]:
         raise ValueError("There are no tube types yet; run load_reference first.")
     desk = Desk(by, knowledge(), {found.name: found for found in TubeType.objects.all()}, LAST_DAY)
     counts = {}
-    for name, add, columns in TABLES:
-        rows = list(read_table(folder / f"{name}.csv", columns))
+    tables = [(name, add, list(read_table(folder / f"{name}.csv", columns))) for name, add, columns in TABLES]
+    for name, add, rows in tables:
         for row in rows:
             try:
                 add(row, desk)
