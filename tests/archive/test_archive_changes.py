@@ -190,8 +190,8 @@ class House:
 
     def fit(self):
         chassis = self.one(Chassis.objects.all())
-        position = self.one(chassis.model.positions.all())
-        row = Fitting(tube=self.tube(), chassis=chassis, position=position, since=self.today)
+        tube, position = self.tube(), self.one(chassis.model.positions.all())
+        row = Fitting(tube=tube, chassis=chassis, position=position, since=self.today)
         fit(row, today=self.today, by=self.by)
 
     def take_out(self):
