@@ -17,6 +17,7 @@ from inventory.pairing.models import (
     Neutralization,
     OnAirRecord,
 )
+from inventory.pairing.rules.causes import OF_CAPACITOR
 from inventory.pairing.rules.kept_null import fault_in_rows, fit_of, readings_of
 from inventory.pairing.rules.null import find_null
 from inventory.pairing.rules.null_fit import NullRefused
@@ -75,7 +76,7 @@ def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = 
         raise refuse("unit" if row.chassis else "chassis", "Both were upset: name the other one too.")
     if row.chassis and row.unit:
         _check_fit(row.chassis, row.unit)
-    if row.cause == "capacitor touched":
+    if row.cause in OF_CAPACITOR:
         _check_capacitor_side(row)
     if row.pk is None:
         things = [end.item for end in (row.chassis, row.unit) if end]

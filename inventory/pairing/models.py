@@ -8,6 +8,7 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from inventory.house.records.models import Event
+from inventory.pairing.rules.causes import cause_choices
 from inventory.pairing.rules.kept_null import fault_in_fit, fault_in_rows
 from inventory.pairing.rules.null_fit import DB, LINEAR, SQUARE_LAW
 from inventory.sets.models import SERIAL_READINGS, Chassis, PlugInUnit, Serialled, SetModel
@@ -79,17 +80,6 @@ class Neutralization(Event):
 class Disturbance(Event):
     """Something that may have upset a unit or a chassis with every partner, both of them, or one pair alone."""
 
-    CAUSES = [
-        ("repair", "repair"),
-        ("knock", "knock or fall"),
-        ("moved lead", "lead or shield moved"),
-        ("capacitor touched", "neutralizing capacitor touched"),
-        ("other", "other, see note"),
-    ]
-
-    # All but a repair may have come after a neutralization of the same day: without times they are not taken as before.
-    ACCIDENTS = ("knock", "moved lead", "capacitor touched", "other")
-
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
     unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, null=True, blank=True, related_name="disturbances")
     both = models.BooleanField(
@@ -97,7 +87,7 @@ class Disturbance(Event):
         default=False,
         help_text="Where both are named: either was upset, not only the one with the other.",
     )
-    cause = models.CharField(max_length=20, choices=CAUSES)
+    cause = models.CharField(max_length=20, choices=cause_choices)
     history = HistoricalRecords()
 
     class Meta(Event.Meta):

@@ -11,6 +11,7 @@ from simple_history.models import HistoricalRecords
 from inventory.holdings.models import Item, Tube
 from inventory.house.records.models import Event, Record
 from inventory.running.rules import words
+from inventory.running.rules.run_log import RunFact, hours_of
 from inventory.running.rules.settings import Settings
 from inventory.sets.models import Chassis
 from tubes.models import TubeType
@@ -50,6 +51,12 @@ class Run(Record):
 
     def __str__(self) -> str:
         return f"{self.chassis_id} ran, {self.on}"
+
+    @property
+    def ran_h(self) -> float | None:
+        """Hours it ran, as written or from its times, to a hundredth; None where neither says."""
+        hours = hours_of(RunFact(self.chassis_id, self.on, self.on_at, self.off, self.off_at, self.hours))
+        return None if hours is None else round(hours, 2)
 
 
 class Meter(models.Model):

@@ -24,6 +24,7 @@ from tests.factories import (
     UnitModelFactory,
 )
 from tests.house.world import World
+from tests.running.rows import RunFactory
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 FLAGS = "--no-sandbox --headless --disable-gpu --disable-background-networking --disable-sync".split()
@@ -203,6 +204,20 @@ def test_no_page_scrolls_sideways_on_a_phone(visit, live_reference):
     own = "tubes:type holdings:tube holdings:place sets:chassis sets:unit sets:model pairing:companion".split()
     page = visit("/", **PHONE)
     assert too_wide(page, [*MAIN_PAGES, *(world.address(name) for name in own)]) == {}
+
+
+def test_a_wide_chart_shows_its_newest_part_on_a_phone(visit, live_reference, days_ago):
+    chassis = ChassisFactory()
+    for back in (300, 200, 5):
+        RunFactory(chassis=chassis, on=days_ago(back), hours=3.0)
+    page = visit(f"/sets/{chassis.tag}/hours/", **PHONE)
+    ends = page.evaluate(
+        """() => [...document.querySelectorAll('figure.trace')].map(box => {
+            const bars = [...box.querySelectorAll('.trace-bar')].map(bar => bar.getBoundingClientRect().right)
+            const drawn = box.querySelector('svg').getBoundingClientRect().right
+            return [box.getBoundingClientRect().right, drawn, ...bars.slice(-1)]})"""
+    )
+    assert ends and all(end <= edge + 1 for edge, *rest in ends for end in rest)
 
 
 def test_a_long_dial_setting_does_not_widen_the_page(visit):

@@ -118,3 +118,15 @@ def test_twice_the_lots_take_no_more_questions(keeper, today, as_keeper):
     for _ in range(10):
         lot(keeper, today, place=place)
     assert asked() == before
+
+
+def test_who_changed_a_part_is_told_by_name_with_what_was_changed(keeper, helper, as_visitor, today):
+    """Not a line without a name, and words rather than the numbers of rows."""
+    place = PlaceFactory(name="Drawer of knobs")
+    made = lot(helper, today, place, least=4, most=4)
+    made.least = made.most = 3
+    change_parts(made, by=keeper)
+    text = as_visitor.get(f"/parts/{made.item.tag}/").content.decode()
+    told = text[text.index("Who changed what") :]
+    assert f"by {keeper.get_username()}" in told and f"by {helper.get_username()}" in told
+    assert "at least: <s>4</s> to <strong>3</strong>" in told and "Created" in told and "Changed" in told

@@ -1,6 +1,7 @@
 """Pages of the running area: the session at walking pace, charts with their words, answers kept as addresses."""
 
 import json
+from datetime import time
 
 import pytest
 from django.db import connection
@@ -290,6 +291,47 @@ def test_an_unlikely_meter_reading_asks_once(as_helper, days_ago):
     answer = as_helper.post(f"/meters/{meter.pk}/read/", cells)
     assert answer.status_code == 422 and "tick the box below" in answer.content.decode()
     assert as_helper.post(f"/meters/{meter.pk}/read/", cells | {"odd": "on"}).status_code == 302
+
+
+def test_a_run_told_by_its_times_shows_its_hours(as_visitor, today, days_ago):
+    """From 14:00 to 16:30 is two and a half hours; from 22:00 to 1:15 three and a quarter, after midnight."""
+    chassis = ChassisFactory()
+    RunFactory(chassis=chassis, on=days_ago(9), hours=None, on_at=time(14), off_at=time(16, 30))
+    RunFactory(chassis=chassis, on=days_ago(5), hours=None, on_at=time(22), off_at=time(1, 15))
+    RunFactory(chassis=chassis, on=days_ago(3), hours=1.0, filament="standby")
+    RunFactory(chassis=chassis, on=days_ago(2), hours=8.0, struck="another set")
+    page = as_visitor.get(f"/sets/{chassis.tag}/hours/")
+    text = page.content.decode()
+    for hours in ("2.5", "3.25"):
+        assert f'data-label="Hours">{hours}<' in text
+    bars = [words for *_, words in page.context["run_chart"].bars]
+    assert bars == [
+        f"{days_ago(9)}: 2.5 h", f"{days_ago(5)}: 3.25 h", f"{days_ago(3)}: 1 h, 1 h of it at standby",
+    ]  # fmt: skip
+    assert page.context["run_chart"].tops[0][2] == "1"  # the latest is told first
+
+
+def test_a_set_run_for_the_first_time_today_shows_it(as_visitor, today):
+    chassis = RunFactory(on=today, hours=2.0).chassis
+    page = as_visitor.get(f"/sets/{chassis.tag}/hours/")
+    assert page.context["chart"] is None and f"{today}: 2 h" in page.content.decode()
+
+
+def test_very_many_runs_are_shown_by_month(as_visitor, days_ago):
+    chassis = ChassisFactory()
+    for back in range(1, 400, 3):
+        RunFactory(chassis=chassis, on=days_ago(back), hours=1.0)
+    found = as_visitor.get(f"/sets/{chassis.tag}/hours/").context["run_chart"]
+    assert 13 <= len(found.bars) <= 15 and "h in 10 runs" in " ".join(words for *_, words in found.bars)
+
+
+def test_the_session_asks_nothing_twice(as_helper, instrument, today):
+    tube = TubeTestFactory(instrument=instrument).tube
+    as_helper.post(SESSION, entry(tube, instrument, today, reading_text="2100", shorts="none"))
+    with CaptureQueriesContext(connection) as seen:
+        assert as_helper.get(SESSION, {"tube": tube.tag, "instrument": instrument.pk}).status_code == 200
+    asked = [query["sql"] for query in seen]
+    assert len(asked) == len(set(asked))
 
 
 # --- answers kept as addresses ---------------------------------------------------------------------------------------

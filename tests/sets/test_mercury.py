@@ -126,3 +126,13 @@ def test_many_rectifiers_take_no_more_questions(chassis, days_ago):
         position = PositionFactory(set_model=chassis.model, type=kind)
         FittingFactory(chassis=chassis, position=position, tube=TubeFactory(type=kind), since=days_ago(3))
     assert asked() == before
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_nothing_is_asked_twice_for_it(as_keeper, chassis, days_ago, page):
+    position = chassis.model.positions.get(mark="V5")
+    FittingFactory(chassis=chassis, position=position, tube=TubeFactory(type=position.type), since=days_ago(3))
+    with CaptureQueriesContext(connection) as seen:
+        assert as_keeper.get(reverse(page, args=[chassis.tag])).status_code == 200
+    asked = [query["sql"] for query in seen]
+    assert len(asked) == len(set(asked))

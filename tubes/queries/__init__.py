@@ -15,6 +15,7 @@ from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
+from tubes.rules.this_tube import ThisTube, this_tube
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,21 @@ class Knowledge:
 
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
+
+    def other_forms(self, names: Iterable[str]) -> dict[str, str]:
+        """Types in whose place a form named so may stand, with care: the type -> how the form differs from it.
+
+        What a row forbids is left out.
+        """
+        names = list(names)
+        forbidden = {one.type for name in names for one in self.kin.relatives(name) if one.never and not one.unchecked}
+        found: dict[str, str] = {}
+        for name in names:
+            for other in self.kin.forms.others(name):
+                between = self.kin.forms.between(other, name)
+                if between and other not in forbidden and other not in names:
+                    found.setdefault(other, between.words)
+        return found
 
     def forms_of(self, numbers: Iterable[str]) -> list[str]:
         """Types that only add the letters of a form to one of these numbers, by name."""
@@ -90,21 +106,17 @@ def double_families() -> frozenset[str]:
     return frozenset((form_of(name) or (fold_key(name), ""))[0] for name in names)
 
 
+def tube_for_stamp(answer: StampAnswer, known: Knowledge) -> ThisTube:
+    """What a stamp settles of the tube that bears it, and the doubt where it settles no type."""
+    return this_tube(answer, known.kin.same_as, known.types)
+
+
 def type_for_stamp(answer: StampAnswer, known: Knowledge) -> str | None:
     """The one type that a tube with this stamp is, or None where the stamp leaves it open.
 
     A number that is only a lead, or that names a ruggedized or changed form, is counted under its own mark.
     """
-    if answer.ambiguous:
-        return None
-    settled = [r for r in answer.readings if r.type and r.relation == "same" and not is_unchecked(r.note)]
-    for reading in settled:
-        if reading.type and all(r.type in known.kin.same_as(reading.type) for r in settled):
-            return reading.type
-    if settled:
-        return None
-    own = {r.designation for r in answer.readings} & known.types
-    return own.pop() if len(own) == 1 else None
+    return tube_for_stamp(answer, known).type
 
 
 def type_named(text: str, known: Knowledge) -> str:

@@ -75,8 +75,6 @@ class Finding:
             "limit": self.limit,
             "text": self.text,
             "source": self.source,
-            **({"taken_from": self.taken_from} if self.taken_from else {}),
-            **({"wanted_taken_from": self.wanted_taken_from} if self.wanted_taken_from else {}),
         }
 
 
@@ -120,7 +118,15 @@ class Judgement:
             "verdict": self.verdict,
             "findings": [finding.as_dict() for finding in self.findings],
             "consequences": list(self.consequences),
+            **({"taken_from": self.taken} if self.taken else {}),
         }
+
+    @property
+    def taken(self) -> list[dict[str, str]]:
+        """Checks that rest on a figure taken from the type that the wanted one or the candidate is a form of."""
+        told = [(f.check, self.candidate, f.taken_from) for f in self.findings if f.taken_from]
+        told += [(f.check, self.wanted, f.wanted_taken_from) for f in self.findings if f.wanted_taken_from]
+        return [{"check": check, "type": name, "from": base} for check, name, base in told]
 
 
 class Sourced(Protocol):

@@ -15,6 +15,7 @@ from django.db import models, transaction
 from inventory.holdings.actions import give_tags
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.pairing.models import Disturbance, Neutralization
+from inventory.pairing.rules.causes import CAUSES
 from inventory.sets.models import (
     MISSING,
     READ,
@@ -306,7 +307,7 @@ def _make_events(
         when: dict[str, Any] = {"on": maker.day(), "at": maker.at(), "by_whom": maker.dice.choice(WHO)}
         if number % 6 == 5:
             pair = maker.dice.choice([(chassis, None), (None, unit), (chassis, unit)])
-            cause = maker.dice.choice(Disturbance.CAUSES)[0]
+            cause = maker.dice.choice(CAUSES).key
             upsets.append(Disturbance(chassis=pair[0], unit=pair[1], cause=cause, **when))
             continue
         setting = f"{maker.dice.randint(40, 200) / 2:g}" if maker.dice.random() < 0.8 else ""

@@ -12,9 +12,20 @@ from inventory.sets.queries import Stock, fitted_now, good_by_type, stock_of, st
 from inventory.sets.queries.sockets import positions_wanting
 from tubes.queries import Knowledge, MarkRow, TypeCard, holding, knowledge, type_card, types_like
 from tubes.rules.family import is_form_of
+from tubes.rules.relations import Relative
 from tubes.rules.stamp import StampAnswer, fold_key
 
 MOST_FORMS = 24  # of one family, told with their counts
+
+
+@dataclass(frozen=True)
+class AsForm:
+    """A position that wants a type of which the tube is another form: it may serve there, with care."""
+
+    set_model: str
+    mark: str
+    wants: str
+    form: str  # how the tube differs from the type wanted
 
 
 @dataclass(frozen=True)
@@ -28,10 +39,12 @@ class Match:
     card: TypeCard
     stock: Stock
     positions: tuple[tuple[str, str], ...]
-    good_relatives: tuple[tuple[str, str, int], ...] = ()  # type, relation, good ones on the shelf
+    good_relatives: tuple[tuple[str, str, int], ...] = ()  # type, relation or form, good ones on the shelf
     uncounted: tuple[Uncounted, ...] = ()  # what lists name and nobody counted
     beginning: bool = False
     settled: bool = True
+    as_form: tuple[AsForm, ...] = ()
+    good_forms: tuple[tuple[str, str, int], ...] = ()  # those of the relatives that are other forms of it
 
 
 @dataclass(frozen=True)
@@ -70,7 +83,7 @@ def look_up(text: str, most_like: int = 12) -> LookUp:
     matches = (
         *(_match(name, known) for name in names),
         *(_match(name, known, beginning=True) for name in told[0]),
-        *(_of_mark(mark, marks[mark]) for mark in told[1]),
+        *(_of_mark(mark, marks[mark], known) for mark in told[1]),
     )
     like = [] if matches else types_like(text, known, None)
     key = fold_key(text)
@@ -148,15 +161,30 @@ def _match(name: str, known: Knowledge, *, beginning: bool = False) -> Match:
     card = type_card(name, known)
     same = (name, *card.same)
     counts = good_by_type(r.type for r in card.relatives if not r.unchecked)
-    good = tuple((r.type, r.relation, counts[r.type]) for r in card.relatives if counts.get(r.type))
+    owned = [r for r in card.relatives if counts.get(r.type)]
+    good = tuple((r.type, _said_of(r), counts[r.type]) for r in owned)
+    forms = tuple((r.type, r.form, counts[r.type]) for r in owned if r.form and not r.never)
     positions = tuple((position.set_model.name, position.mark) for position in positions_wanting(same))
-    return Match(card, stock_of(same), positions, good, tuple(uncounted_of(same)), beginning)
+    stock, uncounted = stock_of(same), tuple(uncounted_of(same))
+    return Match(card, stock, positions, good, uncounted, beginning, True, _as_form(same, known), forms)
 
 
-def _of_mark(name: str, marked: list[str]) -> Match:
+def _said_of(relative: Relative) -> str:
+    return f"{relative.form}: with care" if relative.form and not relative.never else relative.relation
+
+
+def _as_form(names: Iterable[str], known: Knowledge) -> tuple[AsForm, ...]:
+    """Positions that want a type of which one of these is another form (one query, where there is such a type)."""
+    forms = known.other_forms(names)
+    rows = positions_wanting(forms) if forms else []
+    return tuple(AsForm(row.set_model.name, row.mark, str(row.type), forms[str(row.type)]) for row in rows)
+
+
+def _of_mark(name: str, marked: list[str], known: Knowledge) -> Match:
     """A form that is no type yet: the tubes here that bear it."""
     card = TypeCard(name, "", own_mark=True, marks=(), relatives=(), same=(), figures=())
-    return Match(card, stock_where(Q(type__isnull=True, marked__in=marked)), (), beginning=True, settled=False)
+    stock = stock_where(Q(type__isnull=True, marked__in=marked))
+    return Match(card, stock, (), beginning=True, settled=False, as_form=_as_form([name], known))
 
 
 def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:

@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -19,7 +19,7 @@ from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING
 from inventory.sets.models import Position, SetModel, UnitModel
 from inventory.sets.queries import Stock, chassis_here, open_fittings, units_here
-from tubes.queries import Knowledge, TypeCard
+from tubes.queries import Knowledge, TypeCard, knowledge
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import fold_key
 
@@ -38,6 +38,15 @@ class SetNeed:
     mark: str
     role: str
     state: str
+
+
+@dataclass(frozen=True)
+class FormNeed:
+    """A position that calls for a type of which the tube is another form: it may serve there, with care."""
+
+    need: SetNeed
+    wants: str
+    form: str
 
 
 @dataclass(frozen=True)
@@ -66,6 +75,8 @@ class PocketMatch:
     uncounted: tuple[Uncounted, ...] = ()
     beginning: bool = False  # the text is the family number of which this is a form
     settled: bool = True  # else no type: the mark of tubes whose type is not settled
+    as_form: tuple[FormNeed, ...] = ()  # what wants one, by the state of the tube in it
+    good_forms: tuple[tuple[str, str, int], ...] = ()  # other forms of it: type, how it differs, good ones here
 
     @property
     def price(self) -> str:
@@ -156,7 +167,9 @@ def _item_tagged(text: str) -> Item | None:
 
 def _matches(found: LookUp) -> tuple[PocketMatch, ...]:
     named = [(match.card.name, *match.card.same) for match in found.matches]
-    needs = needs_of({name for names in named for name in names})
+    known = knowledge()
+    forms = [known.other_forms(names) for names in named]
+    needs = needs_of({name for names in (*named, *forms) for name in names})
     cautions = cautions_for({name for names in named for name in names})
     wants = wants_by_type({name for names in named for name in names})
     return tuple(
@@ -169,9 +182,18 @@ def _matches(found: LookUp) -> tuple[PocketMatch, ...]:
             match.uncounted,
             match.beginning,
             match.settled,
+            form_needs(other, needs),
+            match.good_forms,
         )
-        for match, names in zip(found.matches, named, strict=True)
+        for match, names, other in zip(found.matches, named, forms, strict=True)
     )
+
+
+def form_needs(forms: Mapping[str, str], needs: Mapping[str, list[SetNeed]]) -> tuple[FormNeed, ...]:
+    """Positions that want a tube and call for another form of it, the most urgent first."""
+    found = [FormNeed(one, name, form) for name, form in forms.items() for one in needs.get(name, ())]
+    asked = [one for one in found if one.need.state in NEEDY]
+    return tuple(sorted(asked, key=lambda one: (URGENCY.index(one.need.state), one.need.chassis, one.need.mark)))
 
 
 def price_told(wants: Iterable[Want]) -> str:

@@ -12,6 +12,7 @@ from inventory.frontpage.queries.pocket import (
     NEEDY,
     SetNeed,
     cautions_for,
+    form_needs,
     mark_index,
     needs_of,
     price_told,
@@ -73,6 +74,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
         "with_places": with_places,
         "types": [
             _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, uncounted, with_places)
+            | {"forms": _forms(known, group, tallies, needs)}
             for group in groups
         ],
         "marks": _marks(known, groups),
@@ -110,6 +112,22 @@ def _tallies(known: Knowledge) -> dict[str, _Tally]:
     for name, state, place, is_fitted, lent_to, missed, count in rows:
         found[_group(known, name)[0]].add(state, place, is_fitted, bool(lent_to), missed, count)
     return found
+
+
+def _forms(
+    known: Knowledge, group: tuple[str, ...], tallies: Mapping[str, _Tally], needs: Mapping[str, list[SetNeed]]
+) -> list[str]:
+    """What other forms of a type are here and what wants one, a line each: all with care."""
+    forms = known.other_forms(group)
+    asked = [
+        f"{n.need.chassis} {n.need.mark} wants {n.wants}: {n.need.state} ({n.form})" for n in form_needs(forms, needs)
+    ]
+    here = []
+    for name in sorted(forms):
+        tally, between = tallies.get(_group(known, name)[0]), known.kin.forms.between(group[0], name)
+        if tally and tally.states[Tube.GOOD]:
+            here.append(f"{tally.states[Tube.GOOD]} good {name}{f' ({between.words})' if between else ''}")
+    return here + asked
 
 
 def _type_row(

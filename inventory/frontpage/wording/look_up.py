@@ -8,7 +8,9 @@ from inventory.frontpage.wording.said import said_only
 from inventory.holdings.models import Tube
 from inventory.house.search import Finds
 from inventory.lists.queries.uncounted import Uncounted
+from tubes.rules.judge_parts import CARE, VERDICTS
 
+WITH_CARE = VERDICTS[CARE]
 MARK_KEYS = ("scheme", "designation", "relation", "note", "source")
 
 
@@ -45,6 +47,14 @@ def match_as_json(match: Match) -> dict[str, Any]:
             uncounted=[one.as_dict() for one in match.uncounted],
             beginning=match.beginning,
             type_not_settled=not match.settled,
+            positions_as_form=[
+                {"set_model": p.set_model, "position": p.mark, "wants": p.wants, "form": p.form, "verdict": WITH_CARE}
+                for p in match.as_form
+            ],
+            good_forms=[
+                {"type": name, "form": form, "good": good, "verdict": WITH_CARE}
+                for name, form, good in match.good_forms
+            ],
         ),
     }
 
@@ -96,3 +106,7 @@ def _match_lines(match: Match) -> Iterator[str]:
         yield f"  related: {relative.type}: {relative.relation}{note}"
     for model, position in match.positions:
         yield f"  wanted in {model} {position}"
+    for one in match.as_form:
+        yield f"  with care in {one.set_model} {one.mark}, which wants {one.wants} ({one.form})"
+    for name, form, good in match.good_forms:
+        yield f"  with care instead of it: {good} good {name} ({form})"

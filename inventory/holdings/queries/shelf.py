@@ -6,7 +6,7 @@ from inventory.holdings.models import Item
 from inventory.holdings.queries.counts import tag_in
 from inventory.holdings.queries.register import tubes_here
 from tubes.models import TubeType
-from tubes.queries import Knowledge, knowledge, type_for_stamp, types_like
+from tubes.queries import Knowledge, knowledge, tube_for_stamp, type_for_stamp, types_like
 from tubes.rules.stamp import StampAnswer
 from tubes.rules.text import fold_key
 
@@ -27,6 +27,7 @@ class ShelfReading:
     label_of: str = ""
     address: bool = False  # the code of some label was scanned, and it is of no thing here
     begun: tuple[tuple[str, str], ...] = ()  # types of which the text is a beginning: name, words
+    beside: str = ""  # a number of the stamp that is not in the tables and leaves its type open
 
     @property
     def says(self) -> str:
@@ -36,6 +37,9 @@ class ShelfReading:
             return f"This is the label of {self.label_of}, a thing of the register, and no stamp."
         if self.type:
             return f"Read as {self.type.name}."
+        if self.meanings and self.beside:
+            told = f"{self.beside} is not in the tables, whatever {', '.join(self.meanings)} is"
+            return f"{told}: saved without a type, to be settled later."
         if self.meanings:
             return f"It can mean {', '.join(self.meanings)}: saved without a type, to be settled later."
         if self.begun:
@@ -68,7 +72,8 @@ def shelf_reading(text: str) -> ShelfReading:
     text = text.replace("\x00", "")
     known = knowledge()
     answer = known.read(text)
-    name = type_for_stamp(answer, known)
+    settled = tube_for_stamp(answer, known)
+    name = settled.type
     kind = TubeType.objects.get(name=name) if name else None
     names = known.kin.same_as(name) if name else frozenset[str]()
     meanings = tuple(dict.fromkeys(r.type for r in answer.readings if r.type))
@@ -77,4 +82,4 @@ def shelf_reading(text: str) -> ShelfReading:
     here = tubes_here().filter(type__name__in=names).count() if names else 0
     begun = () if name or meanings or label else tuple(types_begun(text, known))
     same, address = tuple(sorted(names - {name})), "://" in text and not label
-    return ShelfReading(text, answer, kind, same, meanings, here, tag if label else "", address, begun)
+    return ShelfReading(text, answer, kind, same, meanings, here, tag if label else "", address, begun, settled.beside)

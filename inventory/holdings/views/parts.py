@@ -14,6 +14,7 @@ from inventory.holdings.models import PartLot
 from inventory.holdings.queries import movements_of, part_lots, with_own_number
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
+from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 
@@ -31,7 +32,7 @@ def part_page(request: HttpRequest, tag: str) -> HttpResponse:
         "lot": lot,
         "item": lot.item,
         "movements": movements_of(lot.item),
-        "changes": lot.history.select_related("history_user")[:20],
+        "changes": changes_of(lot, lot.item),
     }
     return render(request, "holdings/part.html", context)
 

@@ -24,11 +24,6 @@ class Moment(NamedTuple):
     def timed(self) -> bool:
         return self.second not in (START_OF_DAY, END_OF_DAY)
 
-    @property
-    def just_before(self) -> "Moment":
-        """Before all else of its minute; of a day without a time after all that day's work."""
-        return self if self.second == END_OF_DAY else Moment(self.day, self.second - 1)
-
 
 def at_start(day: date, at: time | None = None) -> Moment:
     """A day and a time of it as clocks and forms give it, to the minute; without a time the start of the day."""
@@ -38,6 +33,12 @@ def at_start(day: date, at: time | None = None) -> Moment:
 def at_end(day: date, at: time | None = None) -> Moment:
     """As ``at_start``; without a time the end of the day."""
     return Moment(day, END_OF_DAY if at is None else _seconds(at))
+
+
+def just_before(moment: Moment) -> Moment:
+    """Before all else of its minute; of a day without a time after all that was done on it."""
+    day, second = moment
+    return Moment(day, second if second == END_OF_DAY else second - 1)
 
 
 def _seconds(at: time) -> int:

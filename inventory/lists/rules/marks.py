@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.cells import Remark, shown
 from tubes.rules.schemes import scheme_words
-from tubes.rules.stamp import Reading, StampAnswer, StampTables, fold_key, read_stamp
+from tubes.rules.stamp import Reading, StampAnswer, StampTables, read_stamp
+from tubes.rules.this_tube import left_unread, other_half, part_of_more
 
 _LIST = re.compile(r"\s*[,;+&/\n]\s*|\s+(?:and|und|or|oder|ou|et|of|en)\s+", re.IGNORECASE)
 #: A count beside the number: `2E22 (x4)`, `2E22 x4`, `x4 2E22`, `4x 2E22`.
@@ -13,8 +14,6 @@ _TIMES = r"(?:[x×]\s?(?P<n>[0-9]{1,3})|(?P<m>[0-9]{1,3})\s?[x×])"
 _BEHIND = re.compile(rf"(?P<mark>.+?)[\s,]*\(\s*{_TIMES}\s*\)", re.IGNORECASE)
 _BEFORE = re.compile(rf"\(?\s*{_TIMES}\s*\)?\s+(?P<mark>.+)", re.IGNORECASE)
 _OPEN = re.compile(rf"(?P<mark>.+?)[\s,]+{_TIMES}", re.IGNORECASE)
-#: What looks like a tube number: letters and figures, 6SNX, EF80, VT-999.
-_NUMBER_LIKE = re.compile(r"[0-9]{1,3}[A-Z]{1,4}[0-9]{0,3}[A-Z]{0,3}|[A-Z]{1,4}-?[0-9]{2,5}[A-Z]{0,3}", re.IGNORECASE)
 _COUNTED = re.compile(r"(?:\(?[0-9]{1,3} ?[x×]?\)?|[x×] ?[0-9]{1,3})", re.IGNORECASE)
 _HOLDER = re.compile(
     r"\b(?:box(?:es)? of|cases?|cartons?|lots?|pairs?|prs?|sets?|sleeves?|bags?|trays?|quads?|paar|kartons?|kisten?|"
@@ -29,7 +28,7 @@ LONGEST_MARK = 80
 class MarkReading:
     """`stamp` as the stamp reader gives it; `choices` what the keeper must choose from; `refused` why it is none.
 
-    `text` is without a count that stood beside the number; `count` is that count.
+    `text` is without a count that stood beside the number; `count` is that count. `two`: refused for two types.
     """
 
     text: str
@@ -38,6 +37,7 @@ class MarkReading:
     refused: Remark | None = None
     remark: Remark | None = None
     count: int | None = None
+    two: bool = False
 
 
 def read_mark(text: str, tables: StampTables) -> MarkReading:
@@ -66,7 +66,7 @@ def _read(text: str, tables: StampTables) -> MarkReading:
     stamp = read_stamp(text, tables)
     if two := _two_types(text, stamp, tables):
         reason = f"two types in one cell: {' and '.join(two)}"
-        return MarkReading(text, stamp, refused=Remark(reason, "give each type a row of its own"))
+        return MarkReading(text, stamp, refused=Remark(reason, "give each type a row of its own"), two=True)
     if len(text) > LONGEST_MARK:
         return MarkReading(
             text, stamp, refused=Remark(f"longer than {LONGEST_MARK} characters", "move the words to the notes")
@@ -77,27 +77,14 @@ def _read(text: str, tables: StampTables) -> MarkReading:
         )
         remark = Remark(f"{shown(text)} has more than one meaning: {offered}", "choose one")
         return MarkReading(text, stamp, choices=stamp.readings, remark=remark)
-    if loose := _other_half(text, stamp):
-        typed = tuple(reading for reading in stamp.readings if reading.type)
+    typed = tuple(reading for reading in stamp.readings if reading.type)
+    if loose := other_half(stamp):
         told = f"{loose} beside {typed[0].designation} is not in the tables: which tube it is, is not settled"
         return MarkReading(text, stamp, choices=typed, remark=Remark(told, "choose one"))
+    if more := part_of_more(stamp):
+        told = f"{shown(more)} is not in the tables, and {typed[0].designation} is only a part of it"
+        return MarkReading(text, stamp, choices=typed, remark=Remark(told, "choose one"))
     return MarkReading(text, stamp, remark=_remark(text, stamp))
-
-
-def _other_half(text: str, stamp: StampAnswer) -> str:
-    """A number beside a known one that is not known itself (5692/6SN7); nothing where there is none.
-
-    A number of figures alone (6AC7/1852) is often a maker's own for the same tube, and is no reason to ask.
-    """
-    typed = {fold_key(reading.designation) for reading in stamp.readings if reading.type}
-    if not typed:
-        return ""
-    for reading in stamp.readings:
-        if fold_key(reading.designation) not in typed and _NUMBER_LIKE.fullmatch(reading.designation):
-            return reading.designation
-    left = set(stamp.leftover.split())
-    tied = (part.strip(" ()=") for part in text.split("/")) if "/" in text else ()
-    return next((part for part in tied if part in left and _NUMBER_LIKE.fullmatch(part)), "")
 
 
 def _remark(text: str, stamp: StampAnswer) -> Remark | None:
@@ -114,6 +101,8 @@ def _remark(text: str, stamp: StampAnswer) -> Remark | None:
         return Remark(f"{left} beside the number may be a count, not read", "put counts in their own column")
     if _HOLDER.search(left):
         return Remark(f"{shown(left)} beside the number: the count may be of these", "count the single tubes")
+    if unread := left_unread(stamp):
+        return Remark(f"{shown(unread)} beside the number was not read", "correct the mark if it belongs to it")
     return None
 
 

@@ -136,6 +136,8 @@ class DisturbanceForm(FillsInNow, forms.ModelForm):
         _offer(self, "chassis", chassis_here())
         _offer(self, "unit", units_here())
         row = self.instance
+        if self.initial.get("chassis") and self.initial.get("unit"):
+            self.initial["scope"] = self.BOTH
         if row.chassis_id and row.unit_id:
             self.initial["scope"] = self.BOTH if row.both else self.PAIR
             if not row.both:

@@ -8,6 +8,9 @@ from inventory.pairing.queries.table import pairing_table
 from inventory.pairing.rules.fold import DUE, GOOD, NOT_NEEDED, RESET_AND_VERIFY
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
 
+NAMED = 6  # pairs in what is said after
+TOLD = 2  # reasons in the question of a form; all stand on the page of the pair
+
 
 def pair_row(chassis: Chassis, unit: PlugInUnit, on: date) -> PairRow | None:
     """The line of one pair at the end of a day; None where the two do not go together or were not here."""
@@ -21,8 +24,10 @@ def asked_of(chassis: Chassis, unit: PlugInUnit, on: date) -> str:
     if row is None or row.state in (GOOD, NOT_NEEDED):
         return ""
     setting = f", setting {row.setting}" if row.setting and row.state == RESET_AND_VERIFY else ""
-    why = " ".join(reason.text for reason in row.reasons)
-    return f"This pair was {row.state} on {on}{setting}: say what was done before it went on the air. {why}"
+    why = " ".join(reason.text for reason in row.reasons[:TOLD])
+    more = len(row.reasons) - TOLD
+    rest = f" And {more} more reason{'s' if more > 1 else ''}." if more > 0 else ""
+    return f"This pair was {row.state} on {on}{setting}: say what was done before it went on the air. {why}{rest}"
 
 
 def what_follows(record: OnAirRecord, today: date) -> list[str]:
@@ -48,7 +53,8 @@ def what_follows(record: OnAirRecord, today: date) -> list[str]:
     ]
     if upset:
         holder, partner = (unit, chassis) if in_unit else (chassis, unit)
-        names = ", ".join(f"{(other.chassis if in_unit else other.unit).name} ({other.state})" for other in upset)
+        named = [f"{(other.chassis if in_unit else other.unit).name} ({other.state})" for other in upset[:NAMED]]
+        names = ", ".join(named + ([f"{len(upset) - NAMED} more"] if len(upset) > NAMED else []))
         told.append(
             f"{holder} counts as set for {partner} since {record.on}. No longer to be trusted with it: {names}."
         )

@@ -8,6 +8,7 @@ from datetime import date
 from django.db.models import Q, QuerySet
 
 from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
+from inventory.pairing.rules.causes import ACCIDENTS, TOLD
 from inventory.pairing.rules.events import Null, TubeStay, Upset, Use, moment_of_null, moment_of_upset, moment_of_work
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, plate_words
 
@@ -64,18 +65,15 @@ def _uses(rows: QuerySet[OnAirRecord]) -> tuple[dict[int, list[Use]], dict[int, 
     return of_unit, of_chassis
 
 
-_CAUSES = {key: words.removesuffix(", see note") for key, words in Disturbance.CAUSES}
-
-
 def _upsets(rows: QuerySet[Disturbance]) -> tuple[dict[int, list[Upset]], dict[int, list[Upset]]]:
     """Disturbances by unit (also of a pair), and by chassis where they concern that alone or both."""
     of_unit: dict[int, list[Upset]] = defaultdict(list)
     of_chassis: dict[int, list[Upset]] = defaultdict(list)
     columns = ("chassis_id", "unit_id", "on", "at", "cause", "note", "both")
     for chassis, unit, day, at, cause, note, both in rows.values_list(*columns):
-        accident = cause in Disturbance.ACCIDENTS
+        accident = cause in ACCIDENTS
         moment = moment_of_upset(day, at, accident)
-        upset = Upset(moment, _CAUSES.get(cause, cause), unit, chassis, note, accident, both)
+        upset = Upset(moment, TOLD.get(cause, cause), unit, chassis, note, accident, both)
         if unit is not None:
             of_unit[unit].append(upset)
         if chassis is not None and (both or unit is None):

@@ -8,16 +8,11 @@ from typing import Any
 
 from django.utils import timezone
 
+from inventory.house.records.moments import Moment, just_before
 from inventory.pairing.models import Disturbance, Event, Neutralization, OnAirRecord
 from inventory.pairing.queries.rows import End, end_of
-from inventory.pairing.rules.events import (
-    Moment,
-    TubeStay,
-    just_before,
-    moment_of_null,
-    moment_of_upset,
-    moment_of_work,
-)
+from inventory.pairing.rules.causes import ACCIDENTS
+from inventory.pairing.rules.events import TubeStay, moment_of_null, moment_of_upset, moment_of_work
 from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, changed_in_the_minute, stays_at
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Seating
 
@@ -48,7 +43,7 @@ class LedgerLine:
 
     @property
     def day(self) -> date:
-        return self.moment[0]
+        return self.moment.day
 
 
 @dataclass
@@ -157,7 +152,7 @@ def _upset_line(row: Disturbance) -> LedgerLine:
     of = (" and " if row.both else " with ").join(str(thing) for thing in (row.unit, row.chassis) if thing)
     of += ", as a pair" if row.unit and row.chassis and not row.both else ""
     text = f"{row.get_cause_display().removesuffix(', see note').capitalize()} of {of}."
-    moment = moment_of_upset(row.on, row.at, row.cause in Disturbance.ACCIDENTS)
+    moment = moment_of_upset(row.on, row.at, row.cause in ACCIDENTS)
     return LedgerLine(
         moment, row.at, UPSET, text, row.by_whom, row.note, "disturbed", row.pk, row.struck, _entered(row)
     )

@@ -13,6 +13,7 @@ from inventory.pairing.rules.fold import DUE, GOOD, LOOSE, NOT_NEEDED, PRESUMED,
 from inventory.sets.models import Chassis, PlugInUnit, Seating
 from inventory.sets.queries import SocketRow, sockets_of, units_here
 from inventory.sets.queries.mercury import mercury_in
+from tubes.queries import knowledge
 from tubes.rules.mercury import MercuryCare
 
 READY_FIRST = (GOOD, NOT_NEEDED, RESET_AND_VERIFY, PRESUMED, DUE)
@@ -70,14 +71,15 @@ def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
     where = _where(chassis, [row.unit.key for row in rows if row.unit.key is not None])
     open_range = Q(model__low_kc__isnull=True) | Q(model__high_kc__isnull=True)
     unknown = units_here().filter(open_range, model__fits=chassis.model_id)
-    sockets = sockets_of(chassis)
+    known = knowledge()
+    sockets = sockets_of(chassis, known)
     return OnAir(
         chassis,
         frequency_kc,
         on,
         units=tuple(OnAirUnit(row, _todo(row), where.get(row.unit.key or 0, "")) for row in rows),
         sockets=tuple(sockets),
-        mercury=mercury_in(sockets, chassis.model),
+        mercury=mercury_in(sockets, chassis.model, known),
         coverage_unknown=tuple(unit.tagged for unit in unknown),
     )
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries.rows import End, agrees, end_of, here
+from inventory.pairing.rules.causes import ACCIDENTS
 from inventory.pairing.rules.events import Plate, moment_of_null, moment_of_upset, moment_of_work
 from inventory.pairing.rules.fold import DUE
 from inventory.pairing.rules.station import STATION_STATES, StationEvents, stamp_of, station_states
@@ -214,7 +215,7 @@ def _upsets(on: date) -> Iterator[tuple[Any, ...]]:
     rows = Disturbance.objects.filter(on__lte=on, struck="").order_by()
     for c, u, day, at, cause, both in rows.values_list("chassis_id", "unit_id", "on", "at", "cause", "both"):
         for ends in ((c, None), (None, u)) if both else ((c, u),):
-            yield *ends, day, at, cause in Disturbance.ACCIDENTS
+            yield *ends, day, at, cause in ACCIDENTS
 
 
 def _start(day: date, at: Any) -> int:

@@ -9,10 +9,11 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from inventory.house.records.moments import Moment
 from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries.lines import NULL, OTHER, TUBE, UPSET, LedgerLine, Rows, lines_of
 from inventory.pairing.queries.rows import end_of
-from inventory.pairing.rules.events import Moment, moment_of_null
+from inventory.pairing.rules.events import moment_of_null
 from inventory.pairing.rules.fold import IN_CHASSIS, IN_UNIT
 from inventory.pairing.rules.timeline import STATE, Happening, Stretch, Timeline, timeline
 from inventory.sets.models import READ, Chassis, Fitting, PlugInUnit, Seating

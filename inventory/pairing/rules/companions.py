@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from inventory.pairing.rules.events import END_OF_DAY, Moment, Plate, Reason
+from inventory.house.records.moments import END_OF_DAY, Moment
+from inventory.pairing.rules.events import Plate, Reason
 
 MATCHED, NOT_MATCHED, MATE_MISSING, UNKNOWN = "matched", "not matched", "mate missing", "unknown"
 COMPANION_STATES = (NOT_MATCHED, MATE_MISSING, UNKNOWN, MATCHED)
@@ -42,7 +43,7 @@ class CompanionAnswer:
 
 def state_of_companion(facts: CompanionFacts, on: date) -> CompanionAnswer:
     """Which set the companion belongs to at the end of the day ``on``: a comparison counts more than a number."""
-    now: Moment = (on, END_OF_DAY)
+    now = Moment(on, END_OF_DAY)
     verdicts = _last_verdicts([c for c in facts.compared if c.moment <= now and c.chassis in facts.sets])
     yes = [c for c in verdicts if c.matched]
     refusals = tuple(_told(c, facts) for c in verdicts if not c.matched)
@@ -63,7 +64,7 @@ def state_of_companion(facts: CompanionFacts, on: date) -> CompanionAnswer:
 
 def _told(verdict: Compared, facts: CompanionFacts) -> Reason:
     by = f" by {verdict.by_whom}" if verdict.by_whom else ""
-    day, name = verdict.moment[0], facts.names[verdict.chassis]
+    day, name = verdict.moment.day, facts.names[verdict.chassis]
     if verdict.matched:
         return Reason(day, "compared", f"Compared with set {name} and found to belong on {day}{by}.")
     return Reason(day, "compared", f"Compared with set {name} on {day}{by}: does not belong.")

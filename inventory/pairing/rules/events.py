@@ -12,34 +12,22 @@ counts as later than it, so that what may have spoilt it is never passed over.
 from dataclasses import dataclass
 from datetime import date, time
 
-START_OF_DAY, END_OF_DAY = -1, 86_400
-
-Moment = tuple[date, int]
+from inventory.house.records.moments import END_OF_DAY, Moment, at_end, at_start
 
 
 def moment_of_work(day: date, at: time | None) -> Moment:
     """When a tube change or a disturbance counts as done."""
-    return day, START_OF_DAY if at is None else _seconds(at)
+    return at_start(day, at)
 
 
 def moment_of_null(day: date, at: time | None) -> Moment:
     """When a neutralization counts as done."""
-    return day, END_OF_DAY if at is None else _seconds(at)
+    return at_end(day, at)
 
 
 def moment_of_upset(day: date, at: time | None, accident: bool) -> Moment:
     """When a disturbance counts as done: an accident without a time at the end of its day (it may have come last)."""
-    return moment_of_null(day, at) if accident else moment_of_work(day, at)
-
-
-def _seconds(at: time) -> int:
-    """A time of day as clocks and forms give it, to the minute."""
-    return at.hour * 3600 + at.minute * 60
-
-
-def just_before(moment: Moment) -> Moment:
-    """The moment to ask for what was there at a neutralization: before all else of its minute, after its day's work."""
-    return moment if moment[1] == END_OF_DAY else (moment[0], moment[1] - 1)
+    return at_end(day, at) if accident else at_start(day, at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +64,11 @@ class Null:
 
     @property
     def day(self) -> date:
-        return self.moment[0]
+        return self.moment.day
 
     @property
     def timed(self) -> bool:
-        return self.moment[1] != END_OF_DAY
+        return self.moment.second != END_OF_DAY
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +84,11 @@ class Use:
 
     @property
     def day(self) -> date:
-        return self.moment[0]
+        return self.moment.day
 
     @property
     def timed(self) -> bool:
-        return self.moment[1] != END_OF_DAY
+        return self.moment.second != END_OF_DAY
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,11 +105,11 @@ class Upset:
 
     @property
     def day(self) -> date:
-        return self.moment[0]
+        return self.moment.day
 
     @property
     def timed(self) -> bool:
-        return self.moment[1] not in (START_OF_DAY, END_OF_DAY)
+        return self.moment.timed
 
     def may_be_since(self, null: Null) -> bool:
         """Whether it came after a neutralization, or (an accident of that day) may have."""

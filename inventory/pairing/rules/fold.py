@@ -9,18 +9,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from inventory.pairing.rules.events import (
-    END_OF_DAY,
-    START_OF_DAY,
-    Moment,
-    Null,
-    Plate,
-    Reason,
-    TubeStay,
-    Upset,
-    Use,
-    just_before,
-)
+from inventory.house.records.moments import END_OF_DAY, START_OF_DAY, Moment, just_before
+from inventory.pairing.rules.events import Null, Plate, Reason, TubeStay, Upset, Use
 
 GOOD, DUE, RESET_AND_VERIFY, PRESUMED, NOT_NEEDED = "good", "due", "reset and verify", "presumed", "not needed"
 STATES = (DUE, RESET_AND_VERIFY, PRESUMED, GOOD, NOT_NEEDED)
@@ -75,7 +65,7 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
         return PairAnswer(NOT_NEEDED, None, (Reason(None, "no neutralized position", text),))
     if facts.capacitor not in (IN_UNIT, IN_CHASSIS):
         raise ValueError(f"the neutralizing capacitor sits in {facts.capacitor!r}; expected unit, chassis or none")
-    now: Moment = (on, END_OF_DAY)
+    now = Moment(on, END_OF_DAY)
     nulls = [null for null in facts.nulls if null.moment <= now]
     own = [null for null in nulls if null.unit == facts.unit and null.chassis == facts.chassis]
     if not own:
@@ -147,8 +137,8 @@ def _in_order(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
 def _end(stay: TubeStay) -> Moment:
     """When a stay is over. An end without a time on the day of a timed start lies at the day's end."""
     if stay.end is None:
-        return date.max, END_OF_DAY
-    return (stay.end[0], END_OF_DAY) if stay.end < stay.start else stay.end
+        return Moment(date.max, END_OF_DAY)
+    return Moment(stay.end.day, END_OF_DAY) if stay.end < stay.start else stay.end
 
 
 def stays_at(stays: Iterable[TubeStay], moment: Moment) -> list[TubeStay]:
@@ -178,7 +168,7 @@ def _tube_changes(stays: Sequence[TubeStay], since: Moment | None, now: Moment) 
 
 def changed_in_the_minute(stays: Iterable[TubeStay], since: Moment | None) -> bool:
     """Whether any of these stays began or ended in the very minute of a neutralization (``since``)."""
-    if since is None or since[1] == END_OF_DAY:
+    if since is None or since.second == END_OF_DAY:
         return False
     return any(since in (stay.start, stay.end) for stay in stays)
 
@@ -279,7 +269,7 @@ def _same_day(facts: PairFacts, last: Null, now: Moment) -> list[Reason]:
     moments = [upset.moment for upset in work]
     for stay in facts.stays:
         moments += [stay.start, *([stay.end] if stay.end else [])]
-    unsure = [m for m in moments if m[0] == last.day and m <= now and (m[1] == START_OF_DAY or not last.timed)]
+    unsure = [m for m in moments if m.day == last.day and m <= now and (m.second == START_OF_DAY or not last.timed)]
     if changed_in_the_minute(facts.stays, last.moment):
         return [Reason(last.day, "same day", f"A tube was changed then, {TAKEN_AS_LATER}.")]
     if not unsure:

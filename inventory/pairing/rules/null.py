@@ -116,7 +116,7 @@ def find_null(
     further = next_of(choice, low, high)
     curve = (a, b - 2 * a * fit.centre, c - b * fit.centre + a * fit.centre**2)
     told = [
-        *choice.told,
+        *([" ".join(choice.told)] if choice.told else []),
         *_place_warnings(choice, setting, inside, further, low, high),
         *_shape_warnings(choice, floor, depth),
     ]

@@ -12,7 +12,8 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from inventory.pairing.rules.events import END_OF_DAY, Moment, Plate
+from inventory.house.records.moments import END_OF_DAY, Moment
+from inventory.pairing.rules.events import Plate
 from inventory.pairing.rules.fold import DUE, GOOD, IN_UNIT, NOT_NEEDED, NOWHERE, PRESUMED, RESET_AND_VERIFY
 
 Ints = NDArray[np.int64]
@@ -27,7 +28,7 @@ _STILL = np.iinfo(np.int64).max
 
 def stamp_of(moment: Moment) -> int:
     """A moment as one integer that sorts the same way."""
-    return moment[0].toordinal() * _SPAN + moment[1] + 1
+    return moment.day.toordinal() * _SPAN + moment.second + 1
 
 
 def _day_of(stamps: Ints) -> Ints:
@@ -82,7 +83,7 @@ def station_states(
     ``capacitors``: where each chassis' neutralizing capacitor sits; ``fits``: which unit goes into which chassis.
     """
     shape = (len(capacitors), len(unit_plates))
-    now = stamp_of((on, END_OF_DAY))
+    now = stamp_of(Moment(on, END_OF_DAY))
     last, written = _last_nulls(events, shape, now)
     record = last > _NEVER
     in_unit = np.array([place == IN_UNIT for place in capacitors], dtype=bool)[:, None]

@@ -19,8 +19,7 @@ from inventory.pairing.rules.modulated import Modulated, under_modulation
 from inventory.pairing.rules.on_air_checks import modulation_index
 from inventory.pairing.views.ledger import correct, likely
 from inventory.sets.models import Chassis
-from inventory.sets.queries import sockets_of
-from inventory.sets.queries.mercury import mercury_in
+from inventory.sets.queries.mercury import mercury_of
 
 ON_AIR_CAUTION = (
     "High voltage and RF: nobody touches set, feeder or aerial while it is on; RF burns without a shock. Cover closed, "
@@ -46,7 +45,7 @@ def on_air_page(request: HttpRequest, tag: str) -> HttpResponse:
         "chassis": chassis,
         "form": form,
         "found": found,
-        "mercury": found.mercury if found else mercury_in(sockets_of(chassis), chassis.model),
+        "mercury": found.mercury if found else mercury_of(chassis),
         "caution": ON_AIR_CAUTION,
         "page": page,
         "counting": counting,
@@ -83,7 +82,7 @@ def _modulation(request: HttpRequest, records: list[OnAirRecord]) -> tuple[Modul
 def on_air_add(request: HttpRequest, tag: str) -> HttpResponse:
     chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
     row, back = OnAirRecord(chassis=chassis), reverse("pairing:on-air", args=[tag])
-    mercury = mercury_in(sockets_of(chassis), chassis.model)
+    mercury = mercury_of(chassis)
     caution = f"{ON_AIR_CAUTION} {mercury.words}" if mercury else ON_AIR_CAUTION
     start = {"on": timezone.localdate(), "by_whom": person(request), "unit": likely(chassis, None)[1]}
 

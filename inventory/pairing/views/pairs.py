@@ -33,6 +33,7 @@ from inventory.pairing.views.ledger import correct, start_of_pair
 from inventory.sets.models import Chassis, PlugInUnit
 from inventory.sets.queries import bays_of, sockets_of
 from inventory.sets.queries.mercury import mercury_in
+from tubes.queries import knowledge
 
 LATEST = 12  # lines of the ledger on the page of a thing; all of them stand on the ledger's own
 
@@ -70,12 +71,13 @@ def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
     today = timezone.localdate()
     rows = pairing_table(today, PairFilter(chassis_key=chassis.pk))
     told = told_of(chassis=chassis, on=today)
-    sockets = sockets_of(chassis)
+    known = knowledge()
+    sockets = sockets_of(chassis, known)
     context = {
         "chassis": chassis,
         "item": chassis.item,
         "sockets": sockets,
-        "mercury": mercury_in(sockets, chassis.model),
+        "mercury": mercury_in(sockets, chassis.model, known),
         "bays": bays_of(chassis),
         "pairs": [row for row in rows if row.kind == UNIT],
         "companions": [row for row in rows if row.kind == COMPANION],

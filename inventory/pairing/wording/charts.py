@@ -1,17 +1,18 @@
 """Charts of pairs, laid out on the server: a null with its readings, a time line, meters over time."""
 
-import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from inventory.house.chart_labels import Label, room_between, spread, width_of
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.rules.kept_null import KeptNull
 from inventory.pairing.rules.null import NullAnswer
 from inventory.pairing.rules.null_fit import NullReading
-from inventory.pairing.rules.timeline import Timeline
+from inventory.pairing.rules.timeline import Lane, Timeline
 
+LETTERS, DOT = 14.0, 9.0  # size of the letters of a time line, and how far a dot reaches to either side
 WIDE, NARROW = 640, 340  # units across a chart for a wide screen, and for a phone
 
 
@@ -84,8 +85,8 @@ class TimeChart:
 
     width: int
     height: int
-    names: tuple[tuple[int, str], ...]
-    bars: tuple[tuple[float, int, float, str, str, str], ...]  # x, y, width, word on it, words, kind
+    names: tuple[tuple[int, str, str], ...]  # y, name as far as there is room, whole name
+    bars: tuple[tuple[float, int, float, str, str, str, float], ...]  # x, y, width, word on it, words, kind, word at
     dots: tuple[tuple[float, int, str, str], ...]  # x, y, words, kind
     dates: tuple[tuple[float, str, str], ...]  # x, words, how they are anchored
     kinds: frozenset[str]
@@ -103,6 +104,7 @@ def time_charts(line: Timeline) -> list[TimeChart]:
 def _time_chart(line: Timeline, width: int, left: int, step: int, down: int) -> TimeChart:
     """``left``: where the lanes begin; ``step``: from lane to lane; ``down``: from the head of a lane to its bars."""
     room = width - left - 8
+    aside = width if down else left - 8  # how far a name may reach
 
     def x_of(part: float) -> float:
         return round(left + part * room, 1)
@@ -111,10 +113,8 @@ def _time_chart(line: Timeline, width: int, left: int, step: int, down: int) -> 
     dots: dict[Any, Any] = {}
     for at, lane in enumerate(line.lanes):
         y = 4 + at * step
-        names.append((y + 15 if not down else y + 13, lane.name))
-        for span in lane.spans:
-            wide = max(round((span.right - span.left) * room, 1), 2.0)
-            bars.append((x_of(span.left), y + down, wide, _room_for(span.text, wide), span.text, span.kind))
+        names.append((y + 15 if not down else y + 13, _shortened(lane.name, aside), lane.name))
+        bars += _bars(lane, x_of, y + down)
         for point in lane.points:
             spot = (x_of(point.at), y + down + 10, point.kind)
             dots[spot] = f"{dots[spot]} " if spot in dots else ""
@@ -126,28 +126,47 @@ def _time_chart(line: Timeline, width: int, left: int, step: int, down: int) -> 
     )  # fmt: skip
 
 
-def _room_for(text: str, wide: float) -> str:
-    """As much of a word as a bar holds: all of it, or its last part (a serial says more than a model), or nothing."""
-    for shown in (text, text.split()[-1] if text else ""):
-        if wide > 7.5 * len(shown) + 8:
-            return shown
-    return ""
+def _bars(lane: Lane, x_of: Callable[[float], float], y: int) -> list[tuple[float, int, float, str, str, str, float]]:
+    """The stretches of a lane, each with a word where it lies over no dot, no other bar and no other word."""
+    bars = []
+    taken = [(x_of(point.at) - DOT, x_of(point.at) + DOT) for point in lane.points]
+    ends = [(x_of(span.left), max(x_of(span.right), x_of(span.left) + 2.0)) for span in lane.spans]
+    for at, (span, (x, end)) in enumerate(zip(lane.spans, ends, strict=True)):
+        others = [(low, high) for number, (low, high) in enumerate(ends) if number != at]
+        shown, place = _room_for(span.text, x + 4, end - 4, [*taken, *others])
+        if shown:
+            taken.append((place, place + width_of(shown, LETTERS)))
+        bars.append((x, y, round(end - x, 1), shown, span.text, span.kind, round(place, 1)))
+    return bars
 
 
-def _dates(line: Timeline, x_of: Callable[[float], float], width: int) -> Iterator[tuple[float, str, str]]:
-    """Where years begin, or months where no two years do; no closer together than they can be read."""
+def _room_for(text: str, start: float, stop: float, blocks: list[tuple[float, float]]) -> tuple[str, float]:
+    """As much of a word as a bar holds, and where: all of it, or its last part (a serial says more than a model)."""
+    for shown in (text, text.split()[-1] if text.split() else ""):
+        place = room_between(start, stop, blocks, width_of(shown, LETTERS))
+        if shown and place is not None:
+            return shown, place
+    return "", start
+
+
+def _shortened(name: str, room: float) -> str:
+    """A name as far as there is room for it."""
+    most = int(room / width_of("x", LETTERS))
+    return name if len(name) <= most else f"{name[: max(most - 1, 1)]}…"
+
+
+def _dates(line: Timeline, x_of: Callable[[float], float], width: int) -> list[Label]:
+    """Where years begin, or months where no two years do, or days; no closer together than they can be read."""
     whole = (line.last - line.first).days
     days = [date(year, 1, 1) for year in range(line.first.year + 1, line.last.year + 1)]
-    shape, least = ("%Y", 44) if len(days) > 1 else ("%Y-%m", 72)
+    shape = "%Y" if len(days) > 1 else "%Y-%m"
     if len(days) < 2:
         months = range(line.first.year * 12 + line.first.month, line.last.year * 12 + line.last.month)
         days = [date(month // 12, month % 12 + 1, 1) for month in months]
-    before = -math.inf
-    for day in days:
-        x = x_of((day - line.first).days / whole)
-        if x - before >= least:
-            before = x
-            yield x, day.strftime(shape), "end" if x > width - least else "start"
+    if not days:
+        shape, days = "%Y-%m-%d", [line.first]
+    places = [(x_of((day - line.first).days / whole), day.strftime(shape)) for day in days]
+    return spread(places, LETTERS, 0.0, float(width), "start")
 
 
 @dataclass(frozen=True)

@@ -8,20 +8,20 @@ from typing import Any
 from django.db.models import Count, F, QuerySet
 
 from inventory.holdings.models import Tube
+from inventory.house.records.moments import axis, axis_end
 from inventory.running.models import EarlierHours, HoursCorrection, Meter, MeterReading, Run
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules import hours as rule
 from inventory.running.rules.hours import RunningTimes, TubeFact, running_times
 from inventory.running.rules.meter_chain import BACKWARD, COUNTER, IMPOSSIBLE, MeterAccount, MeterFact, ReadingFact
 from inventory.running.rules.meters import MeterRefused, read_wheels
-from inventory.running.rules.moments import end_of, moment
 from inventory.running.rules.run_log import Fault, RunFact
 from inventory.running.rules.words import DIFFERENCE_PCT
 from inventory.sets.models import Chassis, Fitting
 from tubes.queries.judging import limits
 from tubes.rules.limits import Limit, Limits
 
-FOREVER = moment(date(1900, 1, 1))
+FOREVER = axis(date(1900, 1, 1))
 DOUBTED = (BACKWARD, IMPOSSIBLE, COUNTER)  # faults that are asked about when a reading is entered
 
 
@@ -113,7 +113,7 @@ def set_hours(sets: Iterable[Chassis], on: date) -> list[SetHours]:
 
 def _set_hours(sets: Sequence[Chassis], times: RunningTimes, on: date) -> list[SetHours]:
     keys = [one.pk for one in sets]
-    ran = times.between(times.keys(keys, [FOREVER] * len(keys)), times.keys(keys, [end_of(on)] * len(keys)))
+    ran = times.between(times.keys(keys, [FOREVER] * len(keys)), times.keys(keys, [axis_end(on)] * len(keys)))
     accounts: dict[Any, list[MeterAccount]] = {}
     for account in times.accounts:
         accounts.setdefault(account.chassis, []).append(account)
@@ -139,19 +139,32 @@ class CurvePoint:
 
 
 @dataclass(frozen=True)
+class RunsOf:
+    """What was run on a day, or in a month or a year where there are many runs. ``standby``: hours of it at standby."""
+
+    day: date
+    words: str
+    runs: int
+    hours: float
+    standby: float
+
+
+@dataclass(frozen=True)
 class ChassisLog:
     """All about the running time of one set. Its meters, the latest first, each with the number of its readings.
 
-    ``limit``: from where log and meter are told apart, and on whose word.
+    ``runs``: what was run when, by the log. ``limit``: from where log and meter are told apart, and on whose word.
     """
 
     ran: SetHours
     meters: tuple[Meter, ...]
     curve: tuple[CurvePoint, ...]
+    runs: tuple[RunsOf, ...]
     limit: Limit
 
 
 CURVE_STEPS = 60
+MOST_BARS = 120  # days with runs that are shown each by itself; then months, then years
 
 
 def chassis_log(chassis: Chassis, on: date) -> ChassisLog:
@@ -160,7 +173,27 @@ def chassis_log(chassis: Chassis, on: date) -> ChassisLog:
     times = times_of([chassis.pk], bounds)
     meters = tuple(chassis.meters.annotate(read=Count("readings")).order_by("-since", "-pk"))
     (ran,) = _set_hours([chassis], times, on)
-    return ChassisLog(ran, meters, _curve(chassis, times, on), bounds.row(DIFFERENCE_PCT))
+    return ChassisLog(ran, meters, _curve(chassis, times, on), _runs_of(chassis, on), bounds.row(DIFFERENCE_PCT))
+
+
+def _runs_of(chassis: Chassis, on: date) -> tuple[RunsOf, ...]:
+    """What was run on each day by the log; by month, or by year, where that is too much to be seen."""
+    rows = [row for row in chassis.runs.filter(struck="", on__lte=on).order_by("on") if row.ran_h is not None]
+    starts = {}
+    for shape in ("%Y-%m-%d", "%Y-%m", "%Y"):
+        starts = {row.on.strftime(shape): row.on for row in reversed(rows)}
+        if len(starts) <= MOST_BARS:
+            break
+    groups: dict[str, list[Run]] = {words: [] for words in reversed(starts)}
+    for row in rows:
+        groups[row.on.strftime(shape)].append(row)
+    return tuple(
+        RunsOf(
+            starts[words], words, len(some), sum(row.ran_h or 0.0 for row in some),
+            sum(row.ran_h or 0.0 for row in some if row.filament == Run.STANDBY),
+        )
+        for words, some in groups.items()
+    )  # fmt: skip
 
 
 def meter_readings(chassis: Chassis) -> QuerySet[MeterReading]:
@@ -177,7 +210,7 @@ def _curve(chassis: Chassis, times: RunningTimes, on: date) -> tuple[CurvePoint,
     steps = range(CURVE_STEPS + 1)
     days = [date.fromordinal(min(begins).toordinal() + round(whole * step / CURVE_STEPS)) for step in steps]
     since = times.keys([chassis.pk] * len(days), [FOREVER] * len(days))
-    ran = times.between(since, times.keys([chassis.pk] * len(days), [end_of(day) for day in days]))
+    ran = times.between(since, times.keys([chassis.pk] * len(days), [axis_end(day) for day in days]))
     return tuple(
         CurvePoint(day, float(hours), float(log)) for day, hours, log in zip(days, ran.hours, ran.full, strict=True)
     )
@@ -280,8 +313,8 @@ def tube_hours(tubes: Iterable[Tube], on: date) -> list[TubeAccount]:
 def accounts_of(records: TubeRecords, on: date) -> list[TubeAccount]:
     """The hours of tubes up to the end of a day (no query)."""
     answers = []
-    for tube, account in zip(records.tubes, rule.tube_hours(records.facts, records.times, end_of(on)), strict=True):
+    for tube, account in zip(records.tubes, rule.tube_hours(records.facts, records.times, axis_end(on)), strict=True):
         rows = records.fittings.get(tube.pk, [])
-        begun = [row for row in rows if moment(row.since, row.since_at) < end_of(on)]
+        begun = [row for row in rows if axis(row.since, row.since_at) < axis_end(on)]
         answers.append(TubeAccount(tube, account, tuple(zip(begun, account.fittings, strict=True))))
     return answers

@@ -7,10 +7,10 @@ from datetime import date, datetime, timedelta
 from django.db.models import Max, Q, QuerySet
 
 from inventory.holdings.models import Item, Movement, Tube
+from inventory.house.records.moments import axis
 from inventory.running.models import Care, CareDone, TubeTest
 from inventory.running.queries.hours import FOREVER, times_of, tube_facts
 from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
-from inventory.running.rules.moments import moment
 from inventory.running.rules.schedules import CareFact, Due, MercuryFact, calendar_text, due, mercury_due, soon
 from inventory.sets.models import Fitting
 from inventory.sets.queries import open_fittings
@@ -131,7 +131,7 @@ class _Ran:
         if key not in self.sets:
             return None
         since = self.times.keys([key] * len(days), [FOREVER] * len(days))
-        ran = self.times.between(since, self.times.keys([key] * len(days), [moment(day) for day in days]))
+        ran = self.times.between(since, self.times.keys([key] * len(days), [axis(day) for day in days]))
         return [float(hours) for hours in ran.hours]
 
 

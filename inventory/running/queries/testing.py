@@ -205,15 +205,31 @@ class TubeStory(TubeAdvice):
     judged_by: tuple[Limit, ...]
 
 
-def tube_advice(tube: Tube, on: date) -> TubeAdvice:
-    """A tube's tests, verdict and advice, without hours and trends (a fixed number of queries)."""
-    return _advised(tube, _tests_of(tube, on), on, limits())
+@dataclass(frozen=True)
+class SessionSoFar:
+    """The tests of a session that are asked for, and what all tests of the first one's tube say of it."""
+
+    lines: tuple[TestLine, ...]
+    story: TubeAdvice | None
+
+
+def session_so_far(keys: Sequence[int], on: date) -> SessionSoFar:
+    """Tests by their keys in that order, and advice on the tube of the first (a fixed number of queries)."""
+    first = TubeTest.objects.filter(pk=keys[0]).values("tube") if keys else TubeTest.objects.none().values("tube")
+    rows = limits()
+    lines = judged(test_list().filter(Q(pk__in=keys) | Q(tube__in=first, on__lte=on)), rows)
+    by_key = {line.test.pk: line for line in lines}
+    done = tuple(by_key[key] for key in keys if key in by_key)
+    if not done:
+        return SessionSoFar((), None)
+    tube = done[0].test.tube
+    return SessionSoFar(done, _advice_of(tube, [line for line in lines if line.test.tube_id == tube.pk], on, rows))
 
 
 def tube_story(tube: Tube, on: date) -> TubeStory:
     """A tube's hours, tests, verdict, advice and trends (a fixed number of queries)."""
     rows = limits()
-    told = _advised(tube, _tests_of(tube, on), on, rows)
+    told = _advice_of(tube, judged(_tests_of(tube, on), rows), on, rows)
     records = tube_records([tube], rows)
     (account,) = accounts_of(records, on)
     return TubeStory(
@@ -230,8 +246,7 @@ def _tests_of(tube: Tube, on: date) -> QuerySet[TubeTest]:
     return tests.order_by(*LATEST_FIRST)
 
 
-def _advised(tube: Tube, tests: Iterable[TubeTest], on: date, rows: Limits) -> TubeAdvice:
-    lines = judged(tests, rows)
+def _advice_of(tube: Tube, lines: Sequence[TestLine], on: date, rows: Limits) -> TubeAdvice:
     latest = _latest(lines)
     verdict = _held(_whole(latest, lines), latest, lines, rows)
     advice = advise(_advice_facts(tube, lines, latest, verdict, on))

@@ -14,9 +14,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from inventory.house.records.moments import DAY, HOUR, SPAN, axis, day_of, show
 from inventory.running.rules.curves import Flags, Spread, Vector, Whole, spread
 from inventory.running.rules.meter_chain import Excess, MeterAccount, MeterFact, read_chains
-from inventory.running.rules.moments import DAY, HOUR, SPAN, day_of, moment, show
 from inventory.running.rules.run_log import Fault, LogCurves, RunFact, Runs, log_curves, log_faults, pack_runs
 from inventory.running.rules.words import ESTIMATED, KNOWN, UNKNOWN
 
@@ -176,9 +176,9 @@ class TubeHours:
 
 def tube_hours(tubes: Sequence[TubeFact], times: RunningTimes, at: int) -> list[TubeHours]:
     """The accounts of some tubes up to the moment ``at`` (see ``moments``)."""
-    begun = [[f for f in tube.fittings if moment(f.since, f.since_at) < at] for tube in tubes]
+    begun = [[f for f in tube.fittings if axis(f.since, f.since_at) < at] for tube in tubes]
     flat = [fitting for fittings in begun for fitting in fittings]
-    since, until = [moment(f.since, f.since_at) for f in flat], [_end(f, at) for f in flat]
+    since, until = [axis(f.since, f.since_at) for f in flat], [_end(f, at) for f in flat]
     chassis = [f.chassis for f in flat]
     first, last = times.keys(chassis, since), times.keys(chassis, until)
     amounts = times.between(first, last)
@@ -209,16 +209,16 @@ def tube_hours(tubes: Sequence[TubeFact], times: RunningTimes, at: int) -> list[
 
 def hours_on_days(tube: TubeFact, times: RunningTimes, days: Sequence[date]) -> list[float]:
     """A tube's filament hours at the start of each day, to set its tests against. ``tube_hours`` tells the doubts."""
-    moments = np.array([moment(day) for day in days], dtype=np.int64)
+    moments = np.array([axis(day) for day in days], dtype=np.int64)
     total = np.full(len(days), _earlier(tube))
     for fitting in tube.fittings:
-        since = moment(fitting.since, fitting.since_at)
+        since = axis(fitting.since, fitting.since_at)
         until = np.minimum(moments, _end(fitting, int(moments.max(initial=0))))
         number = times.numbers.get(fitting.chassis, -1)
         first = np.full(len(days), number * SPAN + since, dtype=np.int64)
         total += times.between(first, np.maximum(number * SPAN + until, first)).hours
     for correction in tube.corrections:
-        total += np.where(moments >= moment(correction.day), correction.hours, 0.0)
+        total += np.where(moments >= axis(correction.day), correction.hours, 0.0)
     return [round(float(one), 6) for one in total]
 
 
@@ -227,7 +227,7 @@ def _earlier(tube: TubeFact) -> float:
 
 
 def _end(fitting: FittingFact, at: int) -> int:
-    return min(at, moment(fitting.until, fitting.until_at)) if fitting.until else at
+    return min(at, axis(fitting.until, fitting.until_at)) if fitting.until else at
 
 
 def _fitting_remarks(
@@ -260,10 +260,10 @@ def _hours_of_untimed_days(
     """
     first, last, ends = [], [], []
     for fitting, end in zip(fittings, until, strict=True):
-        begun = moment(fitting.since)
+        begun = axis(fitting.since)
         first.append(begun if fitting.since_at is None else at)
         ends.append(end if end > begun else at)
-        gone = moment(fitting.until) if fitting.until and fitting.until_at is None else at
+        gone = axis(fitting.until) if fitting.until and fitting.until_at is None else at
         last.append(min(gone, at))
     chassis = [fitting.chassis for fitting in fittings]
     days = (_day_of_log(chassis, first, ends, times), _day_of_log(chassis, last, [at] * len(last), times))
@@ -295,7 +295,7 @@ def _untimed_remarks(fitting: FittingFact, first: float, last: float) -> list[st
 
 
 def _account(tube: TubeFact, fittings: tuple[FittingHours, ...], at: int) -> TubeHours:
-    corrections = [one for one in tube.corrections if moment(one.day) < at]
+    corrections = [one for one in tube.corrections if axis(one.day) < at]
     hours = round(_earlier(tube) + sum(f.hours for f in fittings) + sum(c.hours for c in corrections), 6)
     starts = (tube.starts or 0) + sum(f.starts for f in fittings) + sum(c.starts for c in corrections)
     standby = sum(f.standby for f in fittings)
@@ -325,7 +325,7 @@ def _starts(more: int) -> str:
 def _at_once(fittings: Sequence[FittingHours], at: int) -> list[str]:
     """A tube that is in two places at once."""
     spans = sorted(
-        ((moment(f.fitting.since, f.fitting.since_at), _end(f.fitting, at), f.fitting.position) for f in fittings),
+        ((axis(f.fitting.since, f.fitting.since_at), _end(f.fitting, at), f.fitting.position) for f in fittings),
         key=lambda span: span[:2],
     )
     told = []

@@ -21,9 +21,9 @@ from decimal import Decimal
 from itertools import pairwise
 from math import ceil
 
+from inventory.house.records.moments import HOUR, axis, axis_end, show
 from inventory.running.rules.curves import Vector, Whole
 from inventory.running.rules.meters import MeterRefused, capacity, difference_of_wheels, log_against_meter, read_wheels
-from inventory.running.rules.moments import HOUR, end_of, moment, show
 from inventory.running.rules.run_log import Fault
 
 BAD_READING, BACKWARD, IMPOSSIBLE, TURNS, UNLOGGED, APART, GAP, TWO_METERS, COUNTER = (
@@ -144,8 +144,8 @@ def read_chains(meters: Sequence[MeterFact], log_at: LogAt, logged: Collection[H
 def _understood(meter: MeterFact, faults: list[Fault]) -> list[_Read]:
     """Readings in order of time, each no later than the next."""
     found: list[_Read] = []
-    for fact in sorted(meter.readings, key=lambda one: moment(one.day, one.at)):
-        first = moment(fact.day, fact.at)
+    for fact in sorted(meter.readings, key=lambda one: axis(one.day, one.at)):
+        first = axis(fact.day, fact.at)
         try:
             hours = read_wheels(fact.wheels, meter.digits, meter.decimals).hours
         except MeterRefused as refusal:
@@ -153,7 +153,7 @@ def _understood(meter: MeterFact, faults: list[Fault]) -> list[_Read]:
                 Fault(meter.chassis, BAD_READING, first, first, f"Of {show(first)}, {meter.name}: {refusal}.")
             )
             continue
-        found.append(_Read(first, first if fact.at else end_of(fact.day), hours, fact.starts))
+        found.append(_Read(first, first if fact.at else axis_end(fact.day), hours, fact.starts))
     for place in range(len(found) - 2, -1, -1):
         one = found[place]
         found[place] = _Read(one.first, min(one.last, found[place + 1].last), one.hours, one.starts)

@@ -17,8 +17,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from inventory.house.records.moments import DAY, HOUR, SPAN, axis, axis_end, show
 from inventory.running.rules.curves import Covered, Flags, Spread, Steps, Vector, Whole, covered, spread, steps
-from inventory.running.rules.moments import DAY, HOUR, SPAN, end_of, moment, show
 
 OVERLAP, OVERFULL, NO_END, BACKWARDS = "overlap", "more hours than there were", "no end", "ends before it began"
 
@@ -85,21 +85,27 @@ def pack_runs(facts: Sequence[RunFact], numbers: Mapping[Hashable, int]) -> tupl
     return runs_of_rows(rows), faults
 
 
+def hours_of(fact: RunFact) -> float | None:
+    """Hours of one run, as written or from its times; None where it has no end or ends before it began."""
+    start, stop, seconds, _ = _span(fact)
+    return None if seconds is None or stop < start or seconds < 0 else seconds / HOUR
+
+
 _WRONG = {NO_END: "has neither an end nor hours", BACKWARDS: "ends before it began"}
 
 
 def _span(fact: RunFact) -> tuple[int, int, float | None, bool]:
     """Start, stop, seconds (None: not said) and whether the seconds fill the span."""
-    start = moment(fact.on, fact.on_at)
+    start = axis(fact.on, fact.on_at)
     if fact.hours is not None:
         seconds = float(fact.hours) * HOUR
         if fact.on_at and not fact.off and not fact.off_at:
             return start, start + round(seconds), float(round(seconds)), True
-        stop = moment(fact.off or fact.on, fact.off_at) if fact.off_at else end_of(fact.off or fact.on)
+        stop = axis(fact.off or fact.on, fact.off_at) if fact.off_at else axis_end(fact.off or fact.on)
         return start, stop + (stop == start), seconds, False  # an amount needs a span
     if fact.on_at is None or fact.off_at is None:
-        return start, end_of(fact.off or fact.on), None, False
-    stop = moment(fact.off or fact.on, fact.off_at)
+        return start, axis_end(fact.off or fact.on), None, False
+    stop = axis(fact.off or fact.on, fact.off_at)
     if fact.off is None and stop < start:  # off after midnight: no other reading runs less than a day
         stop += DAY
     return start, stop, float(stop - start), True

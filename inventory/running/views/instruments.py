@@ -16,7 +16,7 @@ from inventory.running.filters import InstrumentFilter
 from inventory.running.forms import CompareForm, InstrumentForm, TypeMinimumForm
 from inventory.running.models import Instrument, TypeMinimum
 from inventory.running.queries import calibrations_due, compare, instrument_answer, instruments
-from inventory.running.wording import scatter_chart
+from inventory.running.wording.charts import scatter_chart
 
 
 def _address(pk: int) -> str:

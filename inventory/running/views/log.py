@@ -35,7 +35,7 @@ from inventory.running.forms import (
 )
 from inventory.running.models import CareDone, EarlierHours, HoursCorrection, Meter, MeterReading, Run, TubeTest
 from inventory.running.queries import chassis_log, log_rows, meter_readings, set_hours, tube_hours
-from inventory.running.wording import hours_chart
+from inventory.running.wording.charts import hours_chart, runs_chart
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter
 from inventory.sets.models import Chassis
 from inventory.sets.queries import chassis_here, owned_tubes
@@ -59,6 +59,7 @@ def chassis_page(request: HttpRequest, tag: str) -> HttpResponse:
         "item": chassis.item,
         "found": found,
         "chart": hours_chart(found),
+        "run_chart": runs_chart(found),
         "page": sheet(request, log_rows(chassis), size=20),
         "readings": sheet(request, meter_readings(chassis), size=20, name="readings"),
     }

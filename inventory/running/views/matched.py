@@ -29,7 +29,7 @@ from inventory.running.queries import (
     whereabouts,
 )
 from inventory.running.rules.matching import MOST_SIZE, MatchRefused
-from inventory.running.wording import life_chart
+from inventory.running.wording.charts import life_chart
 from tubes.forms import find_type
 
 MOST_TESTS = 2 * MOST_SIZE  # two readings of each tube

@@ -20,7 +20,7 @@ from inventory.running.actions import record_test, set_state
 from inventory.running.filters import TestFilter
 from inventory.running.forms import SessionForm, TestForm
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
-from inventory.running.queries import judged, test_list, tube_advice
+from inventory.running.queries import judged, session_so_far, test_list
 from inventory.running.queries.order import LATEST_FIRST
 
 CAUTION = (
@@ -91,13 +91,11 @@ def _save(request: HttpRequest, form: Any) -> bool:
 
 def _context(request: HttpRequest, form: Any, typed: Any, at: str = "") -> dict[str, Any]:
     keys = request.session.get(DONE, [])
-    lines = {line.test.pk: line for line in judged(test_list().filter(pk__in=keys))}
-    done = [lines[key] for key in keys if key in lines]
-    story = tube_advice(done[0].test.tube, timezone.localdate()) if done else None
+    so_far = session_so_far(keys, timezone.localdate())
     waiting = typed.get("tube") or form.initial.get("tube")
     form.fields[at or ("reading_text" if waiting and not form.errors else "tube")].widget.attrs["autofocus"] = True
     shown = {"tube": waiting or "", "instrument": form["instrument"].value() or ""}
-    return {"form": form, "done": done, "story": story, "caution": CAUTION, **_tube_context(shown)}
+    return {"form": form, "done": so_far.lines, "story": so_far.story, "caution": CAUTION, **_tube_context(shown)}
 
 
 def _tube_context(typed: Any) -> dict[str, Any]:

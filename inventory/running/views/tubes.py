@@ -9,7 +9,8 @@ from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
 from inventory.house.history import changes_of
 from inventory.running.queries import mates_in_words, tube_story, whereabouts_of
-from inventory.running.wording import trend_chart, trend_words
+from inventory.running.wording.charts import trend_chart
+from inventory.running.wording.sentences import trend_words
 from inventory.sets.queries import fittings_of_tube
 
 

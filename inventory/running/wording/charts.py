@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 
+from inventory.house.chart_labels import GAP, extent
 from inventory.running.queries import ChassisLog, Comparison, LifeAnswer, TrendLine
+from inventory.running.queries.hours import RunsOf
 from inventory.running.rules.survival import Step, Survival
 from inventory.running.rules.trend import BY_HOURS, Trend
-from inventory.running.wording.frame import Chart, Frame, frame
+from inventory.running.wording.frame import BOTTOM, LETTERS, WIDTH, Chart, Frame, frame
 
 STEPS = 60  # points of a curve
 Points = list[tuple[float, float]]
@@ -27,6 +29,55 @@ def hours_chart(found: ChassisLog) -> Chart | None:
         x_name="", y_name="hours", x_ticks=box.day_ticks(), y_ticks=box.y_ticks(),
         lines=((counted, "line"), *([(logged, "dashed")] if both else [])),
     )  # fmt: skip
+
+
+BAR_LEAST, BAR_MOST = 4.0, 28.0  # width of a bar
+
+
+def runs_chart(found: ChassisLog) -> Chart | None:
+    """What was run when, by the log: a bar a day (a month, a year) with its hours, the latest told first."""
+    if not found.runs:
+        return None
+    days = [float(run.day.toordinal()) for run in found.runs]
+    ends = [float(point.day.toordinal()) for point in (found.curve[0], found.curve[-1])] if found.curve else []
+    box = frame([*days, *ends], [0.0, *(run.hours for run in found.runs)])
+    wide = min(max(box.x(box.low_x + 1) - box.x(box.low_x), BAR_LEAST), BAR_MOST)
+    bars = [(round(box.x(day) - wide / 2, 1), box.y(run.hours), run) for run, day in zip(found.runs, days, strict=True)]
+    tops = _tops([(x, y, _hours(run.hours)) for x, y, run in bars], wide)
+    total = sum(run.hours for run in found.runs)
+    return Chart(
+        label=f"Runs by the log: {total:.1f} h in all, the last {_run_words(found.runs[-1])}.",
+        caption="Bars: hours of each run by the log; the table below has them all.",
+        x_name="", y_name="hours of a run", x_ticks=box.day_ticks(), y_ticks=box.y_ticks(),
+        lines=(), tops=tops,
+        bars=tuple((x, y, wide, round(BOTTOM - y, 1), _run_words(run)) for x, y, run in bars),
+    )  # fmt: skip
+
+
+def _tops(bars: Sequence[tuple[float, float, str]], wide: float) -> tuple[tuple[float, float, str], ...]:
+    """Words above bars (left end, top, words): the last one, then the tallest, where nothing is in the way."""
+    shown: list[tuple[float, float, str]] = []
+    blocks = [(x, x + wide, y) for x, y, _ in bars]  # a bar hides what lies lower than its top
+    taken: list[tuple[float, float, float]] = []
+    for x, y, words in [bars[-1], *sorted(bars[:-1], key=lambda bar: bar[1])]:
+        low, high = extent((x + wide / 2, words, "middle"), LETTERS)
+        beside = [one for one in blocks if one[0] < high and low < one[1] and one[0] != x]
+        clear = all(top >= y for _, _, top in beside) and low >= 0 and high <= WIDTH
+        near = (one for one in taken if one[0] < high + GAP and low < one[1] + GAP)
+        if clear and all(abs(at - y) > LETTERS + 2 for _, _, at in near):
+            shown.append((round(x + wide / 2, 1), y - 5, words))
+            taken.append((low, high, y))
+    return tuple(shown)
+
+
+def _run_words(run: RunsOf) -> str:
+    many = f" in {run.runs} runs" if run.runs > 1 else ""
+    standby = f", {_hours(run.standby)} h of it at standby" if run.standby else ""
+    return f"{run.words}: {_hours(run.hours)} h{many}{standby}"
+
+
+def _hours(hours: float) -> str:
+    return f"{round(hours, 2):g}"
 
 
 def trend_chart(line: TrendLine) -> Chart | None:
@@ -90,21 +141,6 @@ def _within(box: Frame, points: Points) -> Points:
 def _fitting_marks(line: TrendLine, box: Frame) -> list[float]:
     days = [day for f in line.fittings for day in (f.since, f.until) if day]
     return [float(day.toordinal()) for day in days if box.low_x <= day.toordinal() <= box.high_x]
-
-
-def trend_words(line: TrendLine) -> list[str]:
-    """The chart in words: every test, the limit, and where the tube was meanwhile."""
-    hours = line.trend.xs if line.trend.axis == BY_HOURS else ()
-    told = []
-    for number, test in enumerate(line.tests):
-        at = f" at {hours[number]:.0f} h" if hours else ""
-        told.append(f"{test.on}{at}: {test.reading_text} {line.unit}.")
-    if line.minimum is not None:
-        told.append(f"Limit: {line.minimum:g} {line.unit}.")
-    for fitting in line.fittings:
-        until = f" to {fitting.until}" if fitting.until else ""
-        told.append(f"In {fitting.chassis} {fitting.position.mark} from {fitting.since}{until}.")
-    return told
 
 
 def scatter_chart(found: Comparison) -> Chart | None:

@@ -5,7 +5,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from inventory.house.chart_labels import spread
+
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 624.0, 30.0, 266.0  # of a drawing 640 by 320
+WIDTH, LETTERS = 640.0, 16.0  # of the drawing, and the size of its letters
 
 
 @dataclass(frozen=True)
@@ -21,6 +24,8 @@ class Chart:
     lines: tuple[tuple[str, str], ...]  # path, kind: line, limit, dashed, mark
     bands: tuple[str, ...] = ()
     dots: tuple[tuple[float, float, str, str], ...] = ()  # x, y, words, kind: plain, other
+    bars: tuple[tuple[float, float, float, float, str], ...] = ()  # x, y, width, height, words
+    tops: tuple[tuple[float, float, str], ...] = ()  # x, y, words above a bar
 
 
 @dataclass(frozen=True)
@@ -52,14 +57,20 @@ class Frame:
         return self.path([*upper, *reversed(lower)]) + " Z"
 
     def x_ticks(self) -> tuple[tuple[float, str], ...]:
-        return tuple((self.x(value), f"{value:g}") for value in round_values(self.low_x, self.high_x))
+        return _apart((self.x(value), f"{value:g}") for value in round_values(self.low_x, self.high_x))
 
     def y_ticks(self) -> tuple[tuple[float, str], ...]:
         return tuple((self.y(value), f"{value:g}") for value in round_values(self.low_y, self.high_y))
 
     def day_ticks(self) -> tuple[tuple[float, str], ...]:
-        """Ticks of an axis whose values are ordinals of days: years, or months where it is short."""
-        return tuple((self.x(day.toordinal()), words) for day, words in days_between(self.low_x, self.high_x))
+        """Ticks of an axis whose values are ordinals of days: years, or months, or days where it is short."""
+        return _apart((self.x(day.toordinal()), words) for day, words in days_between(self.low_x, self.high_x))
+
+
+def _apart(ticks: Iterable[tuple[float, str]]) -> tuple[tuple[float, str], ...]:
+    """Ticks whose words, in the middle under each, lie over no other and stay in the drawing."""
+    shown = spread(ticks, LETTERS, 0.0, WIDTH, "middle")
+    return tuple((x, words) for x, words, anchor in shown if anchor == "middle")
 
 
 def frame(xs: Iterable[float], ys: Iterable[float], from_zero: bool = True) -> Frame:
@@ -83,7 +94,7 @@ def round_values(low: float, high: float, most: int = 6) -> list[float]:
 
 
 def days_between(low: float, high: float) -> list[tuple[date, str]]:
-    """Firsts of years between two ordinals of days; firsts of months where that gives fewer than two."""
+    """Firsts of years between two ordinals of days; firsts of months where that gives fewer than two, then days."""
     first, last = date.fromordinal(max(math.ceil(low), 1)), date.fromordinal(max(math.floor(high), 1))
     years = [date(year, 1, 1) for year in range(first.year, last.year + 1)]
     every = max(1, len(years) // 7)
@@ -92,5 +103,9 @@ def days_between(low: float, high: float) -> list[tuple[date, str]]:
         return shown
     months = [date(year, month, 1) for year in range(first.year, last.year + 1) for month in range(1, 13)]
     inside = [day for day in months if first <= day <= last]
+    if len(inside) < 2:
+        step = max(1, (last - first).days // 4)
+        every_day = range(first.toordinal(), last.toordinal() + 1, step)
+        return [(date.fromordinal(day), date.fromordinal(day).isoformat()) for day in every_day]
     thin = max(1, len(inside) // 5)
     return [(day, f"{day:%Y-%m}") for day in inside[::thin]]

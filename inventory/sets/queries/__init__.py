@@ -114,12 +114,12 @@ def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
     return dict(rows.values_list("type__name").annotate(Count("pk")))
 
 
-def sockets_of(chassis: Chassis) -> list[SocketRow]:
-    """Every position of a chassis with the tube in it now (two queries)."""
+def sockets_of(chassis: Chassis, known: Knowledge | None = None) -> list[SocketRow]:
+    """Every position of a chassis with the tube in it now (two queries, and those of ``knowledge`` if not at hand)."""
     fittings = open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type")
     by_position = {fitting.position_id: fitting for fitting in fittings}
     rows = []
-    known = knowledge() if by_position else None
+    known = known or (knowledge() if by_position else None)
     for position in chassis.model.positions.select_related("type").order_by("id"):
         fitting = by_position.get(position.pk)
         difference = type_difference(fitting.tube, position, known) if fitting else ""

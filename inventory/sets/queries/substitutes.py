@@ -48,6 +48,7 @@ class Candidate:
             "words": [
                 {"verdict": w.verdict, "on": w.on.isoformat(), "source": w.source, "words": w.words} for w in self.words
             ],
+            **({"taken_from": plain["taken_from"]} if "taken_from" in plain else {}),
         }
 
 

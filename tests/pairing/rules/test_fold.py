@@ -13,9 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.house.records.moments import END_OF_DAY, Moment
 from inventory.pairing.rules.events import (
-    END_OF_DAY,
-    Moment,
     Null,
     Plate,
     Reason,
@@ -741,7 +740,7 @@ def test_what_concerns_others_only_never_matters(history: PairFacts, on: date, n
     more = replace(history, nulls=[*history.nulls, *foreign], upsets=[*history.upsets, *upsets])
     assert state_of_pair(more, on) == before
     # A tube that was in its position before all else and never left it says nothing either.
-    lasting = TubeStay("V999", "T9", (day(-30), 0))
+    lasting = TubeStay("V999", "T9", Moment(day(-30), 0))
     assert state_of_pair(replace(history, stays=[*history.stays, lasting]), on) == before
 
 
@@ -774,7 +773,7 @@ def test_a_tube_taken_out_and_put_back_is_not_a_tube_change(
 @often
 @given(histories(), DAYS_ASKED)
 def test_the_answer_for_a_day_needs_only_what_happened_up_to_it(history: PairFacts, on: date) -> None:
-    now = (on, END_OF_DAY)
+    now = Moment(on, END_OF_DAY)
     known = replace(
         history,
         nulls=[one for one in history.nulls if one.moment <= now],
@@ -796,7 +795,7 @@ def test_what_is_dated_later_never_matters(history: PairFacts, later: PairFacts,
     before = state_of_pair(history, on)
 
     def moved(moment: Moment) -> Moment:
-        return moment[0] + timedelta(days=20), moment[1]
+        return Moment(moment.day + timedelta(days=20), moment.second)
 
     more = replace(
         history,

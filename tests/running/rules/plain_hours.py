@@ -4,25 +4,25 @@ from decimal import Decimal
 from itertools import pairwise
 from math import ceil
 
+from inventory.house.records.moments import DAY, HOUR, axis, axis_end
 from inventory.running.rules.meters import read_wheels
-from inventory.running.rules.moments import DAY, HOUR, end_of, moment
 
 
 def span_of(run):
     """Start, stop, seconds, timed; None for a run that cannot be counted."""
-    start = moment(run.on, run.on_at)
+    start = axis(run.on, run.on_at)
     if run.hours is not None:
         seconds = float(run.hours) * HOUR
         if run.on_at and not run.off and not run.off_at:
             return start, start + round(seconds), round(seconds), True
         last = run.off or run.on
-        stop = moment(last, run.off_at) if run.off_at else end_of(last)
+        stop = axis(last, run.off_at) if run.off_at else axis_end(last)
         if stop < start or seconds < 0:
             return None
         return start, max(stop, start + 1), seconds, False
     if run.on_at is None or run.off_at is None:
         return None
-    stop = moment(run.off or run.on, run.off_at)
+    stop = axis(run.off or run.on, run.off_at)
     if run.off is None and stop < start:
         stop += DAY
     return None if stop < start else (start, stop, stop - start, True)
@@ -78,8 +78,8 @@ def log_between(runs, since, until):
 def excess_of_meter(runs, meter, difference_pct):
     """(since, until, seconds) on the meter and in no run, by walking from reading to reading."""
     cap, step = 10**meter.digits * HOUR, HOUR / 10**meter.decimals
-    readings = sorted(meter.readings, key=lambda one: moment(one.day, one.at))
-    spans = [(moment(r.day, r.at), moment(r.day, r.at) if r.at else end_of(r.day)) for r in readings]
+    readings = sorted(meter.readings, key=lambda one: axis(one.day, one.at))
+    spans = [(axis(r.day, r.at), axis(r.day, r.at) if r.at else axis_end(r.day)) for r in readings]
     for place in range(len(spans) - 2, -1, -1):
         spans[place] = (spans[place][0], min(spans[place][1], spans[place + 1][1]))
     hours = [read_wheels(r.wheels, meter.digits, meter.decimals).hours for r in readings]

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.house.records.moments import DAY, axis, axis_end, day_of, show
 from inventory.running.rules.hours import (
     CorrectionFact,
     FittingFact,
@@ -31,12 +32,11 @@ from inventory.running.rules.meter_chain import (
     MeterFact,
     ReadingFact,
 )
-from inventory.running.rules.moments import DAY, day_of, end_of, moment, show
 from inventory.running.rules.run_log import BACKWARDS, NO_END, OVERFULL, OVERLAP, RunFact
 from tests.running.rules.plain_hours import hours_between
 
 FIRST = date(2024, 3, 1)
-NOW = end_of(date(2024, 12, 31))
+NOW = axis_end(date(2024, 12, 31))
 
 
 def day(number):
@@ -200,7 +200,7 @@ def test_l4_3_a_meter_that_wore_out():
     times = curves(runs, [wheels])
     (beside,) = times.accounts
     assert beside.flagged and only(times.faults)[-1] == APART
-    (told,) = tube_hours([TubeFact("T", "known", 0.0, 0, (FittingFact("A", "V1", since),))], times, end_of(last))
+    (told,) = tube_hours([TubeFact("T", "known", 0.0, 0, (FittingFact("A", "V1", since),))], times, axis_end(last))
     assert told.hours == pytest.approx(118289)
 
 
@@ -306,7 +306,7 @@ def test_hours_of_a_day_of_change_without_a_time_are_told_and_not_called_known()
     for sure in (quiet, FittingFact("A", "V1", day(3), time(7)), FittingFact("A", "V1", day(3), time(0))):
         told, _ = account(runs, fittings=(sure,), standing="known", hours=10.0)
         assert told.known == "known" and told.remarks == ()
-    told, _ = account(runs, fittings=(gone,), at=end_of(day(2)), standing="known", hours=10.0)
+    told, _ = account(runs, fittings=(gone,), at=axis_end(day(2)), standing="known", hours=10.0)
     assert told.known == "known"  # it was still in then
     assert account(runs, fittings=(gone,))[0].known == "unknown"
     assert account(runs, fittings=(gone,), standing="estimated", hours=1.0)[0].known == "estimated"
@@ -351,9 +351,9 @@ def test_corrections_with_a_reason():
 
 def test_nothing_after_the_day_asked_for():
     runs = [run(n, 8, 2) for n in range(6)]
-    told, _ = account(runs, at=end_of(day(1)), corrections=(CorrectionFact(day(4), 50, 0, "later"),))
+    told, _ = account(runs, at=axis_end(day(1)), corrections=(CorrectionFact(day(4), 50, 0, "later"),))
     assert told.hours == 4
-    assert account(runs, at=moment(FIRST), fittings=(FittingFact("A", "V1", FIRST),))[0].fittings == ()
+    assert account(runs, at=axis(FIRST), fittings=(FittingFact("A", "V1", FIRST),))[0].fittings == ()
 
 
 def test_hours_on_the_days_of_its_tests():
@@ -367,10 +367,10 @@ def test_hours_on_the_days_of_its_tests():
 
 
 def test_moments():
-    assert day_of(moment(FIRST, time(23, 59))) == FIRST
-    assert end_of(FIRST) == moment(FIRST) + DAY
-    assert (show(moment(FIRST)), show(moment(FIRST, time(9, 5)))) == ("2024-03-01", "2024-03-01 09:05")
-    assert day_of(end_of(date.max)) == date.max
+    assert day_of(axis(FIRST, time(23, 59))) == FIRST
+    assert axis_end(FIRST) == axis(FIRST) + DAY
+    assert (show(axis(FIRST)), show(axis(FIRST, time(9, 5)))) == ("2024-03-01", "2024-03-01 09:05")
+    assert day_of(axis_end(date.max)) == date.max
 
 
 # --- the plain reference ----------------------------------------------------------------------------------------------
@@ -415,13 +415,13 @@ fittings_at_random = st.builds(
     st.integers(0, 30),
 )
 def test_arrays_agree_with_the_plain_reference(runs, meters, fittings, last):
-    at = end_of(day(last))
+    at = axis_end(day(last))
     tube = TubeFact("T", "known", 7.5, 3, tuple(fittings))
     (told,) = tube_hours([tube], curves(runs, meters), at)
     for answer in told.fittings:
         fitting = answer.fitting
-        since = moment(fitting.since, fitting.since_at)
-        until = min(at, moment(fitting.until, fitting.until_at)) if fitting.until else at
+        since = axis(fitting.since, fitting.since_at)
+        until = min(at, axis(fitting.until, fitting.until_at)) if fitting.until else at
         mine = [one for one in runs if one.chassis == fitting.chassis]
         theirs = [one for one in meters if one.chassis == fitting.chassis]
         hours, standby, starts = hours_between(mine, theirs, since, max(since, until))

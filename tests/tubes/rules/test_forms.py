@@ -80,8 +80,8 @@ def test_a_form_takes_what_it_lacks_and_says_so(form: str, of: str) -> None:
     assert found.verdict == "with care" and not found.unknown
     assert f"is taken from {of}" in text(found, "form") and "shielding, bulb size" in text(found, "form")
     assert f"(taken from {of})" in text(found, "kind")
-    told = {one["check"]: one.get("taken_from") for one in (finding.as_dict() for finding in found.findings)}
-    assert told["kind"] == told["base"] == of and told["kinship"] is None
+    told = {one["check"]: one["from"] for one in found.taken if one["type"] == form}
+    assert told["kind"] == told["base"] == of and "kinship" not in told
 
 
 def test_figures_of_its_own_always_stand() -> None:

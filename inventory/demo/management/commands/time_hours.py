@@ -7,9 +7,9 @@ import numpy as np
 from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput
+from inventory.house.records.moments import DAY, HOUR, SPAN
 from inventory.running.rules.curves import Vector, Whole
 from inventory.running.rules.hours import running_times_of_arrays
-from inventory.running.rules.moments import DAY, HOUR, SPAN
 from inventory.running.rules.run_log import Runs
 
 FIRST = 700_000 * DAY  # a day in the year 1917; any would do
