@@ -31,7 +31,6 @@ from inventory.holdings.actions import (
     scan,
     settle_hazard,
     settle_want,
-    strike_fact,
     take_back,
     take_back_entry,
     tick,
@@ -180,7 +179,7 @@ class House:
         add_facts(self.tube().item, about, text, by=self.by, today=self.today, **scale)
 
     def strike_fact(self):
-        strike_fact(self.one(Fact.objects.filter(struck="")), "of another tube", by=self.by)
+        strike_out(self.one(Fact.objects.filter(struck="")), "of another tube", by=self.by)
 
     def want(self):
         save_want(Want(thing=self.dice.choice(["VT-231", "book 0458"]), since=self.today), today=self.today, by=self.by)

@@ -5,7 +5,7 @@ from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 
-from inventory.house.access import role_of
+from inventory.house.access import add_person
 from tests.house.world import ADD, ADDRESSES, CHANGE, FILES, GET_ONLY, OPEN, POST_ONLY, VIEW
 
 pytestmark = pytest.mark.django_db
@@ -14,14 +14,19 @@ TEXTS = [name for name in PAGES if "api-" not in name and name not in FILES]
 ALLOWED = {"visitor": (VIEW,), "helper": (VIEW, ADD), "keeper": (VIEW, ADD, CHANGE)}
 
 
-@pytest.fixture
-def clients(visitor, helper, keeper):
+@pytest.fixture(scope="module")
+def logged_in(one_world):
+    """A client for each role, logged in once for the tests of the file."""
     made = {}
-    for person in (visitor, helper, keeper):
-        client = Client()
-        client.force_login(person)
-        made[role_of(person)] = client
+    for role in ALLOWED:
+        made[role] = Client()
+        made[role].force_login(add_person(role, role, None))
     return made
+
+
+@pytest.fixture
+def clients(logged_in, db):
+    return logged_in
 
 
 # --- who may ---------------------------------------------------------------------------------------------------------
@@ -85,8 +90,8 @@ def test_a_form_of_another_site_changes_nothing(world, keeper, snapshot, name):
 
 
 @pytest.mark.parametrize("name", [name for name in TEXTS if name != "frontpage:health"])
-def test_no_page_names_another_host(world, as_keeper, name):
-    text = as_keeper.get(world.address(name)).content.decode()
+def test_no_page_names_another_host(world, clients, name):
+    text = clients["keeper"].get(world.address(name)).content.decode()
     for start in ('src="http', 'src="//', 'href="http', 'href="//', "url(http", "@import"):
         assert start not in text
     assert settings.STATIC_URL in text

@@ -7,9 +7,11 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
+from inventory.archive.actions.take_in import import_collection
 from inventory.pairing.actions import record_disturbance
 from inventory.pairing.models import Disturbance
 from inventory.pairing.queries import pairing_table, station_view, told_of
+from tests.archive.test_version_before import KEPT
 from tests.factories import ChassisFactory, NeutralizationFactory, PlugInUnitFactory, UnitModelFactory
 
 pytestmark = pytest.mark.django_db
@@ -105,3 +107,12 @@ def test_both_are_told_in_the_ledgers_of_every_partner(four, keeper, today, days
 def test_both_without_both_is_refused(four, keeper, today):
     with pytest.raises(ValidationError, match="name the other one too"):
         record_disturbance(Disturbance(chassis=four[0], both=True, cause="knock", on=today), today=today, by=keeper)
+
+
+def test_a_pair_in_an_archive_of_the_version_before_keeps_its_meaning(reference, tmp_path, settings):
+    settings.MEDIA_ROOT = tmp_path / "media"
+    import_collection(KEPT / "collection.zip")
+    row = Disturbance.objects.get(chassis__isnull=False, unit__isnull=False)
+    assert not row.both
+    (line,) = [line for line in told_of(chassis=row.chassis, unit=row.unit, on=row.on).lines if line.pk == row.pk]
+    assert line.text.endswith(", as a pair.")

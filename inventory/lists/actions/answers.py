@@ -14,8 +14,9 @@ from inventory.house.writing import refuse
 from inventory.lists.actions.ask import LEAVE_OUT, LEFT_OUT
 from inventory.lists.actions.before import Before
 from inventory.lists.actions.read import AT_ONCE, Reader, ReadRow, options_of, reader
-from inventory.lists.actions.settle import NEW_MODEL, Settled, Settler
+from inventory.lists.actions.settle import Settled, Settler
 from inventory.lists.actions.take_in import lock_tags, made_besides, settler_for
+from inventory.lists.actions.things import NEW_MODEL
 from inventory.lists.actions.types import AS_MARKED
 from inventory.lists.actions.undo import touched
 from inventory.lists.actions.write import Writer, remark_dicts, uncounted_in

@@ -11,23 +11,35 @@ LEAVE_OUT, LEFT_OUT = "leave out", "left out by the keeper"
 CHOOSE = "choose on the page of the list"
 
 
-class Ask(Exception):
-    """A question that only the keeper can answer. ``choices``: (key, words); to leave the row out is always one."""
+@dataclass(frozen=True)
+class Ask:
+    """A question that only the keeper can answer. ``choices``: (key, words); to leave the row out is always one more,
+    in the words ``leave``. ``field`` is what it is about in the list, "" for the whole row.
+    """
 
-    def __init__(
-        self, about: str, field: str, text: str, choices: Sequence[tuple[str, str]], leave: str = "leave this row out"
-    ) -> None:
-        self.field, self.text = field, text
-        self.about, self.choices = about, [*choices, (LEAVE_OUT, leave)]
+    about: str
+    field: str
+    text: str
+    choices: Sequence[tuple[str, str]]
+    leave: str = "leave this row out"
 
     def question(self, answers: dict[str, str], column: str) -> dict[str, Any]:
         """The question as it is kept with the row."""
-        kept = [{"key": key, "words": words} for key, words in self.choices]
+        kept = [{"key": key, "words": words} for key, words in (*self.choices, (LEAVE_OUT, self.leave))]
         return {"about": self.about, "column": column, "text": self.text, "choices": kept, "answers": answers}
 
 
-class Refuse(Exception):
-    """A row that cannot be written; args are field, text found, reason, action."""
+@dataclass(frozen=True)
+class Refuse:
+    """A row that cannot be written: the field, the text found, why, and how to mend it."""
+
+    field: str
+    found: str
+    reason: str
+    action: str
+
+
+Stop = Ask | Refuse
 
 
 @dataclass

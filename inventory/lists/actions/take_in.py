@@ -232,10 +232,10 @@ def settler_for(known: Knowledge, headings: list[str], mapping: list[str]) -> Se
 def made_besides(settler: Settler) -> dict[str, Any]:
     """Rows that a list made besides its things: what an undo takes away again if nothing uses it."""
     return {
-        "made_places": settler.places.made,
-        "made_set_models": settler.set_models.made,
-        "made_unit_models": settler.unit_models.made,
-        "made_companion_kinds": settler.kinds.made,
+        "made_places": settler.maker.places.made,
+        "made_set_models": settler.maker.set_models.made,
+        "made_unit_models": settler.maker.unit_models.made,
+        "made_companion_kinds": settler.maker.kinds.made,
     }
 
 

@@ -127,7 +127,7 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
                 tally.add(settled)
             outcome.put([(read, _without_things(settled)) for read, settled in pairs])
             tell(tally.rows)
-        _keep_trial(run, outcome, tally, settler.places.fresh)
+        _keep_trial(run, outcome, tally, settler.maker.places.fresh)
     return run
 
 

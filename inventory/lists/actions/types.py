@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from inventory.holdings.queries import types_begun
-from inventory.lists.actions.ask import Ask, Refuse, Remarks
+from inventory.lists.actions.ask import Ask, Refuse, Remarks, Stop
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.rows import RowReading
 from tubes.queries import Knowledge, type_for_stamp
@@ -40,15 +40,15 @@ class Types:
     _begun: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
     _two: dict[str, tuple[str, str] | None] = field(default_factory=dict)
 
-    def settle(self, found: RowReading, answers: dict[str, str], remarks: Remarks) -> str | None:
-        """The type of a row of tubes, or None where it stays open. Raises Ask."""
+    def settle(self, found: RowReading, answers: dict[str, str], remarks: Remarks) -> str | Stop | None:
+        """The type of a row of tubes, None where it stays open, or what stops the row."""
         if found.stamp is None:
             return None
         chosen = answers.get("mark", "")
         if chosen.startswith("type:") and chosen[5:] in self.keys:
             return chosen[5:]
-        if not found.own and chosen != AS_MARKED:
-            self._one_type(found)
+        if not found.own and chosen != AS_MARKED and (two := self._two_types(found)):
+            return two
         told = self._told(found)
         if found.own and not told and not found.register.get(f.TYPE):
             if self._by_mark(found) or found.choices:
@@ -59,21 +59,20 @@ class Types:
         kind = self._by_mark(found)
         if told and told != kind:
             return self._told_another(found, kind, told, answers, remarks)
-        if kind is None and chosen != AS_MARKED:
-            self._open(found, remarks)
-        return kind
+        return self._open(found, remarks) if kind is None and chosen != AS_MARKED else kind
 
-    def _one_type(self, found: RowReading) -> None:
+    def _two_types(self, found: RowReading) -> Refuse | None:
         """Refuse a cell of two marks where one is only the beginning of known types: 6SN7 + 6SL7."""
         if not _BETWEEN.search(found.mark):
-            return
+            return None
         if found.mark not in self._two:
             if len(self._two) > MOST_REMEMBERED:
                 self._two.clear()
             self._two[found.mark] = _two_marks(found.mark, self.known)
         if two := self._two[found.mark]:
             reason = f"two types in one cell: {two[0]} and {two[1]}"
-            raise Refuse(f.MARK, found.mark, reason, "give each type a row of its own")
+            return Refuse(f.MARK, found.mark, reason, "give each type a row of its own")
+        return None
 
     def _told(self, found: RowReading) -> str | None:
         """The type that the list gives beside the mark, if it is one of the tables."""
@@ -93,7 +92,7 @@ class Types:
             self._settled[found.mark] = type_for_stamp(found.stamp, self.known)
         return self._settled[found.mark]
 
-    def _of_several(self, found: RowReading, chosen: str, told: str | None, remarks: Remarks) -> str | None:
+    def _of_several(self, found: RowReading, chosen: str, told: str | None, remarks: Remarks) -> str | Ask | None:
         if chosen == AS_MARKED:
             return None
         counted = [_counted(found, at, self.known) for at in range(len(found.choices))]
@@ -102,7 +101,7 @@ class Types:
             return told
         if chosen.isascii() and chosen.isdecimal() and int(chosen) < len(found.choices):
             return counted[int(chosen)]
-        raise Ask("mark", f.MARK, found.why, [*self._meanings(found, counted), _NOT_KNOWN])
+        return Ask("mark", f.MARK, found.why, [*self._meanings(found, counted), _NOT_KNOWN])
 
     @staticmethod
     def _meanings(found: RowReading, counted: list[str | None]) -> list[tuple[str, str]]:
@@ -117,7 +116,7 @@ class Types:
 
     def _told_another(
         self, found: RowReading, kind: str | None, told: str, answers: dict[str, str], remarks: Remarks
-    ) -> str | None:
+    ) -> str | Ask:
         """A type beside the mark that is not what the mark says."""
         if kind is None:
             self._say(remarks, found, f"the mark does not settle the type: {told} taken, as the list says beside it")
@@ -127,17 +126,18 @@ class Types:
         if answers.get("type") in (kind, told):
             return answers["type"]
         text = f"{found.mark} reads as {kind}, and the list says {told}"
-        raise Ask("type", f.TYPE, text, [(told, f"a {told}, as the list says"), (kind, f"a {kind}, as it is marked")])
+        return Ask("type", f.TYPE, text, [(told, f"a {told}, as the list says"), (kind, f"a {kind}, as it is marked")])
 
-    def _open(self, found: RowReading, remarks: Remarks) -> None:
+    def _open(self, found: RowReading, remarks: Remarks) -> Ask | None:
         """A mark that settles no type: asked about where it is the beginning of known ones, else remarked."""
         if found.mark not in self._begun:
             self._begun[found.mark] = [(f"type:{name}", words) for name, words in types_begun(found.mark, self.known)]
         if begun := self._begun[found.mark]:
             text = f"{found.mark} is no full number; these begin alike"
-            raise Ask("mark", f.MARK, text, [*begun, _NOT_KNOWN])
+            return Ask("mark", f.MARK, text, [*begun, _NOT_KNOWN])
         if not any(found.mark in " ".join(one.found.split()) for one in remarks.rows if one.found):
             self._say(remarks, found, f"{found.mark} does not settle the type; the tube counts as a spare for none")
+        return None
 
     @staticmethod
     def _say(remarks: Remarks, found: RowReading, reason: str) -> None:

@@ -14,7 +14,8 @@ from inventory.house.areas import kinds
 from inventory.house.writing import keep_history, person_or_none
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.read import ReadRow
-from inventory.lists.actions.settle import Settled, Settler, Thing
+from inventory.lists.actions.settle import Settled, Settler
+from inventory.lists.actions.things import Thing
 from inventory.lists.models import ImportMade, ImportRow, ImportRun
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.records import Line, kept_cells
@@ -99,7 +100,7 @@ class Writer:
     """Writes what the settler made of rows, within a transaction of the caller's."""
 
     def __init__(self, run: ImportRun, settler: Settler, *, by: Any, today: date) -> None:
-        self.run, self.settler, self.by, self.today = run, settler, by, today
+        self.run, self.maker, self.by, self.today = run, settler.maker, by, today
         self.at = timezone.now()
         self.reason = reason_of(run)
 
@@ -119,7 +120,7 @@ class Writer:
             Item(
                 tag=tag,
                 kind=ITEM_KINDS[thing.kind],
-                place_id=self.settler.places.write(thing.spot, by=self.by) if thing.spot else None,
+                place_id=self.maker.places.write(thing.spot, by=self.by) if thing.spot else None,
                 **thing.item,
             )
             for tag, (_, thing) in zip(tags, things, strict=True)
@@ -167,13 +168,13 @@ class Writer:
             self._history(rows)
 
     def _model(self, thing: Thing) -> dict[str, int]:
-        settler = self.settler
+        maker = self.maker
         if thing.kind == f.CHASSIS:
-            return {"model_id": settler.set_models.write(thing.model, by=self.by)}
+            return {"model_id": maker.set_models.write(thing.model, by=self.by)}
         if thing.kind == f.UNITS:
-            return {"model_id": settler.unit_models.write(thing.model, by=self.by)}
+            return {"model_id": maker.unit_models.write(thing.model, by=self.by)}
         if thing.kind == f.COMPANIONS:
-            return {"kind_id": settler.kinds.write(thing.model, settler.set_models, by=self.by)}
+            return {"kind_id": maker.kinds.write(thing.model, maker.set_models, by=self.by)}
         return {}
 
     def _around(self, items: Sequence[Item], things: Sequence[tuple[ImportRow, Thing]]) -> None:

@@ -20,7 +20,7 @@ def find_heading(rows: Sequence[Sequence[str]]) -> int | None:
     best, most = None, 0
     for index, row in enumerate(rows[:LOOKED_AT]):
         filled = [cell for cell in row if cell.strip()]
-        known = sum(one.reason.startswith("the heading says") for one in proposals(row))
+        known = sum(one.by_heading for one in proposals(row))
         if known > most and (known >= 3 or known * 2 >= len(filled)) and all(len(cell) < 60 for cell in filled):
             best, most = index, known
     if best is not None:

@@ -90,7 +90,9 @@ _TEST_WORDS = frozenset("tested gepruft getestet teste getest".split())
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """What a column is taken for, and why. `sure` is False where words are silent or cells speak against them."""
+    """What a column is taken for, and why. `sure` is False where words are silent or cells speak against them;
+    `by_heading` where the words of the heading tell it.
+    """
 
     index: int
     heading: str
@@ -98,6 +100,7 @@ class Proposal:
     reason: str
     sure: bool
     unit: str = ""
+    by_heading: bool = False
 
 
 def fold_heading(heading: str) -> str:
@@ -129,7 +132,7 @@ def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
         reason = f"the heading says {heading!r}"
         if against:
             reason += f", but the cells below look like {guess.replace('_', ' ')}"
-        return Proposal(index, heading, field, reason, not against, unit if field == f.READING else "")
+        return Proposal(index, heading, field, reason, not against, unit if field == f.READING else "", True)
     if not cells:
         why = "no heading known and no cells" if heading else "no heading and no cells"
         return Proposal(index, heading, f.OTHER if heading else f.IGNORED, why, not heading)

@@ -28,7 +28,7 @@ LONGEST_MARK = 80
 class MarkReading:
     """`stamp` as the stamp reader gives it; `choices` what the keeper must choose from; `refused` why it is none.
 
-    `text` is without a count that stood beside the number; `count` is that count.
+    `text` is without a count that stood beside the number; `count` is that count. `two`: refused for two types.
     """
 
     text: str
@@ -37,6 +37,7 @@ class MarkReading:
     refused: Remark | None = None
     remark: Remark | None = None
     count: int | None = None
+    two: bool = False
 
 
 def read_mark(text: str, tables: StampTables) -> MarkReading:
@@ -65,7 +66,7 @@ def _read(text: str, tables: StampTables) -> MarkReading:
     stamp = read_stamp(text, tables)
     if two := _two_types(text, stamp, tables):
         reason = f"two types in one cell: {' and '.join(two)}"
-        return MarkReading(text, stamp, refused=Remark(reason, "give each type a row of its own"))
+        return MarkReading(text, stamp, refused=Remark(reason, "give each type a row of its own"), two=True)
     if len(text) > LONGEST_MARK:
         return MarkReading(
             text, stamp, refused=Remark(f"longer than {LONGEST_MARK} characters", "move the words to the notes")

@@ -90,4 +90,4 @@ def _own(own: OwnList, one: Proposal) -> Proposal:
     beside = f.OTHER if one.field in own.columns.values() else one.field  # facts stand behind the columns of its own
     field = own.columns.get(heading, beside)
     reason = f"the heading says {heading!r}, in a list that this program took out"
-    return Proposal(one.index, one.heading, field, reason, True, one.unit)
+    return Proposal(one.index, one.heading, field, reason, True, one.unit, True)

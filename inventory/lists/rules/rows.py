@@ -81,7 +81,7 @@ def read_row(
     if kind == f.TUBES and mark.refused:
         row.remark(f.MARK if row.text(f.MARK) else f.MODEL, mark.refused)
         return RowReading(REFUSED, mark.refused.reason, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
-    if kind != f.TUBES and mark.refused and mark.refused.reason.startswith("two types"):
+    if kind != f.TUBES and mark.refused and mark.two:
         row.remark(f.MODEL, Remark(f"{mark.refused.reason}, kept as text", "give each its own row if they are tubes"))
     return _read(row, kind, what, mark, serial, context, counted)
 

@@ -1,0 +1,84 @@
+"""What stops a row of a list: each function gives the question or the refusal, or None where the row may go on."""
+
+from inventory.lists.actions.ask import Ask, Refuse, Stop
+from inventory.lists.actions.before import Before
+from inventory.lists.actions.facts import exact_day
+from inventory.lists.actions.register import Serials
+from inventory.lists.rules import fields as f
+from inventory.lists.rules.rows import RowReading
+
+MOST_OF_A_ROW = 1000  # things with a tag each; more on one row is asked about
+IT_IS_HERE = "it is here already: leave this row out"
+WANTED_ONLY = "they are wanted, not here: leave this row out (its page offers to put it on the want list)"
+Answers = dict[str, str]
+
+
+def here_already(before: Before, answers: Answers) -> Stop | None:
+    """Ask about a row that may stand for a thing which is here."""
+    if before.tag_of and answers.get("tag") != "another":
+        text = f"its number is the tag of {before.tag_of}, which is in the register"
+        return Ask("tag", f.NUMBER, text, [("another", "another thing: write it with a tag of its own")], IT_IS_HERE)
+    if before.alike and answers.get("already") != "more":
+        run, row = before.alike
+        text = f"already here from list {run}, row {row}"
+        return Ask("already", "", text, [("more", "more of the same: write it")], IT_IS_HERE)
+    return None
+
+
+def whether_here(found: RowReading, answers: Answers) -> Stop | None:
+    """Ask about what the list counts but may not lie on the shelf: wanted, in a set, gone on no plain day."""
+    register = found.register
+    if found.beside and answers.get("want") != "here":
+        here = [("here", "they are here: write them")]
+        return Ask("want", found.beside_in or f.STATE, found.beside, here, WANTED_ONLY)
+    if register.get(f.FITTED) and answers.get("fitted") != "out":
+        text = f"it stands in {register[f.FITTED]} by the list, and is no spare while it does"
+        out = [("out", "it is out of the set: write it as lying at its place")]
+        return Ask("fitted", f.FITTED, text, out, "it is in the set: leave this row out")
+    gone = register.get(f.LEFT_ON) or register.get(f.LEFT_HOW)
+    if gone and not exact_day(found.left_on) and answers.get("left") != "here":
+        text = f"it left the collection by the list ({gone}), on no plain day"
+        return Ask("left", f.LEFT_ON, text, [("here", "it is here: write it")])
+    return None
+
+
+def no_plate(found: RowReading) -> Stop | None:
+    """Refuse what does not fit the columns of serialled things."""
+    for name, text, most in (
+        (f.MODEL, found.model, 80),
+        (f.SERIAL, found.serial, 40),
+        (f.MATE, found.mate_serial, 40),
+    ):
+        if len(text) > most:
+            return Refuse(name, text, f"longer than {most} letters", "move the words to the notes")
+    return None if found.model else Refuse(f.MODEL, "", "no model is given", "add the model")
+
+
+def twin(row: int, kind: str, name: str, found: RowReading, answers: Answers, serials: Serials) -> Stop | None:
+    """Ask where the same serial is on the same model, in the register or further up in the list."""
+    there = serials.claim(kind, name, found.serial, row) if found.serial else ""
+    if not there or answers.get("twin") == "another":
+        return None
+    text = f"{name} {found.serial} {there}: is this another one?"
+    return Ask("twin", f.SERIAL, text, [("another", "another thing with the same serial: write it")])
+
+
+def many(found: RowReading, answers: Answers) -> Stop | None:
+    """Ask about more things on one row than anybody counts by mistake."""
+    total = sum(group.count for group in found.groups)
+    if total <= MOST_OF_A_ROW or answers.get("many") == "all":
+        return None
+    text = f"{total} things on one row, each with a tag of its own"
+    return Ask("many", f.QUANTITY, text, [("all", f"write all {total}")])
+
+
+def one_serial(found: RowReading, answers: Answers) -> int | Stop:
+    """How many to write: one serial beside a larger count is a question."""
+    total = sum(group.count for group in found.groups)
+    if total < 2 or not found.serial or answers.get("serial") == "all":
+        return total
+    if answers.get("serial") == "one":
+        return 1
+    text = f"one serial, {found.serial}, and a count of {total}"
+    choices = [("one", "one thing with that serial"), ("all", f"{total} things, the others without a number")]
+    return Ask("serial", f.QUANTITY, text, choices)
