@@ -31,7 +31,6 @@ from inventory.holdings.actions import (
     scan,
     settle_hazard,
     settle_want,
-    strike_fact,
     take_back,
     take_back_entry,
     tick,
@@ -180,7 +179,7 @@ class House:
         add_facts(self.tube().item, about, text, by=self.by, today=self.today, **scale)
 
     def strike_fact(self):
-        strike_fact(self.one(Fact.objects.filter(struck="")), "of another tube", by=self.by)
+        strike_out(self.one(Fact.objects.filter(struck="")), "of another tube", by=self.by)
 
     def want(self):
         save_want(Want(thing=self.dice.choice(["VT-231", "book 0458"]), since=self.today), today=self.today, by=self.by)
@@ -190,8 +189,9 @@ class House:
 
     def fit(self):
         chassis = self.one(Chassis.objects.all())
-        fit(self.tube(), chassis, self.one(chassis.model.positions.all()), since=self.today, today=self.today,
-            by=self.by)  # fmt: skip
+        tube, position = self.tube(), self.one(chassis.model.positions.all())
+        row = Fitting(tube=tube, chassis=chassis, position=position, since=self.today)
+        fit(row, today=self.today, by=self.by)
 
     def take_out(self):
         take_out(self.one(Fitting.objects.filter(until=None)), until=self.today, today=self.today, by=self.by)

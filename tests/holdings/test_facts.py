@@ -13,11 +13,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.holdings.actions import add_facts, strike_fact
+from inventory.holdings.actions import add_facts
 from inventory.holdings.models import Fact, Item, PartLot
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, readings_told
 from inventory.holdings.queries.labels import labels_of, things_tagged
 from inventory.house import concerns
+from inventory.house.records.actions import strike_out
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import propose
 from tests.factories import ChassisFactory, CompanionFactory, ItemFactory, PlugInUnitFactory, TubeFactory
@@ -99,10 +100,10 @@ def test_huge_and_odd_figures(write, refused):
 def test_a_fact_is_struck_out_and_stays(write, keeper, refused):
     (fact,) = write("paid", "€ 5")
     with refused("why", "Say why"):
-        strike_fact(fact, " ", by=keeper)
-    strike_fact(fact, "of another tube", by=keeper)
+        strike_out(fact, " ", by=keeper)
+    strike_out(fact, "of another tube", by=keeper)
     with refused("why", "struck out already: of another tube"):
-        strike_fact(fact, "again", by=keeper)
+        strike_out(fact, "again", by=keeper)
     assert Fact.objects.get().struck == "of another tube"
     assert fact_cells([fact.item_id]) == {}
 
@@ -192,7 +193,7 @@ def test_the_last_reading_stands_on_the_label(tube, write, keeper):
     assert label_of(tube.item).reading == "58/40 %, Prover 3"
     reading, _ = write("reading", "2250/1200 umho")
     assert label_of(tube.item).reading == "2250/1200 micromho"
-    strike_fact(reading, "of another tube", by=keeper)
+    strike_out(reading, "of another tube", by=keeper)
     assert label_of(tube.item).reading == "58/40 %, Prover 3"
 
 
@@ -239,7 +240,7 @@ def test_the_lists_have_a_column_for_each(tube, write, as_visitor, keeper):
     write("paid", "=1+1", as_found=True)
     write("tested", "12 June 2009", instrument="Prover 3")
     write("dated", "Spring 1998")
-    strike_fact(write("insured", "£ 90")[0], "wrong", by=keeper)
+    strike_out(write("insured", "£ 90")[0], "wrong", by=keeper)
     (line,) = table(as_visitor, "tubes")
     assert {heading: line[heading] for heading, _ in FACT_COLUMNS} == {
         "Price paid": "5 EUR each; =1+1", "Price asked": "", "Insured value": "", "Reading": "2250 micromho",
@@ -297,7 +298,7 @@ def test_a_tube_is_found_by_its_serial(tube, write, as_visitor, keeper):
     (other,) = write("serial", "0071")
     found = lambda word: [row.tag for row in as_visitor.get(f"/tubes/?text={word}").context["page"]]  # noqa: E731
     assert found("0071") == [tube.tag] and found("71") == []
-    strike_fact(other, "of another tube", by=keeper)
+    strike_out(other, "of another tube", by=keeper)
     assert found("0071") == []
     assert fact.words == "W 4471"
 

@@ -217,6 +217,16 @@ def test_a_tick_that_somebody_overtook_is_not_written(world, as_keeper, as_helpe
     assert line.outcome == "missing"
 
 
+def test_the_last_word_on_a_tube_is_of_one_who_saw_the_one_before(as_keeper):
+    tube = make.TubeFactory(state="untested")
+    address = f"/tubes/{tube.tag}/state/"
+    as_keeper.post(address, {"state": "weak", "was": "untested"})
+    late = as_keeper.post(address, {"state": "good", "was": "untested"}, follow=True)
+    assert f"Somebody said weak of {tube.tag} meanwhile" in late.content.decode()
+    tube.refresh_from_db()
+    assert tube.state == "weak"
+
+
 def test_a_row_that_changed_between_reading_and_locking(keeper):
     """Without any form: the row that was read must be the row that is locked."""
     mark = HazardMark.objects.create(item=make.ItemFactory(), hazard="mercury", on=make.days_ago(1))

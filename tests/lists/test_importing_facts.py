@@ -10,8 +10,9 @@ from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.holdings.actions import add_facts, strike_fact
+from inventory.holdings.actions import add_facts
 from inventory.holdings.models import Fact, Item, Tube
+from inventory.house.records.actions import strike_out
 from inventory.lists.actions.undo import undo
 from inventory.lists.models import ImportMade
 from inventory.lists.rules.rows import HELD, REMARKED, WRITTEN
@@ -90,7 +91,7 @@ def test_undo_is_refused_after_a_fact_changed(keeper, today, change, snapshot):
     if change == "added":
         add_facts(Item.objects.get(tag=tag), "insured", "£ 90", by=keeper, today=today)
     else:
-        strike_fact(Fact.objects.filter(item__tag=tag).first(), "of another tube", by=keeper)
+        strike_out(Fact.objects.filter(item__tag=tag).first(), "of another tube", by=keeper)
     before = snapshot()
     with pytest.raises(ValidationError, match=f"{tag} was changed"):
         undo(found.run, by=keeper)

@@ -15,7 +15,6 @@ from inventory.holdings.actions.counts import (
 )
 from inventory.holdings.actions.facts import (
     add_facts,
-    strike_fact,
 )
 from inventory.holdings.actions.hazards import (
     note_hazards,
@@ -88,7 +87,6 @@ __all__ = [
     "scan",
     "settle_hazard",
     "settle_want",
-    "strike_fact",
     "take_back",
     "take_back_entry",
     "tick",

@@ -41,15 +41,3 @@ def _check(fact: FoundFact, *, unit: str, currency: str) -> None:
         raise refuse("unit", f"A figure of {fact.instrument} has a scale of its own; leave the unit out.")
     if fact.figure and unit and fact.unit != unit:
         raise refuse("unit", f"The text says {fact.unit}, this says {unit}; leave one of them out.")
-
-
-@transaction.atomic
-def strike_fact(fact: Fact, why: str, *, by: Any) -> Fact:
-    """Take a fact out of use without losing it: it stays readable, with the reason."""
-    fresh = Fact.objects.select_for_update(of=("self",)).get(pk=fact.pk)
-    if not why.strip():
-        raise refuse("why", "Say why it is struck out.")
-    if fresh.struck:
-        raise refuse("why", f"It is struck out already: {fresh.struck}.")
-    fresh.struck = why.strip()[:200]
-    return write(fresh, by=by, reason="struck out")

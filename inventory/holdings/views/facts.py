@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from inventory.holdings.actions import add_facts, strike_fact
+from inventory.holdings.actions import add_facts
 from inventory.holdings.forms import FactForm
 from inventory.holdings.models import Fact, Item
 from inventory.house.access import needs
@@ -34,4 +34,4 @@ def fact_strike(request: HttpRequest, pk: int) -> HttpResponse:
     fact = get_object_or_404(Fact.objects.select_related("item"), pk=pk)
     back = f"{fact.item.get_absolute_url()}#facts"
 
-    return strike_page(request, fact, strike=strike_fact, heading=f"Strike out: {fact}", back=back)
+    return strike_page(request, fact, heading=f"Strike out: {fact}", back=back)

@@ -6,10 +6,9 @@ from typing import Any, TypeVar
 from django.db import models, transaction
 
 from inventory.house.history import changes_of
-from inventory.house.records.models import Record
 from inventory.house.writing import refuse, write
 
-Row = TypeVar("Row", bound=Record)
+Row = TypeVar("Row", bound=models.Model)
 NEW = "new"  # the state of what is not in the database yet
 
 
@@ -65,9 +64,10 @@ def strike_out(row: Row, why: str, *, by: Any) -> Row:
     """Take a record out of the count without losing it: it stays readable, with the reason, and counts no more."""
     if not why.strip():
         raise refuse("why", "Say why it is struck out.")
-    now = type(row)._base_manager.select_for_update(of=("self",)).get(pk=row.pk)
+    now: Any = type(row)._base_manager.select_for_update(of=("self",)).get(pk=row.pk)
     if now.struck:
         raise refuse("why", f"It is struck out already: {now.struck}.")
-    row.struck = now.struck = why.strip()[:200]
+    now.struck = why.strip()[:200]
+    row.struck = now.struck  # type: ignore[attr-defined]
     write(now, by=by, reason="struck out")
     return row

@@ -69,11 +69,11 @@ def reason_in(form: Any) -> str:
     return str(form.cleaned_data.get(_reason_name(form), "")) if SEEN in form.fields else ""
 
 
-def strike_page(request: HttpRequest, row: Any, *, back: str, strike: Any = strike_out, **context: Any) -> HttpResponse:
+def strike_page(request: HttpRequest, row: Any, *, back: str, **context: Any) -> HttpResponse:
     """The page that strikes a record out; what somebody corrected meanwhile is looked at again first."""
 
     def save(form: Any) -> tuple[str, str]:
-        strike(row, form.cleaned_data["why"], by=request.user)
+        strike_out(row, form.cleaned_data["why"], by=request.user)
         return "Struck out: it stays readable and counts no more.", back
 
     return correct_page(

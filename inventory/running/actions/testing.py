@@ -101,12 +101,14 @@ def _figure(row: TubeTest, field: str) -> float | None:
 
 
 @transaction.atomic
-def set_state(tube: Tube, state: str, *, by: Any, reason: str) -> Tube:
-    """The keeper's last word on a tube. The test only proposes."""
+def set_state(tube: Tube, state: str, *, by: Any, reason: str, was: str = "") -> Tube:
+    """The keeper's last word on a tube. The test only proposes. ``was``: the state that was shown (empty: not said)."""
     if state not in dict(Tube.STATES):
         raise refuse("state", f"{state!r} is no state; expected one of {', '.join(dict(Tube.STATES))}.")
     fresh = Tube.objects.select_for_update(of=("self",)).select_related("item", "type").get(pk=tube.pk)
     if fresh.item.gone_on:
         raise refuse("state", f"{fresh.tag} left the collection on {fresh.item.gone_on}.")
+    if was and fresh.state not in (was, state):
+        raise refuse("state", f"Somebody said {fresh.state} of {fresh.tag} meanwhile. Look at it again.")
     fresh.state = state
     return change_tube(fresh, by=by, reason=reason)

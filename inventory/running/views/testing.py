@@ -160,7 +160,7 @@ def state_set(request: HttpRequest, tag: str) -> HttpResponse:
     tube = get_object_or_404(Tube.objects.select_related("item"), item__tag__iexact=tag)
     state = request.POST.get("state", "")
     try:
-        set_state(tube, state, by=request.user, reason="after a test")
+        set_state(tube, state, by=request.user, reason="after a test", was=request.POST.get("was", ""))
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:
