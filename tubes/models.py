@@ -4,6 +4,9 @@ Rows with ``origin`` *table* come from the reference tables and are replaced by 
 are the keeper's own: they win over the tables and no reload touches them.
 """
 
+from typing import Any
+from uuid import uuid4
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
@@ -15,6 +18,38 @@ from tubes.rules.tables import CAPS, CATHODES, KINDS
 
 TABLE, KEEPER = "table", "keeper"
 ORIGINS = [(TABLE, "reference tables"), (KEEPER, "keeper")]
+
+
+class State(models.Model):
+    """One row, whose token changes with every change of tube knowledge: what was built from the rows stands till then.
+
+    A token is never used twice, also where a transaction is rolled back or an older database comes back.
+    """
+
+    token = models.CharField(max_length=32)
+
+
+def knowledge_changed(**kwargs: Any) -> None:
+    """Tube knowledge changed, in this transaction: nothing built before stands any longer. Receives signals, too."""
+    token = uuid4().hex
+    if not State.objects.filter(pk=1).update(token=token):
+        State.objects.bulk_create([State(pk=1, token=token)], ignore_conflicts=True)
+
+
+class KnownRows(models.QuerySet[Any]):
+    """Rows of tube knowledge: changes of many at once, of which no signal tells, change the state too."""
+
+    def update(self, **kwargs: Any) -> int:
+        count = super().update(**kwargs)
+        if count:
+            knowledge_changed()
+        return count
+
+    def bulk_create(self, *args: Any, **kwargs: Any) -> list[Any]:
+        made = super().bulk_create(*args, **kwargs)
+        if made:
+            knowledge_changed()
+        return made
 
 
 def _choices(names: list[str] | tuple[str, ...]) -> list[tuple[str, str]]:
@@ -31,6 +66,7 @@ class Source(models.Model):
     location = models.CharField("place in the text", max_length=300, blank=True)
     read_at = models.CharField("where it was read", max_length=400, blank=True)
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    objects = KnownRows.as_manager()
     history = HistoricalRecords()
 
     class Meta:
@@ -50,6 +86,7 @@ class TubeType(models.Model):
     hazard = models.CharField(
         "your own cautions", max_length=200, blank=True, help_text="For example: mercury; keep upright. Implosion."
     )
+    objects = KnownRows.as_manager()
     history = HistoricalRecords()
 
     class Meta:
@@ -71,6 +108,7 @@ class JanMaker(models.Model):
     maker = models.CharField(max_length=120)
     source = models.ForeignKey(Source, on_delete=models.PROTECT)
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    objects = KnownRows.as_manager()
     history = HistoricalRecords()
 
     class Meta:
@@ -91,6 +129,7 @@ class Designation(models.Model):
     note = models.CharField(max_length=300, blank=True)
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    objects = KnownRows.as_manager()
     history = HistoricalRecords()
 
     class Meta:
@@ -138,6 +177,7 @@ class Rating(models.Model):
     freq_max_mhz = _figure("full ratings up to, Mc")
     note = models.CharField(max_length=500, blank=True)
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    objects = KnownRows.as_manager()
     history = HistoricalRecords()
 
     class Meta:
@@ -154,6 +194,7 @@ class RatingSource(models.Model):
     field = models.CharField(max_length=20)
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     grade = models.CharField(max_length=12, choices=[(g, g) for g in GRADES], default=STATED)
+    objects = KnownRows.as_manager()
     history = HistoricalRecords()
 
     class Meta:
@@ -174,6 +215,7 @@ class Limit(models.Model):
     meaning = models.CharField(max_length=300)
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    objects = KnownRows.as_manager()
     history = HistoricalRecords()
 
     class Meta:
@@ -192,6 +234,7 @@ class Basing(models.Model):
     pins = models.CharField(max_length=200)
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
+    objects = KnownRows.as_manager()
     history = HistoricalRecords()
 
     class Meta:
@@ -200,3 +243,6 @@ class Basing(models.Model):
 
     def __str__(self) -> str:
         return f"{self.code} ({self.socket})"
+
+
+KNOWLEDGE = (Source, TubeType, JanMaker, Designation, Rating, RatingSource, Limit, Basing)

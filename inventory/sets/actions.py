@@ -132,69 +132,61 @@ def _check_present(*items: Item) -> None:
 
 @transaction.atomic
 def fit(
-    tube: Tube,
-    chassis: Chassis,
-    position: Position,
-    *,
-    since: date,
-    today: date,
-    by: Any,
-    since_at: time | None = None,
-    until: date | None = None,
-    until_at: time | None = None,
-    replace: bool = False,
-    old_tube_to: Place | None = None,
+    row: Fitting, *, today: date, by: Any, replace: bool = False, old_tube_to: Place | None = None,
     other_type: bool = False,
-    note: str = "",
-) -> Fitting:
-    """Put a tube into a position, from ``since`` (also long ago) until ``until`` (None: still there).
+) -> Fitting:  # fmt: skip
+    """Put a tube into a position, as an unsaved fitting says: from a day, also long ago, until another or now.
 
     With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
     that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``. Raises
     ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
     """
-    check_day(since, "since", today)
-    if until is not None:
-        check_day(until, "until", today)
-    _check_present(tube.item, chassis.item)
-    if position.set_model_id != chassis.model_id:
-        raise refuse("position", f"{position.mark} is no position of a {chassis.model}.")
-    if not other_type and (difference := type_difference(tube, position)):
-        raise refuse("other_type", f"{difference} Tick this box if it is fitted on purpose.")
-    Chassis.objects.select_for_update(of=("self",)).get(pk=chassis.pk)
-    Tube.objects.select_for_update(of=("self",)).get(pk=tube.pk)
-    there = Fitting.objects.filter(chassis=chassis, position=position, until__isnull=True).select_related("tube__item")
-    current = there.first()
-    if current and until is None:
-        if current.tube_id == tube.pk:
-            raise refuse("tube", f"{tube.tag} is in {position.mark} already, since {current.since}.")
+    _check_fit(row, today, other_type)
+    Chassis.objects.select_for_update(of=("self",)).get(pk=row.chassis_id)
+    Tube.objects.select_for_update(of=("self",)).get(pk=row.tube_id)
+    if row.until is None and (current := _in_the_position(row)):
         if not replace:
-            raise refuse(
-                "position", f"{position.mark} holds {current.tube.tag} since {current.since}; take it out first."
-            )
-        take_out(current, until=since, until_at=since_at, today=today, by=by, place=old_tube_to)
-    elsewhere = Fitting.objects.filter(tube=tube).select_related("chassis__model", "chassis__item", "position")
-    if overlapping(elsewhere, since, until):
+            held = f"{row.position.mark} holds {current.tube.tag} since {current.since}; take it out first."
+            raise refuse("position", held)
+        take_out(current, until=row.since, until_at=row.since_at, today=today, by=by, place=old_tube_to)
+    _check_span(row)
+    write(row, by=by)
+    if row.until is None:
+        leave_place(row.tube.item, f"in {row.chassis} {row.position.mark}", on=row.since, by=by)
+        turned_up([row.chassis.item], on=row.since, by=by, reason="a tube put in")
+    return row
+
+
+def _check_fit(row: Fitting, today: date, other_type: bool) -> None:
+    """Refuse what no lock is needed for: the days, things that are not here, a position or type that is another."""
+    check_day(row.since, "since", today)
+    if row.until is not None:
+        check_day(row.until, "until", today)
+    _check_present(row.tube.item, row.chassis.item)
+    if row.position.set_model_id != row.chassis.model_id:
+        raise refuse("position", f"{row.position.mark} is no position of a {row.chassis.model}.")
+    if not other_type and (difference := type_difference(row.tube, row.position)):
+        raise refuse("other_type", f"{difference} Tick this box if it is fitted on purpose.")
+
+
+def _in_the_position(row: Fitting) -> Fitting | None:
+    """What holds the position now; refuses the very tube that is to be put there."""
+    there = Fitting.objects.filter(chassis=row.chassis, position=row.position, until__isnull=True)
+    current = there.select_related("tube__item").first()
+    if current and current.tube_id == row.tube_id:
+        raise refuse("tube", f"{row.tube.tag} is in {row.position.mark} already, since {current.since}.")
+    return current
+
+
+def _check_span(row: Fitting) -> None:
+    """Refuse a tube that was elsewhere, or a position that held another, in that time."""
+    elsewhere = Fitting.objects.filter(tube=row.tube).select_related("chassis__model", "chassis__item", "position")
+    if overlapping(elsewhere, row.since, row.until):
         at = elsewhere.order_by("-since").first()
         where = f" ({at.chassis} {at.position.mark})" if at else ""
-        raise refuse("tube", f"{tube.tag} was fitted elsewhere{where} in that time; take it out there first.")
-    if overlapping(Fitting.objects.filter(chassis=chassis, position=position), since, until):
-        raise refuse("since", f"{position.mark} held another tube in that time; look at its fittings.")
-    row = Fitting(
-        tube=tube,
-        chassis=chassis,
-        position=position,
-        since=since,
-        since_at=since_at,
-        until=until,
-        until_at=until_at,
-        note=note,
-    )
-    write(row, by=by)
-    if until is None:
-        leave_place(tube.item, f"in {chassis} {position.mark}", on=since, by=by)
-        turned_up([chassis.item], on=since, by=by, reason="a tube put in")
-    return row
+        raise refuse("tube", f"{row.tube.tag} was fitted elsewhere{where} in that time; take it out there first.")
+    if overlapping(Fitting.objects.filter(chassis=row.chassis, position=row.position), row.since, row.until):
+        raise refuse("since", f"{row.position.mark} held another tube in that time; look at its fittings.")
 
 
 def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:

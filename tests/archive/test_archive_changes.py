@@ -189,8 +189,9 @@ class House:
 
     def fit(self):
         chassis = self.one(Chassis.objects.all())
-        fit(self.tube(), chassis, self.one(chassis.model.positions.all()), since=self.today, today=self.today,
-            by=self.by)  # fmt: skip
+        tube, position = self.tube(), self.one(chassis.model.positions.all())
+        row = Fitting(tube=tube, chassis=chassis, position=position, since=self.today)
+        fit(row, today=self.today, by=self.by)
 
     def take_out(self):
         take_out(self.one(Fitting.objects.filter(until=None)), until=self.today, today=self.today, by=self.by)

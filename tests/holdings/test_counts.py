@@ -45,7 +45,7 @@ from inventory.pairing.models import CompanionCheck, Disturbance, Neutralization
 from inventory.running.actions import record_run, record_test
 from inventory.running.models import Run, TubeTest
 from inventory.sets.actions import fit
-from inventory.sets.models import SetModel
+from inventory.sets.models import Fitting, SetModel
 from inventory.sets.queries import good_by_type, stock_of
 from tests.factories import (
     ChassisFactory,
@@ -321,7 +321,11 @@ def test_it_turns_up_when_it_is_seen_moved_or_tested(room, missing, keeper, toda
 def test_it_is_put_into_a_set_lent_and_back_or_let_go(room, missing, keeper, today):
     first, second, third = missing
     position = PositionFactory(type=first.type)
-    fit(first, ChassisFactory(model=position.set_model), position, since=today, today=today, by=keeper)
+    fit(
+        Fitting(tube=first, chassis=ChassisFactory(model=position.set_model), position=position, since=today),
+        today=today,
+        by=keeper,
+    )
     lend(second.item, "a friend", on=today, by=keeper)
     let_go(third.item, "lost", on=today, by=keeper)
     assert [missed(tube) for tube in missing] == [None] * 3
@@ -331,7 +335,7 @@ def test_it_was_in_a_set_all_along(missing, keeper, today, days_ago):
     """The fitting is entered with its true day, before the stock-take."""
     position = PositionFactory(type=missing[0].type)
     chassis = ChassisFactory(model=position.set_model)
-    fit(missing[0], chassis, position, since=days_ago(10), today=today, by=keeper)
+    fit(Fitting(tube=missing[0], chassis=chassis, position=position, since=days_ago(10)), today=today, by=keeper)
     assert missed(missing[0]) is None
 
 
@@ -370,7 +374,11 @@ def test_what_was_moved_fitted_or_let_go_meanwhile_is_not_missing(room, keeper, 
         tick(take, list(open_lines(take).values_list("pk", flat=True)), "missing", on=today, by=keeper)
     move([moved.item], room.right, on=days_ago(3), by=keeper)
     position = PositionFactory(type=fitted.type)
-    fit(fitted, ChassisFactory(model=position.set_model), position, since=days_ago(2), today=today, by=keeper)
+    fit(
+        Fitting(tube=fitted, chassis=ChassisFactory(model=position.set_model), position=position, since=days_ago(2)),
+        today=today,
+        by=keeper,
+    )
     let_go(left.item, "sold", on=days_ago(1), by=keeper)
     close_count(take, on=today, by=keeper, rest=REST_MISSING)
     assert [missed(tube) for tube in (moved, fitted, left)] == [None] * 3 and missed(room.fourth) == today
@@ -440,7 +448,11 @@ def test_the_label_of_a_drawer_says_where_one_stands(room, take, as_helper):
 
 def test_a_fitted_thing_not_found_is_told_in_its_set(room, keeper, today, as_visitor):
     position = PositionFactory(type=room.fourth.type, mark="V7")
-    fit(room.fourth, ChassisFactory(model=position.set_model), position, since=today, today=today, by=keeper)
+    fit(
+        Fitting(tube=room.fourth, chassis=ChassisFactory(model=position.set_model), position=position, since=today),
+        today=today,
+        by=keeper,
+    )
     sample = begin_count(place=None, percent=100, seed=1, on=today, by=keeper)
     close_count(sample, on=today, by=keeper, rest=REST_MISSING)
     page = as_visitor.get("/").content.decode()
@@ -475,7 +487,7 @@ def test_a_fitted_tube_is_expected_in_its_set(keeper, today):
     position = PositionFactory()
     chassis = ChassisFactory(model=position.set_model, serial="0458")
     tube = TubeFactory(place=PlaceFactory(), type=position.type)
-    fit(tube, chassis, position, since=today, today=today, by=keeper)
+    fit(Fitting(tube=tube, chassis=chassis, position=position, since=today), today=today, by=keeper)
     take = begin_count(place=None, percent=100, seed=1, on=today, by=keeper)
     assert "0458" in take.lines.get(item=tube.item).expected_path
 

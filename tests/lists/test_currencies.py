@@ -15,6 +15,7 @@ from inventory.holdings.models import Fact
 from inventory.lists.actions.answers import answer_held
 from inventory.lists.actions.read import options_of
 from inventory.lists.models import ImportRun
+from inventory.lists.rules.columns import in_order
 from tests.lists.importing_lists import take
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
@@ -56,7 +57,7 @@ def test_the_page_takes_the_currency(as_helper):
     run = ImportRun.objects.get()
     address = reverse("lists:list-columns", args=[run.pk])
     assert "a price that names no currency is in" in as_helper.get(address).content.decode()
-    fields = {f"column_{at}": field for at, field in enumerate(run.columns.values())}
+    fields = {f"column_{at}": field for at, field in enumerate(in_order(run.heading, run.columns).values())}
     refused = as_helper.post(address, {**fields, "currency": "gold"})
     assert refused.status_code == 422
     as_helper.post(address, {**fields, "currency": "EUR"})

@@ -10,6 +10,7 @@ from inventory.pairing.actions import record_disturbance, record_neutralization
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.pairing.queries import PairFilter, pairing_table, told_of
 from inventory.sets.actions import fit
+from inventory.sets.models import Fitting
 from tests.factories import (
     ChassisFactory,
     NeutralizationFactory,
@@ -89,8 +90,10 @@ def test_a_tube_of_another_type_is_fitted_only_on_purpose(keeper, today):
     chassis = ChassisFactory(model=position.set_model)
     odd = TubeFactory(type=TubeType.objects.get(name="6K7"))
     with pytest.raises(ValidationError, match="wants a 866A"):
-        fit(odd, chassis, position, since=today, today=today, by=keeper)
-    assert fit(odd, chassis, position, since=today, today=today, by=keeper, other_type=True).pk
+        fit(Fitting(tube=odd, chassis=chassis, position=position, since=today), today=today, by=keeper)
+    assert fit(
+        Fitting(tube=odd, chassis=chassis, position=position, since=today), today=today, by=keeper, other_type=True
+    ).pk
     speech = PositionFactory(mark="V2", set_model=position.set_model, type=TubeType.objects.get(name="6SN7GT"))
     rugged = TubeFactory(type=TubeType.objects.get(name="6SN7WGT"))
-    assert fit(rugged, chassis, speech, since=today, today=today, by=keeper).pk
+    assert fit(Fitting(tube=rugged, chassis=chassis, position=speech, since=today), today=today, by=keeper).pk

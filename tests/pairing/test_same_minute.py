@@ -14,6 +14,7 @@ from django.urls import reverse
 from inventory.pairing.models import Neutralization
 from inventory.pairing.queries import PairFilter, pairing_table, station_view, told_of, tubes_then
 from inventory.sets.actions import fit
+from inventory.sets.models import Fitting
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -37,7 +38,12 @@ def swapped(keeper, today, days_ago):
     old, new = TubeFactory(), TubeFactory()
     FittingFactory(chassis=chassis, position=position, tube=old, since=days_ago(100))
     null = Neutralization.objects.create(chassis=chassis, unit=unit, on=today, at=time(21, 50), setting="42")
-    fit(new, chassis, position, since=today, since_at=time(21, 50), replace=True, today=today, by=keeper)
+    fit(
+        Fitting(tube=new, chassis=chassis, position=position, since=today, since_at=time(21, 50)),
+        replace=True,
+        today=today,
+        by=keeper,
+    )
     return null, old, new
 
 

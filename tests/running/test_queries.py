@@ -198,6 +198,14 @@ def test_a_position_of_a_model_that_nobody_owns_is_no_place(today, days_ago):
     assert "one for each position (1)" in tube_story(tube, today).advice.reasons[0]
 
 
+def test_a_place_of_the_type_that_a_tube_is_a_form_of_is_one(today, reference):
+    """6SK7GT: a glass form of the 6SK7, which a set here wants."""
+    tube = TubeTestFactory(minimum=1200.0, tube=TubeFactory(type=TubeTypeFactory(name="6SK7GT"))).tube
+    assert "no set here takes its type" in tube_story(tube, today).advice.reasons[0]
+    ChassisFactory(model=PositionFactory(type=TubeTypeFactory(name="6SK7")).set_model)
+    assert "one for each position (1)" in tube_story(tube, today).advice.reasons[0]
+
+
 def test_a_shorted_tube_is_proposed_a_dud(today):
     test = TubeTestFactory(reading=None, shorts=TubeTest.FOUND)
     assert tube_story(test.tube, today).proposed == "dud"

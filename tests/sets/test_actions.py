@@ -54,8 +54,9 @@ def bench(keeper, today, days_ago):
             self.drawer = PlaceFactory(code="D1")
 
         def fit(self, tube, since, **more):
-            at = {"chassis": self.chassis, "position": self.position} | more
-            return fit(tube, since=days_ago(since), today=today, by=keeper, **at)
+            how = {name: more.pop(name) for name in ("replace", "old_tube_to", "other_type") if name in more}
+            said = {"tube": tube, "chassis": self.chassis, "position": self.position, "since": days_ago(since)} | more
+            return fit(Fitting(**said), today=today, by=keeper, **how)
 
         def out(self, fitting, until, **more):
             return take_out(fitting, until=days_ago(until), today=today, by=keeper, **more)

@@ -17,7 +17,7 @@ from inventory.sets.queries import sockets_of
 from inventory.sets.queries.mercury import mercury_in
 from tests.commands import answer_of, told
 from tests.factories import ChassisFactory, FittingFactory, PositionFactory, TubeFactory, TubeTypeFactory
-from tubes.models import Rating, TubeType
+from tubes.models import Limit, Rating, TubeType
 from tubes.queries.judging import limits
 from tubes.queries.mercury import mercury_among
 from tubes.rules.mercury import Place, mercury_care
@@ -136,3 +136,9 @@ def test_nothing_is_asked_twice_for_it(as_keeper, chassis, days_ago, page):
         assert as_keeper.get(reverse(page, args=[chassis.tag])).status_code == 200
     asked = [query["sql"] for query in seen]
     assert len(asked) == len(set(asked))
+
+
+def test_tables_of_an_older_version_leave_the_page_standing(as_visitor, chassis):
+    Limit.objects.filter(key__startswith="judge.mercury").delete()
+    page = as_visitor.get(reverse("sets:chassis", args=[chassis.tag]))
+    assert page.status_code == 200 and "load_reference" in page.content.decode()

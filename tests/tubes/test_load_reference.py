@@ -146,7 +146,7 @@ def test_a_changed_cell_changes_that_row_alone(copy, snapshot):
     assert [r for r in after["Designation"] if r not in before["Designation"]] == [
         r for r in after["Designation"] if r[0] == row.pk
     ]
-    assert {name for name in after if after[name] != before[name]} == {"Designation"}
+    assert {name for name in after if after[name] != before[name]} == {"Designation", "State"}
 
 
 # --- bad tables ------------------------------------------------------------------------------------------------------

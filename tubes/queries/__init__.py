@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from tubes.models import KEEPER, TABLE, Designation, Rating, RatingSource, TubeType
+from tubes.queries.keeping import kept
 from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
@@ -70,10 +71,14 @@ class Knowledge:
 
 
 def knowledge(registry: Apps = apps) -> Knowledge:
-    """All effective marks, the stamp tables built from them and the kinship of types (three queries).
+    """All effective marks, the stamp tables built from them and the kinship of types (one query, or a few once).
 
-    ``registry``: that of a migration, where the tables are asked as that step finds them.
+    ``registry``: that of a migration, where the tables are asked as that step finds them and nothing is kept.
     """
+    return kept("knowledge", lambda: _built(registry)) if registry is apps else _built(registry)
+
+
+def _built(registry: Apps) -> Knowledge:
     rows = (
         registry.get_model("tubes", "Designation")
         .objects.values_list("type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk")

@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from tubes.models import KEEPER, TABLE, Basing, Limit, Rating, TubeType
 from tubes.queries import Knowledge, knowledge
+from tubes.queries.keeping import kept
 from tubes.rules import basing as pins
 from tubes.rules import limits as bounds
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
@@ -143,9 +144,14 @@ def court(known: Knowledge | None = None) -> Court:
     """Everything the judge needs. A figure that a type lacks is taken from the row of the same tube, else from that of
     the type it is a form of, and says so.
 
-    ``known``: what the caller has fetched already.
+    It is kept until a row of tube knowledge changes. ``known``: what the caller has fetched already.
     """
-    known = known or knowledge()
+    if known is None or known is knowledge():
+        return kept("court", lambda: _convened(knowledge()))
+    return _convened(known)
+
+
+def _convened(known: Knowledge) -> Court:
     rows = _figures_by_type()
     cautions = {row.name: row.caution for row in TubeType.objects.all()}
     figures = {}

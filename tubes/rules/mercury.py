@@ -77,7 +77,12 @@ def mercury_care(
 
 
 def handling(limits: Mapping[str, float]) -> str:
-    """How a mercury rectifier is switched on and mounted."""
+    """How a mercury rectifier is switched on and mounted; without the times where the tables hold none yet."""
+    if not {PREHEAT, FIRST} <= limits.keys():
+        return (
+            "Mercury vapour: mounted upright only; filament alone before plate voltage. For how long is not in the "
+            "tables yet (manage.py load_reference)."
+        )
     return (
         f"Mercury vapour: mounted upright only; filament alone for {limits[PREHEAT]:g} s before plate voltage at every "
         f"switching on, and for {limits[FIRST]:g} min in first use or after it, or its set, was moved or tipped."
@@ -86,7 +91,8 @@ def handling(limits: Mapping[str, float]) -> str:
 
 def limits_source(limits: Limits) -> str:
     """The texts behind ``handling``."""
-    keys = [*limits.source(PREHEAT, FIRST).split(", "), _UPRIGHT_SOURCE]
+    known = [key for key in (PREHEAT, FIRST) if key in limits]
+    keys = [*(limits.row(key).source for key in known), _UPRIGHT_SOURCE]
     return ", ".join(dict.fromkeys(keys))
 
 

@@ -60,7 +60,7 @@ from inventory.sets.actions import (
     take_out,
     unseat,
 )
-from inventory.sets.models import Bay, Chassis, PlugInUnit, Position, SetModel, UnitModel
+from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, SetModel, UnitModel
 from tubes.models import KEEPER, Designation, Rating, TubeType
 from tubes.queries import knowledge
 
@@ -132,17 +132,15 @@ def _add_fitting(row: Row, desk: Desk) -> None:
     chassis = chassis_of(row)
     position = row.find("position", Position.objects.all(), "mark", set_model=chassis.model)
     since, until, to = row.day("since"), row.day_or_none("until"), place_of(row, "to")
-    fitting = fit(
-        tube_of(row),
-        chassis,
-        position,
+    put_in = Fitting(
+        tube=tube_of(row),
+        chassis=chassis,
+        position=position,
         since=since,
         since_at=row.clock("since_at"),
-        today=LAST_DAY,
-        by=desk.by,
-        other_type=True,
         note=row.text("note"),
     )
+    fitting = fit(put_in, today=LAST_DAY, by=desk.by, other_type=True)
     if until:
         take_out(fitting, until=until, until_at=row.clock("until_at"), today=LAST_DAY, by=desk.by, place=to)
 

@@ -106,7 +106,7 @@ def _match_lines(match: Match) -> Iterator[str]:
         yield f"  related: {relative.type}: {relative.relation}{note}"
     for model, position in match.positions:
         yield f"  wanted in {model} {position}"
-    for one in match.as_form:
-        yield f"  with care in {one.set_model} {one.mark}, which wants {one.wants} ({one.form})"
+    for place in match.as_form:
+        yield f"  with care in {place.set_model} {place.mark}, which wants {place.wants} ({place.form})"
     for name, form, good in match.good_forms:
         yield f"  with care instead of it: {good} good {name} ({form})"

@@ -1,6 +1,7 @@
 """Rows that waited for the keeper: a question answered, a count given. What the row means is written then."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -23,7 +24,7 @@ from inventory.lists.actions.write import Writer, remark_dicts, uncounted_in
 from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.queries.runs import ALREADY, TAGGED, waiting_alike
 from inventory.lists.rules.columns import in_order
-from inventory.lists.rules.records import Line, line_of
+from inventory.lists.rules.records import line_of
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 from inventory.lists.rules.same_rows import row_digest
 from tubes.queries import knowledge
@@ -66,13 +67,8 @@ class _Again:
     def _read(self, row: ImportRow, count: int | None) -> ReadRow:
         """The row with another count where one is given."""
         line = line_of(row.line, row.cells)
-        return ReadRow(
-            row.row,
-            row.line,
-            line.cells,
-            self.reads.read(Line(row.line, line.cells, shown=line.shown), count),
-            line.shown,
-        )
+        plain = replace(line, fault="", spoilt=False, dated=frozenset())  # the keeper has seen what was wrong with it
+        return ReadRow(row.row, line, self.reads.read(plain, count))
 
 
 def _own_tag(read: ReadRow, answers: dict[str, str]) -> str:

@@ -127,10 +127,16 @@ class ReadRow:
     """A row of the list with what was read from it."""
 
     row: int
-    line: int
-    cells: tuple[str, ...]
+    source: Line
     reading: RowReading
-    shown: tuple[tuple[int, str], ...] = ()
+
+    @property
+    def line(self) -> int:
+        return self.source.number
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        return self.source.cells
 
 
 class Spool:
@@ -230,7 +236,7 @@ def read_all(laid_above: Iterable[Line], rows: Iterable[Line], reads: Reader, pr
         count += 1
         if count > MOST_ROWS:
             raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
-        batch.append(ReadRow(count, line.number, line.cells, reading, line.shown))
+        batch.append(ReadRow(count, line, reading))
         if len(batch) >= AT_ONCE:
             spool.put(batch)
             batch.clear()

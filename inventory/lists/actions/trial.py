@@ -134,12 +134,9 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
 @transaction.atomic
 def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally, places: list[str]) -> None:
     _check_on_trial(run)
-    raw = {row.row: row.cells for row in run.rows.filter(cells__has_key="cells")}
     run.rows.all()._raw_delete(run.rows.db)
     for pairs in outcome.batches():
-        again = [import_row(run, read, settled) for read, settled in pairs]
-        for row in again:
-            row.cells = raw.get(row.row, row.cells)
+        again = [import_row(run, read, settled, on_trial=True) for read, settled in pairs]
         ImportRow.objects.bulk_create(again, batch_size=AT_ONCE)
     kept = {name: run.counts[name] for name in ("above", "notes") if name in run.counts}
     run.counts = tally.as_dict() | kept | {"tried": True, "new_places": places[:MOST_TOLD]}

@@ -76,13 +76,14 @@ def remark_dicts(settled: Settled) -> list[dict[str, str]]:
     return [asdict(remark) for remark in settled.remarks]
 
 
-def import_row(run: ImportRun, read: ReadRow, settled: Settled) -> ImportRow:
-    """The row that keeps the original cells, with what became of it."""
+def import_row(run: ImportRun, read: ReadRow, settled: Settled, *, on_trial: bool = False) -> ImportRow:
+    """The row that keeps the original cells, with what became of it; on trial also what is wrong with its form."""
+    source = read.source
     return ImportRow(
         run=run,
         row=read.row,
         line=read.line,
-        cells=kept_cells(Line(read.line, read.cells, shown=read.shown)),
+        cells=kept_cells(source if on_trial else Line(source.number, source.cells, shown=source.shown)),
         outcome=settled.outcome,
         remarks=remark_dicts(settled),
         question=settled.question,

@@ -33,6 +33,7 @@ from inventory.running.rules.verdicts import (
 from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT, GAS_DIV
 from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import open_fittings
+from tubes.queries import knowledge
 from tubes.queries.judging import limits
 from tubes.rules.limits import Limit, Limits
 
@@ -345,7 +346,7 @@ def _advice_facts(
     last = latest[0].test
     good = tubes_here().filter(AT_HAND, type=tube.type_id, state=Tube.GOOD)
     places = Position.objects.filter(  # one for each chassis; a model that nobody owns joins as a row of nothing
-        type=tube.type_id, set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
+        type__name__in=_taken_as(tube), set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
     )
     known = tube.type_id is not None
     every = Care.objects.filter(Q(item=tube.item) | Q(type=tube.type_id), work=Care.TEST, ended_on__isnull=True)
@@ -362,6 +363,15 @@ def _advice_facts(
         old_months=months,
         doubt=verdict.doubt,
     )
+
+
+def _taken_as(tube: Tube) -> set[str]:
+    """The types in whose places a tube may stand: its own, its other names, and those that it is another form of."""
+    if tube.type is None:
+        return set()
+    known = knowledge()
+    names = known.kin.same_as(tube.type.name)
+    return {*names, *known.other_forms(names)}
 
 
 def _rank(tube: Tube, last: TubeTest) -> int:

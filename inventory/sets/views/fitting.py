@@ -33,7 +33,12 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     current = open_fittings().filter(chassis=chassis, position=position).select_related("tube__item").first()
 
     def save(form: Any) -> tuple[str, str]:
-        row = fit(chassis=chassis, position=position, today=timezone.localdate(), by=request.user, **form.cleaned_data)
+        cells = form.cleaned_data
+        said = {name: cells[name] for name in ("tube", "since", "since_at", "note")}
+        how = {name: cells[name] for name in ("replace", "old_tube_to", "other_type")}
+        row = fit(
+            Fitting(chassis=chassis, position=position, **said), today=timezone.localdate(), by=request.user, **how
+        )
         look = " Look below which pairs are due now." if position.neutralized else ""
         return f"{row.tube.tag} fitted in {position.mark}.{look}", chassis.get_absolute_url()
 
