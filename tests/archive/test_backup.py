@@ -211,9 +211,11 @@ def good(done):
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
+def demo(house_for, tmp_path_factory):
     """A keeper's own file with the demo in it."""
     folder = tmp_path_factory.mktemp("demo")
+    house_for(folder)
+    (folder / "filamentry.sqlite3").rename(folder / "demo.sqlite3")
     good(shell(folder, "demo", "--no-serve"))
     shutil.move(folder / "demo.sqlite3", folder / "filamentry.sqlite3")
     return folder
