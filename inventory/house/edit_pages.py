@@ -44,7 +44,8 @@ def show_refusal(form: Any, refusal: ValidationError) -> None:
     named = refusal.message_dict if hasattr(refusal, "error_dict") else {"__all__": refusal.messages}
     for field, texts in named.items():
         for text in texts:
-            form.add_error(field if field in form.fields else None, text)
+            shown = field in form.fields and not form[field].is_hidden
+            form.add_error(field if shown else None, text)
 
 
 def person(request: Any) -> str:

@@ -98,8 +98,9 @@ def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Findi
         return relation, findings
     kept = [finding for finding in findings if finding.rank != UNKNOWN or finding.check not in open_ones]
     names = ", ".join(dict.fromkeys(finding.check for finding in findings if finding.check in open_ones))
-    of = "it" if relation.candidate == SAME else case.wanted.name
-    return replace(relation, text=f"{relation.text} Not known of {of}, and not asked: {names}."), kept
+    itself_asked = relation.candidate == SAME
+    of, rank = ("it", relation.rank) if itself_asked else (case.wanted.name, max(relation.rank, CARE))
+    return replace(relation, rank=rank, text=f"{relation.text} Not known of {of}, and not asked: {names}."), kept
 
 
 def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:

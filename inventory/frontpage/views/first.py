@@ -1,5 +1,7 @@
 """The first page, the look-up, a type's page with what is owned, and the health probe."""
 
+from typing import Any
+
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -25,7 +27,7 @@ def home(request: HttpRequest) -> HttpResponse:
 def look_up_page(request: HttpRequest) -> HttpResponse:
     text = request.GET.get("q", "")
     found = look_up(text) if text.strip() else None
-    context = {
+    context: dict[str, Any] = {
         "found": found,
         "query": text,
         "others": search_all(text),
@@ -33,7 +35,7 @@ def look_up_page(request: HttpRequest) -> HttpResponse:
         "uncounted": uncounted_marked(text) if found else [],
     }
     told = ("others", "pieces", "uncounted")
-    context["nothing"] = found and not found.matches and not any(context[name] for name in told)
+    context["nothing"] = bool(found and not found.matches) and not any(context[name] for name in told)
     return render(request, "frontpage/look_up.html", context)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 from simple_history.utils import bulk_update_with_history
 
-from inventory.holdings.actions.register import check_day, move, save_place, saw
+from inventory.holdings.actions.register import check_day, check_not_inside_itself, move, save_place, saw
 from inventory.holdings.actions.together import check_together
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
 from inventory.holdings.queries import LENT, items_in, open_lines, tags_meant, things_to_count, with_whereabouts
@@ -83,6 +83,7 @@ def change_place(place: Place, *, on: date, by: Any, reason: str = "") -> int:
     if stored.parent_id == place.parent_id:
         save_place(place, by=by, reason=reason)
         return 0
+    check_not_inside_itself(place)
     here = list(items_in(stored))
     if held := held_by_many(here):
         tags = {item.pk: item.tag for item in here}

@@ -146,6 +146,15 @@ def change_tube(tube: Tube, *, by: Any, reason: str = "") -> Tube:
     return write(tube, by=by, reason=reason)
 
 
+def check_not_inside_itself(place: Place) -> None:
+    """Refuse a place that stands, over however many steps, inside itself."""
+    above = place.parent
+    while above is not None:
+        if above.pk == place.pk and place.pk is not None:
+            raise refuse("parent", "A place cannot lie inside itself.")
+        above = above.parent
+
+
 @transaction.atomic
 def save_place(place: Place, *, by: Any, reason: str = "") -> Place:
     """Write a place, its path, and the paths of everything below it. Refuses a place inside itself."""
@@ -157,11 +166,7 @@ def save_place(place: Place, *, by: Any, reason: str = "") -> Place:
     ):
         told = f"{thing.tag} is the tag of a {thing.get_kind_display()}; give the place another code."
         raise refuse("code", told)
-    above = place.parent
-    while above is not None:
-        if above.pk == place.pk and place.pk is not None:
-            raise refuse("parent", "A place cannot lie inside itself.")
-        above = above.parent
+    check_not_inside_itself(place)
     place.path = f"{place.parent.path} / {place.code}" if place.parent else place.code
     twin = Place.objects.filter(path__iexact=place.path).exclude(pk=place.pk).first()
     if twin:

@@ -12,7 +12,8 @@ from inventory.house.records.actions import NEW, hold, state_of, strike_out
 
 SEEN = "seen"
 REASON_LENGTH = 100
-NEEDED, WELCOME, NOT_ASKED = "needed", "welcome", "not asked"  # the reason of a change
+#: The reason of a change: must be given; may be given, of a correction or of a change; is not asked for.
+NEEDED, ASKED, WELCOME, NOT_ASKED = "needed", "asked", "welcome", "not asked"
 
 
 class StrikeForm(forms.Form):
@@ -46,7 +47,7 @@ def correct_page(
         if loaded != NEW and why != NOT_ASKED:
             form.fields[_reason_name(form)] = forms.CharField(
                 max_length=REASON_LENGTH, required=why == NEEDED,
-                label="why it is corrected" if why == NEEDED else "why it is changed",
+                label="why it is changed" if why == WELCOME else "why it is corrected",
                 help_text="It stays beside what it said before.",
             )  # fmt: skip
         return form
@@ -64,9 +65,10 @@ def _reason_name(form: Any) -> str:
     return "why_corrected" if "reason" in form.base_fields else "reason"
 
 
-def reason_in(form: Any) -> str:
-    """The reason that was typed into a form of ``correct_page``; empty in one that adds."""
-    return str(form.cleaned_data.get(_reason_name(form), "")) if SEEN in form.fields else ""
+def reason_in(form: Any, otherwise: str = "") -> str:
+    """The reason typed into a form of ``correct_page``; ``otherwise`` where none was. Empty in a form that adds."""
+    name = _reason_name(form)
+    return str(form.cleaned_data.get(name) or otherwise) if SEEN in form.fields and name in form.fields else ""
 
 
 def strike_page(request: HttpRequest, row: Any, *, back: str, **context: Any) -> HttpResponse:

@@ -12,7 +12,7 @@ from django.utils import timezone
 from inventory.holdings.models import Tube
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
-from inventory.house.records.pages import WELCOME, correct_page, reason_in, strike_page
+from inventory.house.records.pages import ASKED, WELCOME, correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
 from inventory.house.writing import refuse
 from inventory.running.actions import (
@@ -90,10 +90,12 @@ def _run_form(request: HttpRequest, row: Run, heading: str) -> HttpResponse:
         return RunForm(data, instance=row, initial=start)
 
     def save(form: Any) -> tuple[str, str]:
-        saved = record_run(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
+        saved = record_run(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form, "corrected")
+        )
         return f"Run of {saved.on} written.", back
 
-    return correct_page(request, row, make, save, heading=heading, act="Record", back=back)
+    return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
 
 
 @needs("add", "running.run")
@@ -141,11 +143,13 @@ def meter_correct(request: HttpRequest, pk: int) -> HttpResponse:
     back = _log_of(row.chassis)
 
     def save(form: Any) -> tuple[str, str]:
-        save_meter(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
+        save_meter(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form, "corrected")
+        )
         return "The meter is corrected.", back
 
     return correct_page(
-        request, row, lambda data: MeterForm(data, instance=row), save,
+        request, row, lambda data: MeterForm(data, instance=row), save, why=ASKED,
         heading=f"Correct: meter of {row.chassis}", back=back,
     )  # fmt: skip
 
@@ -160,11 +164,11 @@ def _reading_form(request: HttpRequest, row: MeterReading, heading: str) -> Http
     def save(form: Any) -> tuple[str, str]:
         saved = record_reading(
             form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
-            reason=reason_in(form),
+            reason=reason_in(form, "corrected"),
         )  # fmt: skip
         return f"Meter reading {saved.wheels} of {saved.on} written.", back
 
-    return correct_page(request, row, make, save, heading=heading, act="Record", back=back)
+    return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
 
 
 @needs("add", "running.meterreading")
@@ -208,11 +212,11 @@ def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str) -
 
     def save(form: Any) -> tuple[str, str]:
         saved = correct_hours(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form, "corrected")
         )
         return f"{row.tube.tag}: {saved.hours:+g} h, because: {saved.reason}", back
 
-    return correct_page(request, row, make, save, heading=heading, act="Record", back=back)
+    return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
 
 
 @needs("add", "running.hourscorrection")

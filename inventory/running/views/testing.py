@@ -14,7 +14,7 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries import tag_in
 from inventory.house.access import needs
 from inventory.house.edit_pages import person, show_refusal
-from inventory.house.records.pages import correct_page, reason_in
+from inventory.house.records.pages import ASKED, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.running.actions import record_test, set_state
 from inventory.running.filters import TestFilter
@@ -123,7 +123,7 @@ def _test_form(request: HttpRequest, row: TubeTest, heading: str) -> HttpRespons
     def save(form: Any) -> tuple[str, str]:
         saved = record_test(
             form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
-            reason=reason_in(form),
+            reason=reason_in(form, "corrected"),
         )  # fmt: skip
         (line,) = judged([saved])
         verdict = line.verdict
@@ -131,7 +131,7 @@ def _test_form(request: HttpRequest, row: TubeTest, heading: str) -> HttpRespons
         return f"Test of {saved.tube.tag}, {saved.on}: {said}", back
 
     caution = " ".join(words for words in (row.tube.type.caution if row.tube.type else "", CAUTION) if words)
-    return correct_page(request, row, make, save, heading=heading, act="Record", back=back, caution=caution)
+    return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back, caution=caution)
 
 
 @needs("add", "running.tubetest")

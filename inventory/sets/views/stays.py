@@ -5,7 +5,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from inventory.house.records.pages import correct_page, reason_in
+from inventory.house.records.pages import ASKED, correct_page, reason_in
 from inventory.sets.actions import correct_stay
 
 BENCH_CAUTION = (
@@ -16,10 +16,14 @@ BENCH_CAUTION = (
 
 def stay_correct(request: HttpRequest, stay: Any, form_class: Any, heading: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        correct_stay(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
+        correct_stay(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form, "corrected")
+        )
         return "Corrected; what it said before stays in its history.", stay.chassis.get_absolute_url()
 
     def make(data: Any) -> Any:
         return form_class(data, instance=stay)
 
-    return correct_page(request, stay, make, save, heading=heading, act="Correct", back=stay.chassis.get_absolute_url())
+    return correct_page(
+        request, stay, make, save, why=ASKED, heading=heading, act="Correct", back=stay.chassis.get_absolute_url()
+    )

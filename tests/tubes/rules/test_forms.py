@@ -116,6 +116,7 @@ def test_a_figure_that_neither_has_is_not_asked_of_a_form() -> None:
     found = as_judged("6H6", "6H6GT")
     assert found.verdict == "with care" and "not asked: peak plate voltage" in text(found, "kinship")
     assert as_judged("6AL5", "6H6GT").verdict != "with care"  # a stranger is asked
+    assert as_judged("829", "829B").verdict == "with care"  # nothing fits by what is not known
 
 
 def test_a_taken_capacitance_is_never_alike() -> None:
