@@ -215,7 +215,7 @@ def test_number_formats(code, shape, currency):
     assert (found.shape, found.currency) == (shape, currency)
 
 
-# ECMA-376 part 1, 18.8.31: a % multiplies by a hundred; quoted or behind a stroke it is text. 18.8.30: 9 is 0%, 10 0.00%.
+# ECMA-376 part 1, 18.8.31: a % multiplies by a hundred; quoted or behind a stroke it is text.
 SHARES = [
     (0.8, "0%", "80%"), (80, '0"%"', "80%"), (80, "0\\%", "80%"), (0.825, "0.00%", "82.5%"), (0.57, "0%", "57%"),
     (1 / 3, "0%", "33.3333%"), (0.8, "0\\ %", "80%"), (0.008, "0%%", "80%"), (0.8, "General", "0.8"),

@@ -34,7 +34,7 @@ _FIRST_DAYS = {False: datetime(1899, 12, 30), True: datetime(1904, 1, 1)}
 class NumberFormat:
     """`shape` number, day, clock or span; `currency` the sign or ISO 4217 code that stands beside the figure, or "".
 
-    `hundreds`: how often the figure is multiplied by a hundred, once for each bare % (18.8.31); `percent`: a % is shown,
+    `hundreds`: how often the figure is multiplied by a hundred, once for each bare %; `percent`: a % is shown (18.8.31),
     which scales nothing where it is quoted or escaped. `zeros`: shown with at least so many figures, zeros in front.
     """
 
