@@ -34,8 +34,8 @@ _FIRST_DAYS = {False: datetime(1899, 12, 30), True: datetime(1904, 1, 1)}
 class NumberFormat:
     """`shape` number, day, clock or span; `currency` the sign or ISO 4217 code that stands beside the figure, or "".
 
-    `hundreds`: how often the figure is multiplied by a hundred, once for each bare %; `percent`: a % is shown (18.8.31),
-    which scales nothing where it is quoted or escaped. `zeros`: shown with at least so many figures, zeros in front.
+    `hundreds`: how often the figure is multiplied by a hundred, once for each bare %; `percent`: a % is shown, which
+    scales nothing where it is quoted or escaped (18.8.31). `zeros`: shown with at least so many figures, zeros in front.
     """
 
     shape: str = NUMBER
