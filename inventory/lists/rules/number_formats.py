@@ -35,7 +35,7 @@ class NumberFormat:
     """`shape` number, day, clock or span; `currency` the sign or ISO 4217 code that stands beside the figure, or "".
 
     `hundreds`: how often the figure is multiplied by a hundred, once for each bare %; `percent`: a % is shown, which
-    scales nothing where it is quoted or escaped (18.8.31). `zeros`: shown with at least so many figures, zeros in front.
+    scales nothing where it is quoted or escaped (18.8.31). `zeros`: shown with at least so many figures.
     """
 
     shape: str = NUMBER
