@@ -1,7 +1,7 @@
 """The area as Django knows it."""
 
 from django.apps import AppConfig
-from django.db.models.signals import post_delete, post_migrate, post_save
+from django.db.models.signals import post_delete, post_save
 
 
 class TubesConfig(AppConfig):
@@ -14,4 +14,3 @@ class TubesConfig(AppConfig):
         for model in KNOWLEDGE:
             for signal in (post_save, post_delete):
                 signal.connect(knowledge_changed, sender=model, dispatch_uid=f"tubes.{model.__name__}")
-        post_migrate.connect(knowledge_changed, sender=self, dispatch_uid="tubes.migrated")

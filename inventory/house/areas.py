@@ -14,6 +14,7 @@ from importlib import import_module
 from typing import Any
 
 from django.apps import apps
+from django.db.models import Model
 from django.utils.module_loading import module_has_submodule
 
 from inventory.house.archived import Spec
@@ -83,7 +84,8 @@ class Area:
     """What an area declares. What it has nothing of is left out.
 
     ``urls``: its module of addresses, whose ``pages`` gives patterns by the name space of their subject.
-    ``archive``: how its rows stand in the archive. ``lists``: what of it can be taken out as a file.
+    ``archive``: how its rows stand in the archive; ``not_archived``: bookkeeping that says nothing of a collection.
+    ``lists``: what of it can be taken out as a file.
     ``roles``: verbs that each role may do with its rows. ``search``: what a text finds of its own.
     ``needs_hand``: its sections of the first page on a day.
     """
@@ -94,6 +96,7 @@ class Area:
     roles: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: USUAL)
     kinds: tuple[Kind, ...] = ()
     archive: tuple[Spec, ...] = ()
+    not_archived: tuple[type[Model], ...] = ()
     lists: tuple[ListOut, ...] = ()
     search: Callable[[str], Sequence[Finds]] | None = None
     needs_hand: Callable[[date], Sequence[Section]] | None = None
