@@ -108,9 +108,33 @@ def _call_migrated():
     recorder.migration_qs.bulk_create(recorder.Migration(app=app, name=name) for app, name in rows)
 
 
+EMPTIED = pytest.StashKey[bool]()  # whether a test that empties the database has run since the tables were loaded
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown(item):
+    marker = item.get_closest_marker("django_db")
+    if (marker and marker.kwargs.get("transaction")) or "transactional_db" in getattr(item, "fixturenames", ()):
+        item.config.stash[EMPTIED] = True
+
+
+@pytest.fixture(scope="module", autouse=True)
+def tables_again(request):
+    """The reference tables are there for every file, also where one went before that empties the database."""
+    if not request.config.stash.get(EMPTIED, False):
+        return
+    from django.conf import settings
+
+    from tubes.actions import load_reference
+
+    with request.getfixturevalue("django_db_blocker").unblock():
+        assert load_reference(settings.REFERENCE_DIR).faults == ()
+    request.config.stash[EMPTIED] = False
+
+
 @pytest.fixture
 def reference(db):
-    """The reference tables: loaded again where a test that empties the database went before."""
+    """The reference tables, in a file that empties the database, too."""
     from django.conf import settings
 
     from tubes.actions import load_reference

@@ -87,6 +87,7 @@ def test_a_tube_as_json(tubes, as_visitor):
         "place": "R1 / D1",
         "fitted": False,
         "lent_to": None,
+        "own_number": None,
     }
     assert rows[tubes["set"].tag]["fitted"] is True
     assert rows[tubes["lent"].tag]["lent_to"] == "R. Oddsworth"

@@ -86,7 +86,8 @@ def made_type(draw: st.DrawFn, number: int) -> TypeFigures:
     return replace(
         model,
         name=f"made {number}",
-        borrows=draw(st.booleans()),
+        borrows=(borrows := draw(st.booleans())),
+        taken_from="its type" if borrows or borrowed else "",
         numbers={name: figure for name, figure in numbers.items() if name not in dropped},
         words={name: word for name, word in model.words.items() if name not in dropped},
     )
