@@ -633,3 +633,45 @@ def test_a_set_that_is_carried_tips_its_mercury_rectifier(reference, today, days
     fitting.chassis.item.movements.create(to_path="other room", on=days_ago(5))
     overdue = [line.due.why for line in dues(today) if line.due.overdue]
     assert len(overdue) == 1 and str(days_ago(5)) in overdue[0]
+
+
+@pytest.mark.parametrize(
+    ("gas", "said"),
+    [("blue glow in the bulb", ("borderline", "test again")), ("some", ("borderline", "test again")),
+     ("none", ("good", "keep as spare"))],
+)  # fmt: skip
+def test_gas_told_in_words_is_no_spare(gas, said, today):
+    test = TubeTestFactory(minimum=1200.0, reading=2000.0, gas=gas)
+    story = tube_story(test.tube, today)
+    assert (story.verdict.verdict, story.advice.advice) == said
+
+
+def test_gas_told_in_words_holds_until_it_is_read_again(today, days_ago):
+    test = TubeTestFactory(minimum=1200.0, reading=2000.0, gas="some", on=days_ago(9))
+    same = {"tube": test.tube, "instrument": test.instrument, "minimum": 1200.0}
+    TubeTestFactory(**same, on=days_ago(3))
+    assert tube_story(test.tube, today).verdict.doubt == "gas that cannot be judged"
+    TubeTestFactory(**same, on=days_ago(1), gas="none")
+    assert tube_story(test.tube, today).verdict.verdict == "good"
+
+
+def test_a_mercury_rectifier_glows_by_nature(today, reference):
+    """866A: half-wave mercury vapour rectifier (uli.de)."""
+    tube = TubeFactory(type=TubeTypeFactory(name="866A"))
+    TubeTestFactory(tube=tube, minimum=1200.0, reading=2000.0, gas="blue glow")
+    story = tube_story(tube, today)
+    assert (story.verdict.verdict, story.advice.advice) == ("good", "keep as spare")
+    assert "filled with mercury" in story.verdict.reasons[-1]
+
+
+def test_no_shorts_with_leakage_in_words_is_no_spare(today):
+    """As old rows have it; new ones are refused."""
+    test = TubeTestFactory(minimum=1200.0, reading=2000.0, shorts="none", shorts_words="h-k leakage 0.5 meg")
+    story = tube_story(test.tube, today)
+    assert (story.verdict.verdict, story.advice.advice) == ("borderline", "test again")
+
+
+def test_a_bare_figure_of_gas_counts_as_the_instrument_is_read(today, days_ago):
+    earlier = TubeTestFactory(gas="2.5 uA", on=days_ago(3))
+    test = TubeTestFactory(instrument=earlier.instrument, minimum=1200.0, reading=2000.0, gas="2.5")
+    assert "Without a unit it counts as microamperes" in tube_story(test.tube, today).verdict.reasons[0]
