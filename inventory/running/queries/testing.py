@@ -385,8 +385,9 @@ def _advice_facts(
         return AdviceFacts(None, fitted=fitted)
     last = latest[0].test
     good = tubes_here().filter(AT_HAND, type=tube.type_id, state=Tube.GOOD)
+    alike = _taken_as(tube)
     places = Position.objects.filter(  # one for each chassis; a model that nobody owns joins as a row of nothing
-        type__name__in=_taken_as(tube), set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
+        type__name__in=alike, set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
     )
     known = tube.type_id is not None
     every = Care.objects.filter(Q(item=tube.item) | Q(type=tube.type_id), work=Care.TEST, ended_on__isnull=True)
@@ -402,7 +403,7 @@ def _advice_facts(
         age_months=(on.year - last.on.year) * 12 + on.month - last.on.month,
         old_months=months,
         doubt=verdict.doubt,
-        gridless=Rating.objects.filter(type__name__in=_taken_as(tube), kind__in=GRIDLESS).exists(),
+        gridless=Rating.objects.filter(type__name__in=alike, kind__in=GRIDLESS).exists(),
     )
 
 
