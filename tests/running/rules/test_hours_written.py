@@ -20,7 +20,8 @@ def test_hours_are_read(written, hours):
     ("written", "words"),
     [("-1", "'-1' is below zero"),
      ("2:75", "'2:75' cannot be read as hours; write 2.5, 2,5 or 2:30."),
-     ("two", "cannot be read"), ("1,500", "can mean two figures"), ("3/4", "cannot be read"), ("5 mA", "cannot be read")],
+     ("two", "cannot be read"), ("1,500", "can mean two figures"), ("3/4", "cannot be read"),
+     ("5 mA", "cannot be read")],
 )  # fmt: skip
 def test_what_cannot_be_read_is_refused_with_an_example(written, words):
     with pytest.raises(HoursRefused, match=words):
