@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from inventory.holdings.actions import check_moment
 from inventory.holdings.models import Tube
+from inventory.house.history import changes_of
 from inventory.house.records.actions import strike_out
 from inventory.running.actions import (
     change_meter,
@@ -517,3 +518,11 @@ def test_two_corrections_of_one_day_are_asked_about(say, today, days_ago, refuse
     assert correct_hours(HoursCorrection(tube=tube, on=days_ago(1), hours=120, reason="meter"), **say).pk
     first.hours = 110
     assert correct_hours(first, **say).hours == 110  # it stood there already
+
+
+def test_figures_stand_without_trailing_zeros(keeper):
+    row = TypeMinimum(instrument=InstrumentFactory(), type=TubeTypeFactory(), minimum=1400.0, source="roll chart")
+    save_minimum(row, by=keeper)
+    row.minimum = 1450.0
+    save_minimum(row, by=keeper)
+    assert ("minimum", "1400", "1450") in changes_of(row)[0].fields

@@ -22,6 +22,7 @@ from inventory.running.models import (
     TubeTest,
     TypeMinimum,
 )
+from inventory.running.queries import latest_readings
 from inventory.running.wording.frame import days_between, frame, round_values
 from inventory.sets.models import Fitting
 from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
@@ -563,3 +564,10 @@ def test_two_corrections_of_hours_from_two_windows(as_keeper, today):
     page = as_keeper.post(address, asked | {"hours": "120"})
     assert page.status_code == 422 and "has a correction of" in page.content.decode()
     assert as_keeper.post(address, asked | {"hours": "120", "again": "on"}).status_code == 302
+
+
+def test_a_unit_that_was_typed_is_not_written_again(as_visitor):
+    test = TubeTestFactory(instrument=InstrumentFactory(scale="percent"), reading=88.0, reading_text="88%")
+    text = " ".join(as_visitor.get("/tests/").content.decode().split())
+    assert "88%" in text and ">%<" not in text
+    assert latest_readings([test.tube])[test.tube.pk].startswith("88%, ")

@@ -513,6 +513,6 @@ def latest_readings(items: Iterable[Any]) -> dict[int, str]:
         figure = test.reading_text if least is None else f"{test.reading_text} / min {least:g}"
         words[test.tube_id][test.section] = f"{test.section}: {figure}" if test.section else figure
     return {
-        key: f"{'; '.join(words[key].values())} {test.instrument.unit}, {test.instrument}, {test.on}"
+        key: f"{' '.join(filter(None, ('; '.join(words[key].values()), test.unit_beside)))}, {test.instrument}, {test.on}"
         for key, test in last.items()
     }
