@@ -513,6 +513,8 @@ def latest_readings(items: Iterable[Any]) -> dict[int, str]:
         figure = test.reading_text if least is None else f"{test.reading_text} / min {least:g}"
         words[test.tube_id][test.section] = f"{test.section}: {figure}" if test.section else figure
     return {
-        key: f"{' '.join(filter(None, ('; '.join(words[key].values()), test.unit_beside)))}, {test.instrument}, {test.on}"
+        key: ", ".join(
+            (f"{'; '.join(words[key].values())} {test.unit_beside}".strip(), str(test.instrument), f"{test.on}")
+        )
         for key, test in last.items()
     }
