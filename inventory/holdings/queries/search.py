@@ -17,11 +17,11 @@ def search(text: str) -> list[Finds]:
     found = finds("tag", tagged, lambda item: (item.tag, told(item.get_kind_display(), item.words, place_words(item))))
     for about, kind in ((OWN_NUMBER, "own number"), (SERIAL, "serial as found")):
         rows = things.filter(pk__in=numbered(text).filter(about=about).values("item"))
-        named = finds(kind, rows, lambda item: (item.tag, told(item.words, place_words(item))))
-        if not named and (begun := begins(text, "text")) is not None:
+        numbers = finds(kind, rows, lambda item: (item.tag, told(item.words, place_words(item))))
+        if not numbers and (begun := begins(text, "text")) is not None:
             rows = things.filter(pk__in=Fact.objects.filter(begun, about=about, struck="").values("item"))
-            named = finds(kind, rows, lambda item: (item.tag, told(item.words, "begins so", place_words(item))))
-        found += named
+            numbers = finds(kind, rows, lambda item: (item.tag, told(item.words, "begins so", place_words(item))))
+        found += numbers
     if (named := worded(text, "lent_to")) is not None:
         rows = things.filter(named, gone_on__isnull=True)
         found += finds("lent", rows, lambda item: (item.tag, told(item.words, place_words(item))))

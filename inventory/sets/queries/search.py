@@ -14,18 +14,18 @@ def search(text: str) -> list[Finds]:
     for kind, model in (("chassis", Chassis), ("plug-in unit", PlugInUnit)):
         rows = model._default_manager.select_related("model", "item__place").order_by("item__tag")
         names = called(text, "model__name", "serial") | called(text, "model__name", "item__tag")
-        named = finds(
+        bearing = finds(
             kind,
             rows.filter(Q(serial__iexact=text) | names),
             lambda row: (str(row), told(row.tag, place_words(row.item))),
         )
-        if not named and (begun := begins(text, "serial")) is not None:
-            named = finds(
+        if not bearing and (begun := begins(text, "serial")) is not None:
+            bearing = finds(
                 kind,
                 rows.filter(begun),
                 lambda row: (str(row), told(row.tag, "serial begins so", place_words(row.item))),
             )
-        found += named
+        found += bearing
     if (named := worded(text, "name")) is not None:
         sets = SetModel.objects.filter(named).order_by("name")
         found += finds("set model", sets, lambda row: (row.name, row.kind))
