@@ -4,9 +4,10 @@ import re
 from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.cells import Remark, shown
+from tubes.rules.forms import build_of
 from tubes.rules.schemes import scheme_words
 from tubes.rules.stamp import Reading, StampAnswer, StampTables, read_stamp
-from tubes.rules.this_tube import left_unread, other_half, part_of_more
+from tubes.rules.this_tube import counted_mark, left_unread, other_half, part_of_more
 
 _LIST = re.compile(r"\s*[,;+&/\n]\s*|\s+(?:and|und|or|oder|ou|et|of|en)\s+", re.IGNORECASE)
 #: A count beside the number: `2E22 (x4)`, `2E22 x4`, `x4 2E22`, `4x 2E22`.
@@ -15,6 +16,7 @@ _BEHIND = re.compile(rf"(?P<mark>.+?)[\s,]*\(\s*{_TIMES}\s*\)", re.IGNORECASE)
 _BEFORE = re.compile(rf"\(?\s*{_TIMES}\s*\)?\s+(?P<mark>.+)", re.IGNORECASE)
 _OPEN = re.compile(rf"(?P<mark>.+?)[\s,]+{_TIMES}", re.IGNORECASE)
 _COUNTED = re.compile(r"(?:\(?[0-9]{1,3} ?[x×]?\)?|[x×] ?[0-9]{1,3})", re.IGNORECASE)
+_EITHER = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
 _HOLDER = re.compile(
     r"\b(?:box(?:es)? of|cases?|cartons?|lots?|pairs?|prs?|sets?|sleeves?|bags?|trays?|quads?|paar|kartons?|kisten?|"
     r"satz|doos|paires?)\b",
@@ -29,6 +31,7 @@ class MarkReading:
     """`stamp` as the stamp reader gives it; `choices` what the keeper must choose from; `refused` why it is none.
 
     `text` is without a count that stood beside the number; `count` is that count. `two`: refused for two types.
+    `glued`: the cell as it stands, where a count may be glued to its number: the keeper is asked.
     """
 
     text: str
@@ -38,6 +41,13 @@ class MarkReading:
     remark: Remark | None = None
     count: int | None = None
     two: bool = False
+    glued: str = ""
+
+    @property
+    def not_known(self) -> str:
+        """The reason of the remark that the tables have no such number; a question about the type says it better."""
+        typed = any(reading.type for reading in self.stamp.readings)
+        return self.remark.reason if self.remark and not typed and not self.choices else ""
 
 
 def read_mark(text: str, tables: StampTables) -> MarkReading:
@@ -59,6 +69,8 @@ def _counted(found: MarkReading, tables: StampTables) -> MarkReading | None:
         alone = _read(match["mark"], tables)
         if alone.stamp.readings == found.stamp.readings and not alone.refused:
             return replace(alone, count=count)
+    if glued := counted_mark(found.text, tables):
+        return replace(_read(glued[1], tables), count=glued[0], glued=found.text)
     return None
 
 
@@ -106,9 +118,18 @@ def _remark(text: str, stamp: StampAnswer) -> Remark | None:
     return None
 
 
+def says_either(text: str) -> bool:
+    """Whether marks are parted by a word for `or`: one tube, of which it is not known which it is."""
+    return _EITHER.search(text) is not None
+
+
 def _two_types(text: str, stamp: StampAnswer, tables: StampTables) -> tuple[str, ...]:
-    """The types of a cell that names more than one, each mark being read by itself; else empty."""
-    if len({reading.type for reading in stamp.readings if reading.type}) < 2:
+    """The types of a cell that names more than one, each mark being read by itself; else empty.
+
+    Marks parted by `or` are one tube of which it is not known which; two forms of one number parted by a stroke
+    (6J5GT/6J5) are two brands of one tube. Common practice, no source.
+    """
+    if says_either(text) or len({reading.type for reading in stamp.readings if reading.type}) < 2:
         return ()
     marks = [read_stamp(part, tables).readings for part in _LIST.split(text) if part.strip()]
     if len(marks) < 2:  # 6SN7GT 6SL7GT: no mark between them
@@ -116,6 +137,12 @@ def _two_types(text: str, stamp: StampAnswer, tables: StampTables) -> tuple[str,
     named = [found for found in ({r.type for r in readings if r.type} for readings in marks) if found]
     for at, one in enumerate(named):
         for other in named[at + 1 :]:
-            if not any(tables.linked(a, b) for a in one for b in other):
+            if not any(tables.linked(a, b) or ("/" in text and _one_number(a, b)) for a in one for b in other):
                 return tuple(sorted({*one, *other}))
     return ()
+
+
+def _one_number(one: str, other: str) -> bool:
+    """Whether two types are forms of one number."""
+    here, there = build_of(one), build_of(other)
+    return here is not None and there is not None and here.number == there.number
