@@ -7,7 +7,6 @@ from dataclasses import dataclass, field, replace
 from inventory.holdings.queries import types_begun
 from inventory.lists.actions.ask import Ask, Refuse, Remarks, Stop
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.marks import says_either
 from inventory.lists.rules.rows import RowReading
 from tubes.queries import Knowledge, type_for_stamp
 from tubes.rules.family import form_of
@@ -68,7 +67,7 @@ class Types:
 
     def _two_types(self, found: RowReading) -> Refuse | None:
         """Refuse a cell of two marks where one is only the beginning of known types: 6SN7 + 6SL7."""
-        if not _BETWEEN.search(found.mark) or (says_either(found.mark) and self._named(found)):
+        if not _BETWEEN.search(found.mark):
             return None
         if found.mark not in self._two:
             if len(self._two) > MOST_REMEMBERED:

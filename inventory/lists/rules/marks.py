@@ -16,7 +16,6 @@ _BEHIND = re.compile(rf"(?P<mark>.+?)[\s,]*\(\s*{_TIMES}\s*\)", re.IGNORECASE)
 _BEFORE = re.compile(rf"\(?\s*{_TIMES}\s*\)?\s+(?P<mark>.+)", re.IGNORECASE)
 _OPEN = re.compile(rf"(?P<mark>.+?)[\s,]+{_TIMES}", re.IGNORECASE)
 _COUNTED = re.compile(r"(?:\(?[0-9]{1,3} ?[x×]?\)?|[x×] ?[0-9]{1,3})", re.IGNORECASE)
-_EITHER = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
 _HOLDER = re.compile(
     r"\b(?:box(?:es)? of|cases?|cartons?|lots?|pairs?|prs?|sets?|sleeves?|bags?|trays?|quads?|paar|kartons?|kisten?|"
     r"satz|doos|paires?)\b",
@@ -118,18 +117,12 @@ def _remark(text: str, stamp: StampAnswer) -> Remark | None:
     return None
 
 
-def says_either(text: str) -> bool:
-    """Whether marks are parted by a word for `or`: one tube, of which it is not known which it is."""
-    return _EITHER.search(text) is not None
-
-
 def _two_types(text: str, stamp: StampAnswer, tables: StampTables) -> tuple[str, ...]:
     """The types of a cell that names more than one, each mark being read by itself; else empty.
 
-    Marks parted by `or` are one tube of which it is not known which; two forms of one number parted by a stroke
-    (6J5GT/6J5) are two brands of one tube. Common practice, no source.
+    Two forms of one number parted by a stroke (6J5GT/6J5) are two brands of one tube; common practice, no source.
     """
-    if says_either(text) or len({reading.type for reading in stamp.readings if reading.type}) < 2:
+    if len({reading.type for reading in stamp.readings if reading.type}) < 2:
         return ()
     marks = [read_stamp(part, tables).readings for part in _LIST.split(text) if part.strip()]
     if len(marks) < 2:  # 6SN7GT 6SL7GT: no mark between them
