@@ -90,9 +90,7 @@ def _run_form(request: HttpRequest, row: Run, heading: str) -> HttpResponse:
         return RunForm(data, instance=row, initial=start)
 
     def save(form: Any) -> tuple[str, str]:
-        saved = record_run(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
-        )
+        saved = record_run(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
         return f"Run of {saved.on} written.", back
 
     return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
@@ -143,9 +141,7 @@ def meter_correct(request: HttpRequest, pk: int) -> HttpResponse:
     back = _log_of(row.chassis)
 
     def save(form: Any) -> tuple[str, str]:
-        save_meter(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
-        )
+        save_meter(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
         return "The meter is corrected.", back
 
     return correct_page(
