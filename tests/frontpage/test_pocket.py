@@ -313,3 +313,13 @@ def test_a_tube_of_no_settled_type_is_not_denied(reference, as_visitor, today, c
     call_command("lookup", "RL12P35")
     told = capsys.readouterr().out
     assert tube.tag in told and "not in the collection" not in told
+
+
+def test_a_mercury_rectifier_for_a_set_on_its_side_is_told(reference):
+    """866A upright only: uli.de/tubes/866a.htm."""
+    for name, ticks in (("Fallen PS 3", {"on_side": True}), ("Upright PS 3", {})):
+        model = SetModelFactory(name=name, caution="", **ticks)
+        PositionFactory(set_model=model, mark="V5", type=TubeType.objects.get(name="866A"))
+        PositionFactory(set_model=model, mark="V1", type=TubeType.objects.get(name="6SN7GT"))
+    against = ("Fallen PS 3", "Tubes lie on their side in this set: no mercury rectifier goes in.")
+    assert cautions_for(["866A", "6SN7GT"]) == cautions_for() == {"866A": [against]}
