@@ -11,6 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from inventory.frontpage.queries import pocket_answer, saved_copy, serials_wanted
+from inventory.frontpage.queries.pocket import cautions_for
 from inventory.sets.models import SetModel
 from tests.factories import (
     ChassisFactory,
@@ -25,6 +26,7 @@ from tests.factories import (
     TubeTypeFactory,
     UnitModelFactory,
 )
+from tubes.models import TubeType
 from tubes.rules.stamp import fold_key
 
 pytestmark = pytest.mark.django_db

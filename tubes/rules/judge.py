@@ -157,7 +157,11 @@ def _manners(case: Case, bench: Bench, same: bool) -> list[str]:
     """What to mind that is no finding: glass for metal, warm-up, what can hurt."""
     told = []
     wanted, candidate = case.wanted, case.candidate
-    if _amplifies(wanted) and not same and (_envelope(wanted, bench), _envelope(candidate, bench)) == ("metal", "glass"):
+    if (
+        _amplifies(wanted)
+        and not same
+        and (_envelope(wanted, bench), _envelope(candidate, bench)) == ("metal", "glass")
+    ):
         told.append("glass for metal: it may need a shield and realignment (MAARC, 1991)")
     if wanted.form.kind in RECTIFIERS and "minimum load" in candidate.word("note"):
         told.append(f"minimum load: {candidate.word('note')}")

@@ -16,6 +16,7 @@ from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import chassis_here, open_fittings
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
+from inventory.sets.queries.there import NOTHING
 from inventory.sets.views.stays import BENCH_CAUTION, stay_correct
 from tubes.queries.judging import limits
 from tubes.rules.mercury import handling
@@ -38,7 +39,8 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         said = {name: cells[name] for name in ("tube", "since", "since_at", "note")}
-        how = {name: cells[name] for name in ("replace", "old_tube_to", "other_type", "mercury_why") if name in cells}
+        names = ("replace", "old_tube_to", "other_type", "mercury_why", "seen")
+        how = {name: cells[name] for name in names if name in cells}
         row = fit(
             Fitting(chassis=chassis, position=position, **said), today=timezone.localdate(), by=request.user, **how
         )
@@ -50,10 +52,11 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     start = {"tube": asked, "since": timezone.localdate(), "replace": current is not None}
     wants = f", wants {position.type}" if position.type else ""
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
+    holds = current.tube.tag if current else NOTHING
     against = mercury_against(position, tube.type if tube else position.type)
 
     def make(data: Any) -> Any:
-        form = FitForm(data, initial=start)
+        form = FitForm(data, initial=start, mark=position.mark, holds=holds)
         if not against:
             del form.fields["mercury_why"]
         return form
@@ -63,7 +66,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
         mercury_against=against, mercury_handling=handling(limits()) if against else "",
-        mates=mates_of(tube.item) if tube else [],
+        holds=current, mates=mates_of(tube.item) if tube else [],
     )  # fmt: skip
 
 

@@ -101,7 +101,9 @@ def test_figures_of_its_own_always_stand() -> None:
 def test_a_contradiction_with_its_type_is_told() -> None:
     """6146B: heater of 1.125 A against 1.25 A (ratings.csv)."""
     told = as_judged("6146", "6146B").consequences
-    assert "look: own figures of 6146B differ from those of its type: heater current 1.125 A, that of 6146 1.25 A" in told
+    assert (
+        "look: own figures of 6146B differ from those of its type: heater current 1.125 A, that of 6146 1.25 A" in told
+    )
 
 
 def test_nothing_is_taken_from_a_later_issue_or_a_ruggedized_build() -> None:

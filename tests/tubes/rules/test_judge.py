@@ -321,7 +321,13 @@ def test_re_bias_and_glass_for_metal_and_caution() -> None:
     assert "re-bias: mu or transconductance differs" in judged("12AX7", "5751").consequences
     assert any(words.startswith("glass for metal") for words in judged("6L6", "6L6GC").consequences)
     assert not any(words.startswith("glass for metal") for words in judged("6L6", "6L6").consequences)
-    for wanted, candidate in (("6SK7", "6SG7"), ("6SK7", "6K7"), ("6SK7", "12SK7"), ("6SK7", "6SS7"), ("6SK7GT", "6K7")):
+    for wanted, candidate in (
+        ("6SK7", "6SG7"),
+        ("6SK7", "6K7"),
+        ("6SK7", "12SK7"),
+        ("6SK7", "6SS7"),
+        ("6SK7GT", "6K7"),
+    ):
         told = as_judged(wanted, candidate).consequences  # all metal, or from glass: RCA receiving tubes, from memory
         assert not any(words.startswith("glass for metal") for words in told)
     assert any(words.startswith("glass for metal") for words in as_judged("6K7", "6K7G").consequences)

@@ -166,7 +166,9 @@ def test_relatives_come_closest_first_and_leads_last() -> None:
 def test_a_checked_row_counts_before_a_lead_of_the_same_relation() -> None:
     rows = [row("A1", MAKER, "B1", NEAR, LEAD), row("B1", MAKER, "A1", NEAR, "told by the sheet")]
     for order in permutations(rows):
-        assert kinship(order, ["A1", "B1"]).relatives("A1") == (Relative("B1", NEAR, "told by the sheet", backward=True),)
+        assert kinship(order, ["A1", "B1"]).relatives("A1") == (
+            Relative("B1", NEAR, "told by the sheet", backward=True),
+        )
 
 
 def test_all_of_a_class_have_the_relatives_of_each() -> None:
