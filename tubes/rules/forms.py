@@ -136,7 +136,7 @@ class Forms:
         return f"{told[there.envelope]} for {told[here.envelope]}"
 
     def envelope(self, name: str) -> str:
-        """``metal`` or ``glass`` (bare, without a screen of its own) as the letters tell it; empty where they do not."""
+        """``metal`` or ``glass`` (bare, without a screen of its own) by its letters; empty: they do not tell."""
         build = self.build(name)
         if build is None:
             return ""

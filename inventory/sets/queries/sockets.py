@@ -103,7 +103,8 @@ def served_by(names: Iterable[str], judges: Court, sockets: Sequence[Socket]) ->
     """For each type, how many of the sockets it could serve in.
 
     Places alike are judged once, over all types at once. The very tube wanted counts as fitting, whatever is not
-    known of it, unless the place itself asks for care (mercury in a set on its side). A socket whose values cannot be is left out.
+    known of it, unless the place itself asks for care (mercury in a set on its side). A socket whose values cannot be
+    is left out.
     """
     table = TypeTable.build([judges[name] for name in dict.fromkeys(names)], judges.limits)
     alike: Counter[tuple[str, Conditions]] = Counter()
