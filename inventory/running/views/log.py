@@ -91,7 +91,7 @@ def _run_form(request: HttpRequest, row: Run, heading: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         saved = record_run(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form, "corrected")
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
         )
         return f"Run of {saved.on} written.", back
 
@@ -144,7 +144,7 @@ def meter_correct(request: HttpRequest, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         save_meter(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form, "corrected")
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
         )
         return "The meter is corrected.", back
 
@@ -164,7 +164,7 @@ def _reading_form(request: HttpRequest, row: MeterReading, heading: str) -> Http
     def save(form: Any) -> tuple[str, str]:
         saved = record_reading(
             form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
-            reason=reason_in(form, "corrected"),
+            reason=reason_in(form),
         )  # fmt: skip
         return f"Meter reading {saved.wheels} of {saved.on} written.", back
 
@@ -212,7 +212,7 @@ def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str) -
 
     def save(form: Any) -> tuple[str, str]:
         saved = correct_hours(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form, "corrected")
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
         )
         return f"{row.tube.tag}: {saved.hours:+g} h, because: {saved.reason}", back
 
