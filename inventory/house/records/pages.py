@@ -69,7 +69,8 @@ def correct_page(
 def _show_as_it_is(form: Any, row: models.Model, request: HttpRequest) -> None:
     """Give a refused form a way on: the address to open it anew, and the state that a second, knowing Save replaces."""
     now: Any = type(row)._base_manager.filter(pk=row.pk).first()
-    if now is None or getattr(now, "struck", ""):
+    struck = str(getattr(now, "struck", ""))
+    if now is None or struck:
         return
     form.open_anew = request.get_full_path()
     form.data = form.data.copy()
