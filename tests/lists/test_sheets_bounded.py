@@ -163,6 +163,17 @@ def test_rows_that_go_back_bring_no_blank_rows_again():
     assert len(found) == 4999 + 800 and [line.cells for line in found if line.cells] == [("1",), ("2",)] * 400
 
 
+def test_blank_rows_and_repeated_rows_become_no_million_lines():
+    far = '<row r="1"><c><v>1</v></c></row><row r="{at}"><c><v>2</v></c></row>'
+    assert len(lines(xlsx(in_sheet(far.format(at=90_000))))) == 90_000
+    with pytest.raises(FileRefused, match="A lone cell stands far off, at A1000000; delete it and save again"):
+        lines(xlsx(in_sheet(far.format(at=1_000_000))))
+    again = ODS_ROW.format(text="807", more=' table:number-rows-repeated="20000"')
+    assert len(lines(ods(again))) == 20_000
+    with pytest.raises(FileRefused, match="repeated far down"):
+        lines(ods(again * 6))
+
+
 def test_no_file_is_opened_for_a_sheet_that_is_only_asked_about(monkeypatch):
     opened = []
     real = sheet_parts.tempfile.TemporaryFile

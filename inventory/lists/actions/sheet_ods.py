@@ -23,6 +23,7 @@ CONTENT = "content.xml"
 DEPTH_OF_A_TABLE = 4  # document, body, spreadsheet, table
 FURTHEST_ROW, FURTHEST_COLUMN = 1_048_576, 16_384
 MOST_ALIKE = 20_000  # times that a filled row is repeated
+MOST_REPEATS = 100_000  # of all filled rows of a sheet
 REPEATED = "A row or cell of the sheet is repeated far down; delete the rows below the list."
 PERCENTAGE = read_format("0%")
 _LITERAL = re.compile(r"-?[0-9]{1,9}(?:[.,][0-9]{1,2})?\s?%|0[0-9]{1,29}")  # 80% that scales nothing, 01004
@@ -47,6 +48,7 @@ class _Tables(Part):
         self._cell: dict[str, str] = {}
         self._words = Words()
         self._row_length = 0  # characters
+        self._repeats = 0
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "table" and self._depth == DEPTH_OF_A_TABLE:
@@ -99,7 +101,9 @@ class _Tables(Part):
 
     def _end_row(self) -> None:
         if self._cells:
-            if self._again > MOST_ALIKE or self._row + self._again > FURTHEST_ROW:
+            self._repeats += self._again - 1
+            too_often = self._again > MOST_ALIKE or self._repeats > MOST_REPEATS
+            if too_often or self._row + self._again > FURTHEST_ROW:
                 raise FileRefused(REPEATED)
             for at in range(self._again):
                 self.rows.add(self._row + at + 1, self._cells)

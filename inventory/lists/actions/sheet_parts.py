@@ -20,6 +20,7 @@ from inventory.lists.rules.records import LONGEST_LINE, MOST_CELLS, FileRefused,
 UNPACKED = 400_000_000  # bytes of all parts that are read
 MOST_CELLS_OF_A_SHEET = 12_000_000
 MOST_FILLED = 8_000_000  # cells that say something
+MOST_BLANK = 100_000  # rows between and above filled ones; each becomes a line of its own
 SHARED = 60_000_000  # characters of the texts that cells share
 MOST_CHARACTERS = 200_000_000  # of a sheet, a text counted wherever it stands
 MOST_MARKS = 40_000_000  # elements of all parts, counted at each reading
@@ -188,17 +189,19 @@ class Rows:
         self.file: IO[bytes] | None = None  # opened by the first rows that are put by
         self._batch: list[tuple[int, list[tuple[int, str, bool, str]], bool]] = []
         self._batches = self._held = 0
-        self.filled = self.last = self.characters = 0
+        self.filled = self.last = self.characters = self.blank = 0
         self.first, self.left, self.right = 0, 1 << 30, -1
 
     def add(self, number: int, cells: list[tuple[int, str, bool, str]]) -> None:
         """Row ``number`` (from 1), its filled cells in the order of their columns."""
         self.filled += len(cells)
         self.left, self.right = min(self.left, cells[0][0]), max(self.right, cells[-1][0])
+        self.blank += max(0, number - self.last - 1)
         self.first, self.last = min(self.first or number, number), max(self.last, number)
         if self.filled > MOST_FILLED:
             raise FileRefused(f"The sheet has more than {MOST_FILLED} filled cells; take the list in by parts.")
-        if (self.last - self.first + 1) * (self.right - self.left + 1) > MOST_CELLS_OF_A_SHEET:
+        area = (self.last - self.first + 1) * (self.right - self.left + 1)
+        if area > MOST_CELLS_OF_A_SHEET or self.blank > MOST_BLANK:
             name = f"{column_name(cells[-1][0])}{number}"
             raise FileRefused(f"A lone cell stands far off, at {name}; delete it and save again.")
         length = sum(len(text) + len(sign) for _, text, _, sign in cells)
