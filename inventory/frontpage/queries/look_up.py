@@ -146,7 +146,7 @@ def _as_read(match: Match, stamp: StampAnswer) -> Match:
     if any(reading.designation == name for reading in stamp.readings):
         return match
     ways = [
-        (LEAD if is_unchecked(reading.note) else reading.relation, reading.note)
+        (LEAD if is_unchecked(reading.note) else reading.relation or SAME, reading.note)
         for reading in stamp.readings
         if reading.type == name
     ]
