@@ -187,8 +187,12 @@ def _settings(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> l
     own += [row for row in rows.uses if _holds(row, chassis, unit)]
     own.sort(key=lambda row: (moment_of_null(row.on, row.at), row.pk))
     return [
-        Stretch(
-            "set for", "set", end_of(row.unit if chassis else row.chassis).name, row.on, after.on if after else None
-        )
+        Stretch("set for", "set", _set_for(row, chassis), row.on, after.on if after else None)
         for row, after in zip_longest(own, own[1:])
     ]
+
+
+def _set_for(row: Any, chassis: Chassis | None) -> str:
+    name = end_of(row.unit if chassis else row.chassis).name
+    not_neutralized = isinstance(row, OnAirRecord) and row.readied == OnAirRecord.NOT
+    return f"not known, on the air with {name}" if not_neutralized else name
