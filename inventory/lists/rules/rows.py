@@ -155,6 +155,8 @@ def _read(
         choices=mark.choices if asked else (),
         beside=beside,
         beside_in=want.field if want and beside else "",
+        not_known=mark.not_known if tube else "",
+        glued=mark.glued if tube else "",
         remarks=tuple(row.remarks),
         kept=tuple(row.kept),
     )
