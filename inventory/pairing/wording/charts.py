@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from inventory.house.chart_labels import Label, room_between, spread, width_of
+from inventory.house.chart_labels import Label, room_between, round_values, spread, width_of
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.rules.kept_null import KeptNull
 from inventory.pairing.rules.null import NullAnswer
@@ -47,8 +47,11 @@ def _null_chart(fit: NullAnswer | KeptNull, readings: Sequence[NullReading], wid
     low, high = min([*settings, fit.setting]), max([*settings, fit.setting])
     pad = (high - low) * 0.06 or 1.0
     low, high = low - pad, high + pad
+    values = [one.reading for one in readings]
+    most = max(values) + 0.3 * (max(values) - min([*values, 0.0]))  # far from what was read the curve says nothing
     curve = [(x, y) for x in (low + (high - low) * i / 80 for i in range(81)) if (y := fit.reading_at(x)) is not None]
-    values = [one.reading for one in readings] + [y for _, y in curve]
+    curve = [(x, y) for x, y in curve if y <= most]
+    values += [y for _, y in curve]
     bottom, top = min([*values, 0.0]), max(values)
     span = (top - bottom) or 1.0
     left, right, foot = 56, width - 22, 262
@@ -59,15 +62,14 @@ def _null_chart(fit: NullAnswer | KeptNull, readings: Sequence[NullReading], wid
     def y_of(value: float) -> float:
         return round(foot - (value - bottom) / span * (foot - 14), 1)
 
-    marks = [low + (high - low) * i / 4 for i in range(5)]
-    levels = [bottom + span * i / 3 for i in range(4)]
+    marks, levels = round_values(low, high, 7 if width == WIDE else 4), round_values(bottom, bottom + span)
     return NullChart(
         width, 304, left, right, foot,
         tuple((x_of(one.setting), y_of(one.reading)) for one in readings),
         "M" + " L".join(f"{x_of(x)} {y_of(y)}" for x, y in curve),
         x_of(fit.setting),
-        tuple((x_of(mark), f"{mark:.3g}") for mark in (marks if width == WIDE else marks[::2])),
-        tuple((y_of(level), f"{level:.3g}") for level in levels),
+        tuple((x_of(mark), f"{mark:.6g}") for mark in marks),
+        tuple((y_of(level), f"{level:.6g}") for level in levels),
     )  # fmt: skip
 
 
