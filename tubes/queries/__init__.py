@@ -16,7 +16,9 @@ from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
-from tubes.rules.this_tube import ThisTube, this_tube
+from tubes.rules.this_tube import ThisTube, parts_read, this_tube
+
+MOST_OFFERED = 12  # forms of a number, where the number alone names no type
 
 
 @dataclass(frozen=True)
@@ -139,6 +141,10 @@ def type_named(text: str, known: Knowledge) -> str:
     meanings = sorted({r.type for r in answer.readings if r.type})
     if meanings:
         raise ValueError(f"{text!r} can mean {', '.join(meanings)}; write the type that it is.")
+    if forms := known.forms_of([fold_key(text)]):
+        more = f" and {len(forms) - MOST_OFFERED} more" if len(forms) > MOST_OFFERED else ""
+        offered = ", ".join(forms[:MOST_OFFERED])
+        raise ValueError(f"{text!r} is a number that comes in forms: {offered}{more}; write the one that it is.")
     raise ValueError(answer.refused or f"{text!r} is not in the tables; add the type first.")
 
 
@@ -247,7 +253,8 @@ def types_named(text: str) -> frozenset[str]:
     known = knowledge()
     answer = known.read(text)
     found: set[str] = set()
-    for reading in answer.readings:
+    apart = parts_read(answer, tube_for_stamp(answer, known))
+    for reading in () if apart else answer.readings:
         if reading.relation == "same" and reading.type and not is_unchecked(reading.note):
             found |= known.kin.same_as(reading.type)
         elif reading.designation in known.types:

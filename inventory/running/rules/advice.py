@@ -8,16 +8,20 @@ be wrong, and of tubes pulled from military sets one in three was not defective 
 
 from dataclasses import dataclass
 
-from inventory.running.rules.verdicts import BORDERLINE, GAS, LEAKAGE, NOT_COMPARABLE, REJECT
+from inventory.running.rules.verdicts import BORDERLINE, GAS, GAS_TOLD, LEAKAGE, NOT_COMPARABLE, REJECT
 
 KEEP, USE, TEST, SELL, SCRAP = "keep as spare", "use", "test again", "sell", "scrap"
 LAST_WORD = "The last word is yours."
 HANDFUL = 5  # our choice
 SPARES_A_PLACE = 1  # best tubes put by for each place in one's own sets; our choice
 
+_BIG_RESISTOR = ", and not for a place with a large grid resistor"
 _DOUBTS = {
-    GAS: "Gas above its limit: no spare, and not for a place with a large grid resistor. Run it warm for an hour and "
-    "test it again; its data sheet may allow more.",
+    GAS: f"Gas above its limit: no spare{_BIG_RESISTOR}. Run it warm for an hour and test it again; its data sheet may "
+    "allow more.",
+    GAS_TOLD: "Gas is told without a figure that can be judged: no spare until it is read again in divisions or "
+    "microamperes. A blue glow on the glass is fluorescence and no gas, a haze between the electrodes is gas (common "
+    "practice, no source).",
     LEAKAGE: "Shorts or leakage were found and not looked at again: no spare until they are.",
 }
 
@@ -26,9 +30,10 @@ _DOUBTS = {
 class AdviceFacts:
     """``verdict``: of the last test, None: never tested. ``rejects``: tests in a row, of different days, failed.
 
+    ``others_read``: other tubes of its type that were read and are not called good.
     ``doubt``: gas, or shorts and leakage, that keep it from counting as good. ``places``: positions in the keeper's
     sets that take its type. ``good``: good tubes of its type, ``rank``: its place among them, 1 the best.
-    ``old_months``: age at which a test is to be done again, if any.
+    ``gridless``: a rectifier or diode. ``old_months``: age at which a test is to be done again, if any.
     """
 
     verdict: str | None
@@ -41,6 +46,8 @@ class AdviceFacts:
     age_months: float | None = None
     old_months: float | None = None
     doubt: str = ""
+    gridless: bool = False
+    others_read: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +75,15 @@ def _advice(facts: AdviceFacts) -> tuple[str, ...]:
     if facts.verdict == REJECT:
         return _rejected(facts)
     if facts.doubt:
-        return TEST, _DOUBTS.get(facts.doubt, f"{facts.doubt.capitalize()} is not settled: test it again.")
+        return TEST, _doubted(facts)
     if facts.verdict == BORDERLINE:
         return _borderline(facts)
     return _good(facts)
+
+
+def _doubted(facts: AdviceFacts) -> str:
+    told = _DOUBTS.get(facts.doubt, f"{facts.doubt.capitalize()} is not settled: test it again.")
+    return told.replace(_BIG_RESISTOR, "") if facts.gridless else told
 
 
 def _rejected(facts: AdviceFacts) -> tuple[str, ...]:
@@ -124,4 +136,13 @@ def _are(count: int) -> str:
 def _ranked(facts: AdviceFacts) -> str:
     """Its place among the good ones; those in sets were read, too, and a tube not called good yet is one of them."""
     of = max(facts.good, facts.rank)
-    return "Good, the only one read" if of == 1 else f"Good, number {facts.rank} of {of}"
+    if of > 1:
+        return f"Good, number {facts.rank} of {of}"
+    if facts.others_read:
+        others = f"{facts.others_read} other{'s' * (facts.others_read > 1)} of its type"
+        return f"Good, the only one called good; {others} {_were(facts.others_read)} read, and not called good yet"
+    return "Good, the only one of its type that was read"
+
+
+def _were(count: int) -> str:
+    return "was" if count == 1 else "were"
