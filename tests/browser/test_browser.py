@@ -221,6 +221,22 @@ def test_a_wide_chart_shows_its_newest_part_on_a_phone(visit, live_reference, da
     assert ends and all(end <= edge + 1 for edge, *rest in ends for end in rest)
 
 
+def test_the_scale_of_a_wide_chart_stays_in_sight_on_a_phone(visit, live_reference, days_ago):
+    chassis = ChassisFactory()
+    for back in (300, 200, 5):
+        RunFactory(chassis=chassis, on=days_ago(back), hours=3.0)
+    page = visit(f"/sets/{chassis.tag}/hours/", **PHONE)
+    boxes = page.locator(".trace-box")
+    assert boxes.count() == 2
+    for box in (boxes.nth(0), boxes.nth(1)):
+        box.focus()  # by keyboard, to be pushed with the arrow keys (WCAG 2.2, 2.1.1)
+        assert box.evaluate("box => box === document.activeElement && box.scrollWidth > box.clientWidth")
+        left = box.evaluate("box => box.getBoundingClientRect().left")
+        for scale in box.locator(".trace-scale text").all():
+            at = scale.evaluate("text => text.getBoundingClientRect().left")
+            assert left <= at <= left + 60
+
+
 def test_a_long_dial_setting_does_not_widen_the_page(visit):
     world = World()
     Neutralization.objects.update(setting="counter 2 turns and 34.5 of 100")  # the field takes 40 characters
