@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import check_day, register, turned_up
+from inventory.holdings.actions import check_day, check_moment, register, turned_up
 from inventory.holdings.models import Item, Place
 from inventory.house.records.actions import hold
 from inventory.house.writing import refuse, write
@@ -40,6 +40,7 @@ def record_neutralization(
     """
     hold(row, seen)
     check_day(row.on, "on", today)
+    check_moment(row.on, row.at)
     _check_fit(row.chassis, row.unit)
     if row.chassis.model.neutralizing == SetModel.NONE:
         raise refuse("chassis", f"A {row.chassis.model} has no neutralized position.")
@@ -70,8 +71,9 @@ def record_disturbance(row: Disturbance, *, today: date, by: Any, reason: str = 
     """Write a disturbance of a unit, of a chassis, of both, or of one pair (new, dated back, or corrected)."""
     hold(row, seen)
     check_day(row.on, "on", today)
+    check_moment(row.on, row.at)
     if row.chassis is None and row.unit is None:
-        raise refuse("chassis", "Say which chassis, which unit, or which pair was disturbed.")
+        raise refuse("chassis", "Say which chassis or which unit was disturbed.")
     if row.both and not (row.chassis and row.unit):
         raise refuse("unit" if row.chassis else "chassis", "Both were upset: name the other one too.")
     if row.chassis and row.unit:
@@ -101,7 +103,8 @@ def _check_capacitor_side(row: Disturbance) -> None:
         holder = "the unit" if homes == {SetModel.IN_UNIT} else "the chassis" if homes else "nothing of this model"
         raise refuse(
             "cause",
-            f"The neutralizing capacitor sits in {holder}: name that one alone, since all its partners are concerned.",
+            f"The neutralizing capacitor sits in {holder}: choose '{holder}' alone, "
+            "since all its partners are concerned.",
         )
 
 
@@ -116,6 +119,7 @@ def record_on_air(
     """
     hold(row, seen)
     check_day(row.on, "on", today)
+    check_moment(row.on, row.at)
     if row.unit:
         _check_fit(row.chassis, row.unit)
     if row.pk is None:
@@ -179,6 +183,7 @@ def record_comparison(row: CompanionCheck, *, today: date, by: Any, reason: str 
     """Write that somebody compared a companion with a set (new, dated back, or corrected)."""
     hold(row, seen)
     check_day(row.on, "on", today)
+    check_moment(row.on, row.at)
     if row.chassis.model_id != row.companion.kind.set_model_id:
         raise refuse(
             "chassis", f"A {row.companion.kind.name} of this kind belongs to a {row.companion.kind.set_model}."

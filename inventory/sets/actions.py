@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import check_day, leave_place, move, register, turned_up
+from inventory.holdings.actions import check_day, check_moment, leave_place, move, register, turned_up
 from inventory.holdings.models import Item, Place, Tube
 from inventory.house.writing import refuse, write
 from inventory.sets.models import (
@@ -22,6 +22,7 @@ from inventory.sets.models import (
     UnitModel,
 )
 from inventory.sets.queries import overlapping, type_difference
+from inventory.sets.queries.there import NOTHING, other_there
 
 OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mc")
 
@@ -133,18 +134,21 @@ def _check_present(*items: Item) -> None:
 @transaction.atomic
 def fit(
     row: Fitting, *, today: date, by: Any, replace: bool = False, old_tube_to: Place | None = None,
-    other_type: bool = False,
+    other_type: bool = False, seen: str = "",
 ) -> Fitting:  # fmt: skip
     """Put a tube into a position, as an unsaved fitting says: from a day, also long ago, until another or now.
 
     With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
-    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``. Raises
+    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``. ``seen``: the tag of
+    the tube that was seen in the position, see ``other_there``; nothing is thrown out that nobody saw. Raises
     ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
     """
     _check_fit(row, today, other_type)
     Chassis.objects.select_for_update(of=("self",)).get(pk=row.chassis_id)
     Tube.objects.select_for_update(of=("self",)).get(pk=row.tube_id)
-    if row.until is None and (current := _in_the_position(row)):
+    current = _in_the_position(row)
+    _check_seen("position", row.position.mark, current.tube.tag if current else NOTHING, seen)
+    if row.until is None and current:
         if not replace:
             held = f"{row.position.mark} holds {current.tube.tag} since {current.since}; take it out first."
             raise refuse("position", held)
@@ -159,9 +163,7 @@ def fit(
 
 def _check_fit(row: Fitting, today: date, other_type: bool) -> None:
     """Refuse what no lock is needed for: the days, things that are not here, a position or type that is another."""
-    check_day(row.since, "since", today)
-    if row.until is not None:
-        check_day(row.until, "until", today)
+    _check_when(row, today)
     _check_present(row.tube.item, row.chassis.item)
     if row.position.set_model_id != row.chassis.model_id:
         raise refuse("position", f"{row.position.mark} is no position of a {row.chassis.model}.")
@@ -169,11 +171,26 @@ def _check_fit(row: Fitting, today: date, other_type: bool) -> None:
         raise refuse("other_type", f"{difference} Tick this box if it is fitted on purpose.")
 
 
+def _check_when(stay: Stay, today: date) -> None:
+    """Refuse a stay that begins or ends on a day, or at a time of today, that has not come yet."""
+    check_day(stay.since, "since", today)
+    check_moment(stay.since, stay.since_at, "since_at")
+    if stay.until is not None:
+        check_day(stay.until, "until", today)
+        check_moment(stay.until, stay.until_at, "until_at")
+
+
+def _check_seen(field: str, mark: str, now: str, seen: str) -> None:
+    """Refuse a position or a bay that holds another thing than was seen."""
+    if told := other_there(mark, now, seen):
+        raise refuse(field, told)
+
+
 def _in_the_position(row: Fitting) -> Fitting | None:
-    """What holds the position now; refuses the very tube that is to be put there."""
+    """What holds the position now; refuses the very tube that is to stay there."""
     there = Fitting.objects.filter(chassis=row.chassis, position=row.position, until__isnull=True)
     current = there.select_related("tube__item").first()
-    if current and current.tube_id == row.tube_id:
+    if row.until is None and current and current.tube_id == row.tube_id:
         raise refuse("tube", f"{row.tube.tag} is in {row.position.mark} already, since {current.since}.")
     return current
 
@@ -191,6 +208,7 @@ def _check_span(row: Fitting) -> None:
 
 def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
     check_day(until, "until", today)
+    check_moment(until, until_at, "until_at")
     if stay.until is not None:
         raise refuse("until", f"This ended on {stay.until} already.")
     if until < stay.since:
@@ -216,9 +234,7 @@ def take_out(
 def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str = "") -> Fitting | Seating:
     """Write corrected dates of a fitting or a seating; its history keeps what it said. Whether it is over stays."""
     before = type(stay)._default_manager.get(pk=stay.pk)
-    for day, field in ((stay.since, "since"), (stay.until, "until")):
-        if day is not None:
-            check_day(day, field, today)
+    _check_when(stay, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
     if stay.until is not None and stay.until < stay.since:
@@ -238,15 +254,23 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str =
 
 @transaction.atomic
 def seat(
-    unit: PlugInUnit, chassis: Chassis, bay: Bay, *, since: date, today: date, by: Any, since_at: time | None = None
-) -> Seating:
-    """Put a plug-in unit into a bay. Raises ValidationError when it does not fit or either is taken."""
+    unit: PlugInUnit, chassis: Chassis, bay: Bay, *, since: date, today: date, by: Any, since_at: time | None = None,
+    seen: str = "",
+) -> Seating:  # fmt: skip
+    """Put a plug-in unit into a bay. Raises ValidationError when it does not fit or either is taken.
+
+    ``seen``: the tag of the unit that was seen in the bay, see ``other_there``.
+    """
     check_day(since, "since", today)
+    check_moment(since, since_at, "since_at")
     _check_present(unit.item, chassis.item)
     if bay.set_model_id != chassis.model_id:
         raise refuse("bay", f"{bay.mark} is no bay of a {chassis.model}.")
     if not unit.model.fits.filter(pk=chassis.model_id).exists():
         raise refuse("unit", f"A {unit.model} does not go into a {chassis.model}.")
+    Chassis.objects.select_for_update(of=("self",)).get(pk=chassis.pk)
+    current = Seating.objects.filter(chassis=chassis, bay=bay, until__isnull=True).select_related("unit__item").first()
+    _check_seen("bay", f"Bay {bay.mark}", current.unit.tag if current else NOTHING, seen)
     if overlapping(Seating.objects.filter(unit=unit), since, None):
         raise refuse("unit", f"{unit.tag} sits in a bay in that time; take it out there first.")
     if overlapping(Seating.objects.filter(chassis=chassis, bay=bay), since, None):

@@ -9,6 +9,7 @@ from inventory.holdings.queries import tubes_here
 from inventory.house.form_fields import ClockField, DayField, FillsInNow, picker
 from inventory.sets.models import Approval, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import units_here
+from inventory.sets.queries.there import other_there
 from tubes.forms import FrequencyField, TypeField
 from tubes.rules.supply import LEAST_V, MOST_V
 
@@ -135,7 +136,30 @@ class TubeTagField(forms.CharField):
         return value.tag if isinstance(value, Tube) else value
 
 
-class FitForm(FillsInNow):
+class CarriesWhatIsThere(forms.Form):
+    """A form that hands back the tag of what was shown in a position or a bay, and is refused where that changed.
+
+    Shown again it carries what is there now, so that whoever has looked again can go on.
+    """
+
+    seen = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, mark: str, holds: str, **kwargs: Any) -> None:
+        """``holds``: the tag of what the position or bay with that ``mark`` holds now, or ``NOTHING``."""
+        super().__init__(*args, **kwargs)
+        self.mark, self.holds = mark, holds
+        self.fields["seen"].initial = holds
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        if told := other_there(self.mark, self.holds, cells.get("seen", "")):
+            self.add_error(None, told)
+            self.data = self.data.copy()
+            self.data[self.add_prefix("seen")] = self.holds
+        return cells
+
+
+class FitForm(CarriesWhatIsThere, FillsInNow):
     DAY, CLOCK = "since", "since_at"
 
     tube = TubeTagField(label="tube, by its tag")
@@ -177,7 +201,7 @@ class InsteadForm(forms.Form):
         field.queryset = set_model.positions.order_by("id")
 
 
-class SeatForm(forms.Form):
+class SeatForm(CarriesWhatIsThere):
     unit = ThingField(PlugInUnit.objects.none(), label="plug-in unit")
     since = DayField(label="date")
 

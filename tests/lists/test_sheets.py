@@ -13,9 +13,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.holdings.models import Fact
 from inventory.lists.actions import sheet_parts
 from inventory.lists.actions.files import FileRefused, open_table
-from inventory.lists.rules.number_formats import CLOCK, DAY, NUMBER, SPAN, moment_of, read_format
+from inventory.lists.rules.number_formats import CLOCK, DAY, NUMBER, SPAN, figure_shown, moment_of, read_format
+from tests.lists.importing_lists import take
 from tests.lists.test_importing_files import ODS_ROW, ods
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
@@ -158,7 +160,7 @@ def test_days_times_spans_and_currencies_by_their_formats():
             page[name].number_format = code
 
     _, row = lines(saved(fill))
-    assert row.cells == ("807", "2007-08-01 09:30", "07:05:00", "1 day, 6:00:00", "12.5", "3", "4", "0.5")
+    assert row.cells == ("807", "2007-08-01 09:30", "07:05:00", "1 day, 6:00:00", "12.5", "3", "4", "50%")
     assert row.dated == {1, 2, 3} and row.shown == ((4, "EUR"), (5, "CAD"), (6, "DEM"))
 
 
@@ -213,6 +215,48 @@ def test_number_formats(code, shape, currency):
     assert (found.shape, found.currency) == (shape, currency)
 
 
+# ECMA-376 part 1, 18.8.31: a % multiplies by a hundred; quoted or behind a stroke it is text.
+SHARES = [
+    (0.8, "0%", "80%"), (80, '0"%"', "80%"), (80, "0\\%", "80%"), (0.825, "0.00%", "82.5%"), (0.57, "0%", "57%"),
+    (1 / 3, "0%", "33.3333%"), (0.8, "0\\ %", "80%"), (0.008, "0%%", "80%"), (0.8, "General", "0.8"),
+    (0.8, '0"no % of it"', "0.8%"), (-0.1, "0%;[Red]-0%", "-10%"),
+    (1004, "00000", "01004"), (101004, "00000", "101004"), (7, "0", "7"), (7, "00.0", "7"), (2.5, "000", "2.5"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("figure", "code", "shown"), SHARES)
+def test_a_share_of_a_hundred_and_leading_zeros_as_the_sheet_shows_them(figure, code, shown):
+    assert figure_shown(float(figure), read_format(code)) == shown
+
+    def fill(page):
+        page.append([figure])
+        page["A1"].number_format = code
+
+    assert [line.cells for line in lines(saved(fill))] == [(shown,)]
+
+
+def test_a_share_of_a_hundred_in_ods():
+    row = "".join((
+        cell("percentage", "80 %", ' office:value="0.8"'), cell("float", "80%", ' office:value="80"'),
+        cell("float", "01004", ' office:value="1004"'), cell("float", "0", ' office:value="0"'),
+    ))  # fmt: skip
+    assert [line.cells for line in lines(ods(f"<table:table-row>{row}</table:table-row>"))] == [
+        ("80%", "80%", "01004", "0")
+    ]
+
+
+def test_one_column_of_shares_is_on_one_scale(db):
+    def fill(page):
+        for row in (["Tube", "Qty", "Emission"], ["807", 1, 0.8], ["807", 1, 80], ["807", 1, 0.65]):
+            page.append(row)
+        for name, code in {"C2": "0%", "C3": '0"%"', "C4": "0.00%"}.items():
+            page[name].number_format = code
+
+    take(saved(fill), name="shares.xlsx")
+    told = Fact.objects.filter(about="reading").order_by("item__tag").values_list("value", "unit")
+    assert list(told) == [(80, "%"), (80, "%"), (65, "%")]
+
+
 def test_the_day_that_never_was():
     assert moment_of(1, DAY) == datetime.date(1900, 1, 1) and moment_of(59, DAY) == datetime.date(1900, 2, 28)
     assert moment_of(61, DAY) == datetime.date(1900, 3, 1) and moment_of(39295, DAY) == datetime.date(2007, 8, 1)
@@ -221,8 +265,9 @@ def test_the_day_that_never_was():
 
 
 @given(
-    code=st.text(alphabet='0#.,;"[]$€-40dmyhs\\_* AEUR', max_size=30),
+    code=st.text(alphabet='0#%.,;"[]$€-40dmyhs\\_* AEUR', max_size=30),
     figure=st.floats(allow_nan=False, allow_infinity=False),
 )
 def test_no_format_upsets_the_reader(code, figure):
     moment_of(figure, read_format(code).shape)
+    figure_shown(figure, read_format(code))

@@ -76,7 +76,7 @@ def test_a_disturbance_is_of_a_unit_a_chassis_or_a_pair(pair, keeper, today, ref
     chassis, unit = pair
     for ends in ({"chassis": chassis}, {"unit": unit}, {"chassis": chassis, "unit": unit}):
         record_disturbance(Disturbance(cause="knock", on=today, **ends), today=today, by=keeper)
-    with refused("chassis", "which chassis, which unit"):
+    with refused("chassis", "which chassis or which unit"):
         record_disturbance(Disturbance(cause="knock", on=today), today=today, by=keeper)
     with refused("unit", "does not go into"):
         record_disturbance(

@@ -41,7 +41,7 @@ def test_a_touched_capacitor_is_recorded_on_what_holds_it(home, wrong, right, ke
     NeutralizationFactory(chassis=chassis, unit=unit, on=days_ago(9), setting="31")
     sides = {"chassis": chassis, "unit": unit}
     for named in ({wrong: sides[wrong]}, sides):
-        with pytest.raises(ValidationError, match="name that one alone"):
+        with pytest.raises(ValidationError, match="alone, since all its partners"):
             record_disturbance(Disturbance(cause="capacitor touched", on=today, **named), today=today, by=keeper)
     assert state(chassis, today) == "good"
     row = Disturbance(cause="capacitor touched", on=days_ago(3), **{right: sides[right]})
@@ -58,13 +58,13 @@ def test_without_times_only_a_repair_is_taken_as_done_before_the_null(cause, exp
     assert state(chassis, today) == expected
 
 
-def test_times_settle_the_order_of_one_day(keeper, today):
+def test_times_settle_the_order_of_one_day(keeper, today, days_ago):
     chassis, unit = pair("unit")
-    NeutralizationFactory(chassis=chassis, unit=unit, on=today, at=time(15), setting="31")
-    early = Disturbance(unit=unit, cause="knock", on=today, at=time(9))
+    NeutralizationFactory(chassis=chassis, unit=unit, on=days_ago(1), at=time(15), setting="31")
+    early = Disturbance(unit=unit, cause="knock", on=days_ago(1), at=time(9))
     record_disturbance(early, today=today, by=keeper)
     assert state(chassis, today) == "good"
-    record_disturbance(Disturbance(unit=unit, cause="knock", on=today, at=time(16)), today=today, by=keeper)
+    record_disturbance(Disturbance(unit=unit, cause="knock", on=days_ago(1), at=time(16)), today=today, by=keeper)
     assert state(chassis, today) == "due"
 
 

@@ -37,9 +37,9 @@ def swapped(keeper, today, days_ago):
     unit = PlugInUnitFactory(model=UnitModelFactory(fits=[position.set_model]), serial="0458")
     old, new = TubeFactory(), TubeFactory()
     FittingFactory(chassis=chassis, position=position, tube=old, since=days_ago(100))
-    null = Neutralization.objects.create(chassis=chassis, unit=unit, on=today, at=time(21, 50), setting="42")
+    null = Neutralization.objects.create(chassis=chassis, unit=unit, on=days_ago(1), at=time(21, 50), setting="42")
     fit(
-        Fitting(tube=new, chassis=chassis, position=position, since=today, since_at=time(21, 50)),
+        Fitting(tube=new, chassis=chassis, position=position, since=days_ago(1), since_at=time(21, 50)),
         replace=True,
         today=today,
         by=keeper,
@@ -59,12 +59,12 @@ def test_a_tube_of_the_same_minute_is_due_on_every_side(swapped, today, as_visit
     assert LATER in page
 
 
-def test_the_tubes_then_are_those_before_the_change(swapped, today, as_visitor):
+def test_the_tubes_then_are_those_before_the_change(swapped, today, days_ago, as_visitor):
     null, old, _ = swapped
     assert tubes_then(null) == [("V101", [old.tag])]
     page = as_visitor.get(reverse("pairing:neutralization", args=[null.pk])).content.decode()
     assert f"A tube was changed then, {LATER}" in page
-    lines = [line for line in told_of(chassis=null.chassis, on=today).lines if line.day == today]
+    lines = [line for line in told_of(chassis=null.chassis, on=today).lines if line.day == days_ago(1)]
     assert [line.kind for line in lines] == ["tube changed", "neutralized"]  # the latest first
     assert f"Tubes then: V101 {old.tag}; a change {LATER}" in lines[1].text
 

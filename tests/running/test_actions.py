@@ -332,6 +332,13 @@ def test_a_shorted_tube_goes_no_further(say, today, refused):
     assert row.reading is None
 
 
+def test_no_shorts_with_leakage_in_words_is_refused(say, today, refused):
+    with refused("shorts", "None, but of shorts or leakage is written 'h-k leakage 0.5 meg': choose found"):
+        record_test(a_test(on=today, shorts="none", shorts_words="h-k leakage 0.5 meg", reading_text="2250"), **say)
+    for words in ("", "none", "none, tapped", "no leakage"):
+        assert record_test(a_test(on=today, shorts="none", shorts_words=words, reading_text="2250"), **say).pk
+
+
 def test_a_reading_far_off_is_asked_about_once(say, today, days_ago, refused):
     """More than 3 times its own last reading, or 10 times its minimum (our choice, no source)."""
     last = TubeTestFactory(reading=2250.0, on=days_ago(9))

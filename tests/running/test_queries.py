@@ -633,3 +633,81 @@ def test_a_set_that_is_carried_tips_its_mercury_rectifier(reference, today, days
     fitting.chassis.item.movements.create(to_path="other room", on=days_ago(5))
     overdue = [line.due.why for line in dues(today) if line.due.overdue]
     assert len(overdue) == 1 and str(days_ago(5)) in overdue[0]
+
+
+@pytest.mark.parametrize(
+    ("gas", "said"),
+    [("blue glow in the bulb", ("borderline", "test again")), ("some", ("borderline", "test again")),
+     ("none", ("good", "keep as spare"))],
+)  # fmt: skip
+def test_gas_told_in_words_is_no_spare(gas, said, today):
+    test = TubeTestFactory(minimum=1200.0, reading=2000.0, gas=gas)
+    story = tube_story(test.tube, today)
+    assert (story.verdict.verdict, story.advice.advice) == said
+
+
+def test_gas_told_in_words_holds_until_it_is_read_again(today, days_ago):
+    test = TubeTestFactory(minimum=1200.0, reading=2000.0, gas="some", on=days_ago(9))
+    same = {"tube": test.tube, "instrument": test.instrument, "minimum": 1200.0}
+    TubeTestFactory(**same, on=days_ago(3))
+    assert tube_story(test.tube, today).verdict.doubt == "gas that cannot be judged"
+    TubeTestFactory(**same, on=days_ago(1), gas="none")
+    assert tube_story(test.tube, today).verdict.verdict == "good"
+
+
+def test_a_mercury_rectifier_glows_by_nature(today, reference):
+    """866A: half-wave mercury vapour rectifier (uli.de)."""
+    tube = TubeFactory(type=TubeTypeFactory(name="866A"))
+    TubeTestFactory(tube=tube, minimum=1200.0, reading=2000.0, gas="blue glow")
+    story = tube_story(tube, today)
+    assert (story.verdict.verdict, story.advice.advice) == ("good", "keep as spare")
+    assert "filled with mercury" in story.verdict.reasons[-1]
+
+
+def test_no_shorts_with_leakage_in_words_is_no_spare(today):
+    """As old rows have it; new ones are refused."""
+    test = TubeTestFactory(minimum=1200.0, reading=2000.0, shorts="none", shorts_words="h-k leakage 0.5 meg")
+    story = tube_story(test.tube, today)
+    assert (story.verdict.verdict, story.advice.advice) == ("borderline", "test again")
+
+
+def test_a_bare_figure_of_gas_counts_as_the_instrument_is_read(today, days_ago):
+    earlier = TubeTestFactory(gas="2.5 uA", on=days_ago(3))
+    test = TubeTestFactory(instrument=earlier.instrument, minimum=1200.0, reading=2000.0, gas="2.5")
+    assert "Without a unit it counts as microamperes" in tube_story(test.tube, today).verdict.reasons[0]
+
+
+def test_gas_is_told_beside_a_pair_and_doubted_tubes_are_left_out(shelf, today, days_ago):
+    kind, instrument = shelf[0].tube.type, shelf[0].instrument
+    for test, cells in (
+        (shelf[0], {"gas": "1"}),
+        (shelf[2], {"gas": "6"}),
+        (shelf[4], {"shorts_words": "h-k 0.5 meg"}),
+    ):
+        TubeTest.objects.filter(pk=test.pk).update(**cells)
+    tags = [test.tube.tag for test in shelf]
+    found = match_tubes(kind, instrument, today, tolerance=2)
+    assert [line.found.tags for line in found.lines] == [(tags[0], tags[1])]
+    assert found.lines[0].gas[tags[0]].startswith(f"{days_ago(5)}: Gas as read: 1, within")
+    assert [tag for tag, _ in found.doubted] == [tags[2], tags[4], tags[5]]
+    assert dict(found.doubted)[tags[2]] == f"gas on {days_ago(5)}, on {instrument}: 6, above its limit"
+    assert dict(found.doubted)[tags[4]] == f"shorts or leakage on {days_ago(5)}, on {instrument}: h-k 0.5 meg"
+    assert f"3 tubes are left out for gas, shorts or leakage: {tags[2]}, {tags[4]}, {tags[5]}." in found.notes
+    told = found.as_dict()
+    assert [one["tag"] for one in told["doubted"]] == [tags[2], tags[4], tags[5]] and tags[0] in told["gas"]
+    asked = match_tubes(kind, instrument, today, tolerance=2, with_doubted=True)
+    assert (tags[2], tags[3]) in [line.found.tags for line in asked.lines]
+    assert "above the limit" in next(line for line in asked.lines if tags[2] in line.found.tags).gas[tags[2]]
+    assert [tag for tag, _ in asked.doubted] == [tags[5]]
+
+
+def test_gas_is_asked_of_all_tubes_at_once(today, django_assert_max_num_queries):
+    kind, instrument = TubeTypeFactory(), InstrumentFactory()
+    for count in (10, 20):
+        for _ in range(10):
+            TubeTestFactory(tube__type=kind, instrument=instrument, gas="1")
+        with django_assert_max_num_queries(20) as seen:
+            match_tubes(kind, instrument, today)
+        if count == 10:
+            first = len(seen)
+    assert len(seen) == first

@@ -190,3 +190,11 @@ def filling_of(kind: str, note: str, caution: str) -> str:
     if kind != "gas-rectifier":
         return ""
     return XENON if "xenon" in note else GAS if _OTHER_GAS.search(note) else ""
+
+
+def glows(kind: str, note: str, caution: str) -> str:
+    """What a tube that glows by nature is filled with, a rectifier, a thyratron or a regulator; empty: with nothing."""
+    filled = filling_of(kind, note, caution)
+    if filled:
+        return "" if filled == VACUUM else filled
+    return GAS if kind in {"gas-rectifier", "gas-regulator", "thyratron"} else ""

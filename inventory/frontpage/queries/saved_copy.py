@@ -60,15 +60,16 @@ class _Tally:
 def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     """All answers as plain lists: a fixed number of queries, however many tubes there are.
 
-    ``types``: name, other names, counts, places, needs, top price, hazard, cautions. ``marks``: folded mark to its
-    meanings. ``wanted``: serials that would match. ``things``: wants that are no known type, with their price.
-    ``sets``, ``units``: the serials here.
+    ``types``: name, other names, counts, places, needs, top price, cautions of the tube, cautions of set models.
+    ``marks``: folded mark to its meanings. ``dangers``: folded mark to what can hurt, of whatever type it can mean.
+    ``wanted``: serials that would match. ``things``: wants that are no known type, with their price. ``sets``,
+    ``units``: the serials here.
     """
     known = knowledge()
     needs, cautions, wants = needs_of(), cautions_for(), wants_by_type()
     tallies, uncounted = _tallies(known), uncounted_by_type()
     groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants, *filter(None, uncounted))})
-    hazards = dict(TubeType.objects.exclude(hazard="").values_list("name", "hazard"))
+    hazards = {row.name: row.caution for row in TubeType.objects.exclude(table_caution="", hazard="")}
     return {
         "on": on.isoformat(),
         "with_places": with_places,
@@ -78,6 +79,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
             for group in groups
         ],
         "marks": _marks(known, groups),
+        "dangers": _dangers(known, hazards),
         "families": _families(known, groups),
         "soviet": {letter: latin.upper() for letter, latin in SOVIET.items()},
         "untyped": _untyped(with_places),
@@ -172,6 +174,16 @@ def _marks(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list[li
             meanings.setdefault(number.get(name, name), relation)
         if key and any(isinstance(meaning, int) for meaning in meanings):
             found[key] = [[meaning, relation] for meaning, relation in meanings.items()]
+    return found
+
+
+def _dangers(known: Knowledge, hazards: Mapping[str, str]) -> dict[str, list[list[str]]]:
+    """By folded mark: [type, caution] of each dangerous type it can mean, also where none is owned or wanted."""
+    found: dict[str, list[list[str]]] = {}
+    for key, entries in mark_index(known).items():
+        names = sorted({name for name, _ in entries if name in hazards})
+        if key and names:
+            found[key] = [[name, hazards[name]] for name in names]
     return found
 
 

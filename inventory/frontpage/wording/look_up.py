@@ -43,6 +43,7 @@ def match_as_json(match: Match) -> dict[str, Any]:
         "places": [{"place": p, "good": good, "untested": untested} for p, good, untested in stock.places],
         "positions": [{"set_model": model, "position": mark} for model, mark in match.positions],
         **said_only(
+            caution=card.hazard,
             not_found=stock.missed,
             uncounted=[one.as_dict() for one in match.uncounted],
             beginning=match.beginning,
@@ -90,6 +91,8 @@ def _match_lines(match: Match) -> Iterator[str]:
     stock = match.stock
     counts = ", ".join(f"{count} {state}" for state, count in stock.as_dict().items())
     yield f"{match.card.name}{'' if match.settled else ', a mark whose type is not settled'}: {counts}"
+    if match.card.hazard:
+        yield f"  Caution: {match.card.hazard}"
     if stock.missed:
         yield f"  {stock.missed} not found at a stock-take"
     for one in match.uncounted:

@@ -5,6 +5,7 @@ from datetime import timedelta
 from functools import partial
 
 from inventory.lists.actions.sheet_parts import DAMAGED, Package, Part, Rows, Sheet, attribute, cell_text
+from inventory.lists.rules.number_formats import figure_shown, read_format
 from inventory.lists.rules.records import FileRefused, clean
 
 CONTENT = "content.xml"
@@ -12,6 +13,8 @@ DEPTH_OF_A_TABLE = 4  # document, body, spreadsheet, table
 FURTHEST_ROW, FURTHEST_COLUMN = 1_048_576, 16_384
 MOST_ALIKE = 20_000  # times that a filled row is repeated
 REPEATED = "A row or cell of the sheet is repeated far down; delete the rows below the list."
+PERCENTAGE = read_format("0%")
+_LITERAL = re.compile(r"-?[0-9]{1,9}(?:[.,][0-9]{1,2})?\s?%|0[0-9]{1,29}")  # 80% that scales nothing, 01004
 _SPAN = re.compile(r"P(?:[0-9]{1,6}D)?T(?:([0-9]{1,9})H)?(?:([0-9]{1,9})M)?(?:([0-9]{1,9})(?:[.,][0-9]{1,12})?S)?")
 
 
@@ -95,6 +98,12 @@ class _Tables(Part):
             try:
                 figure = float(attribute(told, "value"))
             except ValueError:
+                return words, False, ""
+            if kind == "percentage":
+                return figure_shown(figure, PERCENTAGE), False, ""
+            if kind == "float" and _LITERAL.fullmatch(
+                words
+            ):  # what the style adds to a figure as mere text is only told by the words
                 return words, False, ""
             return cell_text(figure), False, clean(attribute(told, "currency")) if kind == "currency" else ""
         if kind == "date":

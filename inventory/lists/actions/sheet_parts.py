@@ -13,6 +13,7 @@ from datetime import date, datetime, time
 from typing import IO, Any
 from xml.parsers import expat
 
+from inventory.lists.rules.number_formats import figure_text
 from inventory.lists.rules.records import LONGEST_LINE, MOST_CELLS, FileRefused, Line, clean
 
 UNPACKED = 400_000_000  # bytes of all parts that are read
@@ -204,7 +205,7 @@ def cell_text(cell: Any) -> str:
     if isinstance(cell, bool):
         return "TRUE" if cell else "FALSE"
     if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else f"{cell:.15g}"
+        return figure_text(cell)
     if isinstance(cell, datetime):
         return cell.date().isoformat() if cell.time() == time() else cell.isoformat(" ", "minutes")
     return cell.isoformat() if isinstance(cell, date) else str(cell)

@@ -13,7 +13,7 @@ from inventory.lists.actions.sheet_parts import (
     attribute,
     cell_text,
 )
-from inventory.lists.rules.number_formats import NUMBER, PLAIN, NumberFormat, moment_of, number_format
+from inventory.lists.rules.number_formats import NUMBER, PLAIN, NumberFormat, figure_shown, moment_of, number_format
 from inventory.lists.rules.records import FileRefused, clean
 
 BOOK, LINKS, STYLES = "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml"
@@ -205,7 +205,7 @@ class _Cells(Part):
             moment = moment_of(figure, shape.shape, since_1904=self.since_1904)
             if moment is not None:
                 return cell_text(moment), True, ""
-        return cell_text(figure), False, shape.currency
+        return figure_shown(figure, shape), False, shape.currency
 
 
 def _figure(text: str) -> int:

@@ -1,4 +1,5 @@
-"""What the number format of a spreadsheet's cell says: that a figure is a day or a time, or in which currency it is.
+"""What the number format of a spreadsheet's cell says: that a figure is a day or a time, a share of a hundred, a number
+with leading zeros, or in which currency it is.
 
 Format codes and their built-in numbers: ECMA-376 part 1, 18.8.30 and 18.8.31. Currencies of language tags: ISO 4217
 for the country that the tag (MS-LCID) names.
@@ -15,21 +16,33 @@ NUMBER, DAY, CLOCK, SPAN = "number", "day", "clock", "span"
 _BUILT_IN = {
     **dict.fromkeys((14, 15, 16, 17, *range(27, 32), 36, *range(50, 55), 57, 58), "yyyy-mm-dd"),
     **dict.fromkeys((18, 19, 20, 21, *range(32, 36), 45, 47, 55, 56), "hh:mm"),
+    9: "0%",
+    10: "0.00%",
     22: "yyyy-mm-dd hh:mm",
     46: "[h]:mm:ss",
     **dict.fromkeys((5, 6, 7, 8, 42, 44), '"$"#,##0.00'),
 }
 _TOLD = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[\$([^\]-]*)(?:-([0-9A-Fa-f]{1,8}))?[^\]]*\]|\[([^\]]*)\]', re.DOTALL)
+_ZEROS = re.compile("0{2,30}")  # a lone 0 adds none
+#: Decimals of a percentage that are kept; more are of the division that made it.
+_DECIMALS = 4
 _DOLLARS = {0x0409: "USD", 0x1009: "CAD", 0x0C0C: "CAD", 0x0C09: "AUD", 0x1409: "NZD"}
 _FIRST_DAYS = {False: datetime(1899, 12, 30), True: datetime(1904, 1, 1)}
 
 
 @dataclass(frozen=True, slots=True)
 class NumberFormat:
-    """`shape` number, day, clock or span; `currency` the sign or ISO 4217 code that stands beside the figure, or ""."""
+    """`shape` number, day, clock or span; `currency` the sign or ISO 4217 code that stands beside the figure, or "".
+
+    `hundreds`: how often the figure is multiplied by a hundred, once for each bare %; `percent`: a % is shown, which
+    scales nothing where it is quoted or escaped (18.8.31). `zeros`: shown with at least so many figures.
+    """
 
     shape: str = NUMBER
     currency: str = ""
+    hundreds: int = 0
+    percent: bool = False
+    zeros: int = 0
 
 
 PLAIN = NumberFormat()
@@ -68,8 +81,28 @@ def read_format(code: str) -> NumberFormat:
     if span:
         return NumberFormat(SPAN)
     if not letters & set("dmyhs"):
-        return NumberFormat(NUMBER, currency)
+        hundreds = plain.count("%")
+        zeros = len(plain.strip()) if _ZEROS.fullmatch(plain.strip()) else 0
+        return NumberFormat(NUMBER, currency, hundreds, bool(hundreds) or any("%" in word for word in words), zeros)
     return NumberFormat(DAY if letters & set("dy") or not letters & set("hs") else CLOCK)
+
+
+def figure_text(figure: float) -> str:
+    """A figure as a sheet shows it without a format: 15 figures at most."""
+    return str(int(figure)) if figure.is_integer() and abs(figure) < 1e15 else f"{figure:.15g}"
+
+
+def figure_shown(figure: float, told: NumberFormat) -> str:
+    """A figure as its format shows it: 80% for 0.8 with ``0%`` and for 80 with ``0"%"``, 01004 for 1004 with ``00000``.
+
+    Decimals are not cut to those of the format.
+    """
+    if told.hundreds:
+        figure = round(figure * 100.0 ** min(told.hundreds, 9), _DECIMALS)
+    text = figure_text(figure)
+    if told.zeros and text.isdecimal():
+        text = text.zfill(told.zeros)
+    return f"{text}%" if told.percent else text
 
 
 def _first_part(code: str) -> str:

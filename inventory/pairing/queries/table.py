@@ -69,12 +69,23 @@ def _pair_of(wanted: PairFilter) -> list[tuple[int, int]] | None:
 
 def rows_of(on: date, pairs: Sequence[tuple[int, int]]) -> list[PairRow]:
     """The lines of some pairs that go together (keys of chassis and unit), with reasons, in the order given."""
+    ends, ledger = _fetched(pairs, on)
+    return [row_of(chassis, unit, ledger, on) for chassis, unit in ends]
+
+
+def facts_of_pairs(pairs: Sequence[tuple[int, int]], on: date) -> list[PairFacts]:
+    """What the rule needs to know of some pairs (keys of chassis and unit) up to a day, in the order given."""
+    ends, ledger = _fetched(pairs, on)
+    return [facts_of(chassis, unit, ledger) for chassis, unit in ends]
+
+
+def _fetched(pairs: Sequence[tuple[int, int]], on: date) -> tuple[list[tuple[Chassis, PlugInUnit]], Any]:
+    """Both ends of some pairs, and the ledger that bears on them; nothing is asked where there are none."""
     if not pairs:
-        return []
+        return [], None
     chassis = Chassis.objects.select_related("model", "item").in_bulk({key for key, _ in pairs})
     units = PlugInUnit.objects.select_related("model", "item").in_bulk({key for _, key in pairs})
-    ledger = ledger_up_to(on, pairs)
-    return [row_of(chassis[one], units[other], ledger, on) for one, other in pairs]
+    return [(chassis[one], units[other]) for one, other in pairs], ledger_up_to(on, pairs)
 
 
 def row_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger, on: date) -> PairRow:

@@ -3,13 +3,17 @@
 from django.utils import timezone
 
 from inventory.pairing.queries.rows import UNIT, PairFilter
-from inventory.pairing.queries.table import pairing_table
-from inventory.pairing.rules.fold import GOOD, PRESUMED, RESET_AND_VERIFY
+from inventory.pairing.queries.table import facts_of_pairs, pairing_table
+from inventory.pairing.rules.fold import DUE, GOOD, PRESUMED, RESET_AND_VERIFY, state_after_another_tube
 from inventory.sets.models import Chassis, Position
 
 
 def pairs_undone(chassis: Chassis | None, position: Position) -> list[str]:
-    """The pairs of a chassis (None: of every chassis of the model) that are not due yet and would be, in words."""
+    """The pairs of a chassis (None: of every chassis of the model) that are not due yet and would be, in words.
+
+    The fold is asked what it would say then: the first tube ever on record in a position changes nothing of a pair
+    that is presumed.
+    """
     if not position.neutralized:
         return []
     model = position.set_model
@@ -19,8 +23,11 @@ def pairs_undone(chassis: Chassis | None, position: Position) -> list[str]:
         kinds=(UNIT,),
         states=(GOOD, PRESUMED, RESET_AND_VERIFY),
     )
+    on = timezone.localdate()
+    rows = [row for row in pairing_table(on, wanted) if chassis or row.chassis.model == model.name]
+    facts = facts_of_pairs([(row.chassis.key or 0, row.unit.key or 0) for row in rows], on)
     return [
         f"{row.unit.tagged}{'' if chassis else f' with {row.chassis.tagged}'}, now {row.state}"
-        for row in pairing_table(timezone.localdate(), wanted)
-        if chassis or row.chassis.model == model.name
+        for row, known in zip(rows, facts, strict=True)
+        if state_after_another_tube(known, position.mark, on) == DUE
     ]

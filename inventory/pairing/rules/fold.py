@@ -7,7 +7,7 @@ bridge holds over the tank (common practice, no source; derived for the ideal br
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from inventory.house.records.moments import END_OF_DAY, START_OF_DAY, Moment, just_before
 from inventory.pairing.rules.events import Null, Plate, Reason, TubeStay, Upset, Use
@@ -85,6 +85,37 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
     if not (tubes or upsets) and known:
         return PairAnswer(RESET_AND_VERIFY, setting, (*partners, *told))
     return PairAnswer(DUE, setting, _in_order([*tubes, *upsets, *partners]))
+
+
+def state_after_another_tube(facts: PairFacts, position: str, on: date) -> str:
+    """What the state would be if after ``on`` a tube never seen before came into a neutralized position."""
+    after = Moment(on + timedelta(days=1), START_OF_DAY)
+    stays = [
+        replace(stay, end=after) if stay.position == position and stay.end is None else stay for stay in facts.stays
+    ]
+    return state_of_pair(replace(facts, stays=[*stays, TubeStay(position, "", after)]), after.day).state
+
+
+def as_of(facts: PairFacts, moment: Moment) -> PairFacts:
+    """What bears on a pair at a moment: without what came later on its day, as far as times say so.
+
+    Of what has no time on that day all is kept, and counts as it does at the end of the day.
+    """
+
+    def come(one: Moment) -> bool:
+        return one <= moment or (one.day == moment.day and not one.timed)
+
+    return replace(
+        facts,
+        nulls=[null for null in facts.nulls if come(null.moment)],
+        upsets=[upset for upset in facts.upsets if come(upset.moment)],
+        uses=[use for use in facts.uses if come(use.moment)],
+        stays=[
+            stay if stay.end is None or come(stay.end) else replace(stay, end=None)
+            for stay in facts.stays
+            if come(stay.start)
+        ],
+    )
 
 
 def _loose(last: Null) -> list[Reason]:

@@ -13,6 +13,7 @@ from inventory.house.writing import refuse, write
 from inventory.running.actions.log import check_day_of
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
 from inventory.running.queries import reading_far_off
+from inventory.running.rules.gas import leaks
 
 
 @transaction.atomic
@@ -77,6 +78,9 @@ def _check_order_of_work(row: TubeTest) -> None:
         return
     if row.shorts == TubeTest.NOT_DONE and row.shorts_words.strip():
         raise refuse("shorts", "Which shorts or leakage is written, but not whether: choose found, or none.")
+    if row.shorts == TubeTest.NONE_FOUND and leaks(row.shorts_words):
+        said = f"None, but of shorts or leakage is written {row.shorts_words.strip()!r}"
+        raise refuse("shorts", f"{said}: choose found, or take the words away; what is no leakage goes into the note.")
     if not taken and row.shorts == TubeTest.NOT_DONE and row.noise == TubeTest.NOT_DONE:
         raise refuse("reading_text", "Nothing was read: give the reading, or what was found about shorts, gas, noise.")
 

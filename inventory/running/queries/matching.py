@@ -1,15 +1,20 @@
 """Questions about matching: which tubes of a type make sets, which sets are kept together."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
+from typing import Any
 
-from django.db.models import Exists, F, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
 from inventory.running.models import Instrument, MatchedSet, MatchedTube, TubeTest
-from inventory.running.queries.order import IN_TIME
+from inventory.running.queries.order import IN_TIME, LATEST_FIRST
+from inventory.running.queries.testing import TestLine, doubt_of, judged
 from inventory.running.rules.matching import (
+    LONG_AGO,
+    PLAIN,
+    REDUCED,
     Balance,
     MatchedTubes,
     Matching,
@@ -17,9 +22,11 @@ from inventory.running.rules.matching import (
     ReadingOf,
     balance,
     candidates,
+    in_words,
     match,
 )
 from inventory.running.rules.settings import differ
+from inventory.running.rules.verdicts import GAS, LEAKAGE
 from inventory.running.rules.words import TOLERANCE_PCT
 from inventory.sets.models import Fitting
 from inventory.sets.queries import open_fittings
@@ -28,17 +35,18 @@ from tubes.queries import knowledge
 from tubes.queries.judging import limits
 from tubes.rules.limits import Limit
 
-LONG_AGO = date(1900, 1, 1)
-PLAIN, REDUCED = "reading", "reduced"  # names of what is read; a section has its own name
-
 
 @dataclass(frozen=True)
 class MatchLine:
-    """A set that was found. ``tests``: of each tube that of its first reading; ``behind``: every test it rests on."""
+    """A set that was found. ``tests``: of each tube that of its first reading; ``behind``: every test it rests on.
+
+    ``gas``: by tag, what the last test of gas says of a tube.
+    """
 
     found: MatchedTubes
     tests: tuple[TubeTest, ...]
     behind: tuple[TubeTest, ...]
+    gas: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def settings_differ(self) -> bool:
@@ -47,9 +55,10 @@ class MatchLine:
         return any(differ(test.set_to for test in self.behind if test.section == one) for one in sections)
 
     @property
-    def rows(self) -> list[tuple[TubeTest, tuple[float, ...]]]:
-        """Each tube's test and the one or two figures by which it was matched."""
-        return list(zip(self.tests, self.found.readings, strict=True))
+    def rows(self) -> list[tuple[TubeTest, tuple[float, ...], str]]:
+        """Each tube's test, the one or two figures by which it was matched, and what was last said of its gas."""
+        gas = [self.gas.get(tag, "") for tag in self.found.tags]
+        return list(zip(self.tests, self.found.readings, gas, strict=True))
 
 
 @dataclass(frozen=True)
@@ -57,7 +66,8 @@ class MatchAnswer:
     """Which tubes make sets, which are left over, which could not take part and why.
 
     ``names``: what was compared; ``beside``: other sections that were read and not compared; ``balances``: sections of
-    each double tube against each other.
+    each double tube against each other; ``doubted``: tubes with shorts, leakage or gas above its limit that were left
+    out for it, and why.
     """
 
     type: TubeType
@@ -70,6 +80,36 @@ class MatchAnswer:
     beside: tuple[str, ...]
     tolerance: float
     limit: Limit | None
+    doubted: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def compared(self) -> str:
+        """What was compared, in words; empty where there is but the one reading."""
+        return "" if self.names == (PLAIN,) else in_words(self.names)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What is told beside the sets: sections that were not compared, tubes that were left out."""
+        told = []
+        if self.beside:
+            read = in_words(self.beside)
+            were = "was" if len(self.beside) == 1 else "were"
+            told.append(f"{read.capitalize()} {were} read too and not compared: choose the sections to match by both.")
+        if count := len(self.doubted):
+            tubes = "1 tube is" if count == 1 else f"{count} tubes are"
+            told.append(f"{tubes} left out for gas, shorts or leakage: {', '.join(tag for tag, _ in self.doubted)}.")
+        return tuple(told)
+
+    def as_dict(self) -> dict[str, Any]:
+        """As ``Matching.as_dict``; with ``not_compared``, ``doubted``, ``gas``, ``notes`` where there is such."""
+        gas = {tag: words for line in self.lines for tag, words in line.gas.items()}
+        more = {
+            "not_compared": list(self.beside),
+            "doubted": [{"tag": tag, "why": why} for tag, why in self.doubted],
+            "gas": gas,
+            "notes": list(self.notes),
+        }
+        return self.matching.as_dict() | {key: value for key, value in more.items() if value}
 
 
 def reading_names(kind: TubeType, instrument: Instrument) -> list[str]:
@@ -102,33 +142,40 @@ def match_tubes(
     first: str = "",
     second: str = "",
     shelf_only: bool = False,
+    with_doubted: bool = False,
 ) -> MatchAnswer:
     """Sets of tubes of a type by their last readings on one instrument. Raises MatchRefused for what cannot be asked.
 
     ``days``: only readings of that many days; ``first`` and ``second``: which reading (see ``reading_names``).
+    ``with_doubted``: also tubes with gas above its limit, and those with leakage in words.
     """
     same = knowledge().kin.same_as(kind.name)
     there = _read_names(same, instrument)
     names = _names(kind, there, instrument, first, second)
     beside = tuple(name for name in there if name not in (*names, PLAIN, REDUCED))
     since = on - timedelta(days=days) if days else LONG_AGO
-    tests, bound = _tests(same, instrument, on, shelf_only), _bound(same, on)
+    tests, bound, shorted = _tests(same, instrument, on, shelf_only), *_bound(same, on)
+    gassy, gas = _gas_of(same, on)
+    doubted = shorted if with_doubted else {**gassy, **shorted}
+    bound = {**doubted, **bound}
     read = [reading for test in tests for reading in _readings_of(test)]
     found, left_out = candidates([one for one in read if one.tag not in bound], names, since, on)
     limit = limits().row(TOLERANCE_PCT) if tolerance is None else None
     wanted = limit.value if limit else float(tolerance or 0.0)
     matching = match(found, size, wanted)
     used = [_used(tests, name, since) for name in names]
-    lines = tuple(_line(one, used) for one in matching.sets)
+    lines = tuple(_line(one, used, gas) for one in matching.sets)
     here = {test.tube.tag for test in tests}
     told = tuple(sorted({**left_out, **{tag: why for tag, why in bound.items() if tag in here}}.items()))
     apart = _balances(read, since, wanted)
-    return MatchAnswer(kind, instrument, matching, lines, told, apart, names, beside, wanted, limit)
+    doubts = tuple((tag, why) for tag, why in told if doubted.get(tag) == why)
+    return MatchAnswer(kind, instrument, matching, lines, told, apart, names, beside, wanted, limit, doubts)
 
 
-def _line(found: MatchedTubes, used: Sequence[dict[str, TubeTest]]) -> MatchLine:
+def _line(found: MatchedTubes, used: Sequence[dict[str, TubeTest]], gas: Mapping[str, str]) -> MatchLine:
     behind = {tests[tag].pk: tests[tag] for tests in used for tag in found.tags}
-    return MatchLine(found, tuple(used[0][tag] for tag in found.tags), tuple(behind.values()))
+    told = {tag: gas[tag] for tag in found.tags if tag in gas}
+    return MatchLine(found, tuple(used[0][tag] for tag in found.tags), tuple(behind.values()), told)
 
 
 def _names(kind: TubeType, there: Sequence[str], instrument: Instrument, first: str, second: str) -> tuple[str, ...]:
@@ -151,24 +198,47 @@ def _tests(same: frozenset[str], instrument: Instrument, on: date, shelf_only: b
     return list(rows.order_by(*IN_TIME))
 
 
-def _bound(same: frozenset[str], on: date) -> dict[str, str]:
-    """Tubes of a type that take no part whatever was read: by tag, in a set already, duds, or shorted (why and where).
+def _bound(same: frozenset[str], on: date) -> tuple[dict[str, str], dict[str, str]]:
+    """Tubes of a type that take no part whatever was read, by tag why: duds and those in a set already; the shorted.
 
     Shorts count on any instrument: the last test of each section decides.
     """
     tests = TubeTest.objects.filter(tube__type__name__in=same, struck="", on__lte=on, tube__item__gone_on__isnull=True)
     columns = ("tube__item__tag", "section", "shorts", "on", "instrument__name")
     last = {(tag, section): rest for tag, section, *rest in tests.order_by(*IN_TIME).values_list(*columns)}
-    bound = {
+    shorted = {
         tag: f"shorted on {day}, found on {where}"
         for (tag, _), (shorts, day, where) in last.items()
         if shorts == TubeTest.FOUND
     }
     duds = Tube.objects.filter(type__name__in=same, state=Tube.DUD).values_list("item__tag", flat=True)
-    bound |= dict.fromkeys(duds, "a dud by the keeper's word")
+    bound = dict.fromkeys(duds, "a dud by the keeper's word")
     members = MatchedTube.objects.filter(matched_set__split_on__isnull=True, tube__type__name__in=same)
     rows = members.select_related("tube__item", "matched_set")
-    return bound | {row.tube.tag: f"it is in {row.matched_set}" for row in rows}
+    return bound | {row.tube.tag: f"it is in {row.matched_set}" for row in rows}, shorted
+
+
+def _gas_of(same: frozenset[str], on: date) -> tuple[dict[str, str], dict[str, str]]:
+    """By tag: which tubes have gas above its limit or leakage in words, and why; what was last said of gas of each.
+
+    Tests on any instrument count. Gas that is told and cannot be judged is said beside the tube, which takes part.
+    """
+    tests = TubeTest.objects.filter(tube__type__name__in=same, struck="", on__lte=on, tube__item__gone_on__isnull=True)
+    written = tests.filter(~Q(gas="") | ~Q(shorts_words="")).values("tube")
+    rows = tests.filter(tube__in=written).select_related("tube__item", "tube__type", "instrument")
+    tubes: dict[str, list[TestLine]] = {}
+    for line in judged(rows.order_by(*LATEST_FIRST)):
+        tubes.setdefault(line.test.tube.tag, []).append(line)
+    why, said = {}, {}
+    for tag, lines in tubes.items():
+        if told := next((line for line in lines if line.verdict and line.verdict.gas_text), None):
+            said[tag] = f"{told.test.on}: {told.verdict.gas_text}" if told.verdict else ""
+        found = doubt_of(lines)
+        if found and found[1] in (GAS, LEAKAGE):
+            line, doubt = found
+            words = line.test.shorts_words or "found" if doubt == LEAKAGE else f"{line.test.gas}, above its limit"
+            why[tag] = f"{doubt} on {line.test.on}, on {line.test.instrument}: {words}"
+    return why, said
 
 
 def _readings_of(test: TubeTest) -> list[ReadingOf]:

@@ -1,6 +1,6 @@
 """Questions about tests: the verdict of each, a tube's tests together, advice, trend."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -13,13 +13,14 @@ from inventory.running.models import Care, HoursCorrection, Instrument, TubeTest
 from inventory.running.queries.hours import TubeAccount, TubeRecords, accounts_of, tube_records
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules.advice import Advice, AdviceFacts, advise
-from inventory.running.rules.gas import CLEAR, OVER, judge_gas, leaks
+from inventory.running.rules.gas import CLEAR, OVER, TOLD, leaks, reads_current
 from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
 from inventory.running.rules.settings import differ
 from inventory.running.rules.trend import Trend, TrendPoint, trend
 from inventory.running.rules.verdicts import (
     BORDERLINE,
     GAS,
+    GAS_TOLD,
     GOOD,
     LEAKAGE,
     REJECT,
@@ -33,10 +34,14 @@ from inventory.running.rules.verdicts import (
 from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT, GAS_DIV
 from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import open_fittings
+from tubes.models import Rating
 from tubes.queries import knowledge
 from tubes.queries.judging import limits
+from tubes.queries.mercury import glowing_among
+from tubes.rules.figures import RECTIFIERS, REGULATORS
 from tubes.rules.limits import Limit, Limits
 
+GRIDLESS = RECTIFIERS | REGULATORS | {"duodiode"}
 Key = tuple[int, int, str]  # tube, instrument, section
 
 
@@ -85,19 +90,38 @@ test_list.__test__ = False  # type: ignore[attr-defined]
 
 
 def judged(tests: Iterable[TubeTest], rows: Limits | None = None) -> list[TestLine]:
-    """The verdict of each of these tests (three queries, however many). ``rows``: the limits, if at hand."""
+    """The verdict of each of these tests (a fixed number of queries). ``rows``: the limits, if at hand."""
     tests = list(tests)
-    minimums = _minimums(tests)
-    firsts = _firsts({test.tube_id for test in tests})
+    beside = _Beside(_minimums(tests), _firsts({test.tube_id for test in tests}), *_of_gas(tests))
     rows = limits() if rows is None else rows
-    return [_line(test, minimums, firsts, rows) for test in tests]
+    return [_line(test, beside, rows) for test in tests]
 
 
-def _line(
-    test: TubeTest, minimums: dict[tuple[int, int, str], TypeMinimum], firsts: dict[Key, TubeTest], rows: Limits
-) -> TestLine:
+@dataclass(frozen=True)
+class _Beside:
+    """What some tests are judged by: minimums, first readings, types filled with gas, instruments reading a current."""
+
+    minimums: dict[tuple[int, int, str], TypeMinimum]
+    firsts: dict[Key, TubeTest]
+    filled: dict[str, str]
+    in_current: set[int]
+
+
+def _of_gas(tests: Sequence[TubeTest]) -> tuple[dict[str, str], set[int]]:
+    """With what types are filled, and on which instruments gas is read as a current, where gas was written."""
+    read = [test for test in tests if test.gas]
+    filled = glowing_among(test.tube.type.name for test in read if test.tube.type)
+    rows = TubeTest.objects.filter(instrument__in={test.instrument_id for test in read}, struck="").exclude(gas="")
+    written: dict[int, list[str]] = {}
+    for instrument, gas in rows.values_list("instrument", "gas").order_by().distinct():
+        written.setdefault(instrument, []).append(gas)
+    return filled, {instrument for instrument, gas in written.items() if reads_current(gas)}
+
+
+def _line(test: TubeTest, beside: _Beside, rows: Limits) -> TestLine:
     if test.struck:
         return TestLine(test, None, None)
+    minimums, firsts = beside.minimums, beside.firsts
     of_type = minimum_for(test.tube, test.instrument_id, test.section, minimums)
     first = firsts.get((test.tube_id, test.instrument_id, test.section))
     earlier = first if first is not None and first.pk != test.pk else None
@@ -111,6 +135,8 @@ def _line(
         gas=test.gas,
         leakage=test.shorts_words,
         noisy={TubeTest.FOUND: True, TubeTest.NONE_FOUND: False}.get(test.noise),
+        filled=beside.filled.get(test.tube.type.name, "") if test.tube.type else "",
+        gas_in_current=test.instrument_id in beside.in_current,
         first_set_otherwise=earlier is not None and differ((earlier.set_to, test.set_to)),
     )
     act = None
@@ -249,7 +275,7 @@ def _tests_of(tube: Tube, on: date) -> QuerySet[TubeTest]:
 
 def _advice_of(tube: Tube, lines: Sequence[TestLine], on: date, rows: Limits) -> TubeAdvice:
     latest = _latest(lines)
-    verdict = _held(_whole(latest, lines), latest, lines, rows)
+    verdict = _held(_whole(latest, lines), latest, lines)
     advice = advise(_advice_facts(tube, lines, latest, verdict, on))
     return TubeAdvice(tuple(lines), latest, verdict, advice, _proposed(lines, latest, verdict))
 
@@ -276,36 +302,50 @@ def _whole(latest: Sequence[TestLine], lines: Sequence[TestLine]) -> Verdict | N
     return whole_tube(found, tuple(sorted({*found, *ever})))
 
 
-def _held(
-    verdict: Verdict | None, latest: Sequence[TestLine], lines: Sequence[TestLine], rows: Limits
-) -> Verdict | None:
+def _held(verdict: Verdict | None, latest: Sequence[TestLine], lines: Sequence[TestLine]) -> Verdict | None:
     """The verdict with what an earlier test found of gas or shorts and no later one looked at again."""
     if verdict is None:
         return None
     last = {line.test.pk for line in latest}
-    for doubt in (LEAKAGE, GAS):
-        looked: set[str] = set()  # sections that a later test cleared; "": the whole tube
-        for line in lines:
-            if not line.verdict or (found := _finding(line, doubt, rows)) is None:
-                continue
-            section = line.test.section
-            cleared = section in looked or "" in looked or (not section and looked)
-            if found and line.test.pk not in last and not cleared:
-                seen = f"On {line.test.on} {doubt} was found, and nobody looked again since."
-                verdict = verdict.doubted(doubt, f"{seen} It is borderline at best.")
-                break
-            looked.add(section)
+    for looked_for in (_leakage_in, _gas_in):
+        earlier = (found for found in _unsettled(lines, looked_for) if found[0].test.pk not in last)
+        if found := next(earlier, None):
+            line, doubt = found
+            seen = f"On {line.test.on} {doubt} was found, and nobody looked again since."
+            verdict = verdict.doubted(doubt, f"{seen} It is borderline at best.")
     return verdict
 
 
-def _finding(line: TestLine, doubt: str, rows: Limits) -> bool | None:
-    """Whether a test found gas above its limit, or shorts or leakage; None where it did not look."""
-    if doubt == GAS:
-        gas = judge_gas(line.test.gas, rows)
-        return {OVER: True, CLEAR: False}.get(gas.standing) if gas else None
-    if line.test.shorts == TubeTest.NOT_DONE:
-        return True if leaks(line.test.shorts_words) else None
-    return line.test.shorts == TubeTest.FOUND
+def doubt_of(lines: Sequence[TestLine]) -> tuple[TestLine, str] | None:
+    """What the tests of a tube, the latest first, leave in doubt: shorts or leakage, else gas; and in which test."""
+    found = (one for looked_for in (_leakage_in, _gas_in) for one in _unsettled(lines, looked_for))
+    return next(found, None)
+
+
+def _unsettled(
+    lines: Sequence[TestLine], looked_for: Callable[[TestLine], str | None]
+) -> Iterator[tuple[TestLine, str]]:
+    """Findings of one kind that no later test cleared, the latest first."""
+    looked: set[str] = set()  # sections that a later test looked at; "": the whole tube
+    for line in lines:
+        if not line.verdict or (doubt := looked_for(line)) is None:
+            continue
+        section = line.test.section
+        if doubt and not (section in looked or "" in looked or (not section and looked)):
+            yield line, doubt
+        looked.add(section)
+
+
+def _gas_in(line: TestLine) -> str | None:
+    """The doubt that a test of gas leaves, "" none; None where nobody looked."""
+    return {OVER: GAS, TOLD: GAS_TOLD, CLEAR: ""}.get(line.verdict.gas) if line.verdict else None
+
+
+def _leakage_in(line: TestLine) -> str | None:
+    """As above, of shorts and leakage."""
+    if line.test.shorts == TubeTest.FOUND or leaks(line.test.shorts_words):
+        return LEAKAGE
+    return None if line.test.shorts == TubeTest.NOT_DONE else ""
 
 
 def _rejects(lines: Sequence[TestLine]) -> int:
@@ -345,8 +385,9 @@ def _advice_facts(
         return AdviceFacts(None, fitted=fitted)
     last = latest[0].test
     good = tubes_here().filter(AT_HAND, type=tube.type_id, state=Tube.GOOD)
+    alike = _taken_as(tube)
     places = Position.objects.filter(  # one for each chassis; a model that nobody owns joins as a row of nothing
-        type__name__in=_taken_as(tube), set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
+        type__name__in=alike, set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
     )
     known = tube.type_id is not None
     every = Care.objects.filter(Q(item=tube.item) | Q(type=tube.type_id), work=Care.TEST, ended_on__isnull=True)
@@ -362,6 +403,7 @@ def _advice_facts(
         age_months=(on.year - last.on.year) * 12 + on.month - last.on.month,
         old_months=months,
         doubt=verdict.doubt,
+        gridless=Rating.objects.filter(type__name__in=alike, kind__in=GRIDLESS).exists(),
     )
 
 

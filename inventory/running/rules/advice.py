@@ -8,16 +8,20 @@ be wrong, and of tubes pulled from military sets one in three was not defective 
 
 from dataclasses import dataclass
 
-from inventory.running.rules.verdicts import BORDERLINE, GAS, LEAKAGE, NOT_COMPARABLE, REJECT
+from inventory.running.rules.verdicts import BORDERLINE, GAS, GAS_TOLD, LEAKAGE, NOT_COMPARABLE, REJECT
 
 KEEP, USE, TEST, SELL, SCRAP = "keep as spare", "use", "test again", "sell", "scrap"
 LAST_WORD = "The last word is yours."
 HANDFUL = 5  # our choice
 SPARES_A_PLACE = 1  # best tubes put by for each place in one's own sets; our choice
 
+_BIG_RESISTOR = ", and not for a place with a large grid resistor"
 _DOUBTS = {
-    GAS: "Gas above its limit: no spare, and not for a place with a large grid resistor. Run it warm for an hour and "
-    "test it again; its data sheet may allow more.",
+    GAS: f"Gas above its limit: no spare{_BIG_RESISTOR}. Run it warm for an hour and test it again; its data sheet may "
+    "allow more.",
+    GAS_TOLD: "Gas is told without a figure that can be judged: no spare until it is read again in divisions or "
+    "microamperes. A blue glow on the glass is fluorescence and no gas, a haze between the electrodes is gas (common "
+    "practice, no source).",
     LEAKAGE: "Shorts or leakage were found and not looked at again: no spare until they are.",
 }
 
@@ -28,7 +32,7 @@ class AdviceFacts:
 
     ``doubt``: gas, or shorts and leakage, that keep it from counting as good. ``places``: positions in the keeper's
     sets that take its type. ``good``: good tubes of its type, ``rank``: its place among them, 1 the best.
-    ``old_months``: age at which a test is to be done again, if any.
+    ``gridless``: a rectifier or diode. ``old_months``: age at which a test is to be done again, if any.
     """
 
     verdict: str | None
@@ -41,6 +45,7 @@ class AdviceFacts:
     age_months: float | None = None
     old_months: float | None = None
     doubt: str = ""
+    gridless: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +73,15 @@ def _advice(facts: AdviceFacts) -> tuple[str, ...]:
     if facts.verdict == REJECT:
         return _rejected(facts)
     if facts.doubt:
-        return TEST, _DOUBTS.get(facts.doubt, f"{facts.doubt.capitalize()} is not settled: test it again.")
+        return TEST, _doubted(facts)
     if facts.verdict == BORDERLINE:
         return _borderline(facts)
     return _good(facts)
+
+
+def _doubted(facts: AdviceFacts) -> str:
+    told = _DOUBTS.get(facts.doubt, f"{facts.doubt.capitalize()} is not settled: test it again.")
+    return told.replace(_BIG_RESISTOR, "") if facts.gridless else told
 
 
 def _rejected(facts: AdviceFacts) -> tuple[str, ...]:

@@ -127,9 +127,28 @@ def candidates(
         if len(figures) == len(names):
             found.append(Candidate(tag, figures))
         else:
-            missing = ", ".join(name or "reading" for name in names if not latest.get(name))
-            without[tag] = f"no {missing} from {since} to {until}"
+            without[tag] = _missing([name for name in names if not latest.get(name)], since, until)
     return found, without
+
+
+PLAIN, REDUCED = "reading", "reduced"  # names of what is read; a section has its own name
+LONG_AGO = date(1900, 1, 1)  # a window from here on is none
+
+
+def in_words(names: Sequence[str]) -> str:
+    """What was read, in words: "sections 1 and 2", "the reading with reduced filament"."""
+    sections = [name for name in names if name not in ("", PLAIN, REDUCED)]
+    told = ["the reading"] if any(name in ("", PLAIN) for name in names) else []
+    if sections:
+        told.append(f"section{'s' * (len(sections) > 1)} {' and '.join(sections)}")
+    return " and ".join(told + ["the reading with reduced filament"] * (REDUCED in names))
+
+
+def _missing(names: Sequence[str], since: date, until: date) -> str:
+    window = "" if since <= LONG_AGO else f" from {since} to {until}"
+    if all(name in ("", PLAIN, REDUCED) for name in names):
+        return in_words(names).replace("the reading", "no reading") + (window or " was taken")
+    return f"{in_words(names)} {'was' if len(names) == 1 else 'were'} not read{window}"
 
 
 def match(tubes: Sequence[Candidate], size: int = 2, tolerance_pct: float = 10.0) -> Matching:

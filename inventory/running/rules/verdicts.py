@@ -3,19 +3,19 @@
 A reading is compared with the tube's own minimum on that instrument; else with the minimum of its type on that
 instrument; never with a figure of another instrument. Its own first reading there, its 100 %, is told beside the
 verdict. At the minimum a tube is kept (TM 11-6625-542-14-1 par. 6-7: not to be discarded for a reading at or slightly
-above it); how far above it still counts as borderline is a setting. Gas above its limit, or words of leakage, make it
-borderline at best, whatever it reads.
+above it); how far above it still counts as borderline is a setting. Gas above its limit, gas that is told and cannot
+be judged, or words of leakage make it borderline at best, whatever it reads.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from inventory.running.rules.gas import OVER, judge_gas, leaks
+from inventory.running.rules.gas import OVER, TOLD, judge_gas, leaks
 from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT
 from tubes.rules.limits import Limits
 
 GOOD, BORDERLINE, REJECT, NOT_COMPARABLE = "good", "borderline", "reject", "not comparable"
-GAS, LEAKAGE = "gas", "shorts or leakage"
+GAS, GAS_TOLD, LEAKAGE = "gas", "gas that cannot be judged", "shorts or leakage"
 _WORST_FIRST = (REJECT, NOT_COMPARABLE, BORDERLINE, GOOD)  # what is not known is never taken for good
 
 
@@ -26,6 +26,7 @@ class Reading:
     ``first``: the tube's own first reading there; ``first_set_otherwise``: with other settings of the instrument.
     ``minimum_source``: where the figure used is from, in words.
     ``gas``: as written; ``leakage``: what was written of shorts or leakage. None: not looked at, not known.
+    ``filled``: what its type is filled with, mercury or a gas; ``gas_in_current``: gas is read as a current there.
     """
 
     figure: float | None
@@ -37,6 +38,8 @@ class Reading:
     gas: str = ""
     leakage: str = ""
     noisy: bool | None = None
+    filled: str = ""
+    gas_in_current: bool = False
     first_set_otherwise: bool = False
 
 
@@ -44,7 +47,8 @@ class Reading:
 class Verdict:
     """``limit``: the figure that the reading was set against, and in words whose it is.
 
-    ``doubt``: what keeps it from counting as good although it may read so (gas, leakage); empty: nothing.
+    ``doubt``: what keeps it from counting as good although it may read so (gas, leakage), ``doubt_text``: in words;
+    empty: nothing. ``gas``: how the gas test stands, and in words; empty: none was done.
     """
 
     verdict: str
@@ -53,12 +57,15 @@ class Verdict:
     limit_from: str
     reasons: tuple[str, ...]
     doubt: str = ""
+    doubt_text: str = ""
+    gas: str = ""
+    gas_text: str = ""
 
     def doubted(self, doubt: str, reason: str) -> "Verdict":
         """Borderline at best, for that reason; what is worse stays, and hears of it."""
         verdict = REJECT if self.verdict == REJECT else BORDERLINE
         reasons = (*self.reasons, reason) if verdict == REJECT else (reason, *self.reasons)
-        return replace(self, verdict=verdict, reasons=reasons, doubt=doubt)
+        return replace(self, verdict=verdict, reasons=reasons, doubt=doubt, doubt_text=reason)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +95,15 @@ def judge(reading: Reading, limits: Limits) -> Verdict:
         text = "Shorted or leaking: its other readings are not taken."
         return Verdict(REJECT, None, None, "", (text, "Do not put it into a set or on with the next test."))
     found = _read(reading, limits)
-    if reading.shorted is None and leaks(reading.leakage):
+    if leaks(reading.leakage):
         found = found.doubted(LEAKAGE, f"Of shorts or leakage is written: {reading.leakage}. It is borderline at best.")
-    gas = judge_gas(reading.gas, limits)
-    if gas and gas.standing == OVER:
-        return found.doubted(GAS, f"{gas.text} It is borderline at best.")
-    return replace(found, reasons=(*found.reasons, gas.text)) if gas else found
+    gas = judge_gas(reading.gas, limits, filled=reading.filled, in_current=reading.gas_in_current)
+    if gas is None:
+        return found
+    found = replace(found, gas=gas.standing, gas_text=gas.text)
+    if gas.standing in (OVER, TOLD):
+        return found.doubted(GAS if gas.standing == OVER else GAS_TOLD, f"{gas.text} It is borderline at best.")
+    return replace(found, reasons=(*found.reasons, gas.text))
 
 
 def _read(reading: Reading, limits: Limits) -> Verdict:
@@ -156,9 +166,16 @@ def whole_tube(verdicts: Mapping[str, Verdict], sections: Sequence[str]) -> Verd
     worst = min((one for _, one in told), key=lambda one: _WORST_FIRST.index(one.verdict))
     if len(told) == 1:
         return worst
-    reasons = tuple(f"Section {name}: {one.verdict}. {one.reasons[0]}" for name, one in told)
-    doubt = next((one.doubt for _, one in told if one.doubt), "")
-    return Verdict(worst.verdict, worst.percent_of_first, worst.limit, worst.limit_from, reasons, doubt)
+    reasons = tuple(f"Section {name}: {one.verdict}. {_foremost(one)}" for name, one in told)
+    doubted = next((one for _, one in told if one.doubt), worst)
+    return Verdict(
+        worst.verdict, worst.percent_of_first, worst.limit, worst.limit_from, reasons, doubted.doubt, doubted.doubt_text
+    )  # fmt: skip
+
+
+def _foremost(found: Verdict) -> str:
+    """The first reason, and the doubt where that is another one."""
+    return " ".join(dict.fromkeys(text for text in (found.reasons[0], found.doubt_text) if text))
 
 
 def activity(normal: float, reduced: float, limits: Limits) -> Activity:

@@ -69,7 +69,7 @@ def _answer(form: Any) -> MatchAnswer | None:
         return match_tubes(
             cells["type"], cells["instrument"], timezone.localdate(), size=cells["size"],
             tolerance=cells["tolerance"], days=cells["days"], first=cells["first"], second=cells["second"],
-            shelf_only=cells["shelf"],
+            shelf_only=cells["shelf"], with_doubted=cells["doubted"],
         )  # fmt: skip
     except MatchRefused as refusal:
         form.add_error(None, str(refusal))

@@ -15,6 +15,7 @@ from inventory.sets.forms import FitForm, FittingForm, OutForm
 from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import chassis_here, open_fittings
 from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
+from inventory.sets.queries.there import NOTHING
 from inventory.sets.views.stays import BENCH_CAUTION, stay_correct
 
 
@@ -35,7 +36,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         said = {name: cells[name] for name in ("tube", "since", "since_at", "note")}
-        how = {name: cells[name] for name in ("replace", "old_tube_to", "other_type")}
+        how = {name: cells[name] for name in ("replace", "old_tube_to", "other_type", "seen")}
         row = fit(
             Fitting(chassis=chassis, position=position, **said), today=timezone.localdate(), by=request.user, **how
         )
@@ -47,11 +48,12 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     start = {"tube": asked, "since": timezone.localdate(), "replace": current is not None}
     wants = f", wants {position.type}" if position.type else ""
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
+    holds = current.tube.tag if current else NOTHING
     return change_page(
-        request, lambda data: FitForm(data, initial=start), save,
+        request, lambda data: FitForm(data, initial=start, mark=position.mark, holds=holds), save,
         heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
-        mates=mates_of(tube.item) if tube else [],
+        holds=current, mates=mates_of(tube.item) if tube else [],
     )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from inventory.sets.actions import seat, unseat
 from inventory.sets.forms import OutForm, SeatForm, SeatingForm
 from inventory.sets.models import Bay, Seating
 from inventory.sets.queries import chassis_here
+from inventory.sets.queries.there import NOTHING
 from inventory.sets.views.stays import BENCH_CAUTION, stay_correct
 
 
@@ -24,11 +25,18 @@ def unit_seat(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
-        seat(cells["unit"], chassis, bay, since=cells["since"], today=timezone.localdate(), by=request.user)
+        seat(
+            cells["unit"], chassis, bay, since=cells["since"], today=timezone.localdate(), by=request.user,
+            seen=cells["seen"],
+        )  # fmt: skip
         return f"{cells['unit']} is in bay {bay.mark}.", chassis.get_absolute_url()
 
+    current = Seating.objects.filter(chassis=chassis, bay=bay, until__isnull=True).select_related("unit__item").first()
+    holds = current.unit.tag if current else NOTHING
+
     def make(data: Any) -> Any:
-        return SeatForm(data, initial={"since": timezone.localdate()}, set_model=chassis.model)
+        start = {"since": timezone.localdate()}
+        return SeatForm(data, initial=start, set_model=chassis.model, mark=f"Bay {bay.mark}", holds=holds)
 
     return change_page(
         request, make, save, heading=f"{chassis}, bay {bay.mark}", act="Put in",

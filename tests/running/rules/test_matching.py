@@ -21,6 +21,7 @@ from inventory.running.rules.matching import (
     ReadingOf,
     balance,
     candidates,
+    in_words,
     match,
     mismatch_pct,
 )
@@ -214,7 +215,7 @@ def test_both_sections_are_needed():
     rows = [read("A", 5, 90, "1"), read("A", 5, 95, "2"), read("B", 5, 90, "1")]
     found, without = candidates(rows, ["1", "2"], date(2025, 1, 1), date(2025, 1, 31))
     assert found == [Candidate("A", (90, 95))]
-    assert without == {"B": "no 2 from 2025-01-01 to 2025-01-31"}
+    assert without == {"B": "section 2 was not read from 2025-01-01 to 2025-01-31"}
 
 
 def test_a_short_in_either_section_keeps_a_tube_out():
@@ -231,3 +232,16 @@ def test_a_short_in_either_section_keeps_a_tube_out():
 def test_instruments_are_never_mixed():
     with pytest.raises(MatchRefused, match="bench tester and field tester do not compare"):
         candidates([read("A", 5, 90), read("B", 5, 90, instrument="field tester")], [""], date.min, date.max)
+
+
+def test_what_is_missing_is_told_in_words():
+    day = date(2026, 11, 1)
+    one = ReadingOf("T-1", "bench", "1", day, 2000.0)
+    _, left = candidates([one], ["1", "2"], date(1900, 1, 1), day)
+    assert left == {"T-1": "section 2 was not read"}
+    _, left = candidates([one], ["2", "3"], date(2026, 10, 1), day)
+    assert left == {"T-1": "sections 2 and 3 were not read from 2026-10-01 to 2026-11-01"}
+    _, left = candidates([one], ["reading"], date(1900, 1, 1), day)
+    assert left == {"T-1": "no reading was taken"}
+    assert in_words(["1", "2"]) == "sections 1 and 2"
+    assert in_words(["reading", "reduced"]) == "the reading and the reading with reduced filament"

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.running.rules.advice import KEEP, LAST_WORD, SCRAP, SELL, TEST, USE, AdviceFacts, advise
-from inventory.running.rules.gas import judge_gas
+from inventory.running.rules.gas import judge_gas, reads_current
 from inventory.running.rules.verdicts import (
     BORDERLINE,
     GOOD,
@@ -175,26 +175,62 @@ def test_the_limit_of_gas_is_a_row_with_its_source():
 OVER_THE_LIMIT = [
     "4", "4 divisions", "3.5 div", "3,5", "3½", "2-4", "2 to 5 divisions", ">3", "over 3", "3+", "gas 6", "moves 5",
     "8 at 250 V", "5 uA", "5 µA", "2.5 microamperes", "0.01 mA", "gassy", "off scale", "high", "Yes.",
+    "2 or 4", "2 and 4", "4/10", "1, then 4", "2 or 4 div", "12000 nA", "ionised", "haze between the electrodes",
 ]  # fmt: skip
-WITHIN = ["0", "3", "3 divisions", "2 div.", "1-3", "<3", "none", "no gas", "ok", "1 µA", "2 uA", "0.001 mA", "-2"]
-ONLY_TOLD = ["slight", "trace of gas", "not high", "2 and 4", "blue glow", "12 %", "3 V"]
+WITHIN = ["0", "3", "3 divisions", "2 div.", "1-3", "<3", "none", "no gas", "ok", "1 µA", "2 uA", "0.001 mA", "-2",
+    "no", "nil", "none at 250 V", "gas: none", "not gassy", "12 nA", "500 nA", "2 or 3", "1 div after 5 min",
+    "no gas at all",
+]  # fmt: skip
+NOT_READ = ["-", "?", "not tested", "n/a"]
+ONLY_TOLD = [
+    "slight", "trace of gas", "trace", "some", "not high", "blue glow", "blue glow in the bulb", "purple", "12 %",
+    "15 %", "3 V",
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("written", OVER_THE_LIMIT)
 def test_gas_above_its_limit_is_never_good(written):
     found = judge(Reading(80, False, minimum=25, gas=written), table_limits())
     assert (found.verdict, found.doubt) == (BORDERLINE, "gas")
+    assert advise(AdviceFacts(found.verdict, doubt=found.doubt)).advice == TEST
     assert found.reasons[0].startswith(f"Gas as read: {written.rstrip('.')}")
     assert judge(Reading(20, False, minimum=25, gas=written), table_limits()).verdict == REJECT
     assert judge(Reading(80, False, gas=written), table_limits()).verdict == BORDERLINE  # no minimum is known
 
 
-@pytest.mark.parametrize("written", [*WITHIN, *ONLY_TOLD])
+@pytest.mark.parametrize("written", [*WITHIN, *NOT_READ])
 def test_gas_within_its_limit_changes_nothing(written):
     found = judge(Reading(80, False, minimum=25, gas=written), table_limits())
     assert (found.verdict, found.doubt) == (GOOD, "")
-    told = next(reason for reason in found.reasons if reason.startswith("Gas as read"))
-    assert ("not judged" in told) == (written in ONLY_TOLD)
+    assert any(reason.startswith("Gas as read") for reason in found.reasons)
+
+
+@pytest.mark.parametrize("written", ONLY_TOLD)
+def test_gas_that_is_told_and_cannot_be_judged_is_no_spare(written):
+    found = judge(Reading(80, False, minimum=25, gas=written), table_limits())
+    assert (found.verdict, found.doubt) == (BORDERLINE, "gas that cannot be judged")
+    assert "cannot be judged: read it again." in found.reasons[0]
+    advice = advise(AdviceFacts(found.verdict, places=2, doubt=found.doubt))
+    assert advice.advice == TEST
+    assert "fluorescence and no gas, a haze between the electrodes is gas (common practice, no source)" in str(advice)
+
+
+@pytest.mark.parametrize("written", ["blue glow", "6 divisions", "gassy"])
+def test_a_tube_filled_with_mercury_glows_by_nature(written):
+    """A mercury vapour rectifier (866A) glows blue when it conducts: common practice, no source."""
+    found = judge(Reading(80, False, minimum=25, gas=written, filled="mercury"), table_limits())
+    assert (found.verdict, found.doubt) == (GOOD, "")
+    assert found.reasons[-1] == f"Gas as read: {written}; its type is filled with mercury, so that does not count."
+
+
+def test_a_bare_figure_has_the_unit_in_which_the_instrument_is_read_otherwise():
+    def said(gas):
+        return judge(Reading(80, False, minimum=25, gas=gas, gas_in_current=True), table_limits())
+
+    assert (said("2.5").verdict, said("2.5 div").verdict, said("1.5").verdict) == (BORDERLINE, GOOD, GOOD)
+    assert "counts as microamperes" in said("2.5").reasons[0] and "2 microampere" in said("2.5").reasons[0]
+    assert reads_current(["2.5 uA", "none", "3"]) and not reads_current(["2.5 uA", "2 div"])
+    assert not reads_current(["3", "none"]) and not reads_current([])
 
 
 @given(st.text(max_size=40))
@@ -209,11 +245,28 @@ def test_leakage_in_words_is_never_good():
     assert judge(Reading(80, minimum=25, leakage="none seen"), table_limits()).verdict == GOOD
 
 
+def test_no_shorts_with_leakage_in_words_is_never_good():
+    found = judge(Reading(80, False, minimum=25, leakage="h-k leakage 0.5 meg"), table_limits())
+    assert (found.verdict, found.doubt) == (BORDERLINE, "shorts or leakage")
+    for none in ("none", "none, tapped", "no h-k leakage", "no leakage found"):
+        assert judge(Reading(80, False, minimum=25, leakage=none), table_limits()).verdict == GOOD
+
+
 def test_a_gassy_section_makes_the_tube_borderline_and_says_so():
     gassy = judge(Reading(80, False, minimum=25, gas="6"), table_limits())
     whole = whole_tube({"1": verdict(50, minimum=25), "2": gassy}, ("1", "2"))
     assert (whole.verdict, whole.doubt) == (BORDERLINE, "gas")
     assert "Section 2: borderline. Gas as read: 6" in " ".join(whole.reasons)
+    told = judge(Reading(20, False, minimum=25, gas="some"), table_limits())
+    whole = whole_tube({"1": verdict(50, minimum=25), "2": told}, ("1", "2"))
+    assert whole.verdict == REJECT and "Section 2: reject. 20 is below 25" in whole.reasons[1]
+    assert "Gas as read: some" in whole.reasons[1]
+
+
+def test_a_rectifier_has_no_grid_resistor():
+    said = [advise(AdviceFacts(BORDERLINE, doubt="gas", gridless=one)).reasons[0] for one in (False, True)]
+    assert "large grid resistor" in said[0] and "grid" not in said[1]
+    assert said[1].startswith("Gas above its limit: no spare. ")
 
 
 @pytest.mark.parametrize("doubt", ["gas", "shorts or leakage"])

@@ -23,6 +23,7 @@ class Command(AnswerCommand):
         parser.add_argument("--second", default="", metavar="READING", help="another one besides")
         parser.add_argument("--days", type=int, help="only readings of the last so many days")
         parser.add_argument("--shelf", action="store_true", help="only tubes that are in no set")
+        parser.add_argument("--doubted", action="store_true", help="also tubes with gas or leakage")
         parser.add_argument("--on", help="as of that day, YYYY-MM-DD (today)")
 
     def answer(self, **options: Any) -> Any:
@@ -38,17 +39,23 @@ class Command(AnswerCommand):
             first=options["first"],
             second=options["second"],
             shelf_only=options["shelf"],
+            with_doubted=options["doubted"],
         )
         for tag, why in found.left_out:
             self.stderr.write(f"{tag} takes no part: {why}")
-        return found.matching.as_dict()
+        return found.as_dict()
 
     def show(self, answer: Any) -> None:
         for one in answer["sets"]:
             both = ", ".join(f"{tag} {reading}" for tag, reading in zip(one["tags"], one["readings"], strict=True))
             self.stdout.write(f"{one['mismatch_pct']:.1f} %: {both}")
+            for tag in one["tags"]:
+                if gas := answer.get("gas", {}).get(tag):
+                    self.stdout.write(f"  {tag}, {gas}")
         self.stdout.write(f"Left: {', '.join(answer['left']) or 'none'}")
         self.stdout.write(answer["text"])
+        for note in answer.get("notes", []):
+            self.stdout.write(note)
 
 
 def find_instrument(name: str) -> Instrument:
