@@ -87,8 +87,8 @@ def test_swaps_of_one_minute_are_told_in_the_order_in_which_they_must_have_gone(
     null, old, new = swapped
     last = TubeFactory()
     position = null.chassis.model.positions.get(mark="V101")
-    row = Fitting(tube=last, chassis=null.chassis, position=position, since=today, since_at=time(21, 50))
+    row = Fitting(tube=last, chassis=null.chassis, position=position, since=null.on, since_at=null.at)
     fit(row, replace=True, today=today, by=keeper)
     told = told_of(chassis=null.chassis, on=today).lines
-    (line,) = [line for line in told if line.kind == "tube changed" and line.day == today]
+    (line,) = [line for line in told if line.kind == "tube changed" and line.day == null.on]
     assert line.text == f"V101: {old.tag} out, {new.tag} in, {new.tag} out, {last.tag} in."
