@@ -53,6 +53,8 @@ def _words(value: Any, named: dict[tuple[str, Any], str], field: str) -> str:
         return f"{len(value)} {'row' if len(value) == 1 else 'rows'}"
     if isinstance(value, dict):
         return ", ".join(f"{key} {figure}" for key, figure in value.items())
+    if isinstance(value, float):
+        return f"{value:.12g}"  # 1400, not 1400.0
     return str(named.get((field, value), value))
 
 

@@ -10,7 +10,7 @@ from tests import factories as make
 pytestmark = pytest.mark.django_db
 
 WELL = (
-    "Every fitted tube is tested and good", "Every companion is with its set", "Everything has its place",
+    "called good but was never tested here", "Every companion is with its set", "Everything has its place",
     "No pair of chassis and plug-in unit is due", "No pair waits for its dial",
 )  # fmt: skip
 LISTS = {
@@ -47,7 +47,7 @@ def test_all_is_well_only_with_what_is_there(as_visitor):
     assert "Everything has its place" in page and "No tube is fitted in a set here yet" in page
     assert not [words for words in WELL if words in page and words != "Everything has its place"]
     make.FittingFactory(tube__state="good")
-    assert "Every fitted tube is tested and good" in as_visitor.get("/").content.decode()
+    assert "1 fitted tube is called good but was never tested here." in as_visitor.get("/").content.decode()
 
 
 @pytest.mark.parametrize("address", LISTS)

@@ -74,7 +74,8 @@ def test_a_question_that_makes_no_sense_is_refused(as_visitor, house, query):
 
 
 def test_an_empty_station_says_so(as_visitor):
-    assert "No chassis here takes such a plug-in unit." in as_visitor.get("/pairings/station/").content.decode()
+    page = as_visitor.get("/pairings/station/").content.decode()
+    assert "No chassis with a plug-in unit is here yet." in page and "No chassis here takes such" not in page
 
 
 def test_the_page_asks_no_more_for_more(as_visitor, house):

@@ -16,7 +16,7 @@ from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
-from tubes.rules.this_tube import ThisTube, this_tube
+from tubes.rules.this_tube import ThisTube, parts_read, this_tube
 
 
 @dataclass(frozen=True)
@@ -247,7 +247,8 @@ def types_named(text: str) -> frozenset[str]:
     known = knowledge()
     answer = known.read(text)
     found: set[str] = set()
-    for reading in answer.readings:
+    apart = parts_read(answer, tube_for_stamp(answer, known))
+    for reading in () if apart else answer.readings:
         if reading.relation == "same" and reading.type and not is_unchecked(reading.note):
             found |= known.kin.same_as(reading.type)
         elif reading.designation in known.types:

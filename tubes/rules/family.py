@@ -26,6 +26,13 @@ def form_of(name: str) -> tuple[str, str] | None:
     return match["number"], match["suffix"]
 
 
+def letters_tell(number: str) -> str:
+    """What the letters behind a family number tell, in words: of European numbers (EL3) common practice, no source."""
+    if fold_key(number)[:1].isdigit():
+        return "the form: glass or metal, size, issue, ruggedized"
+    return "of another base, bulb or issue"
+
+
 def is_form_of(name: str, number: str) -> bool:
     """Whether ``name`` adds only letters of a form to ``number``."""
     found = form_of(name)

@@ -74,6 +74,23 @@ def this_tube(answer: StampAnswer, same_as: Callable[[str], frozenset[str]], typ
     return ThisTube(own.pop()) if len(own) == 1 else ThisTube(None, Doubt.OPEN)
 
 
+def parts_read(answer: StampAnswer, settled: ThisTube) -> tuple[str, ...]:
+    """The known numbers of a stamp that are only parts of what it says; none where no number is left over beside."""
+    if settled.doubt not in (Doubt.OTHER_HALF, Doubt.PART_OF_MORE):
+        return ()
+    return tuple(dict.fromkeys(reading.designation for reading in answer.readings if reading.type))
+
+
+def parts_in_words(answer: StampAnswer, settled: ThisTube) -> str:
+    """Why the numbers that were read answer nothing, in a sentence; empty where they do."""
+    parts = ", ".join(parts_read(answer, settled))
+    if not parts:
+        return ""
+    if settled.doubt is Doubt.PART_OF_MORE:
+        return f"{settled.beside} is not in the tables; {parts} is only a part of it."
+    return f"{settled.beside} is not in the tables, whatever {parts} beside it is."
+
+
 def other_half(answer: StampAnswer) -> str:
     """A number beside a known one that is not known itself (5692/6SN7); nothing where there is none.
 

@@ -7,12 +7,13 @@ from typing import Any
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
-from inventory.holdings.models import Item
+from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tubes_here, with_whereabouts
 from inventory.house.areas import Section, sections_of, thing_columns
 from inventory.lists.queries.uncounted import rows_to_count
 from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
+from inventory.running.models import TubeTest
 from inventory.sets.models import Fitting, MatedSet, Seating
 from inventory.sets.queries import (
     doubtful_fittings,
@@ -66,6 +67,16 @@ class BenchReport:
     doubtful_count: int = 0
     odd_count: int = 0
     here: Here = Here()
+    never_tested: int = 0  # fitted tubes that are called good and of which no test is recorded
+
+    @property
+    def fitted_words(self) -> str:
+        """What can be said of the tubes in sets where none of them is in doubt."""
+        if not self.never_tested:
+            return "Every fitted tube is good by the register."
+        if self.never_tested == 1:
+            return "1 fitted tube is called good but was never tested here."
+        return f"{self.never_tested} fitted tubes are called good but were never tested here."
 
     @property
     def due_shown(self) -> int:
@@ -112,6 +123,7 @@ def bench_report(on: date, most: int = SHOWN) -> BenchReport:
         doubtful.count(),
         odd_count,
         what_is_here(),
+        called_good(),
     )
 
 
@@ -122,6 +134,13 @@ def what_is_here() -> Here:
     pairs = bool(count.get(Item.CHASSIS) and count.get(Item.UNIT))
     companions = bool(count.get(Item.COMPANION)) or MatedSet.objects.exists()
     return Here(sum(count.values()), pairs, open_fittings().exists(), companions)
+
+
+def called_good() -> int:
+    """How many tubes in sets here are called good though no test of them is recorded (one query)."""
+    tested = Exists(TubeTest.objects.filter(tube=OuterRef("tube"), struck=""))
+    rows = open_fittings().filter(~tested, tube__state=Tube.GOOD, chassis__item__gone_on__isnull=True)
+    return rows.count()
 
 
 def not_found() -> QuerySet[Item]:

@@ -1,21 +1,24 @@
 """What is this, and do I have one: what a text can mean, and for each meaning what is known, owned, where, wanted."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from django.db.models import Q
+from django.db.models import Count, Q
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here, with_own_number
 from inventory.lists.queries.uncounted import Uncounted, uncounted_of
 from inventory.sets.queries import Stock, fitted_now, good_by_type, stock_of, stock_where
 from inventory.sets.queries.sockets import positions_wanting
-from tubes.queries import Knowledge, MarkRow, TypeCard, holding, knowledge, type_card, types_like
-from tubes.rules.family import is_form_of
-from tubes.rules.relations import Relative
+from tubes.queries import Knowledge, MarkRow, TypeCard, holding, knowledge, tube_for_stamp, type_card, types_like
+from tubes.rules.family import is_form_of, letters_tell
+from tubes.rules.relations import NEAR, RELATIONS, RUGGEDIZED, SAME, VARIANT, Relative, is_unchecked
 from tubes.rules.stamp import StampAnswer, fold_key
+from tubes.rules.this_tube import parts_in_words, parts_read
 
 MOST_FORMS = 24  # of one family, told with their counts
+LEAD = "lead"  # that a mark means a type, and nobody checked it
+READ_AS = {RUGGEDIZED: "a ruggedized form", VARIANT: "a variant", NEAR: "a near relative"}
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,8 @@ class Match:
     """A type that a text can mean: its marks, its relatives, what is owned, where, and which positions want it.
 
     ``beginning``: the text is the family number of which this is a form. ``settled`` False: no type, but the mark of
-    tubes here whose type is not settled.
+    tubes here whose type is not settled. ``read_as``: how what was asked is related to the type (a relation, or
+    "lead"), and in ``read_note`` what differs.
     """
 
     card: TypeCard
@@ -45,6 +49,18 @@ class Match:
     settled: bool = True
     as_form: tuple[AsForm, ...] = ()
     good_forms: tuple[tuple[str, str, int], ...] = ()  # those of the relatives that are other forms of it
+    read_as: str = SAME
+    read_note: str = ""
+
+    @property
+    def read_words(self) -> str:
+        """What to know of a type that is not the very tube that was asked for; empty where it is."""
+        if self.read_as == LEAD:
+            return f"That it is {self.card.name} is a lead that nobody checked."
+        if self.read_as not in READ_AS:
+            return ""
+        differs = f" ({self.read_note})" if self.read_note else ""
+        return f"What you typed is no plain {self.card.name}: {READ_AS[self.read_as]}{differs}. Counted apart."
 
 
 @dataclass(frozen=True)
@@ -52,7 +68,9 @@ class LookUp:
     """The answer to a text: how it reads, each type that it can mean, and the forms of the family that it names.
 
     ``more_forms``: how many more forms of that family there are than ``matches`` tells. ``like``: type names to try
-    instead; ``more_like``: how many more begin so.
+    instead; ``more_like``: how many more begin so. ``begun_here``: types here that begin so, with their tubes.
+    ``parts``: numbers that were read and are only parts of what was asked, ``part_words`` why they answer nothing.
+    ``marked_so``: the tubes here without a settled type that bear this very mark.
     """
 
     query: str
@@ -62,6 +80,21 @@ class LookUp:
     refuted: tuple[MarkRow, ...] = ()
     more_forms: int = 0
     more_like: int = 0
+    parts: tuple[str, ...] = ()
+    part_words: str = ""
+    marked_so: Match | None = None
+    begun_here: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def told(self) -> tuple[Match, ...]:
+        """All that is told with counts: what the text means, what is marked so, the forms of a family."""
+        plain = [match for match in self.matches if not match.beginning]
+        return (*plain, *([self.marked_so] if self.marked_so else ()), *self.forms)
+
+    @property
+    def letters_tell(self) -> str:
+        """What the letters behind the family number tell."""
+        return letters_tell(self.query)
 
     @property
     def forms(self) -> tuple[Match, ...]:
@@ -77,11 +110,14 @@ def look_up(text: str, most_like: int = 12) -> LookUp:
     """
     known = knowledge()
     stamp = known.read(text)
-    names = _types_meant(stamp, known)
-    types, marks = _family(text, stamp, names, known)
+    settled = tube_for_stamp(stamp, known)
+    parts = parts_read(stamp, settled)
+    names = [] if parts else _types_meant(stamp, known)
+    borne = _unsettled_marks() if fold_key(text) else []
+    types, marks = ([], {}) if parts else _family(text, stamp, names, borne, known)
     told = types[:MOST_FORMS], list(marks)[: max(0, MOST_FORMS - len(types))]
     matches = (
-        *(_match(name, known) for name in names),
+        *(_as_read(_match(name, known), stamp) for name in names),
         *(_match(name, known, beginning=True) for name in told[0]),
         *(_of_mark(mark, marks[mark], known) for mark in told[1]),
     )
@@ -89,7 +125,64 @@ def look_up(text: str, most_like: int = 12) -> LookUp:
     key = fold_key(text)
     refuted = tuple(mark for mark in known.refuted if key and fold_key(mark.designation) == key)
     more = len(types) + len(marks) - len(told[0]) - len(told[1])
-    return LookUp(text, stamp, matches, tuple(like[:most_like]), refuted, more, len(like[most_like:]))
+    return LookUp(
+        text,
+        stamp,
+        matches,
+        tuple(like[:most_like]),
+        refuted,
+        more,
+        len(like[most_like:]),
+        parts,
+        parts_in_words(stamp, settled),
+        _marked_so(text, borne, known),
+        () if matches else _begun_here(text, known),
+    )
+
+
+def _as_read(match: Match, stamp: StampAnswer) -> Match:
+    """A match with the way in which the text means it, the closest where there are several."""
+    name = match.card.name
+    if any(reading.designation == name for reading in stamp.readings):
+        return match
+    ways = [
+        (LEAD if is_unchecked(reading.note) else reading.relation or SAME, reading.note)
+        for reading in stamp.readings
+        if reading.type == name
+    ]
+    rank = [*RELATIONS, LEAD]
+    way, note = min(ways, key=lambda one: rank.index(one[0]) if one[0] in rank else len(rank), default=(SAME, ""))
+    return match if way == SAME else replace(match, read_as=way, read_note=note)
+
+
+def _begun_here(text: str, known: Knowledge, most: int = 12) -> tuple[tuple[str, int], ...]:
+    """Types of which tubes are here and whose name begins so, each with how many they are (one query)."""
+    key = fold_key(text)
+    names = [name for name in known.types if len(key) > 1 and fold_key(name).startswith(key)]
+    rows = tubes_here().filter(type__name__in=names).order_by("type__name").values_list("type__name")
+    return tuple(rows.annotate(count=Count("pk"))[:most]) if names else ()
+
+
+def _marked_so(text: str, borne: Iterable[str], known: Knowledge) -> Match | None:
+    """The tubes here without a type whose mark says what was asked and no more (VT-60, EL3N, STV 280/80)."""
+    key = fold_key(text)
+    bearing = [mark for mark in borne if key and key in fold_key(mark) and _says(mark, key, known)]
+    return _of_mark(text.strip(), bearing, known, beginning=False) if bearing else None
+
+
+def _says(mark: str, key: str, known: Knowledge) -> bool:
+    if fold_key(mark) == key:
+        return True
+    answer = known.read(mark)
+    if parts_read(answer, tube_for_stamp(answer, known)):
+        return False
+    return any(fold_key(reading.designation) == key for reading in answer.readings)
+
+
+def _unsettled_marks() -> list[str]:
+    """The marks of tubes here without a type, each once (one query)."""
+    rows = tubes_here().filter(type__isnull=True).order_by("marked")
+    return list(rows.values_list("marked", flat=True).distinct())
 
 
 def _types_meant(stamp: StampAnswer, known: Knowledge) -> list[str]:
@@ -112,7 +205,7 @@ def _types_meant(stamp: StampAnswer, known: Knowledge) -> list[str]:
 
 
 def _family(
-    text: str, stamp: StampAnswer, meant: list[str], known: Knowledge
+    text: str, stamp: StampAnswer, meant: list[str], borne: Iterable[str], known: Knowledge
 ) -> tuple[list[str], dict[str, list[str]]]:
     """(types, marks of unsettled tubes here) that are forms of the number which a text names, without those meant.
 
@@ -123,7 +216,7 @@ def _family(
     if meant:
         asked &= {fold_key(name) for name in meant}
     types = known.forms_of(asked)
-    marks = _unsettled_forms(asked, known)
+    marks = _unsettled_forms(asked, borne, known)
     if meant and types:
         types = _with_tubes(types)
     told: set[str] = set().union(*(known.kin.same_as(name) for name in meant))
@@ -135,10 +228,9 @@ def _family(
     return found, marks
 
 
-def _unsettled_forms(numbers: Iterable[str], known: Knowledge) -> dict[str, list[str]]:
-    """Forms of these numbers among the marks of tubes here without a type: the form -> the marks as they stand."""
+def _unsettled_forms(numbers: Iterable[str], borne: Iterable[str], known: Knowledge) -> dict[str, list[str]]:
+    """Forms of these numbers among ``borne``, marks of tubes without a type: the form -> the marks as they stand."""
     asked = [number for number in numbers if number]
-    borne = tubes_here().filter(type__isnull=True).order_by("marked").values_list("marked", flat=True).distinct()
     found: dict[str, list[str]] = {}
     for marked in borne if asked else ():
         key = fold_key(marked)
@@ -180,11 +272,11 @@ def _as_form(names: Iterable[str], known: Knowledge) -> tuple[AsForm, ...]:
     return tuple(AsForm(row.set_model.name, row.mark, str(row.type), forms[str(row.type)]) for row in rows)
 
 
-def _of_mark(name: str, marked: list[str], known: Knowledge) -> Match:
-    """A form that is no type yet: the tubes here that bear it."""
+def _of_mark(name: str, marked: list[str], known: Knowledge, *, beginning: bool = True) -> Match:
+    """A mark that is no type yet: the tubes here that bear it."""
     card = TypeCard(name, "", own_mark=True, marks=(), relatives=(), same=(), figures=())
     stock = stock_where(Q(type__isnull=True, marked__in=marked))
-    return Match(card, stock, (), beginning=True, settled=False, as_form=_as_form([name], known))
+    return Match(card, stock, (), beginning=beginning, settled=False, as_form=_as_form([name], known))
 
 
 def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:

@@ -2,14 +2,14 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
 from django.db.models import Q
 
-from inventory.frontpage.queries.look_up import LookUp, look_up, untyped_bearing
+from inventory.frontpage.queries.look_up import Match, look_up, untyped_bearing
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
 from inventory.house.areas import thing_columns
@@ -77,6 +77,7 @@ class PocketMatch:
     settled: bool = True  # else no type: the mark of tubes whose type is not settled
     as_form: tuple[FormNeed, ...] = ()  # what wants one, by the state of the tube in it
     good_forms: tuple[tuple[str, str, int], ...] = ()  # other forms of it: type, how it differs, good ones here
+    read_words: str = ""  # what to know of a type that is not the very tube that was asked for
 
     @property
     def price(self) -> str:
@@ -111,6 +112,15 @@ class PocketAnswer:
     untyped: tuple[Tube, ...] = ()  # tubes here that bear it and whose type is not settled
     uncounted: tuple[Uncounted, ...] = ()  # marks so on lists, without a type, that nobody counted
     on_list: tuple[Want, ...] = ()  # things of the want list that are no known type
+    part_words: str = ""  # why numbers that were read answer nothing
+    marked_so: tuple[PocketMatch, ...] = ()  # what bears this very mark and has no settled type
+    begun_here: tuple[tuple[str, int], ...] = ()  # types here that begin so, with their tubes
+
+    @property
+    def told(self) -> tuple[PocketMatch, ...]:
+        """All that is told with counts, in the order of ``LookUp.told``."""
+        forms = [match for match in self.matches if match.beginning]
+        return (*(match for match in self.matches if not match.beginning), *self.marked_so, *forms)
 
     @property
     def nothing(self) -> bool:
@@ -130,7 +140,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
     words = _words_for_serials(text, item)
     return PocketAnswer(
         query=text.strip(),
-        matches=_matches(found) if found else (),
+        matches=_matches(found.matches) if found else (),
         ambiguous=bool(found and found.stamp.ambiguous),
         refused=(found.stamp.refused or "") if found and not found.matches else "",
         item=item,
@@ -139,6 +149,9 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         like=found.like if found else (),
         more_like=found.more_like if found else 0,
         more_forms=found.more_forms if found else 0,
+        part_words=found.part_words if found else "",
+        marked_so=_matches([found.marked_so]) if found and found.marked_so else (),
+        begun_here=found.begun_here if found else (),
         here=() if item is not None else bearing_serial(text),
         untyped=tuple(untyped_bearing(text)) if item is None else (),
         uncounted=tuple(uncounted_marked(text)) if item is None else (),
@@ -165,8 +178,8 @@ def _item_tagged(text: str) -> Item | None:
     return rows.filter(tag=tag_in(text)).first()
 
 
-def _matches(found: LookUp) -> tuple[PocketMatch, ...]:
-    named = [(match.card.name, *match.card.same) for match in found.matches]
+def _matches(found: Sequence[Match]) -> tuple[PocketMatch, ...]:
+    named = [(match.card.name, *match.card.same) for match in found]
     known = knowledge()
     forms = [known.other_forms(names) for names in named]
     needs = needs_of({name for names in (*named, *forms) for name in names})
@@ -184,8 +197,9 @@ def _matches(found: LookUp) -> tuple[PocketMatch, ...]:
             match.settled,
             form_needs(other, needs),
             match.good_forms,
+            match.read_words,
         )
-        for match, names, other in zip(found.matches, named, forms, strict=True)
+        for match, names, other in zip(found, named, forms, strict=True)
     )
 
 

@@ -62,13 +62,14 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
 
     ``types``: name, other names, counts, places, needs, top price, cautions of the tube, cautions of set models.
     ``marks``: folded mark to its meanings. ``dangers``: folded mark to what can hurt, of whatever type it can mean.
-    ``wanted``: serials that would match. ``things``: wants that are no known type, with their price. ``sets``,
-    ``units``: the serials here.
+    ``other_forms``: what stands in for types that are not here. ``wanted``: serials that would match. ``things``: wants
+    that are no known type, with their price. ``sets``, ``units``: the serials here.
     """
     known = knowledge()
     needs, cautions, wants = needs_of(), cautions_for(), wants_by_type()
     tallies, uncounted = _tallies(known), uncounted_by_type()
     groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants, *filter(None, uncounted))})
+    marks, families = _marks(known, groups), _families(known, groups)
     hazards = {row.name: row.caution for row in TubeType.objects.exclude(table_caution="", hazard="")}
     return {
         "on": on.isoformat(),
@@ -78,9 +79,10 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
             | {"forms": _forms(known, group, tallies, needs)}
             for group in groups
         ],
-        "marks": _marks(known, groups),
+        "marks": marks,
         "dangers": _dangers(known, hazards),
-        "families": _families(known, groups),
+        "families": families,
+        "other_forms": _forms_of_others(known, marks, families, tallies, needs),
         "soviet": {letter: latin.upper() for letter, latin in SOVIET.items()},
         "untyped": _untyped(with_places),
         "not_counted": [
@@ -130,6 +132,20 @@ def _forms(
         if tally and tally.states[Tube.GOOD]:
             here.append(f"{tally.states[Tube.GOOD]} good {name}{f' ({between.words})' if between else ''}")
     return here + asked
+
+
+def _forms_of_others(
+    known: Knowledge,
+    marks: Mapping[str, list[list[Any]]],
+    families: Mapping[str, list[Any]],
+    tallies: Mapping[str, _Tally],
+    needs: Mapping[str, list[SetNeed]],
+) -> dict[str, list[str]]:
+    """As ``_forms``, of the types that a mark can mean and of which nothing is owned or wanted."""
+    meant = {meaning for meanings in marks.values() for meaning, _ in meanings}
+    meant |= {meaning for meanings in families.values() for meaning in meanings}
+    told = {name: _forms(known, _group(known, name), tallies, needs) for name in meant if isinstance(name, str)}
+    return {name: lines for name, lines in sorted(told.items()) if lines}
 
 
 def _type_row(

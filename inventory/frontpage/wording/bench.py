@@ -68,6 +68,7 @@ def bench_as_json(report: BenchReport) -> dict[str, Any]:
             not_found_count=report.missed_count,
             rows_to_count=report.to_count,
             type_not_settled_count=report.unsettled,
+            fitted_never_tested_count=report.never_tested,
         ),
         **{f"{name}_count": count for name, shown, count in _cut(report) if count > shown},
         **{key: value for section in report.sections for key, value in section.json.items()},
@@ -122,6 +123,8 @@ def bench_lines(report: BenchReport) -> list[str]:
     lines += ["", f"In use but in doubt: {_number(report.doubtful_count, 'tube')}"]
     lines += [f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}" for f in report.doubtful]
     lines += _rest(len(report.doubtful), report.doubtful_count)
+    if report.never_tested:
+        lines.append(f"Called good but never tested here: {_number(report.never_tested, 'tube')} in sets")
     lines += ["", f"Not the type wanted: {_number(report.odd_count, 'tube')}"]
     lines += [
         f"  {f.chassis} {f.position.mark}: {difference}{f' Judged there: {judged.verdict}.' if judged else ''}"

@@ -9,6 +9,7 @@ from inventory.holdings.models import Tube
 from inventory.house.search import Finds
 from inventory.lists.queries.uncounted import Uncounted
 from tubes.rules.judge_parts import CARE, VERDICTS
+from tubes.rules.relations import SAME
 
 WITH_CARE = VERDICTS[CARE]
 MARK_KEYS = ("scheme", "designation", "relation", "note", "source")
@@ -20,7 +21,14 @@ def look_up_as_json(found: LookUp, others: Sequence[Finds] = ()) -> dict[str, An
     ``others``: what the text finds that is no type.
     """
     answer = {"query": found.query, "matches": [match_as_json(match) for match in found.matches]}
-    return answer | said_only(forms_not_told=found.more_forms, found=[finds_as_json(one) for one in others])
+    return answer | said_only(
+        forms_not_told=found.more_forms,
+        only_parts=list(found.parts),
+        only_parts_words=found.part_words,
+        marked_so=match_as_json(found.marked_so) if found.marked_so else None,
+        begins_so_here=[{"type": name, "tubes": count} for name, count in found.begun_here],
+        found=[finds_as_json(one) for one in others],
+    )
 
 
 def finds_as_json(one: Finds) -> dict[str, Any]:
@@ -47,6 +55,7 @@ def match_as_json(match: Match) -> dict[str, Any]:
             not_found=stock.missed,
             uncounted=[one.as_dict() for one in match.uncounted],
             beginning=match.beginning,
+            read_as="" if match.read_as == SAME else match.read_as,
             type_not_settled=not match.settled,
             positions_as_form=[
                 {"set_model": p.set_model, "position": p.mark, "wants": p.wants, "form": p.form, "verdict": WITH_CARE}
@@ -65,8 +74,13 @@ def look_up_lines(
 ) -> Iterator[str]:
     """The answer line by line; ``untyped`` and ``uncounted``: what bears the text without a type."""
     here = untyped or uncounted or others
-    if not found.matches:
+    if found.parts:
+        yield f"{found.query}: {found.part_words}"
+    elif not found.matches:
         yield f"{found.query}: not in the tables{'' if here else ' and not in the collection'}"
+    if not found.matches:
+        if found.begun_here:
+            yield f"  here and begins so: {', '.join(f'{count} {name}' for name, count in found.begun_here)}"
         if found.like:
             more = f", and {found.more_like} more" if found.more_like else ""
             yield f"  begins alike: {', '.join(found.like)}{more}"
@@ -79,7 +93,7 @@ def look_up_lines(
     for tube in untyped:
         place = tube.item.place or "no place"
         yield f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}, {place}"
-    for match in found.matches:
+    for match in found.told:
         if match is next(iter(found.forms), None):
             yield f"{found.query} names a family; its forms:"
         yield from _match_lines(match)
@@ -91,6 +105,8 @@ def _match_lines(match: Match) -> Iterator[str]:
     stock = match.stock
     counts = ", ".join(f"{count} {state}" for state, count in stock.as_dict().items())
     yield f"{match.card.name}{'' if match.settled else ', a mark whose type is not settled'}: {counts}"
+    if match.read_words:
+        yield f"  {match.read_words}"
     if match.card.hazard:
         yield f"  Caution: {match.card.hazard}"
     if stock.missed:

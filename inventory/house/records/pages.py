@@ -65,10 +65,10 @@ def _reason_name(form: Any) -> str:
     return "why_corrected" if "reason" in form.base_fields else "reason"
 
 
-def reason_in(form: Any, otherwise: str = "") -> str:
-    """The reason typed into a form of ``correct_page``; ``otherwise`` where none was. Empty in a form that adds."""
+def reason_in(form: Any) -> str:
+    """The reason typed into a form of ``correct_page``; empty where none was, and in a form that adds."""
     name = _reason_name(form)
-    return str(form.cleaned_data.get(name) or otherwise) if SEEN in form.fields and name in form.fields else ""
+    return str(form.cleaned_data.get(name) or "") if SEEN in form.fields and name in form.fields else ""
 
 
 def strike_page(request: HttpRequest, row: Any, *, back: str, **context: Any) -> HttpResponse:

@@ -4,14 +4,26 @@ import re
 from datetime import timedelta
 from functools import partial
 
-from inventory.lists.actions.sheet_parts import DAMAGED, Package, Part, Rows, Sheet, attribute, cell_text
+from inventory.lists.actions.sheet_parts import (
+    CUT,
+    DAMAGED,
+    LONGEST_NAME,
+    Package,
+    Part,
+    Rows,
+    Sheet,
+    Words,
+    attribute,
+    cell_text,
+)
 from inventory.lists.rules.number_formats import figure_shown, read_format
-from inventory.lists.rules.records import FileRefused, clean
+from inventory.lists.rules.records import LONGEST_LINE, FileRefused, clean
 
 CONTENT = "content.xml"
 DEPTH_OF_A_TABLE = 4  # document, body, spreadsheet, table
 FURTHEST_ROW, FURTHEST_COLUMN = 1_048_576, 16_384
 MOST_ALIKE = 20_000  # times that a filled row is repeated
+MOST_REPEATS = 100_000  # of all filled rows of a sheet
 REPEATED = "A row or cell of the sheet is repeated far down; delete the rows below the list."
 PERCENTAGE = read_format("0%")
 _LITERAL = re.compile(r"-?[0-9]{1,9}(?:[.,][0-9]{1,2})?\s?%|0[0-9]{1,29}")  # 80% that scales nothing, 01004
@@ -34,19 +46,22 @@ class _Tables(Part):
         self._row, self._again, self._column, self._wide = 0, 1, 0, 1
         self._cells: list[tuple[int, str, bool, str]] = []
         self._cell: dict[str, str] = {}
-        self._words: list[str] = []
+        self._words = Words()
+        self._row_length = 0  # characters
+        self._repeats = 0
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "table" and self._depth == DEPTH_OF_A_TABLE:
-            self.names.append(attribute(attributes, "name"))
+            self.names.append(attribute(attributes, "name")[:LONGEST_NAME])
             self._in_table, self._row = True, 0
         elif not self._in_table:
             return
         elif name == "table-row":
             self._again, self._column, self._cells = _repeats(attributes, "number-rows-repeated"), 0, []
+            self._row_length = 0
         elif name in ("table-cell", "covered-table-cell"):
             self._wide = _repeats(attributes, "number-columns-repeated")
-            self._cell, self._words = attributes, []
+            self._cell, self._words = attributes, Words()
         elif name == "annotation":
             self._noted += 1
         elif name == "s":
@@ -59,8 +74,8 @@ class _Tables(Part):
     def end(self, name: str, text: str) -> None:
         if not self._in_table:
             return
-        if name == "p" and not self._noted:
-            self._words.append(text)
+        if name == "p" and not self._noted and not self._keeping:
+            self._words.add(text)
         elif name == "annotation":
             self._noted -= 1
         elif name in ("table-cell", "covered-table-cell"):
@@ -77,13 +92,18 @@ class _Tables(Part):
             if self._column + self._wide > FURTHEST_COLUMN:
                 raise FileRefused(REPEATED)
             if len(self.names) - 1 == self.wanted:
+                if self._row_length > LONGEST_LINE:  # the row is not read, and need not be held
+                    text = text[:CUT]
+                self._row_length += len(text) * self._wide
                 columns = range(self._column, self._column + self._wide)
                 self._cells += [(column, text, is_day, sign) for column in columns]
         self._column += self._wide
 
     def _end_row(self) -> None:
         if self._cells:
-            if self._again > MOST_ALIKE or self._row + self._again > FURTHEST_ROW:
+            self._repeats += self._again - 1
+            too_often = self._again > MOST_ALIKE or self._repeats > MOST_REPEATS
+            if too_often or self._row + self._again > FURTHEST_ROW:
                 raise FileRefused(REPEATED)
             for at in range(self._again):
                 self.rows.add(self._row + at + 1, self._cells)
@@ -93,7 +113,7 @@ class _Tables(Part):
         """(text, whether it is a day, currency shown) of the cell that has just ended."""
         told = self._cell
         kind = told.get("office:value-type") or attribute(told, "value-type")
-        words = clean("\n".join(self._words))
+        words = clean(self._words.joined("\n"))
         if kind in ("float", "percentage", "currency"):
             try:
                 figure = float(attribute(told, "value"))
@@ -105,7 +125,8 @@ class _Tables(Part):
                 words
             ):  # what the style adds to a figure as mere text is only told by the words
                 return words, False, ""
-            return cell_text(figure), False, clean(attribute(told, "currency")) if kind == "currency" else ""
+            sign = clean(attribute(told, "currency")[:LONGEST_NAME]) if kind == "currency" else ""
+            return cell_text(figure), False, sign
         if kind == "date":
             return clean(attribute(told, "date-value").replace("T00:00:00", "").replace("T", " ")) or words, True, ""
         if kind == "time":
@@ -137,7 +158,7 @@ def _repeats(attributes: dict[str, str], name: str) -> int:
 def ods_sheets(package: Package) -> list[Sheet]:
     """Each table of a document. Raises FileRefused for a damaged one."""
     all_of_it = _Tables()
-    all_of_it.read(package.pieces(CONTENT))
+    all_of_it.read(package, CONTENT)
 
     def read(at: int, only_whether: bool) -> Rows | None:
         if at not in all_of_it.filled:
@@ -145,7 +166,7 @@ def ods_sheets(package: Package) -> list[Sheet]:
         if only_whether:
             return all_of_it.rows
         tables = _Tables(at)
-        tables.read(package.pieces(CONTENT))
+        tables.read(package, CONTENT)
         if not tables.rows.filled:
             raise FileRefused(DAMAGED)
         return tables.rows

@@ -2,7 +2,8 @@
 
 XML comes from anybody. It is read by expat piece by piece; a part that declares a document type (entities may then
 stand for gigabytes), is nested without end, or holds a mark or a cell without end is refused, and nothing is ever held
-but the cell that is read and the texts that cells share.
+but the row that is read and the texts that cells share. What a few bytes can say many times over (marks that hold
+nothing, repeats, shared texts) is counted as often as it is said.
 """
 
 import pickle
@@ -19,7 +20,13 @@ from inventory.lists.rules.records import LONGEST_LINE, MOST_CELLS, FileRefused,
 UNPACKED = 400_000_000  # bytes of all parts that are read
 MOST_CELLS_OF_A_SHEET = 12_000_000
 MOST_FILLED = 8_000_000  # cells that say something
+MOST_BLANK = 100_000  # rows between and above filled ones; each becomes a line of its own
 SHARED = 60_000_000  # characters of the texts that cells share
+MOST_CHARACTERS = 200_000_000  # of a sheet, a text counted wherever it stands
+MOST_MARKS = 40_000_000  # elements of all parts, counted at each reading
+FREE_MARKS, MARKS_A_BYTE = 1_000_000, 16  # what a small file may hold, and more for each byte of its size
+LONGEST_NAME = 400  # characters of a sheet's name, a format, a currency
+CUT = 1000  # characters that are kept of a row too long to be read
 DEEPEST, LONGEST_TAG = 60, 1_000_000  # levels; bytes of one mark
 PIECE = 65_536
 DAMAGED = "The spreadsheet is damaged; save it again as XLSX, ODS or CSV."
@@ -29,15 +36,20 @@ def refuse_size() -> FileRefused:
     return FileRefused("The spreadsheet unpacks to more than 400 MB; save the list by itself.")
 
 
+def refuse_cell() -> FileRefused:
+    return FileRefused(f"A cell holds more than {LONGEST_LINE} characters; save the list by itself.")
+
+
 class Enough(Exception):
     """Raised by a handler that needs no more of its part."""
 
 
 class Package:
-    """The members of a packed spreadsheet. ``names`` are all of them; what is read is counted."""
+    """The members of a packed spreadsheet of ``size`` bytes. ``names`` are all of them; what is read is counted."""
 
-    def __init__(self, packed: zipfile.ZipFile) -> None:
+    def __init__(self, packed: zipfile.ZipFile, size: int) -> None:
         self.packed, self.read = packed, 0
+        self.marks, self.most_marks = 0, min(MOST_MARKS, FREE_MARKS + MARKS_A_BYTE * size)
         self.names = frozenset(packed.namelist())
         if sum(entry.file_size for entry in packed.infolist()) > UNPACKED:
             raise refuse_size()
@@ -50,17 +62,42 @@ class Package:
                     raise refuse_size()
                 yield piece
 
+    def count(self, marks: int) -> None:
+        self.marks += marks
+        if self.marks > self.most_marks:
+            told = f"The spreadsheet holds more than {self.most_marks} marks, which is far more than its size tells of"
+            raise FileRefused(f"{told}; delete the empty rows and columns round the list, or save it as CSV.")
+
+
+class Words:
+    """The pieces of one cell's text, bounded together."""
+
+    def __init__(self) -> None:
+        self._pieces: list[str] = []
+        self._length = 0
+
+    def add(self, text: str) -> None:
+        self._length += len(text) + 1  # an empty piece is one too
+        if self._length > LONGEST_LINE:
+            raise refuse_cell()
+        self._pieces.append(text)
+
+    def joined(self, between: str = "") -> str:
+        return between.join(self._pieces)
+
 
 class Part:
     """Handlers of one XML part: ``start(name, attributes)``, ``end(name, text)``; names without their prefixes.
 
     ``keeps`` are the elements whose text is wanted; ``end`` gets the text of such a one, with that of elements in it.
+    One that stands in another gets none of its own: what is said is told once.
     """
 
     keeps: frozenset[str] = frozenset()
 
     def __init__(self) -> None:
         self._depth = self._keeping = self._length = 0
+        self._package: Package
         self.stopped = False  # whether a handler had enough before the end
         self._text: list[str] = []
 
@@ -70,6 +107,7 @@ class Part:
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         self._depth += 1
+        self._package.count(1 + len(attributes) // 8)
         if self._depth > DEEPEST:
             raise FileRefused(DAMAGED)
         if ":" in name:
@@ -86,7 +124,9 @@ class Part:
             name = name[name.rindex(":") + 1 :]
         if name in self.keeps:
             self._keeping -= 1
-            self.end(name, "".join(self._text))
+        if name in self.keeps and not self._keeping:
+            text, self._text = "".join(self._text), []
+            self.end(name, text)
         else:
             self.end(name, "")
 
@@ -94,15 +134,19 @@ class Part:
         if self._keeping:
             self._length += len(text)
             if self._length > LONGEST_LINE:
-                raise FileRefused(f"A cell holds more than {LONGEST_LINE} characters; save the list by itself.")
+                raise refuse_cell()
             self._text.append(text)
 
     def say(self, text: str) -> None:
         """Put a text in the place of an element, where one is kept."""
         self._said(text)
 
-    def read(self, pieces: Iterator[bytes]) -> None:
-        """Read a part to its end, or until a handler has enough. Raises FileRefused for one that is no sound XML."""
+    def read(self, package: Package, name: str) -> None:
+        """Read the part of this name to its end, or until a handler has enough.
+
+        Raises FileRefused for one that is no sound XML, and beyond the bounds.
+        """
+        self._package = package
         parser = expat.ParserCreate()
         parser.buffer_text = True
         parser.StartElementHandler, parser.EndElementHandler = self._start, self._end
@@ -110,7 +154,7 @@ class Part:
         parser.StartDoctypeDeclHandler = _no_doctype
         fed = 0
         try:
-            for piece in pieces:
+            for piece in package.pieces(name):
                 parser.Parse(piece, False)
                 fed += len(piece)
                 if fed - parser.CurrentByteIndex > LONGEST_TAG + PIECE:
@@ -142,41 +186,59 @@ class Rows:
     AT_ONCE = 500
 
     def __init__(self) -> None:
-        self.file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115 - goes with the lines
-        self._batch: list[tuple[int, list[tuple[int, str, bool, str]]]] = []
-        self.filled = self.last = 0
+        self.file: IO[bytes] | None = None  # opened by the first rows that are put by
+        self._batch: list[tuple[int, list[tuple[int, str, bool, str]], bool]] = []
+        self._batches = self._held = 0
+        self.filled = self.last = self.characters = self.blank = 0
         self.first, self.left, self.right = 0, 1 << 30, -1
 
     def add(self, number: int, cells: list[tuple[int, str, bool, str]]) -> None:
         """Row ``number`` (from 1), its filled cells in the order of their columns."""
         self.filled += len(cells)
         self.left, self.right = min(self.left, cells[0][0]), max(self.right, cells[-1][0])
+        self.blank += max(0, number - self.last - 1)
         self.first, self.last = min(self.first or number, number), max(self.last, number)
         if self.filled > MOST_FILLED:
             raise FileRefused(f"The sheet has more than {MOST_FILLED} filled cells; take the list in by parts.")
-        if (self.last - self.first + 1) * (self.right - self.left + 1) > MOST_CELLS_OF_A_SHEET:
+        area = (self.last - self.first + 1) * (self.right - self.left + 1)
+        if area > MOST_CELLS_OF_A_SHEET or self.blank > MOST_BLANK:
             name = f"{column_name(cells[-1][0])}{number}"
             raise FileRefused(f"A lone cell stands far off, at {name}; delete it and save again.")
-        self._batch.append((number, cells))
-        if len(self._batch) >= self.AT_ONCE:
+        length = sum(len(text) + len(sign) for _, text, _, sign in cells)
+        if too_long := length > LONGEST_LINE:
+            column, text, is_day, _ = cells[0]
+            cells, length = [(column, text[:CUT], is_day, "")], CUT
+        self.characters += length
+        if self.characters > MOST_CHARACTERS:
+            told = f"The cells of the sheet hold more than {MOST_CHARACTERS} characters, repeats counted"
+            raise FileRefused(f"{told}; take the list in by parts.")
+        self._batch.append((number, cells, too_long))
+        self._held += length
+        if len(self._batch) >= self.AT_ONCE or self._held > LONGEST_LINE:
             self._put()
 
-    def _put(self) -> None:
+    def _put(self) -> IO[bytes]:
+        if self.file is None:
+            self.file = tempfile.TemporaryFile()  # noqa: SIM115 - goes with the lines
         pickle.dump(self._batch, self.file, pickle.HIGHEST_PROTOCOL)
-        self._batch = []
+        self._batch, self._held = [], 0
+        self._batches += 1
+        return self.file
 
     def lines(self) -> Iterator[Line]:
-        self._put()
-        self.file.seek(0)
         at = 0
-        with self.file:
-            while at < self.last:
-                for number, cells in pickle.load(self.file):
+        with self._put() as file:
+            file.seek(0)
+            for _ in range(self._batches):
+                for number, cells, too_long in pickle.load(file):
                     yield from (Line(blank, ()) for blank in range(at + 1, number))
-                    at = number
-                    yield self._line(number, cells)
+                    at = max(at, number)  # a row that stands too late brings no blank ones again
+                    yield self._line(number, cells, too_long)
 
-    def _line(self, number: int, cells: list[tuple[int, str, bool, str]]) -> Line:
+    def _line(self, number: int, cells: list[tuple[int, str, bool, str]], too_long: bool) -> Line:
+        if too_long:
+            fault = f"the row holds more than {LONGEST_LINE} characters"
+            return Line(number, (cells[0][1],), fault, spoilt=True)
         width = cells[-1][0] - self.left + 1
         spoilt = width > MOST_CELLS
         texts = [""] * min(width, MOST_CELLS)

@@ -3,18 +3,21 @@
 from functools import partial
 
 from inventory.lists.actions.sheet_parts import (
+    CUT,
     DAMAGED,
+    LONGEST_NAME,
     SHARED,
     Enough,
     Package,
     Part,
     Rows,
     Sheet,
+    Words,
     attribute,
     cell_text,
 )
 from inventory.lists.rules.number_formats import NUMBER, PLAIN, NumberFormat, figure_shown, moment_of, number_format
-from inventory.lists.rules.records import FileRefused, clean
+from inventory.lists.rules.records import LONGEST_LINE, FileRefused, clean
 
 BOOK, LINKS, STYLES = "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml"
 FURTHEST_ROW, FURTHEST_COLUMN = 1_048_576, 16_384
@@ -30,7 +33,8 @@ class _Book(Part):
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "sheet":
-            self.sheets.append((attribute(attributes, "name"), attribute(attributes, "id")))
+            title, key = attribute(attributes, "name"), attribute(attributes, "id")
+            self.sheets.append((title[:LONGEST_NAME], key[:LONGEST_NAME]))
         elif name == "workbookPr":
             self.since_1904 = attributes.get("date1904", "") in ("1", "true", "on")
 
@@ -45,8 +49,8 @@ class _Links(Part):
         if name != "Relationship":
             return
         target = attributes.get("Target", "")
-        path = target[1:] if target.startswith("/") else f"xl/{target}"
-        self.targets[attributes.get("Id", "")] = path
+        path = (target[1:] if target.startswith("/") else f"xl/{target}")[:LONGEST_NAME]
+        self.targets[attributes.get("Id", "")[:LONGEST_NAME]] = path
         kind = attributes.get("Type", "").rpartition("/")[2]
         if kind == "sharedStrings":
             self.texts = path
@@ -65,7 +69,7 @@ class _Styles(Part):
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "numFmt":
-            self.codes[_figure(attributes.get("numFmtId", ""))] = attributes.get("formatCode", "")
+            self.codes[_figure(attributes.get("numFmtId", ""))] = attributes.get("formatCode", "")[:LONGEST_NAME]
         elif name == "cellXfs":
             self._of_cells = True
         elif name == "xf" and self._of_cells:
@@ -88,7 +92,7 @@ class _Texts(Part):
     def __init__(self) -> None:
         super().__init__()
         self.texts: list[str] = []
-        self._now: list[str] = []
+        self._now = Words()
         self._size = self._spoken = 0
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
@@ -97,13 +101,13 @@ class _Texts(Part):
 
     def end(self, name: str, text: str) -> None:
         if name == "t" and not self._spoken:
-            self._now.append(text)
+            self._now.add(text)
             self._size += len(text)
         elif name == "rPh":
             self._spoken -= 1
         elif name == "si":
-            self.texts.append(clean("".join(self._now)))
-            self._now = []
+            self.texts.append(clean(self._now.joined()))
+            self._now = Words()
             self._size += 8
         if self._size > SHARED:
             raise FileRefused("The texts of the spreadsheet are too long together; take the list in by parts.")
@@ -122,7 +126,8 @@ class _Cells(Part):
         self.cells: list[tuple[int, str, bool, str]] = []
         self._kind = self._style = ""
         self._value: str | None = None
-        self._formula, self._inside, self._spoken = "", "", 0
+        self._formula, self._inside, self._spoken = "", Words(), 0
+        self._row_length = 0  # characters
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "c":
@@ -145,7 +150,7 @@ class _Cells(Part):
         if not 0 <= self.column < FURTHEST_COLUMN:
             raise FileRefused(DAMAGED)
         self._kind, self._style = attributes.get("t", "n"), attributes.get("s", "")
-        self._value, self._formula, self._inside = None, "", ""
+        self._value, self._formula, self._inside = None, "", Words()
 
     def end(self, name: str, text: str) -> None:
         if name == "v":
@@ -153,7 +158,7 @@ class _Cells(Part):
         elif name == "f":
             self._formula = text
         elif name == "t" and not self._spoken:
-            self._inside += text
+            self._inside.add(text)
         elif name == "rPh":
             self._spoken -= 1
         elif name == "c":
@@ -161,13 +166,16 @@ class _Cells(Part):
         elif name == "row" and self.cells:
             self.cells.sort(key=lambda cell: cell[0])
             self.rows.add(self.row, self.cells)
-            self.cells = []
+            self.cells, self._row_length = [], 0
 
     def _take(self) -> None:
         text, is_day, sign = self._said_by_it()
         if text:
             if self.only_whether:
                 raise Enough
+            if self._row_length > LONGEST_LINE:  # the row is not read, and need not be held
+                text = text[:CUT]
+            self._row_length += len(text)
             self.cells.append((self.column, text, is_day, sign))
             if len(self.cells) > FURTHEST_COLUMN:
                 raise FileRefused(DAMAGED)
@@ -176,7 +184,7 @@ class _Cells(Part):
         """(text, whether it is a day, currency shown) of the cell that has just ended."""
         value = self._value
         if self._kind == "inlineStr":
-            return clean(self._inside), False, ""
+            return clean(self._inside.joined()), False, ""
         if self._kind == "e":
             return clean(value or "#VALUE!"), False, ""
         if not value:
@@ -215,19 +223,23 @@ def _figure(text: str) -> int:
 def xlsx_sheets(package: Package) -> list[Sheet]:
     """Each sheet of a workbook. Raises FileRefused for a damaged one."""
     book, links, styles, texts = _Book(), _Links(), _Styles(), _Texts()
-    book.read(package.pieces(BOOK))
+    book.read(package, BOOK)
     if LINKS in package.names:
-        links.read(package.pieces(LINKS))
+        links.read(package, LINKS)
     for part, path in ((styles, links.styles or STYLES), (texts, links.texts)):
         if path in package.names:
-            part.read(package.pieces(path))
+            part.read(package, path)
     formats = styles.formats()
+    silent: dict[str, bool] = {}  # by path: several sheets may name one part
 
     def read(path: str, only_whether: bool) -> Rows | None:
         cells = _Cells(texts.texts, formats, book.since_1904, only_whether)
-        cells.read(package.pieces(path))
         if only_whether:
-            return cells.rows if cells.stopped else None
+            if path not in silent:
+                cells.read(package, path)
+                silent[path] = not cells.stopped
+            return None if silent[path] else cells.rows
+        cells.read(package, path)
         return cells.rows if cells.rows.filled else None
 
     paths = [(name, links.targets.get(key, "")) for name, key in book.sheets]

@@ -27,6 +27,14 @@ class DueLine:
     due: Due
     item: Item | None
     care: Care | None
+    on: date | None = None  # the day that was asked about
+
+    @property
+    def standing(self) -> str:
+        """In words, where it is due: what falls due on the very day is not overdue yet."""
+        if not self.due.overdue:
+            return ""
+        return "due today" if self.due.when == self.on else "overdue"
 
 
 def cares() -> QuerySet[Care]:
@@ -51,7 +59,7 @@ def dues(on: date) -> list[DueLine]:
         if care.work == Care.TEST and (test := tested.get(item.pk)):
             last = max(last, test) if last else test
         if answer := due(_fact(care, item, last, out, ran), on):
-            found.append(DueLine(answer, item, care))
+            found.append(DueLine(answer, item, care, on))
     found += _mercury(on)
     return sorted(found, key=lambda line: (line.due.when or date.max, line.due.thing))
 
@@ -182,5 +190,5 @@ def _mercury(on: date) -> list[DueLine]:
         carried = [moved[key] for key in (row.tube_id, row.chassis.item_id) if key in moved]
         fact = MercuryFact(row.tube.tag, name, max([row.since, *carried]), warmed.get(row.tube_id))
         if answer := mercury_due(fact, on):
-            found.append(DueLine(answer, row.tube.item, None))
+            found.append(DueLine(answer, row.tube.item, None, on))
     return found

@@ -123,7 +123,7 @@ def _test_form(request: HttpRequest, row: TubeTest, heading: str) -> HttpRespons
     def save(form: Any) -> tuple[str, str]:
         saved = record_test(
             form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
-            reason=reason_in(form, "corrected"),
+            reason=reason_in(form),
         )  # fmt: skip
         (line,) = judged([saved])
         verdict = line.verdict
