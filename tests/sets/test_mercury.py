@@ -74,7 +74,7 @@ def test_mercury_rectifiers_that_are_in_already_are_not_said_to_go_in_never():
     assert on_side == (
         "Tubes lie on their side in this set, and V4 and V5 hold mercury: take them out, or stand the set upright."
     )
-    assert together.endswith("and V4 and V5 hold mercury: take them out, or part the two.")
+    assert together.endswith("and V4 and V5 hold mercury: part the two, or take them out.")
     (alone,) = mercury_care([*places[1:], Place("V7", "866A")], {"866A"}, limits(), on_side=True).told
     assert "V5 holds mercury: take it out, or stand the set upright" in alone
 

@@ -4,10 +4,10 @@ In first use, and after it was tipped or moved, the filament burns alone for hal
 plate voltage (hifitubes.nl; 866A upright only: uli.de/tubes/866a.htm). The times are rows of the table of limits.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from tubes.rules.judge_rectifier import FIRST, PREHEAT
+from tubes.rules.judge_rectifier import FIRST, PREHEAT, against_mercury
 from tubes.rules.limits import Limits
 
 DISPUTED = {  # of one type; which types hold mercury stands in the tables
@@ -68,22 +68,8 @@ def mercury_care(
             types.add(place.wanted)
     if not found:
         return None
-    told = []
-    if switched_together:
-        told.append(_against("This set switches plate and filament together", held, "part the two"))
-    if on_side:
-        told.append(_against("Tubes lie on their side in this set", held, "stand the set upright"))
-    told += disputes(types)
+    told = [*against_mercury(switched_together, on_side, held), *disputes(types)]
     return MercuryCare(tuple(found.values()), handling(limits), tuple(told), limits_source(limits))
-
-
-def _against(why: str, held: Sequence[str], way_out: str) -> str:
-    """What a set model does not give, and what to do: about the positions that hold one, or before one goes in."""
-    if not held:
-        return f"{why}: no mercury rectifier goes in before you {way_out}."
-    where = " and ".join([*([", ".join(held[:-1])] if held[1:] else []), held[-1]])
-    one = len(held) == 1
-    return f"{why}, and {where} hold{'s' if one else ''} mercury: take {'it' if one else 'them'} out, or {way_out}."
 
 
 def handling(limits: Mapping[str, float]) -> str:

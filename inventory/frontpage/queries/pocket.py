@@ -19,6 +19,7 @@ from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING
 from inventory.sets.models import Position, SetModel, UnitModel
 from inventory.sets.queries import Stock, chassis_here, open_fittings, units_here
+from inventory.sets.queries.mercury import mercury_cautions
 from tubes.queries import Knowledge, TypeCard, knowledge
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import fold_key
@@ -247,7 +248,11 @@ def needs_of(names: Iterable[str] | None = None) -> dict[str, list[SetNeed]]:
 
 
 def cautions_for(names: Iterable[str] | None = None) -> dict[str, list[tuple[str, str]]]:
-    """By type: (set model, caution) of the set models that use it (one query)."""
+    """By type: (set model, caution) of the set models that use it, and what speaks against mercury there.
+
+    Two queries, and those of ``mercury_among`` where a set lies on its side or switches plate and filament together.
+    """
+    names = names if names is None else list(names)
     rows = Position.objects.filter(type__isnull=False).exclude(set_model__caution="")
     if names is not None:
         rows = rows.filter(type__name__in=list(names))
@@ -255,6 +260,8 @@ def cautions_for(names: Iterable[str] | None = None) -> dict[str, list[tuple[str
     cells = rows.order_by("set_model__name").values_list("type__name", "set_model__name", "set_model__caution")
     for name, model, caution in cells.distinct():
         found[name].append((model, caution))
+    for name, model, against in mercury_cautions(names):
+        found[name].append((model, against))
     return found
 
 

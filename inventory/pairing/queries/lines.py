@@ -142,6 +142,11 @@ def _use_line(row: OnAirRecord, chassis: Chassis | None, unit: PlugInUnit | None
     own = chassis in (None, row.chassis) and unit in (None, row.unit)
     head = "Capacitor" if chassis and unit else end_of(holder).name
     text = f"{head} set for {end_of(partner).name}, which was on the air with it; no neutralization is recorded then."
+    if row.readied == OnAirRecord.SET_BACK:
+        text = f"{head} set back for {end_of(partner).name} as written down, and on the air; the null was not verified."
+    elif row.readied == OnAirRecord.NOT:
+        who = f"{end_of(holder).name} on the air with {end_of(partner).name}"
+        text = f"{who}, not neutralized: what its capacitor was set for is not known."
     return LedgerLine(
         moment_of_null(row.on, row.at), row.at, AIR if own else OTHER, text, row.by_whom, row.note, "on-air", row.pk,
         row.struck, _entered(row), row.chassis.tag,

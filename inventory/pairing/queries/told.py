@@ -189,9 +189,17 @@ def _settings(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> l
     own: list[Any] = [row for row in rows.nulls if not row.struck and row.chassis.model.neutralizing == home]
     own += [row for row in rows.uses if _holds(row, chassis, unit)]
     own.sort(key=lambda row: (moment_of_null(row.on, row.at), row.pk))
-    partners = [row.unit if chassis else row.chassis for row in own]
-    turns = [at for at, partner in enumerate(partners) if at == 0 or partner.pk != partners[at - 1].pk]
+    whom = [_set_for(row, chassis) for row in own]
+    turns = [at for at, named in enumerate(whom) if at == 0 or named != whom[at - 1]]
     return [
-        _beside("set for", "set", partners[at], own[at].on, own[after].on if after is not None else None)
+        Stretch("set for", "set", whom[at][0], own[at].on, own[after].on if after is not None else None, whom[at][1])
         for at, after in zip_longest(turns, turns[1:])
     ]
+
+
+def _set_for(row: Any, chassis: Chassis | None) -> tuple[str, str]:
+    """For whom, and the same in short."""
+    end = end_of(row.unit if chassis else row.chassis)
+    if isinstance(row, OnAirRecord) and row.readied == OnAirRecord.NOT:
+        return f"not known, on the air with {end.name}", f"not known, {end.mark}"
+    return end.name, end.mark
