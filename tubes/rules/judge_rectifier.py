@@ -3,6 +3,8 @@
 Mercury asks for what a set may not give: its filament warm before plate voltage comes, and an upright place.
 """
 
+from collections.abc import Sequence
+
 from tubes.rules.figures import MERCURY, RECTIFIERS, VACUUM, XENON, TypeFigures
 from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Conditions, Finding
 from tubes.rules.limits import Limits
