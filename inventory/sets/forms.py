@@ -154,8 +154,9 @@ class CarriesWhatIsThere(forms.Form):
         cells = super().clean() or self.cleaned_data
         if told := other_there(self.mark, self.holds, cells.get("seen", "")):
             self.add_error(None, told)
-            self.data = self.data.copy()
-            self.data[self.add_prefix("seen")] = self.holds
+            data: Any = self.data
+            self.data = data.copy()
+            self.data[self.add_prefix("seen")] = self.holds  # type: ignore[index]
         return cells
 
 

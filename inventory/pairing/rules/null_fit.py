@@ -137,7 +137,7 @@ def _square(one: NullReading, scale: str, low: float | None, high: float | None)
     if not 1e-6 <= one.weight <= 1e6:
         raise NullRefused(f"{name}: weight {one.weight:g}; expected a figure above 0, from 0.000001 to 1000000")
     if in_dial(one.setting, low, high) != one.setting:
-        raise NullRefused(f"{name}: setting {one.setting:g} is not on the dial ({low} to {high})")
+        raise NullRefused(f"{name}: setting {one.setting:g} is not on the dial ({low:g} to {high:g})")
     if scale == DB:
         return float(10 ** (one.reading / 10))
     if one.reading < 0:
