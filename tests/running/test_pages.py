@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from inventory.holdings.models import Tube
+from inventory.house.chart_labels import round_values
 from inventory.running.models import (
     Care,
     EarlierHours,
@@ -23,7 +24,7 @@ from inventory.running.models import (
     TypeMinimum,
 )
 from inventory.running.queries import latest_readings
-from inventory.running.wording.frame import days_between, frame, round_values
+from inventory.running.wording.frame import days_between, frame
 from inventory.sets.models import Fitting
 from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
@@ -571,3 +572,15 @@ def test_a_unit_that_was_typed_is_not_written_again(as_visitor):
     text = " ".join(as_visitor.get("/tests/").content.decode().split())
     assert "88%" in text and ">%<" not in text
     assert latest_readings([test.tube])[test.tube.pk].startswith("88%, ")
+
+
+@pytest.mark.parametrize(
+    ("cells", "words"),
+    [({"on": "31.2.2026"}, "'31.2.2026' is no date; write it as 2026-11-29."),
+     ({"on_at": "25:70"}, "'25:70' is no time of day; write it as 21:50."),
+     ({"by_whom": "x" * 90}, "90 characters, and at most 80 fit: shorten it.")],
+)  # fmt: skip
+def test_a_message_names_what_was_found_and_how_to_mend_it(as_keeper, cells, words, today):
+    asked = {"on": today, "hours": "2", "starts": "1", "filament": "full"} | cells
+    page = as_keeper.post(reverse("running:run-add", args=[ChassisFactory().tag]), asked)
+    assert page.status_code == 422 and escape(words) in page.content.decode()

@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Q
 
 from inventory.frontpage.queries.look_up import Match, look_up, untyped_bearing
+from inventory.frontpage.queries.search import tag_not_here
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
 from inventory.house.areas import thing_columns
@@ -115,6 +116,7 @@ class PocketAnswer:
     on_list: tuple[Want, ...] = ()  # things of the want list that are no known type
     part_words: str = ""  # why numbers that were read answer nothing
     marked_so: tuple[PocketMatch, ...] = ()  # what bears this very mark and has no settled type
+    no_tag: str = ""  # the text has the shape of this tag, and no thing bears it
     begun_here: tuple[tuple[str, int], ...] = ()  # types here that begin so, with their tubes
 
     @property
@@ -152,6 +154,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         more_forms=found.more_forms if found else 0,
         part_words=found.part_words if found else "",
         marked_so=_matches([found.marked_so]) if found and found.marked_so else (),
+        no_tag=tag_not_here(text) if item is None else "",
         begun_here=found.begun_here if found else (),
         here=() if item is not None else bearing_serial(text),
         untyped=tuple(untyped_bearing(text)) if item is None else (),
