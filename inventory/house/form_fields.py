@@ -12,11 +12,23 @@ class DayField(forms.DateField):
 
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
+    def to_python(self, value: Any) -> Any:
+        try:
+            return super().to_python(value)
+        except forms.ValidationError:
+            raise forms.ValidationError(f"{value!r} is no date; write it as 2026-11-29.", code="invalid") from None
+
 
 class ClockField(forms.TimeField):
     """A time of day, with the browser's own picker."""
 
     widget = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+
+    def to_python(self, value: Any) -> Any:
+        try:
+            return super().to_python(value)
+        except forms.ValidationError:
+            raise forms.ValidationError(f"{value!r} is no time of day; write it as 21:50.", code="invalid") from None
 
 
 class FillsInNow(forms.Form):

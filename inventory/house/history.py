@@ -1,11 +1,14 @@
 """What was changed of a row, when, by whom and why, in words."""
 
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
 from django.db import models
+
+MADE = "Created"  # as the history words it
+AT_ONCE = timedelta(seconds=2)  # what one press of a button writes
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,29 @@ def changes_of(*rows: models.Model, limit: int = 20) -> list[Change]:
         named = _names_behind(row, records)
         for record, before in pairwise([*records, None]):
             found.append(_change(row, record, before, named))
-    return sorted(found, key=lambda change: change.at, reverse=True)[:limit]
+    return _entered_once(sorted(found, key=lambda change: change.at, reverse=True))[:limit]
+
+
+def _entered_once(found: list[Change]) -> list[Change]:
+    """Without the second line where a thing and its entry in the register were made in one go."""
+    kept: list[Change] = []
+    for change in found:
+        last = kept[-1] if kept else None
+        if (
+            last
+            and last.what == change.what == MADE
+            and last.by == change.by
+            and last.at - change.at < AT_ONCE
+            and _one_reason(last, change)
+        ):
+            kept[-1] = replace(last, reason=last.reason or change.reason)
+        else:
+            kept.append(change)
+    return kept
+
+
+def _one_reason(one: Change, other: Change) -> bool:
+    return one.reason == other.reason or not one.reason or not other.reason
 
 
 def _change(row: models.Model, record: Any, before: Any, named: dict[tuple[str, Any], str]) -> Change:
@@ -53,6 +78,8 @@ def _words(value: Any, named: dict[tuple[str, Any], str], field: str) -> str:
         return f"{len(value)} {'row' if len(value) == 1 else 'rows'}"
     if isinstance(value, dict):
         return ", ".join(f"{key} {figure}" for key, figure in value.items())
+    if isinstance(value, float):
+        return f"{value:.12g}"  # 1400, not 1400.0
     return str(named.get((field, value), value))
 
 

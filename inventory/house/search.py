@@ -1,10 +1,13 @@
 """What the one search box finds in the areas: things and rows that a text names."""
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import CharField, Q, QuerySet, Value
+from django.db.models.functions import Concat
+from django.db.models.lookups import IExact
 
 SHOWN = 8  # of each kind
 SHORTEST_WORD = 3  # letters, of words that are looked for inside of names
@@ -51,6 +54,20 @@ def worded(text: str, *fields: str) -> Q | None:
     for word in words:
         every &= Q.create([(f"{field}__icontains", word) for field in fields], connector=Q.OR)
     return every
+
+
+def begins(text: str, field: str) -> Q | None:
+    """A condition: a number begins so; None for what is too short or bears no figure, and would find half the house."""
+    if len(text) < SHORTEST_WORD or not any(map(str.isdigit, text)):
+        return None
+    return Q(**{f"{field}__istartswith": text})
+
+
+def called(text: str, *fields: str) -> Q:
+    """A condition: two columns read one after the other are this text, as names stand on pages: a model, a serial."""
+    words = " ".join(re.sub(r"\((?:no serial|serial unreadable)\)\s*$", "", text).split())
+    both = Concat(fields[0], Value(" "), fields[1], output_field=CharField())
+    return Q(IExact(both, words))
 
 
 def told(*words: Any) -> str:

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day, check_moment, register, turned_up
 from inventory.holdings.models import Item, Place
-from inventory.house.records.actions import hold
+from inventory.house.records.actions import hold, strike_out
 from inventory.house.writing import refuse, write
 from inventory.pairing.models import (
     Companion,
@@ -17,6 +17,8 @@ from inventory.pairing.models import (
     Neutralization,
     OnAirRecord,
 )
+from inventory.pairing.queries import WITH_RECORD, its_null, nulls_by
+from inventory.pairing.queries.dial import KEEP, MOVE, STRIKE, null_in_words
 from inventory.pairing.rules.causes import OF_CAPACITOR
 from inventory.pairing.rules.kept_null import fault_in_rows, fit_of, readings_of
 from inventory.pairing.rules.null import find_null
@@ -110,24 +112,76 @@ def _check_capacitor_side(row: Disturbance) -> None:
 
 @transaction.atomic
 def record_on_air(
-    row: OnAirRecord, *, today: date, by: Any, reason: str = "", seen: str = "", setting: str = ""
+    row: OnAirRecord, *, today: date, by: Any, reason: str = "", seen: str = "", setting: str = "", with_null: str = ""
 ) -> OnAirRecord:
     """Write what the meters said (new, dated back, or corrected).
 
     Where a new one says that it was neutralized before it went on the air, that is recorded too, with its dial
-    ``setting``.
+    ``setting``. Where one that said so is corrected to another unit, moment or answer, ``with_null`` says what becomes
+    of that neutralization: ``MOVE`` (it is corrected too), ``STRIKE`` or ``KEEP``; without it nothing is corrected.
     """
     hold(row, seen)
     check_day(row.on, "on", today)
     check_moment(row.on, row.at)
     if row.unit:
         _check_fit(row.chassis, row.unit)
-    if row.pk is None:
+    before = OnAirRecord.objects.filter(pk=row.pk).select_related("chassis__model", "unit").first()
+    if before is None:
         things = [end.item for end in (row.chassis, row.unit) if end]
         turned_up(things, on=row.on, by=by, reason="on the air")
         if row.readied == OnAirRecord.NEUTRALIZED:
             _record_its_null(row, setting, today, by)
+    elif _tells_another(row, before):
+        _settle_its_null(row, before, with_null, today, by, reason)
+    if before is None or _tells_another(row, before):
+        _check_readied(row)
     return write(row, by=by, reason=reason)
+
+
+def _tells_another(row: OnAirRecord, before: OnAirRecord) -> bool:
+    """Whether a corrected record tells of another unit, another moment, or something else done before."""
+    return any(getattr(row, name) != getattr(before, name) for name in ("unit_id", "on", "at", "readied"))
+
+
+def _settle_its_null(row: OnAirRecord, before: OnAirRecord, what: str, today: date, by: Any, reason: str) -> None:
+    """What becomes of the neutralization that a record told of before it was corrected."""
+    null = its_null(before)
+    if null is None:
+        return
+    if what == MOVE:
+        if row.unit is None or row.readied != OnAirRecord.NEUTRALIZED:
+            raise refuse("its_null", "Nothing is said to be neutralized now: strike that one out too, or let it stand.")
+        null.unit = row.unit
+        if (row.on, row.at) != (before.on, before.at):
+            null.on, null.at = row.on, row.at
+        record_neutralization(null, today=today, by=by, reason=reason)
+    elif what == STRIKE:
+        strike_out(null, reason or "with its on-air record", by=by)
+    elif what != KEEP:
+        told = f"{null_in_words(null)}, still stands: say whether it is corrected too, struck out too, or stands as it"
+        raise refuse("its_null", f"{told} is.")
+
+
+def _check_readied(row: OnAirRecord) -> None:
+    """Refuse what was done before it went on the air where the ledger of the pair knows nothing of the kind."""
+    if row.readied == OnAirRecord.NEUTRALIZED and not nulls_by(row).filter(on=row.on).exists():
+        told = f"Nobody wrote down that {row.unit or 'a unit'} was neutralized on {row.chassis}, {row.on}, before this"
+        raise refuse("readied", f"{told}: record that first, or say something else here.")
+    if row.readied == OnAirRecord.SET_BACK and not nulls_by(row).exclude(setting="").exists():
+        raise refuse("readied", "No setting of this pair is written down.")
+
+
+@transaction.atomic
+def strike_on_air(row: OnAirRecord, why: str, *, by: Any, with_null: str = "") -> OnAirRecord:
+    """Strike out an on-air record; ``with_null``: ``STRIKE`` or ``KEEP`` the neutralization that it tells of."""
+    if (null := its_null(row)) and not row.struck:
+        if with_null not in (STRIKE, KEEP):
+            raise refuse(
+                "its_null", f"{null_in_words(null)}, still stands: say whether it is struck out too or stands."
+            )
+        if with_null == STRIKE:
+            strike_out(null, why, by=by)
+    return strike_out(row, why, by=by)
 
 
 def _record_its_null(row: OnAirRecord, setting: str, today: date, by: Any) -> None:
@@ -135,7 +189,7 @@ def _record_its_null(row: OnAirRecord, setting: str, today: date, by: Any) -> No
         raise refuse("unit", "Say which unit was neutralized.")
     null = Neutralization(
         chassis=row.chassis, unit=row.unit, on=row.on, at=row.at, setting=setting, frequency_kc=row.frequency_kc,
-        by_whom=row.by_whom, note="Written down with the on-air record.",
+        by_whom=row.by_whom, note=WITH_RECORD,
     )  # fmt: skip
     record_neutralization(null, today=today, by=by)
 

@@ -9,6 +9,7 @@ from simple_history.models import HistoricalRecords
 
 from inventory.house.records.models import Event
 from inventory.pairing.rules.causes import cause_choices
+from inventory.pairing.rules.events import DIAL_SET_BACK, NOT_NEUTRALIZED
 from inventory.pairing.rules.kept_null import fault_in_fit, fault_in_rows
 from inventory.pairing.rules.null_fit import DB, LINEAR, SQUARE_LAW
 from inventory.sets.models import SERIAL_READINGS, Chassis, PlugInUnit, Serialled, SetModel
@@ -115,7 +116,7 @@ class OnAirRecord(Event):
     With a unit it tells that the capacitor the two share was set for them then, whatever was done before.
     """
 
-    NEUTRALIZED, SET_BACK, NOT = "neutralized", "set back", "not"
+    NEUTRALIZED, SET_BACK, NOT = "neutralized", DIAL_SET_BACK, NOT_NEUTRALIZED
     READIED = [
         (NEUTRALIZED, "neutralized"),
         (SET_BACK, "dial set from the written setting, null not verified"),

@@ -21,12 +21,41 @@ from inventory.running.models import (
     TypeMinimum,
 )
 from inventory.running.queries.matching import PLAIN, REDUCED
+from inventory.running.rules.hours_written import HoursRefused, read_hours
 from inventory.running.rules.matching import MOST_SIZE
 from inventory.sets.forms import TubeTagField
 from tubes.forms import TypeField
 
 
+class HoursField(forms.CharField):
+    """Hours as they are written, 2.5, 2,5 or 2:30; cleans to a figure, or None where nothing is written."""
+
+    def __init__(self, *, signed: bool = False, **kwargs: Any) -> None:
+        super().__init__(**{"max_length": 40, **kwargs})
+        self.signed = signed
+
+    def to_python(self, value: Any) -> Any:
+        text = super().to_python(value)
+        if not text:
+            return None
+        try:
+            return read_hours(text, signed=self.signed)
+        except HoursRefused as refusal:
+            raise forms.ValidationError(str(refusal)) from None
+
+    def prepare_value(self, value: Any) -> Any:
+        return f"{value:g}" if isinstance(value, float) and value == float(f"{value:g}") else value
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return super().has_changed(self.prepare_value(initial), data)
+
+    def run_validators(self, value: Any) -> None:
+        """The length is that of the text, which ``to_python`` has read; the row checks the figure."""
+
+
 class RunForm(forms.ModelForm):
+    hours = HoursField(required=False, label="or hours", help_text="When the times are not known: 2.5, 2,5 or 2:30.")
+
     class Meta:
         model = Run
         formfield_callback = picker
@@ -71,17 +100,32 @@ class MeterReadingForm(forms.ModelForm):
 
 
 class EarlierHoursForm(forms.ModelForm):
+    hours = HoursField(required=False, label="filament hours", help_text="As 2.5, 2,5 or 2:30.")
+
     class Meta:
         model = EarlierHours
         fields = ["standing", "hours", "starts", "reason"]
 
 
 class HoursCorrectionForm(forms.ModelForm):
+    hours = HoursField(
+        signed=True,
+        required=False,
+        label="hours, more or less",
+        help_text="Below zero: to take off. As 2.5, 2,5 or 2:30.",
+    )  # fmt: skip
+    again = forms.BooleanField(
+        required=False, label="it comes on top of the one of the same day", help_text="Only when you were asked."
+    )
+
     class Meta:
         model = HoursCorrection
         formfield_callback = picker
         fields = ["on", "hours", "starts", "reason", "by_whom", "note"]
-        help_texts = {"hours": "Below zero: to take off.", "starts": "Below zero: to take off."}
+        help_texts = {"starts": "Below zero: to take off."}
+
+    def clean_hours(self) -> float:
+        return self.cleaned_data["hours"] or 0.0
 
 
 class InstrumentForm(forms.ModelForm):

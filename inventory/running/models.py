@@ -226,6 +226,12 @@ class TubeTest(Event):
         return f"{self.tube_id} on {self.instrument_id}, {self.on}: {self.reading_text or 'no reading'}"
 
     @property
+    def unit_beside(self) -> str:
+        """The unit to be written beside the reading as typed; empty where the keeper wrote it already (88%, 9 mA/V)."""
+        unit = self.instrument.unit
+        return "" if self.reading_text.casefold().rstrip(" .").endswith(unit.casefold()) else unit
+
+    @property
     def set_to(self) -> Settings:
         return self.settings, self.filament_v
 

@@ -22,6 +22,7 @@ from inventory.sets.models import (
     UnitModel,
 )
 from inventory.sets.queries import overlapping, type_difference
+from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.there import NOTHING, other_there
 
 OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mc")
@@ -134,16 +135,19 @@ def _check_present(*items: Item) -> None:
 @transaction.atomic
 def fit(
     row: Fitting, *, today: date, by: Any, replace: bool = False, old_tube_to: Place | None = None,
-    other_type: bool = False, seen: str = "",
+    other_type: bool = False, mercury_why: str = "", seen: str = "",
 ) -> Fitting:  # fmt: skip
     """Put a tube into a position, as an unsaved fitting says: from a day, also long ago, until another or now.
 
     With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
-    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``. ``seen``: the tag of
+    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``; a mercury
+    rectifier goes into a set that lies on its side, or switches plate and filament together, only with ``mercury_why``,
+    the reason, which stays in the history and, where there is no other note, beside the fitting. ``seen``: the tag of
     the tube that was seen in the position, see ``other_there``; nothing is thrown out that nobody saw. Raises
     ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
     """
     _check_fit(row, today, other_type)
+    reason = _mercury_reason(row, mercury_why.strip())
     Chassis.objects.select_for_update(of=("self",)).get(pk=row.chassis_id)
     Tube.objects.select_for_update(of=("self",)).get(pk=row.tube_id)
     current = _in_the_position(row)
@@ -154,7 +158,7 @@ def fit(
             raise refuse("position", held)
         take_out(current, until=row.since, until_at=row.since_at, today=today, by=by, place=old_tube_to)
     _check_span(row)
-    write(row, by=by)
+    write(row, by=by, reason=reason)
     if row.until is None:
         leave_place(row.tube.item, f"in {row.chassis} {row.position.mark}", on=row.since, by=by)
         turned_up([row.chassis.item], on=row.since, by=by, reason="a tube put in")
@@ -169,6 +173,19 @@ def _check_fit(row: Fitting, today: date, other_type: bool) -> None:
         raise refuse("position", f"{row.position.mark} is no position of a {row.chassis.model}.")
     if not other_type and (difference := type_difference(row.tube, row.position)):
         raise refuse("other_type", f"{difference} Tick this box if it is fitted on purpose.")
+
+
+def _mercury_reason(row: Fitting, why: str) -> str:
+    """Why a mercury rectifier goes in where something stands against it; refuses where no reason is given."""
+    against = mercury_against(row.position, row.tube.type)
+    if not against:
+        return ""
+    if not why:
+        raise refuse(
+            "mercury_why", f"{row.tube.tag} holds mercury vapour. {against} Say why it is fitted all the same."
+        )
+    row.note = row.note or f"all the same: {why}"[:200]
+    return f"mercury rectifier all the same: {why}"
 
 
 def _check_when(stay: Stay, today: date) -> None:

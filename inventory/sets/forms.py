@@ -154,8 +154,9 @@ class CarriesWhatIsThere(forms.Form):
         cells = super().clean() or self.cleaned_data
         if told := other_there(self.mark, self.holds, cells.get("seen", "")):
             self.add_error(None, told)
-            self.data = self.data.copy()
-            self.data[self.add_prefix("seen")] = self.holds
+            data: Any = self.data
+            self.data = data.copy()
+            self.data[self.add_prefix("seen")] = self.holds  # type: ignore[index]
         return cells
 
 
@@ -168,6 +169,10 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
     replace = forms.BooleanField(required=False, label="take out the tube that is there")
     old_tube_to = forms.ModelChoiceField(Place.objects.all(), required=False, label="that tube goes to")
     other_type = forms.BooleanField(required=False, label="it is not the type wanted, and fitted on purpose")
+    mercury_why = forms.CharField(
+        max_length=180, required=False, label="mercury all the same, and why",
+        help_text="Asked of mercury in a set that lies on its side or switches plate and filament together.",
+    )  # fmt: skip
     note = forms.CharField(max_length=200, required=False)
 
 

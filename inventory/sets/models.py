@@ -385,3 +385,7 @@ class MatedPart(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} of {self.mated_set}"
+
+    def get_absolute_url(self) -> str:
+        """The page of its set: it has none of its own."""
+        return self.mated_set.get_absolute_url()

@@ -11,6 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from inventory.frontpage.queries import pocket_answer, saved_copy, serials_wanted
+from inventory.frontpage.queries.pocket import cautions_for
 from inventory.sets.models import SetModel
 from tests.factories import (
     ChassisFactory,
@@ -25,6 +26,7 @@ from tests.factories import (
     TubeTypeFactory,
     UnitModelFactory,
 )
+from tubes.models import TubeType
 from tubes.rules.stamp import fold_key
 
 pytestmark = pytest.mark.django_db
@@ -313,3 +315,13 @@ def test_a_tube_of_no_settled_type_is_not_denied(reference, as_visitor, today, c
     call_command("lookup", "RL12P35")
     told = capsys.readouterr().out
     assert tube.tag in told and "not in the collection" not in told
+
+
+def test_a_mercury_rectifier_for_a_set_on_its_side_is_told(reference):
+    """866A upright only: uli.de/tubes/866a.htm."""
+    for name, ticks in (("Fallen PS 3", {"on_side": True}), ("Upright PS 3", {})):
+        model = SetModelFactory(name=name, caution="", **ticks)
+        PositionFactory(set_model=model, mark="V5", type=TubeType.objects.get(name="866A"))
+        PositionFactory(set_model=model, mark="V1", type=TubeType.objects.get(name="6SN7GT"))
+    against = ("Fallen PS 3", "Tubes lie on their side in this set: no mercury rectifier goes in.")
+    assert cautions_for(["866A", "6SN7GT"]) == cautions_for() == {"866A": [against]}

@@ -261,7 +261,7 @@ FORMS = {
         ("since", "1066-10-14"),
     ),
     "sets:tube-out": (
-        {"until": lambda w: w.today, "until_at": "14:30", "place": lambda w: w.place.pk},
+        {"until": lambda w: w.today, "until_at": "00:00", "place": lambda w: w.place.pk},
         lambda w: Fitting.objects.get(pk=w.fitting.pk).until == w.today,
         ("until", lambda w: w.fitting.since - timedelta(days=1)),
     ),
@@ -718,7 +718,7 @@ def test_no_form_sends_people_to_another_host(world, as_keeper, onward):
 def test_a_disturbance_of_nothing_is_refused_in_words(world, as_keeper):
     """Bad input gets a message that says how to mend it, not the name of a database constraint."""
     text = refusal(as_keeper, "/pairings/disturb/", cause="knock", on=world.today).as_text()
-    assert "which chassis, which unit" in text and "Constraint" not in text
+    assert "which chassis or which unit" in text and "Constraint" not in text
 
 
 def test_a_range_from_high_to_low_is_refused_in_words(world, as_keeper):

@@ -14,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.holdings.models import Item, Tube
-from inventory.holdings.queries import types_begun
+from inventory.holdings.queries import shelf_reading, types_begun
 from inventory.lists.actions.answers import answer_count, answer_held
 from inventory.lists.models import ImportRun
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED
@@ -55,6 +55,56 @@ def test_a_beginning_is_held_and_answered(keeper, today):
     again, _ = take("Tube,Qty\n6SN7,3\n", by=keeper)
     assert len(answer_held(again.run.rows.get(), "as marked", by=keeper, today=today)) == 3
     assert Tube.objects.filter(type=None).count() == 3
+
+
+@pytest.mark.parametrize("mark", ["807 or 1625", "807/1625", "6J5GT/6J5", "6J5/6J5GT"])
+def test_a_mark_of_two_tubes_is_held_and_offers_both(mark, keeper, today):
+    found, (row,) = take(f"Tube,Qty\n{mark},1\n", by=keeper)
+    named = mark.replace(" or ", "/").split("/")
+    offered = choices(found.run)
+    keys = [next(key for words, key in offered.items() if words.split(",")[0] == name) for name in named]
+    assert row["outcome"] == HELD and not any("full number" in one["reason"] for one in row["remarks"])
+    (tag,) = answer_held(found.run.rows.get(), keys[1], by=keeper, today=today)
+    assert Tube.objects.get(item__tag=tag).type.name == named[1]
+
+
+@pytest.mark.parametrize("mark", ["6SN7GT/VT-231", "VT-231/6SN7GT", "6AC7/1852", "6J5GT/G"])
+def test_two_marks_of_one_type_are_that_type(mark, keeper):
+    _, (row,) = take(f"Tube,Qty\n{mark},1\n", by=keeper)
+    assert row["outcome"] == "written" and Tube.objects.get().type.name in ("6SN7GT", "6AC7", "6J5GT")
+
+
+@pytest.mark.parametrize("mark", ["6SN7GT, 6SL7GT", "6J5GT, 6J5", "6SN7GT/6SL7GT", "807 or 1619"])
+def test_two_tubes_in_one_cell_are_still_refused(mark, keeper):
+    _, (row,) = take(f'Tube,Qty\n"{mark}",2\n', by=keeper)
+    assert row["outcome"] == REFUSED and "two types in one cell" in row["remarks"][-1]["reason"]
+
+
+def test_a_form_that_is_no_type_is_made_one_or_counted_as_another(keeper, today):
+    found, rows = take("Tube,Qty,State\n6SN7GTA,2,good\n6SN7GTA,1,good\n6SN7GTA,1,good\n", by=keeper)
+    assert [row["outcome"] for row in rows] == [HELD] * 3 and not Tube.objects.exists()
+    assert [len(row["remarks"]) for row in rows] == [1] * 3 and "a form of one" in rows[0]["remarks"][0]["reason"]
+    assert {"own:6SN7GTA", "type:6SN7GT", "as marked"} <= set(choices(found.run).values())
+    for at, (key, many) in enumerate((("own:6SN7GTA", 2), ("type:6SN7GT", 1), ("own:6SN7GTA", 1)), start=1):
+        assert len(answer_held(found.run.rows.get(row=at), key, by=keeper, today=today)) == many
+    assert [tube.type.name for tube in Tube.objects.order_by("pk")] == ["6SN7GTA", "6SN7GTA", "6SN7GT", "6SN7GTA"]
+    _, (again,) = take("Tube,Qty,State\n6SN7GTA,5,good\n", by=keeper)
+    assert again["outcome"] == "written"  # once it is a type it is known
+
+
+def test_a_number_that_is_asked_about_has_one_remark(keeper):
+    _, (row,) = take("Tube,Qty\n6SN7,2\n", by=keeper, trial=True)
+    assert [one["reason"] for one in row["remarks"]] == ["6SN7 is no full number; these begin alike"]
+
+
+def test_a_count_glued_to_a_number_is_asked_about(keeper, today):
+    found, rows = take("Tube,State\n2xEL84,good\n2X2,good\n", by=keeper)
+    assert rows[0]["outcome"] == HELD and rows[0]["remarks"][-1]["reason"] == "2xEL84: 2 of EL84?"
+    assert len(answer_held(found.run.rows.get(row=1), "count", by=keeper, today=today)) == 2
+    assert {(tube.marked, tube.type.name) for tube in Tube.objects.filter(marked="EL84")} == {("EL84", "6BQ5")}
+    assert rows[1]["outcome"] != HELD
+    reading = shelf_reading("2xEL84")
+    assert reading.counted == 2 and reading.begun == (("6BQ5", "EL84"),) and reading.says.startswith("2 of EL84?")
 
 
 def test_one_unknown_half_is_never_the_other(keeper, today):

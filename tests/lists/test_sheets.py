@@ -7,15 +7,17 @@ part 3; the day that never was (29 February 1900): ECMA-376 part 1, 18.17.4.1. A
 import datetime
 import io
 import zipfile
+from decimal import Decimal
 
 import openpyxl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.holdings.models import Fact
+from inventory.holdings.models import Fact, Tube
 from inventory.lists.actions import sheet_parts
 from inventory.lists.actions.files import FileRefused, open_table
+from inventory.lists.actions.read import lay_out
 from inventory.lists.rules.number_formats import CLOCK, DAY, NUMBER, SPAN, figure_shown, moment_of, read_format
 from tests.lists.importing_lists import take
 from tests.lists.test_importing_files import ODS_ROW, ods
@@ -162,6 +164,26 @@ def test_days_times_spans_and_currencies_by_their_formats():
     _, row = lines(saved(fill))
     assert row.cells == ("807", "2007-08-01 09:30", "07:05:00", "1 day, 6:00:00", "12.5", "3", "4", "50%")
     assert row.dated == {1, 2, 3} and row.shown == ((4, "EUR"), (5, "CAD"), (6, "DEM"))
+
+
+def test_a_currency_of_the_format_proposes_a_price_and_is_kept_with_text(db):
+    def fill(page):
+        page.append(["Tube", "Qty", "Bought for", "Engraved"])
+        for at, price in enumerate((12.5, 3, 4.25), start=2):
+            page.append(["807", 1, price, 7])
+            page[f"C{at}"].number_format = "[$£-809]#,##0.00"
+            page[f"D{at}"].number_format = "[$€-407]0"
+
+    laid = lay_out(open_table(io.BytesIO(saved(fill))))
+    assert [one.field for one in laid.proposals()][2] == "price"
+    take(
+        saved(fill),
+        name="a.xlsx",
+        mapping={"Tube": "mark", "Qty": "quantity", "Bought for": "price", "Engraved": "other"},
+    )
+    told = Fact.objects.filter(about="paid").order_by("pk").values_list("value", "currency")
+    assert list(told) == [(Decimal("12.5"), "GBP"), (3, "GBP"), (Decimal("4.25"), "GBP")]
+    assert "Engraved: EUR 7" in Tube.objects.first().note
 
 
 def test_merged_cells_say_what_they_show_once():

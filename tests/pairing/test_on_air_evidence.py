@@ -96,10 +96,14 @@ def test_neutralized_it_is_recorded_too(trio, today, days_ago, as_helper):
 )
 def test_not_neutralized_it_says_what_follows(readied, says, trio, today, days_ago, as_helper):
     chassis, _, other = trio
+    other.neutralizations.update(setting="51" if readied == "set back" else "")
     page, cells = sent(chassis, other, days_ago(5), readied=readied)
     done = as_helper.post(page, cells, follow=True).content.decode()
     assert Neutralization.objects.count() == 2 and says in done and "No longer to be trusted with it" in done
-    assert {serial: row.state for serial, row in states(today).items()} == {"0458": "reset and verify", "0611": "due"}
+    assert {serial: row.state for serial, row in states(today).items()} == {
+        "0458": "reset and verify",
+        "0611": "reset and verify" if readied == "set back" else "due",
+    }
     assert OnAirRecord.objects.get().readied == readied
     assert (
         dict(OnAirRecord.READIED)[readied]

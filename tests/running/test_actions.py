@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from inventory.holdings.actions import check_moment
 from inventory.holdings.models import Tube
+from inventory.house.history import changes_of
 from inventory.house.records.actions import strike_out
 from inventory.running.actions import (
     change_meter,
@@ -506,3 +507,22 @@ def test_what_was_done_is_done_on_the_thing_of_the_rule(say, today, refused):
     with refused("item", "is no"):
         record_care_done(CareDone(care=care, item=ItemFactory(kind="parts"), on=today), **say)
     assert record_care_done(CareDone(care=care, item=tube.item, on=today), **say).pk
+
+
+def test_two_corrections_of_one_day_are_asked_about(say, today, days_ago, refused):
+    tube = TubeFactory()
+    first = correct_hours(HoursCorrection(tube=tube, on=today, hours=100, reason="log found"), **say)
+    with refused("hours", f"{tube.tag} has a correction of {today} already: +100 h (log found)"):
+        correct_hours(HoursCorrection(tube=tube, on=today, hours=120, reason="log found"), **say)
+    assert correct_hours(HoursCorrection(tube=tube, on=today, hours=120, reason="meter"), again=True, **say).pk
+    assert correct_hours(HoursCorrection(tube=tube, on=days_ago(1), hours=120, reason="meter"), **say).pk
+    first.hours = 110
+    assert correct_hours(first, **say).hours == 110  # it stood there already
+
+
+def test_figures_stand_without_trailing_zeros(keeper):
+    row = TypeMinimum(instrument=InstrumentFactory(), type=TubeTypeFactory(), minimum=1400.0, source="roll chart")
+    save_minimum(row, by=keeper)
+    row.minimum = 1450.0
+    save_minimum(row, by=keeper)
+    assert ("minimum", "1400", "1450") in changes_of(row)[0].fields

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from inventory.holdings.models import Tube
+from inventory.house.chart_labels import round_values
 from inventory.running.models import (
     Care,
     EarlierHours,
@@ -18,10 +19,12 @@ from inventory.running.models import (
     MatchedTube,
     Meter,
     MeterReading,
+    Run,
     TubeTest,
     TypeMinimum,
 )
-from inventory.running.wording.frame import days_between, frame, round_values
+from inventory.running.queries import latest_readings
+from inventory.running.wording.frame import days_between, frame
 from inventory.sets.models import Fitting
 from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
@@ -521,3 +524,63 @@ def test_answers_grow_in_rows_not_in_questions(as_keeper, address, today, days_a
     before = count()
     populate()
     assert count() == before
+
+
+@pytest.mark.parametrize(("written", "hours"), [("2:30", 2.5), ("1,5", 1.5), ("2.5", 2.5)])
+def test_hours_of_a_run_as_keepers_write_them(as_keeper, written, hours, today):
+    chassis = ChassisFactory()
+    asked = {"on": today, "hours": written, "starts": "1", "filament": "full"}
+    assert as_keeper.post(reverse("running:run-add", args=[chassis.tag]), asked).status_code == 302
+    assert Run.objects.get().hours == hours
+    page = as_keeper.get(reverse("running:run-correct", args=[Run.objects.get().pk])).content.decode()
+    assert f'value="{hours:g}"' in page
+
+
+@pytest.mark.parametrize(
+    ("written", "words"), [("-1", "is below zero; hours that ran are 0 or more"), ("two", "cannot be read as hours")]
+)
+def test_hours_that_cannot_be_read_name_what_was_found(as_keeper, written, words, today):
+    chassis = ChassisFactory()
+    asked = {"on": today, "hours": written, "starts": "1", "filament": "full"}
+    page = as_keeper.post(reverse("running:run-add", args=[chassis.tag]), asked)
+    assert page.status_code == 422 and escape(f"'{written}' {words}") in page.content.decode()
+
+
+def test_a_run_entered_twice_is_told_at_once(as_keeper, today):
+    chassis = ChassisFactory()
+    asked = {"on": today, "on_at": "00:01", "off_at": "00:02", "starts": "1", "filament": "full"}
+    address = reverse("running:run-add", args=[chassis.tag])
+    assert "lie over one another" not in "".join(
+        map(str, as_keeper.post(address, asked, follow=True).context["messages"])
+    )
+    told = [str(one) for one in as_keeper.post(address, asked, follow=True).context["messages"]]
+    assert any("Two runs lie over one another" in one for one in told)
+
+
+def test_two_corrections_of_hours_from_two_windows(as_keeper, today):
+    tube = TubeFactory()
+    address = reverse("running:hours-correct", args=[tube.tag])
+    asked = {"on": today, "hours": "100", "starts": "0", "reason": "a log was found"}
+    assert as_keeper.post(address, asked).status_code == 302
+    page = as_keeper.post(address, asked | {"hours": "120"})
+    assert page.status_code == 422 and "has a correction of" in page.content.decode()
+    assert as_keeper.post(address, asked | {"hours": "120", "again": "on"}).status_code == 302
+
+
+def test_a_unit_that_was_typed_is_not_written_again(as_visitor):
+    test = TubeTestFactory(instrument=InstrumentFactory(scale="percent"), reading=88.0, reading_text="88%")
+    text = " ".join(as_visitor.get("/tests/").content.decode().split())
+    assert "88%" in text and ">%<" not in text
+    assert latest_readings([test.tube])[test.tube.pk].startswith("88%, ")
+
+
+@pytest.mark.parametrize(
+    ("cells", "words"),
+    [({"on": "31.2.2026"}, "'31.2.2026' is no date; write it as 2026-11-29."),
+     ({"on_at": "25:70"}, "'25:70' is no time of day; write it as 21:50."),
+     ({"by_whom": "x" * 90}, "90 characters, and at most 80 fit: shorten it.")],
+)  # fmt: skip
+def test_a_message_names_what_was_found_and_how_to_mend_it(as_keeper, cells, words, today):
+    asked = {"on": today, "hours": "2", "starts": "1", "filament": "full"} | cells
+    page = as_keeper.post(reverse("running:run-add", args=[ChassisFactory().tag]), asked)
+    assert page.status_code == 422 and escape(words) in page.content.decode()

@@ -30,6 +30,7 @@ from inventory.running.queries import (
     log_differences,
     match_tubes,
     reading_names,
+    run_doubts,
     set_hours,
     tube_hours,
     tube_story,
@@ -711,3 +712,31 @@ def test_gas_is_asked_of_all_tubes_at_once(today, django_assert_max_num_queries)
         if count == 10:
             first = len(seen)
     assert len(seen) == first
+
+
+def test_others_of_the_type_that_were_read_are_named(today):
+    tube = TubeTestFactory(minimum=1200.0).tube
+    ChassisFactory(model=PositionFactory(type=tube.type).set_model)
+    assert "the only one of its type that was read" in tube_story(tube, today).advice.reasons[0]
+    for _ in range(2):
+        TubeTestFactory(minimum=1200.0, tube=TubeFactory(type=tube.type, state="untested"))
+    assert "2 others of its type were read, and not called good yet" in tube_story(tube, today).advice.reasons[0]
+
+
+def test_a_run_written_twice_counts_once_on_the_bar_and_is_told(days_ago, today):
+    run = RunFactory(on=days_ago(3), hours=None, on_at=time(9), off_at=time(12))
+    assert run_doubts(run) == []
+    again = RunFactory(chassis=run.chassis, on=days_ago(3), hours=None, on_at=time(9), off_at=time(12))
+    (told,) = run_doubts(again)
+    assert "Two runs lie over one another" in told
+    (bar,) = chassis_log(run.chassis, today).runs
+    assert (bar.runs, bar.hours, bar.standby) == (2, 3.0, 0.0)
+
+
+def test_the_same_hours_written_twice_are_told(days_ago):
+    run = RunFactory(on=days_ago(3), hours=2.5)
+    assert run_doubts(run) == []
+    again = RunFactory(chassis=run.chassis, on=days_ago(3), hours=2.5)
+    assert run_doubts(again) == [
+        f"2.5 h on {days_ago(3)} were written before, too, and both count: strike one out if it was one run."
+    ]

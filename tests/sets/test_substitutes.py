@@ -479,6 +479,61 @@ def test_dropping_keeps_the_history(position, approve, keeper):
     assert Approval.history.filter(history_type="-").get().history_user == keeper
 
 
+# --- nothing goes in ----------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def lying():
+    """A rectifier socket of an invented set on its side, in which no type of the tables is anything but unsuitable."""
+    model = SetModelFactory(name="Fallen PS 1", on_side=True)
+    cells = {"plate_v": 1e6, "output_ma": 1e6, "heater_v": 2.5}
+    return PositionFactory(set_model=model, mark="V5", type=kind("3B28"), **cells)
+
+
+def test_all_unsuitable_is_no_lack_of_knowledge(lying, as_visitor, capsys):
+    address = reverse("sets:position", args=[lying.pk])
+    page = as_visitor.get(address)
+    words, judged = unescape(" ".join(page.content.decode().split())), page.context["judged"]
+    assert not page.context["page"].object_list and judged > 100
+    assert f"All {judged} types judged are unsuitable here." in words and "Nothing to judge by" not in words
+    assert 'href="?verdict=unsuitable">See them with the reasons.' in words
+    assert as_visitor.get(address, {"verdict": "unsuitable"}).context["page"].paginator.count == judged
+    call_command("substitutes", "--position", "Fallen PS 1:V5")
+    assert f"All {judged} types judged are unsuitable here. See them with --unsuitable." in capsys.readouterr().out
+    call_command("substitutes", "--position", "Fallen PS 1:V5", "--unsuitable", "--limit", "2")
+    assert ": unsuitable" in capsys.readouterr().out
+
+
+def test_where_nothing_was_judged_it_says_so(as_visitor, capsys):
+    TubeTypeFactory(name="ZZ9")
+    words = as_visitor.get(reverse("tubes:type-instead", args=["ZZ9"])).content.decode()
+    assert "Nothing to judge by" in " ".join(words.split())
+    call_command("substitutes", "ZZ9")
+    assert "Nothing to judge by" in capsys.readouterr().out
+
+
+def test_mercury_in_a_set_on_its_side_is_asked_about(as_helper, as_visitor, today):
+    """866A upright only: uli.de/tubes/866a.htm."""
+    model = SetModelFactory(name="Fallen PS 2", on_side=True)
+    place, chassis = PositionFactory(set_model=model, mark="V5", type=kind("866A")), ChassisFactory(model=model)
+    tube = TubeFactory(type=kind("866A"))
+    address = reverse("sets:tube-fit", args=[chassis.tag, place.pk])
+    against = "Tubes lie on their side in this set: no mercury rectifier goes in."
+    assert against in as_helper.get(address).content.decode()
+    asked = as_helper.post(address, {"tube": tube.tag, "since": today})
+    assert asked.status_code == 422 and against in asked.context["form"].errors["mercury_why"][0]
+    cells = {"tube": tube.tag, "since": today, "mercury_why": "shelf set, stood on end"}
+    assert as_helper.post(address, cells).status_code == 302
+    row = Fitting.objects.get(tube=tube)
+    assert row.note == "all the same: shelf set, stood on end"
+    assert row.history.first().history_change_reason == "mercury rectifier all the same: shelf set, stood on end"
+    upright = PositionFactory(set_model=SetModelFactory(name="Upright PS"), mark="V5", type=kind("866A"))
+    other = ChassisFactory(model=upright.set_model)
+    page = as_helper.get(reverse("sets:tube-fit", args=[other.tag, upright.pk]))
+    assert "mercury_why" not in page.context["form"].fields
+    assert served_by(["866A"], court(), sockets_here()) == {"866A": Served(1, 1)}
+
+
 # --- before a tube is fitted -----------------------------------------------------------------------------------------
 
 

@@ -14,7 +14,7 @@ from tubes.actions import drop_limit, load_reference, save_designation, save_lim
 from tubes.forms import ConditionsForm
 from tubes.management.options import add_conditions
 from tubes.models import KEEPER, TABLE, Basing, Designation, Limit, Rating, TubeType
-from tubes.queries import knowledge, type_named
+from tubes.queries import knowledge, type_named, type_or_form_named
 from tubes.queries.judging import basings, court, limits
 from tubes.queries.reference import check_reference
 from tubes.rules.judge_parts import Conditions
@@ -209,6 +209,12 @@ def test_any_mark_with_one_meaning_names_a_type():
         type_named("VT-62", known)
     with pytest.raises(ValueError, match="ZZTOP"):
         type_named("ZZTOP", known)
+
+
+def test_a_number_without_its_letters_is_answered_with_its_forms():
+    with pytest.raises(ValueError, match="'6SN7' is a number that comes in forms: 6SN7") as refusal:
+        type_or_form_named("6SN7", knowledge())
+    assert "6SN7GT" in str(refusal.value) and "add the type first" not in str(refusal.value)
 
 
 # --- commands --------------------------------------------------------------------------------------------------------

@@ -18,6 +18,8 @@ from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key
 from tubes.rules.tables import RATED_FIELDS
 from tubes.rules.this_tube import ThisTube, parts_read, this_tube
 
+MOST_OFFERED = 12  # forms of a number, where the number alone names no type
+
 
 @dataclass(frozen=True)
 class MarkRow:
@@ -139,6 +141,10 @@ def type_named(text: str, known: Knowledge) -> str:
     meanings = sorted({r.type for r in answer.readings if r.type})
     if meanings:
         raise ValueError(f"{text!r} can mean {', '.join(meanings)}; write the type that it is.")
+    if forms := known.forms_of([fold_key(text)]):
+        more = f" and {len(forms) - MOST_OFFERED} more" if len(forms) > MOST_OFFERED else ""
+        offered = ", ".join(forms[:MOST_OFFERED])
+        raise ValueError(f"{text!r} is a number that comes in forms: {offered}{more}; write the one that it is.")
     raise ValueError(answer.refused or f"{text!r} is not in the tables; add the type first.")
 
 

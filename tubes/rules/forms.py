@@ -31,6 +31,8 @@ _BY_BUILD = {"rp_ohm", "cgp_pf", "cin_pf", "cout_pf"}
 # What one tube cannot have two of: a form whose own figure differs from its type's is told.
 _TOLD = ("kind", "cathode", "base", "basing", "cap", "heater_v", "heater_a")
 
+_LABELS = {"heater_v": ("heater voltage", " V"), "heater_a": ("heater current", " A"), "cap": ("top cap", "")}
+
 
 @dataclass(frozen=True, slots=True)
 class Build:
@@ -128,15 +130,36 @@ class Forms:
 
     def _envelopes(self, here: Build, there: Build) -> str:
         """Without a letter a tube is metal where glass ones of its number bear one; elsewhere nothing tells."""
-        if here.number not in self.metal and "" in (here.envelope, there.envelope):
-            return "the letters do not tell the envelope"
-        return f"{_ENVELOPES[there.envelope]} for {_ENVELOPES[here.envelope]}"
+        told = dict(_ENVELOPES)
+        if here.number not in self.metal:
+            told[""] = "an envelope that the letters do not tell"
+        return f"{told[there.envelope]} for {told[here.envelope]}"
 
-    def mind(self, wanted: str, candidate: str) -> str:
-        """What another envelope asks to look at, in a sentence; nothing where it is the same."""
+    def envelope(self, name: str) -> str:
+        """``metal`` or ``glass`` (bare, without a screen of its own) by its letters; empty: they do not tell."""
+        build = self.build(name)
+        if build is None:
+            return ""
+        if build.envelope in _GLASS:
+            return "glass"
+        plain = not build.envelope and not build.ruggedized
+        return "metal" if plain and build.number in self.metal else ""
+
+    def same_issue(self, one: str, other: str) -> bool:
+        """Whether two names are forms of one number and one issue: the same tube inside, in another build."""
+        here, there = self.build(one), self.build(other)
+        return here is not None and there is not None and (here.number, here.issue) == (there.number, there.issue)
+
+    def mind(self, wanted: str, candidate: str, screened: bool = True) -> str:
+        """What another envelope asks to look at, in a sentence; nothing where it is the same.
+
+        ``screened``: it amplifies, so that a shield and tuned circuits can matter (a rectifier needs neither).
+        """
         here, there = self.build(wanted), self.build(candidate)
         if here is None or there is None or here.envelope == there.envelope:
             return ""
+        if not screened and there.envelope != "":
+            return "See that its bulb has room."
         if there.envelope in _GLASS and here.envelope not in _GLASS:
             return "It may need a shield and realignment, and its bulb room (MAARC, 1991)."
         if there.envelope == "" and here.number in self.metal:
@@ -216,6 +239,7 @@ def _differing(own: TypeFigures, base: TypeFigures) -> tuple[str, ...]:
         mine = own.number(name) if name in own.numbers else own.word(name)
         theirs = base.number(name) if name in base.numbers else base.word(name)
         if mine and theirs and mine != theirs:
-            shown = [f"{one:g}" if isinstance(one, float) else str(one) for one in (mine, theirs)]
-            told.append(f"{name.replace('_', ' ')} {shown[0]}, {base.name} {shown[1]}")
+            label, unit = _LABELS.get(name, (name, ""))
+            shown = [f"{one:g}{unit}" if isinstance(one, float) else str(one) for one in (mine, theirs)]
+            told.append(f"{label} {shown[0]}, that of {base.name} {shown[1]}")
     return tuple(told)

@@ -5,12 +5,13 @@ left out before they come here, so that no finding rests on them. Where the two 
 is not asked.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from tubes.rules.basing import Basings
-from tubes.rules.figures import RECTIFIERS, TypeFigures
+from tubes.rules.figures import DIODES, MERCURY, RECTIFIERS, REGULATORS, TypeFigures
 from tubes.rules.forms import SOURCES, Forms
 from tubes.rules.judge_figures import figure_findings
 from tubes.rules.judge_form import form_findings
@@ -19,6 +20,7 @@ from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Condi
 from tubes.rules.judge_rectifier import rectifier_findings
 from tubes.rules.judge_taken import taken_findings, with_taken
 from tubes.rules.limits import Limits
+from tubes.rules.mercury import handling
 from tubes.rules.relations import RUGGEDIZED, SAME, Relative
 from tubes.rules.sources import FROM_MEMORY
 
@@ -65,25 +67,26 @@ def checked(wanted: TypeFigures, conditions: Conditions) -> Conditions:
 def judge(wanted: TypeFigures, candidate: TypeFigures, conditions: Conditions, bench: Bench) -> Judgement:
     """Judge a candidate in the place of the wanted type. Raises ValueError for conditions that cannot be."""
     case = Case(wanted, candidate, checked(wanted, conditions), bench.limits)
-    relation = kin_finding(wanted.name, candidate.name, bench)
+    relation = kin_finding(wanted.name, candidate.name, bench, _amplifies(wanted))
     same = relation is not None and relation.candidate == SAME
-    findings, told = _checks(case, bench, same)
+    findings, told = _checks(case, bench, same, relation is not None)
     if relation is not None:
         relation, findings = _not_asked(case, bench, relation, findings)
         findings = [relation, *findings]
-    return Judgement(wanted.name, candidate.name, tuple(findings), (*told, *_manners(case, same)))
+    return Judgement(wanted.name, candidate.name, tuple(findings), (*told, *_manners(case, bench, same)))
 
 
-def _checks(case: Case, bench: Bench, same: bool) -> tuple[list[Finding], list[str]]:
+def _checks(case: Case, bench: Bench, same: bool, kin: bool) -> tuple[list[Finding], list[str]]:
     """Every check but that of kinship, and what the change entails."""
     heater, wiring = heater_findings(case)
     form, plugging = form_findings(case, bench.basings)
     figures, settings = figure_findings(case)
     taken = [] if same else taken_findings(case)
-    findings = [*heater, *form, *figures, *rectifier_findings(case, same)]
+    one_issue = bench.kin.forms.same_issue(case.wanted.name, case.candidate.name)
+    findings = [*heater, *form, *figures, *rectifier_findings(case, same, kin, one_issue)]
     if case.wanted.taken_from or case.candidate.taken_from:
-        findings = [*taken, *(with_taken(case, finding) for finding in findings)]
-    return findings, [*plugging, *wiring, *settings]
+        findings = [with_taken(case, finding) for finding in findings]
+    return [*taken, *findings], [*plugging, *wiring, *settings]
 
 
 def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Finding]) -> tuple[Finding, list[Finding]]:
@@ -92,7 +95,7 @@ def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Findi
     if relation.candidate != SAME:
         if bench.kin.forms.between(case.wanted.name, case.candidate.name) is None:
             return relation, findings
-        itself, _ = _checks(replace(case, candidate=case.wanted), bench, True)
+        itself, _ = _checks(replace(case, candidate=case.wanted), bench, True, True)
         open_ones &= {finding.check for finding in itself if finding.rank == UNKNOWN}
     if not open_ones:
         return relation, findings
@@ -103,7 +106,7 @@ def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Findi
     return replace(relation, rank=rank, text=f"{relation.text} Not known of {of}, and not asked: {names}."), kept
 
 
-def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
+def kin_finding(wanted: str, candidate: str, bench: Bench, amplifies: bool = True) -> Finding | None:
     """What the marks say of the two types; rows that are only leads say nothing. None: they are not related."""
     if wanted == candidate:
         return Finding("kinship", FITS, SAME, SAME, None, "The same type.", "")
@@ -116,7 +119,8 @@ def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
     for relative in bench.kin.relatives(wanted):
         if relative.type == candidate and not relative.unchecked and not relative.derived:
             rank = UNSUITABLE if relative.never else FITS if relative.relation == RUGGEDIZED else CARE
-            note = (f": {relative.note}" if relative.note else "") + by_heart
+            of = f"; of {wanted} itself is said" if relative.backward else ""
+            note = (f"{of}: {relative.note}" if relative.note else "") + by_heart
             words = {
                 RUGGEDIZED: f"{candidate} is a ruggedized {wanted} and may stand in{note}.",
                 "plain form": f"{candidate} is the plain form of {wanted}: it does not stand in by name alone{note}.",
@@ -124,23 +128,48 @@ def kin_finding(wanted: str, candidate: str, bench: Bench) -> Finding | None:
             text = words.get(relative.relation, f"The marks call {candidate} {relative.relation} to {wanted}{note}.")
             return Finding("kinship", rank, SAME, relative.relation, None, text, source)
     if between is not None:
-        rank, mind = (FITS if between.stands_in else CARE), bench.kin.forms.mind(wanted, candidate)
+        rank, mind = (FITS if between.stands_in else CARE), bench.kin.forms.mind(wanted, candidate, amplifies)
         text = f"{candidate} is another form of {wanted}: {between.words}. {mind}".strip()
         return Finding("kinship", rank, SAME, "form", None, text, SOURCES)
     return None
 
 
-def _manners(case: Case, same: bool) -> list[str]:
+# Miniature tubes are glass throughout (common practice, no source).
+_GLASS_BASES = frozenset({"7-pin-miniature", "noval"})
+_METAL_NOTE = re.compile(r"\bmetal\b(?! (?:base|sleeve|shell base))")
+
+
+def _envelope(figures: TypeFigures, bench: Bench) -> str:
+    """``metal`` or ``glass``: by the letters of its form, else by the word of its own note; empty: not known."""
+    if told := bench.kin.forms.envelope(figures.name):
+        return told
+    if figures.word("base") in _GLASS_BASES:
+        return "glass"
+    return "metal" if _METAL_NOTE.search(figures.word("note")) else ""
+
+
+def _amplifies(figures: TypeFigures) -> bool:
+    """Whether a shield or tuned circuits can matter: not for a rectifier or a regulator."""
+    return figures.form.kind not in DIODES and figures.form.kind not in REGULATORS
+
+
+def _manners(case: Case, bench: Bench, same: bool) -> list[str]:
     """What to mind that is no finding: glass for metal, warm-up, what can hurt."""
     told = []
     wanted, candidate = case.wanted, case.candidate
-    if not same and "metal" in wanted.word("note") and "metal" not in candidate.word("note"):
+    if (
+        _amplifies(wanted)
+        and not same
+        and (_envelope(wanted, bench), _envelope(candidate, bench)) == ("metal", "glass")
+    ):
         told.append("glass for metal: it may need a shield and realignment (MAARC, 1991)")
     if wanted.form.kind in RECTIFIERS and "minimum load" in candidate.word("note"):
         told.append(f"minimum load: {candidate.word('note')}")
     for one in (wanted, candidate):
         if one.differs and not same:
             told.append(f"look: own figures of {one.name} differ from those of its type: {'; '.join(one.differs)}")
+    if candidate.filling == MERCURY:
+        told.append(f"caution: {handling(case.limits)}")
     if candidate.caution and wanted.name != candidate.name:
         told.append(f"caution: {candidate.caution}")
     return told

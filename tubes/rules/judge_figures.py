@@ -119,21 +119,23 @@ def need_of(ceiling: Ceiling, wanted: TypeFigures, conditions: Conditions) -> fl
     return wanted.number(ceiling.figure) if given is None else given
 
 
-def over_keys(ceiling: Ceiling, conditions: Conditions) -> tuple[str, ...]:
+def over_keys(ceiling: Ceiling, wanted: TypeFigures, conditions: Conditions) -> tuple[str, ...]:
     """Keys of the limits: over by so much it still fits (if there is such), and it is taken with care.
 
-    A working value that is only assumed says less against a candidate than one that was measured.
+    A working value that is only assumed says less against a candidate than one that was measured: least of all
+    dissipations and screen voltage of a screen-grid tube that amplifies voltage, of which its stage uses a part.
     """
     if ceiling is FREQUENCY or not is_assumed(ceiling, conditions):
         return (ceiling.limit,)
-    if ceiling.unit == "W":
-        return "judge.assumed_w_pct", "judge.assumed_w_care_pct"
-    return ("judge.assumed_care_pct",)
+    stage = wanted.form.cutoff and not wanted.form.use  # as ``judge_form`` tells a voltage amplifier
+    if ceiling in (PLATE_W, SCREEN_W):
+        return "judge.assumed_w_pct", "judge.assumed_stage_w_pct" if stage else "judge.assumed_w_care_pct"
+    return ("judge.assumed_stage_screen_pct" if stage and ceiling is SCREEN_V else "judge.assumed_care_pct",)
 
 
-def over_pcts(ceiling: Ceiling, conditions: Conditions, limits: Limits) -> tuple[float, float]:
+def over_pcts(ceiling: Ceiling, wanted: TypeFigures, conditions: Conditions, limits: Limits) -> tuple[float, float]:
     """Per cent over the maximum that still fits, and that is taken with care."""
-    *fits, care = (limits[key] for key in over_keys(ceiling, conditions))
+    *fits, care = (limits[key] for key in over_keys(ceiling, wanted, conditions))
     return (fits[0] if fits else 0.0), care
 
 
@@ -186,8 +188,8 @@ def _ceiling_finding(case: Case, ceiling: Ceiling) -> Finding:
     need = need_of(ceiling, case.wanted, case.conditions)
     assumed = is_assumed(ceiling, case.conditions)
     behind = wanted if assumed else None
-    fits, over = over_pcts(ceiling, case.conditions, case.limits)
-    source = sources_of(behind, candidate, case.limits.source(*over_keys(ceiling, case.conditions)))
+    fits, over = over_pcts(ceiling, case.wanted, case.conditions, case.limits)
+    source = sources_of(behind, candidate, case.limits.source(*over_keys(ceiling, case.wanted, case.conditions)))
     have = candidate.value if candidate else None
     if need is None:
         return missing(ceiling.check, case.wanted.name, _title(ceiling.check), None, have, source)
@@ -242,13 +244,37 @@ def _capacitance_finding(case: Case, what: Capacitance) -> Finding:
     if wanted.taken or candidate.taken:  # another envelope has others
         rank = max(rank, CARE)
     limit = f"{case.limits['judge.capacitance_pct']:g} % or {case.limits[what.floor]:g} pF"
-    text = f"{_title(what.check)} {wanted.value:g} pF wanted, {case.candidate.name} has {candidate.value:g} pF"
-    text += f"{memory_words(wanted, candidate)}."
+    entails = _entails(what, case.conditions)
+    if wanted.taken or candidate.taken:
+        text = _not_its_own(case, what, wanted, candidate)
+    else:
+        text = f"{_title(what.check)} {wanted.value:g} pF wanted, {case.candidate.name} has {candidate.value:g} pF"
+        text += f"{memory_words(wanted, candidate)}."
     if rank == CARE:
-        text += f" {_title(what.entails)}."
+        text += f" {_title(entails)}."
     elif rank == REWIRE:
         text += " The neutralizing capacitor may not reach that far."
     return Finding(what.check, rank, *values, limit, text, source)
+
+
+def _entails(what: Capacitance, conditions: Conditions) -> str:
+    """What another capacitance entails; in a tuned stage without a neutralizing capacitor there is none to set."""
+    return "realign, and see that the stage is stable" if what is CGP and not conditions.neutralized else what.entails
+
+
+def _not_its_own(case: Case, what: Capacitance, wanted: Figure, candidate: Figure) -> str:
+    """That a capacitance is only that of the type which the tube is a form of: another envelope has another."""
+    told = [
+        f"the own figure of {one.name} is not known, that of {figure.via} is {figure.value:g} pF"
+        for one, figure in ((case.candidate, candidate), (case.wanted, wanted))
+        if figure.taken
+    ]
+    told += [
+        f"{one.name} has {figure.value:g} pF"
+        for one, figure in ((case.candidate, candidate), (case.wanted, wanted))
+        if not figure.taken and figure.value != (wanted if figure is candidate else candidate).value
+    ]
+    return f"{_title(what.check)}: {'; '.join(told)}."
 
 
 def _entailed(case: Case, bands: list[Finding], settings: list[Finding]) -> list[str]:
@@ -260,7 +286,7 @@ def _entailed(case: Case, bands: list[Finding], settings: list[Finding]) -> list
         if finding is not None and finding.rank in (CARE, REWIRE):
             values = f"{finding.wanted:g} -> {finding.candidate:g} pF"
             values = "of another build" if finding.wanted == finding.candidate else values
-            told.append(f"{what.entails}: {check} capacitance {values}")
+            told.append(f"{_entails(what, case.conditions)}: {check} capacitance {values}")
     if case.conditions.neutralized and not any(words.startswith("re-neutralize") for words in told):
         told.append("re-neutralize: another tube in a neutralized position")
     elif not settings and bands:

@@ -3,6 +3,8 @@
 Mercury asks for what a set may not give: its filament warm before plate voltage comes, and an upright place.
 """
 
+from collections.abc import Sequence
+
 from tubes.rules.figures import MERCURY, RECTIFIERS, VACUUM, XENON, TypeFigures
 from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Conditions, Finding
 from tubes.rules.limits import Limits
@@ -19,7 +21,7 @@ def rectifies(wanted: TypeFigures) -> bool:
 def filling_rank(wanted: str, candidate: str, conditions: Conditions) -> int:
     """What the one holds against what the other does. A place for mercury suits xenon and vacuum, not the reverse."""
     if candidate == MERCURY:
-        refused = conditions.switched_together or conditions.on_side
+        refused = _ticked(conditions)
         if wanted == MERCURY:
             return CARE if refused else FITS
         return UNSUITABLE if refused else CARE
@@ -28,12 +30,17 @@ def filling_rank(wanted: str, candidate: str, conditions: Conditions) -> int:
     return CARE if wanted == VACUUM and candidate != VACUUM else FITS
 
 
-def rectifier_findings(case: Case, same: bool) -> list[Finding]:
-    """Filling and drop of a rectifier; ``same``: the two are one tube by their marks."""
-    if same or not rectifies(case.wanted):
+def rectifier_findings(case: Case, same: bool, kin: bool, one_issue: bool) -> list[Finding]:
+    """Filling and drop of a rectifier; ``same``: the two are one tube by their marks, ``kin``: they are related.
+
+    ``one_issue``: they are forms of one number and issue, so that the drop is the same.
+    """
+    if same or (kin and not rectifies(case.wanted)):
+        return [_filling_finding(case)] if case.candidate.filling == MERCURY and _ticked(case.conditions) else []
+    if not rectifies(case.wanted):
         return []
     filling = [_filling_finding(case)] if case.candidate.form.kind in {"", *RECTIFIERS} else []
-    return [*filling, _drop_finding(case)]
+    return [*filling, *([] if one_issue else [_drop_finding(case)])]
 
 
 def _filling_finding(case: Case) -> Finding:
@@ -67,24 +74,39 @@ def _filling_words(case: Case, wanted: str, candidate: str) -> str:
 
 def _mercury_words(case: Case, wanted: str) -> str:
     name, conditions = case.candidate.name, case.conditions
-    against = [
-        words
-        for ticked, words in (
-            (conditions.switched_together, "this set switches plate and filament together"),
-            (conditions.on_side, "tubes lie on their side in this set"),
-        )
-        if ticked
-    ]
+    against = against_mercury(conditions.switched_together, conditions.on_side)
     needs = _needs(case.limits)
     if wanted == MERCURY:
         if not against:
             return "Both: mercury vapour."
-        return f"Both: mercury vapour, but {' and '.join(against)}; {name} {needs}: see how the other one was used."
+        both = "" if name == case.wanted.name else "Both: mercury vapour. "
+        return f"{both}{' '.join(against)} {name} {needs}."
     held = f"mercury vapour for {wanted}" if wanted else "mercury vapour"
     held = held[:1].upper() + held[1:]
     if against:
-        return f"{held}: {name} {needs}; {' and '.join(against)}."
+        return f"{held}: {name} {needs}. {' '.join(against)}"
     return f"{held}: {name} {needs}. Where the set gives neither, it does not go in."
+
+
+def against_mercury(switched_together: bool, on_side: bool, held: Sequence[str] = ()) -> list[str]:
+    """What speaks against any mercury rectifier in a set, a sentence each; nothing where no tick is set.
+
+    ``held``: the positions that hold one already; then it says how to get out of that.
+    """
+    them = "it" if len(held) == 1 else "them"
+    hold = f", and {' and '.join(held)} hold{'s' if len(held) == 1 else ''} mercury: " if held else ""
+    told = []
+    if switched_together:
+        way = f"{hold}part the two, or take {them} out." if held else ": part them, or no mercury rectifier goes in."
+        told.append(f"This set switches plate and filament together{way}")
+    if on_side:
+        way = f"{hold}take {them} out, or stand the set upright." if held else ": no mercury rectifier goes in."
+        told.append(f"Tubes lie on their side in this set{way}")
+    return told
+
+
+def _ticked(conditions: Conditions) -> bool:
+    return conditions.switched_together or conditions.on_side
 
 
 def _needs(limits: Limits) -> str:

@@ -220,7 +220,7 @@ def _amperes(place: Place, amperes: Floats, limits: Limits) -> Ranks:
 def _by_figures(wanted: TypeFigures, conditions: Conditions, table: TypeTable, limits: Limits) -> list[Ranks]:
     figures = table.figures
     found = [
-        _at_least(figures[c.figure], need_of(c, wanted, conditions), *over_pcts(c, conditions, limits))
+        _at_least(figures[c.figure], need_of(c, wanted, conditions), *over_pcts(c, wanted, conditions, limits))
         for c in ceilings_for(wanted, conditions)
     ]
     found += [_in_band(band, wanted, figures[band.figure], limits) for band in bands_for(wanted)]

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from tubes.rules.figures import Figure, TypeFigures, Word
+from tubes.rules.figures import DIODES, REGULATORS, Figure, TypeFigures, Word
 from tubes.rules.forms import SOURCES
 from tubes.rules.judge_figures import BANDS, CAPACITANCES, CEILINGS
 from tubes.rules.judge_parts import CARE, Case, Finding
@@ -27,12 +27,17 @@ def taken_findings(case: Case) -> list[Finding]:
     found = []
     for one, who in ((case.candidate, ""), (case.wanted, ", the type wanted,")):
         if one.borrows:
+            mind = "bulb size" if _plain(case.wanted) else "shielding, bulb size and capacitances"
             text = (
-                f"What is not known of {one.name}{who} is taken from {one.taken_from}: mind shielding, bulb size and "
-                "capacitances, and its own sheet where there is one."
+                f"What is not known of {one.name}{who} is taken from {one.taken_from}: mind {mind}, and its own sheet "
+                "where there is one."
             )
             found.append(Finding("form", CARE, case.wanted.name, case.candidate.name, None, text, SOURCES))
     return found[:1]
+
+
+def _plain(wanted: TypeFigures) -> bool:
+    return wanted.form.kind in DIODES or wanted.form.kind in REGULATORS
 
 
 def with_taken(case: Case, finding: Finding) -> Finding:

@@ -7,7 +7,7 @@ plate voltage (hifitubes.nl; 866A upright only: uli.de/tubes/866a.htm). The time
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from tubes.rules.judge_rectifier import FIRST, PREHEAT
+from tubes.rules.judge_rectifier import FIRST, PREHEAT, against_mercury
 from tubes.rules.limits import Limits
 
 DISPUTED = {  # of one type; which types hold mercury stands in the tables
@@ -57,9 +57,10 @@ def mercury_care(
     ``mercury``: the types that hold mercury. ``switched_together``, ``on_side``: as the set model is ticked.
     """
     found: dict[str, str] = {}
-    types = set()
+    types, held = set(), []
     for place in places:
         if place.held in mercury:
+            held.append(place.mark)
             found[place.mark] = f"{place.mark} holds {place.held}" + (f" ({place.tag})" if place.tag else "")
             types.add(place.held)
         elif place.wanted in mercury:
@@ -67,12 +68,7 @@ def mercury_care(
             types.add(place.wanted)
     if not found:
         return None
-    told = []
-    if switched_together:
-        told.append("This set switches plate and filament together: part them, or no mercury rectifier goes in.")
-    if on_side:
-        told.append("Tubes lie on their side in this set: no mercury rectifier goes in.")
-    told += disputes(types)
+    told = [*against_mercury(switched_together, on_side, held), *disputes(types)]
     return MercuryCare(tuple(found.values()), handling(limits), tuple(told), limits_source(limits))
 
 

@@ -40,6 +40,7 @@ class Relative:
     note: str
     form: str = ""  # how its form differs, where the two are forms of one number
     derived: bool = False  # by its letters alone, no row of the tables says so
+    backward: bool = False  # the row stands the other way round: its note tells of the type that it is seen from
 
     @property
     def unchecked(self) -> bool:
@@ -72,6 +73,10 @@ def own_type_marks(rows: Iterable[DesignationRow], types: Iterable[str]) -> froz
     return frozenset(mark for _, mark in _own_marks(rows)) - set(types)
 
 
+# By type, by (relative, relation): notes, and whether the row stands the other way round.
+Notes = dict[str, dict[tuple[str, str], list[tuple[str, bool]]]]
+
+
 @dataclass(frozen=True)
 class Kinship:
     """Equivalence classes and relatives of every type, computed once from the effective rows."""
@@ -96,11 +101,11 @@ def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
     things = types_behind_marks(rows, names)
     classes = _closure(names, things, told_apart_pairs(rows, things))
 
-    notes: dict[str, dict[tuple[str, str], list[str]]] = defaultdict(lambda: defaultdict(list))
+    notes: Notes = defaultdict(lambda: defaultdict(list))
     for members in classes.values():
         for one in members:
             for other in members - {one}:
-                notes[one][other, SAME].append("")
+                notes[one][other, SAME].append(("", False))
     for row in rows:
         if _joins(row):
             continue
@@ -108,8 +113,8 @@ def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
         for thing in things[row.scheme, row.designation]:
             for one in classes.get(row.type, frozenset({row.type})):
                 for other in classes.get(thing, frozenset({thing})) - classes.get(row.type, frozenset({row.type})):
-                    notes[one][other, row.relation].append(row.note)
-                    notes[other][one, backward].append(row.note)
+                    notes[one][other, row.relation].append((row.note, False))
+                    notes[other][one, backward].append((row.note, True))
     forms = Forms.of(names, rows)
     relatives = {name: _with_forms(name, _listed(notes.get(name, {})), classes, forms) for name in names}
     return Kinship(classes, {name: found for name, found in relatives.items() if found}, forms)
@@ -139,13 +144,17 @@ def _closeness(one: Relative) -> tuple[bool, int, str]:
     return one.unchecked, _RANK.get(one.relation, 9), one.type
 
 
-def _listed(found: Mapping[tuple[str, str], list[str]]) -> tuple[Relative, ...]:
-    """Relatives in order. A relation that any checked row states is told by the checked rows' notes alone."""
+def _listed(found: Mapping[tuple[str, str], list[tuple[str, bool]]]) -> tuple[Relative, ...]:
+    """Relatives in order. A relation that any checked row states is told by the checked rows' notes alone.
+
+    A row that stands the right way round goes before one that is read backwards.
+    """
     relatives = []
-    for (other, relation), notes in found.items():
-        checked = [note for note in notes if not is_unchecked(note)]
-        told = "; ".join(sorted({note for note in checked or notes if note}))
-        relatives.append(Relative(other, relation, told))
+    for (other, relation), rows in found.items():
+        checked = [row for row in rows if not is_unchecked(row[0])] or rows
+        forward = [row for row in checked if row[0] and not row[1]] or [row for row in checked if row[0]]
+        told = "; ".join(sorted({note for note, _ in forward}))
+        relatives.append(Relative(other, relation, told, backward=any(back for _, back in forward)))
     return tuple(sorted(relatives, key=_closeness))
 
 

@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from tubes.rules.relations import is_unchecked
-from tubes.rules.stamp import StampAnswer
+from tubes.rules.stamp import StampAnswer, StampTables, read_stamp
 from tubes.rules.stamp_words import WORDS
 from tubes.rules.text import fold_key
 
@@ -38,6 +38,7 @@ class ThisTube:
 
 #: What looks like a tube number: letters and figures, 6SNX, EF80, VT-999.
 _NUMBER_LIKE = re.compile(r"[0-9]{1,3}[A-Z]{1,4}[0-9]{0,3}[A-Z]{0,3}|[A-Z]{1,4}-?[0-9]{2,5}[A-Z]{0,3}", re.IGNORECASE)
+_GLUED = re.compile(r"(?P<n>[1-9][0-9]?)[x×](?P<mark>(?=[^\s]*[A-Z])[^\s/]+(?:\s[^/]*)?)", re.IGNORECASE)
 #: Words beside a number that tell of its state, its packing, its looks or who made it; no part of any number.
 _PLAIN = WORDS | frozenset(
     """
@@ -131,6 +132,16 @@ def _longer(number: str) -> re.Pattern[str]:
         rf"|(?<![\w/-]){number} ?/ ?(?P<behind>[0-9]{{2,4}})(?![\w/-])"
         rf"|(?<![\w/-])(?P<letters>[A-Z]{{1,4}})(?:[ -]?[0-9]{{1,3}} ?[A-Z]{{0,2}})? {number}(?![\w/-])"
     )
+
+
+def counted_mark(text: str, tables: StampTables) -> tuple[int, str] | None:
+    """(count, number) of a text that may be a count glued to a known number: 2xEL84; never of 2X2, a number itself."""
+    match = _GLUED.fullmatch(text.strip())
+    if not match or any(reading.type for reading in read_stamp(text, tables).readings):
+        return None
+    alone = read_stamp(match["mark"], tables)
+    known = bool(alone.readings) and all(reading.type for reading in alone.readings)
+    return (int(match["n"]), match["mark"]) if known and not alone.refused and not left_unread(alone) else None
 
 
 def left_unread(answer: StampAnswer) -> str:

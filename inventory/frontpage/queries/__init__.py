@@ -24,7 +24,7 @@ from inventory.frontpage.queries.pocket import (
     serials_wanted,
 )
 from inventory.frontpage.queries.saved_copy import saved_copy
-from inventory.frontpage.queries.search import search_all
+from inventory.frontpage.queries.search import search_all, tag_not_here
 
 __all__ = [
     "NOT_WANTED",
@@ -44,6 +44,7 @@ __all__ = [
     "saved_copy",
     "search_all",
     "serials_wanted",
+    "tag_not_here",
     "untyped_bearing",
     "without_place",
 ]

@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Q
 
 from inventory.frontpage.queries.look_up import Match, look_up, untyped_bearing
+from inventory.frontpage.queries.search import tag_not_here
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
 from inventory.house.areas import thing_columns
@@ -19,6 +20,7 @@ from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING
 from inventory.sets.models import Position, SetModel, UnitModel
 from inventory.sets.queries import Stock, chassis_here, open_fittings, units_here
+from inventory.sets.queries.mercury import mercury_cautions
 from tubes.queries import Knowledge, TypeCard, knowledge
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import fold_key
@@ -114,6 +116,7 @@ class PocketAnswer:
     on_list: tuple[Want, ...] = ()  # things of the want list that are no known type
     part_words: str = ""  # why numbers that were read answer nothing
     marked_so: tuple[PocketMatch, ...] = ()  # what bears this very mark and has no settled type
+    no_tag: str = ""  # the text has the shape of this tag, and no thing bears it
     begun_here: tuple[tuple[str, int], ...] = ()  # types here that begin so, with their tubes
 
     @property
@@ -151,6 +154,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         more_forms=found.more_forms if found else 0,
         part_words=found.part_words if found else "",
         marked_so=_matches([found.marked_so]) if found and found.marked_so else (),
+        no_tag=tag_not_here(text) if item is None else "",
         begun_here=found.begun_here if found else (),
         here=() if item is not None else bearing_serial(text),
         untyped=tuple(untyped_bearing(text)) if item is None else (),
@@ -247,7 +251,11 @@ def needs_of(names: Iterable[str] | None = None) -> dict[str, list[SetNeed]]:
 
 
 def cautions_for(names: Iterable[str] | None = None) -> dict[str, list[tuple[str, str]]]:
-    """By type: (set model, caution) of the set models that use it (one query)."""
+    """By type: (set model, caution) of the set models that use it, and what speaks against mercury there.
+
+    Two queries, and those of ``mercury_among`` where a set lies on its side or switches plate and filament together.
+    """
+    names = names if names is None else list(names)
     rows = Position.objects.filter(type__isnull=False).exclude(set_model__caution="")
     if names is not None:
         rows = rows.filter(type__name__in=list(names))
@@ -255,6 +263,8 @@ def cautions_for(names: Iterable[str] | None = None) -> dict[str, list[tuple[str
     cells = rows.order_by("set_model__name").values_list("type__name", "set_model__name", "set_model__caution")
     for name, model, caution in cells.distinct():
         found[name].append((model, caution))
+    for name, model, against in mercury_cautions(names):
+        found[name].append((model, against))
     return found
 
 

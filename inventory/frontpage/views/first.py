@@ -7,7 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report, look_up, pieces_for, search_all
+from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report, look_up, pieces_for, search_all, tag_not_here
 from inventory.house.access import needs
 from inventory.lists.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.sets.queries import stock_of
@@ -36,6 +36,7 @@ def look_up_page(request: HttpRequest) -> HttpResponse:
     }
     told = ("others", "pieces", "uncounted")
     context["nothing"] = bool(found and not found.matches) and not any(context[name] for name in told)
+    context["no_tag"] = tag_not_here(text) if context["nothing"] else ""
     return render(request, "frontpage/look_up.html", context)
 
 

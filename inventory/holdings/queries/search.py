@@ -1,21 +1,30 @@
-"""What a text finds in the register: tags, serials as found, own numbers, part lots and places."""
+"""What a text finds in the register: tags, serials as found, own numbers, borrowers, part lots and places."""
 
-from inventory.holdings.models import Item, PartLot, Place
+from inventory.holdings.models import Fact, Item, PartLot, Place
 from inventory.holdings.queries.counts import tag_in
 from inventory.holdings.queries.facts import numbered
 from inventory.holdings.rules.facts import OWN_NUMBER, SERIAL
 from inventory.house.areas import thing_columns
-from inventory.house.search import Finds, finds, place_words, told, worded
+from inventory.house.search import Finds, begins, finds, place_words, told, worded
 
 
 def search(text: str) -> list[Finds]:
-    """Things by tag (also those that left), by a serial that was found, by their keeper's own number; lots; places."""
+    """Things by tag (also those that left), by a serial that was found, by their keeper's own number, by who
+    has them on loan; lots; places.
+    """
     things = Item.objects.select_related(*thing_columns()).order_by("tag")
     tagged = things.filter(tag=tag_in(text))
     found = finds("tag", tagged, lambda item: (item.tag, told(item.get_kind_display(), item.words, place_words(item))))
     for about, kind in ((OWN_NUMBER, "own number"), (SERIAL, "serial as found")):
         rows = things.filter(pk__in=numbered(text).filter(about=about).values("item"))
-        found += finds(kind, rows, lambda item: (item.tag, told(item.words, place_words(item))))
+        numbers = finds(kind, rows, lambda item: (item.tag, told(item.words, place_words(item))))
+        if not numbers and (begun := begins(text, "text")) is not None:
+            rows = things.filter(pk__in=Fact.objects.filter(begun, about=about, struck="").values("item"))
+            numbers = finds(kind, rows, lambda item: (item.tag, told(item.words, "begins so", place_words(item))))
+        found += numbers
+    if (named := worded(text, "lent_to")) is not None:
+        rows = things.filter(named, gone_on__isnull=True)
+        found += finds("lent", rows, lambda item: (item.tag, told(item.words, place_words(item))))
     if (named := worded(text, "name", "value")) is not None:
         lots = PartLot.objects.filter(named, item__gone_on__isnull=True).select_related("item__place").order_by("item")
         found += finds("part lot", lots, lambda lot: (lot.tag, told(lot, place_words(lot.item))))

@@ -9,6 +9,7 @@ from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge, tube_for_stamp, type_for_stamp, types_like
 from tubes.rules.stamp import StampAnswer
 from tubes.rules.text import fold_key
+from tubes.rules.this_tube import counted_mark
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,7 @@ class ShelfReading:
     label_of: str = ""
     address: bool = False  # the code of some label was scanned, and it is of no thing here
     begun: tuple[tuple[str, str], ...] = ()  # types of which the text is a beginning: name, words
+    counted: int = 0  # a count that may be glued to the number: ``begun`` holds that number
     beside: str = ""  # a number of the stamp that is not in the tables and leaves its type open
 
     @property
@@ -42,6 +44,8 @@ class ShelfReading:
             return f"{told}: saved without a type, to be settled later."
         if self.meanings:
             return f"It can mean {', '.join(self.meanings)}: saved without a type, to be settled later."
+        if self.counted:
+            return f"{self.counted} of {self.begun[0][1]}? Choose it, and enter each tube by itself."
         if self.begun:
             return "It is no full number: choose what it begins, or save it without a type."
         return "It is not in the tables: saved without a type."
@@ -81,5 +85,22 @@ def shelf_reading(text: str) -> ShelfReading:
     label = Item.objects.filter(tag=tag).exists() if tag else False
     here = tubes_here().filter(type__name__in=names).count() if names else 0
     begun = () if name or meanings or label else tuple(types_begun(text, known))
+    glued = counted_mark(text, known.tables) if not (name or meanings or label) else None
+    if glued and (of := type_for_stamp(known.read(glued[1]), known)):
+        begun = ((of, glued[1]),)
+    else:
+        glued = None
     same, address = tuple(sorted(names - {name})), "://" in text and not label
-    return ShelfReading(text, answer, kind, same, meanings, here, tag if label else "", address, begun, settled.beside)
+    return ShelfReading(
+        text,
+        answer,
+        kind,
+        same,
+        meanings,
+        here,
+        tag if label else "",
+        address,
+        begun,
+        glued[0] if glued else 0,
+        settled.beside,
+    )

@@ -9,6 +9,7 @@ from inventory.house.history import changes_of
 from inventory.house.writing import refuse, write
 
 Row = TypeVar("Row", bound=models.Model)
+LOOKED_BACK = 10  # changes that a refusal looks through
 NEW = "new"  # the state of what is not in the database yet
 
 
@@ -16,6 +17,10 @@ def state_of(row: models.Model) -> str:
     """The state of a row as it was read from the database, as a short text; ``NEW`` where it is not there yet."""
     if row._state.adding:
         return NEW
+    return _told(row)
+
+
+def _told(row: models.Model) -> str:
     told = [f"{field.attname}={getattr(row, field.attname)}" for field in row._meta.concrete_fields]
     for field in row._meta.many_to_many:
         keys = getattr(row, field.name).order_by("pk").values_list("pk", flat=True)
@@ -44,19 +49,25 @@ def hold(row: models.Model, *seen: str) -> None:
     if struck := getattr(now, "struck", ""):
         raise refuse("on", f"It is struck out: {struck}. Record it anew instead.")
     state = state_of(now)
-    if any(one and one != state for one in seen):
-        told = f"Somebody changed this record since you opened it{_last_change(now)}."
-        raise refuse("seen", f"{told} Look at it again, then correct it; what you typed still stands below.")
+    if stale := [one for one in seen if one and one != state]:
+        told = f"Somebody changed this record since you opened it{_changed_since(now, stale[-1])}."
+        raise refuse("seen", f"{told} What you typed still stands below: sent again, it is written over that.")
 
 
-def _last_change(row: models.Model) -> str:
-    """Who changed a row last, when, and what, where its history says so."""
+def _changed_since(row: models.Model, seen: str) -> str:
+    """Who changed a row since it was in a state, when, and what, by its history; at least the last change."""
     if not hasattr(row, "history"):
         return ""
-    for change in changes_of(row, limit=1):
+    told: list[str] = []
+    records = row.history.order_by("-history_id")[:LOOKED_BACK]
+    for record, change in zip(records, changes_of(row, limit=LOOKED_BACK), strict=False):
+        if told and _told(record.instance) == seen:
+            break
         fields = "; ".join(f"{name}: {old} became {new}" for name, old, new in change.fields)
-        return f" ({change.by}, {change.at:%Y-%m-%d %H:%M}{f', {fields}' if fields else ''})"[:400]
-    return ""
+        told.append(f"{change.by}, {change.at:%Y-%m-%d %H:%M}{f', {fields}' if fields else ''}")
+    else:
+        told = told[:1]  # the state that was seen is not among them
+    return f" ({'. Before that: '.join(told)})"[:600] if told else ""
 
 
 @transaction.atomic

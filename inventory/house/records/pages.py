@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.http import HttpRequest, HttpResponse
 
@@ -36,8 +37,9 @@ def correct_page(
     """``change_page`` for a row that may be there already: only as it was seen, the reason beside what it said before.
 
     The form carries the state that was shown. On a POST the row is locked first; where somebody changed it meanwhile,
-    or struck it out, nothing is written and everything typed stays in the form, the reason too. ``make`` and ``save``
-    are those of ``change_page``; the reason is ``reason_in(form)``. ``why``: whether it is asked for.
+    or struck it out, nothing is written and everything typed stays in the form, the reason too; what changed is told,
+    and whoever sends the form again after that writes over it knowingly. ``make`` and ``save`` are those of
+    ``change_page``; the reason is ``reason_in(form)``. ``why``: whether it is asked for.
     """
     loaded = state_of(row)  # before a form writes into the row
 
@@ -52,12 +54,27 @@ def correct_page(
             )  # fmt: skip
         return form
 
-    @transaction.atomic
     def held(form: Any) -> tuple[str, str]:
-        hold(row, loaded, form.cleaned_data[SEEN])
-        return save(form)
+        with transaction.atomic():
+            try:
+                hold(row, loaded, form.cleaned_data[SEEN])
+            except ValidationError:
+                _show_as_it_is(form, row, request)
+                raise
+            return save(form)
 
     return change_page(request, asking, held, **context)
+
+
+def _show_as_it_is(form: Any, row: models.Model, request: HttpRequest) -> None:
+    """Give a refused form a way on: the address to open it anew, and the state that a second, knowing Save replaces."""
+    now: Any = type(row)._base_manager.filter(pk=row.pk).first()
+    struck = str(getattr(now, "struck", ""))
+    if now is None or struck:
+        return
+    form.open_anew = request.get_full_path()
+    form.data = form.data.copy()
+    form.data[form.add_prefix(SEEN)] = state_of(now)
 
 
 def _reason_name(form: Any) -> str:
@@ -71,13 +88,25 @@ def reason_in(form: Any) -> str:
     return str(form.cleaned_data.get(name) or "") if SEEN in form.fields and name in form.fields else ""
 
 
-def strike_page(request: HttpRequest, row: Any, *, back: str, **context: Any) -> HttpResponse:
-    """The page that strikes a record out; what somebody corrected meanwhile is looked at again first."""
+def strike_page(
+    request: HttpRequest,
+    row: Any,
+    *,
+    back: str,
+    make: Callable[[Any], Any] = StrikeForm,
+    strike: Callable[[Any], Any] | None = None,
+    **context: Any,
+) -> HttpResponse:
+    """The page that strikes a record out; what somebody corrected meanwhile is looked at again first.
+
+    ``make``, ``strike``: a form that asks more, and what strikes out as that says.
+    """
 
     def save(form: Any) -> tuple[str, str]:
-        strike_out(row, form.cleaned_data["why"], by=request.user)
+        if strike:
+            strike(form)
+        else:
+            strike_out(row, form.cleaned_data["why"], by=request.user)
         return "Struck out: it stays readable and counts no more.", back
 
-    return correct_page(
-        request, row, StrikeForm, save, why=NOT_ASKED, act="Strike out", grave=True, back=back, **context
-    )
+    return correct_page(request, row, make, save, why=NOT_ASKED, act="Strike out", grave=True, back=back, **context)

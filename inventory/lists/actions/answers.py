@@ -18,7 +18,7 @@ from inventory.lists.actions.read import AT_ONCE, Reader, ReadRow, options_of, r
 from inventory.lists.actions.settle import Settled, Settler
 from inventory.lists.actions.take_in import lock_tags, made_besides, settler_for
 from inventory.lists.actions.things import NEW_MODEL
-from inventory.lists.actions.types import AS_MARKED
+from inventory.lists.actions.types import AS_MARKED, OWN_TYPE
 from inventory.lists.actions.undo import touched
 from inventory.lists.actions.write import Writer, remark_dicts, uncounted_in
 from inventory.lists.models import ImportRow, ImportRun
@@ -27,6 +27,8 @@ from inventory.lists.rules.columns import in_order
 from inventory.lists.rules.records import line_of
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 from inventory.lists.rules.same_rows import row_digest
+from tubes.actions import save_type
+from tubes.models import TubeType
 from tubes.queries import knowledge
 
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}
@@ -106,9 +108,17 @@ def answer_held(row: ImportRow, key: str, *, by: Any, today: date, name: str = "
         raise refuse("answer", f"Row {row.row} is not held.")
     if key not in {choice["key"] for choice in row.question["choices"]}:
         raise refuse("answer", "Choose one of the answers.")
+    if key.startswith(OWN_TYPE):
+        _make_type(key.removeprefix(OWN_TYPE), row, by=by)
     again = _Again(row.run, today)
     settled = again.settle(row, _with_answer(row, _given(row.question, key, name)))
     return _close(row.run, [(row, settled)], again.settler, by=by, today=today)[0]
+
+
+def _make_type(name: str, row: ImportRow, *, by: Any) -> None:
+    """Make a form of a known type a type of its own, unless it was made since the row came in."""
+    if not TubeType.objects.filter(name=name).exists():
+        save_type(TubeType(name=name), by=by, reason=f"named by list {row.run_id} row {row.row}")
 
 
 def _with_answer(row: ImportRow, given: str) -> dict[str, str]:

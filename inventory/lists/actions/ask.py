@@ -52,6 +52,10 @@ class Remarks:
     def add(self, field: str, found: str, reason: str, action: str) -> None:
         self.rows.append(RowRemark(self.column(field), found, reason, action))
 
+    def drop(self, reason: str) -> None:
+        """Take back a remark that a question says better."""
+        self.rows[:] = [one for one in self.rows if not reason or one.reason != reason]
+
 
 def as_found(remarks: Sequence[RowRemark], keys: Sequence[str], cells: Sequence[str]) -> list[RowRemark]:
     """The remarks, each with the text of its cell as it stands in the list, not shortened."""

@@ -28,6 +28,10 @@ def here_already(before: Before, answers: Answers) -> Stop | None:
 def whether_here(found: RowReading, answers: Answers) -> Stop | None:
     """Ask about what the list counts but may not lie on the shelf: wanted, in a set, gone on no plain day."""
     register = found.register
+    if found.glued and answers.get("glued") != "count":
+        total = sum(group.count for group in found.groups)
+        told = f"{total} of {found.mark}" if total else f"{found.mark}, so many as the row counts"
+        return Ask("glued", f.MARK, f"{found.glued}: {told}?", [("count", told)])
     if found.beside and answers.get("want") != "here":
         here = [("here", "they are here: write them")]
         return Ask("want", found.beside_in or f.STATE, found.beside, here, WANTED_ONLY)

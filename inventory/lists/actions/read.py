@@ -15,7 +15,7 @@ from inventory.lists.rules import fields as f
 from inventory.lists.rules.columns import WHY, column_keys, find_heading, heading_of_mapping, mapped
 from inventory.lists.rules.headings import Proposal
 from inventory.lists.rules.own_lists import own_list, proposals
-from inventory.lists.rules.records import Line
+from inventory.lists.rules.records import Line, with_currencies
 from inventory.lists.rules.row_cells import IDENTITY
 from inventory.lists.rules.rows import (
     NOT_AN_ITEM,
@@ -32,7 +32,8 @@ from tubes.queries import Knowledge, double_families
 
 SAMPLE_ROWS = 200
 AT_ONCE = 500  # rows in one batch
-PRICES = (f.PRICE, f.ASKED, f.INSURED)
+#: Prices, and what is kept as text: there the currency that a sheet shows would be lost.
+TELL_CURRENCY = (f.PRICE, f.ASKED, f.INSURED, f.OTHER)
 MOST_ROWS = 1_000_000
 Progress = Callable[[int], None]
 
@@ -83,7 +84,7 @@ class Laid:
     sample: list[Line]
 
     def proposals(self) -> tuple[Proposal, ...]:
-        return proposals(self.headings, [line.cells for line in self.sample if not line.spoilt])
+        return proposals(self.headings, [with_currencies(line) for line in self.sample if not line.spoilt])
 
 
 def lay_out(table: Table, columns: dict[str, str] | None = None) -> Laid:
@@ -176,7 +177,8 @@ class Reader:
         """What a row says; ``counted``: how many things it is, where somebody counted them."""
         if line.spoilt:
             return _refused(line, line.fault, "look at this line of the file and part it")
-        cells, verbatim = _with_currencies(line, self.mapping), frozenset[int]()
+        told = [at for at, field in enumerate(self.mapping) if field in TELL_CURRENCY] if line.shown else []
+        cells, verbatim = with_currencies(line, told), frozenset[int]()
         if self.context.own:  # texts that a spreadsheet would calculate went out with an apostrophe
             verbatim = frozenset(at for at, cell in enumerate(cells) if cell.startswith("'"))
             cells = tuple(plain_cell(cell) if at in verbatim else cell for at, cell in enumerate(cells))
@@ -196,17 +198,6 @@ class Reader:
         heading = self.context.headings[index] if index < len(self.context.headings) else self.mapping[index]
         reason = f"{cell}: the spreadsheet holds a date here, the original cannot be told"
         return _refused(line, reason, "write it again with the column set to text", heading, cell)
-
-
-def _with_currencies(line: Line, mapping: Sequence[str]) -> tuple[str, ...]:
-    """The cells of a line; a bare price with the currency that its sheet shows beside it."""
-    if not line.shown:
-        return line.cells
-    cells = list(line.cells)
-    for at, sign in line.shown:
-        if at < len(mapping) and at < len(cells) and mapping[at] in PRICES and cells[at]:
-            cells[at] = f"{sign} {cells[at]}"
-    return tuple(cells)
 
 
 def reader(known: Knowledge, today: date, headings: Sequence[str], mapping: list[str], options: Options) -> Reader:

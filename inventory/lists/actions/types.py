@@ -9,10 +9,14 @@ from inventory.lists.actions.ask import Ask, Refuse, Remarks, Stop
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.rows import RowReading
 from tubes.queries import Knowledge, type_for_stamp
+from tubes.rules.family import form_of
+from tubes.rules.relations import is_unchecked
 from tubes.rules.schemes import scheme_words
 from tubes.rules.stamp import fold_key
 
 AS_MARKED = "as marked"
+OWN_TYPE = "own:"  # before the name of a type that the keeper makes of a form
+LONGEST_TYPE = 40
 _NOT_KNOWN = (AS_MARKED, "not known: write it as marked, without a type")
 MOST_REMEMBERED = 20_000
 #: What stands between two marks of one cell; a stroke ties two numbers of one tube as often.
@@ -132,12 +136,57 @@ class Types:
         """A mark that settles no type: asked about where it is the beginning of known ones, else remarked."""
         if found.mark not in self._begun:
             self._begun[found.mark] = [(f"type:{name}", words) for name, words in types_begun(found.mark, self.known)]
-        if begun := self._begun[found.mark]:
-            text = f"{found.mark} is no full number; these begin alike"
-            return Ask("mark", f.MARK, text, [*begun, _NOT_KNOWN])
+        asked = self._of_two(found) or self._of_form(found)
+        if not asked and (begun := self._begun[found.mark]):
+            asked = Ask("mark", f.MARK, f"{found.mark} is no full number; these begin alike", [*begun, _NOT_KNOWN])
+        if asked:
+            remarks.drop(found.not_known)
+            return asked
         if not any(found.mark in " ".join(one.found.split()) for one in remarks.rows if one.found):
             self._say(remarks, found, f"{found.mark} does not settle the type; the tube counts as a spare for none")
         return None
+
+    def _named(self, found: RowReading) -> list[str]:
+        """The types that a mark names, where they are more than one."""
+        assert found.stamp is not None
+        named: list[str] = []
+        for one in found.stamp.readings:
+            sure = one.type and one.relation == "same" and not is_unchecked(one.note)
+            if sure and not self.known.kin.same_as(str(one.type)) & {*named}:
+                named.append(str(one.type))
+        return named if len(named) > 1 else []
+
+    def _of_two(self, found: RowReading) -> Ask | None:
+        """Asked of a mark that names two tubes: 807 or 1625."""
+        named = self._named(found)
+        if not named:
+            return None
+        text = f"{found.mark} names {' and '.join(named)}: which it is, is not told"
+        return Ask("mark", f.MARK, text, [*((f"type:{name}", name) for name in named), _NOT_KNOWN])
+
+    def _of_form(self, found: RowReading) -> Ask | None:
+        """Asked of a mark that by its letters is a form of a known type and no type itself: 6SN7GTA of 6SN7GT."""
+        assert found.stamp is not None
+        choices: list[tuple[str, str]] = []
+        for one in found.stamp.readings:
+            name, forms = one.designation, self.known.kin.forms
+            others = forms.others(name) if form_of(name) and not one.type and len(name) <= LONGEST_TYPE else ()
+            told = {other: between for other in others if (between := forms.between(other, name))}
+            if told:
+                choices.append((f"{OWN_TYPE}{name}", f"make {name} a type of its own, a form of {', '.join(told)}"))
+            choices += [
+                (f"type:{other}", f"count it as {other} (this one: {between.words})")
+                for other, between in told.items()
+                if between.stands_in
+            ]
+        if not choices:
+            return None
+        return Ask(
+            "mark",
+            f.MARK,
+            f"{found.mark} is no type of the tables, by its letters a form of one",
+            [*choices, _NOT_KNOWN],
+        )
 
     @staticmethod
     def _say(remarks: Remarks, found: RowReading, reason: str) -> None:

@@ -8,6 +8,7 @@ from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.rules.columns import column_keys
 from inventory.lists.rules.headings import Proposal
 from inventory.lists.rules.own_lists import proposals
+from inventory.lists.rules.records import line_of, with_currencies
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 
 #: What the rows of a list can be narrowed to: name in the address, words, condition.
@@ -78,7 +79,7 @@ def count_alike(run: ImportRun) -> dict[str, int]:
 def proposals_for(run: ImportRun) -> tuple[tuple[Proposal, ...], list[list[str]]]:
     """(what each column is taken for, some of its cells), from the first rows of a kept list."""
     kept = run.rows.order_by("row").values_list("cells", flat=True)[int(run.counts.get("above", 0)) :][:SAMPLE_ROWS]
-    rows = [cells["cells"] if isinstance(cells, dict) else cells for cells in kept]
+    rows = [with_currencies(line_of(0, cells)) for cells in kept]
     columns = column_keys(run.heading, len(run.columns))
     samples = [
         list(dict.fromkeys(row[at].strip() for row in rows if at < len(row) and row[at].strip()))[:SHOWN_CELLS]

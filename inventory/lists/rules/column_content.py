@@ -14,7 +14,9 @@ _COUNT = re.compile(
     r"(?:about |~|ca\. ?)?[0-9]{1,3}(?:\+[0-9]{0,3}|!|\?| ?(?:dz|pr|pcs|stk)\.?)?(?: \([0-9]+ dud\))?", re.IGNORECASE
 )
 _PRICE = re.compile(
-    r"(?:[$€£]|DM ?|EUR ?|US\$ ?)\s*[0-9.,]+.*|[0-9]*[.,][0-9]{2}|[0-9]+,-|[0-9.,]+ ?(?:€|EUR|DM|\$)", re.IGNORECASE
+    r"(?:[$€£]|DM ?|(?:EUR|GBP|USD|CAD|AUD|NZD|CHF|SEK|NOK|DKK|DEM|JPY|RUB) ?|US\$ ?)\s*[0-9.,]+.*|"
+    r"[0-9]*[.,][0-9]{2}|[0-9]+,-|[0-9.,]+ ?(?:€|EUR|DM|\$)",
+    re.IGNORECASE,
 )
 _DATE = re.compile(
     r"[0-9]{1,4}[-./][0-9]{1,2}[-./][0-9]{2,4}|(?:19|20)[0-9]{2}\??|[A-Za-zä]{3,9}\.? '?[0-9]{2,4}|"

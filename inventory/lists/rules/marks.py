@@ -4,9 +4,10 @@ import re
 from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.cells import Remark, shown
+from tubes.rules.forms import build_of
 from tubes.rules.schemes import scheme_words
 from tubes.rules.stamp import Reading, StampAnswer, StampTables, read_stamp
-from tubes.rules.this_tube import left_unread, other_half, part_of_more
+from tubes.rules.this_tube import counted_mark, left_unread, other_half, part_of_more
 
 _LIST = re.compile(r"\s*[,;+&/\n]\s*|\s+(?:and|und|or|oder|ou|et|of|en)\s+", re.IGNORECASE)
 #: A count beside the number: `2E22 (x4)`, `2E22 x4`, `x4 2E22`, `4x 2E22`.
@@ -29,6 +30,7 @@ class MarkReading:
     """`stamp` as the stamp reader gives it; `choices` what the keeper must choose from; `refused` why it is none.
 
     `text` is without a count that stood beside the number; `count` is that count. `two`: refused for two types.
+    `glued`: the cell as it stands, where a count may be glued to its number: the keeper is asked.
     """
 
     text: str
@@ -38,6 +40,13 @@ class MarkReading:
     remark: Remark | None = None
     count: int | None = None
     two: bool = False
+    glued: str = ""
+
+    @property
+    def not_known(self) -> str:
+        """The reason of the remark that the tables have no such number; a question about the type says it better."""
+        typed = any(reading.type for reading in self.stamp.readings)
+        return self.remark.reason if self.remark and not typed and not self.choices else ""
 
 
 def read_mark(text: str, tables: StampTables) -> MarkReading:
@@ -59,6 +68,8 @@ def _counted(found: MarkReading, tables: StampTables) -> MarkReading | None:
         alone = _read(match["mark"], tables)
         if alone.stamp.readings == found.stamp.readings and not alone.refused:
             return replace(alone, count=count)
+    if glued := counted_mark(found.text, tables):
+        return replace(_read(glued[1], tables), count=glued[0], glued=found.text)
     return None
 
 
@@ -107,7 +118,10 @@ def _remark(text: str, stamp: StampAnswer) -> Remark | None:
 
 
 def _two_types(text: str, stamp: StampAnswer, tables: StampTables) -> tuple[str, ...]:
-    """The types of a cell that names more than one, each mark being read by itself; else empty."""
+    """The types of a cell that names more than one, each mark being read by itself; else empty.
+
+    Two forms of one number parted by a stroke (6J5GT/6J5) are two brands of one tube; common practice, no source.
+    """
     if len({reading.type for reading in stamp.readings if reading.type}) < 2:
         return ()
     marks = [read_stamp(part, tables).readings for part in _LIST.split(text) if part.strip()]
@@ -116,6 +130,12 @@ def _two_types(text: str, stamp: StampAnswer, tables: StampTables) -> tuple[str,
     named = [found for found in ({r.type for r in readings if r.type} for readings in marks) if found]
     for at, one in enumerate(named):
         for other in named[at + 1 :]:
-            if not any(tables.linked(a, b) for a in one for b in other):
+            if not any(tables.linked(a, b) or ("/" in text and _one_number(a, b)) for a in one for b in other):
                 return tuple(sorted({*one, *other}))
     return ()
+
+
+def _one_number(one: str, other: str) -> bool:
+    """Whether two types are forms of one number."""
+    here, there = build_of(one), build_of(other)
+    return here is not None and there is not None and here.number == there.number

@@ -7,7 +7,7 @@ in silence: its line is read by itself, as it stands, and says so.
 import csv
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from typing import Any
@@ -45,6 +45,17 @@ class Line:
     spoilt: bool = False
     dated: frozenset[int] = frozenset()
     shown: tuple[tuple[int, str], ...] = ()
+
+
+def with_currencies(line: Line, columns: Collection[int] | None = None) -> tuple[str, ...]:
+    """The cells of a line, with the currencies that the sheet shows beside bare figures; in ``columns``, or in all."""
+    if not line.shown:
+        return line.cells
+    cells = list(line.cells)
+    for at, sign in line.shown:
+        if at < len(cells) and cells[at] and (columns is None or at in columns):
+            cells[at] = f"{sign} {cells[at]}"
+    return tuple(cells)
 
 
 def kept_cells(line: Line) -> Any:

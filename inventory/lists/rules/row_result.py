@@ -60,12 +60,16 @@ class ColumnReading:
 
 @dataclass(frozen=True, slots=True)
 class RowRemark:
-    """`column` the heading, or the field where the list has none; `found` the text as it stands in the cell."""
+    """`column` the heading, or the field where the list has none; `found` the text as it stands in the cell.
+
+    `code` names what others ask for by name (``row_wants.WANT``), whatever the words are.
+    """
 
     column: str
     found: str
     reason: str
     action: str
+    code: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +88,9 @@ class RowReading:
     `groups` are the things to write: none where the count is unknown (not zero: `quantity.to_count` is true) or nothing
     is on the shelf. `choices` are the readings of a held mark. `register` are the cells that only a register has, by
     field; `own` as in ``Context``. `beside` says in words that a want stands beside a count, `beside_in` in which
-    field. `minimum` is that of a column of its own; where it is on the scale of the reading, the reading names it too.
+    field. `not_known` is the reason of the remark that no table has the mark; `glued` the cell where the count may be
+    glued to the number. `minimum` is that of a column of its own; where it is on the scale of the reading, the reading
+    names it too.
     Whether a serial is already in the register, or a number is used twice in the list, only the caller can know.
     """
 
@@ -128,6 +134,8 @@ class RowReading:
     own: bool = False
     beside: str = ""
     beside_in: str = ""
+    not_known: str = ""
+    glued: str = ""
 
     @property
     def state(self) -> str:

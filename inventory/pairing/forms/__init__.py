@@ -9,6 +9,7 @@ from inventory.pairing.forms.companions import (
     NewCompanionForm,
 )
 from inventory.pairing.forms.depth import (
+    TO_STRIKE,
     BridgeForm,
     BridgeInsteadForm,
     ModulationForm,
@@ -16,6 +17,7 @@ from inventory.pairing.forms.depth import (
     OnAirRecordForm,
     PairingFilterForm,
     StationForm,
+    ask_its_null,
 )
 from inventory.pairing.forms.ledger import (
     DisturbanceForm,
@@ -27,6 +29,7 @@ from inventory.pairing.forms.readings import (
 )
 
 __all__ = [
+    "TO_STRIKE",
     "BridgeForm",
     "BridgeInsteadForm",
     "CompanionForm",
@@ -43,5 +46,6 @@ __all__ = [
     "PairingFilterForm",
     "ReadingsForm",
     "StationForm",
+    "ask_its_null",
     "rows_in_words",
 ]

@@ -4,11 +4,14 @@ from typing import Any
 
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
+from django.urls import reverse
+from django.utils.html import format_html
 
 from inventory.house.form_fields import DayField, FillsInNow, picker
 from inventory.pairing.forms.ledger import AsksRange, named
 from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import ALL_STATES, asked_of
+from inventory.pairing.queries import ALL_STATES, asked_of, its_null
+from inventory.pairing.queries.dial import KEEP, MOVE, STRIKE, null_in_words
 from inventory.pairing.rules.bridge import NEEDS
 from inventory.pairing.rules.fold import STATES
 from inventory.sets.models import Chassis, SetModel
@@ -39,12 +42,31 @@ class StationForm(PairingFilterForm):
         self.fields["state"].choices = [(s, s) for s in STATES]  # type: ignore[attr-defined]
 
 
+#: What becomes of the neutralization that an on-air record tells of, where that record is corrected or struck out.
+WITH_ITS_NULL = [
+    (MOVE, "correct it too: it was of the pair, day and time above"),
+    (STRIKE, "strike it out too"),
+    (KEEP, "it stands as it is"),
+]
+TO_STRIKE = WITH_ITS_NULL[1:]
 MOST = 1e6  # no meter of a set reads more, whatever its unit
 
 
 class OnAirForm(forms.Form):
     frequency = FrequencyField(required=True, label="frequency")
     on = DayField(required=False, label="on the day", help_text="Empty: today.")
+
+
+def ask_its_null(form: Any, record: OnAirRecord, choices: Any = WITH_ITS_NULL, why: str = "") -> None:
+    """Let a form ask what becomes of the neutralization that an on-air record tells of, where there is one."""
+    null = its_null(record)
+    if null is None:
+        return
+    address = reverse("pairing:neutralization", args=[null.pk])
+    form.fields["its_null"] = forms.ChoiceField(
+        choices=choices, required=False, widget=forms.RadioSelect, label="its neutralization",
+        help_text=format_html('Recorded too: <a href="{}">{}</a>. {}', address, null_in_words(null), why),
+    )  # fmt: skip
 
 
 class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
@@ -70,8 +92,9 @@ class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
     setting = forms.CharField(
         max_length=40, required=False, label="dial setting", help_text="If it was neutralized: where the dial stands."
     )
+    unit_not_known = forms.BooleanField(required=False, label="which unit was in is not known")
     frequency_kc = FrequencyField(label="frequency")
-    field_order = ["on", "at", "unit", "readied", "setting"]
+    field_order = ["on", "at", "unit", "unit_not_known", "readied", "its_null", "setting"]
 
     class Meta:
         model = OnAirRecord
@@ -100,13 +123,18 @@ class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
             field = self.fields[name]
             field.min_value, field.max_value = 0, MOST  # type: ignore[attr-defined]
             field.validators += [MinValueValidator(0), MaxValueValidator(MOST)]
+        if self.instance.pk or self.instance.chassis.model.neutralizing != SetModel.IN_CHASSIS:
+            del self.fields["unit_not_known"]
+        if self.instance.pk:
+            ask_its_null(self, self.instance, why="Asked where unit, day, time or that answer changes.")
+            self.order_fields(self.field_order)
         takes = units_here().filter(model__fits=self.instance.chassis.model_id)
         self.fields["unit"].queryset = takes  # type: ignore[attr-defined]
         if self.instance.chassis.model.neutralizing == SetModel.NONE:
             del self.fields["readied"], self.fields["setting"]
         elif self.instance.pk:
             del self.fields["setting"]  # a neutralization is corrected on its own
-            self.fields["readied"].help_text = "A neutralization is recorded, and corrected, on its own."
+            self.fields["readied"].help_text = "A neutralization is a record of its own."
 
     def clean(self) -> dict[str, Any]:
         cells = super().clean() or {}
@@ -116,16 +144,27 @@ class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
         return cells
 
     def _ask(self, cells: dict[str, Any]) -> None:
-        """Whether it was neutralized, where the pair was not good that day; asked of new records only."""
+        """Whether it was neutralized, where the pair was not good then; asked of new records only."""
+        if "unit_not_known" in self.fields and "unit" not in self.errors:
+            self._ask_unit(cells)
         unit, on, readied = cells.get("unit"), cells.get("on"), cells.get("readied")
         if "setting" not in self.fields:
             return
         if cells.get("setting") and readied != OnAirRecord.NEUTRALIZED:
             self.add_error("readied", "A dial setting is given: say that it was neutralized, or leave the setting out.")
-        elif readied and unit is None and "unit" not in self.errors:
+        elif readied and unit is None and not {"unit", "unit_not_known"} & set(self.errors):
             self.add_error("unit", "Say which unit was on the air.")
-        elif unit and on and not readied and (question := asked_of(self.instance.chassis, unit, on)):
+        elif unit and on and not readied and (question := asked_of(self.instance.chassis, unit, on, cells.get("at"))):
             self.add_error("readied", question)
+
+    def _ask_unit(self, cells: dict[str, Any]) -> None:
+        """Which unit was in, where the chassis holds the capacitor: nobody knows what that was set for otherwise."""
+        unit, unknown = cells.get("unit"), cells.get("unit_not_known")
+        if unit and unknown:
+            self.add_error("unit_not_known", f"{unit} is named above: leave one of the two out.")
+        elif unit is None and not unknown:
+            told = "Say which unit was in, since this chassis holds the neutralizing capacitor, or tick that it is not"
+            self.add_error("unit", f"{told} known.")
 
 
 class BridgeForm(forms.ModelForm):

@@ -147,6 +147,8 @@ class DisturbanceForm(FillsInNow, forms.ModelForm):
     def clean(self) -> dict[str, Any]:
         cells = super().clean() or self.cleaned_data
         named_here = [name for name in (self.UNIT, self.CHASSIS) if cells.get(name)]
+        if not named_here and not {self.UNIT, self.CHASSIS} & set(self.errors):
+            self.add_error(self.CHASSIS, "Say which chassis or which unit was disturbed.")
         scope = cells.get("scope") or (self.BOTH if len(named_here) == 2 else "".join(named_here[:1]))
         wanted = (self.UNIT, self.CHASSIS) if scope in (self.BOTH, self.PAIR) else (scope,) if scope else ()
         for name in wanted:

@@ -9,7 +9,7 @@ from inventory.pairing.queries.depth import (
     stays_at_null,
     tubes_then,
 )
-from inventory.pairing.queries.dial import asked_of, what_follows
+from inventory.pairing.queries.dial import WITH_RECORD, asked_of, its_null, nulls_by, what_follows
 from inventory.pairing.queries.lines import LedgerLine
 from inventory.pairing.queries.many import OpenPairs, PairList, companions_to_settle, pair_list, pairs_open
 from inventory.pairing.queries.mated import Mated, MatedRow, mated_sets, mated_to_settle
@@ -31,6 +31,7 @@ __all__ = [
     "ALL_STATES",
     "COMPANION",
     "UNIT",
+    "WITH_RECORD",
     "BridgeLine",
     "End",
     "Instead",
@@ -49,10 +50,12 @@ __all__ = [
     "changed_then",
     "companions_to_settle",
     "filament_check",
+    "its_null",
     "last_record",
     "mated_sets",
     "mated_to_settle",
     "mates_of_many",
+    "nulls_by",
     "on_air",
     "on_air_records",
     "on_air_remarks",

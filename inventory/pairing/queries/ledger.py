@@ -57,9 +57,9 @@ def _uses(rows: QuerySet[OnAirRecord]) -> tuple[dict[int, list[Use]], dict[int, 
     """When units were on the air, by unit and by chassis."""
     of_unit: dict[int, list[Use]] = defaultdict(list)
     of_chassis: dict[int, list[Use]] = defaultdict(list)
-    for chassis, unit, day, at in rows.values_list("chassis_id", "unit_id", "on", "at"):
+    for chassis, unit, day, at, readied in rows.values_list("chassis_id", "unit_id", "on", "at", "readied"):
         assert unit is not None
-        use = Use(unit, chassis, moment_of_null(day, at))
+        use = Use(unit, chassis, moment_of_null(day, at), readied)
         of_unit[unit].append(use)
         of_chassis[chassis].append(use)
     return of_unit, of_chassis

@@ -142,6 +142,11 @@ def _use_line(row: OnAirRecord, chassis: Chassis | None, unit: PlugInUnit | None
     own = chassis in (None, row.chassis) and unit in (None, row.unit)
     head = "Capacitor" if chassis and unit else end_of(holder).name
     text = f"{head} set for {end_of(partner).name}, which was on the air with it; no neutralization is recorded then."
+    if row.readied == OnAirRecord.SET_BACK:
+        text = f"{head} set back for {end_of(partner).name} as written down, and on the air; the null was not verified."
+    elif row.readied == OnAirRecord.NOT:
+        who = f"{end_of(holder).name} on the air with {end_of(partner).name}"
+        text = f"{who}, not neutralized: what its capacitor was set for is not known."
     return LedgerLine(
         moment_of_null(row.on, row.at), row.at, AIR if own else OTHER, text, row.by_whom, row.note, "on-air", row.pk,
         row.struck, _entered(row), row.chassis.tag,
@@ -159,8 +164,8 @@ def _upset_line(row: Disturbance) -> LedgerLine:
 
 
 def _tube_lines(rows: Rows, of_one: bool) -> list[LedgerLine]:
-    """Tubes out and in, what was done at one position at one moment in one line."""
-    changes: dict[tuple[Any, ...], tuple[list[str], list[str], list[str]]] = {}
+    """Tubes out and in: one line for each position and moment, in the order in which it must have gone."""
+    changes: dict[tuple[Any, ...], tuple[list[tuple[bool, int, int, str]], list[str]]] = {}
     names: dict[int, End] = {}
     for row in rows.fittings:
         names[row.chassis_id] = end_of(row.chassis)
@@ -168,13 +173,15 @@ def _tube_lines(rows: Rows, of_one: bool) -> list[LedgerLine]:
             if day is None or day < rows.since.get(row.chassis_id, date.min):
                 continue
             key = (moment_of_work(day, at), at, row.chassis_id, row.position.mark)
-            change = changes.setdefault(key, ([], [], []))
-            change[side].append(f"{row.tube.tag} {('out', 'in')[side]}")
-            change[2].extend([row.note] if side and row.note else [])
+            change = changes.setdefault(key, ([], []))
+            began_then = (row.since, row.since_at) == (day, at)  # what was in it before comes out first
+            change[0].append((began_then, row.pk, 1 - side, f"{row.tube.tag} {('out', 'in')[side]}"))
+            change[1].extend([row.note] if side and row.note else [])
     lines = []
-    for (moment, at, key, mark), (out, into, notes) in changes.items():
+    for (moment, at, key, mark), (steps, notes) in changes.items():
         where = mark if of_one else f"{mark} of {names[key].name}"
-        lines.append(LedgerLine(moment, at, TUBE, f"{where}: {', '.join(out + into)}.", note=" ".join(notes)))
+        text = f"{where}: {', '.join(step[-1] for step in sorted(steps))}."
+        lines.append(LedgerLine(moment, at, TUBE, text, note=" ".join(notes)))
     return lines
 
 

@@ -14,6 +14,8 @@ from datetime import date, time
 
 from inventory.house.records.moments import END_OF_DAY, Moment, at_end, at_start
 
+DIAL_SET_BACK, NOT_NEUTRALIZED = "set back", "not"  # before it went on the air: dial set as written; nothing
+
 
 def moment_of_work(day: date, at: time | None) -> Moment:
     """When a tube change or a disturbance counts as done."""
@@ -75,12 +77,14 @@ class Null:
 class Use:
     """A unit on the air on a chassis: the capacitor that the two share was set for one another then.
 
-    Without a time it counts, like a neutralization, as of the end of its day.
+    Without a time it counts, like a neutralization, as of the end of its day. ``readied``: what was done before, one of
+    ``DIAL_SET_BACK`` and ``NOT_NEUTRALIZED`` or anything else.
     """
 
     unit: int
     chassis: int
     moment: Moment
+    readied: str = ""
 
     @property
     def day(self) -> date:

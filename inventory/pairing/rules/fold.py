@@ -10,13 +10,23 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from inventory.house.records.moments import END_OF_DAY, START_OF_DAY, Moment, just_before
-from inventory.pairing.rules.events import Null, Plate, Reason, TubeStay, Upset, Use
+from inventory.pairing.rules.events import (
+    DIAL_SET_BACK,
+    NOT_NEUTRALIZED,
+    Null,
+    Plate,
+    Reason,
+    TubeStay,
+    Upset,
+    Use,
+)
 
 GOOD, DUE, RESET_AND_VERIFY, PRESUMED, NOT_NEEDED = "good", "due", "reset and verify", "presumed", "not needed"
 STATES = (DUE, RESET_AND_VERIFY, PRESUMED, GOOD, NOT_NEEDED)
 
 LOOSE = "lock not tightened"  # the cause of a reason that is a task
 UNWRITTEN = "not written down"
+OR, UNORDERED = " or ", ", several records without an order"
 TAKEN_AS_LATER = "of the same minute as the neutralization and taken as later; if it was before, mend the times"
 
 IN_UNIT, IN_CHASSIS, NOWHERE = "unit", "chassis", "none"  # where the neutralizing capacitor sits
@@ -80,6 +90,7 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
     if not (tubes or upsets or partners):
         by = f" by {last.by_whom}" if last.by_whom else ""
         at = f", setting {setting}" if setting else ", no setting written down"
+        at += f"{UNORDERED}: which came last is not known" if setting and OR in setting else ""
         text = f"Neutralized on {last.day}{by}{at}; nothing recorded against it since."
         return PairAnswer(GOOD, setting, (Reason(last.day, "neutralized", text), *_loose(last), *told))
     if not (tubes or upsets) and known:
@@ -139,7 +150,7 @@ def last_setting(own: Sequence[Null]) -> tuple[str | None, bool]:
     told = sorted(said - {""})
     if not told:
         return None, False
-    return " or ".join([*told, *([UNWRITTEN] if "" in said else [])]), "" not in said
+    return OR.join([*told, *([UNWRITTEN] if "" in said else [])]), "" not in said
 
 
 def _without_record(facts: PairFacts, nulls: Iterable[Null], now: Moment) -> PairAnswer:
@@ -265,12 +276,33 @@ def _set_for_others(
     reasons = []
     for partner, one in sorted(last_of.items(), key=lambda pair: (pair[1].moment, pair[0])):
         name = names.get(partner, "another")
-        text = f"Unit set for chassis {name} on {one.day}" if in_unit else f"Chassis set for unit {name} on {one.day}"
-        text += ", by its on-air record" if isinstance(one, Use) else ""
+        text = _set_for(one, name, in_unit)
         if own is not None:
             text += _own_setting(own, setting, in_unit) + _unordered(one, own)
+        text += _set_back_since(facts, one, now)
         reasons.append(Reason(one.day, f"set for another {'chassis' if in_unit else 'unit'}", text + "."))
     return reasons
+
+
+def _set_for(one: Null | Use, name: str, in_unit: bool) -> str:
+    """For whom the capacitor was set, as far as it is known: on the air without neutralizing it may not have been."""
+    holder, partner = ("Unit", f"chassis {name}") if in_unit else ("Chassis", f"unit {name}")
+    if not isinstance(one, Use):
+        return f"{holder} set for {partner} on {one.day}"
+    if one.readied == NOT_NEUTRALIZED:
+        return f"{holder} on the air with {partner}, not neutralized, on {one.day}, by its on-air record"
+    return f"{holder} set for {partner} on {one.day}, by its on-air record"
+
+
+def _set_back_since(facts: PairFacts, other: Null | Use, now: Moment) -> str:
+    """What is said where the dial was set back for this pair after another had it."""
+    back = [
+        use.moment
+        for use in facts.uses
+        if (use.unit, use.chassis, use.readied) == (facts.unit, facts.chassis, DIAL_SET_BACK)
+        and other.moment < use.moment <= now
+    ]
+    return f"; the dial was set back on {max(back).day}, the null not verified since" if back else ""
 
 
 def _may_be_since(other: Null | Use, own: Null) -> bool:
@@ -283,8 +315,8 @@ def _may_be_since(other: Null | Use, own: Null) -> bool:
 def _own_setting(own: Null, setting: str | None, in_unit: bool) -> str:
     tail = f"; its setting for this {'chassis' if in_unit else 'unit'} was "
     tail += f"{setting} on {own.day}" if setting else UNWRITTEN
-    if setting and setting.endswith(UNWRITTEN):
-        tail += ", several records without an order"
+    if setting and OR in setting:
+        tail += UNORDERED
     return tail
 
 

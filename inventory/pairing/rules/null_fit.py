@@ -19,7 +19,11 @@ SAME, _SAME_DIVISIONS = 1e-9, 1e-9  # settings closer than this part of the span
 
 
 class NullRefused(ValueError):
-    """Readings that give no null; the text is one line."""
+    """Readings that give no null; the text is one line. ``look_at``: where to read next all the same."""
+
+    def __init__(self, text: str, look_at: float | None = None) -> None:
+        super().__init__(text)
+        self.look_at = look_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +137,7 @@ def _square(one: NullReading, scale: str, low: float | None, high: float | None)
     if not 1e-6 <= one.weight <= 1e6:
         raise NullRefused(f"{name}: weight {one.weight:g}; expected a figure above 0, from 0.000001 to 1000000")
     if in_dial(one.setting, low, high) != one.setting:
-        raise NullRefused(f"{name}: setting {one.setting:g} is not on the dial ({low} to {high})")
+        raise NullRefused(f"{name}: setting {one.setting:g} is not on the dial ({low:g} to {high:g})")
     if scale == DB:
         return float(10 ** (one.reading / 10))
     if one.reading < 0:

@@ -11,12 +11,14 @@ from django.utils import timezone
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.history import Change, changes_of
-from inventory.house.records.pages import correct_page, reason_in, strike_page
+from inventory.house.records.pages import StrikeForm, correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
-from inventory.pairing.actions import record_disturbance, record_neutralization
+from inventory.pairing.actions import record_disturbance, record_neutralization, strike_on_air
 from inventory.pairing.forms import (
+    TO_STRIKE,
     DisturbanceForm,
     NeutralizationForm,
+    ask_its_null,
 )
 from inventory.pairing.models import CompanionCheck, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import changed_then, last_record, setting_again, stays_at_null, told_of, tubes_then
@@ -146,7 +148,8 @@ def correct(
     """The page that corrects a record: with a reason, and only as it was seen. ``page``: where it stands."""
 
     def save(form: Any) -> tuple[str, str]:
-        record(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
+        more = {"with_null": form.cleaned_data["its_null"]} if "its_null" in form.fields else {}
+        record(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form), **more)
         return "The record is corrected; what it said before stays on record.", page
 
     return correct_page(
@@ -210,7 +213,27 @@ def event_strike(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     thing = row.companion if kind == "compared" else row.chassis if kind == "on-air" else row.unit or row.chassis
     back = _page_of_record(kind, row, thing)
     heading = f"Strike out: {kind} {row.on}, {thing}"
-    return strike_page(request, row, heading=heading, back=back)
+    how: dict[str, Any] = (
+        {"make": _strike_form(row), "strike": _strike_on_air(request, row)} if kind == "on-air" else {}
+    )
+    return strike_page(request, row, heading=heading, back=back, **how)
+
+
+def _strike_form(row: OnAirRecord) -> Any:
+    def make(data: Any) -> StrikeForm:
+        form = StrikeForm(data)
+        ask_its_null(form, row, TO_STRIKE)
+        return form
+
+    return make
+
+
+def _strike_on_air(request: HttpRequest, row: OnAirRecord) -> Any:
+    def strike(form: Any) -> None:
+        cells = form.cleaned_data
+        strike_on_air(row, cells["why"], by=request.user, with_null=cells.get("its_null", ""))
+
+    return strike
 
 
 @needs("view", "pairing.neutralization")

@@ -9,7 +9,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from inventory.holdings.actions import check_day, check_moment, turned_up
-from inventory.holdings.models import Item
+from inventory.holdings.models import Item, Tube
 from inventory.house.records.actions import hold
 from inventory.house.writing import refuse, write
 from inventory.running.models import (
@@ -201,8 +201,13 @@ def save_earlier_hours(row: EarlierHours, *, by: Any, reason: str = "") -> Earli
 
 
 @transaction.atomic
-def correct_hours(row: HoursCorrection, *, today: date, by: Any, reason: str = "") -> HoursCorrection:
-    """Add hours or starts to a tube's account, or take them off, with the reason."""
+def correct_hours(
+    row: HoursCorrection, *, today: date, by: Any, reason: str = "", again: bool = False
+) -> HoursCorrection:
+    """Add hours or starts to a tube's account, or take them off, with the reason.
+
+    Another one of the same day is asked about: it is taken only with ``again``.
+    """
     hold(row)
     check_day_of(row.tube.item, row.on, "on", today)
     if not row.hours and not row.starts:
@@ -211,4 +216,22 @@ def correct_hours(row: HoursCorrection, *, today: date, by: Any, reason: str = "
         raise refuse("hours", f"{row.hours:g} hours; expected at most {MOST_HOURS:g}.")
     if abs(row.starts) > MOST_STARTS:
         raise refuse("starts", f"{row.starts} starts; expected at most {MOST_STARTS}.")
+    if not again:
+        _check_other_of_the_day(row)
     return write(row, by=by, reason=reason)
+
+
+def _check_other_of_the_day(row: HoursCorrection) -> None:
+    """Refuse a correction where one of its day counts already: both would count, and often they are the same one."""
+    if row.pk and HoursCorrection.objects.filter(pk=row.pk, on=row.on).exists():
+        return
+    Tube.objects.select_for_update(of=("self",)).filter(
+        pk=row.tube_id
+    ).first()  # two windows at once: one after another
+    other = HoursCorrection.objects.filter(tube=row.tube, on=row.on, struck="").exclude(pk=row.pk).first()
+    if other:
+        raise refuse(
+            "hours",
+            f"{row.tube.tag} has a correction of {row.on} already: {other.hours:+g} h ({other.reason}). Change that "
+            "one; or, if this one comes on top, tick the box.",
+        )

@@ -10,6 +10,7 @@ from inventory.running.queries.hours import (
     log_rows,
     meter_readings,
     reading_doubt,
+    run_doubts,
     set_hours,
     tube_hours,
 )
@@ -89,6 +90,7 @@ __all__ = [
     "reading_doubt",
     "reading_far_off",
     "reading_names",
+    "run_doubts",
     "session_so_far",
     "set_hours",
     "test_list",

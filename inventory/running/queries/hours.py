@@ -8,14 +8,14 @@ from typing import Any
 from django.db.models import Count, F, QuerySet
 
 from inventory.holdings.models import Tube
-from inventory.house.records.moments import axis, axis_end
+from inventory.house.records.moments import DAY, HOUR, axis, axis_end
 from inventory.running.models import EarlierHours, HoursCorrection, Meter, MeterReading, Run
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules import hours as rule
 from inventory.running.rules.hours import RunningTimes, TubeFact, running_times
 from inventory.running.rules.meter_chain import BACKWARD, COUNTER, IMPOSSIBLE, MeterAccount, MeterFact, ReadingFact
 from inventory.running.rules.meters import MeterRefused, read_wheels
-from inventory.running.rules.run_log import Fault, RunFact
+from inventory.running.rules.run_log import OVERFULL, OVERLAP, Fault, RunFact
 from inventory.running.rules.words import DIFFERENCE_PCT
 from inventory.sets.models import Chassis, Fitting
 from tubes.queries.judging import limits
@@ -187,13 +187,32 @@ def _runs_of(chassis: Chassis, on: date) -> tuple[RunsOf, ...]:
     groups: dict[str, list[Run]] = {words: [] for words in reversed(starts)}
     for row in rows:
         groups[row.on.strftime(shape)].append(row)
-    return tuple(
-        RunsOf(
-            starts[words], words, len(some), sum(row.ran_h or 0.0 for row in some),
-            sum(row.ran_h or 0.0 for row in some if row.filament == Run.STANDBY),
+    return tuple(RunsOf(starts[words], words, len(some), *_counted(some)) for words, some in groups.items())
+
+
+def _counted(runs: Sequence[Run]) -> tuple[float, float]:
+    """Hours by the log of some runs of a set, standby among them, and those at standby: time run twice counts once."""
+    facts = [
+        RunFact(0, row.on, row.on_at, row.off, row.off_at, row.hours, row.starts, row.filament == Run.STANDBY)
+        for row in runs
+    ]
+    times = running_times(facts, difference_pct=0.0)
+    end = times.keys([0], [max(axis_end(row.off or row.on) for row in runs) + 2 * DAY])
+    return float(times.log.all(end)[0]) / HOUR, float(times.log.standby(end)[0]) / HOUR
+
+
+def run_doubts(run: Run) -> list[str]:
+    """What is odd about a run beside the other runs of its set: time that is written twice, the same hours again."""
+    rows = Run.objects.filter(struck="", chassis=run.chassis)
+    start, stop = axis(run.on), axis_end(run.off or run.on)
+    faults = [fault for fault in times_of([run.chassis_id]).faults if fault.kind in (OVERLAP, OVERFULL)]
+    told = [fault.text for fault in faults if fault.since < stop + DAY and fault.until > start]
+    alike = rows.filter(on=run.on, off=run.off, on_at=run.on_at, off_at=run.off_at, hours=run.hours)
+    if run.hours is not None and run.on_at is None and alike.exclude(pk=run.pk).exists():
+        told.append(
+            f"{run.hours:g} h on {run.on} were written before, too, and both count: strike one out if it was one run."
         )
-        for words, some in groups.items()
-    )  # fmt: skip
+    return told
 
 
 def meter_readings(chassis: Chassis) -> QuerySet[MeterReading]:

@@ -403,6 +403,7 @@ def _advice_facts(
         age_months=(on.year - last.on.year) * 12 + on.month - last.on.month,
         old_months=months,
         doubt=verdict.doubt,
+        others_read=_others_read(tube) if known else 0,
         gridless=Rating.objects.filter(type__name__in=alike, kind__in=GRIDLESS).exists(),
     )
 
@@ -425,6 +426,13 @@ def _rank(tube: Tube, last: TubeTest) -> int:
     latest = dict(rows.order_by(*IN_TIME).values_list("tube", "reading"))
     mine = latest.get(tube.pk, last.reading)
     return 1 + sum(1 for reading in latest.values() if mine is not None and reading is not None and reading > mine)
+
+
+def _others_read(tube: Tube) -> int:
+    """How many other tubes of its type that are here were read on any instrument and are not called good."""
+    rows = TubeTest.objects.filter(tube__type=tube.type_id, tube__item__gone_on__isnull=True, struck="")
+    read = rows.filter(reading__isnull=False).exclude(tube=tube).exclude(tube__state=Tube.GOOD)
+    return read.values("tube").distinct().count()
 
 
 # --- trend ------------------------------------------------------------------------------------------------------------
@@ -505,6 +513,8 @@ def latest_readings(items: Iterable[Any]) -> dict[int, str]:
         figure = test.reading_text if least is None else f"{test.reading_text} / min {least:g}"
         words[test.tube_id][test.section] = f"{test.section}: {figure}" if test.section else figure
     return {
-        key: f"{'; '.join(words[key].values())} {test.instrument.unit}, {test.instrument}, {test.on}"
+        key: ", ".join(
+            (f"{'; '.join(words[key].values())} {test.unit_beside}".strip(), str(test.instrument), f"{test.on}")
+        )
         for key, test in last.items()
     }

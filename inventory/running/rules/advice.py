@@ -30,6 +30,7 @@ _DOUBTS = {
 class AdviceFacts:
     """``verdict``: of the last test, None: never tested. ``rejects``: tests in a row, of different days, failed.
 
+    ``others_read``: other tubes of its type that were read and are not called good.
     ``doubt``: gas, or shorts and leakage, that keep it from counting as good. ``places``: positions in the keeper's
     sets that take its type. ``good``: good tubes of its type, ``rank``: its place among them, 1 the best.
     ``gridless``: a rectifier or diode. ``old_months``: age at which a test is to be done again, if any.
@@ -46,6 +47,7 @@ class AdviceFacts:
     old_months: float | None = None
     doubt: str = ""
     gridless: bool = False
+    others_read: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,4 +136,13 @@ def _are(count: int) -> str:
 def _ranked(facts: AdviceFacts) -> str:
     """Its place among the good ones; those in sets were read, too, and a tube not called good yet is one of them."""
     of = max(facts.good, facts.rank)
-    return "Good, the only one read" if of == 1 else f"Good, number {facts.rank} of {of}"
+    if of > 1:
+        return f"Good, number {facts.rank} of {of}"
+    if facts.others_read:
+        others = f"{facts.others_read} other{'s' * (facts.others_read > 1)} of its type"
+        return f"Good, the only one called good; {others} {_were(facts.others_read)} read, and not called good yet"
+    return "Good, the only one of its type that was read"
+
+
+def _were(count: int) -> str:
+    return "was" if count == 1 else "were"

@@ -234,8 +234,12 @@ def _fitting_remarks(
     fitting: FittingFact, since: int, until: int, times: RunningTimes, faults: Sequence[Fault], on: bool, shared: bool
 ) -> tuple[str, ...]:
     if until < since:
+        if fitting.until == fitting.since and fitting.until_at is None:
+            return (f"Put in on {show(since)} and taken out that day without a time: not counted.",)
         return (f"Taken out ({show(until)}) before it was put in ({show(since)}): not counted.",)
     if until == since:
+        if fitting.since_at is not None and fitting.until_at is not None:
+            return (f"Put in and taken out in one minute, {show(since)}: nothing ran in it.",)
         return (f"In and out on {show(since)} without times: hours of that day are not counted.",)
     told = []
     if fitting.chassis not in times.numbers:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -34,7 +35,7 @@ from inventory.running.forms import (
     RunForm,
 )
 from inventory.running.models import CareDone, EarlierHours, HoursCorrection, Meter, MeterReading, Run, TubeTest
-from inventory.running.queries import chassis_log, log_rows, meter_readings, set_hours, tube_hours
+from inventory.running.queries import chassis_log, log_rows, meter_readings, run_doubts, set_hours, tube_hours
 from inventory.running.wording.charts import hours_chart, runs_chart
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter
 from inventory.sets.models import Chassis
@@ -90,9 +91,9 @@ def _run_form(request: HttpRequest, row: Run, heading: str) -> HttpResponse:
         return RunForm(data, instance=row, initial=start)
 
     def save(form: Any) -> tuple[str, str]:
-        saved = record_run(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
-        )
+        saved = record_run(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
+        for doubt in run_doubts(saved):
+            messages.warning(request, doubt)
         return f"Run of {saved.on} written.", back
 
     return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
@@ -143,9 +144,7 @@ def meter_correct(request: HttpRequest, pk: int) -> HttpResponse:
     back = _log_of(row.chassis)
 
     def save(form: Any) -> tuple[str, str]:
-        save_meter(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
-        )
+        save_meter(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
         return "The meter is corrected.", back
 
     return correct_page(
@@ -212,8 +211,9 @@ def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str) -
 
     def save(form: Any) -> tuple[str, str]:
         saved = correct_hours(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
-        )
+            form.save(commit=False), today=timezone.localdate(), by=request.user, again=form.cleaned_data["again"],
+            reason=reason_in(form),
+        )  # fmt: skip
         return f"{row.tube.tag}: {saved.hours:+g} h, because: {saved.reason}", back
 
     return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)

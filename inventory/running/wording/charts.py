@@ -102,7 +102,7 @@ def trend_chart(line: TrendLine) -> Chart | None:
     if not by_hours:
         lines += [(box.upright(mark), "mark") for mark in _fitting_marks(line, box)]
     dots = tuple(
-        (box.x(x), box.y(y), f"{test.on}: {test.reading_text} {line.unit}", "plain")
+        (box.x(x), box.y(y), f"{test.on}: {test.reading_text} {test.unit_beside}".rstrip(), "plain")
         for x, y, test in zip(xs, found.ys, line.tests, strict=True)
     )
     scale = f"{found.instrument}{f', section {found.section}' if found.section else ''}"

@@ -2,11 +2,15 @@
 
 from collections.abc import Iterable
 
-from inventory.sets.models import Chassis, SetModel
+from django.db.models import Q
+
+from inventory.sets.models import Chassis, Position, SetModel
 from inventory.sets.queries import SocketRow, sockets_of
+from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
 from tubes.queries.judging import limits
 from tubes.queries.mercury import mercury_among
+from tubes.rules.judge_rectifier import against_mercury
 from tubes.rules.mercury import MercuryCare, Place, mercury_care
 
 
@@ -34,3 +38,28 @@ def mercury_in(sockets: Iterable[SocketRow], model: SetModel, known: Knowledge |
     if not mercury:
         return None
     return mercury_care(places, mercury, limits(), model.switched_together, model.on_side)
+
+
+def mercury_against(position: Position, kind: TubeType | None) -> str:
+    """What speaks against a tube of this type in a position, since it holds mercury; empty where nothing does."""
+    model = position.set_model
+    told = against_mercury(model.switched_together, model.on_side)
+    return " ".join(told) if told and kind is not None and mercury_among([kind.name]) else ""
+
+
+def mercury_cautions(names: Iterable[str] | None = None) -> list[tuple[str, str, str]]:
+    """(type, set model, what speaks against it there) of mercury rectifiers that such a set wants (one query, and
+    those of ``mercury_among`` where there is one). ``names``: of these types alone.
+    """
+    rows = Position.objects.filter(Q(set_model__on_side=True) | Q(set_model__switched_together=True))
+    rows = rows.filter(type__isnull=False) if names is None else rows.filter(type__name__in=list(names))
+    cells = rows.order_by("set_model__name", "type__name").values_list(
+        "type__name", "set_model__name", "set_model__switched_together", "set_model__on_side"
+    )
+    found = list(cells.distinct())
+    mercury = mercury_among(name for name, *_ in found) if found else ()
+    return [
+        (name, model, " ".join(against_mercury(together, side)))
+        for name, model, together, side in found
+        if name in mercury
+    ]

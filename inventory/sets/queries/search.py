@@ -1,15 +1,31 @@
-"""What a text finds among sets and plug-in units: serials, and models by the words of their names."""
+"""What a text finds among sets and plug-in units: serials and names, and models by the words of their names."""
 
-from inventory.house.search import Finds, finds, place_words, told, worded
+from django.db.models import Q
+
+from inventory.house.search import Finds, begins, called, finds, place_words, told, worded
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 
 
 def search(text: str) -> list[Finds]:
-    """Chassis and units by serial, digit for digit (also those that left); set models and unit models by name."""
+    """Chassis and units by serial, digit for digit, or model and serial or tag (also those that left); else those
+    whose serial begins so. Set models and unit models by name.
+    """
     found: list[Finds] = []
     for kind, model in (("chassis", Chassis), ("plug-in unit", PlugInUnit)):
-        rows = model._default_manager.filter(serial__iexact=text).select_related("model", "item__place")
-        found += finds(kind, rows.order_by("item__tag"), lambda row: (str(row), told(row.tag, place_words(row.item))))
+        rows = model._default_manager.select_related("model", "item__place").order_by("item__tag")
+        names = called(text, "model__name", "serial") | called(text, "model__name", "item__tag")
+        bearing = finds(
+            kind,
+            rows.filter(Q(serial__iexact=text) | names),
+            lambda row: (str(row), told(row.tag, place_words(row.item))),
+        )
+        if not bearing and (begun := begins(text, "serial")) is not None:
+            bearing = finds(
+                kind,
+                rows.filter(begun),
+                lambda row: (str(row), told(row.tag, "serial begins so", place_words(row.item))),
+            )
+        found += bearing
     if (named := worded(text, "name")) is not None:
         sets = SetModel.objects.filter(named).order_by("name")
         found += finds("set model", sets, lambda row: (row.name, row.kind))

@@ -102,8 +102,9 @@ def positions_wanting(type_names: Iterable[str]) -> list[Position]:
 def served_by(names: Iterable[str], judges: Court, sockets: Sequence[Socket]) -> dict[str, Served]:
     """For each type, how many of the sockets it could serve in.
 
-    Places alike are judged once, over all types at once. A type counts as fitting where it is the very tube wanted,
-    whatever is not known of it. A socket whose values cannot be is left out.
+    Places alike are judged once, over all types at once. The very tube wanted counts as fitting, whatever is not
+    known of it, unless the place itself asks for care (mercury in a set on its side). A socket whose values cannot be
+    is left out.
     """
     table = TypeTable.build([judges[name] for name in dict.fromkeys(names)], judges.limits)
     alike: Counter[tuple[str, Conditions]] = Counter()
@@ -119,10 +120,10 @@ def served_by(names: Iterable[str], judges: Court, sockets: Sequence[Socket]) ->
             continue
         same = judges.known.kin.same_as(wanted) | {wanted}
         for name, at in table.at.items():
-            if name in same or ranks[at] == FITS:
-                fits[name] += number
-            elif ranks[at] == CARE:
+            if ranks[at] == CARE:
                 with_care[name] += number
+            elif name in same or ranks[at] == FITS:
+                fits[name] += number
             elif ranks[at] == UNKNOWN:
                 not_known[name] += number
     return {name: Served(fits[name], with_care[name], not_known[name]) for name in table.at}

@@ -14,9 +14,12 @@ from inventory.sets.actions import fit, take_out
 from inventory.sets.forms import FitForm, FittingForm, OutForm
 from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import chassis_here, open_fittings
+from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
 from inventory.sets.queries.there import NOTHING
 from inventory.sets.views.stays import BENCH_CAUTION, stay_correct
+from tubes.queries.judging import limits
+from tubes.rules.mercury import handling
 
 
 def _judged(position: Position, tube: Tube | None) -> dict[str, Any]:
@@ -30,13 +33,14 @@ def _judged(position: Position, tube: Tube | None) -> dict[str, Any]:
 @needs("add", "sets.fitting")
 def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     chassis = get_object_or_404(chassis_here(), item__tag=tag)
-    position = get_object_or_404(Position.objects.select_related("type"), pk=pk, set_model=chassis.model)
+    position = get_object_or_404(Position.objects.select_related("type", "set_model"), pk=pk, set_model=chassis.model)
     current = open_fittings().filter(chassis=chassis, position=position).select_related("tube__item").first()
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         said = {name: cells[name] for name in ("tube", "since", "since_at", "note")}
-        how = {name: cells[name] for name in ("replace", "old_tube_to", "other_type", "seen")}
+        names = ("replace", "old_tube_to", "other_type", "mercury_why", "seen")
+        how = {name: cells[name] for name in names if name in cells}
         row = fit(
             Fitting(chassis=chassis, position=position, **said), today=timezone.localdate(), by=request.user, **how
         )
@@ -49,10 +53,19 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     wants = f", wants {position.type}" if position.type else ""
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
     holds = current.tube.tag if current else NOTHING
+    against = mercury_against(position, tube.type if tube else position.type)
+
+    def make(data: Any) -> Any:
+        form = FitForm(data, initial=start, mark=position.mark, holds=holds)
+        if not against:
+            del form.fields["mercury_why"]
+        return form
+
     return change_page(
-        request, lambda data: FitForm(data, initial=start, mark=position.mark, holds=holds), save,
+        request, make, save,
         heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
+        mercury_against=against, mercury_handling=handling(limits()) if against else "",
         holds=current, mates=mates_of(tube.item) if tube else [],
     )  # fmt: skip
 

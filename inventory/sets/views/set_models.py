@@ -8,12 +8,15 @@ from django.urls import reverse
 
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
+from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.sets.actions import save_bay, save_position, save_set_model, save_unit_model
 from inventory.sets.forms import BayForm, PositionForm, SetModelForm, UnitModelForm
 from inventory.sets.models import Bay, Position, SetModel, UnitModel
 from inventory.sets.queries import SocketRow, chassis_here
 from inventory.sets.queries.mercury import mercury_in
+
+WITH_CHANGES = "parts/form_and_changes.html"
 
 
 @needs("view", "sets.setmodel")
@@ -28,6 +31,7 @@ def model_page(request: HttpRequest, pk: int) -> HttpResponse:
         "unit_models": model.unit_models.all(),
         "companion_kinds": model.companion_kinds.all(),
         "chassis": chassis_here().filter(model=model),
+        "changes": changes_of(model),
     }
     return render(request, "sets/model.html", context)
 
@@ -86,7 +90,7 @@ def position_change(request: HttpRequest, pk: int) -> HttpResponse:
 
     return correct_page(
         request, row, lambda data: PositionForm(data, instance=row), save, why=WELCOME,
-        heading=f"Position {row}", back=back,
+        heading=f"Position {row}", back=back, template=WITH_CHANGES, changes=changes_of(row),
     )  # fmt: skip
 
 
@@ -127,5 +131,5 @@ def unit_model_change(request: HttpRequest, pk: int) -> HttpResponse:
 
     return correct_page(
         request, row, lambda data: UnitModelForm(data, instance=row), save, why=WELCOME,
-        heading=f"Change {row}", back=reverse("sets:unit-list"),
+        heading=f"Change {row}", back=reverse("sets:unit-list"), template=WITH_CHANGES, changes=changes_of(row),
     )  # fmt: skip

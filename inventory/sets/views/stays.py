@@ -16,9 +16,7 @@ BENCH_CAUTION = (
 
 def stay_correct(request: HttpRequest, stay: Any, form_class: Any, heading: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        correct_stay(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
-        )
+        correct_stay(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
         return "Corrected; what it said before stays in its history.", stay.chassis.get_absolute_url()
 
     def make(data: Any) -> Any:

@@ -18,6 +18,7 @@ from inventory.sets.forms import ApprovalForm
 from inventory.sets.models import Approval, Position
 from inventory.sets.queries.sockets import conditions_of, sockets_here
 from inventory.sets.queries.substitutes import Candidate, asked_for, substitutes_of, where_it_serves
+from inventory.sets.wording import NOTHING_TO_JUDGE_BY, all_unsuitable
 from tubes.forms import ConditionsForm, TypeField
 from tubes.models import TubeType
 from tubes.queries.judging import court
@@ -41,7 +42,10 @@ def _shown(request: HttpRequest, candidates: list[Candidate]) -> dict[str, Any]:
     paged = request.GET.copy()
     paged.pop("page", None)
     kept = {"asked": asked.urlencode(), "paged": paged.urlencode()}
-    return {"page": page, "counts": counts, "verdict": verdict, **kept}
+    told = {"judged": len(candidates), "all_unsuitable": all_unsuitable(len(candidates))}
+    return {
+        "page": page, "counts": counts, "verdict": verdict, "nothing_to_judge_by": NOTHING_TO_JUDGE_BY, **told, **kept
+    }  # fmt: skip
 
 
 @needs("view", "sets.position")

@@ -438,3 +438,19 @@ def test_running_time_never_runs_backwards(runs, meters, asked):
     tube = TubeFact("T", "known", 0.0, 0, (FittingFact("A", "V1", FIRST),))
     hours = hours_on_days(tube, curves(runs, meters), sorted(asked))
     assert all(b >= a - 1e-9 for a, b in pairwise(hours))
+
+
+def test_times_that_were_given_are_not_called_missing():
+    day = date(2026, 11, 29)
+    times = running_times([], difference_pct=2.0)
+
+    def said(**cells):
+        fitting = FittingFact("A", "V1", since=day, until=day, **cells)
+        (found,) = tube_hours([TubeFact("T", fittings=(fitting,))], times, axis(day) + 2 * 86_400)
+        return found.fittings[0].remarks[0]
+
+    minute = time(21, 50)
+    told = said(since_at=minute, until_at=minute)
+    assert told == "Put in and taken out in one minute, 2026-11-29 21:50: nothing ran in it."
+    assert said(since_at=minute) == "Put in on 2026-11-29 21:50 and taken out that day without a time: not counted."
+    assert "without times" in said()

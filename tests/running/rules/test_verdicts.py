@@ -149,7 +149,10 @@ def test_a_place_among_the_good_ones_is_never_beyond_their_number():
         return advise(AdviceFacts(GOOD, places=1, **facts)).reasons[0]
 
     assert said(good=10, rank=1).startswith("Good, number 1 of 10: the best are put by")
-    assert said(good=0, rank=1).startswith("Good, the only one read: ")
+    assert said(good=0, rank=1).startswith("Good, the only one of its type that was read: ")
+    assert said(good=1, rank=1, others_read=3).startswith(
+        "Good, the only one called good; 3 others of its type were read, and not called good yet: "
+    )
     assert said(good=2, rank=4).startswith("Good, number 4 of 4: ")
     assert "1 good of its type is here" in advise(AdviceFacts(REJECT, rejects=2, good=1)).reasons[0]
     aged = advise(AdviceFacts(GOOD, good=1, age_months=1, old_months=0.5)).reasons

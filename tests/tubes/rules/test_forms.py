@@ -78,7 +78,8 @@ def test_other_numbers_are_no_forms() -> None:
 def test_a_form_takes_what_it_lacks_and_says_so(form: str, of: str) -> None:
     found = as_judged(of, form)
     assert found.verdict == "with care" and not found.unknown
-    assert f"is taken from {of}" in text(found, "form") and "shielding, bulb size" in text(found, "form")
+    assert f"is taken from {of}" in text(found, "form") and "bulb size" in text(found, "form")
+    assert ("shielding" in text(found, "form")) == (form != "5U4WGB")  # a rectifier needs none
     assert f"(taken from {of})" in text(found, "kind")
     told = {one["check"]: one["from"] for one in found.taken if one["type"] == form}
     assert told["kind"] == told["base"] == of and "kinship" not in told
@@ -94,13 +95,15 @@ def test_figures_of_its_own_always_stand() -> None:
     own = TypeFigures("9Q9GT", {"heater_v": Figure(12.6)})
     made = as_form(own, Forms.of(["9Q9", "9Q9GT"]), {"9Q9": base})
     assert (made.number("heater_v"), made.number("mu"), made.word("kind")) == (12.6, 20, "triode")
-    assert made.differs == ("heater v 12.6, 9Q9 6.3",) and made.taken_from == "9Q9"
+    assert made.differs == ("heater voltage 12.6 V, that of 9Q9 6.3 V",) and made.taken_from == "9Q9"
 
 
 def test_a_contradiction_with_its_type_is_told() -> None:
     """6146B: heater of 1.125 A against 1.25 A (ratings.csv)."""
     told = as_judged("6146", "6146B").consequences
-    assert "look: own figures of 6146B differ from those of its type: heater a 1.125, 6146 1.25" in told
+    assert (
+        "look: own figures of 6146B differ from those of its type: heater current 1.125 A, that of 6146 1.25 A" in told
+    )
 
 
 def test_nothing_is_taken_from_a_later_issue_or_a_ruggedized_build() -> None:
@@ -156,3 +159,40 @@ def test_every_form_of_a_rated_type_is_judged_in_its_place() -> None:
     for form, of in taken.items():
         verdict = as_judged(of, form).verdict
         assert verdict == "with care", (of, form, verdict)
+
+
+def test_a_glass_letter_tells_the_envelope_of_its_tube() -> None:
+    """GT is small glass (tcuk-retma), whatever is not known of the other."""
+    said = text(as_judged("6SQ7", "6SQ7GT"), "kinship")
+    assert "small glass for an envelope that the letters do not tell" in said
+
+
+def test_forms_of_one_issue_drop_alike() -> None:
+    """The tube inside is the same; another issue (5U4GB) is another tube to the supply (from memory)."""
+    for wanted, candidate in (("5Y3GT", "5Y3G"), ("5R4GY", "5R4WGY"), ("6X5GT", "6X5"), ("6X5", "6X5GT")):
+        found = as_judged(wanted, candidate)
+        assert found.of("rectifier drop") is None and found.verdict == "with care"
+        said = " ".join(finding.text for finding in found.findings)
+        assert "shield" not in said and "alignment" not in said  # a rectifier needs neither
+    assert as_judged("5U4G", "5U4GB").of("rectifier drop") is not None
+    assert as_judged("5U4G", "5R4GY").of("rectifier drop") is not None
+
+
+def test_a_capacitance_taken_from_the_type_is_not_called_its_own() -> None:
+    found = as_judged("6SK7", "6SK7GT", tuned=True)
+    said = text(found, "grid-plate capacitance")
+    assert "own figure of 6SK7GT is not known" in said and "Realign" in said
+    assert not any("neutralize" in words for words in (said, *found.consequences))  # nothing is neutralized there
+    stage = as_judged("6SK7", "6SK7GT", tuned=True, neutralized=True)
+    assert text(stage, "grid-plate capacitance").endswith("Re-neutralize.")
+
+
+def test_a_note_says_whose_property_it_tells() -> None:
+    """designations.csv: 1625 has the 12.6 V heater and the 7-pin base; 6SK7GT the glass; 6146B the dissipation."""
+    for wanted, candidate, said in (
+        ("1625", "807", "; of 1625 itself is said: 12.6 V heater, 7-pin base"),
+        ("6SK7GT", "6SK7", "; of 6SK7GT itself is said: glass GT envelope"),
+        ("6146B", "6146", "; of 6146B itself is said: later build"),
+    ):
+        assert said in text(as_judged(wanted, candidate), "kinship")
+        assert "itself is said" not in text(as_judged(candidate, wanted), "kinship")

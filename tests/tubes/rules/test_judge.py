@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.tubes.rules.bench import bench, judged, rated
+from tests.tubes.rules.bench import as_judged, bench, judged, rated
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, form_of, known_type
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_figures import bands_for, capacitances_for, ceilings_for
@@ -321,6 +321,17 @@ def test_re_bias_and_glass_for_metal_and_caution() -> None:
     assert "re-bias: mu or transconductance differs" in judged("12AX7", "5751").consequences
     assert any(words.startswith("glass for metal") for words in judged("6L6", "6L6GC").consequences)
     assert not any(words.startswith("glass for metal") for words in judged("6L6", "6L6").consequences)
+    for wanted, candidate in (
+        ("6SK7", "6SG7"),
+        ("6SK7", "6K7"),
+        ("6SK7", "12SK7"),
+        ("6SK7", "6SS7"),
+        ("6SK7GT", "6K7"),
+    ):
+        told = as_judged(wanted, candidate).consequences  # all metal, or from glass: RCA receiving tubes, from memory
+        assert not any(words.startswith("glass for metal") for words in told)
+    assert any(words.startswith("glass for metal") for words in as_judged("6K7", "6K7G").consequences)
+    assert any(words.startswith("glass for metal") for words in as_judged("6SK7", "6BA6").consequences)  # miniature
     mercury = replace(rated()["866A"], caution="Mercury vapour: keep upright.")
     assert "caution: Mercury vapour: keep upright." in plain(rated()["3B28"], mercury).consequences
     assert judged("6SN7GT", "6SN7GT").consequences == ()

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.tubes.rules.bench import bench, judged, rated
+from tests.tubes.rules.bench import as_judged, bench, judged, rated
 from tubes.rules.figures import GAS, MERCURY, VACUUM, XENON, TypeFigures, Word, filling_of
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
@@ -89,7 +89,52 @@ def test_mercury_for_xenon_is_with_care_or_not_at_all() -> None:
     assert judged("3B28", "866A").verdict == CARE
     assert judged("3B28", "866A", switched_together=True).verdict == NO
     assert judged("866A", "3B28", on_side=True).verdict == CARE  # the drop is in no table
-    assert judged("866A", "866A", on_side=True).verdict == FITS
+
+
+@pytest.mark.parametrize(
+    ("tick", "words"),
+    [
+        ("on_side", "Tubes lie on their side in this set: no mercury rectifier goes in."),
+        ("switched_together", "This set switches plate and filament together: part them, or no mercury rectifier goes"),
+    ],
+)
+def test_mercury_in_its_own_place_is_told_as_on_the_page_of_the_set(tick: str, words: str) -> None:
+    """866A upright only, filament first: uli-866a, hifitubes-mercury."""
+    found = judged("866A", "866A", **{tick: True})
+    assert found.verdict == CARE and words in finding(found, "filling")[1]
+    plain = judged("866A", "866A")
+    assert plain.verdict == FITS and plain.of("filling") is None
+    assert any("filament alone for 30 s" in said and "upright" in said for said in plain.consequences)
+    improved = as_judged("866", "866A", **{tick: True})
+    assert words in finding(improved, "filling")[1] and "other one was used" not in finding(improved, "filling")[1]
+    assert judged("5U4G", "5U4G", **{tick: True}).verdict == FITS
+
+
+# --- what is only assumed -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("wanted", "candidate", "verdict"),
+    [
+        ("6SK7", "6SJ7", CARE),  # 4 W and 200 V against 2.5 W and 150 V: such a stage works at 2.3 W and 100 V
+        ("6L6", "6V6", NO),  # an output tube works near its 19 W: 12 W is no little less
+        ("813", "6V6", NO),
+        ("807", "6SJ7", NO),
+        ("6SK7", "954", NO),  # 0.5 W: an eighth
+    ],
+)
+def test_where_by_little_ends(wanted: str, candidate: str, verdict: str) -> None:
+    """Half the full rating is what a voltage amplifier uses (ratings.csv: typical figures of 6SK7); common practice."""
+    assert judged(wanted, candidate).verdict == verdict
+
+
+def test_an_assumed_rating_tells_its_limit_and_source() -> None:
+    found = judged("6SK7", "6SJ7")
+    for check, most in (("plate dissipation", "2.5 W"), ("screen voltage", "150 V")):
+        one = found.of(check)
+        assert one is not None and str(one.limit).endswith("with care 100 %") and "common practice" in one.source
+        assert one.text.endswith(f"Depends on the {check}: measured at most {most}.")
+    assert judged("6SK7", "6SJ7", plate_w=4).verdict == judged("6SK7", "6SJ7", screen_v=200).verdict == NO
 
 
 def test_a_gas_that_is_not_told_may_be_mercury() -> None:

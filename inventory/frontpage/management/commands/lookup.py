@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from inventory.frontpage.queries import look_up, search_all, untyped_bearing
+from inventory.frontpage.queries import look_up, search_all, tag_not_here, untyped_bearing
 from inventory.frontpage.wording.look_up import look_up_as_json, look_up_lines
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.lists.queries.uncounted import uncounted_marked
@@ -28,4 +28,8 @@ class Command(AnswerCommand):
     def show(self, answer: Any) -> None:
         text = self.found.query
         bearing = untyped_bearing(text), uncounted_marked(text)
+        no_tag = "" if self.found.told or self.others or any(bearing) else tag_not_here(text)
+        if no_tag:
+            self.stdout.write(f"{text}: no thing here bears the tag {no_tag}")
+            return
         self.stdout.write("\n".join(look_up_lines(self.found, self.others, *bearing)))

@@ -6,6 +6,7 @@ from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.sets.queries.substitutes import asked_for
+from inventory.sets.wording import NOTHING_TO_JUDGE_BY, all_unsuitable
 from tubes.management.options import add_conditions, conditions_from
 from tubes.queries import find_type
 
@@ -17,6 +18,7 @@ class Command(AnswerCommand):
         parser.add_argument("type", nargs="?", help="the type wanted, or any of its numbers")
         parser.add_argument("--position", help="a position of a set model as MODEL:MARK, for example 'Skerry 40:V101'")
         add_conditions(parser)
+        parser.add_argument("--unsuitable", action="store_true", help="tell in words of the unsuitable ones too")
         parser.add_argument("--limit", type=int, default=0, help="no more than so many candidates")
 
     def answer(self, **options: Any) -> Any:
@@ -26,15 +28,19 @@ class Command(AnswerCommand):
             raise BadInput(f"--limit: {options['limit']}; expected 1 or more")
         wanted = find_type(options["type"]).name if options["type"] else ""
         wanted, found = asked_for(wanted, options["position"] or "", conditions_from(options))
+        self.judged, self.every = len(found), options["unsuitable"]
         if options["limit"]:
             found = found[: options["limit"]]
         return {"wanted": wanted, "candidates": [one.as_dict() for one in found]}
 
     def show(self, answer: Any) -> None:
         self.stdout.write(f"In place of {answer['wanted']}:")
-        for one in answer["candidates"]:
-            if one["verdict"] == "unsuitable" and not one["words"]:
-                continue
+        told = [one for one in answer["candidates"] if self.every or one["verdict"] != "unsuitable" or one["words"]]
+        if not self.judged:
+            self.stdout.write(f"  {NOTHING_TO_JUDGE_BY}")
+        elif not told:
+            self.stdout.write(f"  {all_unsuitable(self.judged)} See them with --unsuitable.")
+        for one in told:
             owned = f", {one['owned_good']} good on the shelf" if one["owned_good"] else ""
             served = one["sockets_served"]["fits"] + one["sockets_served"]["with care"]
             shared = f", could serve in {served} sockets of the sets here" if served else ""
