@@ -7,6 +7,7 @@ from inventory.holdings.views import labels, papers, parting
 
 urlpatterns = [
     path("tubes/add/", views.tube_add, name="tube-add"),
+    path("tubes/settle/<path:name>/", views.tubes_settle, name="tubes-settle"),
     path("tubes/<str:tag>/change/", views.tube_change, name="tube-change"),
     path("places/", views.place_list, name="place-list"),
     path("places/add/", views.place_add, name="place-add"),

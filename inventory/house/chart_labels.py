@@ -1,11 +1,23 @@
-"""Words on charts drawn on the server: none lies over another, none leaves the drawing."""
+"""Words and round values on charts drawn on the server: no word lies over another, none leaves the drawing."""
 
+import math
 from collections.abc import Iterable
 
 LETTER = 0.62  # width of a letter as part of its size, the wide ones among them
 GAP = 6.0  # between two words, in the units of the drawing
 
 Label = tuple[float, str, str]  # x, words, how they are anchored: start, middle, end
+
+
+def round_values(low: float, high: float, most: int = 6) -> list[float]:
+    """Round values between two ends, at most ``most``: steps of 1, 2 or 5."""
+    span = high - low
+    if not (span > 0 and math.isfinite(span)):
+        return [low]
+    power = 10 ** math.floor(math.log10(span / most))
+    step = next(factor * power for factor in (1, 2, 5, 10, 20) if span / (factor * power) <= most)
+    first = math.ceil(low / step - 1e-9)
+    return [round(number * step, 10) for number in range(first, math.floor(high / step + 1e-9) + 1)]
 
 
 def width_of(words: str, size: float) -> float:

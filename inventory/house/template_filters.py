@@ -3,7 +3,9 @@
 from typing import Any
 
 from django import template
+from django.utils.html import format_html, format_html_join
 from django.utils.http import urlencode
+from django.utils.safestring import SafeString
 
 from inventory.house.areas import Way, present_way, ways
 
@@ -20,6 +22,14 @@ def day(value: Any) -> str:
 def figure(value: Any) -> str:
     """A number without trailing zeros, or a dash where none is known."""
     return "–" if value is None or value == "" else (f"{value:g}" if isinstance(value, float) else str(value))
+
+
+@register.filter
+def unbroken(value: Any) -> SafeString:
+    """Words in which a tag or a date stays whole at the end of a line (a browser breaks C-0003 after its hyphen)."""
+    words = ("" if value is None else str(value)).split(" ")
+    kept = (format_html('<span class="whole-word">{}</span>', w) if "-" in w and len(w) <= 16 else w for w in words)
+    return format_html_join(" ", "{}", ((word,) for word in kept))
 
 
 @register.simple_tag(takes_context=True)

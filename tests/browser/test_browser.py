@@ -4,6 +4,7 @@ Reflow at 360 pixels and the skip link follow WCAG 2.2, criteria 1.4.10 and 2.4.
 """
 
 import os
+import re
 import shutil
 from urllib.parse import urlsplit
 
@@ -11,7 +12,7 @@ import pytest
 
 from inventory.holdings.models import Tube
 from inventory.house.access import add_person
-from inventory.pairing.models import Neutralization
+from inventory.pairing.models import Neutralization, OnAirRecord
 from inventory.sets.models import Fitting
 from tests.factories import (
     ChassisFactory,
@@ -220,6 +221,22 @@ def test_a_wide_chart_shows_its_newest_part_on_a_phone(visit, live_reference, da
     assert ends and all(end <= edge + 1 for edge, *rest in ends for end in rest)
 
 
+def test_the_scale_of_a_wide_chart_stays_in_sight_on_a_phone(visit, live_reference, days_ago):
+    chassis = ChassisFactory()
+    for back in (300, 200, 5):
+        RunFactory(chassis=chassis, on=days_ago(back), hours=3.0)
+    page = visit(f"/sets/{chassis.tag}/hours/", **PHONE)
+    boxes = page.locator(".trace-box")
+    assert boxes.count() == 2
+    for box in (boxes.nth(0), boxes.nth(1)):
+        box.focus()  # by keyboard, to be pushed with the arrow keys (WCAG 2.2, 2.1.1)
+        assert box.evaluate("box => box === document.activeElement && box.scrollWidth > box.clientWidth")
+        left = box.evaluate("box => box.getBoundingClientRect().left")
+        for scale in box.locator(".trace-scale text").all():
+            at = scale.evaluate("text => text.getBoundingClientRect().left")
+            assert left <= at <= left + 60
+
+
 def test_a_long_dial_setting_does_not_widen_the_page(visit):
     world = World()
     Neutralization.objects.update(setting="counter 2 turns and 34.5 of 100")  # the field takes 40 characters
@@ -281,3 +298,42 @@ def test_a_refused_entry_says_where_to_look(visit):
     assert page.locator("#id_type").get_attribute("aria-invalid") == "true"
     assert page.input_value("#id_marked") == "VT-231"
     assert not Tube.objects.exists()
+
+
+BROKEN = """() => [...document.querySelectorAll('main table')].flatMap(table => {
+    const found = [], walk = document.createTreeWalker(table, NodeFilter.SHOW_TEXT)
+    for (let node; (node = walk.nextNode());) for (const word of node.data.matchAll(/[^\\s-]+/g)) {
+        const range = document.createRange()
+        range.setStart(node, word.index)
+        range.setEnd(node, word.index + word[0].length)
+        if (new Set([...range.getClientRects()].map(box => Math.round(box.top))).size > 1) found.push(word[0])
+    }
+    return found
+})"""
+
+
+def test_tables_of_things_without_numbers_can_be_printed(visit, days_ago):
+    """A name with a tag and why there is no number leaves room for the other columns (A4, 14 mm at the sides)."""
+    position = PositionFactory(neutralized=True)
+    sets = [ChassisFactory(model=position.set_model, serial="", serial_reading="unreadable") for _ in range(5)]
+    model = UnitModelFactory(name="Brindlemoor tuning drawer A", fits=[position.set_model], low_kc=2000, high_kc=4000)
+    units = [PlugInUnitFactory(model=model, serial="", serial_reading="unreadable") for _ in range(4)]
+    OnAirRecord.objects.create(chassis=sets[0], unit=units[0], on=days_ago(1), frequency_kc=3600)
+    page = visit("/pairings/")
+    sheets = pdf_pages(page)
+    assert sheets <= 4, f"{sheets} sheets of paper for 20 pairs"
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 688, "height": 1000})  # as wide as the paper is between its margins
+    one = sets[0].tag
+    own = [f"/sets/{one}/", f"/on-air/{one}/", f"/on-air/{one}/?frequency=3.6+Mc", f"/units/{units[0].tag}/", "/units/"]
+    broken = {}
+    for address in ["/pairings/", "/pairings/station/", *own]:
+        page.goto(address)
+        broken[address] = page.evaluate(BROKEN)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= 688 or address == "/pairings/station/", address  # the station view lies across the paper
+    assert {address: words for address, words in broken.items() if words} == {}
+
+
+def pdf_pages(page):
+    return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4")))

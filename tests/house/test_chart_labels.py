@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from inventory.house.chart_labels import extent, room_between, spread, width_of
 from inventory.pairing.rules.timeline import Happening, Stretch, timeline
-from inventory.pairing.wording.charts import DOT, LETTERS, time_charts
+from inventory.pairing.wording.charts import BESIDE_MOST, DOT, LETTERS, time_charts
 from inventory.running.wording.frame import LETTERS as RUNNING_LETTERS
 from inventory.running.wording.frame import WIDTH, frame
 
@@ -64,8 +64,34 @@ def test_nothing_on_a_time_line_lies_over_anything_else(happenings, stays):
             assert all(not (low < b - 0.2 and a < high - 0.2) for low, high in words for a, b in dots)
             bars = [(x, x + wide) for x, row, wide, *_ in chart.bars if row == y]
             assert all(any(x <= low and high <= end for x, end in bars) for low, high in words)
-        beside = chart.names[0][0] == 19  # on a wide screen names stand beside the lanes, which begin at 128
-        assert all(width_of(name, LETTERS) <= (128 if beside else chart.width) for _, name, _ in chart.names)
+        beside = chart.names[0][0] == 19  # on a wide screen names stand beside the lanes
+        room = min([BESIDE_MOST, *(bar[0] for bar in chart.bars)]) if beside else chart.width
+        assert all(width_of(name, LETTERS) <= room for _, name, _ in chart.names)
+
+
+def test_a_time_line_tells_of_things_without_numbers():
+    """A tag where the number is missing; where boxes are too narrow for it, each partner has a lane of its own."""
+    names = ["Skerry coil box 3 U-0007 (no serial)", "Skerry coil box 3 88"]
+    starts = [DAY - timedelta(days=7 * back) for back in range(18, 0, -1)]
+    stays = [
+        Stretch("set for", "set", names[at % 2], day, day + timedelta(days=7), ["U-0007", "88"][at % 2])
+        for at, day in enumerate(starts)
+    ]
+    line = timeline([Happening(starts[0], "other partners", "other", "x")], stays, DAY)
+    for chart in time_charts(line):
+        shown = {name for _, name, whole in chart.names if name == whole}
+        assert {"other partners", "set for U-0007", "set for 88"} <= shown
+        months = [words for _, words, _ in chart.dates]
+        assert [words[-2:] for words in months] == ["08", "09", "10", "11"]  # no month is left out
+    whole = timeline([], [Stretch("set for", "set", names[0], starts[0], None, "U-0007")], DAY)
+    assert [[bar[3] for bar in chart.bars] for chart in time_charts(whole)] == [[names[0]], [names[0]]]
+    week, turn = DAY - timedelta(days=40), DAY - timedelta(days=32)
+    first, then = (
+        Stretch("set for", "set", names[0], week, turn, "U-0007"),
+        Stretch("set for", "set", names[1], turn, None, "88"),
+    )
+    some = timeline([], [first, then], DAY)
+    assert [bar[3] for bar in time_charts(some)[0].bars] == ["U-0007", names[1]]
 
 
 @pytest.mark.parametrize("long", [1, 3, 20, 45, 100, 200, 330, 400, 800, 1500, 4000, 12_000])

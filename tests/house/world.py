@@ -71,6 +71,7 @@ ADDRESSES = {
     "holdings:place-count-tick": (ADD, "take.pk"),
     "holdings:place-count-close": (CHANGE, "take.pk"),
     "holdings:place-count-drop": (CHANGE, "take.pk"),
+    "holdings:tubes-settle": (CHANGE, "type.name"),
     "holdings:shelf": (ADD,),
     "holdings:shelf-take-back": (ADD,),
     "holdings:things-move": (ADD,),

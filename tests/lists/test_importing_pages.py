@@ -162,6 +162,13 @@ def test_a_row_that_is_a_want_goes_on_the_want_list_by_hand(as_helper, helper, t
     run = on_trial(helper, "Tube,Qty\nVT-231,2!\n807,3\n")
     try_out(run, today=today)
     write_run(run, by=helper, today=today)
+    first = run.rows.get(row=1)
+    assert [one["code"] for one in first.remarks] == ["want"]
+    (remark,) = first.remarks
+    first.remarks = [{**remark, "reason": "said in other words"}]
+    assert first.thing_wanted == "VT-231"
+    first.remarks = [{key: text for key, text in remark.items() if key != "code"}]  # as lists of before have it
+    assert first.thing_wanted == "VT-231"
     wants = [row.thing_wanted for row in run.rows.order_by("row")]
     assert wants == ["VT-231", ""] and Tube.objects.count() == 3
     page = as_helper.get(reverse("lists:list-in", args=[run.pk])).content.decode()

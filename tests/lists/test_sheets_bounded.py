@@ -1,7 +1,7 @@
 """Small spreadsheets that say much: refused after a bounded number of steps, whatever they unpack or multiply to.
 
 Repeats and notes: OpenDocument 1.3 part 3; cells and shared texts: ECMA-376 part 1 (18.3, 18.4); records of XLSB:
-MS-XLSB 2.1.4 (from memory). All that is in the files is invented.
+MS-XLSB 2.1.4, of XLS: MS-XLS 2.4, MS-CFB 2 (from memory). All that is in the files is invented.
 """
 
 import io
@@ -216,14 +216,48 @@ def xlsb(*cells, more=b""):
     return out.getvalue()
 
 
-def test_xlsb_is_read():
-    found = lines(xlsb((0, 0, 807.0), (2, 1, 3.5)))
+def old_record(kind, data=b""):
+    return struct.pack("<HH", kind, len(data)) + data
+
+
+def old_stream(cells):
+    def begin(what):
+        return old_record(0x809, struct.pack("<HHHHII", 0x600, what, 0, 0, 0, 0))
+
+    head = begin(5) + old_record(0x42, struct.pack("<H", 1200))
+    sheet_at = len(head) + 13 + 4  # behind the record of the sheet's name and the end of the globals
+    told = head + old_record(0x85, struct.pack("<IHBB", sheet_at, 0, 1, 0) + b"L") + old_record(0x0A)
+    told += begin(0x10) + old_record(0x200, struct.pack("<IIHHH", 0, 65536, 0, 256, 0))
+    told += b"".join(old_record(0x203, struct.pack("<HHHd", row, column, 0, figure)) for row, column, figure in cells)
+    return (told + old_record(0x0A)).ljust(4096, b"\0")
+
+
+def xls(*cells):
+    """A workbook of one sheet as a compound file: header, one sector of chains, one of names, the stream of 4 kB."""
+    end, free, chains = 0xFFFFFFFE, 0xFFFFFFFF, 0xFFFFFFFD
+
+    def entry(name, kind, start, size, child):
+        raw = name.encode("utf-16le") + b"\0\0"
+        told = struct.pack("<HBBIII", len(raw), kind, 1, free, free, child) + bytes(36)
+        return raw.ljust(64, b"\0") + told + struct.pack("<IQ", start, size)
+
+    head = OLD_SHEET + bytes.fromhex("a1b11ae1") + bytes(16) + struct.pack("<HHHHH", 0x3E, 3, 0xFFFE, 9, 6) + bytes(6)
+    head += struct.pack("<9I", 0, 1, 1, 0, 4096, end, 0, end, 0) + struct.pack("<109I", 0, *[free] * 108)
+    sectors = [chains, end, *range(3, 10), end]
+    names = entry("Root Entry", 5, end, 0, 1) + entry("Workbook", 2, 2, 4096, free) + bytes(256)
+    return head + struct.pack("<128I", *sectors, *[free] * 118) + names + old_stream(cells)
+
+
+@pytest.mark.parametrize("made", [xls, xlsb])
+def test_xls_and_xlsb_are_read(made):
+    found = lines(made((0, 0, 807.0), (2, 1, 3.5)))
     assert [(line.number, line.cells) for line in found] == [(1, ("807",)), (2, ()), (3, ("", "3.5"))]
 
 
-def test_two_cells_far_apart_do_not_end_the_process():
+@pytest.mark.parametrize("raw", [xls((0, 0, 1.0), (65_535, 255, 2.0)), xlsb((0, 0, 1.0), (1_048_575, 16_383, 2.0))])
+def test_two_cells_far_apart_do_not_end_the_process(raw):
     with pytest.raises(FileRefused, match=r"within 1000 MB of memory.*save it as XLSX or CSV"):
-        lines(xlsb((0, 0, 807.0), (1_048_575, 16_383, 3.5)))
+        lines(raw)
 
 
 def test_large_xls_and_xlsb_are_not_given_to_the_library(monkeypatch):

@@ -84,6 +84,22 @@ def test_find_null_for_people_comes_with_the_cautions(table):
     assert "Warning: Three readings" in told("find_null", table("setting,reading\n30,13\n40,5\n50,13\n"))
 
 
+def test_find_null_says_what_it_left_out_and_what_it_does_not_know(table):
+    head = "setting,reading\n"
+    dead = told("find_null", table(head + "10,80\n20,55\n30,28\n34,12\n38,0\n40,0\n42,0\n46,9\n50,22\n60,50\n"))
+    assert "Floor not known; slope" in dead and "passes through them" not in dead
+    assert "Decided by the readings beside the dead stretch" in dead
+    slip = table(head + "30,49\n34,37\n38,23\n40,16\n42,8\n43,5\n44,6\n46,12\n50,260\n54,41\n")
+    assert "from 10 readings, 1 of them left out" in told("find_null", slip)
+    found = run("find_null", slip)
+    assert list(found)[: len(KEYS)] == KEYS and found["left_out"] == [[50, 260]]
+
+
+def test_find_null_beyond_the_readings_reads_on_past_it(table):
+    found = run("find_null", table("setting;reading\n10;90\n20;70\n30;50,5\n40;28\n50;8,5\n"))
+    assert 50 < found["setting"] < found["next_setting"] < 65 and found["standard_error"] > 1
+
+
 # Cases L1.1, L1.4, L1.5, L1.6 (two currents that cancel, by hand; the grid bridge is common practice, no source)
 @pytest.mark.parametrize(
     ("arguments", "expected"),

@@ -136,6 +136,25 @@ def test_a_reading_taken_at_the_null_itself_is_what_was_seen(pair, as_keeper):
     assert parse_qs(urlsplit(page.context["save"]).query)["null_reading"] == ["5"]
 
 
+def test_a_null_in_a_dead_stretch_is_not_offered_for_the_record(pair, as_keeper):
+    """No reading says where in it: nothing to write down, no floor, and nobody says that the curve fits."""
+    null, _ = pair
+    dead = "10 80\n20 55\n30 28\n34 12\n38 0\n40 0\n42 0\n46 9\n50 22\n60 50"
+    ends = {"chassis": null.chassis.tag, "unit": null.unit.tag}
+    page = as_keeper.get("/pairings/null-finder/", ends | {"readings": dead, "scale": "linear"})
+    text = " ".join(page.content.decode().split())
+    assert "save" not in page.context and "Record this" not in text
+    assert "the null lies somewhere in the dead stretch" in text
+    assert 'Floor</dt><dd class="figure">not known' in text and "the readings beside the dead stretch" in text
+
+
+def test_the_scales_of_the_chart_go_by_round_steps(as_keeper):
+    page = as_keeper.get("/pairings/null-finder/", {"readings": FLAT, "scale": "linear"})
+    for chart in page.context["charts"]:
+        assert {float(level) % 20 for _, level in chart.levels} == {0} and len(chart.levels) >= 5
+        assert {float(mark) % 5 for _, mark in chart.ticks} == {0} and len(chart.ticks) >= 2
+
+
 def test_readings_without_an_indicator_are_refused(pair, as_keeper, today):
     null, _ = pair
     cells = {"chassis": null.chassis_id, "unit": null.unit_id, "on": today, "setting": "40"}

@@ -80,3 +80,15 @@ def test_two_records_without_an_order_offer_no_setting_in_one_tap(today, days_ag
     (row,) = pairing_table(today, PairFilter(chassis_key=one.chassis_id, kinds=("unit",)))
     assert (row.state, row.setting) == ("due", "42 or not written down")
     assert {state for line in station_view(today).states for state in line} == {"due", "good"}
+
+
+def test_swaps_of_one_minute_are_told_in_the_order_in_which_they_must_have_gone(swapped, keeper, today, as_visitor):
+    """What was there before comes out first, and what came in and went again did so in that order."""
+    null, old, new = swapped
+    last = TubeFactory()
+    position = null.chassis.model.positions.get(mark="V101")
+    row = Fitting(tube=last, chassis=null.chassis, position=position, since=null.on, since_at=null.at)
+    fit(row, replace=True, today=today, by=keeper)
+    told = told_of(chassis=null.chassis, on=today).lines
+    (line,) = [line for line in told if line.kind == "tube changed" and line.day == null.on]
+    assert line.text == f"V101: {old.tag} out, {new.tag} in, {new.tag} out, {last.tag} in."

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from inventory.holdings.models import Tube
+from inventory.house.chart_labels import round_values
 from inventory.running.models import (
     Care,
     EarlierHours,
@@ -23,7 +24,7 @@ from inventory.running.models import (
     TypeMinimum,
 )
 from inventory.running.queries import latest_readings
-from inventory.running.wording.frame import days_between, frame, round_values
+from inventory.running.wording.frame import days_between, frame
 from inventory.sets.models import Fitting
 from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory

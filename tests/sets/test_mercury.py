@@ -63,6 +63,20 @@ def test_fitted_goes_before_wanted_and_both_are_named():
 def test_what_the_set_model_does_not_give_is_told():
     found = mercury_care([Place("V5", "866A")], {"866A"}, limits(), switched_together=True, on_side=True)
     assert "plate and filament together" in found.told[0] and "on their side" in found.told[1]
+    assert all("no mercury rectifier goes in" in text for text in found.told)
+
+
+def test_mercury_rectifiers_that_are_in_already_are_not_said_to_go_in_never():
+    """Those in a set that lies on its side: what to do with them (upright only: source of the care itself)."""
+    places = [Place("V4", "866A", "866A", "T-0001"), Place("V5", "866A", "866A", "T-0002"), Place("V6", "5U4G", "5U4G")]
+    found = mercury_care(places, {"866A"}, limits(), switched_together=True, on_side=True)
+    together, on_side = found.told
+    assert on_side == (
+        "Tubes lie on their side in this set, and V4 and V5 hold mercury: take them out, or stand the set upright."
+    )
+    assert together.endswith("and V4 and V5 hold mercury: part the two, or take them out.")
+    (alone,) = mercury_care([*places[1:], Place("V7", "866A")], {"866A"}, limits(), on_side=True).told
+    assert "V5 holds mercury: take it out, or stand the set upright" in alone
 
 
 PAGES = ["sets:chassis", "pairing:on-air", "sets:chassis-filaments", "pairing:on-air-add"]

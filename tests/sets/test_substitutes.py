@@ -504,6 +504,18 @@ def test_all_unsuitable_is_no_lack_of_knowledge(lying, as_visitor, capsys):
     assert ": unsuitable" in capsys.readouterr().out
 
 
+def test_the_socket_asked_about_is_none_of_the_others(as_visitor):
+    """What stands beside the verdict on a position tells of other positions only."""
+    house(("6SN7GT", 2, {}), ("6SL7GT", 3, {}))
+    place = Position.objects.get(type__name="6SN7GT")
+    for one in substitutes_of("6SN7GT", conditions_of(place), place)[:3]:
+        there = [socket for socket in sockets_here() if socket.position == place]
+        assert one.served == one.told + served_by([one.type], court(), there)[one.type]
+        assert one.told.total + one.told.not_known <= 3 and one.served.total >= 2
+    words = " ".join(as_visitor.get(reverse("sets:position", args=[place.pk])).content.decode().split())
+    assert "other socket" in words and "No socket of the sets" not in words
+
+
 def test_where_nothing_was_judged_it_says_so(as_visitor, capsys):
     TubeTypeFactory(name="ZZ9")
     words = as_visitor.get(reverse("tubes:type-instead", args=["ZZ9"])).content.decode()

@@ -3,6 +3,8 @@
 Mercury asks for what a set may not give: its filament warm before plate voltage comes, and an upright place.
 """
 
+from collections.abc import Sequence
+
 from tubes.rules.figures import MERCURY, RECTIFIERS, VACUUM, XENON, TypeFigures
 from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Conditions, Finding
 from tubes.rules.limits import Limits
@@ -86,13 +88,20 @@ def _mercury_words(case: Case, wanted: str) -> str:
     return f"{held}: {name} {needs}. Where the set gives neither, it does not go in."
 
 
-def against_mercury(switched_together: bool, on_side: bool) -> list[str]:
-    """What speaks against any mercury rectifier in a set, a sentence each; nothing where no tick is set."""
+def against_mercury(switched_together: bool, on_side: bool, held: Sequence[str] = ()) -> list[str]:
+    """What speaks against any mercury rectifier in a set, a sentence each; nothing where no tick is set.
+
+    ``held``: the positions that hold one already; then it says how to get out of that.
+    """
+    them = "it" if len(held) == 1 else "them"
+    hold = f", and {' and '.join(held)} hold{'s' if len(held) == 1 else ''} mercury: " if held else ""
     told = []
     if switched_together:
-        told.append("This set switches plate and filament together: part them, or no mercury rectifier goes in.")
+        way = f"{hold}part the two, or take {them} out." if held else ": part them, or no mercury rectifier goes in."
+        told.append(f"This set switches plate and filament together{way}")
     if on_side:
-        told.append("Tubes lie on their side in this set: no mercury rectifier goes in.")
+        way = f"{hold}take {them} out, or stand the set upright." if held else ": no mercury rectifier goes in."
+        told.append(f"Tubes lie on their side in this set{way}")
     return told
 
 

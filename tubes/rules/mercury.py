@@ -57,9 +57,10 @@ def mercury_care(
     ``mercury``: the types that hold mercury. ``switched_together``, ``on_side``: as the set model is ticked.
     """
     found: dict[str, str] = {}
-    types = set()
+    types, held = set(), []
     for place in places:
         if place.held in mercury:
+            held.append(place.mark)
             found[place.mark] = f"{place.mark} holds {place.held}" + (f" ({place.tag})" if place.tag else "")
             types.add(place.held)
         elif place.wanted in mercury:
@@ -67,7 +68,7 @@ def mercury_care(
             types.add(place.wanted)
     if not found:
         return None
-    told = [*against_mercury(switched_together, on_side), *disputes(types)]
+    told = [*against_mercury(switched_together, on_side, held), *disputes(types)]
     return MercuryCare(tuple(found.values()), handling(limits), tuple(told), limits_source(limits))
 
 

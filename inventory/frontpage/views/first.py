@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report, look_up, pieces_for, search_all, tag_not_here
+from inventory.holdings.queries import unsettled_of
 from inventory.house.access import needs
 from inventory.lists.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.sets.queries import stock_of
@@ -53,6 +54,7 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
         "card": card,
         "stock": stock_of(same),
         "uncounted": uncounted_of(same),
+        "unsettled": len(unsettled_of(name)),
         "positions": positions_wanting(same),
         "basing": basing,
         "pins": in_words(basing) if basing else (),

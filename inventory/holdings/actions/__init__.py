@@ -45,6 +45,9 @@ from inventory.holdings.actions.register import (
     register,
     save_place,
 )
+from inventory.holdings.actions.settling import (
+    settle_marked,
+)
 from inventory.holdings.actions.shelf import (
     take_back_entry,
     untouched,
@@ -86,6 +89,7 @@ __all__ = [
     "save_want",
     "scan",
     "settle_hazard",
+    "settle_marked",
     "settle_want",
     "take_back",
     "take_back_entry",

@@ -42,6 +42,9 @@ from inventory.holdings.queries.register import (
     tube_by_tag,
     tubes_here,
 )
+from inventory.holdings.queries.settling import (
+    unsettled_of,
+)
 from inventory.holdings.queries.shelf import (
     ShelfReading,
     shelf_reading,
@@ -90,6 +93,7 @@ __all__ = [
     "tube_by_tag",
     "tubes_here",
     "types_begun",
+    "unsettled_of",
     "wants_by_type",
     "wants_in_words",
     "with_own_number",

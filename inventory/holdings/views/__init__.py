@@ -36,6 +36,9 @@ from inventory.holdings.views.register import (
     tube_add,
     tube_change,
 )
+from inventory.holdings.views.settling import (
+    tubes_settle,
+)
 from inventory.holdings.views.shelf import (
     shelf,
     shelf_take_back,
@@ -76,6 +79,7 @@ __all__ = [
     "things_move",
     "tube_add",
     "tube_change",
+    "tubes_settle",
     "want_add",
     "want_change",
     "want_list",

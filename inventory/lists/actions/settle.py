@@ -14,7 +14,7 @@ from inventory.lists.actions.questions import Answers, here_already
 from inventory.lists.actions.read import ReadRow
 from inventory.lists.actions.things import Thing, ThingMaker
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.row_wants import NOT_OWNED, WANT_ACTION
+from inventory.lists.rules.row_wants import NOT_OWNED, WANT, WANT_ACTION
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN, RowReading, RowRemark
 from tubes.queries import Knowledge
 
@@ -77,7 +77,7 @@ class Settler:
     def _wanted_only(self, found: RowReading) -> RowRemark:
         """What a row says that the keeper left out as a want: its page then offers the want list."""
         reason = f"{LEFT_OUT}: {NOT_OWNED}"
-        return RowRemark(self.column(found.beside_in or f.STATE), "", reason, WANT_ACTION)
+        return RowRemark(self.column(found.beside_in or f.STATE), "", reason, WANT_ACTION, WANT)
 
     def _number(self, row: int, found: RowReading, remarks: Remarks) -> None:
         if not found.number:

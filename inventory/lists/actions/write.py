@@ -72,8 +72,9 @@ class Tally:
 
 
 def remark_dicts(settled: Settled) -> list[dict[str, str]]:
-    """The remarks of a row ready for JSON."""
-    return [asdict(remark) for remark in settled.remarks]
+    """The remarks of a row ready for JSON; ``code`` only where one has a code."""
+    told = [asdict(remark) for remark in settled.remarks]
+    return [{key: text for key, text in one.items() if text or key != "code"} for one in told]
 
 
 def import_row(run: ImportRun, read: ReadRow, settled: Settled, *, on_trial: bool = False) -> ImportRow:

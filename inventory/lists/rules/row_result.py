@@ -60,12 +60,16 @@ class ColumnReading:
 
 @dataclass(frozen=True, slots=True)
 class RowRemark:
-    """`column` the heading, or the field where the list has none; `found` the text as it stands in the cell."""
+    """`column` the heading, or the field where the list has none; `found` the text as it stands in the cell.
+
+    `code` names what others ask for by name (``row_wants.WANT``), whatever the words are.
+    """
 
     column: str
     found: str
     reason: str
     action: str
+    code: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ _BEGINS = re.compile(
     re.DOTALL,
 )
 _CALLED = re.compile(rf"{_FIGURE}\s*!+")
+WANT = "want"  # the code of a remark that says so
 NOT_OWNED = "a want, not a thing owned"
 WANT_ACTION = "put it on the want list if it is still looked for; give the count if some are here"
 

@@ -30,7 +30,7 @@ from inventory.lists.rules.row_result import (
     RowReading,
     RowRemark,
 )
-from inventory.lists.rules.row_wants import Want, find_want
+from inventory.lists.rules.row_wants import WANT, Want, find_want
 from tubes.rules.stamp import StampAnswer
 
 __all__ = [
@@ -174,7 +174,8 @@ def _none_here(row: RowCells, found: RowReading, want: Want | None) -> RowReadin
         return None
     field, remark = (want.field, want.remark) if want else (f.QUANTITY, _NONE)
     row.remark(field, remark)
-    return replace(found, outcome=NOT_AN_ITEM, why=remark.reason, groups=(), remarks=(row.remarks[-1],))
+    told = replace(row.remarks[-1], code=WANT if want else "")
+    return replace(found, outcome=NOT_AN_ITEM, why=remark.reason, groups=(), remarks=(told,))
 
 
 def _filled(

@@ -57,7 +57,7 @@ class OnAirForm(forms.Form):
     on = DayField(required=False, label="on the day", help_text="Empty: today.")
 
 
-def ask_its_null(form: Any, record: OnAirRecord, choices: Any = WITH_ITS_NULL) -> None:
+def ask_its_null(form: Any, record: OnAirRecord, choices: Any = WITH_ITS_NULL, why: str = "") -> None:
     """Let a form ask what becomes of the neutralization that an on-air record tells of, where there is one."""
     null = its_null(record)
     if null is None:
@@ -65,7 +65,7 @@ def ask_its_null(form: Any, record: OnAirRecord, choices: Any = WITH_ITS_NULL) -
     address = reverse("pairing:neutralization", args=[null.pk])
     form.fields["its_null"] = forms.ChoiceField(
         choices=choices, required=False, widget=forms.RadioSelect, label="its neutralization",
-        help_text=format_html('Recorded too: <a href="{}">{}</a>.', address, null_in_words(null)),
+        help_text=format_html('Recorded too: <a href="{}">{}</a>. {}', address, null_in_words(null), why),
     )  # fmt: skip
 
 
@@ -126,7 +126,7 @@ class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
         if self.instance.pk or self.instance.chassis.model.neutralizing != SetModel.IN_CHASSIS:
             del self.fields["unit_not_known"]
         if self.instance.pk:
-            ask_its_null(self, self.instance)
+            ask_its_null(self, self.instance, why="Asked where unit, day, time or that answer changes.")
             self.order_fields(self.field_order)
         takes = units_here().filter(model__fits=self.instance.chassis.model_id)
         self.fields["unit"].queryset = takes  # type: ignore[attr-defined]
@@ -134,7 +134,7 @@ class OnAirRecordForm(AsksRange, FillsInNow, forms.ModelForm):
             del self.fields["readied"], self.fields["setting"]
         elif self.instance.pk:
             del self.fields["setting"]  # a neutralization is corrected on its own
-            self.fields["readied"].help_text = "A neutralization is recorded, and corrected, on its own."
+            self.fields["readied"].help_text = "A neutralization is a record of its own."
 
     def clean(self) -> dict[str, Any]:
         cells = super().clean() or {}

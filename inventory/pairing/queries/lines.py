@@ -164,8 +164,8 @@ def _upset_line(row: Disturbance) -> LedgerLine:
 
 
 def _tube_lines(rows: Rows, of_one: bool) -> list[LedgerLine]:
-    """Tubes out and in, what was done at one position at one moment in one line."""
-    changes: dict[tuple[Any, ...], tuple[list[str], list[str], list[str]]] = {}
+    """Tubes out and in: one line for each position and moment, in the order in which it must have gone."""
+    changes: dict[tuple[Any, ...], tuple[list[tuple[bool, int, int, str]], list[str]]] = {}
     names: dict[int, End] = {}
     for row in rows.fittings:
         names[row.chassis_id] = end_of(row.chassis)
@@ -173,13 +173,15 @@ def _tube_lines(rows: Rows, of_one: bool) -> list[LedgerLine]:
             if day is None or day < rows.since.get(row.chassis_id, date.min):
                 continue
             key = (moment_of_work(day, at), at, row.chassis_id, row.position.mark)
-            change = changes.setdefault(key, ([], [], []))
-            change[side].append(f"{row.tube.tag} {('out', 'in')[side]}")
-            change[2].extend([row.note] if side and row.note else [])
+            change = changes.setdefault(key, ([], []))
+            began_then = (row.since, row.since_at) == (day, at)  # what was in it before comes out first
+            change[0].append((began_then, row.pk, 1 - side, f"{row.tube.tag} {('out', 'in')[side]}"))
+            change[1].extend([row.note] if side and row.note else [])
     lines = []
-    for (moment, at, key, mark), (out, into, notes) in changes.items():
+    for (moment, at, key, mark), (steps, notes) in changes.items():
         where = mark if of_one else f"{mark} of {names[key].name}"
-        lines.append(LedgerLine(moment, at, TUBE, f"{where}: {', '.join(out + into)}.", note=" ".join(notes)))
+        text = f"{where}: {', '.join(step[-1] for step in sorted(steps))}."
+        lines.append(LedgerLine(moment, at, TUBE, text, note=" ".join(notes)))
     return lines
 
 

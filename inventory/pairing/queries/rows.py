@@ -38,6 +38,11 @@ class End:
         """The name with the tag, said once."""
         return self.name if not self.tag or self.tag in self.name else f"{self.name} ({self.tag})"
 
+    @property
+    def mark(self) -> str:
+        """What tells it from its like where there is little room: the serial as read, else the tag."""
+        return self.serial if self.serial and self.reading == READ else self.tag
+
     def as_dict(self) -> dict[str, str | None]:
         """``tag`` None: not here; without a number ``serial_reading`` says whether that is unreadable or missing."""
         named = {"model": self.model, "serial": self.serial, "tag": self.tag or None}

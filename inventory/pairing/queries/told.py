@@ -172,27 +172,34 @@ def _first_after(rows: QuerySet[Any], own: Mapping[int, list[Moment]], partner: 
 def _seats(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> list[Stretch]:
     """Where a unit sat, or what sat in each bay of a chassis."""
     if unit:
-        return [Stretch("sits in", "seat", end_of(row.chassis).name, row.since, row.until) for row in rows.seatings]
-    return [
-        Stretch(f"bay {row.bay.mark}", "seat", end_of(row.unit).name, row.since, row.until) for row in rows.seatings
-    ]
+        return [_beside("sits in", "seat", row.chassis, row.since, row.until) for row in rows.seatings]
+    return [_beside(f"bay {row.bay.mark}", "seat", row.unit, row.since, row.until) for row in rows.seatings]
+
+
+def _beside(lane: str, kind: str, partner: Chassis | PlugInUnit, start: date, end: date | None) -> Stretch:
+    named = end_of(partner)
+    return Stretch(lane, kind, named.name, start, end, named.mark)
 
 
 def _settings(rows: Rows, chassis: Chassis | None, unit: PlugInUnit | None) -> list[Stretch]:
-    """For whom the capacitor of a unit, or of a chassis, was set, from one neutralization to the next."""
+    """For whom the capacitor of a unit, or of a chassis, was set, until it was set for another."""
     if chassis and unit:
         return []
     home = IN_CHASSIS if chassis else IN_UNIT
     own: list[Any] = [row for row in rows.nulls if not row.struck and row.chassis.model.neutralizing == home]
     own += [row for row in rows.uses if _holds(row, chassis, unit)]
     own.sort(key=lambda row: (moment_of_null(row.on, row.at), row.pk))
+    whom = [_set_for(row, chassis) for row in own]
+    turns = [at for at, named in enumerate(whom) if at == 0 or named != whom[at - 1]]
     return [
-        Stretch("set for", "set", _set_for(row, chassis), row.on, after.on if after else None)
-        for row, after in zip_longest(own, own[1:])
+        Stretch("set for", "set", whom[at][0], own[at].on, own[after].on if after is not None else None, whom[at][1])
+        for at, after in zip_longest(turns, turns[1:])
     ]
 
 
-def _set_for(row: Any, chassis: Chassis | None) -> str:
-    name = end_of(row.unit if chassis else row.chassis).name
-    not_neutralized = isinstance(row, OnAirRecord) and row.readied == OnAirRecord.NOT
-    return f"not known, on the air with {name}" if not_neutralized else name
+def _set_for(row: Any, chassis: Chassis | None) -> tuple[str, str]:
+    """For whom, and the same in short."""
+    end = end_of(row.unit if chassis else row.chassis)
+    if isinstance(row, OnAirRecord) and row.readied == OnAirRecord.NOT:
+        return f"not known, on the air with {end.name}", f"not known, {end.mark}"
+    return end.name, end.mark

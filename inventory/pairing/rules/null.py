@@ -12,8 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
+from inventory.pairing.rules.null_error import errors, too_neat
 from inventory.pairing.rules.null_fit import (
     DB,
     LINEAR,
@@ -26,7 +25,7 @@ from inventory.pairing.rules.null_fit import (
     checked,
     in_dial,
 )
-from inventory.pairing.rules.null_near import ALIKE, Choice, chosen, dead_stretch
+from inventory.pairing.rules.null_near import ALIKE, KEPT, Choice, chosen, dead_stretch
 from inventory.pairing.rules.null_next import next_of
 
 SHALLOW_DB = 10.0  # common practice, no source
@@ -52,7 +51,8 @@ class NullAnswer:
     ``depth_db``: largest reading over the floor, 20 lg (A/F); None when the floor is lost in the scatter.
     ``slope``: S, amplitude per division. ``inside``: settings were read on both sides. ``curve``: a, b, c of A^2 in the
     setting. ``by``: which readings decided, all alike or those near the minimum. ``dead``: first and last of settings
-    side by side at which the indicator showed nothing.
+    side by side at which the indicator showed nothing. ``floor_known``: False beside a dead stretch, and where the
+    floor of the curve lies above the lowest reading. ``left_out``: settings and readings that were set aside.
     """
 
     setting: float
@@ -70,6 +70,8 @@ class NullAnswer:
     scale: str
     by: str = ALIKE
     dead: tuple[float, float] | None = None
+    floor_known: bool = True
+    left_out: tuple[tuple[float, float], ...] = ()
 
     def reading_at(self, setting: float) -> float | None:
         """What the fitted curve reads at a setting, for the chart; None where a dB scale has no figure (nothing)."""
@@ -79,7 +81,9 @@ class NullAnswer:
         names = "setting standard_error floor depth_db slope points inside warnings next_setting".split()
         told = {name: getattr(self, name) for name in names} | {"warnings": list(self.warnings)}
         told |= {"decided_by": self.by} if self.by != ALIKE else {}
-        return told | ({"dead_between": list(self.dead)} if self.dead else {})
+        told |= {"dead_between": list(self.dead)} if self.dead else {}
+        told |= {} if self.floor_known else {"floor_known": False}
+        return told | ({"left_out": [list(row) for row in self.left_out]} if self.left_out else {})
 
 
 def on_curve(scale: str, slope: float, null: float, floor: float, setting: float) -> float | None:
@@ -105,53 +109,40 @@ def find_null(
         dead = dead_stretch(readings, squares)
         where = f"; the indicator is dead between {dead[0]:g} and {dead[1]:g}" if dead else ""
         raise NullRefused(f"the readings show no minimum: they do not rise on both sides of a lowest one{where}")
-    fit = choice.fit
+    fit, screen = choice.fit, choice.screen
     c, b, a = (k * fit.top / fit.half**power for power, k in enumerate(fit.parabola))
     setting = fit.centre + fit.half * fit.x0
     if choice.dead:
         setting = in_dial(setting, *choice.dead)
     floor = math.sqrt(fit.bottom * fit.top) if fit.bottom > TINY and not choice.dead else 0.0
-    depth = 10 * math.log10(fit.top) - 20 * math.log10(floor) if floor else None
-    inside = bool(fit.x.min() < fit.x0 - SAME and fit.x0 + SAME < fit.x.max()) and not choice.open_ended
+    lowest, most = min(screen.squares), max([*screen.squares, *(_square_of(one, scale) for one in screen.top)])
+    above = floor**2 > lowest * (1 + 1e-6)
+    depth = 10 * math.log10(most) - 20 * math.log10(floor) if floor and not above else None
+    used = [one.setting for one in (*screen.readings, *screen.top)]
+    slack = SAME * fit.half
+    inside = min(used) < setting - slack and setting + slack < max(used) and not choice.open_ended
     further = next_of(choice, low, high)
     curve = (a, b - 2 * a * fit.centre, c - b * fit.centre + a * fit.centre**2)
     told = [
+        *screen.told,
         *([" ".join(choice.told)] if choice.told else []),
         *_place_warnings(choice, setting, inside, further, low, high),
-        *_shape_warnings(choice, floor, depth),
+        *_shape_warnings(
+            choice, scale, depth, 10 * math.log10(most / lowest) if lowest and depth is None else None, above
+        ),
     ]
-    plain, even = _errors(choice, readings, scale)
+    plain, even = errors(choice, scale)
+    by = KEPT if choice.left_out and choice.by == ALIKE else choice.by
     return NullAnswer(
         setting, plain, even, len(fit.x) - 3, floor, depth, math.sqrt(a), len(readings), inside,
-        tuple(told), further, curve, scale, choice.by, choice.dead,
+        tuple(told), further, curve, scale, by, choice.dead, not (choice.dead or above),
+        tuple((one.setting, one.reading) for one in (*screen.top, *screen.misread)),
     )  # fmt: skip
 
 
-def _errors(choice: Choice, readings: Sequence[NullReading], scale: str) -> tuple[float | None, float | None]:
-    """Standard error of the setting by the delta method: for even scatter of A^2, and for even scatter of readings.
-
-    Where the readings near the minimum decide, the weights hold how they scatter, and both are one. In a dead stretch
-    the null may lie anywhere: not less than an even spread over it, its width over the root of 12.
-    """
-    fit, least = choice.fit, 0.0
-    if choice.dead:
-        least = (choice.dead[1] - choice.dead[0]) / math.sqrt(12)
-    if not fit.freedom:
-        return least or None, least or None
-    gradient, inverse, weights = fit.gradient, fit.inverse, fit.weights
-    variance = choice.variance if choice.by != ALIKE else fit.variance
-    plain = fit.half * math.sqrt(variance * float(gradient @ inverse @ gradient))
-    plain = max(math.hypot(plain, choice.moved), least)
-    if scale == SQUARE_LAW or choice.by != ALIKE or choice.dead:
-        return plain, plain
-    shape = np.vander(fit.x, 3, increasing=True)
-    fitted = np.maximum(shape @ fit.beta, TINY)
-    spread = (fitted**2 if scale == DB else fitted) / weights  # variance of A^2 for one unit of scatter in the reading
-    solved = inverse @ shape.T * weights
-    rest = np.einsum("ij,ji->i", shape, solved)  # leverages
-    expected = float((spread * weights) @ (1 - rest))  # of the weighted residual sum of squares
-    unit = fit.variance * fit.freedom / expected
-    return plain, fit.half * math.sqrt(unit * float((gradient @ solved) ** 2 @ spread))
+def _square_of(one: NullReading, scale: str) -> float:
+    (square,) = checked([one], scale, None, None)
+    return square
 
 
 def _place_warnings(
@@ -176,19 +167,31 @@ def _place_warnings(
     return told
 
 
-def _shape_warnings(choice: Choice, floor: float, depth: float | None) -> list[str]:
+def _shape_warnings(choice: Choice, scale: str, depth: float | None, at_least: float | None, above: bool) -> list[str]:
+    """``at_least``: dB from the largest to the lowest reading; ``above``: the floor of the curve lies above that."""
     fit = choice.fit
     told = []
     if choice.dead and not fit.freedom:
         return ["Too few readings beside the dead stretch: take more there."]
+    neat = too_neat(choice, scale)
     if not fit.freedom:
         told.append("Three readings fit a curve exactly: no standard error. Take more.")
     elif fit.beta[2] < 3 * math.sqrt(fit.variance * fit.inverse[2, 2]):
         told.append("The curve hardly rises above the scatter of the readings: read farther on both sides.")
     if choice.dead:
         return told  # nothing is known of a floor
+    if nothing := [one.setting for one in choice.screen.readings if one.reading == 0 and scale != DB]:
+        told.append(
+            f"Nothing was read at {nothing[0]:g}: that may be an indicator too dull to show what is left there, so it "
+            "is no proof of the null. Read close beside it, with more sensitivity."
+        )
     if depth is None:
-        told.append("The floor is not above zero, it is lost in the scatter: taken as 0, depth not known.")
+        lost = "no floor shows at this step of the readings" if neat else "it is lost in the scatter"
+        why = f"The floor is not above zero, {lost}: taken as 0, depth not known."
+        if above:
+            why = "No depth is told, since the floor of the curve lies above the lowest reading."
+        by_eye = f" By the lowest reading the null lies {at_least:.1f} dB below the largest." if at_least else ""
+        told.append(why + by_eye)
     elif depth < SHALLOW_DB - 1e-6:
         told.append(
             f"Shallow null, {depth:.1f} dB from the largest reading: look for stray coupling, an uneven tap or a bad "

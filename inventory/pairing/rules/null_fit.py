@@ -19,7 +19,11 @@ SAME, _SAME_DIVISIONS = 1e-9, 1e-9  # settings closer than this part of the span
 
 
 class NullRefused(ValueError):
-    """Readings that give no null; the text is one line."""
+    """Readings that give no null; the text is one line. ``look_at``: where to read next all the same."""
+
+    def __init__(self, text: str, look_at: float | None = None) -> None:
+        super().__init__(text)
+        self.look_at = look_at
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,8 @@ Squaring a reading of constant error s spreads it by ``2 A s``: far readings sca
 misses the low readings (its floor lies above the lowest) or bends away from the far ones, weights near ``1/A^2`` take
 over; of a dB meter, whose error is constant in dB, near ``1/A^4``. Where the weighted curve still leans, a third-order
 term takes the lean up, and a third of what that moves the null by goes into its error (our choice; Monte Carlo in the
-tests: 95 % intervals cover 94 % or more).
+tests: 95 % intervals cover 94 % or more). Where even that curve speaks against the low readings, a window round them is
+narrowed (see ``null_window``).
 """
 
 import math
@@ -20,7 +21,6 @@ from inventory.pairing.rules.null_fit import (
     LINEAR,
     SAME,
     SQUARE_LAW,
-    TINY,
     Fit,
     NullReading,
     by_setting,
@@ -28,8 +28,11 @@ from inventory.pairing.rules.null_fit import (
     groups,
     weighted,
 )
+from inventory.pairing.rules.null_screen import Screen, screened
+from inventory.pairing.rules.null_window import HIGH, floor_above, narrowed, off_the_lowest
 
 ALIKE, NEAR = "all readings", "the readings near the minimum"
+BESIDE, KEPT = "the readings beside the dead stretch", "all readings but those left out"
 SOURCE = "propagation of error, NIST/SEMATECH e-Handbook 2.5.5"
 POWERS = {LINEAR: 2, SQUARE_LAW: 2, DB: 4}
 _SHARE = 3.0  # of the move by the third-order term, see above
@@ -52,44 +55,70 @@ _MEANT = {
 class Choice:
     """The curve that decides, by which readings, and what is to be said of it.
 
-    ``moved``: what a third-order term adds to the standard error, divisions. ``dead``: first and last of settings side
-    by side at which nothing was read; ``open_ended``: nothing was read on one side of them.
+    ``moved``: what a third-order term, a narrower window, or a null off the lowest reading adds to the standard error,
+    divisions. ``dead``: first and last of settings side by side at which nothing was read; ``open_ended``: nothing was
+    read on one side of them. ``screen``: what was set aside before. ``look``: between which settings to read next,
+    where the readings speak against the curve.
     """
 
     fit: Fit
+    screen: Screen
     by: str = ALIKE
     told: tuple[str, ...] = ()
     moved: float = 0.0
     dead: tuple[float, float] | None = None
     open_ended: bool = False
+    look: tuple[float, float] | None = None
 
     @property
     def variance(self) -> float:
         """Residual variance: of all readings, or where repeated ones scatter less than the curve misses them, of the
-        settings. A third-order term has taken one more degree of freedom than readings - 3, so t would be larger."""
+        settings. A third-order term has taken one more degree of freedom than readings - 3, so t would be larger; so
+        have readings outside the window."""
         fit = self.fit
         labels = groups(fit.x)
         counts = np.bincount(labels, fit.weights)
         pure = float(fit.weights @ (fit.y - (np.bincount(labels, fit.weights * fit.y) / counts)[labels]) ** 2)
         spare = len(counts) - len(fit.beta)
         missed = (fit.variance * fit.freedom - pure) / spare if spare > 0 else 0.0
-        wider = float(stats.t.ppf(0.975, fit.freedom) / stats.t.ppf(0.975, len(fit.x) - 3)) ** 2
-        return max(fit.variance, missed) * wider
+        return max(fit.variance, missed) * self.wider
+
+    @property
+    def wider(self) -> float:
+        """Square of t by what the curve has to spare, over that by readings - 3."""
+        given = len(self.screen.readings) + len(self.screen.top) + len(self.screen.misread)
+        return float(stats.t.ppf(0.975, self.fit.freedom) / stats.t.ppf(0.975, given - 3)) ** 2
+
+    @property
+    def left_out(self) -> bool:
+        return bool(self.screen.top or self.screen.misread)
 
 
 def chosen(readings: Sequence[NullReading], squares: Sequence[float], scale: str) -> Choice | None:
-    """The curve through three or more different settings; None when it has no minimum."""
+    """The curve through three or more different settings; None when it has no minimum.
+
+    Raises NullRefused where too few readings say anything, or where they show two lows.
+    """
     dead = dead_stretch(readings, squares)
+    screen = screened(readings, squares, scale)
     if dead is None:
-        return _chosen(readings, squares, scale, has_floor=True)
-    outside = [i for i, one in enumerate(readings) if not dead[0] <= one.setting <= dead[1]]
-    sides = {readings[i].setting < dead[0] for i in outside}
-    found = None
-    if len(sides) == 2:
-        used, kept = [readings[i] for i in outside], [squares[i] for i in outside]
-        found = _chosen(used, kept, scale, has_floor=False) if len(by_setting(used, kept)) >= 3 else None
-    found = found or _chosen(readings, squares, scale, has_floor=False)
-    return replace(found, dead=dead, open_ended=len(sides) < 2) if found else None
+        return _chosen(screen, scale, has_floor=True)
+    outside = [not dead[0] <= one.setting <= dead[1] for one in screen.readings]
+    sides = {one.setting < dead[0] for one, out in zip(screen.readings, outside, strict=True) if out}
+    beside = replace(
+        screen,
+        readings=[one for one, out in zip(screen.readings, outside, strict=True) if out],
+        squares=[square for square, out in zip(screen.squares, outside, strict=True) if out],
+    )
+    found, by = None, BESIDE
+    if len(sides) == 2 and len(by_setting(beside.readings, beside.squares)) >= 3:
+        found = _chosen(beside, scale, has_floor=False)
+    if not found:
+        found, by = _chosen(screen, scale, has_floor=False), ALIKE
+    if not found:
+        return None
+    by = found.by if found.by == NEAR else by
+    return replace(found, by=by, dead=dead, open_ended=len(sides) < 2)
 
 
 def dead_stretch(readings: Sequence[NullReading], squares: Sequence[float]) -> tuple[float, float] | None:
@@ -104,27 +133,44 @@ def dead_stretch(readings: Sequence[NullReading], squares: Sequence[float]) -> t
     return max(wide, key=lambda ends: ends[1] - ends[0], default=None)
 
 
-def _chosen(readings: Sequence[NullReading], squares: Sequence[float], scale: str, has_floor: bool) -> Choice | None:
+def _chosen(screen: Screen, scale: str, has_floor: bool) -> Choice | None:
     """``has_floor``: whether the lowest readings show what is left at the null (a dead indicator shows nothing)."""
+    readings, squares = screen.readings, screen.squares
     even = fitted(readings, squares)
+    known = by_setting(readings, squares)
+    lowest = min(square for _, square in known)
     if even is None:
-        return None
-    lowest, bends = min(square for _, square in by_setting(readings, squares)), _bends(even)
-    high = has_floor and even.bottom > TINY and even.bottom * even.top > lowest * (1 + _ROUNDING)
-    if not (high or bends):
-        return Choice(even)
+        rises = known[0][1] > lowest < known[-1][1]
+        return _in_window(None, screen, scale, ()) if has_floor and rises else None
+    bends = _bends(even)
+    high = has_floor and floor_above(even, lowest, 1 + _ROUNDING)
+    off = has_floor and off_the_lowest(even, known)
+    if not (high or bends or off):
+        return Choice(even, screen)
     told = [_BEND] if bends else []
     if high:
         told.insert(0, _floor_words("The floor of the curve through all readings", even, lowest, scale))
     near = weighted(even, POWERS[scale]) if np.ptp(even.weights) == 0 else None
     if near is None:
-        return Choice(even, ALIKE, tuple(told))
+        return Choice(even, screen, ALIKE, tuple(told))
     leaning = _leaning(near, POWERS[scale])
     fit, moved = (leaning, abs(leaning.x0 - near.x0) / _SHARE) if leaning else (near, 0.0)
     told.append(f"So the readings near the minimum decide: {_MEANT[scale]}.")
-    if has_floor and fit.bottom > TINY and fit.bottom * fit.top > lowest * (1 + _ROUNDING):
+    if has_floor and (floor_above(fit, lowest, HIGH) or off_the_lowest(fit, known)):
+        return _in_window(fit, screen, scale, tuple(told))
+    if has_floor and floor_above(fit, lowest, 1 + _ROUNDING):
         told.append(_floor_words("Even so the floor", fit, lowest, scale) + " Trust the reading there.")
-    return Choice(fit, NEAR, (*told, *([_LEANS] if leaning else [])), fit.half * moved)
+    return Choice(fit, screen, NEAR, (*told, *([_LEANS] if leaning else [])), fit.half * moved)
+
+
+def _in_window(whole: Fit | None, screen: Screen, scale: str, told: tuple[str, ...]) -> Choice | None:
+    """The curve through the readings round the lowest one, where that through all of them speaks against it."""
+    narrow = narrowed(screen.readings, screen.squares, POWERS[scale])
+    if narrow is None:
+        return None if whole is None else Choice(whole, screen, NEAR, told)
+    first, last = narrow.ends
+    words = f"Only what was read from {first:g} to {last:g} decides: farther off the readings leave the curve."
+    return Choice(narrow.fit, screen, NEAR, (*told, words, *narrow.told), narrow.moved, look=narrow.look)
 
 
 def _floor_words(what: str, fit: Fit, lowest: float, scale: str) -> str:

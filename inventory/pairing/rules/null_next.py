@@ -10,6 +10,7 @@ from inventory.pairing.rules.null_fit import (
     SAME,
     Fit,
     NullReading,
+    NullRefused,
     Vector,
     by_setting,
     checked,
@@ -17,6 +18,8 @@ from inventory.pairing.rules.null_fit import (
     rounded,
 )
 from inventory.pairing.rules.null_near import NEAR, Choice, chosen
+from inventory.pairing.rules.null_screen import below_the_top
+from inventory.pairing.rules.null_window import around_lowest
 
 ENOUGH = 10  # readings; from there nothing is read far from the null any more
 
@@ -31,8 +34,13 @@ def suggest_next(
     """
     squares = checked(readings, scale, low, high)
     known = by_setting(readings, squares)
-    if len(known) >= 3 and (choice := chosen(readings, squares, scale)):
-        return next_of(choice, low, high)
+    if len(known) >= 3:
+        try:
+            choice = chosen(readings, squares, scale)
+        except NullRefused as reason:
+            return None if reason.look_at is None else rounded(reason.look_at, known[-1][0] - known[0][0], low, high)
+        if choice:
+            return next_of(choice, low, high)
     if len(known) < 2:
         if low is None or high is None:
             return None
@@ -52,10 +60,44 @@ def suggest_next(
 def next_of(choice: Choice, low: float | None, high: float | None) -> float:
     """The next setting to read, when a curve is fitted: at the edge of a dead stretch, else where it says most."""
     fit = choice.fit
+    if choice.screen.top:
+        low, high = _below_the_top(choice, low, high)
     if choice.dead:
         span = max(2 * fit.half, choice.dead[1] - choice.dead[0])
         return rounded(_edge(choice, fit.centre + fit.half * fit.x), span, low, high)
-    return most_useful(fit, low, high, near=choice.by == NEAR)
+    if abs(fit.x0) > 1 + SAME:
+        return rounded(_beyond(choice), 2 * fit.half, low, high)
+    found = most_useful(fit, low, high, near=choice.by == NEAR)
+    if not (choice.screen.misread or choice.look):
+        return found
+    known = by_setting(choice.screen.readings, choice.screen.squares)
+    at, first, last = around_lowest(known)
+    if first < found < last and abs(found - known[at][0]) > (last - first) / 100:
+        return found
+    middles = [(end + known[at][0]) / 2 for end in (first, last) if end != known[at][0]]
+    return rounded(max(middles, key=lambda end: abs(end - known[at][0])), 2 * fit.half, low, high)
+
+
+def _below_the_top(choice: Choice, low: float | None, high: float | None) -> tuple[float | None, float | None]:
+    """Ends of the dial, drawn in where the indicator was at the top of its scale: three quarters of the way there."""
+    inner = [one.setting for one in choice.screen.readings]
+    first, last = below_the_top(choice.screen)
+    if first < min(inner):
+        low = min(inner) - 0.75 * (min(inner) - first)
+    if last > max(inner):
+        high = max(inner) + 0.75 * (last - max(inner))
+    return low, high
+
+
+def _beyond(choice: Choice) -> float:
+    """Just past a null outside the readings: half a step there or half of how far it is, but half a span at most."""
+    fit = choice.fit
+    known = sorted({round(float(place), 9) for place in fit.x})
+    edge, before = (known[0], known[1]) if fit.x0 < 0 else (known[-1], known[-2])
+    step = abs(edge - before)
+    past = max(step / 2, (abs(fit.x0) - 1) / 2)
+    place = min(abs(fit.x0) + past, 2.0)
+    return fit.centre + fit.half * math.copysign(place, fit.x0)
 
 
 def _edge(choice: Choice, read: Vector) -> float:

@@ -23,13 +23,17 @@ class Happening:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Something that lasted from one day to another (``end`` None: it still does), with a word for the chart."""
+    """Something that lasted from one day to another (``end`` None: it still does), with a word for the chart.
+
+    ``short``: the same where there is little room, a serial or a tag; empty: the last word of it.
+    """
 
     lane: str
     kind: str
     text: str
     start: date
     end: date | None = None
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,7 @@ class Span:
     right: float
     text: str
     kind: str
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +99,7 @@ def timeline(
     lanes = [
         Lane(
             name,
-            tuple(Span(part(s.start), part(s.end), s.text, s.kind) for s in spans if s.lane == name),
+            tuple(Span(part(s.start), part(s.end), s.text, s.kind, s.short) for s in spans if s.lane == name),
             tuple(_point(h, part(h.day)) for h in points if h.lane == name),
         )
         for name in sorted(names, key=lambda name: (places.get(name, len(places)), name))
@@ -115,9 +120,9 @@ def states_of(facts: PairFacts, on: date) -> list[Stretch]:
     for day, after in pairwise([*days, on]):
         state = state_of_pair(facts, day).state
         if stretches and stretches[-1].text == state:
-            stretches[-1] = Stretch(STATE, state, state, stretches[-1].start, after)
+            stretches[-1] = Stretch(STATE, state, state, stretches[-1].start, after, state)
         else:
-            stretches.append(Stretch(STATE, state, state, day, after))
+            stretches.append(Stretch(STATE, state, state, day, after, state))
     return stretches
 
 

@@ -60,7 +60,7 @@ def _answer(request: HttpRequest, cells: dict[str, Any]) -> dict[str, Any]:
         "charts": null_charts(answer, readings),
         "readings": readings_beside(answer, readings),
     }
-    if answer.inside and not _off_dial(cells, answer):
+    if answer.inside and not answer.dead and not _off_dial(cells, answer):
         found["save"] = _address(request, "pairing:neutralize", _to_record(cells, answer))
     return found
 

@@ -1,19 +1,22 @@
 """Charts of pairs, laid out on the server: a null with its readings, a time line, meters over time."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from math import ceil
 from typing import Any
 
-from inventory.house.chart_labels import Label, room_between, spread, width_of
+from inventory.house.chart_labels import Label, room_between, round_values, spread, width_of
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.rules.kept_null import KeptNull
 from inventory.pairing.rules.null import NullAnswer
 from inventory.pairing.rules.null_fit import NullReading
-from inventory.pairing.rules.timeline import Lane, Timeline
+from inventory.pairing.rules.timeline import Lane, Span, Timeline
 
 LETTERS, DOT = 14.0, 9.0  # size of the letters of a time line, and how far a dot reaches to either side
 WIDE, NARROW = 640, 340  # units across a chart for a wide screen, and for a phone
+BESIDE_LEAST, BESIDE_MOST = 128, 250  # how far the names beside the lanes reach
+MOST_PARTED = 6  # so many lanes one lane may be parted into
 
 
 @dataclass(frozen=True)
@@ -47,8 +50,11 @@ def _null_chart(fit: NullAnswer | KeptNull, readings: Sequence[NullReading], wid
     low, high = min([*settings, fit.setting]), max([*settings, fit.setting])
     pad = (high - low) * 0.06 or 1.0
     low, high = low - pad, high + pad
+    values = [one.reading for one in readings]
+    most = max(values) + 0.3 * (max(values) - min([*values, 0.0]))  # far from what was read the curve says nothing
     curve = [(x, y) for x in (low + (high - low) * i / 80 for i in range(81)) if (y := fit.reading_at(x)) is not None]
-    values = [one.reading for one in readings] + [y for _, y in curve]
+    curve = [(x, y) for x, y in curve if y <= most]
+    values += [y for _, y in curve]
     bottom, top = min([*values, 0.0]), max(values)
     span = (top - bottom) or 1.0
     left, right, foot = 56, width - 22, 262
@@ -59,15 +65,14 @@ def _null_chart(fit: NullAnswer | KeptNull, readings: Sequence[NullReading], wid
     def y_of(value: float) -> float:
         return round(foot - (value - bottom) / span * (foot - 14), 1)
 
-    marks = [low + (high - low) * i / 4 for i in range(5)]
-    levels = [bottom + span * i / 3 for i in range(4)]
+    marks, levels = round_values(low, high, 7 if width == WIDE else 4), round_values(bottom, bottom + span)
     return NullChart(
         width, 304, left, right, foot,
         tuple((x_of(one.setting), y_of(one.reading)) for one in readings),
         "M" + " L".join(f"{x_of(x)} {y_of(y)}" for x, y in curve),
         x_of(fit.setting),
-        tuple((x_of(mark), f"{mark:.3g}") for mark in (marks if width == WIDE else marks[::2])),
-        tuple((y_of(level), f"{level:.3g}") for level in levels),
+        tuple((x_of(mark), f"{mark:.6g}") for mark in marks),
+        tuple((y_of(level), f"{level:.6g}") for level in levels),
     )  # fmt: skip
 
 
@@ -98,7 +103,24 @@ class TimeChart:
 
 def time_charts(line: Timeline) -> list[TimeChart]:
     """A time line laid out for a wide screen (names beside the lanes) and for a phone (names above them)."""
-    return [_time_chart(line, WIDE, 128, 26, 0), _time_chart(line, NARROW, 2, 42, 17)]
+    wide = _parted(line, WIDE - BESIDE_MOST)
+    longest = ceil(max(width_of(lane.name, LETTERS) for lane in wide.lanes))
+    left = min(max(longest + 8, BESIDE_LEAST), BESIDE_MOST)
+    return [_time_chart(wide, WIDE, left, 26, 0), _time_chart(_parted(line, NARROW - 10), NARROW, 2, 42, 17)]
+
+
+def _parted(line: Timeline, room: float) -> Timeline:
+    """The time line with a lane for each partner (each tube) where the boxes of their lane hold no words."""
+    return replace(line, lanes=tuple(part for lane in line.lanes for part in _parts(lane, room)))
+
+
+def _parts(lane: Lane, room: float) -> list[Lane]:
+    named = {span.text: span.short for span in lane.spans if span.short}
+    told = [bar[3] for bar in _bars(lane, lambda part: part * room, 0)]
+    if all(told) or lane.points or len(named) < len({span.text for span in lane.spans}) or len(named) > MOST_PARTED:
+        return [lane]
+    texts = list(dict.fromkeys(span.text for span in lane.spans))
+    return [Lane(f"{lane.name} {named[text]}", tuple(s for s in lane.spans if s.text == text)) for text in texts]
 
 
 def _time_chart(line: Timeline, width: int, left: int, step: int, down: int) -> TimeChart:
@@ -133,16 +155,16 @@ def _bars(lane: Lane, x_of: Callable[[float], float], y: int) -> list[tuple[floa
     ends = [(x_of(span.left), max(x_of(span.right), x_of(span.left) + 2.0)) for span in lane.spans]
     for at, (span, (x, end)) in enumerate(zip(lane.spans, ends, strict=True)):
         others = [(low, high) for number, (low, high) in enumerate(ends) if number != at]
-        shown, place = _room_for(span.text, x + 4, end - 4, [*taken, *others])
+        shown, place = _room_for(span, x + 4, end - 4, [*taken, *others])
         if shown:
             taken.append((place, place + width_of(shown, LETTERS)))
         bars.append((x, y, round(end - x, 1), shown, span.text, span.kind, round(place, 1)))
     return bars
 
 
-def _room_for(text: str, start: float, stop: float, blocks: list[tuple[float, float]]) -> tuple[str, float]:
-    """As much of a word as a bar holds, and where: all of it, or its last part (a serial says more than a model)."""
-    for shown in (text, text.split()[-1] if text.split() else ""):
+def _room_for(span: Span, start: float, stop: float, blocks: list[tuple[float, float]]) -> tuple[str, float]:
+    """As much of a word as a bar holds, and where: all of it, or what is short for it: a serial, a tag."""
+    for shown in (span.text, span.short or (span.text.split()[-1] if span.text.split() else "")):
         place = room_between(start, stop, blocks, width_of(shown, LETTERS))
         if shown and place is not None:
             return shown, place
@@ -165,8 +187,12 @@ def _dates(line: Timeline, x_of: Callable[[float], float], width: int) -> list[L
         days = [date(month // 12, month % 12 + 1, 1) for month in months]
     if not days:
         shape, days = "%Y-%m-%d", [line.first]
-    places = [(x_of((day - line.first).days / whole), day.strftime(shape)) for day in days]
-    return spread(places, LETTERS, 0.0, float(width), "start")
+    places = [x_of((day - line.first).days / whole) for day in days]
+    named = spread(zip(places, (day.strftime(shape) for day in days), strict=True), LETTERS, 0.0, float(width), "start")
+    if len(named) == len(days) or shape != "%Y-%m":
+        return named
+    short = [f"{day:%Y-%m}" if not at or day.month == 1 else f"{day:%m}" for at, day in enumerate(days)]
+    return spread(zip(places, short, strict=True), LETTERS, 0.0, float(width), "start")
 
 
 @dataclass(frozen=True)

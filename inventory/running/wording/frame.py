@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from inventory.house.chart_labels import spread
+from inventory.house.chart_labels import round_values, spread
 
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 624.0, 30.0, 266.0  # of a drawing 640 by 320
 WIDTH, LETTERS = 640.0, 16.0  # of the drawing, and the size of its letters
@@ -80,17 +80,6 @@ def frame(xs: Iterable[float], ys: Iterable[float], from_zero: bool = True) -> F
     low_y, high_y = (min(0.0, *ys) if from_zero else min(ys)), max(ys)
     room_x, room_y = (high_x - low_x) * 0.03 or 1.0, (high_y - low_y) * 0.06 or 1.0
     return Frame(low_x - (0 if low_x == 0 else room_x), high_x + room_x, low_y, high_y + room_y)
-
-
-def round_values(low: float, high: float, most: int = 6) -> list[float]:
-    """Round values between two ends, at most ``most``: steps of 1, 2 or 5."""
-    span = high - low
-    if not (span > 0 and math.isfinite(span)):
-        return [low]
-    power = 10 ** math.floor(math.log10(span / most))
-    step = next(factor * power for factor in (1, 2, 5, 10, 20) if span / (factor * power) <= most)
-    first = math.ceil(low / step - 1e-9)
-    return [round(number * step, 10) for number in range(first, math.floor(high / step + 1e-9) + 1)]
 
 
 def days_between(low: float, high: float) -> list[tuple[date, str]]:

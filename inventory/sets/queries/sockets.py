@@ -34,6 +34,9 @@ class Served:
     with_care: int = 0
     not_known: int = 0
 
+    def __add__(self, other: "Served") -> "Served":
+        return Served(self.fits + other.fits, self.with_care + other.with_care, self.not_known + other.not_known)
+
     @property
     def total(self) -> int:
         return self.fits + self.with_care

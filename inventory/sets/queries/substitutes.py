@@ -30,6 +30,12 @@ class Candidate:
     sockets: int
     served: Served
     words: tuple[Approval, ...] = ()
+    elsewhere: Served | None = None  # of other positions than the one that is asked about, where one is
+
+    @property
+    def told(self) -> Served:
+        """The sockets beside the verdict, which speaks for the position asked about itself."""
+        return self.served if self.elsewhere is None else self.elsewhere
 
     @property
     def type(self) -> str:
@@ -99,13 +105,18 @@ def _with_stock(
     judges: Court,
     words: Mapping[str, tuple[Approval, ...]],
     sockets: Sequence[Socket],
+    position: Position | None = None,
 ) -> list[Candidate]:
     """Candidates with what is owned: within a verdict, those with good tubes on the shelf stand first."""
     judgements = list(judgements)
     names = {judgement.candidate for judgement in judgements}
     kin = {name: judges.known.kin.same_as(name) | {name} for name in names}
     good = good_by_type(set().union(*kin.values()))
-    served = served_by(sorted(names), judges, sockets)
+    others = [one for one in sockets if position is None or one.position.pk != position.pk]
+    asked = [one for one in sockets if position is not None and one.position.pk == position.pk]
+    elsewhere = served_by(sorted(names), judges, others)
+    there = served_by(sorted(names), judges, asked)
+    served = {name: elsewhere[name] + there[name] for name in elsewhere}
     wanted: Counter[str] = Counter()
     for socket in sockets:
         wanted[socket.wanted] += socket.chassis
@@ -116,6 +127,7 @@ def _with_stock(
             sum(wanted[name] for name in kin[judgement.candidate]),
             served[judgement.candidate],
             words.get(judgement.candidate, ()),
+            elsewhere[judgement.candidate] if position else None,
         )
         for judgement in judgements
     ]
@@ -147,7 +159,7 @@ def substitutes_of(
     among = [name for name, one in judges.figures.items() if one.numbers or name in kin or name in words]
     told = judges.judge_all(wanted, conditions, among)
     judgements = [one for one in told if one.candidate in kin or one.candidate in words or _judged(one)]
-    return _with_stock(judgements, judges, words, sockets_here() if sockets is None else sockets)
+    return _with_stock(judgements, judges, words, sockets_here() if sockets is None else sockets, position)
 
 
 def _judged(judgement: Judgement) -> bool:

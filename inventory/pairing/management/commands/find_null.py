@@ -31,10 +31,12 @@ class Command(AnswerCommand):
         error = answer["standard_error"]
         spread = f" +- {error:.2g} (standard error)" if error is not None else ""
         depth = f", {answer['depth_db']:.1f} dB below the largest reading" if answer["depth_db"] is not None else ""
-        self.stdout.write(f"Null at {answer['setting']:.6g}{spread}, from {answer['points']} readings")
-        fits = "" if "decided_by" in answer else ": the curve passes through them within their scatter"
+        left = f", {len(answer['left_out'])} of them left out" if "left_out" in answer else ""
+        self.stdout.write(f"Null at {answer['setting']:.6g}{spread}, from {answer['points']} readings{left}")
+        fits = "" if answer["warnings"] else ": the curve passes through them within their scatter"
         self.stdout.write(f"Decided by {answer.get('decided_by', ALIKE)}{fits}")
-        self.stdout.write(f"Floor {answer['floor']:.4g}{depth}; slope {answer['slope']:.4g} a division")
+        floor = f"{answer['floor']:.4g}" if answer["floor"] else "not known"
+        self.stdout.write(f"Floor {floor}{depth}; slope {answer['slope']:.4g} a division")
         self.stdout.write(f"Read next at {answer['next_setting']:g}")
         for warning in answer["warnings"]:
             self.stdout.write(f"Warning: {warning}")
