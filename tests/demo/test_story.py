@@ -15,6 +15,7 @@ from inventory.frontpage.wording.bench import bench_as_json
 from inventory.holdings.models import Item, Movement, TagSeries, Tube
 from inventory.pairing.queries import ALL_STATES, mated_sets, pairing_table
 from inventory.sets.models import Approval, Chassis, Fitting, PlugInUnit, Position, SetModel
+from tests.pages import page_text
 
 ON = date(2026, 11, 25)
 pytestmark = pytest.mark.django_db
@@ -93,9 +94,9 @@ def test_every_page_about_going_on_the_air_shows_something(demo, as_visitor):
 
 def test_a_string_that_is_far_off_is_told(demo, as_visitor):
     """6SL7GT (6.3 V 0.3 A) where 6SN7GT (6.3 V 0.6 A) is wired for: half the current, so more of the voltage (Ohm)."""
-    words = as_visitor.get("/sets/C-0011/filaments/").content.decode()
+    words = page_text(as_visitor.get("/sets/C-0011/filaments/"))
     assert "Not to be switched on so" in words and "too much for its heater" in words
-    assert "Not to be switched on so" not in as_visitor.get("/sets/C-0010/filaments/").content.decode()
+    assert "Not to be switched on so" not in page_text(as_visitor.get("/sets/C-0010/filaments/"))
     (row,) = bench_as_json(bench_report(ON))["fitted_other_type"]
     assert (row["position"], row["tag"], row["verdict"]) == ("V2", "T-0069", "unsuitable")
 

@@ -60,6 +60,7 @@ from tests.factories import (
     TubeFactory,
     UnitModelFactory,
 )
+from tests.pages import page_text
 from tests.running.rows import InstrumentFactory
 
 pytestmark = pytest.mark.django_db
@@ -455,7 +456,7 @@ def test_a_fitted_thing_not_found_is_told_in_its_set(room, keeper, today, as_vis
     )
     sample = begin_count(place=None, percent=100, seed=1, on=today, by=keeper)
     close_count(sample, on=today, by=keeper, rest=REST_MISSING)
-    page = as_visitor.get("/").content.decode()
+    page = page_text(as_visitor.get("/"))
     assert "by the register in Brindlemoor" in page and " V7<" in page
 
 
@@ -463,7 +464,7 @@ def test_the_report_knows_what_was_moved_at_its_close(room, take, keeper, as_hel
     scan(take, room.stranger.tag, on=today, by=None, at=room.left)
     scan(take, room.fourth.tag, on=today, by=None, at=room.left)
     close_count(take, on=today, by=keeper, rest=REST_LEFT, move_found=True)
-    page = as_helper.get(f"/stock-takes/{take.pk}/").content.decode()
+    page = page_text(as_helper.get(f"/stock-takes/{take.pk}/"))
     assert page.count("by the register it is there now") == 2 and "Move it" not in page
     assert "it was expected in R2" in page and "in in" not in page
 

@@ -22,6 +22,7 @@ from inventory.house.records.actions import strike_out
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import propose
 from tests.factories import ChassisFactory, CompanionFactory, ItemFactory, PlugInUnitFactory, TubeFactory
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -142,13 +143,13 @@ def test_entering_and_striking_on_the_page(tube, as_keeper, as_helper, as_visito
     address = reverse("holdings:fact-add", args=[tube.tag])
     assert as_visitor.get(address).status_code == 403
     answer = as_helper.post(address, {"about": "paid", "text": "€ 12,50 ea"}, follow=True)
-    assert "price paid: 12.50 EUR each" in answer.content.decode()
+    assert "price paid: 12.50 EUR each" in page_text(answer)
     answer = as_helper.post(address, {"about": "paid", "text": "a song", "instrument": "x\x00"})
     assert answer.status_code == 422
     (fact,) = Fact.objects.all()
     strike = reverse("holdings:fact-strike", args=[fact.pk])
     assert as_helper.get(strike).status_code == 403
-    page = as_keeper.post(strike, {"why": "of another tube"}, follow=True).content.decode()
+    page = page_text(as_keeper.post(strike, {"why": "of another tube"}, follow=True))
     assert "struck out</span> of another tube" in page
 
 

@@ -7,6 +7,7 @@ from django.test.utils import CaptureQueriesContext
 from inventory.holdings.actions import add_parts, change_parts
 from inventory.holdings.models import Item, PartLot
 from tests.factories import PlaceFactory
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 
@@ -126,7 +127,7 @@ def test_who_changed_a_part_is_told_by_name_with_what_was_changed(keeper, helper
     made = lot(helper, today, place, least=4, most=4)
     made.least = made.most = 3
     change_parts(made, by=keeper)
-    text = as_visitor.get(f"/parts/{made.item.tag}/").content.decode()
+    text = page_text(as_visitor.get(f"/parts/{made.item.tag}/"))
     told = text[text.index("Who changed what") :]
     assert f"by {keeper.get_username()}" in told and f"by {helper.get_username()}" in told
     assert "at least: <s>4</s> to <strong>3</strong>" in told and "Created" in told and "Changed" in told

@@ -16,6 +16,7 @@ from inventory.lists.actions.take_in import Work
 from inventory.lists.actions.trial import keep_upload, try_out, write_run
 from inventory.lists.models import ImportMapping, ImportRow, ImportRun
 from tests.lists.importing_lists import MIXED, take
+from tests.pages import page_text
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 
@@ -41,22 +42,22 @@ def test_a_list_from_upload_to_undo(as_keeper):
     answer = upload(as_keeper)
     run = ImportRun.objects.get()
     assert answer.url == reverse("lists:list-columns", args=[run.pk])
-    page = as_keeper.get(answer.url).content.decode()
+    page = page_text(as_keeper.get(answer.url))
     assert "the heading says &#x27;Tube&#x27;" in page and "6SN7GT" in page and "13 rows" in page
     answer = as_keeper.post(answer.url, columns_of(run) | {"dollar": "usd", "order": "day", "keep_as": "my shelf"})
     assert (answer.status_code, answer.url) == (302, reverse("lists:list-in", args=[run.pk]))
     assert ImportMapping.objects.get(name="my shelf").options == {"dollar": "USD", "order": "day"}
     assert not Item.objects.exists()
-    page = as_keeper.get(answer.url).content.decode()
+    page = page_text(as_keeper.get(answer.url))
     assert "Trial run" in page and "two types in one cell" in page and "25 tubes" in page
-    assert "two types" not in as_keeper.get(answer.url, {"show": "held"}).content.decode()
+    assert "two types" not in page_text(as_keeper.get(answer.url, {"show": "held"}))
     answer = as_keeper.post(reverse("lists:list-write", args=[run.pk]))
     assert answer.url.endswith("?show=held") and Item.objects.count() == 27
     assert Tube.objects.get(item__tag="T-0001").item.facts.get(about="paid").currency == "USD"
     held = run.rows.get(row=2)
     as_keeper.post(reverse("lists:list-answer", args=[run.pk, 2]), {"answer": held.question["choices"][0]["key"]})
     assert Item.objects.count() == 29
-    tube = as_keeper.get(reverse("holdings:tube", args=["T-0001"])).content.decode()
+    tube = page_text(as_keeper.get(reverse("holdings:tube", args=["T-0001"])))
     assert "row 1 (line 2)" in tube and "$5 ea" in tube
     refused = b"".join(as_keeper.get(reverse("lists:list-refused", args=[run.pk])).streaming_content).decode(
         "utf-8-sig"
@@ -64,10 +65,10 @@ def test_a_list_from_upload_to_undo(as_keeper):
     assert refused.splitlines()[0] == "Tube,Qty,State,Reading,Box,Paid,Serial,Notes,why" and refused.count("\n") == 3
     gone = as_keeper.post(reverse("lists:list-undo", args=[run.pk]), follow=True)
     told = "Out of the register: 27 tubes, 1 lot of parts, 1 chassis, with 5 facts told of them."
-    assert told in gone.content.decode()
+    assert told in page_text(gone)
     run.refresh_from_db()
     assert run.state == "undone" and not Item.objects.exists()
-    assert "Undone" in as_keeper.get(reverse("lists:list-in", args=[run.pk])).content.decode()
+    assert "Undone" in page_text(as_keeper.get(reverse("lists:list-in", args=[run.pk])))
 
 
 def test_the_pages_write_what_the_command_writes(keeper, today):

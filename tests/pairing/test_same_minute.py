@@ -24,6 +24,7 @@ from tests.factories import (
     TubeFactory,
     UnitModelFactory,
 )
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 LATER = "of the same minute as the neutralization and taken as later"
@@ -73,7 +74,7 @@ def test_two_records_without_an_order_offer_no_setting_in_one_tap(today, days_ag
     one = NeutralizationFactory(setting="42", on=days_ago(9))
     NeutralizationFactory(chassis=one.chassis, unit=one.unit, setting="", on=days_ago(9))
     ask = f"{reverse('pairing:neutralize')}?chassis={one.chassis.tag}&unit={one.unit.tag}"
-    page = as_keeper.get(ask).content.decode()
+    page = page_text(as_keeper.get(ask))
     assert "dial 42 or not written down" in page and 'name="again"' not in page
     other = ChassisFactory(model=one.chassis.model)
     NeutralizationFactory(chassis=other, unit=one.unit, setting="57", on=days_ago(2))

@@ -27,6 +27,7 @@ from inventory.running.queries import latest_readings
 from inventory.running.wording.frame import days_between, frame
 from inventory.sets.models import Fitting
 from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
+from tests.pages import page_text
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
 from tests.running.test_commands import run
 
@@ -232,12 +233,12 @@ def test_the_page_of_a_set_names_what_does_not_agree(as_visitor, days_ago):
     for day, wheels in ((60, "9990.0"), (30, "0010.0"), (29, "0005.0")):
         MeterReading.objects.create(meter=meter, on=days_ago(day), wheels=wheels)
     RunFactory(chassis=meter.chassis, on=days_ago(40), hours=10, note="from the watch list")
-    text = as_visitor.get(f"/sets/{meter.chassis.tag}/hours/").content.decode()
+    text = page_text(as_visitor.get(f"/sets/{meter.chassis.tag}/hours/"))
     assert "Reading runs backwards" in text and "no time for a full turn" in text
     assert "on meter E-117 and in no run" in text and "from the watch list" in text
     assert "told apart from 2 % on (common practice, no source)" in text
     assert "Write down a run" not in text
-    assert f"/sets/{meter.chassis.tag}/hours/" in as_visitor.get(f"/sets/{meter.chassis.tag}/").content.decode()
+    assert f"/sets/{meter.chassis.tag}/hours/" in page_text(as_visitor.get(f"/sets/{meter.chassis.tag}/"))
 
 
 def test_a_first_meter_that_cannot_be_read_is_not_written(as_helper, today):

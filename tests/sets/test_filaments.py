@@ -19,6 +19,7 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
+from tests.pages import page_text
 from tubes.actions import save_limit
 from tubes.models import Limit
 
@@ -165,7 +166,7 @@ def test_a_limit_of_the_keepers_own_changes_the_standing(keeper):
 
 def test_pages_show_the_numbers_and_the_caution(pair, as_visitor):
     chassis = fill(pair, V1="211", V2="811A")
-    page = as_visitor.get(reverse("sets:chassis-filaments", args=[chassis.tag])).content.decode()
+    page = page_text(as_visitor.get(reverse("sets:chassis-filaments", args=[chassis.tag])))
     assert "24 V" in page and "1.23" in page and "13.00" in page
     assert "too much for its heater" in page and "Thoriated tungsten suffers from too little as from too much" in page
     assert "Local codes and licensed practice" in page

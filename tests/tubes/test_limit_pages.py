@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from tests.factories import ChassisFactory, PositionFactory, SourceFactory, TubeTypeFactory
+from tests.pages import page_text
 from tests.tubes.rules.bench import bench
 from tubes.models import KEEPER, TABLE, Limit
 from tubes.queries.judging import basings, limits
@@ -36,8 +37,8 @@ def test_writing_one_and_taking_it_back(as_keeper, as_helper, keeper):
     page = as_keeper.get(reverse("tubes:limit-list"))
     first, table = page.context["rows"][0]
     assert (first.key, first.value, table) == ("judge.mu_low", 0.7, 0.8)  # own ones first
-    assert "tables: 0.8" in page.content.decode() and "Own bench notes, leaf 12" in page.content.decode()
-    assert "Take yours back" in as_keeper.get(address("change")).content.decode()
+    assert "tables: 0.8" in page_text(page) and "Own bench notes, leaf 12" in page_text(page)
+    assert "Take yours back" in page_text(as_keeper.get(address("change")))
     assert as_keeper.post(address("change"), cells | {"value": "0.75"}).status_code == 302
     assert Limit.objects.filter(key="judge.mu_low").count() == 2
     assert as_helper.post(address("drop")).status_code == 403 and as_keeper.get(address("drop")).status_code == 405
