@@ -345,7 +345,7 @@ def without(body, column):
 LINES = [
     ("data/items.jsonl", b'"kind": "tube"', b'"kind": "valve"', ": kind: 'valve', expected one of 'tube', 'chassis'"),
     ("data/items.jsonl", b'"tag": ', b'"colour": "red", "tag": ', ":1: colour: 'red', expected no such field"),
-    ("data/items.jsonl", b'"tag": "', b'"tag": "0123456789012345', ": tag: '0123456789012345P-0001', expected Ensure"),
+    ("data/items.jsonl", b'"tag": "', b'"tag": "0123456789012345', ": tag: '0123456789012345P-0001', expected 22"),
     ("data/items.jsonl", b'"place": "Z / a"', b'"place": "Q"', ": place: 'Q', expected the key of a line that stands"),
     ("data/items.jsonl", b"{", b"[", ":1: line: ["),
     ("data/items.jsonl", b"{", b"\xff{", ":1: line: "),

@@ -69,7 +69,7 @@ ONCE = (
 NEW = (
     "sets:position-add", "sets:bay-add", "sets:approval-add",
     "holdings:place-move", "holdings:item-lend", "holdings:item-back", "holdings:item-part-with",
-    "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
+    "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
 )  # fmt: skip
 
 

@@ -583,7 +583,7 @@ def filled(cells, world):
 
 def test_every_form_is_tried():
     forms = {name for name, (needs, *_) in ADDRESSES.items() if needs in (ADD, CHANGE) and name not in POST_ONLY}
-    assert forms == set(FORMS)
+    assert forms - {"holdings:tubes-settle"} == set(FORMS)  # that one has no field: tests/holdings/test_settling.py
 
 
 def address_of(world, name):
