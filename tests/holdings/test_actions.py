@@ -389,7 +389,7 @@ def test_a_hundred_alike_ask_no_more_than_ten(keeper, today, placed):
     asked(2)  # the first tag of a series is counted from there, which asks more
     few, _ = asked(10)
     many, made = asked(100)
-    assert few == many < 30
+    assert many <= few + 3 and many < 30  # SQLite takes so many values at once, and splits what is more
     for one in (made[0], made[-1]):
         for row in (one, one.item):
             (kept,) = row.history.all()
