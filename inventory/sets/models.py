@@ -104,6 +104,10 @@ class Position(models.Model):
     neutralized = models.BooleanField(
         default=False, help_text="The neutralization depends on the tube in this position."
     )
+    matched = models.CharField(
+        "matched with", max_length=12, blank=True,
+        help_text="A letter; positions of the model that share one want tubes matched to one another.",
+    )  # fmt: skip
     heater_v = _operating("heater voltage at the socket, V", help_text="At the pins, behind any dropper, warmed up.")
     plate_v = _operating("plate voltage here, V")
     plate_w = _operating("plate dissipation here, W", help_text="Of one section.")

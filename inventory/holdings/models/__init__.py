@@ -3,7 +3,7 @@
 from inventory.holdings.models.counts import BoxPrint, StockTake, StockTakeLine
 from inventory.holdings.models.facts import Fact
 from inventory.holdings.models.papers import HazardMark, Paper
-from inventory.holdings.models.parts import PartLot
+from inventory.holdings.models.parts import PartLot, PartType
 from inventory.holdings.models.register import Item, Movement, Place, TagSeries, ThingRow, Tube
 from inventory.holdings.models.wants import Want
 
@@ -15,6 +15,7 @@ __all__ = [
     "Movement",
     "Paper",
     "PartLot",
+    "PartType",
     "Place",
     "StockTake",
     "StockTakeLine",

@@ -1,10 +1,48 @@
-"""Like parts in a quantity."""
+"""Kinds of parts by their figures, and like parts in a quantity."""
 
+from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models.register import Item, ThingRow
+from inventory.holdings.rules.part_kinds import PartFigures, kind_choices, show_value
+
+
+def _figure(label: str) -> models.FloatField:
+    return models.FloatField(label, null=True, blank=True, validators=[MinValueValidator(0)])
+
+
+class PartType(models.Model):
+    """A part that is no tube, by its figures: what lots are of, and what lines of plans ask for.
+
+    ``value`` is in the unit of its kind, see ``rules.part_kinds``.
+    """
+
+    kind = models.CharField(max_length=16, choices=kind_choices)
+    value = models.FloatField(null=True, blank=True)
+    tolerance_pct = _figure("tolerance, %")
+    volts = _figure("rated for, V")
+    watts = _figure("rated for, W")
+    construction = models.CharField(
+        max_length=60, blank=True, help_text="Paper, mica, electrolytic; carbon, wire-wound."
+    )
+    words = models.CharField("what it is", max_length=120, blank=True, help_text="Where figures do not say it.")
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["kind", "value", "id"]
+
+    def __str__(self) -> str:
+        ratings = [f"{self.volts:g} V" if self.volts else "", f"{self.watts:g} W" if self.watts else ""]
+        tolerance = f"{self.tolerance_pct:g} %" if self.tolerance_pct else ""
+        parts = [self.kind if self.kind != "other" else "", show_value(self.kind, self.value), tolerance, *ratings]
+        return " ".join(part for part in (*parts, self.construction, self.words) if part) or self.kind
+
+    @property
+    def figures(self) -> PartFigures:
+        """Its figures as the rules take them."""
+        return PartFigures(self.kind, self.value, self.tolerance_pct, self.volts, self.watts, self.construction)
 
 
 class PartLot(ThingRow):
@@ -13,6 +51,9 @@ class PartLot(ThingRow):
     item = models.OneToOneField(Item, on_delete=models.PROTECT, primary_key=True, related_name="partlot")
     name = models.CharField(max_length=120, help_text="What it is: capacitor, crystal, knob, cable.")
     value = models.CharField("value or type", max_length=120, blank=True, help_text="As marked, with its unit.")
+    type = models.ForeignKey(
+        PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="lots", verbose_name="kind of part"
+    )
     maker = models.CharField(max_length=80, blank=True)
     least = models.PositiveIntegerField("at least", null=True, blank=True)
     most = models.PositiveIntegerField("at most", null=True, blank=True)

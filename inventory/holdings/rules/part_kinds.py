@@ -1,0 +1,109 @@
+"""Kinds of parts and what is known of each as figures; whether one may stand for another as far as figures go.
+
+A new kind is a row of ``PART_KINDS``. A value is one number in the unit of its kind. A part in stock serves where it is
+of the kind, its value lies within the tolerance that is wanted, and no rating is lower (common practice, no source).
+"""
+
+from dataclasses import dataclass
+
+from tubes.rules.units import UnitFault, parse_quantity
+
+RELATIVE_SLIP = 1e-9  # two figures that differ by less are one
+
+
+@dataclass(frozen=True, slots=True)
+class PartKind:
+    """A kind of part: its word, the unit of its value (empty: it has none), how large values are written."""
+
+    key: str
+    unit: str = ""
+    steps: tuple[tuple[float, str], ...] = ()  # from so much on, in that unit
+
+
+PART_KINDS = (
+    PartKind("capacitor", "pF", ((1, "pF"), (1e3, "mfd"))),
+    PartKind("resistor", "ohm", ((0, "ohm"), (1e3, "kohm"), (1e6, "Mohm"))),
+    PartKind("inductor", "uH", ((0, "uH"), (1e3, "mH"), (1e6, "H"))),
+    PartKind("crystal", "kc", ((0, "kc"),)),
+    PartKind("fuse", "A", ((0, "A"),)),
+    PartKind("lamp", "V", ((0, "V"),)),
+    *(
+        PartKind(word)
+        for word in (
+            "transformer", "choke", "meter", "relay", "switch", "connector", "socket", "vibrator", "dynamotor",
+            "rectifier", "microphone", "headset", "key", "knob", "cable", "hardware", "other",
+        )
+    ),
+)  # fmt: skip
+KINDS = {kind.key: kind for kind in PART_KINDS}
+_SCALE = {"pF": 1.0, "mfd": 1e6, "ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "uH": 1.0, "mH": 1e3, "H": 1e6}
+
+
+def kind_choices() -> list[tuple[str, str]]:
+    """The kinds as choices of a column; asked late, so that a new one needs no migration."""
+    return [(kind.key, kind.key) for kind in PART_KINDS]
+
+
+@dataclass(frozen=True, slots=True)
+class PartFigures:
+    """What is known of a part: kind, value in the unit of its kind, tolerance, ratings. None: not known."""
+
+    kind: str
+    value: float | None = None
+    tolerance_pct: float | None = None
+    volts: float | None = None
+    watts: float | None = None
+    construction: str = ""
+
+
+def read_value(kind: str, text: str) -> float | None:
+    """A value with its unit, such as 0.01 mfd or 270 kohm, in the unit of the kind; None for an empty text.
+
+    Raises UnitFault.
+    """
+    if not text.strip():
+        return None
+    unit = KINDS[kind].unit
+    if not unit:
+        raise UnitFault(f"A {kind} has no value here; write what it is in words.")
+    value = parse_quantity(text, unit)
+    if value <= 0:
+        raise UnitFault(f"{text!r} is no value; expected more than 0, such as 3.6 {unit}")
+    return value
+
+
+def show_value(kind: str, value: float | None) -> str:
+    """A value as drawings write it: 0.01 mfd, 270 kohm; empty where none is known."""
+    if value is None:
+        return ""
+    unit = next((unit for least, unit in reversed(KINDS[kind].steps) if value >= least), KINDS[kind].unit)
+    return f"{value / _SCALE.get(unit, 1.0):.6g} {unit}"
+
+
+def falls_short(wanted: PartFigures, offered: PartFigures) -> tuple[str, ...]:
+    """In what a part falls short of another, in words; nothing where it may stand for it as far as figures go.
+
+    A figure that is wanted and not known of the part is such a thing, too.
+    """
+    if wanted.kind != offered.kind:
+        return (f"a {offered.kind}, no {wanted.kind}",)
+    told = []
+    if wanted.value is not None and not _within(wanted, offered):
+        told.append(f"value {show_value(offered.kind, offered.value) or 'not known'}")
+    for name, unit in (("volts", "V"), ("watts", "W")):
+        least, has = getattr(wanted, name), getattr(offered, name)
+        if least is not None and (has is None or has < least * (1 - RELATIVE_SLIP)):
+            told.append(f"rated for {'' if has is None else f'{has:g} '}{unit if has is not None else 'not known'}")
+    if wanted.tolerance_pct is not None and (offered.tolerance_pct or 1e9) > wanted.tolerance_pct + RELATIVE_SLIP:
+        has = offered.tolerance_pct
+        told.append("tolerance not known" if has is None else f"tolerance {has:g} %")
+    if wanted.construction and wanted.construction.lower() != offered.construction.lower():
+        told.append(offered.construction or "construction not known")
+    return tuple(told)
+
+
+def _within(wanted: PartFigures, offered: PartFigures) -> bool:
+    if offered.value is None or wanted.value is None:
+        return False
+    allowed = wanted.value * (wanted.tolerance_pct or 0) / 100
+    return abs(offered.value - wanted.value) <= allowed + wanted.value * RELATIVE_SLIP

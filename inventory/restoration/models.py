@@ -1,0 +1,183 @@
+"""Plans for sets, what they ask for beside their positions, what is kept back for them, what was done and found."""
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from simple_history.models import HistoricalRecords
+
+from inventory.holdings.models import Item, PartType
+from inventory.house.records.models import Event
+from inventory.sets.models import Chassis, Position, SetModel
+
+
+class Plan(models.Model):
+    """A set that is to be restored, or sets in service that are to be kept running for so many hours."""
+
+    RESTORE, KEEP = "restore", "keep running"
+    AIMS = [(RESTORE, "restore a set"), (KEEP, "keep sets in service running")]
+    PLANNED, AT_WORK, LAID_ASIDE, FINISHED = "planned", "at work", "laid aside", "finished"
+    STATES = [(word, word) for word in (PLANNED, AT_WORK, LAID_ASIDE, FINISHED)]
+    OPEN = (PLANNED, AT_WORK)
+
+    name = models.CharField(max_length=120, unique=True)
+    aim = models.CharField("what for", max_length=12, choices=AIMS, default=RESTORE)
+    sets = models.ManyToManyField(Chassis, related_name="plans")
+    hours = models.FloatField(
+        "for how many hours", default=500, validators=[MinValueValidator(0), MaxValueValidator(1e6)],
+        help_text="Filament hours that the spares should last.",
+    )  # fmt: skip
+    assurance = models.FloatField(
+        default=0.95, validators=[MinValueValidator(0.01), MaxValueValidator(0.9999)],
+        help_text="How sure the spares should be enough, for example 0.95.",
+    )  # fmt: skip
+    priority = models.PositiveSmallIntegerField(
+        default=3, validators=[MinValueValidator(1), MaxValueValidator(99)], help_text="1 is served first."
+    )
+    state = models.CharField(max_length=12, choices=STATES, default=PLANNED)
+    may_take = models.BooleanField(
+        "may take from sets in service", default=False,
+        help_text="Tubes in sets that are in no open plan count as stock then.",
+    )  # fmt: skip
+    began = models.DateField("begun", null=True, blank=True)
+    ended = models.DateField("finished on", null=True, blank=True)
+    note = models.TextField(blank=True)
+    history = HistoricalRecords(m2m_fields=[sets])
+
+    class Meta:
+        ordering = ["priority", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("restoration:plan", args=[self.pk])
+
+    @property
+    def is_open(self) -> bool:
+        return self.state in self.OPEN
+
+
+class WeakPart(models.Model):
+    """A part that is known to fail in every set of a model: looked at, and mostly replaced, before power."""
+
+    set_model = models.ForeignKey(SetModel, on_delete=models.CASCADE, related_name="weak_parts")
+    mark = models.CharField("circuit mark", max_length=40, blank=True, help_text="For example C12, C13.")
+    words = models.CharField("what it is", max_length=120)
+    type = models.ForeignKey(PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="weak_in")
+    number = models.PositiveSmallIntegerField("how many in a set", default=1, validators=[MinValueValidator(1)])
+    why = models.CharField("what goes wrong, what can hurt", max_length=200, blank=True)
+    source = models.CharField("on whose word", max_length=200, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["set_model", "mark", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.mark} {self.words}".strip()
+
+
+class Requirement(models.Model):
+    """A line that the keeper adds to a plan: a part, a tool, a document, a piece of work."""
+
+    PART, TOOL, DOCUMENT, WORK = "part", "tool", "document", "work"
+    KINDS = [(PART, "part"), (TOOL, "tool"), (DOCUMENT, "book or drawing"), (WORK, "piece of work")]
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="requirements")
+    chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    kind = models.CharField(max_length=8, choices=KINDS, default=PART)
+    words = models.CharField("what", max_length=200)
+    type = models.ForeignKey(
+        PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="wanted_by", verbose_name="kind of part"
+    )
+    weak = models.ForeignKey(WeakPart, on_delete=models.SET_NULL, null=True, blank=True, related_name="lines")
+    number = models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1)])
+    before_power = models.BooleanField("before power is first put on", default=False)
+    waiting_for = models.CharField(max_length=200, blank=True, help_text="What or whom it waits for.")
+    done_on = models.DateField("done on", null=True, blank=True)
+    note = models.CharField(max_length=300, blank=True)
+    struck = models.CharField("struck out because", max_length=200, blank=True, editable=False)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["plan", "id"]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class Reservation(models.Model):
+    """A thing, or so many of a lot, kept back for a line of a plan: a position of a set, or a line of the keeper's own.
+
+    ``number`` is empty for a single thing. Released, the row goes; its history stays.
+    """
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="reservations")
+    item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="reservations")
+    chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    position = models.ForeignKey(Position, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    requirement = models.ForeignKey(
+        Requirement, on_delete=models.CASCADE, null=True, blank=True, related_name="reservations"
+    )
+    number = models.PositiveIntegerField("how many", null=True, blank=True, validators=[MinValueValidator(1)])
+    why = models.CharField("why this one", max_length=300, blank=True)
+    on = models.DateField("since")
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["plan", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["item"], condition=Q(number__isnull=True), name="single_thing_reserved_once"
+            ),
+            models.UniqueConstraint(
+                fields=["chassis", "position"], condition=Q(position__isnull=False), name="position_reserved_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item} for {self.plan}"
+
+
+class Finding(Event):
+    """What was found at a step of the start sheet: a reading or a word, with its unit."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="findings")
+    chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="+")
+    step = models.CharField(max_length=60)
+    result = models.CharField(max_length=200, help_text="As read, with its unit; or what was seen.")
+    all_well = models.BooleanField("as it should be", null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta(Event.Meta):
+        abstract = False
+
+    def __str__(self) -> str:
+        return f"{self.step}: {self.result}"
+
+
+class Work(Event):
+    """Something done to a set in a plan: what went out, what came in and from where, readings before and after."""
+
+    REVERSIBLE = [("yes", "can be undone"), ("no", "cannot be undone"), ("", "not said")]
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="works")
+    chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="+")
+    requirement = models.ForeignKey(Requirement, on_delete=models.SET_NULL, null=True, blank=True, related_name="works")
+    words = models.CharField("what was done", max_length=200)
+    taken_out = models.CharField("what came out", max_length=200, blank=True, help_text="And where it is kept.")
+    put_in = models.ForeignKey(
+        Item, on_delete=models.PROTECT, null=True, blank=True, related_name="+", verbose_name="thing put in"
+    )
+    used = models.PositiveIntegerField("how many of the lot", null=True, blank=True)
+    came_from = models.CharField("where it came from", max_length=200, blank=True)
+    before = models.CharField("reading before", max_length=80, blank=True)
+    after = models.CharField("reading after", max_length=80, blank=True)
+    reversible = models.CharField(max_length=3, choices=REVERSIBLE, blank=True)
+    history = HistoricalRecords()
+
+    class Meta(Event.Meta):
+        abstract = False
+
+    def __str__(self) -> str:
+        return self.words

@@ -1,0 +1,184 @@
+"""How many failures a time ahead brings, and how many spares are enough for it.
+
+At a known constant rate the number is Poisson (MIL-HDBK-338B); from ``r`` failures in ``T`` unit-hours the rate is
+itself uncertain, a Gamma distribution (prior shape 0.5 is Jeffreys'), and the number in the next ``t`` unit-hours is
+negative binomial with shape ``0.5 + r`` and ``p = T / (T + t)``. The plain quotient ``r t / T`` is too sure of itself.
+Where tubes wear out, a constant rate understates what comes late: then lives are drawn and renewed (``renewed``).
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import stats
+
+JEFFREYS = 0.5  # shape of the prior: half a failure
+MOST_MEAN = 100_000.0  # failures ahead; no collection is as large
+MOST_TOLD = 1_000  # chances that are written out one by one
+TAIL = 1e-9  # chances further out are not written out
+
+POISSON, NEGATIVE_BINOMIAL, RENEWAL = "poisson", "negative binomial", "renewal"
+
+
+class DemandRefused(ValueError):
+    """Figures that give no answer; the text is one line."""
+
+
+@dataclass(frozen=True)
+class Prior:
+    """What is held of a rate before one's own record: Gamma of ``shape`` failures in ``hours`` unit-hours."""
+
+    shape: float = JEFFREYS
+    hours: float = 0.0
+    source: str = "Jeffreys: half a failure in no time"
+
+
+@dataclass(frozen=True)
+class Demand:
+    """Failures in a time ahead. ``shape`` and ``share`` are of the negative binomial; ``drawn`` of a simulation.
+
+    ``method``: how it was got, in words.
+    """
+
+    kind: str
+    expected: float
+    method: str
+    shape: float = 0.0
+    share: float = 1.0
+    drawn: tuple[float, ...] = ()
+
+    def at_most(self, number: int) -> float:
+        """The chance that no more than ``number`` fail."""
+        if number < 0:
+            return 0.0
+        if self.kind == POISSON:
+            return float(stats.poisson.cdf(number, self.expected))
+        if self.kind == NEGATIVE_BINOMIAL:
+            return float(stats.nbinom.cdf(number, self.shape, self.share))
+        return min(1.0, math.fsum(self.drawn[: number + 1]))
+
+    def exactly(self, number: int) -> float:
+        """The chance that ``number`` fail."""
+        if self.kind == POISSON:
+            return float(stats.poisson.pmf(number, self.expected))
+        if self.kind == NEGATIVE_BINOMIAL:
+            return float(stats.nbinom.pmf(number, self.shape, self.share))
+        return self.drawn[number] if number < len(self.drawn) else 0.0
+
+    def chances(self, at_least: int = 0) -> tuple[float, ...]:
+        """The chances of 0, 1, 2, ... failures, to where next to nothing is left, but ``at_least`` so many.
+
+        At most a thousand are written out.
+        """
+        told: list[float] = []
+        while len(told) < MOST_TOLD and (len(told) < at_least or 1 - self.at_most(len(told) - 1) > TAIL):
+            told.append(self.exactly(len(told)))
+        return tuple(told) or (1.0,)
+
+    def spares_for(self, assurance: float) -> int:
+        """The least number of spares that are enough with a chance of ``assurance`` or more. Raises DemandRefused."""
+        check_assurance(assurance)
+        low, high = -1, 1
+        while self.at_most(high) < assurance:
+            low, high = high, high * 2
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (low, middle) if self.at_most(middle) >= assurance else (middle, high)
+        return high
+
+
+def check_assurance(assurance: float) -> None:
+    """Refuse what is no chance; nothing is ever quite sure."""
+    if not 0 < assurance < 1:
+        raise DemandRefused(f"assurance {assurance:g}: expected above 0 and below 1, for example 0.95")
+
+
+def _check(name: str, value: float, *, above: bool = False) -> None:
+    if not math.isfinite(value) or value < 0 or (above and value == 0):
+        raise DemandRefused(f"{name} {value:g}: expected {'more than 0' if above else '0 or more'}")
+
+
+def at_mean(expected: float, said: str = "the mean that was given") -> Demand:
+    """Failures where the mean number ahead is known (Poisson). Raises DemandRefused."""
+    _check("mean demand", expected)
+    if expected > MOST_MEAN:
+        raise DemandRefused(f"mean demand {expected:g}: more than {MOST_MEAN:,.0f}; look at the figures again")
+    return Demand(POISSON, expected, f"Poisson with {said}")
+
+
+def at_rate(rate: float, in_use: float, hours: float) -> Demand:
+    """Failures of ``in_use`` tubes in ``hours`` at a constant ``rate`` an hour each. Raises DemandRefused."""
+    _check("rate", rate)
+    _check("hours", hours)
+    _check("number in use", in_use)
+    return at_mean(rate * in_use * hours, f"mean {in_use:g} x {hours:g} h x {rate:g} an hour, at a constant rate")
+
+
+def from_record(failures: int, unit_hours: float, in_use: float, hours: float, prior: Prior | None = None) -> Demand:
+    """Failures of ``in_use`` tubes in ``hours`` from one's own record: so many in so many unit-hours.
+
+    Raises DemandRefused, also where nothing at all is known (no hours, and a prior without hours).
+    """
+    prior = prior or Prior()
+    if failures < 0:
+        raise DemandRefused(f"failures {failures}: expected 0 or more")
+    _check("unit-hours", unit_hours)
+    _check("hours", hours)
+    _check("number in use", in_use)
+    _check("prior shape", prior.shape, above=True)
+    _check("prior hours", prior.hours)
+    ahead, seen = in_use * hours, unit_hours + prior.hours
+    if not ahead:
+        return Demand(POISSON, 0.0, "nothing is in use, or for no time")
+    if not seen:
+        raise DemandRefused("No unit-hours are on record and no rate is presumed: nothing can be said of failures.")
+    shape = prior.shape + failures
+    if (mean := shape * ahead / seen) > MOST_MEAN:
+        raise DemandRefused(f"{mean:g} failures ahead by this record: more than {MOST_MEAN:,.0f}; look at it again")
+    said = f"negative binomial: {failures} failed in {unit_hours:g} unit-hours, {ahead:g} ahead; prior {prior.source}"
+    return Demand(NEGATIVE_BINOMIAL, mean, said, shape, seen / (seen + ahead))
+
+
+def renewed(
+    eta: float, beta: float, ages: Sequence[float], hours: float, *, runs: int = 20_000, seed: int = 1
+) -> Demand:
+    """Failures in ``hours`` of tubes of these ``ages``, each replaced by a new one as it fails, where tubes wear out.
+
+    Lives are Weibull (``eta`` hours, ``beta``), drawn by inversion, the first of each given that it has reached its
+    age; the same seed gives the same answer. Raises DemandRefused.
+    """
+    for name, value in (("eta", eta), ("beta", beta)):
+        _check(name, value, above=True)
+    _check("hours", hours)
+    for age in ages:
+        _check("age", age)
+    if not ages or not hours:
+        return Demand(POISSON, 0.0, "nothing is in use, or for no time")
+    mean_life = eta * math.gamma(1 + 1 / beta)
+    if len(ages) * hours / mean_life > MOST_MEAN / 100 or len(ages) > 1_000:
+        raise DemandRefused("So many failures are ahead that drawing them takes too long; use a constant rate.")
+    draw = np.random.default_rng(seed)
+    had = np.tile((np.asarray(ages, float) / eta) ** beta, (runs, 1))
+    at = eta * (had + draw.exponential(size=had.shape)) ** (1 / beta) - np.asarray(ages, float)
+    counts = np.zeros(runs, int)
+    while (failed := at <= hours).any():
+        counts += failed.sum(axis=1)
+        at = np.where(failed, at + eta * draw.exponential(size=at.shape) ** (1 / beta), np.inf)
+    chances = np.bincount(counts) / runs
+    said = f"{runs} histories drawn, each tube renewed as it fails; Weibull eta {eta:.6g} h, beta {beta:.4g}"
+    return Demand(RENEWAL, float(counts.mean()), said, drawn=tuple(chances.tolist()))
+
+
+def k_of_n(wanted: int, number: int, chance: float) -> float:
+    """The chance that at least ``wanted`` of ``number`` alike and independent tubes work (binomial)."""
+    if not 0 <= chance <= 1:
+        raise DemandRefused(f"chance {chance:g}: expected from 0 to 1")
+    if not 0 <= wanted <= number:
+        raise DemandRefused(f"{wanted} of {number}: expected from 0 to {number} wanted")
+    return float(stats.binom.sf(wanted - 1, number, chance))
+
+
+def of_a_kit(chances: Sequence[float]) -> float:
+    """The chance that the spares of every type are enough: the product, since types fail independently."""
+    return math.prod(chances)

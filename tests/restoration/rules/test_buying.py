@@ -1,0 +1,77 @@
+"""What to buy first, beside trying out every kit there is."""
+
+from decimal import Decimal
+from itertools import pairwise, product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from inventory.restoration.rules.buying import Line, buying_order, gains, kit_assurance
+from inventory.restoration.rules.demand import at_mean, from_record
+
+
+def by_trying(lines, budget):
+    """The most assurance that the budget buys: every kit is tried."""
+    ranges = [range(int(budget // line.price) + 1) if line.price else range(1) for line in lines]
+
+    def price(kit):
+        return sum(number * (line.price or 0) for number, line in zip(kit, lines, strict=True))
+
+    return max(kit_assurance(lines, kit) for kit in product(*ranges) if price(kit) <= budget)
+
+
+LINES = st.lists(
+    st.tuples(st.floats(0.01, 6), st.integers(0, 3), st.integers(3, 40), st.booleans()), min_size=1, max_size=4
+)
+
+
+@settings(max_examples=150)
+@given(LINES, st.integers(0, 100))
+def test_it_is_the_best_that_the_budget_buys(rows, budget):
+    lines = [
+        Line(f"type {number}", at_mean(mean) if known else from_record(int(mean), 1000, 1, 800), stock, Decimal(price))
+        for number, (mean, stock, price, known) in enumerate(rows)
+    ]
+    found = buying_order(lines, Decimal(budget))
+    assert found.after == pytest.approx(by_trying(lines, Decimal(budget)), abs=1e-9)
+    assert found.left == Decimal(budget) - sum(step.price for step in found.steps)
+    assert found.left >= 0
+    assert [step.after for step in found.steps] == sorted(step.after for step in found.steps)
+
+
+def test_gain_for_the_money_goes_first():
+    """A cheap tube that fails often before a dear one that seldom does."""
+    lines = [Line("dear", at_mean(0.2), 1, Decimal(200)), Line("cheap", at_mean(2), 1, Decimal(5))]
+    found = buying_order(lines, Decimal(250))
+    assert found.steps[0].name == "cheap"
+    assert {step.name for step in found.steps} == {"cheap", "dear"}
+    assert found.steps[0].before == pytest.approx(kit_assurance(lines))
+
+
+def test_no_price_is_told_and_left_alone():
+    lines = [Line("without", at_mean(2), 0, None), Line("with", at_mean(1), 0, Decimal(10))]
+    found = buying_order(lines, Decimal(10))
+    assert found.no_price == ("without",)
+    assert [step.name for step in found.steps] == ["with"]
+
+
+def test_enough_is_enough():
+    lines = [Line("enough", at_mean(0.001), 9, Decimal(1))]
+    assert buying_order(lines, Decimal(1000)).steps == ()
+    assert gains(lines[0]) == []
+
+
+@given(st.floats(0.01, 50), st.integers(0, 10), st.integers(0, 20))
+def test_each_further_spare_gains_less(mean, stock, failures):
+    for demand in (at_mean(mean), from_record(failures, 1000, 1, mean * 100)):
+        told = gains(Line("any", demand, stock, Decimal(1)))
+        assert all(after <= before + 1e-12 for before, after in pairwise(told))
+
+
+@pytest.mark.parametrize(
+    ("price", "budget"), [(Decimal(0), Decimal(5)), (Decimal(3), Decimal(-1)), (Decimal("NaN"), Decimal(1))]
+)
+def test_money_that_cannot_be(price, budget):
+    with pytest.raises(ValueError, match="expected"):
+        buying_order([Line("any", at_mean(1), 0, price)], budget)

@@ -1,0 +1,182 @@
+"""Spares for failures ahead, beside published figures.
+
+L5.1, L5.2: worked lamp and element examples as in MIL-HDBK-338 (reliabilityanalytics.com, Poisson distribution). L5.3:
+figures of rmqsi.org, whose 42 % is the chance of at most 2. L5.6: k of n, MIL-HDBK-338B 7.5.3.2. L5.7: the case of
+eng-tips.com 460715, whose own routine averages otherwise (88.9 % and 98.4 %) and is disputed. L5.4, L5.5, L5.8, L5.9
+are arithmetic on the Poisson and the negative binomial distribution (any table of them). MIL-HDBK-217E rates: L4.9.
+"""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from inventory.restoration.rules.demand import (
+    DemandRefused,
+    Prior,
+    at_mean,
+    at_rate,
+    from_record,
+    k_of_n,
+    of_a_kit,
+    renewed,
+)
+
+
+def up_to(demand, number):
+    return [demand.at_most(few) for few in range(number + 1)]
+
+
+def test_l5_1_lamp():
+    demand = at_rate(0.001, 1, 500)
+    assert demand.expected == pytest.approx(0.5)
+    assert demand.at_most(2) == pytest.approx(0.985612322033, abs=1e-9)
+
+
+def test_l5_2_ten_elements():
+    demand = at_rate(0.001, 10, 50)
+    expected = [0.606530659713, 0.303265329856, 0.0758163324641, 0.0126360554107]
+    assert demand.chances()[:4] == pytest.approx(expected, abs=1e-9)
+
+
+def test_l5_3_three_spares_are_not_two():
+    demand = at_rate(1 / 8760, 1, 26280)
+    assert demand.at_most(3) == pytest.approx(0.647231888782, abs=1e-9)
+    assert demand.at_most(2) == pytest.approx(0.423190081127, abs=1e-9)
+
+
+def test_l5_4_spares_at_a_mean_of_three():
+    demand = at_mean(3)
+    assert (demand.spares_for(0.95), demand.spares_for(0.90)) == (6, 5)
+    assert demand.at_most(6) == pytest.approx(0.966491464691, abs=1e-9)
+    assert demand.at_most(5) == pytest.approx(0.916082057969, abs=1e-9)
+
+
+@pytest.mark.parametrize(("mean", "assurance", "spares"), [(0.5, 0.95, 2), (0.2, 0.99, 2), (0, 0.99, 0)])
+def test_l5_5_small_means(mean, assurance, spares):
+    assert at_mean(mean).spares_for(assurance) == spares
+
+
+@pytest.mark.parametrize(
+    ("wanted", "number", "chance", "expected"), [(4, 5, 0.9, 0.91854), (3, 4, 0.95, 0.98598125), (2, 3, 0.8, 0.896)]
+)
+def test_l5_6_k_of_n(wanted, number, chance, expected):
+    assert k_of_n(wanted, number, chance) == pytest.approx(expected, abs=1e-9)
+
+
+def test_l5_7_no_failure_yet():
+    demand = from_record(0, 100_000, 1, 150_000)
+    expected = [0.632455532034, 0.822192191644, 0.907573688468, 0.950264436881]
+    assert up_to(demand, 3) == pytest.approx(expected, abs=1e-9)
+    assert demand.spares_for(0.95) == 3
+
+
+def test_l5_8_three_failures():
+    demand = from_record(3, 4500, 1, 3000)
+    expected = [
+        0.167312880556, 0.401550913335, 0.612365142836, 0.766962244469, 0.867450360531, 0.927743230169, 0.96190918963,
+    ]  # fmt: skip
+    assert up_to(demand, 6) == pytest.approx(expected, abs=1e-9)
+    assert demand.spares_for(0.95) == 6
+    assert at_mean(3 * 3000 / 4500).spares_for(0.95) == 5  # the plain quotient is too sure of itself
+
+
+def test_l5_9_kit():
+    chances = [at_mean(mean).at_most(spares) for mean, spares in ((0.5, 2), (0.2, 1), (1.2, 3))]
+    assert of_a_kit(chances) == pytest.approx(0.935641454409, abs=1e-9)
+
+
+def test_a_published_rate_as_prior():
+    """MIL-HDBK-217E: receiving tubes 2.5 per million hours on the ground (L4.9), held as half a failure's worth."""
+    prior = Prior(0.5, 0.5 / 2.5e-6, "MIL-HDBK-217E")
+    assert from_record(0, 0, 4, 1000, prior).expected == pytest.approx(2.5e-6 * 4000)
+    much = from_record(40, 1_000_000, 4, 1000, prior)
+    assert much.expected == pytest.approx(40.5 * 4000 / 1_200_000)  # one's own record outweighs it
+
+
+@given(st.integers(0, 30), st.floats(50, 1e6), st.floats(1, 1e5), st.floats(0.5, 0.999))
+def test_the_number_named_is_the_least_that_is_enough(failures, seen, ahead, assurance):
+    demand = from_record(failures, seen, 1, ahead)
+    spares = demand.spares_for(assurance)
+    assert demand.at_most(spares) >= assurance
+    assert demand.at_most(spares - 1) < assurance
+
+
+@given(st.integers(0, 30), st.floats(50, 1e5), st.floats(1, 1e5))
+def test_negative_binomial_is_a_poisson_of_uncertain_rate(failures, seen, ahead):
+    """The definition, integrated by scipy: a Poisson number whose mean is Gamma(0.5 + r, t / T)."""
+    demand = from_record(failures, seen, 1, ahead)
+    mean = stats.gamma(0.5 + failures, scale=ahead / seen)
+    assert demand.expected == pytest.approx(mean.mean())
+    assert demand.exactly(0) == pytest.approx((1 + ahead / seen) ** -(0.5 + failures))
+
+
+def test_simulated_demand_confirms_the_assurance():
+    """Rates drawn from what the record leaves open, then failures: the promised share of kits is enough."""
+    demand, draw, runs = from_record(3, 4500, 1, 3000), np.random.default_rng(7), 200_000
+    counts = draw.poisson(draw.gamma(3.5, 3000 / 4500, runs))
+    for spares in range(8):
+        share, promised = float((counts <= spares).mean()), demand.at_most(spares)
+        assert abs(share - promised) < 4 * math.sqrt(promised * (1 - promised) / runs)
+
+
+def test_renewals_with_no_wear_are_poisson():
+    demand = renewed(1000, 1.0, [0, 500, 4000], 700, runs=100_000, seed=3)
+    poisson = at_rate(1 / 1000, 3, 700)
+    for spares in range(6):
+        promised = poisson.at_most(spares)
+        assert abs(demand.at_most(spares) - promised) < 4 * math.sqrt(promised * (1 - promised) / 100_000)
+
+
+def test_first_renewal_is_the_weibull_given_its_age():
+    """No failure in t at age a: S(a + t) / S(a), the conditional reliability of NIST/SEMATECH 8.1.2.1."""
+    demand = renewed(1000, 3.0, [800], 300, runs=100_000, seed=5)
+    promised = math.exp((800 / 1000) ** 3 - (1100 / 1000) ** 3)
+    assert abs(demand.at_most(0) - promised) < 4 * math.sqrt(promised * (1 - promised) / 100_000)
+    fresh = renewed(1000, 3.0, [0], 300, runs=100_000, seed=5)
+    assert fresh.at_most(0) > demand.at_most(0) + 0.2
+
+
+def test_the_same_seed_gives_the_same_answer():
+    assert renewed(900, 2.5, [10, 700], 800, seed=4) == renewed(900, 2.5, [10, 700], 800, seed=4)
+
+
+def test_chances_are_written_out_to_the_end():
+    assert math.fsum(at_mean(3).chances()) == pytest.approx(1, abs=1e-8)
+    assert at_mean(0).chances() == (1.0,)
+    assert len(at_mean(0.1).chances(at_least=9)) == 9
+    assert len(at_mean(90_000).chances()) == 1000
+
+
+@pytest.mark.parametrize(
+    ("asked", "word"),
+    [
+        (lambda: at_mean(-1), "mean demand"),
+        (lambda: at_mean(math.nan), "mean demand"),
+        (lambda: at_mean(1e300), "look at the figures"),
+        (lambda: at_rate(-1e-3, 1, 5), "rate"),
+        (lambda: from_record(-1, 100, 1, 5), "failures"),
+        (lambda: from_record(0, 0, 1, 5), "No unit-hours"),
+        (lambda: from_record(1, -5, 1, 5), "unit-hours"),
+        (lambda: from_record(1, 1e-9, 4, 1e9), "look at it again"),
+        (lambda: at_mean(3).spares_for(1), "assurance"),
+        (lambda: at_mean(3).spares_for(0), "assurance"),
+        (lambda: k_of_n(3, 2, 0.5), "3 of 2"),
+        (lambda: k_of_n(1, 2, 1.5), "chance"),
+        (lambda: renewed(0, 1, [1], 5), "eta"),
+        (lambda: renewed(1000, 2, [-1], 5), "age"),
+        (lambda: renewed(1, 2, [0] * 900, 1e5), "too long"),
+    ],
+)
+def test_figures_that_cannot_be_are_refused_in_a_line(asked, word):
+    with pytest.raises(DemandRefused, match=word) as refused:
+        asked()
+    assert "\n" not in str(refused.value)
+
+
+def test_nothing_in_use_needs_nothing():
+    assert from_record(3, 4500, 0, 3000).spares_for(0.99) == 0
+    assert renewed(1000, 2, [], 3000).spares_for(0.99) == 0
