@@ -12,8 +12,8 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('holdings', '0011_parttype_historicalparttype_historicalpartlot_type_and_more'),
-        ('sets', '0007_historicalposition_matched_position_matched'),
+        ('holdings', '0011_kinds_of_parts'),
+        ('sets', '0007_positions_matched'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
