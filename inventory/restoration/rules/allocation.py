@@ -31,7 +31,8 @@ class Points:
     relative: float = 100.0
     substitute: float = 400.0
     borderline: float = 40.0
-    untested: float = 60.0
+    untested: float = 1_000.0  # any good one goes first
+    in_service: float = 2_000.0  # taken out of a set that runs
     most_value: float = 20.0  # of the dearest tube among those that could serve
 
 

@@ -97,6 +97,18 @@ def sockets_here() -> list[Socket]:
     return [Socket(p, p.type.name, p.chassis, _given(p, strings)) for p in positions if p.type is not None]
 
 
+def sockets_of_models(models: Iterable[int]) -> dict[int, list[Socket]]:
+    """The positions of set models that say which type they want, by the key of the model (one query)."""
+    positions = list(_counted().filter(set_model__in=list(models)))
+    strings = _strings(positions)
+    found: dict[int, list[Socket]] = {}
+    for position in positions:
+        if position.type is not None:
+            socket = Socket(position, position.type.name, position.chassis, _given(position, strings))
+            found.setdefault(position.set_model_id, []).append(socket)
+    return found
+
+
 def positions_wanting(type_names: Iterable[str]) -> list[Position]:
     """Every position that calls for one of these types; ``chassis``: how many sets here have it (one query)."""
     return list(_counted().filter(type__name__in=list(type_names)))

@@ -1,0 +1,177 @@
+"""Who gets which tube: every open plan at once, the stock against all their positions."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from django.db.models import prefetch_related_objects
+from numpy.typing import NDArray
+
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.matched import matched_groups
+from inventory.restoration.queries.slots import Slot, slots_of
+from inventory.restoration.queries.stock import Stock, stock
+from inventory.restoration.rules.allocation import Points, Together, allocate, cost_table
+from inventory.sets.models import Approval, Chassis
+from tubes.queries.judging import Court, court
+from tubes.rules.judge_parts import CARE, FITS, UNSUITABLE, Judgement
+from tubes.rules.judge_search import TypeTable, verdict_ranks
+from tubes.rules.relations import RUGGEDIZED
+
+EXACT, RELATIVE, SUBSTITUTE = 1, 2, 3  # how near a type is to the one that is wanted; 0: it may not stand there
+NEARNESS = {EXACT: "exact", RELATIVE: "relative", SUBSTITUTE: "substitute"}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A set that is judged as if it were planned: with which urgency, beside the open plans."""
+
+    plan: Plan
+    sets: tuple[Chassis, ...]
+
+
+@dataclass(frozen=True)
+class Allotment:
+    """Every slot of all open plans, the stock, and which tube of it each slot gets (-1: none).
+
+    ``near``: slots x types, how near each type of the stock is; rows are those of the slots that ask, which stand first.
+    """
+
+    slots: tuple[Slot, ...]
+    stock: Stock
+    near: NDArray[np.int8]
+    costs: NDArray[np.float64]
+    taken: NDArray[np.int64]
+    judges: Court
+    together: tuple[Together, ...] = ()
+
+    @property
+    def total_cost(self) -> float:
+        """The points of all tubes that are given out."""
+        rows = np.flatnonzero(self.taken >= 0)
+        return float(self.costs[rows, self.taken[rows]].sum())
+
+    @cached_property
+    def taker(self) -> dict[int, int]:
+        """The slot that gets a tube, by the number of the tube."""
+        return {int(tube): slot for slot, tube in enumerate(self.taken) if tube >= 0}
+
+    def judgement(self, slot: Slot, name: str) -> Judgement:
+        """The judge's words on a type in a slot."""
+        return self.judges.judge(slot.wanted, name, slot.conditions)
+
+
+def open_plans() -> list[Plan]:
+    """Plans that ask for stock, the most urgent first."""
+    return list(Plan.objects.filter(state__in=Plan.OPEN).order_by("priority", "name"))
+
+
+def allotment(
+    asked: Asked | None = None, points: Points | None = None, swap: tuple[int, int] | None = None
+) -> Allotment:
+    """The best assignment of the stock to all open plans, a fixed number of queries whatever their number.
+
+    ``asked``: a set beside them, judged as if planned. ``swap``: keys of two plans that change their priorities.
+    """
+    points = points or Points()
+    plans, sets_of = _plans_and_sets(asked)
+    if swap:
+        _swapped(plans, swap)
+    slots = slots_of(plans, sets_of)
+    wanting = [slot for slot in slots if slot.wants and slot.reserved is None]
+    judges = court()
+    besides = [one.pk for sets in sets_of.values() for one in sets]
+    held = stock(points, any(plan.may_take for plan in plans), besides)
+    near = nearness(wanting, held.types, judges)
+    costs = _costs(wanting, held, near, points)
+    groups = matched_groups(wanting, held, near, points)
+    taken = allocate(costs, np.array([slot.urgency for slot in wanting], np.int64), groups)
+    rest = [slot for slot in slots if not (slot.wants and slot.reserved is None)]
+    return Allotment(
+        (*wanting, *rest),
+        held,
+        near,
+        costs,
+        np.concatenate([taken, np.full(len(rest), -1, np.int64)]),
+        judges,
+        tuple(groups),
+    )
+
+
+def _plans_and_sets(asked: Asked | None) -> tuple[list[Plan], dict[int, list[Chassis]]]:
+    plans = open_plans()
+    prefetch_related_objects(plans, "sets__item", "sets__model")
+    sets_of = {plan.pk: [one for one in plan.sets.all() if one.item.gone_on is None] for plan in plans}
+    if asked is not None and asked.plan.pk not in sets_of:
+        plans.append(asked.plan)
+        sets_of[asked.plan.pk] = list(asked.sets)
+    return plans, sets_of
+
+
+def _swapped(plans: Sequence[Plan], swap: tuple[int, int]) -> None:
+    one, other = (next(plan for plan in plans if plan.pk == key) for key in swap)
+    one.priority, other.priority = other.priority, one.priority
+
+
+def nearness(slots: Sequence[Slot], types: Sequence[str], judges: Court) -> NDArray[np.int8]:
+    """How near each type is to what each slot wants, slots x types. Places alike are judged once, all types at once.
+
+    The very type, the same tube under another number and its ruggedized forms are exact unless the place forbids them;
+    kin and strangers that fit or fit with care are relatives and substitutes. What is not known covers nothing; what
+    was refused in a position never does, what was approved there does unless it is unsuitable.
+    """
+    table = TypeTable.build([judges[name] for name in types], judges.limits)
+    alike: dict[tuple[str, object], NDArray[np.int8]] = {}
+    words = _approvals({slot.position.pk for slot in slots})
+    found = np.zeros((len(slots), len(types)), np.int8)
+    for number, slot in enumerate(slots):
+        key = (slot.wanted, slot.conditions)
+        if key not in alike:
+            alike[key] = _near(slot, table, judges)
+        found[number] = alike[key]
+        for name, approved in words.get(slot.position.pk, {}).items():
+            if (at := table.at.get(name)) is not None:
+                found[number, at] = (found[number, at] or SUBSTITUTE) if approved else 0
+    return found
+
+
+def _near(slot: Slot, table: TypeTable, judges: Court) -> NDArray[np.int8]:
+    told = np.zeros(len(table.types), np.int8)
+    try:
+        ranks = verdict_ranks(judges[slot.wanted], slot.conditions, table, judges.bench)
+    except ValueError:  # values of the position that cannot be: then the very type alone may stand there
+        ranks = np.full(len(table.types), UNSUITABLE, np.int8)
+        ranks[[at for name, at in table.at.items() if name == slot.wanted]] = FITS
+    relatives = judges.known.kin.relatives(slot.wanted)
+    kin = {one.type for one in relatives if not one.unchecked and not one.never}
+    exact = judges.known.kin.same_as(slot.wanted) | {slot.wanted}
+    exact = exact | {one.type for one in relatives if one.relation == RUGGEDIZED and not one.unchecked}
+    for name, at in table.at.items():
+        if name in exact and ranks[at] != UNSUITABLE:
+            told[at] = EXACT
+        elif ranks[at] in (FITS, CARE):
+            told[at] = RELATIVE if name in kin else SUBSTITUTE
+    return told
+
+
+def _approvals(positions: set[int]) -> dict[int, dict[str, bool]]:
+    """What was approved (True) or refused in positions, by type; the last word counts."""
+    found: dict[int, dict[str, bool]] = defaultdict(dict)
+    rows = Approval.objects.filter(position__in=positions).select_related("type").order_by("on", "id")
+    for row in rows:
+        found[row.position_id][row.type.name] = row.verdict == Approval.APPROVED
+    return found
+
+
+def _costs(slots: Sequence[Slot], held: Stock, near: NDArray[np.int8], points: Points) -> NDArray[np.float64]:
+    """Points of every tube in every slot; infinite where it may not stand there or may not be taken for it."""
+    of_kind = np.array([np.inf, 0.0, points.relative, points.substitute])
+    if not len(slots) or not len(held.tubes):
+        return np.full((len(slots), len(held.tubes)), np.inf)
+    costs = cost_table(of_kind[near], held.kinds, held.points)
+    if held.sits:
+        refusing = np.array([not slot.plan.may_take for slot in slots])
+        costs[np.ix_(refusing, np.array(sorted(held.sits)))] = np.inf
+    return costs

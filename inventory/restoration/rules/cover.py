@@ -1,0 +1,77 @@
+"""Whether a plan can start: what its lines together say."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inventory.restoration.rules.words import (
+    AFTER_TEST,
+    BY_RELATIVE,
+    BY_SUBSTITUTE,
+    CAN_START,
+    COVERS,
+    DOUBTFUL,
+    NOT_YET,
+    SETTLE_FIRST,
+    STOPS,
+    TO_DO,
+    WAITING,
+    WITH_SUBSTITUTES,
+)
+
+
+@dataclass(frozen=True)
+class Count:
+    """The lines of a plan by how they stand. ``before_power``: pieces of work that must be done first."""
+
+    lines: int
+    covered: int
+    short: int
+    after_test: int
+    instead: int
+    doubtful: int
+    settle: int
+    before_power: int
+
+    @property
+    def answer(self) -> str:
+        """Can start, can start with substitutes, or not yet: untested stock and open hazards do not count as ready."""
+        if self.short or self.after_test or self.settle or self.before_power:
+            return NOT_YET
+        return WITH_SUBSTITUTES if self.instead else CAN_START
+
+    @property
+    def can_start(self) -> bool:
+        return self.answer != NOT_YET
+
+    @property
+    def text(self) -> str:
+        """The answer with what stands in the way, in one sentence."""
+        ways = [
+            f"{self.short} {'line is' if self.short == 1 else 'lines are'} short" if self.short else "",
+            f"{self.after_test} to be tested first" if self.after_test else "",
+            f"{self.settle} hazard{'s' * (self.settle != 1)} to be settled" if self.settle else "",
+            f"{self.before_power} to be done before power" if self.before_power else "",
+        ]
+        there = [
+            f"{self.covered} of {self.lines} covered",
+            f"{self.instead} by a substitute or relative" if self.instead else "",
+            f"{self.doubtful} in place to be looked at" if self.doubtful else "",
+        ]
+        told = ", ".join(way for way in (*ways, *there) if way)
+        return f"{self.answer[0].upper()}{self.answer[1:]}: {told}."
+
+
+def count_of(lines: Sequence[tuple[str, bool]]) -> Count:
+    """Lines as (status, whether it must be done before power) counted."""
+    number = Counter(status for status, _ in lines)
+    return Count(
+        lines=len(lines),
+        covered=sum(number[status] for status in COVERS),
+        short=sum(number[status] for status in STOPS),
+        after_test=number[AFTER_TEST],
+        instead=number[BY_RELATIVE] + number[BY_SUBSTITUTE],
+        doubtful=number[DOUBTFUL],
+        settle=number[SETTLE_FIRST],
+        before_power=sum(1 for status, first in lines if first and status in (TO_DO, WAITING)),
+    )

@@ -1,0 +1,27 @@
+"""Words for how a line of a plan stands, in one place. What each means for "can I start?" stands beside it."""
+
+IN_PLACE = "in place"
+DOUBTFUL = "in place, to be looked at"  # untested, near its limit, or weak with nothing better at hand: no bar to start
+COVERED = "covered"
+AFTER_TEST = "covered after a test"
+BY_RELATIVE = "covered by a relative"
+BY_SUBSTITUTE = "covered by a substitute"
+ELSEWHERE = "reserved elsewhere"  # there is one, and a more urgent plan counts on it
+SHORT = "short"
+TO_DO = "to do"
+WAITING = "waiting"
+DONE = "done"
+SETTLE_FIRST = "settle first"  # a hazard that is only proposed
+
+STATUSES = (
+    IN_PLACE, DOUBTFUL, COVERED, AFTER_TEST, BY_RELATIVE, BY_SUBSTITUTE, ELSEWHERE, SHORT, TO_DO, WAITING, DONE,
+    SETTLE_FIRST,
+)  # fmt: skip
+COVERS = frozenset({IN_PLACE, DOUBTFUL, COVERED, BY_RELATIVE, BY_SUBSTITUTE, DONE})
+STOPS = frozenset({SHORT, ELSEWHERE})
+
+EMPTY, GOOD, UNTESTED, NEAR_LIMIT, WEAK, DUD = "empty", "good", "untested", "near its limit", "weak", "dud"
+
+CAN_START = "can start"
+WITH_SUBSTITUTES = "can start with substitutes"
+NOT_YET = "not yet"
