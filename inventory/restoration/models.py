@@ -138,6 +138,14 @@ class Reservation(models.Model):
     def __str__(self) -> str:
         return f"{self.item} for {self.plan}"
 
+    @property
+    def words(self) -> str:
+        """For what it is kept back."""
+        count = f"{self.number} of it " if self.number else ""
+        at = f", {self.chassis} {self.position.mark}" if self.chassis and self.position else ""
+        line = f", {self.requirement}" if self.requirement else ""
+        return f"{count}reserved for {self.plan}{at}{line}"
+
 
 class Finding(Event):
     """What was found at a step of the start sheet: a reading or a word, with its unit."""

@@ -7,7 +7,7 @@ Keys have a namespace: ``judge.`` substitution, ``supply.`` and ``life.`` filame
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-NAMESPACES = ("judge", "supply", "life", "test", "match", "activity", "hours")
+NAMESPACES = ("judge", "supply", "life", "test", "match", "activity", "hours", "spares")
 
 
 @dataclass(frozen=True, slots=True)

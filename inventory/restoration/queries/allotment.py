@@ -36,7 +36,7 @@ class Asked:
 class Allotment:
     """Every slot of all open plans, the stock, and which tube of it each slot gets (-1: none).
 
-    ``near``: slots x types, how near each type of the stock is; rows are those of the slots that ask, which stand first.
+    ``near``: slots x types, how near each type of the stock is; rows are those of slots that ask, which stand first.
     """
 
     slots: tuple[Slot, ...]

@@ -1,0 +1,37 @@
+"""``manage.py readiness``: can this restoration start, and if not, what is missing."""
+
+from typing import Any
+
+from django.core.management.base import CommandParser
+from django.utils import timezone
+
+from inventory.house.command import AnswerCommand, parse_day
+from inventory.restoration.queries.answer import Readiness, readiness
+
+
+class Command(AnswerCommand):
+    help = (
+        "Every line of a plan, or of a set as if it were planned: covered, by what, short, and how sure for how long."
+    )
+
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument("name", metavar="NAME", help="a plan, or a set by tag or serial")
+        parser.add_argument("--hours", type=float, help="filament hours ahead (those of the plan; 500)")
+        parser.add_argument("--assurance", type=float, help="how sure the spares should be enough (of the plan; 0.95)")
+        parser.add_argument("--on", help="as of that day, YYYY-MM-DD (today)")
+
+    def answer(self, **options: Any) -> Any:
+        on = parse_day(options["on"]) or timezone.localdate()
+        found = readiness(options["name"], on, hours=options["hours"], assurance=options["assurance"])
+        return found.as_dict() if options["json"] else found
+
+    def show(self, answer: Readiness) -> None:
+        tell = self.stdout.write
+        for caution in answer.cover.cautions:
+            tell(f"CAUTION {caution}")
+        tell(answer.cover.count.text)
+        for line in answer.cover.lines:
+            tell(f"{line.status:24} {line.need}{f' <- {line.by}' if line.by else ''}")
+            for text in (*line.entails, *line.reasons):
+                tell(f"    {text}")
+        tell(answer.assured.text)

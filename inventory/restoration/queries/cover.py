@@ -1,0 +1,76 @@
+"""Can this restoration start? Every line of a plan with how it stands, by what, and why."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.allotment import Allotment, Asked, allotment
+from inventory.restoration.queries.beside import beside_lines
+from inventory.restoration.queries.lines import Line
+from inventory.restoration.queries.tube_lines import tube_lines
+from inventory.restoration.rules.cover import Count, count_of
+from inventory.sets.models import Chassis
+
+
+@dataclass(frozen=True)
+class Cover:
+    """The answer for one plan: its lines, positions first, and what they come to."""
+
+    plan: Plan
+    sets: tuple[Chassis, ...]
+    lines: tuple[Line, ...]
+    allotment: Allotment
+    cautions: tuple[str, ...] = field(default=())
+
+    @property
+    def count(self) -> Count:
+        return count_of([(line.status, line.before_power) for line in self.lines])
+
+
+def cover_of(plan: Plan, on: date, found: Allotment | None = None) -> Cover:
+    """How every line of a plan stands, counted against what all other open plans want."""
+    rows = plan.sets.select_related("model", "item") if plan.pk else ()
+    sets = tuple(one for one in rows if one.item.gone_on is None)
+    return _covered(plan, sets, on, found or allotment(None if plan.is_open else Asked(plan, sets)))
+
+
+def cover_of_set(chassis: Chassis, on: date) -> Cover:
+    """How the positions and belongings of a set stand, judged as if it were planned, after all open plans."""
+    plan = Plan(name=str(chassis), priority=100)
+    plan.pk = 0  # no row: it only stands for the set among the plans
+    return _covered(plan, (chassis,), on, allotment(Asked(plan, (chassis,))))
+
+
+def _covered(plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment) -> Cover:
+    lines = (*tube_lines(plan, found), *beside_lines(plan, sets, on))
+    return Cover(plan, tuple(sets), lines, found, cautions_of(sets))
+
+
+def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
+    """What can hurt in some sets: the words of their models, and the hazards that are marked on them."""
+    told: list[str] = []
+    for one in sets:
+        if one.model.caution:
+            told.append(f"{one.model}: {one.model.caution}")
+        for mark in one.item.hazards.exclude(standing="none found"):
+            why = f", {mark.reason}" if mark.reason else ""
+            told.append(f"{one}: {mark.hazard} ({mark.get_standing_display()}){why}")
+    return tuple(dict.fromkeys(told))
+
+
+def plan_or_set(name: str) -> Plan | Chassis:
+    """The plan of that name, or the set with that tag or serial. Raises ValueError naming what there is."""
+    text = name.strip().replace("\0", "")
+    if plan := Plan.objects.filter(name__iexact=text).first():
+        return plan
+    rows = Chassis.objects.select_related("model", "item").filter(item__gone_on__isnull=True)
+    if one := rows.filter(item__tag__iexact=text).first():
+        return one
+    found = list(rows.filter(serial=text)) or [one for one in rows if str(one).casefold() == text.casefold()]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise ValueError(f"{name!r} is the serial of {', '.join(one.tagged for one in found)}; give the tag.")
+    plans = ", ".join(Plan.objects.values_list("name", flat=True)[:12]) or "none yet"
+    raise ValueError(f"No plan and no set here is called {name!r}; plans: {plans}.")

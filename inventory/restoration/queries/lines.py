@@ -1,0 +1,50 @@
+"""What every line of a plan is, whatever it asks for."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from inventory.holdings.models import Item, Tube
+from inventory.restoration.models import Requirement
+from inventory.restoration.queries.slots import Slot
+from inventory.sets.models import Chassis
+
+TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing that a plan asks for.
+
+    ``by``: what covers it, in words; ``substitute``: the type that stands in; ``entails``: what has to be done with it;
+    ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing.
+    """
+
+    kind: str
+    need: str
+    status: str
+    chassis: Chassis
+    position: str = ""
+    by: str = ""
+    substitute: str = ""
+    entails: tuple[str, ...] = ()
+    reasons: tuple[str, ...] = ()
+    before_power: bool = False
+    slot: Slot | None = None
+    thing: Item | None = None
+    to_test: tuple[Tube, ...] = ()
+    requirement: Requirement | None = None
+    reserved: bool = False
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "need": self.need,
+            "position": self.position,
+            "status": self.status,
+            "by": self.by,
+            "substitute": self.substitute,
+            "entails": list(self.entails),
+            "reasons": list(self.reasons),
+            "set": self.chassis.tag,
+            "kind": self.kind,
+            "reserved": self.reserved,
+        }

@@ -1,0 +1,69 @@
+"""How many of the keeper's untested tubes proved good: by what was known of them before their first test."""
+
+from dataclasses import dataclass
+
+from django.db.models import OuterRef, Subquery
+
+from inventory.holdings.models import Tube
+from inventory.restoration.rules.condition import past_of
+from inventory.restoration.rules.pass_rate import PassRate, pass_rate
+from inventory.running.models import TubeTest
+from inventory.running.queries.order import IN_TIME
+from inventory.running.queries.testing import judged
+from inventory.running.rules.verdicts import BORDERLINE, GOOD, NOT_COMPARABLE
+
+FEWEST = 5  # first tests of a kind below which those of all kinds are counted; our choice, no source
+
+
+def past(tube: Tube) -> str:
+    """What the register says of a tube's past: unused, used, or not said."""
+    return past_of(tube.condition, tube.acquired_how, tube.note)
+
+
+@dataclass(frozen=True)
+class PassRates:
+    """The share of good ones among first tests, of all tubes and by what is said of their past (unused, used)."""
+
+    overall: PassRate
+    by_past: dict[str, PassRate]
+
+    def of(self, tube: Tube) -> PassRate:
+        found = self.by_past.get(past(tube))
+        return found if found is not None and found.tested >= FEWEST else self.overall
+
+    def share(self, tube: Tube) -> float:
+        """The expected share of good ones among tubes like this."""
+        return self.of(tube).share
+
+    def chance(self, untested: int, wanted: int) -> float:
+        """The chance that of so many untested ones at least so many prove good."""
+        return self.overall.at_least(wanted, untested)
+
+    def words(self, chance: float, wanted: int) -> str:
+        """That chance in a sentence with what it rests on."""
+        rate = self.overall
+        if not rate.tested:
+            return "No first test is on record here, so how many prove good is not known."
+        return (
+            f"{rate.good} of {rate.tested} proved good at their first test here ({100 * rate.low:.0f} to "
+            f"{100 * rate.high:.0f} %, 95 % interval): a chance of {100 * chance:.0f} % that {wanted} of these "
+            f"{'is' if wanted == 1 else 'are'} good."
+        )
+
+
+def pass_rates() -> PassRates:
+    """From the first test of every tube that was tested here (a fixed number of queries)."""
+    first = TubeTest.objects.filter(tube=OuterRef("tube"), struck="").order_by(*IN_TIME)
+    rows = TubeTest.objects.filter(struck="", pk=Subquery(first.values("pk")[:1]))
+    rows = rows.select_related("tube__item", "tube__type", "instrument")
+    counts: dict[str, list[int]] = {}
+    for line in judged(rows):
+        if not line.verdict or line.verdict.verdict == NOT_COMPARABLE:
+            continue
+        good = line.verdict.verdict in (GOOD, BORDERLINE)
+        of_kind = counts.setdefault(past(line.test.tube), [0, 0])
+        of_kind[0] += good
+        of_kind[1] += 1
+    by_past = {kind: pass_rate(good, tested) for kind, (good, tested) in counts.items()}
+    total = [sum(column) for column in zip(*counts.values(), strict=True)] or [0, 0]
+    return PassRates(pass_rate(*total), by_past)

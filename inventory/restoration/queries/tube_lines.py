@@ -1,0 +1,201 @@
+"""The lines of a plan that want tubes: what the assignment gave to each, in words."""
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+
+import numpy as np
+
+from inventory.holdings.models import Tube
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.allotment import EXACT, NEARNESS, RELATIVE, Allotment
+from inventory.restoration.queries.lines import TUBE, Line
+from inventory.restoration.queries.pass_rates import PassRates, pass_rates
+from inventory.restoration.queries.slots import Slot
+from inventory.restoration.rules.words import (
+    AFTER_TEST,
+    BY_RELATIVE,
+    BY_SUBSTITUTE,
+    COVERED,
+    DOUBTFUL,
+    ELSEWHERE,
+    GOOD,
+    IN_PLACE,
+    SHORT,
+    WEAK,
+)
+from inventory.running.queries import latest_readings
+
+MOST_TESTED = 6  # untested tubes that a line names
+
+
+def tube_lines(plan: Plan, found: Allotment) -> list[Line]:
+    """A line for each position of the sets of a plan, in the order of the circuit."""
+    mine = [(number, slot) for number, slot in enumerate(found.slots) if slot.plan.pk == plan.pk]
+    readings = latest_readings([found.stock.tubes[int(found.taken[n])].item for n, _ in mine if found.taken[n] >= 0])
+    rates = pass_rates()
+    told = [_line(number, slot, found, readings, rates) for number, slot in mine]
+    order = {slot.position.pk: at for at, (_, slot) in enumerate(sorted(mine, key=lambda one: one[1].position.pk))}
+    return sorted(told, key=lambda line: (line.chassis.pk, order[line.slot.position.pk] if line.slot else 0))
+
+
+def _line(number: int, slot: Slot, found: Allotment, readings: dict[int, str], rates: PassRates) -> Line:
+    if slot.reserved is not None and slot.wants:
+        return _reserved(slot, found)
+    if not slot.wants:
+        status = IN_PLACE if slot.standing == GOOD else DOUBTFUL
+        by = slot.fitting.tube.tag if slot.fitting else ""
+        return _of(slot, status, by=by, reasons=(slot.why,))
+    taken = int(found.taken[number])
+    if taken < 0:
+        return _uncovered(number, slot, found)
+    if found.stock.untested[taken]:
+        return _after_test(number, slot, found, rates)
+    return _covered(number, slot, found, readings)
+
+
+def _of(slot: Slot, status: str, **more: object) -> Line:
+    return Line(TUBE, slot.need, status, slot.chassis, slot.position.mark, slot=slot, **more)  # type: ignore[arg-type]
+
+
+def _entailed(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
+    """What another type in this position asks for, by the judge."""
+    if name == slot.wanted:
+        return ("re-neutralize: another tube in a neutralized position",) if slot.position.neutralized else ()
+    judgement = found.judgement(slot, name)
+    care = tuple(finding.text for finding in judgement.telling)
+    return (*judgement.consequences, *care)
+
+
+def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]) -> Line:
+    taken = int(found.taken[number])
+    tube, held = found.stock.tubes[taken], found.stock
+    near = int(found.near[number, held.kinds[taken]])
+    status = COVERED if near == EXACT else BY_RELATIVE if near == RELATIVE else BY_SUBSTITUTE
+    name = held.types[held.kinds[taken]]
+    reading = readings.get(tube.pk, "")
+    reasons = [slot.why, f"{tube.tag} is {_kind_words(near, name, slot.wanted)}, {held.where(taken)}."]
+    if reading:
+        reasons.append(f"Last reading {reading}.")
+    if held.borderline[taken]:
+        reasons.append("Its last test was borderline; none better is left.")
+    reasons += _why_this_one(number, slot, found, near)
+    by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
+    entails = _entailed(slot, found, name)
+    if taken in held.sits:
+        entails = (f"taken out of {held.sits[taken].chassis}", *entails)
+    return _of(
+        slot, status, by=by, substitute="" if near == EXACT else name, entails=entails,
+        reasons=tuple(reasons), thing=tube.item,
+    )  # fmt: skip
+
+
+def _kind_words(near: int, name: str, wanted: str) -> str:
+    if name == wanted:
+        return f"a good {name}"
+    return {EXACT: f"a good {name}, the same as {wanted} here"}.get(
+        near, f"a good {name}, a {NEARNESS[near]} of {wanted}"
+    )
+
+
+def _why_this_one(number: int, slot: Slot, found: Allotment, near: int) -> list[str]:
+    """Who has the better ones, where this line does not get the best there is."""
+    row = found.costs[number]
+    mine = row[found.taken[number]]
+    better = [tube for tube in np.flatnonzero(row < mine - 1e-9).tolist() if tube in found.taker]
+    if not better:
+        return []
+    takers = [found.slots[found.taker[tube]] for tube in better]
+    names = Counter(f"{one.chassis} {one.position.mark} ({one.plan})" for one in takers)
+    first, rest = next(iter(names)), len(names) - 1
+    return [f"Nearer or cheaper ones go to {first}{f' and {rest} more' if rest else ''}."]
+
+
+def _reserved(slot: Slot, found: Allotment) -> Line:
+    """A line for which a tube is kept back: covered by it while it is here and good."""
+    row = slot.reserved
+    assert row is not None
+    item = row.item
+    tube: Tube = item.tube
+    name = tube.type.name if tube.type else ""
+    away = f"lent to {item.lent_to}" if item.lent_to else "gone" if item.gone_on else ""
+    away = away or (f"not found on {item.missed_on}" if item.missed_on else "")
+    why = (slot.why, row.why or f"{tube.tag} is kept back for it since {row.on}.")
+    place = str(item.place) if item.place else "without a place"
+    if away or tube.state in (Tube.DUD, Tube.WEAK):
+        told = f"{tube.tag} was kept back for it and is {away or tube.state}; release it."
+        return _of(slot, SHORT, reasons=(*why, told), thing=item, reserved=True)
+    if tube.state == Tube.UNTESTED:
+        return _of(
+            slot, AFTER_TEST, by=f"{tube.tag}, {place}", reasons=(*why, f"Test {tube.tag} first."), thing=item,
+            to_test=(tube,), reserved=True,
+        )  # fmt: skip
+    near = found_nearness(slot, found, name)
+    status = COVERED if near <= EXACT else BY_RELATIVE if near == RELATIVE else BY_SUBSTITUTE
+    return _of(
+        slot, status, by=f"{tube.tag}, {place}", substitute="" if near <= EXACT else name,
+        entails=_entailed(slot, found, name), reasons=why, thing=item, reserved=True,
+    )  # fmt: skip
+
+
+def found_nearness(slot: Slot, found: Allotment, name: str) -> int:
+    """How near a type is to what one slot wants."""
+    from inventory.restoration.queries.allotment import nearness
+
+    return int(nearness([slot], [name], found.judges)[0, 0])
+
+
+def _uncovered(number: int, slot: Slot, found: Allotment) -> Line:
+    """Nothing is left for it: whether others have what could serve, or there is none."""
+    row = found.costs[number]
+    could = [tube for tube in np.flatnonzero(np.isfinite(row)).tolist() if not found.stock.untested[tube]]
+    reasons = [slot.why]
+    takers = [found.slots[found.taker[tube]] for tube in could if tube in found.taker]
+    if slot.standing == WEAK and not takers:
+        return _of(
+            slot, DOUBTFUL, by=slot.fitting.tube.tag if slot.fitting else "", reasons=(*reasons, "No better one.")
+        )
+    if takers:
+        told = Counter(f"{one.plan}, {one.chassis} {one.position.mark}" for one in takers)
+        names = ", ".join(f"{name}" for name in list(told)[:3])
+        reasons.append(f"{len(takers)} that could serve: {'it goes' if len(takers) == 1 else 'they go'} to {names}.")
+        return _of(slot, ELSEWHERE, reasons=tuple(reasons))
+    matched = f" Positions with the letter {slot.position.matched} want tubes matched to one another." * bool(
+        slot.position.matched
+    )
+    reasons.append(f"No good {slot.wanted}, relative or substitute is on the shelf.{matched}")
+    return _of(slot, SHORT, reasons=tuple(reasons))
+
+
+def _after_test(number: int, slot: Slot, found: Allotment, rates: PassRates) -> Line:
+    """Untested ones could cover it: which to test first, and the chance that so many are good as are wanted of them."""
+    held, row = found.stock, found.costs[number]
+    taken = int(found.taken[number])
+    near = int(found.near[number, held.kinds[taken]])
+    name = held.types[held.kinds[taken]]
+    like = [
+        tube for tube in np.flatnonzero(np.isfinite(row) & held.untested).tolist()
+        if int(found.near[number, held.kinds[tube]]) == near
+    ]  # fmt: skip
+    like.sort(key=lambda tube: (-rates.share(held.tubes[tube]), held.tubes[tube].tag))
+    wanting = sum(
+        1 for other, tube in enumerate(found.taken[: len(found.costs)].tolist()) if tube >= 0 and held.untested[tube]
+        and held.types[held.kinds[tube]] == name and other <= number
+    )  # fmt: skip
+    chance = rates.chance(sum(held.types[held.kinds[tube]] == name for tube in like), wanting)
+    first = [held.tubes[tube] for tube in like[:MOST_TESTED]]
+    where: dict[str, list[str]] = defaultdict(list)
+    for tube in like[:MOST_TESTED]:
+        where[held.where(tube)].append(held.tubes[tube].tag)
+    places = "; ".join(f"{', '.join(tags)} in {place}" for place, tags in where.items())
+    count = f"{len(like)} untested {name}" if len(like) == 1 else f"{len(like)} untested of the type {name}"
+    reasons = (slot.why, f"{count}: test first {places}.", rates.words(chance, wanting))
+    substitute = "" if near == EXACT else name
+    return _of(
+        slot, AFTER_TEST, by=places, substitute=substitute, entails=_entailed(slot, found, name), reasons=reasons,
+        thing=held.tubes[taken].item, to_test=tuple(first),
+    )  # fmt: skip
+
+
+def weakest(lines: Sequence[Line]) -> list[Line]:
+    """Lines whose tube in place is to be looked at."""
+    return [line for line in lines if line.status == DOUBTFUL]
