@@ -1,6 +1,11 @@
 """What the house must know of this area."""
 
-from inventory.house.areas import Area
+from inventory.house.areas import Area, Way
 from inventory.restoration.archived import SPECS
 
-AREA = Area("Restoration", archive=SPECS)
+AREA = Area(
+    "Restoration",
+    urls="inventory.restoration.urls",
+    ways=(Way("Restorations", "restoration:plan-list", 85),),
+    archive=SPECS,
+)

@@ -6,7 +6,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.holdings.actions.register import register
-from inventory.holdings.models import Item, PartLot, Place
+from inventory.holdings.models import Item, PartLot, PartType, Place
 from inventory.house.writing import refuse, write
 
 
@@ -28,3 +28,15 @@ def change_parts(lot: PartLot, *, by: Any, reason: str = "") -> PartLot:
     """Write a changed part lot; before and after stay in its history."""
     _check(lot)
     return write(lot, by=by, reason=reason)
+
+
+@transaction.atomic
+def save_part_type(row: PartType, *, by: Any, reason: str = "") -> PartType:
+    """Write a kind of part. Refuses one that says nothing, and a second one of the same figures."""
+    if row.value is None and not row.words and not row.construction:
+        raise refuse("words", "Give a value, or say in words what it is.")
+    figures = {name: getattr(row, name) for name in ("kind", "value", "tolerance_pct", "volts", "watts", "words")}
+    twin = PartType.objects.filter(construction__iexact=row.construction, **figures).exclude(pk=row.pk).first()
+    if twin is not None:
+        raise refuse("kind", f"This is on record already: {twin}.")
+    return write(row, by=by, reason=reason)

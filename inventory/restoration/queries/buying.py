@@ -1,0 +1,102 @@
+"""What to buy first for a plan under a budget: prices from the want list and from what was paid or asked."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from statistics import median
+from typing import Any
+
+from inventory.holdings.models import Fact
+from inventory.holdings.queries.wants import wants_by_type
+from inventory.holdings.rules.facts import ASKED, PAID
+from inventory.holdings.rules.prices import EACH
+from inventory.restoration.queries.answer import Readiness
+from inventory.restoration.rules.buying import Line, Order, buying_order
+from tubes.queries import knowledge
+
+
+@dataclass(frozen=True)
+class Price:
+    """What one may cost, and where that is from, in words."""
+
+    amount: Decimal
+    source: str
+
+
+@dataclass(frozen=True)
+class BuyingOrder:
+    """The order with the prices it rests on; ``currency`` is that of the budget."""
+
+    order: Order
+    prices: dict[str, Price]
+    currency: str
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "steps": [
+                {
+                    "buy": step.name, "price": str(step.price), "assurance_before": step.before,
+                    "assurance_after": step.after, "price_from": self.prices[step.name].source,
+                }
+                for step in self.order.steps
+            ],
+            "left": str(self.order.left),
+            "currency": self.currency,
+            "assurance": self.order.after,
+            "no_price": list(self.order.no_price),
+        }  # fmt: skip
+
+
+def parse_budget(text: str) -> tuple[Decimal, str]:
+    """An amount with its currency, such as 250 EUR. Raises ValueError."""
+    wanted = "expected an amount and an ISO 4217 code, such as 250 EUR"
+    parts = text.split()
+    if len(parts) != 2:
+        raise ValueError(f"budget {text!r}: {wanted}")
+    figure, code = parts if parts[1].isalpha() else parts[::-1]
+    try:
+        amount = Decimal(figure)
+    except InvalidOperation as fault:
+        raise ValueError(f"budget {text!r}: {figure!r} is no amount; {wanted}") from fault
+    if not (code.isascii() and code.isalpha() and len(code) == 3):
+        raise ValueError(f"budget {text!r}: {code!r} is no currency; {wanted}")
+    if not amount.is_finite() or not 0 <= amount < Decimal(10) ** 9:
+        raise ValueError(f"budget {text!r}: expected 0 or more, below a thousand million")
+    return amount, code.upper()
+
+
+def prices_of(names: Iterable[str], currency: str) -> dict[str, Price]:
+    """What a tube of each type costs, in one currency: the top price of the want list, else the median of what was
+    paid or asked for one of the type or the same under another number. Nothing is converted.
+    """
+    known = knowledge()
+    kin = {name: known.kin.same_as(name) | {name} for name in names}
+    every = set().union(*kin.values()) if kin else set()
+    wants = wants_by_type(every)
+    rows = Fact.objects.filter(
+        item__tube__type__name__in=every, about__in=(PAID, ASKED), per=EACH, currency=currency, struck="", value__gt=0
+    )
+    told: dict[str, list[Decimal]] = {}
+    for name, value in rows.values_list("item__tube__type__name", "value"):
+        told.setdefault(name, []).append(value)
+    found = {}
+    for name, same in kin.items():
+        tops = [w.top_price for one in same for w in wants.get(one, []) if w.top_price and w.currency == currency]
+        paid = [value for one in same for value in told.get(one, [])]
+        if tops:
+            found[name] = Price(min(tops), "top price of the want list")
+        elif paid:
+            many = f"{len(paid)} price{'s' * (len(paid) != 1)}"
+            found[name] = Price(Decimal(median(paid)).quantize(Decimal("0.01")), f"median of {many} on record here")
+    return found
+
+
+def what_to_buy(found: Readiness, budget: str) -> BuyingOrder:
+    """What to buy first for what was asked about. Raises ValueError."""
+    amount, currency = parse_budget(budget)
+    prices = prices_of([one.type for one in found.assured.types], currency)
+    lines = [
+        Line(one.type, one.demand, one.spares, prices[one.type].amount if one.type in prices else None)
+        for one in found.assured.types
+    ]
+    return BuyingOrder(buying_order(lines, amount), prices, currency)

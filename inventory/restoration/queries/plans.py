@@ -1,0 +1,41 @@
+"""All plans with what they come to."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Count, QuerySet
+
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.allotment import Allotment, allotment
+from inventory.restoration.queries.tube_lines import tube_lines
+from inventory.restoration.rules.cover import Count as Lines
+from inventory.restoration.rules.cover import count_of
+from inventory.sets.models import Chassis
+
+
+@dataclass(frozen=True)
+class PlanLine:
+    """A plan in the list: its sets, how its positions stand (None where it is not open), and what is kept back."""
+
+    plan: Plan
+    sets: tuple[Chassis, ...]
+    tubes: Lines | None
+    kept: int
+
+
+def all_plans() -> QuerySet[Plan]:
+    """Every plan, the open ones first in the order in which they are served."""
+    return Plan.objects.annotate(kept=Count("reservations")).prefetch_related("sets__model", "sets__item")
+
+
+def plan_lines(on: date, found: Allotment | None = None) -> list[PlanLine]:
+    """Every plan with the count of its positions (a fixed number of queries)."""
+    plans = list(all_plans())
+    found = found or allotment()
+    told = []
+    for plan in plans:
+        lines = tube_lines(plan, found) if plan.is_open else None
+        count = count_of([(line.status, line.before_power) for line in lines]) if lines is not None else None
+        told.append(PlanLine(plan, tuple(plan.sets.all()), count, plan.kept))
+    order = {state: at for at, (state, _) in enumerate(Plan.STATES)}
+    return sorted(told, key=lambda one: (not one.plan.is_open, one.plan.priority, order[one.plan.state], one.plan.name))

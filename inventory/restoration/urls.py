@@ -1,0 +1,34 @@
+"""Addresses of the restoration area."""
+
+from django.urls import path
+
+from inventory.restoration import api
+from inventory.restoration.views import lines, plans
+
+urlpatterns = [
+    path("restorations/", plans.plan_list, name="plan-list"),
+    path("restorations/add/", plans.plan_add, name="plan-add"),
+    path("restorations/assignment/", plans.assignment, name="assignment"),
+    path("restorations/<int:pk>/", plans.plan_page, name="plan"),
+    path("restorations/<int:pk>/change/", plans.plan_change, name="plan-change"),
+    path("restorations/<int:pk>/keep/", plans.keep_all, name="keep-all"),
+    path("restorations/<int:pk>/let-go/", plans.let_all_go, name="let-all-go"),
+    path("restorations/<int:pk>/keep/<str:tag>/<int:position>/", plans.keep_one, name="keep-one"),
+    path("restorations/<int:pk>/line/", lines.requirement_add, name="requirement-add"),
+    path("restorations/<int:pk>/work/", lines.work_add, name="work-add"),
+    path("reservations/<int:pk>/let-go/", plans.let_go, name="let-go"),
+    path("requirements/<int:pk>/", lines.requirement_change, name="requirement-change"),
+    path("requirements/<int:pk>/strike/", lines.requirement_strike, name="requirement-strike"),
+    path("works/<int:pk>/", lines.work_change, name="work-change"),
+    path("works/<int:pk>/strike/", lines.work_strike, name="work-strike"),
+    path("sets/<str:tag>/readiness/", plans.set_page, name="set"),
+    path("set-models/<int:pk>/weak-part/", lines.weak_add, name="weak-add"),
+    path("weak-parts/<int:pk>/", lines.weak_change, name="weak-change"),
+    path("kinds-of-parts/", lines.part_types, name="part-types"),
+    path("kinds-of-parts/add/", lines.part_type_add, name="part-type-add"),
+    path("kinds-of-parts/<int:pk>/", lines.part_type_change, name="part-type-change"),
+    path("api/readiness", api.readiness_of, name="api-readiness"),
+    path("api/allocation", api.allocation, name="api-allocation"),
+]
+
+pages = {"restoration": urlpatterns}

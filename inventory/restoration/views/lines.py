@@ -1,0 +1,141 @@
+"""Pages of single lines: what the keeper adds to a plan, weak parts of a model, kinds of parts, work that was done."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.actions.parts import save_part_type
+from inventory.holdings.models import PartType
+from inventory.house.access import needs
+from inventory.house.edit_pages import person
+from inventory.house.records.pages import WELCOME, correct_page, reason_in, strike_page
+from inventory.house.sheets import sheet
+from inventory.restoration.actions import record_work, save_requirement, save_weak_part
+from inventory.restoration.forms import PartTypeForm, RequirementForm, WeakPartForm, WorkForm
+from inventory.restoration.models import Plan, Requirement, WeakPart, Work
+from inventory.sets.models import SetModel
+
+CAUTION = (
+    "Supply off, discharged with a shorting stick and proved dead before hands go in; capacitors keep their charge. "
+    "Local codes and licensed practice come first."
+)
+
+
+def _requirement_form(request: HttpRequest, row: Requirement, heading: str) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        saved = save_requirement(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
+        )
+        return f"{saved}: written.", row.plan.get_absolute_url()
+
+    return correct_page(
+        request, row, lambda data: RequirementForm(data, instance=row), save, why=WELCOME, heading=heading,
+        back=row.plan.get_absolute_url(),
+    )  # fmt: skip
+
+
+@needs("add", "restoration.requirement")
+def requirement_add(request: HttpRequest, pk: int) -> HttpResponse:
+    plan = get_object_or_404(Plan, pk=pk)
+    return _requirement_form(request, Requirement(plan=plan), f"Add a line to {plan}")
+
+
+@needs("change", "restoration.requirement")
+def requirement_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Requirement.objects.select_related("plan"), pk=pk)
+    return _requirement_form(request, row, f"Change: {row}")
+
+
+@needs("change", "restoration.requirement")
+def requirement_strike(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Requirement.objects.select_related("plan"), pk=pk)
+    return strike_page(request, row, back=row.plan.get_absolute_url(), heading=f"Strike out: {row}")
+
+
+def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
+    start = {"on": timezone.localdate(), "by_whom": person(request)} if not row.pk else {}
+
+    def save(form: Any) -> tuple[str, str]:
+        saved = record_work(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
+        )
+        return f"{saved}: recorded.", row.plan.get_absolute_url()
+
+    return correct_page(
+        request, row, lambda data: WorkForm(data, instance=row, initial=start), save, heading=heading,
+        back=row.plan.get_absolute_url(), caution=CAUTION,
+    )  # fmt: skip
+
+
+@needs("add", "restoration.work")
+def work_add(request: HttpRequest, pk: int) -> HttpResponse:
+    plan = get_object_or_404(Plan, pk=pk)
+    return _work_form(request, Work(plan=plan), f"Work done: {plan}")
+
+
+@needs("change", "restoration.work")
+def work_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Work.objects.select_related("plan"), pk=pk)
+    return _work_form(request, row, f"Correct: {row}")
+
+
+@needs("change", "restoration.work")
+def work_strike(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Work.objects.select_related("plan"), pk=pk)
+    return strike_page(request, row, back=row.plan.get_absolute_url(), heading=f"Strike out: {row}")
+
+
+def _weak_form(request: HttpRequest, row: WeakPart, heading: str) -> HttpResponse:
+    back = row.set_model.get_absolute_url()
+
+    def save(form: Any) -> tuple[str, str]:
+        saved = save_weak_part(form.save(commit=False), by=request.user, reason=reason_in(form))
+        return f"{saved}: written.", back
+
+    return correct_page(
+        request, row, lambda data: WeakPartForm(data, instance=row), save, why=WELCOME, heading=heading, back=back
+    )
+
+
+@needs("add", "restoration.weakpart")
+def weak_add(request: HttpRequest, pk: int) -> HttpResponse:
+    model = get_object_or_404(SetModel, pk=pk)
+    return _weak_form(request, WeakPart(set_model=model), f"A part that fails in every {model}")
+
+
+@needs("change", "restoration.weakpart")
+def weak_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(WeakPart.objects.select_related("set_model"), pk=pk)
+    return _weak_form(request, row, f"Change: {row}")
+
+
+@needs("view", "holdings.parttype")
+def part_types(request: HttpRequest) -> HttpResponse:
+    """Every kind of part."""
+    return render(request, "restoration/part_types.html", {"page": sheet(request, PartType.objects.all())})
+
+
+def _part_type_form(request: HttpRequest, row: PartType, heading: str) -> HttpResponse:
+    back = reverse("restoration:part-types")
+
+    def save(form: Any) -> tuple[str, str]:
+        saved = save_part_type(form.save(commit=False), by=request.user, reason=reason_in(form))
+        return f"{saved}: written.", back
+
+    return correct_page(
+        request, row, lambda data: PartTypeForm(data, instance=row), save, why=WELCOME, heading=heading, back=back
+    )
+
+
+@needs("add", "holdings.parttype")
+def part_type_add(request: HttpRequest) -> HttpResponse:
+    return _part_type_form(request, PartType(), "A kind of part")
+
+
+@needs("change", "holdings.parttype")
+def part_type_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(PartType, pk=pk)
+    return _part_type_form(request, row, f"Change: {row}")
