@@ -21,8 +21,7 @@ from inventory.archive.actions.packed import Unpacked, opened
 from inventory.archive.queries.specs import SPECS, holds_something
 from inventory.archive.rules.lines import FORMAT, LONGEST_LINE, VERSION, LineFault, NotThat, read_line
 from inventory.house.access import ROLES
-from inventory.lists.actions.own_numbers import tell_own_numbers
-from inventory.lists.actions.uncounted import name_uncounted
+from inventory.lists.actions.before_now import bring_up_to_date
 from tubes.actions import load_reference
 from tubes.models import TubeType, knowledge_changed
 
@@ -99,8 +98,7 @@ class Reader:
                 counts[spec.file] = MemberReader(self, spec).take_in() if spec.file in self.archive.members else 0
                 self.stop_if_wrong()
         knowledge_changed()  # lines are written past what tells that tube knowledge is another now
-        name_uncounted()  # an archive of an earlier version does not say of what they are,
-        tell_own_numbers()  # and has the numbers of a list's things elsewhere
+        bring_up_to_date()  # an archive of an earlier version does not say of rows what is asked of them today
         return {name: count for name, count in counts.items() if count}
 
     def fault(self, member: str, line: int, field: str, found: Any, expected: str) -> None:

@@ -1,12 +1,9 @@
-"""Numbers that things had in lists taken in earlier stand beside their other facts, so that they are found by them."""
+"""Numbers that things had in lists taken in earlier stand beside their other facts, so that they are found by them.
+
+They are told when everything is migrated: see ``bring_up_to_date`` in ``inventory/lists/actions/before_now.py``.
+"""
 
 from django.db import migrations
-
-from inventory.lists.actions.own_numbers import tell_own_numbers
-
-
-def fill(apps, schema_editor):
-    tell_own_numbers(apps)
 
 
 class Migration(migrations.Migration):
@@ -15,4 +12,4 @@ class Migration(migrations.Migration):
         ("holdings", "0010_own_numbers"),
     ]
 
-    operations = [migrations.RunPython(fill, migrations.RunPython.noop, elidable=True)]
+    operations = []
