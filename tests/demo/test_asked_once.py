@@ -37,8 +37,8 @@ PAGES = {
     "tests": lambda: reverse("running:test-list"),
     "a test": lambda: reverse("running:test-correct", args=[TubeTest.objects.first().pk]),
     "on the air": lambda: reverse("pairing:on-air", args=[OnAirRecord.objects.first().chassis.tag]),
-    "hours": lambda: reverse("running:home"),
-    "hours of a set": lambda: reverse("running:log", args=[MeterReading.objects.first().meter.chassis.tag]),
+    "hours": lambda: reverse("running:hours-list"),
+    "hours of a set": lambda: reverse("running:chassis", args=[MeterReading.objects.first().meter.chassis.tag]),
     "what falls due": lambda: reverse("running:schedules"),
 }
 
