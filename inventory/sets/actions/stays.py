@@ -18,7 +18,7 @@ from inventory.sets.queries import overlapping, type_difference
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.there import NOTHING, other_there
 
-OneStay = TypeVar("OneStay", Fitting, Seating)
+OneStay = TypeVar("OneStay", bound=Stay)
 
 
 def _check_present(*items: Item) -> None:
@@ -115,10 +115,11 @@ def _held(stay: OneStay) -> OneStay:
     Raises ValidationError where it is not there any more.
     """
     thing = "tube" if isinstance(stay, Fitting) else "unit"
-    rows = type(stay)._default_manager.select_related(f"{thing}__item", "chassis__item", "chassis__model")
-    for now in _for_change(rows.filter(pk=stay.pk)):
+    rows: QuerySet[Any] = type(stay)._default_manager.filter(pk=stay.pk)
+    for now in _for_change(rows.select_related(f"{thing}__item", "chassis__item", "chassis__model")):
         hold_things(getattr(now, thing), now.chassis)
-        return now
+        found: OneStay = now
+        return found
     raise refuse("__all__", "This record is not there any more; look again.")
 
 
