@@ -111,17 +111,18 @@ def test_the_list_asks_no_more_for_more(as_visitor, days_ago):
 
 
 def test_the_list_asks_no_more_for_more_when_nothing_is_at_hand(as_visitor, days_ago):
+    """Tube knowledge is forgotten before each count: what is cold costs more, and grows as little."""
     chassis = chain(filament_supply_v=24.0, rated_power_w=85.0)
 
     def grown(count):
         for number in range(count):
             OnAirRecord.objects.create(chassis=chassis, on=days_ago(number), filament_v=24, filament_a=7.7, output_w=80)
-        answered(as_visitor, "/on-air/")  # content types and the like
+        warm = asked(as_visitor, f"/on-air/{chassis.tag}/", frequency="2 Mc")
         forget()
-        return len(statements(lambda: answered(as_visitor, f"/on-air/{chassis.tag}/", frequency="2 Mc")))
+        return warm, len(statements(lambda: answered(as_visitor, f"/on-air/{chassis.tag}/", frequency="2 Mc")))
 
-    few, many = grown(10), grown(10)
-    assert few == many > asked(as_visitor, f"/on-air/{chassis.tag}/", frequency="2 Mc")
+    (warm, cold), again = grown(10), grown(10)
+    assert again == (warm, cold) and cold > warm
 
 
 def test_volts_have_a_trend_too(days_ago):

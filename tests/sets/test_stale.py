@@ -12,15 +12,14 @@ from tests.factories import (
     BayFactory,
     ChassisFactory,
     FittingFactory,
-    InstrumentFactory,
     PlugInUnitFactory,
     PositionFactory,
     SeatingFactory,
     TubeFactory,
-    TubeTestFactory,
     TubeTypeFactory,
     UnitModelFactory,
 )
+from tests.running.rows import InstrumentFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -87,7 +86,7 @@ def test_a_type_that_was_changed_is_looked_at_again(how, refused):
     position = PositionFactory(type=wanted)
     tube = read(Tube, TubeFactory(type=wanted))
     assert tube.type == wanted
-    Tube.objects.filter(pk=tube.pk).update(type=TubeTypeFactory())
+    Tube.objects.filter(pk=tube.pk).update(type=TubeTypeFactory(name="6SL7GT"))
     with refused("other_type"):
         row = Fitting(tube=tube, chassis=ChassisFactory(model=position.set_model), position=position)
         row.since = how["today"]
