@@ -233,7 +233,7 @@ def test_more_tubes_and_sets_ask_no_more(meet, as_visitor, today):
     for number in range(10):
         chassis = ChassisFactory(model=meet.model, serial=f"8{number}")
         FittingFactory(position=meet.positions[0], chassis=chassis, tube=TubeFactory(state="dud"))
-        TubeFactory(type=TubeTypeFactory(name=f"ZZ{number}"), place=PlaceFactory())
+        TubeFactory(type=TubeTypeFactory(name=f"ZZ{number}"), place=PlaceFactory(code=f"W{number}"))
         UnitModelFactory(fits=[meet.model])
     assert [asked(as_visitor, address) for address in addresses] == before
     assert len(saved_copy(today, with_places=True)["types"]) >= 11
