@@ -32,7 +32,8 @@ class StandIn:
     @property
     def words(self) -> str:
         """How it differs from the type, and whether it is settled."""
-        return "; ".join(filter(None, (self.form or self.relation, self.note, self.marked and self.marked.words)))
+        told = (self.form or self.relation, self.note, self.marked.words if self.marked else "")
+        return "; ".join(filter(None, told))
 
 
 def forms_and_kin(names: Iterable[str], known: Knowledge, good: Mapping[str, int]) -> list[StandIn]:

@@ -141,5 +141,5 @@ def _match_lines(match: Match) -> Iterator[str]:
         yield f"  wanted in {model} {position}"
     for place in match.as_form:
         yield f"  with care in {place.set_model} {place.mark}, which wants {place.wants} ({place.form})"
-    for one in match.good_forms:
-        yield f"  with care instead of it: {one.good} good {one.type} ({one.words})"
+    for form in match.good_forms:
+        yield f"  with care instead of it: {form.good} good {form.type} ({form.words})"
