@@ -12,7 +12,7 @@ from tubes.rules.judge_parts import CARE, VERDICTS
 from tubes.rules.relations import SAME
 
 WITH_CARE = VERDICTS[CARE]
-MARK_KEYS = ("scheme", "designation", "relation", "note", "source")
+MARK_KEYS = ("scheme", "designation", "relation", "note", "source", "source_title")
 
 
 def look_up_as_json(found: LookUp, others: Sequence[Finds] = ()) -> dict[str, Any]:
@@ -117,7 +117,7 @@ def _match_lines(match: Match) -> Iterator[str]:
         yield f"  in {path}: {good} good, {untested} untested"
     for mark in match.card.marks:
         note = f" ({mark.note})" if mark.note else ""
-        yield f"  {mark.scheme} {mark.designation}: {mark.relation}{note} [{mark.source}]"
+        yield f"  {mark.scheme} {mark.designation}: {mark.relation}{note} [{mark.source_told}]"
     for name in match.card.same:
         yield f"  related: {name}: same"
     for relative in match.card.relatives:
