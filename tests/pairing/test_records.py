@@ -175,6 +175,13 @@ def test_set_back_as_it_was_in_one_tap(pair, as_helper, today):
     assert Neutralization.objects.latest("pk").setting == "34.5"
 
 
+def test_a_setting_with_the_word_or_is_set_back_too(pair, as_helper):
+    null, _ = pair
+    Neutralization.objects.filter(pk=null.pk).update(setting="34 or 35")
+    ends = {"chassis": null.chassis.tag, "unit": null.unit.tag}
+    assert as_helper.get("/pairings/neutralize/", ends).context["again"] == "34 or 35"
+
+
 def test_the_last_record_is_the_pairs_own_or_of_the_same_capacitor(pair, days_ago):
     null, _ = pair
     assert last_record(null.chassis, null.unit) == (null, null)
