@@ -60,5 +60,11 @@ def texts(context: Any, keys: str) -> SafeString:
     return mark_safe(in_titles(str(conditional_escape(keys)), titles, _cited))
 
 
+@register.filter
+def cited(row: Any) -> str:
+    """The text that a limit or a number rests on, by its title; its key stands by where a pointer rests on it."""
+    return row.source if row.source_told == row.source else _cited(row.source, row.source_told)
+
+
 def _cited(key: str, title: str) -> str:
     return format_html('<cite title="{}">{}</cite>', key, title)
