@@ -12,7 +12,7 @@ from tubes.rules.judge_parts import CARE, VERDICTS
 from tubes.rules.relations import SAME
 
 WITH_CARE = VERDICTS[CARE]
-MARK_KEYS = ("scheme", "designation", "relation", "note", "source", "source_title")
+MARK_KEYS = ("scheme", "designation", "relation", "note", "source")
 
 
 def look_up_as_json(found: LookUp, others: Sequence[Finds] = ()) -> dict[str, Any]:
