@@ -43,8 +43,14 @@ class MercuryCare:
         return " ".join([f"{'; '.join(self.places)}.", self.text, *self.told, source])
 
     def as_dict(self) -> dict[str, object]:
-        told = {"places": list(self.places), "text": self.text, "told": list(self.told), "source": self.source}
-        return told | {"source_title": self.source_title or self.source}
+        title = self.source_title or self.source
+        return {
+            "places": list(self.places),
+            "text": self.text,
+            "told": list(self.told),
+            "source": self.source,
+            "source_title": title,
+        }
 
 
 def mercury_care(

@@ -88,7 +88,8 @@ def _in_words(field: Any, value: Any) -> str:
     if isinstance(field, forms.ModelMultipleChoiceField):
         return ", ".join(map(str, value))
     if isinstance(field, forms.ModelChoiceField):
-        return str(field.queryset.filter(pk=getattr(value, "pk", value)).first() or value)
+        rows: Any = field.queryset
+        return str(rows.filter(pk=getattr(value, "pk", value)).first() or value)
     if isinstance(value, float):
         return f"{value:.12g}"  # 110, not 110.0
     words = dict(flatten_choices(getattr(field, "choices", ())))
