@@ -17,7 +17,7 @@ from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kins
 from tubes.rules.sources import in_titles
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
-from tubes.rules.this_tube import ThisTube, parts_read, this_tube
+from tubes.rules.this_tube import ThisTube, form_marked, parts_read, this_tube
 
 MOST_OFFERED = 12  # forms of a number, where the number alone names no type
 
@@ -113,12 +113,6 @@ def _built(registry: Apps) -> Knowledge:
     )
 
 
-def double_families() -> frozenset[str]:
-    """Family numbers (``rules.family``) of the types that have two sections of one kind (one query)."""
-    names = Rating.objects.filter(kind__startswith="duo").values_list("type__name", flat=True)
-    return frozenset((form_of(name) or (fold_key(name), ""))[0] for name in names)
-
-
 def tube_for_stamp(answer: StampAnswer, known: Knowledge) -> ThisTube:
     """What a stamp settles of the tube that bears it, and the doubt where it settles no type."""
     return this_tube(answer, known.kin.same_as, known.types)
@@ -130,6 +124,11 @@ def type_for_stamp(answer: StampAnswer, known: Knowledge) -> str | None:
     A number that is only a lead, or that names a ruggedized or changed form, is counted under its own mark.
     """
     return tube_for_stamp(answer, known).type
+
+
+def form_for_stamp(answer: StampAnswer, known: Knowledge) -> str:
+    """The form of a known type that a stamp names where it settles no type (6SN7GTA); empty where it names none."""
+    return form_marked(answer, tube_for_stamp(answer, known), known.kin.forms, known.types)
 
 
 def type_named(text: str, known: Knowledge) -> str:
@@ -151,6 +150,12 @@ def type_named(text: str, known: Knowledge) -> str:
         more = f" and {len(forms) - MOST_OFFERED} more" if len(forms) > MOST_OFFERED else ""
         offered = ", ".join(forms[:MOST_OFFERED])
         raise ValueError(f"{text!r} is a number that comes in forms: {offered}{more}; write the one that it is.")
+    if form := form_for_stamp(answer, known):
+        of = known.kin.forms.base(form, known.types) or known.kin.forms.others(form)[0]
+        raise ValueError(
+            f"{form} is not in the tables; by its letters it is a form of {of}. Add it as a type of your own first "
+            f"(Tube types, Add a type): what it lacks is taken from {of}; tubes so marked are settled on its page."
+        )
     raise ValueError(answer.refused or f"{text!r} is not in the tables; add the type first.")
 
 

@@ -10,6 +10,7 @@ from tubes.queries import Knowledge, knowledge
 from tubes.queries.keeping import kept
 from tubes.rules import basing as pins
 from tubes.rules import limits as bounds
+from tubes.rules.family import number_of
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
 from tubes.rules.forms import as_form, with_figures, with_forms
 from tubes.rules.judge import Bench, judge
@@ -152,6 +153,11 @@ def court(known: Knowledge | None = None) -> Court:
     if known is None or known is knowledge():
         return kept("court", lambda: _convened(knowledge()))
     return _convened(known)
+
+
+def double_families() -> frozenset[str]:
+    """Family numbers (``rules.family``) of tubes of two sections, as the judge takes them (queries of ``court``)."""
+    return frozenset(number_of(name) for name, one in court().figures.items() if one.form.sections == 2)
 
 
 def _convened(known: Knowledge) -> Court:
