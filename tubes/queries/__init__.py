@@ -1,8 +1,8 @@
 """Questions about tube knowledge. The effective rows: the keeper's own where there are any, the tables' elsewhere."""
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.apps import apps
@@ -14,6 +14,7 @@ from tubes.models import KEEPER, TABLE, Designation, Rating, RatingSource, TubeT
 from tubes.queries.keeping import kept
 from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
+from tubes.rules.sources import in_titles
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
 from tubes.rules.this_tube import ThisTube, form_marked, parts_read, this_tube
@@ -33,21 +34,28 @@ class MarkRow:
     source: str
     origin: str
     pk: int = 0
+    source_title: str = ""
 
     @property
     def unchecked(self) -> bool:
         return is_unchecked(self.note)
 
+    @property
+    def source_told(self) -> str:
+        """The text it rests on by its title."""
+        return in_titles(self.source, {self.source: self.source_title})
+
 
 @dataclass(frozen=True)
 class Knowledge:
-    """Everything known about marks, fetched in three queries: ask it many times."""
+    """Everything known about marks, and the titles of the texts behind them, by key: ask it many times."""
 
     marks: tuple[MarkRow, ...]
     tables: StampTables
     kin: Kinship
     types: frozenset[str]
     refuted: tuple[MarkRow, ...] = ()
+    titles: Mapping[str, str] = field(default_factory=dict)
 
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
@@ -81,13 +89,10 @@ def knowledge(registry: Apps = apps) -> Knowledge:
 
 
 def _built(registry: Apps) -> Knowledge:
-    rows = (
-        registry.get_model("tubes", "Designation")
-        .objects.values_list("type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk")
-        .order_by("id")
-    )
+    cells = ("type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk", "source__title")
+    rows = registry.get_model("tubes", "Designation").objects.order_by("id").values_list(*cells)
     by_mark: dict[tuple[str, str, str], MarkRow] = {}
-    for row in (MarkRow(*cells) for cells in rows):
+    for row in (MarkRow(*row) for row in rows):
         key = (row.type, row.scheme, row.designation)
         if key not in by_mark or row.origin == KEEPER:
             by_mark[key] = row
@@ -104,6 +109,7 @@ def _built(registry: Apps) -> Knowledge:
         kinship(plain, named),
         frozenset(name for name, _ in types),
         refuted,
+        dict(registry.get_model("tubes", "Source").objects.values_list("key", "title")),
     )
 
 

@@ -1,6 +1,7 @@
 """The questions of the first page, the look-up and the pocket page."""
 
 from inventory.frontpage.queries.first import (
+    SHOWN,
     SHOWN_ON_PAGE,
     BenchReport,
     DueGroup,
@@ -29,6 +30,7 @@ from inventory.frontpage.queries.search import search_all, tag_not_here
 
 __all__ = [
     "NOT_WANTED",
+    "SHOWN",
     "SHOWN_ON_PAGE",
     "BenchReport",
     "DueGroup",

@@ -90,10 +90,10 @@ class BenchReport:
 SHOWN, SHOWN_ON_PAGE = 200, 40  # lines of each kind in a report, and of one for the first page
 
 
-def bench_report(on: date, most: int = SHOWN) -> BenchReport:
+def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
     """Pairs due by chassis with reasons, companions to settle, doubtful tubes in use, things without a place.
 
-    Of each kind the first ``most``: reasons and judgements are worked out for those alone.
+    Of each kind the first ``most`` (None: all): reasons and judgements are worked out for those alone.
     """
     pairs = pairs_open(on, most)
     due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groupby(pairs.of(DUE), key=lambda row: row.chassis))
@@ -106,7 +106,7 @@ def bench_report(on: date, most: int = SHOWN) -> BenchReport:
         pairs.of(RESET_AND_VERIFY),
         pairs.of(PRESUMED),
         tuple(companions[:most]),
-        tuple(mated[: max(most - len(companions), 0)]),
+        tuple(mated if most is None else mated[: max(most - len(companions), 0)]),
         tuple(doubtful[:most]),
         tuple(odd),
         tuple(homeless[:most]),

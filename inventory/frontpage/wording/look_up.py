@@ -131,7 +131,7 @@ def _match_lines(match: Match) -> Iterator[str]:
         yield f"  in {path}: {good} good, {untested} untested"
     for mark in match.card.marks:
         note = f" ({mark.note})" if mark.note else ""
-        yield f"  {mark.scheme} {mark.designation}: {mark.relation}{note} [{mark.source}]"
+        yield f"  {mark.scheme} {mark.designation}: {mark.relation}{note} [{mark.source_told}]"
     for name in match.card.same:
         yield f"  related: {name}: same"
     for relative in match.card.relatives:
