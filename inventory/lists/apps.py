@@ -16,6 +16,6 @@ class ListsConfig(AppConfig):
 
 
 def _when_migrated(**told: Any) -> None:
-    from inventory.lists.actions.before_now import when_migrated  # all of the area, which not every command needs
+    from inventory.lists.actions.uncounted import when_migrated  # all of the area, which not every command needs
 
     when_migrated(**told)

@@ -59,7 +59,7 @@ from tests.factories import (
     TubeFactory,
     UnitModelFactory,
 )
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 from tests.running.rows import InstrumentFactory
 
 pytestmark = pytest.mark.django_db
@@ -549,11 +549,12 @@ def test_the_change_form_moves_as_the_move_does(room, as_keeper, keeper, today):
     box = PlaceFactory(code="B", parent=room.left)
     tube = TubeFactory(place=box)
     sent = {"parent": room.other.pk, "code": "B9", "name": "cigar box", "note": ""}
-    page = as_keeper.post(f"/places/{box.pk}/change/", sent, follow=True)
+    address = f"/places/{box.pk}/change/"
+    page = as_keeper.post(address, sent | seen_at(as_keeper, address), follow=True)
     assert "1 of the things in it moved with it" in str([str(m) for m in page.context["messages"]])
     (moved,) = tube.item.movements.all()
     assert (moved.from_path, moved.to_path, moved.on, moved.by) == ("R1 / L / B", "R2 / B9", today, keeper)
-    as_keeper.post(f"/places/{box.pk}/change/", sent | {"code": "B10"})  # a new name is no move
+    as_keeper.post(address, sent | {"code": "B10"} | seen_at(as_keeper, address))  # a new name is no move
     assert tube.item.movements.count() == 1 and Place.objects.get(pk=box.pk).path == "R2 / B10"
 
 

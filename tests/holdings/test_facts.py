@@ -21,7 +21,7 @@ from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import propose
 from tests.counting import asked, cost
 from tests.factories import ChassisFactory, CompanionFactory, ItemFactory, PlugInUnitFactory, TubeFactory
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 
 pytestmark = pytest.mark.django_db
 
@@ -148,7 +148,8 @@ def test_entering_and_striking_on_the_page(tube, as_keeper, as_helper, as_visito
     (fact,) = Fact.objects.all()
     strike = reverse("holdings:fact-strike", args=[fact.pk])
     assert as_helper.get(strike).status_code == 403
-    page = page_text(as_keeper.post(strike, {"why": "of another tube"}, follow=True))
+    said = {"why": "of another tube"} | seen_at(as_keeper, strike)
+    page = page_text(as_keeper.post(strike, said, follow=True))
     assert "struck out</span> of another tube" in page
 
 

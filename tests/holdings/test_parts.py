@@ -6,7 +6,7 @@ from inventory.holdings.actions import add_parts, change_parts
 from inventory.holdings.models import Item, PartLot
 from tests.counting import asked
 from tests.factories import PlaceFactory
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 
 pytestmark = pytest.mark.django_db
 
@@ -67,9 +67,8 @@ def test_add_look_change(as_keeper, as_helper, as_visitor):
     assert page.redirect_chain[-1][0] == "/parts/P-0001/"
     assert "5030 kc" in as_visitor.get("/parts/P-0001/").content.decode()
     assert as_helper.get("/parts/P-0001/change/").status_code == 403
-    as_keeper.post(
-        "/parts/P-0001/change/", {"name": "crystal", "value": "5030 kc", "duds": "0", "least": "", "most": ""}
-    )
+    sent = {"name": "crystal", "value": "5030 kc", "duds": "0", "least": "", "most": ""}
+    as_keeper.post("/parts/P-0001/change/", sent | seen_at(as_keeper, "/parts/P-0001/change/"))
     assert PartLot.objects.get().quantity_text == "not known"
     assert as_visitor.get("/parts/add/").status_code == 403
 

@@ -167,8 +167,8 @@ def test_a_row_that_is_a_want_goes_on_the_want_list_by_hand(as_helper, helper, t
     (remark,) = first.remarks
     first.remarks = [{**remark, "reason": "said in other words"}]
     assert first.thing_wanted == "VT-231"
-    first.remarks = [{key: text for key, text in remark.items() if key != "code"}]  # as lists of before have it
-    assert first.thing_wanted == "VT-231"
+    first.remarks = [{**remark, "code": "", "reason": "2!: a want, not a thing owned"}]
+    assert first.thing_wanted == ""  # the words decide nothing
     wants = [row.thing_wanted for row in run.rows.order_by("row")]
     assert wants == ["VT-231", ""] and Tube.objects.count() == 3
     page = as_helper.get(reverse("lists:list-in", args=[run.pk])).content.decode()

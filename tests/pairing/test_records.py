@@ -33,6 +33,7 @@ from tests.factories import (
     SeatingFactory,
     UnitModelFactory,
 )
+from tests.pages import seen_at
 
 L1_11 = [[20, 41], [25, 28], [30, 16], [35, 6], [40, 12], [45, 24], [50, 37]]  # case L1.11: null at 35.7896
 
@@ -174,6 +175,13 @@ def test_set_back_as_it_was_in_one_tap(pair, as_helper, today):
     assert Neutralization.objects.latest("pk").setting == "34.5"
 
 
+def test_a_setting_with_the_word_or_is_set_back_too(pair, as_helper):
+    null, _ = pair
+    Neutralization.objects.filter(pk=null.pk).update(setting="34 or 35")
+    ends = {"chassis": null.chassis.tag, "unit": null.unit.tag}
+    assert as_helper.get("/pairings/neutralize/", ends).context["again"] == "34 or 35"
+
+
 def test_the_last_record_is_the_pairs_own_or_of_the_same_capacitor(pair, days_ago):
     null, _ = pair
     assert last_record(null.chassis, null.unit) == (null, null)
@@ -246,7 +254,8 @@ def test_an_on_air_record_is_corrected_with_a_reason_and_history(on_air_row, as_
 def test_a_struck_on_air_record_stays_on_the_page_and_counts_no_more(on_air_row, as_keeper):
     page = reverse("pairing:on-air", args=[on_air_row.chassis.tag])
     strike = reverse("pairing:event-strike", args=["on-air", on_air_row.pk])
-    assert as_keeper.post(strike, {"why": "meter of another set"}).url == page
+    said = {"why": "meter of another set"} | seen_at(as_keeper, strike)
+    assert as_keeper.post(strike, said).url == page
     shown = as_keeper.get(page)
     text = shown.content.decode()
     assert 'class="struck"' in text and "meter of another set" in text

@@ -18,7 +18,7 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 from tubes.actions import save_limit
 from tubes.models import Limit
 
@@ -146,6 +146,7 @@ def test_the_supply_voltage_is_written_with_the_model(as_keeper):
     model = SetModelFactory(neutralizing="none")
     cells = {"name": model.name, "kind": "receiver", "neutralizing": "none"}
     address = reverse("sets:model-change", args=[model.pk])
+    cells |= seen_at(as_keeper, address)
     for text in ("0", "-6.3", "nan", "1e9", "six"):
         answer = as_keeper.post(address, cells | {"filament_supply_v": text})
         assert answer.status_code == 422 and list(answer.context["form"].errors) == ["filament_supply_v"]

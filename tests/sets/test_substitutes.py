@@ -26,7 +26,7 @@ from tests.factories import (
     TubeTypeFactory,
     UnitModelFactory,
 )
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 from tests.running.rows import TubeTestFactory
 from tubes.models import Designation
 from tubes.queries.judging import court
@@ -191,11 +191,13 @@ def test_ticks_of_the_set_model_count_in_its_positions(as_keeper):
 
     assert mercury() == "with care"
     cells = {"name": model.name, "kind": "power unit", "neutralizing": model.neutralizing}
+    address = reverse("sets:model-change", args=[model.pk])
     for tick in ("switched_together", "on_side"):
-        answer = as_keeper.post(reverse("sets:model-change", args=[model.pk]), cells | {tick: "on"})
+        answer = as_keeper.post(address, cells | {tick: "on"} | seen_at(as_keeper, address))
         assert answer.status_code == 302 and mercury() == "unsuitable"
     change = reverse("sets:position-change", args=[place.pk])
-    assert as_keeper.post(change, {"mark": "V2", "type": "807", "screen_w": "2.5"}).status_code == 302
+    sent = {"mark": "V2", "type": "807", "screen_w": "2.5"} | seen_at(as_keeper, change)
+    assert as_keeper.post(change, sent).status_code == 302
     place.refresh_from_db()
     assert (place.screen_w, conditions_of(place).screen_w, conditions_of(place).on_side) == (2.5, 2.5, True)
 

@@ -16,7 +16,7 @@ from tubes.forms import ConditionsForm
 from tubes.management.options import add_conditions
 from tubes.models import KEEPER, TABLE, Basing, Designation, Limit, Rating, TubeType
 from tubes.queries import knowledge, type_named, type_or_form_named
-from tubes.queries.judging import basings, court, limits
+from tubes.queries.judging import basings, court, double_families, limits
 from tubes.queries.reference import check_reference
 from tubes.rules.judge_parts import Conditions
 
@@ -211,6 +211,18 @@ def test_a_number_without_its_letters_is_answered_with_its_forms():
     with pytest.raises(ValueError, match="'6SN7' is a number that comes in forms: 6SN7") as refusal:
         type_or_form_named("6SN7", knowledge())
     assert "6SN7GT" in str(refusal.value) and "add the type first" not in str(refusal.value)
+
+
+def test_a_form_that_is_no_type_is_refused_with_the_way_to_make_it_one():
+    with pytest.raises(ValueError, match="6SN7GTA is not in the tables; by its letters it is a form of 6SN7GT"):
+        type_named("JAN-CHS-6SN7GTA", knowledge())
+    assert type_or_form_named("6SN7GTA", knowledge()) == "6SN7GTA"
+
+
+def test_double_tubes_are_those_that_the_judge_takes_for_double():
+    """832A and 829B are twin tetrodes, told by the note of ratings.csv and not by the kind; 6SQ7 is one triode."""
+    doubles = double_families()
+    assert {"832", "829", "28D7", "6SN7", "12AX7"} <= doubles and not {"6SQ7", "6SK7", "5U4"} & doubles
 
 
 # --- commands --------------------------------------------------------------------------------------------------------

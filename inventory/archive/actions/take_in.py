@@ -21,7 +21,9 @@ from inventory.archive.actions.packed import Unpacked, opened
 from inventory.archive.queries.specs import SPECS, holds_something
 from inventory.archive.rules.lines import FORMAT, LONGEST_LINE, VERSION, LineFault, NotThat, read_line
 from inventory.house.access import ROLES
-from inventory.lists.actions.before_now import bring_up_to_date
+from inventory.lists.actions.own_numbers import tell_own_numbers
+from inventory.lists.actions.uncounted import name_uncounted
+from inventory.lists.actions.wants import name_wants
 from tubes.actions import load_reference
 from tubes.models import TubeType, knowledge_changed
 
@@ -98,7 +100,9 @@ class Reader:
                 counts[spec.file] = MemberReader(self, spec).take_in() if spec.file in self.archive.members else 0
                 self.stop_if_wrong()
         knowledge_changed()  # lines are written past what tells that tube knowledge is another now
-        bring_up_to_date()  # an archive of an earlier version does not say of rows what is asked of them today
+        name_uncounted()  # an archive of an earlier version does not say of what they are,
+        tell_own_numbers()  # has the numbers of a list's things elsewhere,
+        name_wants()  # and wants only by their words
         return {name: count for name, count in counts.items() if count}
 
     def fault(self, member: str, line: int, field: str, found: Any, expected: str) -> None:

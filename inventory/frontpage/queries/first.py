@@ -98,10 +98,10 @@ class BenchReport:
 SHOWN, SHOWN_ON_PAGE = 200, 40  # lines of each kind in a report, and of one for the first page
 
 
-def bench_report(on: date, most: int = SHOWN) -> BenchReport:
+def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
     """Pairs due by chassis with reasons, companions to settle, doubtful tubes in use, things without a place.
 
-    Of each kind the first ``most``: reasons and judgements are worked out for those alone.
+    Of each kind the first ``most`` (None: all): reasons and judgements are worked out for those alone.
     """
     chassis = list(chassis_on(on))
     pairs = pairs_open(on, most, chassis)
@@ -115,7 +115,7 @@ def bench_report(on: date, most: int = SHOWN) -> BenchReport:
         pairs.of(RESET_AND_VERIFY),
         pairs.of(PRESUMED),
         tuple(companions[:most]),
-        tuple(mated[: max(most - len(companions), 0)]),
+        tuple(mated if most is None else mated[: max(most - len(companions), 0)]),
         tuple(doubtful[:most]),
         tuple(odd),
         tuple(homeless[:most]),

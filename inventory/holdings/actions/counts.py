@@ -12,7 +12,7 @@ from inventory.holdings.actions.locking import for_change, locked_all
 from inventory.holdings.actions.register import check_day, check_not_inside_itself, move, save_place, saw
 from inventory.holdings.actions.together import check_together
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
-from inventory.holdings.queries import LENT, items_in, open_lines, tags_meant, things_to_count, with_whereabouts
+from inventory.holdings.queries import items_in, open_lines, tags_meant, things_to_count, with_whereabouts
 from inventory.house.concerns import held_by_many
 from inventory.house.writing import person_or_none, refuse, write
 
@@ -253,7 +253,7 @@ def close_count(take: StockTake, *, on: date, by: Any, rest: str = "", move_foun
             "rest", f"{left} without a tick: look for them, or say whether they are not found or not looked for."
         )
     for lent in take.lines.filter(outcome="").exclude(item__lent_to="").select_related("item"):
-        lent.found_path = f"{LENT}{lent.item.lent_to}"[:200]
+        lent.found_path = f"lent to {lent.item.lent_to}"[:200]
         lent.save(update_fields=["found_path"])
     moved = _moved_since(take)
     if rest == REST_MISSING:

@@ -1,7 +1,7 @@
 """Rows that wait to be counted, from before the column was there, are named when everything is migrated.
 
 What they are of is read from stamps, which takes all of what the program knows of tubes, as its tables are at the end
-and not as they were at this step: see ``bring_up_to_date`` in ``inventory/lists/actions/before_now.py``.
+and not as they were at this step: see ``when_migrated`` in ``inventory/lists/actions/uncounted.py``.
 """
 
 from django.db import migrations
