@@ -6,3 +6,9 @@ from typing import Any
 def page_text(answer: Any) -> str:
     """The markup of an answer with every run of blanks as one, as a browser shows it."""
     return " ".join(answer.content.decode().split())
+
+
+def seen_at(client: Any, address: str) -> dict[str, str]:
+    """What a form carries of the record that it shows, to be sent with a correction; empty where it shows none."""
+    form = (client.get(address).context or {}).get("form")
+    return {"seen": form["seen"].value()} if form is not None and "seen" in form.fields else {}

@@ -18,4 +18,4 @@ urlpatterns = [
     path("types/<path:name>/change/", views.type_change, name="type-change"),
 ]
 
-pages = {"tubes": urlpatterns, "": [path("api/stamps", api.stamps, name="api-stamps")]}
+addresses = {"tubes": urlpatterns, "": [path("api/stamps", api.stamps, name="api-stamps")]}

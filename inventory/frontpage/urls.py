@@ -16,4 +16,4 @@ urlpatterns = [
     path("api/bench", api.bench, name="api-bench"),
 ]
 
-pages = {"frontpage": urlpatterns, "tubes": type_pages}
+addresses = {"frontpage": urlpatterns, "tubes": type_pages}

@@ -53,4 +53,4 @@ urlpatterns = [
     path("facts/<int:pk>/strike/", views.fact_strike, name="fact-strike"),
 ]
 
-pages = {"holdings": urlpatterns}
+addresses = {"holdings": urlpatterns}

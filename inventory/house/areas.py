@@ -83,7 +83,7 @@ class Section:
 class Area:
     """What an area declares. What it has nothing of is left out.
 
-    ``urls``: its module of addresses, whose ``pages`` gives patterns by the name space of their subject.
+    ``urls``: its module of addresses, whose ``addresses`` gives patterns by the name space of their subject.
     ``archive``: how its rows stand in the archive; ``not_archived``: bookkeeping that says nothing of a collection.
     ``lists``: what of it can be taken out as a file.
     ``roles``: verbs that each role may do with its rows. ``search``: what a text finds of its own.
@@ -119,7 +119,7 @@ def patterns_by_space() -> dict[str, list[Any]]:
     spaces: dict[str, list[Any]] = defaultdict(list)
     for area in areas().values():
         if area.urls:
-            for space, patterns in import_module(area.urls).pages.items():
+            for space, patterns in import_module(area.urls).addresses.items():
                 spaces[space] += patterns
     return dict(spaces)
 

@@ -9,6 +9,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
+WITH_CHANGES = "parts/form_and_changes.html"  # a template that shows what was changed before below the form
+
 
 def change_page(
     request: HttpRequest,

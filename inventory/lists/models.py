@@ -5,7 +5,7 @@ from django.db import models
 
 from inventory.holdings.models import Item
 from inventory.lists.rules.columns import column_keys, plain_cells, said_by
-from inventory.lists.rules.row_wants import NOT_OWNED, WANT
+from inventory.lists.rules.row_wants import WANT
 
 
 class ImportMapping(models.Model):
@@ -87,13 +87,8 @@ class ImportRow(models.Model):
 
     @property
     def thing_wanted(self) -> str:
-        """What a row that is a want names, as written; empty for any other row.
-
-        Rows of lists taken in before remarks had codes are known by the end of the sentence.
-        """
-        if not any(one.get("code") == WANT or one["reason"].endswith(NOT_OWNED) for one in self.remarks):
-            return ""
-        return self.mark_as_written
+        """What a row that is a want names, as written; empty for any other row."""
+        return self.mark_as_written if any(one.get("code") == WANT for one in self.remarks) else ""
 
     @property
     def mark_as_written(self) -> str:

@@ -22,4 +22,4 @@ urlpatterns = [
     path("lists/in/<int:pk>/rows/<int:row>/count/", lists.list_count, name="list-count"),
 ]
 
-pages = {"lists": urlpatterns}
+addresses = {"lists": urlpatterns}

@@ -201,9 +201,12 @@ def save_bridge(model: SetModel, *, by: Any, reason: str = "") -> SetModel:
 
 
 @transaction.atomic
-def save_companion_kind(row: CompanionKind, *, by: Any) -> CompanionKind:
-    """Write what every set of a model should have with it."""
-    return write(row, by=by)
+def save_companion_kind(row: CompanionKind, *, by: Any, reason: str = "") -> CompanionKind:
+    """Write what every set of a model should have with it, or its new name. Of another model it is another thing."""
+    was = None if row.pk is None else CompanionKind.objects.select_for_update(of=("self",)).get(pk=row.pk)
+    if was is not None and was.set_model_id != row.set_model_id:
+        raise refuse("set_model", f"It belongs to {was.set_model}; add one for the other model instead.")
+    return write(row, by=by, reason=reason)
 
 
 def _tidy_companion(row: Companion) -> None:

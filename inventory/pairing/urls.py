@@ -36,10 +36,11 @@ urlpatterns = [
     path("mated-pieces/<int:pk>/", views.mated_part_change, name="mated-part-change"),
     path("companions/add/", views.companion_add, name="companion-add"),
     path("companions/kinds/add/", views.companion_kind_add, name="companion-kind-add"),
+    path("companions/kinds/<int:pk>/change/", views.companion_kind_change, name="companion-kind-change"),
     path("companions/<str:tag>/", views.companion_page, name="companion"),
     path("companions/<str:tag>/change/", views.companion_change, name="companion-change"),
     path("companions/<str:tag>/compare/", views.companion_compare, name="companion-compare"),
     path("api/pairings", api.pairings, name="api-pairings"),
 ]
 
-pages = {"pairing": urlpatterns, "sets": set_pages}
+addresses = {"pairing": urlpatterns, "sets": set_pages}

@@ -31,4 +31,4 @@ urlpatterns = [
     path("api/allocation", api.allocation, name="api-allocation"),
 ]
 
-pages = {"restoration": urlpatterns}
+addresses = {"restoration": urlpatterns}

@@ -47,4 +47,4 @@ urlpatterns = [
     path("api/tests", api.tests, name="api-tests"),
 ]
 
-pages = {"running": urlpatterns, "holdings": tube_pages}
+addresses = {"running": urlpatterns, "holdings": tube_pages}

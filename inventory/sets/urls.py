@@ -44,4 +44,4 @@ urlpatterns = [
     path("api/tubes", api.tubes, name="api-tubes"),
 ]
 
-pages = {"sets": urlpatterns, "holdings": tube_pages, "tubes": type_pages}
+addresses = {"sets": urlpatterns, "holdings": tube_pages, "tubes": type_pages}

@@ -1,19 +1,23 @@
 """The bench report of many pairs: the first of each kind with their reasons, and how many there are."""
 
+import json
+
 import pytest
 from django.core.management import call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
+from inventory.frontpage import api
+from inventory.frontpage.management.commands import bench
 from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report
 from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.pairing.queries import PairFilter, pair_list, pairing_table, pairs_open
+from tests.counting import again, asked, twice
 from tests.factories import (
     ChassisFactory,
     EveryState,
     NeutralizationFactory,
     PlugInUnitFactory,
     SetModelFactory,
+    TubeFactory,
     UnitModelFactory,
 )
 
@@ -62,15 +66,10 @@ def test_the_page_shows_the_first_and_leads_to_the_rest(many, today, as_visitor)
 
 
 def test_the_page_does_not_grow_with_the_collection(many, today, days_ago, as_visitor):
-    def asked():
-        with CaptureQueriesContext(connection) as queries:
-            size = len(as_visitor.get("/").content)
-        return size, len(queries)
-
     asked_then = []
     for name in ("Tarnhollow TX 9", "Tarnhollow TX 8"):
         grow(SetModelFactory(name=name), 8, 40, days_ago)
-        asked_then.append(asked())
+        asked_then.append((len(as_visitor.get("/").content), asked(as_visitor, "/")))
     (before, questions), (after, more) = asked_then
     assert questions == more and abs(after - before) < before / 10
 
@@ -96,9 +95,31 @@ def test_the_command_says_where_it_was_cut(many, capsys):
     assert "Neutralize before going on the air: 50 pairs" in capsys.readouterr().out
 
 
+def test_every_row_is_handed_out_where_it_is_asked_for(many, as_visitor, monkeypatch, capsys):
+    """The same cut for both: four rows of each kind, all 50 with the option."""
+    for one in (bench, api):
+        monkeypatch.setattr(one, "SHOWN", 4)
+
+    def told(answer):
+        return sum(len(group["pairs"]) for group in answer["pairs_due"]), answer.get("pairs_due_count")
+
+    call_command("bench", "--json")
+    assert told(json.loads(capsys.readouterr().out)) == (4, 50) == told(as_visitor.get("/api/bench").json())
+    call_command("bench", "--all", "--json")
+    assert told(json.loads(capsys.readouterr().out)) == (50, None) == told(as_visitor.get("/api/bench?all=yes").json())
+    call_command("bench", "--all")
+    assert "The first" not in capsys.readouterr().out
+    wrong = as_visitor.get("/api/bench?all=perhaps")
+    assert wrong.status_code == 400 and wrong.json() == {"errors": {"all": ["'perhaps': expected yes or no."]}}
+
+
+def test_things_without_a_place_say_where_they_were_cut(today):
+    for _ in range(3):
+        TubeFactory(place=None)
+    assert "  The first 2 of 3." in bench_lines(bench_report(today, most=2))
+    assert len(bench_as_json(bench_report(today, most=None))["without_place"]) == 3
+
+
 def test_the_pair_page_asks_nothing_twice(many, today, as_visitor):
     row = next(row for row in pairing_table(today) if row.state != "due")
-    with CaptureQueriesContext(connection) as queries:
-        as_visitor.get(f"/pairings/{row.chassis.tag}/{row.unit.tag}/")
-    asked = [query["sql"] for query in queries]
-    assert len(asked) == len(set(asked))
+    assert twice(again(lambda: as_visitor.get(f"/pairings/{row.chassis.tag}/{row.unit.tag}/"))) == []

@@ -6,6 +6,7 @@ stand in the U.S. Signal Corps VT list (as compiled there, from memory), VT60 = 
 
 import pytest
 from django.conf import settings
+from django.core.management import call_command
 
 from inventory.frontpage.queries import look_up, pieces_for
 from inventory.frontpage.wording.look_up import look_up_as_json, match_as_json
@@ -19,6 +20,7 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
+from tests.pages import page_text
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 
@@ -154,6 +156,21 @@ def test_tubes_without_a_type_are_shown_by_their_mark():
     typed = TubeFactory(type=TubeTypeFactory(name="850"), marked="850")
     TubeFactory(type=None, marked="VT-61")
     assert set(pieces_for(look_up("VT-60"))) == {untyped, typed}
+
+
+def test_type_page_and_look_up_say_of_which_of_the_two_a_note_tells(as_visitor, capsys):
+    """designations.csv: the 1625 is near to the 807, with a 12.6 V heater and a 7-pin base."""
+    said = "of 1625 itself is said: 12.6 V heater, 7-pin base"
+    for page in (as_visitor.get("/types/1625/"), as_visitor.get("/look-up/", {"q": "1625"})):
+        assert f"<span>{said}</span>" in page_text(page)
+    plain = page_text(as_visitor.get("/types/807/"))
+    assert "<span>12.6 V heater, 7-pin base</span>" in plain and said not in plain
+    call_command("lookup", "1625")
+    assert f"related: 807: near ({said})" in capsys.readouterr().out
+    told = {row["type"]: row for row in look_up_as_json(look_up("1625"))["matches"][0]["relatives"]}
+    assert (told["807"]["note"], told["807"]["note_of"]) == ("12.6 V heater, 7-pin base", "1625")
+    back = {row["type"]: row for row in look_up_as_json(look_up("807"))["matches"][0]["relatives"]}
+    assert "note_of" not in back["1625"]
 
 
 def test_positions_that_want_any_of_the_names():

@@ -9,8 +9,6 @@ from datetime import timedelta
 from types import SimpleNamespace
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -47,6 +45,7 @@ from inventory.running.models import Run, TubeTest
 from inventory.sets.actions import fit
 from inventory.sets.models import Fitting, SetModel
 from inventory.sets.queries import good_by_type, stock_of
+from tests.counting import asked
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
@@ -60,7 +59,7 @@ from tests.factories import (
     TubeFactory,
     UnitModelFactory,
 )
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 from tests.running.rows import InstrumentFactory
 
 pytestmark = pytest.mark.django_db
@@ -550,11 +549,12 @@ def test_the_change_form_moves_as_the_move_does(room, as_keeper, keeper, today):
     box = PlaceFactory(code="B", parent=room.left)
     tube = TubeFactory(place=box)
     sent = {"parent": room.other.pk, "code": "B9", "name": "cigar box", "note": ""}
-    page = as_keeper.post(f"/places/{box.pk}/change/", sent, follow=True)
+    address = f"/places/{box.pk}/change/"
+    page = as_keeper.post(address, sent | seen_at(as_keeper, address), follow=True)
     assert "1 of the things in it moved with it" in str([str(m) for m in page.context["messages"]])
     (moved,) = tube.item.movements.all()
     assert (moved.from_path, moved.to_path, moved.on, moved.by) == ("R1 / L / B", "R2 / B9", today, keeper)
-    as_keeper.post(f"/places/{box.pk}/change/", sent | {"code": "B10"})  # a new name is no move
+    as_keeper.post(address, sent | {"code": "B10"} | seen_at(as_keeper, address))  # a new name is no move
     assert tube.item.movements.count() == 1 and Place.objects.get(pk=box.pk).path == "R2 / B10"
 
 
@@ -612,17 +612,11 @@ def test_a_box_with_a_thing_that_sits_in_a_set_stays(room, keeper, today, refuse
 
 
 def test_more_in_a_box_asks_no_more_before_it_moves(room, pair, as_keeper, as_helper):
-    def asked(client, address, **sent):
-        with CaptureQueriesContext(connection) as caught:
-            assert client.get(address, sent).status_code == 200
-        return len(caught)
-
     def both():
         tags = list(Item.objects.filter(gone_on=None, lent_to="").values_list("tag", flat=True))
         one = asked(as_keeper, f"/places/{room.left.pk}/move/")
         return one, asked(as_helper, "/things/move/", pick=tags)
 
-    both()
     before = both()
     for number in range(10):
         TubeFactory(place=room.left)
@@ -727,22 +721,17 @@ def test_every_kind_of_thing_stands_in_the_list(as_helper, keeper, today):
 
 
 def test_twice_the_lines_take_no_more_questions(room, as_helper, keeper, today):
-    def asked(address):
-        with CaptureQueriesContext(connection) as caught:
-            assert as_helper.get(address).status_code == 200
-        return len(caught)
-
     takes = []
     for count in (10, 20):
         for _ in range(count):
             TubeFactory(place=room.left)
         takes.append(begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper))
-    asked("/stock-takes/")
     for show in ("open", "all", "differences"):
-        assert asked(f"/stock-takes/{takes[0].pk}/?show={show}") == asked(f"/stock-takes/{takes[1].pk}/?show={show}")
-    before = asked("/stock-takes/")
+        few, many = (asked(as_helper, f"/stock-takes/{take.pk}/", show=show) for take in takes)
+        assert few == many
+    before = asked(as_helper, "/stock-takes/")
     begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper)
-    assert asked("/stock-takes/") == before
+    assert asked(as_helper, "/stock-takes/") == before
 
 
 def test_many_things_lose_no_place_by_default(as_helper, today):

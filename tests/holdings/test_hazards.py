@@ -12,6 +12,7 @@ from inventory.holdings.actions import note_hazards, settle_hazard
 from inventory.holdings.models import HazardMark
 from inventory.holdings.rules.hazard_kinds import CARE, HAZARDS, MARKS
 from tests.factories import TubeFactory
+from tests.pages import seen_at
 
 pytestmark = pytest.mark.django_db
 
@@ -53,7 +54,8 @@ def test_a_helper_adds_and_a_keeper_settles(as_helper, as_keeper, today):
     assert as_helper.get(f"/hazards/{mark.pk}/").status_code == 403
     page = as_keeper.get(f"/hazards/{mark.pk}/").content.decode()
     assert "Keep upright" in page and "Local codes" in page
-    as_keeper.post(f"/hazards/{mark.pk}/", {"standing": "confirmed", "reason": "drops seen", "on": today})
+    sent = {"standing": "confirmed", "reason": "drops seen", "on": today}
+    as_keeper.post(f"/hazards/{mark.pk}/", sent | seen_at(as_keeper, f"/hazards/{mark.pk}/"))
     mark.refresh_from_db()
     assert (mark.standing, mark.reason) == ("confirmed", "drops seen")
 

@@ -12,9 +12,7 @@ import zlib
 import pytest
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection
 from django.test import Client
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from PIL import Image, ImageCms, PngImagePlugin
 from PIL.ExifTags import GPS, IFD, Base
@@ -22,7 +20,9 @@ from PIL.ExifTags import GPS, IFD, Base
 from inventory.holdings.actions.papers import add_papers, reads_heic, remove_paper, take_in
 from inventory.holdings.forms.papers import PaperForm
 from inventory.holdings.models import Paper
+from tests.counting import asked
 from tests.factories import ChassisFactory, CompanionFactory, PlugInUnitFactory, TubeFactory
+from tests.pages import seen_at
 
 SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
 SECRET = "Nineteen Harbour Row"
@@ -406,14 +406,16 @@ def test_no_address_leads_into_the_store(as_keeper, item, helper):
 
 def test_a_keeper_changes_and_removes(as_keeper, item, helper):
     (paper,) = add_papers(item, [upload(JPEG)], by=helper, kind="photograph")
-    answer = as_keeper.post(reverse("holdings:paper-change", args=[paper.pk]), {"caption": "serial", "kind": "paper"})
+    change, remove = (reverse(f"holdings:paper-{what}", args=[paper.pk]) for what in ("change", "remove"))
+    answer = as_keeper.post(change, {"caption": "serial", "kind": "paper"} | seen_at(as_keeper, change))
     assert answer.status_code == 302
     paper.refresh_from_db()
     assert (paper.caption, paper.kind) == ("serial", "paper")
     (scan,) = add_papers(item, [upload(PDF, "x.pdf")], by=helper, kind="paper")
-    answer = as_keeper.post(reverse("holdings:paper-change", args=[scan.pk]), {"kind": "photograph"})
+    change = reverse("holdings:paper-change", args=[scan.pk])
+    answer = as_keeper.post(change, {"kind": "photograph"} | seen_at(as_keeper, change))
     assert answer.status_code == 422 and "which is a paper" in str(answer.context["form"].errors)
-    assert as_keeper.post(reverse("holdings:paper-remove", args=[paper.pk]), {"reason": "blurred"}).status_code == 302
+    assert as_keeper.post(remove, {"reason": "blurred"} | seen_at(as_keeper, remove)).status_code == 302
     assert list(Paper.objects.all()) == [scan]
 
 
@@ -422,12 +424,7 @@ def test_twice_the_papers_take_no_more_questions(as_visitor, item, helper):
         shots = [upload(as_bytes(picture(colour=(start + n, 0, 0)), "PNG")) for n in range(5)]
         add_papers(item, shots, by=helper, kind="photograph")
 
-    def asked():
-        with CaptureQueriesContext(connection) as caught:
-            assert as_visitor.get("/tubes/T-0007/").status_code == 200
-        return len(caught)
-
     grow(0)
-    before = asked()
+    before = asked(as_visitor, "/tubes/T-0007/")
     grow(100)
-    assert asked() == before
+    assert asked(as_visitor, "/tubes/T-0007/") == before

@@ -1,13 +1,12 @@
 """Part lots: quantities as known, never guessed. Common practice, no source."""
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from inventory.holdings.actions import add_parts, change_parts
 from inventory.holdings.models import Item, PartLot
+from tests.counting import asked
 from tests.factories import PlaceFactory
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 
 pytestmark = pytest.mark.django_db
 
@@ -68,9 +67,8 @@ def test_add_look_change(as_keeper, as_helper, as_visitor):
     assert page.redirect_chain[-1][0] == "/parts/P-0001/"
     assert "5030 kc" in as_visitor.get("/parts/P-0001/").content.decode()
     assert as_helper.get("/parts/P-0001/change/").status_code == 403
-    as_keeper.post(
-        "/parts/P-0001/change/", {"name": "crystal", "value": "5030 kc", "duds": "0", "least": "", "most": ""}
-    )
+    sent = {"name": "crystal", "value": "5030 kc", "duds": "0", "least": "", "most": ""}
+    as_keeper.post("/parts/P-0001/change/", sent | seen_at(as_keeper, "/parts/P-0001/change/"))
     assert PartLot.objects.get().quantity_text == "not known"
     assert as_visitor.get("/parts/add/").status_code == 403
 
@@ -106,19 +104,13 @@ def test_a_lot_stands_with_other_things(keeper, today, as_keeper):
 
 
 def test_twice_the_lots_take_no_more_questions(keeper, today, as_keeper):
-    def asked():
-        with CaptureQueriesContext(connection) as caught:
-            as_keeper.get("/parts/")
-        return len(caught)
-
     place = PlaceFactory()
     for _ in range(10):
         lot(keeper, today, place=place)
-    asked()
-    before = asked()
+    before = asked(as_keeper, "/parts/")
     for _ in range(10):
         lot(keeper, today, place=place)
-    assert asked() == before
+    assert asked(as_keeper, "/parts/") == before
 
 
 def test_who_changed_a_part_is_told_by_name_with_what_was_changed(keeper, helper, as_visitor, today):

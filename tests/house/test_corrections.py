@@ -4,6 +4,7 @@ What the second sent is refused and stays in the form with the reason; what the 
 """
 
 import re
+from html import unescape
 from types import SimpleNamespace
 
 import pytest
@@ -14,6 +15,7 @@ from inventory.house.records.actions import hold, state_of, strike_out
 from inventory.running.models import Run
 from tests import factories as make
 from tests.house.world import ADDRESSES, CHANGE, POST_ONLY, World
+from tests.pages import page_text
 from tubes.models import KEEPER, Rating
 
 pytestmark = pytest.mark.django_db
@@ -52,6 +54,7 @@ FORMS |= {
     "pairing:comparison-correct": ("note", "first words", "second words", True),
     "pairing:on-air-correct": ("note", "first words", "second words", True),
     "pairing:companion-change": ("note", "first words", "second words", False),
+    "pairing:companion-kind-change": ("name", "first words", "second words", False),
     "pairing:mated-change": ("note", "first words", "second words", False),
     "pairing:mated-part-change": ("note", "first words", "second words", False),
     "pairing:bridge-set": ("rated_power_w", "75", "80", False),
@@ -105,6 +108,15 @@ def shown(page):
     return sent
 
 
+def filled(name, world, opened):
+    """The same with what some forms want besides."""
+    if name == "pairing:bridge-set":
+        opened |= {"bridge_circuit": "plate-tap", "np": "10", "nn": "5"}
+    if name == "tubes:rating-write":
+        opened |= {"source": str(world.source.pk), "grade": "stated"}
+    return opened
+
+
 def test_every_changing_address_is_here():
     changing = {name for name in ADDRESSES if ADDRESSES[name][0] == CHANGE and name not in POST_ONLY}
     assert changing - set(FORMS) - set(ONCE) - set(NEW) == set()
@@ -115,13 +127,9 @@ def test_the_second_of_two_stale_forms_is_refused(world, as_keeper, name):
     field, first, second, needed = FORMS[name]
     address = world.address(name)
     page = as_keeper.get(address)
-    opened = shown(page)
+    opened = filled(name, world, shown(page))
     asked = [one for one in ("why_corrected", "reason") if needed is not None and one in page.context["form"].fields]
     why = asked[0] if asked else ""
-    if name == "pairing:bridge-set":
-        opened |= {"bridge_circuit": "plate-tap", "np": "10", "nn": "5"}
-    if name == "tubes:rating-write":
-        opened |= {"source": str(world.source.pk), "grade": "stated"}
     if needed is not None:
         assert page.context["form"].fields[why].required is needed
     done = as_keeper.post(address, opened | {field: first} | ({why: "read again"} if why else {}))
@@ -192,13 +200,38 @@ def test_a_row_without_history_is_kept_from_overwriting_too(as_keeper):
     assert as_keeper.post(address, opened | {"note": "second"}).status_code == 422
 
 
-def test_without_a_state_the_last_word_counts(world, as_keeper):
-    """A form of a program of one's own need not say what it saw."""
-    address = world.address("holdings:want-change")
-    opened = shown(as_keeper.get(address))
-    opened.pop("seen")
-    for words in ("first", "second"):
-        assert as_keeper.post(address, opened | {"note": words}).status_code == 302
+@pytest.mark.parametrize("name", FORMS)
+def test_a_form_that_does_not_say_what_it_showed_is_asked_again(world, as_keeper, name):
+    """What the record says now is shown; sent once more, what was typed is written over it knowingly."""
+    field, first, second, needed = FORMS[name]
+    address = world.address(name)
+    page = as_keeper.get(address)
+    opened = filled(name, world, shown(page))
+    assert page.content.decode().count('name="seen"') == 1
+    why = {"why_corrected": "read again", "reason": "read again"} if needed is not None else {}
+    assert as_keeper.post(address, why | opened | {field: first}).status_code == 302
+    blind = why | opened | {field: second}
+    del blind["seen"]
+    asked = as_keeper.post(address, blind)
+    text = unescape(page_text(asked))
+    assert asked.status_code == 422 and "What this form showed of the record did not come with it." in text
+    assert f": {first}. What you typed still stands below" in text or f": {first};" in text, text
+    assert str(as_keeper.get(address).context["form"][field].value()).removesuffix(".0") == first
+    done = as_keeper.post(address, blind | {"seen": asked.context["form"]["seen"].value()})
+    assert done.status_code == 302, done.context["form"].errors
+    assert str(as_keeper.get(address).context["form"][field].value()).removesuffix(".0") == second
+
+
+@pytest.mark.parametrize("name", ONCE)
+def test_what_is_done_once_is_not_done_unseen(world, as_keeper, name):
+    address = world.address(name)
+    page = as_keeper.get(address)
+    opened = shown(page) | {"why": "no longer", "split_why": "no longer", "reason": "no longer"}
+    assert page.content.decode().count('name="seen"') == 1
+    del opened["seen"]
+    asked = as_keeper.post(address, opened)
+    assert asked.status_code == 422 and "did not come with it" in asked.content.decode()
+    assert as_keeper.post(address, opened | {"seen": asked.context["form"]["seen"].value()}).status_code == 302
 
 
 def test_a_tick_that_somebody_overtook_is_not_written(world, as_keeper, as_helper):

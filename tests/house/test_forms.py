@@ -36,6 +36,7 @@ from inventory.sets.models import (
 )
 from tests.factories import PlaceFactory, PlugInUnitFactory, TubeFactory
 from tests.house.world import ADD, ADDRESSES, CHANGE, POST_ONLY, a_picture
+from tests.pages import seen_at
 from tubes.models import Designation, Limit, Rating, Source, TubeType
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("world")]
@@ -574,6 +575,11 @@ FORMS = {
         lambda w: CompanionKind.objects.get(name="crystal").set_model == w.model,
         ("name", ""),
     ),
+    "pairing:companion-kind-change": (
+        {"name": "crystal"},
+        lambda w: CompanionKind.objects.get(pk=w.kind.pk).name == "crystal",
+        ("name", "x" * 61),
+    ),
 }
 
 
@@ -597,7 +603,8 @@ def address_of(world, name):
 @pytest.mark.parametrize("name", FORMS)
 def test_a_good_entry_does_the_change_and_goes_on(world, as_keeper, name):
     cells, done, _ = FORMS[name]
-    answer = as_keeper.post(address_of(world, name), filled(cells, world))
+    address = address_of(world, name)
+    answer = as_keeper.post(address, filled(cells, world) | seen_at(as_keeper, address))
     if answer.status_code != 302:
         pytest.fail(f"{answer.status_code}: {answer.context['form'].errors.as_text()}")
     assert done(world)
@@ -611,7 +618,8 @@ def test_a_bad_entry_changes_nothing_and_names_the_field(world, as_keeper, snaps
     cells, _, (field, value) = FORMS[name]
     sent = filled(cells | {field: value}, world)
     before = snapshot()
-    answer = as_keeper.post(address_of(world, name), sent)
+    address = address_of(world, name)
+    answer = as_keeper.post(address, sent | seen_at(as_keeper, address))
     assert answer.status_code == 422
     form = answer.context["form"]
     assert list(form.errors) == [field]
@@ -727,7 +735,8 @@ def test_a_range_from_high_to_low_is_refused_in_words(world, as_keeper):
 
 
 def test_a_type_that_is_named_alike_by_the_tables_keeps_its_name(reference, as_keeper):
-    answer = as_keeper.post("/types/6SN7GT/change/", {"name": "Mine", "hazard": "cracked base"})
+    address = "/types/6SN7GT/change/"
+    answer = as_keeper.post(address, {"name": "Mine", "hazard": "cracked base"} | seen_at(as_keeper, address))
     assert answer.status_code == 302
     row = TubeType.objects.get(name="6SN7GT")
     assert row.hazard == "cracked base" and not TubeType.objects.filter(name="Mine").exists()

@@ -150,6 +150,7 @@ ADDRESSES = {
     "pairing:companion-change": (CHANGE, "companion.tag"),
     "pairing:companion-compare": (ADD, "companion.tag"),
     "pairing:companion-kind-add": (ADD,),
+    "pairing:companion-kind-change": (CHANGE, "kind.pk"),
     "pairing:api-pairings": (VIEW,),
     "running:home": (VIEW,),
     "running:chassis-list": (VIEW,),

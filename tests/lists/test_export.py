@@ -10,6 +10,7 @@ from datetime import date, datetime, time
 import openpyxl
 import pytest
 import python_calamine
+from django.contrib.auth.models import Permission
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -212,3 +213,16 @@ def test_a_list_page_links_to_itself_as_a_file(reference, as_visitor, address):
     text = as_visitor.get(address).content.decode()
     _, _, query = address.partition("?")
     assert f"/out/?as=csv{'&amp;' + query if query else ''}" in text
+
+
+def test_what_one_may_not_see_is_not_offered(db, client, django_user_model):
+    """The pairing table is offered in its place among the lists, and only to those who may see it."""
+    person = django_user_model.objects.create_user("of-the-stores")
+    rights = Permission.objects.filter(codename__in=["view_item", "view_tube", "view_partlot"])
+    person.user_permissions.set(rights)
+    client.force_login(person)
+    offered = [name for name, _ in client.get("/lists/").context["lists"]]
+    assert offered == ["tubes", "parts"]
+    person.user_permissions.add(*Permission.objects.filter(codename__in=["view_neutralization", "view_companion"]))
+    offered = [name for name, _ in client.get("/lists/").context["lists"]]
+    assert offered == ["tubes", "parts", "companions", "pairings", "neutralizations"]

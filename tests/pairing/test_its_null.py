@@ -21,6 +21,7 @@ from tests.factories import (
     PlugInUnitFactory,
     UnitModelFactory,
 )
+from tests.pages import seen_at
 
 pytestmark = pytest.mark.django_db
 
@@ -81,9 +82,10 @@ def test_striking_it_out_asks_too(what, struck, row, as_keeper):
     address = reverse("pairing:event-strike", args=["on-air", row.pk])
     null = Neutralization.objects.get()
     assert reverse("pairing:neutralization", args=[null.pk]) in as_keeper.get(address).content.decode()
-    answer = as_keeper.post(address, {"why": "not this set"})
+    sent = {"why": "not this set"} | seen_at(as_keeper, address)
+    answer = as_keeper.post(address, sent)
     assert answer.status_code == 422 and "still stands" in answer.content.decode()
-    assert as_keeper.post(address, {"why": "not this set", "its_null": what}).status_code == 302
+    assert as_keeper.post(address, sent | {"its_null": what}).status_code == 302
     null.refresh_from_db()
     row.refresh_from_db()
     assert (null.struck, row.struck) == (struck, "not this set")

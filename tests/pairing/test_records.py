@@ -7,8 +7,6 @@ import json
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,6 +20,7 @@ from inventory.pairing.rules.kept_null import KEYS, fault_in_fit, fault_in_rows,
 from inventory.pairing.rules.null import find_null
 from inventory.pairing.rules.null_fit import NullReading
 from inventory.pairing.wording.charts import null_charts, time_charts
+from tests.counting import asked
 from tests.factories import (
     BayFactory,
     ChassisFactory,
@@ -34,6 +33,7 @@ from tests.factories import (
     SeatingFactory,
     UnitModelFactory,
 )
+from tests.pages import seen_at
 
 L1_11 = [[20, 41], [25, 28], [30, 16], [35, 6], [40, 12], [45, 24], [50, 37]]  # case L1.11: null at 35.7896
 
@@ -175,6 +175,13 @@ def test_set_back_as_it_was_in_one_tap(pair, as_helper, today):
     assert Neutralization.objects.latest("pk").setting == "34.5"
 
 
+def test_a_setting_with_the_word_or_is_set_back_too(pair, as_helper):
+    null, _ = pair
+    Neutralization.objects.filter(pk=null.pk).update(setting="34 or 35")
+    ends = {"chassis": null.chassis.tag, "unit": null.unit.tag}
+    assert as_helper.get("/pairings/neutralize/", ends).context["again"] == "34 or 35"
+
+
 def test_the_last_record_is_the_pairs_own_or_of_the_same_capacitor(pair, days_ago):
     null, _ = pair
     assert last_record(null.chassis, null.unit) == (null, null)
@@ -247,7 +254,8 @@ def test_an_on_air_record_is_corrected_with_a_reason_and_history(on_air_row, as_
 def test_a_struck_on_air_record_stays_on_the_page_and_counts_no_more(on_air_row, as_keeper):
     page = reverse("pairing:on-air", args=[on_air_row.chassis.tag])
     strike = reverse("pairing:event-strike", args=["on-air", on_air_row.pk])
-    assert as_keeper.post(strike, {"why": "meter of another set"}).url == page
+    said = {"why": "meter of another set"} | seen_at(as_keeper, strike)
+    assert as_keeper.post(strike, said).url == page
     shown = as_keeper.get(page)
     text = shown.content.decode()
     assert 'class="struck"' in text and "meter of another set" in text
@@ -336,15 +344,10 @@ def test_a_ledger_that_grows_takes_no_more_questions(pair, as_visitor, days_ago,
             NeutralizationFactory(chassis=null.chassis, unit=null.unit, on=days_ago(40 - number))
             DisturbanceFactory(chassis=null.chassis, on=days_ago(30 - number))
 
-    def questions():
-        with CaptureQueriesContext(connection) as seen:
-            assert as_visitor.get(address).status_code == 200
-        return len(seen)
-
     more()
-    few = questions()
+    few = asked(as_visitor, address)
     more()
-    assert questions() == few
+    assert asked(as_visitor, address) == few
 
 
 def test_pairs_that_another_tube_would_undo(pair):

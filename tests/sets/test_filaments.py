@@ -5,11 +5,10 @@ tungsten: RCA wartime notice).
 """
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.sets.queries.filaments import filaments_of
+from tests.counting import asked
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -19,7 +18,7 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 from tubes.actions import save_limit
 from tubes.models import Limit
 
@@ -147,6 +146,7 @@ def test_the_supply_voltage_is_written_with_the_model(as_keeper):
     model = SetModelFactory(neutralizing="none")
     cells = {"name": model.name, "kind": "receiver", "neutralizing": "none"}
     address = reverse("sets:model-change", args=[model.pk])
+    cells |= seen_at(as_keeper, address)
     for text in ("0", "-6.3", "nan", "1e9", "six"):
         answer = as_keeper.post(address, cells | {"filament_supply_v": text})
         assert answer.status_code == 422 and list(answer.context["form"].errors) == ["filament_supply_v"]
@@ -173,13 +173,11 @@ def test_pages_show_the_numbers_and_the_caution(pair, as_visitor):
 
 
 def test_more_positions_take_no_more_questions(as_visitor):
-    def asked(number):
+    def filled(number):
         model = model_with(24, **{f"V{n}": ("838", f"{n // 2}") for n in range(number)})
         chassis = fill(model, **{f"V{n}": "211" for n in range(number)})
         address = reverse("sets:chassis-filaments", args=[chassis.tag])
-        as_visitor.get(address)
-        with CaptureQueriesContext(connection) as caught:
-            assert len(as_visitor.get(address).context["found"].lines) == number
-        return len(caught)
+        assert len(as_visitor.get(address).context["found"].lines) == number
+        return asked(as_visitor, address)
 
-    assert asked(4) == asked(12)
+    assert filled(4) == filled(12)

@@ -6,8 +6,6 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.running.models import MatchedSet, MatchedTube
@@ -15,6 +13,7 @@ from inventory.sets.actions import drop_approval, save_approval, save_position
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries.sockets import Served, conditions_of, served_by, sockets_here
 from inventory.sets.queries.substitutes import judged_before_fitting, substitutes_of, tube_tagged, where_it_serves
+from tests.counting import asked
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -27,7 +26,7 @@ from tests.factories import (
     TubeTypeFactory,
     UnitModelFactory,
 )
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 from tests.running.rows import TubeTestFactory
 from tubes.models import Designation
 from tubes.queries.judging import court
@@ -192,11 +191,13 @@ def test_ticks_of_the_set_model_count_in_its_positions(as_keeper):
 
     assert mercury() == "with care"
     cells = {"name": model.name, "kind": "power unit", "neutralizing": model.neutralizing}
+    address = reverse("sets:model-change", args=[model.pk])
     for tick in ("switched_together", "on_side"):
-        answer = as_keeper.post(reverse("sets:model-change", args=[model.pk]), cells | {tick: "on"})
+        answer = as_keeper.post(address, cells | {tick: "on"} | seen_at(as_keeper, address))
         assert answer.status_code == 302 and mercury() == "unsuitable"
     change = reverse("sets:position-change", args=[place.pk])
-    assert as_keeper.post(change, {"mark": "V2", "type": "807", "screen_w": "2.5"}).status_code == 302
+    sent = {"mark": "V2", "type": "807", "screen_w": "2.5"} | seen_at(as_keeper, change)
+    assert as_keeper.post(change, sent).status_code == 302
     place.refresh_from_db()
     assert (place.screen_w, conditions_of(place).screen_w, conditions_of(place).on_side) == (2.5, 2.5, True)
 
@@ -625,13 +626,6 @@ def test_a_position_names_the_pairs_of_every_set(final, as_visitor):
 # --- the number of questions -----------------------------------------------------------------------------------------
 
 
-def questions(client, address, **query):
-    client.get(address, query)
-    with CaptureQueriesContext(connection) as caught:
-        assert client.get(address, query).status_code == 200
-    return len(caught)
-
-
 def test_more_of_everything_takes_no_more_questions(position, approve, as_visitor, days_ago):
     addresses = [
         (reverse("sets:position", args=[position.pk]), {}),
@@ -654,6 +648,6 @@ def test_more_of_everything_takes_no_more_questions(position, approve, as_visito
                 TubeFactory(type=kind(name))
 
     grow(3)
-    before = [questions(as_visitor, address, **query) for address, query in addresses]
+    before = [asked(as_visitor, address, **query) for address, query in addresses]
     grow(6)
-    assert [questions(as_visitor, address, **query) for address, query in addresses] == before
+    assert [asked(as_visitor, address, **query) for address, query in addresses] == before

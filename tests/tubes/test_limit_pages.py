@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from tests.factories import ChassisFactory, PositionFactory, SourceFactory, TubeTypeFactory
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 from tests.tubes.rules.bench import bench
 from tubes.models import KEEPER, TABLE, Limit
 from tubes.queries.judging import basings, limits
@@ -39,7 +39,8 @@ def test_writing_one_and_taking_it_back(as_keeper, as_helper, keeper):
     assert (first.key, first.value, table) == ("judge.mu_low", 0.7, 0.8)  # own ones first
     assert "tables: 0.8" in page_text(page) and "Own bench notes, leaf 12" in page_text(page)
     assert "Take yours back" in page_text(as_keeper.get(address("change")))
-    assert as_keeper.post(address("change"), cells | {"value": "0.75"}).status_code == 302
+    cells |= {"value": "0.75"} | seen_at(as_keeper, address("change"))
+    assert as_keeper.post(address("change"), cells).status_code == 302
     assert Limit.objects.filter(key="judge.mu_low").count() == 2
     assert as_helper.post(address("drop")).status_code == 403 and as_keeper.get(address("drop")).status_code == 405
     assert as_keeper.post(address("drop")).status_code == 302 and limits()["judge.mu_low"] == 0.8

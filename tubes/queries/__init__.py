@@ -1,22 +1,21 @@
 """Questions about tube knowledge. The effective rows: the keeper's own where there are any, the tables' elsewhere."""
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
-from django.apps import apps
-from django.apps.registry import Apps
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from tubes.models import KEEPER, TABLE, Designation, Rating, RatingSource, TubeType
+from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
 from tubes.queries.keeping import kept
 from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
+from tubes.rules.sources import in_titles
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
-from tubes.rules.this_tube import ThisTube, parts_read, this_tube
+from tubes.rules.this_tube import ThisTube, form_marked, parts_read, this_tube
 
 MOST_OFFERED = 12  # forms of a number, where the number alone names no type
 
@@ -33,21 +32,28 @@ class MarkRow:
     source: str
     origin: str
     pk: int = 0
+    source_title: str = ""
 
     @property
     def unchecked(self) -> bool:
         return is_unchecked(self.note)
 
+    @property
+    def source_told(self) -> str:
+        """The text it rests on by its title."""
+        return in_titles(self.source, {self.source: self.source_title})
+
 
 @dataclass(frozen=True)
 class Knowledge:
-    """Everything known about marks, fetched in three queries: ask it many times."""
+    """Everything known about marks, and the titles of the texts behind them, by key: ask it many times."""
 
     marks: tuple[MarkRow, ...]
     tables: StampTables
     kin: Kinship
     types: frozenset[str]
     refuted: tuple[MarkRow, ...] = ()
+    titles: Mapping[str, str] = field(default_factory=dict)
 
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
@@ -72,30 +78,23 @@ class Knowledge:
         return sorted(name for name in self.types if any(is_form_of(name, number) for number in numbers))
 
 
-def knowledge(registry: Apps = apps) -> Knowledge:
-    """All effective marks, the stamp tables built from them and the kinship of types (one query, or a few once).
-
-    ``registry``: that of a migration, where the tables are asked as that step finds them and nothing is kept.
-    """
-    return kept("knowledge", lambda: _built(registry)) if registry is apps else _built(registry)
+def knowledge() -> Knowledge:
+    """All effective marks, the stamp tables built from them and the kinship of types (one query, or a few once)."""
+    return kept("knowledge", _built)
 
 
-def _built(registry: Apps) -> Knowledge:
-    rows = (
-        registry.get_model("tubes", "Designation")
-        .objects.values_list("type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk")
-        .order_by("id")
-    )
+def _built() -> Knowledge:
+    cells = ("type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk", "source__title")
+    rows = Designation.objects.order_by("id").values_list(*cells)
     by_mark: dict[tuple[str, str, str], MarkRow] = {}
-    for row in (MarkRow(*cells) for cells in rows):
+    for row in (MarkRow(*row) for row in rows):
         key = (row.type, row.scheme, row.designation)
         if key not in by_mark or row.origin == KEEPER:
             by_mark[key] = row
     marks = tuple(row for row in by_mark.values() if row.relation != REFUTED)
     refuted = tuple(row for row in by_mark.values() if row.relation == REFUTED)
-    codes = registry.get_model("tubes", "JanMaker").objects.values_list("code", "maker")
-    makers = dict(codes.order_by("-origin"))  # keeper last: it wins
-    types = registry.get_model("tubes", "TubeType").objects.values_list("name", "own_mark")
+    makers = dict(JanMaker.objects.values_list("code", "maker").order_by("-origin"))  # keeper last: it wins
+    types = TubeType.objects.values_list("name", "own_mark")
     named = [name for name, own_mark in types if not own_mark]
     plain = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in marks]
     return Knowledge(
@@ -104,13 +103,8 @@ def _built(registry: Apps) -> Knowledge:
         kinship(plain, named),
         frozenset(name for name, _ in types),
         refuted,
+        dict(Source.objects.values_list("key", "title")),
     )
-
-
-def double_families() -> frozenset[str]:
-    """Family numbers (``rules.family``) of the types that have two sections of one kind (one query)."""
-    names = Rating.objects.filter(kind__startswith="duo").values_list("type__name", flat=True)
-    return frozenset((form_of(name) or (fold_key(name), ""))[0] for name in names)
 
 
 def tube_for_stamp(answer: StampAnswer, known: Knowledge) -> ThisTube:
@@ -124,6 +118,11 @@ def type_for_stamp(answer: StampAnswer, known: Knowledge) -> str | None:
     A number that is only a lead, or that names a ruggedized or changed form, is counted under its own mark.
     """
     return tube_for_stamp(answer, known).type
+
+
+def form_for_stamp(answer: StampAnswer, known: Knowledge) -> str:
+    """The form of a known type that a stamp names where it settles no type (6SN7GTA); empty where it names none."""
+    return form_marked(answer, tube_for_stamp(answer, known), known.kin.forms, known.types)
 
 
 def type_named(text: str, known: Knowledge) -> str:
@@ -145,6 +144,12 @@ def type_named(text: str, known: Knowledge) -> str:
         more = f" and {len(forms) - MOST_OFFERED} more" if len(forms) > MOST_OFFERED else ""
         offered = ", ".join(forms[:MOST_OFFERED])
         raise ValueError(f"{text!r} is a number that comes in forms: {offered}{more}; write the one that it is.")
+    if form := form_for_stamp(answer, known):
+        of = known.kin.forms.base(form, known.types) or known.kin.forms.others(form)[0]
+        raise ValueError(
+            f"{form} is not in the tables; by its letters it is a form of {of}. Add it as a type of your own first "
+            f"(Tube types, Add a type): what it lacks is taken from {of}; tubes so marked are settled on its page."
+        )
     raise ValueError(answer.refused or f"{text!r} is not in the tables; add the type first.")
 
 

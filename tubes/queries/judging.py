@@ -10,6 +10,7 @@ from tubes.queries import Knowledge, knowledge
 from tubes.queries.keeping import kept
 from tubes.rules import basing as pins
 from tubes.rules import limits as bounds
+from tubes.rules.family import number_of
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
 from tubes.rules.forms import as_form, with_figures, with_forms
 from tubes.rules.judge import Bench, judge
@@ -19,18 +20,21 @@ from tubes.rules.sources import FROM_MEMORY
 from tubes.rules.stamp import DesignationRow
 from tubes.rules.tables import FIGURES, WORDS
 
+_OF_LIMIT = ("key", "value", "unit", "meaning", "source__key", "origin", "source__title")
 
-def limits() -> bounds.Limits:
+
+def limits(titles: Mapping[str, str] | None = None) -> bounds.Limits:
     """The limits that rules judge by; the keeper's own stand before the tables' (one query).
 
-    A limit of the keeper's own that the tables have no more is in force no more: no rule asks for it.
+    A limit of the keeper's own that the tables have no more is in force no more: no rule asks for it. ``titles``: of
+    all texts (``Knowledge.titles``), for rules that name texts of no limit.
     """
-    rows = Limit.objects.order_by("-origin").values_list("key", "value", "unit", "meaning", "source__key", "origin")
     found: dict[str, bounds.Limit] = {}
-    for row in rows:  # keeper last: it wins
-        if row[-1] == TABLE or row[0] in found:
-            found[row[0]] = bounds.Limit(*row)
-    return bounds.Limits(found)
+    for row in Limit.objects.order_by("-origin").values_list(*_OF_LIMIT):  # keeper last: it wins
+        limit = bounds.Limit(*row)
+        if limit.origin == TABLE or limit.key in found:
+            found[limit.key] = limit
+    return bounds.Limits(found, titles)
 
 
 def limit_rows() -> list[Limit]:
@@ -151,6 +155,11 @@ def court(known: Knowledge | None = None) -> Court:
     return _convened(known)
 
 
+def double_families() -> frozenset[str]:
+    """Family numbers (``rules.family``) of tubes of two sections, as the judge takes them (queries of ``court``)."""
+    return frozenset(number_of(name) for name, one in court().figures.items() if one.form.sections == 2)
+
+
 def _convened(known: Knowledge) -> Court:
     rows = _figures_by_type()
     cautions = {row.name: row.caution for row in TubeType.objects.all()}
@@ -163,4 +172,4 @@ def _convened(known: Knowledge) -> Court:
         words |= _lent([(other, rows[other][1]) for other in others if other in rows], own_words)
         like = rows.get(form_like(words["note"].value), ({}, {}))[1].get("note") if "note" in words else None
         figures[name] = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
-    return Court(known, with_forms(figures, known.kin.forms), limits(), basings())
+    return Court(known, with_forms(figures, known.kin.forms), limits(known.titles), basings())

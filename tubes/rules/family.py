@@ -26,6 +26,12 @@ def form_of(name: str) -> tuple[str, str] | None:
     return match["number"], match["suffix"]
 
 
+def number_of(name: str) -> str:
+    """The family number of a designation, folded as for finding: the name itself where it names no form."""
+    found = form_of(name)
+    return found[0] if found else fold_key(name)
+
+
 def letters_tell(number: str) -> str:
     """What the letters behind a family number tell, in words: of European numbers (EL3) common practice, no source."""
     if fold_key(number)[:1].isdigit():

@@ -7,7 +7,7 @@ that it lacks itself, never from a later issue or a ruggedized build; figures of
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from tubes.rules.family import SHORTEST, form_of
@@ -166,7 +166,7 @@ class Forms:
             return "Its shell is on a base pin: see that nothing else of the set is tied to that socket pin."
         return "See that bulb and shield have room; a stage with tuned circuits may need alignment."
 
-    def base(self, name: str, rated: Mapping[str, TypeFigures]) -> str:
+    def base(self, name: str, rated: Container[str]) -> str:
         """The type among ``rated`` that a form takes figures from: the nearest one, no later issue, no other W."""
         build = self.build(name)
         if build is None:

@@ -119,8 +119,7 @@ def kin_finding(wanted: str, candidate: str, bench: Bench, amplifies: bool = Tru
     for relative in bench.kin.relatives(wanted):
         if relative.type == candidate and not relative.unchecked and not relative.derived:
             rank = UNSUITABLE if relative.never else FITS if relative.relation == RUGGEDIZED else CARE
-            of = f"; of {wanted} itself is said" if relative.backward else ""
-            note = (f"{of}: {relative.note}" if relative.note else "") + by_heart
+            note = (f"{'; ' if relative.told_of else ': '}{relative.said}" if relative.note else "") + by_heart
             words = {
                 RUGGEDIZED: f"{candidate} is a ruggedized {wanted} and may stand in{note}.",
                 "plain form": f"{candidate} is the plain form of {wanted}: it does not stand in by name alone{note}.",

@@ -278,7 +278,7 @@ def _not_its_own(case: Case, what: Capacitance, wanted: Figure, candidate: Figur
 
 
 def _entailed(case: Case, bands: list[Finding], settings: list[Finding]) -> list[str]:
-    told = []
+    told, told_to_neutralize = [], False
     if any(finding.rank in (CARE, UNSUITABLE) for finding in bands) and case.wanted.form.kind not in MIXERS:
         told.append("re-bias: mu or transconductance differs")
     for what, check in ((CGP, "grid-plate"), (CIN, "input"), (COUT, "output")):
@@ -287,7 +287,8 @@ def _entailed(case: Case, bands: list[Finding], settings: list[Finding]) -> list
             values = f"{finding.wanted:g} -> {finding.candidate:g} pF"
             values = "of another build" if finding.wanted == finding.candidate else values
             told.append(f"{_entails(what, case.conditions)}: {check} capacitance {values}")
-    if case.conditions.neutralized and not any(words.startswith("re-neutralize") for words in told):
+            told_to_neutralize |= what is CGP
+    if case.conditions.neutralized and not told_to_neutralize:
         told.append("re-neutralize: another tube in a neutralized position")
     elif not settings and bands:
         wanted, candidate = case.pair("cgp_pf")

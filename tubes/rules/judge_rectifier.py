@@ -10,7 +10,7 @@ from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Condi
 from tubes.rules.limits import Limits
 
 PREHEAT, FIRST = "judge.mercury_preheat_s", "judge.mercury_first_min"
-_UPRIGHT_SOURCE = "uli-866a"
+UPRIGHT_SOURCE = "uli-866a"
 
 
 def rectifies(wanted: TypeFigures) -> bool:
@@ -46,7 +46,7 @@ def rectifier_findings(case: Case, same: bool, kin: bool, one_issue: bool) -> li
 def _filling_finding(case: Case) -> Finding:
     wanted, candidate = case.wanted.filling, case.candidate.filling
     rank = filling_rank(wanted, candidate, case.conditions)
-    source = f"limit: {case.limits.source(PREHEAT, FIRST)}, {_UPRIGHT_SOURCE}" if candidate == MERCURY else ""
+    source = f"limit: {case.limits.source(PREHEAT, FIRST)}, {UPRIGHT_SOURCE}" if candidate == MERCURY else ""
     text = _filling_words(case, wanted, candidate)
     return Finding("filling", rank, wanted or None, candidate or None, None, text, source)
 

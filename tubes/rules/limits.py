@@ -7,12 +7,14 @@ Keys have a namespace: ``judge.`` substitution, ``supply.`` and ``life.`` filame
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from tubes.rules.sources import in_titles
+
 NAMESPACES = ("judge", "supply", "life", "test", "match", "activity", "hours", "spares")
 
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One limit: its value in ``unit``, what it means, the key of its source, and whose row it is."""
+    """One limit: its value in ``unit``, what it means, key and title of its source, and whose row it is."""
 
     key: str
     value: float
@@ -20,6 +22,12 @@ class Limit:
     meaning: str
     source: str
     origin: str = "table"
+    source_title: str = ""
+
+    @property
+    def source_told(self) -> str:
+        """The text it rests on as a sentence names it: by its title."""
+        return in_titles(self.source, {self.source: self.source_title})
 
 
 class LimitMissing(KeyError, ValueError):
@@ -30,10 +38,14 @@ class LimitMissing(KeyError, ValueError):
 
 
 class Limits(Mapping[str, float]):
-    """Limits by key: ``limits["judge.plate_v_over_pct"]`` is the figure, ``limits.row(key)`` the whole row."""
+    """Limits by key: ``limits["judge.plate_v_over_pct"]`` is the figure, ``limits.row(key)`` the whole row.
 
-    def __init__(self, rows: Mapping[str, Limit]) -> None:
+    ``titles``: of texts that sentences name beside those of the limits, by key.
+    """
+
+    def __init__(self, rows: Mapping[str, Limit], titles: Mapping[str, str] | None = None) -> None:
         self._rows = rows
+        self._titles = {**{row.source: row.source_title for row in rows.values()}, **(titles or {})}
         self._values = {key: row.value for key, row in rows.items()}
         self._sources: dict[tuple[str, ...], str] = {}
 
@@ -55,8 +67,16 @@ class Limits(Mapping[str, float]):
         except KeyError:
             raise LimitMissing(key) from None
 
+    def told(self, *keys: str) -> str:
+        """The sources of some limits as a sentence names them: by their titles, each once."""
+        return "; ".join(dict.fromkeys(self.title(self.row(key).source) for key in keys))
+
+    def title(self, source: str) -> str:
+        """A text as a sentence names it: by its title, where that is known."""
+        return in_titles(source, self._titles)
+
     def source(self, *keys: str) -> str:
-        """The sources of some limits, each once."""
+        """The keys of the sources of some limits, each once."""
         if keys not in self._sources:  # asked for every finding of every judgement
             self._sources[keys] = ", ".join(dict.fromkeys(self.row(key).source for key in keys))
         return self._sources[keys]

@@ -7,14 +7,13 @@ plate voltage (hifitubes.nl; 866A upright only: uli.de/tubes/866a.htm). The time
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from tubes.rules.judge_rectifier import FIRST, PREHEAT, against_mercury
+from tubes.rules.judge_rectifier import FIRST, PREHEAT, UPRIGHT_SOURCE, against_mercury
 from tubes.rules.limits import Limits
 
 DISPUTED = {  # of one type; which types hold mercury stands in the tables
     "83": "One magazine column says that the 83 needs no warming up and may lie down: disputed, the general rule "
     "stands (monoandstereo.com, January 2017).",
 }
-_UPRIGHT_SOURCE = "uli-866a"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +34,23 @@ class MercuryCare:
     text: str
     told: tuple[str, ...]
     source: str
+    source_title: str = ""
 
     @property
     def words(self) -> str:
         """All of it in one paragraph."""
-        return " ".join([f"{'; '.join(self.places)}.", self.text, *self.told, f"Source: {self.source}."])
+        source = f"Source: {self.source_title or self.source}."
+        return " ".join([f"{'; '.join(self.places)}.", self.text, *self.told, source])
 
     def as_dict(self) -> dict[str, object]:
-        return {"places": list(self.places), "text": self.text, "told": list(self.told), "source": self.source}
+        title = self.source_title or self.source
+        return {
+            "places": list(self.places),
+            "text": self.text,
+            "told": list(self.told),
+            "source": self.source,
+            "source_title": title,
+        }
 
 
 def mercury_care(
@@ -69,7 +77,9 @@ def mercury_care(
     if not found:
         return None
     told = [*against_mercury(switched_together, on_side, held), *disputes(types)]
-    return MercuryCare(tuple(found.values()), handling(limits), tuple(told), limits_source(limits))
+    texts = texts_behind(limits)
+    titles = "; ".join(dict.fromkeys(limits.title(text) for text in texts))
+    return MercuryCare(tuple(found.values()), handling(limits), tuple(told), ", ".join(texts), titles)
 
 
 def handling(limits: Mapping[str, float]) -> str:
@@ -85,11 +95,10 @@ def handling(limits: Mapping[str, float]) -> str:
     )
 
 
-def limits_source(limits: Limits) -> str:
-    """The texts behind ``handling``."""
+def texts_behind(limits: Limits) -> list[str]:
+    """The keys of the texts behind ``handling``."""
     known = [key for key in (PREHEAT, FIRST) if key in limits]
-    keys = [*(limits.row(key).source for key in known), _UPRIGHT_SOURCE]
-    return ", ".join(dict.fromkeys(keys))
+    return list(dict.fromkeys([*(limits.row(key).source for key in known), UPRIGHT_SOURCE]))
 
 
 def disputes(types: Iterable[str]) -> list[str]:

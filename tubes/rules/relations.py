@@ -40,7 +40,7 @@ class Relative:
     note: str
     form: str = ""  # how its form differs, where the two are forms of one number
     derived: bool = False  # by its letters alone, no row of the tables says so
-    backward: bool = False  # the row stands the other way round: its note tells of the type that it is seen from
+    told_of: str = ""  # the row stands the other way round: its note tells of this type, that it is seen from
 
     @property
     def unchecked(self) -> bool:
@@ -49,6 +49,11 @@ class Relative:
     @property
     def never(self) -> bool:
         return is_never(self.note)
+
+    @property
+    def said(self) -> str:
+        """The note, with which of the two it tells of where that is the one that the relative is seen from."""
+        return f"of {self.told_of} itself is said: {self.note}" if self.note and self.told_of else self.note
 
 
 def _own_marks(rows: Iterable[DesignationRow]) -> frozenset[tuple[str, str]]:
@@ -93,6 +98,10 @@ class Kinship:
         """Related types, closest first: the same tube under another name, what may stand in, then the rest."""
         return self._relatives.get(name, ())
 
+    def relative(self, name: str, other: str) -> Relative | None:
+        """How ``other`` is related to ``name`` by the closest row that somebody checked, or by its letters."""
+        return next((one for one in self.relatives(name) if one.type == other and not one.unchecked), None)
+
 
 def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
     """Fold the designation rows into equivalence classes (closure of ``same``) and directed relatives."""
@@ -116,7 +125,7 @@ def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
                     notes[one][other, row.relation].append((row.note, False))
                     notes[other][one, backward].append((row.note, True))
     forms = Forms.of(names, rows)
-    relatives = {name: _with_forms(name, _listed(notes.get(name, {})), classes, forms) for name in names}
+    relatives = {name: _with_forms(name, _listed(name, notes.get(name, {})), classes, forms) for name in names}
     return Kinship(classes, {name: found for name, found in relatives.items() if found}, forms)
 
 
@@ -144,8 +153,8 @@ def _closeness(one: Relative) -> tuple[bool, int, str]:
     return one.unchecked, _RANK.get(one.relation, 9), one.type
 
 
-def _listed(found: Mapping[tuple[str, str], list[tuple[str, bool]]]) -> tuple[Relative, ...]:
-    """Relatives in order. A relation that any checked row states is told by the checked rows' notes alone.
+def _listed(name: str, found: Mapping[tuple[str, str], list[tuple[str, bool]]]) -> tuple[Relative, ...]:
+    """Relatives of a type in order. A relation that any checked row states is told by the checked rows' notes alone.
 
     A row that stands the right way round goes before one that is read backwards.
     """
@@ -154,7 +163,8 @@ def _listed(found: Mapping[tuple[str, str], list[tuple[str, bool]]]) -> tuple[Re
         checked = [row for row in rows if not is_unchecked(row[0])] or rows
         forward = [row for row in checked if row[0] and not row[1]] or [row for row in checked if row[0]]
         told = "; ".join(sorted({note for note, _ in forward}))
-        relatives.append(Relative(other, relation, told, backward=any(back for _, back in forward)))
+        told_of = name if any(back for _, back in forward) else ""
+        relatives.append(Relative(other, relation, told, told_of=told_of))
     return tuple(sorted(relatives, key=_closeness))
 
 

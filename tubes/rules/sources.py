@@ -6,10 +6,12 @@ other citation names. The key ``from memory`` means that no text was found.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 FROM_MEMORY = "from memory"
+COMMON_PRACTICE = "common practice, no source"
+OWN_WORDS = (FROM_MEMORY, COMMON_PRACTICE)  # keys that say all there is to say: they stand for no text
 DERIVED = "derived"
 STATED = "stated"
 GRADES = (STATED, DERIVED, FROM_MEMORY)
@@ -71,3 +73,20 @@ def field_sources(citations: Iterable[Citation], filled: Iterable[str]) -> tuple
         grade = grade_of(citation.key)
         found += [FieldSource(name, citation.key, grade) for name in fields if name in filled]
     return tuple(found)
+
+
+def in_titles(texts: str, titles: Mapping[str, str], show: Callable[[str, str], str] | None = None) -> str:
+    """Texts named by their keys, alone or as a finding lists them (``wanted: key, key; limit: key``), by their titles.
+
+    What is no key stays as it is. ``show`` makes of key and title what is to stand there.
+    """
+
+    def shown(key: str) -> str:
+        title = "" if key in OWN_WORDS else titles.get(key, "")
+        return (show(key, title) if show else title) if title else key
+
+    def part(text: str) -> str:
+        label, colon, keys = text.rpartition(": ")
+        return label + colon + ", ".join(map(shown, keys.split(", ")))
+
+    return shown(texts) if texts in titles else "; ".join(map(part, texts.split("; ")))

@@ -19,7 +19,7 @@ from tubes.rules.emission import (
 from tubes.rules.judge_heater import EMITTER_OF, tolerance_of, volts_rank
 from tubes.rules.judge_parts import CARE, FITS, SLACK
 from tubes.rules.limits import Limits
-from tubes.rules.mercury import disputes, handling, limits_source
+from tubes.rules.mercury import disputes, handling, texts_behind
 
 LEAST_V, MOST_V = 0.1, 10_000.0  # what a filament supply may be, V; no tube asks for less or more
 
@@ -225,15 +225,16 @@ def _whole(
         yield f"The supply gives {budget_a:g} A, the heaters draw {total:.2f} A: {total - budget_a:.2f} A short."
     yield (
         f"Cold, the heaters may draw {cold[0]:.1f} to {cold[1]:.1f} A for a moment ({limits['supply.inrush_low']:g} to "
-        f"{limits['supply.inrush_high']:g} times; {limits.source('supply.inrush_low')})."
+        f"{limits['supply.inrush_high']:g} times; {limits.told('supply.inrush_low')})."
     )
     used = [heaters[tube.text] for tube in tubes_in(circuit)]
     large = {h.type for h in used if h.cathode == "thoriated-tungsten" and h.amperes >= limits["supply.inrush_large_a"]}
     for name in sorted(large):
-        allowed, source = limits["supply.inrush_allowed"], limits.source("supply.inrush_allowed")
+        allowed, source = limits["supply.inrush_allowed"], limits.told("supply.inrush_allowed")
         yield f"{name}: makers often hold the inrush of large thoriated tubes to {allowed:g} times ({source})."
     if mercury := {heater.type for heater in used if heater.mercury}:
-        yield f"{', '.join(sorted(mercury))}: {handling(limits)} ({limits_source(limits)})"
+        titles = "; ".join(map(limits.title, texts_behind(limits)))
+        yield f"{', '.join(sorted(mercury))}: {handling(limits)} ({titles})"
         yield from disputes(mercury)
     if by_heart := sorted({heater.type for heater in used if heater.from_memory}):
         yield f"Heater figures from memory: {', '.join(by_heart)}; check them against a data sheet."

@@ -11,7 +11,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
+from tubes.rules.family import form_of
+from tubes.rules.forms import Forms
 from tubes.rules.relations import is_unchecked
+from tubes.rules.schemes import CIVIL, JAN
 from tubes.rules.stamp import StampAnswer, StampTables, read_stamp
 from tubes.rules.stamp_words import WORDS
 from tubes.rules.text import fold_key
@@ -75,6 +78,20 @@ def this_tube(answer: StampAnswer, same_as: Callable[[str], frozenset[str]], typ
     return ThisTube(own.pop()) if len(own) == 1 else ThisTube(None, Doubt.OPEN)
 
 
+def form_marked(answer: StampAnswer, settled: ThisTube, forms: Forms, types: frozenset[str]) -> str:
+    """The form of a known type that a stamp names by its letters (6SN7GTA of 6SN7GT) where it is no type itself.
+
+    Empty where it names none, or more than one number. It settles nothing: the tube may serve, with care.
+    """
+    named = {reading.designation for reading in answer.readings}
+    if settled.doubt is not Doubt.OPEN or len(named) != 1 or _tied_and_left(answer):
+        return ""
+    name, written = named.pop(), {reading.scheme for reading in answer.readings}
+    if name in types or not written <= CIVIL | {JAN}:  # a letter behind a VT number is no letter of a form
+        return ""
+    return name if form_of(name) and forms.others(name) else ""
+
+
 def parts_read(answer: StampAnswer, settled: ThisTube) -> tuple[str, ...]:
     """The known numbers of a stamp that are only parts of what it says; none where no number is left over beside."""
     if settled.doubt not in (Doubt.OTHER_HALF, Doubt.PART_OF_MORE):
@@ -103,6 +120,11 @@ def other_half(answer: StampAnswer) -> str:
     for reading in answer.readings:
         if fold_key(reading.designation) not in typed and _NUMBER_LIKE.fullmatch(reading.designation):
             return reading.designation
+    return _tied_and_left(answer)
+
+
+def _tied_and_left(answer: StampAnswer) -> str:
+    """What looks like a number, is tied to another one by a stroke and was left over; nothing where there is none."""
     left = set(answer.leftover.split())
     tied = (part.strip(" ()=") for part in answer.stamp.split("/")) if "/" in answer.stamp else ()
     return next((part for part in tied if part in left and _NUMBER_LIKE.fullmatch(part)), "")

@@ -1,8 +1,15 @@
 """Words and figures of tubes and dials on pages: template filters."""
 
-from django import template
+from collections.abc import Mapping
+from typing import Any
 
+from django import template
+from django.utils.html import conditional_escape, format_html
+from django.utils.safestring import SafeString, mark_safe
+
+from tubes.queries import knowledge
 from tubes.rules.schemes import scheme_words
+from tubes.rules.sources import in_titles
 from tubes.rules.units import show_frequency
 
 register = template.Library()
@@ -36,3 +43,28 @@ def arrows(text: str) -> str:
 def scheme(name: str) -> str:
     """A numbering scheme in the trade's words."""
     return scheme_words(name)
+
+
+@register.simple_tag(takes_context=True)
+def texts(context: Any, keys: str) -> SafeString:
+    """Texts that a finding names by their keys, by their titles; the key stands by where a pointer rests on one.
+
+    The titles are asked for once a page.
+    """
+    request = context.get("request")
+    titles: Mapping[str, str] | None = getattr(request, "titles_of_texts", None)
+    if titles is None:
+        titles = knowledge().titles
+        if request is not None:
+            request.titles_of_texts = titles
+    return mark_safe(in_titles(str(conditional_escape(keys)), titles, _cited))
+
+
+@register.filter
+def cited(row: Any) -> str:
+    """The text that a limit or a number rests on, by its title; its key stands by where a pointer rests on it."""
+    return row.source if row.source_told == row.source else _cited(row.source, row.source_told)
+
+
+def _cited(key: str, title: str) -> str:
+    return format_html('<cite title="{}">{}</cite>', key, title)

@@ -23,6 +23,7 @@ from inventory.archive.rules.lines import FORMAT, LONGEST_LINE, VERSION, LineFau
 from inventory.house.access import ROLES
 from inventory.lists.actions.own_numbers import tell_own_numbers
 from inventory.lists.actions.uncounted import name_uncounted
+from inventory.lists.actions.wants import name_wants
 from tubes.actions import load_reference
 from tubes.models import TubeType, knowledge_changed
 
@@ -100,7 +101,8 @@ class Reader:
                 self.stop_if_wrong()
         knowledge_changed()  # lines are written past what tells that tube knowledge is another now
         name_uncounted()  # an archive of an earlier version does not say of what they are,
-        tell_own_numbers()  # and has the numbers of a list's things elsewhere
+        tell_own_numbers()  # has the numbers of a list's things elsewhere,
+        name_wants()  # and wants only by their words
         return {name: count for name, count in counts.items() if count}
 
     def fault(self, member: str, line: int, field: str, found: Any, expected: str) -> None:

@@ -1,6 +1,7 @@
 """The questions of the first page, the look-up and the pocket page."""
 
 from inventory.frontpage.queries.first import (
+    SHOWN,
     SHOWN_ON_PAGE,
     BenchReport,
     DueGroup,
@@ -14,20 +15,22 @@ from inventory.frontpage.queries.look_up import (
     pieces_for,
     untyped_bearing,
 )
+from inventory.frontpage.queries.needs import SetNeed
 from inventory.frontpage.queries.pocket import (
     NOT_WANTED,
     PocketAnswer,
     PocketMatch,
-    SetNeed,
     Wanted,
     pocket_answer,
     serials_wanted,
 )
+from inventory.frontpage.queries.relatives import StandIn
 from inventory.frontpage.queries.saved_copy import saved_copy
 from inventory.frontpage.queries.search import search_all, tag_not_here
 
 __all__ = [
     "NOT_WANTED",
+    "SHOWN",
     "SHOWN_ON_PAGE",
     "BenchReport",
     "DueGroup",
@@ -36,6 +39,7 @@ __all__ = [
     "PocketAnswer",
     "PocketMatch",
     "SetNeed",
+    "StandIn",
     "Wanted",
     "bench_report",
     "look_up",

@@ -1,18 +1,30 @@
 """What is this, and do I have one: what a text can mean, and for each meaning what is known, owned, where, wanted."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from django.db.models import Count, Q
 
+from inventory.frontpage.queries.relatives import StandIn, forms_and_kin, marked_stand_ins
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here, with_own_number
 from inventory.lists.queries.uncounted import Uncounted, uncounted_of
 from inventory.sets.queries import Stock, fitted_now, good_by_type, stock_of, stock_where
 from inventory.sets.queries.sockets import positions_wanting
-from tubes.queries import Knowledge, MarkRow, TypeCard, holding, knowledge, tube_for_stamp, type_card, types_like
+from inventory.sets.queries.unsettled import MarkedForm, marked_forms
+from tubes.queries import (
+    Knowledge,
+    MarkRow,
+    TypeCard,
+    form_for_stamp,
+    holding,
+    knowledge,
+    tube_for_stamp,
+    type_card,
+    types_like,
+)
 from tubes.rules.family import is_form_of, letters_tell
-from tubes.rules.relations import NEAR, RELATIONS, RUGGEDIZED, SAME, VARIANT, Relative, is_unchecked
+from tubes.rules.relations import NEAR, RELATIONS, RUGGEDIZED, SAME, VARIANT, is_unchecked
 from tubes.rules.stamp import StampAnswer, fold_key
 from tubes.rules.this_tube import parts_in_words, parts_read
 
@@ -36,21 +48,32 @@ class Match:
     """A type that a text can mean: its marks, its relatives, what is owned, where, and which positions want it.
 
     ``beginning``: the text is the family number of which this is a form. ``settled`` False: no type, but the mark of
-    tubes here whose type is not settled. ``read_as``: how what was asked is related to the type (a relation, or
-    "lead"), and in ``read_note`` what differs.
+    tubes here whose type is not settled; ``form`` is then the form that it names, if it is one of a known type.
+    ``read_as``: how what was asked is related to the type (a relation, or "lead"), and in ``read_note`` what differs.
     """
 
     card: TypeCard
     stock: Stock
     positions: tuple[tuple[str, str], ...]
-    good_relatives: tuple[tuple[str, str, int], ...] = ()  # type, relation or form, good ones on the shelf
+    good_relatives: tuple[StandIn, ...] = ()
     uncounted: tuple[Uncounted, ...] = ()  # what lists name and nobody counted
     beginning: bool = False
     settled: bool = True
     as_form: tuple[AsForm, ...] = ()
-    good_forms: tuple[tuple[str, str, int], ...] = ()  # those of the relatives that are other forms of it
     read_as: str = SAME
     read_note: str = ""
+    form: str = ""
+    marked: MarkedForm | None = None  # what is on the shelf of that form
+
+    @property
+    def good_forms(self) -> tuple[StandIn, ...]:
+        """Those of the relatives that are other forms of it and may serve in its place."""
+        return tuple(one for one in self.good_relatives if one.form and one.verdict)
+
+    @property
+    def called(self) -> tuple[str, ...]:
+        """The names under which it is wanted: of the type, or the form that an unsettled mark names."""
+        return (self.form or self.card.name, *self.card.same)
 
     @property
     def read_words(self) -> str:
@@ -116,10 +139,12 @@ def look_up(text: str, most_like: int = 12) -> LookUp:
     borne = _unsettled_marks() if fold_key(text) else []
     types, marks = ([], {}) if parts else _family(text, stamp, names, borne, known)
     told = types[:MOST_FORMS], list(marks)[: max(0, MOST_FORMS - len(types))]
+    every = {same for name in (*names, *told[0]) for same in known.kin.same_as(name)}
+    marked = marked_forms(known, {*every, *told[1], form_for_stamp(stamp, known)} - {""})
     matches = (
-        *(_as_read(_match(name, known), stamp) for name in names),
-        *(_match(name, known, beginning=True) for name in told[0]),
-        *(_of_mark(mark, marks[mark], known) for mark in told[1]),
+        *(_as_read(_match(name, known, marked), stamp) for name in names),
+        *(_match(name, known, marked, beginning=True) for name in told[0]),
+        *(_of_mark(mark, marks[mark], known, marked) for mark in told[1]),
     )
     like = [] if matches else types_like(text, known, None)
     key = fold_key(text)
@@ -135,7 +160,7 @@ def look_up(text: str, most_like: int = 12) -> LookUp:
         len(like[most_like:]),
         parts,
         parts_in_words(stamp, settled),
-        _marked_so(text, borne, known),
+        _marked_so(text, borne, known, marked),
         () if matches else _begun_here(text, known),
     )
 
@@ -163,11 +188,11 @@ def _begun_here(text: str, known: Knowledge, most: int = 12) -> tuple[tuple[str,
     return tuple(rows.annotate(count=Count("pk"))[:most]) if names else ()
 
 
-def _marked_so(text: str, borne: Iterable[str], known: Knowledge) -> Match | None:
+def _marked_so(text: str, borne: Iterable[str], known: Knowledge, marked: Mapping[str, MarkedForm]) -> Match | None:
     """The tubes here without a type whose mark says what was asked and no more (VT-60, EL3N, STV 280/80)."""
     key = fold_key(text)
     bearing = [mark for mark in borne if key and key in fold_key(mark) and _says(mark, key, known)]
-    return _of_mark(text.strip(), bearing, known, beginning=False) if bearing else None
+    return _of_mark(text.strip(), bearing, known, marked, beginning=False) if bearing else None
 
 
 def _says(mark: str, key: str, known: Knowledge) -> bool:
@@ -249,20 +274,14 @@ def _with_tubes(names: list[str]) -> list[str]:
     return [name for name in names if name in here]
 
 
-def _match(name: str, known: Knowledge, *, beginning: bool = False) -> Match:
+def _match(name: str, known: Knowledge, marked: Mapping[str, MarkedForm], *, beginning: bool = False) -> Match:
     card = type_card(name, known)
     same = (name, *card.same)
     counts = good_by_type(r.type for r in card.relatives if not r.unchecked)
-    owned = [r for r in card.relatives if counts.get(r.type)]
-    good = tuple((r.type, _said_of(r), counts[r.type]) for r in owned)
-    forms = tuple((r.type, r.form, counts[r.type]) for r in owned if r.form and not r.never)
+    good = (*forms_and_kin([name], known, counts), *marked_stand_ins(same, known, marked))
     positions = tuple((position.set_model.name, position.mark) for position in positions_wanting(same))
     stock, uncounted = stock_of(same), tuple(uncounted_of(same))
-    return Match(card, stock, positions, good, uncounted, beginning, True, _as_form(same, known), forms)
-
-
-def _said_of(relative: Relative) -> str:
-    return f"{relative.form}: with care" if relative.form and not relative.never else relative.relation
+    return Match(card, stock, positions, good, uncounted, beginning, True, _as_form(same, known))
 
 
 def _as_form(names: Iterable[str], known: Knowledge) -> tuple[AsForm, ...]:
@@ -272,11 +291,17 @@ def _as_form(names: Iterable[str], known: Knowledge) -> tuple[AsForm, ...]:
     return tuple(AsForm(row.set_model.name, row.mark, str(row.type), forms[str(row.type)]) for row in rows)
 
 
-def _of_mark(name: str, marked: list[str], known: Knowledge, *, beginning: bool = True) -> Match:
+def _of_mark(
+    name: str, borne: list[str], known: Knowledge, marked: Mapping[str, MarkedForm], *, beginning: bool = True
+) -> Match:
     """A mark that is no type yet: the tubes here that bear it."""
     card = TypeCard(name, "", own_mark=True, marks=(), relatives=(), same=(), figures=())
-    stock = stock_where(Q(type__isnull=True, marked__in=marked))
-    return Match(card, stock, (), beginning=beginning, settled=False, as_form=_as_form([name], known))
+    stock = stock_where(Q(type__isnull=True, marked__in=borne))
+    form = form_for_stamp(known.read(name), known)
+    as_form = _as_form([form or name], known)
+    return Match(
+        card, stock, (), beginning=beginning, settled=False, as_form=as_form, form=form, marked=marked.get(form)
+    )
 
 
 def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:

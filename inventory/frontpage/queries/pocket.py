@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -10,6 +10,8 @@ from typing import Any
 from django.db.models import Q
 
 from inventory.frontpage.queries.look_up import Match, look_up, untyped_bearing
+from inventory.frontpage.queries.needs import NEEDY, FormNeed, SetNeed, kin_needs, needs_of, sorted_needs
+from inventory.frontpage.queries.relatives import StandIn, kin_of, places_of
 from inventory.frontpage.queries.search import tag_not_here
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
@@ -19,36 +21,14 @@ from inventory.pairing.models import Companion
 from inventory.pairing.queries import COMPANION, PairFilter, pairing_table
 from inventory.pairing.rules.companions import MATE_MISSING
 from inventory.sets.models import Position, SetModel, UnitModel
-from inventory.sets.queries import Stock, chassis_here, open_fittings, units_here
+from inventory.sets.queries import Stock, chassis_here, units_here
 from inventory.sets.queries.mercury import mercury_cautions
+from inventory.sets.queries.unsettled import MarkedForm
 from tubes.queries import Knowledge, TypeCard, knowledge
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import fold_key
 
-EMPTY = "empty"
-URGENCY = (EMPTY, Tube.DUD, Tube.WEAK, Tube.UNTESTED, Tube.GOOD)
-NEEDY = (EMPTY, Tube.DUD, Tube.WEAK)
 NOT_WANTED = "not on the want list"
-
-
-@dataclass(frozen=True)
-class SetNeed:
-    """A position of a set here that calls for a type, and the state of the tube in it (or that it is empty)."""
-
-    chassis: str
-    tag: str
-    mark: str
-    role: str
-    state: str
-
-
-@dataclass(frozen=True)
-class FormNeed:
-    """A position that calls for a type of which the tube is another form: it may serve there, with care."""
-
-    need: SetNeed
-    wants: str
-    form: str
 
 
 @dataclass(frozen=True)
@@ -78,8 +58,9 @@ class PocketMatch:
     beginning: bool = False  # the text is the family number of which this is a form
     settled: bool = True  # else no type: the mark of tubes whose type is not settled
     as_form: tuple[FormNeed, ...] = ()  # what wants one, by the state of the tube in it
-    good_forms: tuple[tuple[str, str, int], ...] = ()  # other forms of it: type, how it differs, good ones here
+    stand_ins: tuple[StandIn, ...] = ()  # good ones here of its other forms and near kin
     read_words: str = ""  # what to know of a type that is not the very tube that was asked for
+    marked: MarkedForm | None = None  # no settled type, but the form of one that its mark names
 
     @property
     def price(self) -> str:
@@ -183,10 +164,10 @@ def _item_tagged(text: str) -> Item | None:
 
 
 def _matches(found: Sequence[Match]) -> tuple[PocketMatch, ...]:
-    named = [(match.card.name, *match.card.same) for match in found]
-    known = knowledge()
-    forms = [known.other_forms(names) for names in named]
-    needs = needs_of({name for names in (*named, *forms) for name in names})
+    named = [match.called for match in found]
+    places = places_of(knowledge())
+    kin = [kin_of(names, places.known) for names in named]
+    needs = needs_of({name for names in (*named, *kin) for name in names})
     cautions = cautions_for({name for names in named for name in names})
     wants = wants_by_type({name for names in named for name in names})
     return tuple(
@@ -199,19 +180,13 @@ def _matches(found: Sequence[Match]) -> tuple[PocketMatch, ...]:
             match.uncounted,
             match.beginning,
             match.settled,
-            form_needs(other, needs),
-            match.good_forms,
+            kin_needs(related, needs, places),
+            places.as_rated(match.card.name, match.good_relatives),
             match.read_words,
+            match.marked,
         )
-        for match, names, other in zip(found, named, forms, strict=True)
+        for match, names, related in zip(found, named, kin, strict=True)
     )
-
-
-def form_needs(forms: Mapping[str, str], needs: Mapping[str, list[SetNeed]]) -> tuple[FormNeed, ...]:
-    """Positions that want a tube and call for another form of it, the most urgent first."""
-    found = [FormNeed(one, name, form) for name, form in forms.items() for one in needs.get(name, ())]
-    asked = [one for one in found if one.need.state in NEEDY]
-    return tuple(sorted(asked, key=lambda one: (URGENCY.index(one.need.state), one.need.chassis, one.need.mark)))
 
 
 def price_told(wants: Iterable[Want]) -> str:
@@ -221,33 +196,6 @@ def price_told(wants: Iterable[Want]) -> str:
         price = want.price_text or "no price set"
         lines.append(f"{price}; {want.quantity} wanted" + (f" for {want.purpose}" if want.purpose else ""))
     return ". ".join(lines) or NOT_WANTED
-
-
-def sorted_needs(needs: Iterable[SetNeed]) -> tuple[SetNeed, ...]:
-    """The most urgent first: empty, dud, weak, untested, good."""
-    return tuple(sorted(needs, key=lambda need: (URGENCY.index(need.state), need.chassis, need.mark)))
-
-
-def needs_of(names: Iterable[str] | None = None) -> dict[str, list[SetNeed]]:
-    """By type: every position of a set here that calls for it, with what is in it (three queries). None: all types."""
-    positions = Position.objects.filter(type__isnull=False).order_by("set_model_id", "id")
-    if names is not None:
-        positions = positions.filter(type__name__in=list(names))
-    of_model: dict[int, list[tuple[int, str, str, str]]] = defaultdict(list)
-    for model, pk, mark, role, name in positions.values_list("set_model_id", "pk", "mark", "role", "type__name"):
-        of_model[model].append((pk, mark, role, name))
-    sets = list(chassis_here().filter(model__in=list(of_model)))
-    held = {
-        (chassis, position): state
-        for chassis, position, state in open_fittings()
-        .filter(chassis__model__in=list(of_model))
-        .values_list("chassis_id", "position_id", "tube__state")
-    }
-    needs: dict[str, list[SetNeed]] = defaultdict(list)
-    for one in sets:
-        for pk, mark, role, name in of_model[one.model_id]:
-            needs[name].append(SetNeed(str(one), one.tag, mark, role, held.get((one.pk, pk), EMPTY)))
-    return needs
 
 
 def cautions_for(names: Iterable[str] | None = None) -> dict[str, list[tuple[str, str]]]:

@@ -1,28 +1,29 @@
 """The pocket page's answers for every type owned or wanted, in one piece, for places without a signal."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 from django.db.models import Count, Q
 
-from inventory.frontpage.queries.pocket import (
-    NEEDY,
-    SetNeed,
-    cautions_for,
-    form_needs,
-    mark_index,
-    needs_of,
-    price_told,
-    serials_wanted,
-    sorted_needs,
+from inventory.frontpage.queries.needs import NEEDY, SetNeed, kin_needs, needs_of, sorted_needs
+from inventory.frontpage.queries.pocket import cautions_for, mark_index, price_told, serials_wanted
+from inventory.frontpage.queries.relatives import (
+    WITH_CARE,
+    Places,
+    forms_and_kin,
+    kin_of,
+    marked_stand_ins,
+    places_of,
 )
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import AT_HAND, open_wants, tubes_here, wants_by_type
 from inventory.lists.queries.uncounted import Uncounted, uncounted_by_type
 from inventory.sets.queries import chassis_here, fitted_now, units_here
+from inventory.sets.queries.unsettled import MarkedForm, marked_forms
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.family import form_of
@@ -62,29 +63,34 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
 
     ``types``: name, other names, counts, places, needs, top price, cautions of the tube, cautions of set models.
     ``marks``: folded mark to its meanings. ``dangers``: folded mark to what can hurt, of whatever type it can mean.
-    ``other_forms``: what stands in for types that are not here. ``wanted``: serials that would match. ``things``: wants
-    that are no known type, with their price. ``sets``, ``units``: the serials here.
+    ``other_forms``: relatives that are here of types that are not. ``untyped``: marks of no settled type;
+    ``marked_forms``: where those may serve whose letters name a form. ``wanted``: serials that would match. ``things``:
+    wants that are no known type, with their price. ``sets``, ``units``: the serials here.
     """
     known = knowledge()
+    places, marked = places_of(known), marked_forms(known)
     needs, cautions, wants = needs_of(), cautions_for(), wants_by_type()
     tallies, uncounted = _tallies(known), uncounted_by_type()
     groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants, *filter(None, uncounted))})
-    marks, families = _marks(known, groups), _families(known, groups)
+    related = _Related(places, marked, tallies, needs)
+    others = related.to_what_is_not_here(groups)
+    marks, families = _marks(known, groups, others), _families(known, groups)
     hazards = {row.name: row.caution for row in TubeType.objects.exclude(table_caution="", hazard="")}
     return {
         "on": on.isoformat(),
         "with_places": with_places,
         "types": [
             _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, uncounted, with_places)
-            | {"forms": _forms(known, group, tallies, needs)}
+            | {"forms": related.lines(group)}
             for group in groups
         ],
         "marks": marks,
         "dangers": _dangers(known, hazards),
         "families": families,
-        "other_forms": _forms_of_others(known, marks, families, tallies, needs),
+        "other_forms": others,
         "soviet": {letter: latin.upper() for letter, latin in SOVIET.items()},
         "untyped": _untyped(with_places),
+        "marked_forms": {mark: lines for form in marked.values() for mark, lines in related.of_marks(form).items()},
         "not_counted": [
             [kind, u.in_words(with_places)] for kind, rows in sorted(uncounted.items()) if kind for u in rows
         ],
@@ -118,34 +124,54 @@ def _tallies(known: Knowledge) -> dict[str, _Tally]:
     return found
 
 
-def _forms(
-    known: Knowledge, group: tuple[str, ...], tallies: Mapping[str, _Tally], needs: Mapping[str, list[SetNeed]]
-) -> list[str]:
-    """What other forms of a type are here and what wants one, a line each: all with care."""
-    forms = known.other_forms(group)
-    asked = [
-        f"{n.need.chassis} {n.need.mark} wants {n.wants}: {n.need.state} ({n.form})" for n in form_needs(forms, needs)
-    ]
-    here = []
-    for name in sorted(forms):
-        tally, between = tallies.get(_group(known, name)[0]), known.kin.forms.between(group[0], name)
-        if tally and tally.states[Tube.GOOD]:
-            here.append(f"{tally.states[Tube.GOOD]} good {name}{f' ({between.words})' if between else ''}")
-    return here + asked
+@dataclass(frozen=True)
+class _Related:
+    """What relatives of a type are here and what wants one, a line each; ``marked``: those of no settled type."""
+
+    places: Places
+    marked: Mapping[str, MarkedForm]
+    tallies: Mapping[str, _Tally]
+    needs: Mapping[str, list[SetNeed]]
+
+    @cached_property
+    def good(self) -> dict[str, int]:
+        """Good ones on the shelf by type, those of the same tube counted together."""
+        known = self.places.known
+        counted = {first: tally.states[Tube.GOOD] for first, tally in self.tallies.items()}
+        return {name: count for first, count in counted.items() if count for name in known.kin.same_as(first)}
+
+    def lines(self, names: Sequence[str]) -> list[str]:
+        known = self.places.known
+        here = [*forms_and_kin(names, known, self.good), *marked_stand_ins(names, known, self.marked)]
+        told = sorted(self.places.as_rated(names[0], here), key=lambda one: one.type)
+        return [f"{one.good} good {one.type} ({_judged(one.words, one.verdict)})" for one in told] + self.asked(names)
+
+    def asked(self, names: Sequence[str]) -> list[str]:
+        """The positions that want a tube and in which one of these names may stand as a relative."""
+        needs = kin_needs(kin_of(names, self.places.known), self.needs, self.places)
+        return [
+            f"{n.need.chassis} {n.need.mark} wants {n.wants}: {n.need.state} ({_judged(n.words, n.verdict)})"
+            for n in needs
+        ]
+
+    def of_marks(self, form: MarkedForm) -> dict[str, list[str]]:
+        """For each mark as it stands on tubes of no settled type: whose figures count, and what wants one."""
+        lines = [form.words, *self.asked([form.name])]
+        return dict.fromkeys(form.marks, lines)
+
+    def to_what_is_not_here(self, groups: Sequence[tuple[str, ...]]) -> dict[str, list[str]]:
+        """As ``lines``, of types of which nothing is owned or wanted, by name."""
+        known = self.places.known
+        here = {*self.good, *self.needs}
+        near = {one.type for name in here for one in known.kin.relatives(name)}
+        near |= {name for form in self.marked for name in known.kin.forms.others(form)}
+        met = {name for group in groups for name in group}
+        told = {name: self.lines(_group(known, name)) for name in sorted(near - met)}
+        return {name: lines for name, lines in told.items() if lines}
 
 
-def _forms_of_others(
-    known: Knowledge,
-    marks: Mapping[str, list[list[Any]]],
-    families: Mapping[str, list[Any]],
-    tallies: Mapping[str, _Tally],
-    needs: Mapping[str, list[SetNeed]],
-) -> dict[str, list[str]]:
-    """As ``_forms``, of the types that a mark can mean and of which nothing is owned or wanted."""
-    meant = {meaning for meanings in marks.values() for meaning, _ in meanings}
-    meant |= {meaning for meanings in families.values() for meaning in meanings}
-    told = {name: _forms(known, _group(known, name), tallies, needs) for name in meant if isinstance(name, str)}
-    return {name: lines for name, lines in sorted(told.items()) if lines}
+def _judged(words: str, verdict: str) -> str:
+    return words if verdict == WITH_CARE else f"{words}; {verdict}"
 
 
 def _type_row(
@@ -173,11 +199,14 @@ def _type_row(
     }
 
 
-def _marks(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list[list[Any]]]:
+def _marks(
+    known: Knowledge, groups: list[tuple[str, ...]], others: Mapping[str, list[str]]
+) -> dict[str, list[list[Any]]]:
     """By folded mark: [number of the type here, relation], or the type's name where none is owned or wanted.
 
     All meanings of a mark stand together, or two of them would look like one. Marks that lead to nothing here are out,
-    and so are names that are no more than an unsettled mark, unless a tube is counted under one.
+    and so are names that are no more than an unsettled mark, unless a tube is counted under one. ``others``: types that
+    are not here, and have relatives that are.
     """
     bare = set(TubeType.objects.filter(own_mark=True).values_list("name", flat=True))
     number = {name: index for index, group in enumerate(groups) for name in group}
@@ -188,7 +217,7 @@ def _marks(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list[li
             if name not in number and (name in bare or known.kin.same_as(name) & meanings.keys()):
                 continue
             meanings.setdefault(number.get(name, name), relation)
-        if key and any(isinstance(meaning, int) for meaning in meanings):
+        if key and any(isinstance(meaning, int) or meaning in others for meaning in meanings):
             found[key] = [[meaning, relation] for meaning, relation in meanings.items()]
     return found
 

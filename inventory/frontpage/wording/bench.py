@@ -135,8 +135,10 @@ def bench_lines(report: BenchReport) -> list[str]:
         lines += ["", section.heading, *(f"  {line}" for line in section.lines)]
     lines += ["", f"Without a place: {_number(report.homeless_count, 'thing')}"]
     lines += [f"  {item.tag} {item.words}" for item in report.homeless]
+    lines += _rest(len(report.homeless), report.homeless_count)
     lines += ["", f"Not found at a stock-take: {_number(report.missed_count, 'thing')}"]
     lines += [f"  {item.tag} {item.words}, {item.missed_on}" for item in report.missed]
+    lines += _rest(len(report.missed), report.missed_count)
     lines += ["", f"To count: {_number(report.to_count, 'row')} of lists"]
     lines += [f"Type not settled: {_number(report.unsettled, 'tube')}"]
     return lines

@@ -3,13 +3,13 @@
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from inventory.frontpage.queries import LookUp, Match
+from inventory.frontpage.queries import LookUp, Match, StandIn
 from inventory.frontpage.wording.said import said_only
 from inventory.holdings.models import Tube
 from inventory.house.search import Finds
 from inventory.lists.queries.uncounted import Uncounted
 from tubes.rules.judge_parts import CARE, VERDICTS
-from tubes.rules.relations import SAME
+from tubes.rules.relations import SAME, Relative
 
 WITH_CARE = VERDICTS[CARE]
 MARK_KEYS = ("scheme", "designation", "relation", "note", "source")
@@ -45,7 +45,7 @@ def match_as_json(match: Match) -> dict[str, Any]:
         "designations": [{name: getattr(mark, name) for name in MARK_KEYS} for mark in card.marks],
         "relatives": [
             *({"type": name, "relation": "same", "note": ""} for name in card.same),
-            *({"type": r.type, "relation": r.relation, "note": r.note} for r in card.relatives),
+            *(_relative_as_json(relative) for relative in card.relatives),
         ],
         "owned": stock.as_dict(),
         "places": [{"place": p, "good": good, "untested": untested} for p, good, untested in stock.places],
@@ -61,12 +61,24 @@ def match_as_json(match: Match) -> dict[str, Any]:
                 {"set_model": p.set_model, "position": p.mark, "wants": p.wants, "form": p.form, "verdict": WITH_CARE}
                 for p in match.as_form
             ],
-            good_forms=[
-                {"type": name, "form": form, "good": good, "verdict": WITH_CARE}
-                for name, form, good in match.good_forms
-            ],
+            good_forms=[_form_as_json(one) for one in match.good_forms],
+            taken_from=match.marked.taken_from if match.marked else "",
         ),
     }
+
+
+def _relative_as_json(relative: Relative) -> dict[str, Any]:
+    plain = {"type": relative.type, "relation": relative.relation, "note": relative.note}
+    return plain | said_only(note_of=relative.told_of if relative.note else "")
+
+
+def _form_as_json(one: StandIn) -> dict[str, Any]:
+    """Good ones of another form; those of no settled type say so, and whose figures count for them."""
+    plain = {"type": one.type, "form": one.form, "good": one.good, "verdict": one.verdict}
+    marked = one.marked
+    return plain | said_only(
+        note=one.note, type_not_settled=marked is not None, taken_from=marked.taken_from if marked else ""
+    )
 
 
 def look_up_lines(
@@ -105,6 +117,8 @@ def _match_lines(match: Match) -> Iterator[str]:
     stock = match.stock
     counts = ", ".join(f"{count} {state}" for state, count in stock.as_dict().items())
     yield f"{match.card.name}{'' if match.settled else ', a mark whose type is not settled'}: {counts}"
+    if match.marked and match.marked.taken_from:
+        yield f"  read by its letters: figures taken from {match.marked.taken_from}, with care"
     if match.read_words:
         yield f"  {match.read_words}"
     if match.card.hazard:
@@ -117,15 +131,15 @@ def _match_lines(match: Match) -> Iterator[str]:
         yield f"  in {path}: {good} good, {untested} untested"
     for mark in match.card.marks:
         note = f" ({mark.note})" if mark.note else ""
-        yield f"  {mark.scheme} {mark.designation}: {mark.relation}{note} [{mark.source}]"
+        yield f"  {mark.scheme} {mark.designation}: {mark.relation}{note} [{mark.source_told}]"
     for name in match.card.same:
         yield f"  related: {name}: same"
     for relative in match.card.relatives:
-        note = f" ({relative.note})" if relative.note else ""
+        note = f" ({relative.said})" if relative.note else ""
         yield f"  related: {relative.type}: {relative.relation}{note}"
     for model, position in match.positions:
         yield f"  wanted in {model} {position}"
     for place in match.as_form:
         yield f"  with care in {place.set_model} {place.mark}, which wants {place.wants} ({place.form})"
-    for name, form, good in match.good_forms:
-        yield f"  with care instead of it: {good} good {name} ({form})"
+    for form in match.good_forms:
+        yield f"  with care instead of it: {form.good} good {form.type} ({form.words})"

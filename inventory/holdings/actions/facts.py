@@ -23,9 +23,10 @@ def add_facts(
         about, text, today=today, unit=unit, instrument=instrument.strip(), currency=currency, order=order or None
     )
     if remark is not None and not as_found:
-        reason = remark.reason.removesuffix("; kept as found").removesuffix(": kept as found")
         then = f"{remark.action[0].upper()}{remark.action[1:]}, or" if remark.action else "Write it another way, or"
-        raise refuse("text", f"{text.strip()[:60]}: {reason}. {then} tick that it is kept as found.")
+        raise refuse(
+            "text", f"{text.strip()[:60]}: {remark.why or remark.reason}. {then} tick that it is kept as found."
+        )
     for fact in found:
         _check(fact, unit=unit, currency=currency)
     return [write(Fact(item=item, by=person_or_none(by), **asdict(fact)), by=by) for fact in found]

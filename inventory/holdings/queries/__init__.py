@@ -1,7 +1,6 @@
 """Questions about what is owned and where it is."""
 
 from inventory.holdings.queries.counts import (
-    LENT,
     SHOWN,
     Tally,
     counts_of_place,
@@ -59,7 +58,6 @@ from inventory.holdings.queries.wants import (
 __all__ = [
     "AT_HAND",
     "FACT_COLUMNS",
-    "LENT",
     "SHOWN",
     "ShelfReading",
     "Tally",

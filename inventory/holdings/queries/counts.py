@@ -113,8 +113,8 @@ class Tally:
         return self.elsewhere + self.missing + self.unexpected
 
 
-LENT = "lent to "  # the beginning of found_path of a lent thing when the count was closed
-_away = Q(outcome="") & (~Q(item__lent_to="") & Q(stock_take__closed__isnull=True) | Q(found_path__startswith=LENT))
+#: lent things: of an open stock-take by the register; of a closed one, to whom was written down instead of a place
+_away = Q(outcome="") & (~Q(item__lent_to="") & Q(stock_take__closed__isnull=True) | ~Q(found_path=""))
 
 
 def tally_of(take: StockTake) -> Tally:

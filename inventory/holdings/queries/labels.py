@@ -14,6 +14,7 @@ from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import BoxPrint, HazardMark, Item, Movement, Place
 from inventory.holdings.queries.facts import readings_told
+from inventory.holdings.rules.hazard_words import NOT_CHECKED
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.labels import LabelSheet, read_sheets
 from inventory.house.areas import thing_columns
@@ -47,7 +48,7 @@ def hazards_of(item: Item) -> tuple[str, ...]:
     for mark in item.hazards.all():
         if mark.standing != HazardMark.NONE_FOUND:
             text = mark.hazard if mark.hazard != "other" else (mark.reason or "hazard, see its page")
-            words.append(text if mark.standing == HazardMark.CONFIRMED else f"{text} (not checked)")
+            words.append(text if mark.standing == HazardMark.CONFIRMED else f"{text}{NOT_CHECKED}")
     words += item.row.cautions
     return tuple(dict.fromkeys(filter(None, map(str.strip, words))))
 

@@ -3,7 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tubes.rules.text import light
 
@@ -35,10 +35,19 @@ _DITTO = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """Why something was not plain, and what the keeper can do about it."""
+    """Why something was not plain, and what the keeper can do about it.
+
+    ``why``: the reason without what was done then, where the reason says that (``kept_as_found``).
+    """
 
     reason: str
     action: str = ""
+    why: str = field(default="", compare=False)
+
+
+def kept_as_found(why: str, action: str, join: str = "; ") -> Remark:
+    """The remark on a cell that is kept as it was written since it says no figure, day or price."""
+    return Remark(f"{why}{join}kept as found", action, why)
 
 
 @dataclass(frozen=True, slots=True)

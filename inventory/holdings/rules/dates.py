@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from inventory.holdings.rules.cells import (
     Remark,
     figures_text,
+    kept_as_found,
     read_cell,
     says_ditto,
     says_nothing,
@@ -91,7 +92,7 @@ def read_date(cell: str, today: date, order: str | None = None) -> DateReading:
 
 
 def _unread(cell: str, reason: str, action: str) -> DateReading:
-    return DateReading(cell, UNREAD, remark=Remark(f"{reason}; kept as found", action))
+    return DateReading(cell, UNREAD, remark=kept_as_found(reason, action))
 
 
 def _told(found: DateReading) -> DateReading:

@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.holdings.rules import prices
-from inventory.holdings.rules.cells import Remark
+from inventory.holdings.rules.cells import Remark, kept_as_found
 from inventory.holdings.rules.dates import UNKNOWN as NO_DATE
 from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.prices import LOT, PriceReading, read_price
@@ -117,7 +117,7 @@ def read_fact(
         found, remark = reading_facts(reading, "", about), reading.remark
         known = bool(reading.value and found and found[0].figure)
         if reading.value and not known:
-            remark = Remark("two figures are no minimum; kept as found", "enter reading/minimum as a reading")
+            remark = kept_as_found("two figures are no minimum", "enter reading/minimum as a reading")
     else:
         day = read_date(text, today, order)
         found, remark, known = date_facts(about, day, "", instrument), day.remark, day.read

@@ -12,6 +12,7 @@ from decimal import Decimal
 from inventory.holdings.rules.cells import (
     Remark,
     figures_text,
+    kept_as_found,
     read_cell,
     says_ditto,
     says_nothing,
@@ -136,11 +137,10 @@ def _words(cell: str, plain: str) -> PriceReading | None:
     if _FREE.fullmatch(plain):
         return PriceReading(cell, FREE, Decimal(0))
     if _SWAP.fullmatch(plain):
-        return PriceReading(
-            cell, SWAP, remark=Remark("a swap has no price: kept as found", "note what was given for it")
-        )
+        remark = kept_as_found("a swap has no price", "note what was given for it", ": ")
+        return PriceReading(cell, SWAP, remark=remark)
     if _OPEN.fullmatch(plain):
-        remark = Remark("open to bargaining, no amount is named: kept as found", "write one if there is one")
+        remark = kept_as_found("open to bargaining, no amount is named", "write one if there is one", ": ")
         return PriceReading(cell, NEGOTIABLE, remark=remark, open=True)
     return None
 
@@ -267,4 +267,4 @@ def _said(found: PriceReading, dollar: str | None, bare: str) -> PriceReading:
 
 
 def _unread(cell: str, reason: str, action: str = _WRITE) -> PriceReading:
-    return PriceReading(cell, UNREAD, remark=Remark(f"{reason}; kept as found", action))
+    return PriceReading(cell, UNREAD, remark=kept_as_found(reason, action))

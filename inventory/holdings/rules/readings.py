@@ -11,6 +11,7 @@ from decimal import Decimal
 from inventory.holdings.rules.cells import (
     Remark,
     figures_text,
+    kept_as_found,
     read_cell,
     says_ditto,
     says_nothing,
@@ -118,7 +119,7 @@ def _read(cell: str, heading: str, instrument: str) -> TestReading:
         figure = _number(found["value"])
         return TestReading(cell, TESTS_GOOD, found["value"], out_of=found["of"], figure=figure, remark=remark)
     if _WORDED.fullmatch(plain):
-        return TestReading(cell, WORD, remark=Remark("a word, no figure: kept as found", "nothing, if it is so"))
+        return TestReading(cell, WORD, remark=kept_as_found("a word, no figure", "nothing, if it is so", ": "))
     return _figures(cell, plain, text, unit_of_heading(heading), instrument)
 
 
@@ -174,4 +175,4 @@ def _number(text: str) -> Decimal | None:
 
 
 def _unread(cell: str, reason: str, action: str = _WRITE) -> TestReading:
-    return TestReading(cell, UNREAD, remark=Remark(f"{reason}; kept as found", action))
+    return TestReading(cell, UNREAD, remark=kept_as_found(reason, action))

@@ -7,9 +7,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.http import HttpRequest, HttpResponse
+from django.utils.choices import flatten_choices
 
 from inventory.house.edit_pages import change_page
 from inventory.house.records.actions import NEW, hold, state_of, strike_out
+from inventory.house.writing import refuse
 
 SEEN = "seen"
 REASON_LENGTH = 100
@@ -38,8 +40,9 @@ def correct_page(
 
     The form carries the state that was shown. On a POST the row is locked first; where somebody changed it meanwhile,
     or struck it out, nothing is written and everything typed stays in the form, the reason too; what changed is told,
-    and whoever sends the form again after that writes over it knowingly. ``make`` and ``save`` are those of
-    ``change_page``; the reason is ``reason_in(form)``. ``why``: whether it is asked for.
+    and whoever sends the form again after that writes over it knowingly. A POST that does not say what was shown is
+    answered with what the record says now. ``make`` and ``save`` are those of ``change_page``; the reason is
+    ``reason_in(form)``. ``why``: whether it is asked for.
     """
     loaded = state_of(row)  # before a form writes into the row
 
@@ -58,12 +61,39 @@ def correct_page(
         with transaction.atomic():
             try:
                 hold(row, loaded, form.cleaned_data[SEEN])
+                if loaded != NEW and not form.cleaned_data[SEEN]:
+                    raise refuse(SEEN, _says_now(form, row))
             except ValidationError:
                 _show_as_it_is(form, row, request)
                 raise
             return save(form)
 
     return change_page(request, asking, held, **context)
+
+
+def _says_now(form: Any, row: models.Model) -> str:
+    """What is told where a form came without the state that it showed: what the record says of what was typed."""
+    there = [name for name in form.changed_data if name in form.initial and not form[name].is_hidden]
+    now = "; ".join(f"{form[name].label}: {_in_words(form.fields[name], form.initial[name])}" for name in there)
+    return (
+        f"What this form showed of the record did not come with it. It says now: {now or row}. "
+        "What you typed still stands below: sent again, it is written over that."
+    )
+
+
+def _in_words(field: Any, value: Any) -> str:
+    """A value as the field of a form words it."""
+    if value in (None, "", []):
+        return "empty"
+    if isinstance(field, forms.ModelMultipleChoiceField):
+        return ", ".join(map(str, value))
+    if isinstance(field, forms.ModelChoiceField):
+        rows: Any = field.queryset
+        return str(rows.filter(pk=getattr(value, "pk", value)).first() or value)
+    if isinstance(value, float):
+        return f"{value:.12g}"  # 110, not 110.0
+    words = dict(flatten_choices(getattr(field, "choices", ())))
+    return str(words.get(value, value))
 
 
 def _show_as_it_is(form: Any, row: models.Model, request: HttpRequest) -> None:

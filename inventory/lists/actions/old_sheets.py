@@ -3,6 +3,9 @@
 The library lays a sheet out whole: two cells far apart in a file of a kilobyte ask for gigabytes, and where those are
 not to be had it ends the process that it runs in. So the process is one that can be spared, with bounds on its memory.
 
+Number formats are not among what the library hands out, so a currency or a percent sign that only the format of a cell
+shows is not seen here, other than in XLSX and ODS; whoever takes such a list in names the currency for the whole list.
+
 Input: the file. Output: pickles; (True, [(name, first column)]) of the filled sheets, or (False, why not); where the
 number of a sheet in that list is given, then [its row numbers and cells], each as it is read.
 """

@@ -28,7 +28,8 @@ from inventory.lists.rules.rows import (
     read_row,
 )
 from inventory.lists.rules.spreadsheet_cells import plain_cell
-from tubes.queries import Knowledge, double_families
+from tubes.queries import Knowledge
+from tubes.queries.judging import double_families
 
 SAMPLE_ROWS = 200
 AT_ONCE = 500  # rows in one batch

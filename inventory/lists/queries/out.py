@@ -1,6 +1,7 @@
 """The lists that can be taken out, as every area declares them, and the pairing table as one of them."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import QuerySet
@@ -26,17 +27,42 @@ def all_cells(one: ListOut) -> Iterator[list[Cell]]:
     return ([cell(value) for value in row] for row in one.all_rows())
 
 
-PAIRINGS = "pairings"
-PAIRING_HEADINGS = [
-    "What", "Chassis", "Set model", "Serial", "Unit or companion", "Its model", "Its serial", "State", "Dial setting",
-    "Covers from, kc", "Covers to, kc", "Why",
-]  # fmt: skip
+@dataclass(frozen=True)
+class AnswerOut:
+    """An answer of today that can be taken out beside the lists: it is worked out, so no queryset stands behind it and
+    the archive has no page of it. Its columns: heading, and what stands there of a row; the rest as of a ``ListOut``.
+    """
+
+    name: str
+    title: str
+    model: str
+    columns: tuple[tuple[str, Callable[[Any], Any]], ...]
+    order: int
+
+    @property
+    def headings(self) -> list[str]:
+        return [heading for heading, _ in self.columns]
+
+    def cells(self, rows: Iterable[Any]) -> Iterator[list[Cell]]:
+        return ([cell(value(row)) for _, value in self.columns] for row in rows)
 
 
-def pairing_cells(rows: Iterable[PairRow]) -> Iterator[list[Cell]]:
-    """The pairing table as cells; the reasons stand in one cell."""
-    for row in rows:
-        low, high = row.covers_kc or (None, None)
-        why = " ".join(f"{reason.date}: {reason.text}" if reason.date else reason.text for reason in row.reasons)
-        ends = (row.chassis.tag, row.chassis.model, row.chassis.serial, row.unit.tag, row.unit.model, row.unit.serial)
-        yield [cell(value) for value in (row.kind, *ends, row.state, row.setting, low, high, why)]
+def _why(row: PairRow) -> str:
+    return " ".join(f"{reason.date}: {reason.text}" if reason.date else reason.text for reason in row.reasons)
+
+
+PAIRINGS = AnswerOut(
+    "pairings", "Pairings, as they stand today", "pairing.neutralization",
+    (
+        ("What", lambda row: row.kind), ("Chassis", lambda row: row.chassis.tag),
+        ("Set model", lambda row: row.chassis.model), ("Serial", lambda row: row.chassis.serial),
+        ("Unit or companion", lambda row: row.unit.tag), ("Its model", lambda row: row.unit.model),
+        ("Its serial", lambda row: row.unit.serial), ("State", lambda row: row.state),
+        ("Dial setting", lambda row: row.setting),
+        ("Covers from, kc", lambda row: row.covers_kc[0] if row.covers_kc else None),
+        ("Covers to, kc", lambda row: row.covers_kc[1] if row.covers_kc else None), ("Why", _why),
+    ),
+    order=25,
+)  # fmt: skip
+#: all that the page offers, in its order
+OFFERED: tuple[ListOut | AnswerOut, ...] = tuple(sorted([*LISTS.values(), PAIRINGS], key=lambda one: one.order))

@@ -9,9 +9,8 @@ from inventory.holdings.rules.hazards import Hazard
 from inventory.holdings.rules.prices import PriceReading
 from inventory.holdings.rules.readings import TestReading
 from inventory.lists.rules.quantities import Quantity
-from tubes.rules.family import form_of
+from tubes.rules.family import number_of
 from tubes.rules.stamp import Reading, StampAnswer, StampTables
-from tubes.rules.text import fold_key
 
 WRITTEN, REMARKED, HELD, REFUSED, NOT_AN_ITEM = "written", "written with a remark", "held", "refused", "not an item"
 
@@ -39,8 +38,8 @@ class Context:
 
     def is_double(self, stamp: StampAnswer) -> bool:
         """Whether every type that a stamp can mean is a tube of two sections."""
-        named = [form_of(name) or (fold_key(name), "") for r in stamp.readings for name in (r.type or r.designation,)]
-        return bool(named) and all(number in self.doubles for number, _ in named)
+        named = [number_of(r.type or r.designation) for r in stamp.readings]
+        return bool(named) and all(number in self.doubles for number in named)
 
 
 @dataclass(frozen=True, slots=True)

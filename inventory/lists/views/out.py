@@ -16,7 +16,7 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 
 from inventory.house.access import may, needs
-from inventory.lists.queries.out import LISTS, PAIRING_HEADINGS, PAIRINGS, cells_of, pairing_cells
+from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, cells_of
 from inventory.lists.rules.spreadsheet_cells import Cell, sheet_text
 from inventory.pairing.forms import PairingFilterForm
 from inventory.pairing.queries import PairFilter, pairing_table
@@ -32,8 +32,7 @@ WRITTEN_AT_ONCE = 500  # rows
 @needs("view", "holdings.item")
 def lists(request: HttpRequest) -> HttpResponse:
     """Every list that can be taken out, and how the whole collection goes out."""
-    shown = [(one.name, one.title) for one in LISTS.values() if may(request.user, "view", one.model)]
-    shown.insert(4, (PAIRINGS, "Pairings, as they stand today"))
+    shown = [(one.name, one.title) for one in OFFERED if may(request.user, "view", one.model)]
     return render(request, "lists/in_and_out.html", {"lists": shown, "shapes": SHAPES})
 
 
@@ -44,7 +43,7 @@ def list_out(request: HttpRequest, name: str) -> HttpResponseBase:
     shape = request.GET.get("as", CSV)
     if shape not in dict(SHAPES):
         raise Http404("There is no such shape of a list.")
-    headings, rows = _pairings(request) if name == PAIRINGS else _narrowed(request, name)
+    headings, rows = _pairings(request) if name == PAIRINGS.name else _narrowed(request, name)
     if rows is None:
         return render(request, "lists/refused.html", {"errors": headings}, status=422)
     file_name = f"{name}-{timezone.localdate():%Y-%m-%d}"
@@ -73,13 +72,13 @@ def _narrowed(request: HttpRequest, name: str) -> tuple[Any, Iterable[list[Cell]
 
 
 def _pairings(request: HttpRequest) -> tuple[Any, Iterable[list[Cell]] | None]:
-    if not may(request.user, "view", "pairing.neutralization"):
+    if not may(request.user, "view", PAIRINGS.model):
         raise PermissionDenied("Your role may not view pairings.")
     form = PairingFilterForm(request.GET)
     if not form.is_valid():
         return _errors(form), None
     on, wanted = wanted_pairs(form, timezone.localdate())
-    return PAIRING_HEADINGS, pairing_cells(pairing_table(on, wanted or PairFilter()))
+    return PAIRINGS.headings, PAIRINGS.cells(pairing_table(on, wanted or PairFilter()))
 
 
 def _errors(form: forms.Form) -> list[tuple[str, str]]:

@@ -19,6 +19,10 @@ class CompanionKindForm(forms.ModelForm):
         model = CompanionKind
         fields = ["set_model", "name"]
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["set_model"].disabled = self.instance.pk is not None
+
 
 class CompanionForm(forms.ModelForm):
     kept_with = named(Chassis.objects.none(), "kept with", required=False)

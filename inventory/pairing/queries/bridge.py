@@ -19,7 +19,7 @@ from inventory.pairing.rules.bridge import (
 from inventory.sets.models import SetModel
 from tubes.queries import figure_of
 
-INSTEAD = "instead"
+INSTEAD, AS_GIVEN = "instead", "as given above"
 FIGURE_OF = {"cpk": "cout_pf", "cgf": "cin_pf"}  # what a table holds in place of what the bridge turns on
 TABLE_NAMES = {"cpk": "output capacitance", "cgf": "input capacitance"}
 Figures = Mapping[str, tuple[float, str]]  # by type: the figure and its grade
@@ -106,7 +106,7 @@ def bridge_of(model: SetModel, instead: Instead | None = None) -> list[BridgeLin
 
 
 def _asked_for(figure: float | None) -> tuple[float, str] | None:
-    return (figure, "as given above") if figure else None
+    return (figure, AS_GIVEN) if figure else None
 
 
 def _turns_on(model: SetModel) -> tuple[str, ...]:
@@ -188,7 +188,7 @@ def _instead_line(
 
 def _honest(key: str, figure: tuple[float, str], count: int) -> str:
     amount = f"{figure[0]:g} pF a tube" if count > 1 else f"{figure[0]:g} pF"
-    if figure[1] == "as given above":
+    if figure[1] == AS_GIVEN:
         return f"{amount}, as given."
     more = "screen and suppressor included" if key == "cpk" else "screen included"
     return (

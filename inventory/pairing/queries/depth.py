@@ -13,7 +13,7 @@ from inventory.pairing.queries.rows import PairRow, was_here
 from inventory.pairing.queries.table import facts_of, row_of
 from inventory.pairing.queries.told import told_of
 from inventory.pairing.rules.events import Null, TubeStay, moment_of_null
-from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, changed_in_the_minute, last_setting
+from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, DialSetting, changed_in_the_minute, last_setting
 from inventory.pairing.rules.timeline import Stretch, Timeline, states_of
 from inventory.sets.models import Chassis, Fitting, PlugInUnit
 from inventory.sets.queries import open_fittings
@@ -50,18 +50,14 @@ def last_record(chassis: Chassis, unit: PlugInUnit) -> tuple[Neutralization | No
     return own, own or latest.filter(**holder).first()
 
 
-def setting_again(own: Neutralization) -> tuple[str, bool]:
-    """The dial setting of the last neutralization in words, and whether it can be set back: several may have no order.
-
-    ``own``: the last record of its pair.
-    """
+def setting_again(own: Neutralization) -> DialSetting:
+    """The dial at the last neutralization of a pair, of which ``own`` is the last record: several may have no order."""
     rows = Neutralization.objects.filter(chassis=own.chassis_id, unit=own.unit_id, on=own.on, struck="")
     nulls = [
         Null(own.unit_id, own.chassis_id, moment_of_null(day, at), setting)
         for day, at, setting in rows.values_list("on", "at", "setting")
     ]
-    setting, known = last_setting(nulls)
-    return setting or "", known and " or " not in (setting or "")
+    return last_setting(nulls)
 
 
 def tubes_then(row: Neutralization, stays: Sequence[TubeStay] | None = None) -> list[tuple[str, list[str]]]:

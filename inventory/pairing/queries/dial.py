@@ -8,7 +8,15 @@ from inventory.house.records.moments import at_end
 from inventory.pairing.models import Neutralization, OnAirRecord
 from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow, was_here
 from inventory.pairing.queries.table import facts_of_pairs, pairing_table
-from inventory.pairing.rules.fold import DUE, GOOD, NOT_NEEDED, RESET_AND_VERIFY, as_of, state_of_pair
+from inventory.pairing.rules.fold import (
+    DUE,
+    GOOD,
+    NOT_NEEDED,
+    RESET_AND_VERIFY,
+    SET_FOR_ANOTHER,
+    as_of,
+    state_of_pair,
+)
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
 
 WITH_RECORD = "Written down with the on-air record."  # the note of a neutralization that came with one
@@ -85,7 +93,7 @@ def what_follows(record: OnAirRecord, today: date) -> list[str]:
         other
         for other in pairing_table(today, others)
         if other.state in (DUE, RESET_AND_VERIFY)
-        and any(reason.date == record.on and reason.cause.startswith("set for another") for reason in other.reasons)
+        and any(reason.date == record.on and reason.cause in SET_FOR_ANOTHER.values() for reason in other.reasons)
     ]
     if upset:
         holder, partner = (unit, chassis) if in_unit else (chassis, unit)

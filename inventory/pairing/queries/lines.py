@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.house.records.moments import Moment, just_before
 from inventory.pairing.models import Disturbance, Event, Neutralization, OnAirRecord
 from inventory.pairing.queries.rows import End, end_of
-from inventory.pairing.rules.causes import ACCIDENTS
+from inventory.pairing.rules.causes import ACCIDENTS, TOLD
 from inventory.pairing.rules.events import TubeStay, moment_of_null, moment_of_upset, moment_of_work
 from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, changed_in_the_minute, stays_at
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Seating
@@ -156,7 +156,7 @@ def _use_line(row: OnAirRecord, chassis: Chassis | None, unit: PlugInUnit | None
 def _upset_line(row: Disturbance) -> LedgerLine:
     of = (" and " if row.both else " with ").join(str(thing) for thing in (row.unit, row.chassis) if thing)
     of += ", as a pair" if row.unit and row.chassis and not row.both else ""
-    text = f"{row.get_cause_display().removesuffix(', see note').capitalize()} of {of}."
+    text = f"{TOLD[row.cause].capitalize()} of {of}."
     moment = moment_of_upset(row.on, row.at, row.cause in ACCIDENTS)
     return LedgerLine(
         moment, row.at, UPSET, text, row.by_whom, row.note, "disturbed", row.pk, row.struck, _entered(row)

@@ -9,7 +9,8 @@ from django.db.models import Q
 from inventory.holdings.models import Tube
 from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow, end_of
 from inventory.pairing.queries.table import pairing_table
-from inventory.pairing.rules.fold import DUE, GOOD, LOOSE, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
+from inventory.pairing.rules.events import Because
+from inventory.pairing.rules.fold import DUE, GOOD, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
 from inventory.sets.models import Chassis, PlugInUnit, Seating
 from inventory.sets.queries import SocketRow, sockets_of, units_here
 from inventory.sets.queries.mercury import mercury_in
@@ -104,7 +105,7 @@ def _where(chassis: Chassis, keys: list[int]) -> dict[int, str]:
 def _todo(row: PairRow) -> str:
     if row.state == RESET_AND_VERIFY:
         return f"Set the dial to {row.setting}, then verify the null."
-    if row.state == GOOD and any(reason.cause == LOOSE for reason in row.reasons):
+    if row.state == GOOD and any(reason.cause == Because.LOOSE for reason in row.reasons):
         return "Tighten the lock, which was left open, and verify the null."
     return {
         GOOD: "Nothing: the neutralization stands.",

@@ -11,6 +11,7 @@ counts as later than it, so that what may have spoilt it is never passed over.
 
 from dataclasses import dataclass
 from datetime import date, time
+from enum import StrEnum
 
 from inventory.house.records.moments import END_OF_DAY, Moment, at_end, at_start
 
@@ -141,9 +142,24 @@ class TubeStay:
     end: Moment | None = None
 
 
+class Because(StrEnum):
+    """The causes of the state of a pair. Who decides by a cause asks for its name; its words are for readers."""
+
+    NO_POSITION = "no neutralized position"
+    NEUTRALIZED = "neutralized"
+    NO_RECORD = "no record"
+    SERIALS_MATCH = "serials match"
+    TUBE = "tube changed"
+    DISTURBED = "disturbed"
+    OTHER_CHASSIS = "set for another chassis"
+    OTHER_UNIT = "set for another unit"
+    LOOSE = "lock not tightened"  # a task, the state stands
+    SAME_DAY = "same day"
+
+
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why a state holds: a date where there is one, a cause in two words, and a sentence."""
+    """Why a state holds: a date where there is one, a cause in two words (of a pair: ``Because``), and a sentence."""
 
     date: date | None
     cause: str

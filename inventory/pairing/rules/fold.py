@@ -13,6 +13,7 @@ from inventory.house.records.moments import END_OF_DAY, START_OF_DAY, Moment, ju
 from inventory.pairing.rules.events import (
     DIAL_SET_BACK,
     NOT_NEUTRALIZED,
+    Because,
     Null,
     Plate,
     Reason,
@@ -24,12 +25,11 @@ from inventory.pairing.rules.events import (
 GOOD, DUE, RESET_AND_VERIFY, PRESUMED, NOT_NEEDED = "good", "due", "reset and verify", "presumed", "not needed"
 STATES = (DUE, RESET_AND_VERIFY, PRESUMED, GOOD, NOT_NEEDED)
 
-LOOSE = "lock not tightened"  # the cause of a reason that is a task
-UNWRITTEN = "not written down"
-OR, UNORDERED = " or ", ", several records without an order"
+UNWRITTEN, UNORDERED = "not written down", ", several records without an order"
 TAKEN_AS_LATER = "of the same minute as the neutralization and taken as later; if it was before, mend the times"
 
 IN_UNIT, IN_CHASSIS, NOWHERE = "unit", "chassis", "none"  # where the neutralizing capacitor sits
+SET_FOR_ANOTHER = {IN_UNIT: Because.OTHER_CHASSIS, IN_CHASSIS: Because.OTHER_UNIT}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +68,41 @@ class PairAnswer:
     reasons: tuple[Reason, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class DialSetting:
+    """What the dial was set to at the last of a pair's neutralizations.
+
+    ``told``: what was written down, as it was; several where the records have no order. ``missing``: one of them, or
+    the only one, was not written down, and may be the one that counts.
+    """
+
+    told: tuple[str, ...] = ()
+    missing: bool = True
+
+    @property
+    def known(self) -> bool:
+        """Whether whoever sets the dial back knows to what, if need be by trying each."""
+        return not self.missing
+
+    @property
+    def unordered(self) -> bool:
+        return bool(self.told) and len(self.told) + self.missing > 1
+
+    @property
+    def only(self) -> str:
+        """The setting that can be set back at once; empty where there is none, or more than one."""
+        return self.told[0] if self.told and not self.unordered else ""
+
+    @property
+    def words(self) -> str | None:
+        return " or ".join([*self.told, *([UNWRITTEN] if self.missing else [])]) if self.told else None
+
+
 def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
     """The state of the pair at the end of the day ``on``. Raises ValueError for an unknown home of the capacitor."""
     if facts.capacitor == NOWHERE:
         text = "The set model has no neutralized position."
-        return PairAnswer(NOT_NEEDED, None, (Reason(None, "no neutralized position", text),))
+        return PairAnswer(NOT_NEEDED, None, (Reason(None, Because.NO_POSITION, text),))
     if facts.capacitor not in (IN_UNIT, IN_CHASSIS):
         raise ValueError(f"the neutralizing capacitor sits in {facts.capacitor!r}; expected unit, chassis or none")
     now = Moment(on, END_OF_DAY)
@@ -81,21 +111,21 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
     if not own:
         return _without_record(facts, nulls, now)
     last = _last(own)
-    setting, known = last_setting(own)
+    dial = last_setting(own)
 
     tubes = _tube_changes(facts.stays, last.moment, now)
     upsets = _upsets_since(facts, last, now)
-    partners = _set_for_others(facts, nulls, last, setting, now)
+    partners = _set_for_others(facts, nulls, last, dial, now)
     told = _same_day(facts, last, now)
     if not (tubes or upsets or partners):
         by = f" by {last.by_whom}" if last.by_whom else ""
-        at = f", setting {setting}" if setting else ", no setting written down"
-        at += f"{UNORDERED}: which came last is not known" if setting and OR in setting else ""
+        at = f", setting {dial.words}" if dial.told else ", no setting written down"
+        at += f"{UNORDERED}: which came last is not known" if dial.unordered else ""
         text = f"Neutralized on {last.day}{by}{at}; nothing recorded against it since."
-        return PairAnswer(GOOD, setting, (Reason(last.day, "neutralized", text), *_loose(last), *told))
-    if not (tubes or upsets) and known:
-        return PairAnswer(RESET_AND_VERIFY, setting, (*partners, *told))
-    return PairAnswer(DUE, setting, _in_order([*tubes, *upsets, *partners]))
+        return PairAnswer(GOOD, dial.words, (Reason(last.day, Because.NEUTRALIZED, text), *_loose(last), *told))
+    if not (tubes or upsets) and dial.known:
+        return PairAnswer(RESET_AND_VERIFY, dial.words, (*partners, *told))
+    return PairAnswer(DUE, dial.words, _in_order([*tubes, *upsets, *partners]))
 
 
 def state_after_another_tube(facts: PairFacts, position: str, on: date) -> str:
@@ -133,24 +163,18 @@ def _loose(last: Null) -> list[Reason]:
     """A lock that was left open: the setting may walk off, so the neutralization stands with a task."""
     if last.locked is not False:
         return []
-    return [Reason(last.day, LOOSE, "The lock was not tightened then: tighten it and verify the null.")]
+    return [Reason(last.day, Because.LOOSE, "The lock was not tightened then: tighten it and verify the null.")]
 
 
 def _last(own: Iterable[Null]) -> Null:
     return max(own, key=lambda null: (null.moment, null.setting, null.by_whom))
 
 
-def last_setting(own: Sequence[Null]) -> tuple[str | None, bool]:
-    """What the dial was set to at the last of a pair's neutralizations (at least one), and whether it can be set back.
-
-    Several without an order are all told; where one of them was not written down, it may be the one that counts.
-    """
+def last_setting(own: Sequence[Null]) -> DialSetting:
+    """The dial at the last of a pair's neutralizations (at least one)."""
     moment = _last(own).moment
     said = {null.setting.strip() for null in own if null.moment == moment}
-    told = sorted(said - {""})
-    if not told:
-        return None, False
-    return OR.join([*told, *([UNWRITTEN] if "" in said else [])]), "" not in said
+    return DialSetting(tuple(sorted(said - {""})), "" in said)
 
 
 def _without_record(facts: PairFacts, nulls: Iterable[Null], now: Moment) -> PairAnswer:
@@ -158,14 +182,14 @@ def _without_record(facts: PairFacts, nulls: Iterable[Null], now: Moment) -> Pai
     mine, theirs = facts.unit_plate, facts.chassis_plate
     if not mine.agrees_with(theirs):
         says = f"plate says {mine}" if mine.readable else f"the unit's plate {mine}"
-        reason = Reason(None, "no record", f"No record; {says}, chassis {_is(theirs)}.")
+        reason = Reason(None, Because.NO_RECORD, f"No record; {says}, chassis {_is(theirs)}.")
         return PairAnswer(DUE, None, (reason,))
-    against = [*_upsets_since(facts, None, now), *_set_for_others(facts, nulls, None, None, now)]
+    against = [*_upsets_since(facts, None, now), *_set_for_others(facts, nulls, None, DialSetting(), now)]
     against += _tube_changes(facts.stays, None, now)
-    serials = Reason(None, "serials match", f"Unit and chassis both bear {mine}; never checked here.")
+    serials = Reason(None, Because.SERIALS_MATCH, f"Unit and chassis both bear {mine}; never checked here.")
     if not against:
         return PairAnswer(PRESUMED, None, (serials,))
-    return PairAnswer(DUE, None, (Reason(None, "no record", serials.text), *_in_order(against)))
+    return PairAnswer(DUE, None, (Reason(None, Because.NO_RECORD, serials.text), *_in_order(against)))
 
 
 def _is(plate: Plate) -> str:
@@ -219,13 +243,13 @@ def _tube_reason(position: str, then: list[TubeStay], today: list[TubeStay]) -> 
     was, now = (" or ".join(dict.fromkeys(stay.tube for stay in stays)) for stays in (then, today))
     if not today:
         day = max(_end(stay) for stay in then)[0]
-        return Reason(day, "tube changed", f"{position}: tube {was} taken out on {day}, position empty.")
+        return Reason(day, Because.TUBE, f"{position}: tube {was} taken out on {day}, position empty.")
     day = today[-1].start[0]
     if not then:
         text = f"{position}: tube {now} fitted on {day}; no tube was on record there when the unit was neutralized."
     else:
         text = f"{position}: tube {was} replaced by {now} on {day}."
-    return Reason(day, "tube changed", text)
+    return Reason(day, Because.TUBE, text)
 
 
 def _upsets_since(facts: PairFacts, null: Null | None, now: Moment) -> list[Reason]:
@@ -242,7 +266,7 @@ def _upsets_since(facts: PairFacts, null: Null | None, now: Moment) -> list[Reas
         if null is not None and upset.same_minute(null):
             order = f"; {TAKEN_AS_LATER}"
         text = f"{what}, {upset.cause} on {upset.day}{note}".rstrip(".") + f"{order}."
-        reasons.append(Reason(upset.day, "disturbed", text))
+        reasons.append(Reason(upset.day, Because.DISTURBED, text))
     return reasons
 
 
@@ -254,7 +278,7 @@ def _what_was_upset(upset: Upset, facts: PairFacts) -> str:
 
 
 def _set_for_others(
-    facts: PairFacts, nulls: Iterable[Null], own: Null | None, setting: str | None, now: Moment
+    facts: PairFacts, nulls: Iterable[Null], own: Null | None, dial: DialSetting, now: Moment
 ) -> list[Reason]:
     """The last time the same neutralizing capacitor was set for each other partner since ``own``.
 
@@ -278,9 +302,9 @@ def _set_for_others(
         name = names.get(partner, "another")
         text = _set_for(one, name, in_unit)
         if own is not None:
-            text += _own_setting(own, setting, in_unit) + _unordered(one, own)
+            text += _own_setting(own, dial, in_unit) + _unordered(one, own)
         text += _set_back_since(facts, one, now)
-        reasons.append(Reason(one.day, f"set for another {'chassis' if in_unit else 'unit'}", text + "."))
+        reasons.append(Reason(one.day, SET_FOR_ANOTHER[facts.capacitor], text + "."))
     return reasons
 
 
@@ -312,12 +336,10 @@ def _may_be_since(other: Null | Use, own: Null) -> bool:
     return True
 
 
-def _own_setting(own: Null, setting: str | None, in_unit: bool) -> str:
+def _own_setting(own: Null, dial: DialSetting, in_unit: bool) -> str:
     tail = f"; its setting for this {'chassis' if in_unit else 'unit'} was "
-    tail += f"{setting} on {own.day}" if setting else UNWRITTEN
-    if setting and OR in setting:
-        tail += UNORDERED
-    return tail
+    tail += f"{dial.words} on {own.day}" if dial.told else UNWRITTEN
+    return tail + (UNORDERED if dial.unordered else "")
 
 
 def _unordered(other: Null | Use, own: Null) -> str:
@@ -334,8 +356,8 @@ def _same_day(facts: PairFacts, last: Null, now: Moment) -> list[Reason]:
         moments += [stay.start, *([stay.end] if stay.end else [])]
     unsure = [m for m in moments if m.day == last.day and m <= now and (m.second == START_OF_DAY or not last.timed)]
     if changed_in_the_minute(facts.stays, last.moment):
-        return [Reason(last.day, "same day", f"A tube was changed then, {TAKEN_AS_LATER}.")]
+        return [Reason(last.day, Because.SAME_DAY, f"A tube was changed then, {TAKEN_AS_LATER}.")]
     if not unsure:
         return []
     text = f"Work of {last.day} is taken as done before the neutralizing of that day; if it was not, give the times."
-    return [Reason(last.day, "same day", text)]
+    return [Reason(last.day, Because.SAME_DAY, text)]

@@ -22,6 +22,7 @@ from inventory.pairing.forms import (
 )
 from inventory.pairing.models import CompanionCheck, Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import changed_then, last_record, setting_again, stays_at_null, told_of, tubes_then
+from inventory.pairing.rules.fold import DialSetting
 from inventory.pairing.rules.kept_null import kept_null, readings_of
 from inventory.pairing.rules.null import SAFETY
 from inventory.pairing.wording.charts import null_charts, readings_beside
@@ -71,7 +72,7 @@ def neutralize(request: HttpRequest) -> HttpResponse:
     )  # fmt: skip
     from_finder = bool(request.GET.get("readings"))
     own, like = last_record(chassis, unit) if chassis and unit else (None, None)
-    setting, again = setting_again(own) if own else ("", False)
+    dial = setting_again(own) if own else DialSetting()
     start = start_of_pair(request) | {"chassis": chassis, "unit": unit}
     if like:
         start |= {"method": like.method, "dial_scale": like.dial_scale}
@@ -92,8 +93,8 @@ def neutralize(request: HttpRequest) -> HttpResponse:
     return change_page(
         request, make, save, "pairing/neutralize.html",
         heading="Record a neutralization", act="Record", back=_back(chassis, unit), caution=SAFETY,
-        pair=named if settled else None, own=own, own_setting=setting,
-        again=setting if again else "", from_finder=from_finder,
+        pair=named if settled else None, own=own, own_setting=dial.words or "",
+        again=dial.only, from_finder=from_finder,
     )  # fmt: skip
 
 

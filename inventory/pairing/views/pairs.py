@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page
+from inventory.house.edit_pages import WITH_CHANGES, change_page
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
@@ -27,7 +27,7 @@ from inventory.pairing.forms import (
     NewCompanionForm,
     PairingFilterForm,
 )
-from inventory.pairing.models import Companion, CompanionCheck
+from inventory.pairing.models import Companion, CompanionCheck, CompanionKind
 from inventory.pairing.queries import COMPANION, UNIT, PairFilter, pair_list, pairing_table, told_of
 from inventory.pairing.views.ledger import correct, start_of_pair
 from inventory.sets.models import Chassis, PlugInUnit
@@ -53,8 +53,8 @@ def table(request: HttpRequest) -> HttpResponse:
     page = sheet(request, rows)  # type: ignore[arg-type]
     context = {
         "form": form, "page": page, "rows": list(page.object_list), "on": on, "today": today, "counts": rows.counts,
+        "any": rows.anything,
     }  # fmt: skip
-    context["any"] = bool(rows or pair_list(on, PairFilter()))
     return render(request, "pairing/table.html", context, status=status)
 
 
@@ -126,6 +126,21 @@ def companion_kind_add(request: HttpRequest) -> HttpResponse:
     return change_page(
         request, lambda data: CompanionKindForm(data, initial=start), save,
         heading="What every set of a model should have with it", act="Add", back=reverse("sets:chassis-list"),
+    )  # fmt: skip
+
+
+@needs("change", "pairing.companionkind")
+def companion_kind_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(CompanionKind.objects.select_related("set_model"), pk=pk)
+    back = reverse("sets:model", args=[row.set_model_id])
+
+    def save(form: Any) -> tuple[str, str]:
+        saved = save_companion_kind(form.save(commit=False), by=request.user, reason=reason_in(form))
+        return f"{saved} written.", back
+
+    return correct_page(
+        request, row, lambda data: CompanionKindForm(data, instance=row), save, why=WELCOME,
+        heading=f"Change {row}", back=back, template=WITH_CHANGES, changes=changes_of(row),
     )  # fmt: skip
 
 

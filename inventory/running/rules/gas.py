@@ -165,7 +165,7 @@ def _against(words: str, read: _Read, limits: Limits) -> Gas:
     if key not in limits:
         return Gas(TOLD, f"Gas as read: {words}; its limit {key} is not in the tables (manage.py load_reference).")
     limit = limits.row(key)
-    whose = f"the limit of {limit.value:g} {limit.unit} ({limit.source})"
+    whose = f"the limit of {limit.value:g} {limit.unit} ({limit.source_told})"
     if figure > limit.value or (read.beyond and figure == limit.value):
         return Gas(OVER, f"Gas as read: {words}, above {whose}.")
     return Gas(CLEAR, f"Gas as read: {words}, within {whose}.")

@@ -135,9 +135,7 @@ def _against(figure: float, limit: float, whose: str, limits: Limits) -> tuple[s
         return REJECT, f"{figure:g} is below {limit:g}, {whose}."
     if figure <= limit * (1 + band / 100):
         where = "at" if figure == limit else "above"
-        text = (
-            f"{figure:g} is {where} {limit:g}, {whose}, and within {band:g} % of it ({limits.source(BORDERLINE_PCT)})."
-        )
+        text = f"{figure:g} is {where} {limit:g}, {whose}, and within {band:g} % of it ({limits.told(BORDERLINE_PCT)})."
         return BORDERLINE, text
     return GOOD, f"{figure:g} is above {limit:g}, {whose}."
 
@@ -187,5 +185,5 @@ def activity(normal: float, reduced: float, limits: Limits) -> Activity:
     fall, most = fall_pct(normal, reduced), limits[ACTIVITY_PCT]
     strong = fall <= most
     words = "at most" if strong else "more than"
-    text = f"Falls {fall:.1f} % with reduced filament, {words} {most:g} % ({limits.source(ACTIVITY_PCT)})."
+    text = f"Falls {fall:.1f} % with reduced filament, {words} {most:g} % ({limits.told(ACTIVITY_PCT)})."
     return Activity(fall, strong, text)

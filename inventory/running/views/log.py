@@ -83,12 +83,25 @@ def hours_list(request: HttpRequest) -> HttpResponse:
     return render(request, "running/hours_list.html", context)
 
 
-def _run_form(request: HttpRequest, row: Run, heading: str) -> HttpResponse:
-    back = _log_of(row.chassis)
+def _entry_page(
+    request: HttpRequest,
+    row: Any,
+    kind: Callable[..., Any],
+    save: Callable[[Any], tuple[str, str]],
+    heading: str,
+    back: str,
+) -> HttpResponse:
+    """The page of one dated entry, new (it begins with today and the person) or to be corrected."""
+    start = {} if row.pk else {"on": timezone.localdate(), "by_whom": person(request)}
 
     def make(data: Any) -> Any:
-        start = {} if row.pk else {"on": timezone.localdate(), "by_whom": person(request)}
-        return RunForm(data, instance=row, initial=start)
+        return kind(data, instance=row, initial=start)
+
+    return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
+
+
+def _run_form(request: HttpRequest, row: Run, heading: str) -> HttpResponse:
+    back = _log_of(row.chassis)
 
     def save(form: Any) -> tuple[str, str]:
         saved = record_run(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
@@ -96,7 +109,7 @@ def _run_form(request: HttpRequest, row: Run, heading: str) -> HttpResponse:
             messages.warning(request, doubt)
         return f"Run of {saved.on} written.", back
 
-    return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
+    return _entry_page(request, row, RunForm, save, heading, back)
 
 
 @needs("add", "running.run")
@@ -156,10 +169,6 @@ def meter_correct(request: HttpRequest, pk: int) -> HttpResponse:
 def _reading_form(request: HttpRequest, row: MeterReading, heading: str) -> HttpResponse:
     back = _log_of(row.meter.chassis)
 
-    def make(data: Any) -> Any:
-        start = {} if row.pk else {"on": timezone.localdate(), "by_whom": person(request)}
-        return MeterReadingForm(data, instance=row, initial=start)
-
     def save(form: Any) -> tuple[str, str]:
         saved = record_reading(
             form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
@@ -167,7 +176,7 @@ def _reading_form(request: HttpRequest, row: MeterReading, heading: str) -> Http
         )  # fmt: skip
         return f"Meter reading {saved.wheels} of {saved.on} written.", back
 
-    return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
+    return _entry_page(request, row, MeterReadingForm, save, heading, back)
 
 
 @needs("add", "running.meterreading")
@@ -205,10 +214,6 @@ def earlier_hours(request: HttpRequest, tag: str) -> HttpResponse:
 def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str) -> HttpResponse:
     back = row.tube.item.get_absolute_url()
 
-    def make(data: Any) -> Any:
-        start = {} if row.pk else {"on": timezone.localdate(), "by_whom": person(request)}
-        return HoursCorrectionForm(data, instance=row, initial=start)
-
     def save(form: Any) -> tuple[str, str]:
         saved = correct_hours(
             form.save(commit=False), today=timezone.localdate(), by=request.user, again=form.cleaned_data["again"],
@@ -216,7 +221,7 @@ def _correction_form(request: HttpRequest, row: HoursCorrection, heading: str) -
         )  # fmt: skip
         return f"{row.tube.tag}: {saved.hours:+g} h, because: {saved.reason}", back
 
-    return correct_page(request, row, make, save, why=ASKED, heading=heading, act="Record", back=back)
+    return _entry_page(request, row, HoursCorrectionForm, save, heading, back)
 
 
 @needs("add", "running.hourscorrection")

@@ -34,10 +34,11 @@ def mercury_in(sockets: Iterable[SocketRow], model: SetModel, known: Knowledge |
         )
         for row in sockets
     ]
+    known = known or knowledge()
     mercury = mercury_among((name for place in places for name in (place.wanted, place.held)), known)
     if not mercury:
         return None
-    return mercury_care(places, mercury, limits(), model.switched_together, model.on_side)
+    return mercury_care(places, mercury, limits(known.titles), model.switched_together, model.on_side)
 
 
 def mercury_against(position: Position, kind: TubeType | None) -> str:

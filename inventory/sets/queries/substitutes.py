@@ -11,6 +11,7 @@ from inventory.holdings.queries import tubes_here
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries import good_by_type, odd_fittings, type_difference
 from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_by, sockets_here
+from inventory.sets.queries.unsettled import MarkedForm, marked_forms
 from tubes.queries import knowledge
 from tubes.queries.judging import Court, court
 from tubes.rules.judge_parts import UNKNOWN, Conditions, Judgement
@@ -22,7 +23,7 @@ class Candidate:
 
     ``owned_good``: good tubes on the shelf that are the same tube. ``sockets``: sockets of the sets here that want it
     as it is; ``served``: those that it could serve in, by the judge. ``words``: approvals and refusals for this one
-    position.
+    position. ``marked``: it is no type, but the form that tubes here of no settled type are marked as.
     """
 
     judgement: Judgement
@@ -31,6 +32,7 @@ class Candidate:
     served: Served
     words: tuple[Approval, ...] = ()
     elsewhere: Served | None = None  # of other positions than the one that is asked about, where one is
+    marked: MarkedForm | None = None
 
     @property
     def told(self) -> Served:
@@ -55,6 +57,7 @@ class Candidate:
                 {"verdict": w.verdict, "on": w.on.isoformat(), "source": w.source, "words": w.words} for w in self.words
             ],
             **({"taken_from": plain["taken_from"]} if "taken_from" in plain else {}),
+            **({"type_not_settled": True} if self.marked else {}),
         }
 
 
@@ -105,13 +108,14 @@ def _with_stock(
     judges: Court,
     words: Mapping[str, tuple[Approval, ...]],
     sockets: Sequence[Socket],
-    position: Position | None = None,
+    position: Position | None,
+    marked: Mapping[str, MarkedForm],
 ) -> list[Candidate]:
     """Candidates with what is owned: within a verdict, those with good tubes on the shelf stand first."""
     judgements = list(judgements)
     names = {judgement.candidate for judgement in judgements}
     kin = {name: judges.known.kin.same_as(name) | {name} for name in names}
-    good = good_by_type(set().union(*kin.values()))
+    good = good_by_type(set().union(*kin.values())) | {name: form.good for name, form in marked.items()}
     others = [one for one in sockets if position is None or one.position.pk != position.pk]
     asked = [one for one in sockets if position is not None and one.position.pk == position.pk]
     elsewhere = served_by(sorted(names), judges, others)
@@ -128,6 +132,7 @@ def _with_stock(
             served[judgement.candidate],
             words.get(judgement.candidate, ()),
             elsewhere[judgement.candidate] if position else None,
+            marked.get(judgement.candidate),
         )
         for judgement in judgements
     ]
@@ -149,17 +154,20 @@ def substitutes_of(
 ) -> list[Candidate]:
     """Kin of ``wanted`` and every type that can be judged in its place, best first, owned good ones before others.
 
-    A stranger is left out where it is not even known what kind of tube it, or the wanted one, is. With a position,
+    A stranger is left out where it is not even known what kind of tube it, or the wanted one, is. Tubes here of no
+    settled type count as the form that their mark names, where it is one of the wanted type. With a position,
     what was approved or refused there stands beside the findings; it changes none of them. ``judges``, ``sockets``:
     what the caller has fetched already. Raises ValueError for conditions that cannot be.
     """
     judges = judges or court()
     words = _words_for(position) if position else {}
     kin = {relative.type for relative in judges.known.kin.relatives(wanted)}
+    marked = marked_forms(judges.known, judges.known.kin.same_as(wanted))
     among = [name for name, one in judges.figures.items() if one.numbers or name in kin or name in words]
-    told = judges.judge_all(wanted, conditions, among)
-    judgements = [one for one in told if one.candidate in kin or one.candidate in words or _judged(one)]
-    return _with_stock(judgements, judges, words, sockets_here() if sockets is None else sockets, position)
+    told = judges.judge_all(wanted, conditions, [*among, *marked])
+    related = {*kin, *words, *marked}
+    judgements = [one for one in told if one.candidate in related or _judged(one)]
+    return _with_stock(judgements, judges, words, sockets_here() if sockets is None else sockets, position, marked)
 
 
 def _judged(judgement: Judgement) -> bool:

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page
+from inventory.house.edit_pages import WITH_CHANGES, change_page
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.sets.actions import save_bay, save_position, save_set_model, save_unit_model
@@ -15,8 +15,6 @@ from inventory.sets.forms import BayForm, PositionForm, SetModelForm, UnitModelF
 from inventory.sets.models import Bay, Position, SetModel, UnitModel
 from inventory.sets.queries import SocketRow, chassis_here
 from inventory.sets.queries.mercury import mercury_in
-
-WITH_CHANGES = "parts/form_and_changes.html"
 
 
 @needs("view", "sets.setmodel")

@@ -6,9 +6,9 @@ from functools import cache
 from pathlib import Path
 
 from inventory.lists.rules.row_result import Context
-from tubes.rules.family import form_of
+from tests.tubes.rules.bench import rated
+from tubes.rules.family import number_of
 from tubes.rules.stamp import DesignationRow, StampTables
-from tubes.rules.text import fold_key
 
 REFERENCE = Path(__file__).parents[3] / "fixtures" / "reference"
 TODAY = date(2026, 11, 20)
@@ -31,8 +31,7 @@ def tables() -> StampTables:
 
 @cache
 def doubles() -> frozenset[str]:
-    named = [row["type"] for row in _rows("ratings.csv") if row["kind"].startswith("duo")]
-    return frozenset((form_of(name) or (fold_key(name), ""))[0] for name in named)
+    return frozenset(number_of(name) for name, one in rated().items() if one.form.sections == 2)
 
 
 def context(**more: object) -> Context:

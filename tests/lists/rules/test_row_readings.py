@@ -77,6 +77,7 @@ R, M = "reading", "minimum"
         ("Gm", "807", "1", "55/57", [(R, "")], "two readings, or"),
         ("Gm", "6SN7GT", "1", "55/57", [(R, "55"), (R, "57")], "two sections"),
         ("Gm", "6SN7GT", "1", "2450/2500 umho", [(R, "2450"), (R, "2500")], "two sections"),
+        ("Gm", "832A", "1", "55/57", [(R, "55"), (R, "57")], "two sections"),  # a twin beam tetrode (ratings.csv)
         ("Gm", "12AX7", "1", "1500/900", [(R, "")], "two readings, or"),
         ("Gm/min", "6SN7GT", "1", "2450/2500", [(R, "2450"), (M, "2500")], ""),
         ("Reading / reject", "807", "2", "55/57", [(R, "55"), (M, "57")], ""),

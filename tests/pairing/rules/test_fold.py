@@ -35,6 +35,7 @@ from inventory.pairing.rules.fold import (
     RESET_AND_VERIFY,
     PairAnswer,
     PairFacts,
+    last_setting,
     state_of_pair,
 )
 
@@ -546,6 +547,22 @@ def test_a_setting_written_down_for_only_one_of_two_without_an_order_is_no_setti
     assert "42 or not written down on 2024-03-03, several records without an order" in texts(moved)[0]
     assert answer(nulls=both).setting == "42 or not written down"
     assert answer(nulls=[*both, null(4, setting="43"), null(9, chassis=D)]).state == RESET_AND_VERIFY
+
+
+def test_a_setting_that_has_the_word_or_in_it_is_one_setting() -> None:
+    """The keeper wrote down what the dial showed; that it says "or" does not make two records of it."""
+    got = answer(nulls=[null(3, setting="40 or 41")])
+    assert (got.setting, texts(got)) == (
+        "40 or 41", ["Neutralized on 2024-03-03, setting 40 or 41; nothing recorded against it since."],
+    )  # fmt: skip
+    moved = answer(nulls=[null(3, setting="40 or 41"), null(9, chassis=D)])
+    assert moved.state == RESET_AND_VERIFY and "several records" not in texts(moved)[0]
+    alone, two = last_setting([null(3, setting="40 or 41")]), last_setting([null(3), null(3, setting="43")])
+    assert (alone.only, alone.unordered, two.only, two.unordered) == ("40 or 41", False, "", True)
+    half = last_setting([null(3), null(3, setting="")])
+    assert (half.words, half.only, half.known) == ("42 or not written down", "", False)
+    none = last_setting([null(3, setting=" ")])
+    assert (none.words, none.only, none.known, none.unordered) == (None, "", False, False)
 
 
 def test_work_of_the_same_day_without_times_is_shown_as_taken_to_be_before() -> None:

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.tubes.rules.bench import as_judged, bench, judged, rated
+from tubes.rules import judge_figures
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, form_of, known_type
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_figures import bands_for, capacitances_for, ceilings_for
@@ -58,8 +59,39 @@ def test_every_pair_is_judged(all_pairs: dict[tuple[str, str], str]) -> None:
 
 
 def test_nothing_fits_by_what_is_not_known(all_pairs: dict[tuple[str, str], str]) -> None:
-    """By a list of its own: figures that a judgement needs, by the kind that is wanted."""
-    needed = {"kind", "cathode", "base", "basing", "cap"}
+    """By a list of its own: figures that a judgement needs, by the kind that is wanted.
+
+    Of a type itself nothing is asked that is not known; of its forms, what is not known of the type neither.
+    """
+    usable = {"itself": 0, "form": 0, "stranger": 0}
+    for (wanted, candidate), verdict in all_pairs.items():
+        open_of = {name: _needed(wanted, name) - _known(name) for name in (wanted, candidate)}
+        if wanted == candidate:
+            whose = "itself"
+            assert verdict == "fits"
+        elif bench().kin.forms.between(wanted, candidate):
+            whose = "form"
+            if verdict == "fits":
+                assert not open_of[wanted], (wanted, candidate)
+            if verdict != "unsuitable" and open_of[candidate] - open_of[wanted]:
+                assert verdict == "not known", (wanted, candidate)
+        else:
+            whose = "stranger"
+            if verdict in USABLE:
+                assert not any(open_of.values()), (wanted, candidate)
+        usable[whose] += verdict in USABLE
+    assert usable["itself"] == len(NAMES) and usable["form"] > 10 and usable["stranger"] > 500, usable
+
+
+USABLE = ("fits", "with care", "rewire or adapter")
+
+
+def _known(name: str) -> set[str]:
+    return set(rated()[name].numbers) | set(rated()[name].words)
+
+
+def _needed(wanted: str, name: str) -> set[str]:
+    """What must be known of a type to judge it in the place of another, by the kind that is wanted."""
     amplifier = {"plate_v_max", "plate_w_max"}
     by_kind = {
         "triode": amplifier | {"mu"},
@@ -72,21 +104,9 @@ def test_nothing_fits_by_what_is_not_known(all_pairs: dict[tuple[str, str], str]
         "gas-rectifier": {"plate_v_max", "plate_ma_typ"},
         "duodiode": {"plate_v_max", "plate_ma_typ"},
     }
-    usable = 0
-    for (wanted, candidate), verdict in all_pairs.items():
-        if wanted == candidate:  # one type: nothing is asked of it that is not known
-            assert verdict == "fits"
-        elif bench().kin.forms.between(wanted, candidate):  # what is not known of a type is not asked of its forms
-            continue
-        elif verdict in ("fits", "with care", "rewire or adapter"):
-            usable += 1
-            for name in (wanted, candidate):
-                figures = rated()[name]
-                have = set(figures.numbers) | set(figures.words)
-                heater = set() if figures.cold else {"heater_v", "heater_a"}
-                kind = rated()[wanted].word("kind")
-                assert not (needed | heater | by_kind.get(kind, set())) - have, (wanted, candidate)
-    assert usable > 500
+    heater = set() if rated()[name].cold else {"heater_v", "heater_a"}
+    always = {"kind", "cathode", "base", "basing", "cap"}
+    return always | heater | by_kind.get(rated()[wanted].word("kind"), set())
 
 
 def test_identity_wins() -> None:
@@ -302,6 +322,18 @@ def test_capacitances_count_only_where_they_do() -> None:
     assert any(words.startswith("realign the plate circuit") for words in tuned.consequences)
 
 
+def test_to_neutralize_is_told_once_whatever_it_is_called(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whether it was told is carried as a fact, not read back out of the words."""
+    told = judged("211", "838", neutralized=True).consequences
+    assert "re-neutralize: grid-plate capacitance 14.5 -> 8 pF" in told
+    called = replace(judge_figures.CGP, entails="set the neutralizing capacitor anew")
+    monkeypatch.setattr(judge_figures, "CGP", called)
+    monkeypatch.setattr(judge_figures, "CAPACITANCES", (called, judge_figures.CIN, judge_figures.COUT))
+    again = judged("211", "838", neutralized=True).consequences
+    assert "set the neutralizing capacitor anew: grid-plate capacitance 14.5 -> 8 pF" in again
+    assert len(again) == len(told) and not any("re-neutralize" in words for words in again)
+
+
 def test_missing_capacitance_in_a_tuned_place_is_not_known() -> None:
     assert judged("6SQ7", "6SR7", tuned=True).verdict == "unsuitable"  # mu says no, whatever else is unknown
     other = replace(rated()["6SR7"], name="another")
@@ -445,8 +477,8 @@ def test_every_limit_of_the_judge_is_asked_for() -> None:
         Conditions(), Conditions(neutralized=True, tuned=True, frequency_mhz=30.0),
         Conditions(plate_v=300.0, plate_w=5.0, screen_v=150.0, screen_w=0.5, output_ma=200.0),
     ]  # fmt: skip
-    for name in ("6SN7GT", "807", "801A", "838", "866A", "0D3", "VR150", "5U4G", "6SK7", "10", "204A", "861"):
-        for other in NAMES if name in rated() else ():
+    for name in ("6SN7GT", "807", "801A", "838", "866A", "0D3", "5U4G", "6SK7", "10", "861"):
+        for other in NAMES:
             for place in places:
                 judge(rated()[name], rated()[other], place, watched)
             if (volts := rated()[name].numbers.get("heater_v")) is not None:

@@ -132,7 +132,7 @@ def test_ruggedized_goes_one_way() -> None:
 def test_variant_and_near_are_seen_from_both_sides_with_their_note(relation: str) -> None:
     kin = kinship([row("A1", MAKER, "B1", relation, "other base")], ["A1", "B1"])
     assert kin.relatives("A1") == (Relative("B1", relation, "other base"),)
-    assert kin.relatives("B1") == (Relative("A1", relation, "other base", backward=True),)  # said of B1
+    assert kin.relatives("B1") == (Relative("A1", relation, "other base", told_of="B1"),)  # said of B1
 
 
 def test_a_relation_to_a_mark_is_one_to_the_type_behind_it() -> None:
@@ -167,8 +167,14 @@ def test_a_checked_row_counts_before_a_lead_of_the_same_relation() -> None:
     rows = [row("A1", MAKER, "B1", NEAR, LEAD), row("B1", MAKER, "A1", NEAR, "told by the sheet")]
     for order in permutations(rows):
         assert kinship(order, ["A1", "B1"]).relatives("A1") == (
-            Relative("B1", NEAR, "told by the sheet", backward=True),
+            Relative("B1", NEAR, "told by the sheet", told_of="A1"),
         )
+
+
+def test_a_note_read_backwards_says_of_which_of_the_two_it_is_said() -> None:
+    kin = kinship([row("A1", MAKER, "B1", NEAR, "other base"), row("A1", MAKER, "C1", NEAR)], ["A1", "B1", "C1"])
+    told = {name: [one.said for one in kin.relatives(name)] for name in ("A1", "B1", "C1")}
+    assert told == {"A1": ["other base", ""], "B1": ["of B1 itself is said: other base"], "C1": [""]}
 
 
 def test_all_of_a_class_have_the_relatives_of_each() -> None:

@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.lists.rules.reference import tables
+from tubes.rules.forms import Forms
 from tubes.rules.stamp import read_stamp
-from tubes.rules.this_tube import Doubt, left_unread, this_tube
+from tubes.rules.this_tube import Doubt, form_marked, left_unread, this_tube
 
 
 def settled(text):
@@ -28,6 +29,24 @@ def settled(text):
 def test_the_end_of_a_longer_number_is_not_that_tube(text, beside):
     found = settled(text)
     assert (found.type, found.doubt, found.beside) == (None, Doubt.PART_OF_MORE, beside)
+
+
+@pytest.mark.parametrize(
+    ("text", "form"),
+    [
+        ("6SN7GTA", "6SN7GTA"), ("JAN-CHS-6SN7-GTA", "6SN7GTA"), ("6sn7gtb strong", "6SN7GTB"),
+        ("6SN7", ""),  # which form it is, it does not say
+        ("6SN7GT", ""),  # a type
+        ("6SN70", ""), ("6XX7GT", ""), ("nothing at all", ""),
+        ("6SN7GTA / 6SL7GTA", ""), ("6SNX/6SN7GTA", ""),
+        ("VT-231A", ""),  # a letter behind a Signal Corps number tells no form
+    ],
+)  # fmt: skip
+def test_a_form_that_is_no_type_is_named_by_its_letters(text, form):
+    """What the letters mean: tcuk-retma, wiki-list."""
+    answer, types = read_stamp(text, tables()), frozenset({"6SN7GT", "6SL7GT", "VT-231"})
+    assert form_marked(answer, settled(text), Forms.of(types), types) == form
+    assert settled(text).type == ("6SN7GT" if text == "6SN7GT" else None)
 
 
 def test_a_half_that_is_not_in_the_tables():

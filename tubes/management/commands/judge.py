@@ -6,8 +6,9 @@ from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand
 from tubes.management.options import add_conditions, conditions_from
-from tubes.queries import type_or_form_named
+from tubes.queries import knowledge, type_or_form_named
 from tubes.queries.judging import court
+from tubes.rules.sources import in_titles
 from tubes.wording.cautions import CHANGING_TUBES
 
 
@@ -26,10 +27,11 @@ class Command(AnswerCommand):
 
     def show(self, answer: Any) -> None:
         self.stdout.write(f"{answer['candidate']} for {answer['wanted']}: {answer['verdict']}")
+        titles = knowledge().titles
         for finding in answer["findings"]:
             self.stdout.write(f"  {finding['verdict']:17} {finding['text']}")
             if finding["source"]:
-                self.stdout.write(f"  {'':17} [{finding['source']}]")
+                self.stdout.write(f"  {'':17} [{in_titles(finding['source'], titles)}]")
         for consequence in answer["consequences"]:
             self.stdout.write(f"  then: {consequence}")
         self.stdout.write(CHANGING_TUBES)

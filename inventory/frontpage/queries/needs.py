@@ -1,0 +1,81 @@
+"""Which positions of the sets here call for a type or for a relative of it, and which of them want a tube."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from inventory.frontpage.queries.relatives import WITH_CARE, Kin, Places
+from inventory.holdings.models import Tube
+from inventory.sets.models import Position
+from inventory.sets.queries import chassis_here, open_fittings
+
+EMPTY = "empty"
+URGENCY = (EMPTY, Tube.DUD, Tube.WEAK, Tube.UNTESTED, Tube.GOOD)
+NEEDY = (EMPTY, Tube.DUD, Tube.WEAK)
+
+
+@dataclass(frozen=True)
+class SetNeed:
+    """A position of a set here that calls for a type, and the state of the tube in it (or that it is empty)."""
+
+    chassis: str
+    tag: str
+    mark: str
+    role: str
+    state: str
+    position: int = 0
+
+
+@dataclass(frozen=True)
+class FormNeed:
+    """A position that calls for a type of which the tube is a relative: another form, with care, or near kin.
+
+    ``form``: how its form differs, or how it is related; ``note``: what the tables say of the two.
+    """
+
+    need: SetNeed
+    wants: str
+    form: str
+    note: str = ""
+    verdict: str = WITH_CARE
+
+    @property
+    def words(self) -> str:
+        return f"{self.form}; {self.note}" if self.note else self.form
+
+
+def sorted_needs(needs: Iterable[SetNeed]) -> tuple[SetNeed, ...]:
+    """The most urgent first: empty, dud, weak, untested, good."""
+    return tuple(sorted(needs, key=lambda need: (URGENCY.index(need.state), need.chassis, need.mark)))
+
+
+def needs_of(names: Iterable[str] | None = None) -> dict[str, list[SetNeed]]:
+    """By type: every position of a set here that calls for it, with what is in it (three queries). None: all types."""
+    positions = Position.objects.filter(type__isnull=False).order_by("set_model_id", "id")
+    if names is not None:
+        positions = positions.filter(type__name__in=list(names))
+    of_model: dict[int, list[tuple[int, str, str, str]]] = defaultdict(list)
+    for model, pk, mark, role, name in positions.values_list("set_model_id", "pk", "mark", "role", "type__name"):
+        of_model[model].append((pk, mark, role, name))
+    sets = list(chassis_here().filter(model__in=list(of_model)))
+    held = {
+        (chassis, position): state
+        for chassis, position, state in open_fittings()
+        .filter(chassis__model__in=list(of_model))
+        .values_list("chassis_id", "position_id", "tube__state")
+    }
+    needs: dict[str, list[SetNeed]] = defaultdict(list)
+    for one in sets:
+        for pk, mark, role, name in of_model[one.model_id]:
+            needs[name].append(SetNeed(str(one), one.tag, mark, role, held.get((one.pk, pk), EMPTY), pk))
+    return needs
+
+
+def kin_needs(kin: Mapping[str, Kin], needs: Mapping[str, list[SetNeed]], places: Places) -> tuple[FormNeed, ...]:
+    """Positions that want a tube and call for a relative of it, the most urgent first; where it is unsuitable, none."""
+    found = []
+    for wanted, one in kin.items():
+        for need in needs.get(wanted, ()):
+            if need.state in NEEDY and (verdict := places.verdict(wanted, one, need.position)):
+                found.append(FormNeed(need, wanted, one.how, one.note, verdict))
+    return tuple(sorted(found, key=lambda one: (URGENCY.index(one.need.state), one.need.chassis, one.need.mark)))
