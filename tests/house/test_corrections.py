@@ -60,7 +60,16 @@ FORMS |= {
     "pairing:bridge-set": ("rated_power_w", "75", "80", False),
 }
 #: these name the reason of the change as they name all else: what it does can be done once
+FORMS |= {
+    "restoration:plan-change": ("note", "first words", "second words", False),
+    "restoration:requirement-change": ("note", "first words", "second words", False),
+    "restoration:work-change": ("note", "first words", "second words", True),
+    "restoration:weak-change": ("why", "first words", "second words", False),
+    "restoration:part-type-change": ("words", "first words", "second words", False),
+}
 ONCE = (
+    "restoration:requirement-strike",
+    "restoration:work-strike",
     "pairing:event-strike",
     "holdings:want-settle",
     "holdings:fact-strike",

@@ -7,7 +7,7 @@ from datetime import date
 
 from inventory.holdings.models import Tube
 from inventory.restoration.queries.cover import Cover
-from inventory.restoration.rules.demand import Demand, Prior, check_assurance, from_record, of_a_kit
+from inventory.restoration.rules.demand import Demand, Prior, check_assurance, from_record, of_a_kit, percent
 from inventory.restoration.rules.words import DUD, EMPTY
 from inventory.running.queries.hours import accounts_of, tube_records
 from inventory.sets.queries import good_by_type
@@ -39,6 +39,10 @@ class Assured:
     def assurance(self) -> float:
         return self.demand.at_most(self.spares)
 
+    @property
+    def percent(self) -> str:
+        return percent(self.assurance)
+
 
 @dataclass(frozen=True)
 class AssuredKit:
@@ -53,13 +57,17 @@ class AssuredKit:
         return of_a_kit([one.assurance for one in self.types])
 
     @property
+    def percent(self) -> str:
+        return percent(self.assurance)
+
+    @property
     def text(self) -> str:
         if not self.types:
             return "No tube is wanted, so no spare is."
         least = [f"{one.type} {one.wanted} ({one.spares} here)" for one in self.types if one.wanted > one.spares]
         more = f" To be {100 * self.wanted:g} % sure of each: {', '.join(least)}." if least else ""
         return (
-            f"Spares on the shelf are enough for {self.hours:g} h with a chance of {100 * self.assurance:.1f} %, "
+            f"Spares on the shelf are enough for {self.hours:g} h with a chance of {self.percent} %, "
             f"the tube in each position not counted among them.{more}"
         )
 

@@ -14,7 +14,7 @@ from decimal import Decimal
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from inventory.restoration.rules.demand import Demand
+from inventory.restoration.rules.demand import Demand, percent
 
 MOST_OF_ONE = 40  # spares of one type in one order
 ENOUGH = 1 - 1e-9  # nobody buys for more than this
@@ -45,6 +45,14 @@ class Step:
     before: float
     after: float
     left: Decimal
+
+    @property
+    def before_percent(self) -> str:
+        return percent(self.before)
+
+    @property
+    def after_percent(self) -> str:
+        return percent(self.after)
 
 
 @dataclass(frozen=True)

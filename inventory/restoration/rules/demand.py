@@ -170,6 +170,15 @@ def renewed(
     return Demand(RENEWAL, float(counts.mean()), said, drawn=tuple(chances.tolist()))
 
 
+def percent(chance: float) -> str:
+    """A chance in per cent, told so finely that it is neither 0 nor 100 where it is not: 99.97, 0.3."""
+    for places in (1, 2, 3, 4):
+        told = f"{100 * chance:.{places}f}"
+        if 0 < float(told) < 100 or chance in (0, 1):
+            return told
+    return "more than 99.9999" if chance > 0.5 else "less than 0.0001"
+
+
 def k_of_n(wanted: int, number: int, chance: float) -> float:
     """The chance that at least ``wanted`` of ``number`` alike and independent tubes work (binomial)."""
     if not 0 <= chance <= 1:

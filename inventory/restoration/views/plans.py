@@ -18,7 +18,7 @@ from inventory.restoration.queries.allocation import assigned, if_swapped
 from inventory.restoration.queries.allotment import allotment, open_plans
 from inventory.restoration.queries.answer import Readiness, answer_of, readiness
 from inventory.restoration.queries.buying import what_to_buy
-from inventory.restoration.queries.plans import plan_lines
+from inventory.restoration.queries.plans import plan_lines, works_of
 from inventory.restoration.wording import grouped
 from inventory.sets.models import Chassis, Position
 
@@ -49,7 +49,13 @@ def plan_page(request: HttpRequest, pk: int) -> HttpResponse:
     """Can it start? Every line by what is to be done."""
     plan = get_object_or_404(Plan, pk=pk)
     others = [one for one in open_plans() if one.pk != plan.pk] if plan.is_open else []
-    return _shown(request, answer_of(plan, timezone.localdate()), others=others, kept=plan.reservations.count())
+    return _shown(
+        request,
+        answer_of(plan, timezone.localdate()),
+        others=others,
+        kept=plan.reservations.count(),
+        works=works_of(plan),
+    )
 
 
 @needs("view", "restoration.plan")
