@@ -1,7 +1,8 @@
 """What each area brings to the worlds of tests: a module ``rows`` beside its tests, all of whose names may be missing.
 
-``ADDRESSES``, ``POST_ONLY``, ``FILES``, ``QUERIES``: as in ``tests.house.world``. ``in_the_world(world)`` adds one
-thing of every sort, ``grow(world, number)`` some more, ``in_the_archive(fitting)`` rows of every model.
+``ADDRESSES``, ``POST_ONLY``, ``FILES``, ``QUERIES``: as in ``tests.house.world``; ``TRIED``: as in its test of forms.
+``in_the_world(world)`` adds one thing of every sort, ``grow(world, number)`` some more, ``in_the_archive(fitting)``
+rows of every model.
 """
 
 from importlib import import_module

@@ -108,11 +108,11 @@ def reserve_parts(requirement: Requirement, lot: PartLot, number: int, *, on: da
     item = _locked_item(lot.pk)
     _check_here(item)
     fresh = PartLot.objects.get(pk=lot.pk)
-    taken = sum(row.number or 0 for row in Reservation.objects.filter(item=item))
+    taken = sum(row.quantity or 0 for row in Reservation.objects.filter(item=item))
     free = (fresh.least or 0) - taken
     if number > free:
         raise refuse("number", f"{free} of {item.tag} are known to be there and free; {number} are asked for.")
-    row = Reservation(plan=requirement.plan, item=item, requirement=requirement, number=number, on=on)
+    row = Reservation(plan=requirement.plan, item=item, requirement=requirement, quantity=number, on=on)
     return write(row, by=by)
 
 

@@ -58,7 +58,7 @@ class RequirementForm(forms.ModelForm):
     class Meta:
         model = Requirement
         formfield_callback = picker
-        fields = ["kind", "words", "type", "number", "chassis", "before_power", "waiting_for", "done_on", "note"]
+        fields = ["kind", "words", "type", "quantity", "chassis", "before_power", "waiting_for", "done_on", "note"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -71,7 +71,7 @@ class WeakPartForm(forms.ModelForm):
     class Meta:
         model = WeakPart
         formfield_callback = picker
-        fields = ["mark", "words", "type", "number", "why", "source"]
+        fields = ["mark", "words", "type", "quantity", "why", "source"]
 
 
 class WorkForm(forms.ModelForm):

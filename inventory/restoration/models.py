@@ -65,7 +65,7 @@ class WeakPart(models.Model):
     mark = models.CharField("circuit mark", max_length=40, blank=True, help_text="For example C12, C13.")
     words = models.CharField("what it is", max_length=120)
     type = models.ForeignKey(PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="weak_in")
-    number = models.PositiveSmallIntegerField("how many in a set", default=1, validators=[MinValueValidator(1)])
+    quantity = models.PositiveSmallIntegerField("how many in a set", default=1, validators=[MinValueValidator(1)])
     why = models.CharField("what goes wrong, what can hurt", max_length=200, blank=True)
     source = models.CharField("on whose word", max_length=200, blank=True)
     history = HistoricalRecords()
@@ -91,7 +91,7 @@ class Requirement(models.Model):
         PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="wanted_by", verbose_name="kind of part"
     )
     weak = models.ForeignKey(WeakPart, on_delete=models.SET_NULL, null=True, blank=True, related_name="lines")
-    number = models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1)])
+    quantity = models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1)])
     before_power = models.BooleanField("before power is first put on", default=False)
     waiting_for = models.CharField(max_length=200, blank=True, help_text="What or whom it waits for.")
     done_on = models.DateField("done on", null=True, blank=True)
@@ -109,7 +109,7 @@ class Requirement(models.Model):
 class Reservation(models.Model):
     """A thing, or so many of a lot, kept back for a line of a plan: a position of a set, or a line of the keeper's own.
 
-    ``number`` is empty for a single thing. Released, the row goes; its history stays.
+    ``quantity`` is empty for a single thing. Released, the row goes; its history stays.
     """
 
     plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="reservations")
@@ -119,7 +119,7 @@ class Reservation(models.Model):
     requirement = models.ForeignKey(
         Requirement, on_delete=models.CASCADE, null=True, blank=True, related_name="reservations"
     )
-    number = models.PositiveIntegerField("how many", null=True, blank=True, validators=[MinValueValidator(1)])
+    quantity = models.PositiveIntegerField("how many", null=True, blank=True, validators=[MinValueValidator(1)])
     why = models.CharField("why this one", max_length=300, blank=True)
     on = models.DateField("since")
     history = HistoricalRecords()
@@ -128,7 +128,7 @@ class Reservation(models.Model):
         ordering = ["plan", "id"]
         constraints = [
             models.UniqueConstraint(
-                fields=["item"], condition=Q(number__isnull=True), name="single_thing_reserved_once"
+                fields=["item"], condition=Q(quantity__isnull=True), name="single_thing_reserved_once"
             ),
             models.UniqueConstraint(
                 fields=["chassis", "position"], condition=Q(position__isnull=False), name="position_reserved_once"
@@ -141,7 +141,7 @@ class Reservation(models.Model):
     @property
     def words(self) -> str:
         """For what it is kept back."""
-        count = f"{self.number} of it " if self.number else ""
+        count = f"{self.quantity} of it " if self.quantity else ""
         at = f", {self.chassis} {self.position.mark}" if self.chassis and self.position else ""
         line = f", {self.requirement}" if self.requirement else ""
         return f"{count}reserved for {self.plan}{at}{line}"

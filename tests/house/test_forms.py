@@ -37,6 +37,7 @@ from inventory.sets.models import (
 from tests.factories import PlaceFactory, PlugInUnitFactory, TubeFactory
 from tests.house.world import ADD, ADDRESSES, CHANGE, POST_ONLY, a_picture
 from tests.pages import seen_at
+from tests.rooms import brought
 from tubes.models import Designation, Limit, Rating, Source, TubeType
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("world")]
@@ -581,6 +582,9 @@ FORMS = {
         ("name", "x" * 61),
     ),
 }
+
+
+FORMS = brought("TRIED", FORMS)
 
 
 def filled(cells, world):

@@ -1,5 +1,7 @@
 """Rows of the restoration area for tests, and what the worlds of other tests hold of it. Names are invented."""
 
+from datetime import timedelta
+
 import factory
 from factory.django import DjangoModelFactory
 
@@ -59,11 +61,81 @@ POST_ONLY = ("restoration:keep-all", "restoration:let-all-go", "restoration:keep
 QUERIES = {"restoration:api-readiness": "name=ZZ5-MIL"}
 
 
+#: As ``FORMS`` of ``tests.house.test_forms``.
+TRIED = {
+    "restoration:plan-add": (
+        {
+            "name": "Spring work", "aim": "restore", "sets": lambda w: [w.other_chassis.pk], "hours": "800",
+            "assurance": "0.9", "priority": "2", "state": "planned",
+        },
+        lambda w: list(Plan.objects.get(name="Spring work").sets.all()) == [w.other_chassis],
+        ("assurance", "1"),
+    ),
+    "restoration:plan-change": (
+        {
+            "name": "Autumn work", "aim": "keep running", "sets": lambda w: [w.chassis.pk], "hours": "800",
+            "assurance": "0.9", "priority": "2", "state": "at work",
+        },
+        lambda w: Plan.objects.get(pk=w.plan.pk).aim == Plan.KEEP,
+        ("ended", lambda w: w.today + timedelta(days=1)),
+    ),
+    "restoration:requirement-add": (
+        {"kind": "tool", "words": "shorting stick", "quantity": "1", "before_power": "on"},
+        lambda w: Requirement.objects.get(words="shorting stick").before_power,
+        ("type", lambda w: w.part_type.pk),
+    ),
+    "restoration:requirement-change": (
+        {"kind": "work", "words": "new cord", "quantity": "1", "done_on": lambda w: w.today},
+        lambda w: Requirement.objects.get(pk=w.requirement.pk).done_on == w.today,
+        ("done_on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "restoration:requirement-strike": (
+        {"why": "not wanted"},
+        lambda w: Requirement.objects.get(pk=w.requirement.pk).struck == "not wanted",
+        ("why", ""),
+    ),
+    "restoration:work-add": (
+        {"chassis": lambda w: w.chassis.pk, "words": "filter renewed", "on": lambda w: w.today, "reversible": "yes"},
+        lambda w: Work.objects.get(words="filter renewed").plan == w.plan,
+        ("used", "3"),
+    ),
+    "restoration:work-change": (
+        {"chassis": lambda w: w.chassis.pk, "words": "filter renewed", "on": lambda w: w.today, "reason": "misread"},
+        lambda w: Work.objects.get(pk=w.work.pk).words == "filter renewed",
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "restoration:work-strike": (
+        {"why": "of another set"}, lambda w: Work.objects.get(pk=w.work.pk).struck == "of another set", ("why", ""),
+    ),
+    "restoration:weak-add": (
+        {"mark": "C40", "words": "paper capacitor", "quantity": "2", "source": "bench book"},
+        lambda w: WeakPart.objects.get(mark="C40").set_model == w.model,
+        ("quantity", "0"),
+    ),
+    "restoration:weak-change": (
+        {"mark": "C41", "words": "paper capacitor", "quantity": "2"},
+        lambda w: WeakPart.objects.get(pk=w.weak.pk).mark == "C41",
+        ("words", ""),
+    ),
+    "restoration:part-type-add": (
+        {"kind": "resistor", "value_text": "270 kohm", "watts": "1"},
+        lambda w: PartType.objects.get(kind="resistor").value == 270_000,
+        ("value_text", "270"),
+    ),
+    "restoration:part-type-change": (
+        {"kind": "crystal", "value_text": "3885 kc"},
+        lambda w: PartType.objects.get(pk=w.part_type.pk).kind == "crystal",
+        ("value_text", "3885 mfd"),
+    ),
+}  # fmt: skip
+
+
 def in_the_world(world):
     """One row of every sort with the world's word, as ``tests.house.world`` keeps them."""
     word, today = world.word, world.today
     world.plan = PlanFactory(name=word, note=word, sets=[world.chassis])
     Plan.objects.get_or_create(name="ZZ5-MIL", defaults={"state": Plan.LAID_ASIDE})
+    world.other_chassis = ChassisFactory(model=world.model)
     world.part_type = PartTypeFactory(words=word)
     world.weak = WeakPart.objects.create(set_model=world.model, words=word, type=world.part_type, why=word, source=word)
     world.requirement = Requirement.objects.create(plan=world.plan, words=word, note=word, type=world.part_type)

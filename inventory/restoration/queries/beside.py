@@ -133,12 +133,12 @@ def part_lines(plan: Plan, sets: Sequence[Chassis]) -> list[Line]:
 def _weak_line(part: WeakPart, chassis: Chassis, cover: PartCover) -> Line:
     reasons = tuple(text for text in (part.why, f"Source: {part.source}." if part.source else "") if text)
     status, by, more = cover.of_weak(part, chassis)
-    need = f"{part}{f' x {part.number}' if part.number > 1 else ''}"
+    need = f"{part}{f' x {part.quantity}' if part.quantity > 1 else ''}"
     return Line(WEAK, need, status, chassis, part.mark, by=by, reasons=(*reasons, *more), before_power=status == TO_DO)
 
 
 def _own_line(row: Requirement, chassis: Chassis, cover: PartCover) -> Line:
-    need = f"{row.words}{f' x {row.number}' if row.number > 1 else ''}"
+    need = f"{row.words}{f' x {row.quantity}' if row.quantity > 1 else ''}"
     if row.done_on:
         return Line(OWN, need, DONE, chassis, reasons=(f"Done on {row.done_on}.",), requirement=row)
     if row.waiting_for:

@@ -32,11 +32,11 @@ class PartCover:
 
     def of_weak(self, part: WeakPart, chassis: Chassis) -> tuple[str, str, tuple[str, ...]]:
         """Status, by what, reasons, of a known weak part of a set."""
-        return _told(part.type, part.number, self.answers.get(("weak", part.pk, chassis.pk)))
+        return _told(part.type, part.quantity, self.answers.get(("weak", part.pk, chassis.pk)))
 
     def of_line(self, row: Requirement) -> tuple[str, str, tuple[str, ...]]:
         """The same of a line of the keeper's own."""
-        return _told(row.type, row.number, self.answers.get(("line", row.pk, 0)))
+        return _told(row.type, row.quantity, self.answers.get(("line", row.pk, 0)))
 
 
 def _told(kind: PartType | None, number: int, found: PartAnswer | None) -> tuple[str, str, tuple[str, ...]]:
@@ -65,8 +65,8 @@ def parts_cover(plan: Plan, sets: Sequence[Chassis]) -> PartCover:
     )
     left = {lot.pk: lot.least or 0 for lot in lots}
     kept: dict[int, list[Reservation]] = {}
-    for row in Reservation.objects.filter(number__isnull=False):
-        left[row.item_id] = left.get(row.item_id, 0) - (row.number or 0)
+    for row in Reservation.objects.filter(quantity__isnull=False):
+        left[row.item_id] = left.get(row.item_id, 0) - (row.quantity or 0)
         if row.requirement_id:
             kept.setdefault(row.requirement_id, []).append(row)
     by_key = {lot.pk: lot for lot in lots}
@@ -74,7 +74,7 @@ def parts_cover(plan: Plan, sets: Sequence[Chassis]) -> PartCover:
     answers: dict[Key, PartAnswer] = {}
     for key, kind, number in _asking(plan, sets):
         own = [
-            (by_key[row.item_id], row.number or 0)
+            (by_key[row.item_id], row.quantity or 0)
             for row in kept.get(key[1], [])
             if key[0] == "line" and row.item_id in by_key
         ]
@@ -113,12 +113,12 @@ def _asking(plan: Plan, sets: Sequence[Chassis]) -> list[tuple[Key, PartType, in
     weak = list(WeakPart.objects.filter(type__isnull=False).select_related("type"))
     done = set(Requirement.objects.filter(struck="", weak__isnull=False).values_list("weak", "chassis"))
     asking: list[tuple[int, str, Key, PartType, int]] = [
-        (row.plan.priority, row.plan.name, ("line", row.pk, 0), row.type, row.number) for row in lines if row.type
+        (row.plan.priority, row.plan.name, ("line", row.pk, 0), row.type, row.quantity) for row in lines if row.type
     ]
     for one in plans:
         for chassis in members[one.pk]:
             asking += [
-                (one.priority, one.name, ("weak", part.pk, chassis.pk), part.type, part.number)
+                (one.priority, one.name, ("weak", part.pk, chassis.pk), part.type, part.quantity)
                 for part in weak
                 if part.type and part.set_model_id == chassis.model_id and (part.pk, chassis.pk) not in done
             ]

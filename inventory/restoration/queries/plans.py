@@ -7,7 +7,7 @@ from django.db.models import Count, QuerySet
 
 from inventory.restoration.models import Plan, Work
 from inventory.restoration.queries.allotment import Allotment, allotment
-from inventory.restoration.queries.tube_lines import tube_lines
+from inventory.restoration.queries.tube_lines import tube_lines_of
 from inventory.restoration.rules.cover import Count as Lines
 from inventory.restoration.rules.cover import count_of
 from inventory.sets.models import Chassis
@@ -37,9 +37,10 @@ def plan_lines(on: date, found: Allotment | None = None) -> list[PlanLine]:
     """Every plan with the count of its positions (a fixed number of queries)."""
     plans = list(all_plans())
     found = found or allotment()
+    by_plan = tube_lines_of([plan for plan in plans if plan.is_open], found)
     told = []
     for plan in plans:
-        lines = tube_lines(plan, found) if plan.is_open else None
+        lines = by_plan.get(plan.pk)
         count = count_of([(line.status, line.before_power) for line in lines]) if lines is not None else None
         told.append(PlanLine(plan, tuple(plan.sets.all()), count, plan.kept))
     order = {state: at for at, (state, _) in enumerate(Plan.STATES)}

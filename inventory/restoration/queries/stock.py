@@ -49,7 +49,7 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
 
     What is kept back for a line of a plan is not offered again.
     """
-    kept = set(Reservation.objects.filter(number__isnull=True).values_list("item_id", flat=True))
+    kept = set(Reservation.objects.filter(quantity__isnull=True).values_list("item_id", flat=True))
     rows = tubes_here().filter(AT_HAND, type__isnull=False, state__in=(Tube.GOOD, Tube.UNTESTED)).order_by("item__tag")
     free = [tube for tube in rows.filter(~fitted_now()) if tube.pk not in kept]
     sits: dict[int, Fitting] = {}

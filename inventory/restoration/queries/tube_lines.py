@@ -1,7 +1,7 @@
 """The lines of a plan that want tubes: what the assignment gave to each, in words."""
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -30,12 +30,19 @@ MOST_TESTED = 6  # untested tubes that a line names
 
 def tube_lines(plan: Plan, found: Allotment) -> list[Line]:
     """A line for each position of the sets of a plan, in the order of the circuit."""
-    mine = [(number, slot) for number, slot in enumerate(found.slots) if slot.plan.pk == plan.pk]
+    return tube_lines_of([plan], found)[plan.pk]
+
+
+def tube_lines_of(plans: Iterable[Plan], found: Allotment) -> dict[int, list[Line]]:
+    """The same of several plans, by their keys (a fixed number of queries)."""
+    told: dict[int, list[Line]] = {plan.pk: [] for plan in plans}
+    mine = [(number, slot) for number, slot in enumerate(found.slots) if slot.plan.pk in told]
+    mine.sort(key=lambda one: (one[1].chassis.pk, one[1].position.pk))
     readings = latest_readings([found.stock.tubes[int(found.taken[n])].item for n, _ in mine if found.taken[n] >= 0])
     rates = pass_rates()
-    told = [_line(number, slot, found, readings, rates) for number, slot in mine]
-    order = {slot.position.pk: at for at, (_, slot) in enumerate(sorted(mine, key=lambda one: one[1].position.pk))}
-    return sorted(told, key=lambda line: (line.chassis.pk, order[line.slot.position.pk] if line.slot else 0))
+    for number, slot in mine:
+        told[slot.plan.pk].append(_line(number, slot, found, readings, rates))
+    return told
 
 
 def _line(number: int, slot: Slot, found: Allotment, readings: dict[int, str], rates: PassRates) -> Line:
@@ -194,8 +201,3 @@ def _after_test(number: int, slot: Slot, found: Allotment, rates: PassRates) -> 
         slot, AFTER_TEST, by=places, substitute=substitute, entails=_entailed(slot, found, name), reasons=reasons,
         thing=held.tubes[taken].item, to_test=tuple(first),
     )  # fmt: skip
-
-
-def weakest(lines: Sequence[Line]) -> list[Line]:
-    """Lines whose tube in place is to be looked at."""
-    return [line for line in lines if line.status == DOUBTFUL]
