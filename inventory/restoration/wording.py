@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from inventory.restoration.queries.lines import TUBE, Line
+from inventory.restoration.queries.lines import Line
 from inventory.restoration.rules.words import (
     AFTER_TEST,
     BY_RELATIVE,
@@ -40,8 +40,9 @@ class Group:
     lines: tuple[Line, ...]
 
     @property
-    def tubes(self) -> bool:
-        return any(line.kind == TUBE for line in self.lines)
+    def settled(self) -> bool:
+        """Whether nothing is to be done about any of them."""
+        return all(line.status in (IN_PLACE, DONE) for line in self.lines)
 
 
 def grouped(lines: Sequence[Line]) -> list[Group]:

@@ -78,7 +78,7 @@ def prices_of(names: Iterable[str], currency: str) -> dict[str, Price]:
     )
     told: dict[str, list[Decimal]] = {}
     for name, value in rows.values_list("item__tube__type__name", "value"):
-        told.setdefault(name, []).append(value)
+        told.setdefault(name, []).append(value or Decimal(0))
     found = {}
     for name, same in kin.items():
         tops = [w.top_price for one in same for w in wants.get(one, []) if w.top_price and w.currency == currency]

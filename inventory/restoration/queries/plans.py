@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django.db.models import Count, QuerySet
 
@@ -23,7 +24,7 @@ class PlanLine:
     kept: int
 
 
-def all_plans() -> QuerySet[Plan]:
+def all_plans() -> QuerySet[Any]:
     """Every plan, the open ones first in the order in which they are served."""
     return Plan.objects.annotate(kept=Count("reservations")).prefetch_related("sets__model", "sets__item")
 

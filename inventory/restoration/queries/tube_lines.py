@@ -157,6 +157,8 @@ def _uncovered(number: int, slot: Slot, found: Allotment) -> Line:
     could = [tube for tube in np.flatnonzero(np.isfinite(row)).tolist() if not found.stock.untested[tube]]
     reasons = [slot.why]
     takers = [found.slots[found.taker[tube]] for tube in could if tube in found.taker]
+    mine, takers = len(takers), [one for one in takers if one.plan.pk != slot.plan.pk]
+    mine -= len(takers)
     if slot.standing == WEAK and not takers:
         return _of(
             slot, DOUBTFUL, by=slot.fitting.tube.tag if slot.fitting else "", reasons=(*reasons, "No better one.")
@@ -169,7 +171,9 @@ def _uncovered(number: int, slot: Slot, found: Allotment) -> Line:
     matched = f" Positions with the letter {slot.position.matched} want tubes matched to one another." * bool(
         slot.position.matched
     )
-    reasons.append(f"No good {slot.wanted}, relative or substitute is on the shelf.{matched}")
+    none = f"No good {slot.wanted}, relative or substitute is {'left' if mine else 'on the shelf'}"
+    others = f": {mine} {'goes' if mine == 1 else 'go'} to other positions of this plan" if mine else ""
+    reasons.append(f"{none}{others}.{matched}")
     return _of(slot, SHORT, reasons=tuple(reasons))
 
 

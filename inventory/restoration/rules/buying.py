@@ -97,7 +97,8 @@ def buying_order(lines: Sequence[Line], budget: Decimal) -> Order:
         if line.price is not None and not (line.price.is_finite() and line.price > 0):
             raise ValueError(f"price of {line.name} {line.price}: expected more than 0")
     left, before = budget, kit_assurance(lines)
-    steps, bought = [], [0] * len(lines)
+    steps: list[Step] = []
+    bought = [0] * len(lines)
     for number, price in _in_order(lines, _best_kit(lines, budget)):
         bought[number] += 1
         left, after = left - price, kit_assurance(lines, bought)

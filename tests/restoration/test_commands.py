@@ -1,0 +1,165 @@
+"""Commands of restorations: one document, exact keys, 2 and one line for what cannot be answered.
+
+L5.7 and L5.8 stand with their sources in ``rules/test_demand.py``.
+"""
+
+import json
+from decimal import Decimal
+from io import StringIO
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from inventory.holdings.models import Want
+from tests.factories import (
+    ChassisFactory,
+    FittingFactory,
+    PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
+from tests.restoration.rows import PlanFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def run(*arguments):
+    out = StringIO()
+    call_command(*arguments, stdout=out, stderr=StringIO())
+    return out.getvalue()
+
+
+def asked(*arguments):
+    return json.loads(run(*arguments, "--json"))
+
+
+def test_l5_8_by_command():
+    told = asked(
+        "spares", "--in-use", "1", "--failures", "3", "--unit-hours", "4500", "--hours", "3000", "--stock", "2"
+    )
+    assert list(told) == ["expected", "distribution", "assurance_with_stock", "spares_needed", "method"]
+    assert told["spares_needed"] == 6
+    assert told["assurance_with_stock"] == pytest.approx(0.612365142836, abs=1e-9)
+    assert sum(told["distribution"][:7]) == pytest.approx(0.96190918963, abs=1e-9)
+    assert told["expected"] == pytest.approx(3.5 * 3000 / 4500)
+
+
+def test_l5_7_and_l5_4_by_command():
+    told = asked("spares", "--failures", "0", "--unit-hours", "100000", "--hours", "150000")
+    assert told["spares_needed"] == 3
+    assert asked("spares", "--mean-demand", "3", "--assurance", "0.9")["spares_needed"] == 5
+    told = asked("spares", "--in-use", "10", "--rate", "0.001", "--hours", "50")
+    assert told["distribution"][0] == pytest.approx(0.606530659713, abs=1e-9)
+
+
+def test_in_use_times_hours_is_what_lies_ahead():
+    four = asked("spares", "--in-use", "4", "--failures", "3", "--unit-hours", "4500", "--hours", "750")
+    one = asked("spares", "--in-use", "1", "--failures", "3", "--unit-hours", "4500", "--hours", "3000")
+    assert four["distribution"] == pytest.approx(one["distribution"])
+
+
+@pytest.mark.parametrize(
+    ("given", "word"),
+    [
+        ((), "give one of"),
+        (("--rate", "1", "--mean-demand", "3"), "give one of"),
+        (("--failures", "3", "--hours", "5"), "--unit-hours is missing"),
+        (("--rate", "1e-5"), "--hours is missing"),
+        (("--rate", "-1", "--hours", "5"), "rate"),
+        (("--mean-demand", "nan"), "mean demand"),
+        (("--mean-demand", "3", "--assurance", "1"), "assurance"),
+        (("--mean-demand", "3", "--stock", "-1"), "--stock"),
+        (("--mean-demand", "3", "--in-use", "-1"), "--in-use"),
+        (("--mean-demand", "3", "--unit-hours", "9"), "--unit-hours"),
+    ],
+)
+def test_spares_refuses_in_a_line(given, word):
+    with pytest.raises(CommandError, match=word) as refused:
+        run("spares", *given)
+    assert refused.value.returncode == 2
+    assert "\n" not in str(refused.value)
+
+
+@pytest.fixture
+def plan():
+    model = SetModelFactory(name="Marram RX", neutralizing="none", caution="About 300 V inside.")
+    for mark, kind in (("V1", "6SN7GT"), ("V2", "6K7")):
+        PositionFactory(set_model=model, mark=mark, type=TubeTypeFactory(name=kind), heater_v=6.3)
+    return PlanFactory(name="Marram in the shed", sets=[ChassisFactory(model=model, serial="0417")])
+
+
+def test_readiness(plan):
+    one = TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
+    told = asked("readiness", "marram in the shed", "--hours", "500", "--assurance", "0.95")
+    assert {"restoration", "lines", "covered", "short", "assurance", "can_start", "text"} <= set(told)
+    assert (told["covered"], told["short"], told["can_start"]) == (1, 1, False)
+    first = told["lines"][0]
+    assert {"need", "position", "status", "by", "substitute", "entails", "reasons"} <= set(first)
+    assert (first["position"], first["status"]) == ("V1", "covered")
+    assert one.tag in first["by"]
+    assert told["lines"][1]["status"] == "short"
+    assert 0 < told["assurance"] < 1
+    assert told["cautions"] == ["Marram RX: About 300 V inside."]
+    assert "CAUTION Marram RX: About 300 V inside." in run("readiness", "0417")
+
+
+def test_readiness_of_nothing():
+    with pytest.raises(CommandError, match="No plan and no set") as refused:
+        run("readiness", "nothing")
+    assert refused.value.returncode == 2
+
+
+def test_more_hours_make_less_sure(plan):
+    TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
+    short, long = (asked("readiness", plan.name, "--hours", hours)["assurance"] for hours in ("100", "50000"))
+    assert short > long
+
+
+def test_allocate(plan):
+    one = TubeFactory(type=TubeTypeFactory(name="6K7"))
+    told = asked("allocate")
+    assert list(told) == ["assigned", "short", "total_cost"]
+    (row,) = told["assigned"]
+    assert {"restoration", "position", "tag", "cost", "reasons"} <= set(row)
+    assert (row["restoration"], row["position"], row["tag"]) == (plan.name, "V2", one.tag)
+    assert [one["position"] for one in told["short"]] == ["V1"]
+    assert one.tag in run("allocate")
+
+
+def test_buying_order(plan, today):
+    for kind, price in (("6SN7GT", 12), ("6K7", 30)):
+        Want.objects.create(thing=kind, type=TubeTypeFactory(name=kind), top_price=price, currency="EUR", since=today)
+    told = asked("buying_order", plan.name, "--budget", "80 EUR", "--hours", "20000")
+    assert {"steps", "left"} <= set(told)
+    assert {"buy", "price", "assurance_before", "assurance_after"} <= set(told["steps"][0])
+    assert Decimal(told["left"]) == 80 - sum(Decimal(step["price"]) for step in told["steps"])
+    afters = [step["assurance_after"] for step in told["steps"]]
+    assert afters == sorted(afters) and told["steps"][0]["assurance_before"] < afters[0]
+    none = asked("buying_order", plan.name, "--budget", "80 USD")
+    assert none["steps"] == [] and none["no_price"] == ["6K7", "6SN7GT"]
+
+
+@pytest.mark.parametrize("budget", ["250", "EUR", "much EUR", "250 EURO", "-5 EUR", "nan EUR", "1e30 EUR"])
+def test_a_budget_that_is_none(plan, budget):
+    with pytest.raises(CommandError, match="budget") as refused:
+        run("buying_order", plan.name, "--budget", budget)
+    assert refused.value.returncode == 2
+
+
+def test_what_ran_here_counts(plan, days_ago):
+    """Two duds in 2 x 300 h: Jeffreys' mean for one tube over 600 h is 2.5 failures."""
+    from tests.running.rows import RunFactory
+
+    kind = TubeTypeFactory(name="6SN7GT")
+    position = PositionFactory(type=kind)
+    for number in (1, 2):
+        fitting = FittingFactory(
+            position=position, tube__type=kind, tube__state="dud", since=days_ago(90), until=days_ago(10)
+        )
+        RunFactory(chassis=fitting.chassis, on=days_ago(50), hours=300.0, note=str(number))
+        fitting.tube.earlier_hours = None
+    told = asked("readiness", plan.name, "--hours", "600")
+    (line,) = [one for one in told["spares"] if one["type"] == "6SN7GT"]
+    assert line["expected"] == pytest.approx(2.5)
+    assert "2 failed in 600 unit-hours" in line["method"]

@@ -1,0 +1,276 @@
+"""Can it start? Sets are invented; the types are real, so that the judge knows them.
+
+That 12SN7GT does not go where 6SN7GT is wanted, and that a 6SN7WGT does, is the judge's own matter (tests of tubes).
+"""
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from inventory.restoration.actions import release, reserve_all, reserve_tube, save_plan
+from inventory.restoration.models import Plan, Reservation
+from inventory.restoration.queries.allocation import if_swapped, whole_assignment
+from inventory.restoration.queries.answer import readiness
+from inventory.restoration.queries.cover import cover_of, cover_of_set
+from inventory.restoration.queries.plans import plan_lines
+from inventory.running.models import MatchedSet, MatchedTube
+from inventory.sets.models import Approval
+from tests.counting import cost
+from tests.factories import (
+    ChassisFactory,
+    FittingFactory,
+    PlaceFactory,
+    PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
+from tests.restoration.rows import PlanFactory
+from tests.running.rows import InstrumentFactory, TubeTestFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def model():
+    """A receiver that wants two 6SN7GT and one 6K7, on 6.3 V."""
+    model = SetModelFactory(name="Marram RX", neutralizing="none", kind="receiver")
+    for mark, kind in (("V1", "6SN7GT"), ("V2", "6SN7GT"), ("V3", "6K7")):
+        PositionFactory(set_model=model, mark=mark, type=TubeTypeFactory(name=kind), heater_v=6.3)
+    return model
+
+
+@pytest.fixture
+def plan(model):
+    return PlanFactory(name="Marram in the shed", sets=[ChassisFactory(model=model)], priority=2)
+
+
+def tube(kind="6SN7GT", state="good", **more):
+    return TubeFactory(type=TubeTypeFactory(name=kind), state=state, **more)
+
+
+def by_mark(plan, today):
+    return {line.position: line for line in cover_of(plan, today).lines if line.position}
+
+
+def test_each_line_is_covered_by_one_tube_and_told_where_it_is(plan, today):
+    place = PlaceFactory(code="Drawer 1")
+    tubes = [tube(place=place), tube(place=place), tube("6K7")]
+    TubeTestFactory(tube=tubes[0], reading=2500.0, minimum=1800.0)
+    cover = cover_of(plan, today)
+    assert [line.status for line in cover.lines] == ["covered"] * 3
+    lines = by_mark(plan, today)
+    assert {lines["V1"].thing, lines["V2"].thing} == {tubes[0].item, tubes[1].item}
+    assert "Drawer 1" in lines["V1"].by
+    assert any("2500" in line.by for line in lines.values())
+    assert cover.count.can_start and cover.count.answer == "can start"
+
+
+@pytest.mark.parametrize("away", ["lent", "gone", "missed", "dud", "weak", "fitted", "untyped", "rejected"])
+def test_what_is_not_here_or_not_good_never_covers(plan, today, days_ago, away):
+    tube(), tube("6K7")
+    more = {"lent": {"lent_to": "R. Oddsworth"}, "gone": {"gone_on": days_ago(3)}, "dud": {"state": "dud"}}
+    one = tube(**more.get(away, {"state": "weak"} if away == "weak" else {}))
+    if away == "missed":
+        one.item.missed_on = days_ago(1)
+        one.item.save()
+    if away == "fitted":
+        FittingFactory(tube=one, position=PositionFactory(type=one.type))
+    if away == "untyped":
+        one.type = None
+        one.save()
+    if away == "rejected":
+        TubeTestFactory(tube=one, reading=900.0, minimum=1800.0)
+    cover = cover_of(plan, today)
+    assert sorted(line.status for line in cover.lines) == ["covered", "covered", "short"]
+    assert not cover.count.can_start
+
+
+def test_a_set_in_service_gives_nothing_unless_it_may(plan, today):
+    tube(), tube("6K7")
+    in_use = FittingFactory(tube=tube(), position=PositionFactory(type=TubeTypeFactory(name="6SN7GT")))
+    assert "short" in {line.status for line in cover_of(plan, today).lines}
+    plan.may_take = True
+    plan.save()
+    line = next(line for line in cover_of(plan, today).lines if line.thing == in_use.tube.item)
+    assert line.status == "covered"
+    assert f"taken out of {in_use.chassis}" in line.entails
+
+
+def test_untested_stock_covers_after_a_test_only(plan, today):
+    """The chance by hand: Jeffreys' share of 3 good of 4, 3.5 / 5, for one of one."""
+    for reading in (2500.0, 2400.0, 2300.0, 900.0):
+        gone = tube(state="dud", gone_on=today)
+        TubeTestFactory(tube=gone, reading=reading, minimum=1800.0)
+    tube(), tube("6K7")
+    one = tube(state="untested")
+    cover = cover_of(plan, today)
+    line = next(line for line in cover.lines if line.status == "covered after a test")
+    assert line.to_test == (one,)
+    assert one.tag in line.by
+    assert any("3 of 4 proved good" in text and "a chance of 70 %" in text for text in line.reasons)
+    assert (cover.count.can_start, cover.count.after_test) == (False, 1)
+    assert "1 to be tested first" in cover.count.text
+
+
+def test_a_relative_says_what_it_entails(plan, today):
+    """6K7G is the glass form of 6K7 (RCA Receiving Tube Manual): with care, for its shielding."""
+    tube(), tube()
+    glass = tube("6K7G")
+    line = by_mark(plan, today)["V3"]
+    assert (line.status, line.substitute) == ("covered by a relative", "6K7G")
+    assert line.thing == glass.item
+    assert line.entails
+    assert cover_of(plan, today).count.answer == "can start with substitutes"
+
+
+def test_what_was_refused_never_covers_and_what_was_approved_does(plan, model, today):
+    tube(), tube()
+    glass, position = tube("6K7G"), model.positions.get(mark="V3")
+    said = {"position": position, "type": glass.type, "on": today, "source": "bench"}
+    Approval.objects.create(verdict="refused", **said)
+    assert by_mark(plan, today)["V3"].status == "short"
+    Approval.objects.create(verdict="approved", **said)
+    assert by_mark(plan, today)["V3"].status in ("covered by a relative", "covered by a substitute")
+
+
+def test_the_more_urgent_plan_gets_it_and_the_other_is_told(plan, model, today):
+    first = PlanFactory(name="Marram for the pier", sets=[ChassisFactory(model=model)], priority=1)
+    for _ in range(3):
+        tube()
+    tube("6K7"), tube("6K7")
+    assert cover_of(first, today).count.can_start
+    lines = cover_of(plan, today).lines
+    assert sorted(line.status for line in lines) == ["covered", "covered", "reserved elsewhere"]
+    held = next(line for line in lines if line.status == "reserved elsewhere")
+    assert any("Marram for the pier" in text for text in held.reasons)
+    changes = if_swapped(first, plan)
+    assert {change.plan for change in changes} == {first.name, plan.name}
+    assert all(change.now != change.then for change in changes)
+
+
+def test_a_set_in_no_plan_is_judged_after_all_plans(plan, model, today):
+    tube(), tube(), tube("6K7")
+    other = ChassisFactory(model=model)
+    assert {line.status for line in cover_of_set(other, today).lines} == {"reserved elsewhere"}
+    assert cover_of(plan, today).count.can_start
+    assert Plan.objects.count() == 1
+
+
+def test_what_is_in_place_counts_by_its_state(plan, model, today):
+    (chassis,) = plan.sets.all()
+    for mark, state in (("V1", "good"), ("V2", "untested"), ("V3", "weak")):
+        position = model.positions.get(mark=mark)
+        FittingFactory(position=position, chassis=chassis, tube=tube(position.type.name, state))
+    lines = by_mark(plan, today)
+    assert [lines[mark].status for mark in ("V1", "V2", "V3")] == ["in place"] + ["in place, to be looked at"] * 2
+    better = tube("6K7")
+    assert by_mark(plan, today)["V3"].thing == better.item
+    assert cover_of(plan, today).count.can_start
+
+
+def test_least_value_is_used_up(plan, today):
+    """Of two good ones that differ in what was paid alone, the cheaper goes in."""
+    from inventory.holdings.models import Fact
+
+    dear, cheap = tube("6K7"), tube("6K7")
+    for one, value in ((dear, 80), (cheap, 6)):
+        Fact.objects.create(item=one.item, about="paid", text=str(value), value=value, currency="GBP", per="each")
+    assert by_mark(plan, today)["V3"].thing == cheap.item
+
+
+def test_kept_back_is_offered_to_nobody_else(plan, model, today, keeper):
+    tubes = [tube(), tube(), tube("6K7")]
+    kept = reserve_all(plan, on=today, by=keeper)
+    assert {row.item for row in kept} == {one.item for one in tubes}
+    other = PlanFactory(sets=[ChassisFactory(model=model)], priority=1)
+    assert {line.status for line in cover_of(other, today).lines} == {"short"}
+    assert all(line.reserved and line.status == "covered" for line in cover_of(plan, today).lines)
+    with pytest.raises(ValidationError, match="reserved for"):
+        reserve_tube(other, other.sets.get(), model.positions.get(mark="V1"), tubes[0], on=today, by=keeper)
+    release(kept[0], by=keeper)
+    assert Reservation.objects.count() == 2
+    assert Reservation.history.filter(history_type="-").count() == 1
+
+
+def test_a_kept_tube_that_went_bad_leaves_the_line_short(plan, today, keeper):
+    tube(), tube(), tube("6K7")
+    kept = reserve_all(plan, on=today, by=keeper)
+    one = kept[0].item.tube
+    one.state = "dud"
+    one.save()
+    line = next(line for line in cover_of(plan, today).lines if line.thing == one.item)
+    assert line.status == "short"
+    assert any("release it" in text for text in line.reasons)
+
+
+@pytest.mark.parametrize("state", ["dud", "lent", "fitted"])
+def test_what_cannot_serve_is_not_kept_back(plan, model, today, keeper, state):
+    one = tube(state="dud" if state == "dud" else "good", lent_to="R. Oddsworth" if state == "lent" else "")
+    if state == "fitted":
+        FittingFactory(tube=one, position=PositionFactory(type=one.type))
+    with pytest.raises(ValidationError):
+        reserve_tube(plan, plan.sets.get(), model.positions.get(mark="V1"), one, on=today, by=keeper)
+    assert not Reservation.objects.exists()
+
+
+def test_a_finished_plan_gives_back_what_was_kept(plan, today, keeper):
+    tube(), tube(), tube("6K7")
+    reserve_all(plan, on=today, by=keeper)
+    plan.state = Plan.FINISHED
+    save_plan(plan, list(plan.sets.all()), today=today, by=keeper)
+    assert not Reservation.objects.exists()
+
+
+def test_one_set_is_in_one_open_plan(plan, today, keeper):
+    with pytest.raises(ValidationError, match="already"):
+        save_plan(Plan(name="Again"), list(plan.sets.all()), today=today, by=keeper)
+    with pytest.raises(ValidationError, match="a restoration is of one"):
+        save_plan(Plan(name="Two"), [ChassisFactory(), ChassisFactory()], today=today, by=keeper)
+
+
+def test_positions_that_want_a_match_take_a_matched_set_on_record(today):
+    model = SetModelFactory(neutralizing="none")
+    for mark in ("V1", "V2"):
+        PositionFactory(set_model=model, mark=mark, matched="A")
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    tubes = [tube() for _ in range(4)]
+    instrument = InstrumentFactory()
+    row = MatchedSet.objects.create(instrument=instrument, made_on=today, mismatch_pct=2, tolerance_pct=10)
+    for one in tubes[2:]:
+        test = TubeTestFactory(tube=one, instrument=instrument, reading=2500.0)
+        MatchedTube.objects.create(matched_set=row, tube=one, test=test)
+    lines = by_mark(plan, today)
+    assert {lines["V1"].thing, lines["V2"].thing} == {one.item for one in tubes[2:]}
+
+
+def test_the_whole_assignment(plan, today):
+    tube(), tube("6K7")
+    told = whole_assignment()
+    assert {one["position"] for one in told["assigned"]} == {"V1", "V3"} or {
+        one["position"] for one in told["assigned"]
+    } == {"V2", "V3"}
+    assert [one["restoration"] for one in told["short"]] == [plan.name]
+    assert told["total_cost"] == sum(one["cost"] for one in told["assigned"])
+
+
+def test_more_plans_and_tubes_take_no_more_questions(plan, model, today):
+    def grow():
+        PlanFactory(sets=[ChassisFactory(model=model)])
+        tube(), tube("6K7", "untested")
+
+    for _ in range(4):
+        grow()
+    before = cost(lambda: plan_lines(today)), cost(lambda: cover_of(plan, today))
+    for _ in range(4):
+        grow()
+    assert (cost(lambda: plan_lines(today)), cost(lambda: cover_of(plan, today))) == before
+
+
+def test_a_name_that_means_nothing_or_two_things(plan, model, today):
+    with pytest.raises(ValueError, match="Marram in the shed"):
+        readiness("no such", today)
+    one, two = ChassisFactory(model=model, serial="7"), ChassisFactory(serial="7")
+    with pytest.raises(ValueError, match="give the tag"):
+        readiness("7", today)
+    assert readiness(one.tag.lower(), today).cover.sets == (one,)
+    assert two.serial == one.serial
