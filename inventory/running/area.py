@@ -4,13 +4,13 @@ from datetime import date
 
 from inventory.house.areas import Area, Section, Way
 from inventory.running.archived import SPECS
-from inventory.running.queries import dues_soon, log_differences
+from inventory.running.queries import due_and_apart
 from inventory.running.queries.search import search
 
 
 def needs_hand(on: date) -> tuple[Section, ...]:
     """Tests and care that fall due within a month; sets whose log and meter are apart."""
-    care, apart = dues_soon(on), log_differences(on)
+    care, apart = due_and_apart(on)
     return (
         Section(
             "Tests and care due", "running/care_section.html", care,

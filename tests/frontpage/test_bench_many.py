@@ -4,14 +4,13 @@ import json
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from inventory.frontpage import api
 from inventory.frontpage.management.commands import bench
 from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report
 from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.pairing.queries import PairFilter, pair_list, pairing_table, pairs_open
+from tests.counting import again, asked, twice
 from tests.factories import (
     ChassisFactory,
     EveryState,
@@ -67,15 +66,10 @@ def test_the_page_shows_the_first_and_leads_to_the_rest(many, today, as_visitor)
 
 
 def test_the_page_does_not_grow_with_the_collection(many, today, days_ago, as_visitor):
-    def asked():
-        with CaptureQueriesContext(connection) as queries:
-            size = len(as_visitor.get("/").content)
-        return size, len(queries)
-
     asked_then = []
     for name in ("Tarnhollow TX 9", "Tarnhollow TX 8"):
         grow(SetModelFactory(name=name), 8, 40, days_ago)
-        asked_then.append(asked())
+        asked_then.append((len(as_visitor.get("/").content), asked(as_visitor, "/")))
     (before, questions), (after, more) = asked_then
     assert questions == more and abs(after - before) < before / 10
 
@@ -128,7 +122,4 @@ def test_things_without_a_place_say_where_they_were_cut(today):
 
 def test_the_pair_page_asks_nothing_twice(many, today, as_visitor):
     row = next(row for row in pairing_table(today) if row.state != "due")
-    with CaptureQueriesContext(connection) as queries:
-        as_visitor.get(f"/pairings/{row.chassis.tag}/{row.unit.tag}/")
-    asked = [query["sql"] for query in queries]
-    assert len(asked) == len(set(asked))
+    assert twice(again(lambda: as_visitor.get(f"/pairings/{row.chassis.tag}/{row.unit.tag}/"))) == []

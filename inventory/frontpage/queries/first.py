@@ -11,7 +11,15 @@ from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tubes_here, with_whereabouts
 from inventory.house.areas import Section, sections_of, thing_columns
 from inventory.lists.queries.uncounted import rows_to_count
-from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
+from inventory.pairing.queries import (
+    Mated,
+    MatedRow,
+    PairRow,
+    chassis_on,
+    companions_to_settle,
+    mated_to_settle,
+    pairs_open,
+)
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.running.models import TubeTest
 from inventory.sets.models import Fitting, MatedSet, Seating
@@ -95,10 +103,11 @@ def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
 
     Of each kind the first ``most`` (None: all): reasons and judgements are worked out for those alone.
     """
-    pairs = pairs_open(on, most)
+    chassis = list(chassis_on(on))
+    pairs = pairs_open(on, most, chassis)
     due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groupby(pairs.of(DUE), key=lambda row: row.chassis))
     homeless, missed, doubtful = without_place(), not_found(), doubtful_fittings()
-    companions, mated = companions_to_settle(on), mated_to_settle(on)
+    companions, mated = companions_to_settle(on, chassis), mated_to_settle(on)
     odd, odd_count = odd_as_judged(most)
     return BenchReport(
         on,
