@@ -27,7 +27,6 @@ from inventory.holdings.queries.labels import (
 from inventory.holdings.queries.register import items_in, places_within, tubes_here
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.tag_runs import MOST
-from inventory.holdings.views.label_pdf import box_pdf, label_pdf
 from inventory.house.access import needs
 
 
@@ -56,6 +55,8 @@ def label_sheet(request: HttpRequest, narrow: Any = TubeFilter) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         labels = _labels(request, form, narrow)
         if form.is_valid():
+            from inventory.holdings.views.label_pdf import label_pdf  # its fonts and tables load slowly: when asked
+
             cells = form.cleaned_data
             body = label_pdf(
                 labels, cells["sheet"], start=cells["start"], copies=cells["copies"], borders=cells["borders"]
@@ -141,6 +142,8 @@ def place_lists_print(request: HttpRequest) -> HttpResponse:
 
 
 def _print(request: HttpRequest, boxes: list[BoxList]) -> HttpResponse:
+    from inventory.holdings.views.label_pdf import box_pdf  # its fonts and tables load slowly: when asked
+
     site = site_of(request)
     paper = "Letter" if request.POST.get("paper") == "Letter" else "A4"
     addressed = [(box, site(reverse("holdings:place", args=[box.place.pk]))) for box in boxes]
