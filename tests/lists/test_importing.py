@@ -33,6 +33,7 @@ from tests.lists.importing_lists import (
     SHELF,
     SHORT,
     TUBE_ROWS,
+    list_under,
     register,
     take,
 )
