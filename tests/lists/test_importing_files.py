@@ -19,7 +19,7 @@ from inventory.lists.actions.read import fields_for, lay_out
 from inventory.lists.rules import records as records_rule
 from inventory.lists.rules.columns import column_keys, find_heading
 from inventory.lists.rules.records import guess_delimiter, records
-from tests.lists.importing_lists import GERMAN, LONG, SHORT, published, take
+from tests.lists.importing_lists import GERMAN, LONG, SHORT, list_under, take
 
 OUTCOMES = {"written", "written with a remark", "held", "refused", "not an item"}
 
@@ -105,7 +105,7 @@ def test_inches_and_words_behind_a_quotation_mark():
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "utf-32", "cp1252"])
 def test_encodings(encoding):
-    table = open_table(io.BytesIO(published(GERMAN).encode(encoding)))
+    table = open_table(io.BytesIO(list_under(GERMAN).encode(encoding)))
     assert next(table.lines).cells[:2] == ("Röhre", "Anz.")
     assert bool(table.notes) == (encoding == "cp1252")
 
@@ -279,7 +279,7 @@ def test_bytes_that_are_not_what_the_name_says(name, raw, words, db):
 @pytest.mark.parametrize("name", ["list.csv", "list", "list.tsv", "liste 2019.txt"])
 def test_text_has_no_signature(name):
     for encoding in ("utf-8", "utf-16", "utf-16-le", "utf-32", "cp1252"):
-        raw = (published(GERMAN) * 9).encode(encoding)
+        raw = (list_under(GERMAN) * 9).encode(encoding)
         assert next(open_table(io.BytesIO(raw), name).lines).cells[0] == "Röhre"
 
 

@@ -88,6 +88,8 @@ def _labels(request: HttpRequest, form: LabelForm, narrow: Any) -> list[LabelWor
         items = list(things_here(items_in(cells["place"])).order_by("place__path", "tag")[: MOST + 1])
     else:
         found = narrow(QueryDict(cells["narrowed"]), queryset=tubes_here().order_by("item_id"))
+        if not found.is_valid():
+            form.add_error(None, "The list is narrowed by what it does not take: narrow it again.")
         items = list(things_here(Item.objects.filter(tube__in=found.qs.order_by())).order_by("tag")[: MOST + 1])
     if not items and not form.errors:
         form.add_error(None, "There is nothing to label in that.")
