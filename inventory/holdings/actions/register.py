@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.holdings.actions.locking import kept, locked, locked_all
 from inventory.holdings.actions.together import check_together
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import tag_of
@@ -84,18 +85,6 @@ def check_moment(on: date | None, at: time | None, field: str = "at", now: datet
     local = now if now and timezone.is_naive(now) else timezone.localtime(now)
     if on == local.date() and at is not None and at.replace(tzinfo=None) > local.time():
         raise refuse(field, f"{at:%H:%M} has not come yet today; it is {local:%H:%M}.")
-
-
-def locked(item: Item) -> Item:
-    """The thing as it stands in the database now, locked; what was read earlier may be stale."""
-    return Item.objects.select_for_update(of=("self",)).select_related("place").get(pk=item.pk)
-
-
-def kept(fresh: Item, item: Item) -> Item:
-    """Let the caller's copy say what was written."""
-    for field in Item._meta.concrete_fields:
-        setattr(item, field.attname, getattr(fresh, field.attname))
-    return item
 
 
 @transaction.atomic
@@ -187,8 +176,7 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
     """
     check_day(on)
     moved = 0
-    keys = [item.pk for item in items]
-    rows = list(Item.objects.select_for_update(of=("self",)).filter(pk__in=keys).select_related("place"))
+    rows = locked_all(items)
     check_together(rows, apart, "apart")
     held = held_by_many(rows)
     for item in rows:
