@@ -13,7 +13,7 @@ from inventory.restoration.models import Plan
 from inventory.restoration.queries.matched import matched_groups
 from inventory.restoration.queries.slots import Slot, slots_of
 from inventory.restoration.queries.stock import Stock, stock
-from inventory.restoration.rules.allocation import Points, Together, allocate, cost_table
+from inventory.restoration.rules.allocation import Points, Together, allocate, cost_table, enough_of_each
 from inventory.sets.models import Approval, Chassis
 from tubes.queries.judging import Court, court
 from tubes.rules.judge_parts import CARE, FITS, UNSUITABLE, Judgement
@@ -85,9 +85,13 @@ def allotment(
     besides = [one.pk for sets in sets_of.values() for one in sets]
     held = stock(points, any(plan.may_take for plan in plans), besides)
     near = nearness(wanting, held.types, judges)
-    costs = _costs(wanting, held, near, points)
+    by_kind, kinds = _by_kind(wanting, held, near, points)
     groups = matched_groups(wanting, held, near, points)
-    taken = allocate(costs, np.array([slot.urgency for slot in wanting], np.int64), groups)
+    costs = cost_table(by_kind, kinds, held.points)
+    use = enough_of_each(by_kind, kinds, held.points)
+    if groups:  # whole sets may not lose a member
+        use = np.union1d(use, [tube for one in groups for members, _ in one.sets for tube in members])
+    taken = _taken(costs, use, wanting, groups)
     rest = [slot for slot in slots if not (slot.wants and slot.reserved is None)]
     return Allotment(
         (*wanting, *rest),
@@ -165,13 +169,31 @@ def _approvals(positions: set[int]) -> dict[int, dict[str, bool]]:
     return found
 
 
-def _costs(slots: Sequence[Slot], held: Stock, near: NDArray[np.int8], points: Points) -> NDArray[np.float64]:
-    """Points of every tube in every slot; infinite where it may not stand there or may not be taken for it."""
-    of_kind = np.array([np.inf, 0.0, points.relative, points.substitute])
-    if not len(slots) or not len(held.tubes):
-        return np.full((len(slots), len(held.tubes)), np.inf)
-    costs = cost_table(of_kind[near], held.kinds, held.points)
-    if held.sits:
-        refusing = np.array([not slot.plan.may_take for slot in slots])
-        costs[np.ix_(refusing, np.array(sorted(held.sits)))] = np.inf
-    return costs
+def _by_kind(
+    slots: Sequence[Slot], held: Stock, near: NDArray[np.int8], points: Points
+) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """Points of each kind of tube in each slot, and the kind of each tube: its type, on the shelf or in service.
+
+    Infinite where it may not stand there, and where a plan may not take from sets in service.
+    """
+    shelf = np.array([np.inf, 0.0, points.relative, points.substitute])[near]
+    if not held.sits:
+        return shelf, held.kinds
+    service = shelf.copy()
+    service[np.array([not slot.plan.may_take for slot in slots], bool)] = np.inf
+    sits = np.zeros(len(held.tubes), np.int64)
+    sits[list(held.sits)] = len(held.types)
+    return np.hstack([shelf, service]), held.kinds + sits
+
+
+def _taken(
+    costs: NDArray[np.float64], use: NDArray[np.int64], slots: Sequence[Slot], groups: Sequence[Together]
+) -> NDArray[np.int64]:
+    """The tube of each slot, solved over those tubes that can be needed at all."""
+    at = {int(tube): number for number, tube in enumerate(use)}
+    sets = [
+        Together(one.lines, tuple((tuple(at[tube] for tube in members), cost) for members, cost in one.sets))
+        for one in groups
+    ]
+    taken = allocate(costs[:, use], np.array([slot.urgency for slot in slots], np.int64), sets)
+    return np.where(taken >= 0, use[taken], -1) if len(use) else taken

@@ -56,6 +56,19 @@ def value_points(values: Costs, points: Points) -> Costs:
     return np.round(known / most * points.most_value, 2) if most > 0 else np.zeros_like(known)
 
 
+def enough_of_each(by_type: Costs, types: NDArray[np.int64], of_tube: Costs) -> NDArray[np.int64]:
+    """The tubes that can be needed at all, in their order: of each type the cheapest, as many as lines could take one.
+
+    Tubes of one type differ by their own points alone, so a dearer one is never taken while a cheaper one is left.
+    """
+    most = np.isfinite(by_type).sum(axis=0)
+    order = np.lexsort((of_tube, types))
+    sorted_types = types[order]
+    first = np.searchsorted(sorted_types, np.arange(by_type.shape[1]))
+    rank = np.arange(len(order)) - first[sorted_types]
+    return np.sort(order[rank < most[sorted_types]])
+
+
 def allocate(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Together] = ()) -> NDArray[np.int64]:
     """The tube of each line, -1 where it stays short. ``urgency``: of each line, from 0; higher is served first.
 
@@ -82,9 +95,11 @@ def _assigned(costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64]
     To cover a line is worth more than all costs there can be, and more for the more urgent.
     """
     possible = np.isfinite(costs)
-    dearest = np.where(possible, costs, 0.0).max(axis=1, initial=0.0).sum()
+    dearest = costs.max(axis=1, initial=0.0, where=possible).sum()
     worth = (1.0 + dearest) * (1.0 + np.unique(urgency, return_inverse=True)[1])
-    rows, columns = linear_sum_assignment(np.where(possible, costs - worth[:, None], 0.0))
+    gain = costs - worth[:, None]
+    gain[~possible] = 0.0
+    rows, columns = linear_sum_assignment(gain)
     real = possible[rows, columns]
     taken[rows[real]] = columns[real]
     return taken

@@ -7,7 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.restoration.rules.allocation import NONE, Points, Together, allocate, cost_table, value_points
+from inventory.restoration.rules.allocation import (
+    NONE,
+    Points,
+    Together,
+    allocate,
+    cost_table,
+    enough_of_each,
+    value_points,
+)
 
 FEW = st.sampled_from([0.0, 7.0, 40.0, 100.0, 400.0, np.inf])
 
@@ -122,3 +130,20 @@ def test_costs_add_up():
     table = cost_table(by_type, np.array([0, 0, 1]), own)
     assert table.tolist() == [[5.0, 40.0, 120.0], [np.inf, np.inf, 20.0]]
     assert value_points(np.array([np.nan, np.nan]), points).tolist() == [0, 0]
+
+
+@settings(max_examples=200)
+@given(st.data())
+def test_what_can_never_be_needed_changes_nothing(data):
+    """Lines covered and cost are the same with all tubes and with those that are enough of each type."""
+    lines, types, tubes = data.draw(st.integers(1, 5)), data.draw(st.integers(1, 3)), data.draw(st.integers(1, 12))
+    rows = st.lists(FEW, min_size=types, max_size=types)
+    by_type = np.array(data.draw(st.lists(rows, min_size=lines, max_size=lines)))
+    of = np.array(data.draw(st.lists(st.integers(0, types - 1), min_size=tubes, max_size=tubes)))
+    own = np.array(data.draw(st.lists(st.sampled_from([0.0, 3.0, 40.0]), min_size=tubes, max_size=tubes)))
+    urgency = np.array(data.draw(st.lists(st.integers(0, 2), min_size=lines, max_size=lines)))
+    costs, use = cost_table(by_type, of, own), enough_of_each(by_type, of, own)
+    every, few = allocate(costs, urgency).tolist(), allocate(costs[:, use], urgency)
+    few = [int(use[tube]) if tube >= 0 else NONE for tube in few]
+    assert covered(few, urgency) == covered(every, urgency)
+    assert cost_of(few, costs) == pytest.approx(cost_of(every, costs))
