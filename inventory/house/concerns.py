@@ -3,7 +3,8 @@
 A lower area may not import a higher one; it asks here. Higher areas register when Django starts them.
 ``holders``: are things somewhere that forbids moving them (in a set)? ``mates``: what belongs with them?
 ``stays``: why a thing cannot have left on a day. ``upsets``: what another tube in a position would undo.
-``readings``: what a test of a tube read last, for its label.
+``readings``: what a test of a tube read last, for its label. ``claims``: what counts on things, so that they are not
+offered to anybody else and do not leave unasked.
 Answers are for many things at once, so that a box of a thousand costs no more questions than one thing.
 """
 
@@ -110,3 +111,22 @@ def readings_of_many(items: Sequence[Any]) -> dict[int, str]:
     for provider in _readings if items else ():
         told |= {key: words for key, words in provider(items).items() if words}
     return told
+
+
+_claims: list[Answer] = []
+
+
+def register_claim(answer: Answer) -> None:
+    """``answer(items)`` names by key what counts on an item, for example "reserved for Winter work, V103"."""
+    if answer not in _claims:
+        _claims.append(answer)
+
+
+def claims_on_many(items: Sequence[Any]) -> dict[int, list[str]]:
+    """What counts on things, by key; things that nothing counts on are left out."""
+    return _asked(_claims, items)
+
+
+def claims_on(item: Any) -> list[str]:
+    """What counts on a thing."""
+    return claims_on_many([item]).get(item.pk, [])

@@ -8,6 +8,7 @@ from django.utils.http import urlencode
 from django.utils.safestring import SafeString
 
 from inventory.house.areas import Way, present_way, ways
+from inventory.house.concerns import claims_on
 
 register = template.Library()
 
@@ -30,6 +31,12 @@ def unbroken(value: Any) -> SafeString:
     words = ("" if value is None else str(value)).split(" ")
     kept = (format_html('<span class="whole-word">{}</span>', w) if "-" in w and len(w) <= 16 else w for w in words)
     return format_html_join(" ", "{}", ((word,) for word in kept))
+
+
+@register.simple_tag
+def claims_of(item: Any) -> list[str]:
+    """What counts on a thing, in words."""
+    return claims_on(item)
 
 
 @register.simple_tag(takes_context=True)

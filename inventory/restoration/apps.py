@@ -7,3 +7,9 @@ class RestorationConfig(AppConfig):
     name = "inventory.restoration"
     label = "restoration"
     verbose_name = "Restoration"
+
+    def ready(self) -> None:
+        from inventory.house.concerns import register_claim
+        from inventory.restoration.queries.reserved import reserved_words
+
+        register_claim(reserved_words)

@@ -6,6 +6,7 @@ That 12SN7GT does not go where 6SN7GT is wanted, and that a 6SN7WGT does, is the
 import pytest
 from django.core.exceptions import ValidationError
 
+from inventory.holdings.actions import lend, part_with
 from inventory.restoration.actions import release, reserve_all, reserve_tube, save_plan
 from inventory.restoration.models import Plan, Reservation
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
@@ -13,6 +14,7 @@ from inventory.restoration.queries.answer import readiness
 from inventory.restoration.queries.cover import cover_of, cover_of_set
 from inventory.restoration.queries.plans import plan_lines
 from inventory.running.models import MatchedSet, MatchedTube
+from inventory.running.queries import match_tubes
 from inventory.sets.models import Approval
 from tests.counting import cost
 from tests.factories import (
@@ -24,6 +26,7 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
+from tests.pages import page_text
 from tests.restoration.rows import PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
@@ -201,6 +204,40 @@ def test_a_kept_tube_that_went_bad_leaves_the_line_short(plan, today, keeper):
     line = next(line for line in cover_of(plan, today).lines if line.thing == one.item)
     assert line.status == "short"
     assert any("release it" in text for text in line.reasons)
+
+
+def test_what_is_kept_back_does_not_leave_unasked(plan, today, keeper, as_keeper):
+    one = tube("6K7")
+    reserve_all(plan, on=today, by=keeper)
+    text = page_text(as_keeper.get(one.get_absolute_url()))
+    assert "reserved for Marram in the shed" in text
+    for leave in (
+        lambda **more: lend(one.item, "R. Oddsworth", **more),
+        lambda **more: part_with(one.item, "sold", **more),
+    ):
+        with pytest.raises(ValidationError, match="reserved for Marram in the shed"):
+            leave(on=today, by=keeper)
+    lend(one.item, "R. Oddsworth", on=today, by=keeper, why="for one evening")
+    assert by_mark(plan, today)["V3"].status == "short"
+
+
+def test_matching_leaves_out_what_is_kept_back(plan, today, keeper):
+    instrument, tubes = InstrumentFactory(), [tube() for _ in range(4)]
+    for one in tubes:
+        TubeTestFactory(tube=one, instrument=instrument, reading=2500.0)
+    kept = {row.item.tag for row in reserve_all(plan, on=today, by=keeper)}
+    found = match_tubes(tubes[0].type, instrument, today)
+    assert {tag for tag, why in found.left_out if "reserved for" in why} == kept
+    assert {tag for line in found.as_dict()["sets"] for tag in line["tags"]} == {one.tag for one in tubes} - kept
+
+
+def test_a_tube_that_was_put_in_is_no_longer_kept_back(plan, today, keeper, as_keeper):
+    tubes = [tube(), tube(), tube("6K7")]
+    reserve_all(plan, on=today, by=keeper)
+    chassis = plan.sets.get()
+    FittingFactory(tube=tubes[2], chassis=chassis, position=chassis.model.positions.get(mark="V3"))
+    assert "reserved for" not in page_text(as_keeper.get(tubes[2].get_absolute_url()))
+    assert by_mark(plan, today)["V3"].status == "in place"
 
 
 @pytest.mark.parametrize("state", ["dud", "lent", "fitted"])

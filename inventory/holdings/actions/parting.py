@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.holdings.actions.locking import kept, locked
 from inventory.holdings.actions.register import check_day, shift
-from inventory.holdings.actions.together import check_together
+from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item
 from inventory.house.concerns import held_by, kept_from_leaving
 from inventory.house.writing import refuse, write
@@ -22,8 +22,8 @@ def _check_free(item: Item, field: str) -> None:
 def lend(item: Item, to: str, *, on: date, by: Any, why: str = "", today: date | None = None) -> Item:
     """Lend a thing out. A lent thing is still owned but counts as no spare.
 
-    Refused while it sits in a set, since it would be in two places at once, and without what belongs with it unless
-    ``why`` says why it goes alone.
+    Refused while it sits in a set, since it would be in two places at once, and without what belongs with it, or while
+    something counts on it, unless ``why`` says why it goes all the same.
     """
     check_day(on, "on", today)
     fresh = locked(item)
@@ -34,7 +34,7 @@ def lend(item: Item, to: str, *, on: date, by: Any, why: str = "", today: date |
     if not to.strip():
         raise refuse("lent_to", "Say to whom it is lent.")
     _check_free(fresh, "lent_to")
-    check_together([fresh], why, "why")
+    check_leaving(fresh, why, "why")
     fresh.lent_to, fresh.lent_on, fresh.missed_on = to.strip(), on, None
     return kept(write(fresh, by=by, reason=f"lent alone: {why}" if why else f"lent to {to}"), item)
 
@@ -68,7 +68,8 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
 def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: date | None = None) -> Item:
     """A thing is sold, given, scrapped; refused while it is in a set, holds something, or was in a set until later.
 
-    ``why``: why it goes without what belongs with it, asked where there is such a thing; kept with how it left.
+    ``why``: why it goes without what belongs with it, or although something counts on it; asked where that is so, and
+    kept with how it left.
     """
     how = f"{how}; alone: {why}" if why else how
     if len(how) > 200:
@@ -78,5 +79,5 @@ def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: 
     _check_free(fresh, "gone_on")
     for reason in kept_from_leaving(fresh, on):
         raise refuse("gone_on", reason)
-    check_together([fresh], why, "why")
+    check_leaving(fresh, why, "why")
     return let_go(item, how, on=on, by=by)

@@ -3,8 +3,14 @@
 from collections.abc import Sequence
 
 from inventory.holdings.models import Item
-from inventory.holdings.queries.together import left_behind, left_behind_of
+from inventory.holdings.queries.together import before_it_leaves, left_behind, left_behind_of
 from inventory.house.writing import refuse
+
+
+def check_leaving(item: Item, why: str, field: str) -> None:
+    """Refuse that a thing leaves what it belongs with, or what counts on it, unless it is said why."""
+    if not why.strip() and (asked := before_it_leaves(item)):
+        raise refuse(field, asked)
 
 
 def check_together(items: Sequence[Item], why: str, field: str) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from inventory.holdings.models import Item
-from inventory.house.concerns import mates_of, mates_of_many
+from inventory.house.concerns import claims_on, mates_of, mates_of_many
 
 NAMED = 3  # things that a warning names
 
@@ -16,6 +16,13 @@ def left_behind(item: Item) -> str:
         if mates
         else ""
     )
+
+
+def before_it_leaves(item: Item) -> str:
+    """What is asked before a thing is lent or parted with: what belongs with it, and what counts on it."""
+    claims = claims_on(item)
+    counted = f"It is {'; '.join(claims)}. Keep it, release it there, or write down why not." if claims else ""
+    return " ".join(text for text in (left_behind(item), counted) if text)
 
 
 def left_behind_of(items: Sequence[Item]) -> str:

@@ -10,7 +10,7 @@ from inventory.holdings.actions import lend, part_with
 from inventory.holdings.forms import LendForm, PartWithForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
-from inventory.holdings.queries.together import left_behind
+from inventory.holdings.queries.together import before_it_leaves
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 
@@ -18,7 +18,7 @@ from inventory.house.edit_pages import change_page
 @needs("change", "holdings.item")
 def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
-    left = left_behind(item)
+    left = before_it_leaves(item)
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
@@ -41,7 +41,7 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
 @needs("change", "holdings.item")
 def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
-    left = left_behind(item)
+    left = before_it_leaves(item)
 
     def save(form: Any) -> tuple[str, str]:
         cells, today = form.cleaned_data, timezone.localdate()

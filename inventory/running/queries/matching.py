@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
+from inventory.house.concerns import claims_on_many
 from inventory.running.models import Instrument, MatchedSet, MatchedTube, TubeTest
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.queries.testing import TestLine, doubt_of, judged
@@ -215,7 +216,11 @@ def _bound(same: frozenset[str], on: date) -> tuple[dict[str, str], dict[str, st
     bound = dict.fromkeys(duds, "a dud by the keeper's word")
     members = MatchedTube.objects.filter(matched_set__split_on__isnull=True, tube__type__name__in=same)
     rows = members.select_related("tube__item", "matched_set")
-    return bound | {row.tube.tag: f"it is in {row.matched_set}" for row in rows}, shorted
+    bound |= {row.tube.tag: f"it is in {row.matched_set}" for row in rows}
+    items = Item.objects.filter(tube__type__name__in=same, gone_on__isnull=True)
+    tags = dict(items.values_list("pk", "tag"))
+    claims = {tags[key]: "; ".join(texts) for key, texts in claims_on_many(list(items)).items()}
+    return claims | bound, shorted
 
 
 def _gas_of(same: frozenset[str], on: date) -> tuple[dict[str, str], dict[str, str]]:
