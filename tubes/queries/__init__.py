@@ -8,6 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
+from inventory.house.search import LONGEST
 from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
 from tubes.queries.keeping import kept
 from tubes.rules.family import form_of, is_form_of
@@ -274,6 +275,8 @@ def types_named(text: str) -> frozenset[str]:
 def holding(field: str, text: str) -> Q:
     """A condition: a field of text holds this one, in any case; a figure more makes another number (6SN7, 6SN70)."""
     words = text.replace("\0", "").strip()
+    if len(words) > LONGEST:
+        return Q(pk__in=())
     if not (words[:1].isdigit() or words[-1:].isdigit()):
         return Q(**{f"{field}__icontains": words})
     before, behind = "(^|[^0-9])" * words[:1].isdigit(), "([^0-9]|$)" * words[-1:].isdigit()
