@@ -16,6 +16,7 @@ from inventory.holdings.actions import give_tags
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.pairing.models import Disturbance, Neutralization
 from inventory.pairing.rules.causes import CAUSES
+from inventory.restoration.models import Plan
 from inventory.sets.models import (
     MISSING,
     READ,
@@ -74,12 +75,15 @@ def _save(rows: Iterable[Made]) -> list[Made]:
 
 
 @transaction.atomic
-def make_collection(*, tubes: int, chassis: int, units: int, events: int, seed: int, today: date) -> dict[str, int]:
+def make_collection(
+    *, tubes: int, chassis: int, units: int, events: int, seed: int, today: date, plans: int = 0
+) -> dict[str, int]:
     """Write a made-up collection of that size and count what was written. Tag numbers go on from the last ones.
 
-    ``events``: neutralizations and disturbances together. Raises ValueError for a size that cannot be made.
+    ``events``: neutralizations and disturbances together; ``plans``: at most one for each set. Raises
+    ValueError for a size that cannot be made.
     """
-    for name, size in (("tubes", tubes), ("chassis", chassis), ("units", units), ("events", events)):
+    for name, size in (("tubes", tubes), ("chassis", chassis), ("units", units), ("events", events), ("plans", plans)):
         if size < 0:
             raise ValueError(f"{name}: {size}, expected 0 or more")
     if events and not (chassis and units):
@@ -97,7 +101,8 @@ def make_collection(*, tubes: int, chassis: int, units: int, events: int, seed: 
     stock = _make_tubes(maker, tubes, places)
     fitted = _make_fittings(maker, sets, stock)
     counts = {"places": len(places), "set models": len(set_models), "tubes": len(stock), "chassis": len(sets)}
-    return counts | {"units": len(drawers), "fittings": fitted} | _make_events(maker, sets, drawers, events)
+    counts |= {"units": len(drawers), "fittings": fitted} | _make_events(maker, sets, drawers, events)
+    return counts | ({"plans": made} if (made := _make_plans(maker, sets, plans)) else {})
 
 
 def _make_places(maker: Maker) -> list[Place]:
@@ -314,3 +319,15 @@ def _make_events(
         method = maker.dice.choice(Neutralization.METHODS)[0]
         nulls.append(Neutralization(chassis=chassis, unit=unit, setting=setting, method=method, **when))
     return {"neutralizations": len(_save(nulls)), "disturbances": len(_save(upsets))}
+
+
+def _make_plans(maker: Maker, sets: Sequence[tuple[Chassis, Model]], count: int) -> int:
+    """Open plans of sets that are here, one each, from priority 1 to 9."""
+    here = [chassis for chassis, _ in sets if not chassis.item.gone_on]
+    chosen = maker.dice.sample(here, min(count, len(here)))
+    plans = _save(
+        Plan(name=f"Trial plan {maker.run}-{number:03}", priority=1 + number % 9) for number, _ in enumerate(chosen, 1)
+    )
+    through = Plan.sets.through
+    _save(through(plan=plan, chassis=chassis) for plan, chassis in zip(plans, chosen, strict=True))
+    return len(plans)

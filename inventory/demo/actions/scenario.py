@@ -34,6 +34,7 @@ from inventory.demo.actions.finds import (
     unit_of,
 )
 from inventory.demo.actions.instead import add_approval, add_operating
+from inventory.demo.actions.plans import PLAN_TABLES
 from inventory.demo.actions.running import TABLES as RUNNING_TABLES
 from inventory.demo.actions.tables import Row, read_table
 from inventory.holdings.actions import add_tubes, lend, move, part_with, save_place
@@ -269,6 +270,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
         "mated_set name frequency_kc item number number_reading verdict compared_on compared_by note",
     ),
     *RUNNING_TABLES,
+    *PLAN_TABLES,
     ("moves", _add_move, "item on to reason"),
     ("loans", _add_loan, "item on lent_to"),
     ("departures", _add_departure, "item on how"),

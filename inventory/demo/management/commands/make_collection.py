@@ -13,7 +13,7 @@ from inventory.house.command import AnswerCommand, BadInput, parse_day
 from tubes.actions import load_reference
 from tubes.models import TubeType
 
-SIZES = {"tubes": 50_000, "chassis": 120, "units": 240, "events": 2_000}
+SIZES = {"tubes": 50_000, "chassis": 120, "units": 240, "events": 2_000, "plans": 40}
 
 
 class Command(AnswerCommand):

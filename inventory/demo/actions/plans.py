@@ -1,0 +1,53 @@
+"""Plans of the demo, what its sets are known to need, and lines of the keeper's own."""
+
+from inventory.demo.actions.finds import Desk, cells, chassis_of, set_model_of
+from inventory.demo.actions.tables import Row
+from inventory.holdings.actions.parts import save_part_type
+from inventory.holdings.models import PartType
+from inventory.holdings.rules.part_kinds import read_value
+from inventory.restoration.actions import save_plan, save_requirement, save_weak_part
+from inventory.restoration.models import Plan, Requirement, WeakPart
+from inventory.sets.models import Chassis
+from tubes.rules.units import UnitFault
+
+
+def add_plan(row: Row, desk: Desk) -> None:
+    plan = Plan(
+        **cells(row, "name", "aim", "state", "note"), hours=row.number("hours") or 0,
+        priority=int(row.number("priority") or 3), may_take=bool(row.yes("may_take")),
+    )  # fmt: skip
+    tags = row.text("sets").split()
+    sets = list(Chassis.objects.filter(item__tag__in=tags).select_related("item", "model"))
+    if len(sets) != len(tags):
+        raise row.fault("sets", f"{row.text('sets')!r}, expected tags of sets")
+    save_plan(plan, sets, today=desk.last_day, by=desk.by)
+
+
+def add_weak_part(row: Row, desk: Desk) -> None:
+    try:
+        value = read_value(row.text("kind"), row.text("value"))
+    except (KeyError, UnitFault) as fault:
+        raise row.fault("value", str(fault)) from fault
+    figures = {"kind": row.text("kind"), "value": value, "volts": row.number("volts")}
+    kind = PartType.objects.filter(**figures).first() or save_part_type(PartType(**figures), by=desk.by)
+    part = WeakPart(
+        **cells(row, "mark", "words", "why", "source"), set_model=set_model_of(row), type=kind,
+        quantity=int(row.number("quantity") or 1),
+    )  # fmt: skip
+    save_weak_part(part, by=desk.by)
+
+
+def add_requirement(row: Row, desk: Desk) -> None:
+    line = Requirement(
+        **cells(row, "kind", "words", "waiting_for", "note"), plan=row.find("plan", Plan.objects.all(), "name"),
+        chassis=chassis_of(row, "set") if row.text("set") else None, quantity=int(row.number("quantity") or 1),
+        before_power=bool(row.yes("before_power")), done_on=row.day_or_none("done_on"),
+    )  # fmt: skip
+    save_requirement(line, today=desk.last_day, by=desk.by)
+
+
+PLAN_TABLES = (
+    ("plans", add_plan, "name aim sets hours priority state may_take note"),
+    ("weak_parts", add_weak_part, "set_model mark words kind value volts quantity why source"),
+    ("requirements", add_requirement, "plan set kind words quantity before_power waiting_for done_on note"),
+)
