@@ -14,7 +14,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
 
 from inventory.pairing.rules.null_fit import (
     DB,
@@ -26,6 +25,9 @@ from inventory.pairing.rules.null_fit import (
     by_setting,
     fitted,
     groups,
+    powers,
+    t_point,
+    triangle,
     weighted,
 )
 from inventory.pairing.rules.null_screen import Screen, screened
@@ -87,7 +89,7 @@ class Choice:
     def wider(self) -> float:
         """Square of t by what the curve has to spare, over that by readings - 3."""
         given = len(self.screen.readings) + len(self.screen.top) + len(self.screen.misread)
-        return float(stats.t.ppf(0.975, self.fit.freedom) / stats.t.ppf(0.975, given - 3)) ** 2
+        return (t_point(0.975, self.fit.freedom) / t_point(0.975, given - 3)) ** 2
 
     @property
     def left_out(self) -> bool:
@@ -189,7 +191,7 @@ def _leaning(near: Fit, power: int) -> Fit | None:
     if len(near.x) < 6 or len(set(groups(near.x).tolist())) < 6:
         return None
     term, error = _third(near)
-    if not term or abs(term) <= error * float(stats.t.ppf(_LEAN_PCT / 100, len(near.x) - 4)):
+    if not term or abs(term) <= error * t_point(_LEAN_PCT / 100, len(near.x) - 4):
         return None
     found = weighted(near, power, 4)
     inside = found is not None and near.x.min() + SAME < found.x0 < near.x.max() - SAME
@@ -198,10 +200,9 @@ def _leaning(near: Fit, power: int) -> Fit | None:
 
 def _third(fit: Fit) -> tuple[float, float]:
     """A third-order term beside the curve, and its standard error (weighted as the curve is)."""
-    root = np.sqrt(fit.weights)
-    q, r = np.linalg.qr(np.vander(fit.x, 4, increasing=True) * root[:, None])
-    turned = q.T @ (root * fit.y)
-    left = max(float((root * fit.y) @ (root * fit.y) - turned @ turned), 0.0) / (len(fit.x) - 4)
+    r = triangle(powers(fit.x, 4), fit.y, fit.weights)
+    turned = r[:4, 4]
+    left = max(float(fit.weights @ fit.y**2 - turned @ turned), 0.0) / (len(fit.x) - 4)
     return float(turned[3] / r[3, 3]), math.sqrt(left) / abs(float(r[3, 3]))
 
 
