@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
-from inventory.holdings.actions import free_tags, let_go
+from inventory.holdings.actions import for_change, free_tags, let_go
 from inventory.holdings.models import Item
 from inventory.house.concerns import held_by_many
 from inventory.house.writing import refuse
@@ -97,15 +97,20 @@ def _locked(row: ImportRow) -> ImportRow:
 
 
 @transaction.atomic
-def answer_held(row: ImportRow, key: str, *, by: Any, today: date, name: str = "") -> list[str]:
+def answer_held(
+    row: ImportRow, key: str, *, by: Any, today: date, name: str = "", about: str | None = None
+) -> list[str]:
     """Answer the question of a held row. Writes its things unless the answer raises another question.
 
-    ``name``: that of a model which is not here yet. Returns the tags made. Raises ValidationError for an answer that
-    was not offered.
+    ``name``: that of a model which is not here yet. ``about``: what the question that was read is about; "" where that
+    is not told, which does for the first question of a row; None: whatever it asks. Returns the tags made. Raises
+    ValidationError for an answer that was not offered, or to another question.
     """
     row = _locked(row)
     if row.outcome != HELD:
         raise refuse("answer", f"Row {row.row} is not held.")
+    if _asks_another(row.question, about):
+        raise refuse("answer", f"Row {row.row} asks something else by now: {row.question['text']}. Answer that.")
     if key not in {choice["key"] for choice in row.question["choices"]}:
         raise refuse("answer", "Choose one of the answers.")
     if key.startswith(OWN_TYPE):
@@ -113,6 +118,11 @@ def answer_held(row: ImportRow, key: str, *, by: Any, today: date, name: str = "
     again = _Again(row.run, today)
     settled = again.settle(row, _with_answer(row, _given(row.question, key, name)))
     return _close(row.run, [(row, settled)], again.settler, by=by, today=today)[0]
+
+
+def _asks_another(question: dict[str, Any], about: str | None) -> bool:
+    """Whether a question is not the one that was read: the same key may answer both."""
+    return bool(question.get("answers")) if about == "" else about not in (None, question["about"])
 
 
 def _make_type(name: str, row: ImportRow, *, by: Any) -> None:
@@ -195,7 +205,7 @@ def answer_count(
         raise refuse("count", f"Row {row.row} wants no counting.")
     if not 0 <= count <= 1000:
         raise refuse("count", f"{count} tubes; give a number from 0 to 1000.")
-    here = list(Item.objects.filter(import_made__row=row, gone_on__isnull=True).order_by("pk"))
+    here = list(for_change(Item.objects.filter(import_made__row=row, gone_on__isnull=True)))
     again = _Again(row.run, today)
     answers = {"twin": "another", "mark": AS_MARKED, "want": "here"} | row.question.get("answers", {})
     if count < len(here):

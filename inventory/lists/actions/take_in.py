@@ -19,6 +19,7 @@ from inventory.house.areas import kinds
 from inventory.house.writing import person_or_none, refuse
 from inventory.lists.actions.before import Known
 from inventory.lists.actions.files import FileRefused, Table, open_table
+from inventory.lists.actions.on_trial import locked_as_read
 from inventory.lists.actions.read import (
     Laid,
     Options,
@@ -197,10 +198,16 @@ class Work:
         return answer
 
     def written(self, run: ImportRun, *, by: Any, today: date, writing: Progress) -> TakenIn:
-        """Settle and write in one transaction. The tag series are locked first, so that one list waits for another."""
+        """Settle and write in one transaction. The tag series are locked first, so that one list waits for another.
+
+        ``run``: a new one, or of a list on trial, which is locked too. Raises ValidationError where that is none any
+        more, or its columns are others than those by which it was read.
+        """
         answer = self._answer(run)
         with transaction.atomic():
             lock_tags()
+            if run.pk:
+                locked_as_read(run)
             if before := taken_before(run.digest):
                 return self.nothing_new(before)
             run.state = ImportRun.WRITTEN

@@ -9,7 +9,6 @@ from operator import itemgetter
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import stdtrit
 
 Vector = NDArray[np.float64]
 
@@ -111,6 +110,14 @@ class Fit:
 
     def to_x(self, setting: float) -> float:
         return (setting - self.centre) / self.half
+
+
+@lru_cache(maxsize=1000)
+def student_t(share: float, freedom: int) -> float:
+    """Student's t that a share of its values stay below."""
+    from scipy.special import stdtrit  # takes a fifth of a second to load, scipy.stats a whole one: only when asked
+
+    return float(stdtrit(freedom, share))
 
 
 def rounded(setting: float, span: float, low: float | None, high: float | None) -> float:
@@ -255,9 +262,3 @@ def _inverse(r: Vector) -> Vector:
     back = np.linalg.inv(np.triu(r[:terms, :terms]))
     inverse: Vector = back @ back.T
     return inverse
-
-
-@lru_cache(maxsize=1000)
-def t_point(part: float, freedom: int) -> float:
-    """Student's t that so large a part lies below."""
-    return float(stdtrit(freedom, part))

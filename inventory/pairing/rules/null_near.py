@@ -26,7 +26,7 @@ from inventory.pairing.rules.null_fit import (
     fitted,
     groups,
     powers,
-    t_point,
+    student_t,
     triangle,
     weighted,
 )
@@ -89,7 +89,7 @@ class Choice:
     def wider(self) -> float:
         """Square of t by what the curve has to spare, over that by readings - 3."""
         given = len(self.screen.readings) + len(self.screen.top) + len(self.screen.misread)
-        return (t_point(0.975, self.fit.freedom) / t_point(0.975, given - 3)) ** 2
+        return (student_t(0.975, self.fit.freedom) / student_t(0.975, given - 3)) ** 2
 
     @property
     def left_out(self) -> bool:
@@ -191,7 +191,7 @@ def _leaning(near: Fit, power: int) -> Fit | None:
     if len(near.x) < 6 or len(set(groups(near.x).tolist())) < 6:
         return None
     term, error = _third(near)
-    if not term or abs(term) <= error * t_point(_LEAN_PCT / 100, len(near.x) - 4):
+    if not term or abs(term) <= error * student_t(_LEAN_PCT / 100, len(near.x) - 4):
         return None
     found = weighted(near, power, 4)
     inside = found is not None and near.x.min() + SAME < found.x0 < near.x.max() - SAME

@@ -1,10 +1,8 @@
 """``manage.py demo``: an invented museum to look at, in a database of its own."""
 
 import os
-import sys
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 
 from django.conf import settings
 from django.core.management import call_command
@@ -12,6 +10,7 @@ from django.core.management.base import CommandParser
 from django.db import connection
 from django.utils import timezone
 
+from inventory.demo.actions.laying_out import bring_up_to_date
 from inventory.demo.actions.scenario import DEMO, OTHER, open_demo, what_is_here
 from inventory.frontpage.queries import bench_report
 from inventory.frontpage.wording.bench import bench_as_json, bench_lines
@@ -32,10 +31,9 @@ class Command(AnswerCommand):
     )
 
     def run_from_argv(self, argv: list[str]) -> None:
-        """Started from a shell without DATABASE_URL: start again on the demo's file, before any connection is made."""
+        """Started from a shell without DATABASE_URL: on the demo's file, before any connection is made."""
         if not os.environ.get("DATABASE_URL"):
-            os.environ["DATABASE_URL"] = f"sqlite:///{quote(str(own_file().resolve()))}"
-            os.execv(sys.executable, [sys.executable, *sys.orig_argv[1:]])
+            connection.settings_dict["NAME"] = str(own_file().resolve())  # the settings' own row: threads find it too
         super().run_from_argv(argv)
 
     def options(self, parser: CommandParser) -> None:
@@ -60,7 +58,7 @@ class Command(AnswerCommand):
             if _is_own_file():
                 mend = "Say --fresh and this file, which belongs to the demo, is made anew."
             raise BadInput(f"{_database()} holds things that are no demo; nothing was touched. {mend}")
-        call_command("migrate", verbosity=0)
+        bring_up_to_date()
         if faults := load_reference(settings.REFERENCE_DIR).faults:
             raise BadInput("; ".join(map(str, faults)))
         people = open_demo(settings.DEMO_DIR)
