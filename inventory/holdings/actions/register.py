@@ -194,7 +194,11 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
 def shift(
     item: Item, to_path: str, place: Place | None, *, on: date, by: Any, reason: str, lasting: bool = False
 ) -> None:
-    """File one move and, when it is the latest (or ``lasting`` whatever was filed after it), set the item's place."""
+    """File one move, and let the item's place be that of the latest one by date; of one day the later entry counts.
+
+    ``lasting``: it is there now, in a set for example, whatever was filed of days after it. Once it comes out again,
+    the latest move by date counts again, be it filed before: a first entry says where a thing is on that day.
+    """
     last = item.movements.order_by("-on", "-id").first()
     earlier = item.movements.filter(on__lte=on).order_by("-on", "-id").first()
     # Before everything on record, where it came from is not known, unless nothing is on record at all.
@@ -204,15 +208,34 @@ def shift(
         item=item, from_path=from_path, to_path=to_path, on=on, by=person_or_none(by), reason=reason
     )
     following = item.movements.filter(on__gt=on).order_by("on", "id").first()
-    if following is not None and not lasting:  # a late entry: the next move did not start where it says any more
-        following.from_path = to_path
+    if following is not None and not lasting and not _first_entry(following):
+        following.from_path = to_path  # a late entry: the next move did not start where it says any more
         following.save(update_fields=["from_path"])
-    if lasting or last is None or last.on <= on:
+    back = place_then(last) if last is not None and last.on > on and item.place is None and not lasting else None
+    if back is not None:  # a set held it until now; before that a later move than this one was filed
+        item.place = back
+        write(item, by=by, reason=reason or "moved")
+    elif lasting or last is None or last.on <= on:
         item.place = place
         saw(item, on)
         if lasting:  # it is there now, whatever day it went
             item.missed_on = None
         write(item, by=by, reason=reason or "moved")
+
+
+def _first_entry(move: Movement) -> bool:
+    """Whether a thing was entered with it: where it came from is not known, whatever is filed of days before."""
+    if move.from_path or move.item.movements.filter(pk__lt=move.pk).exists():
+        return False
+    entered = move.item.history.order_by("history_id").first()
+    return entered is not None and entered.place_id is not None
+
+
+def place_then(move: Movement) -> Place | None:
+    """The place that a move led to, also where its path is another since; None where it led to none."""
+    named = Place.history.filter(path=move.to_path, history_date__lte=move.entered_at).order_by("-history_date").first()
+    known = Place.objects.filter(pk=named.id).first() if named else None
+    return known or Place.objects.filter(path=move.to_path).first()
 
 
 def saw(item: Item, on: date) -> bool:

@@ -121,4 +121,5 @@ def facts_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger) -> PairFacts:
         chassis_names=ledger.chassis_names,
         unit_names=ledger.unit_names,
         uses=[*ledger.uses_of_unit.get(unit.pk, ()), *ledger.uses_of_chassis.get(chassis.pk, ())],
+        capacitors=ledger.capacitors,
     )

@@ -56,6 +56,7 @@ def loop(wanted: TypeFigures, conditions: Conditions, types: list[TypeFigures]) 
         Conditions(budget_a=0.9, tuned=True),
         Conditions(screen_w=2, switched_together=True),
         Conditions(on_side=True),
+        Conditions(supply_v=12.6),
     ],
 )
 def test_over_the_tables(wanted: str, conditions: Conditions, table: TypeTable) -> None:
