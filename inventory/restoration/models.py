@@ -4,9 +4,9 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
-from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, PartType
+from inventory.house.kept_history import History
 from inventory.house.records.models import Event
 from inventory.sets.models import Chassis, Position, SetModel
 
@@ -42,7 +42,7 @@ class Plan(models.Model):
     began = models.DateField("begun", null=True, blank=True)
     ended = models.DateField("finished on", null=True, blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords(m2m_fields=[sets])
+    history = History(m2m_fields=[sets])
 
     class Meta:
         ordering = ["priority", "name"]
@@ -68,7 +68,7 @@ class WeakPart(models.Model):
     quantity = models.PositiveSmallIntegerField("how many in a set", default=1, validators=[MinValueValidator(1)])
     why = models.CharField("what goes wrong, what can hurt", max_length=200, blank=True)
     source = models.CharField("on whose word", max_length=200, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["set_model", "mark", "id"]
@@ -97,7 +97,7 @@ class Requirement(models.Model):
     done_on = models.DateField("done on", null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)
     struck = models.CharField("struck out because", max_length=200, blank=True, editable=False)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["plan", "id"]
@@ -122,7 +122,7 @@ class Reservation(models.Model):
     quantity = models.PositiveIntegerField("how many", null=True, blank=True, validators=[MinValueValidator(1)])
     why = models.CharField("why this one", max_length=300, blank=True)
     on = models.DateField("since")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["plan", "id"]
@@ -155,7 +155,7 @@ class Finding(Event):
     step = models.CharField(max_length=60)
     result = models.CharField(max_length=200, help_text="As read, with its unit; or what was seen.")
     all_well = models.BooleanField("as it should be", null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta(Event.Meta):
         abstract = False
@@ -182,7 +182,7 @@ class Work(Event):
     before = models.CharField("reading before", max_length=80, blank=True)
     after = models.CharField("reading after", max_length=80, blank=True)
     reversible = models.CharField(max_length=3, choices=REVERSIBLE, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta(Event.Meta):
         abstract = False

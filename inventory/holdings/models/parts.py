@@ -3,10 +3,10 @@
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
-from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models.register import Item, ThingRow
 from inventory.holdings.rules.part_kinds import PartFigures, kind_choices, show_value
+from inventory.house.kept_history import History
 
 
 def _figure(label: str) -> models.FloatField:
@@ -28,7 +28,7 @@ class PartType(models.Model):
         max_length=60, blank=True, help_text="Paper, mica, electrolytic; carbon, wire-wound."
     )
     words = models.CharField("what it is", max_length=120, blank=True, help_text="Where figures do not say it.")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["kind", "value", "id"]
@@ -61,7 +61,7 @@ class PartLot(ThingRow):
     to_count = models.BooleanField(default=False, help_text="The quantity is a guess and wants counting.")
     condition = models.TextField("condition as seen", blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["name", "value", "item_id"]
