@@ -7,7 +7,7 @@ import numpy as np
 
 from inventory.holdings.models import Tube
 from inventory.restoration.models import Plan
-from inventory.restoration.queries.allotment import EXACT, NEARNESS, RELATIVE, Allotment
+from inventory.restoration.queries.allotment import EXACT, NEARNESS, RELATIVE, Allotment, nearness
 from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.queries.pass_rates import PassRates, pass_rates
 from inventory.restoration.queries.slots import Slot
@@ -146,8 +146,6 @@ def _reserved(slot: Slot, found: Allotment) -> Line:
 
 def found_nearness(slot: Slot, found: Allotment, name: str) -> int:
     """How near a type is to what one slot wants."""
-    from inventory.restoration.queries.allotment import nearness
-
     return int(nearness([slot], [name], found.judges)[0, 0])
 
 
