@@ -3,12 +3,13 @@
 A lower area may not import a higher one; it asks here. Higher areas register when Django starts them.
 ``holders``: are things somewhere that forbids moving them (in a set)? ``mates``: what belongs with them?
 ``stays``: why a thing cannot have left on a day. ``upsets``: what another tube in a position would undo.
-``readings``: what a test of a tube read last, for its label.
+``readings``: what a test of a tube read last, for its label. ``doubts``: what the last tests say against tubes.
 Answers are for many things at once, so that a box of a thousand costs no more questions than one thing.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -110,3 +111,38 @@ def readings_of_many(items: Sequence[Any]) -> dict[int, str]:
     for provider in _readings if items else ():
         told |= {key: words for key, words in provider(items).items() if words}
     return told
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """What the last tests of a thing say against it: a word or two ("reject", "shorted", "gas"), and of which day."""
+
+    word: str
+    on: date
+
+    @property
+    def text(self) -> str:
+        return f"last test {self.word} ({self.on})"
+
+
+_doubts: list[Callable[[Iterable[int]], Mapping[int, Doubt]]] = []
+
+
+def register_doubts(provider: Callable[[Iterable[int]], Mapping[int, Doubt]]) -> None:
+    """``provider(keys)`` gives by key what the last tests of a thing say against it, in a fixed number of queries."""
+    if provider not in _doubts:
+        _doubts.append(provider)
+
+
+def doubts_of_many(keys: Iterable[int]) -> dict[int, Doubt]:
+    """What speaks against things by their last tests, by key; things against which nothing speaks are left out."""
+    asked = set(keys)
+    told: dict[int, Doubt] = {}
+    for provider in _doubts if asked else ():
+        told |= provider(asked)
+    return told
+
+
+def doubt_of(item: Any) -> Doubt | None:
+    """What speaks against a thing by its last tests."""
+    return doubts_of_many([item.pk]).get(item.pk)
