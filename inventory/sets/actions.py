@@ -7,6 +7,7 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day, check_moment, leave_place, move, register, turned_up
 from inventory.holdings.models import Item, Place, Tube
+from inventory.house.concerns import doubt_of
 from inventory.house.writing import refuse, write
 from inventory.sets.models import (
     READ,
@@ -135,19 +136,21 @@ def _check_present(*items: Item) -> None:
 @transaction.atomic
 def fit(
     row: Fitting, *, today: date, by: Any, replace: bool = False, old_tube_to: Place | None = None,
-    other_type: bool = False, mercury_why: str = "", seen: str = "",
+    other_type: bool = False, in_doubt: bool = False, mercury_why: str = "", seen: str = "",
 ) -> Fitting:  # fmt: skip
     """Put a tube into a position, as an unsaved fitting says: from a day, also long ago, until another or now.
 
     With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
-    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``; a mercury
-    rectifier goes into a set that lies on its side, or switches plate and filament together, only with ``mercury_why``,
-    the reason, which stays in the history and, where there is no other note, beside the fitting. ``seen``: the tag of
-    the tube that was seen in the position, see ``other_there``; nothing is thrown out that nobody saw. Raises
-    ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
+    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``; one that its last
+    tests speak against (reject, shorted, gas) goes in to stay only with ``in_doubt``, which the history keeps; a
+    mercury rectifier goes into a set that lies on its side, or switches plate and filament together, only with
+    ``mercury_why``, the reason, which stays in the history and, where there is no other note, beside the fitting.
+    ``seen``: the tag of the tube that was seen in the position, see ``other_there``; nothing is thrown out that
+    nobody saw. Raises ValidationError when the tube or the position is taken in that span, or the position is none of
+    this set's.
     """
     _check_fit(row, today, other_type)
-    reason = _mercury_reason(row, mercury_why.strip())
+    reasons = [_doubt_reason(row, in_doubt), _mercury_reason(row, mercury_why.strip())]
     Chassis.objects.select_for_update(of=("self",)).get(pk=row.chassis_id)
     Tube.objects.select_for_update(of=("self",)).get(pk=row.tube_id)
     current = _in_the_position(row)
@@ -158,7 +161,7 @@ def fit(
             raise refuse("position", held)
         take_out(current, until=row.since, until_at=row.since_at, today=today, by=by, place=old_tube_to)
     _check_span(row)
-    write(row, by=by, reason=reason)
+    write(row, by=by, reason="; ".join(filter(None, reasons)))
     if row.until is None:
         leave_place(row.tube.item, f"in {row.chassis} {row.position.mark}", on=row.since, by=by)
         turned_up([row.chassis.item], on=row.since, by=by, reason="a tube put in")
@@ -173,6 +176,18 @@ def _check_fit(row: Fitting, today: date, other_type: bool) -> None:
         raise refuse("position", f"{row.position.mark} is no position of a {row.chassis.model}.")
     if not other_type and (difference := type_difference(row.tube, row.position)):
         raise refuse("other_type", f"{difference} Tick this box if it is fitted on purpose.")
+
+
+def _doubt_reason(row: Fitting, on_purpose: bool) -> str:
+    """What the last tests say against a tube that is fitted on purpose, to stay; refuses one that is not on purpose."""
+    doubt = doubt_of(row.tube.item) if row.until is None else None
+    if doubt is None:
+        return ""
+    if not on_purpose:
+        raise refuse(
+            "in_doubt", f"{row.tube.tag}: {doubt.text}. Test it again, or tick this box if it is fitted on purpose."
+        )
+    return f"fitted on purpose, {doubt.text}"
 
 
 def _mercury_reason(row: Fitting, why: str) -> str:

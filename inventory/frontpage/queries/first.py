@@ -15,10 +15,8 @@ from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_se
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.running.models import TubeTest
 from inventory.sets.models import Fitting, MatedSet, Seating
-from inventory.sets.queries import (
-    doubtful_fittings,
-    open_fittings,
-)
+from inventory.sets.queries import open_fittings
+from inventory.sets.queries.doubts import in_doubt_in_sets
 from inventory.sets.queries.substitutes import odd_as_judged
 from tubes.rules.judge_parts import Judgement
 
@@ -91,13 +89,14 @@ SHOWN, SHOWN_ON_PAGE = 200, 40  # lines of each kind in a report, and of one for
 
 
 def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
-    """Pairs due by chassis with reasons, companions to settle, doubtful tubes in use, things without a place.
+    """Pairs due by chassis with reasons, companions to settle, tubes in use that are in doubt, things without a place.
 
     Of each kind the first ``most`` (None: all): reasons and judgements are worked out for those alone.
     """
     pairs = pairs_open(on, most)
     due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groupby(pairs.of(DUE), key=lambda row: row.chassis))
-    homeless, missed, doubtful = without_place(), not_found(), doubtful_fittings()
+    homeless, missed = without_place(), not_found()
+    doubtful, doubtful_count = in_doubt_in_sets(most)
     companions, mated = companions_to_settle(on), mated_to_settle(on)
     odd, odd_count = odd_as_judged(most)
     return BenchReport(
@@ -107,7 +106,7 @@ def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
         pairs.of(PRESUMED),
         tuple(companions[:most]),
         tuple(mated if most is None else mated[: max(most - len(companions), 0)]),
-        tuple(doubtful[:most]),
+        tuple(doubtful),
         tuple(odd),
         tuple(homeless[:most]),
         homeless.count(),
@@ -120,7 +119,7 @@ def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
         pairs.counts[RESET_AND_VERIFY],
         pairs.counts[PRESUMED],
         len(companions) + len(mated),
-        doubtful.count(),
+        doubtful_count,
         odd_count,
         what_is_here(),
         called_good(),

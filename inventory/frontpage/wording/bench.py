@@ -48,6 +48,7 @@ def bench_as_json(report: BenchReport) -> dict[str, Any]:
                 "marked": f.tube.marked,
                 "state": f.tube.state,
                 "neutralized": f.position.neutralized,
+                **(said_only(in_doubt=f.tube.doubt.word, in_doubt_on=str(f.tube.doubt.on)) if f.tube.doubt else {}),
             }
             for f in report.doubtful
         ],
@@ -121,7 +122,11 @@ def bench_lines(report: BenchReport) -> list[str]:
         lines += [f"      - {reason.text}" for reason in row.reasons]
     lines += _rest(report.companions_shown, report.companion_count)
     lines += ["", f"In use but in doubt: {_number(report.doubtful_count, 'tube')}"]
-    lines += [f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}" for f in report.doubtful]
+    lines += [
+        f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}"
+        + (f", {f.tube.doubt.text}" if f.tube.doubt else "")
+        for f in report.doubtful
+    ]
     lines += _rest(len(report.doubtful), report.doubtful_count)
     if report.never_tested:
         lines.append(f"Called good but never tested here: {_number(report.never_tested, 'tube')} in sets")

@@ -8,6 +8,7 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from inventory.house.areas import kind_choices, kinds
+from inventory.house.concerns import Doubt
 from tubes.models import TubeType
 
 
@@ -153,6 +154,7 @@ class Tube(ThingRow):
     acquired_from = models.CharField(max_length=120, blank=True)
     note = models.TextField(blank=True)
     history = HistoricalRecords()
+    doubt: Doubt | None = None  # what its last tests say against it, where a page has asked (``queries.doubts``)
 
     class Meta:
         ordering = ["item_id"]

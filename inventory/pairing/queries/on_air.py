@@ -54,15 +54,31 @@ class OnAir:
             for row in self.sockets
             if row.fitting and row.fitting.tube.state != Tube.GOOD
         ]
-        told = [f"{word}: {', '.join(marks)}" for word, marks in (("Empty", empty), ("Not good", doubt)) if marks]
+        against = [f"{row.position.mark} {tube.tag} {tube.doubt.text}" for row, tube in self.doubted if tube.doubt]
+        groups = (("Empty", empty), ("Not good", doubt), ("In doubt", against))
+        told = [f"{word}: {', '.join(marks)}" for word, marks in groups if marks]
         return ". ".join(told)
 
+    @property
+    def doubted(self) -> list[tuple[SocketRow, Tube]]:
+        """Tubes in it that their last tests speak against, whatever the keeper calls them."""
+        return [(row, row.fitting.tube) for row in self.sockets if row.fitting and row.fitting.tube.doubt]
+
     def as_dict(self) -> dict[str, Any]:
+        doubted = [
+            {"position": row.position.mark, "tag": tube.tag, "state": tube.state, "in_doubt": tube.doubt.word}
+            for row, tube in self.doubted
+            if tube.doubt
+        ]
         return {
             "chassis": end_of(self.chassis).as_dict(),
             "frequency_kc": self.frequency_kc,
             "units": [unit.as_dict() for unit in self.units],
-        } | ({"mercury": self.mercury.as_dict()} if self.mercury else {})
+        } | {
+            name: told
+            for name, told in (("mercury", self.mercury and self.mercury.as_dict()), ("tubes_in_doubt", doubted))
+            if told
+        }
 
 
 def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:

@@ -10,6 +10,7 @@ from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here, with_own_number
+from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RUGGEDIZED
@@ -37,7 +38,8 @@ class Stock:
     """How many tubes of some types there are.
 
     ``good`` and the other states: neither fitted, nor lent, nor missed at a stock-take; ``fitted``: in any set now;
-    ``missed``: not found at a stock-take, and neither fitted nor lent by the register.
+    ``missed``: not found at a stock-take, and neither fitted nor lent by the register. ``in_doubt``: what speaks
+    against some of the good ones, where it was asked for (``queries.doubts``).
     """
 
     good: int = 0
@@ -48,6 +50,7 @@ class Stock:
     lent: int = 0
     missed: int = 0
     places: tuple[tuple[str, int, int], ...] = field(default=())  # path, good, untested
+    in_doubt: InDoubt = NO_DOUBT
 
     def as_dict(self) -> dict[str, int]:
         return {name: getattr(self, name) for name in ("good", "untested", "weak", "dud", "fitted")}
@@ -115,8 +118,12 @@ def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
 
 
 def sockets_of(chassis: Chassis, known: Knowledge | None = None) -> list[SocketRow]:
-    """Every position of a chassis with the tube in it now (two queries, and those of ``knowledge`` if not at hand)."""
-    fittings = open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type")
+    """Every position of a chassis with the tube in it now, and what its last tests say against that (``Tube.doubt``).
+
+    A fixed number of queries, those of ``knowledge`` among them if it is not at hand.
+    """
+    fittings = list(open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type"))
+    with_doubts(fitting.tube for fitting in fittings)
     by_position = {fitting.position_id: fitting for fitting in fittings}
     rows = []
     known = known or (knowledge() if by_position else None)
@@ -149,14 +156,19 @@ def fittings_of_tube(tube: Tube) -> QuerySet[Fitting]:
     return tube.fittings.select_related("chassis__model", "chassis__item", "position").order_by("-since", "-pk")
 
 
-def doubtful_fittings() -> QuerySet[Fitting]:
-    """Tubes in use that are weak, untested or dud."""
+def fittings_here() -> QuerySet[Fitting]:
+    """Tubes in use, in the order of their sets, with all that names them."""
     return (
         open_fittings()
-        .filter(tube__state__in=[Tube.WEAK, Tube.UNTESTED, Tube.DUD], chassis__item__gone_on__isnull=True)
+        .filter(chassis__item__gone_on__isnull=True)
         .select_related("tube__item", "tube__type", "chassis__model", "chassis__item", "position")
         .order_by("chassis__model__name", "chassis__serial", "position_id")
     )
+
+
+def doubtful_fittings() -> QuerySet[Fitting]:
+    """Tubes in use that are weak, untested or dud by the keeper's word."""
+    return fittings_here().filter(tube__state__in=[Tube.WEAK, Tube.UNTESTED, Tube.DUD])
 
 
 def type_difference(tube: Tube, position: Position, known: Knowledge | None = None) -> str:

@@ -48,6 +48,9 @@ class Command(AnswerCommand):
         self.stdout.write(f"{found.chassis} on {found.frequency_kc:g} kc")
         if found.mercury:
             self.stdout.write(found.mercury.words)
+        for row, tube in found.doubted:
+            if tube.doubt:
+                self.stdout.write(f"In doubt: {row.position.mark} {tube.tag}, {tube.doubt.text}")
         for unit in found.units:
             self.stdout.write(f"  {unit.row.unit.name}: {unit.row.state}")
             self.stdout.write(f"      {unit.todo}")
