@@ -3,10 +3,12 @@
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from inventory.holdings.models import Tube
 from inventory.house.concerns import doubts_of_many
+
+OneTube = TypeVar("OneTube", bound=Tube)  # also one with what a list tells of it beside
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,7 @@ class InDoubt:
 NO_DOUBT = InDoubt()
 
 
-def with_doubts(tubes: Iterable[Tube]) -> list[Tube]:
+def with_doubts(tubes: Iterable[OneTube]) -> list[OneTube]:
     """These tubes, each with what its last tests say against it (``Tube.doubt``; a fixed number of queries)."""
     found = list(tubes)
     told = doubts_of_many(tube.pk for tube in found)

@@ -107,7 +107,7 @@ def stock_where(condition: Q) -> Stock:
             at = places.setdefault(row["item__place__path"] or "without a place", [0, 0])
             at[0 if row["state"] == Tube.GOOD else 1] += row["free"]
     listed = tuple((path, good, untested) for path, (good, untested) in sorted(places.items()))
-    return Stock(**counts, places=listed)
+    return Stock(**counts, places=listed, in_doubt=NO_DOUBT)
 
 
 def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
