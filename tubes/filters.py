@@ -5,13 +5,14 @@ from typing import Any
 import django_filters as filters
 from django.db.models import QuerySet
 
+from inventory.house.filters import TextFilter
 from tubes.models import TubeType
 from tubes.queries import type_list
 from tubes.rules.tables import KINDS
 
 
 class TypeFilter(filters.FilterSet):
-    text = filters.CharFilter(method="by_text", label="Type or any number")
+    text = TextFilter(method="by_text", label="Type or any number")
     kind = filters.ChoiceFilter(
         field_name="ratings__kind", choices=[(k, k.replace("-", " ")) for k in KINDS], distinct=True, label="Kind"
     )

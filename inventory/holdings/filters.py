@@ -9,17 +9,36 @@ from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import Movement, PartLot, Place, Tube, Want
 from inventory.holdings.queries import bears_number, places_within
+from inventory.house.filters import TextFilter, WordsFilter
 from tubes.queries import holding, types_named
 
 
+def _tube_bears(word: str) -> Q:
+    words = [Q(**{f"{field}__icontains": word}) for field in ("marked", "maker", "date_code", "condition", "note")]
+    return reduce(or_, words) | Q(item__tag__iexact=word) | bears_number(word)
+
+
+def _lot_bears(word: str) -> Q:
+    words = [Q(**{f"{field}__icontains": word}) for field in ("name", "value", "maker", "condition", "note")]
+    return reduce(or_, words) | Q(item__tag__iexact=word) | bears_number(word)
+
+
+def _want_bears(word: str) -> Q:
+    return Q(thing__icontains=word) | Q(purpose__icontains=word) | Q(note__icontains=word)
+
+
+def _move_bears(word: str) -> Q:
+    return Q(item__tag__iexact=word) | Q(from_path__icontains=word) | Q(to_path__icontains=word)
+
+
 class TubeFilter(filters.FilterSet):
-    type = filters.CharFilter(method="by_type", label="Type or any number")
+    type = TextFilter(method="by_type", label="Type or any number")
     state = filters.ChoiceFilter(choices=Tube.STATES, label="State")
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     settled = filters.ChoiceFilter(
         choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
     )
-    text = filters.CharFilter(method="by_text", label="Words in mark, maker, date, notes, tag, serial, own number")
+    text = WordsFilter(_tube_bears, label="Words in mark, maker, date, notes, tag, serial, own number")
 
     class Meta:
         model = Tube
@@ -36,34 +55,15 @@ class TubeFilter(filters.FilterSet):
     def by_place(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         return rows.filter(item__place__in=places_within(value))
 
-    def by_text(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
-        for word in value.split():
-            rows = rows.filter(
-                Q(marked__icontains=word)
-                | Q(maker__icontains=word)
-                | Q(date_code__icontains=word)
-                | Q(condition__icontains=word)
-                | Q(note__icontains=word)
-                | Q(item__tag__iexact=word)
-                | bears_number(word)
-            )
-        return rows
-
 
 class PartFilter(filters.FilterSet):
-    text = filters.CharFilter(method="by_text", label="Words in name, value, maker, notes, tag, own number")
+    text = WordsFilter(_lot_bears, label="Words in name, value, maker, notes, tag, own number")
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     to_count = filters.ChoiceFilter(choices=[("yes", "wants counting")], method="by_to_count", label="Quantity")
 
     class Meta:
         model = PartLot
         fields: list[str] = []
-
-    def by_text(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
-        for word in value.split():
-            words = [Q(**{f"{field}__icontains": word}) for field in ("name", "value", "maker", "condition", "note")]
-            rows = rows.filter(reduce(or_, words) | Q(item__tag__iexact=word) | bears_number(word))
-        return rows
 
     def by_place(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
         return rows.filter(item__place__in=places_within(value))
@@ -74,8 +74,8 @@ class PartFilter(filters.FilterSet):
 
 
 class WantFilter(filters.FilterSet):
-    type = filters.CharFilter(method="by_type", label="Type or any number")
-    text = filters.CharFilter(method="by_text", label="Words in what, for what, note")
+    type = TextFilter(method="by_type", label="Type or any number")
+    text = WordsFilter(_want_bears, label="Words in what, for what, note")
 
     class Meta:
         model = Want
@@ -85,23 +85,12 @@ class WantFilter(filters.FilterSet):
         """Wants of what the text names, under any number."""
         return rows.filter(Q(type__name__in=types_named(value)) | Q(type__isnull=True, thing__icontains=value.strip()))
 
-    def by_text(self, rows: QuerySet[Want], name: str, value: Any) -> QuerySet[Want]:
-        for word in value.split():
-            rows = rows.filter(Q(thing__icontains=word) | Q(purpose__icontains=word) | Q(note__icontains=word))
-        return rows
-
 
 class MovementFilter(filters.FilterSet):
-    text = filters.CharFilter(method="by_text", label="Tag or words of a place")
+    text = WordsFilter(_move_bears, label="Tag or words of a place")
     since = filters.DateFilter(field_name="on", lookup_expr="gte", label="From")
     until = filters.DateFilter(field_name="on", lookup_expr="lte", label="To")
 
     class Meta:
         model = Movement
         fields: list[str] = []
-
-    def by_text(self, rows: QuerySet[Movement], name: str, value: Any) -> QuerySet[Movement]:
-        for word in value.split():
-            places = Q(from_path__icontains=word) | Q(to_path__icontains=word)
-            rows = rows.filter(Q(item__tag__iexact=word) | places)
-        return rows

@@ -7,7 +7,7 @@ import contracts in ``pyproject.toml`` and the map in ``DEVELOPERS.md``.
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 from importlib import import_module
@@ -67,16 +67,30 @@ class Kind:
 
 @dataclass(frozen=True)
 class Section:
-    """What of an area needs a hand on a day: ``rows`` for the page, where none means no section, and ``heading`` with
-    ``lines`` for a terminal. ``json``: keys that the answer gains.
+    """What of an area needs a hand on a day: all ``rows`` of one kind, of which the first ``most`` are told
+    (None: all).
+
+    The page shows them by ``template``, which gets ``rows`` and ``count`` (no rows: no section). A terminal tells them
+    in the lines of ``in_lines`` below ``heading``, which is given how many there are of all. JSON gains the list
+    ``key``, each row in it by ``as_json``, where there are any.
     """
 
     title: str
     template: str
     rows: Sequence[Any]
-    heading: str
-    lines: Sequence[str] = ()
-    json: Mapping[str, Any] = field(default_factory=dict)
+    heading: Callable[[int], str]
+    in_lines: Callable[[Any], Sequence[str]]
+    key: str
+    as_json: Callable[[Any], Mapping[str, Any]]
+    most: int | None = None
+
+    @property
+    def count(self) -> int:
+        return len(self.rows)
+
+    @property
+    def told(self) -> Sequence[Any]:
+        return self.rows[: self.most]
 
 
 @dataclass(frozen=True)
@@ -124,9 +138,10 @@ def patterns_by_space() -> dict[str, list[Any]]:
     return dict(spaces)
 
 
-def sections_of(on: date) -> tuple[Section, ...]:
-    """What every area adds to the first page on a day."""
-    return tuple(section for area in areas().values() if area.needs_hand for section in area.needs_hand(on))
+def sections_of(on: date, most: int | None = None) -> tuple[Section, ...]:
+    """What every area adds to the first page on a day, the first ``most`` rows of each kind (None: all)."""
+    declared = (area.needs_hand(on) for area in areas().values() if area.needs_hand)
+    return tuple(replace(section, most=most) for sections in declared for section in sections)
 
 
 @cache

@@ -5,8 +5,10 @@ from typing import Any
 from django.conf import settings
 from django.core.checks import Error, Warning, register
 
+SETTINGS = "settings"
 
-@register()
+
+@register(SETTINGS)
 def reference_tables_are_here(**_: Any) -> list[Error]:
     """house.E001: the reference tables lie where the settings say."""
     if (settings.REFERENCE_DIR / "designations.csv").exists():
@@ -15,7 +17,7 @@ def reference_tables_are_here(**_: Any) -> list[Error]:
     return [Error(f"No reference tables in {settings.REFERENCE_DIR}.", hint=hint, id="house.E001")]
 
 
-@register(deploy=True)
+@register(SETTINGS, deploy=True)
 def a_server_for_others_uses_postgres_or_backs_up(**_: Any) -> list[Warning]:
     """house.W002: a host name other than this machine with SQLite wants a backup plan."""
     local = {"127.0.0.1", "localhost", "[::1]"}

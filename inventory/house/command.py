@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from inventory.house.busy import why_not_now
+from inventory.house.checks import SETTINGS
 
 
 class BadInput(Exception):
@@ -25,6 +26,7 @@ class AnswerCommand(BaseCommand):
     """
 
     requires_migrations_checks = False
+    requires_system_checks = [SETTINGS]  # the pages are checked where they are served: loading them takes half a second
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         parser = super().create_parser(prog_name, subcommand, **kwargs)

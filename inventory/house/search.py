@@ -11,6 +11,8 @@ from django.db.models.lookups import IExact
 
 SHOWN = 8  # of each kind
 SHORTEST_WORD = 3  # letters, of words that are looked for inside of names
+MOST_WORDS = 10  # different words of a text; each is a condition of its own, and a database bounds how many it takes
+LONGEST = 1000  # letters of a text; nothing that is looked through is longer, and a database bounds what it compares
 
 
 @dataclass(frozen=True)
@@ -45,13 +47,22 @@ def finds(kind: str, rows: QuerySet[Any], tell: Callable[[Any], tuple[str, str]]
     return [Finds(kind, first, rows.count() if len(first) == SHOWN else len(first))] if first else []
 
 
+def different_words(text: str) -> list[str]:
+    """The words of a text, each once whatever its case, in their order."""
+    return list({word.casefold(): word for word in reversed(text.replace("\0", "").split())}.values())[::-1]
+
+
+def words_of(text: str) -> list[str]:
+    """The words of a text that are looked for: the first different ones, a bounded number."""
+    return different_words(text[:LONGEST])[:MOST_WORDS]
+
+
 def worded(text: str, *fields: str) -> Q | None:
     """A condition: every word stands in one of the fields; None where the text is too short to look for."""
-    words = text.replace("\0", "").split()
-    if sum(map(len, words)) < SHORTEST_WORD:
+    if sum(map(len, text.replace("\0", "").split())) < SHORTEST_WORD:
         return None
     every = Q()
-    for word in words:
+    for word in words_of(text):
         every &= Q.create([(f"{field}__icontains", word) for field in fields], connector=Q.OR)
     return every
 
@@ -83,6 +94,8 @@ def place_words(item: Any) -> str:
 
 
 def searched(answers: Iterable[Callable[[str], Any] | None], text: str) -> tuple[Finds, ...]:
-    """What some searches find, in their order."""
+    """What some searches find, in their order; a text longer than any name or number is none."""
     asked = text.replace("\0", "").strip()
+    if len(asked) > LONGEST:
+        return ()
     return tuple(one for answer in answers if answer and asked for one in answer(asked))

@@ -4,26 +4,22 @@ from datetime import date
 
 from inventory.house.areas import Area, Section, Way
 from inventory.running.archived import SPECS
-from inventory.running.queries import dues_soon, log_differences
+from inventory.running.queries import due_and_apart
 from inventory.running.queries.search import search
+from inventory.running.wording import first_page as told
 
 
 def needs_hand(on: date) -> tuple[Section, ...]:
     """Tests and care that fall due within a month; sets whose log and meter are apart."""
-    care, apart = dues_soon(on), log_differences(on)
+    care, apart = due_and_apart(on)
     return (
         Section(
             "Tests and care due", "running/care_section.html", care,
-            f"Tests and care due within a month: {len(care)}",
-            [f"{line.due.thing}: {line.due.what}, {line.due.when}; {line.due.why}" for line in care],
+            told.due_heading, told.due_in_lines, "care_due", told.due_as_json,
         ),
         Section(
             "Log and meter apart", "running/apart_section.html", apart,
-            f"Log and meter apart: {len(apart)} {'set' if len(apart) == 1 else 'sets'}",
-            [
-                f"{one.chassis}: {a.percent:.1f} % ({a.log_h:.1f} h by the log, {a.meter_h:.1f} h by {a.name})"
-                for one in apart for a in one.flagged
-            ],
+            told.apart_heading, told.apart_in_lines, "log_and_meter_apart", told.apart_as_json,
         ),
     )  # fmt: skip
 

@@ -5,6 +5,7 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
+from inventory.house.filters import TextFilter, WordsFilter
 from inventory.house.form_fields import DayField
 from inventory.running.models import Instrument, MatchedSet, TubeTest
 from tubes.queries import types_named
@@ -16,14 +17,27 @@ class DayFilter(filters.Filter):
     field_class = DayField
 
 
+def _test_bears(word: str) -> Q:
+    return (
+        Q(tube__item__tag__iexact=word)
+        | Q(note__icontains=word)
+        | Q(by_whom__icontains=word)
+        | Q(settings__icontains=word)
+    )
+
+
+def _instrument_bears(word: str) -> Q:
+    return Q(name__icontains=word) | Q(makers_kind__icontains=word) | Q(serial__icontains=word)
+
+
 class TestFilter(filters.FilterSet):
     __test__ = False  # no test case, whatever its name says
 
-    type = filters.CharFilter(method="by_type", label="Type or any number")
+    type = TextFilter(method="by_type", label="Type or any number")
     instrument = filters.ModelChoiceFilter(queryset=Instrument.objects.all(), label="Instrument")
     since = DayFilter(field_name="on", lookup_expr="gte", label="From")
     until = DayFilter(field_name="on", lookup_expr="lte", label="To")
-    text = filters.CharFilter(method="by_text", label="Tag, or words of the note")
+    text = WordsFilter(_test_bears, label="Tag, or words of the note")
 
     class Meta:
         model = TubeTest
@@ -32,27 +46,14 @@ class TestFilter(filters.FilterSet):
     def by_type(self, rows: QuerySet[TubeTest], name: str, value: Any) -> QuerySet[TubeTest]:
         return rows.filter(tube__type__name__in=types_named(value))
 
-    def by_text(self, rows: QuerySet[TubeTest], name: str, value: Any) -> QuerySet[TubeTest]:
-        for word in value.split():
-            rows = rows.filter(
-                Q(tube__item__tag__iexact=word) | Q(note__icontains=word) | Q(by_whom__icontains=word)
-                | Q(settings__icontains=word)
-            )  # fmt: skip
-        return rows
-
 
 class InstrumentFilter(filters.FilterSet):
     scale = filters.ChoiceFilter(choices=Instrument.SCALES, label="Scale")
-    text = filters.CharFilter(method="by_text", label="Words of the name, kind, serial")
+    text = WordsFilter(_instrument_bears, label="Words of the name, kind, serial")
 
     class Meta:
         model = Instrument
         fields: list[str] = []
-
-    def by_text(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
-        for word in value.split():
-            rows = rows.filter(Q(name__icontains=word) | Q(makers_kind__icontains=word) | Q(serial__icontains=word))
-        return rows
 
 
 class MatchedSetFilter(filters.FilterSet):

@@ -8,6 +8,7 @@ from django.db.models import Q, QuerySet
 from inventory.holdings.filters import TubeFilter
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, bears_number
+from inventory.house.filters import WordsFilter
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 from inventory.sets.queries import fitted_now
 
@@ -33,24 +34,23 @@ class OwnedTubeFilter(TubeFilter):
         return rows.filter(fitted) if value == "yes" else rows.filter(AT_HAND, ~fitted)
 
 
+def _thing_bears(word: str) -> Q:
+    return (
+        Q(serial__icontains=word)
+        | Q(item__tag__iexact=word)
+        | Q(model__name__icontains=word)
+        | Q(note__icontains=word)
+        | bears_number(word)
+    )
+
+
 class ChassisFilter(filters.FilterSet):
     model = filters.ModelChoiceFilter(queryset=SetModel.objects.all(), label="Set model")
-    text = filters.CharFilter(method="by_text", label="Serial, tag or words")
+    text = WordsFilter(_thing_bears, label="Serial, tag or words")
 
     class Meta:
         model = Chassis
         fields: list[str] = []
-
-    def by_text(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
-        for word in value.split():
-            rows = rows.filter(
-                Q(serial__icontains=word)
-                | Q(item__tag__iexact=word)
-                | Q(model__name__icontains=word)
-                | Q(note__icontains=word)
-                | bears_number(word)
-            )
-        return rows
 
 
 class UnitFilter(ChassisFilter):

@@ -5,25 +5,20 @@ Common practice, no source: packed files of strangers lead upwards, unpack witho
 
 import hashlib
 import json
-import os
-import re
-import time
 import zipfile
 from contextlib import suppress
-from datetime import UTC, date, datetime, timedelta
-from io import StringIO
+from datetime import UTC, date
 
 import pytest
 from django.conf import settings
-from django.contrib.auth import get_user_model
-from django.core.management import CommandError, call_command
-from django.db import connection, models, transaction
-from django.test.utils import CaptureQueriesContext, override_settings
+from django.core.management import CommandError
+from django.db import models, transaction
+from django.test.utils import override_settings
 from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.archive.actions import take_in
-from inventory.archive.actions.out import PEOPLE, export_collection, media_store
+from inventory.archive.actions.out import export_collection
 from inventory.archive.actions.take_in import import_collection
 from inventory.archive.queries import specs
 from inventory.archive.queries.specs import SPECS, is_person, root_of, uncovered
@@ -31,54 +26,21 @@ from inventory.archive.rules.lines import WANTED, NotThat, frozen, in_order, rea
 from inventory.archive.rules.members import MemberFacts, member_faults, name_fault
 from inventory.demo.actions.collection import make_collection
 from inventory.demo.actions.scenario import load_demo
-from inventory.holdings.models import Item, Paper, Tube, Want
-from inventory.house.access import add_person, role_of
+from inventory.holdings.models import Item, Tube, Want
 from inventory.lists.queries.uncounted import uncounted_of
 from inventory.pairing.queries import pairing_table
+from tests.archive.packs import MANIFEST, members, run, same, there_and_back
 from tests.archive.world import age, empty, fill
+from tests.counting import cost
 from tests.lists.importing_lists import take
 from tubes.actions import load_reference
 from tubes.models import TubeType
-
-MANIFEST = "manifest.json"
 
 
 @pytest.fixture(autouse=True)
 def media(tmp_path, settings):
     settings.MEDIA_ROOT = tmp_path / "media"
     return settings.MEDIA_ROOT
-
-
-@pytest.fixture
-def filled(reference):
-    fill()
-    age()
-
-
-def members(file):
-    with zipfile.ZipFile(file) as packed:
-        return {name: packed.read(name) for name in packed.namelist()}
-
-
-def there_and_back(tmp_path):
-    """Export, empty the database and the media store, import, export: both archives' members."""
-    first, second = tmp_path / "a.zip", tmp_path / "b.zip"
-    export_collection(first)
-    empty()
-    for name in Paper.objects.values_list("file", flat=True):
-        media_store().delete(name)
-    import_collection(first)
-    export_collection(second)
-    return members(first), members(second)
-
-
-def same(before, after):
-    """As one would see who unpacks both and compares: no date, no order, no number is left out."""
-    assert sorted(before) == sorted(after)
-    last = sorted(before, key=lambda name: name == MANIFEST)  # the manifest only says that something differs
-    before, after = ({name: held[name] for name in last} for held in (before, after))
-    for name in before:
-        assert before[name] == after[name], name
 
 
 # --- out, in, out -----------------------------------------------------------------------------------------------------
@@ -112,15 +74,6 @@ def test_nothing_stands_before_what_it_names():
                 assert at[root_of(field.related_model)] <= place, (spec.member, field.name)
 
 
-def test_a_collection_of_everything(filled, tmp_path, media):
-    before, after = there_and_back(tmp_path)
-    for spec in SPECS:
-        assert before[spec.file], f"nothing of {spec.member} in the test's own collection"
-    same(before, after)
-    assert sum(name.startswith("media/") for name in after) == 5
-    assert all((media / name.removeprefix("media/")).read_bytes() == after[name] for name in after if "media/" in name)
-
-
 def test_the_demo(reference, keeper, tmp_path):
     load_demo(settings.DEMO_DIR, keeper)
     on = date(2026, 11, 25)
@@ -143,77 +96,6 @@ def test_tags_beyond_four_figures_stand_after_the_others(reference, tmp_path):
     assert tags == ["T-9999", "T-10000"]
 
 
-def test_the_same_content_gives_the_same_bytes(filled, tmp_path):
-    export_collection(tmp_path / "a.zip")
-    export_collection(tmp_path / "b.zip")
-    same(members(tmp_path / "a.zip"), members(tmp_path / "b.zip"))
-
-
-def test_no_number_of_the_database_goes_out(filled, tmp_path):
-    export_collection(tmp_path / "a.zip")
-    for name, body in members(tmp_path / "a.zip").items():
-        for line in body.splitlines() if name.startswith("data/") else ():
-            row = json.loads(line)
-            assert not {"id", "pk", "history_id"} & set(row), name
-            assert not any(key.endswith("_id") for key in row), name
-
-
-def test_histories_go_out_with_who_when_and_why(filled, tmp_path):
-    export_collection(tmp_path / "a.zip")
-    tubes = [json.loads(line) for line in members(tmp_path / "a.zip")["data/tubes.jsonl"].splitlines()]
-    history = next(row["history"] for row in tubes if row.get("type") == "ZZ9")
-    assert [(h["history_type"], h["state"]) for h in history] == [("+", "good"), ("~", "weak"), ("~", "dud")]
-    assert history[1]["history_user"] == "helper-2" and history[1]["history_change_reason"] == "tested"
-    lots = members(tmp_path / "a.zip")["data/part_lots.jsonl"].decode()
-    assert '{"of": {"gone": 1}' in lots and '{"of": "X-STAYED"' in lots
-
-
-def test_reference_rows_go_out_only_where_they_are_named(filled, tmp_path):
-    export_collection(tmp_path / "a.zip")
-    types = [json.loads(line) for line in members(tmp_path / "a.zip")["data/types.jsonl"].splitlines()]
-    assert {row["name"] for row in types} == {"ZZ9", "807", "6SN7GT"}
-    assert next(row for row in types if row["name"] == "807")["hazard"] == "large bulb"
-
-
-def test_people_come_with_their_role_and_cannot_log_in(filled, tmp_path):
-    export_collection(tmp_path / "a.zip")
-    held = members(tmp_path / "a.zip")
-    kept = get_user_model().objects.get(username="margit").password.encode()
-    for secret in (kept, kept.rpartition(b"$")[2], b"pbkdf2", b"pass-Word"):
-        assert secret and secret not in b"".join(held.values())
-    empty()
-    import_collection(tmp_path / "a.zip")
-    person = get_user_model().objects.get(username="margit")
-    assert role_of(person) == "keeper" and not person.has_usable_password()
-
-
-def test_an_account_that_is_there_stays_as_it_is(filled, tmp_path):
-    export_collection(tmp_path / "a.zip")
-    empty()
-    mine = add_person("margit", "visitor", "my-Own-word-1")
-    import_collection(tmp_path / "a.zip")
-    mine.refresh_from_db()
-    assert mine.check_password("my-Own-word-1") and role_of(mine) == "visitor"
-
-
-def test_the_pages_can_be_read_and_name_no_other_host(filled, tmp_path):
-    export_collection(tmp_path / "a.zip")
-    held = members(tmp_path / "a.zip")
-    page = held["index.html"].decode()
-    assert "<script" not in page and "&lt;script&gt;" in page and "side &lt;b&gt;" in page
-    assert "<td class=s>=01432</td>" in page
-    assert "High voltage" in page
-    for start in ('src="http', 'src="/', 'href="http', 'href="/', "url(", "@import"):
-        assert start not in page
-    pictures = [part.split('"')[0] for part in page.split('<img src="')[1:]]
-    assert len(pictures) == 2 and all(name in held for name in pictures)
-    readme = held["README.txt"].decode()
-    assert all(spec.file in readme for spec in SPECS) and PEOPLE in readme
-    head = readme.partition("Serials, tags")[0]
-    assert {spec.file for spec in SPECS if spec.numbered} == set(re.findall(r"^    (data/\S+)$", head, re.MULTILINE))
-    assert all(f'{name} in "{column}"' in head for spec in SPECS for column, name, _ in spec.inside)
-
-
 def test_a_long_table_goes_on_on_pages_of_its_own(reference, tmp_path):
     make_collection(tubes=2100, chassis=1, units=1, events=0, seed=5, today=date(2026, 11, 25))
     export_collection(tmp_path / "a.zip")
@@ -223,47 +105,15 @@ def test_a_long_table_goes_on_on_pages_of_its_own(reference, tmp_path):
     assert 'href="pages/tubes-3.html"' in pages[0]
 
 
-def test_a_file_that_is_not_there_is_told_and_comes_through(filled, tmp_path):
-    lost = Paper.objects.order_by("pk").first().file.name
-    media_store().delete(lost)
-    answer = export_collection(tmp_path / "a.zip")
-    assert answer["missing_files"] == [lost]
-    empty()
-    assert import_collection(tmp_path / "a.zip")["missing_files"] == [lost]
-    export_collection(tmp_path / "b.zip")
-    same(members(tmp_path / "a.zip"), members(tmp_path / "b.zip"))
-
-
-def test_another_file_of_that_name_is_not_overwritten(filled, tmp_path, media):
-    export_collection(tmp_path / "a.zip")
-    empty()
-    name = next(name for name in members(tmp_path / "a.zip") if name.endswith(".pdf")).removeprefix("media/")
-    (media / name).write_bytes(b"somebody else's")
-    import_collection(tmp_path / "a.zip")
-    assert (media / name).read_bytes() == b"somebody else's"
-    with Paper.objects.get(kind="paper").file.open() as file:
-        assert file.read().startswith(b"%PDF")
-
-
 def test_ten_more_tubes_cost_no_more_questions(reference, tmp_path):
     def asked(seed):
         make_collection(tubes=40, chassis=4, units=4, events=20, seed=seed, today=date(2026, 11, 25))
-        with CaptureQueriesContext(connection) as caught:
-            export_collection(tmp_path / "a.zip")
-        return len(caught)
+        return cost(lambda: export_collection(tmp_path / "a.zip"))
 
     assert asked(1) == asked(2)
 
 
 # --- into what, and nothing by halves ---------------------------------------------------------------------------------
-
-
-def test_an_archive_goes_into_an_empty_database_only(filled, tmp_path, snapshot):
-    export_collection(tmp_path / "a.zip")
-    before = snapshot()
-    with pytest.raises(ValueError, match="holds things already"):
-        import_collection(tmp_path / "a.zip")
-    assert snapshot() == before
 
 
 def test_hazard_words_of_the_keeper_are_something(reference, tmp_path):
@@ -561,27 +411,6 @@ def test_keys_can_be_looked_up():
 # --- commands ---------------------------------------------------------------------------------------------------------
 
 
-def run(name, *arguments):
-    out = StringIO()
-    call_command(name, *map(str, arguments), "--json", stdout=out)
-    return json.loads(out.getvalue())
-
-
-def test_the_commands(filled, tmp_path):
-    there = run("export_collection", tmp_path / "a.zip")
-    again = run("export_collection", tmp_path / "b.zip")
-    assert there["content_sha256"] == again["content_sha256"]
-    manifest = members(tmp_path / "a.zip")[MANIFEST]
-    assert hashlib.sha256(manifest).hexdigest() == there["content_sha256"] and b"made_at" not in manifest
-    with zipfile.ZipFile(tmp_path / "a.zip") as packed:  # to two seconds, as packed files keep it
-        when = datetime(*packed.getinfo(MANIFEST).date_time)
-    assert abs(datetime.fromisoformat(there["made_at"]).replace(tzinfo=None) - when) <= timedelta(seconds=2)
-    assert there["lines"]["data/tubes.jsonl"] == Tube.objects.count() and there["files"] == 5
-    empty()
-    back = run("import_collection", tmp_path / "a.zip")
-    assert back["lines"] == there["lines"] and back["files"] in (0, 5)
-
-
 @pytest.mark.parametrize(
     ("name", "file", "says"),
     [
@@ -597,21 +426,3 @@ def test_what_the_commands_refuse(db, tmp_path, name, file, says):
         run(name, tmp_path / file)
     assert refusal.value.returncode == 2
     assert sorted(path.name for path in tmp_path.iterdir()) == ["text.zip"]
-
-
-def test_what_a_killed_writing_left_behind_goes_in_time(filled, tmp_path):
-    for name, seconds in ((".a.zip.old.part", 7 * 3600), (".a.zip.new.part", 60), (".b.zip.old.part", 7 * 3600)):
-        (tmp_path / name).write_text("half")
-        os.utime(tmp_path / name, (time.time() - seconds,) * 2)
-    export_collection(tmp_path / "a.zip")
-    assert sorted(path.name for path in tmp_path.glob(".*.part")) == [".a.zip.new.part", ".b.zip.old.part"]
-
-
-def test_an_export_that_fails_leaves_the_earlier_archive(filled, tmp_path, monkeypatch):
-    export_collection(tmp_path / "a.zip")
-    before = (tmp_path / "a.zip").read_bytes()
-    monkeypatch.setattr("inventory.archive.actions.out.readme", lambda: 1 / 0)
-    with pytest.raises(ZeroDivisionError):
-        export_collection(tmp_path / "a.zip")
-    assert (tmp_path / "a.zip").read_bytes() == before
-    assert not list(tmp_path.glob("*.part")) and not list(tmp_path.glob(".*"))

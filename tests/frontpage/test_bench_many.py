@@ -4,14 +4,15 @@ import json
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from inventory.frontpage import api
 from inventory.frontpage.management.commands import bench
 from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report
+from inventory.frontpage.views import first
 from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.pairing.queries import PairFilter, pair_list, pairing_table, pairs_open
+from inventory.running.models import Care, MeterReading
+from tests.counting import again, asked, twice
 from tests.factories import (
     ChassisFactory,
     EveryState,
@@ -21,6 +22,8 @@ from tests.factories import (
     TubeFactory,
     UnitModelFactory,
 )
+from tests.pages import page_text
+from tests.running.rows import MeterFactory, RunFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -67,15 +70,10 @@ def test_the_page_shows_the_first_and_leads_to_the_rest(many, today, as_visitor)
 
 
 def test_the_page_does_not_grow_with_the_collection(many, today, days_ago, as_visitor):
-    def asked():
-        with CaptureQueriesContext(connection) as queries:
-            size = len(as_visitor.get("/").content)
-        return size, len(queries)
-
     asked_then = []
     for name in ("Tarnhollow TX 9", "Tarnhollow TX 8"):
         grow(SetModelFactory(name=name), 8, 40, days_ago)
-        asked_then.append(asked())
+        asked_then.append((len(as_visitor.get("/").content), asked(as_visitor, "/")))
     (before, questions), (after, more) = asked_then
     assert questions == more and abs(after - before) < before / 10
 
@@ -128,7 +126,52 @@ def test_things_without_a_place_say_where_they_were_cut(today):
 
 def test_the_pair_page_asks_nothing_twice(many, today, as_visitor):
     row = next(row for row in pairing_table(today) if row.state != "due")
-    with CaptureQueriesContext(connection) as queries:
-        as_visitor.get(f"/pairings/{row.chassis.tag}/{row.unit.tag}/")
-    asked = [query["sql"] for query in queries]
-    assert len(asked) == len(set(asked))
+    assert twice(again(lambda: as_visitor.get(f"/pairings/{row.chassis.tag}/{row.unit.tag}/"))) == []
+
+
+@pytest.fixture
+def running(days_ago, reference):
+    """Five tests that fall due, three sets whose log and meter are a quarter apart."""
+    for _ in range(5):
+        Care.objects.create(work="test", item=TubeFactory().item, every_months=12, since=days_ago(400))
+    for _ in range(3):
+        chassis = ChassisFactory()
+        meter = MeterFactory(chassis=chassis)
+        for day, wheels in ((60, "00100.0"), (1, "00130.0")):
+            MeterReading.objects.create(meter=meter, on=days_ago(day), wheels=wheels)
+        for day in (50, 40, 30, 20):
+            RunFactory(chassis=chassis, on=days_ago(day), hours=10)
+
+
+def test_what_areas_add_is_cut_like_the_rest(running, today, monkeypatch, as_visitor):
+    report = bench_report(today, most=2)
+    told, lines = bench_as_json(report), bench_lines(report)
+    assert (len(told["care_due"]), told["care_due_count"]) == (2, 5)
+    assert (len(told["log_and_meter_apart"]), told["log_and_meter_apart_count"]) == (2, 3)
+    at = lines.index("Tests and care due within a month: 5")
+    assert lines[at + 3] == "  The first 2 of 5."
+    at = lines.index("Log and meter apart: 3 sets")
+    assert lines[at + 3] == "  The first 2 of 3."
+    monkeypatch.setattr(first, "SHOWN_ON_PAGE", 2)
+    page = page_text(as_visitor.get("/"))
+    assert "The first 2 of 3." in page and page.count("% apart") == 2
+
+
+def test_what_areas_add_is_all_handed_out_where_it_is_asked_for(running, today):
+    report = bench_report(today, most=None)
+    told = bench_as_json(report)
+    assert (len(told["care_due"]), len(told["log_and_meter_apart"])) == (5, 3)
+    assert "care_due_count" not in told and "log_and_meter_apart_count" not in told
+    assert told["log_and_meter_apart"][0]["meters"][0]["percent"] == pytest.approx(25)
+    assert told["care_due"][0]["overdue"] is True
+    assert not any("The first" in line for line in bench_lines(report))
+
+
+def test_an_area_that_has_nothing_to_add_adds_no_key(today):
+    assert not {"care_due", "log_and_meter_apart"} & set(bench_as_json(bench_report(today)))
+
+
+def test_the_first_page_tells_eight_of_the_care_that_is_due(days_ago, reference, as_visitor):
+    for _ in range(50):
+        Care.objects.create(work="test", item=TubeFactory().item, every_months=12, since=days_ago(400))
+    assert "The first 8 of 50." in page_text(as_visitor.get("/"))

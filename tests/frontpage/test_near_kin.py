@@ -2,11 +2,10 @@
 what differs. 12SX7GT, 6146B: fixtures/reference/relations.csv. The shelf and the sets are made up."""
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.frontpage.queries import pocket_answer, saved_copy
+from tests.counting import asked
 from tests.factories import (
     ChassisFactory,
     DesignationFactory,
@@ -127,14 +126,8 @@ def test_twice_the_tubes_take_no_more_questions(as_visitor):
                 owned(name)
                 ChassisFactory(model=PositionFactory(type=TubeTypeFactory(name=name)).set_model)
 
-    def count(address):
-        as_visitor.get(address)
-        with CaptureQueriesContext(connection) as caught:
-            assert as_visitor.get(address).status_code == 200
-        return len(caught)
-
     addresses = ["/pocket/?q=12SN7GT", "/pocket/?q=6146B", "/pocket/saved-copy/?file=1", "/look-up/?q=12SN7GT"]
     grow()
-    before = [count(address) for address in addresses]
+    before = [asked(as_visitor, address) for address in addresses]
     grow()
-    assert [count(address) for address in addresses] == before
+    assert [asked(as_visitor, address) for address in addresses] == before

@@ -9,8 +9,6 @@ from datetime import timedelta
 from types import SimpleNamespace
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -47,6 +45,7 @@ from inventory.running.models import Run, TubeTest
 from inventory.sets.actions import fit
 from inventory.sets.models import Fitting, SetModel
 from inventory.sets.queries import good_by_type, stock_of
+from tests.counting import asked
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
@@ -613,17 +612,11 @@ def test_a_box_with_a_thing_that_sits_in_a_set_stays(room, keeper, today, refuse
 
 
 def test_more_in_a_box_asks_no_more_before_it_moves(room, pair, as_keeper, as_helper):
-    def asked(client, address, **sent):
-        with CaptureQueriesContext(connection) as caught:
-            assert client.get(address, sent).status_code == 200
-        return len(caught)
-
     def both():
         tags = list(Item.objects.filter(gone_on=None, lent_to="").values_list("tag", flat=True))
         one = asked(as_keeper, f"/places/{room.left.pk}/move/")
         return one, asked(as_helper, "/things/move/", pick=tags)
 
-    both()
     before = both()
     for number in range(10):
         TubeFactory(place=room.left)
@@ -728,22 +721,17 @@ def test_every_kind_of_thing_stands_in_the_list(as_helper, keeper, today):
 
 
 def test_twice_the_lines_take_no_more_questions(room, as_helper, keeper, today):
-    def asked(address):
-        with CaptureQueriesContext(connection) as caught:
-            assert as_helper.get(address).status_code == 200
-        return len(caught)
-
     takes = []
     for count in (10, 20):
         for _ in range(count):
             TubeFactory(place=room.left)
         takes.append(begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper))
-    asked("/stock-takes/")
     for show in ("open", "all", "differences"):
-        assert asked(f"/stock-takes/{takes[0].pk}/?show={show}") == asked(f"/stock-takes/{takes[1].pk}/?show={show}")
-    before = asked("/stock-takes/")
+        few, many = (asked(as_helper, f"/stock-takes/{take.pk}/", show=show) for take in takes)
+        assert few == many
+    before = asked(as_helper, "/stock-takes/")
     begin_count(place=room.room, percent=None, seed=0, on=today, by=keeper)
-    assert asked("/stock-takes/") == before
+    assert asked(as_helper, "/stock-takes/") == before
 
 
 def test_many_things_lose_no_place_by_default(as_helper, today):

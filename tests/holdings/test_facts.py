@@ -9,8 +9,6 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.holdings.actions import add_facts
@@ -21,6 +19,7 @@ from inventory.house import concerns
 from inventory.house.records.actions import strike_out
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import propose
+from tests.counting import asked, cost
 from tests.factories import ChassisFactory, CompanionFactory, ItemFactory, PlugInUnitFactory, TubeFactory
 from tests.pages import page_text, seen_at
 
@@ -161,12 +160,6 @@ def test_a_bad_field_is_named(tube, as_keeper, cells):
     assert answer.status_code == 422 and list(answer.context["form"].errors) == list(cells)
 
 
-def asked(run):
-    with CaptureQueriesContext(connection) as caught:
-        run()
-    return len(caught)
-
-
 def test_twenty_facts_ask_no_more_than_ten(tube, write, as_keeper):
     page = reverse("holdings:tube", args=[tube.tag])
 
@@ -175,10 +168,9 @@ def test_twenty_facts_ask_no_more_than_ten(tube, write, as_keeper):
             write("reading", f"{number}/1", instrument=f"tester {number}")
 
     grow()
-    as_keeper.get(page)
-    before = asked(lambda: as_keeper.get(page))
+    before = asked(as_keeper, page)
     grow()
-    assert asked(lambda: as_keeper.get(page)) == before
+    assert asked(as_keeper, page) == before
 
 
 # --- on the label ----------------------------------------------------------------------------------------------------
@@ -223,9 +215,9 @@ def test_twice_the_labels_with_readings_ask_no_more(keeper, today, reference):
 
     grow()
     run()
-    before = asked(run)
+    before = cost(run)
     grow()
-    assert asked(run) == before
+    assert cost(run) == before
 
 
 # --- lists that go out -----------------------------------------------------------------------------------------------
@@ -281,9 +273,9 @@ def test_a_list_with_twice_the_facts_asks_no_more(write, as_visitor, name):
 
     grow()
     table(as_visitor, name)
-    before = asked(lambda: table(as_visitor, name))
+    before = cost(lambda: table(as_visitor, name))
     grow()
-    assert asked(lambda: table(as_visitor, name)) == before
+    assert cost(lambda: table(as_visitor, name)) == before
 
 
 def test_our_own_headings_are_known_again():

@@ -13,8 +13,6 @@ from functools import cache
 import pytest
 import segno
 from django.core.management import CommandError, call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -30,6 +28,7 @@ from inventory.holdings.rules.hazard_words import OTHER, short_words
 from inventory.holdings.rules.label_flow import MM
 from inventory.holdings.rules.label_layout import WARNING, LabelWords, lay_out
 from inventory.holdings.views.label_pdf import QUIET, box_pdf, label_pdf, measure
+from tests.counting import asked, cost
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
@@ -405,25 +404,17 @@ def test_a_thing_that_left_is_not_labelled(as_visitor, days_ago):
     assert answer.status_code == 422
 
 
-def asked(run):
-    with CaptureQueriesContext(connection) as caught:
-        run()
-    return len(caught)
-
-
 def test_twice_the_labels_take_no_more_questions(as_visitor, shelf, reference):
     cabinet, first, second = shelf
 
     def run():
         assert is_pdf(as_visitor.post(reverse("holdings:label-sheet"), ASK | {"place": cabinet.pk}))
 
-    run()
-    before = asked(run)
+    before = cost(run)
     for number in range(20):
         TubeFactory(type=TubeTypeFactory(name=f"ZZ{number}"), place=second)
         ChassisFactory(place=first), PlugInUnitFactory(place=first), CompanionFactory(place=first)
-    run()  # new types: what is kept of tube knowledge is built again
-    assert asked(run) == before
+    assert cost(run) == before
 
 
 # --- box lists --------------------------------------------------------------------------------------------------------
@@ -506,9 +497,9 @@ def test_twice_the_boxes_take_no_more_questions(as_visitor, shelf):
 
     pages = [reverse("holdings:place-contents", args=[cabinet.pk]), reverse("holdings:place-lists")]
     grow()
-    before = [asked(lambda page=page: as_visitor.get(page)) for page in pages]
+    before = [asked(as_visitor, page) for page in pages]
     grow()
-    assert [asked(lambda page=page: as_visitor.get(page)) for page in pages] == before
+    assert [asked(as_visitor, page) for page in pages] == before
 
 
 def test_a_full_box_goes_over_several_pages(shelf):

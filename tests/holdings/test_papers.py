@@ -12,9 +12,7 @@ import zlib
 import pytest
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection
 from django.test import Client
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from PIL import Image, ImageCms, PngImagePlugin
 from PIL.ExifTags import GPS, IFD, Base
@@ -22,6 +20,7 @@ from PIL.ExifTags import GPS, IFD, Base
 from inventory.holdings.actions.papers import add_papers, reads_heic, remove_paper, take_in
 from inventory.holdings.forms.papers import PaperForm
 from inventory.holdings.models import Paper
+from tests.counting import asked
 from tests.factories import ChassisFactory, CompanionFactory, PlugInUnitFactory, TubeFactory
 from tests.pages import seen_at
 
@@ -425,12 +424,7 @@ def test_twice_the_papers_take_no_more_questions(as_visitor, item, helper):
         shots = [upload(as_bytes(picture(colour=(start + n, 0, 0)), "PNG")) for n in range(5)]
         add_papers(item, shots, by=helper, kind="photograph")
 
-    def asked():
-        with CaptureQueriesContext(connection) as caught:
-            assert as_visitor.get("/tubes/T-0007/").status_code == 200
-        return len(caught)
-
     grow(0)
-    before = asked()
+    before = asked(as_visitor, "/tubes/T-0007/")
     grow(100)
-    assert asked() == before
+    assert asked(as_visitor, "/tubes/T-0007/") == before

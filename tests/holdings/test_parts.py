@@ -1,11 +1,10 @@
 """Part lots: quantities as known, never guessed. Common practice, no source."""
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from inventory.holdings.actions import add_parts, change_parts
 from inventory.holdings.models import Item, PartLot
+from tests.counting import asked
 from tests.factories import PlaceFactory
 from tests.pages import page_text, seen_at
 
@@ -105,19 +104,13 @@ def test_a_lot_stands_with_other_things(keeper, today, as_keeper):
 
 
 def test_twice_the_lots_take_no_more_questions(keeper, today, as_keeper):
-    def asked():
-        with CaptureQueriesContext(connection) as caught:
-            as_keeper.get("/parts/")
-        return len(caught)
-
     place = PlaceFactory()
     for _ in range(10):
         lot(keeper, today, place=place)
-    asked()
-    before = asked()
+    before = asked(as_keeper, "/parts/")
     for _ in range(10):
         lot(keeper, today, place=place)
-    assert asked() == before
+    assert asked(as_keeper, "/parts/") == before
 
 
 def test_who_changed_a_part_is_told_by_name_with_what_was_changed(keeper, helper, as_visitor, today):

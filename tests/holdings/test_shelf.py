@@ -6,6 +6,7 @@ from django.urls import reverse
 from inventory.holdings.actions import add_tubes, move, take_back_entry
 from inventory.holdings.models import HazardMark, Item, Movement, Tube
 from inventory.holdings.queries import shelf_reading
+from tests.counting import asked
 from tests.factories import FittingFactory, PlaceFactory, PositionFactory, TubeFactory, TubeTypeFactory
 
 pytestmark = pytest.mark.django_db
@@ -145,19 +146,12 @@ def test_only_the_last_ten_entries_are_listed(reference, as_helper):
     assert [bool(e.get("latest")) for e in entries] == [True] + [False] * 9
 
 
-def test_ten_or_twenty_tubes_ask_the_same_number_of_questions(reference, as_helper, django_assert_num_queries):
-    from django.db import connection
-    from django.test.utils import CaptureQueriesContext
-
+def test_ten_or_twenty_tubes_ask_the_same_number_of_questions(reference, as_helper):
     as_helper.post(SHELF, cells(count="10"))
-    with CaptureQueriesContext(connection) as few:
-        as_helper.get(SHELF)
+    few = asked(as_helper, SHELF)
     as_helper.post(SHELF, cells(count="20"))
     as_helper.post(SHELF, cells(count="20"))
-    as_helper.get(SHELF)
-    with CaptureQueriesContext(connection) as many:
-        as_helper.get(SHELF)
-    assert len(many) == len(few)
+    assert asked(as_helper, SHELF) == few
 
 
 # --- taking back -----------------------------------------------------------------------------------------------------

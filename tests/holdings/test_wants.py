@@ -9,13 +9,12 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from inventory.frontpage.queries import pocket_answer
 from inventory.holdings.actions import save_want, settle_want
 from inventory.holdings.models import Want
 from inventory.holdings.queries import open_wants, wants_by_type, wants_in_words
+from tests.counting import asked
 from tubes.models import TubeType
 
 pytestmark = pytest.mark.django_db
@@ -127,17 +126,12 @@ def test_roles(as_visitor, as_helper, want):
 
 
 def test_the_list_asks_no_more_when_it_grows(want, as_keeper):
-    def queries():
-        with CaptureQueriesContext(connection) as seen:
-            as_keeper.get("/wants/")
-        return len(seen)
-
     for number in range(10):
         want("VT-231", besides=True, note=str(number))
-    few = queries()
+    few = asked(as_keeper, "/wants/")
     for number in range(10):
         want("807", besides=True, note=str(number))
-    assert queries() == few
+    assert asked(as_keeper, "/wants/") == few
 
 
 @pytest.mark.parametrize(("first", "again"), [("VT-231", "6SN7GT"), ("VT-231", "CV1988"), ("A knob", "a knob")])

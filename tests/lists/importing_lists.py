@@ -8,7 +8,7 @@ from inventory.holdings.models import Item, Place
 from inventory.lists.actions.take_in import take_in
 from inventory.lists.models import ImportRun
 from tests.lists.rules.test_rows import HEADINGS, SET_HEADINGS, SET_ROWS, SETS, SHELF, TUBE_ROWS
-from tests.lists.rules.test_rows_published import CASES, GERMAN, LONG, SHORT
+from tests.lists.rules.test_rows_keepers import CASES, GERMAN, LONG, SHORT
 
 __all__ = ["CASES", "GERMAN", "HEADINGS", "LONG", "SETS", "SET_HEADINGS", "SET_ROWS", "SHELF", "SHORT", "TUBE_ROWS"]
 
@@ -36,8 +36,8 @@ def take(text, *, by=None, trial=False, name="list.csv", **more):
     return found, list(found.report())
 
 
-def published(heading):
-    """The five rows under one of the three headings, as a file."""
+def list_under(heading):
+    """The five rows of keepers under one of the three headings, as a file."""
     return "\n".join([heading, *(case.line for case in CASES if case.heading == heading)]) + "\n"
 
 

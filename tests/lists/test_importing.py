@@ -33,7 +33,7 @@ from tests.lists.importing_lists import (
     SHELF,
     SHORT,
     TUBE_ROWS,
-    published,
+    list_under,
     register,
     take,
 )
@@ -42,8 +42,8 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 
 
 @pytest.mark.parametrize("heading", [SHORT, GERMAN, LONG], ids=["short", "german", "long"])
-def test_the_published_rows_through_the_whole_path(heading, keeper):
-    found, rows = take(published(heading), by=keeper)
+def test_the_rows_of_keepers_through_the_whole_path(heading, keeper):
+    found, rows = take(list_under(heading), by=keeper)
     cases = [case for case in CASES if case.heading == heading]
     assert [row["line"] for row in rows] == [2, 3, 4, 5, 6]
     for case, row in zip(cases, rows, strict=True):
@@ -59,13 +59,13 @@ def test_the_published_rows_through_the_whole_path(heading, keeper):
 
 
 def test_what_the_long_list_makes(keeper):
-    take(published(LONG), by=keeper)
+    take(list_under(LONG), by=keeper)
     first, meter = Chassis.objects.order_by("item__tag")
-    assert (first.model.name, first.serial, first.serial_reading) == ("BC-312-N", "", "missing")
-    assert (meter.model.name, meter.serial, meter.model.kind) == ("LM-18", "1190", "other")
+    assert (first.model.name, first.serial, first.serial_reading) == ("BC-9012-N", "", "missing")
+    assert (meter.model.name, meter.serial, meter.model.kind) == ("Kelvane 18", "1190", "other")
     assert "mate: book is 1109 !!" in meter.note and "Order/Contract: NXsr-?" in meter.note
-    assert PlugInUnit.objects.get(model__name="TU-17").serial == "612"  # digit for digit, without the #
-    assert PartLot.objects.get().name == "DM-35, spare"
+    assert PlugInUnit.objects.get(model__name="TU-917").serial == "612"  # digit for digit, without the #
+    assert PartLot.objects.get().name == "DM-935, spare"
     facts = meter.item.import_made.facts
     assert {"price", "reading", "serial"}.isdisjoint(facts)  # a fact or a column of its own holds these
     paid = meter.item.facts.get(about="paid")

@@ -8,8 +8,6 @@ import io
 import openpyxl
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,6 +20,7 @@ from inventory.lists.models import ImportRow
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, WRITTEN
 from inventory.lists.rules.same_rows import fold_cell, row_digest
 from tests import factories as make
+from tests.counting import cost_once
 from tests.lists.importing_lists import take
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
@@ -224,9 +223,10 @@ def test_twice_the_tags_are_looked_for_at_once(keeper, today):
         for item in Item.objects.all():  # the labels were changed since, so the rows are alike and their tags are not
             Item.objects.filter(pk=item.pk).update(tag=f"Z{item.tag}")
         found, _ = take(text + "\n", by=keeper)
-        with CaptureQueriesContext(connection) as seen:
-            assert answer_alike(found.run, "more", by=keeper, today=today) == (rows, rows)
-        return len(seen)
+        done = []
+        sent = cost_once(lambda: done.append(answer_alike(found.run, "more", by=keeper, today=today)))
+        assert done == [(rows, rows)]
+        return sent
 
     more(1, 1000)
     assert more(10, 2000) == more(20, 3000)
@@ -234,9 +234,7 @@ def test_twice_the_tags_are_looked_for_at_once(keeper, today):
 
 def test_looking_for_rows_alike_does_not_grow(keeper):
     def asked(name):
-        with CaptureQueriesContext(connection) as seen:
-            take(f"Tube,Box\n{name}", by=keeper, trial=True)
-        return len(seen)
+        return cost_once(lambda: take(f"Tube,Box\n{name}", by=keeper, trial=True))
 
     ten, twenty = "".join(f"807,Bin {n}\n" for n in range(10)), "".join(f"807,Bin {n}\n" for n in range(20))
     take(f"Tube,Box\n{twenty}", by=keeper)

@@ -7,8 +7,6 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from inventory.holdings.actions import add_facts
 from inventory.holdings.models import Fact, Item, Tube
@@ -16,6 +14,7 @@ from inventory.house.records.actions import strike_out
 from inventory.lists.actions.undo import undo
 from inventory.lists.models import ImportMade
 from inventory.lists.rules.rows import HELD, REMARKED, WRITTEN
+from tests.counting import cost_once
 from tests.lists.importing_lists import take
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
@@ -108,9 +107,8 @@ def test_facts_of_twice_the_rows_cost_no_more_statements(keeper):
 
     def taken(rows, first):
         lines = (f"807,1,{number} EUR,{number}/3 umho" for number in range(first, first + rows))
-        with CaptureQueriesContext(connection) as caught:
-            take("Tube,Qty,Pd,Gm\n" + "\n".join(lines) + "\n", by=keeper)
-        return len(caught)
+        text = "Tube,Qty,Pd,Gm\n" + "\n".join(lines) + "\n"
+        return cost_once(lambda: take(text, by=keeper))
 
     taken(5, 10)
     assert taken(5, 30) == taken(10, 50)

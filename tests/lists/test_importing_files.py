@@ -3,6 +3,7 @@
 CSV by RFC 4180; cells of XLSX by ECMA-376 part 1; the rest common practice, no source.
 """
 
+import csv
 import datetime
 import io
 import zipfile
@@ -15,9 +16,10 @@ from hypothesis import strategies as st
 from inventory.holdings.models import Item
 from inventory.lists.actions.files import FileRefused, open_table
 from inventory.lists.actions.read import fields_for, lay_out
+from inventory.lists.rules import records as records_rule
 from inventory.lists.rules.columns import column_keys, find_heading
 from inventory.lists.rules.records import guess_delimiter, records
-from tests.lists.importing_lists import GERMAN, LONG, SHORT, published, take
+from tests.lists.importing_lists import GERMAN, LONG, SHORT, list_under, take
 
 OUTCOMES = {"written", "written with a remark", "held", "refused", "not an item"}
 
@@ -63,6 +65,38 @@ def test_a_quotation_mark_that_is_never_closed_swallows_nothing():
     assert found[8].cells == ("807", "8") and not found[8].fault
 
 
+class Looked:
+    """``csv`` that counts the characters which its reader looks at."""
+
+    Error, count = csv.Error, 0
+
+    def reader(self, lines, **how):
+        def counted():
+            for line in lines:
+                self.count += len(line)
+                yield line
+
+        return csv.reader(counted(), **how)
+
+
+@pytest.mark.parametrize(("in_vain", "times"), [(records_rule.MOST_IN_VAIN, 61), (1000, 5)])
+def test_lines_that_each_open_a_quotation_are_not_read_over_and_over(in_vain, times, monkeypatch):
+    """Each line is read with the 59 behind it at most, and with two once that was in vain too often."""
+    looked = Looked()
+    monkeypatch.setattr(records_rule, "csv", looked)
+    monkeypatch.setattr(records_rule, "MOST_IN_VAIN", in_vain)
+    lines = ['x","two words of a note\n'] * 2000
+    found = list(records(iter(lines), ","))
+    assert [line.number for line in found] == [*range(1, 2001)] and all("not closed" in line.fault for line in found)
+    assert looked.count < times * sum(map(len, lines))
+
+
+def test_a_cell_of_several_lines_is_whole_behind_many_open_quotations(monkeypatch):
+    monkeypatch.setattr(records_rule, "MOST_IN_VAIN", 1000)
+    lines = [*['x","y\n'] * 300, *["807,1\n"] * 70, '807,"two\n', 'lines"\n']
+    assert list(records(iter(lines), ","))[-1].cells == ("807", "two\nlines")
+
+
 def test_inches_and_words_behind_a_quotation_mark():
     found = list(records(iter(['3" dial,1\n', '"5""",2\n', '"a" b,3\n']), ","))
     assert [line.cells for line in found] == [('3" dial', "1"), ('5"', "2"), ("a b", "3")]
@@ -71,7 +105,7 @@ def test_inches_and_words_behind_a_quotation_mark():
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "utf-32", "cp1252"])
 def test_encodings(encoding):
-    table = open_table(io.BytesIO(published(GERMAN).encode(encoding)))
+    table = open_table(io.BytesIO(list_under(GERMAN).encode(encoding)))
     assert next(table.lines).cells[:2] == ("Röhre", "Anz.")
     assert bool(table.notes) == (encoding == "cp1252")
 
@@ -245,7 +279,7 @@ def test_bytes_that_are_not_what_the_name_says(name, raw, words, db):
 @pytest.mark.parametrize("name", ["list.csv", "list", "list.tsv", "liste 2019.txt"])
 def test_text_has_no_signature(name):
     for encoding in ("utf-8", "utf-16", "utf-16-le", "utf-32", "cp1252"):
-        raw = (published(GERMAN) * 9).encode(encoding)
+        raw = (list_under(GERMAN) * 9).encode(encoding)
         assert next(open_table(io.BytesIO(raw), name).lines).cells[0] == "Röhre"
 
 

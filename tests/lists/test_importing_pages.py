@@ -5,8 +5,6 @@ import io
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.holdings.models import Item, Place, Tube
@@ -15,6 +13,7 @@ from inventory.lists.actions.progress import told_of
 from inventory.lists.actions.take_in import Work
 from inventory.lists.actions.trial import keep_upload, try_out, write_run
 from inventory.lists.models import ImportMapping, ImportRow, ImportRun
+from tests.counting import asked
 from tests.lists.importing_lists import MIXED, take
 from tests.pages import page_text
 
@@ -303,14 +302,6 @@ def test_what_a_list_says_never_becomes_markup(as_keeper, keeper):
     assert nasty not in text and "&lt;script&gt;" in text
 
 
-def queries(client, address):
-    with CaptureQueriesContext(
-        connection,
-    ) as seen:
-        assert client.get(address).status_code == 200
-    return len(seen)
-
-
 @pytest.mark.parametrize("name", ["lists-in", "list-in", "lists-to-count", "list-columns", "list-refused"])
 def test_pages_do_not_grow(name, as_keeper, keeper, today):
     def fill(count, mark):
@@ -323,11 +314,10 @@ def test_pages_do_not_grow(name, as_keeper, keeper, today):
 
     few, many = fill(2, 1), fill(8, 2)
     args = [[], []] if name in ("lists-in", "lists-to-count") else [[few.pk], [many.pk]]
-    queries(as_keeper, reverse(f"lists:{name}", args=args[0]))  # content types and the like are asked for once
-    first = queries(as_keeper, reverse(f"lists:{name}", args=args[0]))
+    first = asked(as_keeper, reverse(f"lists:{name}", args=args[0]))
     if not args[0]:
         fill(8, 3)
-    assert queries(as_keeper, reverse(f"lists:{name}", args=args[1])) == first
+    assert asked(as_keeper, reverse(f"lists:{name}", args=args[1])) == first
 
 
 def test_a_trial_names_the_new_places(as_visitor, keeper, today):

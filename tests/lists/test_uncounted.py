@@ -5,8 +5,6 @@ import json
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.frontpage.queries import bench_report, look_up, pocket_answer, saved_copy
@@ -21,6 +19,7 @@ from inventory.lists.models import ImportRow
 from inventory.lists.queries.uncounted import rows_to_count, uncounted_marked, uncounted_of
 from inventory.running.actions import record_test
 from inventory.running.models import TubeTest
+from tests.counting import cost
 from tests.lists.importing_lists import take
 from tests.running.rows import InstrumentFactory
 from tubes.models import TubeType
@@ -108,12 +107,7 @@ def test_a_row_answered_first_and_counted_later(keeper, today):
 
 def test_as_many_queries_for_ten_as_for_twenty(keeper, today):
     def queries():
-        with CaptureQueriesContext(
-            connection,
-        ) as done:
-            saved_copy(today, with_places=True)
-            look_up("6SN7GT")
-        return len(done)
+        return cost(lambda: (saved_copy(today, with_places=True), look_up("6SN7GT")))
 
     take("Tube,Qty\n" + "VT-231,a few\n" * 10, by=keeper)
     first = queries()

@@ -22,6 +22,7 @@ from inventory.pairing.queries import (
 )
 from inventory.pairing.wording.charts import meter_trends
 from inventory.sets.models import SetModel
+from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
@@ -49,17 +50,15 @@ def test_the_station_view_shows_the_states_of_the_pairing_table(db, today, days_
         assert seen == told and len(set(told.values())) >= 4
 
 
-def test_the_station_view_asks_no_more_for_more(django_assert_num_queries, today):
+def test_the_station_view_asks_no_more_for_more(today):
     EveryState()
-    with django_assert_num_queries(7):
-        station_view(today)
+    assert cost(lambda: station_view(today)) == 7
     for _ in range(3):
         chassis = ChassisFactory()
         unit = PlugInUnitFactory(model=UnitModelFactory(fits=[chassis.model]))
         NeutralizationFactory(chassis=chassis, unit=unit)
         DisturbanceFactory(unit=unit)
-    with django_assert_num_queries(7):
-        station_view(today)
+    assert cost(lambda: station_view(today)) == 7
 
 
 def test_a_pair_in_depth_tells_its_states_one_after_another(today, days_ago):

@@ -2,13 +2,12 @@
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from inventory.house.concerns import mates_of, mates_of_many
 from inventory.pairing.actions import save_mated_part, save_mated_set
 from inventory.pairing.queries import mated_sets, mated_to_settle
 from inventory.sets.models import MatedPart, MatedSet
+from tests.counting import asked, cost
 from tests.factories import (
     BayFactory,
     ChassisFactory,
@@ -146,7 +145,7 @@ def test_companions_that_go_with_their_set_are_not_missed():
 
 
 def test_many_things_cost_no_more_questions(keeper, today):
-    def asked(count):
+    def grown(count):
         things = []
         for _ in range(count):
             kind = CompanionKindFactory()
@@ -157,11 +156,10 @@ def test_many_things_cost_no_more_questions(keeper, today):
                 item = crystal()
                 save_mated_part(MatedPart(mated_set=row, name=name, item=item, number="1"), today=today, by=keeper)
             things.append(item)
-        with CaptureQueriesContext(connection) as captured:
-            assert len(mates_of_many(things)) == len(things)
-        return len(captured)
+        assert len(mates_of_many(things)) == len(things)
+        return cost(lambda: mates_of_many(things))
 
-    assert asked(5) == asked(10)
+    assert grown(5) == grown(10)
 
 
 def test_alone_only_with_a_reason_that_is_kept(net, as_keeper, today):
@@ -215,17 +213,15 @@ def test_the_page_of_companions_has_a_list_for_each_state(net, as_visitor, as_ke
 
 
 def test_the_page_of_companions_asks_no_more_for_more(as_visitor, keeper, today):
-    def asked(count):
+    def grown(count):
         for _ in range(count):
             row = save_mated_set(MatedSet(name=f"Net {MatedSet.objects.count()}", number="1"), by=keeper)
             for name in ("A", "B"):
                 save_mated_part(MatedPart(mated_set=row, name=name, item=crystal(), number="1"), today=today, by=keeper)
             CompanionFactory(kind=CompanionKindFactory())
-        with CaptureQueriesContext(connection) as captured:
-            assert as_visitor.get("/companions/").status_code == 200
-        return len(captured)
+        return asked(as_visitor, "/companions/")
 
-    assert asked(10) == asked(10)
+    assert grown(10) == grown(10)
 
 
 def test_the_page_of_a_mated_set_and_of_its_piece(net, as_visitor):

@@ -6,14 +6,13 @@ from io import StringIO
 import pytest
 from django.core.exceptions import ValidationError
 from django.core.management import call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.house.records.actions import strike_out
 from inventory.pairing.actions import record_on_air
 from inventory.pairing.models import Neutralization, OnAirRecord
 from inventory.pairing.queries import on_air, pair_in_depth, pairing_table, station_view, told_of
+from tests.counting import asked
 from tests.factories import ChassisFactory, NeutralizationFactory, PlugInUnitFactory, UnitModelFactory
 
 pytestmark = pytest.mark.django_db
@@ -158,16 +157,10 @@ def test_more_on_air_records_ask_no_more(trio, days_ago, as_visitor):
     chassis, one, other = trio
     pages = [reverse("pairing:pair", args=[chassis.tag, one.tag]), f"/sets/{chassis.tag}/", f"/units/{one.tag}/"]
 
-    def asked():
-        with CaptureQueriesContext(connection) as queries:
-            for page in pages:
-                assert as_visitor.get(page).status_code == 200
-        return len(queries)
-
     counts = []
     for start in (100, 200):
         for number in range(10):
             for unit in (one, other):
                 OnAirRecord.objects.create(chassis=chassis, unit=unit, on=days_ago(start + number), plate_ma=99)
-        counts.append(asked())
+        counts.append([asked(as_visitor, page) for page in pages])
     assert counts[0] == counts[1]

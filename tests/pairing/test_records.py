@@ -7,8 +7,6 @@ import json
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,6 +20,7 @@ from inventory.pairing.rules.kept_null import KEYS, fault_in_fit, fault_in_rows,
 from inventory.pairing.rules.null import find_null
 from inventory.pairing.rules.null_fit import NullReading
 from inventory.pairing.wording.charts import null_charts, time_charts
+from tests.counting import asked
 from tests.factories import (
     BayFactory,
     ChassisFactory,
@@ -345,15 +344,10 @@ def test_a_ledger_that_grows_takes_no_more_questions(pair, as_visitor, days_ago,
             NeutralizationFactory(chassis=null.chassis, unit=null.unit, on=days_ago(40 - number))
             DisturbanceFactory(chassis=null.chassis, on=days_ago(30 - number))
 
-    def questions():
-        with CaptureQueriesContext(connection) as seen:
-            assert as_visitor.get(address).status_code == 200
-        return len(seen)
-
     more()
-    few = questions()
+    few = asked(as_visitor, address)
     more()
-    assert questions() == few
+    assert asked(as_visitor, address) == few
 
 
 def test_pairs_that_another_tube_would_undo(pair):

@@ -1,10 +1,9 @@
 """The station view narrowed, cut into sheets and told in words; states are those of the whole station."""
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from inventory.pairing.queries import StationFilter, station_view
+from tests.counting import asked
 from tests.factories import ChassisFactory, EveryState, NeutralizationFactory, PlugInUnitFactory, UnitModelFactory
 
 pytestmark = pytest.mark.django_db
@@ -79,15 +78,10 @@ def test_an_empty_station_says_so(as_visitor):
 
 
 def test_the_page_asks_no_more_for_more(as_visitor, house):
-    def asked():
-        with CaptureQueriesContext(connection) as captured:
-            assert as_visitor.get("/pairings/station/").status_code == 200
-        return len(captured)
-
     def more(count):
         for _ in range(count):
             chassis = ChassisFactory()
             NeutralizationFactory(chassis=chassis, unit=PlugInUnitFactory(model=UnitModelFactory(fits=[chassis.model])))
-        return asked()
+        return asked(as_visitor, "/pairings/station/")
 
     assert more(10) == more(10)

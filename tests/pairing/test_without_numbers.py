@@ -5,8 +5,6 @@ from io import StringIO
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.utils.html import strip_tags
 
 from inventory.frontpage.queries import bench_report
@@ -14,6 +12,7 @@ from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.pairing.queries import on_air, pairing_table
 from inventory.pairing.queries.upset import pairs_undone
 from inventory.sets.models import plate_words
+from tests.counting import asked
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
@@ -123,13 +122,9 @@ def test_naming_them_asks_no_question_for_each(today, as_visitor):
             tube = TubeFactory(state="weak")
             FittingFactory(chassis=chassis, position=PositionFactory(set_model=chassis.model), tube=tube)
 
+    pages = ("/", "/pairings/", "/pairings/station/", "/sets/", "/units/", "/tubes/", "/running/", "/places/")
     counts = []
     for _ in range(2):
         grow(10)
-        asked = 0
-        for page in ("/", "/pairings/", "/pairings/station/", "/sets/", "/units/", "/tubes/", "/running/", "/places/"):
-            with CaptureQueriesContext(connection) as queries:
-                as_visitor.get(page)
-            asked += len(queries)
-        counts.append(asked)
+        counts.append([asked(as_visitor, page) for page in pages])
     assert counts[0] == counts[1]

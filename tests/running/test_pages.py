@@ -4,8 +4,6 @@ import json
 from datetime import time
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils.html import escape
 
@@ -26,6 +24,7 @@ from inventory.running.models import (
 from inventory.running.queries import latest_readings
 from inventory.running.wording.frame import days_between, frame
 from inventory.sets.models import Fitting
+from tests.counting import again, answered, asked, twice
 from tests.factories import ChassisFactory, FittingFactory, TubeFactory, TubeTypeFactory
 from tests.pages import page_text, seen_at
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
@@ -187,19 +186,13 @@ def test_the_page_of_a_tube_tells_hours_tests_and_trend(as_visitor, story):
 
 
 def test_a_tubes_page_asks_no_more_for_more(as_keeper, story, instrument, days_ago):
-    def count():
-        with CaptureQueriesContext(connection) as caught:
-            assert as_keeper.get(f"/tubes/{story.tag}/").status_code == 200
-        return len(caught)
-
-    count()
-    before = count()
+    before = asked(as_keeper, f"/tubes/{story.tag}/")
     for number in range(10):
         fitting = FittingFactory(tube=story, since=days_ago(900 - number), until=days_ago(890 - number))
         RunFactory(chassis=fitting.chassis)
         TubeTestFactory(tube=story, instrument=InstrumentFactory())
         TubeTestFactory(tube__type=story.type, instrument=instrument)
-    assert count() == before
+    assert asked(as_keeper, f"/tubes/{story.tag}/") == before
 
 
 @pytest.mark.parametrize("reading", [0.0, 1e9, 1e-9, 2000.0])
@@ -333,11 +326,7 @@ def test_very_many_runs_are_shown_by_month(as_visitor, days_ago):
 def test_the_session_asks_nothing_twice(as_helper, instrument, today):
     tube = TubeTestFactory(instrument=instrument).tube
     as_helper.post(SESSION, entry(tube, instrument, today, reading_text="2100", shorts="none"))
-    as_helper.get(SESSION)  # what is kept of tube knowledge is built
-    with CaptureQueriesContext(connection) as seen:
-        assert as_helper.get(SESSION, {"tube": tube.tag, "instrument": instrument.pk}).status_code == 200
-    asked = [query["sql"] for query in seen]
-    assert len(asked) == len(set(asked))
+    assert twice(again(lambda: answered(as_helper, SESSION, tube=tube.tag, instrument=instrument.pk))) == []
 
 
 # --- answers kept as addresses ---------------------------------------------------------------------------------------
@@ -515,17 +504,11 @@ def test_answers_grow_in_rows_not_in_questions(as_keeper, address, today, days_a
                 MatchedTube.objects.create(matched_set=row, tube=test.tube, test=test)
             TubeTestFactory(tube__type=kind, instrument=instrument, reading=2000.0 + number, section="1")
 
-    def count():
-        asked = {"type": kind.name, "instrument": instrument.pk, "size": 2} if address == "/matching/" else {}
-        with CaptureQueriesContext(connection) as caught:
-            assert as_keeper.get(address, asked).status_code == 200
-        return len(caught)
-
+    wanted = {"type": kind.name, "instrument": instrument.pk, "size": 2} if address == "/matching/" else {}
     populate()
-    count()
-    before = count()
+    before = asked(as_keeper, address, **wanted)
     populate()
-    assert count() == before
+    assert asked(as_keeper, address, **wanted) == before
 
 
 @pytest.mark.parametrize(("written", "hours"), [("2:30", 2.5), ("1,5", 1.5), ("2.5", 2.5)])

@@ -40,6 +40,7 @@ from inventory.running.queries import (
     whereabouts_of,
 )
 from inventory.running.rules.matching import MatchRefused
+from tests.counting import cost
 from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, PositionFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, MeterFactory, RunFactory, TubeTestFactory
 from tubes.models import KEEPER, Limit, Source
@@ -79,16 +80,13 @@ def test_hours_before_it_came_stay_what_they_are(today):
     assert [one.account.known for one in tube_hours(tubes, today)] == ["unknown", "estimated", "unknown"]
 
 
-def test_hours_of_many_tubes_take_no_more_questions(today, days_ago, django_assert_max_num_queries):
+def test_hours_of_many_tubes_take_no_more_questions(today, days_ago):
     for _ in range(12):
         RunFactory(chassis=fitted(days_ago(50)).chassis)
     from inventory.holdings.models import Tube
 
     tubes = list(Tube.objects.select_related("item", "type"))
-    with django_assert_max_num_queries(8):
-        tube_hours(tubes[:3], today)
-    with django_assert_max_num_queries(8):
-        tube_hours(tubes, today)
+    assert cost(lambda: tube_hours(tubes[:3], today)) == cost(lambda: tube_hours(tubes, today)) <= 8
 
 
 def test_standby_is_told_apart_and_overlaps_are_named(today, days_ago):
@@ -167,10 +165,9 @@ def test_the_first_reading_is_the_hundred_per_cent(days_ago):
     assert lines[1].verdict.percent_of_first == pytest.approx(77.5)
 
 
-def test_verdicts_of_many_take_no_more_questions(django_assert_max_num_queries):
+def test_verdicts_of_many_take_no_more_questions():
     tests = [TubeTestFactory() for _ in range(6)]
-    with django_assert_max_num_queries(3):
-        judged(tests)
+    assert cost(lambda: judged(tests)) <= 3
 
 
 def test_an_untested_tube_is_never_scrapped(today):
@@ -415,7 +412,7 @@ def test_two_readings_and_the_balance_of_sections(today):
         match_tubes(kind, instrument, today, second="grid")
 
 
-def test_mates_are_named_unless_they_go_together(today, shelf, django_assert_max_num_queries):
+def test_mates_are_named_unless_they_go_together(today, shelf):
     row = MatchedSet.objects.create(instrument=shelf[0].instrument, made_on=today, mismatch_pct=1, tolerance_pct=5)
     for test in shelf[:2]:
         MatchedTube.objects.create(matched_set=row, tube=test.tube, test=test)
@@ -702,16 +699,15 @@ def test_gas_is_told_beside_a_pair_and_doubted_tubes_are_left_out(shelf, today, 
     assert [tag for tag, _ in asked.doubted] == [tags[5]]
 
 
-def test_gas_is_asked_of_all_tubes_at_once(today, django_assert_max_num_queries):
+def test_gas_is_asked_of_all_tubes_at_once(today):
     kind, instrument = TubeTypeFactory(), InstrumentFactory()
-    for count in (10, 20):
+
+    def grown():
         for _ in range(10):
             TubeTestFactory(tube__type=kind, instrument=instrument, gas="1")
-        with django_assert_max_num_queries(20) as seen:
-            match_tubes(kind, instrument, today)
-        if count == 10:
-            first = len(seen)
-    assert len(seen) == first
+        return cost(lambda: match_tubes(kind, instrument, today))
+
+    assert grown() == grown() <= 20
 
 
 def test_others_of_the_type_that_were_read_are_named(today):

@@ -336,7 +336,7 @@ def test_a_unit_goes_only_where_it_fits(bench, refused, today):
     with refused("since", "has not come yet"):
         bench.seat(PlugInUnitFactory(model=bench.unit_model), -1)
     gone = PlugInUnitFactory(model=bench.unit_model)
-    gone.item.gone_on = today
+    Item.objects.filter(pk=gone.pk).update(gone_on=today)
     with refused("since", "left the collection"):
         bench.seat(gone, 5)
     assert not Seating.objects.exists()

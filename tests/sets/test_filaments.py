@@ -5,11 +5,10 @@ tungsten: RCA wartime notice).
 """
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.sets.queries.filaments import filaments_of
+from tests.counting import asked
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -174,13 +173,11 @@ def test_pages_show_the_numbers_and_the_caution(pair, as_visitor):
 
 
 def test_more_positions_take_no_more_questions(as_visitor):
-    def asked(number):
+    def filled(number):
         model = model_with(24, **{f"V{n}": ("838", f"{n // 2}") for n in range(number)})
         chassis = fill(model, **{f"V{n}": "211" for n in range(number)})
         address = reverse("sets:chassis-filaments", args=[chassis.tag])
-        as_visitor.get(address)
-        with CaptureQueriesContext(connection) as caught:
-            assert len(as_visitor.get(address).context["found"].lines) == number
-        return len(caught)
+        assert len(as_visitor.get(address).context["found"].lines) == number
+        return asked(as_visitor, address)
 
-    assert asked(4) == asked(12)
+    assert filled(4) == filled(12)

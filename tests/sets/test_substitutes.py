@@ -6,8 +6,6 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.running.models import MatchedSet, MatchedTube
@@ -15,6 +13,7 @@ from inventory.sets.actions import drop_approval, save_approval, save_position
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries.sockets import Served, conditions_of, served_by, sockets_here
 from inventory.sets.queries.substitutes import judged_before_fitting, substitutes_of, tube_tagged, where_it_serves
+from tests.counting import asked
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -627,13 +626,6 @@ def test_a_position_names_the_pairs_of_every_set(final, as_visitor):
 # --- the number of questions -----------------------------------------------------------------------------------------
 
 
-def questions(client, address, **query):
-    client.get(address, query)
-    with CaptureQueriesContext(connection) as caught:
-        assert client.get(address, query).status_code == 200
-    return len(caught)
-
-
 def test_more_of_everything_takes_no_more_questions(position, approve, as_visitor, days_ago):
     addresses = [
         (reverse("sets:position", args=[position.pk]), {}),
@@ -656,6 +648,6 @@ def test_more_of_everything_takes_no_more_questions(position, approve, as_visito
                 TubeFactory(type=kind(name))
 
     grow(3)
-    before = [questions(as_visitor, address, **query) for address, query in addresses]
+    before = [asked(as_visitor, address, **query) for address, query in addresses]
     grow(6)
-    assert [questions(as_visitor, address, **query) for address, query in addresses] == before
+    assert [asked(as_visitor, address, **query) for address, query in addresses] == before

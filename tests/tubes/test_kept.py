@@ -1,10 +1,14 @@
 """What is built from tube knowledge is kept until a row changes, and a changed row is seen at once."""
 
+from concurrent.futures import Future, ThreadPoolExecutor
+from threading import Event
+from time import sleep
+
 import pytest
 from django.conf import settings
 from django.db import connection, transaction
-from django.test.utils import CaptureQueriesContext
 
+from tests.counting import statements
 from tests.factories import SourceFactory, TubeTypeFactory
 from tubes.actions import load_reference, save_designation, save_limit, save_rating, save_type
 from tubes.models import Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, State, TubeType
@@ -21,10 +25,10 @@ def verdict(wanted="6SN7GT", candidate="6SL7GT", **conditions):
 
 def test_asking_again_builds_nothing():
     knowledge(), court()
-    with CaptureQueriesContext(connection) as asked:
-        first, second = court(), court()
+    first, second = court(), court()
     assert first is second and first.known is knowledge() and court(knowledge()) is first
-    assert len(asked) == 2 and all("tubes_state" in one["sql"] for one in asked)
+    asked = statements(lambda: (court(), court()))
+    assert len(asked) == 2 and all("tubes_state" in one for one in asked)
 
 
 @pytest.mark.parametrize(
@@ -96,6 +100,31 @@ def test_rows_that_change_while_they_are_read_are_not_kept(monkeypatch):
     built = []
     made = [keeping.kept("something of this test", lambda: built.append(1) or len(built)) for _ in range(2)]
     assert made == [1, 2] and keeping._kept.pop("something of this test") == {"c": 2}
+
+
+def test_two_threads_of_a_server_build_it_once(monkeypatch):
+    """Both ask after a change: the second waits for what the first builds."""
+    from tubes.queries import keeping
+
+    monkeypatch.setattr(keeping, "_token", lambda: "one")
+    name = "something of two threads"
+    began, built = Event(), []
+
+    def build():
+        built.append(1)
+        began.set()
+        while not other.running() and not other.done():  # the second thread is there before this one has built it
+            sleep(0.001)
+        sleep(0.1)
+        return object()
+
+    with ThreadPoolExecutor(2) as threads:
+        other = Future()
+        first = threads.submit(keeping.kept, name, build)
+        assert began.wait(10)
+        other = threads.submit(keeping.kept, name, build)
+        assert first.result(10) is other.result(10)
+    assert built == [1] and keeping._kept.pop(name)
 
 
 def test_without_a_state_nothing_is_kept():

@@ -5,12 +5,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.apps import apps
-from django.apps.registry import Apps
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from tubes.models import KEEPER, TABLE, Designation, Rating, RatingSource, TubeType
+from inventory.house.search import LONGEST
+from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
 from tubes.queries.keeping import kept
 from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
@@ -80,17 +79,14 @@ class Knowledge:
         return sorted(name for name in self.types if any(is_form_of(name, number) for number in numbers))
 
 
-def knowledge(registry: Apps = apps) -> Knowledge:
-    """All effective marks, the stamp tables built from them and the kinship of types (one query, or a few once).
-
-    ``registry``: that of a migration, where the tables are asked as that step finds them and nothing is kept.
-    """
-    return kept("knowledge", lambda: _built(registry)) if registry is apps else _built(registry)
+def knowledge() -> Knowledge:
+    """All effective marks, the stamp tables built from them and the kinship of types (one query, or a few once)."""
+    return kept("knowledge", _built)
 
 
-def _built(registry: Apps) -> Knowledge:
+def _built() -> Knowledge:
     cells = ("type__name", "scheme", "designation", "relation", "note", "source__key", "origin", "pk", "source__title")
-    rows = registry.get_model("tubes", "Designation").objects.order_by("id").values_list(*cells)
+    rows = Designation.objects.order_by("id").values_list(*cells)
     by_mark: dict[tuple[str, str, str], MarkRow] = {}
     for row in (MarkRow(*row) for row in rows):
         key = (row.type, row.scheme, row.designation)
@@ -98,9 +94,8 @@ def _built(registry: Apps) -> Knowledge:
             by_mark[key] = row
     marks = tuple(row for row in by_mark.values() if row.relation != REFUTED)
     refuted = tuple(row for row in by_mark.values() if row.relation == REFUTED)
-    codes = registry.get_model("tubes", "JanMaker").objects.values_list("code", "maker")
-    makers = dict(codes.order_by("-origin"))  # keeper last: it wins
-    types = registry.get_model("tubes", "TubeType").objects.values_list("name", "own_mark")
+    makers = dict(JanMaker.objects.values_list("code", "maker").order_by("-origin"))  # keeper last: it wins
+    types = TubeType.objects.values_list("name", "own_mark")
     named = [name for name, own_mark in types if not own_mark]
     plain = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in marks]
     return Knowledge(
@@ -109,7 +104,7 @@ def _built(registry: Apps) -> Knowledge:
         kinship(plain, named),
         frozenset(name for name, _ in types),
         refuted,
-        dict(registry.get_model("tubes", "Source").objects.values_list("key", "title")),
+        dict(Source.objects.values_list("key", "title")),
     )
 
 
@@ -280,6 +275,8 @@ def types_named(text: str) -> frozenset[str]:
 def holding(field: str, text: str) -> Q:
     """A condition: a field of text holds this one, in any case; a figure more makes another number (6SN7, 6SN70)."""
     words = text.replace("\0", "").strip()
+    if len(words) > LONGEST:
+        return Q(pk__in=())
     if not (words[:1].isdigit() or words[-1:].isdigit()):
         return Q(**{f"{field}__icontains": words})
     before, behind = "(^|[^0-9])" * words[:1].isdigit(), "([^0-9]|$)" * words[-1:].isdigit()

@@ -4,7 +4,8 @@ The state's token is written in the transaction that changes a row, so nobody se
 """
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from threading import RLock
+from typing import Any, TypeVar, cast
 
 from tubes.models import State
 
@@ -12,6 +13,7 @@ Built = TypeVar("Built")
 MOST = 3  # states of each thing that are kept: a rolled-back transaction gives way to the one before
 
 _kept: dict[str, dict[str, Any]] = {}
+_building: dict[str, RLock] = {}  # by name: one thread builds, others that want the same wait for it
 
 
 def _token() -> str | None:
@@ -21,14 +23,21 @@ def _token() -> str | None:
 def kept(name: str, build: Callable[[], Built]) -> Built:
     """What ``build`` makes of the rows, made anew only where they changed (one query where they did not).
 
-    What was read while rows changed is handed out and not kept. Nobody may change what is handed out.
+    What was read while rows changed is handed out and not kept. Nobody may change what is handed out. ``build`` only
+    reads, so that whoever waits for it holds up nobody that it waits for.
     """
     token = _token()
-    held = _kept.get(name, {})
-    if token in held:
-        found: Built = held[token]
-        return found
-    built = build()
-    if token is not None and _token() == token:
-        _kept[name] = {**dict(list(held.items())[1 - MOST :]), token: built}
-    return built
+    if token in (held := _kept.get(name, {})):
+        return cast(Built, held[token])
+    lock = _building.setdefault(name, RLock())
+    if waited := not lock.acquire(blocking=False):
+        lock.acquire()
+    try:
+        if waited and (token := _token()) in (held := _kept.get(name, {})):  # the other built it meanwhile
+            return cast(Built, held[token])
+        built = build()
+        if token is not None and _token() == token:
+            _kept[name] = {**dict(list(held.items())[1 - MOST :]), token: built}
+        return built
+    finally:
+        lock.release()

@@ -8,8 +8,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 
-import networkx as nx
-
 from tubes.rules.relations import (
     RUGGEDIZED,
     SAME,
@@ -133,6 +131,8 @@ def _head(name: str, kin: Kinship) -> str:
 
 def _cycles(sure: list[MarkFact], things: Things, kin: Kinship) -> Iterator[Cycle]:
     """Ways round along ``ruggedized``, shortest first; a type ruggedized of itself is one."""
+    import networkx as nx  # takes a fifth of a second to load: only when asked
+
     graph: nx.DiGraph[str] = nx.DiGraph()
     behind: dict[tuple[str, str], list[MarkFact]] = defaultdict(list)
     for row in sure:

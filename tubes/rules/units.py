@@ -9,8 +9,6 @@ import re
 from functools import cache
 from typing import Any
 
-import pint
-
 
 class UnitFault(ValueError):
     """A text that is no quantity of the wanted kind; the message says what was found and what is expected."""
@@ -18,7 +16,9 @@ class UnitFault(ValueError):
 
 @cache
 def registry() -> Any:
-    """The only registry (made on first use: it takes about a tenth of a second)."""
+    """The only registry (loaded and made on first use: it takes about a fifth of a second)."""
+    import pint
+
     reg: Any = pint.UnitRegistry(cache_folder=None)
     for line in (
         "kilocycle = kilohertz = kc",

@@ -11,7 +11,15 @@ from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import tubes_here, with_whereabouts
 from inventory.house.areas import Section, sections_of, thing_columns
 from inventory.lists.queries.uncounted import rows_to_count
-from inventory.pairing.queries import Mated, MatedRow, PairRow, companions_to_settle, mated_to_settle, pairs_open
+from inventory.pairing.queries import (
+    Mated,
+    MatedRow,
+    PairRow,
+    chassis_on,
+    companions_to_settle,
+    mated_to_settle,
+    pairs_open,
+)
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.running.models import TubeTest
 from inventory.sets.models import Fitting, MatedSet, Seating
@@ -39,42 +47,33 @@ class Here:
     companions: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BenchReport:
     """What needs a hand on a day: the first of each kind, and beside them how many there are."""
 
     on: date
     due: tuple[DueGroup, ...]
+    due_count: int
     to_reset: tuple[PairRow, ...]
+    reset_count: int
     presumed: tuple[PairRow, ...]
+    presumed_count: int
     companions: tuple[PairRow, ...]
     mated: tuple[tuple[Mated, MatedRow], ...]
+    companion_count: int  # mated pieces among them
     doubtful: tuple[Fitting, ...]
+    doubtful_count: int
     odd: tuple[tuple[Fitting, str, Judgement | None], ...]
+    odd_count: int
     homeless: tuple[Item, ...]
     homeless_count: int
-    missed: tuple[Item, ...] = ()  # not found at a stock-take, and not seen since
-    missed_count: int = 0
-    to_count: int = 0  # rows of lists whose tubes nobody counted
-    unsettled: int = 0  # tubes here that are spares for nothing, since their type is not settled
-    sections: tuple[Section, ...] = ()  # what areas add of their own
-    due_count: int = 0
-    reset_count: int = 0
-    presumed_count: int = 0
-    companion_count: int = 0  # mated pieces among them
-    doubtful_count: int = 0
-    odd_count: int = 0
-    here: Here = Here()
-    never_tested: int = 0  # fitted tubes that are called good and of which no test is recorded
-
-    @property
-    def fitted_words(self) -> str:
-        """What can be said of the tubes in sets where none of them is in doubt."""
-        if not self.never_tested:
-            return "Every fitted tube is good by the register."
-        if self.never_tested == 1:
-            return "1 fitted tube is called good but was never tested here."
-        return f"{self.never_tested} fitted tubes are called good but were never tested here."
+    missed: tuple[Item, ...]  # not found at a stock-take, and not seen since
+    missed_count: int
+    to_count: int  # rows of lists whose tubes nobody counted
+    unsettled: int  # tubes here that are spares for nothing, since their type is not settled
+    never_tested: int  # fitted tubes that are called good and of which no test is recorded
+    sections: tuple[Section, ...]  # what areas add of their own
+    here: Here
 
     @property
     def due_shown(self) -> int:
@@ -93,36 +92,37 @@ def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
 
     Of each kind the first ``most`` (None: all): reasons and judgements are worked out for those alone.
     """
-    pairs = pairs_open(on, most)
+    chassis = list(chassis_on(on))
+    pairs = pairs_open(on, most, chassis)
     due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groupby(pairs.of(DUE), key=lambda row: row.chassis))
     homeless, missed = without_place(), not_found()
     doubtful, doubtful_count = in_doubt_in_sets(most)
-    companions, mated = companions_to_settle(on), mated_to_settle(on)
+    companions, mated = companions_to_settle(on, chassis), mated_to_settle(on)
     odd, odd_count = odd_as_judged(most)
     return BenchReport(
-        on,
-        due,
-        pairs.of(RESET_AND_VERIFY),
-        pairs.of(PRESUMED),
-        tuple(companions[:most]),
-        tuple(mated if most is None else mated[: max(most - len(companions), 0)]),
-        tuple(doubtful),
-        tuple(odd),
-        tuple(homeless[:most]),
-        homeless.count(),
-        tuple(missed[:most]),
-        missed.count(),
-        rows_to_count().count(),
-        tubes_here().filter(type__isnull=True).count(),
-        sections_of(on),
-        pairs.counts[DUE],
-        pairs.counts[RESET_AND_VERIFY],
-        pairs.counts[PRESUMED],
-        len(companions) + len(mated),
-        doubtful_count,
-        odd_count,
-        what_is_here(),
-        called_good(),
+        on=on,
+        due=due,
+        due_count=pairs.counts[DUE],
+        to_reset=pairs.of(RESET_AND_VERIFY),
+        reset_count=pairs.counts[RESET_AND_VERIFY],
+        presumed=pairs.of(PRESUMED),
+        presumed_count=pairs.counts[PRESUMED],
+        companions=tuple(companions[:most]),
+        mated=tuple(mated if most is None else mated[: max(most - len(companions), 0)]),
+        companion_count=len(companions) + len(mated),
+        doubtful=tuple(doubtful),
+        doubtful_count=doubtful_count,
+        odd=tuple(odd),
+        odd_count=odd_count,
+        homeless=tuple(homeless[:most]),
+        homeless_count=homeless.count(),
+        missed=tuple(missed[:most]),
+        missed_count=missed.count(),
+        to_count=rows_to_count().count(),
+        unsettled=tubes_here().filter(type__isnull=True).count(),
+        never_tested=called_good(),
+        sections=sections_of(on, most),
+        here=what_is_here(),
     )
 
 

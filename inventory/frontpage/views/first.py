@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report, look_up, pieces_for, search_all, tag_not_here
+from inventory.frontpage.wording.bench import fitted_in_words
 from inventory.holdings.queries import unsettled_of
 from inventory.house.access import needs
 from inventory.lists.queries.uncounted import uncounted_marked, uncounted_of
@@ -24,7 +25,8 @@ from tubes.rules.basing import in_words
 
 @needs("view", "holdings.tube")
 def home(request: HttpRequest) -> HttpResponse:
-    return render(request, "frontpage/home.html", {"report": bench_report(timezone.localdate(), SHOWN_ON_PAGE)})
+    report = bench_report(timezone.localdate(), SHOWN_ON_PAGE)
+    return render(request, "frontpage/home.html", {"report": report, "fitted_words": fitted_in_words(report)})
 
 
 @needs("view", "holdings.tube")

@@ -20,6 +20,12 @@ from inventory.holdings.actions.hazards import (
     note_hazards,
     settle_hazard,
 )
+from inventory.holdings.actions.locking import (
+    for_change,
+    hold_things,
+    locked,
+    locked_all,
+)
 from inventory.holdings.actions.parting import (
     lend,
     let_go,
@@ -39,7 +45,6 @@ from inventory.holdings.actions.register import (
     free_tags,
     give_tags,
     leave_place,
-    locked,
     move,
     pass_tags,
     register,
@@ -72,12 +77,15 @@ __all__ = [
     "check_moment",
     "close_count",
     "drop_count",
+    "for_change",
     "free_tags",
     "give_tags",
+    "hold_things",
     "leave_place",
     "lend",
     "let_go",
     "locked",
+    "locked_all",
     "mark_seen",
     "move",
     "move_place",

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from simple_history.utils import bulk_update_with_history
 
+from inventory.holdings.actions.locking import for_change, locked_all
 from inventory.holdings.actions.register import check_day, check_not_inside_itself, move, save_place, saw
 from inventory.holdings.actions.together import check_together
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
@@ -26,7 +27,7 @@ OPEN = "open"  # what the page calls a line without an outcome
 def mark_seen(items: Iterable[Item], *, on: date, by: Any, reason: str = "seen") -> int:
     """Write that things were seen on a day; an older day never overwrites a later one. Returns how many changed."""
     check_day(on)
-    rows = list(Item.objects.select_for_update(of=("self",)).filter(pk__in=[item.pk for item in items]))
+    rows = locked_all(items)
     for item in rows:
         if item.gone_on:
             raise refuse("tags", f"{item.tag} left the collection on {item.gone_on}.")
@@ -66,7 +67,7 @@ def move_place(place: Place, into: Place | None, *, on: date, by: Any, reason: s
     Returns the number of things that moved along.
     """
     check_day(on)
-    place = Place.objects.select_for_update(of=("self",)).select_related("parent").get(pk=place.pk)
+    place = Place.objects.select_for_update(of=("self",), no_key=True).select_related("parent").get(pk=place.pk)
     if place.parent_id == (into.pk if into else None):
         raise refuse("into", f"It is {'in ' + into.path if into else 'at the top'} already.")
     place.parent = into
@@ -79,12 +80,12 @@ def change_place(place: Place, *, on: date, by: Any, reason: str = "") -> int:
 
     A new code is a new name and no move. Returns the number of things that moved along.
     """
-    stored = Place.objects.select_for_update(of=("self",)).get(pk=place.pk)
+    stored = Place.objects.select_for_update(of=("self",), no_key=True).get(pk=place.pk)
     if stored.parent_id == place.parent_id:
         save_place(place, by=by, reason=reason)
         return 0
     check_not_inside_itself(place)
-    here = list(items_in(stored))
+    here = sorted(for_change(items_in(stored)), key=lambda item: item.tag)
     if held := held_by_many(here):
         tags = {item.pk: item.tag for item in here}
         told = [f"{tags[key]}: {'; '.join(texts)}" for key, texts in list(held.items())[:NAMED]]

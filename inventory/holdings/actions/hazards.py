@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.holdings.actions.locking import locked
 from inventory.holdings.actions.register import check_day
 from inventory.holdings.models import HazardMark, Item
 from inventory.house.writing import refuse, write
@@ -24,7 +25,7 @@ def note_hazards(
 ) -> list[HazardMark]:
     """Mark hazards of a thing. One that is marked already is refused: its standing is changed, not written twice."""
     _check(on, standing, hazards, reason)
-    Item.objects.select_for_update(of=("self",)).get(pk=item.pk)
+    locked(item)
     for mark in HazardMark.objects.filter(item=item, hazard__in=hazards):
         raise refuse("hazards", f"{mark.hazard} is on record ({mark.get_standing_display()}); change that mark.")
     return [

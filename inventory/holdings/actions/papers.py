@@ -19,6 +19,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from PIL import Image, ImageCms, ImageOps
 
+from inventory.holdings.actions.locking import locked
 from inventory.holdings.models import Item, Paper
 from inventory.house.writing import person_or_none, refuse, write
 
@@ -190,7 +191,7 @@ def add_papers(
     kept: list[Paper] = []
     try:
         with transaction.atomic():
-            Item.objects.select_for_update(of=("self",)).get(pk=item.pk)
+            locked(item)
             for intake, name in intakes:
                 _refuse_twice(item, intake, name)
                 paper = Paper(item=item, kind=kind if intake.is_image else Paper.PAPER, caption=caption.strip())

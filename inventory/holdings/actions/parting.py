@@ -5,7 +5,8 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions.register import check_day, kept, locked, shift
+from inventory.holdings.actions.locking import kept, locked
+from inventory.holdings.actions.register import check_day, shift
 from inventory.holdings.actions.together import check_together
 from inventory.holdings.models import Item
 from inventory.house.concerns import held_by, kept_from_leaving
@@ -73,8 +74,9 @@ def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: 
     if len(how) > 200:
         raise refuse("how", f"Together with the reason this is {len(how)} letters; 200 have room.")
     check_day(on, "gone_on", today)
-    _check_free(item, "gone_on")
-    for reason in kept_from_leaving(item, on):
+    fresh = locked(item)
+    _check_free(fresh, "gone_on")
+    for reason in kept_from_leaving(fresh, on):
         raise refuse("gone_on", reason)
-    check_together([item], why, "why")
+    check_together([fresh], why, "why")
     return let_go(item, how, on=on, by=by)

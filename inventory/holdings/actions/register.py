@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.holdings.actions.locking import kept, locked, locked_all
 from inventory.holdings.actions.together import check_together
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import tag_of
@@ -84,18 +85,6 @@ def check_moment(on: date | None, at: time | None, field: str = "at", now: datet
     local = now if now and timezone.is_naive(now) else timezone.localtime(now)
     if on == local.date() and at is not None and at.replace(tzinfo=None) > local.time():
         raise refuse(field, f"{at:%H:%M} has not come yet today; it is {local:%H:%M}.")
-
-
-def locked(item: Item) -> Item:
-    """The thing as it stands in the database now, locked; what was read earlier may be stale."""
-    return Item.objects.select_for_update(of=("self",)).select_related("place").get(pk=item.pk)
-
-
-def kept(fresh: Item, item: Item) -> Item:
-    """Let the caller's copy say what was written."""
-    for field in Item._meta.concrete_fields:
-        setattr(item, field.attname, getattr(fresh, field.attname))
-    return item
 
 
 @transaction.atomic
@@ -187,8 +176,7 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
     """
     check_day(on)
     moved = 0
-    keys = [item.pk for item in items]
-    rows = list(Item.objects.select_for_update(of=("self",)).filter(pk__in=keys).select_related("place"))
+    rows = locked_all(items)
     check_together(rows, apart, "apart")
     held = held_by_many(rows)
     for item in rows:
@@ -206,7 +194,11 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
 def shift(
     item: Item, to_path: str, place: Place | None, *, on: date, by: Any, reason: str, lasting: bool = False
 ) -> None:
-    """File one move and, when it is the latest (or ``lasting`` whatever was filed after it), set the item's place."""
+    """File one move, and let the item's place be that of the latest one by date; of one day the later entry counts.
+
+    ``lasting``: it is there now, in a set for example, whatever was filed of days after it. Once it comes out again,
+    the latest move by date counts again, be it filed before: a first entry says where a thing is on that day.
+    """
     last = item.movements.order_by("-on", "-id").first()
     earlier = item.movements.filter(on__lte=on).order_by("-on", "-id").first()
     # Before everything on record, where it came from is not known, unless nothing is on record at all.
@@ -216,15 +208,34 @@ def shift(
         item=item, from_path=from_path, to_path=to_path, on=on, by=person_or_none(by), reason=reason
     )
     following = item.movements.filter(on__gt=on).order_by("on", "id").first()
-    if following is not None and not lasting:  # a late entry: the next move did not start where it says any more
-        following.from_path = to_path
+    if following is not None and not lasting and not _first_entry(following):
+        following.from_path = to_path  # a late entry: the next move did not start where it says any more
         following.save(update_fields=["from_path"])
-    if lasting or last is None or last.on <= on:
+    back = place_then(last) if last is not None and last.on > on and item.place is None and not lasting else None
+    if back is not None:  # a set held it until now; before that a later move than this one was filed
+        item.place = back
+        write(item, by=by, reason=reason or "moved")
+    elif lasting or last is None or last.on <= on:
         item.place = place
         saw(item, on)
         if lasting:  # it is there now, whatever day it went
             item.missed_on = None
         write(item, by=by, reason=reason or "moved")
+
+
+def _first_entry(move: Movement) -> bool:
+    """Whether a thing was entered with it: where it came from is not known, whatever is filed of days before."""
+    if move.from_path or move.item.movements.filter(pk__lt=move.pk).exists():
+        return False
+    entered = move.item.history.order_by("history_id").first()
+    return entered is not None and entered.place_id is not None
+
+
+def place_then(move: Movement) -> Place | None:
+    """The place that a move led to, also where its path is another since; None where it led to none."""
+    named = Place.history.filter(path=move.to_path, history_date__lte=move.entered_at).order_by("-history_date").first()
+    known = Place.objects.filter(pk=named.id).first() if named else None
+    return known or Place.objects.filter(path=move.to_path).first()
 
 
 def saw(item: Item, on: date) -> bool:

@@ -6,6 +6,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Count, ProtectedError
 
+from inventory.holdings.actions.locking import for_change
 from inventory.holdings.models import Item, Movement, Tube
 from inventory.house.writing import person_or_none, refuse
 
@@ -30,8 +31,8 @@ def take_back_entry(keys: Sequence[int], *, by: Any) -> list[str]:
 
     Their history says who took them back; their tags are not given again. Returns the tags. Raises ValidationError.
     """
-    rows = Item.objects.select_for_update(of=("self",)).filter(pk__in=keys, kind=Item.TUBE, gone_on__isnull=True)
-    items = list(rows.order_by("pk"))
+    rows = Item.objects.filter(pk__in=keys, kind=Item.TUBE, gone_on__isnull=True)
+    items = list(for_change(rows, removing=True))
     if not items or len(items) != len(keys):
         raise refuse("entry", "It is not there any more.")
     if why := untouched(keys):

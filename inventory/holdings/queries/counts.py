@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import ceil
 from typing import Any
 
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
-from django.db.models.functions import Coalesce
+from django.db.models import Case, Count, Exists, OuterRef, Q, QuerySet, Subquery, Value, When
+from django.db.models.functions import Coalesce, NullIf
 
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
 from inventory.holdings.queries.register import items_in
@@ -81,9 +81,17 @@ def draw_sample(tags: Iterable[str], percent: int, seed: int) -> list[str]:
 
 
 def with_whereabouts(items: QuerySet[Item]) -> QuerySet[Any]:
-    """Things with ``whereabouts``: the path of their place, else where they last went (into a set), else empty."""
-    last = Movement.objects.filter(item=OuterRef("pk")).order_by("-on", "-id").values("to_path")[:1]
-    return items.annotate(whereabouts=Coalesce("place__path", Subquery(last)))
+    """Things with ``whereabouts``: the path of their place, else where they last went (into a set), else empty.
+
+    What was entered last and led to no place is where a thing is, though a move of a later day was filed before: it
+    was entered with its drawer today, and then that it has been in a set since last week.
+    """
+    moves = Movement.objects.filter(item=OuterRef("pk"))
+    last = moves.order_by("-on", "-id").values("to_path")[:1]
+    a_place = Exists(Place.objects.filter(path=OuterRef("to_path")))
+    elsewhere = moves.annotate(into=Case(When(a_place, then=Value("")), default="to_path"))
+    into = NullIf(Subquery(elsewhere.order_by("-id").values("into")[:1]), Value(""))
+    return items.annotate(whereabouts=Coalesce("place__path", into, Subquery(last)))
 
 
 def things_to_count(place: Place | None, percent: int | None, seed: int) -> list[tuple[int, str]]:

@@ -12,7 +12,8 @@ from typing import Any
 from django.conf import settings
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import BoxPrint, HazardMark, Item, Movement, Place
+from inventory.holdings.models import BoxPrint, HazardMark, Item, Place
+from inventory.holdings.queries.counts import with_whereabouts
 from inventory.holdings.queries.facts import readings_told
 from inventory.holdings.rules.hazard_words import NOT_CHECKED
 from inventory.holdings.rules.label_layout import LabelWords
@@ -92,8 +93,8 @@ def labels_of(items: Iterable[Item], address: Callable[[Item], str]) -> list[Lab
 
 def _latest_places(keys: list[int]) -> dict[int, str]:
     """Where things without a place of the register went last, a set for example."""
-    rows = Movement.objects.filter(item__in=keys).order_by("on", "id").values_list("item", "to_path")
-    return dict(rows)
+    rows = with_whereabouts(Item.objects.filter(pk__in=keys)).order_by().values_list("pk", "whereabouts")
+    return {key: path for key, path in rows if path}
 
 
 def place_labels(places: Iterable[Place], address: Callable[[Place], str]) -> list[LabelWords]:

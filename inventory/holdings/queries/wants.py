@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from django.db.models import QuerySet
 
 from inventory.holdings.models import Want
+from inventory.house.search import SHORTEST_WORD, words_of
 
 
 def open_wants() -> QuerySet[Want]:
@@ -26,10 +27,9 @@ def wants_by_type(names: Iterable[str] | None = None) -> dict[str, list[Want]]:
 
 def wants_in_words(text: str) -> list[Want]:
     """Things still wanted that are no known tube type and whose words hold every word of the text (one query)."""
-    words = text.replace("\0", "").split()
-    if len("".join(words)) < 3:
+    if len("".join(text.replace("\0", "").split())) < SHORTEST_WORD:
         return []
     rows = open_wants().filter(type__isnull=True)
-    for word in words:
+    for word in words_of(text):
         rows = rows.filter(thing__icontains=word)
     return list(rows)

@@ -27,7 +27,6 @@ from inventory.holdings.queries.labels import (
 from inventory.holdings.queries.register import items_in, places_within, tubes_here
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.tag_runs import MOST
-from inventory.holdings.views.label_pdf import box_pdf, label_pdf
 from inventory.house.access import needs
 
 
@@ -56,6 +55,8 @@ def label_sheet(request: HttpRequest, narrow: Any = TubeFilter) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         labels = _labels(request, form, narrow)
         if form.is_valid():
+            from inventory.holdings.views.label_pdf import label_pdf  # its fonts and tables load slowly: when asked
+
             cells = form.cleaned_data
             body = label_pdf(
                 labels, cells["sheet"], start=cells["start"], copies=cells["copies"], borders=cells["borders"]
@@ -87,6 +88,8 @@ def _labels(request: HttpRequest, form: LabelForm, narrow: Any) -> list[LabelWor
         items = list(things_here(items_in(cells["place"])).order_by("place__path", "tag")[: MOST + 1])
     else:
         found = narrow(QueryDict(cells["narrowed"]), queryset=tubes_here().order_by("item_id"))
+        if not found.is_valid():
+            form.add_error(None, "The list is narrowed by what it does not take: narrow it again.")
         items = list(things_here(Item.objects.filter(tube__in=found.qs.order_by())).order_by("tag")[: MOST + 1])
     if not items and not form.errors:
         form.add_error(None, "There is nothing to label in that.")
@@ -139,6 +142,8 @@ def place_lists_print(request: HttpRequest) -> HttpResponse:
 
 
 def _print(request: HttpRequest, boxes: list[BoxList]) -> HttpResponse:
+    from inventory.holdings.views.label_pdf import box_pdf  # its fonts and tables load slowly: when asked
+
     site = site_of(request)
     paper = "Letter" if request.POST.get("paper") == "Letter" else "A4"
     addressed = [(box, site(reverse("holdings:place", args=[box.place.pk]))) for box in boxes]

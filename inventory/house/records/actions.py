@@ -43,7 +43,7 @@ def hold(row: models.Model, *seen: str) -> None:
         if set(seen) - {"", NEW}:
             raise refuse("seen", "This record is not there any more. Enter it anew.")
         return
-    now = type(row)._base_manager.select_for_update(of=("self",)).filter(pk=row.pk).first()
+    now = type(row)._base_manager.select_for_update(of=("self",), no_key=True).filter(pk=row.pk).first()
     if now is None:
         raise refuse("seen", "This record is not there any more. Enter it anew.")
     if struck := getattr(now, "struck", ""):
@@ -75,7 +75,7 @@ def strike_out(row: Row, why: str, *, by: Any) -> Row:
     """Take a record out of the count without losing it: it stays readable, with the reason, and counts no more."""
     if not why.strip():
         raise refuse("why", "Say why it is struck out.")
-    now: Any = type(row)._base_manager.select_for_update(of=("self",)).get(pk=row.pk)
+    now: Any = type(row)._base_manager.select_for_update(of=("self",), no_key=True).get(pk=row.pk)
     if now.struck:
         raise refuse("why", f"It is struck out already: {now.struck}.")
     now.struck = why.strip()[:200]

@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
-from inventory.holdings.actions import free_tags, let_go
+from inventory.holdings.actions import for_change, free_tags, let_go
 from inventory.holdings.models import Item
 from inventory.house.concerns import held_by_many
 from inventory.house.writing import refuse
@@ -195,7 +195,7 @@ def answer_count(
         raise refuse("count", f"Row {row.row} wants no counting.")
     if not 0 <= count <= 1000:
         raise refuse("count", f"{count} tubes; give a number from 0 to 1000.")
-    here = list(Item.objects.filter(import_made__row=row, gone_on__isnull=True).order_by("pk"))
+    here = list(for_change(Item.objects.filter(import_made__row=row, gone_on__isnull=True)))
     again = _Again(row.run, today)
     answers = {"twin": "another", "mark": AS_MARKED, "want": "here"} | row.question.get("answers", {})
     if count < len(here):

@@ -3,19 +3,22 @@
 from collections import Counter
 from typing import Any
 
-from django.apps import apps
+from django.db import transaction
+
+from inventory.holdings.models import Fact
+from inventory.lists.models import ImportMade
 
 AT_ONCE = 500
 NUMBER, A_ROW = "number", "row"  # as facts of the register say them
 
 
-def tell_own_numbers(registry: Any = apps) -> int:
+@transaction.atomic
+def tell_own_numbers() -> int:
     """Say of every thing of a list that has a number there, and no fact of it, which. Returns how many were told.
 
-    Runs when a database is brought up to date (``registry``: its tables as that step finds them) and after an archive
-    came in. The number of a row that made several things is told as the row's, for so many.
+    The number of a row that made several things is told as the row's, for so many.
     """
-    made, facts = registry.get_model("lists", "ImportMade").objects, registry.get_model("holdings", "Fact").objects
+    made, facts = ImportMade.objects, Fact.objects
     rows = (
         made.filter(facts__number__isnull=False).order_by("pk").values_list("row_id", "item_id", "item__tag", "facts")
     )
@@ -25,7 +28,7 @@ def tell_own_numbers(registry: Any = apps) -> int:
     told = set(facts.filter(about=NUMBER).values_list("item_id", flat=True))
     things = Counter(made.filter(row_id__in={row for row, _, _ in waiting}).values_list("row_id", flat=True))
     new = [
-        facts.model(
+        Fact(
             item_id=item, about=NUMBER, text=number, from_list=True,
             **({"per": A_ROW, "of_count": things[row]} if things[row] > 1 else {}),
         )

@@ -48,6 +48,7 @@ class Places:
     tagged: dict[str, Item | None] = field(default_factory=dict)
     made: list[int] = field(default_factory=list)
     fresh: list[str] = field(default_factory=list)  # paths of new ones in the order in which the list names them
+    _last: dict[str, int] = field(default_factory=dict)  # number given last to a code that is taken, by its path
 
     @classmethod
     def load(cls) -> "Places":
@@ -133,16 +134,22 @@ class Places:
     def _new(self, part: str, above: Spot | None) -> Spot:
         plain = part.replace("/", "-").strip()
         code = plain if len(plain) <= LONGEST_CODE else plain[:LONGEST_CODE].strip()
-        code, number = code or "-", 1
-        while fold(self._path(code, above)) in self.taken:
-            number += 1
-            code = f"{plain[: LONGEST_CODE - 4].strip()}~{number}"
+        code = self._free_code(code or "-", plain, above)
         name = part[:LONGEST_NAME] if code != part else ""
         spot = Spot(self._path(code, above), code, name, above)
         self.fresh.append(f"{spot.path} ({name})" if name else spot.path)
         if len(spot.path) <= LONGEST_PATH:
             self._add(spot, (name or code,), called_so=not name)
         return spot
+
+    def _free_code(self, code: str, plain: str, above: Spot | None) -> str:
+        """The code, or where it is taken the name cut short with a number: ``Cabinet by the~2``."""
+        stem = fold(self._path(plain[: LONGEST_CODE - 4].strip(), above))
+        while fold(self._path(code, above)) in self.taken:
+            number = self._last[stem] = self._last.get(stem, 1) + 1
+            end = f"~{number}"
+            code = f"{plain[: LONGEST_CODE - max(4, len(end))].strip()}{end}"
+        return code
 
     @staticmethod
     def _path(code: str, above: Spot | None) -> str:

@@ -36,6 +36,9 @@ AT_ONCE = 500  # rows in one batch
 #: Prices, and what is kept as text: there the currency that a sheet shows would be lost.
 TELL_CURRENCY = (f.PRICE, f.ASKED, f.INSURED, f.OTHER)
 MOST_ROWS = 1_000_000
+MOST_LINES = 2_000_000  # of a file, with the blank ones at its end, which are not kept
+LONGEST_GAP = 100_000  # blank rows one after another between filled ones
+KEPT_BLANK = 500  # blank rows kept at the end of a list
 Progress = Callable[[int], None]
 
 
@@ -90,7 +93,8 @@ class Laid:
 
 def lay_out(table: Table, columns: dict[str, str] | None = None) -> Laid:
     """Find the heading of a list. Raises FileRefused for a file without any row."""
-    first = list(islice(table.lines, SAMPLE_ROWS))
+    lines = without_blank_end(table)
+    first = list(islice(lines, SAMPLE_ROWS))
     if not any(cell.strip() for line in first for cell in line.cells) and len(first) < SAMPLE_ROWS:
         raise FileRefused("The file has no filled row.")
     cells = [line.cells for line in first]
@@ -99,13 +103,46 @@ def lay_out(table: Table, columns: dict[str, str] | None = None) -> Laid:
     at = find_heading(cells) if at is None else at
     headings = [" ".join(cell.split()) for cell in first[at].cells] if at is not None else []
     above, below = (first[:at], first[at + 1 :]) if at is not None else ([], first)
-    rows: Iterator[Line] = chain(below, table.lines)
+    rows: Iterator[Line] = chain(below, lines)
     if headings and headings[-1].casefold() == WHY:  # refused rows, corrected: the reasons are read no more
         headings.pop()
         rows = (_without_why(line, len(headings)) for line in rows)
         below = [_without_why(line, len(headings)) for line in below]
     width = max([len(headings), *(len(line.cells) for line in below if not line.spoilt)])
     return Laid(headings, column_keys(headings, width), above, rows, below)
+
+
+def without_blank_end(table: Table) -> Iterator[Line]:
+    """The lines of a file without a long tail of blank ones, as a spreadsheet may write; its notes say so.
+
+    Raises FileRefused for more lines than any list has, and for a gap that nobody leaves on purpose.
+    """
+    blank: list[Line] = []
+    filled, tail = False, 0
+    for count, line in enumerate(table.lines, 1):
+        if count > MOST_LINES:
+            raise FileRefused(f"The file has more than {MOST_LINES} lines; delete the blank ones, or part it.")
+        if not line.spoilt and not any(map(str.strip, line.cells)):
+            tail += 1
+            if tail <= LONGEST_GAP:
+                blank.append(line)
+            continue
+        if tail > LONGEST_GAP:
+            told = f"{tail} blank rows stand above line {line.number}"
+            raise FileRefused(f"{told}; delete them, {LONGEST_GAP} at most are read over.")
+        yield from blank
+        yield line
+        filled, tail = True, 0
+        blank.clear()
+    if filled and tail > KEPT_BLANK:
+        table.notes.append(f"{tail - KEPT_BLANK} of {tail} blank rows at the end are left out.")
+    yield from blank[: KEPT_BLANK if filled else 1]
+
+
+def check_rows(count: int) -> None:
+    """Raises FileRefused for more rows than a list may have."""
+    if count > MOST_ROWS:
+        raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
 
 
 def _of_refused_rows(rows: Sequence[Sequence[str]]) -> bool:
@@ -226,8 +263,7 @@ def read_all(laid_above: Iterable[Line], rows: Iterable[Line], reads: Reader, pr
     def keep(line: Line, reading: RowReading) -> None:
         nonlocal count
         count += 1
-        if count > MOST_ROWS:
-            raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
+        check_rows(count)
         batch.append(ReadRow(count, line, reading))
         if len(batch) >= AT_ONCE:
             spool.put(batch)

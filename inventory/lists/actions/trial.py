@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from datetime import date
+from itertools import chain
 from typing import IO, Any
 
 from django.db import transaction
@@ -16,6 +17,7 @@ from inventory.lists.actions.read import (
     Options,
     Progress,
     Spool,
+    check_rows,
     fields_for,
     lay_out,
     options_of,
@@ -60,9 +62,8 @@ def keep_upload(file: IO[bytes], *, name: str, by: Any, sheet: str = "") -> Impo
 
 def _put_by(spool: Spool, laid: Laid) -> None:
     batch: list[tuple[int, Line]] = []
-    for number, line in enumerate([*laid.above], 1):
-        batch.append((number, line))
-    for number, line in enumerate(laid.rows, len(laid.above) + 1):
+    for number, line in enumerate(chain(laid.above, laid.rows), 1):
+        check_rows(number)
         batch.append((number, line))
         if len(batch) >= AT_ONCE:
             spool.put(batch)

@@ -2,30 +2,31 @@
 
 from typing import Any
 
-from django.apps import apps
+from django.db import DEFAULT_DB_ALIAS, connections, transaction
+from django.db.migrations.executor import MigrationExecutor
 
 from inventory.lists.actions.write import uncounted_in
+from inventory.lists.models import ImportRow
 from inventory.lists.rules.columns import plain_cells, said_by
 from tubes.queries import knowledge, type_for_stamp
 
 AT_ONCE = 500
 
 
-def name_uncounted(registry: Any = apps) -> int:
+@transaction.atomic
+def name_uncounted() -> int:
     """Say of every row that waits to be counted and does not say so what it is of. Returns how many were named.
 
-    Runs when a database is brought up to date (``registry``: its tables as that step finds them) and after an archive
-    came in; where nothing is to do, one query.
+    Where nothing is to do, one query.
     """
-    all_rows = registry.get_model("lists", "ImportRow").objects
-    rows = all_rows.filter(
+    rows = ImportRow.objects.filter(
         run__state="written", question__about="count", question__type__isnull=True, answered_at__isnull=True
     )
     rows = rows.select_related("run").prefetch_related("made__item__tube__type")
     waiting = list(rows)
     if not waiting:
         return 0
-    known = knowledge(registry)
+    known = knowledge()
     for row in waiting:
         made = next(iter(row.made.all()), None)
         kind = made.item.tube.type if made and hasattr(made.item, "tube") else None
@@ -34,5 +35,17 @@ def name_uncounted(registry: Any = apps) -> int:
         name = kind.name if kind else type_for_stamp(known.read(mark), known) or ""
         row.question = {**row.question, "mark": mark, "type": name, "place": place}
         row.uncounted = uncounted_in(row.question)
-    all_rows.bulk_update(waiting, ["uncounted", "question"], batch_size=AT_ONCE)
+    ImportRow.objects.bulk_update(waiting, ["uncounted", "question"], batch_size=AT_ONCE)
     return len(waiting)
+
+
+def when_migrated(using: str = DEFAULT_DB_ALIAS, plan: Any = None, **told: Any) -> None:
+    """``name_uncounted`` once the tables are those of this program: not halfway, and not when they were emptied.
+
+    Stamps are read by all that the program knows of tubes, so no step of the migrations can do it.
+    """
+    if plan is None or using != DEFAULT_DB_ALIAS:
+        return
+    executor = MigrationExecutor(connections[using])
+    if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        name_uncounted()

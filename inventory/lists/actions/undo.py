@@ -7,6 +7,7 @@ from django.db import transaction
 from django.db.models import ProtectedError, Q, QuerySet
 from django.utils import timezone
 
+from inventory.holdings.actions import for_change
 from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place, StockTakeLine
 from inventory.house.writing import keep_history, person_or_none, refuse
 from inventory.lists.actions.take_in import lock_tags
@@ -31,7 +32,7 @@ def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
     run = ImportRun.objects.select_for_update(of=("self",)).get(pk=run.pk)
     if run.state != ImportRun.WRITTEN:
         raise refuse("run", f"List {run.pk} is {run.get_state_display()}: there is nothing to undo.")
-    list(Item.objects.select_for_update(of=("self",)).filter(pk__in=_items(run)).values_list("pk"))
+    list(for_change(Item.objects.filter(pk__in=_items(run)), removing=True).values_list("pk"))
     if changes := changed_since(run):
         raise refuse(
             "run",

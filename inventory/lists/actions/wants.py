@@ -1,24 +1,20 @@
 """Rows of lists taken in before remarks had codes: a remark that says a want gets its code and is known by that."""
 
-from typing import Any
-
-from django.apps import apps
+from django.db import transaction
 from django.db.models import TextField
 from django.db.models.functions import Cast
 
+from inventory.lists.models import ImportRow
 from inventory.lists.rules.row_wants import WANT
 
 AT_ONCE = 500
 SAID_THEN = "a want, not a thing owned"  # how such a remark ended when its words were all there was
 
 
-def name_wants(registry: Any = apps) -> int:
-    """Give the remarks of before that say a want their code. Returns how many rows were named.
-
-    Runs when a database is brought up to date (``registry``: its tables as that step finds them) and after an archive
-    came in.
-    """
-    rows = registry.get_model("lists", "ImportRow").objects
+@transaction.atomic
+def name_wants() -> int:
+    """Give the remarks of before that say a want their code. Returns how many rows were named."""
+    rows = ImportRow.objects
     said = rows.annotate(told=Cast("remarks", TextField())).filter(told__contains=f'{SAID_THEN}"').order_by("pk")
     named, last = 0, 0
     while batch := list(said.filter(pk__gt=last).defer("cells", "question")[:AT_ONCE]):

@@ -1,8 +1,7 @@
 from django.db import migrations, models
 
+from inventory.lists.migrations._digest_of_rows import column_keys, row_digest
 from inventory.lists.migrations._from_exchange import AddFieldOnce
-from inventory.lists.rules.columns import column_keys
-from inventory.lists.rules.same_rows import row_digest
 
 AT_ONCE = 500
 STANDING = ("written", "written with a remark", "held")

@@ -6,15 +6,17 @@ in silence: its line is read by itself, as it stands, and says so.
 
 import csv
 import math
-from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections import Counter, deque
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from itertools import islice
 from typing import Any
 
 DELIMITERS = ("\t", ";", "|", ",")  # a comma last: it stands in figures and words too
 #: A cell in quotation marks that goes over more lines than this is taken for one that was never closed.
 MOST_LINES_OF_A_CELL = 60
+FEWER_LINES = 3
+MOST_IN_VAIN = 20_000_000  # characters behind quotation marks that were never closed, in one file
 MOST_CELLS = 250
 LONGEST_LINE = 400_000
 _CLOSED_EARLY = "words stand behind a closing quotation mark; the marks were left out"
@@ -111,53 +113,69 @@ def _evenness(lines: Sequence[str], delimiter: str) -> float:
 
 
 def records(lines: Iterator[str], delimiter: str, first: int = 1) -> Iterator[Line]:
-    """Rows of a text given line by line (each with its line end), numbered from ``first``. Never raises."""
-    waiting: list[str] = []
-    number = first
+    """Rows of a text given line by line (each with its line end), numbered from ``first``. Never raises.
+
+    Each line is looked at once, and once more for every open quotation mark above it that was never closed; after
+    ``MOST_IN_VAIN`` characters looked at so, such a mark is followed over a few lines only.
+    """
+    waiting: deque[str] = deque()
+    number, in_vain = first, 0
     while True:
-        text = waiting.pop(0) if waiting else next(lines, None)
+        text = waiting.popleft() if waiting else next(lines, None)
         if text is None:
             return
         if len(text) > LONGEST_LINE:
             yield Line(number, (text[:1000],), _TOO_LONG, spoilt=True)
             number += 1
             continue
-        taken = 1
-        joined = text
-        cells, fault = _parse(joined, delimiter)
-        while cells is None and taken < MOST_LINES_OF_A_CELL and len(joined) <= LONGEST_LINE:
-            if len(waiting) < taken:
-                waiting.extend(islice(lines, 1))
-            if len(waiting) < taken:
-                break
-            joined += waiting[taken - 1]
-            taken += 1
-            cells, fault = _parse(joined, delimiter)
-        if cells is None or (fault and taken > 1):  # not closed, or closed in the middle of another row
-            cells, fault, taken = _as_it_stands(text, delimiter), _NEVER_CLOSED, 1
-        del waiting[: taken - 1]
+        row = _Row(text, waiting, lines, MOST_LINES_OF_A_CELL if in_vain < MOST_IN_VAIN else FEWER_LINES)
+        cells, fault = row.parse(delimiter)
+        for _ in range(row.taken - 1):
+            waiting.popleft()
+        in_vain += row.in_vain
         spoilt = len(cells) > MOST_CELLS
         yield Line(number, tuple(cells[:MOST_CELLS]), _TOO_LONG if spoilt else fault, spoilt)
-        number += taken
+        number += row.taken
 
 
-def _parse(text: str, delimiter: str) -> tuple[list[str] | None, str]:
-    """(cells, fault); no cells where a quotation mark is still open at the end of the text."""
-    if '"' not in text:
-        return text.rstrip("\r\n").split(delimiter) if text.strip("\r\n") else [], ""
-    try:
-        return next(csv.reader(_whole(text), delimiter=delimiter, strict=True), []), ""
-    except csv.Error as fault:
-        if "unexpected end" in str(fault):
-            return None, ""
-    try:
-        return next(csv.reader(_whole(text), delimiter=delimiter), []), _CLOSED_EARLY
-    except csv.Error:
-        return _as_it_stands(text, delimiter), _NEVER_CLOSED
+class _Row:
+    """One row that begins on a line: it may go on over the lines behind, which stay in ``waiting`` until it is read."""
 
+    def __init__(self, text: str, waiting: deque[str], lines: Iterator[str], most: int) -> None:
+        self.text, self.waiting, self.lines, self.most = text, waiting, lines, most
+        self.taken, self.in_vain = 1, 0
 
-def _whole(text: str) -> Iterable[str]:
-    return text.splitlines(keepends=True) if "\n" in text[:-1] else (text.rstrip("\r\n"),)
+    def parse(self, delimiter: str) -> tuple[list[str], str]:
+        """(cells, fault). ``taken`` is how many lines the row is, ``in_vain`` what was looked at for nothing."""
+        if '"' not in self.text:
+            return self.text.rstrip("\r\n").split(delimiter) if self.text.strip("\r\n") else [], ""
+        try:
+            cells = next(csv.reader(self._following(), delimiter=delimiter, strict=True), [])
+            self.in_vain = 0
+            return cells, ""
+        except csv.Error as fault:
+            closed_early = self.taken == 1 and "unexpected end" not in str(fault)
+        # Not closed, or closed in the middle of another row: the line is by itself.
+        self.taken = 1
+        if closed_early:
+            with suppress(csv.Error):
+                return next(csv.reader([self.text.rstrip("\r\n")], delimiter=delimiter), []), _CLOSED_EARLY
+        return _as_it_stands(self.text, delimiter), _NEVER_CLOSED
+
+    def _following(self) -> Iterator[str]:
+        """The line, then those behind it, as long as the reader of the row asks for more."""
+        yield self.text
+        length = len(self.text)
+        while self.taken < self.most and length <= LONGEST_LINE:
+            if len(self.waiting) < self.taken and (more := next(self.lines, None)) is not None:
+                self.waiting.append(more)
+            if len(self.waiting) < self.taken:
+                return
+            text = self.waiting[self.taken - 1]
+            self.taken += 1
+            self.in_vain += len(text)
+            length += len(text)
+            yield text
 
 
 def _as_it_stands(text: str, delimiter: str) -> list[str]:

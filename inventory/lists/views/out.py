@@ -12,8 +12,6 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpRe
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
-from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
 
 from inventory.house.access import may, needs
 from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, cells_of
@@ -106,6 +104,9 @@ def as_csv(headings: list[str], rows: Iterable[list[Cell]], *, bom: bool = False
 
 def as_xlsx(headings: list[str], rows: Iterable[list[Cell]]) -> Any:
     """An XLSX file, open at its beginning. Every text is a text cell: 2E26 and 01432 stay what they are."""
+    from openpyxl import Workbook  # takes a tenth of a second to load: only when asked
+    from openpyxl.cell import WriteOnlyCell
+
     book = Workbook(write_only=True)
     page = book.create_sheet("List")
     page.freeze_panes = "A2"
@@ -123,6 +124,8 @@ def as_xlsx(headings: list[str], rows: Iterable[list[Cell]]) -> Any:
 def _text_cell(page: Any, like: Any, text: str) -> Any:
     if not text:
         return None
+    from openpyxl.cell import WriteOnlyCell
+
     cell = WriteOnlyCell(page)
     cell._style = like._style
     cell.value = sheet_text(text)

@@ -22,7 +22,7 @@ from inventory.pairing.queries.on_air_record import (
     record_before,
     told_records,
 )
-from inventory.pairing.queries.rows import ALL_STATES, COMPANION, UNIT, End, PairFilter, PairRow
+from inventory.pairing.queries.rows import ALL_STATES, COMPANION, UNIT, End, PairFilter, PairRow, chassis_on
 from inventory.pairing.queries.station import StationFilter, StationView, station_view
 from inventory.pairing.queries.table import pairing_table
 from inventory.pairing.queries.told import Told, told_of
@@ -48,6 +48,7 @@ __all__ = [
     "asked_of",
     "bridge_of",
     "changed_then",
+    "chassis_on",
     "companions_to_settle",
     "filament_check",
     "its_null",

@@ -19,11 +19,10 @@ from inventory.pairing.rules.events import Plate, Reason, moment_of_null
 from inventory.sets.models import READ, UNREADABLE, Chassis
 
 
-def companion_rows(on: date, wanted: PairFilter) -> list[PairRow]:
-    """A line for each companion, and one for each set whose companion is not here."""
-    chassis = {c.pk: c for c in here(Chassis.objects.select_related("model", "item"), on)}
+def companion_rows(on: date, chassis: Iterable[Chassis]) -> list[PairRow]:
+    """A line for each companion, and one for each set (``chassis_on`` that day) whose companion is not here."""
     of_model: dict[int, dict[int, Chassis]] = defaultdict(dict)
-    for one in chassis.values():
+    for one in chassis:
         of_model[one.model_id][one.pk] = one
     checks: dict[int, list[Compared]] = defaultdict(list)
     for check in CompanionCheck.objects.filter(on__lte=on, struck=""):
@@ -41,13 +40,24 @@ def companion_rows(on: date, wanted: PairFilter) -> list[PairRow]:
             spoken_for.add((companion.kind_id, mate))
         if row.state == UNKNOWN:
             unknown_of.add(companion.kind_id)
-    rows += _sets_without(CompanionKind.objects.all(), of_model, spoken_for, unknown_of)
+    return rows + _sets_without(CompanionKind.objects.all(), of_model, spoken_for, unknown_of)
+
+
+def asks_for_companions(wanted: PairFilter) -> bool:
+    """Whether lines of companions answer a question: none has a frequency, or is a plug-in unit."""
+    return COMPANION in wanted.kinds and wanted.frequency_kc is None and wanted.unit_key is None
+
+
+def narrowed(rows: Iterable[PairRow], wanted: PairFilter) -> list[PairRow]:
+    """The lines of companions that a question is about."""
     return [
         row
         for row in rows
-        if agrees(wanted.chassis, row.chassis)
+        if asks_for_companions(wanted)
+        and agrees(wanted.chassis, row.chassis)
         and agrees(wanted.unit, row.unit)
         and wanted.chassis_key in (None, row.chassis.key)
+        and (not wanted.states or row.state in wanted.states)
     ]
 
 

@@ -46,7 +46,8 @@ def last_record(chassis: Chassis, unit: PlugInUnit) -> tuple[Neutralization | No
     """The last neutralization of a pair, and the last one with the same capacitor, whose dial and method are alike."""
     latest = Neutralization.objects.filter(struck="").order_by("-on", F("at").desc(nulls_first=True), "-pk")
     own = latest.filter(chassis=chassis, unit=unit).first()
-    holder = {"unit": unit} if chassis.model.neutralizing == IN_UNIT else {"chassis": chassis}
+    in_unit = chassis.model.neutralizing == IN_UNIT
+    holder = {"unit": unit, "chassis__model__neutralizing": IN_UNIT} if in_unit else {"chassis": chassis}
     return own, own or latest.filter(**holder).first()
 
 

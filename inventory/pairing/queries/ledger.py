@@ -26,6 +26,7 @@ class Ledger:
     unit_names: Mapping[int, str]
     uses_of_unit: Mapping[int, list[Use]]
     uses_of_chassis: Mapping[int, list[Use]]
+    capacitors: Mapping[int, str]  # where that of each chassis sits
 
 
 def ledger_up_to(on: date, pairs: Collection[tuple[int, int]] | None = None) -> Ledger:
@@ -44,13 +45,17 @@ def ledger_up_to(on: date, pairs: Collection[tuple[int, int]] | None = None) -> 
         by_unit[unit].append(null)
         by_chassis[chassis].append(null)
     upsets_of_unit, upsets_of_chassis = _upsets(Disturbance.objects.filter(bears, on__lte=on, struck=""))
-    chassis_rows = Chassis.objects.values_list("pk", "serial", "serial_reading", "item__tag")
-    chassis_names = {key: plate_words(*plate) for key, *plate in chassis_rows}
+    chassis_rows = list(
+        Chassis.objects.values_list("pk", "model__neutralizing", "serial", "serial_reading", "item__tag")
+    )
+    chassis_names = {key: plate_words(*plate) for key, _, *plate in chassis_rows}
+    capacitors = {key: sits for key, sits, *_ in chassis_rows}
     unit_rows = PlugInUnit.objects.values_list("pk", "model__name", "serial", "serial_reading", "item__tag")
     unit_names = {key: f"{model} {plate_words(*plate)}" for key, model, *plate in unit_rows}
     stays = tube_stays(on, of)
     uses = _uses(OnAirRecord.objects.filter(bears, on__lte=on, struck="", unit__isnull=False))
-    return Ledger(by_unit, by_chassis, upsets_of_unit, upsets_of_chassis, stays, chassis_names, unit_names, *uses)
+    upsets = (upsets_of_unit, upsets_of_chassis)
+    return Ledger(by_unit, by_chassis, *upsets, stays, chassis_names, unit_names, *uses, capacitors)
 
 
 def _uses(rows: QuerySet[OnAirRecord]) -> tuple[dict[int, list[Use]], dict[int, list[Use]]]:

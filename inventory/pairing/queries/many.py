@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, overload
 
-from inventory.pairing.queries.rows import COMPANION, PairFilter, PairRow
+from inventory.pairing.queries.companions import companion_rows, narrowed
+from inventory.pairing.queries.rows import COMPANION, PairFilter, PairRow, chassis_on
 from inventory.pairing.queries.station import StationFilter, StationView, station_view
-from inventory.pairing.queries.table import order_of, pairing_table, rows_of
+from inventory.pairing.queries.table import in_order, order_of, pairing_table, rows_of
 from inventory.pairing.rules.companions import MATE_MISSING, NOT_MATCHED, UNKNOWN
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
+from inventory.sets.models import Chassis
 
 OPEN = (DUE, RESET_AND_VERIFY, PRESUMED)
 Keys = tuple[int, int]  # of chassis and unit
@@ -30,13 +32,14 @@ class OpenPairs:
         return tuple(row for row in self.rows if row.state == state)
 
 
-def pairs_open(on: date, most: int | None = None) -> OpenPairs:
+def pairs_open(on: date, most: int | None = None, chassis: Sequence[Chassis] | None = None) -> OpenPairs:
     """Pairs that are due, to be reset, or only presumed; lines of the first ``most`` of each state (None: of all).
 
     A fixed number of queries; what grows with the collection are the states, and they are worked out all at once.
+    ``chassis``: those of ``chassis_on`` that day, where the caller has them already.
     """
     keys: dict[str, list[Keys]] = {state: [] for state in OPEN}
-    for state, pair in _in_order(station_view(on)):
+    for state, pair in _in_order(station_view(on, chassis)):
         if state in keys:
             keys[state].append(pair)
     shown = [pair for state in OPEN for pair in keys[state][:most]]
@@ -55,10 +58,13 @@ def _in_order(view: StationView) -> Iterator[tuple[str, Keys]]:
 
 
 class PairList(Sequence[PairRow]):
-    """The pairing table as a list that tells reasons only of the lines taken from it; ``counts`` are of all."""
+    """The pairing table as a list that tells reasons only of the lines taken from it; ``counts`` are of all.
 
-    def __init__(self, on: date, pairs: list[tuple[str, Keys]], companions: list[PairRow]) -> None:
-        self.on, self.pairs, self.companions = on, pairs, companions
+    ``anything``: whether there is any line where nothing is left out.
+    """
+
+    def __init__(self, on: date, pairs: list[tuple[str, Keys]], companions: list[PairRow], anything: bool) -> None:
+        self.on, self.pairs, self.companions, self.anything = on, pairs, companions, anything
         found = Counter(state for state, _ in pairs) + Counter(row.state for row in companions)
         self.counts = sorted(found.items())
 
@@ -82,13 +88,14 @@ class PairList(Sequence[PairRow]):
 
 def pair_list(on: date, wanted: PairFilter) -> PairList:
     """The lines that ``pairing_table`` gives for words, frequency and states, for a page that shows some of them."""
-    view = station_view(on).narrowed(StationFilter(wanted.chassis, wanted.unit, wanted.frequency_kc, wanted.states))
-    companions = pairing_table(
-        on, PairFilter(wanted.chassis, wanted.unit, wanted.frequency_kc, wanted.states, kinds=(COMPANION,))
-    )
-    return PairList(on, list(_in_order(view)), companions)
+    chassis = list(chassis_on(on))
+    whole, every = station_view(on, chassis), companion_rows(on, chassis)
+    view = whole.narrowed(StationFilter(wanted.chassis, wanted.unit, wanted.frequency_kc, wanted.states))
+    companions = in_order(narrowed(every, wanted))
+    return PairList(on, list(_in_order(view)), companions, bool(every or whole.counts))
 
 
-def companions_to_settle(on: date) -> list[PairRow]:
-    """Companions and sets that are not matched."""
-    return pairing_table(on, PairFilter(states=(NOT_MATCHED, MATE_MISSING, UNKNOWN), kinds=(COMPANION,)))
+def companions_to_settle(on: date, chassis: Sequence[Chassis] | None = None) -> list[PairRow]:
+    """Companions and sets that are not matched. ``chassis``: as for ``pairs_open``."""
+    wanted = PairFilter(states=(NOT_MATCHED, MATE_MISSING, UNKNOWN), kinds=(COMPANION,))
+    return pairing_table(on, wanted, chassis)

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property, partial
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, QuerySet
 
 from inventory.pairing.models import OnAirRecord
 from inventory.pairing.rules.filament_volts import BranchHeater, check_branches, check_supply
@@ -40,6 +41,42 @@ class Remark:
         return {True: "agrees", False: "does not agree", None: "cannot be judged"}[self.agrees]
 
 
+class Supply:
+    """The metered filament supply of a chassis: what hung on it on a day. Each question is asked once, for all days."""
+
+    def __init__(self, chassis: Chassis) -> None:
+        self.chassis = chassis
+        self._figures: dict[str, dict[str, float]] = {}
+
+    @cached_property
+    def _stays(self) -> list[Fitting]:
+        """Tubes that are or were in positions that hang on it."""
+        rows = Fitting.objects.filter(chassis=self.chassis).exclude(position__heater_branch="")
+        return list(rows.select_related("position__type", "tube__type").order_by("position_id"))
+
+    @cached_property
+    def _positions(self) -> list[Position]:
+        return list(self.chassis.model.positions.exclude(heater_branch="").order_by("id"))
+
+    def tubes(self, on: date | None) -> list[Fitting]:
+        """Tubes fitted on a day (None: now) in positions that hang on it."""
+        if on is None:
+            return [stay for stay in self._stays if stay.until is None]
+        return [stay for stay in self._stays if stay.since <= on and (stay.until is None or stay.until > on)]
+
+    def empty(self, on: date | None) -> list[Position]:
+        """Positions on it that held no tube on a day."""
+        held = {stay.position_id for stay in self.tubes(on)}
+        return [position for position in self._positions if position.pk not in held]
+
+    def figures(self, name: str) -> dict[str, float]:
+        """By type a figure of the tubes and of the types that their positions want, ``heater_a`` for example."""
+        if name not in self._figures:
+            kinds = {kind.name for one in self._stays for kind in (one.tube.type, one.position.type) if kind}
+            self._figures[name] = {kind: value for kind, (value, _) in figure_of(kinds, name).items()}
+        return self._figures[name]
+
+
 def on_air_records(chassis: Chassis) -> QuerySet[OnAirRecord]:
     """The records of a chassis, the latest first, struck ones among them; one without a time ends its day."""
     rows = chassis.on_air_records.select_related("chassis__model", "unit__model", "unit__item")
@@ -62,12 +99,17 @@ def told_records(
         row.pk: next((one for one in counting[at + 1 :] if one.output_w), None)
         for at, row in enumerate(counting[:told])
     }
-    return [(row, on_air_remarks(row, before[row.pk]) if row.pk in before else []) for row in rows]
+    supply = Supply(counting[0].chassis) if counting else None
+    return [(row, on_air_remarks(row, before[row.pk], supply) if row.pk in before else []) for row in rows]
 
 
-def on_air_remarks(row: OnAirRecord, before: OnAirRecord | None = None) -> list[Remark]:
-    """What the checks make of an on-air record; a figure that is not there is not checked."""
-    checks = (_antenna_remark, _power_remark, _filament_remark, _input_remark)
+def on_air_remarks(row: OnAirRecord, before: OnAirRecord | None = None, supply: Supply | None = None) -> list[Remark]:
+    """What the checks make of an on-air record; a figure that is not there is not checked.
+
+    ``supply``: that of its chassis, where several of its records are told.
+    """
+    on_supply = supply or Supply(row.chassis)
+    checks = (_antenna_remark, _power_remark, partial(_filament_remark, supply=on_supply), _input_remark)
     found = []
     for check in checks:
         try:
@@ -75,7 +117,7 @@ def on_air_remarks(row: OnAirRecord, before: OnAirRecord | None = None) -> list[
         except (ValueError, OverflowError) as fault:
             remark = Remark(f"Not worked out: {fault}.")
         found += [remark] if remark else []
-    return found + _volts_remarks(row) + (_change_remarks(row, before) if before else [])
+    return found + _volts_remarks(row, on_supply) + (_change_remarks(row, before) if before else [])
 
 
 def _antenna_remark(row: OnAirRecord) -> Remark | None:
@@ -149,65 +191,49 @@ def _input_remark(row: OnAirRecord) -> Remark | None:
 # --- filaments --------------------------------------------------------------------------------------------------------
 
 
-def _on_the_supply(chassis: Chassis, on: date | None) -> list[Fitting]:
-    """Tubes fitted on a day (None: now) in positions that hang on the metered filament supply."""
-    rows = Fitting.objects.filter(chassis=chassis).exclude(position__heater_branch="")
-    if on is None:
-        rows = rows.filter(until__isnull=True)
-    else:
-        rows = rows.filter(Q(until__isnull=True) | Q(until__gt=on), since__lte=on)
-    return list(rows.select_related("position__type", "tube__type").order_by("position_id"))
-
-
-def filament_check(chassis: Chassis, measured_a: float, on: date | None = None) -> FilamentAnswer | None:
+def filament_check(
+    chassis: Chassis, measured_a: float, on: date | None = None, supply: Supply | None = None
+) -> FilamentAnswer | None:
     """The filament current against what the tubes fitted on a day should draw.
 
     None where no position says on which branch of the metered supply its heater is: without that the tubes on the
     meter are not known, and nothing is guessed. A position left without a branch is taken as not on this meter.
     """
-    fittings = _on_the_supply(chassis, on)
-    names = {kind.name for f in fittings for kind in (f.tube.type, f.position.type) if kind}
-    amps = {name: amps for name, (amps, _) in figure_of(names, "heater_a").items()}
-    heaters = [_heater(fitting.position, fitting, amps) for fitting in fittings]
+    supply = supply or Supply(chassis)
+    heaters = [_heater(fitting, supply.figures("heater_a")) for fitting in supply.tubes(on)]
     return check_filament_current(heaters, measured_a) if heaters else None
 
 
-def _heater(position: Position, fitting: Fitting, amps: dict[str, float]) -> Heater:
+def _heater(fitting: Fitting, amps: dict[str, float]) -> Heater:
+    position = fitting.position
     name = fitting.tube.type.name if fitting.tube.type else ""
     wanted = position.type.name if position.type else ""
     could_be = ((wanted, amps[wanted]),) if wanted != name and wanted in amps else ()
     return Heater(position.mark, amps.get(name), position.heater_branch, could_be)
 
 
-def _empty_heaters(chassis: Chassis, on: date) -> list[str]:
-    """Positions on the metered filament supply that held no tube on a day."""
-    there = Fitting.objects.filter(Q(until__isnull=True) | Q(until__gt=on), chassis=chassis, since__lte=on)
-    positions = chassis.model.positions.exclude(heater_branch="").exclude(pk__in=there.values("position_id"))
-    return list(positions.order_by("id").values_list("mark", flat=True))
-
-
-def _filament_remark(row: OnAirRecord) -> Remark | None:
+def _filament_remark(row: OnAirRecord, supply: Supply) -> Remark | None:
     if row.filament_a is None:
         return None
-    answer = filament_check(row.chassis, row.filament_a, row.on)
+    answer = filament_check(row.chassis, row.filament_a, row.on, supply)
     if answer is None:
         return Remark(
             "Filament current: no position says on which branch of this supply its heater is, so nothing is judged."
         )
-    empty = _empty_heaters(row.chassis, row.on)
+    empty = [position.mark for position in supply.empty(row.on)]
     left_out = f" Empty that day: {', '.join(empty)}." if empty else ""
     agrees = None if answer.difference_a is None else not answer.suspects
     return Remark(answer.text + left_out, agrees)
 
 
-def _volts_remarks(row: OnAirRecord) -> list[Remark]:
+def _volts_remarks(row: OnAirRecord, supply: Supply) -> list[Remark]:
     """The filament volts against the supply's own figure, and against what each branch wants."""
     if row.filament_v is None:
         return []
     nominal = row.chassis.model.filament_supply_v
     try:
         answers = [check_supply(row.filament_v, nominal)] if nominal else []
-        answers += check_branches(_volts_wanted(row), row.filament_v)
+        answers += check_branches(_volts_wanted(row, supply), row.filament_v)
     except (ValueError, OverflowError) as fault:
         return [Remark(f"Not worked out: {fault}.")]
     if not answers:
@@ -215,17 +241,11 @@ def _volts_remarks(row: OnAirRecord) -> list[Remark]:
     return [Remark(answer.text, answer.agrees) for answer in answers]
 
 
-def _volts_wanted(row: OnAirRecord) -> list[BranchHeater]:
-    fittings = _on_the_supply(row.chassis, row.on)
-    volts = figure_of({f.tube.type.name for f in fittings if f.tube.type}, "heater_v")
-    figures = {name: value for name, (value, _) in volts.items()}
-    empty = set(
-        row.chassis.model.positions.exclude(heater_branch="")
-        .exclude(pk__in=[f.position_id for f in fittings])
-        .values_list("heater_branch", flat=True)
-    )  # a branch with an empty socket is open and wants nothing
+def _volts_wanted(row: OnAirRecord, supply: Supply) -> list[BranchHeater]:
+    volts = supply.figures("heater_v")
+    empty = {one.heater_branch for one in supply.empty(row.on)}  # a branch with an empty socket wants nothing
     return [
-        BranchHeater(f.position.mark, figures.get(f.tube.type.name if f.tube.type else ""), f.position.heater_branch)
-        for f in fittings
+        BranchHeater(f.position.mark, volts.get(f.tube.type.name if f.tube.type else ""), f.position.heater_branch)
+        for f in supply.tubes(row.on)
         if f.position.heater_branch not in empty
     ]

@@ -1,7 +1,7 @@
 """The station view: every chassis by every plug-in unit, states only."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
-from inventory.pairing.queries.rows import End, agrees, end_of, here
+from inventory.pairing.queries.rows import End, agrees, chassis_on, end_of, here
 from inventory.pairing.rules.causes import ACCIDENTS
 from inventory.pairing.rules.events import Plate, moment_of_null, moment_of_upset, moment_of_work
 from inventory.pairing.rules.fold import DUE
@@ -131,9 +131,12 @@ def _counts(states: Iterable[str]) -> list[tuple[str, int]]:
     return [(state, found[state]) for state in STATION_STATES if state and found[state]]
 
 
-def station_view(on: date) -> StationView:
-    """States of all pairs at the end of ``on`` (seven queries, whatever the number of pairs and events)."""
-    chassis = list(here(Chassis.objects.select_related("model", "item"), on))
+def station_view(on: date, chassis: Sequence[Chassis] | None = None) -> StationView:
+    """States of all pairs at the end of ``on`` (seven queries, whatever the number of pairs and events).
+
+    ``chassis``: those of ``chassis_on`` that day, where the caller has them already.
+    """
+    chassis = list(chassis_on(on)) if chassis is None else chassis
     units = list(here(PlugInUnit.objects.select_related("model", "item"), on))
     goes = set(UnitModel.fits.through.objects.values_list("unitmodel_id", "setmodel_id"))
     pairs = {(unit, model) for unit in {u.model_id for u in units} for model in {c.model_id for c in chassis}}

@@ -1,31 +1,40 @@
 """The pairing table: chassis page, unit page, table, command and API all ask ``pairing_table``."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
-from inventory.pairing.queries.companions import companion_rows
+from inventory.pairing.queries.companions import asks_for_companions, companion_rows, narrowed
 from inventory.pairing.queries.ledger import Ledger, ledger_up_to
-from inventory.pairing.queries.rows import COMPANION, UNIT, End, PairFilter, PairRow, agrees, end_of, here
+from inventory.pairing.queries.rows import UNIT, End, PairFilter, PairRow, agrees, chassis_on, end_of, here
 from inventory.pairing.rules.events import Plate
 from inventory.pairing.rules.fold import PairFacts, state_of_pair
 from inventory.sets.models import Chassis, PlugInUnit, UnitModel
 
 
-def pairing_table(on: date, wanted: PairFilter | None = None) -> list[PairRow]:
+def pairing_table(
+    on: date, wanted: PairFilter | None = None, chassis: Sequence[Chassis] | None = None
+) -> list[PairRow]:
     """All pairs that go together, with their state at the end of the day ``on`` and why.
 
-    A fixed number of queries, however many pairs there are. Ordered by chassis, then by unit.
+    A fixed number of queries, however many pairs there are. Ordered by chassis, then by unit. ``chassis``: those of
+    ``chassis_on`` that day, where the caller has them already.
     """
     wanted = wanted or PairFilter()
+    if chassis is None:
+        of_the_key = {} if wanted.chassis_key is None or asks_for_companions(wanted) else {"pk": wanted.chassis_key}
+        chassis = list(chassis_on(on).filter(**of_the_key))
     rows: list[PairRow] = []
     if UNIT in wanted.kinds:
-        rows += _unit_rows(on, wanted)
-    if COMPANION in wanted.kinds and wanted.frequency_kc is None and wanted.unit_key is None:
-        rows += companion_rows(on, wanted)
-    if wanted.states:
-        rows = [row for row in rows if row.state in wanted.states]
+        rows += _unit_rows(on, wanted, chassis)
+    if asks_for_companions(wanted):
+        rows += narrowed(companion_rows(on, chassis), wanted)
+    return in_order(rows)
+
+
+def in_order(rows: Iterable[PairRow]) -> list[PairRow]:
+    """Lines as they stand in the table."""
     return sorted(rows, key=lambda row: (row.kind != UNIT, *order_of(row.chassis), *order_of(row.unit)))
 
 
@@ -34,16 +43,14 @@ def order_of(end: End) -> tuple[Any, ...]:
     return end.model, end.serial or "~", end.key or 0
 
 
-def _unit_rows(on: date, wanted: PairFilter) -> list[PairRow]:
-    chassis = here(Chassis.objects.select_related("model", "item"), on)
+def _unit_rows(on: date, wanted: PairFilter, chassis: Iterable[Chassis]) -> list[PairRow]:
     units = here(PlugInUnit.objects.select_related("model", "item"), on)
-    if wanted.chassis_key is not None:
-        chassis = chassis.filter(pk=wanted.chassis_key)
     if wanted.unit_key is not None:
         units = units.filter(pk=wanted.unit_key)
     if (kc := wanted.frequency_kc) is not None:
         units = units.filter(model__low_kc__lte=kc, model__high_kc__gte=kc)
-    shown_chassis = [c for c in chassis if agrees(wanted.chassis, end_of(c))]
+    asked = [c for c in chassis if wanted.chassis_key in (None, c.pk)]
+    shown_chassis = [c for c in asked if agrees(wanted.chassis, end_of(c))]
     fits: dict[int, list[int]] = defaultdict(list)
     for model, set_model in UnitModel.fits.through.objects.values_list("unitmodel_id", "setmodel_id"):
         fits[set_model].append(model)
@@ -52,12 +59,13 @@ def _unit_rows(on: date, wanted: PairFilter) -> list[PairRow]:
         if agrees(wanted.unit, end_of(unit)):
             by_model[unit.model_id].append(unit)
     ledger = ledger_up_to(on, _pair_of(wanted))
-    return [
+    rows = [
         row_of(one, unit, ledger, on)
         for one in shown_chassis
         for model in fits[one.model_id]
         for unit in by_model[model]
     ]
+    return [row for row in rows if not wanted.states or row.state in wanted.states]
 
 
 def _pair_of(wanted: PairFilter) -> list[tuple[int, int]] | None:
@@ -113,4 +121,5 @@ def facts_of(chassis: Chassis, unit: PlugInUnit, ledger: Ledger) -> PairFacts:
         chassis_names=ledger.chassis_names,
         unit_names=ledger.unit_names,
         uses=[*ledger.uses_of_unit.get(unit.pk, ()), *ledger.uses_of_chassis.get(chassis.pk, ())],
+        capacitors=ledger.capacitors,
     )

@@ -75,7 +75,7 @@ def _rows(chassis: Chassis | None, unit: PlugInUnit | None) -> Rows:
 
 def _rows_of_pair(chassis: Chassis, unit: PlugInUnit) -> Rows:
     in_unit = chassis.model.neutralizing == IN_UNIT
-    holder = Q(unit=unit) if in_unit else Q(chassis=chassis)
+    holder = Q(unit=unit, chassis__model__neutralizing=IN_UNIT) if in_unit else Q(chassis=chassis)
     nulls = list(Neutralization.objects.filter(holder).select_related(*ENDS))
     uses = OnAirRecord.objects.filter(holder, struck="", unit__isnull=False).select_related(*ENDS)
     own = [row for row in nulls if row.unit_id == unit.pk and row.chassis_id == chassis.pk]
@@ -152,7 +152,8 @@ def _others(
     if not own:
         return [], []
     elsewhere = ~Q(chassis=chassis) if chassis else ~Q(unit=unit)
-    about = elsewhere & Q(**{f"{partner}__in": own}, struck="", unit__isnull=False)
+    same = {f"{partner}__in": own, "chassis__model__neutralizing": home}
+    about = elsewhere & Q(**same, struck="", unit__isnull=False)
     return (
         list(_first_after(Neutralization.objects.filter(about), own, partner)),
         list(_first_after(OnAirRecord.objects.filter(about), own, partner)),

@@ -38,7 +38,8 @@ class PairFacts:
 
     ``nulls``: every neutralization of this unit or this chassis; ``upsets``: every disturbance of either; ``stays``:
     tubes in the neutralized positions of the chassis; ``names``: what to call other units and chassis in a sentence;
-    ``uses``: every time this unit or this chassis was on the air.
+    ``uses``: every time this unit or this chassis was on the air; ``capacitors``: by chassis where its neutralizing
+    capacitor sits, of one that is not named as in this pair.
     More events than needed do no harm.
     """
 
@@ -53,6 +54,7 @@ class PairFacts:
     chassis_names: Mapping[int, str] | None = None
     unit_names: Mapping[int, str] | None = None
     uses: Sequence[Use] = ()
+    capacitors: Mapping[int, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,13 +284,16 @@ def _set_for_others(
 ) -> list[Reason]:
     """The last time the same neutralizing capacitor was set for each other partner since ``own``.
 
-    Known from a neutralization, or from an on-air record: nobody goes on the air with the dial set for another.
+    Known from a neutralization, or from an on-air record: nobody goes on the air with the dial set for another. A unit
+    that also goes into sets with the capacitor in the chassis has none of its own set there.
     """
     in_unit = facts.capacitor == IN_UNIT
+    homes = facts.capacitors or {}
     last_of: dict[int, Null | Use] = {}
     sets: list[Null | Use] = [*nulls, *(use for use in facts.uses if use.moment <= now)]
     for one in sets:
         shares = one.unit == facts.unit if in_unit else one.chassis == facts.chassis
+        shares = shares and homes.get(one.chassis, facts.capacitor) == facts.capacitor
         partner = one.chassis if in_unit else one.unit
         if not shares or partner == (facts.chassis if in_unit else facts.unit):
             continue

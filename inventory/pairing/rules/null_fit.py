@@ -108,6 +108,13 @@ class Fit:
         return (setting - self.centre) / self.half
 
 
+def student_t(share: float, freedom: int) -> float:
+    """Student's t that a share of its values stay below."""
+    from scipy.special import stdtrit  # takes a fifth of a second to load, scipy.stats a whole one: only when asked
+
+    return float(stdtrit(freedom, share))
+
+
 def rounded(setting: float, span: float, low: float | None, high: float | None) -> float:
     """To a hundredth or so of the span read: a dial is not set more closely."""
     return in_dial(round(setting, 2 - math.floor(math.log10(span))), low, high)

@@ -14,7 +14,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
 
 from inventory.pairing.rules.null_fit import (
     DB,
@@ -26,6 +25,7 @@ from inventory.pairing.rules.null_fit import (
     by_setting,
     fitted,
     groups,
+    student_t,
     weighted,
 )
 from inventory.pairing.rules.null_screen import Screen, screened
@@ -87,7 +87,7 @@ class Choice:
     def wider(self) -> float:
         """Square of t by what the curve has to spare, over that by readings - 3."""
         given = len(self.screen.readings) + len(self.screen.top) + len(self.screen.misread)
-        return float(stats.t.ppf(0.975, self.fit.freedom) / stats.t.ppf(0.975, given - 3)) ** 2
+        return (student_t(0.975, self.fit.freedom) / student_t(0.975, given - 3)) ** 2
 
     @property
     def left_out(self) -> bool:
@@ -189,7 +189,7 @@ def _leaning(near: Fit, power: int) -> Fit | None:
     if len(near.x) < 6 or len(set(groups(near.x).tolist())) < 6:
         return None
     term, error = _third(near)
-    if not term or abs(term) <= error * float(stats.t.ppf(_LEAN_PCT / 100, len(near.x) - 4)):
+    if not term or abs(term) <= error * student_t(_LEAN_PCT / 100, len(near.x) - 4):
         return None
     found = weighted(near, power, 4)
     inside = found is not None and near.x.min() + SAME < found.x0 < near.x.max() - SAME

@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
 
 from inventory.pairing.rules.null_fit import (
     DB,
@@ -24,6 +23,7 @@ from inventory.pairing.rules.null_fit import (
     by_setting,
     fitted,
     groups,
+    student_t,
     weighted,
 )
 
@@ -218,7 +218,7 @@ def _score(readings: Sequence[NullReading], amplitudes: Vector, i: int, scale: s
     deviation = float(np.median(np.abs(scatter - np.median(scatter))))
     z = 0.6745 * abs(own - float(np.median(scatter))) / max(deviation, 1e-3 * top)
     variance = max(float(scatter @ scatter) / near.freedom, (1e-3 * top) ** 2)
-    limit = float(stats.t.ppf(1 - 0.005 / len(readings), near.freedom)) if near.freedom else np.inf
+    limit = student_t(1 - 0.005 / len(readings), near.freedom) if near.freedom else np.inf
     return z if z > MOST_Z and own**2 > limit**2 * variance * (1 + leverage) else 0.0
 
 

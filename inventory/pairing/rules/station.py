@@ -88,7 +88,8 @@ def station_states(
     record = last > _NEVER
     in_unit = np.array([place == IN_UNIT for place in capacitors], dtype=bool)[:, None]
     set_at = _set_at(events, last, now)
-    partner = np.where(in_unit, _best_other(set_at, 0), _best_other(set_at, 1))
+    in_the_unit = np.where(in_unit, set_at, _NEVER)  # elsewhere it is the set's own capacitor that was set
+    partner = np.where(in_unit, _best_other(in_the_unit, 0), _best_other(set_at, 1))
     partner_since = (partner > _NEVER) & (
         (partner >= last) | (record & _untimed(last) & (_day_of(partner) == _day_of(last)))
     )

@@ -53,8 +53,8 @@ def table(request: HttpRequest) -> HttpResponse:
     page = sheet(request, rows)  # type: ignore[arg-type]
     context = {
         "form": form, "page": page, "rows": list(page.object_list), "on": on, "today": today, "counts": rows.counts,
+        "any": rows.anything,
     }  # fmt: skip
-    context["any"] = bool(rows or pair_list(on, PairFilter()))
     return render(request, "pairing/table.html", context, status=status)
 
 

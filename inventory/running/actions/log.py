@@ -8,8 +8,8 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from inventory.holdings.actions import check_day, check_moment, turned_up
-from inventory.holdings.models import Item, Tube
+from inventory.holdings.actions import check_day, check_moment, locked, turned_up
+from inventory.holdings.models import Item
 from inventory.house.records.actions import hold
 from inventory.house.writing import refuse, write
 from inventory.running.models import (
@@ -225,9 +225,7 @@ def _check_other_of_the_day(row: HoursCorrection) -> None:
     """Refuse a correction where one of its day counts already: both would count, and often they are the same one."""
     if row.pk and HoursCorrection.objects.filter(pk=row.pk, on=row.on).exists():
         return
-    Tube.objects.select_for_update(of=("self",)).filter(
-        pk=row.tube_id
-    ).first()  # two windows at once: one after another
+    locked(row.tube.item)  # two windows at once: one after another
     other = HoursCorrection.objects.filter(tube=row.tube, on=row.on, struck="").exclude(pk=row.pk).first()
     if other:
         raise refuse(

@@ -6,8 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import check_day
-from inventory.holdings.models import Tube
+from inventory.holdings.actions import check_day, hold_things
 from inventory.house.writing import refuse, write
 from inventory.running.models import MatchedSet, MatchedTube, TubeTest
 from inventory.running.queries.matching import figure_of
@@ -25,7 +24,7 @@ def make_set(
     mismatch of the set is worked out anew, the larger one of two.
     """
     check_day(row.made_on, "made_on", today)
-    list(Tube.objects.select_for_update(of=("self",)).filter(pk__in=[test.tube_id for test in tests]).order_by("pk"))
+    hold_things(*(test.tube for test in tests))
     if len({test.tube_id for test in tests}) < 2:
         raise refuse("tests", "A set has two tubes or more, each once.")
     for test in tests:

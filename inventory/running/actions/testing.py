@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import change_tube, check_day, check_moment, turned_up
+from inventory.holdings.actions import change_tube, check_day, check_moment, locked, turned_up
 from inventory.holdings.models import Tube
 from inventory.holdings.rules.readings import PERCENT, VALUE, read_reading
 from inventory.house.records.actions import hold
@@ -109,7 +109,9 @@ def set_state(tube: Tube, state: str, *, by: Any, reason: str, was: str = "") ->
     """The keeper's last word on a tube. The test only proposes. ``was``: the state that was shown (empty: not said)."""
     if state not in dict(Tube.STATES):
         raise refuse("state", f"{state!r} is no state; expected one of {', '.join(dict(Tube.STATES))}.")
-    fresh = Tube.objects.select_for_update(of=("self",)).select_related("item", "type").get(pk=tube.pk)
+    locked(tube.item)
+    rows = Tube.objects.select_for_update(of=("self",), no_key=True)
+    fresh = rows.select_related("item", "type").get(pk=tube.pk)
     if fresh.item.gone_on:
         raise refuse("state", f"{fresh.tag} left the collection on {fresh.item.gone_on}.")
     if was and fresh.state not in (was, state):

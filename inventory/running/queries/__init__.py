@@ -34,7 +34,7 @@ from inventory.running.queries.matching import (
     whereabouts,
     whereabouts_of,
 )
-from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, dues, dues_soon
+from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, due_and_apart, dues, dues_soon
 from inventory.running.queries.survival import EMITTERS, LifeAnswer, life_of, types_meant
 from inventory.running.queries.testing import (
     TestLine,
@@ -74,6 +74,7 @@ __all__ = [
     "chassis_log",
     "compare",
     "doubts_of",
+    "due_and_apart",
     "dues",
     "dues_soon",
     "every_reading_name",

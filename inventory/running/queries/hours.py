@@ -242,9 +242,19 @@ def log_rows(chassis: Chassis) -> QuerySet[Run]:
 
 def log_differences(on: date) -> list[SetHours]:
     """Sets here whose log and meter are further apart than the limit."""
+    sets = metered_sets()
+    return apart(sets, times_of([one.pk for one in sets]), on)
+
+
+def metered_sets() -> list[Chassis]:
+    """Sets here with a meter that was read (one query)."""
     metered = MeterReading.objects.filter(struck="").values("meter__chassis")
-    rows = Chassis.objects.filter(item__gone_on__isnull=True, pk__in=metered).select_related("model", "item")
-    return [one for one in set_hours(rows, on) if one.flagged]
+    return list(Chassis.objects.filter(item__gone_on__isnull=True, pk__in=metered).select_related("model", "item"))
+
+
+def apart(sets: Sequence[Chassis], times: RunningTimes, on: date) -> list[SetHours]:
+    """Those of some sets whose log and meter are further apart than the limit, by times that hold them at least."""
+    return [one for one in _set_hours(sets, times, on) if one.flagged]
 
 
 # --- tubes ------------------------------------------------------------------------------------------------------------

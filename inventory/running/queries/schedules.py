@@ -9,7 +9,7 @@ from django.db.models import Max, Q, QuerySet
 from inventory.holdings.models import Item, Movement, Tube
 from inventory.house.records.moments import axis
 from inventory.running.models import Care, CareDone, TubeTest
-from inventory.running.queries.hours import FOREVER, times_of, tube_facts
+from inventory.running.queries.hours import FOREVER, SetHours, apart, metered_sets, times_of, tube_facts
 from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
 from inventory.running.rules.schedules import CareFact, Due, MercuryFact, calendar_text, due, mercury_due, soon
 from inventory.sets.models import Fitting
@@ -49,9 +49,14 @@ def care_done() -> QuerySet[CareDone]:
 
 def dues(on: date) -> list[DueLine]:
     """Everything that is due at some time by the rules in force, soonest first (a fixed number of queries)."""
+    return _dues(on)[0]
+
+
+def _dues(on: date, also: Iterable[int] = ()) -> tuple[list[DueLine], RunningTimes]:
+    """``dues``, and the running time that was fetched for them; ``also``: keys of sets to fetch it of besides."""
     rows = list(cares().filter(ended_on__isnull=True))
     things = _things(rows)
-    ran = _Ran(things, on)
+    ran = _Ran(things, on, also)
     done, tested, out = _done(rows), _tested(things), _came_out(things)
     found = []
     for care, item in things:
@@ -61,13 +66,24 @@ def dues(on: date) -> list[DueLine]:
         if answer := due(_fact(care, item, last, out, ran), on):
             found.append(DueLine(answer, item, care, on))
     found += _mercury(on)
-    return sorted(found, key=lambda line: (line.due.when or date.max, line.due.thing))
+    return sorted(found, key=lambda line: (line.due.when or date.max, line.due.thing)), ran.times
 
 
 def dues_soon(on: date, days: int = SHOWN_DAYS) -> list[DueLine]:
     """What is overdue or due within some days."""
-    lines = {id(line.due): line for line in dues(on)}
-    return [lines[id(one)] for one in soon([line.due for line in lines.values()], on, days)]
+    return _soon(dues(on), on, days)
+
+
+def due_and_apart(on: date, days: int = SHOWN_DAYS) -> tuple[list[DueLine], list[SetHours]]:
+    """``dues_soon`` and ``log_differences`` from one look at the log."""
+    sets = metered_sets()
+    lines, times = _dues(on, [one.pk for one in sets])
+    return _soon(lines, on, days), apart(sets, times, on)
+
+
+def _soon(lines: Iterable[DueLine], on: date, days: int) -> list[DueLine]:
+    by_due = {id(line.due): line for line in lines}
+    return [by_due[id(one)] for one in soon([line.due for line in by_due.values()], on, days)]
 
 
 def calendar(on: date, stamp: datetime) -> str:
@@ -121,16 +137,15 @@ def _came_out(things: Iterable[tuple[Care, Item]]) -> dict[int, date]:
 class _Ran:
     """Hours of the things that have a rule in hours: tubes and sets, from one fetch."""
 
-    def __init__(self, things: Iterable[tuple[Care, Item]], on: date) -> None:
+    def __init__(self, things: Iterable[tuple[Care, Item]], on: date, also: Iterable[int] = ()) -> None:
         self.on = on
         items = {item.pk: item for care, item in things if care.every_hours}
         tubes = list(Tube.objects.filter(pk__in=[key for key, item in items.items() if item.kind == Item.TUBE]))
         facts, fittings = tube_facts(tubes)
         self.tubes: dict[int, TubeFact] = {tube.pk: fact for tube, fact in zip(tubes, facts, strict=True)}
         self.sets = {key for key, item in items.items() if item.kind == Item.CHASSIS}
-        self.times: RunningTimes = times_of(
-            {*self.sets, *(row.chassis_id for rows in fittings.values() for row in rows)}
-        )
+        fitted = (row.chassis_id for rows in fittings.values() for row in rows)
+        self.times: RunningTimes = times_of({*self.sets, *fitted, *also})
 
     def on_days(self, key: int, days: Sequence[date]) -> list[float] | None:
         """Hours of a thing at the start of some days; None for a thing whose hours nobody counts."""

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtrit
 
 from inventory.running.rules.curves import Vector
 
@@ -59,6 +58,8 @@ def deming(pairs: Sequence[tuple[float, float]], ratio: float | None = None) -> 
     if not math.isfinite(slope):
         raise DemingRefused("the readings of the two instruments show no common trend, or are all alike")
     rest = y - intercept - slope * x
+    from scipy.special import stdtrit  # takes a quarter of a second to load: only when asked
+
     slopes, intercepts = _jackknife(x, y, ratio)
     reach = float(stdtrit(len(x) - 2, 0.975))
     told = [] if len(x) >= FEW else [f"From {len(x)} tubes only: a rough line."]

@@ -11,7 +11,6 @@ nearly all go with each other it takes ten seconds, so fewer pairs are asked for
   pairs; then the number is exact, and the mismatch the least among those nearest.
 """
 
-import networkx as nx
 import numpy as np
 
 from inventory.running.rules.curves import Flags, Vector, Whole
@@ -39,6 +38,8 @@ def best_pairs(figures: Vector, tolerance_pct: float) -> tuple[Pairs, bool]:
 
 
 def _matching(apart: Vector, first: Whole, second: Whole) -> Pairs:
+    import networkx as nx  # takes a fifth of a second to load: only when asked
+
     graph, most = nx.Graph(), 10**12
     weights = [most - round(one * _FINE) for one in apart[first, second].tolist()]
     graph.add_weighted_edges_from(zip(first.tolist(), second.tolist(), weights, strict=True))
@@ -58,6 +59,8 @@ def _may_pay(apart: Vector, first: Whole, second: Whole) -> Flags:
 def _among_nearest(apart: Vector, first: Whole, second: Whole) -> tuple[Pairs, bool]:
     ranks = np.argsort(np.argsort(apart, axis=1, kind="stable"), axis=1)  # a tube itself is of rank 0
     rank = np.minimum(ranks[first, second], ranks[second, first])
+    import networkx as nx
+
     every = nx.Graph(zip(first.tolist(), second.tolist(), strict=True))
     number = sum(len(group) // 2 for group in nx.connected_components(every))
     nearest = NEAREST

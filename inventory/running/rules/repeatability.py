@@ -9,8 +9,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scipy.special import gammaincinv
-
 TWO_READINGS = 1.96 * math.sqrt(2)
 FEW = 5  # degrees of freedom below which the figure is called rough; our choice
 
@@ -45,6 +43,8 @@ def repeatability(repeats: Sequence[Sequence[float]]) -> Repeatability:
         raise RepeatabilityRefused("no tube was read twice; read some tubes again, with nothing changed")
     if not all(math.isfinite(one) for readings in again for one in readings):
         raise RepeatabilityRefused("a reading is no finite figure")
+    from scipy.special import gammaincinv  # takes a quarter of a second to load: only when asked
+
     squares = sum(_squares(readings) for readings in again)
     freedom = sum(len(readings) - 1 for readings in again)
     s = math.sqrt(squares / freedom)

@@ -11,11 +11,13 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-
-from icalendar import Calendar, Event
+from typing import TYPE_CHECKING
 
 from inventory.running.rules.words import CONDITION, OIL, OTHER, TEST, WARM_UP
 from tubes.rules.mercury import disputes
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 DAYS_A_MONTH = 30.4375
 
@@ -173,6 +175,8 @@ def calendar_text(dues: Sequence[Due], stamp: datetime, name: str = "Filamentry"
 
     ``stamp``: now, with its time zone. The same due has the same UID each time, so that a calendar renews it.
     """
+    from icalendar import Calendar  # takes a tenth of a second to load: only when asked
+
     told = Calendar()
     told.add("prodid", "-//Filamentry//what falls due//EN")
     told.add("version", "2.0")
@@ -184,7 +188,9 @@ def calendar_text(dues: Sequence[Due], stamp: datetime, name: str = "Filamentry"
     return text
 
 
-def _event(one: Due, when: date, stamp: datetime) -> Event:
+def _event(one: Due, when: date, stamp: datetime) -> "Event":
+    from icalendar import Event
+
     event = Event()
     mark = hashlib.sha256(f"{one.what}\n{one.thing}\n{one.rule}".encode()).hexdigest()[:32]
     event.add("uid", f"{mark}@filamentry")

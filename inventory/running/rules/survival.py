@@ -12,8 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from scipy.special import gammaincinv
-
 MOST_LIVES = 100_000
 FEWEST_FAILURES, FEW_FAILURES = 3, 10  # for a Weibull fit at all, and for one not called rough; our choice
 _LONGEST = 1e7  # hours, more than a thousand years
@@ -237,6 +235,8 @@ def mtbf_bounds(total_h: float, failures: int, confidence: float = 0.95) -> tupl
     rest = 1 - confidence
     if not failures:
         return total_h / -math.log(rest), None
+    from scipy.special import gammaincinv  # takes a quarter of a second to load: only when asked
+
     # a point of chi square with 2 n degrees of freedom is twice one of the gamma distribution of shape n
     low, high = float(gammaincinv(failures + 1, 1 - rest / 2)), float(gammaincinv(failures, rest / 2))
     return total_h / low, total_h / high

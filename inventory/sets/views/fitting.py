@@ -17,7 +17,7 @@ from inventory.sets.queries import chassis_here, open_fittings
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
 from inventory.sets.queries.there import NOTHING
-from inventory.sets.views.stays import BENCH_CAUTION, stay_correct
+from inventory.sets.views.stays import BENCH_CAUTION, later_move, stay_correct
 from tubes.queries.judging import limits
 from tubes.rules.mercury import handling
 
@@ -45,7 +45,8 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
             Fitting(chassis=chassis, position=position, **said), today=timezone.localdate(), by=request.user, **how
         )
         look = " Look below which pairs are due now." if position.neutralized else ""
-        return f"{row.tube.tag} fitted in {position.mark}.{look}", chassis.get_absolute_url()
+        later = later_move(current.tube.item, cells["old_tube_to"]) if current and cells.get("replace") else ""
+        return f"{row.tube.tag} fitted in {position.mark}.{later}{look}", chassis.get_absolute_url()
 
     asked = request.POST.get("tube") or request.GET.get("tube", "")
     tube = tube_tagged(asked)
@@ -84,7 +85,8 @@ def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
             fitting, until=cells["until"], until_at=cells["until_at"], place=cells["place"],
             today=timezone.localdate(), by=request.user,
         )  # fmt: skip
-        return f"{fitting.tube.tag} is out of {fitting.position.mark}.", fitting.chassis.get_absolute_url()
+        told = f"{fitting.tube.tag} is out of {fitting.position.mark}.{later_move(fitting.tube.item, cells['place'])}"
+        return told, fitting.chassis.get_absolute_url()
 
     start = {"until": timezone.localdate()}
     return change_page(

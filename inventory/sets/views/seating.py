@@ -15,7 +15,7 @@ from inventory.sets.forms import OutForm, SeatForm, SeatingForm
 from inventory.sets.models import Bay, Seating
 from inventory.sets.queries import chassis_here
 from inventory.sets.queries.there import NOTHING
-from inventory.sets.views.stays import BENCH_CAUTION, stay_correct
+from inventory.sets.views.stays import BENCH_CAUTION, later_move, stay_correct
 
 
 @needs("add", "sets.seating")
@@ -63,7 +63,8 @@ def unit_out(request: HttpRequest, pk: int) -> HttpResponse:
             seating, until=cells["until"], place=cells["place"], today=timezone.localdate(), by=request.user,
             why=cells.get("why", ""),
         )  # fmt: skip
-        return f"{seating.unit} is out of bay {seating.bay.mark}.", seating.chassis.get_absolute_url()
+        later = later_move(seating.unit.item, cells["place"])
+        return f"{seating.unit} is out of bay {seating.bay.mark}.{later}", seating.chassis.get_absolute_url()
 
     return change_page(
         request, make, save, heading=f"Take {seating.unit} out of {seating.chassis}", act="Take out",

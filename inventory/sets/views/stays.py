@@ -5,6 +5,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
+from inventory.holdings.models import Item, Place
 from inventory.house.records.pages import ASKED, correct_page, reason_in
 from inventory.sets.actions import correct_stay
 
@@ -12,6 +13,12 @@ BENCH_CAUTION = (
     "Plate supply off, discharged and proved dead before a hand goes in; mercury rectifiers stay upright; hot glass. "
     "Local codes and licensed practice come first."
 )
+
+
+def later_move(item: Item, place: Place | None) -> str:
+    """What to say of a thing just taken out to a place, where a later move had led elsewhere; empty where none had."""
+    item.refresh_from_db()
+    return "" if item.place == place else f" A later move of {item.tag} stands: it is in {item.place or 'no place'}."
 
 
 def stay_correct(request: HttpRequest, stay: Any, form_class: Any, heading: str) -> HttpResponse:

@@ -5,7 +5,7 @@ import pytest
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import propose
 
-PUBLISHED = [
+OF_KEEPERS = [
     (
         "TUBE,HAVE,USED,NEED,BOX,$,REMARKS".split(","),
         [f.MARK, f.QUANTITY, f.USED, f.WANTED, f.PLACE, f.PRICE, f.NOTE],
@@ -90,7 +90,7 @@ SINGLE = [
 ]
 
 
-@pytest.mark.parametrize(("headings", "wanted"), PUBLISHED)
+@pytest.mark.parametrize(("headings", "wanted"), OF_KEEPERS)
 def test_the_long_headings(headings: list[str], wanted: list[str]) -> None:
     assert [one.field for one in propose(headings)] == wanted
 

@@ -1,4 +1,4 @@
-"""Counts: the forms of the work order and more. What each means: common practice, no source, unless named beside it."""
+"""Counts as keepers write them. What each means: common practice, no source, unless named beside it."""
 
 import pytest
 

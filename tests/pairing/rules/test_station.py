@@ -114,7 +114,7 @@ def test_every_pair_has_the_state_that_the_plain_fold_gives(
         for u in range(UNITS):
             facts = PairFacts(
                 c, u, capacitors[c], chassis_plates[c], unit_plates[u], nulls, upsets,
-                [s for at, s in stays if at == c], uses=uses,
+                [s for at, s in stays if at == c], uses=uses, capacitors=dict(enumerate(capacitors)),
             )  # fmt: skip
             assert STATION_STATES[got[c, u]] == state_of_pair(facts, on).state
 

@@ -1,10 +1,8 @@
 """``manage.py demo``: an invented museum to look at, in a database of its own."""
 
 import os
-import sys
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 
 from django.conf import settings
 from django.core.management import call_command
@@ -32,10 +30,9 @@ class Command(AnswerCommand):
     )
 
     def run_from_argv(self, argv: list[str]) -> None:
-        """Started from a shell without DATABASE_URL: start again on the demo's file, before any connection is made."""
+        """Started from a shell without DATABASE_URL: on the demo's file, before any connection is made."""
         if not os.environ.get("DATABASE_URL"):
-            os.environ["DATABASE_URL"] = f"sqlite:///{quote(str(own_file().resolve()))}"
-            os.execv(sys.executable, [sys.executable, *sys.orig_argv[1:]])
+            connection.settings_dict["NAME"] = str(own_file().resolve())  # the settings' own row: threads find it too
         super().run_from_argv(argv)
 
     def options(self, parser: CommandParser) -> None:

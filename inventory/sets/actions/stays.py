@@ -1,128 +1,25 @@
-"""Changes of sets: models, chassis and units by serial, tubes in and out, units in and out of their bays."""
+"""Tubes in and out of positions, units in and out of bays.
+
+A stay that is changed is locked first, then the things concerned in one order (``holdings.actions.locking``); what is
+checked is what stands there then. So nothing is lent or sold at the moment when it is put into a set.
+"""
 
 from datetime import date, time
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db import transaction
+from django.db.models import QuerySet
 
-from inventory.holdings.actions import check_day, check_moment, leave_place, move, register, turned_up
-from inventory.holdings.models import Item, Place, Tube
+from inventory.holdings.actions import check_day, check_moment, hold_things, leave_place, move, turned_up
+from inventory.holdings.models import Item, Place
 from inventory.house.concerns import doubt_of
 from inventory.house.writing import refuse, write
-from inventory.sets.models import (
-    READ,
-    Approval,
-    Bay,
-    Chassis,
-    Fitting,
-    PlugInUnit,
-    Position,
-    Seating,
-    SetModel,
-    Stay,
-    UnitModel,
-)
+from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Seating, Stay
 from inventory.sets.queries import overlapping, type_difference
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.there import NOTHING, other_there
 
-OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mc")
-
-
-@transaction.atomic
-def save_set_model(row: SetModel, *, by: Any, reason: str = "") -> SetModel:
-    """Write a set model. Refuses to say that it has no neutralized position while one is marked so."""
-    if row.pk and row.neutralizing == SetModel.NONE and row.positions.filter(neutralized=True).exists():
-        raise refuse("neutralizing", "Positions are marked neutralized; change those first.")
-    return write(row, by=by, reason=reason)
-
-
-@transaction.atomic
-def save_position(row: Position, *, by: Any, reason: str = "") -> Position:
-    """Write a position. Refuses a neutralized one in a model that says it has none, and a working value of 0."""
-    if row.neutralized and row.set_model.neutralizing == SetModel.NONE:
-        raise refuse(
-            "neutralized", "The model says it has no neutralized position; say first where its capacitor sits."
-        )
-    for name in OPERATING:
-        if getattr(row, name) == 0:
-            raise refuse(name, "0 is no working value; leave it empty where it is not known.")
-    return write(row, by=by, reason=reason)
-
-
-@transaction.atomic
-def save_approval(row: Approval, *, today: date, by: Any) -> Approval:
-    """Write that a type is approved or refused in a position. Refuses the very type that the position wants."""
-    check_day(row.on, "on", today)
-    if row.position.type_id == row.type_id:
-        raise refuse("type", f"{row.position.mark} wants a {row.type}; its own type needs no approval.")
-    return write(row, by=by)
-
-
-@transaction.atomic
-def drop_approval(row: Approval, *, by: Any) -> None:
-    """Take an approval or a refusal back; its history stays."""
-    row._history_user = by  # type: ignore[attr-defined]
-    row.delete()
-
-
-@transaction.atomic
-def save_bay(row: Bay, *, by: Any) -> Bay:
-    """Write a bay."""
-    return write(row, by=by)
-
-
-@transaction.atomic
-def save_unit_model(row: UnitModel, fits: list[SetModel] | None = None, *, by: Any, reason: str = "") -> UnitModel:
-    """Write a model of plug-in unit and the set models that take it."""
-    write(row, by=by, reason=reason)
-    if fits is not None:
-        row.fits.set(fits)
-    return row
-
-
-def tidy_serial(row: Chassis | PlugInUnit | Any) -> None:
-    """Serials are kept digit for digit; a plate that was read needs one, one that was not has none."""
-    row.serial = row.serial.strip()
-    if row.serial_reading == READ and not row.serial:
-        raise refuse("serial", "Give the serial as on the plate, or say that the plate is missing or cannot be read.")
-    if row.serial_reading != READ and row.serial:
-        raise refuse("serial_reading", "A serial is given, so the plate was read; correct one of the two.")
-
-
-def _ask_about_twin(row: Any, twin_confirmed: bool) -> None:
-    if not row.serial or twin_confirmed:
-        return
-    twins = type(row)._default_manager.filter(model=row.model, serial=row.serial).exclude(pk=row.pk)
-    twin = twins.select_related("item").first()
-    if twin:
-        raise refuse("serial", f"{twin.tag} is a {row.model} with serial {row.serial} too; confirm that there are two.")
-
-
-@transaction.atomic
-def add_serialled(
-    row: Any, *, by: Any, on: date, place: Place | None = None, tag: str = "", twin_confirmed: bool = False
-) -> Any:
-    """Add a chassis or plug-in unit to the register. Equal serials on one model are a question, not an error."""
-    tidy_serial(row)
-    _ask_about_twin(row, twin_confirmed)
-    kind = Item.CHASSIS if isinstance(row, Chassis) else Item.UNIT
-    row.item = register(kind, by=by, on=on, place=place, tag=tag)
-    return write(row, by=by)
-
-
-@transaction.atomic
-def change_serialled(row: Any, *, by: Any, reason: str = "", twin_confirmed: bool = False) -> Any:
-    """Write a changed chassis or plug-in unit. A fitted chassis keeps its model."""
-    tidy_serial(row)
-    _ask_about_twin(row, twin_confirmed)
-    before = type(row)._default_manager.get(pk=row.pk)
-    if before.model_id != row.model_id:
-        if isinstance(row, Chassis) and (row.fittings.exists() or row.seatings.exists()):
-            raise refuse("model", "Tubes or units were in positions of the former model; the model stays.")
-        if isinstance(row, PlugInUnit) and (row.seatings.exists() or row.neutralizations.exists()):
-            raise refuse("model", "It sat in bays or was neutralized as the former model; the model stays.")
-    return write(row, by=by, reason=reason)
+OneStay = TypeVar("OneStay", bound=Stay)
 
 
 def _check_present(*items: Item) -> None:
@@ -149,16 +46,19 @@ def fit(
     nobody saw. Raises ValidationError when the tube or the position is taken in that span, or the position is none of
     this set's.
     """
-    _check_fit(row, today, other_type)
+    _check_when(row, today)
+    there = _for_change(_holding(row)).first()
+    hold_things(row.tube, row.chassis, *([there.tube] if there else []))
+    _check_fit(row, other_type)
     reasons = [_doubt_reason(row, in_doubt), _mercury_reason(row, mercury_why.strip())]
-    Chassis.objects.select_for_update(of=("self",)).get(pk=row.chassis_id)
-    Tube.objects.select_for_update(of=("self",)).get(pk=row.tube_id)
     current = _in_the_position(row)
     _check_seen("position", row.position.mark, current.tube.tag if current else NOTHING, seen)
     if row.until is None and current:
         if not replace:
             held = f"{row.position.mark} holds {current.tube.tag} since {current.since}; take it out first."
             raise refuse("position", held)
+        if there is None or there.pk != current.pk:  # put in while this waited
+            raise refuse("position", other_there(row.position.mark, current.tube.tag, NOTHING))
         take_out(current, until=row.since, until_at=row.since_at, today=today, by=by, place=old_tube_to)
     _check_span(row)
     write(row, by=by, reason="; ".join(filter(None, reasons)))
@@ -168,10 +68,11 @@ def fit(
     return row
 
 
-def _check_fit(row: Fitting, today: date, other_type: bool) -> None:
-    """Refuse what no lock is needed for: the days, things that are not here, a position or type that is another."""
-    _check_when(row, today)
+def _check_fit(row: Fitting, other_type: bool) -> None:
+    """Refuse things that are not here, a position or a type that is another. They are locked."""
     _check_present(row.tube.item, row.chassis.item)
+    row.tube.refresh_from_db(fields=["type"])
+    row.chassis.refresh_from_db(fields=["model"])
     if row.position.set_model_id != row.chassis.model_id:
         raise refuse("position", f"{row.position.mark} is no position of a {row.chassis.model}.")
     if not other_type and (difference := type_difference(row.tube, row.position)):
@@ -218,10 +119,34 @@ def _check_seen(field: str, mark: str, now: str, seen: str) -> None:
         raise refuse(field, told)
 
 
+def _for_change(rows: QuerySet[OneStay]) -> QuerySet[OneStay]:
+    """The same stays, locked for the rest of the transaction when they are read."""
+    return rows.select_for_update(of=("self",), no_key=True).order_by("pk")
+
+
+def _held(stay: OneStay) -> OneStay:
+    """A stay as it stands in the database now, locked with its things; what was read earlier may be stale.
+
+    Raises ValidationError where it is not there any more.
+    """
+    thing = "tube" if isinstance(stay, Fitting) else "unit"
+    rows: QuerySet[Any] = type(stay)._default_manager.filter(pk=stay.pk)
+    for now in _for_change(rows.select_related(f"{thing}__item", "chassis__item", "chassis__model")):
+        hold_things(getattr(now, thing), now.chassis)
+        found: OneStay = now
+        return found
+    raise refuse("__all__", "This record is not there any more; look again.")
+
+
+def _holding(row: Fitting) -> QuerySet[Fitting]:
+    """What holds the position now."""
+    rows = Fitting.objects.filter(chassis_id=row.chassis_id, position_id=row.position_id, until__isnull=True)
+    return rows.select_related("tube__item")
+
+
 def _in_the_position(row: Fitting) -> Fitting | None:
     """What holds the position now; refuses the very tube that is to stay there."""
-    there = Fitting.objects.filter(chassis=row.chassis, position=row.position, until__isnull=True)
-    current = there.select_related("tube__item").first()
+    current = _holding(row).first()
     if row.until is None and current and current.tube_id == row.tube_id:
         raise refuse("tube", f"{row.tube.tag} is in {row.position.mark} already, since {current.since}.")
     return current
@@ -255,17 +180,19 @@ def take_out(
     fitting: Fitting, *, until: date, today: date, by: Any, until_at: time | None = None, place: Place | None = None
 ) -> Fitting:
     """Take a tube out of its position and lay it in ``place`` (None: it is then without a place)."""
-    _end(fitting, until, until_at, today)
-    write(fitting, by=by)
-    out = f"out of {fitting.chassis} {fitting.position.mark}"
-    move([fitting.tube.item], place, on=until, by=by, reason=out, apart=out)
+    now = _held(fitting)
+    _end(now, until, until_at, today)
+    write(now, by=by)
+    out = f"out of {now.chassis} {now.position.mark}"
+    move([now.tube.item], place, on=until, by=by, reason=out, apart=out)
+    fitting.until, fitting.until_at = now.until, now.until_at
     return fitting
 
 
 @transaction.atomic
 def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str = "") -> Fitting | Seating:
     """Write corrected dates of a fitting or a seating; its history keeps what it said. Whether it is over stays."""
-    before = type(stay)._default_manager.get(pk=stay.pk)
+    before = _held(stay)
     _check_when(stay, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
@@ -295,12 +222,14 @@ def seat(
     """
     check_day(since, "since", today)
     check_moment(since, since_at, "since_at")
+    hold_things(unit, chassis)
     _check_present(unit.item, chassis.item)
+    unit.refresh_from_db(fields=["model"])
+    chassis.refresh_from_db(fields=["model"])
     if bay.set_model_id != chassis.model_id:
         raise refuse("bay", f"{bay.mark} is no bay of a {chassis.model}.")
     if not unit.model.fits.filter(pk=chassis.model_id).exists():
         raise refuse("unit", f"A {unit.model} does not go into a {chassis.model}.")
-    Chassis.objects.select_for_update(of=("self",)).get(pk=chassis.pk)
     current = Seating.objects.filter(chassis=chassis, bay=bay, until__isnull=True).select_related("unit__item").first()
     _check_seen("bay", f"Bay {bay.mark}", current.unit.tag if current else NOTHING, seen)
     if overlapping(Seating.objects.filter(unit=unit), since, None):
@@ -318,8 +247,10 @@ def unseat(
     seating: Seating, *, until: date, today: date, by: Any, place: Place | None = None, why: str = ""
 ) -> Seating:
     """Take a plug-in unit out of its bay and lay it in ``place``. ``why``: why it parts from a set it is tied to."""
-    _end(seating, until, None, today)
-    write(seating, by=by)
-    reason = f"out of {seating.chassis}, bay {seating.bay.mark}" + (f": {why}" if why else "")
-    move([seating.unit.item], place, on=until, by=by, reason=reason[:200], apart=reason)
+    now = _held(seating)
+    _end(now, until, None, today)
+    write(now, by=by)
+    reason = f"out of {now.chassis}, bay {now.bay.mark}" + (f": {why}" if why else "")
+    move([now.unit.item], place, on=until, by=by, reason=reason[:200], apart=reason)
+    seating.until, seating.until_at = now.until, now.until_at
     return seating

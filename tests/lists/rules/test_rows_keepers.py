@@ -1,6 +1,7 @@
-"""Fifteen rows in the style of keepers' lists, with their headings, and what becomes of each.
+"""Fifteen rows in the style of keepers' lists, under three headings, and what becomes of each.
 
-The rows are those of the work order, word for word; what is expected of them: common practice, no source.
+Tube designations are real; set models, serials and places are invented, models with the letters of the set component
+indicators under numbers that are none. What is expected of the rows: common practice, no source.
 """
 
 import csv
@@ -36,7 +37,9 @@ CASES = [
         SHORT, "6AC7/1852,11,4,,B-3,.50,metal - 2 rusty", REMARKED, "tubes", ((11, "untested"),), ("USED: 4", "$ means")
     ),
     Case(SHORT, '6ac7,6,?,,"B-3, B-4",,see also VT-112', REMARKED, "tubes", ((6, "untested"),), ("2 places in one",)),
-    Case(SHORT, "12A6,0,0,2!,,,for BC-453", NOT_AN_ITEM, "tubes", (), ("none here, 2! wanted", "not a thing owned")),
+    Case(
+        SHORT, "12A6,0,0,2!,,,for Petrel Two", NOT_AN_ITEM, "tubes", (), ("none here, 2! wanted", "not a thing owned"),
+    ),
     Case(
         SHORT, 'VR-150/30 (OD3),8 or 9,,,"coffee can, red",1.00,glow checked', REMARKED, "tubes", ((8, "untested"),),
         ("not a sure count",),
@@ -47,7 +50,7 @@ CASES = [
     ),
     Case(GERMAN, "EF 80;12;neu;;;Schub 4;2,50;;", REMARKED, "tubes", ((12, "untested"),), ("no currency",)),
     Case(
-        GERMAN, "RL12P35;3;gebr.;2,1;12.06.09;Schub 9;DM 45,-;Lo 40 K39;1x Glas lose", REMARKED, "tubes",
+        GERMAN, "RL12P35;3;gebr.;2,1;12.06.09;Schub 9;DM 45,-;Alk 39 K;1x Glas lose", REMARKED, "tubes",
         ((3, "untested"),), ("no known number", "day first"),
     ),
     Case(
@@ -55,30 +58,31 @@ CASES = [
         ("no sure day", "up to 1994-12-31"),
     ),
     Case(
-        GERMAN, '"LS50";2+2;neu / taub?;;Nov. 17;oben;VB;S10K;"Paar, nicht trennen"', REMARKED, "tubes",
+        GERMAN, '"LS50";2+2;neu / taub?;;Nov. 17;oben;VB;Kiebitz 10;"Paar, nicht trennen"', REMARKED, "tubes",
         ((2, "untested"), (2, "untested")),
         ("in 2 groups", "doubted", "day 17", "bargaining", "no measured match"),
     ),
     Case(GERMAN, ";;;;;Schub 5 leer;;;", NOT_AN_ITEM),
     Case(
-        LONG, "101,BC-312-N,13-F? PHILA-44,n/a,AC supply added,,estate lot,1/82,$75,350,1-2-C,yes,", REMARKED,
+        LONG, "101,BC-9012-N,13-F? KYLE-44,n/a,AC supply added,,estate lot,1/82,$75,350,1-2-C,yes,", REMARKED,
         "chassis",
         ((1, ""),), ("taken for chassis", "$ means", "no currency"),
     ),
     Case(
-        LONG, '102,TU-17,,#612,no,"mates BC-223 #612, chart glued",same,,,,1-2-C,,', REMARKED, "units", ((1, ""),),
+        LONG, '102,TU-917,,#612,no,"mates BC-9023 #612, chart glued",same,,,,1-2-C,,', REMARKED, "units", ((1, ""),),
         ("taken for units", "row above"),
     ),
     Case(
-        LONG, "103,LM-18,NXsr-?,1190,,book is 1109 !!,hamfest,May 04,40 + gas,60,1-bench,DSC0042,", REMARKED, "chassis",
-        ((1, ""),), ("1109, this one 1190", "May 2004", "gas was given"),
+        LONG, "103,Kelvane 18,NXsr-?,1190,,book is 1109 !!,hamfest,May 04,40 + gas,60,1-bench,DSC0042,", REMARKED,
+        "chassis", ((1, ""),), ("1109, this one 1190", "May 2004", "gas was given"),
     ),
     Case(
-        LONG, "102,TU-18,,612,,see above,,,,,1-2-C,,number used twice", REMARKED, "units", ((1, ""),), ("another row",),
+        LONG, "102,TU-918,,612,,see above,,,,,1-2-C,,number used twice", REMARKED, "units", ((1, ""),),
+        ("another row",),
     ),
     Case(
-        LONG, '104,"DM-35, spare",,,,"xmtr type?",trade,04/05/06,0,,barn,,"brushes gone; ""as is"""', REMARKED, "parts",
-        ((1, ""),), ("taken for parts", "2006-05-04 or 2006-04-05", "given or not known"),
+        LONG, '104,"DM-935, spare",,,,"xmtr type?",trade,04/05/06,0,,barn,,"brushes gone; ""as is"""', REMARKED,
+        "parts", ((1, ""),), ("taken for parts", "2006-05-04 or 2006-04-05", "given or not known"),
     ),
 ]  # fmt: skip
 
@@ -91,7 +95,7 @@ def read(heading: str, line: str) -> RowReading:
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.line)
-def test_a_published_row(case: Case) -> None:
+def test_a_row_of_a_keeper(case: Case) -> None:
     found = read(case.heading, case.line)
     assert (found.outcome, found.kind) == (case.outcome, case.kind)
     assert tuple((group.count, group.state) for group in found.groups) == case.groups
@@ -120,7 +124,7 @@ def test_the_german_row_keeps_its_figures() -> None:
     assert (one.readings[0].value, one.readings[0].scale) == ("2,1", "mA/V")
     assert found.tested_on is not None and found.tested_on.first == date(2009, 6, 12)
     assert found.price is not None and (found.price.amount, found.price.currency) == (Decimal(45), "DEM")
-    assert (found.for_set, found.note, found.condition) == ("Lo 40 K39", "1x Glas lose", "gebr.")
+    assert (found.for_set, found.note, found.condition) == ("Alk 39 K", "1x Glas lose", "gebr.")
 
 
 def test_tested_before_a_year() -> None:
@@ -131,9 +135,9 @@ def test_tested_before_a_year() -> None:
 def test_serials_and_mates_are_text() -> None:
     found = read(LONG, CASES[11].line)
     assert (found.serial, found.mate_serial, found.number) == ("612", "612", "102")
-    assert found.mate_text == "mates BC-223 #612, chart glued"
+    assert found.mate_text == "mates BC-9023 #612, chart glued"
     assert read(LONG, CASES[10].line).serial == ""
-    assert ("Order/Contract", "13-F? PHILA-44") in read(LONG, CASES[10].line).kept
+    assert ("Order/Contract", "13-F? KYLE-44") in read(LONG, CASES[10].line).kept
 
 
 def test_the_keepers_word_on_dollars_and_order() -> None:
