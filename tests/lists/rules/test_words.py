@@ -105,7 +105,7 @@ def test_a_word_states_a_state_or_none(words: str, state: str, doubted: bool) ->
     [("gassy", "weak"), ("Gassy", "weak"), ("good, gassy", "weak"), ("weak, gassy", "weak"), ("has gas", "weak")],
 )
 def test_gas_in_words_makes_no_dud_and_is_said(words: str, state: str) -> None:
-    """Gas alone is borderline and to be tested again, as after a test with gas (TM 11-6625-539-14-4 of its limit)."""
+    """Gas alone is borderline and to be tested again, as after a test with gas (common practice, no source)."""
     found = read_state(words)
     assert (found.state, found.doubted) == (state, False)
     assert found.remark is not None and "gas is told" in found.remark.reason
