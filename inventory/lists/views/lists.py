@@ -35,7 +35,7 @@ from inventory.lists.queries.runs import (
     runs,
 )
 from inventory.lists.queries.uncounted import rows_to_count
-from inventory.lists.rules.columns import in_order, mapped
+from inventory.lists.rules.columns import in_order, kept_as_text, mapped
 from inventory.lists.rules.rows import HELD, REFUSED
 from inventory.lists.wording.sentences import rows_in_words, tags_told, things_in_words, undone_in_words
 
@@ -148,6 +148,7 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
         "made": things_in_words(run.counts.get("records", {})), "alike": sum(alike.values()), "same": alike[ALREADY],
         "tagged": alike[TAGGED], "alike_answers": _answers_for(alike),
         "long": run.counts.get("rows", 0) >= LONG, "reading": reading_of(run),
+        "text": kept_as_text(run.heading, run.columns),
     }  # fmt: skip
     return render(request, "lists/run.html", context)
 

@@ -123,15 +123,16 @@ def find_null(
     inside = min(used) < setting - slack and setting + slack < max(used) and not choice.open_ended
     further = next_of(choice, low, high)
     curve = (a, b - 2 * a * fit.centre, c - b * fit.centre + a * fit.centre**2)
+    neat = too_neat(choice, scale)
+    plain, even = errors(choice, scale, neat)
     told = [
         *screen.told,
         *([" ".join(choice.told)] if choice.told else []),
         *_place_warnings(choice, setting, inside, further, low, high),
         *_shape_warnings(
-            choice, scale, depth, 10 * math.log10(most / lowest) if lowest and depth is None else None, above
+            choice, scale, depth, 10 * math.log10(most / lowest) if lowest and depth is None else None, above, neat
         ),
     ]
-    plain, even = errors(choice, scale)
     by = KEPT if choice.left_out and choice.by == ALIKE else choice.by
     return NullAnswer(
         setting, plain, even, len(fit.x) - 3, floor, depth, math.sqrt(a), len(readings), inside,
@@ -167,13 +168,17 @@ def _place_warnings(
     return told
 
 
-def _shape_warnings(choice: Choice, scale: str, depth: float | None, at_least: float | None, above: bool) -> list[str]:
-    """``at_least``: dB from the largest to the lowest reading; ``above``: the floor of the curve lies above that."""
+def _shape_warnings(
+    choice: Choice, scale: str, depth: float | None, at_least: float | None, above: bool, neat: bool
+) -> list[str]:
+    """``at_least``: dB from the largest to the lowest reading; ``above``: the floor of the curve lies above that.
+
+    ``neat``: see ``too_neat``.
+    """
     fit = choice.fit
     told = []
     if choice.dead and not fit.freedom:
         return ["Too few readings beside the dead stretch: take more there."]
-    neat = too_neat(choice, scale)
     if not fit.freedom:
         told.append("Three readings fit a curve exactly: no standard error. Take more.")
     elif fit.beta[2] < 3 * math.sqrt(fit.variance * fit.inverse[2, 2]):

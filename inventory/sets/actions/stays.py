@@ -96,6 +96,17 @@ def _check_when(stay: Stay, today: date) -> None:
     if stay.until is not None:
         check_day(stay.until, "until", today)
         check_moment(stay.until, stay.until_at, "until_at")
+        _check_order(stay)
+
+
+def _check_order(stay: Stay) -> None:
+    """Refuse a stay that ends before it began. On one day that shows only where both times are known."""
+    if stay.until is None:
+        return
+    if stay.until < stay.since:
+        raise refuse("until", f"{stay.until} is before {stay.since}, when it began.")
+    if stay.until == stay.since and stay.until_at and stay.since_at and stay.until_at < stay.since_at:
+        raise refuse("until_at", f"{stay.until_at:%H:%M} is before {stay.since_at:%H:%M}, when it began.")
 
 
 def _check_seen(field: str, mark: str, now: str, seen: str) -> None:
@@ -153,11 +164,8 @@ def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
     check_moment(until, until_at, "until_at")
     if stay.until is not None:
         raise refuse("until", f"This ended on {stay.until} already.")
-    if until < stay.since:
-        raise refuse("until", f"{until} is before {stay.since}, when it began.")
-    if until == stay.since and until_at and stay.since_at and until_at < stay.since_at:
-        raise refuse("until_at", f"{until_at:%H:%M} is before {stay.since_at:%H:%M}, when it began.")
     stay.until, stay.until_at = until, until_at
+    _check_order(stay)
 
 
 @transaction.atomic
@@ -181,8 +189,6 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str =
     _check_when(stay, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
-    if stay.until is not None and stay.until < stay.since:
-        raise refuse("until", f"{stay.until} is before {stay.since}, when it began.")
     if isinstance(stay, Fitting):
         others = Fitting.objects.exclude(pk=stay.pk)
         clashes = (others.filter(tube=stay.tube), others.filter(chassis=stay.chassis, position=stay.position))
