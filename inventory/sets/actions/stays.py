@@ -205,7 +205,7 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str =
 
 
 def _check_corrected(stay: Fitting | Seating) -> None:
-    """Refuse corrected dates in which the thing was elsewhere, or its place held another; names that, and the way out."""
+    """Refuse corrected dates in which the thing was elsewhere, or its place held another; says what to mend first."""
     other: Fitting | Seating | None
     if isinstance(stay, Fitting):
         rows = Fitting.objects.select_related("tube__item", "chassis__model", "chassis__item", "position")
