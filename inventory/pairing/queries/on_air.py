@@ -1,5 +1,6 @@
 """A set going on the air: which units serve a frequency, and what must be done first."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -17,6 +18,7 @@ from inventory.sets.queries.mercury import mercury_in
 from tubes.queries import knowledge
 from tubes.rules.mercury import MercuryCare
 
+STANDS = "Nothing: the neutralization stands."
 READY_FIRST = (GOOD, NOT_NEEDED, RESET_AND_VERIFY, PRESUMED, DUE)
 
 
@@ -74,11 +76,12 @@ def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
     unknown = units_here().filter(open_range, model__fits=chassis.model_id)
     known = knowledge()
     sockets = sockets_of(chassis, known)
+    empty = [socket.position.mark for socket in sockets if socket.position.neutralized and socket.fitting is None]
     return OnAir(
         chassis,
         frequency_kc,
         on,
-        units=tuple(OnAirUnit(row, _todo(row), where.get(row.unit.key or 0, "")) for row in rows),
+        units=tuple(OnAirUnit(row, _todo(row, empty), where.get(row.unit.key or 0, "")) for row in rows),
         sockets=tuple(sockets),
         mercury=mercury_in(sockets, chassis.model, known),
         coverage_unknown=tuple(unit.tagged for unit in unknown),
@@ -102,13 +105,19 @@ def _where(chassis: Chassis, keys: list[int]) -> dict[int, str]:
     return found
 
 
-def _todo(row: PairRow) -> str:
+def _todo(row: PairRow, empty: Sequence[str]) -> str:
+    """What to do first; ``empty``: neutralized positions without a tube by the register."""
+    if empty and row.state != NOT_NEEDED:
+        marks, told = " and ".join(empty), _todo(row, ())
+        if told == STANDS:
+            return f"Fit {marks}, empty by the register, then verify the null: it depends on the tube there."
+        return f"{told} Before that fit {marks}, empty by the register."
     if row.state == RESET_AND_VERIFY:
         return f"Set the dial to {row.setting}, then verify the null."
     if row.state == GOOD and any(reason.cause == Because.LOOSE for reason in row.reasons):
         return "Tighten the lock, which was left open, and verify the null."
     return {
-        GOOD: "Nothing: the neutralization stands.",
+        GOOD: STANDS,
         NOT_NEEDED: "Nothing: this set needs no neutralization.",
         PRESUMED: "Verify the null once and record it; it was never checked here.",
         DUE: "Neutralize first, and write the dial setting down.",

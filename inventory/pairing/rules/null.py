@@ -128,7 +128,7 @@ def find_null(
         *([" ".join(choice.told)] if choice.told else []),
         *_place_warnings(choice, setting, inside, further, low, high),
         *_shape_warnings(
-            choice, scale, depth, 10 * math.log10(most / lowest) if lowest and depth is None else None, above
+            choice, scale, depth, 10 * math.log10(most / lowest) if lowest and depth is None else None, above, inside
         ),
     ]
     plain, even = errors(choice, scale)
@@ -167,8 +167,13 @@ def _place_warnings(
     return told
 
 
-def _shape_warnings(choice: Choice, scale: str, depth: float | None, at_least: float | None, above: bool) -> list[str]:
-    """``at_least``: dB from the largest to the lowest reading; ``above``: the floor of the curve lies above that."""
+def _shape_warnings(
+    choice: Choice, scale: str, depth: float | None, at_least: float | None, above: bool, inside: bool
+) -> list[str]:
+    """``at_least``: dB from the largest to the lowest reading; ``above``: the floor of the curve lies above that.
+
+    Readings on one side (not ``inside``) have not reached the null: how deep it is they do not say.
+    """
     fit = choice.fit
     told = []
     if choice.dead and not fit.freedom:
@@ -192,7 +197,7 @@ def _shape_warnings(choice: Choice, scale: str, depth: float | None, at_least: f
             why = "No depth is told, since the floor of the curve lies above the lowest reading."
         by_eye = f" By the lowest reading the null lies {at_least:.1f} dB below the largest." if at_least else ""
         told.append(why + by_eye)
-    elif depth < SHALLOW_DB - 1e-6:
+    elif inside and depth < SHALLOW_DB - 1e-6:
         told.append(
             f"Shallow null, {depth:.1f} dB from the largest reading: look for stray coupling, an uneven tap or a bad "
             "ground rather than at the capacitor, or read farther from it."
