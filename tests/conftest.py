@@ -1,5 +1,6 @@
 """Fixtures of the whole suite. Nothing of Django is imported here: the rule tests run without it."""
 
+from collections import Counter
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -10,6 +11,40 @@ from hypothesis import settings as property_settings
 # No test is timed: a busy machine makes no fault.
 property_settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 property_settings.load_profile("untimed")
+
+
+# Files that take longest begin first, so that several workers end together; the number of tests says little of it.
+LONGEST = """
+    archive/test_archive_changes archive/test_archive demo/test_demo pairing/rules/test_null holdings/test_labels
+    house/test_access tubes/rules/test_stamp house/test_growth pairing/rules/test_fold lists/test_importing_crash
+    frontpage/test_commands archive/test_backup house/test_forms browser/test_browser lists/test_importing
+    sets/test_substitutes pairing/rules/test_null_near house/test_without_history archive/test_version_before
+    house/test_corrections tubes/rules/test_judge lists/test_taking_over tubes/rules/test_judge_search
+    demo/test_benchmarks
+""".split()
+
+
+def pytest_configure(config):
+    if hasattr(config.option, "loadscopereorder"):  # of xdist: files by their number of tests
+        config.option.loadscopereorder = False
+
+
+def pytest_collection_modifyitems(config, items):
+    if not hasattr(config, "workerinput"):
+        return
+    here, many = Path(__file__).parent, Counter(item.path for item in items)
+    place = {here / f"{name}.py": number for number, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: (place.get(item.path, len(place)), -many[item.path]))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def compiled_once(tmp_path_factory):
+    """Where Python is told to write no compiled code, programs that tests start share that of the run all the same."""
+    import os
+
+    if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+        base = tmp_path_factory.getbasetemp()
+        os.environ["PYTHONPYCACHEPREFIX"] = str((base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "code")
 
 
 @pytest.fixture(scope="session")

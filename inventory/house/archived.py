@@ -6,12 +6,20 @@ lines: texts by their code points, whatever the database's own alphabet, then da
 """
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from django.db import models
 from django.db.models import Q
 
 ModelClass = type[models.Model]
+
+
+@cache
+def _history_of(model: ModelClass) -> ModelClass | None:
+    """Asked for every row; the descriptor makes a class of manager each time."""
+    manager = getattr(model, "history", None)
+    return manager.model if manager is not None else None
 
 
 @dataclass(frozen=True)
@@ -35,8 +43,7 @@ class Spec:
     @property
     def history(self) -> ModelClass | None:
         """The model of its history rows, if it keeps any."""
-        manager = getattr(self.model, "history", None)
-        return manager.model if manager is not None else None
+        return _history_of(self.model)
 
     @property
     def fields(self) -> list[Any]:

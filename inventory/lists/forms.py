@@ -77,9 +77,14 @@ class OptionsForm(forms.Form):
     order = forms.ChoiceField(
         choices=DATE_ORDERS, required=False, label="a date such as 04/05/06 means", help_text="Not said: left unread."
     )
-    dollar = CurrencyField(label="$ means", help_text="Three letters: USD, CAD, AUD. Empty: kept as $.")
+    dollar = CurrencyField(
+        label="$ means",
+        help_text="Three letters: USD, CAD, AUD. Empty: what the next field says, if that is a dollar; else kept as $.",
+    )
     currency = CurrencyField(
-        label="a price that names no currency is in", help_text="Three letters: EUR, GBP, USD. Empty: not said."
+        label="a price that names no currency is in",
+        help_text="Three letters: EUR, GBP, USD. It also says what $ or kr means, if it is one of theirs. Empty: not "
+        "said.",
     )
     bare = forms.ChoiceField(
         choices=[("", "not said"), ("row", "for all of the row"), ("each", "for each one")], required=False,

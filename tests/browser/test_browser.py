@@ -368,3 +368,27 @@ def test_tables_of_things_without_numbers_can_be_printed(visit, days_ago):
 
 def pdf_pages(page):
     return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4")))
+
+
+def test_what_fits_is_a_page_or_two_of_paper(visit, live_reference):
+    """Only what serves, or was spoken of; the other candidates and all findings stay on the screen."""
+    position = PositionFactory(mark="V3", type=TubeTypeFactory(name="6SN7GT"))
+    page = visit(f"/positions/{position.pk}/what-fits/")
+    assert page.locator(".rows.screen-only > li:visible").count() > 5
+    page.emulate_media(media="print")
+    assert page.locator(".paper-list > li:visible").count() >= 1
+    words = " ".join(page.locator(".paper-list .mark:visible").all_inner_texts())
+    assert "with care" in words and "not known" not in words and "adapter" not in words
+    assert page.locator("details:visible, .rows > li:visible").count() == 0
+    assert 1 <= len(re.findall(rb"/Type\s*/Page[^s]", page.pdf(format="A4"))) <= 2
+
+
+def test_the_printed_null_shows_readings_and_result_and_no_field(visit, live_reference):
+    rows = [(30, 92), (34, 70), (38, 41), (40, 26), (42, 14), (43, 12), (44, 16), (46, 31), (50, 62), (54, 88)]
+    readings = "%0A".join(f"{setting}%20{reading}" for setting, reading in rows)
+    page = visit(f"/pairings/null-finder/?readings={readings}&scale=linear&low=0&high=100")
+    page.emulate_media(media="print")
+    assert page.locator("input:visible, textarea:visible, select:visible").count() == 0
+    assert page.locator("td:visible").all_inner_texts()[::3] == [str(setting) for setting, _ in rows]
+    assert page.get_by_text("Null at").is_visible() and page.get_by_text("The dial goes from 0 to 100").is_visible()
+    assert len(re.findall(rb"/Type\s*/Page[^s]", page.pdf(format="A4"))) <= 2

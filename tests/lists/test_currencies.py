@@ -85,3 +85,20 @@ def test_the_currency_that_the_sheet_shows(keeper, today):
     answer_held(held, held.question["choices"][0]["key"], by=keeper, today=today)
     assert Fact.objects.get(item__tube__marked="VT-60", about="paid").currency == "GBP"
     assert held.plain_cells == ["VT-60", "1", "12.5", "30"]
+
+
+def test_the_currency_of_the_list_answers_a_dollar_and_a_crown(tmp_path, capsys):
+    """What the remark says to do is enough: it is not made again."""
+    (tmp_path / "a.csv").write_text("Tube,Paid\n807,$3.50\n")
+    call_command("import_list", str(tmp_path / "a.csv"), "--currency", "USD")
+    told = capsys.readouterr().out
+    assert prices() == [("807", "paid", "3.5", "USD")] and "which currency" not in told
+    made = openpyxl.Workbook()
+    made.active.append(["Tube", "Paid", "Ask"])
+    made.active.append(["6V6GT", 40, 50])
+    made.active["B2"].number_format = '#,##0.00" kr"'
+    made.active["C2"].number_format = "#,##0.00\\ [$kr-414]"  # nb-NO: Norwegian (MS-LCID)
+    made.save(tmp_path / "b.xlsx")
+    call_command("import_list", str(tmp_path / "b.xlsx"), "--currency", "SEK")
+    assert prices()[1:] == [("6V6GT", "asked", "5E+1", "NOK"), ("6V6GT", "paid", "4E+1", "SEK")]
+    assert "which currency" not in capsys.readouterr().out

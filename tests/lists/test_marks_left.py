@@ -5,6 +5,7 @@ STV 280/80: glow-gap divider, no 80 (fixtures/reference/designations.csv names t
 """
 
 import pytest
+from django.template.loader import render_to_string
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import shelf_reading
@@ -24,6 +25,7 @@ def test_a_longer_number_holds_the_row(keeper, today):
     held = found.run.rows.get(row=1)
     keys = [choice["key"] for choice in held.question["choices"]]
     assert keys == ["0", "as marked", "leave out"]
+    assert held.question["choices"][0]["words"] == "all the same 80: nothing else of the mark is part of its number"
     (tag,) = answer_held(held, "as marked", by=keeper, today=today)
     assert Tube.objects.get(item__tag=tag).type is None
 
@@ -46,6 +48,14 @@ def test_the_shelf_reads_it_alike():
     found = shelf_reading("Stabi STV 280/80")
     assert found.type is None and "STV 280/80 is not in the tables" in found.says
     assert shelf_reading("80").type.name == "80"
+
+
+@pytest.mark.parametrize(
+    ("text", "head"), [("Stabi STV 280/80", "Only a part is known"), ("VT-60", "More than one meaning")]
+)
+def test_the_shelf_heads_a_part_of_a_mark_as_one(text, head):
+    shown = render_to_string("holdings/shelf_reading.html", {"reading": shelf_reading(text)})
+    assert head in shown and ("More than one" in shown) == (text == "VT-60")
 
 
 def test_a_family_number_waits_with_its_forms(keeper, today):

@@ -481,6 +481,21 @@ def test_dropping_keeps_the_history(position, approve, keeper):
     assert Approval.history.filter(history_type="-").get().history_user == keeper
 
 
+# --- on paper ---------------------------------------------------------------------------------------------------------
+
+
+def test_on_paper_stands_what_serves_and_what_was_said(position, approve, as_visitor):
+    approve(position, "12AU7", words="with the adapter of the north hut")
+    page = as_visitor.get(reverse("sets:position", args=[position.pk]))
+    paper = page.context["paper"]
+    assert "12AU7" in [one.type for one in paper] and len(paper) < len(page.context["page"].object_list)
+    assert all(one.judgement.rank <= CARE or one.words for one in paper) and page.context["paper_left"] == 0
+    everything = substitutes_of("6SN7GT", conditions_of(position), position)
+    assert [one.type for one in paper] == [o.type for o in everything if o.judgement.rank <= CARE or o.words]
+    words = page_text(page)
+    assert words.index("paper-list") < words.index("with the adapter of the north hut", words.index("paper-list"))
+
+
 # --- nothing goes in ----------------------------------------------------------------------------------------------
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from tubes.rules.supply import Heater
 
 CURRENT_EXPONENT = 0.55
-_STEPS = 80  # halvings: to the last bit of a float
+_STEPS = 80  # halvings at most: to the last bit of a float
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,8 @@ def _root(rises: Callable[[float], float], high: float) -> float:
     low = 0.0
     for _ in range(_STEPS):
         middle = (low + high) / 2
+        if middle in (low, high):  # no float lies between
+            break
         low, high = (low, middle) if rises(middle) > 0 else (middle, high)
     return (low + high) / 2
 
@@ -48,9 +50,11 @@ def _volts_at(seat: Seat, amperes: float, most: float) -> float:
     """Voltage across a seat that carries a current."""
     heater = seat.heater
     assert heater is not None
+    if not seat.shunt_ohm:
+        return min(heater.volts * float((amperes / heater.amperes) ** (1 / CURRENT_EXPONENT)), most)
 
     def over(volts: float) -> float:
-        return heater_amperes(heater, volts) + (volts / seat.shunt_ohm if seat.shunt_ohm else 0.0) - amperes
+        return heater_amperes(heater, volts) + volts / seat.shunt_ohm - amperes
 
     return _root(over, most)
 

@@ -95,6 +95,11 @@ def _plain(pins: tuple[tuple[str, frozenset[str]], ...]) -> dict[str, set[str]]:
     return found
 
 
+def shell_pins(basing: Basing | None) -> tuple[str, ...]:
+    """The pins that the shell or shield of a tube is on; none where its diagram is not known."""
+    return tuple(pin for pin, what in basing.pins if "S" in what) if basing else ()
+
+
 def _order(pins: set[str]) -> tuple[str, ...]:
     return tuple(sorted(pins, key=lambda pin: (not pin.isdigit(), int(pin) if pin.isdigit() else 0, pin)))
 
@@ -112,6 +117,39 @@ def pin_changes(wanted: Basing, candidate: Basing) -> tuple[PinChange, ...]:
         for code in NAMES
         if before.get(code, set()) != after.get(code, set())
     )
+
+
+Ends = tuple[tuple[str, ...], tuple[str, ...]]
+
+
+def heater_ends(basing: Basing | None, side_by_side: bool) -> Ends | None:
+    """The pins of either end of a heater. ``side_by_side``: its halves in parallel, the middle being one end of both.
+
+    None where the diagram is not known, or does not tell two ends (and a middle, where it is asked for).
+    """
+    if basing is None:
+        return None
+    found = _plain(basing.pins)
+    outer, middle = _order(found.get("H", set())), _order(found.get("HM", set()))
+    if len(outer) != 2 or (side_by_side and not middle):
+        return None
+    return (outer, middle) if side_by_side else (outer[:1], outer[1:])
+
+
+def changes_in_words(wanted: Basing, candidate: Basing, side_by_side: tuple[bool, bool] = (False, False)) -> list[str]:
+    """``pin_changes`` in words, the heater by how it is connected: of the wanted type, of the candidate."""
+    changes = pin_changes(wanted, candidate)
+    before, after = (heater_ends(*one) for one in zip((wanted, candidate), side_by_side, strict=True))
+    if not any(side_by_side) or before is None or after is None:
+        return [f"{one}{_left_free(one)}" for one in changes]
+    ends = [f"{'+'.join(old)} -> {'+'.join(new)}" for old, new in zip(before, after, strict=True) if old != new]
+    rest = [str(one) for one in changes if one.electrode not in ("H", "HM")]
+    return [*([f"heater {', '.join(ends)}"] if ends else []), *rest]
+
+
+def _left_free(change: PinChange) -> str:
+    """The middle of a heater whose halves are in series goes nowhere."""
+    return " (left free)" if change.electrode == "HM" and not change.wanted else ""
 
 
 def same_socket(base: str, other: str, wanted: Basing | None, candidate: Basing | None) -> bool:

@@ -10,18 +10,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
-from tubes.rules.basing import Basings
+from tubes.rules.basing import Basings, shell_pins
 from tubes.rules.figures import DIODES, MERCURY, RECTIFIERS, REGULATORS, TypeFigures
 from tubes.rules.forms import SOURCES, Forms
 from tubes.rules.judge_figures import figure_findings
 from tubes.rules.judge_form import form_findings
-from tubes.rules.judge_heater import heater_findings, place_of
+from tubes.rules.judge_heater import heater_findings, place_of, side_by_side
 from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Conditions, Finding, Judgement
 from tubes.rules.judge_rectifier import rectifier_findings
 from tubes.rules.judge_taken import taken_findings, with_taken
 from tubes.rules.limits import Limits
 from tubes.rules.mercury import handling
-from tubes.rules.relations import RUGGEDIZED, SAME, Relative
+from tubes.rules.relations import RUGGEDIZED, SAME, Relative, without_shield
 from tubes.rules.sources import FROM_MEMORY
 
 
@@ -79,7 +79,7 @@ def judge(wanted: TypeFigures, candidate: TypeFigures, conditions: Conditions, b
 def _checks(case: Case, bench: Bench, same: bool, kin: bool) -> tuple[list[Finding], list[str]]:
     """Every check but that of kinship, and what the change entails."""
     heater, wiring = heater_findings(case)
-    form, plugging = form_findings(case, bench.basings)
+    form, plugging = form_findings(case, bench.basings, side_by_side(case))
     figures, settings = figure_findings(case)
     taken = [] if same else taken_findings(case)
     one_issue = bench.kin.forms.same_issue(case.wanted.name, case.candidate.name)
@@ -116,18 +116,20 @@ def kin_finding(wanted: str, candidate: str, bench: Bench, amplifies: bool = Tru
         text = f"{candidate} is the same tube under another name{by_heart}."
         return Finding("kinship", FITS, SAME, SAME, None, text, source)
     between = bench.kin.forms.between(wanted, candidate)
+    mind = bench.kin.forms.mind(wanted, candidate, amplifies) if between is not None else ""
     for relative in bench.kin.relatives(wanted):
         if relative.type == candidate and not relative.unchecked and not relative.derived:
             rank = UNSUITABLE if relative.never else FITS if relative.relation == RUGGEDIZED else CARE
-            note = (f"{'; ' if relative.told_of else ': '}{relative.said}" if relative.note else "") + by_heart
+            said = without_shield(relative.said) if mind and amplifies else relative.said
+            note = (f"{'; ' if relative.told_of else ': '}{said}" if said else "") + by_heart
             words = {
                 RUGGEDIZED: f"{candidate} is a ruggedized {wanted} and may stand in{note}.",
                 "plain form": f"{candidate} is the plain form of {wanted}: it does not stand in by name alone{note}.",
             }
             text = words.get(relative.relation, f"The marks call {candidate} {relative.relation} to {wanted}{note}.")
-            return Finding("kinship", rank, SAME, relative.relation, None, text, source)
+            return Finding("kinship", rank, SAME, relative.relation, None, f"{text} {mind}".strip(), source)
     if between is not None:
-        rank, mind = (FITS if between.stands_in else CARE), bench.kin.forms.mind(wanted, candidate, amplifies)
+        rank = FITS if between.stands_in else CARE
         text = f"{candidate} is another form of {wanted}: {between.words}. {mind}".strip()
         return Finding("kinship", rank, SAME, "form", None, text, SOURCES)
     return None
@@ -156,12 +158,13 @@ def _manners(case: Case, bench: Bench, same: bool) -> list[str]:
     """What to mind that is no finding: glass for metal, warm-up, what can hurt."""
     told = []
     wanted, candidate = case.wanted, case.candidate
-    if (
-        _amplifies(wanted)
-        and not same
-        and (_envelope(wanted, bench), _envelope(candidate, bench)) == ("metal", "glass")
-    ):
+    envelopes = (_envelope(wanted, bench), _envelope(candidate, bench))
+    if _amplifies(wanted) and not same and envelopes == ("metal", "glass"):
         told.append("glass for metal: it may need a shield and realignment (MAARC, 1991)")
+    if not same and envelopes == ("glass", "metal"):
+        pins = shell_pins(bench.basings.get(candidate.word("basing")))
+        on = f"base pin {' and '.join(pins)}" if pins else "a base pin"
+        told.append(f"metal for glass: its shell is on {on}: see that nothing else of the set is tied there")
     if wanted.form.kind in RECTIFIERS and "minimum load" in candidate.word("note"):
         told.append(f"minimum load: {candidate.word('note')}")
     for one in (wanted, candidate):

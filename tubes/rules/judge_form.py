@@ -6,7 +6,7 @@ The rules compare words only, so that a search can ask them once for each pair o
 from collections.abc import Iterator
 from functools import lru_cache
 
-from tubes.rules.basing import Basing, Basings, pin_changes, same_socket
+from tubes.rules.basing import Basing, Basings, changes_in_words, pin_changes, same_socket
 from tubes.rules.figures import MIXERS, POWER, RECTIFIERS, SCREENED, Form, Word
 from tubes.rules.judge_parts import (
     CARE,
@@ -118,7 +118,9 @@ Plug = tuple[str, str]  # base and basing code
 
 
 @lru_cache(maxsize=50_000)
-def _pins_answer(base: str, other: str, wanted: Basing | None, candidate: Basing | None, codes: Plug) -> Answer:
+def _pins_answer(
+    base: str, other: str, wanted: Basing | None, candidate: Basing | None, codes: Plug, side_by_side: tuple[bool, bool]
+) -> Answer:
     here = same_socket(base, other, wanted, candidate)
     if here and codes[0] == codes[1]:
         return FITS, ""
@@ -126,17 +128,22 @@ def _pins_answer(base: str, other: str, wanted: Basing | None, candidate: Basing
         unknown = " and ".join(code for code, pins in zip(codes, (wanted, candidate), strict=True) if pins is None)
         moved = f"pin changes not known (no diagram of {unknown})"
     else:
-        changes = pin_changes(wanted, candidate)
-        if here and not changes:
+        if here and not pin_changes(wanted, candidate):
             return FITS, f"basing {codes[1]} for {codes[0]}: the pins that are wired are the same"
-        moved = ", ".join(map(str, changes)) or "electrodes on pins of the same numbers"
+        moved = ", ".join(changes_in_words(wanted, candidate, side_by_side)) or "electrodes on pins of the same numbers"
     if here:
         return REWIRE, f"rewire the {base} socket, basing {codes[1]} for {codes[0]}: {moved}"
     return REWIRE, f"adapter from {other} to {base}, basing {codes[1]} for {codes[0]}: {moved}"
 
 
-def plug_answer(wanted: Plug, candidate: Plug, basings: Basings) -> Answer:
-    """Base and pins of two types; a basing code that is not known leaves it open."""
+def plug_answer(
+    wanted: Plug, candidate: Plug, basings: Basings, side_by_side: tuple[bool, bool] = (False, False)
+) -> Answer:
+    """Base and pins of two types; a basing code that is not known leaves it open.
+
+    ``side_by_side``: whether the halves of the heaters are in parallel; it changes the words, never the rank (where
+    the two differ in that, the heater itself asks for other wiring).
+    """
     (base, code), (other, other_code) = wanted, candidate
     if not base or not other:
         return UNKNOWN, "the base is not known"
@@ -145,7 +152,7 @@ def plug_answer(wanted: Plug, candidate: Plug, basings: Basings) -> Answer:
             UNKNOWN,
             "the basing is not known" if base == other else f"adapter from {other} to {base}; basing not known",
         )
-    return _pins_answer(base, other, basings.get(code), basings.get(other_code), (code, other_code))
+    return _pins_answer(base, other, basings.get(code), basings.get(other_code), (code, other_code), side_by_side)
 
 
 def cap_answer(wanted: str, candidate: str) -> Answer:
@@ -157,13 +164,15 @@ def cap_answer(wanted: str, candidate: str) -> Answer:
     return REWIRE, f"top cap: {candidate} where the lead is for {wanted}"
 
 
-def form_findings(case: Case, basings: Basings) -> tuple[list[Finding], list[str]]:
-    """Findings about kind, cathode, base and top cap, and what the change entails."""
+def form_findings(
+    case: Case, basings: Basings, side_by_side: tuple[bool, bool] = (False, False)
+) -> tuple[list[Finding], list[str]]:
+    """Findings about kind, cathode, base and top cap, and what the change entails (heaters: ``plug_answer``)."""
     wanted, candidate = case.wanted, case.candidate
     rectifier = wanted.form.kind in RECTIFIERS
     kind = form_answer(wanted.form, candidate.form)
     cathode = cathode_answer(wanted.word("cathode"), candidate.word("cathode"), rectifier)
-    plug = plug_answer(_plug(case, True), _plug(case, False), basings)
+    plug = plug_answer(_plug(case, True), _plug(case, False), basings, side_by_side)
     cap = cap_answer(wanted.word("cap"), candidate.word("cap"))
     found = [
         _finding(case, "kind", kind, ("kind",), "the same kind and sections"),

@@ -178,15 +178,40 @@ def heater_findings(case: Case) -> tuple[list[Finding], list[str]]:
         return _cold(case)
     place = place_of(case.wanted, case.conditions)
     tolerance = tolerance_of(case.candidate.word("cathode"), case.limits)
-    same = bool(case.wanted.word("basing")) and case.wanted.word("basing") == case.candidate.word("basing")
-    ranked = [(max(connection_rank(case, place, c, tolerance, same)), c.other, c) for c in connections(case.candidate)]
-    connection = min(ranked, key=lambda one: one[:2])[2]
+    same = _same_basing(case)
+    connection = _chosen(case, place)
     volts, amperes = connection_rank(case, place, connection, tolerance, same)
     found = [
         _volts_finding(case, place, connection, tolerance, volts),
         _amperes_finding(case, place, connection, amperes),
     ]
     return found, _entailed(place, connection, volts, amperes, rewired(place, connection, same))
+
+
+def _same_basing(case: Case) -> bool:
+    code = case.wanted.word("basing")
+    return bool(code) and code == case.candidate.word("basing")
+
+
+def _chosen(case: Case, place: Place) -> Connection:
+    """The connection of the candidate that suits the place best."""
+    tolerance, same = tolerance_of(case.candidate.word("cathode"), case.limits), _same_basing(case)
+    ranked = [(max(connection_rank(case, place, c, tolerance, same)), c.other, c) for c in connections(case.candidate)]
+    return min(ranked, key=lambda one: one[:2])[2]
+
+
+def side_by_side(case: Case) -> tuple[bool, bool]:
+    """Whether the halves of the heater are in parallel: of the wanted type in its place, of the candidate there."""
+    if case.candidate.cold:
+        return False, False
+    place = place_of(case.wanted, case.conditions)
+    return _in_parallel(case.wanted, place.wired), _in_parallel(case.candidate, _chosen(case, place))
+
+
+def _in_parallel(figures: TypeFigures, used: Connection) -> bool:
+    """Of the two connections of a tapped heater, the one of fewer volts has its halves in parallel."""
+    volts = [one.volts.value for one in connections(figures) if one.volts is not None]
+    return len(volts) == 2 and used.volts is not None and used.volts.value == min(volts)
 
 
 def _cold(case: Case) -> tuple[list[Finding], list[str]]:

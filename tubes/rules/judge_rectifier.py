@@ -79,13 +79,24 @@ def _mercury_words(case: Case, wanted: str) -> str:
     if wanted == MERCURY:
         if not against:
             return "Both: mercury vapour."
-        both = "" if name == case.wanted.name else "Both: mercury vapour. "
-        return f"{both}{' '.join(against)} {name} {needs}."
+        return f"{_contradiction(case)} {name} {needs}."
     held = f"mercury vapour for {wanted}" if wanted else "mercury vapour"
     held = held[:1].upper() + held[1:]
     if against:
         return f"{held}: {name} {needs}. {' '.join(against)}"
     return f"{held}: {name} {needs}. Where the set gives neither, it does not go in."
+
+
+def _contradiction(case: Case) -> str:
+    """A set that wants mercury and is ticked to bear none: which of the two is wrong is not for the judge to say."""
+    wanted, conditions = case.wanted.name, case.conditions
+    told = ["it switches plate and filament together"] if conditions.switched_together else []
+    told += ["tubes lie on their side in it"] if conditions.on_side else []
+    both = "" if case.candidate.name == wanted else "Both: mercury vapour. "
+    return (
+        f"{both}The ticks of this set ({' and '.join(told)}) contradict its own type: {wanted} is mercury vapour "
+        "itself. Settle which of the two is right before a tube is put in."
+    )
 
 
 def against_mercury(switched_together: bool, on_side: bool, held: Sequence[str] = ()) -> list[str]:

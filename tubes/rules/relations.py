@@ -5,6 +5,7 @@ A row of the designation table says: the thing marked D (in scheme S) is, for ty
 Rows noted ``unchecked:`` are leads: they are listed as such and never join two types.
 """
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -24,6 +25,15 @@ _RANK = {SAME: 0, RUGGEDIZED: 1, VARIANT: 2, NEAR: 3, PLAIN_FORM: 4}
 def is_unchecked(note: str) -> bool:
     """True for a row that its compiler could not confirm: a lead, never advice."""
     return "unchecked:" in note
+
+
+# What the tables say of plugging a glass tube in, in fixed words: nothing to mind of one that is taken out.
+_GOING_IN = re.compile(r"(?:; )?a glass tube in an r\.f\. or i\.f\. socket may need a shield")
+
+
+def without_shield(note: str) -> str:
+    """A note without the shield that a glass tube may need: where it is taken out, or that is told by its form."""
+    return _GOING_IN.sub("", note)
 
 
 def is_never(note: str) -> bool:
@@ -164,6 +174,7 @@ def _listed(name: str, found: Mapping[tuple[str, str], list[tuple[str, bool]]]) 
         forward = [row for row in checked if row[0] and not row[1]] or [row for row in checked if row[0]]
         told = "; ".join(sorted({note for note, _ in forward}))
         told_of = name if any(back for _, back in forward) else ""
+        told = without_shield(told) if told_of else told
         relatives.append(Relative(other, relation, told, told_of=told_of))
     return tuple(sorted(relatives, key=_closeness))
 

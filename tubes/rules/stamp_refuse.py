@@ -100,7 +100,8 @@ def fitting(damaged: str, tables: StampTables) -> list[str]:
         return []
     parts = (char if char.isalnum() else "[A-Z0-9]{1,3}" if char == "*" else "[A-Z0-9]" for char in key)
     pattern = re.compile("".join(parts))
-    return [name for other, name in tables.names.items() if pattern.fullmatch(other)]
+    keys = tables.names if "*" in key else tables.by_length.get(len(key), ())
+    return [tables.names[other] for other in keys if pattern.fullmatch(other)]
 
 
 def lost_text(atoms: Sequence[Atom], start: int, end: int, shown: str, tables: StampTables) -> str | None:

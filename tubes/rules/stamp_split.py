@@ -34,7 +34,7 @@ def _cuts(text: str, tables: StampTables, service: bool) -> list[int]:
     for mark in _SERVICES:
         rest = text[len(mark) :]
         if text.startswith(mark) and (rest in tables.makers or any(char.isdigit() for char in rest)):
-            code = _code_length(rest, tables, loosely=True)
+            code = 0 if _has(rest, tables) else _code_length(rest, tables, loosely=True)
             return [3, 3 + code] if code and code < len(rest) else [3]
     code = _code_length(text, tables, loosely=service)
     if code:
@@ -47,17 +47,15 @@ def _cuts(text: str, tables: StampTables, service: bool) -> list[int]:
 
 def _code_length(text: str, tables: StampTables, *, loosely: bool) -> int:
     """Letters at the start that are a maker code; loosely behind JAN or USN, else only before a known number."""
-    if _has(text, tables):
-        return 0
-    for code in tables.codes:
-        rest = text[len(code) :]
-        if not text.startswith(code) or not rest:
+    for length in tables.code_lengths:
+        code, rest = text[:length], text[length:]
+        if not rest or code not in tables.makers:
             continue
         known = _has(rest, tables) or _NAVY_NUMBER.fullmatch(rest) is not None
-        if known and (loosely or len(code) > 2):
-            return len(code)
+        if known and (loosely or length > 2):
+            return length
         if loosely and rest[0].isdigit():
-            return len(code)
+            return length
     unknown = _UNKNOWN_CODE.match(text) if loosely else None
     return unknown.end(1) if unknown and unknown.group(1) not in ("CV", "CK") else 0
 

@@ -1,9 +1,10 @@
 """The published designations, indexed for finding, and which types they tie together."""
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, islice, takewhile
 
 from tubes.rules.schemes import BY_NAME, PLAIN, SOVIET
 from tubes.rules.text import fold_key, pieces, strict_key
@@ -53,7 +54,9 @@ class StampTables:
     types: Mapping[str, str]  # key -> type name
     names: Mapping[str, str]  # fold key -> the name as published, designations first
     makers: Mapping[str, str]
-    codes: tuple[str, ...]  # maker codes, longest first
+    code_lengths: tuple[int, ...]  # of the maker codes, longest first
+    in_order: tuple[str, ...]  # the keys of names, sorted
+    by_length: Mapping[int, tuple[str, ...]]  # length -> the keys of names of that length, in the order of names
     links: frozenset[tuple[str, str]]  # types that one row, or one number, ties together
     longest: int
 
@@ -79,7 +82,9 @@ class StampTables:
             types=type_keys,
             names=names,
             makers=dict(makers),
-            codes=tuple(sorted(makers, key=lambda code: (-len(code), code))),
+            code_lengths=tuple(sorted({len(code) for code in makers}, reverse=True)),
+            in_order=tuple(sorted(names)),
+            by_length={length: tuple(key for key in names if len(key) == length) for length in set(map(len, names))},
             links=_links(table, type_keys),
             longest=max((len(key) for key in (*by_key, *type_keys)), default=0),
         )
@@ -128,7 +133,9 @@ class StampTables:
 
     def longer(self, key: str, limit: int) -> list[str]:
         """Published names that add nothing but suffix letters to the key, for a hint; type names first."""
-        found = [other for other in self.names if other.startswith(key) and other[len(key) :].isalpha()]
+        first = bisect_left(self.in_order, key)
+        begin_with_it = takewhile(lambda other: other.startswith(key), islice(self.in_order, first, None))
+        found = [other for other in begin_with_it if other[len(key) :].isalpha()]
         return [self.names[other] for other in sorted(found, key=lambda o: (o not in self.types, len(o), o))[:limit]]
 
 

@@ -57,6 +57,15 @@ _CURRENCIES["ös"] = _CURRENCIES.pop("öS")
 #: Signs that more than one currency has, or that have no code.
 _SIGNS = {"$": "$", "dollars": "$", "dollar": "$", "bucks": "$", "fr.": "Fr.", "fr": "Fr.", "kr": "kr", "kr.": "kr",
           "¥": "¥", "mark": "Mark", "rm": "RM", "m": "Mark", "pounds": "GBP", "pound": "GBP"}  # fmt: skip
+_ALONE = frozenset("€£$₽")  # signs that may stand against a word
+#: What the currency of a whole list says of a sign that several have (ISO 4217).
+SHARED = {
+    "$": frozenset({"USD", "CAD", "AUD", "NZD", "HKD", "SGD", "MXN"}),
+    "kr": frozenset({"SEK", "NOK", "DKK", "ISK"}),
+    "Fr.": frozenset({"CHF", "FRF", "BEF"}),
+    "¥": frozenset({"JPY", "CNY"}),
+    "Mark": frozenset({"DEM"}),
+}
 _MARK = "(?:" + "|".join(sorted(map(re.escape, (*_CURRENCIES, *_SIGNS)), key=len, reverse=True)) + ")"
 
 _EACH = re.compile(
@@ -122,14 +131,14 @@ def read_price(
         plain = (francs["figure"] or francs["behind"]).strip()
     found = _words(cell, plain) or _priced(cell, text, plain)
     if found.kind == MONEY:
-        found = _said(replace(found, currency=found.currency or of_column), dollar, bare)
+        found = _said(replace(found, currency=found.currency or of_column), dollar, bare, currency)
     return found
 
 
 def currency_of_heading(heading: str) -> str:
     """The currency that a column's heading names; "" if none or more than one."""
-    words = re.findall(r"[^\s()\[\],;:/]+", heading[:200].casefold())
-    found = {code for code in (_code(word) for word in words if word != "m") if code}
+    words = [word for word in re.findall(r"[^\s()\[\],;:/]+", heading[:200].casefold()) if word != "m"]
+    found = {code for word in words for code in ([_code(word)] if _code(word) else map(_code, set(word) & _ALONE))}
     return found.pop() if len(found) == 1 else ""
 
 
@@ -253,17 +262,32 @@ def _amount(text: str) -> tuple[Decimal, Remark | None] | None:
     return Decimal(f"{whole}.{part}" if part else whole), remark
 
 
-def _said(found: PriceReading, dollar: str | None, bare: str) -> PriceReading:
-    """The price with what the keeper said of the whole list, and a remark on what is still not said."""
+def _said(found: PriceReading, dollar: str | None, bare: str, whole: str) -> PriceReading:
+    """The price with what the keeper said of the whole list, and a remark on what is still not said.
+
+    ``whole``: the currency of the list; it tells what a sign means that it shares with others ($, kr).
+    """
     per = found.per or bare
     currency, remark = found.currency, found.remark
     if currency == "$" and dollar:
         currency = dollar
+    elif whole in SHARED.get(currency, ()):
+        currency = whole
     if not re.fullmatch("[A-Z]{3}", currency):
         what = f"which currency {currency} means is not said" if currency else "no currency is written"
-        extra = Remark(what, "give the currency for the whole list or in the cell")
+        extra = Remark(what, _say_which(currency))
         remark = Remark(f"{remark.reason}; {what}", remark.action) if remark else extra
     return replace(found, currency=currency, per=per, remark=remark)
+
+
+def _say_which(sign: str) -> str:
+    """How to say which currency a sign means."""
+    if sign == "$":
+        return 'say what $ means in the whole list ("$ means", --dollar USD), or write the code in the cell'
+    if sign in SHARED:
+        codes = " or ".join(sorted(SHARED[sign]))
+        return f"give {codes} as the currency of the whole list (--currency), or write the code in the cell"
+    return "give the currency for the whole list or in the cell"
 
 
 def _unread(cell: str, reason: str, action: str = _WRITE) -> PriceReading:

@@ -97,15 +97,20 @@ def _locked(row: ImportRow) -> ImportRow:
 
 
 @transaction.atomic
-def answer_held(row: ImportRow, key: str, *, by: Any, today: date, name: str = "") -> list[str]:
+def answer_held(
+    row: ImportRow, key: str, *, by: Any, today: date, name: str = "", about: str | None = None
+) -> list[str]:
     """Answer the question of a held row. Writes its things unless the answer raises another question.
 
-    ``name``: that of a model which is not here yet. Returns the tags made. Raises ValidationError for an answer that
-    was not offered.
+    ``name``: that of a model which is not here yet. ``about``: what the question that was read is about; "" where that
+    is not told, which does for the first question of a row; None: whatever it asks. Returns the tags made. Raises
+    ValidationError for an answer that was not offered, or to another question.
     """
     row = _locked(row)
     if row.outcome != HELD:
         raise refuse("answer", f"Row {row.row} is not held.")
+    if _asks_another(row.question, about):
+        raise refuse("answer", f"Row {row.row} asks something else by now: {row.question['text']}. Answer that.")
     if key not in {choice["key"] for choice in row.question["choices"]}:
         raise refuse("answer", "Choose one of the answers.")
     if key.startswith(OWN_TYPE):
@@ -113,6 +118,11 @@ def answer_held(row: ImportRow, key: str, *, by: Any, today: date, name: str = "
     again = _Again(row.run, today)
     settled = again.settle(row, _with_answer(row, _given(row.question, key, name)))
     return _close(row.run, [(row, settled)], again.settler, by=by, today=today)[0]
+
+
+def _asks_another(question: dict[str, Any], about: str | None) -> bool:
+    """Whether a question is not the one that was read: the same key may answer both."""
+    return bool(question.get("answers")) if about == "" else about not in (None, question["about"])
 
 
 def _make_type(name: str, row: ImportRow, *, by: Any) -> None:

@@ -6,7 +6,7 @@ one transaction settles them against the register and writes them; a fault anywh
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import date
 from itertools import chain
 from pathlib import Path
@@ -19,6 +19,7 @@ from inventory.house.areas import kinds
 from inventory.house.writing import person_or_none, refuse
 from inventory.lists.actions.before import Known
 from inventory.lists.actions.files import FileRefused, Table, open_table
+from inventory.lists.actions.on_trial import locked_as_read
 from inventory.lists.actions.read import (
     Laid,
     Options,
@@ -35,7 +36,7 @@ from inventory.lists.actions.settle import Settled, Settler
 from inventory.lists.actions.write import Tally, Writer, remark_dicts
 from inventory.lists.models import ImportMapping, ImportRun
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.columns import WHY, check_columns, column_keys
+from inventory.lists.rules.columns import WHY, ColumnTold, check_columns, column_keys, columns_told
 from inventory.lists.rules.rows import NOT_AN_ITEM, REFUSED
 from inventory.lists.rules.spreadsheet_cells import safe_cell
 from tubes.queries import Knowledge, knowledge
@@ -58,9 +59,17 @@ class TakenIn:
     run: ImportRun | None = None
     again: bool = False  # the same file was taken in before
     notes: list[str] = field(default_factory=list)
+    columns: list[ColumnTold] = field(default_factory=list)
 
     def counts(self) -> dict[str, Any]:
         return {"file": self.file, **self.tally.as_dict()}
+
+    def columns_told(self) -> dict[str, Any]:
+        """What each column was taken for, and those of them that are only kept as text."""
+        return {
+            "columns": [asdict(one) for one in self.columns],
+            "kept_as_text": [{"column": one.column, "reason": one.reason} for one in self.columns if one.is_text],
+        }
 
     def report(self) -> Iterator[dict[str, Any]]:
         """Each row: number, line, outcome, remarks, tags made."""
@@ -118,7 +127,8 @@ def take_in(
     before = taken_before(table.digest)
     spool = read_all(laid.above, laid.rows, reads, progress)
     try:
-        work = Work(name, spool, laid, reads, known, table.notes)
+        told = columns_told(columns, () if mapping else laid.proposals(), mapping)
+        work = Work(name, spool, laid, reads, known, table.notes, told)
         if before is not None:
             return work.nothing_new(before)
         if trial:
@@ -153,6 +163,7 @@ class Work:
     reads: Reader
     known: Knowledge
     notes: list[str]
+    columns: list[ColumnTold] = field(default_factory=list)
 
     def settler(self) -> Settler:
         return settler_for(self.known, self.laid.headings, self.reads.mapping)
@@ -163,7 +174,8 @@ class Work:
         return Known(column_keys(self.laid.headings, len(self.reads.mapping)), run.pk if run else None, own=own)
 
     def _answer(self, run: ImportRun | None = None) -> TakenIn:
-        return TakenIn(self.name, Tally(), self.laid.headings, Spool(), run, notes=list(self.notes))
+        notes, columns = list(self.notes), self.columns
+        return TakenIn(self.name, Tally(), self.laid.headings, Spool(), run, notes=notes, columns=columns)
 
     def nothing_new(self, before: ImportRun) -> TakenIn:
         answer = self._answer(before)
@@ -197,10 +209,16 @@ class Work:
         return answer
 
     def written(self, run: ImportRun, *, by: Any, today: date, writing: Progress) -> TakenIn:
-        """Settle and write in one transaction. The tag series are locked first, so that one list waits for another."""
+        """Settle and write in one transaction. The tag series are locked first, so that one list waits for another.
+
+        ``run``: a new one, or of a list on trial, which is locked too. Raises ValidationError where that is none any
+        more, or its columns are others than those by which it was read.
+        """
         answer = self._answer(run)
         with transaction.atomic():
             lock_tags()
+            if run.pk:
+                locked_as_read(run)
             if before := taken_before(run.digest):
                 return self.nothing_new(before)
             run.state = ImportRun.WRITTEN

@@ -8,8 +8,9 @@ from typing import IO, Any
 
 from django.db import transaction
 
-from inventory.house.writing import person_or_none, refuse
+from inventory.house.writing import person_or_none
 from inventory.lists.actions.files import FileRefused, open_table
+from inventory.lists.actions.on_trial import check_on_trial, locked_as_read, locked_trial
 from inventory.lists.actions.progress import READING, TRYING, WRITING, telling
 from inventory.lists.actions.read import (
     AT_ONCE,
@@ -101,24 +102,34 @@ def _again(run: ImportRun, today: date, progress: Progress) -> Iterator[Work]:
         spool.close()
 
 
+@transaction.atomic
 def set_columns(run: ImportRun, columns: dict[str, str], options: Options) -> ImportRun:
-    """Say what each column of a list on trial is. Raises ValueError for what no column can be."""
+    """Say what each column of a list on trial is; what was tried out with others counts no more.
+
+    Raises ValueError for what no column can be, ValidationError for a list that is written or forgotten.
+    """
     columns = check_columns(columns)
     if set(columns) != set(run.columns):
         raise ValueError("the columns are not those of the list")
+    run.counts = _untried_counts(locked_trial(run), "rows")
     run.columns, run.options = columns, options.as_dict()
-    run.save(update_fields=["columns", "options"])
+    run.save(update_fields=["columns", "options", "counts"])
     return run
 
 
-def _check_on_trial(run: ImportRun) -> None:
-    if ImportRun.objects.only("state").get(pk=run.pk).state != ImportRun.TRIAL:
-        raise refuse("run", "This list is written already.")
+def _untried_counts(run: ImportRun, *more: str) -> dict[str, Any]:
+    """What the counts say of the file alone."""
+    return {name: run.counts[name] for name in ("above", "notes", *more) if name in run.counts}
+
+
+def _look_on_trial(run: ImportRun) -> None:
+    """Raises ValidationError before much is read for nothing; what decides is asked again under the lock."""
+    check_on_trial(ImportRun.objects.only("state").filter(pk=run.pk).first())
 
 
 def try_out(run: ImportRun, *, today: date) -> ImportRun:
     """Read a kept list again and keep what would become of every row. Nothing goes into the register."""
-    _check_on_trial(run)
+    _look_on_trial(run)
     tally, outcome = Tally(), Spool()
     with closing(outcome), telling(run) as told, _again(run, today, told.of(READING)) as work:
         settler, before, tell = work.settler(), work.before(), told.of(TRYING)
@@ -134,13 +145,12 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
 
 @transaction.atomic
 def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally, places: list[str]) -> None:
-    _check_on_trial(run)
+    fresh = locked_as_read(run)
     run.rows.all()._raw_delete(run.rows.db)
     for pairs in outcome.batches():
         again = [import_row(run, read, settled, on_trial=True) for read, settled in pairs]
         ImportRow.objects.bulk_create(again, batch_size=AT_ONCE)
-    kept = {name: run.counts[name] for name in ("above", "notes") if name in run.counts}
-    run.counts = tally.as_dict() | kept | {"tried": True, "new_places": places[:MOST_TOLD]}
+    run.counts = tally.as_dict() | _untried_counts(fresh) | {"tried": True, "new_places": places[:MOST_TOLD]}
     run.save(update_fields=["counts"])
 
 
@@ -150,7 +160,7 @@ def _without_things(settled: Settled) -> Settled:
 
 def write_run(run: ImportRun, *, by: Any, today: date) -> TakenIn:
     """Write a list on trial into the register, all that is plain or nothing."""
-    _check_on_trial(run)
+    _look_on_trial(run)
     with telling(run) as told, _again(run, today, told.of(READING)) as work:
         return work.written(run, by=by, today=today, writing=told.of(WRITING))
 
@@ -158,6 +168,6 @@ def write_run(run: ImportRun, *, by: Any, today: date) -> TakenIn:
 @transaction.atomic
 def drop_trial(run: ImportRun) -> None:
     """Forget a list that was only tried out."""
-    _check_on_trial(run)
-    run.rows.all()._raw_delete(run.rows.db)
-    run.delete()
+    fresh = locked_trial(run)
+    fresh.rows.all()._raw_delete(fresh.rows.db)
+    fresh.delete()

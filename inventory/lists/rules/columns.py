@@ -1,10 +1,11 @@
 """Which row heads a list, and which column is what by a kept mapping; proposals: ``rules.headings``."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.headings import fold_heading
+from inventory.lists.rules.headings import Proposal, fold_heading
 from inventory.lists.rules.own_lists import proposals
 
 LOOKED_AT = 15  # rows in which a heading is looked for
@@ -64,6 +65,40 @@ def said_by(headings: Sequence[str], columns: Mapping[str, str], cells: Sequence
 def in_order(headings: Sequence[str], columns: Mapping[str, str]) -> dict[str, str]:
     """The kept fields of a list's columns from left to right (a database may keep them in another order)."""
     return {key: columns.get(key, f.OTHER) for key in column_keys(headings, len(columns))}
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnTold:
+    """What a column of a list was taken for, and why; ``sure`` as in ``headings.Proposal``."""
+
+    column: str
+    field: str
+    reason: str
+    sure: bool
+
+    @property
+    def is_text(self) -> bool:
+        """Whether nothing was read from it: its cells are kept as they stand."""
+        return self.field == f.OTHER
+
+
+def columns_told(
+    fields: Mapping[str, str], proposed: Sequence[Proposal], mapping: Mapping[str, str] | None
+) -> list[ColumnTold]:
+    """The columns of a list from left to right, by the mapping that was given, else as proposed."""
+    if mapping is None:
+        return [ColumnTold(key, fields[key], one.reason, one.sure) for key, one in zip(fields, proposed, strict=False)]
+    named = {fold_heading(heading) or heading for heading in mapping}
+    return [
+        ColumnTold(key, field, "as the mapping says" if given else "the mapping does not name it", given)
+        for key, field in fields.items()
+        for given in [key in mapping or (fold_heading(key) or key) in named]
+    ]
+
+
+def kept_as_text(headings: Sequence[str], columns: Mapping[str, str]) -> list[str]:
+    """The columns of a kept list that nothing is read from."""
+    return [key for key, field in in_order(headings, columns).items() if field == f.OTHER]
 
 
 def check_columns(columns: object) -> dict[str, str]:

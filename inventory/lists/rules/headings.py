@@ -43,7 +43,8 @@ _WORDS: Mapping[str, str] = {
                  "getest op|testdatum|last tested|gemessen am|messdatum",
     f.PLACE: "box|place|loc|location|where|shelf|drawer|lager|lagerort|ort|fach|schublade|schub|kiste|regal|lieu|"
              "emplacement|tiroir|boite|plaats|locatie|doos|la|storage|bin|cabinet|room|bay|karton",
-    f.PRICE: "$|€|£|price|paid|pd|cost|price paid|preis|kosten|bezahlt|einkaufspreis|prix|prix paye|prijs|"
+    f.PRICE: "$|€|£|price|paid|pd|cost|price paid|preis|kosten|bezahlt|einkaufspreis|ek|ek preis|einkauf|"
+             "prix|prix paye|prijs|"
              "betaald|dm|eur|"
              "usd|gbp|each|unit price|stuckpreis|purchase price|value paid",
     f.ASKED: "asked|asking|ask|asking price|price asked|for sale|sale price|selling price|verkaufspreis|vk|vk-preis|"
@@ -71,7 +72,8 @@ _WORDS: Mapping[str, str] = {
     f.INSURED: "ins val|insured|insured value|insurance|insurance value|versicherungswert|vers-wert|vers wert|"
                "valeur assuree|verzekerde waarde|ins value|schatzwert|value|wert eur",
     f.KIND: "kind|category|class|art|kategorie|gruppe|categorie|soort|rubrik|item type",
-    f.NUMBER: "item #|item no|#|no|nr|lfd nr|lfd|id|tag|inv|inv nr|inv no|inventory no|inventarnr|numero|n|nummer|pos|"
+    f.NUMBER: "item #|item no|#|no|nr|lfd nr|lfd|id|tag|inv|inv nr|inv no|inventory no|inventory number|inventarnr|"
+              "inventar nr|inventarnummer|numero|n|nummer|pos|"
               "volgnr|ref|line|zeile|no d'ordre|number",
     f.OWN_NUMBER: "own number|own no|my number|my no|eigene nr|eigene nummer|eigen nummer",
     f.WANTED: "need|needed|want|wanted|wants|gesucht|bedarf|benotigt|fehlt|cherche|besoin|gezocht|nodig|target|soll",
@@ -84,6 +86,14 @@ _WORDS: Mapping[str, str] = {
     f.DATED: "date|datum|other date|dated|when|wann|quand|wanneer",
 }  # fmt: skip
 _FIELD_OF = {word: field for field, words in _WORDS.items() for word in words.split("|")}
+#: Signs and codes of money in a heading; a column under one holds prices, whatever the word beside it is.
+_MONEY = re.compile(r"(?:us|ca|can|c|au|a|nz)?[$€£₽]|\b(?:eur|euros?|usd|gbp|chf|sfr|cad|aud|nzd|sek|nok|dkk|dem|dm)\b")
+_OF_MONEY = frozenset({f.PRICE, f.ASKED, f.INSURED})
+#: Beside money these words, which else tell of a reading or of nothing, tell what a thing is worth.
+_WORTH = frozenset("wert value waarde valeur".split())
+#: A heading that names a test and no more than its instrument: Pruefung TV-7.
+_A_TEST = re.compile(r"\b(?:prufung|messung|test|essai|keuring)\b")
+_FIGURES = re.compile(r"[0-9.,]{1,7}(?: ?/ ?[0-9.,]{1,7})?")
 #: Headings that tell of a test, not whether what stands below is its verdict, its day or its instrument.
 _TEST_WORDS = frozenset("tested gepruft getestet teste getest".split())
 
@@ -121,10 +131,12 @@ def propose(headings: Sequence[str], samples: Sequence[Sequence[str]] = ()) -> t
 
 
 def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
-    folded = fold_heading(heading)
     guess, share = guess_content(cells)
-    field = _FIELD_OF.get(folded) or _by_part(folded)
+    field = field_of_heading(heading)
     unit = unit_of_heading(heading)
+    if field is None and not unit and _tells_of_figures(heading, cells):
+        reason = f"the heading says {heading!r}, and the cells below are figures"
+        return Proposal(index, heading, f.READING, reason, False, by_heading=True)
     if field is None and unit:
         field = f.READING
     if field is not None:
@@ -139,6 +151,32 @@ def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
     if guess and share >= 0.6:
         return Proposal(index, heading, guess, f"{share:.0%} of the cells look like {guess.replace('_', ' ')}", False)
     return Proposal(index, heading, f.OTHER, "neither heading nor cells tell: kept as text", False)
+
+
+def field_of_heading(heading: str) -> str | None:
+    """What the words of a heading tell, or None. Money in it tells that the column holds prices."""
+    folded = fold_heading(heading)
+    plain = _respelled(folded)
+    field = _FIELD_OF.get(folded) or _FIELD_OF.get(plain)
+    if _MONEY.search(heading[:200].casefold()) and field not in _OF_MONEY:
+        for rest in (" ".join(re.sub("[-/]", " ", _MONEY.sub(" ", text)).split()) for text in (folded, plain)):
+            beside = f.INSURED if rest in _WORTH else _FIELD_OF.get(rest) or _by_part(rest)
+            if beside in _OF_MONEY:
+                return beside
+        return f.PRICE
+    return field or _by_part(folded) or _by_part(plain)
+
+
+def _respelled(folded: str) -> str:
+    """A folded heading with hyphens as spaces and umlauts that were written out as the letter alone."""
+    text = " ".join(folded.replace("-", " ").split())
+    return text.replace("ae", "a").replace("oe", "o").replace("ue", "u")
+
+
+def _tells_of_figures(heading: str, cells: Sequence[str]) -> bool:
+    """Whether a heading names a test, and what stands below are figures."""
+    figures = sum(_FIGURES.fullmatch(cell) is not None for cell in cells)
+    return bool(cells) and figures >= 0.8 * len(cells) and _A_TEST.search(_respelled(fold_heading(heading))) is not None
 
 
 #: A field by words, and contents that speak against it.
@@ -169,7 +207,7 @@ _PARTS = (
     (r"\b(?:tube|valve|rohre|rohren|lampe|buis)\b", f.MARK),
     (r"\b(?:manufacturer|hersteller|fabrikant|fabricant|maker)\b", f.MAKER),
     (
-        r"\b(?:readings?|gm|emission|messwerte?|steilheit|transconductance|conductance|pente|steilheid|meetwaarde|meting)\b",
+        r"\b(?:readings?|gm|em|emission|messwerte?|steilheit|transconductance|conductance|pente|steilheid|meetwaarde|meting)\b",
         f.READING,
     ),
 )
@@ -245,8 +283,11 @@ _OF_READINGS = frozenset({f.READING, f.MINIMUM, f.INSTRUMENT})
 
 def _names_a_reading(heading: str) -> bool:
     """Whether a heading tells of a test reading by itself, so that a second such column is one more instrument."""
-    folded = fold_heading(heading)
-    return (_FIELD_OF.get(folded) or _by_part(folded)) == f.READING or unit_of_heading(heading) in _SCALES
+    return (
+        field_of_heading(heading) == f.READING
+        or unit_of_heading(heading) in _SCALES
+        or _A_TEST.search(_respelled(fold_heading(heading))) is not None
+    )
 
 
 _MANY = frozenset({f.DATED, f.OTHER, f.IGNORED, f.NOTE, f.CONDITION, f.PLACE})

@@ -26,7 +26,12 @@ _TOLD = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[\$([^\]-]*)(?:-([0-9A-Fa-f]{1,8}))?
 _ZEROS = re.compile("0{2,30}")  # a lone 0 adds none
 #: Decimals of a percentage that are kept; more are of the division that made it.
 _DECIMALS = 4
-_DOLLARS = {0x0409: "USD", 0x1009: "CAD", 0x0C0C: "CAD", 0x0C09: "AUD", 0x1409: "NZD"}
+_BY_COUNTRY = {
+    "$": {0x0409: "USD", 0x1009: "CAD", 0x0C0C: "CAD", 0x0C09: "AUD", 0x1409: "NZD"},
+    "kr": {0x041D: "SEK", 0x0414: "NOK", 0x0814: "NOK", 0x0406: "DKK", 0x040F: "ISK"},
+    "kr.": {0x0406: "DKK", 0x040F: "ISK"},
+    "¥": {0x0411: "JPY", 0x0804: "CNY"},
+}
 _FIRST_DAYS = {False: datetime(1899, 12, 30), True: datetime(1904, 1, 1)}
 
 
@@ -65,7 +70,8 @@ def read_format(code: str) -> NumberFormat:
         if sign is not None:
             money = sign.strip()
             tag = int(language, 16) & 0xFFFF if language else 0
-            currency = currency or (_DOLLARS.get(tag, money) if money == "$" else currency_of_heading(money))
+            told = _BY_COUNTRY.get(money.casefold(), {}).get(tag)
+            currency = currency or told or (money if money == "$" else currency_of_heading(money))
         elif bracket is not None:
             span = span or (bool(bracket) and set(bracket.casefold()) <= set("hms"))
             return bracket if span and set(bracket.casefold()) <= set("hms") else ""

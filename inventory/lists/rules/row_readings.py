@@ -20,11 +20,14 @@ from inventory.lists.rules.row_result import ColumnReading
 ALIKE = Decimal("0.85")  # how near two readings of a pair are at least; a minimum is lower as a rule
 #: Words of a heading that name no instrument.
 _WORDS = frozenset(
-    "test tested reading readings gm emission messwert wert steilheit mesure mesures meting meetwaarde measured pente "
+    "test tested prufung prüfung pruefung messung reading readings gm em emission messwert wert steilheit mesure "
+    "mesures meting meetwaarde measured pente "
     "transconductance mutual conductance steilheid section sect system half tube min minimum reject limit on at by "
     "with auf mit avec met no nr".split()
 )
 _COUNTERS = re.compile(r"[0-9]{1,2}|[a-z]|i{1,3}", re.IGNORECASE)  # Reading 1, Gm B: a section or a turn
+
+_MODEL = re.compile(r"(?<!\S)(?=\S*[0-9])(?=(?:\S*[^\W\d_]){2})\S+")  # TV-7, 539C/D: a single column may name it too
 
 
 def instrument_of_heading(heading: str) -> str:
@@ -41,10 +44,13 @@ def instrument_of_heading(heading: str) -> str:
 def read_readings(row: RowCells, count: int, double: bool) -> tuple[ColumnReading, ...]:
     """Every reading of a row; remarks go to the row. ``count`` things; ``double``: each is a tube of two sections."""
     columns = row.columns(f.READING)
+    of_one = _of_one(columns, row.columns(f.MINIMUM))
     minima, testers = row.columns(f.MINIMUM), row.columns(f.INSTRUMENT)
     found = []
     for column in columns:
         least = next((one for one in minima if _of(one, columns) is column), None)
+        if least and least.cell and least.index in of_one:
+            row.remark_at(least, _whose(column, of_one[least.index]))
         instrument = _instrument(row, column, columns, testers)
         reading = _read(row, column, instrument, count, double, bool(least and least.cell))
         minimum = _minimum(row, column, least, instrument, reading)
@@ -56,10 +62,10 @@ def read_readings(row: RowCells, count: int, double: bool) -> tuple[ColumnReadin
         minimum = _minimum(row, None, minima[0], _tester(row, testers[0]) if testers else "", ())
         if minimum:
             found.append(ColumnReading("", (), minimum, minima[0].name))
-    readings = [one for one in found if one.readings and (one.readings[0].value or one.asks)]
-    if count > 1 and readings and not any(len(one.readings) > 1 for one in readings):
-        reason = f"one reading for {count} things: kept with each as said of the row"
-        row.remark_at(_column(columns, readings[0]), Remark(reason, "enter each one's own reading"))
+    for one in found:
+        if count > 1 and len(one.readings) == 1 and (one.readings[0].value or one.asks):
+            reason = f"one reading for {count} things: kept with each as said of the row"
+            row.remark_at(_column(columns, one), Remark(reason, "enter each one's own reading"))
     return tuple(found)
 
 
@@ -68,13 +74,46 @@ def _column(columns: tuple[Column, ...], found: ColumnReading) -> Column:
 
 
 def _of(one: Column, columns: tuple[Column, ...]) -> Column | None:
-    """The column of readings that a column of minima belongs to: the nearest to its left, else to its right."""
+    """The column of readings that a column of minima belongs to: of the instrument that its heading names, else the
+    nearest to its left, else to its right.
+    """
+    if named := _named_by(one, columns):
+        return named
     left = [column for column in columns if column.index < one.index]
     return left[-1] if left else columns[0] if columns else None
 
 
+def _named_by(one: Column, columns: tuple[Column, ...]) -> Column | None:
+    """The column of readings whose heading names the instrument that a heading of minima names."""
+    name = instrument_of_heading(one.heading).casefold()
+    found = [column for column in columns if name and instrument_of_heading(column.heading).casefold() == name]
+    return found[0] if len(found) == 1 else None
+
+
+def _of_one(columns: tuple[Column, ...], minima: tuple[Column, ...]) -> dict[int, tuple[Column, ...]]:
+    """By its index: a column of minima that several columns of readings may claim, and those."""
+    found: dict[int, tuple[Column, ...]] = {}
+    for at, one in enumerate(minima):
+        after = minima[at - 1].index if at else -1
+        before = minima[at + 1].index if at + 1 < len(minima) else None
+        near = [column for column in columns if after < column.index and (before is None or column.index < before)]
+        left = [column for column in near if column.index < one.index]
+        claimed = left or near
+        if len(claimed) > 1 and _named_by(one, columns) is None:
+            found[one.index] = tuple(claimed)
+    return found
+
+
+def _whose(column: Column, claimed: tuple[Column, ...]) -> Remark:
+    """What is said where the minimum goes to the reading beside it, and another might be meant."""
+    others = ", ".join(one.name for one in claimed if one is not column)
+    reason = f"which reading this is the minimum of is not said: taken as that of {column.name}, not of {others}"
+    return Remark(reason, "name the instrument in its heading, or give each reading a minimum of its own")
+
+
 def _instrument(row: RowCells, column: Column, columns: tuple[Column, ...], testers: tuple[Column, ...]) -> str:
-    if len(columns) > 1 and (named := instrument_of_heading(column.heading)):
+    named = instrument_of_heading(column.heading)
+    if named and (len(columns) > 1 or (not testers and _MODEL.search(named[:80]))):
         return named
     if len(testers) == 1:
         return _tester(row, testers[0]) or (column.name if len(columns) > 1 else "")

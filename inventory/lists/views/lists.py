@@ -6,6 +6,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -18,6 +19,7 @@ from inventory.house.edit_pages import change_page, show_refusal
 from inventory.house.sheets import sheet
 from inventory.lists.actions import answers, take_in, trial, undo
 from inventory.lists.actions.files import FileRefused
+from inventory.lists.actions.on_trial import reading_of
 from inventory.lists.actions.progress import told_of
 from inventory.lists.actions.read import options_of
 from inventory.lists.forms import ColumnsForm, CountForm, UploadForm
@@ -33,7 +35,7 @@ from inventory.lists.queries.runs import (
     runs,
 )
 from inventory.lists.queries.uncounted import rows_to_count
-from inventory.lists.rules.columns import in_order, mapped
+from inventory.lists.rules.columns import in_order, kept_as_text, mapped
 from inventory.lists.rules.rows import HELD, REFUSED
 from inventory.lists.wording.sentences import rows_in_words, tags_told, things_in_words, undone_in_words
 
@@ -112,13 +114,16 @@ def list_columns(request: HttpRequest, pk: int) -> HttpResponse:
 def _tried(request: HttpRequest, run: ImportRun, form: ColumnsForm) -> HttpResponse:
     cells = form.cleaned_data
     options = options_of({name: cells[name] for name in ("kind", "dollar", "currency", "order", "bare")})
-    trial.set_columns(run, form.columns(), options)
-    if cells["keep_as"].strip():
-        over = may(request.user, "change", "lists.importmapping")
-        try:
-            kept = take_in.keep_mapping(cells["keep_as"], form.columns(), options, over=over)
-        except ValidationError as refusal:
-            raise ValidationError({"keep_as": refusal.messages}) from refusal
+    kept = None
+    with transaction.atomic():  # a name that is refused leaves the columns as they were tried out
+        trial.set_columns(run, form.columns(), options)
+        if cells["keep_as"].strip():
+            over = may(request.user, "change", "lists.importmapping")
+            try:
+                kept = take_in.keep_mapping(cells["keep_as"], form.columns(), options, over=over)
+            except ValidationError as refusal:
+                raise ValidationError({"keep_as": refusal.messages}) from refusal
+    if kept:
         messages.success(request, f"The columns are kept as {kept}.")
     trial.try_out(run, today=timezone.localdate())
     messages.success(request, "Tried out: this is what would become of each row. Nothing is written.")
@@ -142,7 +147,8 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
         "tried": run.counts.get("tried") or run.state != ImportRun.TRIAL,
         "made": things_in_words(run.counts.get("records", {})), "alike": sum(alike.values()), "same": alike[ALREADY],
         "tagged": alike[TAGGED], "alike_answers": _answers_for(alike),
-        "long": run.counts.get("rows", 0) >= LONG,
+        "long": run.counts.get("rows", 0) >= LONG, "reading": reading_of(run),
+        "text": kept_as_text(run.heading, run.columns),
     }  # fmt: skip
     return render(request, "lists/run.html", context)
 
@@ -163,11 +169,14 @@ def list_progress(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 @needs("add", "lists.importrun")
 def list_write(request: HttpRequest, pk: int) -> HttpResponse:
-    """Write a list that was tried out: every row that is plain, all or none."""
+    """Write a list that was tried out: every row that is plain, all or none, by the columns that the page showed."""
     run = get_object_or_404(ImportRun, pk=pk)
     if not run.counts.get("tried"):
         messages.error(request, "Try the list out first.")
         return redirect("lists:list-columns", pk)
+    if request.POST.get("reading", reading_of(run)) != reading_of(run):
+        messages.error(request, "Its columns were changed since: this is the trial run with those of now.")
+        return redirect("lists:list-in", pk)
     try:
         found = trial.write_run(run, by=request.user, today=timezone.localdate())
     except (ValidationError, FileRefused) as refusal:
@@ -191,7 +200,7 @@ def list_answer(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     try:
         tags = answers.answer_held(
             kept, request.POST.get("answer", ""), by=request.user, today=timezone.localdate(),
-            name=request.POST.get("name", ""),
+            name=request.POST.get("name", ""), about=request.POST.get("about", ""),
         )  # fmt: skip
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from inventory.holdings.models import Item
 from inventory.lists.rules import fields as f
+from inventory.lists.rules.columns import ColumnTold
 
 _ONE_AND_MORE = {
     f.TUBES: ("tube", "tubes"),
@@ -33,6 +34,12 @@ def things_in_words(records: Mapping[str, int]) -> str:
     """25 tubes, 1 chassis, 1 plug-in unit; "" for none. ``records``: how many of each kind."""
     named = [(count, _ONE_AND_MORE[kind]) for kind, count in records.items() if count and kind in _ONE_AND_MORE]
     return ", ".join(f"{count} {one if count == 1 else more}" for count, (one, more) in named)
+
+
+def columns_in_words(columns: Sequence[ColumnTold]) -> str:
+    """Which columns nothing was read from, and why; "" where there is none."""
+    named = [f"{one.column!r} ({one.reason})" for one in columns if one.is_text]
+    return f"Kept as text, nothing read from it: {'; '.join(named)}." if named else ""
 
 
 def undone_in_words(undone: Mapping[str, int]) -> str:

@@ -123,15 +123,20 @@ def find_null(
     inside = min(used) < setting - slack and setting + slack < max(used) and not choice.open_ended
     further = next_of(choice, low, high)
     curve = (a, b - 2 * a * fit.centre, c - b * fit.centre + a * fit.centre**2)
+    neat = too_neat(choice, scale)
+    plain, even = errors(choice, scale, neat)
     told = [
         *screen.told,
         *([" ".join(choice.told)] if choice.told else []),
         *_place_warnings(choice, setting, inside, further, low, high),
         *_shape_warnings(
-            choice, scale, depth, 10 * math.log10(most / lowest) if lowest and depth is None else None, above, inside
+            choice,
+            scale,
+            depth,
+            10 * math.log10(most / lowest) if lowest and depth is None else None,
+            (above, inside, neat),
         ),
     ]
-    plain, even = errors(choice, scale)
     by = KEPT if choice.left_out and choice.by == ALIKE else choice.by
     return NullAnswer(
         setting, plain, even, len(fit.x) - 3, floor, depth, math.sqrt(a), len(readings), inside,
@@ -168,17 +173,15 @@ def _place_warnings(
 
 
 def _shape_warnings(
-    choice: Choice, scale: str, depth: float | None, at_least: float | None, above: bool, inside: bool
+    choice: Choice, scale: str, depth: float | None, at_least: float | None, shown: tuple[bool, bool, bool]
 ) -> list[str]:
-    """``at_least``: dB from the largest to the lowest reading; ``above``: the floor of the curve lies above that.
-
-    Readings on one side (not ``inside``) have not reached the null: how deep it is they do not say.
+    """``at_least``: dB from the largest to the lowest reading; ``shown``: whether the floor of the curve lies above
+    that, whether readings lie on both sides of the null (else they do not say how deep it is), and ``too_neat``.
     """
-    fit = choice.fit
+    fit, (above, inside, neat) = choice.fit, shown
     told = []
     if choice.dead and not fit.freedom:
         return ["Too few readings beside the dead stretch: take more there."]
-    neat = too_neat(choice, scale)
     if not fit.freedom:
         told.append("Three readings fit a curve exactly: no standard error. Take more.")
     elif fit.beta[2] < 3 * math.sqrt(fit.variance * fit.inverse[2, 2]):

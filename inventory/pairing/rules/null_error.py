@@ -14,7 +14,7 @@ _BEYOND = 0.25  # of how far the null lies beyond the readings: the curve is not
 _ENOUGH = 5  # readings, different and not 0, before a step of more than the last digit is believed
 
 
-def errors(choice: Choice, scale: str) -> tuple[float | None, float | None]:
+def errors(choice: Choice, scale: str, neat: bool) -> tuple[float | None, float | None]:
     """Standard error of the setting by the delta method: for even scatter of A^2, and for even scatter of readings.
 
     Where the readings near the minimum decide, the weights hold how they scatter, and both are one. In a dead stretch
@@ -28,7 +28,8 @@ def errors(choice: Choice, scale: str) -> tuple[float | None, float | None]:
         least = _dead_width(choice, *choice.dead) / math.sqrt(12)
     if not fit.freedom:
         return least or None, least or None
-    least = max(least, _of_rounding(choice, scale))
+    if neat:
+        least = max(least, _of_rounding(choice, scale))
     beyond = _BEYOND * fit.half * max(abs(fit.x0) - 1.0, 0.0)
     gradient, inverse, weights = fit.gradient, fit.inverse, fit.weights
     variance = choice.variance if choice.by != ALIKE else fit.variance
@@ -36,11 +37,11 @@ def errors(choice: Choice, scale: str) -> tuple[float | None, float | None]:
     plain = math.hypot(max(math.hypot(plain, choice.moved), least), beyond)
     if scale == SQUARE_LAW or choice.by != ALIKE or choice.dead:
         return plain, plain
-    shape = np.vander(fit.x, 3, increasing=True)
+    shape = fit.shape
     fitted = np.maximum(shape @ fit.beta, TINY)
     spread = (fitted**2 if scale == DB else fitted) / weights  # variance of A^2 for one unit of scatter in the reading
     solved = inverse @ shape.T * weights
-    rest = np.einsum("ij,ji->i", shape, solved)  # leverages
+    rest = (shape * solved.T).sum(axis=1)  # leverages
     expected = float((spread * weights) @ (1 - rest))  # of the weighted residual sum of squares
     unit = fit.variance * fit.freedom / expected
     even = fit.half * math.sqrt(unit * float((gradient @ solved) ** 2 @ spread))
@@ -62,19 +63,15 @@ def too_neat(choice: Choice, scale: str) -> bool:
     fit = choice.fit
     if not fit.freedom:
         return False
-    shape = np.vander(fit.x, len(fit.beta), increasing=True)
-    leverages = np.einsum("ij,ji->i", shape, fit.inverse @ shape.T * fit.weights)
+    leverages = (fit.shape @ fit.inverse * fit.shape).sum(axis=1) * fit.weights
     expected = float((_rounding(choice, scale) * fit.weights) @ (1 - leverages))
     return fit.variance * fit.freedom <= _TOO_NEAT * expected
 
 
 def _of_rounding(choice: Choice, scale: str) -> float:
-    """What the step of the readings leaves open of the setting, where they show no scatter of their own."""
+    """What the step of the readings leaves open of the setting."""
     fit = choice.fit
-    if not too_neat(choice, scale):
-        return 0.0
-    shape = np.vander(fit.x, len(fit.beta), increasing=True)
-    solved = fit.inverse @ shape.T * fit.weights
+    solved = fit.inverse @ fit.shape.T * fit.weights
     return fit.half * math.sqrt(float((fit.gradient @ solved) ** 2 @ _rounding(choice, scale)))
 
 

@@ -3,6 +3,9 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import pairwise
+from operator import itemgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +49,7 @@ class Fit:
 
     x: Vector
     y: Vector
+    shape: Vector  # 1, x, x^2 (and x^3) of every reading
     weights: Vector
     beta: Vector
     inverse: Vector  # of the normal matrix
@@ -94,7 +98,7 @@ class Fit:
         return self.bottom + a * x0 * x0, -2 * a * x0, a
 
     def curve(self, places: Vector) -> Vector:
-        return np.vander(places, len(self.beta), increasing=True) @ self.beta
+        return powers(places, len(self.beta)) @ self.beta
 
     def weight_at(self, places: Vector) -> Vector:
         """The weight of one more reading at some places."""
@@ -108,6 +112,7 @@ class Fit:
         return (setting - self.centre) / self.half
 
 
+@lru_cache(maxsize=1000)
 def student_t(share: float, freedom: int) -> float:
     """Student's t that a share of its values stay below."""
     from scipy.special import stdtrit  # takes a fifth of a second to load, scipy.stats a whole one: only when asked
@@ -156,10 +161,11 @@ def _square(one: NullReading, scale: str, low: float | None, high: float | None)
 
 def groups(settings: Vector) -> NDArray[np.intp]:
     """For every reading the number of its setting, counted upwards."""
-    order = np.argsort(settings, kind="stable")
-    steps = np.diff(settings[order])
+    order = settings.argsort(kind="stable")
+    ordered = settings[order]
+    steps = ordered[1:] - ordered[:-1]
     labels = np.zeros(len(settings), dtype=np.intp)
-    labels[order[1:]] = np.cumsum(steps > max(SAME * steps.sum(), _SAME_DIVISIONS))
+    labels[order[1:]] = (steps > max(SAME * (ordered[-1] - ordered[0]), _SAME_DIVISIONS)).cumsum()
     return labels
 
 
@@ -167,11 +173,15 @@ def by_setting(readings: Sequence[NullReading], squares: Sequence[float]) -> lis
     """Different settings upwards, each with its mean A^2."""
     if not readings:
         return []
-    settings, values = np.array([one.setting for one in readings], dtype=float), np.array(squares, dtype=float)
-    labels = groups(settings)
-    counts = np.bincount(labels)
-    pairs = zip(np.bincount(labels, settings) / counts, np.bincount(labels, values) / counts, strict=True)
-    return [(float(setting), float(square)) for setting, square in pairs]
+    rows = sorted(((one.setting, square) for one, square in zip(readings, squares, strict=True)), key=itemgetter(0))
+    apart = max(SAME * (rows[-1][0] - rows[0][0]), _SAME_DIVISIONS)  # as in ``groups``; the few rows are quicker so
+    alike = [[rows[0]]]
+    for before, row in pairwise(rows):
+        if row[0] - before[0] > apart:
+            alike.append([row])
+        else:
+            alike[-1].append(row)
+    return [(sum(at for at, _ in run) / len(run), sum(square for _, square in run) / len(run)) for run in alike]
 
 
 def fitted(readings: Sequence[NullReading], squares: Sequence[float]) -> Fit | None:
@@ -183,10 +193,11 @@ def fitted(readings: Sequence[NullReading], squares: Sequence[float]) -> Fit | N
     if top == 0:
         return None
     x, y = (settings - centre) / half, np.array(squares) / top
-    beta, inverse, residuals = _solved(x, y, weights, 3)
+    shape = powers(x, 3)
+    beta, residuals, r = _solved(shape, y, weights)
     if beta[2] <= TINY:
         return None
-    return Fit(x, y, weights, beta, inverse, residuals, float(centre), float(half), float(top))
+    return Fit(x, y, shape, weights, beta, _inverse(r), residuals, float(centre), float(half), float(top))
 
 
 def weighted(fit: Fit, power: int, terms: int = 3) -> Fit | None:
@@ -197,26 +208,59 @@ def weighted(fit: Fit, power: int, terms: int = 3) -> Fit | None:
     """
     if len(fit.x) <= terms:
         return None
+    shape = powers(fit.x, terms)
     level = np.maximum(fit.y, (2.5 * _LEAST) ** 2)
     for _ in range(_ROUNDS):
         weights = level ** (-power / 2)
-        beta, inverse, residuals = _solved(fit.x, fit.y, weights, terms)
+        beta, residuals, r = _solved(shape, fit.y, weights)
         spread = float(weights @ residuals**2) / (len(fit.x) - terms)
-        level = np.maximum(np.polyval(beta[::-1], fit.x), 0.0) + (spread / 8 if power == 2 else 0.0)
+        level = np.maximum(fit.y - residuals, 0.0) + (spread / 8 if power == 2 else 0.0)
         level = np.maximum(level, _LEAST**2)
     unit = 1 / float(weights.mean())
     if beta[2] <= TINY or (terms > 3 and beta[2] ** 2 <= 3 * beta[3] * beta[1]):
         return None
-    found = replace(fit, weights=weights * unit, beta=beta, inverse=inverse / unit, residuals=residuals)
-    found = replace(found, power=power, unit=unit)
-    sound = np.isfinite([found.x0, found.curvature, found.bottom, found.variance]).all()
+    found = replace(
+        fit, shape=shape, weights=weights * unit, beta=beta, inverse=_inverse(r) / unit, residuals=residuals,
+        power=power, unit=unit,
+    )  # fmt: skip
+    sound = all(map(math.isfinite, (found.x0, found.curvature, found.bottom, found.variance)))
     return found if sound and found.curvature > TINY else None
 
 
-def _solved(x: Vector, y: Vector, weights: Vector, terms: int) -> tuple[Vector, Vector, Vector]:
-    """Coefficients, inverse of the normal matrix, residuals."""
-    root, shape = np.sqrt(weights), np.vander(x, terms, increasing=True)
-    q, r = np.linalg.qr(shape * root[:, None])
-    beta = np.linalg.solve(r, q.T @ (root * y))
-    back = np.linalg.inv(r)
-    return beta, back @ back.T, y - shape @ beta
+def powers(x: Vector, terms: int) -> Vector:
+    """1, x, x^2 and so on of every x, a row each."""
+    shape = np.empty((len(x), terms))
+    shape[:, 0] = 1.0
+    for k in range(1, terms):
+        np.multiply(shape[:, k - 1], x, out=shape[:, k])
+    return shape
+
+
+def triangle(shape: Vector, y: Vector, weights: Vector) -> Vector:
+    """The triangle of the weighted shape's QR with ``Q^T y`` as its last column; what stands below it means nothing."""
+    rows, terms = shape.shape
+    both = np.empty((rows, terms + 1))
+    both[:, :terms], both[:, terms] = shape, y
+    both *= np.sqrt(weights)[:, None]
+    raw: Vector = np.linalg.qr(both, mode="raw")[0].T
+    return raw
+
+
+def _solved(shape: Vector, y: Vector, weights: Vector) -> tuple[Vector, Vector, Vector]:
+    """Coefficients, residuals, and the triangle that they come of."""
+    terms = shape.shape[1]
+    r = triangle(shape, y, weights)
+    known: list[float] = []  # from the last one up
+    for k, row in zip(range(terms - 1, -1, -1), r[terms - 1 :: -1].tolist(), strict=True):
+        rest = row[terms] - sum(row[terms - 1 - i] * one for i, one in enumerate(known))
+        known.append(rest / row[k])
+    beta = np.array(known[::-1])
+    return beta, y - shape @ beta, r
+
+
+def _inverse(r: Vector) -> Vector:
+    """Of the normal matrix, from the triangle."""
+    terms = r.shape[1] - 1
+    back = np.linalg.inv(np.triu(r[:terms, :terms]))
+    inverse: Vector = back @ back.T
+    return inverse

@@ -25,7 +25,9 @@ from inventory.pairing.rules.null_fit import (
     by_setting,
     fitted,
     groups,
+    powers,
     student_t,
+    triangle,
     weighted,
 )
 from inventory.pairing.rules.null_screen import Screen, screened
@@ -201,10 +203,9 @@ def _leaning(near: Fit, power: int) -> Fit | None:
 
 def _third(fit: Fit) -> tuple[float, float]:
     """A third-order term beside the curve, and its standard error (weighted as the curve is)."""
-    root = np.sqrt(fit.weights)
-    q, r = np.linalg.qr(np.vander(fit.x, 4, increasing=True) * root[:, None])
-    turned = q.T @ (root * fit.y)
-    left = max(float((root * fit.y) @ (root * fit.y) - turned @ turned), 0.0) / (len(fit.x) - 4)
+    r = triangle(powers(fit.x, 4), fit.y, fit.weights)
+    turned = r[:4, 4]
+    left = max(float(fit.weights @ fit.y**2 - turned @ turned), 0.0) / (len(fit.x) - 4)
     return float(turned[3] / r[3, 3]), math.sqrt(left) / abs(float(r[3, 3]))
 
 

@@ -15,6 +15,7 @@ from inventory.pairing.rules.null_fit import (
     by_setting,
     checked,
     in_dial,
+    powers,
     rounded,
 )
 from inventory.pairing.rules.null_near import NEAR, Choice, chosen
@@ -135,18 +136,20 @@ def most_useful(fit: Fit, low: float | None, high: float | None, near: bool = Fa
     places = np.linspace(max(left, x0 - reach), min(right, x0 + reach), 41)
     if x0 - reach >= right or x0 + reach <= left:  # the null lies beyond reach: go as near as is sensible
         places = np.array([min(max(x0, left), right)])
-    shape = np.vander(places, len(fit.beta), increasing=True)
+    shape = powers(places, len(fit.beta))
     weights = fit.weight_at(places)
-    leverage = np.einsum("ij,jk,ik->i", shape, fit.inverse, shape)
-    gains = weights * (shape @ fit.inverse @ fit.gradient) ** 2 / (1 + weights * leverage)
+    solved = shape @ fit.inverse
+    gains = weights * (solved @ fit.gradient) ** 2 / (1 + weights * (solved * shape).sum(axis=1))
     below, above = int((fit.x < x0 - SAME).sum()), int((fit.x > x0 + SAME).sum())
 
-    def rank(i: int) -> tuple[int, float]:
-        side = below if places[i] < x0 else above
-        return side, -round(float(np.abs(places[i] - fit.x).min()), 9)
+    places = places[gains >= 0.7 * gains.max()]
+    alone = np.abs(places[:, None] - fit.x).min(axis=1)
 
-    best = min((i for i in range(len(places)) if gains[i] >= 0.7 * gains.max()), key=rank)
-    return rounded(fit.centre + fit.half * float(places[best]), 2 * fit.half, low, high)
+    def rank(place: tuple[float, float]) -> tuple[int, float]:
+        return below if place[0] < x0 else above, -round(place[1], 9)
+
+    best, _ = min(zip(places.tolist(), alone.tolist(), strict=True), key=rank)
+    return rounded(fit.centre + fit.half * best, 2 * fit.half, low, high)
 
 
 def _around(fit: Fit) -> tuple[float, float]:

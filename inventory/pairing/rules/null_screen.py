@@ -181,20 +181,21 @@ def _suspects(readings: Sequence[NullReading], amplitudes: Vector) -> list[int]:
     settings = np.array([one.setting for one in readings])
     labels = groups(settings)
     counts = np.bincount(labels)
-    places, means = np.bincount(labels, settings) / counts, np.bincount(labels, amplitudes) / counts
-    order = np.argsort(amplitudes)
+    places = (np.bincount(labels, settings) / counts).tolist()
+    means = (np.bincount(labels, amplitudes) / counts).tolist()
+    *_, second_most, most = sorted(values := amplitudes.tolist())
     found: list[tuple[float, int]] = []
-    for i, label in enumerate(labels):
-        led = [float(amplitudes[k]) for k in np.flatnonzero(labels == label) if k != i] if counts[label] > 1 else []
+    for i, label in enumerate(labels.tolist()):
+        led = [values[k] for k in np.flatnonzero(labels == label) if k != i] if counts[label] > 1 else []
         pairs = [(label - 2, label - 1), (label + 1, label + 2), (label - 1, label + 1)]
         for first, second in pairs:
             if first >= 0 and second < len(places):
                 slope = (means[second] - means[first]) / (places[second] - places[first])
-                led.append(abs(float(means[first] + slope * (places[label] - places[first]))))
+                led.append(abs(means[first] + slope * (places[label] - places[first])))
         if label in (0, len(places) - 1):
-            led.append(float(means[1 if label == 0 else -2]))
-        off = max(min(led) - amplitudes[i], amplitudes[i] - max(led))
-        if off > _PLAIN * amplitudes[order[-2] if order[-1] == i else order[-1]]:
+            led.append(means[1 if label == 0 else -2])
+        off = max(min(led) - values[i], values[i] - max(led))
+        if off > _PLAIN * (second_most if values[i] == most else most):
             found.append((off, i))
     return [i for _, i in sorted(found)[-_TRIED:]]
 

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from inventory.house.access import needs
 from inventory.pairing.forms import ReadingsForm, rows_in_words
+from inventory.pairing.models import Neutralization
 from inventory.pairing.rules.kept_null import readings_of
 from inventory.pairing.rules.null import CAUTIONS, NullAnswer, find_null
 from inventory.pairing.rules.null_fit import NullRefused
@@ -51,6 +52,7 @@ def _answer(request: HttpRequest, cells: dict[str, Any]) -> dict[str, Any]:
     """What the readings say, where to read next, or why they say nothing."""
     readings, dial = readings_of(cells["readings"]), (cells["scale"], cells["low"], cells["high"])
     found: dict[str, Any] = {"following": None, "refused": "", "readings": readings_beside(None, readings)}
+    found["shows"] = dict(Neutralization.INDICATORS).get(cells["scale"], cells["scale"])
     try:
         found["following"] = suggest_next(readings, *dial)
         answer = find_null(readings, *dial)

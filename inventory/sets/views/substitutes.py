@@ -22,9 +22,10 @@ from inventory.sets.wording import NOTHING_TO_JUDGE_BY, all_unsuitable
 from tubes.forms import ConditionsForm, TypeField
 from tubes.models import TubeType
 from tubes.queries.judging import court
-from tubes.rules.judge_parts import UNSUITABLE, VERDICTS, Conditions
+from tubes.rules.judge_parts import CARE, UNSUITABLE, VERDICTS, Conditions
 
 SHOWN = 25
+ON_PAPER = 40  # of those that serve, or of which something was said here: a page or two
 
 
 def _shown(request: HttpRequest, candidates: list[Candidate]) -> dict[str, Any]:
@@ -43,6 +44,8 @@ def _shown(request: HttpRequest, candidates: list[Candidate]) -> dict[str, Any]:
     paged.pop("page", None)
     kept = {"asked": asked.urlencode(), "paged": paged.urlencode()}
     told = {"judged": len(candidates), "all_unsuitable": all_unsuitable(len(candidates))}
+    serving = [c for c in candidates if c.judgement.rank <= CARE or c.words]
+    told |= {"paper": serving[:ON_PAPER], "paper_left": max(0, len(serving) - ON_PAPER)}
     return {
         "page": page, "counts": counts, "verdict": verdict, "nothing_to_judge_by": NOTHING_TO_JUDGE_BY, **told, **kept
     }  # fmt: skip

@@ -6,6 +6,8 @@ The rest is common practice, no source.
 from decimal import Decimal
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from inventory.holdings.rules.prices import (
     EACH,
@@ -159,3 +161,34 @@ def test_a_heading_may_name_the_currency(heading: str, currency: str) -> None:
     assert currency_of_heading(heading) == currency
     assert read_price("12,50", heading=heading).currency == currency
     assert read_price("€ 12,50", heading=heading).currency == "EUR"
+
+
+@pytest.mark.parametrize(
+    ("cell", "heading", "currency", "told"),
+    [
+        ("$3.50", "", "USD", "USD"), ("$3.50", "", "CAD", "CAD"), ("40 kr", "", "SEK", "SEK"),
+        ("40 kr", "", "NOK", "NOK"), ("Fr. 12", "", "CHF", "CHF"), ("12.50", "$", "AUD", "AUD"),
+        ("$3.50", "", "EUR", "$"), ("40 kr", "", "EUR", "kr"),  # not one of theirs: nothing is converted
+        ("3,50", "EK €", "", "EUR"), ("3,50", "EK€", "", "EUR"), ("3", "Paid US$", "", "USD"),
+    ],
+)  # fmt: skip
+def test_the_currency_of_the_list_says_what_a_shared_sign_means(
+    cell: str, heading: str, currency: str, told: str
+) -> None:
+    """$, kr and Fr. are signs of several currencies (ISO 4217)."""
+    found = read_price(cell, heading=heading, currency=currency)
+    assert found.currency == told
+    assert (found.remark is None) == (len(told) == 3)
+
+
+def test_a_sign_that_stays_open_says_what_answers_it() -> None:
+    for cell, ways in (("$3", ("$ means", "--dollar")), ("40 kr", ("SEK", "NOK", "--currency"))):
+        action = read_price(cell, currency="EUR").remark.action  # type: ignore[union-attr]
+        assert all(way in action for way in ways)
+    assert read_price("$3", "CAD", currency="USD").currency == "CAD"  # said of the sign itself
+
+
+@settings(deadline=None)
+@given(st.text(max_size=20), st.text(max_size=20))
+def test_any_heading_and_cell_are_read(cell: str, heading: str) -> None:
+    assert isinstance(read_price(cell, heading=heading, currency="SEK").currency, str)

@@ -58,6 +58,24 @@ SINGLE = [
     ("Prix demandé", f.ASKED),
     ("Vraagprijs", f.ASKED),
     ("Datum", f.DATED),
+    # umlauts written out, hyphens, abbreviations; money in a heading makes a column one of prices
+    ("Roehre", f.MARK),
+    ("Röhren-Typ", f.MARK),
+    ("Stueck", f.QUANTITY),
+    ("Pruefgeraet", f.INSTRUMENT),
+    ("Inv.-Nr.", f.NUMBER),
+    ("Inventar-Nr.", f.NUMBER),
+    ("EK €", f.PRICE),
+    ("EK (EUR)", f.PRICE),
+    ("EK€", f.PRICE),
+    ("Laden $", f.PRICE),
+    ("Kosten in EUR", f.PRICE),
+    ("VK €", f.ASKED),
+    ("Asking US$", f.ASKED),
+    ("Wert (EUR)", f.INSURED),
+    ("Value £", f.INSURED),
+    ("Wert", f.READING),
+    ("Em. RPG mA", f.READING),
     ("Test date", f.TESTED_ON),
     ("Getest op", f.TESTED_ON),
     ("Schublade", f.PLACE),
@@ -170,3 +188,14 @@ def test_nothing_at_all() -> None:
     assert propose([]) == ()
     (one,) = propose([], [["knob"]])
     assert one.field == f.OTHER and "kept as text" in one.reason
+
+
+def test_a_test_named_after_its_instrument_is_a_reading_where_figures_stand_below() -> None:
+    """Most testers are named so in German lists: common practice, no source."""
+    figures = [["6SN7GT", "55/57"], ["6J5", "62"], ["6K7", "2450/2500"]]
+    (_, one) = propose(["Röhre", "Pruefung TV-7"], figures)
+    assert (one.field, one.sure) == (f.READING, False)
+    (_, words) = propose(["Röhre", "Pruefung TV-7"], [["6SN7GT", "bestanden"], ["6J5", "mit Vorbehalt"]])
+    assert words.field == f.OTHER
+    (_, one, other) = propose(["Röhre", "Em. RPG mA", "Gm TV-10"], [["6SN7GT", "12", "2600"]])
+    assert one.field == other.field == f.READING

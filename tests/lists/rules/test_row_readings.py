@@ -108,3 +108,37 @@ def test_the_instrument_of_a_heading(heading, name):
 def test_columns_that_only_bear_a_unit_are_no_more_readings():
     fields = [one.field for one in propose(["Tube", "Reading", "Ua (V)", "Ia (mA)"], [["807", "55", "300", "40"]])]
     assert fields.count(f.READING) == 1
+
+
+SHARED = "which reading this is the minimum of is not said"
+
+
+@pytest.mark.parametrize(
+    ("headings", "cells", "of", "asked"),
+    [
+        (("Prover 3 gm", "Skala B gm", "min"), ("2600", "2550", "2500"), "Skala B", True),
+        (("min", "Prover 3 gm", "Skala B gm"), ("2500", "2600", "2550"), "Prover 3", True),
+        (("Prover 3 gm", "min", "Skala B gm"), ("2600", "2500", "2550"), "Prover 3", False),
+        (("Prover 3 gm", "Skala B gm", "min Prover 3"), ("2600", "2550", "2500"), "Prover 3", False),
+        (("Prover 3 gm", "min", "Skala B gm", "min"), ("2600", "", "2550", "2500"), "Skala B", False),
+    ],
+)
+def test_one_minimum_beside_two_instruments_is_remarked(headings, cells, of, asked):
+    found, said = told(["Tube", *headings], ["807", *cells])
+    assert [row[2] for row in found if row[0] == "minimum"] == [of]
+    assert (SHARED in said) == asked and (f"taken as that of {of} gm" in said) == asked
+
+
+def test_every_column_says_that_one_reading_stands_for_many():
+    row = ["807", "3", "2600", "2550"]
+    _, said = told(["Tube", "Qty", "Prover 3 gm", "Skala B gm"], row)
+    assert said.count("one reading for 3 things") == 2
+    _, said = told(["Tube", "Qty", "Prover 3 gm", "Skala B gm"], ["807", "2", "55/57", "2550"])
+    assert said.count("one reading for 2 things") == 1
+
+
+def test_a_single_column_may_name_its_instrument_too():
+    """By figures and letters in one word, as testers are called: common practice, no source."""
+    assert [row[2] for row in told(["Tube", "Pruefung XY-7"], ["807", "55"])[0]] == ["XY-7"]
+    assert [row[2] for row in told(["Tube", "Gm at 250V"], ["807", "55"])[0]] == [""]
+    assert [row[2] for row in told(["Tube", "Gm XY-7", "Tester"], ["807", "55", "Skala B"])[0]] == ["Skala B"]

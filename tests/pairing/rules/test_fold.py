@@ -7,7 +7,7 @@ Words of the cases: chassis C and unit U are the pair asked about; D is another 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
-from itertools import permutations
+from itertools import permutations, product
 
 import pytest
 from hypothesis import given, settings
@@ -661,67 +661,64 @@ def test_every_other_partner_is_named_when_due() -> None:
 
 # --- Histories for the property tests
 
+# Strategies are made once, and moments are listed beforehand: making them while drawing takes longer than the folds.
+
 DAYS = st.integers(1, 8)
-TIMES = st.sampled_from([None, None, time(9), time(9, 0, 30), time(15)])
-WORK = st.builds(work, DAYS, TIMES)
+TIMED = [None, None, time(9), time(9, 0, 30), time(15)]
+TIMES = st.sampled_from(TIMED)
+WHEN = list(product(range(1, 9), TIMED))
+WORK = st.sampled_from([work(*when) for when in WHEN])
 SETTINGS = st.sampled_from(["", " ", "41", "42"])
 NULLS = st.lists(
-    st.builds(
-        lambda number, at, unit, chassis, setting: null(number, at, unit=unit, chassis=chassis, setting=setting),
-        DAYS,
-        TIMES,
+    st.tuples(
         st.sampled_from([U, U, V]),
         st.sampled_from([C, C, D]),
+        st.sampled_from([moment_of_null(day(number), at) for number, at in WHEN]),
         SETTINGS,
-    ),
+    ).map(lambda drawn: Null(*drawn, "")),
     max_size=5,
 )
 WHERE = st.sampled_from([(U, None), (None, C), (U, C), (V, None), (None, D), (U, D), (V, C)])
 UPSETS = st.lists(
-    st.builds(
-        lambda moment, where, cause, both: Upset(moment, cause, *where, both=both and None not in where),
-        WORK,
-        WHERE,
-        st.sampled_from(["repair", "knock or fall"]),
-        st.booleans(),
+    st.tuples(WORK, WHERE, st.sampled_from(["repair", "knock or fall"]), st.booleans()).map(
+        lambda drawn: Upset(drawn[0], drawn[2], *drawn[1], both=drawn[3] and None not in drawn[1])
     ),
     max_size=3,
 )
-
-
 USES = st.lists(
-    st.builds(
-        lambda number, at, unit, chassis: use(number, at, unit=unit, chassis=chassis),
-        DAYS,
-        TIMES,
-        st.sampled_from([U, V]),
-        st.sampled_from([C, D]),
+    st.sampled_from(
+        [use(*when, unit=unit, chassis=chassis) for chassis, unit, when in product([C, D], [U, V], WHEN)],
     ),
     max_size=3,
 )
+CUTS = st.lists(WORK, unique=True, max_size=5).map(sorted)
+TUBE = st.sampled_from([None, "T1", "T2", "T3"])
+TUBES = [st.lists(TUBE, min_size=count, max_size=count) for count in range(6)]
+PLATES = st.sampled_from([Plate("1432"), Plate("1432"), Plate("01432"), Plate("", "unreadable"), Plate("", "missing")])
+CAPACITORS = st.sampled_from([IN_UNIT, IN_CHASSIS, NOWHERE])
 
 
 @st.composite
 def stays_at(draw: st.DrawFn, position: str) -> list[TubeStay]:
     """What stood in one position, one tube after another, gaps allowed, never two at once."""
-    cuts = sorted(draw(st.lists(WORK, unique=True, max_size=5)))
+    cuts = draw(CUTS)
     ends: list[Moment | None] = [*cuts[1:], None]
-    tubes = draw(st.lists(st.sampled_from([None, "T1", "T2", "T3"]), min_size=len(cuts), max_size=len(cuts)))
+    tubes = draw(TUBES[len(cuts)])
     return [TubeStay(position, tube, a, b) for tube, a, b in zip(tubes, cuts, ends, strict=False) if tube]
+
+
+FIRST_PLACE, SECOND_PLACE = stays_at("V101"), stays_at("V102")
 
 
 @st.composite
 def histories(draw: st.DrawFn) -> PairFacts:
-    plates = st.sampled_from(
-        [Plate("1432"), Plate("1432"), Plate("01432"), Plate("", "unreadable"), Plate("", "missing")]
-    )
     return facts(
-        capacitor=draw(st.sampled_from([IN_UNIT, IN_CHASSIS, NOWHERE])),
-        chassis_plate=draw(plates),
-        unit_plate=draw(plates),
+        capacitor=draw(CAPACITORS),
+        chassis_plate=draw(PLATES),
+        unit_plate=draw(PLATES),
         nulls=draw(NULLS),
         upsets=draw(UPSETS),
-        stays=draw(stays_at("V101")) + draw(stays_at("V102")),
+        stays=draw(FIRST_PLACE) + draw(SECOND_PLACE),
         uses=draw(USES),
     )
 

@@ -5,6 +5,7 @@ Carlo worlds are made up; a null "by eye" is where straight lines drawn along bo
 """
 
 import math
+from functools import cache
 
 import numpy as np
 import pytest
@@ -185,6 +186,11 @@ def shown(amplitude, scale, rng):
 TRIALS = 60
 
 
+@cache
+def t_95(freedom):
+    return stats.t.ppf(0.975, freedom)
+
+
 @pytest.mark.parametrize("scale", SCALES)
 @pytest.mark.parametrize("world", [straight, bent, limiting, pegged, dull, "a slip"])
 def test_the_interval_holds_the_null_or_something_is_said(world, scale):
@@ -207,7 +213,7 @@ def test_the_interval_holds_the_null_or_something_is_said(world, scale):
             told, held = told + 1, held + 1
             continue
         error = found.standard_error_even
-        good = error is not None and abs(found.setting - null) <= stats.t.ppf(0.975, len(at) - 3) * error
+        good = error is not None and abs(found.setting - null) <= t_95(len(at) - 3) * error
         held += good
         told += good or bool(found.warnings)
         if scale == LINEAR and found.depth_db is not None and not found.left_out:

@@ -3,11 +3,14 @@
 What the letters mean: tcuk-retma and wiki-list (source tables). Types and figures: fixtures/reference.
 """
 
+from dataclasses import replace
+
 import pytest
 
 from tests.tubes.rules.bench import as_judged, bench, formed
 from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.forms import Build, Forms, as_form, build_of
+from tubes.rules.judge import kin_finding
 from tubes.rules.judge_parts import Judgement
 from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT, Kinship, kinship
 from tubes.rules.stamp import DesignationRow
@@ -185,6 +188,43 @@ def test_a_capacitance_taken_from_the_type_is_not_called_its_own() -> None:
     assert not any("neutralize" in words for words in (said, *found.consequences))  # nothing is neutralized there
     stage = as_judged("6SK7", "6SK7GT", tuned=True, neutralized=True)
     assert text(stage, "grid-plate capacitance").endswith("Re-neutralize.")
+
+
+SHELL = "Its shell is on a base pin: see that nothing else of the set is tied to that socket pin."
+
+
+@pytest.mark.parametrize(
+    ("glass", "metal"),
+    [
+        ("6V6GT", "6V6"), ("6SJ7GT", "6SJ7"), ("6L6G", "6L6"), ("6F6G", "6F6"), ("6H6GT", "6H6"), ("6X5GT", "6X5"),
+        ("6J5G", "6J5"), ("6J5GT", "6J5"), ("6K8GT", "6K8"), ("6L6GC", "6L6"),  # the last three by their letters
+    ],
+)  # fmt: skip
+def test_what_to_mind_is_of_the_tube_that_goes_in(glass: str, metal: str) -> None:
+    """Whether a row relates the two or their letters do. A shell on pin 1 (octal metal tubes: from memory)."""
+    there, back = as_judged(glass, metal), as_judged(metal, glass)
+    told = text(there, "kinship")
+    assert SHELL in told and "shield" not in told
+    assert any(said.startswith("metal for glass: its shell is on") for said in there.consequences)
+    told = text(back, "kinship")
+    assert "shell" not in told and ("shield" in told) == (metal != "6X5") and "room" in told
+    assert not any("shell" in said for said in back.consequences)
+
+
+def test_a_metal_tube_of_another_number_has_a_shell_too() -> None:
+    """1614 for 6L6G: no form of it (tubecad-1614)."""
+    told = as_judged("6L6G", "1614").consequences
+    assert any("its shell is on base pin 1: see that nothing else" in said for said in told)
+    assert not any("shell" in said for said in as_judged("6L6", "1614").consequences)
+
+
+def test_a_row_of_the_keepers_own_hides_no_shell() -> None:
+    rows = [DesignationRow("9Q9", "maker", "9Q9GT", "variant", "smaller bulb")]
+    made = replace(bench(), kin=kinship(rows, ["9Q9", "9Q9GT"]))
+    told = kin_finding("9Q9GT", "9Q9", made)
+    assert told is not None and told.text.endswith(f"of 9Q9GT itself is said: smaller bulb. {SHELL}")
+    told = kin_finding("9Q9", "9Q9GT", made)
+    assert told is not None and "smaller bulb. It may need a shield" in told.text
 
 
 def test_a_note_says_whose_property_it_tells() -> None:

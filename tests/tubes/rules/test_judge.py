@@ -274,6 +274,24 @@ def test_tapped_heater_in_its_other_connection() -> None:
     assert verdicts(string)["heater current"] == "fits"
 
 
+@pytest.mark.parametrize("name", ["12AU7", "12BH7", "5814"])
+def test_a_tapped_heater_is_wired_for_the_voltage_that_is_there(name: str) -> None:
+    """Noval 9A: 12.6 V across 4 and 5, or 6.3 V from 4 and 5 joined to 9 (Tung-Sol sheet of the 12AU7)."""
+
+    def line(wanted: str, candidate: str, **conditions: object) -> str:
+        told = judged(wanted, candidate, **conditions)
+        (words,) = (said for said in told.consequences if said.startswith("adapter"))
+        assert words.split("adapter")[1] in told.of("base").text  # type: ignore[union-attr]
+        return words.split(": ")[1].split(", cathode")[0]
+
+    assert line("6SN7GT", name) == "heater 7 -> 4+5, 8 -> 9"
+    assert name != "12AU7" or line("6SN7GT", name, series=True, string_a=0.3) == "heater 7 -> 4+5, 8 -> 9"
+    series = "heater 7 and 8 -> 4 and 5, heater middle none -> 9 (left free)"
+    assert line("6SN7GT", name, supply_v=12.6) == line("12SN7GT", name) == series
+    assert line(name, "6SN7GT", supply_v=6.3) == "heater 4+5 -> 7, 9 -> 8"
+    assert line(name, "12SN7GT") == "heater 4 and 5 -> 7 and 8, heater middle 9 -> none"
+
+
 def test_series_string_by_ohms_law() -> None:
     """6C4 for 6BA6 in a 0.30 A string: shunt of 42 ohm, 0.945 W (L2.14). No heater: 21 ohm, 1.9 W in its place."""
     found = judged("6BA6", "6C4", series=True)

@@ -94,18 +94,23 @@ def test_mercury_for_xenon_is_with_care_or_not_at_all() -> None:
 @pytest.mark.parametrize(
     ("tick", "words"),
     [
-        ("on_side", "Tubes lie on their side in this set: no mercury rectifier goes in."),
-        ("switched_together", "This set switches plate and filament together: part them, or no mercury rectifier goes"),
+        ("on_side", "(tubes lie on their side in it) contradict its own type"),
+        ("switched_together", "(it switches plate and filament together) contradict its own type"),
     ],
 )
-def test_mercury_in_its_own_place_is_told_as_on_the_page_of_the_set(tick: str, words: str) -> None:
-    """866A upright only, filament first: uli-866a, hifitubes-mercury."""
+def test_a_set_that_wants_mercury_and_is_ticked_to_bear_none_contradicts_itself(tick: str, words: str) -> None:
+    """866A upright only, filament first: uli-866a, hifitubes-mercury. The verdict and its words say the same."""
     found = judged("866A", "866A", **{tick: True})
     assert found.verdict == CARE and words in finding(found, "filling")[1]
+    assert "866A is mercury vapour itself" in finding(found, "filling")[1]
+    for other in ("872A", "816"):
+        verdict, text = finding(as_judged("866A", other, **{tick: True}), "filling")
+        assert verdict == CARE and words in text and "goes in" not in text
     plain = judged("866A", "866A")
     assert plain.verdict == FITS and plain.of("filling") is None
     assert any("filament alone for 30 s" in said and "upright" in said for said in plain.consequences)
-    improved = as_judged("866", "866A", **{tick: True})
+    old = replace(rated()["866A"], name="866", caution="Mercury vapour: keep upright.")
+    improved = judge(old, rated()["866A"], Conditions(**{tick: True}), bench())
     assert words in finding(improved, "filling")[1] and "other one was used" not in finding(improved, "filling")[1]
     assert judged("5U4G", "5U4G", **{tick: True}).verdict == FITS
 

@@ -1,6 +1,7 @@
 """The search gives the same verdicts as the plain judge, for the tables and for made types."""
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from hypothesis import given, settings
@@ -19,6 +20,11 @@ VALUES = st.sampled_from([1.0, 2.0, 5.0, 6.3, 12.6, 20.0, 25.0, 100.0, 250.0, 30
 @pytest.fixture(scope="module")
 def table() -> TypeTable:
     return TypeTable.build([rated()[name] for name in NAMES], bench().limits)
+
+
+@pytest.fixture(scope="module")
+def table_of_forms() -> TypeTable:
+    return TypeTable.build(list(formed().values()), bench().limits)
 
 
 def loop(wanted: TypeFigures, conditions: Conditions, types: list[TypeFigures]) -> list[int]:
@@ -56,6 +62,7 @@ def loop(wanted: TypeFigures, conditions: Conditions, types: list[TypeFigures]) 
         Conditions(budget_a=0.9, tuned=True),
         Conditions(screen_w=2, switched_together=True),
         Conditions(on_side=True),
+        Conditions(supply_v=12.6),
     ],
 )
 def test_over_the_tables(wanted: str, conditions: Conditions, table: TypeTable) -> None:
@@ -67,21 +74,36 @@ def test_over_the_tables(wanted: str, conditions: Conditions, table: TypeTable) 
 
 @pytest.mark.parametrize("wanted", "6SK7 6SK7GT 6J5GT 5U4G 12AX7WA EF50 VT-52 6H6 866 6SN7GT".split())
 @pytest.mark.parametrize("conditions", [Conditions(), Conditions(neutralized=True, tuned=True), Conditions(plate_v=9)])
-def test_over_forms(wanted: str, conditions: Conditions) -> None:
+def test_over_forms(wanted: str, conditions: Conditions, table_of_forms: TypeTable) -> None:
     """All types of the tables, also those that take figures from the type they are forms of or have none."""
-    types = list(formed().values())
-    found = verdict_ranks(formed()[wanted], conditions, TypeTable.build(types, bench().limits), bench())
-    assert found.tolist() == loop(formed()[wanted], conditions, types)
+    found = verdict_ranks(formed()[wanted], conditions, table_of_forms, bench())
+    assert found.tolist() == loop(formed()[wanted], conditions, list(formed().values()))
+
+
+MODELS = st.sampled_from(NAMES)
+
+
+@cache
+def changes_of(name: str) -> st.SearchStrategy[tuple[dict[str, float], set[str]]]:
+    """Figures of a type given another value, and names of figures and words left out."""
+    model = rated()[name]
+    changed = st.dictionaries(st.sampled_from(sorted(model.numbers) or ["mu"]), VALUES, max_size=5)
+    dropped = st.sets(st.sampled_from([*sorted(model.numbers), *sorted(model.words)]), max_size=2)
+    return st.tuples(changed, dropped)
+
+
+@cache
+def some_of(names: tuple[str, ...]) -> st.SearchStrategy[set[str]]:
+    return st.sets(st.sampled_from(names), max_size=2)
 
 
 @st.composite
 def made_type(draw: st.DrawFn, number: int) -> TypeFigures:
     """A type of the tables with figures changed, added and left out."""
-    model = rated()[draw(st.sampled_from(NAMES))]
-    changed = draw(st.dictionaries(st.sampled_from(sorted(model.numbers) or ["mu"]), VALUES, max_size=5))
-    dropped = draw(st.sets(st.sampled_from([*sorted(model.numbers), *sorted(model.words)]), max_size=2))
+    model = rated()[draw(MODELS)]
+    changed, dropped = draw(changes_of(model.name))
     numbers = {**model.numbers, **{name: Figure(value) for name, value in changed.items()}}
-    borrowed = draw(st.sets(st.sampled_from(sorted(numbers) or ["mu"]), max_size=2)) & numbers.keys()
+    borrowed = draw(some_of(tuple(sorted(numbers)) or ("mu",))) & numbers.keys()
     numbers |= {name: replace(numbers[name], via="its type", taken=True) for name in borrowed}
     return replace(
         model,

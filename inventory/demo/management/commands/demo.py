@@ -10,6 +10,7 @@ from django.core.management.base import CommandParser
 from django.db import connection
 from django.utils import timezone
 
+from inventory.demo.actions.laying_out import bring_up_to_date
 from inventory.demo.actions.scenario import DEMO, OTHER, open_demo, what_is_here
 from inventory.frontpage.queries import bench_report
 from inventory.frontpage.wording.bench import bench_as_json, bench_lines
@@ -57,7 +58,7 @@ class Command(AnswerCommand):
             if _is_own_file():
                 mend = "Say --fresh and this file, which belongs to the demo, is made anew."
             raise BadInput(f"{_database()} holds things that are no demo; nothing was touched. {mend}")
-        call_command("migrate", verbosity=0)
+        bring_up_to_date()
         if faults := load_reference(settings.REFERENCE_DIR).faults:
             raise BadInput("; ".join(map(str, faults)))
         people = open_demo(settings.DEMO_DIR)

@@ -86,7 +86,7 @@ def _run(folder: Path, *arguments: str) -> tuple[float, int, str]:
 
 
 def _import(folder: Path, path: Path) -> dict[str, Any]:
-    for command in ("migrate", "load_reference"):
+    for command in ("make_tables", "load_reference"):
         _run(folder, command)
     start, idle, _ = _run(folder, "undo_import", "--help")
     seconds, peak, said = _run(folder, "import_list", str(path), "--json")

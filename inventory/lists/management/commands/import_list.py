@@ -17,7 +17,7 @@ from rich.progress import Progress as Bars
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.lists.actions.read import Progress, options_of
 from inventory.lists.actions.take_in import TakenIn, named_mapping, silent, take_in
-from inventory.lists.wording.sentences import rows_in_words, things_in_words
+from inventory.lists.wording.sentences import columns_in_words, rows_in_words, things_in_words
 
 
 @contextmanager
@@ -55,7 +55,11 @@ class Command(AnswerCommand):
         parser.add_argument("file", type=Path, metavar="FILE")
         parser.add_argument("--mapping", metavar="NAME|FILE", help="a kept mapping, or a JSON file of heading to field")
         parser.add_argument("--dollar", metavar="USD", help="the currency code that $ stands for")
-        parser.add_argument("--currency", metavar="EUR", help="the currency code of prices that name none")
+        parser.add_argument(
+            "--currency",
+            metavar="EUR",
+            help="the currency code of prices that name none, and of a sign that it shares with others ($, kr)",
+        )
         order = parser.add_mutually_exclusive_group()
         order.add_argument("--day-first", action="store_const", const="day", dest="order", help="04/05/06 is 4 May")
         order.add_argument("--month-first", action="store_const", const="month", dest="order", help="... is 5 April")
@@ -98,7 +102,7 @@ class Command(AnswerCommand):
             super().handle(*args, **options)
             return
         found: TakenIn = self.answered(**options)
-        head = found.counts()
+        head = found.counts() | found.columns_told()
         if found.run:
             self.stderr.write(f"This is list {found.run.pk}; to take it back: manage.py undo_import {found.run.pk}")
         self.stdout.write(json.dumps(head, ensure_ascii=False, indent=2)[:-2] + ',\n  "rows_report": [', ending="")
@@ -115,6 +119,8 @@ class Command(AnswerCommand):
                 where = f"row {row['row']} (line {row['line']}), {remark['column'] or 'row'}"
                 todo = f"; {remark['action']}" if remark["action"] else ""
                 self.stdout.write(f"{row['outcome']}: {where}: {remark['found']!r}: {remark['reason']}{todo}")
+        if text := columns_in_words(answer.columns):
+            self.stdout.write(f"{text} Say what a column is with --mapping, or on the page of the list.")
         counts = answer.counts()
         records = things_in_words(counts["records"]) or "No record"
         self.stdout.write(
