@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.holdings.models import Place, Tube
 from inventory.holdings.queries import tubes_here
-from inventory.house.form_fields import ClockField, DayField, FillsInNow, picker
+from inventory.house.form_fields import ClockField, DayField, FillsInNow, KeyChoice, KeyChoices, picker
 from inventory.sets.models import Approval, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import units_here
 from inventory.sets.queries.there import other_there
@@ -65,6 +65,7 @@ class UnitModelForm(forms.ModelForm):
     class Meta:
         model = UnitModel
         fields = ["name", "fits", "low_kc", "high_kc", "note"]
+        field_classes = {"fits": KeyChoices}
         widgets = {"fits": forms.CheckboxSelectMultiple}
         formfield_callback = None
 
@@ -186,7 +187,7 @@ class OutForm(FillsInNow):
     )
 
 
-class ThingField(forms.ModelChoiceField):
+class ThingField(KeyChoice):
     """A chassis or a unit, shown with its tag, since serials may be missing or alike."""
 
     def label_from_instance(self, obj: Any) -> str:

@@ -33,6 +33,7 @@ from inventory.holdings.queries.together import left_behind_of
 from inventory.house.access import needs
 from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page, show_refusal
+from inventory.house.keys import key_of
 from inventory.house.sheets import sheet
 from inventory.house.writing import refuse
 
@@ -153,7 +154,6 @@ def count_page(request: HttpRequest, pk: int) -> HttpResponse:
     shown = request.GET.get("show", "")
     if shown not in lists:
         shown = "differences" if take.closed else "open"
-    at = request.GET.get("at", "")
     context = {
         "take": take,
         "tally": tally_of(take),
@@ -162,7 +162,7 @@ def count_page(request: HttpRequest, pk: int) -> HttpResponse:
         "page": sheet(request, lists[shown](take), COUNT_SHEET),
         "lent": lent_lines(take),
         "places": Place.objects.all(),
-        "at": int(at) if at.isdecimal() else None,
+        "at": key_of(request.GET.get("at", "")),
     }
     return render(request, "holdings/count.html", context)
 
@@ -176,8 +176,8 @@ def _back(request: HttpRequest, take: StockTake, at: Place | None = None) -> Htt
 
 
 def _place_at(request: HttpRequest) -> Place | None:
-    at = request.POST.get("at", "")
-    return Place.objects.filter(pk=at).first() if at.isdecimal() else None
+    at = key_of(request.POST.get("at", ""))
+    return Place.objects.filter(pk=at).first() if at is not None else None
 
 
 @require_POST
@@ -211,7 +211,7 @@ def count_scan(request: HttpRequest, pk: int) -> HttpResponse:
 def count_tick(request: HttpRequest, pk: int) -> HttpResponse:
     take = get_object_or_404(StockTake, pk=pk)
     ticked = [line.partition(":") for line in request.POST.getlist("line")]  # its number, and what it said on the page
-    seen = {int(key): state for key, _, state in ticked if key.isdecimal()}
+    seen = {key: state for text, _, state in ticked if (key := key_of(text)) is not None}
     outcome = request.POST.get("outcome", "")
     try:
         outcome_now = "" if outcome == "open" else outcome

@@ -180,8 +180,9 @@ def _input_remark(row: OnAirRecord) -> Remark | None:
     if row.output_w > direct:
         return Remark(
             f"{row.output_w:g} W come out, but only {direct:.3g} W go into the plates: one meter is misread, or the "
-            "drive goes through.", False
-        )  # fmt: skip
+            "drive goes through.",
+            agrees=False,
+        )
     lost = dissipation(row.supply_v, row.plate_ma / 1000, row.output_w)
     return Remark(
         f"{lost.plate_w:.0f} W left on the plates, efficiency {100 * lost.efficiency:.0f} %.", worked_out=True

@@ -45,7 +45,6 @@ def fit(
     ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
     """
     _check_when(row, today)
-    _check_end(row)
     there = _for_change(_holding(row)).first()
     hold_things(row.tube, row.chassis, *([there.tube] if there else []))
     _check_fit(row, other_type)
@@ -98,6 +97,17 @@ def _check_when(stay: Stay, today: date) -> None:
     if stay.until is not None:
         check_day(stay.until, "until", today)
         check_moment(stay.until, stay.until_at, "until_at")
+        _check_order(stay)
+
+
+def _check_order(stay: Stay) -> None:
+    """Refuse a stay that ends before it began. On one day that shows only where both times are known."""
+    if stay.until is None:
+        return
+    if stay.until < stay.since:
+        raise refuse("until", f"{stay.until} is before {stay.since}, when it began.")
+    if stay.until == stay.since and stay.until_at and stay.since_at and stay.until_at < stay.since_at:
+        raise refuse("until_at", f"{stay.until_at:%H:%M} is before {stay.since_at:%H:%M}, when it began.")
 
 
 def _check_seen(field: str, mark: str, now: str, seen: str) -> None:
@@ -157,15 +167,7 @@ def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
     if stay.until is not None:
         raise refuse("until", f"This ended on {stay.until} already.")
     stay.until, stay.until_at = until, until_at
-    _check_end(stay)
-
-
-def _check_end(stay: Stay) -> None:
-    """Refuse a stay that ends before it began."""
-    if stay.until is not None and stay.until < stay.since:
-        raise refuse("until", f"{stay.until} is before {stay.since}, when it began.")
-    if stay.until == stay.since and stay.until_at and stay.since_at and stay.until_at < stay.since_at:
-        raise refuse("until_at", f"{stay.until_at:%H:%M} is before {stay.since_at:%H:%M}, when it began.")
+    _check_order(stay)
 
 
 def _span(stay: Stay) -> str:
@@ -199,7 +201,6 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str =
     _check_when(stay, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
-    _check_end(stay)
     _check_corrected(stay)
     return write(stay, by=by, reason=reason)
 
