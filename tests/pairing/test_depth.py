@@ -91,7 +91,7 @@ def test_on_air_names_the_units_of_a_frequency_readiest_first(today, days_ago):
     NeutralizationFactory(chassis=chassis, unit=good, on=days_ago(3), setting="37.5")
     answer = on_air(chassis, 3600, today)
     assert [(u.row.unit.tag, u.row.state) for u in answer.units] == [(good.tag, "good"), (due.tag, "due")]
-    assert "stands" in to_do(answer.units[0].row) and "Neutralize first" in to_do(answer.units[1].row)
+    assert "stands" in to_do(answer.units[0]) and "Neutralize first" in to_do(answer.units[1])
     out = StringIO()
     call_command("on_air", "01432", "--frequency", "3.6 Mc", "--json", stdout=out)
     told = json.loads(out.getvalue())

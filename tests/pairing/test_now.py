@@ -119,4 +119,4 @@ def test_a_lock_left_open_is_a_task_on_the_bench_sheet(pair, keeper, today):
     row = Neutralization(chassis=chassis, unit=unit, on=today, setting="3", locked=False)
     record_neutralization(row, today=today, by=keeper)
     (told,) = on_air(chassis, 3600, today).units
-    assert to_do(told.row).startswith("Tighten the lock")
+    assert to_do(told).startswith("Tighten the lock")

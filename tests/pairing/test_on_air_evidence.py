@@ -53,7 +53,7 @@ def test_another_unit_on_the_air_sets_the_dial_for_it(trio, today, days_ago, kee
     call_command("pairings", "--json", stdout=out)
     assert {pair["unit"]["serial"]: pair["state"] for pair in json.loads(out.getvalue())}["0458"] == "reset and verify"
     (first, _) = on_air(chassis, 2000, today).units
-    assert to_do(first.row) == "Set the dial to 42, then verify the null."
+    assert to_do(first) == "Set the dial to 42, then verify the null."
     strike_out(row, "another set", by=keeper)
     assert states(today)["0458"].state == "good"
 

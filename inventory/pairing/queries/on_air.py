@@ -23,6 +23,7 @@ class OnAirUnit:
 
     row: PairRow
     where: str = ""  # where the unit is to be fetched from
+    empty: tuple[str, ...] = ()  # neutralized positions of the set without a tube by the register
 
 
 @dataclass(frozen=True)
@@ -47,11 +48,12 @@ def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
     unknown = units_here().filter(open_range, model__fits=chassis.model_id)
     known = knowledge()
     sockets = sockets_of(chassis, known)
+    empty = tuple(one.position.mark for one in sockets if one.position.neutralized and one.fitting is None)
     return OnAir(
         chassis,
         frequency_kc,
         on,
-        units=tuple(OnAirUnit(row, where.get(row.unit.key or 0, "")) for row in rows),
+        units=tuple(OnAirUnit(row, where.get(row.unit.key or 0, ""), empty) for row in rows),
         sockets=tuple(sockets),
         mercury=mercury_in(sockets, chassis.model, known),
         coverage_unknown=tuple(unit.tagged for unit in unknown),

@@ -3,20 +3,32 @@
 from typing import Any
 
 from inventory.holdings.models import Tube
-from inventory.pairing.queries.on_air import OnAir
+from inventory.pairing.queries.on_air import OnAir, OnAirUnit
 from inventory.pairing.queries.rows import PairRow, end_of
 from inventory.pairing.rules.events import Because
 from inventory.pairing.rules.fold import DUE, GOOD, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
 
+STANDS = "Nothing: the neutralization stands."
 
-def to_do(row: PairRow) -> str:
-    """What to do with a pair before it goes on the air."""
+
+def to_do(unit: OnAirUnit) -> str:
+    """What to do first with a unit before the set goes on the air with it."""
+    told = _of_the_pair(unit.row)
+    if not unit.empty or unit.row.state == NOT_NEEDED:
+        return told
+    marks = " and ".join(unit.empty)
+    if told == STANDS:
+        return f"Fit {marks}, empty by the register, then verify the null: it depends on the tube there."
+    return f"{told} Before that fit {marks}, empty by the register."
+
+
+def _of_the_pair(row: PairRow) -> str:
     if row.state == RESET_AND_VERIFY:
         return f"Set the dial to {row.setting}, then verify the null."
     if row.state == GOOD and any(reason.cause == Because.LOOSE for reason in row.reasons):
         return "Tighten the lock, which was left open, and verify the null."
     return {
-        GOOD: "Nothing: the neutralization stands.",
+        GOOD: STANDS,
         NOT_NEEDED: "Nothing: this set needs no neutralization.",
         PRESUMED: "Verify the null once and record it; it was never checked here.",
         DUE: "Neutralize first, and write the dial setting down.",
@@ -37,10 +49,11 @@ def sockets_first(found: OnAir) -> str:
 
 def on_air_as_json(found: OnAir) -> dict[str, Any]:
     """The answer in plain lists and dictionaries, ready for JSON."""
-    pairs = [(unit.row.as_dict(), to_do(unit.row)) for unit in found.units]
-    units = [
-        {name: pair[name] for name in ("unit", "state", "setting", "reasons")} | {"todo": first}
-        for pair, first in pairs
-    ]
+    units = [_pair_as_json(unit.row) | {"todo": to_do(unit)} for unit in found.units]
     told = {"chassis": end_of(found.chassis).as_dict(), "frequency_kc": found.frequency_kc, "units": units}
     return told | ({"mercury": found.mercury.as_dict()} if found.mercury else {})
+
+
+def _pair_as_json(row: PairRow) -> dict[str, Any]:
+    pair = row.as_dict()
+    return {name: pair[name] for name in ("unit", "state", "setting", "reasons")}

@@ -51,7 +51,7 @@ class Command(AnswerCommand):
             self.stdout.write(found.mercury.words)
         for unit in found.units:
             self.stdout.write(f"  {unit.row.unit.name}: {unit.row.state}")
-            self.stdout.write(f"      {to_do(unit.row)}")
+            self.stdout.write(f"      {to_do(unit)}")
             for reason in unit.row.reasons:
                 self.stdout.write(f"      - {reason.text}")
         if not found.units:
