@@ -3,7 +3,8 @@
 A lower area may not import a higher one; it asks here. Higher areas register when Django starts them.
 ``holders``: are things somewhere that forbids moving them (in a set)? ``mates``: what belongs with them?
 ``stays``: why a thing cannot have left on a day. ``upsets``: what another tube in a position would undo.
-``readings``: what a test of a tube read last, for its label. ``doubts``: what the last tests say against tubes.
+``readings``: what a test of a tube read last, for its label. ``carried``: what to mind when things are carried.
+``doubts``: what the last tests say against tubes.
 Answers are for many things at once, so that a box of a thousand costs no more questions than one thing.
 """
 
@@ -146,3 +147,17 @@ def doubts_of_many(keys: Iterable[int]) -> dict[int, Doubt]:
 def doubt_of(item: Any) -> Doubt | None:
     """What speaks against a thing by its last tests."""
     return doubts_of_many([item.pk]).get(item.pk)
+
+
+_carried: list[Callable[[Sequence[Any]], list[str]]] = []
+
+
+def register_carried(answer: Callable[[Sequence[Any]], list[str]]) -> None:
+    """``answer(items)`` says in sentences what to mind when just these things are carried elsewhere."""
+    if answer not in _carried:
+        _carried.append(answer)
+
+
+def minded_when_carried(items: Sequence[Any]) -> str:
+    """What to mind when things are carried elsewhere, as one paragraph; empty where nothing is."""
+    return " ".join(text for answer in _carried if items for text in answer(items))

@@ -18,6 +18,7 @@ from inventory.holdings.queries.doubts import with_doubts_of_items
 from inventory.holdings.queries.together import left_behind
 from inventory.house.access import needs
 from inventory.house.areas import thing_columns
+from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
@@ -151,7 +152,7 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
         heading=heading,
         act="Move",
         back=back,
-        caution=left,
+        caution=" ".join(filter(None, [minded_when_carried([item]), left])),
     )
 
 

@@ -130,7 +130,11 @@ def find_null(
         *([" ".join(choice.told)] if choice.told else []),
         *_place_warnings(choice, setting, inside, further, low, high),
         *_shape_warnings(
-            choice, scale, depth, 10 * math.log10(most / lowest) if lowest and depth is None else None, above, neat
+            choice,
+            scale,
+            depth,
+            10 * math.log10(most / lowest) if lowest and depth is None else None,
+            (above, inside, neat),
         ),
     ]
     by = KEPT if choice.left_out and choice.by == ALIKE else choice.by
@@ -169,13 +173,12 @@ def _place_warnings(
 
 
 def _shape_warnings(
-    choice: Choice, scale: str, depth: float | None, at_least: float | None, above: bool, neat: bool
+    choice: Choice, scale: str, depth: float | None, at_least: float | None, shown: tuple[bool, bool, bool]
 ) -> list[str]:
-    """``at_least``: dB from the largest to the lowest reading; ``above``: the floor of the curve lies above that.
-
-    ``neat``: see ``too_neat``.
+    """``at_least``: dB from the largest to the lowest reading; ``shown``: whether the floor of the curve lies above
+    that, whether readings lie on both sides of the null (else they do not say how deep it is), and ``too_neat``.
     """
-    fit = choice.fit
+    fit, (above, inside, neat) = choice.fit, shown
     told = []
     if choice.dead and not fit.freedom:
         return ["Too few readings beside the dead stretch: take more there."]
@@ -197,7 +200,7 @@ def _shape_warnings(
             why = "No depth is told, since the floor of the curve lies above the lowest reading."
         by_eye = f" By the lowest reading the null lies {at_least:.1f} dB below the largest." if at_least else ""
         told.append(why + by_eye)
-    elif depth < SHALLOW_DB - 1e-6:
+    elif inside and depth < SHALLOW_DB - 1e-6:
         told.append(
             f"Shallow null, {depth:.1f} dB from the largest reading: look for stray coupling, an uneven tap or a bad "
             "ground rather than at the capacitor, or read farther from it."

@@ -13,6 +13,7 @@ from django.db.models import QuerySet
 from inventory.holdings.actions import check_day, check_moment, hold_things, leave_place, move, turned_up
 from inventory.holdings.models import Item, Place
 from inventory.house.concerns import doubt_of
+from inventory.house.records.moments import at_start
 from inventory.house.writing import refuse, write
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Seating, Stay
 from inventory.sets.queries import overlapping, type_difference
@@ -166,12 +167,13 @@ def _in_the_position(row: Fitting) -> Fitting | None:
 def _check_span(row: Fitting) -> None:
     """Refuse a tube that was elsewhere, or a position that held another, in that time."""
     elsewhere = Fitting.objects.filter(tube=row.tube).select_related("chassis__model", "chassis__item", "position")
-    if overlapping(elsewhere, row.since, row.until):
-        at = elsewhere.order_by("-since").first()
-        where = f" ({at.chassis} {at.position.mark})" if at else ""
-        raise refuse("tube", f"{row.tube.tag} was fitted elsewhere{where} in that time; take it out there first.")
-    if overlapping(Fitting.objects.filter(chassis=row.chassis, position=row.position), row.since, row.until):
-        raise refuse("since", f"{row.position.mark} held another tube in that time; look at its fittings.")
+    if there := overlapping(elsewhere, row):
+        where = f"{there.chassis} {there.position.mark}, {_span(there)}"
+        raise refuse("tube", f"{row.tube.tag} was fitted elsewhere ({where}) in that time; take it out there first.")
+    same = Fitting.objects.filter(chassis=row.chassis, position=row.position).select_related("tube__item")
+    if other := overlapping(same, row):
+        held = f"{row.position.mark} held another tube in that time, {other.tube.tag} {_span(other)}"
+        raise refuse("since", f"{held}; look at its fittings.")
 
 
 def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
@@ -181,6 +183,16 @@ def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
         raise refuse("until", f"This ended on {stay.until} already.")
     stay.until, stay.until_at = until, until_at
     _check_order(stay)
+
+
+def _span(stay: Stay) -> str:
+    """From when to when a stay lasts, in words, with the times where they are known."""
+    since = f"{stay.since}{f' {stay.since_at:%H:%M}' if stay.since_at else ''}"
+    return f"since {since}" if stay.until is None else f"from {since} to {_ended(stay)}"
+
+
+def _ended(stay: Stay) -> str:
+    return f"{stay.until}{f' {stay.until_at:%H:%M}' if stay.until_at else ''}"
 
 
 @transaction.atomic
@@ -204,17 +216,34 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str =
     _check_when(stay, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
-    if isinstance(stay, Fitting):
-        others = Fitting.objects.exclude(pk=stay.pk)
-        clashes = (others.filter(tube=stay.tube), others.filter(chassis=stay.chassis, position=stay.position))
-        if any(overlapping(rows, stay.since, stay.until) for rows in clashes):
-            raise refuse("since", "The tube or the position is taken in that time by another fitting.")
-    else:
-        units = Seating.objects.exclude(pk=stay.pk)
-        places = (units.filter(unit=stay.unit), units.filter(chassis=stay.chassis, bay=stay.bay))
-        if any(overlapping(rows, stay.since, stay.until) for rows in places):
-            raise refuse("since", "The unit or the bay is taken in that time.")
+    _check_corrected(stay)
     return write(stay, by=by, reason=reason)
+
+
+def _check_corrected(stay: Fitting | Seating) -> None:
+    """Refuse corrected dates in which the thing was elsewhere, or its place held another; says what to mend first."""
+    other: Fitting | Seating | None
+    if isinstance(stay, Fitting):
+        rows = Fitting.objects.select_related("tube__item", "chassis__model", "chassis__item", "position")
+        other = overlapping(rows.filter(chassis=stay.chassis, position=stay.position), stay)
+        if other := other or overlapping(rows.filter(tube=stay.tube), stay):
+            told = f"{other.tube.tag} was in {other.chassis} {other.position.mark}"
+    else:
+        units = Seating.objects.select_related("unit__item", "chassis__model", "chassis__item", "bay")
+        other = overlapping(units.filter(chassis=stay.chassis, bay=stay.bay), stay)
+        if other := other or overlapping(units.filter(unit=stay.unit), stay):
+            told = f"{other.unit.tag} was in {other.chassis}, bay {other.bay.mark}"
+    if other is None:
+        return
+    before = other.until is not None and (stay.until is None or at_start(*_start(other)) <= at_start(*_start(stay)))
+    way = 'Correct its "to" first, or give a "from" that is no earlier than that.'
+    if not before:
+        way = 'Correct its "from" first, or give a "to" that is no later than that.'
+    raise refuse("since" if before else "until", f"{told} {_span(other)}. {way}")
+
+
+def _start(stay: Stay) -> tuple[date, time | None]:
+    return stay.since, stay.since_at
 
 
 @transaction.atomic
@@ -238,11 +267,12 @@ def seat(
         raise refuse("unit", f"A {unit.model} does not go into a {chassis.model}.")
     current = Seating.objects.filter(chassis=chassis, bay=bay, until__isnull=True).select_related("unit__item").first()
     _check_seen("bay", f"Bay {bay.mark}", current.unit.tag if current else NOTHING, seen)
-    if overlapping(Seating.objects.filter(unit=unit), since, None):
+    row = Seating(unit=unit, chassis=chassis, bay=bay, since=since, since_at=since_at)
+    if overlapping(Seating.objects.filter(unit=unit), row):
         raise refuse("unit", f"{unit.tag} sits in a bay in that time; take it out there first.")
-    if overlapping(Seating.objects.filter(chassis=chassis, bay=bay), since, None):
+    if overlapping(Seating.objects.filter(chassis=chassis, bay=bay), row):
         raise refuse("bay", f"{bay.mark} is taken in that time; take that unit out first.")
-    row = write(Seating(unit=unit, chassis=chassis, bay=bay, since=since, since_at=since_at), by=by)
+    write(row, by=by)
     leave_place(unit.item, f"in {chassis}, bay {bay.mark}", on=since, by=by)
     turned_up([chassis.item], on=since, by=by, reason="a unit put in")
     return row

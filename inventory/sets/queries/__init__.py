@@ -4,16 +4,19 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here, with_own_number
 from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts
-from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel
+from inventory.house.records.moments import at_start
+from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RUGGEDIZED
+
+OneStay = TypeVar("OneStay", bound=Stay)
 
 
 @dataclass(frozen=True)
@@ -243,9 +246,17 @@ def set_models() -> QuerySet[SetModel]:
     return SetModel.objects.annotate(chassis_here=here, sockets=Count("positions", distinct=True)).order_by("name")
 
 
-def overlapping(stays: QuerySet[Fitting] | QuerySet[Seating], since: date, until: date | None) -> bool:
-    """Whether any of these stays shares more than a changing day with the span from ``since`` to ``until``."""
-    clash = stays.filter(Q(until__isnull=True) | Q(until__gt=since))
-    if until is not None:
-        clash = clash.filter(since__lt=until)
-    return clash.exists()
+def overlapping(stays: QuerySet[OneStay], stay: Stay) -> OneStay | None:
+    """The first of these stays that shares time with one: more than the day, or the minute, of a change."""
+    near = stays.filter(Q(until__isnull=True) | Q(until__gte=stay.since)).exclude(pk=stay.pk)
+    if stay.until is not None:
+        near = near.filter(since__lte=stay.until)
+    return next((one for one in near.order_by("since", "pk") if _begins_in(one, stay) and _begins_in(stay, one)), None)
+
+
+def _begins_in(one: Stay, other: Stay) -> bool:
+    """Whether a stay begins before another ends; where both are of one day, only times tell that."""
+    if other.until is None or one.since != other.until:
+        return other.until is None or one.since < other.until
+    timed = one.since_at is not None and other.until_at is not None
+    return timed and at_start(one.since, one.since_at) < at_start(other.until, other.until_at)

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from inventory.holdings.models import Tube
 from inventory.house.access import needs
-from inventory.house.concerns import doubt_of, mates_of, undone_by_another_tube
+from inventory.house.concerns import doubt_of, mates_of, minded_when_carried, undone_by_another_tube
 from inventory.house.edit_pages import change_page
 from inventory.sets.actions import fit, take_out
 from inventory.sets.forms import FitForm, FittingForm, OutForm
@@ -92,7 +92,8 @@ def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
     return change_page(
         request, lambda data: OutForm(data, initial=start), save,
         heading=f"Take {fitting.tube.tag} out of {fitting.chassis} {fitting.position.mark}", act="Take out",
-        back=fitting.chassis.get_absolute_url(), caution=fitting.chassis.model.caution or BENCH_CAUTION,
+        back=fitting.chassis.get_absolute_url(),
+        caution=f"{fitting.chassis.model.caution or BENCH_CAUTION} {minded_when_carried([fitting.tube.item])}".strip(),
     )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from django.utils import timezone
 from inventory.house.command import AnswerCommand, BadInput, parse_day
 from inventory.pairing.queries import on_air
 from inventory.pairing.queries.rows import agrees, end_of
+from inventory.pairing.wording.on_air import on_air_as_json, to_do
 from inventory.sets.models import Chassis
 from inventory.sets.queries import chassis_here
 from tubes.rules.units import parse_frequency_kc
@@ -41,7 +42,7 @@ class Command(AnswerCommand):
         if not found.units and options["json"]:
             self.stderr.write("No unit here covers that frequency on this chassis.")
         self.found = found
-        return found.as_dict()
+        return on_air_as_json(found)
 
     def show(self, answer: Any) -> None:
         found = self.found
@@ -53,7 +54,7 @@ class Command(AnswerCommand):
                 self.stdout.write(f"In doubt: {row.position.mark} {tube.tag}, {tube.doubt.text}")
         for unit in found.units:
             self.stdout.write(f"  {unit.row.unit.name}: {unit.row.state}")
-            self.stdout.write(f"      {unit.todo}")
+            self.stdout.write(f"      {to_do(unit)}")
             for reason in unit.row.reasons:
                 self.stdout.write(f"      - {reason.text}")
         if not found.units:
