@@ -101,14 +101,7 @@ def find_null(
 
     Raises NullRefused: fewer than three different settings, no minimum, a figure that is none, a negative amplitude.
     """
-    squares = checked(readings, scale, low, high)
-    if (different := len(by_setting(readings, squares))) < 3:
-        raise NullRefused(f"{different} different settings read; a null needs three or more, on both sides of it")
-    choice = chosen(readings, squares, scale)
-    if choice is None:
-        dead = dead_stretch(readings, squares)
-        where = f"; the indicator is dead between {dead[0]:g} and {dead[1]:g}" if dead else ""
-        raise NullRefused(f"the readings show no minimum: they do not rise on both sides of a lowest one{where}")
+    choice = _chosen(readings, checked(readings, scale, low, high), scale)
     fit, screen = choice.fit, choice.screen
     c, b, a = (k * fit.top / fit.half**power for power, k in enumerate(fit.parabola))
     setting = fit.centre + fit.half * fit.x0
@@ -143,6 +136,18 @@ def find_null(
         tuple(told), further, curve, scale, by, choice.dead, not (choice.dead or above),
         tuple((one.setting, one.reading) for one in (*screen.top, *screen.misread)),
     )  # fmt: skip
+
+
+def _chosen(readings: Sequence[NullReading], squares: Sequence[float], scale: str) -> Choice:
+    """Which readings decide; raises NullRefused where they show no null."""
+    if (different := len(by_setting(readings, squares))) < 3:
+        raise NullRefused(f"{different} different settings read; a null needs three or more, on both sides of it")
+    choice = chosen(readings, squares, scale)
+    if choice is None:
+        dead = dead_stretch(readings, squares)
+        where = f"; the indicator is dead between {dead[0]:g} and {dead[1]:g}" if dead else ""
+        raise NullRefused(f"the readings show no minimum: they do not rise on both sides of a lowest one{where}")
+    return choice
 
 
 def _square_of(one: NullReading, scale: str) -> float:
