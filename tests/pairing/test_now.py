@@ -9,7 +9,8 @@ from django.utils import timezone
 from inventory.pairing.actions import record_neutralization
 from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import on_air
-from inventory.pairing.queries.on_air_record import on_air_remarks
+from inventory.pairing.wording.on_air import to_do
+from inventory.pairing.wording.on_air_record import on_air_remarks
 from inventory.sets.models import Fitting, SetModel
 from tests.factories import (
     ChassisFactory,
@@ -118,4 +119,4 @@ def test_a_lock_left_open_is_a_task_on_the_bench_sheet(pair, keeper, today):
     row = Neutralization(chassis=chassis, unit=unit, on=today, setting="3", locked=False)
     record_neutralization(row, today=today, by=keeper)
     (told,) = on_air(chassis, 3600, today).units
-    assert told.todo.startswith("Tighten the lock")
+    assert to_do(told).startswith("Tighten the lock")

@@ -7,6 +7,7 @@ from django.db import models
 from django.urls import reverse
 
 from inventory.house.areas import kind_choices, kinds
+from inventory.house.concerns import Doubt
 from inventory.house.kept_history import History
 from tubes.models import TubeType
 
@@ -153,6 +154,7 @@ class Tube(ThingRow):
     acquired_from = models.CharField(max_length=120, blank=True)
     note = models.TextField(blank=True)
     history = History()
+    doubt: Doubt | None = None  # what its last tests say against it, where a page has asked (``queries.doubts``)
 
     class Meta:
         ordering = ["item_id"]

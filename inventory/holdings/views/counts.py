@@ -31,6 +31,7 @@ from inventory.holdings.queries import (
 )
 from inventory.holdings.queries.together import left_behind_of
 from inventory.house.access import needs
+from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page, show_refusal
 from inventory.house.keys import key_of
 from inventory.house.sheets import sheet
@@ -56,17 +57,19 @@ def things_move(request: HttpRequest) -> HttpResponse:
             except ValidationError as refusal:
                 show_refusal(form, refusal)
         status = 422
-    caution = _left_of(form, request.GET.getlist("pick"))
+    items = _items_of(form, request.GET.getlist("pick"))
+    caution, carried = left_behind_of(items), minded_when_carried(items)
     if not caution:
         del form.fields["apart"]
-    return render(request, "holdings/many.html", {"form": form, "caution": caution}, status=status)
+    told = {"form": form, "caution": caution, "carried": carried}
+    return render(request, "holdings/many.html", told, status=status)
 
 
-def _left_of(form: Any, picked: list[str]) -> str:
-    """What the things in the form, picked or typed, would leave behind."""
+def _items_of(form: Any, picked: list[str]) -> Sequence[Item]:
+    """The things in the form, picked or typed."""
     if form.is_bound:
-        return left_behind_of(form.cleaned_data.get("tags", []))
-    return left_behind_of(things_named("\n".join(picked))[0])
+        return list(form.cleaned_data.get("tags", []))
+    return things_named("\n".join(picked))[0]
 
 
 def _move_or_see(request: HttpRequest, form: Any) -> HttpResponse:
@@ -112,11 +115,12 @@ def place_move(request: HttpRequest, pk: int) -> HttpResponse:
         return f"{before} moved into {cells['into'] or 'the top'}, and {_things(count)} with it.", back
 
     start = {"on": timezone.localdate()}
-    left = left_behind_of(list(items_in(place)))
+    things = list(items_in(place))
+    left, carried = left_behind_of(things), minded_when_carried(things)
     return change_page(
         request, lambda data: why_alone(PlaceMoveForm(data, initial=start, place=place), left, "reason"), save,
         heading=f"Move {before} {place.name} with everything in it", act="Move it", back=back,
-        caution=f"{HEAVY} {left}".strip(),
+        caution=" ".join(filter(None, [HEAVY, carried, left])),
     )  # fmt: skip
 
 

@@ -40,6 +40,7 @@ from inventory.running.queries.testing import (
     TestLine,
     TrendLine,
     TubeStory,
+    doubts_of,
     judged,
     latest_readings,
     reading_far_off,
@@ -47,6 +48,7 @@ from inventory.running.queries.testing import (
     test_list,
     tube_story,
     tube_trend,
+    verdicts_of,
 )
 from tubes.queries.judging import limits
 
@@ -71,6 +73,7 @@ __all__ = [
     "cares",
     "chassis_log",
     "compare",
+    "doubts_of",
     "due_and_apart",
     "dues",
     "dues_soon",
@@ -99,6 +102,7 @@ __all__ = [
     "tube_story",
     "tube_trend",
     "types_meant",
+    "verdicts_of",
     "whereabouts",
     "whereabouts_of",
 ]

@@ -1,14 +1,15 @@
 """Questions about tests: the verdict of each, a tube's tests together, advice, trend."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
+from inventory.house.concerns import Doubt
 from inventory.running.models import Care, HoursCorrection, Instrument, TubeTest, TypeMinimum
 from inventory.running.queries.hours import TubeAccount, TubeRecords, accounts_of, tube_records
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
@@ -23,11 +24,13 @@ from inventory.running.rules.verdicts import (
     GAS_TOLD,
     GOOD,
     LEAKAGE,
+    OTHER_SECTION,
     REJECT,
     Activity,
     Reading,
     Verdict,
     activity,
+    against,
     judge,
     whole_tube,
 )
@@ -36,24 +39,27 @@ from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import FEW, open_fittings
 from tubes.models import Rating
 from tubes.queries import knowledge
-from tubes.queries.judging import limits
+from tubes.queries.judging import double_families, limits
 from tubes.queries.mercury import glowing_among
+from tubes.rules.family import number_of
 from tubes.rules.figures import RECTIFIERS, REGULATORS
 from tubes.rules.limits import Limit, Limits
 
 GRIDLESS = RECTIFIERS | REGULATORS | {"duodiode"}
+Named = TypeVar("Named", int, str)  # tubes by key, or by tag
 Key = tuple[int, int, str]  # tube, instrument, section
 
 
 @dataclass(frozen=True)
 class TestLine:
-    """A test with its verdict; ``minimum_from``: whose limit decided. A struck test has no verdict."""
+    """A test with its verdict; a struck test has none. ``double``: its type has two sections, and one was named."""
 
     __test__ = False  # no test case, whatever its name says
 
     test: TubeTest
     verdict: Verdict | None
     activity: Activity | None
+    double: bool = False
 
     @property
     def word(self) -> str:
@@ -92,19 +98,29 @@ test_list.__test__ = False  # type: ignore[attr-defined]
 def judged(tests: Iterable[TubeTest], rows: Limits | None = None) -> list[TestLine]:
     """The verdict of each of these tests (a fixed number of queries). ``rows``: the limits, if at hand."""
     tests = list(tests)
-    beside = _Beside(_minimums(tests), _firsts({test.tube_id for test in tests}), *_of_gas(tests))
+    firsts = _firsts({test.tube_id for test in tests})
+    beside = _Beside(_minimums(tests), firsts, *_of_gas(tests), _doubles(tests))
     rows = limits() if rows is None else rows
     return [_line(test, beside, rows) for test in tests]
 
 
 @dataclass(frozen=True)
 class _Beside:
-    """What some tests are judged by: minimums, first readings, types filled with gas, instruments reading a current."""
+    """What some tests are judged by: minimums, first readings, types filled with gas, instruments reading a current.
+
+    ``doubles``: family numbers of tubes of two sections.
+    """
 
     minimums: dict[tuple[int, int, str], TypeMinimum]
     firsts: dict[Key, TubeTest]
     filled: dict[str, str]
     in_current: set[int]
+    doubles: frozenset[str] = frozenset()
+
+
+def _doubles(tests: Sequence[TubeTest]) -> frozenset[str]:
+    """Family numbers of double tubes; none where no section was named (queries of ``double_families``, else none)."""
+    return double_families() if any(test.section and test.tube.type for test in tests) else frozenset()
 
 
 def _of_gas(tests: Sequence[TubeTest]) -> tuple[dict[str, str], set[int]]:
@@ -142,7 +158,9 @@ def _line(test: TubeTest, beside: _Beside, rows: Limits) -> TestLine:
     act = None
     if test.reading and test.reduced is not None:
         act = activity(test.reading, test.reduced, rows)
-    return TestLine(test, judge(reading, rows), act)
+    kind = test.tube.type
+    double = bool(test.section and kind and number_of(kind.name) in beside.doubles)
+    return TestLine(test, judge(reading, rows), act, double)
 
 
 def _minimums(tests: Sequence[TubeTest]) -> dict[tuple[int, int, str], TypeMinimum]:
@@ -162,9 +180,12 @@ def minimum_for(
 
 def _firsts(tubes: Iterable[int]) -> dict[Key, TubeTest]:
     """The first reading of each tube on each instrument and section: its hundred per cent."""
-    rows = TubeTest.objects.filter(tube__in=list(tubes), struck="", reading__isnull=False).order_by(*IN_TIME)
+    wanted = set(tubes)
+    rows = TubeTest.objects.filter(struck="", reading__isnull=False).order_by(*IN_TIME)
+    if len(wanted) <= FEW:
+        rows = rows.filter(tube__in=wanted)
     firsts: dict[Key, TubeTest] = {}
-    for row in rows:
+    for row in (one for one in rows if one.tube_id in wanted):
         firsts.setdefault((row.tube_id, row.instrument_id, row.section), row)
     return firsts
 
@@ -242,21 +263,23 @@ class SessionSoFar:
 
 def session_so_far(keys: Sequence[int], on: date) -> SessionSoFar:
     """Tests by their keys in that order, and advice on the tube of the first (a fixed number of queries)."""
-    first = TubeTest.objects.filter(pk=keys[0]).values("tube") if keys else TubeTest.objects.none().values("tube")
+    first = TubeTest.objects.filter(pk=keys[0]) if keys else TubeTest.objects.none()
+    about = Q(tube__in=first.values("tube")) | _good_of_type(first.values("tube__type"))
     rows = limits()
-    lines = judged(test_list().filter(Q(pk__in=keys) | Q(tube__in=first, on__lte=on)), rows)
+    lines = judged(test_list().filter(Q(pk__in=keys) | about & Q(on__lte=on)), rows)
     by_key = {line.test.pk: line for line in lines}
     done = tuple(by_key[key] for key in keys if key in by_key)
     if not done:
         return SessionSoFar((), None)
     tube = done[0].test.tube
-    return SessionSoFar(done, _advice_of(tube, [line for line in lines if line.test.tube_id == tube.pk], on, rows))
+    return SessionSoFar(done, _advice_of(tube, lines, on))
 
 
 def tube_story(tube: Tube, on: date) -> TubeStory:
     """A tube's hours, tests, verdict, advice and trends (a fixed number of queries)."""
     rows = limits()
-    told = _advice_of(tube, judged(_tests_of(tube, on), rows), on, rows)
+    about = Q(tube=tube) | _good_of_type([tube.type_id] if tube.type_id else [])
+    told = _advice_of(tube, judged(test_list().filter(about, on__lte=on), rows), on)
     records = tube_records([tube], rows)
     (account,) = accounts_of(records, on)
     return TubeStory(
@@ -290,15 +313,82 @@ def verdicts_of(tubes: Iterable[Tube]) -> dict[int, str]:
     return found
 
 
+@dataclass(frozen=True)
+class Told:
+    """What the last tests of a tube say together. ``against``: what speaks against it, in a word; empty: nothing."""
+
+    lines: tuple[TestLine, ...]
+    verdict: Verdict
+    against: str
+    on: date
+
+
+def told_of_many(keys: Iterable[int]) -> dict[int, Told]:
+    """What the last tests of each of these tubes say, by key; those never tested are left out.
+
+    A fixed number of queries, whatever their number.
+    """
+    wanted = set(keys)
+    if not wanted:
+        return {}
+    rows = test_list().filter(struck="")
+    if len(wanted) <= FEW:
+        rows = rows.filter(tube__in=wanted)
+    tests = [row for row in rows if row.tube_id in wanted]
+    return told_by(_by_tube(judged(tests) if tests else ()))
+
+
+def _by_tube(lines: Iterable[TestLine]) -> dict[int, list[TestLine]]:
+    found: dict[int, list[TestLine]] = {}
+    for line in lines:
+        found.setdefault(line.test.tube_id, []).append(line)
+    return found
+
+
+def told_by(by_tube: Mapping[Named, Sequence[TestLine]]) -> dict[Named, Told]:
+    """As above, of judged tests by tube, the latest first."""
+    told = ((key, _told(lines)) for key, lines in by_tube.items())
+    return {key: one for key, one in told if one is not None}
+
+
+def _is_good_one_of(tube: Tube, other: Tube) -> bool:
+    alike = other.type_id is not None and other.type_id == tube.type_id
+    return alike and other.state == Tube.GOOD and other.item.gone_on is None
+
+
+def _told(lines: Sequence[TestLine]) -> Told | None:
+    latest = _latest(lines)
+    verdict = _held(_whole(latest, lines), latest, lines)
+    if verdict is None:
+        return None
+    doubt = doubt_of(lines) if verdict.verdict != REJECT else None
+    on = doubt[0].test.on if doubt else latest[0].test.on
+    return Told(tuple(lines), verdict, against(verdict, shorted=_shorted(latest)), on)
+
+
+def doubts_of(keys: Iterable[int]) -> dict[int, Doubt]:
+    """What the last tests of some tubes say against them, by key, whatever the keeper calls them (as above)."""
+    return {key: Doubt(one.against, one.on) for key, one in told_of_many(keys).items() if one.against}
+
+
 def _tests_of(tube: Tube, on: date) -> QuerySet[TubeTest]:
     tests = TubeTest.objects.filter(tube=tube, on__lte=on).select_related("instrument", "tube__type", "tube__item")
     return tests.order_by(*LATEST_FIRST)
 
 
-def _advice_of(tube: Tube, lines: Sequence[TestLine], on: date, rows: Limits) -> TubeAdvice:
+def _good_of_type(types: Any) -> Q:
+    """A condition on tests: of tubes here of one of these types that are called good."""
+    return Q(tube__type__in=types, tube__state=Tube.GOOD, tube__item__gone_on__isnull=True)
+
+
+def _advice_of(tube: Tube, tests: Sequence[TestLine], on: date) -> TubeAdvice:
+    """Advice by its tests and those of the good ones of its type; ``tests``: of any tubes, the latest first."""
+    by_tube = _by_tube(tests)
+    lines = by_tube.pop(tube.pk, [])
     latest = _latest(lines)
     verdict = _held(_whole(latest, lines), latest, lines)
-    advice = advise(_advice_facts(tube, lines, latest, verdict, on))
+    others = [one for one in told_by(by_tube).values() if _is_good_one_of(tube, one.lines[0].test.tube)]
+    advice = advise(_advice_facts(tube, lines, latest, verdict, on, others))
     return TubeAdvice(tuple(lines), latest, verdict, advice, _proposed(lines, latest, verdict))
 
 
@@ -316,12 +406,22 @@ def _latest(lines: Sequence[TestLine]) -> tuple[TestLine, ...]:
 
 
 def _whole(latest: Sequence[TestLine], lines: Sequence[TestLine]) -> Verdict | None:
-    """The verdict on the whole tube; a section that was ever read and is not among the last tests is missing."""
+    """The verdict on the whole tube; a section that it has, or that was ever read, and is not among them is missing."""
     found = {line.test.section: line.verdict for line in latest if line.verdict}
     if not found:
         return None
     ever = {line.test.section for line in lines if line.verdict and line.test.section} if any(found) else set()
-    return whole_tube(found, tuple(sorted({*found, *ever})))
+    return whole_tube(found, tuple(sorted({*found, *ever, *_other_sections(latest, ever)})))
+
+
+PAIR = frozenset({"1", "2"})  # how the sections of a double tube are numbered
+
+
+def _other_sections(latest: Sequence[TestLine], ever: Collection[str]) -> frozenset[str]:
+    """The section of a double tube that was never read beside the one that was."""
+    if len(ever) != 1 or not any(line.double for line in latest):
+        return frozenset()
+    return PAIR.difference(ever) if PAIR.issuperset(ever) else frozenset({OTHER_SECTION})
 
 
 def _held(verdict: Verdict | None, latest: Sequence[TestLine], lines: Sequence[TestLine]) -> Verdict | None:
@@ -400,18 +500,25 @@ def _proposed(lines: Sequence[TestLine], latest: Sequence[TestLine], verdict: Ve
 
 
 def _advice_facts(
-    tube: Tube, lines: Sequence[TestLine], latest: Sequence[TestLine], verdict: Verdict | None, on: date
+    tube: Tube,
+    lines: Sequence[TestLine],
+    latest: Sequence[TestLine],
+    verdict: Verdict | None,
+    on: date,
+    others: Sequence["Told"],
 ) -> AdviceFacts:
     fitted = open_fittings().filter(tube=tube).exists()
     if verdict is None:
         return AdviceFacts(None, fitted=fitted)
     last = latest[0].test
-    good = tubes_here().filter(AT_HAND, type=tube.type_id, state=Tube.GOOD)
+    known = tube.type_id is not None
+    doubted = {one.lines[0].test.tube_id for one in others if one.against}
+    called = tubes_here().filter(AT_HAND, type=tube.type_id, state=Tube.GOOD)
+    good = sum(key not in doubted for key in called.values_list("pk", flat=True)) if known else 0
     alike = _taken_as(tube)
     places = Position.objects.filter(  # one for each chassis; a model that nobody owns joins as a row of nothing
         type__name__in=alike, set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
     )
-    known = tube.type_id is not None
     every = Care.objects.filter(Q(item=tube.item) | Q(type=tube.type_id), work=Care.TEST, ended_on__isnull=True)
     months = every.filter(every_months__isnull=False).values_list("every_months", flat=True).first()
     return AdviceFacts(
@@ -420,11 +527,12 @@ def _advice_facts(
         rejects=_rejects(lines),
         fitted=fitted,
         places=places.count() if known else 0,
-        good=good.count() if known else 0,
-        rank=_rank(tube, last) if known else 1,
+        good=good,
+        rank=_rank(lines, latest, others),
         age_months=(on.year - last.on.year) * 12 + on.month - last.on.month,
         old_months=months,
         doubt=verdict.doubt,
+        unread=verdict.unread,
         others_read=_others_read(tube) if known else 0,
         gridless=Rating.objects.filter(type__name__in=alike, kind__in=GRIDLESS).exists(),
     )
@@ -439,15 +547,27 @@ def _taken_as(tube: Tube) -> set[str]:
     return {*names, *known.other_forms(names)}
 
 
-def _rank(tube: Tube, last: TubeTest) -> int:
-    """Its place among the good tubes of its type by their last readings on that instrument and section, 1 the best."""
-    rows = TubeTest.objects.filter(
-        Q(tube__state=Tube.GOOD) | Q(tube=tube), tube__type=tube.type_id, tube__item__gone_on__isnull=True,
-        instrument=last.instrument_id, section=last.section, struck="", reading__isnull=False,
-    )  # fmt: skip
-    latest = dict(rows.order_by(*IN_TIME).values_list("tube", "reading"))
-    mine = latest.get(tube.pk, last.reading)
-    return 1 + sum(1 for reading in latest.values() if mine is not None and reading is not None and reading > mine)
+def _rank(lines: Sequence[TestLine], latest: Sequence[TestLine], others: Sequence["Told"]) -> int:
+    """Its place among the tubes of its type whose last tests call them good, by their last readings there, 1 the best.
+
+    A tube of several sections counts by the weakest of them; tubes that were not read in the same sections are aside.
+    """
+    instrument, sections = latest[0].test.instrument_id, {line.test.section for line in latest}
+    mine = _weakest(lines, instrument, sections)
+    good = (one.lines for one in others if one.verdict.verdict == GOOD)
+    read = [_weakest(theirs, instrument, sections) for theirs in good]
+    return 1 + sum(1 for reading in read if mine is not None and reading is not None and reading > mine)
+
+
+def _weakest(lines: Sequence[TestLine], instrument: int, sections: set[str]) -> float | None:
+    """The last reading on an instrument of the weakest of these sections; None where one was not read there."""
+    last: dict[str, float] = {}
+    for line in lines:
+        test = line.test
+        counts = line.verdict is not None and test.reading is not None  # else it was struck out, or nothing was read
+        if counts and test.instrument_id == instrument and test.section in sections:
+            last.setdefault(test.section, test.reading)
+    return min(last.values()) if last.keys() == sections else None
 
 
 def _others_read(tube: Tube) -> int:
