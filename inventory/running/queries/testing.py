@@ -296,21 +296,8 @@ def verdicts_of(tubes: Iterable[Tube]) -> dict[int, str]:
 
     A fixed number of queries, whatever their number.
     """
-    wanted = {tube.pk for tube in tubes}
-    if not wanted:
-        return {}
-    rows = test_list().filter(struck="")
-    if len(wanted) <= FEW:
-        rows = rows.filter(tube__in=wanted)
-    by_tube: dict[int, list[TestLine]] = {}
-    for line in judged(row for row in rows if row.tube_id in wanted):
-        by_tube.setdefault(line.test.tube_id, []).append(line)
-    found = {}
-    for key, lines in by_tube.items():
-        latest = _latest(lines)
-        if verdict := _held(_whole(latest, lines), latest, lines):
-            found[key] = verdict.verdict
-    return found
+    told = told_of_many(tube.pk for tube in tubes)
+    return {key: one.verdict.verdict for key, one in told.items()}
 
 
 @dataclass(frozen=True)
