@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -112,7 +113,11 @@ def assignment(request: HttpRequest) -> HttpResponse:
 def keep_all(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep back every good tube that the assignment gives to this plan."""
     plan = get_object_or_404(Plan, pk=pk)
-    kept = reserve_all(plan, on=timezone.localdate(), by=request.user)
+    try:
+        kept = reserve_all(plan, on=timezone.localdate(), by=request.user)
+    except ValidationError as refusal:  # somebody was quicker
+        messages.error(request, " ".join(refusal.messages))
+        return redirect(plan)
     messages.success(request, f"{len(kept)} kept back for {plan}." if kept else "There was nothing to keep back.")
     return redirect(plan)
 
@@ -138,8 +143,12 @@ def keep_one(request: HttpRequest, pk: int, tag: str, position: int) -> HttpResp
         taken = int(found.taken[number])
         if (slot.plan.pk, slot.chassis.pk, slot.position.pk) == (plan.pk, chassis.pk, place.pk) and taken >= 0:
             tube = found.stock.tubes[taken]
-            reserve_tube(plan, chassis, place, tube, on=timezone.localdate(), by=request.user)
-            messages.success(request, f"{tube.tag} kept back for {place.mark}.")
+            try:
+                reserve_tube(plan, chassis, place, tube, on=timezone.localdate(), by=request.user)
+            except ValidationError as refusal:  # somebody was quicker
+                messages.error(request, " ".join(refusal.messages))
+            else:
+                messages.success(request, f"{tube.tag} kept back for {place.mark}.")
             return redirect(plan)
     messages.error(request, f"Nothing is proposed for {place.mark} any more.")
     return redirect(plan)
