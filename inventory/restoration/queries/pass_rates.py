@@ -8,8 +8,8 @@ from inventory.holdings.models import Tube
 from inventory.restoration.rules.condition import past_of
 from inventory.restoration.rules.pass_rate import PassRate, pass_rate
 from inventory.running.models import TubeTest
+from inventory.running.queries import judged
 from inventory.running.queries.order import IN_TIME
-from inventory.running.queries.testing import judged
 from inventory.running.rules.verdicts import BORDERLINE, GOOD, NOT_COMPARABLE
 
 FEWEST = 5  # first tests of a kind below which those of all kinds are counted; our choice, no source

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from inventory.holdings.models import Tube
 from inventory.restoration.models import Plan, Reservation
 from inventory.restoration.rules.words import DUD, EMPTY, GOOD, NEAR_LIMIT, UNTESTED, WEAK
-from inventory.running.queries.testing import verdicts_of
+from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
 from inventory.sets.models import Chassis, Fitting, Position
 from inventory.sets.queries import open_fittings

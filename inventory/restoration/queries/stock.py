@@ -13,7 +13,7 @@ from inventory.holdings.rules.facts import INSURED, PAID
 from inventory.holdings.rules.prices import EACH
 from inventory.restoration.models import Reservation
 from inventory.restoration.rules.allocation import Points, value_points
-from inventory.running.queries.testing import verdicts_of
+from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
 from inventory.sets.models import Fitting
 from inventory.sets.queries import fitted_now, open_fittings

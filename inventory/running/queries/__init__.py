@@ -36,20 +36,10 @@ from inventory.running.queries.matching import (
 )
 from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, due_and_apart, dues, dues_soon
 from inventory.running.queries.survival import EMITTERS, LifeAnswer, life_of, types_meant
-from inventory.running.queries.testing import (
-    TestLine,
-    TrendLine,
-    TubeStory,
-    doubts_of,
-    judged,
-    latest_readings,
-    reading_far_off,
-    session_so_far,
-    test_list,
-    tube_story,
-    tube_trend,
-    verdicts_of,
-)
+from inventory.running.queries.testing import TubeStory, session_so_far, tube_story
+from inventory.running.queries.together import doubts_of, verdicts_of
+from inventory.running.queries.trends import TrendLine, tube_trend
+from inventory.running.queries.verdicts import TestLine, judged, latest_readings, reading_far_off, test_list
 from tubes.queries.judging import limits
 
 __all__ = [

@@ -11,7 +11,8 @@ from inventory.holdings.models import Item, Tube
 from inventory.house.concerns import claims_on_many
 from inventory.running.models import Instrument, MatchedSet, MatchedTube, TubeTest
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
-from inventory.running.queries.testing import TestLine, doubt_of, judged, told_by
+from inventory.running.queries.together import doubt_of, told_by
+from inventory.running.queries.verdicts import TestLine, judged
 from inventory.running.rules.matching import (
     LONG_AGO,
     PLAIN,
