@@ -2,10 +2,17 @@
 
 from typing import Any
 
+from inventory.house.records.actions import state_of
+
 
 def page_text(answer: Any) -> str:
     """The markup of an answer with every run of blanks as one, as a browser shows it."""
     return " ".join(answer.content.decode().split())
+
+
+def state_seen(row: Any) -> str:
+    """The state of a row in the database now, as a form that shows it carries it."""
+    return state_of(type(row)._base_manager.get(pk=row.pk))
 
 
 def seen_at(client: Any, address: str) -> dict[str, str]:

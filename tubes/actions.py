@@ -4,10 +4,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 from django.db import models, transaction
+from django.urls import NoReverseMatch, Resolver404, resolve, reverse
 
-from inventory.house.writing import refuse, write
+from inventory.house.writing import refuse, remove, write
 from tubes.models import KEEPER, TABLE, Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
 from tubes.queries.judging import limits
 from tubes.rules.limits import value_fault
@@ -226,7 +228,24 @@ def save_type(row: TubeType, *, by: Any, reason: str = "") -> TubeType:
     """Write a type of the keeper's own, or the hazard words of any type."""
     if not row.pk:
         row.origin = KEEPER
+    if wrong := _not_in_an_address(row.name):
+        raise refuse("name", f"{wrong} Write the type as it is printed, in one line.")
     return write(row, by=by, reason=reason)
+
+
+def _not_in_an_address(name: str) -> str:
+    """Why a type of this name would have no page of its own; empty where it has one."""
+    if hidden := next((sign for sign in name if not sign.isprintable()), ""):
+        return f"Between {name.split(hidden)[0][-10:]!r} and what follows stands a sign that is not seen ({hidden!a})."
+    if {"", ".", ".."} & set(name.split("/")):
+        return f"Of {name!r} a part between strokes is empty or only points, which no address keeps."
+    try:
+        found = resolve(f"{unquote(reverse('tubes:type', args=[name]))}")
+    except (NoReverseMatch, Resolver404):
+        found = None
+    if found is None or found.view_name != "tubes:type" or found.kwargs.get("name") != name:
+        return f"{name!r} would lead to another page."
+    return ""
 
 
 @transaction.atomic
@@ -245,8 +264,7 @@ def drop_designation(row: Designation, *, by: Any) -> None:
         raise refuse(
             "designation", "A row of the tables stays; to contradict it, add your own with relation 'refuted'."
         )
-    row._history_user = by  # type: ignore[attr-defined]
-    row.delete()
+    remove(row, by=by)
 
 
 @transaction.atomic
@@ -295,5 +313,4 @@ def drop_limit(row: Limit, *, by: Any) -> None:
     there = Limit.objects.filter(key=row.key, origin=TABLE).first()
     if there is not None and (wrong := value_fault(row.key, there.value, limits())):
         raise refuse("value", f"The tables' figure cannot stand again: {wrong}.")
-    row._history_user = by  # type: ignore[attr-defined]
-    row.delete()
+    remove(row, by=by)

@@ -9,8 +9,8 @@ from uuid import uuid4
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from simple_history.models import HistoricalRecords
 
+from inventory.house.kept_history import History
 from tubes.rules.relations import REFUTED, RELATIONS, is_unchecked
 from tubes.rules.schemes import TABLED
 from tubes.rules.sources import GRADES, STATED
@@ -67,7 +67,7 @@ class Source(models.Model):
     read_at = models.CharField("where it was read", max_length=400, blank=True)
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
     objects = KnownRows.as_manager()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["key"]
@@ -87,7 +87,7 @@ class TubeType(models.Model):
         "your own cautions", max_length=200, blank=True, help_text="For example: mercury; keep upright. Implosion."
     )
     objects = KnownRows.as_manager()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["name"]
@@ -109,7 +109,7 @@ class JanMaker(models.Model):
     source = models.ForeignKey(Source, on_delete=models.PROTECT)
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
     objects = KnownRows.as_manager()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["code"]
@@ -130,7 +130,7 @@ class Designation(models.Model):
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
     objects = KnownRows.as_manager()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["scheme", "designation"]
@@ -178,7 +178,7 @@ class Rating(models.Model):
     note = models.CharField(max_length=500, blank=True)
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
     objects = KnownRows.as_manager()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["type", "origin"], name="one_rating_per_type_and_origin")]
@@ -195,7 +195,7 @@ class RatingSource(models.Model):
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     grade = models.CharField(max_length=12, choices=[(g, g) for g in GRADES], default=STATED)
     objects = KnownRows.as_manager()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -216,7 +216,7 @@ class Limit(models.Model):
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
     objects = KnownRows.as_manager()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["key"]
@@ -235,7 +235,7 @@ class Basing(models.Model):
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
     origin = models.CharField(max_length=6, choices=ORIGINS, default=KEEPER)
     objects = KnownRows.as_manager()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["code"]

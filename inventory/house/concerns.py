@@ -3,12 +3,14 @@
 A lower area may not import a higher one; it asks here. Higher areas register when Django starts them.
 ``holders``: are things somewhere that forbids moving them (in a set)? ``mates``: what belongs with them?
 ``stays``: why a thing cannot have left on a day. ``upsets``: what another tube in a position would undo.
-``readings``: what a test of a tube read last, for its label.
+``readings``: what a test of a tube read last, for its label. ``carried``: what to mind when things are carried.
+``doubts``: what the last tests say against tubes.
 Answers are for many things at once, so that a box of a thousand costs no more questions than one thing.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -110,3 +112,52 @@ def readings_of_many(items: Sequence[Any]) -> dict[int, str]:
     for provider in _readings if items else ():
         told |= {key: words for key, words in provider(items).items() if words}
     return told
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """What the last tests of a thing say against it: a word or two ("reject", "shorted", "gas"), and of which day."""
+
+    word: str
+    on: date
+
+    @property
+    def text(self) -> str:
+        return f"last test {self.word} ({self.on})"
+
+
+_doubts: list[Callable[[Iterable[int]], Mapping[int, Doubt]]] = []
+
+
+def register_doubts(provider: Callable[[Iterable[int]], Mapping[int, Doubt]]) -> None:
+    """``provider(keys)`` gives by key what the last tests of a thing say against it, in a fixed number of queries."""
+    if provider not in _doubts:
+        _doubts.append(provider)
+
+
+def doubts_of_many(keys: Iterable[int]) -> dict[int, Doubt]:
+    """What speaks against things by their last tests, by key; things against which nothing speaks are left out."""
+    asked = set(keys)
+    told: dict[int, Doubt] = {}
+    for provider in _doubts if asked else ():
+        told |= provider(asked)
+    return told
+
+
+def doubt_of(item: Any) -> Doubt | None:
+    """What speaks against a thing by its last tests."""
+    return doubts_of_many([item.pk]).get(item.pk)
+
+
+_carried: list[Callable[[Sequence[Any]], list[str]]] = []
+
+
+def register_carried(answer: Callable[[Sequence[Any]], list[str]]) -> None:
+    """``answer(items)`` says in sentences what to mind when just these things are carried elsewhere."""
+    if answer not in _carried:
+        _carried.append(answer)
+
+
+def minded_when_carried(items: Sequence[Any]) -> str:
+    """What to mind when things are carried elsewhere, as one paragraph; empty where nothing is."""
+    return " ".join(text for answer in _carried if items for text in answer(items))

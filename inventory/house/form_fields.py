@@ -6,6 +6,8 @@ from django import forms
 from django.db import models
 from django.utils import timezone
 
+from inventory.house.keys import MOST_FIGURES, key_of
+
 
 class DayField(forms.DateField):
     """A day, with the browser's own picker."""
@@ -59,6 +61,32 @@ class FillsInNow(forms.Form):
         return cells
 
 
+class KeyChoice(forms.ModelChoiceField):
+    """One row by its number. A number that no database holds is no choice, as is any other that is not there.
+
+    The row of a thing is numbered by its row of the register, and such numbers Django compares without their bounds.
+    """
+
+    def to_python(self, value: Any) -> Any:
+        if isinstance(value, str) and value not in self.empty_values and key_of(value) is None:
+            raise forms.ValidationError(
+                self.error_messages["invalid_choice"], code="invalid_choice", params={"value": value[:MOST_FIGURES]}
+            )
+        return super().to_python(value)
+
+
+class KeyChoices(forms.ModelMultipleChoiceField):
+    """Some rows by their numbers; the same of each."""
+
+    def clean(self, value: Any) -> Any:
+        for one in value if isinstance(value, (list, tuple)) else ():
+            if isinstance(one, str) and key_of(one) is None:
+                raise forms.ValidationError(
+                    self.error_messages["invalid_pk_value"], code="invalid_pk_value", params={"pk": one[:MOST_FIGURES]}
+                )
+        return super().clean(value)
+
+
 def picker(field: Any, **kwargs: Any) -> Any:
     """The form field for a model's date or time with the browser's picker (``formfield_callback`` of our forms)."""
     if isinstance(field, models.DateTimeField):
@@ -69,4 +97,6 @@ def picker(field: Any, **kwargs: Any) -> Any:
         return field.formfield(form_class=ClockField, **(kwargs | {"widget": ClockField.widget}))
     if isinstance(field, models.TextField):
         return field.formfield(**(kwargs | {"widget": forms.Textarea(attrs={"rows": 3})}))
+    if isinstance(field, models.ForeignKey):
+        return field.formfield(**({"form_class": KeyChoice} | kwargs))
     return field.formfield(**kwargs)

@@ -26,6 +26,13 @@ def write(row: Row, *, by: Any, reason: str = "") -> Row:
     return row
 
 
+def remove(row: models.Model, *, by: Any, reason: str = "") -> None:
+    """Delete a row, and let its history name the person and the reason."""
+    row._history_user = person_or_none(by)  # type: ignore[attr-defined]
+    row._change_reason = reason[:100] or None  # type: ignore[attr-defined]
+    row.delete()
+
+
 def write_alike(rows: Sequence[Row], *, by: Any, reason: str = "") -> list[Row]:
     """Write new rows that differ in nothing but what was given out free: the first is checked for all of them.
 

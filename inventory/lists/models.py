@@ -24,7 +24,10 @@ class ImportMapping(models.Model):
 
 
 class ImportRun(models.Model):
-    """One list taken in. ``digest`` is of the file's bytes: the same file twice makes nothing new."""
+    """One list taken in. ``digest`` is of the file's bytes: the same file twice makes nothing new.
+
+    ``reason`` is what the history of everything made by it says of why: see ``reason_of`` in ``actions/write.py``.
+    """
 
     TRIAL, WRITTEN, UNDONE = "trial", "written", "undone"
     STATES = [(TRIAL, "trial run"), (WRITTEN, "written"), (UNDONE, "undone")]
@@ -39,6 +42,7 @@ class ImportRun(models.Model):
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True)
     at = models.DateTimeField(auto_now_add=True)
     undone_at = models.DateTimeField(null=True, blank=True)
+    reason = models.CharField(max_length=100, blank=True, default="", editable=False)
 
     class Meta:
         ordering = ["-id"]

@@ -5,8 +5,8 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
-from simple_history.models import HistoricalRecords
 
+from inventory.house.kept_history import History
 from inventory.house.records.models import Event
 from inventory.pairing.rules.causes import cause_choices
 from inventory.pairing.rules.events import DIAL_SET_BACK, NOT_NEUTRALIZED
@@ -68,7 +68,7 @@ class Neutralization(Event):
     )
     null_reading = models.CharField("reading at the null", max_length=40, blank=True)
     locked = models.BooleanField("lock tightened", null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta(Event.Meta):
         abstract = False
@@ -89,7 +89,7 @@ class Disturbance(Event):
         help_text="Where both are named: either was upset, not only the one with the other.",
     )
     cause = models.CharField(max_length=20, choices=cause_choices)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta(Event.Meta):
         abstract = False
@@ -135,7 +135,7 @@ class OnAirRecord(Event):
     antenna_scale_a = models.FloatField("full scale of that meter, A", null=True, blank=True)
     output_w = models.FloatField("output, W", null=True, blank=True)
     load_ohm = models.FloatField("load, ohm", null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta(Event.Meta):
         abstract = False
@@ -149,7 +149,7 @@ class CompanionKind(models.Model):
 
     set_model = models.ForeignKey(SetModel, on_delete=models.CASCADE, related_name="companion_kinds")
     name = models.CharField(max_length=60)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["set_model__name", "name"]
@@ -170,7 +170,7 @@ class Companion(Serialled):
         Chassis, on_delete=models.PROTECT, null=True, blank=True, related_name="companions", verbose_name="kept with"
     )
     mate_reading = models.CharField("that number", max_length=10, choices=SERIAL_READINGS, default="read")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["kind__name", "mate_serial", "item_id"]
@@ -198,7 +198,7 @@ class CompanionCheck(Event):
     companion = models.ForeignKey(Companion, on_delete=models.PROTECT, related_name="checks")
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="companion_checks")
     outcome = models.CharField(max_length=12, choices=OUTCOMES)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta(Event.Meta):
         abstract = False

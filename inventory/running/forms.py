@@ -234,7 +234,7 @@ class MatchForm(forms.Form):
     )  # fmt: skip
     second = forms.ChoiceField(required=False, label="and by a second reading")
     shelf = forms.BooleanField(required=False, label="only tubes on the shelf")
-    doubted = forms.BooleanField(required=False, label="also tubes with gas above its limit, or with leakage")
+    doubted = forms.BooleanField(required=False, label="also tubes with gas above its limit, with leakage, or rejected")
 
     def __init__(self, *args: Any, names: Iterable[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -6,9 +6,9 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
-from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, Tube
+from inventory.house.kept_history import History
 from inventory.house.records.models import Event, Record
 from inventory.running.rules import words
 from inventory.running.rules.run_log import RunFact, hours_of
@@ -43,7 +43,7 @@ class Run(Record):
         help_text="How often the filaments were switched on.",
     )
     filament = models.CharField(max_length=8, choices=FILAMENTS, default=FULL)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["chassis", "on", "on_at", "id"]
@@ -71,7 +71,7 @@ class Meter(models.Model):
     )
     decimals = models.PositiveSmallIntegerField("wheels after the point", default=1, validators=[MaxValueValidator(3)])
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["chassis", "since", "id"]
@@ -92,7 +92,7 @@ class MeterReading(Event):
     meter = models.ForeignKey(Meter, on_delete=models.PROTECT, related_name="readings")
     wheels = models.CharField("reading", max_length=16, help_text="As the wheels stand, with the point.")
     starts = models.PositiveIntegerField("start counter", null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["meter", "on", "at", "id"]
@@ -109,7 +109,7 @@ class EarlierHours(models.Model):
     hours = _measure("filament hours")
     starts = models.PositiveIntegerField(null=True, blank=True)
     reason = models.CharField("how that is known", max_length=200, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     def __str__(self) -> str:
         return f"{self.tube_id}: {self.standing}"
@@ -123,7 +123,7 @@ class HoursCorrection(Record):
     hours = models.FloatField("hours, more or less", default=0)
     starts = models.IntegerField("starts, more or less", default=0)
     reason = models.CharField(max_length=200)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["tube", "on", "id"]
@@ -153,7 +153,7 @@ class Instrument(models.Model):
     calibrated_on = models.DateField("last calibrated", null=True, blank=True)
     calibrate_months = models.PositiveSmallIntegerField("calibrate every, months", null=True, blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["name"]
@@ -179,7 +179,7 @@ class TypeMinimum(models.Model):
     minimum = models.FloatField(validators=[MinValueValidator(0), MaxValueValidator(1e9)])
     settings = models.CharField("settings of the instrument", max_length=120, blank=True)
     source = models.CharField("where it is from", max_length=200)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["instrument", "type", "section"]
@@ -216,7 +216,7 @@ class TubeTest(Event):
     reduced = _measure("that reading as a figure", editable=False)
     gas = models.CharField(max_length=40, blank=True, help_text="As read: divisions, microamperes, none.")
     noise = models.CharField(max_length=6, choices=FINDINGS, blank=True, default=NOT_DONE)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["tube", "on", "at", "id"]
@@ -248,7 +248,7 @@ class MatchedSet(models.Model):
     note = models.CharField(max_length=200, blank=True)
     split_on = models.DateField("split on", null=True, blank=True)
     split_why = models.CharField("why", max_length=200, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["-made_on", "-id"]
@@ -266,7 +266,7 @@ class MatchedTube(models.Model):
     second = models.ForeignKey(
         TubeTest, on_delete=models.PROTECT, null=True, blank=True, related_name="+", verbose_name="second reading from"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["matched_set", "id"]
@@ -297,7 +297,7 @@ class Care(models.Model):
     since = models.DateField("counted from")
     source = models.CharField("on whose word", max_length=200, blank=True)
     ended_on = models.DateField("no longer since", null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["work", "id"]
@@ -322,7 +322,7 @@ class CareDone(Record):
     care = models.ForeignKey(Care, on_delete=models.CASCADE, related_name="done")
     item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="care_done")
     on = models.DateField("date")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["care", "item", "on"]

@@ -3,6 +3,7 @@
 from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
 
+from inventory.holdings.queries.doubts import with_doubts
 from inventory.house.access import needs
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.sets.filters import OwnedTubeFilter
@@ -17,6 +18,7 @@ def tubes(request: HttpRequest) -> JsonResponse:
     if not found.is_valid():
         return JsonResponse({"errors": found.errors}, status=400)
     page = sheet(request, found.qs)
+    tubes = with_doubts(page.object_list)
     rows = [
         {
             "tag": tube.tag,
@@ -27,7 +29,8 @@ def tubes(request: HttpRequest) -> JsonResponse:
             "fitted": tube.is_fitted,
             "lent_to": tube.item.lent_to or None,
             "own_number": tube.own_number,
+            **({"in_doubt": tube.doubt.word, "in_doubt_on": tube.doubt.on.isoformat()} if tube.doubt else {}),
         }
-        for tube in page.object_list
+        for tube in tubes
     ]
     return sheet_answer(page, "tubes", rows)

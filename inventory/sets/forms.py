@@ -6,7 +6,7 @@ from django import forms
 
 from inventory.holdings.models import Place, Tube
 from inventory.holdings.queries import tubes_here
-from inventory.house.form_fields import ClockField, DayField, FillsInNow, picker
+from inventory.house.form_fields import ClockField, DayField, FillsInNow, KeyChoice, KeyChoices, picker
 from inventory.sets.models import Approval, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
 from inventory.sets.queries import units_here
 from inventory.sets.queries.there import other_there
@@ -65,6 +65,7 @@ class UnitModelForm(forms.ModelForm):
     class Meta:
         model = UnitModel
         fields = ["name", "fits", "low_kc", "high_kc", "note"]
+        field_classes = {"fits": KeyChoices}
         widgets = {"fits": forms.CheckboxSelectMultiple}
         formfield_callback = None
 
@@ -169,6 +170,7 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
     replace = forms.BooleanField(required=False, label="take out the tube that is there")
     old_tube_to = forms.ModelChoiceField(Place.objects.all(), required=False, label="that tube goes to")
     other_type = forms.BooleanField(required=False, label="it is not the type wanted, and fitted on purpose")
+    in_doubt = forms.BooleanField(required=False, label="its last test speaks against it, and it is fitted on purpose")
     mercury_why = forms.CharField(
         max_length=180, required=False, label="mercury all the same, and why",
         help_text="Asked of mercury in a set that lies on its side or switches plate and filament together.",
@@ -186,7 +188,7 @@ class OutForm(FillsInNow):
     )
 
 
-class ThingField(forms.ModelChoiceField):
+class ThingField(KeyChoice):
     """A chassis or a unit, shown with its tag, since serials may be missing or alike."""
 
     def label_from_instance(self, obj: Any) -> str:

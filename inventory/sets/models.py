@@ -6,9 +6,9 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
-from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models import Item, ThingRow, Tube
+from inventory.house.kept_history import History
 from tubes.models import TubeType
 
 READ, UNREADABLE, MISSING = "read", "unreadable", "missing"
@@ -72,7 +72,7 @@ class SetModel(models.Model):
     )
     caution = models.TextField(blank=True, help_text="What can hurt in this model, shown on every page of its chassis.")
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["name"]
@@ -117,7 +117,7 @@ class Position(models.Model):
     values_from = models.CharField(
         "where these values are from", max_length=200, blank=True, help_text="Handbook and page, or your own meter."
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["set_model", "id"]
@@ -139,7 +139,7 @@ class Approval(models.Model):
     on = models.DateField("date")
     source = models.CharField("whose word, where it stands", max_length=200)
     words = models.CharField("what it says", max_length=300, blank=True, help_text="Conditions, changes, what bit.")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["position", "type__name", "on", "id"]
@@ -153,7 +153,7 @@ class Bay(models.Model):
 
     set_model = models.ForeignKey(SetModel, on_delete=models.CASCADE, related_name="bays")
     mark = models.CharField(max_length=20)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["set_model", "id"]
@@ -171,7 +171,7 @@ class UnitModel(models.Model):
     low_kc = models.FloatField("covers from, kc", null=True, blank=True)
     high_kc = models.FloatField("covers to, kc", null=True, blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords(m2m_fields=[fits])
+    history = History(m2m_fields=[fits])
 
     class Meta:
         ordering = ["name"]
@@ -232,7 +232,7 @@ class Chassis(Serialled):
     """One set."""
 
     model = models.ForeignKey(SetModel, on_delete=models.PROTECT, related_name="chassis")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["model__name", "serial", "item_id"]
@@ -254,7 +254,7 @@ class PlugInUnit(Serialled):
     """One plug-in unit. Where the maker matched it to a set, its plate bears that set's serial."""
 
     model = models.ForeignKey(UnitModel, on_delete=models.PROTECT, related_name="units")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["model__name", "serial", "item_id"]
@@ -286,7 +286,7 @@ class Fitting(Stay):
     tube = models.ForeignKey(Tube, on_delete=models.PROTECT, related_name="fittings")
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="fittings")
     position = models.ForeignKey(Position, on_delete=models.PROTECT, related_name="fittings")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["since", "id"]
@@ -310,7 +310,7 @@ class Seating(Stay):
     unit = models.ForeignKey(PlugInUnit, on_delete=models.PROTECT, related_name="seatings")
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="seatings")
     bay = models.ForeignKey(Bay, on_delete=models.PROTECT, related_name="seatings")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["since", "id"]
@@ -344,7 +344,7 @@ class MatedSet(models.Model):
         "number or mark they share", max_length=40, blank=True, help_text="As on their plates, digit for digit."
     )
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["name"]
@@ -377,7 +377,7 @@ class MatedPart(models.Model):
     compared_on = models.DateField("compared on", null=True, blank=True)
     compared_by = models.CharField("compared by", max_length=80, blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["mated_set__name", "frequency_kc", "name"]

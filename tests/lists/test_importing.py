@@ -226,7 +226,7 @@ def test_a_companion_is_asked_for_its_set(keeper, today):
     found, _ = take("Model,Serial,Mate\ncalibration book,1190,#1109\n", by=keeper)
     row = found.run.rows.get()
     assert row.outcome == HELD
-    answer_held(row, str(model.pk), by=keeper, today=today)
+    answer_held(row, "model:Lantern Mk 2", by=keeper, today=today)
     book = Companion.objects.select_related("kind").get()
     assert (book.kind.name, book.kind.set_model, book.serial, book.mate_serial) == (
         "calibration book",

@@ -15,12 +15,13 @@ from inventory.pairing.queries import (
     bridge_of,
     filament_check,
     on_air,
-    on_air_remarks,
     pair_in_depth,
     pairing_table,
     station_view,
 )
 from inventory.pairing.wording.charts import meter_trends
+from inventory.pairing.wording.on_air import on_air_as_json, to_do
+from inventory.pairing.wording.on_air_record import on_air_remarks
 from inventory.sets.models import SetModel
 from tests.counting import cost
 from tests.factories import (
@@ -90,11 +91,11 @@ def test_on_air_names_the_units_of_a_frequency_readiest_first(today, days_ago):
     NeutralizationFactory(chassis=chassis, unit=good, on=days_ago(3), setting="37.5")
     answer = on_air(chassis, 3600, today)
     assert [(u.row.unit.tag, u.row.state) for u in answer.units] == [(good.tag, "good"), (due.tag, "due")]
-    assert "stands" in answer.units[0].todo and "Neutralize first" in answer.units[1].todo
+    assert "stands" in to_do(answer.units[0]) and "Neutralize first" in to_do(answer.units[1])
     out = StringIO()
     call_command("on_air", "01432", "--frequency", "3.6 Mc", "--json", stdout=out)
     told = json.loads(out.getvalue())
-    assert told == answer.as_dict()
+    assert told == on_air_as_json(answer)
     assert list(told) == ["chassis", "frequency_kc", "units"]
     assert list(told["units"][0]) == ["unit", "state", "setting", "reasons", "todo"]
 

@@ -9,7 +9,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
-from inventory.house.records.actions import hold, state_seen
+from inventory.house.records.actions import hold
 from inventory.pairing.actions import record_on_air, strike_on_air
 from inventory.pairing.models import Neutralization, OnAirRecord
 from inventory.pairing.queries import pairing_table, told_of
@@ -21,7 +21,7 @@ from tests.factories import (
     PlugInUnitFactory,
     UnitModelFactory,
 )
-from tests.pages import seen_at
+from tests.pages import seen_at, state_seen
 
 pytestmark = pytest.mark.django_db
 

@@ -1,6 +1,6 @@
 """What is entered as it happens has its order: the time is filled in (common practice, no source)."""
 
-from datetime import time
+from datetime import datetime, time
 
 import pytest
 from django.urls import reverse
@@ -9,7 +9,8 @@ from django.utils import timezone
 from inventory.pairing.actions import record_neutralization
 from inventory.pairing.models import Disturbance, Neutralization, OnAirRecord
 from inventory.pairing.queries import on_air
-from inventory.pairing.queries.on_air_record import on_air_remarks
+from inventory.pairing.wording.on_air import to_do
+from inventory.pairing.wording.on_air_record import on_air_remarks
 from inventory.sets.models import Fitting, SetModel
 from tests.factories import (
     ChassisFactory,
@@ -32,6 +33,13 @@ def pair():
     return chassis, PlugInUnitFactory(model=UnitModelFactory(fits=[model])), position
 
 
+@pytest.fixture
+def at_noon(monkeypatch, today):
+    """The clock on the wall shows 12:00, whenever the tests run: what was before it today has come."""
+    real, noon = timezone.localtime, timezone.make_aware(datetime.combine(today, time(12)))
+    monkeypatch.setattr(timezone, "localtime", lambda value=None, zone=None: real(value or noon, zone))
+
+
 def filled(client, address):
     """What a person sends who changes nothing in the form that is shown."""
     form = client.get(address).context["form"]
@@ -39,7 +47,7 @@ def filled(client, address):
     return {name: "" if value is None else value for name, value in sent.items()}
 
 
-def test_neutralized_and_then_another_tube_on_one_day(pair, as_keeper):
+def test_neutralized_and_then_another_tube_on_one_day(pair, at_noon, as_keeper):
     chassis, unit, position = pair
     ask = f"/pairings/neutralize/?chassis={chassis.tag}&unit={unit.tag}"
     sent = filled(as_keeper, ask) | {"setting": "50", "chassis": chassis.pk, "unit": unit.pk, "locked": "unknown"}
@@ -54,7 +62,7 @@ def test_neutralized_and_then_another_tube_on_one_day(pair, as_keeper):
     assert "tube changed" in page and "no tube was on record there" in page
 
 
-def test_a_time_that_was_only_filled_in_is_not_said_of_another_day(pair, as_keeper, days_ago):
+def test_a_time_that_was_only_filled_in_is_not_said_of_another_day(pair, at_noon, as_keeper, days_ago):
     chassis, *_ = pair
     address = f"/pairings/disturb/?chassis={chassis.tag}"
     sent = filled(as_keeper, address) | {"cause": "knock", "on": days_ago(3), "chassis": chassis.pk, "unit": ""}
@@ -111,4 +119,4 @@ def test_a_lock_left_open_is_a_task_on_the_bench_sheet(pair, keeper, today):
     row = Neutralization(chassis=chassis, unit=unit, on=today, setting="3", locked=False)
     record_neutralization(row, today=today, by=keeper)
     (told,) = on_air(chassis, 3600, today).units
-    assert told.todo.startswith("Tighten the lock")
+    assert to_do(told).startswith("Tighten the lock")

@@ -12,6 +12,7 @@ from inventory.house.records.actions import strike_out
 from inventory.pairing.actions import record_on_air
 from inventory.pairing.models import Neutralization, OnAirRecord
 from inventory.pairing.queries import on_air, pair_in_depth, pairing_table, station_view, told_of
+from inventory.pairing.wording.on_air import to_do
 from tests.counting import asked
 from tests.factories import ChassisFactory, NeutralizationFactory, PlugInUnitFactory, UnitModelFactory
 
@@ -52,7 +53,7 @@ def test_another_unit_on_the_air_sets_the_dial_for_it(trio, today, days_ago, kee
     call_command("pairings", "--json", stdout=out)
     assert {pair["unit"]["serial"]: pair["state"] for pair in json.loads(out.getvalue())}["0458"] == "reset and verify"
     (first, _) = on_air(chassis, 2000, today).units
-    assert first.todo == "Set the dial to 42, then verify the null."
+    assert to_do(first) == "Set the dial to 42, then verify the null."
     strike_out(row, "another set", by=keeper)
     assert states(today)["0458"].state == "good"
 

@@ -3,8 +3,9 @@
 import pytest
 
 from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before
+from inventory.pairing.queries import on_air, on_air_records, record_before
 from inventory.pairing.wording.charts import meter_trends
+from inventory.pairing.wording.on_air_record import on_air_remarks
 from inventory.pairing.wording.template_filters import disagreeing, ohms, signed, three
 from tests.counting import answered, asked, forget, statements
 from tests.factories import (

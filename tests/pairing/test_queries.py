@@ -9,6 +9,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
+from inventory.pairing.models import Companion
 from inventory.pairing.queries import (
     ALL_STATES,
     COMPANION,
@@ -20,6 +21,7 @@ from inventory.pairing.queries import (
     told_of,
 )
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
+from tests.counting import statements
 from tests.factories import (
     ChassisFactory,
     CompanionCheckFactory,
@@ -326,3 +328,16 @@ def test_the_ledger_tells_the_events_in_order(pair, today, days_ago):
     ]
     assert lines[0].note == "slid off the cart" and "34.5" in lines[1].text and fitting.tube.tag in lines[2].text
     assert [line.kind for line in told_of(unit=null.unit, on=today).lines] == ["disturbed", "neutralized"]
+
+
+def test_one_companion_is_asked_about_alone(house, today, days_ago):
+    """Its line is that of the whole table, and nothing of the others is fetched for it."""
+    for number, book in enumerate(Companion.objects.all()):
+        CompanionCheckFactory(companion=book, chassis=house.second, outcome="matched", on=days_ago(number + 1))
+    whole = {row.unit.key: row for row in pairing_table(today, PairFilter(kinds=(COMPANION,))) if row.unit.key}
+    assert len(whole) == Companion.objects.count() > 1
+    for key, row in whole.items():
+        assert pairing_table(today, PairFilter(companion_key=key)) == [row]
+    sent = statements(lambda: pairing_table(today, PairFilter(companion_key=key)))
+    about = [one.partition(" WHERE ")[2] for one in sent if 'FROM "pairing_companion' in one]
+    assert len(about) == 2 and all(f'"companion_id" = {key}' in one or f'"item_id" = {key}' in one for one in about)

@@ -11,7 +11,7 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.house.records.actions import state_seen, strike_out
+from inventory.house.records.actions import strike_out
 from inventory.pairing.actions import record_neutralization, record_on_air
 from inventory.pairing.models import CompanionCheck, Neutralization, OnAirRecord
 from inventory.pairing.queries import last_record, pair_in_depth, told_of, tubes_then
@@ -33,7 +33,7 @@ from tests.factories import (
     SeatingFactory,
     UnitModelFactory,
 )
-from tests.pages import seen_at
+from tests.pages import seen_at, state_seen
 
 L1_11 = [[20, 41], [25, 28], [30, 16], [35, 6], [40, 12], [45, 24], [50, 37]]  # case L1.11: null at 35.7896
 

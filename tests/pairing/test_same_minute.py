@@ -67,7 +67,7 @@ def test_the_tubes_then_are_those_before_the_change(swapped, today, days_ago, as
     assert f"A tube was changed then, {LATER}" in page
     lines = [line for line in told_of(chassis=null.chassis, on=today).lines if line.day == days_ago(1)]
     assert [line.kind for line in lines] == ["tube changed", "neutralized"]  # the latest first
-    assert f"Tubes then: V101 {old.tag}; a change {LATER}" in lines[1].text
+    assert f"Tubes then: V101 {old.tag}; a tube change is {LATER}" in lines[1].text
 
 
 def test_two_records_without_an_order_offer_no_setting_in_one_tap(today, days_ago, as_keeper):

@@ -303,9 +303,13 @@ def test_a_fitted_tube_is_not_moved_to_a_drawer(as_keeper, bench, today):
     """It would be in the drawer and in the set at once; taking it out is the way."""
     tube = TubeFactory()
     bench.fit(tube, 5)
+    tube.item.refresh_from_db()
+    before = {"place_id": tube.item.place_id, "moves": list(tube.item.movements.values_list("pk", flat=True))}
     answer = as_keeper.post(f"/things/{tube.tag}/move/", {"place": bench.drawer.pk, "on": today})
-    if answer.status_code != 422:
-        pytest.fail(f"answered {answer.status_code}")
+    assert answer.status_code == 422
+    tube.item.refresh_from_db()
+    assert tube.item.place_id == before["place_id"] and Fitting.objects.get(tube=tube).until is None
+    assert list(tube.item.movements.values_list("pk", flat=True)) == before["moves"]
 
 
 # --- units in bays ---------------------------------------------------------------------------------------------------

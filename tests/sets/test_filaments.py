@@ -28,7 +28,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 def model_with(supply_v, **branches):
     """A set model; ``V1=("211", "A")`` is a position with its type and its heater branch."""
     model = SetModelFactory(filament_supply_v=supply_v, neutralizing="none")
-    for mark, (name, branch) in branches.items():
+    for mark, (name, branch) in branches.items():  # no name: no type
         kind = TubeTypeFactory(name=name) if name else None
         PositionFactory(set_model=model, mark=mark, type=kind, heater_branch=branch)
     return model
@@ -139,7 +139,21 @@ def test_a_fitted_tube_of_no_settled_type_is_not_called_empty(pair):
 def test_without_a_supply_voltage_the_page_asks_for_it(supply_v, as_visitor):
     model = model_with(supply_v, V1=("211", "A"))
     page = as_visitor.get(reverse("sets:model-filaments", args=[model.pk]))
-    assert "are not recorded yet" in page.content.decode()
+    assert "Not recorded yet: the filament supply voltage of this model." in page.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("tubes", "told"),
+    [
+        ({"V1": ("211", "")}, "Not recorded yet: the heater branches of its positions."),
+        ({"V1": (None, "A")}, "Not recorded yet: the types of its positions."),
+        ({}, "Not recorded yet: its positions."),
+        ({"V1": ("211", ""), "V2": (None, "A")}, "No position can be counted yet; why, stands below."),
+    ],
+)
+def test_what_lacks_is_named(tubes, told, as_visitor):
+    model = model_with(10, **tubes)
+    assert told in page_text(as_visitor.get(reverse("sets:model-filaments", args=[model.pk])))
 
 
 def test_the_supply_voltage_is_written_with_the_model(as_keeper):

@@ -21,6 +21,7 @@ from inventory.archive.actions.packed import Unpacked, opened
 from inventory.archive.queries.specs import SPECS, holds_something
 from inventory.archive.rules.lines import FORMAT, LONGEST_LINE, VERSION, LineFault, NotThat, read_line
 from inventory.house.access import ROLES
+from inventory.lists.actions.choices import name_choices
 from inventory.lists.actions.own_numbers import tell_own_numbers
 from inventory.lists.actions.uncounted import name_uncounted
 from inventory.lists.actions.wants import name_wants
@@ -102,7 +103,8 @@ class Reader:
         knowledge_changed()  # lines are written past what tells that tube knowledge is another now
         name_uncounted()  # an archive of an earlier version does not say of what they are,
         tell_own_numbers()  # has the numbers of a list's things elsewhere,
-        name_wants()  # and wants only by their words
+        name_wants()  # wants only by their words,
+        name_choices()  # and choices of waiting rows by numbers of the house that it comes from
         return {name: count for name, count in counts.items() if count}
 
     def fault(self, member: str, line: int, field: str, found: Any, expected: str) -> None:

@@ -23,10 +23,8 @@ from inventory.pairing.queries import (
 from inventory.pairing.rules.fold import DUE, PRESUMED, RESET_AND_VERIFY
 from inventory.running.models import TubeTest
 from inventory.sets.models import Fitting, MatedSet, Seating
-from inventory.sets.queries import (
-    doubtful_fittings,
-    open_fittings,
-)
+from inventory.sets.queries import open_fittings
+from inventory.sets.queries.doubts import in_doubt_in_sets
 from inventory.sets.queries.substitutes import odd_as_judged
 from tubes.rules.judge_parts import Judgement
 
@@ -90,14 +88,15 @@ SHOWN, SHOWN_ON_PAGE = 200, 40  # lines of each kind in a report, and of one for
 
 
 def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
-    """Pairs due by chassis with reasons, companions to settle, doubtful tubes in use, things without a place.
+    """Pairs due by chassis with reasons, companions to settle, tubes in use that are in doubt, things without a place.
 
     Of each kind the first ``most`` (None: all): reasons and judgements are worked out for those alone.
     """
     chassis = list(chassis_on(on))
     pairs = pairs_open(on, most, chassis)
     due = tuple(DueGroup(chassis, tuple(rows)) for chassis, rows in groupby(pairs.of(DUE), key=lambda row: row.chassis))
-    homeless, missed, doubtful = without_place(), not_found(), doubtful_fittings()
+    homeless, missed = without_place(), not_found()
+    doubtful, doubtful_count = in_doubt_in_sets(most)
     companions, mated = companions_to_settle(on, chassis), mated_to_settle(on)
     odd, odd_count = odd_as_judged(most)
     return BenchReport(
@@ -111,8 +110,8 @@ def bench_report(on: date, most: int | None = SHOWN) -> BenchReport:
         companions=tuple(companions[:most]),
         mated=tuple(mated if most is None else mated[: max(most - len(companions), 0)]),
         companion_count=len(companions) + len(mated),
-        doubtful=tuple(doubtful[:most]),
-        doubtful_count=doubtful.count(),
+        doubtful=tuple(doubtful),
+        doubtful_count=doubtful_count,
         odd=tuple(odd),
         odd_count=odd_count,
         homeless=tuple(homeless[:most]),

@@ -10,11 +10,12 @@ from typing import Any
 from django.db.models import Q
 
 from inventory.frontpage.queries.look_up import Match, look_up, untyped_bearing
-from inventory.frontpage.queries.needs import NEEDY, FormNeed, SetNeed, kin_needs, needs_of, sorted_needs
+from inventory.frontpage.queries.needs import FormNeed, SetNeed, kin_needs, needs_of, sorted_needs
 from inventory.frontpage.queries.relatives import StandIn, kin_of, places_of
 from inventory.frontpage.queries.search import tag_not_here
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
+from inventory.holdings.queries.doubts import with_doubts_of_items
 from inventory.house.areas import thing_columns
 from inventory.lists.queries.uncounted import Uncounted, uncounted_marked
 from inventory.pairing.models import Companion
@@ -69,12 +70,12 @@ class PocketMatch:
 
     @property
     def needy(self) -> tuple[SetNeed, ...]:
-        """Positions that want a tube: empty, or holding a dud or a weak one."""
-        return tuple(need for need in self.needs if need.state in NEEDY)
+        """Positions that want a tube: empty, or holding a dud, a weak one or one in doubt."""
+        return tuple(need for need in self.needs if need.needy)
 
     @property
     def content(self) -> tuple[SetNeed, ...]:
-        return tuple(need for need in self.needs if need.state not in NEEDY)
+        return tuple(need for need in self.needs if not need.needy)
 
 
 @dataclass(frozen=True)
@@ -160,7 +161,9 @@ def bearing_serial(text: str) -> tuple[tuple[str, str, str], ...]:
 
 def _item_tagged(text: str) -> Item | None:
     rows = Item.objects.select_related(*thing_columns())
-    return rows.filter(tag=tag_in(text)).first()
+    item = rows.filter(tag=tag_in(text)).first()
+    with_doubts_of_items([item] if item else [])
+    return item
 
 
 def _matches(found: Sequence[Match]) -> tuple[PocketMatch, ...]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Count, Q
 
-from inventory.frontpage.queries.needs import NEEDY, SetNeed, kin_needs, needs_of, sorted_needs
+from inventory.frontpage.queries.needs import SetNeed, kin_needs, needs_of, sorted_needs
 from inventory.frontpage.queries.pocket import cautions_for, mark_index, price_told, serials_wanted
 from inventory.frontpage.queries.relatives import (
     WITH_CARE,
@@ -21,8 +21,10 @@ from inventory.frontpage.queries.relatives import (
 )
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import AT_HAND, open_wants, tubes_here, wants_by_type
+from inventory.house.concerns import doubts_of_many
 from inventory.lists.queries.uncounted import Uncounted, uncounted_by_type
 from inventory.sets.queries import chassis_here, fitted_now, units_here
+from inventory.sets.queries.doubts import GoodInDoubt, good_in_doubt
 from inventory.sets.queries.unsettled import MarkedForm, marked_forms
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
@@ -70,9 +72,9 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     known = knowledge()
     places, marked = places_of(known), marked_forms(known)
     needs, cautions, wants = needs_of(), cautions_for(), wants_by_type()
-    tallies, uncounted = _tallies(known), uncounted_by_type()
+    tallies, uncounted, doubts = _tallies(known), uncounted_by_type(), good_in_doubt()
     groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants, *filter(None, uncounted))})
-    related = _Related(places, marked, tallies, needs)
+    related = _Related(places, marked, tallies, needs, doubts)
     others = related.to_what_is_not_here(groups)
     marks, families = _marks(known, groups, others), _families(known, groups)
     hazards = {row.name: row.caution for row in TubeType.objects.exclude(table_caution="", hazard="")}
@@ -81,7 +83,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
         "with_places": with_places,
         "types": [
             _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, uncounted, with_places)
-            | {"forms": related.lines(group)}
+            | {"forms": related.lines(group), "in_doubt": doubts.of(group).told}
             for group in groups
         ],
         "marks": marks,
@@ -132,6 +134,7 @@ class _Related:
     marked: Mapping[str, MarkedForm]
     tallies: Mapping[str, _Tally]
     needs: Mapping[str, list[SetNeed]]
+    doubts: GoodInDoubt
 
     @cached_property
     def good(self) -> dict[str, int]:
@@ -142,15 +145,17 @@ class _Related:
 
     def lines(self, names: Sequence[str]) -> list[str]:
         known = self.places.known
-        here = [*forms_and_kin(names, known, self.good), *marked_stand_ins(names, known, self.marked)]
+        here = [*forms_and_kin(names, known, self.good, self.doubts), *marked_stand_ins(names, known, self.marked)]
         told = sorted(self.places.as_rated(names[0], here), key=lambda one: one.type)
-        return [f"{one.good} good {one.type} ({_judged(one.words, one.verdict)})" for one in told] + self.asked(names)
+        return [
+            f"{one.good} good {one.type} ({_judged(one.words, one.verdict)}){one.in_doubt.behind}" for one in told
+        ] + self.asked(names)
 
     def asked(self, names: Sequence[str]) -> list[str]:
         """The positions that want a tube and in which one of these names may stand as a relative."""
         needs = kin_needs(kin_of(names, self.places.known), self.needs, self.places)
         return [
-            f"{n.need.chassis} {n.need.mark} wants {n.wants}: {n.need.state} ({_judged(n.words, n.verdict)})"
+            f"{n.need.chassis} {n.need.mark} wants {n.wants}: {n.need.told} ({_judged(n.words, n.verdict)})"
             for n in needs
         ]
 
@@ -190,8 +195,8 @@ def _type_row(
         "names": list(group),
         "counts": [tally.states[state] for state in STATES] + [tally.fitted, tally.lent, tally.missed],
         "places": places if with_places else [],
-        "needs": [[n.chassis, n.mark, n.state] for n in asked if n.state in NEEDY],
-        "content": sum(n.state not in NEEDY for n in asked),
+        "needs": [[n.chassis, n.mark, n.told] for n in asked if n.needy],
+        "content": sum(not n.needy for n in asked),
         "uncounted": [u.in_words(with_places) for name in group for u in uncounted.get(name, ())],
         "price": price_told(want for name in group for want in wants.get(name, ())),
         "hazard": list(dict.fromkeys(hazards[name] for name in group if name in hazards)),
@@ -244,18 +249,20 @@ def _families(known: Knowledge, groups: list[tuple[str, ...]]) -> dict[str, list
 
 
 def _tags(with_places: bool) -> dict[str, list[str]]:
-    """By tag of a tube, part lot or companion here: [what is marked on it, state and place in words] (two queries)."""
+    """By tag of a tube, part lot or companion here: [what is marked on it, state, doubt and place in words]."""
     rows = Item.objects.filter(gone_on__isnull=True, kind__in=(Item.TUBE, Item.PARTS, Item.COMPANION))
     if rows.count() > MOST_TAGS:
         return {}
     cells = rows.order_by("tag").values_list(
-        "tag", "tube__marked", "tube__state", "partlot__name", "companion__kind__name", "place__path", "lent_to",
+        "pk", "tag", "tube__marked", "tube__state", "partlot__name", "companion__kind__name", "place__path", "lent_to",
         "missed_on",
     )  # fmt: skip
+    rows_told = list(cells)
+    doubts = doubts_of_many(pk for pk, *_ in rows_told)
     found = {}
-    for tag, marked, state, lot, kind, place, lent_to, missed_on in cells:
+    for pk, tag, marked, state, lot, kind, place, lent_to, missed_on in rows_told:
         where = (f"lent to {lent_to}" if lent_to else place) if with_places else ("lent" if lent_to else "")
-        told = [state, where]
+        told = [state, doubts[pk].text if pk in doubts else "", where]
         told.append(f"not found at the stock-take of {missed_on}" if missed_on else "")
         found[tag] = [marked or lot or kind or "", ", ".join(filter(None, told))]
     return found

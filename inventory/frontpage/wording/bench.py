@@ -78,6 +78,7 @@ def _doubtful(fitting: Fitting) -> dict[str, Any]:
         "marked": tube.marked,
         "state": tube.state,
         "neutralized": position.neutralized,
+        **(said_only(in_doubt=tube.doubt.word, in_doubt_on=str(tube.doubt.on)) if tube.doubt else {}),
     }
 
 
@@ -161,7 +162,9 @@ def _companions(report: BenchReport) -> list[str]:
 
 def _tubes(report: BenchReport) -> Iterator[list[str]]:
     doubtful = [
-        f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}" for f in report.doubtful
+        f"  {f.chassis} {f.position.mark}: {f.tube.tag} {f.tube.marked}, {f.tube.state}"
+        + (f", {f.tube.doubt.text}" if f.tube.doubt else "")
+        for f in report.doubtful
     ]
     doubtful += _rest(len(report.doubtful), report.doubtful_count)
     if report.never_tested:

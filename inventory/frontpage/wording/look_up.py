@@ -6,6 +6,7 @@ from typing import Any
 from inventory.frontpage.queries import LookUp, Match, StandIn
 from inventory.frontpage.wording.said import said_only
 from inventory.holdings.models import Tube
+from inventory.holdings.queries.doubts import InDoubt
 from inventory.house.search import Finds
 from inventory.lists.queries.uncounted import Uncounted
 from tubes.rules.judge_parts import CARE, VERDICTS
@@ -47,7 +48,7 @@ def match_as_json(match: Match) -> dict[str, Any]:
             *({"type": name, "relation": "same", "note": ""} for name in card.same),
             *(_relative_as_json(relative) for relative in card.relatives),
         ],
-        "owned": stock.as_dict(),
+        "owned": stock.as_dict() | _in_doubt(stock.in_doubt),
         "places": [{"place": p, "good": good, "untested": untested} for p, good, untested in stock.places],
         "positions": [{"set_model": model, "position": mark} for model, mark in match.positions],
         **said_only(
@@ -67,6 +68,11 @@ def match_as_json(match: Match) -> dict[str, Any]:
     }
 
 
+def _in_doubt(found: InDoubt) -> dict[str, Any]:
+    """How many of the good ones their last tests speak against, and what is said, where anything is."""
+    return said_only(good_in_doubt=len(found), in_doubt_words=found.told)
+
+
 def _relative_as_json(relative: Relative) -> dict[str, Any]:
     plain = {"type": relative.type, "relation": relative.relation, "note": relative.note}
     return plain | said_only(note_of=relative.told_of if relative.note else "")
@@ -76,8 +82,10 @@ def _form_as_json(one: StandIn) -> dict[str, Any]:
     """Good ones of another form; those of no settled type say so, and whose figures count for them."""
     plain = {"type": one.type, "form": one.form, "good": one.good, "verdict": one.verdict}
     marked = one.marked
-    return plain | said_only(
-        note=one.note, type_not_settled=marked is not None, taken_from=marked.taken_from if marked else ""
+    return (
+        plain
+        | _in_doubt(one.in_doubt)
+        | said_only(note=one.note, type_not_settled=marked is not None, taken_from=marked.taken_from if marked else "")
     )
 
 
@@ -104,7 +112,8 @@ def look_up_lines(
         yield f"  on a list, type not settled: {row.mark}, {row.told}"
     for tube in untyped:
         place = tube.item.place or "no place"
-        yield f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}, {place}"
+        doubt = f", {tube.doubt.text}" if tube.doubt else ""
+        yield f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}{doubt}, {place}"
     for match in found.told:
         if match is next(iter(found.forms), None):
             yield f"{found.query} names a family; its forms:"
@@ -116,6 +125,7 @@ def look_up_lines(
 def _match_lines(match: Match) -> Iterator[str]:
     stock = match.stock
     counts = ", ".join(f"{count} {state}" for state, count in stock.as_dict().items())
+    counts += f"; of the good ones {stock.in_doubt.told}".replace("of them ", "") if stock.in_doubt else ""
     yield f"{match.card.name}{'' if match.settled else ', a mark whose type is not settled'}: {counts}"
     if match.marked and match.marked.taken_from:
         yield f"  read by its letters: figures taken from {match.marked.taken_from}, with care"
@@ -142,4 +152,4 @@ def _match_lines(match: Match) -> Iterator[str]:
     for place in match.as_form:
         yield f"  with care in {place.set_model} {place.mark}, which wants {place.wants} ({place.form})"
     for form in match.good_forms:
-        yield f"  with care instead of it: {form.good} good {form.type} ({form.words})"
+        yield f"  with care instead of it: {form.good} good {form.type} ({form.words}){form.in_doubt.behind}"

@@ -21,7 +21,7 @@ from PIL import Image, ImageCms, ImageOps
 
 from inventory.holdings.actions.locking import locked
 from inventory.holdings.models import Item, Paper
-from inventory.house.writing import person_or_none, refuse, write
+from inventory.house.writing import person_or_none, refuse, remove, write
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 # ISO/IEC 23008-12, annex B and clause 10: what a phone's HEIC names as its brand, or as one it agrees with
@@ -237,7 +237,5 @@ def change_paper(paper: Paper, *, by: Any, reason: str = "") -> Paper:
 def remove_paper(paper: Paper, *, by: Any, reason: str = "") -> None:
     """Take a paper off its thing. Its row stays in the history; its bytes go once the change is safe."""
     with transaction.atomic():
-        paper._history_user = person_or_none(by)  # type: ignore[attr-defined]
-        paper._change_reason = reason[:100] or None  # type: ignore[attr-defined]
-        paper.delete()
+        remove(paper, by=by, reason=reason)
         transaction.on_commit(lambda: _drop_files(paper))

@@ -8,7 +8,7 @@ from django.db.models import Count, ProtectedError
 
 from inventory.holdings.actions.locking import for_change
 from inventory.holdings.models import Item, Movement, Tube
-from inventory.house.writing import person_or_none, refuse
+from inventory.house.writing import refuse, remove
 
 
 def untouched(keys: Sequence[int]) -> str:
@@ -41,14 +41,8 @@ def take_back_entry(keys: Sequence[int], *, by: Any) -> list[str]:
     tubes = {tube.pk: tube for tube in Tube.objects.filter(item__in=items)}
     for item in items:
         try:
-            _delete(tubes[item.pk], by)
-            _delete(item, by)
+            remove(tubes[item.pk], by=by, reason="entered by mistake")
+            remove(item, by=by, reason="entered by mistake")
         except ProtectedError as fault:
             raise refuse("entry", f"{item.tag} is in use: something else names it. Part with it instead.") from fault
     return [item.tag for item in items]
-
-
-def _delete(row: Any, by: Any) -> None:
-    row._history_user = person_or_none(by)
-    row._change_reason = "entered by mistake"
-    row.delete()

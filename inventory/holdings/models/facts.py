@@ -2,11 +2,11 @@
 
 from django.conf import settings
 from django.db import models
-from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models.register import Item
 from inventory.holdings.rules import dates, facts, prices
 from inventory.holdings.rules.fact_words import in_a_word, read_as
+from inventory.house.kept_history import History
 
 
 class FactManager(models.Manager["Fact"]):
@@ -50,7 +50,7 @@ class Fact(models.Model):
     entered_at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     struck = models.CharField("struck out because", max_length=200, blank=True, editable=False)
-    history = HistoricalRecords()
+    history = History()
     objects = FactManager()
 
     class Meta:

@@ -2,10 +2,10 @@
 
 from django.conf import settings
 from django.db import models
-from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models.register import Item
 from inventory.holdings.rules.hazard_kinds import mark_choices
+from inventory.house.kept_history import History
 
 
 class Paper(models.Model):
@@ -23,7 +23,7 @@ class Paper(models.Model):
     dated = models.DateField("date", null=True, blank=True)
     entered_at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True)
-    history = HistoricalRecords(excluded_fields=["thumbnail"])
+    history = History(excluded_fields=["thumbnail"])
 
     class Meta:
         ordering = ["item", "dated", "id"]
@@ -44,7 +44,7 @@ class HazardMark(models.Model):
     standing = models.CharField(max_length=12, choices=STANDINGS, default=PROPOSED)
     reason = models.CharField(max_length=200, blank=True)
     on = models.DateField("date")
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["item", "hazard"]

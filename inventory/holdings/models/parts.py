@@ -2,9 +2,9 @@
 
 from django.db import models
 from django.db.models import F, Q
-from simple_history.models import HistoricalRecords
 
 from inventory.holdings.models.register import Item, ThingRow
+from inventory.house.kept_history import History
 
 
 class PartLot(ThingRow):
@@ -20,7 +20,7 @@ class PartLot(ThingRow):
     to_count = models.BooleanField(default=False, help_text="The quantity is a guess and wants counting.")
     condition = models.TextField("condition as seen", blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["name", "value", "item_id"]

@@ -5,9 +5,10 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
-from simple_history.models import HistoricalRecords
 
 from inventory.house.areas import kind_choices, kinds
+from inventory.house.concerns import Doubt
+from inventory.house.kept_history import History
 from tubes.models import TubeType
 
 
@@ -23,7 +24,7 @@ class Place(models.Model):
     )
     path = models.CharField(max_length=200, unique=True, editable=False)
     note = models.CharField(max_length=300, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["path"]
@@ -61,7 +62,7 @@ class Item(models.Model):
     lent_on = models.DateField(null=True, blank=True)
     gone_on = models.DateField("left the collection on", null=True, blank=True)
     gone_how = models.CharField("how it left", max_length=200, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["tag"]
@@ -152,7 +153,8 @@ class Tube(ThingRow):
     acquired_how = models.CharField(max_length=120, blank=True, help_text="Bought, swapped, given, pulled from a set.")
     acquired_from = models.CharField(max_length=120, blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
+    history = History()
+    doubt: Doubt | None = None  # what its last tests say against it, where a page has asked (``queries.doubts``)
 
     class Meta:
         ordering = ["item_id"]

@@ -2,8 +2,8 @@
 
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
-from simple_history.models import HistoricalRecords
 
+from inventory.house.kept_history import History
 from tubes.models import TubeType
 
 
@@ -29,7 +29,7 @@ class Want(models.Model):
     note = models.TextField(blank=True, max_length=2000)
     since = models.DateField("wanted since")
     settled = models.CharField("settled because", max_length=200, blank=True, editable=False)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         ordering = ["thing", "id"]

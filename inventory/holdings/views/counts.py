@@ -31,7 +31,9 @@ from inventory.holdings.queries import (
 )
 from inventory.holdings.queries.together import left_behind_of
 from inventory.house.access import needs
+from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page, show_refusal
+from inventory.house.keys import key_of
 from inventory.house.sheets import sheet
 from inventory.house.writing import refuse
 
@@ -55,17 +57,19 @@ def things_move(request: HttpRequest) -> HttpResponse:
             except ValidationError as refusal:
                 show_refusal(form, refusal)
         status = 422
-    caution = _left_of(form, request.GET.getlist("pick"))
+    items = _items_of(form, request.GET.getlist("pick"))
+    caution, carried = left_behind_of(items), minded_when_carried(items)
     if not caution:
         del form.fields["apart"]
-    return render(request, "holdings/many.html", {"form": form, "caution": caution}, status=status)
+    told = {"form": form, "caution": caution, "carried": carried}
+    return render(request, "holdings/many.html", told, status=status)
 
 
-def _left_of(form: Any, picked: list[str]) -> str:
-    """What the things in the form, picked or typed, would leave behind."""
+def _items_of(form: Any, picked: list[str]) -> Sequence[Item]:
+    """The things in the form, picked or typed."""
     if form.is_bound:
-        return left_behind_of(form.cleaned_data.get("tags", []))
-    return left_behind_of(things_named("\n".join(picked))[0])
+        return list(form.cleaned_data.get("tags", []))
+    return things_named("\n".join(picked))[0]
 
 
 def _move_or_see(request: HttpRequest, form: Any) -> HttpResponse:
@@ -111,11 +115,12 @@ def place_move(request: HttpRequest, pk: int) -> HttpResponse:
         return f"{before} moved into {cells['into'] or 'the top'}, and {_things(count)} with it.", back
 
     start = {"on": timezone.localdate()}
-    left = left_behind_of(list(items_in(place)))
+    things = list(items_in(place))
+    left, carried = left_behind_of(things), minded_when_carried(things)
     return change_page(
         request, lambda data: why_alone(PlaceMoveForm(data, initial=start, place=place), left, "reason"), save,
         heading=f"Move {before} {place.name} with everything in it", act="Move it", back=back,
-        caution=f"{HEAVY} {left}".strip(),
+        caution=" ".join(filter(None, [HEAVY, carried, left])),
     )  # fmt: skip
 
 
@@ -149,7 +154,6 @@ def count_page(request: HttpRequest, pk: int) -> HttpResponse:
     shown = request.GET.get("show", "")
     if shown not in lists:
         shown = "differences" if take.closed else "open"
-    at = request.GET.get("at", "")
     context = {
         "take": take,
         "tally": tally_of(take),
@@ -158,7 +162,7 @@ def count_page(request: HttpRequest, pk: int) -> HttpResponse:
         "page": sheet(request, lists[shown](take), COUNT_SHEET),
         "lent": lent_lines(take),
         "places": Place.objects.all(),
-        "at": int(at) if at.isdecimal() else None,
+        "at": key_of(request.GET.get("at", "")),
     }
     return render(request, "holdings/count.html", context)
 
@@ -172,8 +176,8 @@ def _back(request: HttpRequest, take: StockTake, at: Place | None = None) -> Htt
 
 
 def _place_at(request: HttpRequest) -> Place | None:
-    at = request.POST.get("at", "")
-    return Place.objects.filter(pk=at).first() if at.isdecimal() else None
+    at = key_of(request.POST.get("at", ""))
+    return Place.objects.filter(pk=at).first() if at is not None else None
 
 
 @require_POST
@@ -207,7 +211,7 @@ def count_scan(request: HttpRequest, pk: int) -> HttpResponse:
 def count_tick(request: HttpRequest, pk: int) -> HttpResponse:
     take = get_object_or_404(StockTake, pk=pk)
     ticked = [line.partition(":") for line in request.POST.getlist("line")]  # its number, and what it said on the page
-    seen = {int(key): state for key, _, state in ticked if key.isdecimal()}
+    seen = {key: state for text, _, state in ticked if (key := key_of(text)) is not None}
     outcome = request.POST.get("outcome", "")
     try:
         outcome_now = "" if outcome == "open" else outcome

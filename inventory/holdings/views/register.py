@@ -14,9 +14,11 @@ from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
+from inventory.holdings.queries.doubts import with_doubts_of_items
 from inventory.holdings.queries.together import left_behind
 from inventory.house.access import needs
 from inventory.house.areas import thing_columns
+from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
@@ -85,9 +87,12 @@ def place_list(request: HttpRequest) -> HttpResponse:
 def place_page(request: HttpRequest, pk: int) -> HttpResponse:
     place = get_object_or_404(Place.objects.select_related("parent"), pk=pk)
     rows = items_in(place).select_related(*thing_columns())
+    page = sheet(request, rows)
+    page.object_list = list(page.object_list)
+    with_doubts_of_items(page.object_list)
     context = {
         "place": place,
-        "page": sheet(request, rows),
+        "page": page,
         "children": place.children.all(),
         "counts": counts_of_place(place),
     }
@@ -147,7 +152,7 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
         heading=heading,
         act="Move",
         back=back,
-        caution=left,
+        caution=" ".join(filter(None, [minded_when_carried([item]), left])),
     )
 
 

@@ -28,11 +28,6 @@ def _told(row: models.Model) -> str:
     return hashlib.sha256("\n".join(told).encode()).hexdigest()[:20]
 
 
-def state_seen(row: models.Model) -> str:
-    """The state of a row in the database now, to be handed back with a correction of it."""
-    return state_of(type(row)._base_manager.get(pk=row.pk))
-
-
 def hold(row: models.Model, *seen: str) -> None:
     """Lock a row that is to be corrected, for the rest of the transaction.
 

@@ -13,6 +13,7 @@ from inventory.sets.actions import save_set_model, save_unit_model
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 
 OFFERED = 60  # set models to choose from
+MODEL = "model:"  # before the name of one that is chosen: its number is another in another house
 
 
 @dataclass(slots=True)
@@ -47,12 +48,14 @@ class Models:
         made = self.by_name[fold(text)] = Named(" ".join(text.split()))
         return made, True
 
-    def by_key(self, key: str) -> Named | None:
-        return next((one for one in self.by_name.values() if str(one.pk) == key), None)
+    def chosen(self, key: str) -> Named | None:
+        """The model that a key of ``choices`` names, if it is still called so."""
+        found = self.by_name.get(fold(key.removeprefix(MODEL))) if key.startswith(MODEL) else None
+        return found if found and found.pk else None
 
     def choices(self) -> list[tuple[str, str]]:
         here = sorted((one for one in self.by_name.values() if one.pk), key=lambda one: fold(one.name))
-        return [(str(one.pk), one.name) for one in here[:OFFERED]]
+        return [(f"{MODEL}{one.name}", one.name) for one in here[:OFFERED]]
 
     def write(self, model: Named, *, by: Any) -> int:
         """The key of a model, written now if it is new: what the list does not say of it is left open."""

@@ -247,7 +247,7 @@ class ThingMaker:
     ) -> tuple[Named, bool] | Stop:
         """The set model that a companion belongs to: named beside it, else known by its mate's serial, else asked."""
         chosen = answers.get("set", "")
-        if known := self.set_models.by_key(chosen):
+        if known := self.set_models.chosen(chosen):
             return known, False
         if chosen == NOT_KNOWN or chosen.startswith(NEW_MODEL):
             return self.set_models.find(chosen.removeprefix(NEW_MODEL))

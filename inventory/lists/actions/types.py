@@ -15,6 +15,10 @@ from tubes.rules.schemes import scheme_words
 from tubes.rules.stamp import fold_key
 
 AS_MARKED = "as marked"
+CHOSEN = "type:"  # before the name of a type
+MEANING = "reads:"  # before what a meaning of a number is, in full
+SAID = "said:"  # before the words of one, as rows of earlier lists have it
+NO_TYPE = "no type"
 OWN_TYPE = "own:"  # before the name of a type that the keeper makes of a form
 LONGEST_TYPE = 40
 _NOT_KNOWN = (AS_MARKED, "not known: write it as marked, without a type")
@@ -49,8 +53,10 @@ class Types:
         if found.stamp is None:
             return None
         chosen = answers.get("mark", "")
-        if chosen.startswith("type:") and chosen[5:] in self.keys:
-            return chosen[5:]
+        if chosen == NO_TYPE:
+            return None
+        if chosen.startswith(CHOSEN) and (name := chosen.removeprefix(CHOSEN)) in self.keys:
+            return name
         if not found.own and chosen != AS_MARKED and (two := self._two_types(found)):
             return two
         told = self._told(found)
@@ -61,6 +67,8 @@ class Types:
         if found.choices:
             return self._of_several(found, chosen, told, remarks)
         kind = self._by_mark(found)
+        if chosen.startswith((MEANING, SAID)) and not chosen.endswith(f"|{kind or ''}"):
+            return self._no_such_meaning(found, kind)
         if told and told != kind:
             return self._told_another(found, kind, told, answers, remarks)
         return self._open(found, remarks) if kind is None and chosen != AS_MARKED else kind
@@ -103,13 +111,25 @@ class Types:
         if told and told in {*counted, *(one.type for one in found.choices)}:
             self._say(remarks, found, f"more than one meaning: {told} taken, as the list says beside it")
             return told
-        if chosen.isascii() and chosen.isdecimal() and int(chosen) < len(found.choices):
-            return counted[int(chosen)]
-        return Ask("mark", f.MARK, found.why, [*self._meanings(found, counted), _NOT_KNOWN])
+        meanings = self._meanings(found, counted)
+        for kind, (key, words) in zip(counted, meanings, strict=True):
+            if chosen in (key, f"{SAID}{words}"):
+                return kind
+        return Ask("mark", f.MARK, found.why, [*meanings, _NOT_KNOWN])
+
+    @staticmethod
+    def _no_such_meaning(found: RowReading, kind: str | None) -> Ask:
+        """Asked where the meaning that was chosen is none any more, and the mark has one or none by now."""
+        now = [(f"{CHOSEN}{kind}", f"{kind}, as the mark reads by now")] if kind else []
+        text = f"{found.mark} has not the meaning any more that was chosen"
+        return Ask("mark", f.MARK, text, [*now, (NO_TYPE, "write it as marked, without a type")])
 
     @staticmethod
     def _meanings(found: RowReading, counted: list[str | None]) -> list[tuple[str, str]]:
-        """The meanings of a number to choose from; one that is only a lead is counted under its own mark."""
+        """The meanings of a number to choose from; one that is only a lead is counted under its own mark.
+
+        A key says all that the keeper reads: a meaning that is another by now is not taken for the one chosen.
+        """
         choices = []
         for at, one in enumerate(found.choices):
             words = f"{one.designation}, {scheme_words(one.scheme)}: {one.type or 'not in the tables'}"
@@ -117,7 +137,8 @@ class Types:
                 words = f"all the same {one.type}: nothing else of the mark is part of its number"
             if one.type and counted[at] != one.type:
                 words += f", a lead that nobody checked; counted as {counted[at] or 'no type'}"
-            choices.append((str(at), words))
+            told = (one.scheme, one.designation, one.type or "", counted[at] or "")
+            choices.append((f"{MEANING}{'|'.join(told)}", words))
         return choices
 
     def _told_another(
@@ -137,7 +158,9 @@ class Types:
     def _open(self, found: RowReading, remarks: Remarks) -> Ask | None:
         """A mark that settles no type: asked about where it is the beginning of known ones, else remarked."""
         if found.mark not in self._begun:
-            self._begun[found.mark] = [(f"type:{name}", words) for name, words in types_begun(found.mark, self.known)]
+            self._begun[found.mark] = [
+                (f"{CHOSEN}{name}", words) for name, words in types_begun(found.mark, self.known)
+            ]
         asked = self._of_two(found) or self._of_form(found)
         if not asked and (begun := self._begun[found.mark]):
             asked = Ask("mark", f.MARK, f"{found.mark} is no full number; these begin alike", [*begun, _NOT_KNOWN])
@@ -164,7 +187,7 @@ class Types:
         if not named:
             return None
         text = f"{found.mark} names {' and '.join(named)}: which it is, is not told"
-        return Ask("mark", f.MARK, text, [*((f"type:{name}", name) for name in named), _NOT_KNOWN])
+        return Ask("mark", f.MARK, text, [*((f"{CHOSEN}{name}", name) for name in named), _NOT_KNOWN])
 
     def _of_form(self, found: RowReading) -> Ask | None:
         """Asked of a mark that by its letters is a form of a known type and no type itself: 6SN7GTA of 6SN7GT."""
@@ -177,7 +200,7 @@ class Types:
             if told:
                 choices.append((f"{OWN_TYPE}{name}", f"make {name} a type of its own, a form of {', '.join(told)}"))
             choices += [
-                (f"type:{other}", f"count it as {other} (this one: {between.words})")
+                (f"{CHOSEN}{other}", f"count it as {other} (this one: {between.words})")
                 for other, between in told.items()
                 if between.stands_in
             ]

@@ -199,5 +199,31 @@ class Writer:
 
 
 def reason_of(run: ImportRun) -> str:
-    """What the history of everything made by a list says of why: an undo knows by it what was made and what changed."""
-    return f"taken in with list {run.pk}"
+    """What the history of everything made by a list says of why: an undo knows by it what was made and what changed.
+
+    It is kept with the list, since in another house its number is another. Nothing but the list's own history says it.
+    """
+    if not run.reason:
+        run.reason = _told_before(run) or _not_told_yet(run)
+        ImportRun.objects.filter(pk=run.pk).update(reason=run.reason)
+    return run.reason
+
+
+def _told_before(run: ImportRun) -> str:
+    """What the history says of a thing of a list that came with an archive of before, where the list did not say it."""
+    item = ImportMade.objects.filter(row__run=run).order_by("pk").values_list("item_id", flat=True).first()
+    made = Item.history.filter(id=item, history_type="+") if item else Item.history.none()
+    return (made.values_list("history_change_reason", flat=True).first() or "")[:100]
+
+
+def _not_told_yet(run: ImportRun) -> str:
+    """A reason of its own: a list of another house may have had the number."""
+    told = text = f"taken in with list {run.pk}"
+    number = 1
+    while (
+        ImportRun.objects.filter(reason=text).exclude(pk=run.pk).exists()
+        or Item.history.filter(history_type="+", history_change_reason=text).exists()
+    ):
+        number += 1
+        text = f"{told} ({number})"
+    return text

@@ -132,7 +132,7 @@ def propose(headings: Sequence[str], samples: Sequence[Sequence[str]] = ()) -> t
 
 def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
     guess, share = guess_content(cells)
-    field = field_of_heading(heading)
+    field, sure = field_of_heading(heading)
     unit = unit_of_heading(heading)
     if field is None and not unit and _tells_of_figures(heading, cells):
         reason = f"the heading says {heading!r}, and the cells below are figures"
@@ -144,7 +144,8 @@ def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
         reason = f"the heading says {heading!r}"
         if against:
             reason += f", but the cells below look like {guess.replace('_', ' ')}"
-        return Proposal(index, heading, field, reason, not against, unit if field == f.READING else "", True)
+        sure = sure and not against
+        return Proposal(index, heading, field, reason, sure, unit if field == f.READING else "", True)
     if not cells:
         why = "no heading known and no cells" if heading else "no heading and no cells"
         return Proposal(index, heading, f.OTHER if heading else f.IGNORED, why, not heading)
@@ -153,8 +154,11 @@ def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
     return Proposal(index, heading, f.OTHER, "neither heading nor cells tell: kept as text", False)
 
 
-def field_of_heading(heading: str) -> str | None:
-    """What the words of a heading tell, or None. Money in it tells that the column holds prices."""
+def field_of_heading(heading: str) -> tuple[str | None, bool]:
+    """What the words of a heading tell, or None; and whether that is sure.
+
+    Money in it tells that the column holds prices, but not which, where the word beside it is not known.
+    """
     folded = fold_heading(heading)
     plain = _respelled(folded)
     field = _FIELD_OF.get(folded) or _FIELD_OF.get(plain)
@@ -162,9 +166,9 @@ def field_of_heading(heading: str) -> str | None:
         for rest in (" ".join(re.sub("[-/]", " ", _MONEY.sub(" ", text)).split()) for text in (folded, plain)):
             beside = f.INSURED if rest in _WORTH else _FIELD_OF.get(rest) or _by_part(rest)
             if beside in _OF_MONEY:
-                return beside
-        return f.PRICE
-    return field or _by_part(folded) or _by_part(plain)
+                return beside, True
+        return f.PRICE, False
+    return field or _by_part(folded) or _by_part(plain), True
 
 
 def _respelled(folded: str) -> str:
@@ -284,7 +288,7 @@ _OF_READINGS = frozenset({f.READING, f.MINIMUM, f.INSTRUMENT})
 def _names_a_reading(heading: str) -> bool:
     """Whether a heading tells of a test reading by itself, so that a second such column is one more instrument."""
     return (
-        field_of_heading(heading) == f.READING
+        field_of_heading(heading)[0] == f.READING
         or unit_of_heading(heading) in _SCALES
         or _A_TEST.search(_respelled(fold_heading(heading))) is not None
     )

@@ -18,7 +18,7 @@ from inventory.holdings.rules.cells import (
     shown,
 )
 from inventory.holdings.rules.date_words import MONTH, MONTHS
-from inventory.lists.rules.states import DUD, GOOD, UNTESTED, WEAK, stated
+from inventory.lists.rules.states import DUD, GASSY, GOOD, UNTESTED, WEAK, stated, states_in
 
 COUNTED, APPROXIMATE, AT_LEAST, AT_MOST, RANGE = "counted", "approximate", "at least", "at most", "range"
 UNKNOWN, REFUSED = "unknown", "refused"
@@ -180,14 +180,16 @@ def _some(cell: str, bare: str) -> Quantity | None:
     """`5 (2 weak)`: some of them in a state, the others in that of the row."""
     found = _WITH_STATE.fullmatch(bare)
     word = found["word"].strip() if found else ""
-    said = set(stated(word))
+    said = states_in(word)
     if not found or len(said) != 1 or not said <= {GOOD, WEAK, UNTESTED} or _EITHER.search(word):
         return None
     total, some = int(found["all"]), int(found["some"])
     if some > total:
         return _unknown(cell, f"more {shown(word)} ({some}) than things ({total})")
     groups = tuple(group for group in ((total - some, "", ""), (some, said.pop(), word)) if group[0])
-    remark = Remark(f"read as {some} {shown(word)} among {total}", "correct it if they come on top")
+    remark = Remark(
+        f"read as {some} {shown(word)} among {total}{_taken_as_weak(word)}", "correct it if they come on top"
+    )
     return Quantity(cell, COUNTED, total, total, total, stated=groups, remark=remark)
 
 
@@ -210,7 +212,7 @@ def _stated(cell: str, bare: str) -> Quantity | None:
     groups: list[tuple[int, str, str]] = []
     for part in _PART.finditer(bare):
         word = re.sub(r"(?:^|\s)(?:and|und|et|en|plus)$|[\s/]+$", "", part["word"].strip())
-        said = set(stated(word))
+        said = states_in(word)
         state = said.pop() if len(said) == 1 else UNTESTED if _AGE.fullmatch(word) else ""
         if state not in STATES or _EITHER.search(word):
             return None
@@ -218,7 +220,13 @@ def _stated(cell: str, bare: str) -> Quantity | None:
     kept = tuple(group for group in groups if group[1] != DUD and group[0])
     duds = sum(count for count, state, _ in groups if state == DUD)
     figure = sum(count for count, _, _ in kept)
-    return Quantity(cell, COUNTED, figure, figure + duds, figure + duds, duds, stated=kept)
+    gas = next((_taken_as_weak(word) for _, _, word in kept if _taken_as_weak(word)), "")
+    remark = Remark(f"{shown(cell)}{gas}", "test them; gas alone makes no dud") if gas else None
+    return Quantity(cell, COUNTED, figure, figure + duds, figure + duds, duds, stated=kept, remark=remark)
+
+
+def _taken_as_weak(word: str) -> str:
+    return ": gas is told, taken as weak" if GASSY in stated(word) else ""
 
 
 def _plain(cell: str, bare: str) -> Quantity:

@@ -19,7 +19,17 @@ from inventory.lists.rules.quantities import (
 )
 from inventory.lists.rules.row_cells import RowCells
 from inventory.lists.rules.row_result import Group
-from inventory.lists.rules.states import DUD, GOOD, UNTESTED, StateReading, doubted, read_state, read_states, stated
+from inventory.lists.rules.states import (
+    DUD,
+    GASSY,
+    GOOD,
+    UNTESTED,
+    StateReading,
+    doubted,
+    read_state,
+    read_states,
+    stated,
+)
 
 _PAIR = re.compile(r"\b(?:pairs?|matched|paar|paarig|gepaart|selektiert|paire|appariée?s?|gepaard)\b", re.IGNORECASE)
 _SINGLE = (f.CHASSIS, f.UNITS, f.COMPANIONS)
@@ -145,10 +155,12 @@ def _states(row: RowCells, kind: str, quantity: Quantity) -> tuple[StateReading,
     if kind != f.TUBES or (quantity.stated and all(state for _, state, _ in quantity.stated)):
         return states
     notes = " ".join(f"{row.text(f.NOTE)} {row.text(f.CONDITION)}"[:500].casefold().split())
-    if DUD in stated(notes) and not quantity.duds and any(state.state in (GOOD, "") for state in states):
-        field = f.NOTE if DUD in stated(row.text(f.NOTE).casefold()[:500]) else f.CONDITION
-        reason = "the words speak of a dud, not which: nothing is counted as good"
-        row.remark(field, Remark(reason, "give the duds their own count"))
+    bad = {DUD, GASSY}
+    if not bad.isdisjoint(stated(notes)) and not quantity.duds and any(state.state in (GOOD, "") for state in states):
+        field = f.CONDITION if bad.isdisjoint(stated(row.text(f.NOTE).casefold()[:500])) else f.NOTE
+        what = "dud" if DUD in stated(notes) else "gassy one"
+        reason = f"the words speak of a {what}, not which: nothing is counted as good"
+        row.remark(field, Remark(reason, f"give the {'duds' if what == 'dud' else 'gassy ones'} their own count"))
         return tuple(StateReading(s.text, "" if s.state == GOOD else s.state, s.condition, True) for s in states)
     if not row.text(f.STATE) and not any(state.state for state in states):
         return _from_condition(row, states)

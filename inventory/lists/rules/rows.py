@@ -182,13 +182,7 @@ def _filled(
     row: RowCells, kind: str, what: str, stamp: StampAnswer, counted: Counted, serial: TextPart, context: Context
 ) -> RowReading:
     """Everything of a row that does not decide whether it is written."""
-    read = (_whole, _whole) if context.own else (read_mate, read_place)
-    mate, place = read[0](row.text(f.MATE)), read[1](row.text(f.PLACE, " / "))
-    row.remark(f.MATE, mate.remark)
-    if mate.value and serial.value and mate.value.casefold() != serial.value.casefold():
-        reason = f"the mate bears {mate.value}, this one {serial.value}: neither is corrected"
-        row.remark(f.MATE, Remark(reason, "compare the plates"))
-    row.remark(f.PLACE, place.remark)
+    mate, place = _mate_and_place(row, serial, context)
     things = sum(group.count for group in counted.groups) if kind not in (f.PARTS, f.OTHERS) else 1
     readings = read_readings(row, things, context.is_double(stamp))
     return RowReading(
@@ -225,6 +219,18 @@ def _filled(
         left_on=_date(row, f.LEFT_ON, context),
         own=context.own,
     )
+
+
+def _mate_and_place(row: RowCells, serial: TextPart, context: Context) -> tuple[TextPart, TextPart]:
+    """The serial of the mate and the place, with what there is to say of them."""
+    read = (_whole, _whole) if context.own else (read_mate, read_place)
+    mate, place = read[0](row.text(f.MATE)), read[1](row.text(f.PLACE, " / "))
+    row.remark(f.MATE, mate.remark)
+    if mate.value and serial.value and mate.value.casefold() != serial.value.casefold():
+        reason = f"the mate bears {mate.value}, this one {serial.value}: neither is corrected"
+        row.remark(f.MATE, Remark(reason, "compare the plates"))
+    row.remark(f.PLACE, place.remark)
+    return mate, place
 
 
 def _model(row: RowCells, kind: str, what: str) -> str:

@@ -1,7 +1,8 @@
 """The state that a word states, and nothing more: new, unused or boxed says nothing of how a tube tests.
 
 State words are those of holdings (good, untested, weak, dud). A carton's word is no test, and an old verdict with a
-question mark needs a new one. Meanings of the words: common practice, no source.
+question mark needs a new one. Gas that is told and not read makes no dud: as after a test with gas, the tube is
+borderline, counts as weak and is to be tested again. Meanings of the words: common practice, no source.
 """
 
 import re
@@ -24,6 +25,7 @@ class StateReading:
     remark: Remark | None = None
 
 
+GASSY = "gassy"  # no state of holdings: see above
 DENIED = "denied"  # a state that is said not to be so: no state of holdings
 _DENIED = r"(?:not|isn't|nicht|kein|keine|pas|niet|no longer|nicht mehr)\s+(?:\w+\s+)?"
 #: In this order: what is taken by one pattern is not seen by the next.
@@ -37,7 +39,8 @@ _PATTERNS = tuple(
               r"\bheater open\b"),
         (DENIED, rf"\b{_DENIED}(?:good|ok|o\.k\.|gut|bon|goed|dud|bad|weak|taub|schwach|defekt|defective|dead|"
                  rf"kaputt)(?!\w)"),
-        (DUD, r"\b(?:duds?|dead|bad|shorted|gassy|taube?|defekte?|kaputt|tot|defective|faulty|u/s|broken|"
+        (GASSY, r"\b(?:gassy|gaseous|gashaltig|(?:has|some|slight|slightly|trace of) gas)\b|^gas$"),
+        (DUD, r"\b(?:duds?|dead|bad|shorted|taube?|defekte?|kaputt|tot|defective|faulty|u/s|broken|"
               r"mort|kapot|defect|schrott|luft gezogen)\b|^open$"),
         (WEAK, r"^low$|\b(?:weak|low emission|(?:tests?|reads?|tested) low|tired|schwache?|müde|faible|zwak|"
                r"verbraucht)\b"),
@@ -48,7 +51,7 @@ _PATTERNS = tuple(
 # Words of age and box that look like a verdict and are none.
 _FACTS = re.compile(
     r"\b(?:like new|wie neu|good as new|low hours|low serial|low price|no duds?|good for parts|good only for|"
-    r"guter zustand|"
+    r"guter zustand|(?:no|not|kein|nicht|without|ohne) (?:gas|gassy)|"
     r"(?:good|bad|broken|open|ok) (?:box|carton|condition|shape|looking|looks|glass|base|pins?|key|paint|seal|"
     r"guide|filaments?|"
     r"heaters?|getter|markings?)|(?:box|carton|glass|base|pins?|getter|filaments?|heaters?|fil|glas|karton|"
@@ -80,6 +83,7 @@ def read_state(cell: str) -> StateReading:
     found = set(stated(plain))
     if DENIED in found:
         return StateReading(cell, "", text, True, _remark(f"{shown(text)} says what it is not"))
+    gas, found = GASSY in found, _without_gas(found)
     if len(found) > 1:
         return StateReading(cell, "", text, True, _remark(f"{shown(text)} states more than one thing"))
     state = found.pop() if found else ""
@@ -89,7 +93,22 @@ def read_state(cell: str) -> StateReading:
         return StateReading(cell, "", text, True, _remark(f"{state} is doubted in the list"))
     if not state and "?" in plain:
         return StateReading(cell, "", text, True, _remark(f"{shown(text)} is doubted in the list"))
-    return StateReading(cell, state, text)
+    return StateReading(cell, state, text, remark=_GAS if gas and state == WEAK else None)
+
+
+def _without_gas(found: set[str]) -> set[str]:
+    """States as holdings know them: what is gassy is weak at best."""
+    if GASSY not in found:
+        return found
+    return {WEAK} if found <= {GASSY, WEAK, GOOD} else found - {GASSY}
+
+
+def states_in(plain: str) -> set[str]:
+    """The states of holdings that the words of a lower-case text state, ``DENIED`` among them."""
+    return _without_gas(set(stated(plain)))
+
+
+_GAS = Remark("gas is told: borderline, taken as weak", "test it; gas alone makes no dud, write dud where it is one")
 
 
 def stated(plain: str) -> Iterator[str]:

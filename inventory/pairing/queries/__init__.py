@@ -18,9 +18,7 @@ from inventory.pairing.queries.on_air import on_air
 from inventory.pairing.queries.on_air_record import (
     filament_check,
     on_air_records,
-    on_air_remarks,
     record_before,
-    told_records,
 )
 from inventory.pairing.queries.rows import ALL_STATES, COMPANION, UNIT, End, PairFilter, PairRow, chassis_on
 from inventory.pairing.queries.station import StationFilter, StationView, station_view
@@ -59,7 +57,6 @@ __all__ = [
     "nulls_by",
     "on_air",
     "on_air_records",
-    "on_air_remarks",
     "pair_in_depth",
     "pair_list",
     "pairing_table",
@@ -69,7 +66,6 @@ __all__ = [
     "station_view",
     "stays_at_null",
     "told_of",
-    "told_records",
     "tubes_then",
     "what_follows",
 ]

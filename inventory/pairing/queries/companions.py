@@ -19,20 +19,24 @@ from inventory.pairing.rules.events import Plate, Reason, moment_of_null
 from inventory.sets.models import READ, UNREADABLE, Chassis
 
 
-def companion_rows(on: date, chassis: Iterable[Chassis]) -> list[PairRow]:
-    """A line for each companion, and one for each set (``chassis_on`` that day) whose companion is not here."""
+def companion_rows(on: date, chassis: Iterable[Chassis], only: int | None = None) -> list[PairRow]:
+    """A line for each companion, and one for each set (``chassis_on`` that day) whose companion is not here.
+
+    ``only``: the key of the one companion that is asked about.
+    """
     of_model: dict[int, dict[int, Chassis]] = defaultdict(dict)
     for one in chassis:
         of_model[one.model_id][one.pk] = one
     checks: dict[int, list[Compared]] = defaultdict(list)
-    for check in CompanionCheck.objects.filter(on__lte=on, struck=""):
+    compared = CompanionCheck.objects.filter(on__lte=on, struck="")
+    for check in compared if only is None else compared.filter(companion=only):
         matched, moment = check.outcome == CompanionCheck.MATCHED, moment_of_null(check.on, check.at)
         checks[check.companion_id].append(Compared(check.chassis_id, matched, moment, check.by_whom))
     companions = here(Companion.objects.select_related("kind__set_model", "item"), on)
     rows: list[PairRow] = []
     spoken_for: set[tuple[int, int]] = set()
     unknown_of: set[int] = set()
-    for companion in companions:
+    for companion in companions if only is None else companions.filter(pk=only):
         sets = of_model[companion.kind.set_model_id]
         row, mate = _companion_row(companion, sets, checks[companion.pk], on)
         rows.append(row)
@@ -40,6 +44,8 @@ def companion_rows(on: date, chassis: Iterable[Chassis]) -> list[PairRow]:
             spoken_for.add((companion.kind_id, mate))
         if row.state == UNKNOWN:
             unknown_of.add(companion.kind_id)
+    if only is not None:
+        return rows
     return rows + _sets_without(CompanionKind.objects.all(), of_model, spoken_for, unknown_of)
 
 

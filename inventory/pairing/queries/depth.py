@@ -28,6 +28,7 @@ class PairDepth:
     states: tuple[Stretch, ...]
     lines: tuple[LedgerLine, ...]
     tubes_now: tuple[Fitting, ...]
+    empty: tuple[str, ...] = ()  # neutralized positions without a tube by the register
 
 
 def pair_in_depth(chassis: Chassis, unit: PlugInUnit, on: date) -> PairDepth | None:
@@ -39,7 +40,10 @@ def pair_in_depth(chassis: Chassis, unit: PlugInUnit, on: date) -> PairDepth | N
     told = told_of(chassis=chassis, unit=unit, on=on, states=states)
     fitted = open_fittings().filter(chassis=chassis, position__neutralized=True)
     tubes = tuple(fitted.select_related("tube__item", "tube__type", "position").order_by("position_id"))
-    return PairDepth(row_of(chassis, unit, ledger, on), told.chart, tuple(states), told.lines, tubes)
+    marks = chassis.model.positions.filter(neutralized=True).order_by("id").values_list("mark", flat=True)
+    held = {fitting.position.mark for fitting in tubes}
+    empty = tuple(mark for mark in marks if mark not in held)
+    return PairDepth(row_of(chassis, unit, ledger, on), told.chart, tuple(states), told.lines, tubes, empty)
 
 
 def last_record(chassis: Chassis, unit: PlugInUnit) -> tuple[Neutralization | None, Neutralization | None]:

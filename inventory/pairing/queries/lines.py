@@ -118,7 +118,7 @@ def _null_line(
     else:
         head = f"Neutralized {'with' if chassis else 'on'} {end_of(row.unit if chassis else row.chassis).name}"
     tubes = ", ".join(f"{mark} {' or '.join(tags) or 'none'}" for mark, tags in tubes_at(stays, moment).items())
-    later = f"; a change {TAKEN_AS_LATER}" if changed_in_the_minute(stays, moment) else ""
+    later = f"; a tube change is {TAKEN_AS_LATER}" if changed_in_the_minute(stays, moment) else ""
     text = f"{head}: {', '.join(parts)}." + (f" Tubes then: {tubes}{later}." if tubes else "")
     return LedgerLine(
         moment, row.at, NULL, text, row.by_whom, row.note, "neutralized", row.pk, row.struck, _entered(row)

@@ -2,14 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from django.db.models import Q
 
 from inventory.holdings.models import Tube
-from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow, end_of
+from inventory.pairing.queries.rows import UNIT, PairFilter, PairRow
 from inventory.pairing.queries.table import pairing_table
-from inventory.pairing.rules.events import Because
 from inventory.pairing.rules.fold import DUE, GOOD, NOT_NEEDED, PRESUMED, RESET_AND_VERIFY
 from inventory.sets.models import Chassis, PlugInUnit, Seating
 from inventory.sets.queries import SocketRow, sockets_of, units_here
@@ -22,15 +20,11 @@ READY_FIRST = (GOOD, NOT_NEEDED, RESET_AND_VERIFY, PRESUMED, DUE)
 
 @dataclass(frozen=True)
 class OnAirUnit:
-    """A unit for a frequency on a chassis, and what to do first."""
+    """A unit for a frequency on a chassis."""
 
     row: PairRow
-    todo: str
     where: str = ""  # where the unit is to be fetched from
-
-    def as_dict(self) -> dict[str, Any]:
-        pair = self.row.as_dict()
-        return {name: pair[name] for name in ("unit", "state", "setting", "reasons")} | {"todo": self.todo}
+    empty: tuple[str, ...] = ()  # neutralized positions of the set without a tube by the register
 
 
 @dataclass(frozen=True)
@@ -46,27 +40,13 @@ class OnAir:
     coverage_unknown: tuple[str, ...] = ()  # units that go on it, but whose range nobody has recorded
 
     @property
-    def sockets_first(self) -> str:
-        """Positions that want a tube or a look before the set is switched on, in words."""
-        empty = [row.position.mark for row in self.sockets if row.fitting is None]
-        doubt = [
-            f"{row.position.mark} {row.fitting.tube.state}"
-            for row in self.sockets
-            if row.fitting and row.fitting.tube.state != Tube.GOOD
-        ]
-        told = [f"{word}: {', '.join(marks)}" for word, marks in (("Empty", empty), ("Not good", doubt)) if marks]
-        return ". ".join(told)
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "chassis": end_of(self.chassis).as_dict(),
-            "frequency_kc": self.frequency_kc,
-            "units": [unit.as_dict() for unit in self.units],
-        } | ({"mercury": self.mercury.as_dict()} if self.mercury else {})
+    def doubted(self) -> list[tuple[SocketRow, Tube]]:
+        """Tubes in it that their last tests speak against, whatever the keeper calls them."""
+        return [(row, row.fitting.tube) for row in self.sockets if row.fitting and row.fitting.tube.doubt]
 
 
 def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
-    """Units that cover the frequency on this chassis, with state, setting, reasons and what to do first."""
+    """Units that cover the frequency on this chassis, with state, setting and reasons."""
     rows = pairing_table(on, PairFilter(chassis_key=chassis.pk, frequency_kc=frequency_kc, kinds=(UNIT,)))
     rows.sort(key=lambda row: READY_FIRST.index(row.state))
     where = _where(chassis, [row.unit.key for row in rows if row.unit.key is not None])
@@ -74,11 +54,12 @@ def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
     unknown = units_here().filter(open_range, model__fits=chassis.model_id)
     known = knowledge()
     sockets = sockets_of(chassis, known)
+    empty = tuple(one.position.mark for one in sockets if one.position.neutralized and one.fitting is None)
     return OnAir(
         chassis,
         frequency_kc,
         on,
-        units=tuple(OnAirUnit(row, _todo(row), where.get(row.unit.key or 0, "")) for row in rows),
+        units=tuple(OnAirUnit(row, where.get(row.unit.key or 0, ""), empty) for row in rows),
         sockets=tuple(sockets),
         mercury=mercury_in(sockets, chassis.model, known),
         coverage_unknown=tuple(unit.tagged for unit in unknown),
@@ -100,16 +81,3 @@ def _where(chassis: Chassis, keys: list[int]) -> dict[int, str]:
         here = seating.chassis_id == chassis.pk
         found[seating.unit_id] = f"in its {seating.bay.mark}" if here else f"in {seating.chassis}"
     return found
-
-
-def _todo(row: PairRow) -> str:
-    if row.state == RESET_AND_VERIFY:
-        return f"Set the dial to {row.setting}, then verify the null."
-    if row.state == GOOD and any(reason.cause == Because.LOOSE for reason in row.reasons):
-        return "Tighten the lock, which was left open, and verify the null."
-    return {
-        GOOD: "Nothing: the neutralization stands.",
-        NOT_NEEDED: "Nothing: this set needs no neutralization.",
-        PRESUMED: "Verify the null once and record it; it was never checked here.",
-        DUE: "Neutralize first, and write the dial setting down.",
-    }[row.state]

@@ -84,6 +84,7 @@ class PairFilter:
     states: tuple[str, ...] = ()
     chassis_key: int | None = None
     unit_key: int | None = None
+    companion_key: int | None = None
     kinds: tuple[str, ...] = (UNIT, COMPANION)
 
 

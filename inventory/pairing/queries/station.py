@@ -1,7 +1,7 @@
 """The station view: every chassis by every plug-in unit, states only."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -164,35 +164,13 @@ def station_events(on: date, chassis: Iterable[Chassis], units: Iterable[PlugInU
     """Every event up to a day as columns (four queries)."""
     at_chassis = {c.pk: i for i, c in enumerate(chassis)}
     at_unit = {u.pk: i for i, u in enumerate(units)}
-    nulls = [
-        (at_chassis[c], at_unit[u], stamp_of(moment_of_null(day, at)), bool(setting.strip()))
-        for c, u, day, at, setting in Neutralization.objects.filter(on__lte=on, struck="")
-        .order_by()
-        .values_list("chassis_id", "unit_id", "on", "at", "setting")
-        if c in at_chassis and u in at_unit
-    ]
     upsets = [
         (at_chassis.get(c, -1), at_unit.get(u, -1), stamp_of(moment_of_upset(day, at, accident)), accident)
         for c, u, day, at, accident in _upsets(on)
         if (c is None or c in at_chassis) and (u is None or u in at_unit)
     ]
-    stays = [
-        (at_chassis[c], position, tube, _start(since, since_at), _start(until, until_at) if until else -1)
-        for c, position, tube, since, since_at, until, until_at in Fitting.objects.filter(
-            position__neutralized=True, since__lte=on
-        )
-        .order_by()
-        .values_list("chassis_id", "position_id", "tube_id", "since", "since_at", "until", "until_at")
-        if c in at_chassis
-    ]
-    uses = [
-        (at_chassis[c], at_unit[u], stamp_of(moment_of_null(day, at)))
-        for c, u, day, at in OnAirRecord.objects.filter(on__lte=on, struck="", unit__isnull=False)
-        .order_by()
-        .values_list("chassis_id", "unit_id", "on", "at")
-        if c in at_chassis and u in at_unit
-    ]
-    null, upset, stay, use = _columns(nulls, 4), _columns(upsets, 4), _columns(stays, 5), _columns(uses, 3)
+    null, upset = _columns(_nulls(on, at_chassis, at_unit), 4), _columns(upsets, 4)
+    stay, use = _columns(_stays(on, at_chassis), 5), _columns(_uses(on, at_chassis, at_unit), 3)
     return StationEvents(
         null_chassis=null[0],
         null_unit=null[1],
@@ -211,6 +189,40 @@ def station_events(on: date, chassis: Iterable[Chassis], units: Iterable[PlugInU
         use_unit=use[1],
         use_at=use[2],
     )
+
+
+Places = Mapping[int, int]  # by key of a row: its column or line
+
+
+def _nulls(on: date, at_chassis: Places, at_unit: Places) -> list[tuple[Any, ...]]:
+    """Chassis, unit, moment, and whether the setting was written down."""
+    rows = Neutralization.objects.filter(on__lte=on, struck="").order_by()
+    return [
+        (at_chassis[c], at_unit[u], stamp_of(moment_of_null(day, at)), bool(setting.strip()))
+        for c, u, day, at, setting in rows.values_list("chassis_id", "unit_id", "on", "at", "setting")
+        if c in at_chassis and u in at_unit
+    ]
+
+
+def _stays(on: date, at_chassis: Places) -> list[tuple[Any, ...]]:
+    """Chassis, position, tube, start and end (-1: none yet) of each tube in a neutralized position."""
+    rows = Fitting.objects.filter(position__neutralized=True, since__lte=on).order_by()
+    cells = ("chassis_id", "position_id", "tube_id", "since", "since_at", "until", "until_at")
+    return [
+        (at_chassis[c], position, tube, _start(since, since_at), _start(until, until_at) if until else -1)
+        for c, position, tube, since, since_at, until, until_at in rows.values_list(*cells)
+        if c in at_chassis
+    ]
+
+
+def _uses(on: date, at_chassis: Places, at_unit: Places) -> list[tuple[Any, ...]]:
+    """Chassis, unit and moment of each on-air record that names its unit."""
+    rows = OnAirRecord.objects.filter(on__lte=on, struck="", unit__isnull=False).order_by()
+    return [
+        (at_chassis[c], at_unit[u], stamp_of(moment_of_null(day, at)))
+        for c, u, day, at in rows.values_list("chassis_id", "unit_id", "on", "at")
+        if c in at_chassis and u in at_unit
+    ]
 
 
 def _upsets(on: date) -> Iterator[tuple[Any, ...]]:

@@ -26,10 +26,10 @@ def pairing_table(
         of_the_key = {} if wanted.chassis_key is None or asks_for_companions(wanted) else {"pk": wanted.chassis_key}
         chassis = list(chassis_on(on).filter(**of_the_key))
     rows: list[PairRow] = []
-    if UNIT in wanted.kinds:
+    if UNIT in wanted.kinds and wanted.companion_key is None:
         rows += _unit_rows(on, wanted, chassis)
     if asks_for_companions(wanted):
-        rows += narrowed(companion_rows(on, chassis), wanted)
+        rows += narrowed(companion_rows(on, chassis, wanted.companion_key), wanted)
     return in_order(rows)
 
 

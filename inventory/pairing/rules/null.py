@@ -101,14 +101,7 @@ def find_null(
 
     Raises NullRefused: fewer than three different settings, no minimum, a figure that is none, a negative amplitude.
     """
-    squares = checked(readings, scale, low, high)
-    if (different := len(by_setting(readings, squares))) < 3:
-        raise NullRefused(f"{different} different settings read; a null needs three or more, on both sides of it")
-    choice = chosen(readings, squares, scale)
-    if choice is None:
-        dead = dead_stretch(readings, squares)
-        where = f"; the indicator is dead between {dead[0]:g} and {dead[1]:g}" if dead else ""
-        raise NullRefused(f"the readings show no minimum: they do not rise on both sides of a lowest one{where}")
+    choice = _chosen(readings, checked(readings, scale, low, high), scale)
     fit, screen = choice.fit, choice.screen
     c, b, a = (k * fit.top / fit.half**power for power, k in enumerate(fit.parabola))
     setting = fit.centre + fit.half * fit.x0
@@ -130,7 +123,11 @@ def find_null(
         *([" ".join(choice.told)] if choice.told else []),
         *_place_warnings(choice, setting, inside, further, low, high),
         *_shape_warnings(
-            choice, scale, depth, 10 * math.log10(most / lowest) if lowest and depth is None else None, above, neat
+            choice,
+            scale,
+            depth,
+            10 * math.log10(most / lowest) if lowest and depth is None else None,
+            (above, inside, neat),
         ),
     ]
     by = KEPT if choice.left_out and choice.by == ALIKE else choice.by
@@ -139,6 +136,18 @@ def find_null(
         tuple(told), further, curve, scale, by, choice.dead, not (choice.dead or above),
         tuple((one.setting, one.reading) for one in (*screen.top, *screen.misread)),
     )  # fmt: skip
+
+
+def _chosen(readings: Sequence[NullReading], squares: Sequence[float], scale: str) -> Choice:
+    """Which readings decide; raises NullRefused where they show no null."""
+    if (different := len(by_setting(readings, squares))) < 3:
+        raise NullRefused(f"{different} different settings read; a null needs three or more, on both sides of it")
+    choice = chosen(readings, squares, scale)
+    if choice is None:
+        dead = dead_stretch(readings, squares)
+        where = f"; the indicator is dead between {dead[0]:g} and {dead[1]:g}" if dead else ""
+        raise NullRefused(f"the readings show no minimum: they do not rise on both sides of a lowest one{where}")
+    return choice
 
 
 def _square_of(one: NullReading, scale: str) -> float:
@@ -169,13 +178,12 @@ def _place_warnings(
 
 
 def _shape_warnings(
-    choice: Choice, scale: str, depth: float | None, at_least: float | None, above: bool, neat: bool
+    choice: Choice, scale: str, depth: float | None, at_least: float | None, shown: tuple[bool, bool, bool]
 ) -> list[str]:
-    """``at_least``: dB from the largest to the lowest reading; ``above``: the floor of the curve lies above that.
-
-    ``neat``: see ``too_neat``.
+    """``at_least``: dB from the largest to the lowest reading; ``shown``: whether the floor of the curve lies above
+    that, whether readings lie on both sides of the null (else they do not say how deep it is), and ``too_neat``.
     """
-    fit = choice.fit
+    fit, (above, inside, neat) = choice.fit, shown
     told = []
     if choice.dead and not fit.freedom:
         return ["Too few readings beside the dead stretch: take more there."]
@@ -197,7 +205,7 @@ def _shape_warnings(
             why = "No depth is told, since the floor of the curve lies above the lowest reading."
         by_eye = f" By the lowest reading the null lies {at_least:.1f} dB below the largest." if at_least else ""
         told.append(why + by_eye)
-    elif depth < SHALLOW_DB - 1e-6:
+    elif inside and depth < SHALLOW_DB - 1e-6:
         told.append(
             f"Shallow null, {depth:.1f} dB from the largest reading: look for stray coupling, an uneven tap or a bad "
             "ground rather than at the capacitor, or read farther from it."

@@ -143,13 +143,15 @@ def checked(readings: Sequence[NullReading], scale: str, low: float | None, high
 
 def _square(one: NullReading, scale: str, low: float | None, high: float | None) -> float:
     name = one.where or f"setting {one.setting:g}"  # the line in the file says more
+    line = f"{one.where}: " if one.where else ""
     most = _LARGEST_DB if scale == DB else _LARGEST
     if not (abs(one.setting) <= _FARTHEST and abs(one.reading) <= most):  # NaN fails this too
-        raise NullRefused(f"{name}: setting {one.setting:g} with reading {one.reading:g} is outside all sense")
+        raise NullRefused(f"{line}setting {one.setting:g} with reading {one.reading:g} is outside all sense")
     if not 1e-6 <= one.weight <= 1e6:
         raise NullRefused(f"{name}: weight {one.weight:g}; expected a figure above 0, from 0.000001 to 1000000")
     if in_dial(one.setting, low, high) != one.setting:
-        raise NullRefused(f"{name}: setting {one.setting:g} is not on the dial ({low:g} to {high:g})")
+        dial = f"from {low:g}" if high is None else f"to {high:g}" if low is None else f"{low:g} to {high:g}"
+        raise NullRefused(f"{line}setting {one.setting:g} is not on the dial ({dial})")
     if scale == DB:
         return float(10 ** (one.reading / 10))
     if one.reading < 0:

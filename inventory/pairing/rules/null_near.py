@@ -150,6 +150,9 @@ def _chosen(screen: Screen, scale: str, has_floor: bool) -> Choice | None:
     if not (high or bends or off):
         return Choice(even, screen)
     told = [_BEND] if bends else []
+    if off and not told and not high:
+        null, at = even.centre + even.half * even.x0, min(known, key=lambda one: one[1])[0]
+        told = [f"The null of the curve through all readings, {null:.4g}, lies off the lowest reading, at {at:g}."]
     if high:
         told.insert(0, _floor_words("The floor of the curve through all readings", even, lowest, scale))
     near = weighted(even, POWERS[scale]) if np.ptp(even.weights) == 0 else None

@@ -47,11 +47,14 @@ def suggest_next(
             return None
         quarters = [low + (high - low) * part for part in (0.25, 0.75)]
         return max(quarters, key=lambda at: min((abs(at - s) for s, _ in known), default=0.0))
-    at = min(range(len(known)), key=lambda i: known[i][1])
+    inner = range(1, len(known) - 1)  # of several lowest readings one that was read on both sides of
+    at = min(range(len(known)), key=lambda i: (known[i][1], i not in inner))
     setting = known[at][0]
     gaps = [known[i][0] - setting for i in (at - 1, at + 1) if 0 <= i < len(known)]
     widest, span = max(gaps, key=abs), known[-1][0] - known[0][0]
     beyond = in_dial(setting - gaps[0], low, high)
+    if low is None and beyond <= 0 < setting:  # most dials begin at 0, and this one is not known to go farther
+        beyond = setting / 2
     flat = len(known) == 2 and known[0][1] == known[1][1]
     if len(gaps) == 2 or flat or abs(beyond - setting) < SAME * span:
         return rounded(setting + widest / 2, span, low, high)

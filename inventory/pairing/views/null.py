@@ -43,6 +43,8 @@ def null_finder(request: HttpRequest) -> HttpResponse:
         status = 422
     following = context.get("following")
     context["next_setting"] = "" if following is None else f"{following:g}"
+    cells = form.cleaned_data if form.is_bound and form.is_valid() else {}
+    context["ends_lacking"] = None in (cells.get("low"), cells.get("high"))
     return render(request, "pairing/null_finder.html", context, status=status)
 
 

@@ -14,10 +14,11 @@ from inventory.house.sheets import sheet
 from inventory.pairing.actions import record_on_air
 from inventory.pairing.forms import ModulationForm, OnAirForm, OnAirRecordForm
 from inventory.pairing.models import OnAirRecord
-from inventory.pairing.queries import on_air, on_air_records, on_air_remarks, record_before, told_records, what_follows
+from inventory.pairing.queries import on_air, on_air_records, record_before, what_follows
 from inventory.pairing.rules.modulated import Modulated, under_modulation
 from inventory.pairing.rules.on_air_checks import modulation_index
 from inventory.pairing.views.ledger import correct, likely
+from inventory.pairing.wording.on_air_record import on_air_remarks, told_records
 from inventory.sets.models import Chassis
 from inventory.sets.queries.mercury import mercury_of
 

@@ -150,11 +150,11 @@ def companion_page(request: HttpRequest, tag: str) -> HttpResponse:
         Companion.objects.select_related("kind__set_model", "item__place", "kept_with__model", "kept_with__item"),
         item__tag__iexact=tag,
     )
-    pairs = pairing_table(timezone.localdate(), PairFilter(kinds=(COMPANION,)))
+    pairs = pairing_table(timezone.localdate(), PairFilter(kinds=(COMPANION,), companion_key=row.pk))
     context = {
         "companion": row,
         "item": row.item,
-        "pair": next((pair for pair in pairs if pair.unit.key == row.pk), None),
+        "pair": pairs[0] if pairs else None,
         "changes": changes_of(row, row.item, *row.checks.all()[:5]),
         "checks": row.checks.select_related("chassis__model", "chassis__item").order_by("-on", "-pk"),
         "movements": movements_of(row.item)[:10],

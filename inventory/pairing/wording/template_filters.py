@@ -4,12 +4,15 @@ from collections.abc import Sequence
 
 from django import template
 
-from inventory.pairing.queries.on_air_record import Remark
 from inventory.pairing.wording.charts import meter_trends, time_charts
+from inventory.pairing.wording.on_air import sockets_first, to_do
+from inventory.pairing.wording.on_air_record import Remark
 
 register = template.Library()
 register.filter(meter_trends)
 register.filter(time_charts)
+register.filter(to_do)
+register.filter(sockets_first)
 
 SHORT = {"good": "G", "due": "D", "reset and verify": "R", "presumed": "P", "not needed": "–"}
 

@@ -36,18 +36,10 @@ from inventory.running.queries.matching import (
 )
 from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, due_and_apart, dues, dues_soon
 from inventory.running.queries.survival import EMITTERS, LifeAnswer, life_of, types_meant
-from inventory.running.queries.testing import (
-    TestLine,
-    TrendLine,
-    TubeStory,
-    judged,
-    latest_readings,
-    reading_far_off,
-    session_so_far,
-    test_list,
-    tube_story,
-    tube_trend,
-)
+from inventory.running.queries.testing import TubeStory, session_so_far, tube_story
+from inventory.running.queries.together import doubts_of, verdicts_of
+from inventory.running.queries.trends import TrendLine, tube_trend
+from inventory.running.queries.verdicts import TestLine, judged, latest_readings, reading_far_off, test_list
 from tubes.queries.judging import limits
 
 __all__ = [
@@ -71,6 +63,7 @@ __all__ = [
     "cares",
     "chassis_log",
     "compare",
+    "doubts_of",
     "due_and_apart",
     "dues",
     "dues_soon",
@@ -99,6 +92,7 @@ __all__ = [
     "tube_story",
     "tube_trend",
     "types_meant",
+    "verdicts_of",
     "whereabouts",
     "whereabouts_of",
 ]

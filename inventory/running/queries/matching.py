@@ -5,12 +5,13 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 
 from inventory.holdings.models import Item, Tube
 from inventory.running.models import Instrument, MatchedSet, MatchedTube, TubeTest
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
-from inventory.running.queries.testing import TestLine, doubt_of, judged
+from inventory.running.queries.together import doubt_of, told_by
+from inventory.running.queries.verdicts import TestLine, judged
 from inventory.running.rules.matching import (
     LONG_AGO,
     PLAIN,
@@ -26,7 +27,7 @@ from inventory.running.rules.matching import (
     match,
 )
 from inventory.running.rules.settings import differ
-from inventory.running.rules.verdicts import GAS, LEAKAGE
+from inventory.running.rules.verdicts import GAS, LEAKAGE, REJECT
 from inventory.running.rules.words import TOLERANCE_PCT
 from inventory.sets.models import Fitting
 from inventory.sets.queries import open_fittings
@@ -66,8 +67,8 @@ class MatchAnswer:
     """Which tubes make sets, which are left over, which could not take part and why.
 
     ``names``: what was compared; ``beside``: other sections that were read and not compared; ``balances``: sections of
-    each double tube against each other; ``doubted``: tubes with shorts, leakage or gas above its limit that were left
-    out for it, and why.
+    each double tube against each other; ``doubted``: tubes with shorts, leakage, gas above its limit or a
+    reading below the limit that were left out for it, and why; ``rejects``: those of them for the reading alone.
     """
 
     type: TubeType
@@ -81,6 +82,7 @@ class MatchAnswer:
     tolerance: float
     limit: Limit | None
     doubted: tuple[tuple[str, str], ...] = ()
+    rejects: frozenset[str] = frozenset()
 
     @property
     def compared(self) -> str:
@@ -97,7 +99,11 @@ class MatchAnswer:
             told.append(f"{read.capitalize()} {were} read too and not compared: choose the sections to match by both.")
         if count := len(self.doubted):
             tubes = "1 tube is" if count == 1 else f"{count} tubes are"
-            told.append(f"{tubes} left out for gas, shorts or leakage: {', '.join(tag for tag, _ in self.doubted)}.")
+            tags = [tag for tag, _ in self.doubted]
+            below = self.rejects.intersection(tags)
+            why = ["gas, shorts or leakage"] if len(below) < count else []
+            why += ["a reading below the limit"] if below else []
+            told.append(f"{tubes} left out for {' or for '.join(why)}: {', '.join(tags)}.")
         return tuple(told)
 
     def as_dict(self) -> dict[str, Any]:
@@ -147,7 +153,7 @@ def match_tubes(
     """Sets of tubes of a type by their last readings on one instrument. Raises MatchRefused for what cannot be asked.
 
     ``days``: only readings of that many days; ``first`` and ``second``: which reading (see ``reading_names``).
-    ``with_doubted``: also tubes with gas above its limit, and those with leakage in words.
+    ``with_doubted``: also tubes with gas above its limit, with leakage in words, or rejected by their last test.
     """
     same = knowledge().kin.same_as(kind.name)
     there = _read_names(same, instrument)
@@ -155,8 +161,10 @@ def match_tubes(
     beside = tuple(name for name in there if name not in (*names, PLAIN, REDUCED))
     since = on - timedelta(days=days) if days else LONG_AGO
     tests, bound, shorted = _tests(same, instrument, on, shelf_only), *_bound(same, on)
-    gassy, gas = _gas_of(same, on)
-    doubted = shorted if with_doubted else {**gassy, **shorted}
+    lines_of = _lines_of(same, on)
+    gassy, gas = _gas_of(lines_of)
+    rejects = _rejects_among(lines_of)
+    doubted = shorted if with_doubted else {**rejects, **gassy, **shorted}
     bound = {**doubted, **bound}
     read = [reading for test in tests for reading in _readings_of(test)]
     found, left_out = candidates([one for one in read if one.tag not in bound], names, since, on)
@@ -169,7 +177,10 @@ def match_tubes(
     told = tuple(sorted({**left_out, **{tag: why for tag, why in bound.items() if tag in here}}.items()))
     apart = _balances(read, since, wanted)
     doubts = tuple((tag, why) for tag, why in told if doubted.get(tag) == why)
-    return MatchAnswer(kind, instrument, matching, lines, told, apart, names, beside, wanted, limit, doubts)
+    return MatchAnswer(
+        kind, instrument, matching, lines, told, apart, names, beside, wanted, limit, doubts,
+        frozenset(tag for tag, why in doubts if rejects.get(tag) == why),
+    )  # fmt: skip
 
 
 def _line(found: MatchedTubes, used: Sequence[dict[str, TubeTest]], gas: Mapping[str, str]) -> MatchLine:
@@ -218,17 +229,20 @@ def _bound(same: frozenset[str], on: date) -> tuple[dict[str, str], dict[str, st
     return bound | {row.tube.tag: f"it is in {row.matched_set}" for row in rows}, shorted
 
 
-def _gas_of(same: frozenset[str], on: date) -> tuple[dict[str, str], dict[str, str]]:
+def _lines_of(same: frozenset[str], on: date) -> dict[str, list[TestLine]]:
+    """The tests of tubes of a type that are here, on any instrument, judged, by tag, the latest first."""
+    tests = TubeTest.objects.filter(tube__type__name__in=same, struck="", on__lte=on, tube__item__gone_on__isnull=True)
+    tubes: dict[str, list[TestLine]] = {}
+    for line in judged(tests.select_related("tube__item", "tube__type", "instrument").order_by(*LATEST_FIRST)):
+        tubes.setdefault(line.test.tube.tag, []).append(line)
+    return tubes
+
+
+def _gas_of(tubes: Mapping[str, Sequence[TestLine]]) -> tuple[dict[str, str], dict[str, str]]:
     """By tag: which tubes have gas above its limit or leakage in words, and why; what was last said of gas of each.
 
-    Tests on any instrument count. Gas that is told and cannot be judged is said beside the tube, which takes part.
+    Gas that is told and cannot be judged is said beside the tube, which takes part.
     """
-    tests = TubeTest.objects.filter(tube__type__name__in=same, struck="", on__lte=on, tube__item__gone_on__isnull=True)
-    written = tests.filter(~Q(gas="") | ~Q(shorts_words="")).values("tube")
-    rows = tests.filter(tube__in=written).select_related("tube__item", "tube__type", "instrument")
-    tubes: dict[str, list[TestLine]] = {}
-    for line in judged(rows.order_by(*LATEST_FIRST)):
-        tubes.setdefault(line.test.tube.tag, []).append(line)
     why, said = {}, {}
     for tag, lines in tubes.items():
         if told := next((line for line in lines if line.verdict and line.verdict.gas_text), None):
@@ -239,6 +253,16 @@ def _gas_of(same: frozenset[str], on: date) -> tuple[dict[str, str], dict[str, s
             words = line.test.shorts_words or "found" if doubt == LEAKAGE else f"{line.test.gas}, above its limit"
             why[tag] = f"{doubt} on {line.test.on}, on {line.test.instrument}: {words}"
     return why, said
+
+
+def _rejects_among(tubes: Mapping[str, Sequence[TestLine]]) -> dict[str, str]:
+    """Which tubes have a section that read below its limit in their last tests, by tag, and why."""
+    found = {}
+    for tag, told in told_by(tubes).items():
+        if told.verdict.verdict == REJECT:
+            words = next((reason for reason in told.verdict.reasons if REJECT in reason), told.verdict.reasons[0])
+            found[tag] = f"reject on {told.on}, on {told.lines[0].test.instrument}: {words}"
+    return found
 
 
 def _readings_of(test: TubeTest) -> list[ReadingOf]:

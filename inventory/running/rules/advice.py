@@ -33,6 +33,7 @@ class AdviceFacts:
     ``others_read``: other tubes of its type that were read and are not called good.
     ``doubt``: gas, or shorts and leakage, that keep it from counting as good. ``places``: positions in the keeper's
     sets that take its type. ``good``: good tubes of its type, ``rank``: its place among them, 1 the best.
+    ``unread``: sections that its last tests did not read.
     ``gridless``: a rectifier or diode. ``old_months``: age at which a test is to be done again, if any.
     """
 
@@ -48,6 +49,7 @@ class AdviceFacts:
     doubt: str = ""
     gridless: bool = False
     others_read: int = 0
+    unread: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,8 @@ def advise(facts: AdviceFacts) -> Advice:
 def _advice(facts: AdviceFacts) -> tuple[str, ...]:
     if facts.verdict is None:
         return TEST, "Never tested: nothing untested is scrapped or sold as good."
+    if facts.verdict == NOT_COMPARABLE and facts.unread:
+        return TEST, *_half_read(facts)
     if facts.verdict == NOT_COMPARABLE:
         return TEST, "Its last test says nothing yet: a minimum for this instrument, or a reading, is missing."
     if facts.verdict == REJECT:
@@ -79,6 +83,13 @@ def _advice(facts: AdviceFacts) -> tuple[str, ...]:
     if facts.verdict == BORDERLINE:
         return _borderline(facts)
     return _good(facts)
+
+
+def _half_read(facts: AdviceFacts) -> tuple[str, ...]:
+    """Why nothing is advised on a tube of which a section was not read."""
+    sections = " and ".join(facts.unread)
+    told = f"Section {sections} not read: the tube is as good as its weaker section, so no advice before it is."
+    return (told, _doubted(facts)) if facts.doubt else (told,)
 
 
 def _doubted(facts: AdviceFacts) -> str:

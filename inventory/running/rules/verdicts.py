@@ -16,6 +16,8 @@ from tubes.rules.limits import Limits
 
 GOOD, BORDERLINE, REJECT, NOT_COMPARABLE = "good", "borderline", "reject", "not comparable"
 GAS, GAS_TOLD, LEAKAGE = "gas", "gas that cannot be judged", "shorts or leakage"
+SHORTED = "shorted"
+OTHER_SECTION = "of the other half"  # of a double tube whose sections are not numbered
 _WORST_FIRST = (REJECT, NOT_COMPARABLE, BORDERLINE, GOOD)  # what is not known is never taken for good
 
 
@@ -49,6 +51,7 @@ class Verdict:
 
     ``doubt``: what keeps it from counting as good although it may read so (gas, leakage), ``doubt_text``: in words;
     empty: nothing. ``gas``: how the gas test stands, and in words; empty: none was done.
+    ``unread``: of a tube of several sections, those that its last tests did not read.
     """
 
     verdict: str
@@ -60,6 +63,7 @@ class Verdict:
     doubt_text: str = ""
     gas: str = ""
     gas_text: str = ""
+    unread: tuple[str, ...] = ()
 
     def doubted(self, doubt: str, reason: str) -> "Verdict":
         """Borderline at best, for that reason; what is worse stays, and hears of it."""
@@ -158,22 +162,40 @@ def whole_tube(verdicts: Mapping[str, Verdict], sections: Sequence[str]) -> Verd
     leaves the tube not comparable, unless another is a reject. Raises ValueError without any section."""
     missing = [section for section in sections if section not in verdicts]
     told = [*verdicts.items()]
-    told += [(s, Verdict(NOT_COMPARABLE, None, None, "", ("Not tested.",))) for s in missing]
+    told += [(s, Verdict(NOT_COMPARABLE, None, None, "", ("Not read.",), unread=(s,))) for s in missing]
     if not told:
         raise ValueError("a tube without a section: expected at least one")
     worst = min((one for _, one in told), key=lambda one: _WORST_FIRST.index(one.verdict))
     if len(told) == 1:
         return worst
-    reasons = tuple(f"Section {name}: {one.verdict}. {_foremost(one)}" for name, one in told)
+    reasons = tuple(_of_section(name, one) for name, one in told)
     doubted = next((one for _, one in told if one.doubt), worst)
-    return Verdict(
-        worst.verdict, worst.percent_of_first, worst.limit, worst.limit_from, reasons, doubted.doubt, doubted.doubt_text
+    return replace(
+        worst, reasons=reasons, doubt=doubted.doubt, doubt_text=doubted.doubt_text, gas="", gas_text="",
+        unread=tuple(missing),
     )  # fmt: skip
+
+
+def _of_section(name: str, found: Verdict) -> str:
+    if found.unread:
+        return f"Section {name} not read in the last test."
+    return f"Section {name}: {found.verdict}. {_foremost(found)}"
 
 
 def _foremost(found: Verdict) -> str:
     """The first reason, and the doubt where that is another one."""
     return " ".join(dict.fromkeys(text for text in (found.reasons[0], found.doubt_text) if text))
+
+
+def against(verdict: Verdict, *, shorted: bool) -> str:
+    """What the last tests of a tube say against it, in a word or two; empty: nothing does.
+
+    A reading near its limit is nothing against a tube (``BORDERLINE`` without a doubt), nor is one that was not judged.
+    """
+    words = [SHORTED if shorted else REJECT] if shorted or verdict.verdict == REJECT else []
+    if verdict.doubt and not (shorted and verdict.doubt == LEAKAGE):
+        words.append(verdict.doubt)
+    return ", ".join(words)
 
 
 def activity(normal: float, reduced: float, limits: Limits) -> Activity:

@@ -11,6 +11,7 @@ from django.utils import timezone
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.history import changes_of
+from inventory.house.keys import key_of
 from inventory.house.records.pages import NOT_ASKED, correct_page
 from inventory.house.sheets import sheet
 from inventory.running.actions import make_set, split_set
@@ -52,10 +53,10 @@ def matching(request: HttpRequest) -> HttpResponse:
 
 def _names_to_choose(request: HttpRequest) -> list[str]:
     """What was read of that type on that instrument; of any type on any while the two are not chosen."""
-    chosen = request.GET.get("instrument", "")
-    if not chosen.isdecimal() or len(chosen) > 9:
+    chosen = key_of(request.GET.get("instrument", ""))
+    if chosen is None:
         return every_reading_name()
-    instrument = Instrument.objects.filter(pk=int(chosen)).first()
+    instrument = Instrument.objects.filter(pk=chosen).first()
     try:
         kind = find_type(request.GET.get("type", "")) if instrument else None
     except ValidationError:
@@ -79,7 +80,7 @@ def _answer(form: Any) -> MatchAnswer | None:
 @needs("add", "running.matchedset")
 def matched_add(request: HttpRequest) -> HttpResponse:
     """Record a set that was found; the tests come with the address (``?test=12&test=15``)."""
-    keys = [int(key) for key in request.GET.getlist("test")[:MOST_TESTS] if key.isdecimal() and len(key) < 15]
+    keys = [key for text in request.GET.getlist("test")[:MOST_TESTS] if (key := key_of(text)) is not None]
     rows = TubeTest.objects.filter(pk__in=keys).select_related("tube__item", "tube__type", "instrument")
     tests = list(rows.order_by("tube__item__tag"))
     names = tuple(name for key in ("first", "second") if (name := request.GET.get(key, "")[:40])) or ("",)

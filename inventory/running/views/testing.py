@@ -14,6 +14,7 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries import tag_in
 from inventory.house.access import needs
 from inventory.house.edit_pages import person, show_refusal
+from inventory.house.keys import key_of
 from inventory.house.records.pages import ASKED, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.running.actions import record_test, set_state
@@ -104,11 +105,11 @@ def _tube_context(typed: Any) -> dict[str, Any]:
     if not tag:
         return {"tag": ""}
     tube = Tube.objects.filter(item__tag=tag).select_related("type", "item__place").first()
-    chosen = str(typed.get("instrument", ""))
+    chosen = key_of(str(typed.get("instrument", "")))
     minimums, last = [], None
-    if tube and chosen.isdecimal() and len(chosen) < 10:
-        minimums = list(TypeMinimum.objects.filter(type=tube.type_id, instrument=int(chosen)))
-        last = tube.tests.filter(instrument=int(chosen), struck="").order_by(*LATEST_FIRST).first()
+    if tube and chosen is not None:
+        minimums = list(TypeMinimum.objects.filter(type=tube.type_id, instrument=chosen))
+        last = tube.tests.filter(instrument=chosen, struck="").order_by(*LATEST_FIRST).first()
     return {"tag": tag, "tube": tube, "minimums": minimums, "last_test": last}
 
 

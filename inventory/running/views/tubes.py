@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import movements_of
+from inventory.holdings.queries.doubts import with_doubts
 from inventory.house.access import needs
 from inventory.house.history import changes_of
 from inventory.running.queries import mates_in_words, tube_story, whereabouts_of
@@ -20,7 +21,7 @@ def tube_page(request: HttpRequest, tag: str) -> HttpResponse:
     fittings = list(fittings_of_tube(tube))
     story = tube_story(tube, timezone.localdate())
     context = {
-        "tube": tube,
+        "tube": with_doubts([tube])[0],
         "item": tube.item,
         "fittings": fittings,
         "fitted": next((f for f in fittings if f.until is None), None),

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day, hold_things, register
 from inventory.holdings.models import Item, Place
-from inventory.house.writing import refuse, write
+from inventory.house.writing import refuse, remove, write
 from inventory.sets.models import (
     READ,
     Approval,
@@ -55,8 +55,7 @@ def save_approval(row: Approval, *, today: date, by: Any) -> Approval:
 @transaction.atomic
 def drop_approval(row: Approval, *, by: Any) -> None:
     """Take an approval or a refusal back; its history stays."""
-    row._history_user = by  # type: ignore[attr-defined]
-    row.delete()
+    remove(row, by=by)
 
 
 @transaction.atomic

@@ -12,6 +12,8 @@ from django.db.models import QuerySet
 
 from inventory.holdings.actions import check_day, check_moment, hold_things, leave_place, move, turned_up
 from inventory.holdings.models import Item, Place
+from inventory.house.concerns import doubt_of
+from inventory.house.records.moments import at_start
 from inventory.house.writing import refuse, write
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Seating, Stay
 from inventory.sets.queries import overlapping, type_difference
@@ -32,22 +34,24 @@ def _check_present(*items: Item) -> None:
 @transaction.atomic
 def fit(
     row: Fitting, *, today: date, by: Any, replace: bool = False, old_tube_to: Place | None = None,
-    other_type: bool = False, mercury_why: str = "", seen: str = "",
+    other_type: bool = False, in_doubt: bool = False, mercury_why: str = "", seen: str = "",
 ) -> Fitting:  # fmt: skip
     """Put a tube into a position, as an unsaved fitting says: from a day, also long ago, until another or now.
 
     With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
-    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``; a mercury
-    rectifier goes into a set that lies on its side, or switches plate and filament together, only with ``mercury_why``,
-    the reason, which stays in the history and, where there is no other note, beside the fitting. ``seen``: the tag of
-    the tube that was seen in the position, see ``other_there``; nothing is thrown out that nobody saw. Raises
-    ValidationError when the tube or the position is taken in that span, or the position is none of this set's.
+    that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``; one that its last
+    tests speak against (reject, shorted, gas) goes in to stay only with ``in_doubt``, which the history keeps; a
+    mercury rectifier goes into a set that lies on its side, or switches plate and filament together, only with
+    ``mercury_why``, the reason, which stays in the history and, where there is no other note, beside the fitting.
+    ``seen``: the tag of the tube that was seen in the position, see ``other_there``; nothing is thrown out that
+    nobody saw. Raises ValidationError when the tube or the position is taken in that span, or the position is none of
+    this set's.
     """
     _check_when(row, today)
     there = _for_change(_holding(row)).first()
     hold_things(row.tube, row.chassis, *([there.tube] if there else []))
     _check_fit(row, other_type)
-    reason = _mercury_reason(row, mercury_why.strip())
+    reasons = [_doubt_reason(row, in_doubt), _mercury_reason(row, mercury_why.strip())]
     current = _in_the_position(row)
     _check_seen("position", row.position.mark, current.tube.tag if current else NOTHING, seen)
     if row.until is None and current:
@@ -58,7 +62,7 @@ def fit(
             raise refuse("position", other_there(row.position.mark, current.tube.tag, NOTHING))
         take_out(current, until=row.since, until_at=row.since_at, today=today, by=by, place=old_tube_to)
     _check_span(row)
-    write(row, by=by, reason=reason)
+    write(row, by=by, reason="; ".join(filter(None, reasons)))
     if row.until is None:
         leave_place(row.tube.item, f"in {row.chassis} {row.position.mark}", on=row.since, by=by)
         turned_up([row.chassis.item], on=row.since, by=by, reason="a tube put in")
@@ -74,6 +78,18 @@ def _check_fit(row: Fitting, other_type: bool) -> None:
         raise refuse("position", f"{row.position.mark} is no position of a {row.chassis.model}.")
     if not other_type and (difference := type_difference(row.tube, row.position)):
         raise refuse("other_type", f"{difference} Tick this box if it is fitted on purpose.")
+
+
+def _doubt_reason(row: Fitting, on_purpose: bool) -> str:
+    """What the last tests say against a tube that is fitted on purpose, to stay; refuses one that is not on purpose."""
+    doubt = doubt_of(row.tube.item) if row.until is None else None
+    if doubt is None:
+        return ""
+    if not on_purpose:
+        raise refuse(
+            "in_doubt", f"{row.tube.tag}: {doubt.text}. Test it again, or tick this box if it is fitted on purpose."
+        )
+    return f"fitted on purpose, {doubt.text}"
 
 
 def _mercury_reason(row: Fitting, why: str) -> str:
@@ -96,6 +112,17 @@ def _check_when(stay: Stay, today: date) -> None:
     if stay.until is not None:
         check_day(stay.until, "until", today)
         check_moment(stay.until, stay.until_at, "until_at")
+        _check_order(stay)
+
+
+def _check_order(stay: Stay) -> None:
+    """Refuse a stay that ends before it began. On one day that shows only where both times are known."""
+    if stay.until is None:
+        return
+    if stay.until < stay.since:
+        raise refuse("until", f"{stay.until} is before {stay.since}, when it began.")
+    if stay.until == stay.since and stay.until_at and stay.since_at and stay.until_at < stay.since_at:
+        raise refuse("until_at", f"{stay.until_at:%H:%M} is before {stay.since_at:%H:%M}, when it began.")
 
 
 def _check_seen(field: str, mark: str, now: str, seen: str) -> None:
@@ -140,12 +167,13 @@ def _in_the_position(row: Fitting) -> Fitting | None:
 def _check_span(row: Fitting) -> None:
     """Refuse a tube that was elsewhere, or a position that held another, in that time."""
     elsewhere = Fitting.objects.filter(tube=row.tube).select_related("chassis__model", "chassis__item", "position")
-    if overlapping(elsewhere, row.since, row.until):
-        at = elsewhere.order_by("-since").first()
-        where = f" ({at.chassis} {at.position.mark})" if at else ""
-        raise refuse("tube", f"{row.tube.tag} was fitted elsewhere{where} in that time; take it out there first.")
-    if overlapping(Fitting.objects.filter(chassis=row.chassis, position=row.position), row.since, row.until):
-        raise refuse("since", f"{row.position.mark} held another tube in that time; look at its fittings.")
+    if there := overlapping(elsewhere, row):
+        where = f"{there.chassis} {there.position.mark}, {_span(there)}"
+        raise refuse("tube", f"{row.tube.tag} was fitted elsewhere ({where}) in that time; take it out there first.")
+    same = Fitting.objects.filter(chassis=row.chassis, position=row.position).select_related("tube__item")
+    if other := overlapping(same, row):
+        held = f"{row.position.mark} held another tube in that time, {other.tube.tag} {_span(other)}"
+        raise refuse("since", f"{held}; look at its fittings.")
 
 
 def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
@@ -153,11 +181,18 @@ def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
     check_moment(until, until_at, "until_at")
     if stay.until is not None:
         raise refuse("until", f"This ended on {stay.until} already.")
-    if until < stay.since:
-        raise refuse("until", f"{until} is before {stay.since}, when it began.")
-    if until == stay.since and until_at and stay.since_at and until_at < stay.since_at:
-        raise refuse("until_at", f"{until_at:%H:%M} is before {stay.since_at:%H:%M}, when it began.")
     stay.until, stay.until_at = until, until_at
+    _check_order(stay)
+
+
+def _span(stay: Stay) -> str:
+    """From when to when a stay lasts, in words, with the times where they are known."""
+    since = f"{stay.since}{f' {stay.since_at:%H:%M}' if stay.since_at else ''}"
+    return f"since {since}" if stay.until is None else f"from {since} to {_ended(stay)}"
+
+
+def _ended(stay: Stay) -> str:
+    return f"{stay.until}{f' {stay.until_at:%H:%M}' if stay.until_at else ''}"
 
 
 @transaction.atomic
@@ -181,19 +216,34 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str =
     _check_when(stay, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
-    if stay.until is not None and stay.until < stay.since:
-        raise refuse("until", f"{stay.until} is before {stay.since}, when it began.")
-    if isinstance(stay, Fitting):
-        others = Fitting.objects.exclude(pk=stay.pk)
-        clashes = (others.filter(tube=stay.tube), others.filter(chassis=stay.chassis, position=stay.position))
-        if any(overlapping(rows, stay.since, stay.until) for rows in clashes):
-            raise refuse("since", "The tube or the position is taken in that time by another fitting.")
-    else:
-        units = Seating.objects.exclude(pk=stay.pk)
-        places = (units.filter(unit=stay.unit), units.filter(chassis=stay.chassis, bay=stay.bay))
-        if any(overlapping(rows, stay.since, stay.until) for rows in places):
-            raise refuse("since", "The unit or the bay is taken in that time.")
+    _check_corrected(stay)
     return write(stay, by=by, reason=reason)
+
+
+def _check_corrected(stay: Fitting | Seating) -> None:
+    """Refuse corrected dates in which the thing was elsewhere, or its place held another; says what to mend first."""
+    other: Fitting | Seating | None
+    if isinstance(stay, Fitting):
+        rows = Fitting.objects.select_related("tube__item", "chassis__model", "chassis__item", "position")
+        other = overlapping(rows.filter(chassis=stay.chassis, position=stay.position), stay)
+        if other := other or overlapping(rows.filter(tube=stay.tube), stay):
+            told = f"{other.tube.tag} was in {other.chassis} {other.position.mark}"
+    else:
+        units = Seating.objects.select_related("unit__item", "chassis__model", "chassis__item", "bay")
+        other = overlapping(units.filter(chassis=stay.chassis, bay=stay.bay), stay)
+        if other := other or overlapping(units.filter(unit=stay.unit), stay):
+            told = f"{other.unit.tag} was in {other.chassis}, bay {other.bay.mark}"
+    if other is None:
+        return
+    before = other.until is not None and (stay.until is None or at_start(*_start(other)) <= at_start(*_start(stay)))
+    way = 'Correct its "to" first, or give a "from" that is no earlier than that.'
+    if not before:
+        way = 'Correct its "from" first, or give a "to" that is no later than that.'
+    raise refuse("since" if before else "until", f"{told} {_span(other)}. {way}")
+
+
+def _start(stay: Stay) -> tuple[date, time | None]:
+    return stay.since, stay.since_at
 
 
 @transaction.atomic
@@ -217,11 +267,12 @@ def seat(
         raise refuse("unit", f"A {unit.model} does not go into a {chassis.model}.")
     current = Seating.objects.filter(chassis=chassis, bay=bay, until__isnull=True).select_related("unit__item").first()
     _check_seen("bay", f"Bay {bay.mark}", current.unit.tag if current else NOTHING, seen)
-    if overlapping(Seating.objects.filter(unit=unit), since, None):
+    row = Seating(unit=unit, chassis=chassis, bay=bay, since=since, since_at=since_at)
+    if overlapping(Seating.objects.filter(unit=unit), row):
         raise refuse("unit", f"{unit.tag} sits in a bay in that time; take it out there first.")
-    if overlapping(Seating.objects.filter(chassis=chassis, bay=bay), since, None):
+    if overlapping(Seating.objects.filter(chassis=chassis, bay=bay), row):
         raise refuse("bay", f"{bay.mark} is taken in that time; take that unit out first.")
-    row = write(Seating(unit=unit, chassis=chassis, bay=bay, since=since, since_at=since_at), by=by)
+    write(row, by=by)
     leave_place(unit.item, f"in {chassis}, bay {bay.mark}", on=since, by=by)
     turned_up([chassis.item], on=since, by=by, reason="a unit put in")
     return row

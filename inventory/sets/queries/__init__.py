@@ -4,15 +4,19 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here, with_own_number
-from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel
+from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts
+from inventory.house.records.moments import at_start
+from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RUGGEDIZED
+
+OneStay = TypeVar("OneStay", bound=Stay)
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,8 @@ class Stock:
     """How many tubes of some types there are.
 
     ``good`` and the other states: neither fitted, nor lent, nor missed at a stock-take; ``fitted``: in any set now;
-    ``missed``: not found at a stock-take, and neither fitted nor lent by the register.
+    ``missed``: not found at a stock-take, and neither fitted nor lent by the register. ``in_doubt``: what speaks
+    against some of the good ones, where it was asked for (``queries.doubts``).
     """
 
     good: int = 0
@@ -48,6 +53,7 @@ class Stock:
     lent: int = 0
     missed: int = 0
     places: tuple[tuple[str, int, int], ...] = field(default=())  # path, good, untested
+    in_doubt: InDoubt = NO_DOUBT
 
     def as_dict(self) -> dict[str, int]:
         return {name: getattr(self, name) for name in ("good", "untested", "weak", "dud", "fitted")}
@@ -104,7 +110,7 @@ def stock_where(condition: Q) -> Stock:
             at = places.setdefault(row["item__place__path"] or "without a place", [0, 0])
             at[0 if row["state"] == Tube.GOOD else 1] += row["free"]
     listed = tuple((path, good, untested) for path, (good, untested) in sorted(places.items()))
-    return Stock(**counts, places=listed)
+    return Stock(**counts, places=listed, in_doubt=NO_DOUBT)
 
 
 def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
@@ -115,8 +121,12 @@ def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
 
 
 def sockets_of(chassis: Chassis, known: Knowledge | None = None) -> list[SocketRow]:
-    """Every position of a chassis with the tube in it now (two queries, and those of ``knowledge`` if not at hand)."""
-    fittings = open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type")
+    """Every position of a chassis with the tube in it now, and what its last tests say against that (``Tube.doubt``).
+
+    A fixed number of queries, those of ``knowledge`` among them if it is not at hand.
+    """
+    fittings = list(open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type"))
+    with_doubts(fitting.tube for fitting in fittings)
     by_position = {fitting.position_id: fitting for fitting in fittings}
     rows = []
     known = known or (knowledge() if by_position else None)
@@ -149,14 +159,19 @@ def fittings_of_tube(tube: Tube) -> QuerySet[Fitting]:
     return tube.fittings.select_related("chassis__model", "chassis__item", "position").order_by("-since", "-pk")
 
 
-def doubtful_fittings() -> QuerySet[Fitting]:
-    """Tubes in use that are weak, untested or dud."""
+def fittings_here() -> QuerySet[Fitting]:
+    """Tubes in use, in the order of their sets, with all that names them."""
     return (
         open_fittings()
-        .filter(tube__state__in=[Tube.WEAK, Tube.UNTESTED, Tube.DUD], chassis__item__gone_on__isnull=True)
+        .filter(chassis__item__gone_on__isnull=True)
         .select_related("tube__item", "tube__type", "chassis__model", "chassis__item", "position")
         .order_by("chassis__model__name", "chassis__serial", "position_id")
     )
+
+
+def doubtful_fittings() -> QuerySet[Fitting]:
+    """Tubes in use that are weak, untested or dud by the keeper's word."""
+    return fittings_here().filter(tube__state__in=[Tube.WEAK, Tube.UNTESTED, Tube.DUD])
 
 
 def type_difference(tube: Tube, position: Position, known: Knowledge | None = None) -> str:
@@ -231,9 +246,17 @@ def set_models() -> QuerySet[SetModel]:
     return SetModel.objects.annotate(chassis_here=here, sockets=Count("positions", distinct=True)).order_by("name")
 
 
-def overlapping(stays: QuerySet[Fitting] | QuerySet[Seating], since: date, until: date | None) -> bool:
-    """Whether any of these stays shares more than a changing day with the span from ``since`` to ``until``."""
-    clash = stays.filter(Q(until__isnull=True) | Q(until__gt=since))
-    if until is not None:
-        clash = clash.filter(since__lt=until)
-    return clash.exists()
+def overlapping(stays: QuerySet[OneStay], stay: Stay) -> OneStay | None:
+    """The first of these stays that shares time with one: more than the day, or the minute, of a change."""
+    near = stays.filter(Q(until__isnull=True) | Q(until__gte=stay.since)).exclude(pk=stay.pk)
+    if stay.until is not None:
+        near = near.filter(since__lte=stay.until)
+    return next((one for one in near.order_by("since", "pk") if _begins_in(one, stay) and _begins_in(stay, one)), None)
+
+
+def _begins_in(one: Stay, other: Stay) -> bool:
+    """Whether a stay begins before another ends; where both are of one day, only times tell that."""
+    if other.until is None or one.since != other.until:
+        return other.until is None or one.since < other.until
+    timed = one.since_at is not None and other.until_at is not None
+    return timed and at_start(one.since, one.since_at) < at_start(other.until, other.until_at)

@@ -47,6 +47,7 @@ class Filaments:
     supply_v: float | None
     left_out: tuple[str, ...]
     mercury: MercuryCare | None = None
+    lacking: str = ""  # what has to be recorded before anything can be worked out
 
     @property
     def wrong(self) -> tuple[HeaterLine, ...]:
@@ -68,7 +69,8 @@ def filaments_of(
     mercury = _mercury(positions, there, judges, model)
     groups = _branches([p for p in positions if p.pk in wanted])
     if not model.filament_supply_v or not groups:
-        return Filaments(None, (), 0.0, model.filament_supply_v, tuple(left_out), mercury)
+        lacking = _lacking(model, positions, bool(groups))
+        return Filaments(None, (), 0.0, model.filament_supply_v, tuple(left_out), mercury, lacking)
     by_mark = {p.mark: wanted[p.pk] for p in positions if p.pk in wanted}
     supply = filament_supply(_circuit(groups), by_mark, model.filament_supply_v, judges.limits)
     lines: list[HeaterLine] = []
@@ -87,6 +89,19 @@ def filaments_of(
             wants, holds = wanted[position.pk].type, there[position.pk]
             lines.append(HeaterLine(position, number, wants, holds, measured, stands, standing))
     return Filaments(supply, tuple(lines), drawn, model.filament_supply_v, tuple(dict.fromkeys(left_out)), mercury)
+
+
+def _lacking(model: SetModel, positions: list[Position], counted: bool) -> str:
+    """What has to be recorded before the supply can be worked out, in a sentence."""
+    told = [] if model.filament_supply_v else ["the filament supply voltage of this model"]
+    if not positions:
+        told.append("its positions")
+    elif not counted:
+        told += ["the heater branches of its positions"] if not any(p.heater_branch for p in positions) else []
+        told += ["the types of its positions"] if not any(p.type_id for p in positions) else []
+    if told:
+        return f"Not recorded yet: {' and '.join(told)}."
+    return "No position can be counted yet; why, stands below."
 
 
 def _mercury(positions: list[Position], there: Mapping[int, str], judges: Court, model: SetModel) -> MercuryCare | None:

@@ -5,11 +5,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
+from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries import good_by_type, odd_fittings, type_difference
+from inventory.sets.queries.doubts import good_in_doubt
 from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_by, sockets_here
 from inventory.sets.queries.unsettled import MarkedForm, marked_forms
 from tubes.queries import knowledge
@@ -21,9 +24,10 @@ from tubes.rules.judge_parts import UNKNOWN, Conditions, Judgement
 class Candidate:
     """A type in the place of another.
 
-    ``owned_good``: good tubes on the shelf that are the same tube. ``sockets``: sockets of the sets here that want it
-    as it is; ``served``: those that it could serve in, by the judge. ``words``: approvals and refusals for this one
-    position. ``marked``: it is no type, but the form that tubes here of no settled type are marked as.
+    ``owned_good``: good tubes on the shelf that are the same tube, ``in_doubt``: what speaks against some of them.
+    ``sockets``: sockets of the sets here that want it as it is; ``served``: those that it could serve in, by the
+    judge. ``words``: approvals and refusals for this one position. ``marked``: it is no type, but the form that tubes
+    here of no settled type are marked as.
     """
 
     judgement: Judgement
@@ -33,6 +37,7 @@ class Candidate:
     words: tuple[Approval, ...] = ()
     elsewhere: Served | None = None  # of other positions than the one that is asked about, where one is
     marked: MarkedForm | None = None
+    in_doubt: InDoubt = NO_DOUBT
 
     @property
     def told(self) -> Served:
@@ -58,6 +63,7 @@ class Candidate:
             ],
             **({"taken_from": plain["taken_from"]} if "taken_from" in plain else {}),
             **({"type_not_settled": True} if self.marked else {}),
+            **({"good_in_doubt": len(self.in_doubt), "in_doubt_words": self.in_doubt.told} if self.in_doubt else {}),
         }
 
 
@@ -116,6 +122,7 @@ def _with_stock(
     names = {judgement.candidate for judgement in judgements}
     kin = {name: judges.known.kin.same_as(name) | {name} for name in names}
     good = good_by_type(set().union(*kin.values())) | {name: form.good for name, form in marked.items()}
+    doubts = good_in_doubt(Q(type__name__in=[name for name in good if name not in marked]))
     others = [one for one in sockets if position is None or one.position.pk != position.pk]
     asked = [one for one in sockets if position is not None and one.position.pk == position.pk]
     elsewhere = served_by(sorted(names), judges, others)
@@ -133,10 +140,15 @@ def _with_stock(
             words.get(judgement.candidate, ()),
             elsewhere[judgement.candidate] if position else None,
             marked.get(judgement.candidate),
+            _doubts_of(marked.get(judgement.candidate), doubts.of(kin[judgement.candidate])),
         )
         for judgement in judgements
     ]
     return sorted(found, key=_place_in_line)
+
+
+def _doubts_of(marked: MarkedForm | None, settled: InDoubt) -> InDoubt:
+    return settled + marked.in_doubt if marked else settled
 
 
 def _place_in_line(one: Candidate) -> tuple[int, bool, bool]:

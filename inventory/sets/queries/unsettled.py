@@ -8,7 +8,9 @@ from django.db.models import Count, Q
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
+from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt
 from inventory.sets.queries import fitted_now
+from inventory.sets.queries.doubts import good_in_doubt
 from tubes.queries import Knowledge, form_for_stamp
 from tubes.queries.judging import court
 from tubes.rules.text import fold_key
@@ -19,13 +21,14 @@ class MarkedForm:
     """Tubes on the shelf that bear the mark of a form (6SN7GTA) which is no type of its own.
 
     ``marks``: as they stand on the tubes; ``good``: how many of these are good; ``taken_from``: the type whose figures
-    count where its own are not known.
+    count where its own are not known. ``in_doubt``: what speaks against some of the good ones.
     """
 
     name: str
     marks: tuple[str, ...]
     good: int
     taken_from: str
+    in_doubt: InDoubt = NO_DOUBT
 
     @property
     def words(self) -> str:
@@ -34,7 +37,7 @@ class MarkedForm:
 
 
 def marked_forms(known: Knowledge, of: Iterable[str] | None = None) -> dict[str, MarkedForm]:
-    """By form: the tubes on the shelf without a type that are marked so (one query, and those of the judge if any is).
+    """By form: the tubes on the shelf without a type that are marked so (one query, and a fixed number if any is).
 
     ``of``: only forms of these types, and only marks that hold their number are read. Nothing is settled by it.
     """
@@ -55,4 +58,9 @@ def marked_forms(known: Knowledge, of: Iterable[str] | None = None) -> dict[str,
     if not found:
         return {}
     judges = court(known)
-    return {name: MarkedForm(name, tuple(marks[name]), count, judges[name].taken_from) for name, count in found.items()}
+    borne = [mark for form in marks.values() for mark in form]
+    doubts = good_in_doubt(Q(type__isnull=True, marked__in=borne))
+    return {
+        name: MarkedForm(name, tuple(marks[name]), count, judges[name].taken_from, doubts.marked(marks[name]))
+        for name, count in found.items()
+    }

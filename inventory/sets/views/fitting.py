@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from inventory.holdings.models import Tube
 from inventory.house.access import needs
-from inventory.house.concerns import mates_of, undone_by_another_tube
+from inventory.house.concerns import doubt_of, mates_of, minded_when_carried, undone_by_another_tube
 from inventory.house.edit_pages import change_page
 from inventory.sets.actions import fit, take_out
 from inventory.sets.forms import FitForm, FittingForm, OutForm
@@ -39,7 +39,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         said = {name: cells[name] for name in ("tube", "since", "since_at", "note")}
-        names = ("replace", "old_tube_to", "other_type", "mercury_why", "seen")
+        names = ("replace", "old_tube_to", "other_type", "in_doubt", "mercury_why", "seen")
         how = {name: cells[name] for name in names if name in cells}
         row = fit(
             Fitting(chassis=chassis, position=position, **said), today=timezone.localdate(), by=request.user, **how
@@ -54,12 +54,14 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     wants = f", wants {position.type}" if position.type else ""
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
     holds = current.tube.tag if current else NOTHING
+    doubt = doubt_of(tube.item) if tube else None
     against = mercury_against(position, tube.type if tube else position.type)
 
     def make(data: Any) -> Any:
         form = FitForm(data, initial=start, mark=position.mark, holds=holds)
-        if not against:
-            del form.fields["mercury_why"]
+        for name, asks in (("in_doubt", doubt), ("mercury_why", against)):
+            if not asks:
+                del form.fields[name]
         return form
 
     return change_page(
@@ -67,7 +69,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
         mercury_against=against, mercury_handling=handling(limits()) if against else "",
-        holds=current, mates=mates_of(tube.item) if tube else [],
+        holds=current, mates=mates_of(tube.item) if tube else [], doubt=doubt, asked=tube,
     )  # fmt: skip
 
 
@@ -90,7 +92,8 @@ def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
     return change_page(
         request, lambda data: OutForm(data, initial=start), save,
         heading=f"Take {fitting.tube.tag} out of {fitting.chassis} {fitting.position.mark}", act="Take out",
-        back=fitting.chassis.get_absolute_url(), caution=fitting.chassis.model.caution or BENCH_CAUTION,
+        back=fitting.chassis.get_absolute_url(),
+        caution=f"{fitting.chassis.model.caution or BENCH_CAUTION} {minded_when_carried([fitting.tube.item])}".strip(),
     )  # fmt: skip
 
 

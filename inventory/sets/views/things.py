@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.queries import with_own_number
+from inventory.holdings.queries.doubts import with_doubts
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
@@ -22,7 +23,9 @@ from inventory.sets.queries import chassis_here, owned_tubes, set_models, units_
 @needs("view", "holdings.tube")
 def tube_list(request: HttpRequest) -> HttpResponse:
     found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
-    return render(request, "holdings/tubes.html", {"filter": found, "page": sheet(request, found.qs)})
+    page = sheet(request, found.qs)
+    page.object_list = with_doubts(page.object_list)
+    return render(request, "holdings/tubes.html", {"filter": found, "page": page})
 
 
 @needs("view", "sets.chassis")

@@ -199,3 +199,10 @@ def test_a_test_named_after_its_instrument_is_a_reading_where_figures_stand_belo
     assert words.field == f.OTHER
     (_, one, other) = propose(["Röhre", "Em. RPG mA", "Gm TV-10"], [["6SN7GT", "12", "2600"]])
     assert one.field == other.field == f.READING
+
+
+def test_money_beside_an_unknown_word_is_a_price_where_no_other_column_is() -> None:
+    (alone,) = propose(["Total €"])
+    assert (alone.field, alone.sure) == (f.PRICE, False)
+    total, each = propose(["Total €", "Preis €"])
+    assert (total.field, each.field, each.sure) == (f.OTHER, f.PRICE, True)

@@ -100,6 +100,23 @@ def test_a_word_states_a_state_or_none(words: str, state: str, doubted: bool) ->
     assert found.condition == ("" if words == "-" else words)
 
 
+@pytest.mark.parametrize(
+    ("words", "state"),
+    [("gassy", "weak"), ("Gassy", "weak"), ("good, gassy", "weak"), ("weak, gassy", "weak"), ("has gas", "weak")],
+)
+def test_gas_in_words_makes_no_dud_and_is_said(words: str, state: str) -> None:
+    """Gas alone is borderline and to be tested again, as after a test with gas (common practice, no source)."""
+    found = read_state(words)
+    assert (found.state, found.doubted) == (state, False)
+    assert found.remark is not None and "gas is told" in found.remark.reason
+
+
+@pytest.mark.parametrize(("words", "state"), [("dud, gassy", "dud"), ("not gassy", ""), ("good, no gas", "good")])
+def test_a_dud_with_gas_is_a_dud_and_no_gas_is_none(words: str, state: str) -> None:
+    found = read_state(words)
+    assert (found.state, found.remark) == (state, None)
+
+
 def test_each_group_of_a_count_has_its_own_word() -> None:
     assert [s.state for s in read_states("o.k. / taub", 2)] == ["good", "dud"]
     assert [s.state for s in read_states("o.k.", 2)] == ["good", "good"]

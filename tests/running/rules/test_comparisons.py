@@ -212,3 +212,16 @@ def test_any_points_give_a_text_and_sound_figures(rows, minimum):
         assert found.hours_interval[0] <= found.hours_to_minimum <= found.hours_interval[1]
     else:
         assert NO_TREND in found.text
+
+
+def test_readings_that_bend_down_are_said_to():
+    """100, 99, 97, 94, 88: the last two fall 12 in 1000 h, so 60 is 28 / 12 * 1000 h = 2333 h away (arithmetic)."""
+    bent = trend("T1", points(100, 99, 97, 94, 88), 60)
+    assert bent.hours_to_minimum == pytest.approx(5727, abs=1)
+    assert bent.text.endswith(
+        "The readings bend down: the last two fall faster, and at their rate it is reached in about 2333 h."
+    )
+    by_date = trend("T1", points(100, 99, 97, 94, 88, hours=False), 60)  # 6 in 100 days: 467 days from the last
+    assert f"reached about {FIRST + timedelta(days=400 + 466)}." in by_date.text
+    assert "bend" not in trend("T1", points(100, 95, 90, 85, 80, 75), 60).text
+    assert "bend" not in trend("T1", points(100, 92, 86, 82, 80), 60).text  # it levels out

@@ -8,6 +8,7 @@ from django.utils import timezone
 from inventory.house.command import AnswerCommand, BadInput, parse_day
 from inventory.pairing.queries import on_air
 from inventory.pairing.queries.rows import agrees, end_of
+from inventory.pairing.wording.on_air import on_air_as_json, to_do
 from inventory.sets.models import Chassis
 from inventory.sets.queries import chassis_here
 from tubes.rules.units import parse_frequency_kc
@@ -41,16 +42,19 @@ class Command(AnswerCommand):
         if not found.units and options["json"]:
             self.stderr.write("No unit here covers that frequency on this chassis.")
         self.found = found
-        return found.as_dict()
+        return on_air_as_json(found)
 
     def show(self, answer: Any) -> None:
         found = self.found
         self.stdout.write(f"{found.chassis} on {found.frequency_kc:g} kc")
         if found.mercury:
             self.stdout.write(found.mercury.words)
+        for row, tube in found.doubted:
+            if tube.doubt:
+                self.stdout.write(f"In doubt: {row.position.mark} {tube.tag}, {tube.doubt.text}")
         for unit in found.units:
             self.stdout.write(f"  {unit.row.unit.name}: {unit.row.state}")
-            self.stdout.write(f"      {unit.todo}")
+            self.stdout.write(f"      {to_do(unit)}")
             for reason in unit.row.reasons:
                 self.stdout.write(f"      - {reason.text}")
         if not found.units:

@@ -23,7 +23,7 @@ class Command(AnswerCommand):
         parser.add_argument("--second", default="", metavar="READING", help="another one besides")
         parser.add_argument("--days", type=int, help="only readings of the last so many days")
         parser.add_argument("--shelf", action="store_true", help="only tubes that are in no set")
-        parser.add_argument("--doubted", action="store_true", help="also tubes with gas or leakage")
+        parser.add_argument("--doubted", action="store_true", help="also those with gas, leakage, or below the limit")
         parser.add_argument("--on", help="as of that day, YYYY-MM-DD (today)")
 
     def answer(self, **options: Any) -> Any:

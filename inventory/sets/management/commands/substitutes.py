@@ -42,6 +42,7 @@ class Command(AnswerCommand):
             self.stdout.write(f"  {all_unsuitable(self.judged)} See them with --unsuitable.")
         for one in told:
             owned = f", {one['owned_good']} good on the shelf" if one["owned_good"] else ""
+            owned += f" ({one['in_doubt_words']})" if one.get("in_doubt_words") else ""
             owned += ", type not settled" if one.get("type_not_settled") else ""
             served = one["sockets_served"]["fits"] + one["sockets_served"]["with care"]
             shared = f", could serve in {served} sockets of the sets here" if served else ""

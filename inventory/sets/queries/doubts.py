@@ -1,0 +1,65 @@
+"""Good tubes that their last tests speak against: on the shelf, to be named beside every count, and in sets."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from django.db.models import Q
+
+from inventory.holdings.models import Tube
+from inventory.holdings.queries import AT_HAND, tubes_here
+from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts
+from inventory.house.concerns import doubts_of_many
+from inventory.sets.models import Fitting
+from inventory.sets.queries import FEW, doubtful_fittings, fitted_now, fittings_here
+
+
+@dataclass(frozen=True)
+class GoodInDoubt:
+    """Doubts of good tubes on the shelf, by type and, of tubes of no settled type, by mark."""
+
+    by_type: Mapping[str, InDoubt] = field(default_factory=dict)
+    by_mark: Mapping[str, InDoubt] = field(default_factory=dict)
+
+    def of(self, names: Iterable[str]) -> InDoubt:
+        """Of all these types together."""
+        return sum((self.by_type[name] for name in dict.fromkeys(names) if name in self.by_type), NO_DOUBT)
+
+    def marked(self, marks: Iterable[str]) -> InDoubt:
+        """Of tubes of no settled type that bear one of these marks."""
+        return sum((self.by_mark[mark] for mark in dict.fromkeys(marks) if mark in self.by_mark), NO_DOUBT)
+
+
+def good_in_doubt(condition: Q | None = None) -> GoodInDoubt:
+    """What speaks against the good tubes on the shelf that meet a condition (a fixed number of queries)."""
+    rows = tubes_here().filter(condition or Q(), AT_HAND, ~fitted_now(), state=Tube.GOOD).order_by("pk")
+    tubes = list(rows.values_list("pk", "type__name", "marked"))
+    told = doubts_of_many(pk for pk, *_ in tubes)
+    by_type: dict[str, list[str]] = defaultdict(list)
+    by_mark: dict[str, list[str]] = defaultdict(list)
+    for pk, name, marked in tubes:
+        if pk in told:
+            (by_type[name] if name else by_mark[marked]).append(told[pk].word)
+    return GoodInDoubt(
+        {name: InDoubt(tuple(words)) for name, words in by_type.items()},
+        {mark: InDoubt(tuple(words)) for mark, words in by_mark.items()},
+    )
+
+
+def in_doubt_in_sets(most: int | None = None) -> tuple[list[Fitting], int]:
+    """Tubes in use that are not called good, or that their last tests speak against, with the doubt (``Tube.doubt``).
+
+    The first ``most`` (None: all), those not called good before the others, and how many there are. A fixed number of
+    queries.
+    """
+    called = doubtful_fittings()
+    found, count = list(called[:most]), called.count()
+    good = fittings_here().filter(tube__state=Tube.GOOD)
+    places = dict(good.values_list("pk", "tube_id"))
+    told = doubts_of_many(places.values())
+    doubted = [pk for pk, tube in places.items() if tube in told]
+    wanted = doubted if most is None else doubted[: max(most - len(found), 0)]
+    rows = good.filter(pk__in=wanted) if len(wanted) <= FEW else [row for row in good if row.tube_id in told]
+    shown = [*found, *rows]
+    with_doubts(row.tube for row in shown)
+    return shown, count + len(doubted)

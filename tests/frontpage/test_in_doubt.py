@@ -1,0 +1,208 @@
+"""A tube that is good by the keeper's word and that its last tests speak against: named wherever it counts as good.
+
+A shorted, gassy or rejected tube is not put to work unasked (common practice, no source); gas passes up to 3 divisions
+(TM 11-6625-316-12). The keeper's word on the state stands: promised numbers stay as they are.
+"""
+
+import json
+
+import pytest
+from django.core.management import call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inventory.frontpage.queries import bench_report, look_up, pocket_answer, saved_copy
+from inventory.frontpage.wording.look_up import look_up_as_json
+from inventory.sets.models import Fitting, Position
+from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, PositionFactory, TubeFactory
+from tests.pages import page_text
+from tests.running.rows import InstrumentFactory, TubeTestFactory
+from tubes.models import TubeType
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+SPEAKS = [({"reading": 1700.0}, "reject"), ({"shorts": "found", "reading": None}, "shorted"), ({"gas": "6"}, "gas")]
+
+
+class World:
+    """A set with a place for a 6SN7GT, and tubes of that type that a test speaks for or against."""
+
+    def __init__(self):
+        self.kind = TubeType.objects.get(name="6SN7GT")
+        self.position = PositionFactory(type=self.kind, mark="V3")
+        self.chassis = ChassisFactory(model=self.position.set_model, serial="0417")
+        self.instrument = InstrumentFactory()
+        self.place = PlaceFactory(name="Shelf 3")
+
+    def tube(self, cells=None, **more):
+        tube = TubeFactory(**({"type": self.kind, "marked": "6SN7GT", "state": "good"} | more))
+        said = {"reading": 2500.0, "minimum": 1800.0, "instrument": self.instrument}
+        TubeTestFactory(tube=tube, **said | (cells or {}))
+        return tube
+
+    def fitted(self, cells=None, **more):
+        return FittingFactory(chassis=self.chassis, position=self.position, tube=self.tube(cells, **more))
+
+
+@pytest.fixture
+def world():
+    return World()
+
+
+def commanded(capsys, *words):
+    call_command(*words)
+    return capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("cells", "word"), SPEAKS)
+def test_fitting_asks(world, as_helper, today, cells, word):
+    tube, good = world.tube(cells), world.tube()
+    address = reverse("sets:tube-fit", args=[world.chassis.tag, world.position.pk])
+    plain = as_helper.get(address, {"tube": good.tag})
+    assert "in_doubt" not in plain.context["form"].fields
+    shown = as_helper.get(address, {"tube": tube.tag})
+    assert f"last test {word}" in page_text(shown) and "in_doubt" in shown.context["form"].fields
+    sent = {"tube": tube.tag, "since": today, "seen": shown.context["form"]["seen"].value()}
+    refused = as_helper.post(address, sent)
+    assert refused.status_code == 422 and f"{tube.tag}: last test {word}" in page_text(refused)
+    assert not Fitting.objects.exists()
+    assert as_helper.post(address, sent | {"in_doubt": "on"}).status_code == 302
+    row = Fitting.objects.get()
+    assert row.tube == tube and f"last test {word}" in row.history.get().history_change_reason
+
+
+@pytest.mark.parametrize(("cells", "word"), SPEAKS)
+def test_the_set_says_so_on_every_page_of_it(world, as_visitor, capsys, cells, word):
+    row = world.fitted(cells)
+    page = page_text(as_visitor.get(reverse("sets:chassis", args=[world.chassis.tag])))
+    assert f'<span class="mark mark--dud">last test: {word}</span>' in page
+    sheet = page_text(as_visitor.get(reverse("pairing:on-air", args=[world.chassis.tag]), {"frequency": "3.6 Mc"}))
+    assert f"In doubt: V3 {row.tube.tag} last test {word}" in sheet and f"last test: {word}</span>" in sheet
+    told = json.loads(commanded(capsys, "on_air", world.chassis.tag, "--frequency", "3.6 Mc", "--json"))
+    assert told["tubes_in_doubt"] == [{"position": "V3", "tag": row.tube.tag, "state": "good", "in_doubt": word}]
+    assert f"In doubt: V3 {row.tube.tag}, last test {word}" in commanded(
+        capsys, "on_air", world.chassis.tag, "--frequency", "3.6 Mc"
+    )
+
+
+def test_the_bench_report_names_them(world, as_visitor, capsys, days_ago):
+    world.fitted()
+    row = FittingFactory(chassis=ChassisFactory(model=world.chassis.model), tube=world.tube({"reading": 1700.0}))
+    home = page_text(as_visitor.get("/"))
+    assert "last test: reject</span>" in home and row.tube.tag in home
+    assert "Every fitted tube is good" not in home
+    text = commanded(capsys, "bench")
+    assert "In use but in doubt: 1 tube" in text
+    assert f"{row.tube.tag} 6SN7GT, good, last test reject ({days_ago(5)})" in text
+    (told,) = json.loads(commanded(capsys, "bench", "--json"))["fitted_doubtful"]
+    assert (told["tag"], told["state"], told["in_doubt"]) == (row.tube.tag, "good", "reject")
+    assert told["in_doubt_on"] == str(days_ago(5))
+
+
+def test_a_tube_that_is_called_weak_is_told_once_with_what_is_said_of_it(world, today):
+    world.fitted({"reading": 1700.0}, state="weak")
+    report = bench_report(today)
+    assert report.doubtful_count == 1 and [f.tube.doubt.word for f in report.doubtful] == ["reject"]
+
+
+def test_the_report_is_cut_with_the_number_of_all(world, today):
+    for _ in range(3):
+        FittingFactory(chassis=world.chassis, tube=world.tube({"gas": "6"}))
+        FittingFactory(chassis=world.chassis, tube=world.tube(state="weak"))
+    report = bench_report(today, 4)
+    assert [f.tube.state for f in report.doubtful] == ["weak", "weak", "weak", "good"]
+    assert report.doubtful_count == 6
+
+
+def test_look_up_and_api_tell_how_many_of_the_good_ones(world, as_visitor, capsys):
+    world.tube(), world.tube({"reading": 1700.0})
+    told = look_up_as_json(look_up("6SN7GT"))["matches"][0]["owned"]
+    assert told["good"] == 2 and told["good_in_doubt"] == 1
+    assert told["in_doubt_words"] == "1 of them in doubt, last test: reject"
+    assert as_visitor.get("/api/lookup", {"text": "6SN7GT"}).json()["matches"][0]["owned"]["good_in_doubt"] == 1
+    for address in ("/look-up/?q=6SN7GT", "/types/6SN7GT/"):
+        assert "1 of them in doubt, last test: reject" in page_text(as_visitor.get(address)), address
+    assert "of the good ones 1 in doubt, last test: reject" in commanded(capsys, "lookup", "6SN7GT")
+    rows = as_visitor.get("/api/tubes", {"type": "6SN7GT"}).json()["tubes"]
+    assert sorted(row.get("in_doubt", "") for row in rows) == ["", "reject"]
+    assert "last test: reject</span>" in page_text(as_visitor.get("/tubes/"))
+
+
+def test_nothing_is_added_where_nothing_is_said(world, as_visitor):
+    world.tube()
+    assert set(look_up_as_json(look_up("6SN7GT"))["matches"][0]["owned"]) == {
+        "good", "untested", "weak", "dud", "fitted",
+    }  # fmt: skip
+    assert "in_doubt" not in as_visitor.get("/api/tubes").json()["tubes"][0]
+
+
+def test_the_pocket_page_and_the_saved_copy_tell_it(world, as_visitor, today):
+    tube = world.tube({"shorts": "found", "reading": None})
+    world.tube()
+    row = world.fitted({"reading": 1700.0})
+    words = "1 of them in doubt, last test: shorted"
+    (match,) = (one for one in pocket_answer("6SN7GT", today).matches if one.card.name == "6SN7GT")
+    assert (match.stock.good, match.stock.in_doubt.told) == (2, words)
+    assert [(need.state, need.told) for need in match.needy] == [("good", "good, last test: reject")]
+    page = page_text(as_visitor.get("/pocket/", {"q": "6SN7GT"}))
+    assert words in page and "good, last test: reject" in page
+    assert "last test: reject</span>" in page_text(as_visitor.get("/pocket/", {"q": row.tube.tag}))
+    copy = saved_copy(today, with_places=True)
+    (told,) = (one for one in copy["types"] if "6SN7GT" in one["names"])
+    assert told["in_doubt"] == words and told["counts"][0] == 2
+    assert told["needs"] == [[str(world.chassis), "V3", "good, last test: reject"]] and told["content"] == 0
+    assert "last test shorted" in copy["tags"][tube.tag][1]
+
+
+def test_what_fits_tells_it(world, as_visitor, capsys):
+    world.tube({"gas": "6"}, type=TubeType.objects.get(name="6SN7WGT"), marked="6SN7WGT")
+    words = "1 of them in doubt, last test: gas"
+    page = page_text(as_visitor.get(reverse("sets:position", args=[world.position.pk])))
+    assert words in page
+    found = json.loads(commanded(capsys, "substitutes", "6SN7GT", "--json"))["candidates"]
+    (told,) = (one for one in found if one["type"] == "6SN7WGT")
+    assert (told["owned_good"], told["good_in_doubt"], told["in_doubt_words"]) == (1, 1, words)
+    assert f"1 good on the shelf ({words})" in commanded(capsys, "substitutes", "6SN7GT")
+    (near,) = (one for one in look_up("6SN7GT").matches[0].good_relatives if one.type == "6SN7WGT")
+    assert near.in_doubt.told == words
+
+
+def test_tubes_of_no_settled_type_are_told_too(world, as_visitor):
+    world.tube({"gas": "6"}, type=None, marked="6SN7GTA")
+    words = "1 of them in doubt, last test: gas"
+    match = look_up("6SN7GT").matches[0]
+    assert [one.in_doubt.told for one in match.good_relatives if one.type == "6SN7GTA"] == [words]
+    assert look_up("6SN7GTA").told[0].stock.in_doubt.told == words
+    assert words in page_text(as_visitor.get(reverse("sets:position", args=[world.position.pk])))
+
+
+def test_ten_or_twenty_ask_the_same_number_of_questions(world, as_visitor, today):
+    asked = [
+        "/", "/look-up/?q=6SN7GT", "/pocket/?q=6SN7GT", "/types/6SN7GT/", "/tubes/", "/api/tubes", "/api/bench",
+        reverse("sets:chassis", args=[world.chassis.tag]),
+        reverse("sets:position", args=[world.position.pk]),
+        reverse("pairing:on-air", args=[world.chassis.tag]) + "?frequency=3.6+Mc",
+        reverse("holdings:place", args=[world.place.pk]),
+    ]  # fmt: skip
+
+    def grow():
+        for cells in [cells for cells, _ in SPEAKS] * 4:
+            world.tube(cells, item__place=world.place)
+            world.tube(cells, type=None, marked="6SN7GTA")
+            Position.objects.create(
+                set_model=world.chassis.model, mark=f"V1{Position.objects.count()}", type=world.kind
+            )
+            FittingFactory(chassis=world.chassis, position=Position.objects.latest("pk"), tube=world.tube(cells))
+
+    def count():
+        with CaptureQueriesContext(connection) as caught:
+            for address in asked:
+                assert as_visitor.get(address).status_code == 200
+            saved_copy(today, with_places=True)
+        return len(caught)
+
+    grow()
+    count()
+    before = count()
+    grow()
+    assert count() == before
