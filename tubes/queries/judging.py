@@ -24,11 +24,15 @@ _OF_LIMIT = ("key", "value", "unit", "meaning", "source__key", "origin", "source
 
 
 def limits(titles: Mapping[str, str] | None = None) -> bounds.Limits:
-    """The limits that rules judge by; the keeper's own stand before the tables' (one query).
+    """The limits that rules judge by; the keeper's own stand before the tables' (at most one query of the rows).
 
     A limit of the keeper's own that the tables have no more is in force no more: no rule asks for it. ``titles``: of
     all texts (``Knowledge.titles``), for rules that name texts of no limit.
     """
+    return kept("limits", _limits) if titles is None else _limits(titles)
+
+
+def _limits(titles: Mapping[str, str] | None = None) -> bounds.Limits:
     found: dict[str, bounds.Limit] = {}
     for row in Limit.objects.order_by("-origin").values_list(*_OF_LIMIT):  # keeper last: it wins
         limit = bounds.Limit(*row)

@@ -37,7 +37,7 @@ from inventory.running.queries.matching import (
 from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, due_and_apart, dues, dues_soon
 from inventory.running.queries.survival import EMITTERS, LifeAnswer, life_of, types_meant
 from inventory.running.queries.testing import TubeStory, session_so_far, tube_story
-from inventory.running.queries.together import doubts_of, verdicts_of
+from inventory.running.queries.together import doubt_in, doubts_of, verdicts_of
 from inventory.running.queries.trends import TrendLine, tube_trend
 from inventory.running.queries.verdicts import TestLine, judged, latest_readings, reading_far_off, test_list
 from tubes.queries.judging import limits
@@ -63,6 +63,7 @@ __all__ = [
     "cares",
     "chassis_log",
     "compare",
+    "doubt_in",
     "doubts_of",
     "due_and_apart",
     "dues",

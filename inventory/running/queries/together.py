@@ -87,6 +87,12 @@ def _told(lines: Sequence[TestLine]) -> Told | None:
     return Told(tuple(lines), verdict, against(verdict, shorted=shorted_now(latest)), on)
 
 
+def doubt_in(lines: Sequence[TestLine]) -> Doubt | None:
+    """What speaks against a tube by its judged tests, the latest first; None where nothing does."""
+    told = _told(lines)
+    return Doubt(told.against, told.on) if told and told.against else None
+
+
 def doubts_of(keys: Iterable[int]) -> dict[int, Doubt]:
     """What the last tests of some tubes say against them, by key, whatever the keeper calls them (as above)."""
     return {key: Doubt(one.against, one.on) for key, one in told_of_many(keys).items() if one.against}

@@ -6,10 +6,9 @@ from django.utils import timezone
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import movements_of
-from inventory.holdings.queries.doubts import with_doubts
 from inventory.house.access import needs
 from inventory.house.history import changes_of
-from inventory.running.queries import mates_in_words, tube_story, whereabouts_of
+from inventory.running.queries import doubt_in, mates_in_words, tube_story, whereabouts_of
 from inventory.running.wording.charts import trend_chart
 from inventory.running.wording.sentences import trend_words
 from inventory.sets.queries import fittings_of_tube
@@ -20,8 +19,9 @@ def tube_page(request: HttpRequest, tag: str) -> HttpResponse:
     tube = get_object_or_404(Tube.objects.select_related("item__place", "type"), item__tag__iexact=tag)
     fittings = list(fittings_of_tube(tube))
     story = tube_story(tube, timezone.localdate())
+    tube.doubt = doubt_in(story.lines)
     context = {
-        "tube": with_doubts([tube])[0],
+        "tube": tube,
         "item": tube.item,
         "fittings": fittings,
         "fitted": next((f for f in fittings if f.until is None), None),
