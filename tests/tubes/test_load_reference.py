@@ -14,7 +14,7 @@ from django.core.management import CommandError, call_command
 
 from tests.factories import DesignationFactory, SourceFactory, TubeFactory, TubeTypeFactory
 from tubes.actions import load_reference, save_designation, save_rating, save_source, save_type
-from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
+from tubes.models import KEEPER, KNOWLEDGE, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
 from tubes.queries import effective_figures, knowledge, type_for_stamp
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.tables import FILES, OPTIONAL
@@ -361,3 +361,16 @@ def test_a_row_taken_back_lets_the_table_speak_again(as_keeper, keeper):
     assert type_for_stamp(known.read("VT-231"), known) == "6SN7GT"
     gone = Designation.history.filter(id=row.pk).first()
     assert (gone.history_type, gone.history_user) == ("-", keeper)
+
+
+@pytest.mark.parametrize("model", KNOWLEDGE)
+def test_every_text_of_the_tables_has_room_in_its_column(model):
+    """SQLite keeps what is too long; PostgreSQL refuses the whole load."""
+    rooms = {field.attname: field.max_length for field in model._meta.concrete_fields if field.max_length}
+    too_long = [
+        (name, text)
+        for row in model.objects.values(*rooms)
+        for name, text in row.items()
+        if isinstance(text, str) and len(text) > rooms[name]
+    ]
+    assert rooms and too_long == []
