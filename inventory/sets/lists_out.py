@@ -10,6 +10,7 @@ from django.db.models import OuterRef, Q, QuerySet, Subquery
 from inventory.holdings.lists_out import GONE, WHERE, ThingList
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
+from inventory.house.concerns import doubts_of_many
 from inventory.house.lists_out import AT_ONCE, PAIR, ListOut, both
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
@@ -20,6 +21,7 @@ from tubes.queries import mark_lists
 
 #: Columns of what is known by the serial on its plate.
 PLATE = (("Serial", "serial"), ("Plate", "serial_reading"))
+IN_DOUBT = "In doubt"
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,20 @@ class TypeList(ListOut):
         while chunk := list(islice(kinds, AT_ONCE)):
             for row, kind, marks in mark_lists(chunk):
                 yield [row.name, kind, marks, row.hazard, row.origin]
+
+
+@dataclass(frozen=True)
+class TubeList(ThingList):
+    """The list of tubes: beside the keeper's word on their state stands what their last tests say against it."""
+
+    def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
+        at = self.headings.index(IN_DOUBT)
+        tubes = super().rows(found)
+        while chunk := list(islice(tubes, AT_ONCE)):
+            told = doubts_of_many(row[at] for row in chunk)
+            for row in chunk:
+                doubt = told.get(row[at])
+                yield [*row[:at], doubt.text if doubt else "", *row[at + 1 :]]
 
 
 def _fitted(rows: QuerySet[Tube]) -> QuerySet[Tube]:
@@ -57,11 +73,11 @@ def _owned_types() -> QuerySet[TubeType]:
     return _types().filter(Q(origin="keeper") | Q(tubes__isnull=False) | Q(positions__isnull=False)).distinct()
 
 
-TUBES = ThingList(
+TUBES = TubeList(
     "tubes", "Tubes", "holdings.tube",
     (
         ("Tag", "item__tag"), ("Type", "type__name"), ("Marked", "marked"), ("Maker", "maker"),
-        ("Date code", "date_code"), ("State", "state"), WHERE[0], ("In chassis", "in_chassis"),
+        ("Date code", "date_code"), ("State", "state"), (IN_DOUBT, "item_id"), WHERE[0], ("In chassis", "in_chassis"),
         ("Position", "in_position"), *WHERE[1:], ("Condition", "condition"), ("Acquired on", "acquired_on"),
         ("Acquired how", "acquired_how"), ("Acquired from", "acquired_from"), ("Note", "note"), *GONE,
     ),

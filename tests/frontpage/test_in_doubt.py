@@ -4,6 +4,9 @@ A shorted, gassy or rejected tube is not put to work unasked (common practice, n
 (TM 11-6625-316-12). The keeper's word on the state stands: promised numbers stay as they are.
 """
 
+import csv
+import hashlib
+import io
 import json
 
 import pytest
@@ -21,7 +24,9 @@ from inventory.frontpage.queries import (
     untyped_bearing,
 )
 from inventory.frontpage.wording.look_up import look_up_as_json
+from inventory.holdings.actions.labels import record_prints
 from inventory.holdings.models import Fact
+from inventory.holdings.queries.labels import box_lists, stale_boxes
 from inventory.sets.models import Fitting, Position
 from tests.counting import cost
 from tests.factories import (
@@ -100,6 +105,39 @@ def test_a_box_that_is_asked_for_is_there(world, as_helper, today, monkeypatch):
     assert refused.status_code == 422 and "tick this box" in form.errors["in_doubt"][0]
     assert not form.non_field_errors() and 'name="in_doubt"' in refused.content.decode()
     assert "mercury_why" not in form.fields and list(form.fields)[-1] == "note"
+
+
+def test_the_list_of_a_place_counts_them_among_the_good(world, as_visitor):
+    tubes = [world.tube(cells, item__place=world.place) for cells in (None, None, {"reading": 1700.0})]
+    world.tube({"gas": "6"}, item__place=world.place, state="weak")  # not called good: its state says enough
+    address = reverse("holdings:place-contents", args=[world.place.pk])
+    counted = "4: 3 good (1 of them in doubt, last test: reject), 1 weak"
+    assert counted in page_text(as_visitor.get(address))
+    record_prints(box_lists([world.place]))
+    assert stale_boxes() == []
+    TubeTestFactory(tube=tubes[0], shorts="found", reading=None, instrument=world.instrument)
+    (stale,) = stale_boxes()
+    ((_path, (line,)),) = stale.box.parts
+    assert line.count_text == "4: 3 good (2 of them in doubt, last test: 1 reject, 1 shorted), 1 weak"
+
+
+def test_a_list_of_a_place_without_doubts_is_what_it_was(world):
+    """So that lists printed before stay valid: what they say is put together as it was."""
+    world.tube(item__place=world.place)
+    (box,) = box_lists([world.place])
+    plain = [
+        (path, [[x.kind, x.name, x.count, x.states, x.tags, x.hazards] for x in lines]) for path, lines in box.parts
+    ]
+    assert box.digest == hashlib.sha256(json.dumps(plain, ensure_ascii=False).encode()).hexdigest()
+
+
+@pytest.mark.parametrize(("cells", "word"), SPEAKS)
+def test_the_list_that_is_taken_out_says_so(world, as_visitor, days_ago, cells, word):
+    doubted, good = world.tube(cells), world.tube()
+    answer = as_visitor.get("/lists/tubes/out/", {"as": "csv"})
+    rows = {row["Tag"]: row for row in csv.DictReader(io.StringIO(answer.getvalue().decode()))}
+    assert (rows[doubted.tag]["State"], rows[doubted.tag]["In doubt"]) == ("good", f"last test {word} ({days_ago(5)})")
+    assert rows[good.tag]["In doubt"] == ""
 
 
 @pytest.mark.parametrize(("cells", "word"), SPEAKS)
@@ -214,6 +252,7 @@ def test_ten_or_twenty_ask_the_same_number_of_questions(world, as_visitor, today
         reverse("sets:position", args=[world.position.pk]),
         reverse("pairing:on-air", args=[world.chassis.tag]) + "?frequency=3.6+Mc",
         reverse("holdings:place", args=[world.place.pk]),
+        reverse("holdings:place-contents", args=[world.place.pk]),
     ]  # fmt: skip
 
     def grow():
@@ -262,7 +301,7 @@ def test_the_look_up_of_a_unit_names_its_bay_and_a_tube_on_the_shelf_its_place(w
         (found,) = search_all(text)
         assert f"sits in {world.chassis}, bay B1" in found.rows[0].words and "no place" not in found.rows[0].words
     assert f"now sits in {world.chassis}, bay B1" in page_text(as_helper.get(f"/things/{unit.tag}/move/"))
-    shelf, loose = world.tube(), world.tube(place=world.place)
+    shelf, loose = world.tube(), world.tube(item__place=world.place)
     told = [search_all(tube.tag)[0].rows[0] for tube in (shelf, loose)]
     assert [row.words for row in told] == ["tube, 6SN7GT, no place", f"tube, 6SN7GT, {world.place.path}"]
     assert [row.in_doubt for row in told] == ["", ""]

@@ -12,8 +12,9 @@ from typing import Any
 from django.conf import settings
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import BoxPrint, HazardMark, Item, Place
+from inventory.holdings.models import BoxPrint, HazardMark, Item, Place, Tube
 from inventory.holdings.queries.counts import with_whereabouts
+from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts_of_items
 from inventory.holdings.queries.facts import readings_told
 from inventory.holdings.rules.hazard_words import NOT_CHECKED
 from inventory.holdings.rules.label_layout import LabelWords
@@ -110,7 +111,7 @@ def place_labels(places: Iterable[Place], address: Callable[[Place], str]) -> li
 
 @dataclass(frozen=True)
 class BoxLine:
-    """Things of one name in a box. ``count`` in words, since a part lot may not be counted."""
+    """Things of one name in a box. ``count`` in words, since a part lot may not be counted; ``doubts`` of good ones."""
 
     kind: str
     name: str
@@ -118,11 +119,13 @@ class BoxLine:
     states: tuple[tuple[str, int], ...]
     tags: tuple[str, ...]
     hazards: tuple[str, ...]
+    doubts: InDoubt = NO_DOUBT
 
     @property
     def count_text(self) -> str:
-        """How many, in which state: 2 good; 4: 3 untested, 1 weak; 12 to 15."""
-        states = ", ".join(f"{number} {state}" for state, number in self.states)
+        """How many, in which state: 2 good (1 of them in doubt, last test: gas); 4: 3 untested, 1 weak; 12 to 15."""
+        doubts = f" ({self.doubts.told})" if self.doubts else ""
+        states = ", ".join(f"{number} {state}{doubts if state == Tube.GOOD else ''}" for state, number in self.states)
         return states if len(self.states) == 1 else f"{self.count}: {states}" if states else self.count
 
 
@@ -143,7 +146,7 @@ class BoxList:
 
 
 def box_lists(places: Iterable[Place]) -> list[BoxList]:
-    """The content of each of these places and all below it (two queries, however many places)."""
+    """The content of each of these places and all below it (as many queries for many places as for one)."""
     places = list(places)
     wanted = {place.path for place in places}
     inside: dict[str, list[Item]] = {path: [] for path in wanted}
@@ -152,6 +155,7 @@ def box_lists(places: Iterable[Place]) -> list[BoxList]:
         for depth in range(1, len(steps) + 1):
             if (path := " / ".join(steps[:depth])) in wanted:
                 inside[path].append(item)
+    with_doubts_of_items(item for items in inside.values() for item in items)
     return [_box_list(place, inside[place.path]) for place in places]
 
 
@@ -182,12 +186,20 @@ def _line(key: tuple[str, str], items: list[Item]) -> BoxLine:
     count = ", ".join(item.partlot.quantity_text for item in items) if parts else str(len(items))
     states = Counter(item.tube.state for item in items if item.kind == Item.TUBE)
     hazards = dict.fromkeys(word for item in items for word in hazards_of(item))
-    return BoxLine(kind, name, count, tuple(sorted(states.items())), tuple(i.tag for i in items), tuple(hazards))
+    good = [item.tube.doubt for item in items if item.kind == Item.TUBE and item.tube.state == Tube.GOOD]
+    doubts = InDoubt(tuple(doubt.word for doubt in good if doubt))
+    tags = tuple(item.tag for item in items)
+    return BoxLine(kind, name, count, tuple(sorted(states.items())), tags, tuple(hazards), doubts)
+
+
+def _plain(line: BoxLine) -> tuple[Any, ...]:
+    shown = (line.kind, line.name, line.count, line.states, line.tags, line.hazards)
+    return (*shown, line.doubts.told) if line.doubts else shown  # lists printed before tell of no doubts
 
 
 def digest_of(parts: Sequence[tuple[str, Sequence[BoxLine]]]) -> str:
     """A digest of everything that a box list shows of its content."""
-    plain = [(path, [(x.kind, x.name, x.count, x.states, x.tags, x.hazards) for x in lines]) for path, lines in parts]
+    plain = [(path, [_plain(line) for line in lines]) for path, lines in parts]
     return hashlib.sha256(json.dumps(plain, ensure_ascii=False).encode()).hexdigest()
 
 
@@ -200,7 +212,7 @@ class StaleBox:
 
 
 def stale_boxes() -> list[StaleBox]:
-    """Places whose list was printed and whose content is another now (four queries at most)."""
+    """Places whose list was printed and whose content is another now (a fixed number of queries)."""
     prints = list(BoxPrint.objects.select_related("place").order_by("place__path"))
     now = box_lists([row.place for row in prints])
     return [StaleBox(box, row.printed_at) for row, box in zip(prints, now, strict=True) if box.digest != row.digest]

@@ -37,6 +37,7 @@ OWN_LISTS = (
         f.TUBES,
         {
             **_EVERY, "Type": f.TYPE, "Marked": f.MARK, "Maker": f.MAKER, "Date code": f.DATE_CODE, "State": f.STATE,
+            "In doubt": f.IGNORED,
             "In chassis": f.FITTED, "Position": f.OTHER, "Condition": f.CONDITION, "Acquired on": f.ACQUIRED_ON,
             "Acquired how": f.HOW, "Acquired from": f.FROM,
         },
