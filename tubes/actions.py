@@ -7,7 +7,7 @@ from typing import Any
 from urllib.parse import unquote
 
 from django.db import models, transaction
-from django.urls import NoReverseMatch, Resolver404, resolve, reverse
+from django.urls import NoReverseMatch, Resolver404, get_script_prefix, resolve, reverse
 
 from inventory.house.writing import refuse, remove, write
 from tubes.models import KEEPER, TABLE, Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
@@ -240,7 +240,8 @@ def _not_in_an_address(name: str) -> str:
     if {"", ".", ".."} & set(name.split("/")):
         return f"Of {name!r} a part between strokes is empty or only points, which no address keeps."
     try:
-        found = resolve(f"{unquote(reverse('tubes:type', args=[name]))}")
+        address = unquote(reverse("tubes:type", args=[name]))
+        found = resolve(f"/{address.removeprefix(get_script_prefix())}")  # where the site lies is no part of the route
     except (NoReverseMatch, Resolver404):
         found = None
     if found is None or found.view_name != "tubes:type" or found.kwargs.get("name") != name:

@@ -25,7 +25,7 @@ SPECS = (
     Spec("tubes", Tube, ("item",), ("item__tag",)),
     Spec("part_types", PartType, numbered=True),
     Spec("part_lots", PartLot, ("item",), ("item__tag",)),
-    Spec("movements", Movement, then=("on", "pk")),
+    Spec("movements", Movement),  # in the order of entry, which tells of two moves which one counts
     Spec("hazards", HazardMark, ("item", "hazard"), ("item__tag", "hazard")),
     Spec("facts", Fact, words=("item__tag",)),
     Spec("wants", Want, words=("thing",)),

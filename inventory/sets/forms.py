@@ -1,5 +1,6 @@
 """Forms for set models, chassis, units, and for fitting and seating."""
 
+from copy import deepcopy
 from typing import Any
 
 from django import forms
@@ -176,6 +177,13 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
         help_text="Asked of mercury in a set that lies on its side or switches plate and filament together.",
     )  # fmt: skip
     note = forms.CharField(max_length=200, required=False)
+
+    def ask_too(self, refusal: forms.ValidationError) -> None:
+        """Take fields in again that were left out as not asked, where the action asks for them by now."""
+        for name in getattr(refusal, "error_dict", {}):
+            if name in self.base_fields and name not in self.fields:
+                self.fields[name] = deepcopy(self.base_fields[name])
+        self.order_fields(self.base_fields)
 
 
 class OutForm(FillsInNow):

@@ -2,6 +2,7 @@
 
 import io
 
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.models import Item, Place
@@ -34,6 +35,17 @@ def take(text, *, by=None, trial=False, name="list.csv", **more):
     raw = text.encode() if isinstance(text, str) else text
     found = take_in(io.BytesIO(raw), name=name, by=by, today=timezone.localdate(), trial=trial, **more)
     return found, list(found.report())
+
+
+def reading(client, run):
+    """What the form that writes a list carries."""
+    page = client.get(reverse("lists:list-in", args=[run.pk])).content.decode()
+    return page.split('name="reading" value="')[1].split('"')[0]
+
+
+def press_write(client, run):
+    """Write a list as its page offers it."""
+    return client.post(reverse("lists:list-write", args=[run.pk]), {"reading": reading(client, run)})
 
 
 def list_under(heading):

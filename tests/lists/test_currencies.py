@@ -16,7 +16,7 @@ from inventory.lists.actions.answers import answer_held
 from inventory.lists.actions.read import options_of
 from inventory.lists.models import ImportRun
 from inventory.lists.rules.columns import in_order
-from tests.lists.importing_lists import take
+from tests.lists.importing_lists import press_write, take
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 BARE = "Tube,Paid,Ask\n807,12.50,\n6V6GT,$5,\n5U4G,£3,20\n"
@@ -61,7 +61,7 @@ def test_the_page_takes_the_currency(as_helper):
     refused = as_helper.post(address, {**fields, "currency": "gold"})
     assert refused.status_code == 422
     as_helper.post(address, {**fields, "currency": "EUR"})
-    as_helper.post(reverse("lists:list-write", args=[run.pk]))
+    press_write(as_helper, run)
     assert prices()[0] == ("807", "paid", "12.5", "EUR")
 
 

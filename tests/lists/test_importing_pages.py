@@ -14,7 +14,7 @@ from inventory.lists.actions.take_in import Work
 from inventory.lists.actions.trial import keep_upload, try_out, write_run
 from inventory.lists.models import ImportMapping, ImportRow, ImportRun
 from tests.counting import asked
-from tests.lists.importing_lists import MIXED, take
+from tests.lists.importing_lists import MIXED, press_write, reading, take
 from tests.pages import page_text
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
@@ -50,7 +50,7 @@ def test_a_list_from_upload_to_undo(as_keeper):
     page = page_text(as_keeper.get(answer.url))
     assert "Trial run" in page and "two types in one cell" in page and "25 tubes" in page
     assert "two types" not in page_text(as_keeper.get(answer.url, {"show": "held"}))
-    answer = as_keeper.post(reverse("lists:list-write", args=[run.pk]))
+    answer = press_write(as_keeper, run)
     assert answer.url.endswith("?show=held") and Item.objects.count() == 27
     assert Tube.objects.get(item__tag="T-0001").item.facts.get(about="paid").currency == "USD"
     held = run.rows.get(row=2)
@@ -90,7 +90,7 @@ def test_a_column_is_changed_by_the_keeper(as_keeper, keeper):
     run = on_trial(keeper, "what,how,where\n807,3,Bin 1\n")
     page = reverse("lists:list-columns", args=[run.pk])
     as_keeper.post(page, columns_of(run, what="mark", how="quantity", where="note"))
-    as_keeper.post(reverse("lists:list-write", args=[run.pk]))
+    press_write(as_keeper, run)
     assert [tube.note for tube in Tube.objects.all()] == ["Bin 1"] * 3
     assert as_keeper.get(page).status_code == 302  # written: its columns stay
 
@@ -116,8 +116,9 @@ def test_written_twice_at_once_writes_once(as_keeper, keeper, today):
     first, second = on_trial(keeper), on_trial(keeper)
     for run in (first, second):
         try_out(run, today=today)
-        as_keeper.post(reverse("lists:list-write", args=[run.pk]))
-    as_keeper.post(reverse("lists:list-write", args=[first.pk]))
+        seen = {"reading": reading(as_keeper, run)}
+        as_keeper.post(reverse("lists:list-write", args=[run.pk]), seen)
+    as_keeper.post(reverse("lists:list-write", args=[first.pk]), seen)
     assert Item.objects.count() == 27
     assert [run.state for run in ImportRun.objects.order_by("pk")] == ["written", "trial"]
 

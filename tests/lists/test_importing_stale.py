@@ -13,7 +13,7 @@ from inventory.lists.actions.trial import drop_trial, keep_upload, set_columns, 
 from inventory.lists.models import ImportMapping, ImportRun
 from inventory.sets.models import Chassis
 from tests import factories as make
-from tests.lists.importing_lists import take
+from tests.lists.importing_lists import press_write, reading, take
 from tests.lists.test_importing_pages import columns_of
 from tests.pages import page_text
 
@@ -28,18 +28,12 @@ def run(keeper, today):
     return try_out(run, today=today)
 
 
-def reading(client, run):
-    """What the form that writes carries."""
-    page = client.get(reverse("lists:list-in", args=[run.pk])).content.decode()
-    return page.split('name="reading" value="')[1].split('"')[0]
-
-
 def test_columns_that_are_refused_change_nothing_that_was_tried_out(as_helper, run):
     ImportMapping.objects.create(name="taken", columns={"a": "mark"})
     asked = columns_of(run, Where="note") | {"keep_as": "taken"}
     answer = as_helper.post(reverse("lists:list-columns", args=[run.pk]), asked)
     assert answer.status_code == 422 and "There is a mapping taken already" in answer.content.decode()
-    as_helper.post(reverse("lists:list-write", args=[run.pk]), {"reading": reading(as_helper, run)})
+    press_write(as_helper, run)
     assert set(Place.objects.values_list("path", flat=True)) == {"Cellar"}
     assert set(Tube.objects.values_list("item__place__path", "note")) == {("Cellar", "")}
 
@@ -58,8 +52,16 @@ def test_a_list_is_written_by_the_columns_that_the_page_showed(as_keeper, as_hel
     as_helper.post(reverse("lists:list-columns", args=[run.pk]), columns_of(run, Where="note"))
     answer = as_keeper.post(reverse("lists:list-write", args=[run.pk]), {"reading": seen}, follow=True)
     assert "Its columns were changed since" in page_text(answer) and not Item.objects.exists()
-    as_keeper.post(reverse("lists:list-write", args=[run.pk]), {"reading": reading(as_keeper, run)})
+    press_write(as_keeper, run)
     assert set(Tube.objects.values_list("note", flat=True)) == {"Cellar"}
+
+
+@pytest.mark.parametrize("sent", [{}, {"reading": ""}])
+def test_a_form_that_does_not_tell_what_it_showed_writes_nothing(as_keeper, run, sent):
+    answer = as_keeper.post(reverse("lists:list-write", args=[run.pk]), sent, follow=True)
+    assert "Which trial run was looked at is not told" in page_text(answer) and not Item.objects.exists()
+    press_write(as_keeper, run)
+    assert Item.objects.exists()
 
 
 def test_options_count_too(as_keeper, run):

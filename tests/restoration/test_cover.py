@@ -217,7 +217,10 @@ def test_what_is_kept_back_does_not_leave_unasked(plan, today, keeper, as_keeper
     ):
         with pytest.raises(ValidationError, match="reserved for Marram in the shed"):
             leave(on=today, by=keeper)
+    asked = page_text(as_keeper.get(f"/things/{one.tag}/lend/"))
+    assert "why it goes all the same" in asked and "alone" not in asked  # nothing belongs with it
     lend(one.item, "R. Oddsworth", on=today, by=keeper, why="for one evening")
+    assert one.item.history.first().history_change_reason == "lent all the same: for one evening"
     assert by_mark(plan, today)["V3"].status == "short"
 
 

@@ -13,12 +13,13 @@ from hypothesis import strategies as st
 
 from inventory.frontpage.queries import without_place
 from inventory.holdings.actions import add_tubes, move, register, save_place
-from inventory.holdings.models import Item, Place, Tube
+from inventory.holdings.models import Item, Movement, Place, Tube
 from inventory.holdings.queries import with_whereabouts
 from inventory.holdings.queries.labels import labels_of
 from inventory.sets.actions import fit, seat, take_out, unseat
 from inventory.sets.models import Fitting, PlugInUnit, Seating
 from inventory.sets.queries import stock_of
+from tests.archive.packs import same, there_and_back
 from tests.factories import BayFactory, ChassisFactory, PositionFactory, UnitModelFactory
 
 pytestmark = pytest.mark.django_db
@@ -132,6 +133,55 @@ def test_the_page_says_where_it_is_when_that_is_not_where_it_went(shop, as_keepe
     cells = {"until": days_ago(18), "place": shop.shelf.pk}
     answer = as_keeper.post(reverse("sets:tube-out", args=[fitting.pk]), cells, follow=True)
     assert f"A later move of {tube.tag} stands: it is in W." in answer.content.decode()
+
+
+def test_an_archive_keeps_where_it_is(shop, tmp_path):
+    """Entered today with its drawer, and in the set since days before that: also after a round trip, and once out."""
+    tube, out = shop.tube(), shop.tube()
+    shop.out(shop.fit(out, 30), 25, shop.shelf)
+    shop.fit(tube, 20)
+    told, moves = whereabouts(tube), moves_of(out)
+    same(*there_and_back(tmp_path))
+    tube, out = (Tube.objects.get(item__tag=one.tag) for one in (tube, out))
+    assert whereabouts(tube) == told == f"in {shop.chassis} V1"
+    assert (whereabouts(out), moves_of(out)) == ("W", moves)
+
+
+def test_what_is_filed_after_a_round_trip_is_filed_as_before(shop, keeper, tmp_path):
+    tube = shop.tube()
+    shop.fit(tube, 20)
+    same(*there_and_back(tmp_path))
+    keeper.pk = type(keeper).objects.get(username=keeper.username).pk  # the account came back under another number
+    fitting = Fitting.objects.get()
+    shop.out(fitting, 18, Place.objects.get(code="S"))
+    assert place_of(fitting.tube).code == "W"
+    assert moves_of(fitting.tube)[-1] == ("", "W")
+
+
+def test_an_archive_whose_moves_stand_by_date(shop):
+    """As archives were written once: the numbers of the moves go by their dates; when they were entered is kept."""
+    tube = shop.tube()
+    fitting = shop.fit(tube, 20)
+    first = tube.item.movements.earliest("entered_at", "pk")
+    entered_at = first.entered_at
+    first.pk = None
+    first.save()
+    Movement.objects.filter(pk=first.pk).update(entered_at=entered_at)
+    tube.item.movements.earliest("entered_at", "pk").delete()
+    assert whereabouts(tube) == f"in {shop.chassis} V1"
+    shop.out(fitting, 18, shop.shelf)
+    assert (whereabouts(tube), moves_of(tube)[-1]) == ("W", ("", "W"))
+
+
+def test_a_place_renamed_since_is_no_whereabouts(shop, keeper, today, days_ago):
+    """It lies nowhere since today; that it had been on the shelf last week was entered after that."""
+    tube = shop.tube(since=20)
+    move([tube.item], None, on=today, by=keeper)
+    move([tube.item], shop.shelf, on=days_ago(7), by=keeper)
+    assert (place_of(tube), whereabouts(tube)) == (None, "")
+    shop.shelf.code = "Q"
+    save_place(shop.shelf, by=keeper)
+    assert whereabouts(tube) == ""
 
 
 DAYS = 12

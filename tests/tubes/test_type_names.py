@@ -2,7 +2,7 @@
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.urls import reverse
+from django.urls import clear_script_prefix, reverse, set_script_prefix
 
 from tests.factories import TubeTypeFactory
 from tubes.actions import save_type
@@ -53,6 +53,18 @@ def test_any_other_name_has_its_page(as_keeper, reference, name):
 def test_every_type_of_the_tables_has_its_page(keeper, reference):
     for row in TubeType.objects.all():
         save_type(row, by=keeper)
+
+
+@pytest.mark.parametrize("prefix", ["/tubes-house/", "/Röhren haus/"])
+def test_names_are_checked_where_the_site_lies_under_a_prefix(keeper, prefix):
+    set_script_prefix(prefix)
+    try:
+        assert save_type(TubeType(name="QX1/2 M"), by=keeper).pk
+        for name in LEADS_ELSEWHERE:
+            with pytest.raises(ValidationError):
+                save_type(TubeType(name=name), by=keeper)
+    finally:
+        clear_script_prefix()
 
 
 def test_a_type_that_is_renamed_is_checked_too(as_keeper, keeper):

@@ -13,12 +13,13 @@ def bring_up_to_date() -> None:
     A test holds both ways together (``tests/demo/test_laying_out.py``); every migration stands as done afterwards.
     """
     if connection.vendor == "sqlite" and not connection.introspection.table_names():
+        names = MigrationLoader(connection).disk_migrations
+        row = MigrationRecorder(connection).Migration
+        # One step: tables without the record of their migrations would stand in the way of the next start.
         with connection.schema_editor() as editor:
+            editor.create_model(row)
             for model in apps.get_models():
                 if model._meta.can_migrate(connection):
                     editor.create_model(model)
-        recorder = MigrationRecorder(connection)
-        recorder.ensure_schema()
-        names = MigrationLoader(connection).disk_migrations
-        recorder.migration_qs.bulk_create(recorder.Migration(app=app, name=name) for app, name in names)
+            row.objects.using(connection.alias).bulk_create(row(app=app, name=name) for app, name in names)
     call_command("migrate", verbosity=0)

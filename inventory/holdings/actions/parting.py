@@ -9,6 +9,7 @@ from inventory.holdings.actions.locking import kept, locked
 from inventory.holdings.actions.register import check_day, shift
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item
+from inventory.holdings.queries.together import left_behind
 from inventory.house.concerns import held_by, kept_from_leaving
 from inventory.house.writing import refuse, write
 
@@ -16,6 +17,11 @@ from inventory.house.writing import refuse, write
 def _check_free(item: Item, field: str) -> None:
     if held := held_by(item):
         raise refuse(field, f"{item.tag}: {'; '.join(held)}; take it out first.")
+
+
+def _reason(item: Item, why: str) -> str:
+    """The reason as it is kept: a thing goes alone where something belongs with it, else all the same."""
+    return f"{'alone' if left_behind(item) else 'all the same'}: {why}"
 
 
 @transaction.atomic
@@ -36,7 +42,7 @@ def lend(item: Item, to: str, *, on: date, by: Any, why: str = "", today: date |
     _check_free(fresh, "lent_to")
     check_leaving(fresh, why, "why")
     fresh.lent_to, fresh.lent_on, fresh.missed_on = to.strip(), on, None
-    return kept(write(fresh, by=by, reason=f"lent alone: {why}" if why else f"lent to {to}"), item)
+    return kept(write(fresh, by=by, reason=f"lent {_reason(fresh, why)}" if why else f"lent to {to}"), item)
 
 
 @transaction.atomic
@@ -71,7 +77,7 @@ def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: 
     ``why``: why it goes without what belongs with it, or although something counts on it; asked where that is so, and
     kept with how it left.
     """
-    how = f"{how}; alone: {why}" if why else how
+    how = f"{how}; {_reason(item, why)}" if why else how
     if len(how) > 200:
         raise refuse("how", f"Together with the reason this is {len(how)} letters; 200 have room.")
     check_day(on, "gone_on", today)

@@ -6,6 +6,7 @@ from datetime import date, datetime, time
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from inventory.holdings.actions.locking import kept, locked, locked_all
@@ -225,7 +226,8 @@ def shift(
 
 def _first_entry(move: Movement) -> bool:
     """Whether a thing was entered with it: where it came from is not known, whatever is filed of days before."""
-    if move.from_path or move.item.movements.filter(pk__lt=move.pk).exists():
+    before = Q(entered_at__lt=move.entered_at) | Q(entered_at=move.entered_at, pk__lt=move.pk)
+    if move.from_path or move.item.movements.filter(before).exists():
         return False
     entered = move.item.history.order_by("history_id").first()
     return entered is not None and entered.place_id is not None

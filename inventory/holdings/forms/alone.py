@@ -1,4 +1,4 @@
-"""Why a thing goes without what belongs with it: asked for before it does, and kept with the move."""
+"""Why a thing goes though something belongs with it or counts on it: asked for first, and kept with the move."""
 
 from typing import Any
 
@@ -6,12 +6,12 @@ from django import forms
 
 
 def why_alone(form: Any, left: str, field: str = "why", needed: bool = True) -> Any:
-    """Ask for the reason in ``field`` where something is left behind (``left`` names it); else leave the form alone."""
+    """Ask for the reason in ``field`` where something speaks against it (``left`` says what); else change nothing."""
     if left:
         form.fields[field] = forms.CharField(
             max_length=80,
             required=needed,
-            label="why it goes alone",
+            label="why it goes all the same",
             help_text="Kept with the record of this move.",
         )
     return form

@@ -84,13 +84,16 @@ def with_whereabouts(items: QuerySet[Item]) -> QuerySet[Any]:
     """Things with ``whereabouts``: the path of their place, else where they last went (into a set), else empty.
 
     What was entered last and led to no place is where a thing is, though a move of a later day was filed before: it
-    was entered with its drawer today, and then that it has been in a set since last week.
+    was entered with its drawer today, and then that it has been in a set since last week. A place that bears another
+    name since is a place.
     """
     moves = Movement.objects.filter(item=OuterRef("pk"))
     last = moves.order_by("-on", "-id").values("to_path")[:1]
     a_place = Exists(Place.objects.filter(path=OuterRef("to_path")))
-    elsewhere = moves.annotate(into=Case(When(a_place, then=Value("")), default="to_path"))
-    into = NullIf(Subquery(elsewhere.order_by("-id").values("into")[:1]), Value(""))
+    then_a_place = Exists(Place.history.filter(path=OuterRef("to_path"), history_date__lte=OuterRef("entered_at")))
+    elsewhere = moves.annotate(into=Case(When(a_place | then_a_place, then=Value("")), default="to_path"))
+    # By the moment, not by the number alone: archives have been taken in whose moves were numbered by date.
+    into = NullIf(Subquery(elsewhere.order_by("-entered_at", "-id").values("into")[:1]), Value(""))
     return items.annotate(whereabouts=Coalesce("place__path", into, Subquery(last)))
 
 

@@ -202,6 +202,8 @@ def reason_of(run: ImportRun) -> str:
     """What the history of everything made by a list says of why: an undo knows by it what was made and what changed.
 
     It is kept with the list, since in another house its number is another. Nothing but the list's own history says it.
+    A list that has none yet gets its own here, so that the first question writes one row, also where nothing else is
+    changed.
     """
     if not run.reason:
         run.reason = _told_before(run) or _not_told_yet(run)

@@ -86,11 +86,13 @@ _WORDS: Mapping[str, str] = {
     f.DATED: "date|datum|other date|dated|when|wann|quand|wanneer",
 }  # fmt: skip
 _FIELD_OF = {word: field for field, words in _WORDS.items() for word in words.split("|")}
-#: Signs and codes of money in a heading; a column under one holds prices, whatever the word beside it is.
+#: Signs and codes of money in a heading; a column under one holds prices, unless the word beside it tells of another.
 _MONEY = re.compile(r"(?:us|ca|can|c|au|a|nz)?[$€£₽]|\b(?:eur|euros?|usd|gbp|chf|sfr|cad|aud|nzd|sek|nok|dkk|dem|dm)\b")
 _OF_MONEY = frozenset({f.PRICE, f.ASKED, f.INSURED})
 #: Beside money these words, which else tell of a reading or of nothing, tell what a thing is worth.
 _WORTH = frozenset("wert value waarde valeur".split())
+#: Beside money these, which else are days, tell what was paid: Bought (EUR).
+_WHEN = frozenset({f.ACQUIRED_ON, f.DATED, f.TESTED_ON})
 #: A heading that names a test and no more than its instrument: Pruefung TV-7.
 _A_TEST = re.compile(r"\b(?:prufung|messung|test|essai|keuring)\b")
 _FIGURES = re.compile(r"[0-9.,]{1,7}(?: ?/ ?[0-9.,]{1,7})?")
@@ -139,6 +141,9 @@ def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
         return Proposal(index, heading, f.READING, reason, False, by_heading=True)
     if field is None and unit:
         field = f.READING
+    if field not in _OF_MONEY and guess == f.PRICE and share >= 0.6 and _names_money(heading):
+        reason = f"the heading says {heading!r}, and {share:.0%} of the cells look like prices"
+        return Proposal(index, heading, f.PRICE, reason, False, by_heading=True)
     if field is not None:
         against = guess in _AGAINST.get(field, ()) and share >= 0.8 and len(cells) >= 3
         reason = f"the heading says {heading!r}"
@@ -157,18 +162,25 @@ def _one(index: int, heading: str, cells: Sequence[str]) -> Proposal:
 def field_of_heading(heading: str) -> tuple[str | None, bool]:
     """What the words of a heading tell, or None; and whether that is sure.
 
-    Money in it tells that the column holds prices, but not which, where the word beside it is not known.
+    Money in it tells that the column holds prices, but not which, where the word beside it is not known. A word that
+    is known tells what the column is, money or not, though not for sure: Notes (paid EUR).
     """
     folded = fold_heading(heading)
     plain = _respelled(folded)
     field = _FIELD_OF.get(folded) or _FIELD_OF.get(plain)
-    if _MONEY.search(heading[:200].casefold()) and field not in _OF_MONEY:
+    if _names_money(heading) and field not in _OF_MONEY:
         for rest in (" ".join(re.sub("[-/]", " ", _MONEY.sub(" ", text)).split()) for text in (folded, plain)):
             beside = f.INSURED if rest in _WORTH else _FIELD_OF.get(rest) or _by_part(rest)
             if beside in _OF_MONEY:
                 return beside, True
-        return f.PRICE, False
+            field = field or beside
+        return (f.PRICE if field is None or field in _WHEN else field), False
     return field or _by_part(folded) or _by_part(plain), True
+
+
+def _names_money(heading: str) -> bool:
+    """Whether a sign or a code of money stands in a heading, in brackets or not."""
+    return _MONEY.search(heading[:200].casefold()) is not None
 
 
 def _respelled(folded: str) -> str:
@@ -305,7 +317,11 @@ def _once(found: list[Proposal]) -> tuple[Proposal, ...]:
     for one in sorted(found, key=lambda p: (not p.sure, p.index)):
         if one.field in _MANY or (one.field in several and (one.field != f.READING or one in named)):
             continue
-        if one.field in taken:
+        if one.field in taken and f.PRICE not in taken and _names_money(one.heading):
+            reason = f"{one.reason}, and column {taken[one.field] + 1} is {one.field.replace('_', ' ')} already"
+            found[one.index] = replace(one, field=f.PRICE, reason=reason, sure=False, unit="")
+            taken[f.PRICE] = one.index
+        elif one.field in taken:
             reason = f"{one.reason}, but column {taken[one.field] + 1} is {one.field.replace('_', ' ')} already"
             found[one.index] = replace(one, field=f.OTHER, reason=reason, sure=False, unit="")
         else:

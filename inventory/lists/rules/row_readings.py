@@ -44,13 +44,13 @@ def instrument_of_heading(heading: str) -> str:
 def read_readings(row: RowCells, count: int, double: bool) -> tuple[ColumnReading, ...]:
     """Every reading of a row; remarks go to the row. ``count`` things; ``double``: each is a tube of two sections."""
     columns = row.columns(f.READING)
-    of_one = _of_one(columns, row.columns(f.MINIMUM))
     minima, testers = row.columns(f.MINIMUM), row.columns(f.INSTRUMENT)
+    owned = _owned(columns, minima)
     found = []
     for column in columns:
-        least = next((one for one in minima if _of(one, columns) is column), None)
-        if least and least.cell and least.index in of_one:
-            row.remark_at(least, _whose(column, of_one[least.index]))
+        least, claimed = owned.get(column.index, (None, ()))
+        if least and least.cell and len(claimed) > 1:
+            row.remark_at(least, _whose(column, claimed))
         instrument = _instrument(row, column, columns, testers)
         reading = _read(row, column, instrument, count, double, bool(least and least.cell))
         minimum = _minimum(row, column, least, instrument, reading)
@@ -58,6 +58,11 @@ def read_readings(row: RowCells, count: int, double: bool) -> tuple[ColumnReadin
             name = least.name if least and minimum else ""
             asks = bool(reading) and reading[0].kind == UNREAD and "/" in column.cell
             found.append(ColumnReading(column.name, reading, minimum, name, asks))
+    having = {least.index for least, _ in owned.values()}
+    for least in minima if len(columns) > 1 else ():
+        if least.cell and least.index not in having:
+            row.kept.append((least.name, least.cell))
+            row.remark_at(least, _LEFT_OVER)
     if not columns and minima and minima[0].cell:
         minimum = _minimum(row, None, minima[0], _tester(row, testers[0]) if testers else "", ())
         if minimum:
@@ -73,16 +78,6 @@ def _column(columns: tuple[Column, ...], found: ColumnReading) -> Column:
     return next(column for column in columns if column.name == found.heading)
 
 
-def _of(one: Column, columns: tuple[Column, ...]) -> Column | None:
-    """The column of readings that a column of minima belongs to: of the instrument that its heading names, else the
-    nearest to its left, else to its right.
-    """
-    if named := _named_by(one, columns):
-        return named
-    left = [column for column in columns if column.index < one.index]
-    return left[-1] if left else columns[0] if columns else None
-
-
 def _named_by(one: Column, columns: tuple[Column, ...]) -> Column | None:
     """The column of readings whose heading names the instrument that a heading of minima names."""
     name = instrument_of_heading(one.heading).casefold()
@@ -90,18 +85,38 @@ def _named_by(one: Column, columns: tuple[Column, ...]) -> Column | None:
     return found[0] if len(found) == 1 else None
 
 
-def _of_one(columns: tuple[Column, ...], minima: tuple[Column, ...]) -> dict[int, tuple[Column, ...]]:
-    """By its index: a column of minima that several columns of readings may claim, and those."""
-    found: dict[int, tuple[Column, ...]] = {}
+def _owned(columns: tuple[Column, ...], minima: tuple[Column, ...]) -> dict[int, tuple[Column, tuple[Column, ...]]]:
+    """By the index of a column of readings: its column of minima, and the columns of readings that might have it.
+
+    A minimum goes to the instrument that its heading names, else to the nearest reading to its left that has none
+    yet, else to its right. Each reading has one.
+    """
+    found: dict[int, tuple[Column, tuple[Column, ...]]] = {}
+    unnamed = []
     for at, one in enumerate(minima):
+        named = _named_by(one, columns)
+        if named is None:
+            unnamed.append(at)
+        else:
+            found.setdefault(named.index, (one, (named,)))
+    before_them = bool(columns) and bool(minima) and minima[0].index < columns[0].index
+    for at in unnamed if before_them else reversed(unnamed):
+        one = minima[at]
+        free = [column for column in columns if column.index not in found]
         after = minima[at - 1].index if at else -1
         before = minima[at + 1].index if at + 1 < len(minima) else None
-        near = [column for column in columns if after < column.index and (before is None or column.index < before)]
-        left = [column for column in near if column.index < one.index]
-        claimed = left or near
-        if len(claimed) > 1 and _named_by(one, columns) is None:
-            found[one.index] = tuple(claimed)
+        near = [column for column in free if after < column.index and (before is None or column.index < before)]
+        left = [column for column in near or free if column.index < one.index]
+        claimed = left or near or free
+        if claimed:
+            found[(left[-1] if left else claimed[0]).index] = one, tuple(claimed)
     return found
+
+
+_LEFT_OVER = Remark(
+    "every reading has its minimum already: kept as text",
+    "name the instrument in its heading, or give each reading a minimum of its own",
+)
 
 
 def _whose(column: Column, claimed: tuple[Column, ...]) -> Remark:

@@ -93,7 +93,7 @@ def read_state(cell: str) -> StateReading:
         return StateReading(cell, "", text, True, _remark(f"{state} is doubted in the list"))
     if not state and "?" in plain:
         return StateReading(cell, "", text, True, _remark(f"{shown(text)} is doubted in the list"))
-    return StateReading(cell, state, text, remark=_GAS if gas and state == WEAK else None)
+    return StateReading(cell, state, text, remark=_GAS.get(state) if gas else None)
 
 
 def _without_gas(found: set[str]) -> set[str]:
@@ -108,7 +108,13 @@ def states_in(plain: str) -> set[str]:
     return _without_gas(set(stated(plain)))
 
 
-_GAS = Remark("gas is told: borderline, taken as weak", "test it; gas alone makes no dud, write dud where it is one")
+#: What is said of a gassy tube by the state it is taken in with; a dud is one with gas or without.
+_GAS = {
+    WEAK: Remark(
+        "gas is told: borderline, taken as weak", "test it; gas alone makes no dud, write dud where it is one"
+    ),
+    UNTESTED: Remark("gas is told of an untested tube: taken as untested", "test it for gas before it goes to work"),
+}
 
 
 def stated(plain: str) -> Iterator[str]:

@@ -174,8 +174,10 @@ def list_write(request: HttpRequest, pk: int) -> HttpResponse:
     if not run.counts.get("tried"):
         messages.error(request, "Try the list out first.")
         return redirect("lists:list-columns", pk)
-    if request.POST.get("reading", reading_of(run)) != reading_of(run):
-        messages.error(request, "Its columns were changed since: this is the trial run with those of now.")
+    seen = request.POST.get("reading")
+    if seen != reading_of(run):
+        why = "Its columns were changed since" if seen else "Which trial run was looked at is not told"
+        messages.error(request, f"{why}: this is the trial run with the columns of now.")
         return redirect("lists:list-in", pk)
     try:
         found = trial.write_run(run, by=request.user, today=timezone.localdate())

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
@@ -41,9 +42,13 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         said = {name: cells[name] for name in ("tube", "since", "since_at", "note")}
         names = ("replace", "old_tube_to", "other_type", "in_doubt", "mercury_why", "seen")
         how = {name: cells[name] for name in names if name in cells}
-        row = fit(
-            Fitting(chassis=chassis, position=position, **said), today=timezone.localdate(), by=request.user, **how
-        )
+        try:
+            row = fit(
+                Fitting(chassis=chassis, position=position, **said), today=timezone.localdate(), by=request.user, **how
+            )
+        except ValidationError as refusal:
+            form.ask_too(refusal)
+            raise
         look = " Look below which pairs are due now." if position.neutralized else ""
         later = later_move(current.tube.item, cells["old_tube_to"]) if current and cells.get("replace") else ""
         return f"{row.tube.tag} fitted in {position.mark}.{later}{look}", chassis.get_absolute_url()

@@ -201,6 +201,34 @@ def test_a_test_named_after_its_instrument_is_a_reading_where_figures_stand_belo
     assert one.field == other.field == f.READING
 
 
+@pytest.mark.parametrize(
+    ("heading", "field"),
+    [
+        ("Notes (paid EUR)", f.NOTE),
+        ("Maker (USD)", f.MAKER),
+        ("Qty $", f.QUANTITY),
+        ("Box €", f.PLACE),
+        ("Condition/$", f.CONDITION),
+        ("Bemerkungen €", f.NOTE),
+    ],
+)
+def test_money_does_not_speak_over_a_word_that_is_known(heading: str, field: str) -> None:
+    (one,) = propose([heading])
+    assert (one.field, one.sure) == (field, False)
+
+
+def test_cells_that_are_prices_and_a_word_that_is_taken_leave_money_its_price() -> None:
+    assert fields(["Röhre", "Stück", "Stück €"]) == [f.MARK, f.QUANTITY, f.PRICE]
+    assert fields(["Tube", "Tube €", "Notes €"], ["807", "12.50", "crazed"]) == [f.MARK, f.PRICE, f.NOTE]
+    assert fields(["Tube", "Qty $"], ["807", "3"], ["811", "12"]) == [f.MARK, f.QUANTITY]
+    assert fields(["Tube", "Qty $"], ["807", "$3"], ["811", "12.50"]) == [f.MARK, f.PRICE]
+
+
+@pytest.mark.parametrize("heading", ["Bought (EUR)", "Gekauft am €", "Total €", "$", "(USD)"])
+def test_money_beside_a_day_or_nothing_known_is_a_price(heading: str) -> None:
+    assert propose([heading])[0].field == f.PRICE
+
+
 def test_money_beside_an_unknown_word_is_a_price_where_no_other_column_is() -> None:
     (alone,) = propose(["Total €"])
     assert (alone.field, alone.sure) == (f.PRICE, False)

@@ -129,6 +129,30 @@ def test_one_minimum_beside_two_instruments_is_remarked(headings, cells, of, ask
     assert (SHARED in said) == asked and (f"taken as that of {of} gm" in said) == asked
 
 
+@pytest.mark.parametrize(
+    ("headings", "cells", "minima"),
+    [
+        (("Gm Orrin", "Gm Vale", "Min Vale", "Min"), ("2500", "88", "60", "1800"), {"Orrin": "1800", "Vale": "60"}),
+        (("Gm Orrin", "Gm Vale", "Min Vale", "Min"), ("2500", "", "", "1800"), {"Orrin": "1800"}),
+        (("Gm Orrin", "Gm Vale", "Min", "Min Vale"), ("2500", "88", "1800", "60"), {"Orrin": "1800", "Vale": "60"}),
+        (("Gm Orrin", "Gm Vale", "Min", "Min"), ("2500", "88", "1800", "60"), {"Orrin": "1800", "Vale": "60"}),
+        (("Min", "Gm Orrin", "Min", "Gm Vale"), ("1800", "2500", "60", "88"), {"Orrin": "1800", "Vale": "60"}),
+    ],
+)
+def test_each_minimum_finds_a_reading_that_has_none(headings, cells, minima):
+    found, said = told(["Tube", *headings], ["807", *cells])
+    assert {row[2]: row[1] for row in found if row[0] == "minimum"} == minima
+    assert (SHARED in said) == (headings[2:] == ("Min", "Min"))
+
+
+def test_a_minimum_too_many_is_kept_and_said():
+    headings = ["Tube", "Gm Orrin", "Min Orrin", "Gm Vale", "Min Vale", "Min"]
+    cells = ["807", "2500", "1800", "88", "60", "55"]
+    row = read_row(cells, [one.field for one in propose(headings, [cells])], context(headings=headings))
+    assert [said.column for said in row.remarks if "kept as text" in said.reason] == ["Min"]
+    assert ("Min", "55") in row.kept
+
+
 def test_every_column_says_that_one_reading_stands_for_many():
     row = ["807", "3", "2600", "2550"]
     _, said = told(["Tube", "Qty", "Prover 3 gm", "Skala B gm"], row)

@@ -1,7 +1,8 @@
 """Fifteen rows in the style of keepers' lists, under three headings, and what becomes of each.
 
-Tube designations are real; set models, serials and places are invented, models with the letters of the set component
-indicators under numbers that are none. What is expected of the rows: common practice, no source.
+Tube designations are real; set models, serials and places are invented. Some models begin with the letters of the
+set component indicators (BC, TU, DM); no equipment has the numbers behind them. What is expected of the rows: common
+practice, no source.
 """
 
 import csv

@@ -111,6 +111,14 @@ def test_gas_in_words_makes_no_dud_and_is_said(words: str, state: str) -> None:
     assert found.remark is not None and "gas is told" in found.remark.reason
 
 
+@pytest.mark.parametrize("words", ["untested, gassy", "not tested, slight gas", "ungeprüft, gashaltig"])
+def test_gas_of_an_untested_tube_is_said_too(words: str) -> None:
+    """What was seen of it before is no test, but no reason to let it go unsaid (common practice, no source)."""
+    found = read_state(words)
+    assert (found.state, found.doubted, found.condition) == ("untested", False, words)
+    assert found.remark is not None and "gas is told" in found.remark.reason and "test it" in found.remark.action
+
+
 @pytest.mark.parametrize(("words", "state"), [("dud, gassy", "dud"), ("not gassy", ""), ("good, no gas", "good")])
 def test_a_dud_with_gas_is_a_dud_and_no_gas_is_none(words: str, state: str) -> None:
     found = read_state(words)
