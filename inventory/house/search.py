@@ -1,13 +1,16 @@
 """What the one search box finds in the areas: things and rows that a text names."""
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Any
 
 from django.db.models import CharField, Q, QuerySet, Value
 from django.db.models.functions import Concat
 from django.db.models.lookups import IExact
+
+from inventory.house.concerns import doubts_of_many, held_by_many
 
 SHOWN = 8  # of each kind
 SHORTEST_WORD = 3  # letters, of words that are looked for inside of names
@@ -17,12 +20,16 @@ LONGEST = 1000  # letters of a text; nothing that is looked through is longer, a
 
 @dataclass(frozen=True)
 class Found:
-    """One row that a text finds: what kind it is, its name, where it is or why it was found, its page."""
+    """One row that a text finds: what kind it is, its name, where it is or why it was found, its page.
+
+    ``in_doubt``: what the last tests of a thing say against it, in a word; the words name it too.
+    """
 
     kind: str
     name: str
     words: str
     url: str
+    in_doubt: str = ""
 
 
 @dataclass(frozen=True)
@@ -43,8 +50,33 @@ def finds(kind: str, rows: QuerySet[Any], tell: Callable[[Any], tuple[str, str]]
 
     ``tell`` gives the name of a row and the words beside it; its page is its ``get_absolute_url``.
     """
-    first = tuple(Found(kind, *tell(row), row.get_absolute_url()) for row in rows[:SHOWN])
-    return [Finds(kind, first, rows.count() if len(first) == SHOWN else len(first))] if first else []
+    return _finds(kind, rows, [Found(kind, *tell(row), row.get_absolute_url()) for row in rows[:SHOWN]])
+
+
+def thing_finds(
+    kind: str,
+    rows: QuerySet[Any],
+    tell: Callable[[Any], tuple[str, str]],
+    item_of: Callable[[Any], Any] = attrgetter("item"),
+) -> list[Finds]:
+    """As above, of things of the register: behind the words, where each is, and what its last tests say against it.
+
+    ``item_of`` gives the thing of a row. What holds things and what speaks against them is asked for all at once.
+    """
+    shown = list(rows[:SHOWN])
+    items = [item_of(row) for row in shown]
+    held = held_by_many(items)
+    doubts = doubts_of_many(item.pk for item in items)
+    first = []
+    for row, item in zip(shown, items, strict=True):
+        (name, words), doubt = tell(row), doubts.get(item.pk)
+        words = told(words, place_words(item, held.get(item.pk, ())), doubt.text if doubt else "")
+        first.append(Found(kind, name, words, row.get_absolute_url(), doubt.word if doubt else ""))
+    return _finds(kind, rows, first)
+
+
+def _finds(kind: str, rows: QuerySet[Any], first: Sequence[Found]) -> list[Finds]:
+    return [Finds(kind, tuple(first), rows.count() if len(first) == SHOWN else len(first))] if first else []
 
 
 def different_words(text: str) -> list[str]:
@@ -86,11 +118,18 @@ def told(*words: Any) -> str:
     return ", ".join(filter(None, map(str, words)))
 
 
-def place_words(item: Any) -> str:
-    """Where a thing is, in words."""
+def place_words(item: Any, held: Iterable[str] = ()) -> str:
+    """Where a thing is, in words. ``held``: what holds it, as ``house.concerns`` tells it: "it is in ... V103"."""
     if item.gone_on:
         return f"left on {item.gone_on}"
-    return f"lent to {item.lent_to}" if item.lent_to else item.place.path if item.place else "no place"
+    if item.lent_to:
+        return f"lent to {item.lent_to}"
+    return in_words(held) or (item.place.path if item.place else "no place")
+
+
+def in_words(held: Iterable[str]) -> str:
+    """What holds a thing, behind its name: "in ... V103"; empty where nothing does."""
+    return " and ".join(one.removeprefix("it ").removeprefix("is ") for one in held)
 
 
 def searched(answers: Iterable[Callable[[str], Any] | None], text: str) -> tuple[Finds, ...]:

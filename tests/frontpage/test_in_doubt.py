@@ -12,10 +12,28 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.frontpage.queries import bench_report, look_up, pocket_answer, saved_copy
+from inventory.frontpage.queries import (
+    bench_report,
+    look_up,
+    pocket_answer,
+    saved_copy,
+    search_all,
+    untyped_bearing,
+)
 from inventory.frontpage.wording.look_up import look_up_as_json
+from inventory.holdings.models import Fact
 from inventory.sets.models import Fitting, Position
-from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, PositionFactory, TubeFactory
+from tests.counting import cost
+from tests.factories import (
+    BayFactory,
+    ChassisFactory,
+    FittingFactory,
+    PlaceFactory,
+    PlugInUnitFactory,
+    PositionFactory,
+    SeatingFactory,
+    TubeFactory,
+)
 from tests.pages import page_text
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 from tubes.models import TubeType
@@ -219,3 +237,49 @@ def test_ten_or_twenty_ask_the_same_number_of_questions(world, as_visitor, today
     before = count()
     grow()
     assert count() == before
+
+
+@pytest.mark.parametrize(("cells", "word"), SPEAKS)
+def test_the_look_up_of_a_tag_says_in_which_set_it_is_and_what_its_last_test_says(
+    world, as_visitor, as_helper, capsys, days_ago, cells, word
+):
+    tube = world.fitted(cells).tube
+    stands = f"in {world.chassis} V3"
+    words = f"tube, 6SN7GT, {stands}, last test {word} ("
+    (found,) = as_visitor.get("/api/lookup", {"text": tube.tag}).json()["found"]
+    (row,) = found["rows"]
+    assert row["words"].startswith(words) and row["in_doubt"] == word
+    assert json.loads(commanded(capsys, "lookup", tube.tag, "--json"))["found"] == [found]
+    assert f"{tube.tag}: {words}" in commanded(capsys, "lookup", tube.tag)
+    assert words in page_text(as_visitor.get("/look-up/", {"q": tube.tag}))
+    assert f"Move {tube.tag}, now {stands}" in page_text(as_helper.get(f"/things/{tube.tag}/move/"))
+
+
+def test_the_look_up_of_a_unit_names_its_bay_and_a_tube_on_the_shelf_its_place(world, as_helper):
+    unit = PlugInUnitFactory(serial="77-B")
+    SeatingFactory(chassis=world.chassis, unit=unit, bay=BayFactory(set_model=world.chassis.model, mark="B1"))
+    for text in (unit.tag, "77-B"):
+        (found,) = search_all(text)
+        assert f"sits in {world.chassis}, bay B1" in found.rows[0].words and "no place" not in found.rows[0].words
+    assert f"now sits in {world.chassis}, bay B1" in page_text(as_helper.get(f"/things/{unit.tag}/move/"))
+    shelf, loose = world.tube(), world.tube(place=world.place)
+    told = [search_all(tube.tag)[0].rows[0] for tube in (shelf, loose)]
+    assert [row.words for row in told] == ["tube, 6SN7GT, no place", f"tube, 6SN7GT, {world.place.path}"]
+    assert [row.in_doubt for row in told] == ["", ""]
+
+
+def test_an_untyped_tube_in_a_set_is_told_there(world, capsys):
+    fitting = world.fitted(type=None, marked="Q 88 X")
+    assert f"{fitting.tube.tag} marked Q 88 X, good, in {world.chassis} V3" in commanded(capsys, "lookup", "Q 88 X")
+
+
+def test_tubes_in_sets_that_are_found_ask_no_more_for_more(world):
+    def grown(count):
+        for _ in range(count):
+            tube = world.tube({"reading": 1700.0}, type=None, marked="Q 88 X")
+            FittingFactory(chassis=ChassisFactory(model=world.chassis.model), position=world.position, tube=tube)
+            Fact.objects.create(item=tube.item, about="number", text="K-9")
+        assert all(" V3, last test reject" in row.words for row in search_all("K-9")[0].rows)
+        return cost(lambda: (search_all("K-9"), untyped_bearing("Q 88 X")))
+
+    assert grown(10) == grown(10)

@@ -9,6 +9,8 @@ from inventory.frontpage.queries.relatives import StandIn, forms_and_kin, marked
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here, with_own_number
 from inventory.holdings.queries.doubts import with_doubts
+from inventory.house.concerns import held_by_many
+from inventory.house.search import place_words
 from inventory.lists.queries.uncounted import Uncounted, uncounted_of
 from inventory.sets.queries import Stock, fitted_now, good_by_type, stock_of, stock_where
 from inventory.sets.queries.doubts import GoodInDoubt, good_in_doubt
@@ -328,9 +330,16 @@ def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
 
 
 def untyped_bearing(text: str, limit: int = 12) -> list[Tube]:
-    """Tubes here whose type is not settled and whose mark holds this text (one query)."""
+    """Tubes here whose type is not settled and whose mark holds this text, each with where it is.
+
+    A fixed number of queries.
+    """
     words = text.replace("\0", "").strip()
     if len(words) < 3:
         return []
     rows = tubes_here().filter(holding("marked", words), type__isnull=True).select_related("item__place")
-    return with_doubts(rows.order_by("item_id")[:limit])
+    found = with_doubts(rows.order_by("item_id")[:limit])
+    held = held_by_many([tube.item for tube in found])
+    for tube in found:
+        tube.where = place_words(tube.item, held.get(tube.pk, ()))
+    return found

@@ -34,7 +34,9 @@ def look_up_as_json(found: LookUp, others: Sequence[Finds] = ()) -> dict[str, An
 
 def finds_as_json(one: Finds) -> dict[str, Any]:
     """What a text finds of one kind: how many, and the first rows."""
-    rows = [{"name": row.name, "words": row.words, "url": row.url} for row in one.rows]
+    rows = [
+        {"name": row.name, "words": row.words, "url": row.url} | said_only(in_doubt=row.in_doubt) for row in one.rows
+    ]
     return {"kind": one.kind, "count": one.count, "rows": rows}
 
 
@@ -111,9 +113,8 @@ def look_up_lines(
     for row in uncounted:
         yield f"  on a list, type not settled: {row.mark}, {row.told}"
     for tube in untyped:
-        place = tube.item.place or "no place"
         doubt = f", {tube.doubt.text}" if tube.doubt else ""
-        yield f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}{doubt}, {place}"
+        yield f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}{doubt}, {tube.where}"
     for match in found.told:
         if match is next(iter(found.forms), None):
             yield f"{found.query} names a family; its forms:"

@@ -155,6 +155,7 @@ class Tube(ThingRow):
     note = models.TextField(blank=True)
     history = History()
     doubt: Doubt | None = None  # what its last tests say against it, where a page has asked (``queries.doubts``)
+    where: str = ""  # where it is, in words, where a page has asked
 
     class Meta:
         ordering = ["item_id"]

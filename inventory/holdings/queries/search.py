@@ -5,7 +5,11 @@ from inventory.holdings.queries.counts import tag_in
 from inventory.holdings.queries.facts import numbered
 from inventory.holdings.rules.facts import OWN_NUMBER, SERIAL
 from inventory.house.areas import thing_columns
-from inventory.house.search import Finds, begins, finds, place_words, told, worded
+from inventory.house.search import Finds, begins, finds, thing_finds, told, worded
+
+
+def itself(item: Item) -> Item:
+    return item
 
 
 def search(text: str) -> list[Finds]:
@@ -14,20 +18,20 @@ def search(text: str) -> list[Finds]:
     """
     things = Item.objects.select_related(*thing_columns()).order_by("tag")
     tagged = things.filter(tag=tag_in(text))
-    found = finds("tag", tagged, lambda item: (item.tag, told(item.get_kind_display(), item.words, place_words(item))))
+    found = thing_finds("tag", tagged, lambda item: (item.tag, told(item.get_kind_display(), item.words)), itself)
     for about, kind in ((OWN_NUMBER, "own number"), (SERIAL, "serial as found")):
         rows = things.filter(pk__in=numbered(text).filter(about=about).values("item"))
-        numbers = finds(kind, rows, lambda item: (item.tag, told(item.words, place_words(item))))
+        numbers = thing_finds(kind, rows, lambda item: (item.tag, item.words), itself)
         if not numbers and (begun := begins(text, "text")) is not None:
             rows = things.filter(pk__in=Fact.objects.filter(begun, about=about, struck="").values("item"))
-            numbers = finds(kind, rows, lambda item: (item.tag, told(item.words, "begins so", place_words(item))))
+            numbers = thing_finds(kind, rows, lambda item: (item.tag, told(item.words, "begins so")), itself)
         found += numbers
     if (named := worded(text, "lent_to")) is not None:
         rows = things.filter(named, gone_on__isnull=True)
-        found += finds("lent", rows, lambda item: (item.tag, told(item.words, place_words(item))))
+        found += thing_finds("lent", rows, lambda item: (item.tag, item.words), itself)
     if (named := worded(text, "name", "value")) is not None:
         lots = PartLot.objects.filter(named, item__gone_on__isnull=True).select_related("item__place").order_by("item")
-        found += finds("part lot", lots, lambda lot: (lot.tag, told(lot, place_words(lot.item))))
+        found += thing_finds("part lot", lots, lambda lot: (lot.tag, str(lot)))
     if (named := worded(text, "path", "name")) is not None:
         found += finds("place", Place.objects.filter(named).order_by("path"), lambda place: (place.path, place.name))
     elif text:

@@ -18,9 +18,10 @@ from inventory.holdings.queries.doubts import with_doubts_of_items
 from inventory.holdings.queries.together import left_behind
 from inventory.house.access import needs
 from inventory.house.areas import thing_columns
-from inventory.house.concerns import minded_when_carried
+from inventory.house.concerns import held_by, minded_when_carried
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
+from inventory.house.search import in_words
 from inventory.house.sheets import sheet
 from tubes.models import TubeType
 from tubes.queries import knowledge, type_for_stamp
@@ -144,7 +145,8 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
 
     left = left_behind(item)
     start = {"place": item.place, "on": timezone.localdate()}
-    heading = f"Move {tag}, now {'in ' + item.place.path if item.place else 'without a place'}"
+    now = in_words(held_by(item)) or (f"in {item.place.path}" if item.place else "without a place")
+    heading = f"Move {tag}, now {now}"
     return change_page(
         request,
         lambda data: why_alone(MoveForm(data, initial=start), left, "reason"),

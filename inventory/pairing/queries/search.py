@@ -2,7 +2,7 @@
 
 from django.db.models import Q
 
-from inventory.house.search import Finds, called, finds, place_words, told, worded
+from inventory.house.search import Finds, called, finds, thing_finds, told, worded
 from inventory.pairing.models import Companion
 from inventory.sets.models import MatedPart, MatedSet
 
@@ -15,7 +15,7 @@ def search(text: str) -> list[Finds]:
     bearing = Q(serial__iexact=text) | Q(mate_serial__iexact=text) | called(text, "kind__name", "serial")
     rows = Companion.objects.filter(bearing if named is None else bearing | named)
     rows = rows.select_related("kind__set_model", "item__place").order_by("item__tag")
-    found = finds("companion", rows, lambda row: (str(row), told(row.tag, place_words(row.item))))
+    found = thing_finds("companion", rows, lambda row: (str(row), row.tag))
     named = worded(text, "name")
     sets = MatedSet.objects.filter(Q(number__iexact=text) if named is None else Q(number__iexact=text) | named)
     found += finds("mated set", sets.order_by("name"), lambda row: (row.name, row.number))

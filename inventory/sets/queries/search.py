@@ -2,7 +2,7 @@
 
 from django.db.models import Q
 
-from inventory.house.search import Finds, begins, called, finds, place_words, told, worded
+from inventory.house.search import Finds, begins, called, finds, thing_finds, told, worded
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 
 
@@ -14,16 +14,16 @@ def search(text: str) -> list[Finds]:
     for kind, model in (("chassis", Chassis), ("plug-in unit", PlugInUnit)):
         rows = model._default_manager.select_related("model", "item__place").order_by("item__tag")
         names = called(text, "model__name", "serial") | called(text, "model__name", "item__tag")
-        bearing = finds(
+        bearing = thing_finds(
             kind,
             rows.filter(Q(serial__iexact=text) | names),
-            lambda row: (str(row), told(row.tag, place_words(row.item))),
+            lambda row: (str(row), row.tag),
         )
         if not bearing and (begun := begins(text, "serial")) is not None:
-            bearing = finds(
+            bearing = thing_finds(
                 kind,
                 rows.filter(begun),
-                lambda row: (str(row), told(row.tag, "serial begins so", place_words(row.item))),
+                lambda row: (str(row), told(row.tag, "serial begins so")),
             )
         found += bearing
     if (named := worded(text, "name")) is not None:
