@@ -26,6 +26,7 @@ from inventory.lists.rules.states import (
     UNTESTED,
     StateReading,
     doubted,
+    left_unread,
     read_state,
     read_states,
     stated,
@@ -65,13 +66,16 @@ def count(
     return Counted(quantity, groups, _condition(row))
 
 
+_WRITE_STATE = "write good, untested, weak or dud"
+
+
 def _own_state(row: RowCells) -> StateReading:
     """The state as a register names it; a word that somebody wrote into its list since is read as any other."""
     state = row.text(f.STATE).casefold()
     if not state or state in STATES:
         return StateReading(state, state or UNTESTED)
     read = read_state(row.text(f.STATE))
-    none = Remark(f"{shown(read.text)} names no state", "write good, untested, weak or dud")
+    none = Remark(f"{shown(read.text)} names no state", _WRITE_STATE)
     row.remark(f.STATE, read.remark or (None if read.state else none))
     return read
 
@@ -154,6 +158,8 @@ def _states(row: RowCells, kind: str, quantity: Quantity) -> tuple[StateReading,
         row.remark(f.STATE, remark)
     if kind != f.TUBES or (quantity.stated and all(state for _, state, _ in quantity.stated)):
         return states
+    if any(left_unread(state) for state in states):
+        row.remark(f.STATE, Remark("not read: counted as untested", _WRITE_STATE))
     notes = " ".join(f"{row.text(f.NOTE)} {row.text(f.CONDITION)}"[:500].casefold().split())
     bad = {DUD, GASSY}
     if not bad.isdisjoint(stated(notes)) and not quantity.duds and any(state.state in (GOOD, "") for state in states):

@@ -36,7 +36,9 @@ _PATTERNS = tuple(
                    r"ungetestet|"
                    r"(?:noch )?nicht (?:geprüft|getestet)|non testée?|pas testée?|niet getest|ongetest)\b"),
         (DUD, r"\bno[- ]good\b|\bn\.?g\.?(?!\w)|\bno emission\b|\bopen (?:filament|heater)\b|\bfilament open\b|"
-              r"\bheater open\b"),
+              r"\bheater open\b|^cracked$|\bcracked (?:glass|envelope|bulb)\b|"
+              r"\b(?:glass|envelope|bulb) (?:is )?cracked\b|\b(?:strong|hard|h-?k) shorts?\b|^shorts?$|"
+              r"(?<!no )(?<!not )\brejects?\b(?!\W*(?:at|limit|point|value|level|below|under|if|[0-9]))"),
         (DENIED, rf"\b{_DENIED}(?:good|ok|o\.k\.|gut|bon|goed|dud|bad|weak|taub|schwach|defekt|defective|dead|"
                  rf"kaputt)(?!\w)"),
         (GASSY, r"\b(?:gassy|gaseous|gashaltig|(?:has|some|slight|slightly|trace of) gas)\b|^gas$"),
@@ -48,9 +50,11 @@ _PATTERNS = tuple(
                r"ok)(?!\w)|\bo\.k\.?"),
     )
 )  # fmt: skip
-# Words of age and box that look like a verdict and are none.
+# Words of age and box that look like a verdict and are none; broken glass and an open heater are a verdict.
 _FACTS = re.compile(
-    r"\b(?:like new|wie neu|good as new|low hours|low serial|low price|no duds?|good for parts|good only for|"
+    r"\b(?!(?:bad|broken|open) (?:filament|heater)|broken glass|(?:filaments?|heaters?|heizfaden|faden|heizung) "
+    r"(?:is |ist )?(?:bad|broken|defekt)|gla(?:s|ss) (?:is |ist )?broken)"
+    r"(?:like new|wie neu|good as new|low hours|low serial|low price|no duds?|good for parts|good only for|"
     r"guter zustand|(?:no|not|kein|nicht|without|ohne) (?:gas|gassy)|"
     r"(?:good|bad|broken|open|ok) (?:box|carton|condition|shape|looking|looks|glass|base|pins?|key|paint|seal|"
     r"guide|filaments?|"
@@ -129,6 +133,30 @@ def stated(plain: str) -> Iterator[str]:
 def doubted(plain: str) -> bool:
     """True when the verdict has a question mark or a word of doubt beside it."""
     return "?" in plain or _DOUBT.search(plain) is not None
+
+
+#: Words that tell of age, box and looks, or that nothing was tested, and leave no verdict behind.
+_NO_VERDICT = frozenset(
+    "new nos nib nif nwob old stock unused used boxed unboxed box in orig original sealed like as is pull pulls pulled "
+    "untested mint clean dirty dusty worn hours low serial surplus military spare spares matched pair set of and the "
+    "with w o no from a looks look looking condition fine excellent fair ex equipment "
+    "neu neuwertig wie ovp gebr gebraucht ungebraucht alt originalverpackt ausgebaut aus im in karton mit ohne "
+    "neuf neuve occasion boite nieuw nieuwe gebruikt doos".split()
+)
+_AGAINST = re.compile(r"\b(?:bad|broken|lose|defekt)\b")
+
+
+def left_unread(state: StateReading) -> bool:
+    """Whether a cell of states says more than age, box and looks, and no state was read from it."""
+    if state.state or state.doubted:
+        return False
+    plain = " ".join(state.condition[:500].casefold().split())
+    rest = _FACTS.sub(lambda fact: fact[0] if _AGAINST.search(fact[0]) else " ", plain)
+    words = re.findall(r"\w+", rest)
+    return any(word not in _NO_VERDICT and not _YEAR.fullmatch(word) for word in words)
+
+
+_YEAR = re.compile(r"(?:19|20)[0-9]{2}s?")
 
 
 def read_states(cell: str, groups: int) -> tuple[StateReading, ...]:

@@ -201,6 +201,21 @@ def test_a_remark_names_the_column_and_the_text_as_found() -> None:
     assert (remark.column, remark.found) == ("how many", "about 20")
 
 
+def test_a_state_that_is_not_read_is_said() -> None:
+    said = {}
+    mapping = [f.MARK, f.QUANTITY, f.STATE]
+    for cell in ("H-K leakage", "tests 80%", "NOS", "reject"):
+        found = read_row(["6V6GT", "2", cell], mapping, context(headings=["Tube", "Qty", "State"]))
+        said[cell] = [group.state for group in found.groups], [(one.found, one.reason) for one in found.remarks]
+    unread = "not read: counted as untested"
+    assert said == {
+        "H-K leakage": (["untested"], [("H-K leakage", unread)]),
+        "tests 80%": (["untested"], [("tests 80%", unread)]),
+        "NOS": (["untested"], []),
+        "reject": (["dud"], []),
+    }
+
+
 def test_a_serial_makes_an_empty_count_one() -> None:
     mapping = [f.MARK, f.QUANTITY, f.SERIAL]
     found = read_row(["807", "", "4711"], mapping, context())

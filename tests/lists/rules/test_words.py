@@ -3,7 +3,7 @@
 import pytest
 
 from inventory.holdings.rules.hazards import find_hazards
-from inventory.lists.rules.states import read_state, read_states
+from inventory.lists.rules.states import left_unread, read_state, read_states
 
 # words, the state they state, are they doubted
 STATES = [
@@ -123,6 +123,32 @@ def test_gas_of_an_untested_tube_is_said_too(words: str) -> None:
 def test_a_dud_with_gas_is_a_dud_and_no_gas_is_none(words: str, state: str) -> None:
     found = read_state(words)
     assert (found.state, found.remark) == (state, None)
+
+
+@pytest.mark.parametrize(
+    ("words", "state"),
+    [
+        ("reject", "dud"), ("rejects", "dud"), ("open filament", "dud"), ("bad heater", "dud"), ("cracked", "dud"),
+        ("glass cracked", "dud"), ("broken glass", "dud"), ("Heizfaden defekt", "dud"), ("strong short", "dud"),
+        ("no rejects", ""), ("reject limit 1800", ""), ("reject: 40", ""), ("cracked base", ""), ("no shorts", ""),
+        ("good glass", ""), ("filament ok", ""),
+    ],
+)  # fmt: skip
+def test_words_of_a_tube_that_is_done_for(words: str, state: str) -> None:
+    assert (read_state(words).state, read_state(words).doubted) == (state, False)
+
+
+@pytest.mark.parametrize(
+    ("words", "unread"),
+    [
+        ("H-K leakage", True), ("leaky", True), ("noisy", True), ("passes", True), ("tests 80%", True), ("80%", True),
+        ("cracked base", True), ("broken base", True), ("NOS", False), ("new in box", False), ("NOS 1944", False),
+        ("good box", False), ("gebr.", False), ("like new", False), ("good", False), ("dud?", False), ("", False),
+        ("untested", False), ("low hours", False), ("no duds", False),
+    ],
+)  # fmt: skip
+def test_what_is_no_state_and_more_than_age_and_box_is_left_unread(words: str, unread: bool) -> None:
+    assert left_unread(read_state(words)) is unread
 
 
 def test_each_group_of_a_count_has_its_own_word() -> None:
