@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
@@ -282,6 +283,17 @@ class Stay(models.Model):
 
     class Meta:
         abstract = True
+
+    def clean(self) -> None:
+        """Refuse a stay that ends before it began. On one day that shows only where both times are known."""
+        super().clean()
+        if self.until is None or self.since is None:
+            return
+        if self.until < self.since:
+            raise ValidationError({"until": f"{self.until} is before {self.since}, when it began."})
+        if self.until == self.since and self.until_at and self.since_at and self.until_at < self.since_at:
+            told = f"{self.until_at:%H:%M} is before {self.since_at:%H:%M}, when it began."
+            raise ValidationError({"until_at": told})
 
 
 class Fitting(Stay):

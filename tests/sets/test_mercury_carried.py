@@ -1,4 +1,4 @@
-"""Where a mercury rectifier, or a set that holds one, is about to be moved, the page says what to mind.
+"""Where a mercury rectifier, or a set that holds one, is about to be moved, lent or sold, the page says what to mind.
 
 Upright only, and 30 min of filament alone after a move: uli.de/tubes/866a.htm; hifitubes.nl, mercury vapor rectifier
 tubes. Broken ones: common practice, no source.
@@ -59,6 +59,14 @@ def test_of_several_things_of_a_box_and_of_one_taken_out(boxed, holding, as_keep
     assert said(out) and f"{holding.tube.tag} (866A)" in out
 
 
+@pytest.mark.parametrize("page", ["item-lend", "item-part-with"])
+def test_of_what_is_lent_or_parted_with(page, boxed, holding, as_keeper):
+    text = page_text(as_keeper.get(reverse(f"holdings:{page}", args=[boxed.tag])))
+    assert said(text) and f"{boxed.tag} (866A)" in text
+    text = page_text(as_keeper.get(reverse(f"holdings:{page}", args=[holding.chassis.tag])))
+    assert said(text) and f"{holding.chassis.tag} holds {holding.tube.tag} (866A) in V103" in text
+
+
 def test_of_nothing_else(as_keeper):
     """A vacuum rectifier, and a set that only wants a mercury one, hold none."""
     vacuum, place = TubeFactory(type=TubeType.objects.get(name="5U4G")), PlaceFactory(code="E1")
@@ -66,7 +74,8 @@ def test_of_nothing_else(as_keeper):
     empty = ChassisFactory(model=position.set_model)
     assert minded_when_carried([vacuum.item, empty.item]) == minded_when_carried([]) == ""
     for tag in (vacuum.tag, empty.tag):
-        assert "Mercury" not in page_text(as_keeper.get(reverse("holdings:item-move", args=[tag])))
+        for page in ("item-move", "item-lend", "item-part-with"):
+            assert "Mercury" not in page_text(as_keeper.get(reverse(f"holdings:{page}", args=[tag])))
     assert minded_when_carried(list(items_in(place))) == ""
 
 

@@ -65,3 +65,14 @@ def test_it_does_not_come_out_before_it_went_in(fitting, today, days_ago, keeper
     with refused("until", "is before"):
         unseat(seating, until=days_ago(9) - timedelta(days=1), today=today, by=keeper)
     assert Fitting.objects.get().until is None and Seating.objects.get().until is None
+
+
+@pytest.mark.parametrize("clock", ["", "08:00"])
+def test_the_page_of_a_correction_says_so_beside_the_day(as_keeper, days_ago, clock):
+    for stay, name in zip(stays(days_ago), ("sets:fitting-correct", "sets:seating-correct"), strict=True):
+        sent = {"since": stay.since, "since_at": "20:00", "until": days_ago(10), "until_at": clock, "reason": "misread"}
+        answer = as_keeper.post(reverse(name, args=[stay.pk]), sent | {"seen": state_seen(stay)})
+        assert answer.status_code == 422
+        assert answer.context["form"].errors == {"until": [f"{days_ago(10)} is before {days_ago(9)}, when it began."]}
+        stay.refresh_from_db()
+        assert stay.until == days_ago(9)

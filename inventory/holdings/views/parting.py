@@ -12,6 +12,7 @@ from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
 from inventory.holdings.queries.together import before_it_leaves
 from inventory.house.access import needs
+from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page
 
 
@@ -34,7 +35,7 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
         heading=f"Lend {tag}",
         act="Lend",
         back=item.get_absolute_url(),
-        caution=left,
+        caution=" ".join(filter(None, [minded_when_carried([item]), left])),
     )
 
 
@@ -51,5 +52,6 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     start = {"on": timezone.localdate()}
     return change_page(
         request, lambda data: why_alone(PartWithForm(data, initial=start), left), save,
-        heading=f"Part with {tag}", act="Part with it", grave=True, back=item.get_absolute_url(), caution=left,
+        heading=f"Part with {tag}", act="Part with it", grave=True, back=item.get_absolute_url(),
+        caution=" ".join(filter(None, [minded_when_carried([item]), left])),
     )  # fmt: skip

@@ -1,5 +1,6 @@
 """A set going on the air: which units serve a frequency, and what must be done first."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -25,6 +26,8 @@ class OnAirUnit:
     row: PairRow
     where: str = ""  # where the unit is to be fetched from
     empty: tuple[str, ...] = ()  # neutralized positions of the set without a tube by the register
+    empty_besides: tuple[str, ...] = ()  # its other positions without one
+    doubted: tuple[tuple[SocketRow, Tube], ...] = ()  # tubes in it that their last tests speak against
 
 
 @dataclass(frozen=True)
@@ -40,9 +43,18 @@ class OnAir:
     coverage_unknown: tuple[str, ...] = ()  # units that go on it, but whose range nobody has recorded
 
     @property
-    def doubted(self) -> list[tuple[SocketRow, Tube]]:
+    def doubted(self) -> tuple[tuple[SocketRow, Tube], ...]:
         """Tubes in it that their last tests speak against, whatever the keeper calls them."""
-        return [(row, row.fitting.tube) for row in self.sockets if row.fitting and row.fitting.tube.doubt]
+        return _doubted(self.sockets)
+
+    @property
+    def empty(self) -> list[SocketRow]:
+        """Its positions without a tube by the register."""
+        return [row for row in self.sockets if row.fitting is None]
+
+
+def _doubted(sockets: Sequence[SocketRow]) -> tuple[tuple[SocketRow, Tube], ...]:
+    return tuple((row, row.fitting.tube) for row in sockets if row.fitting and row.fitting.tube.doubt)
 
 
 def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
@@ -54,16 +66,29 @@ def on_air(chassis: Chassis, frequency_kc: float, on: date) -> OnAir:
     unknown = units_here().filter(open_range, model__fits=chassis.model_id)
     known = knowledge()
     sockets = sockets_of(chassis, known)
-    empty = tuple(one.position.mark for one in sockets if one.position.neutralized and one.fitting is None)
+    tied, besides = (
+        tuple(row.position.mark for row in sockets if row.fitting is None and row.position.neutralized is neutralized)
+        for neutralized in (True, False)
+    )
+    doubted = _doubted(sockets)
     return OnAir(
         chassis,
         frequency_kc,
         on,
-        units=tuple(OnAirUnit(row, where.get(row.unit.key or 0, ""), empty) for row in rows),
+        units=tuple(
+            OnAirUnit(row, where.get(row.unit.key or 0, ""), *_empty_for(row, tied, besides), doubted) for row in rows
+        ),
         sockets=tuple(sockets),
         mercury=mercury_in(sockets, chassis.model, known),
         coverage_unknown=tuple(unit.tagged for unit in unknown),
     )
+
+
+def _empty_for(
+    row: PairRow, tied: tuple[str, ...], besides: tuple[str, ...]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Empty positions that the null of a pair depends on, and the others: all, where none is needed."""
+    return ((), (*tied, *besides)) if row.state == NOT_NEEDED else (tied, besides)
 
 
 def _where(chassis: Chassis, keys: list[int]) -> dict[int, str]:

@@ -112,17 +112,7 @@ def _check_when(stay: Stay, today: date) -> None:
     if stay.until is not None:
         check_day(stay.until, "until", today)
         check_moment(stay.until, stay.until_at, "until_at")
-        _check_order(stay)
-
-
-def _check_order(stay: Stay) -> None:
-    """Refuse a stay that ends before it began. On one day that shows only where both times are known."""
-    if stay.until is None:
-        return
-    if stay.until < stay.since:
-        raise refuse("until", f"{stay.until} is before {stay.since}, when it began.")
-    if stay.until == stay.since and stay.until_at and stay.since_at and stay.until_at < stay.since_at:
-        raise refuse("until_at", f"{stay.until_at:%H:%M} is before {stay.since_at:%H:%M}, when it began.")
+        stay.clean()
 
 
 def _check_seen(field: str, mark: str, now: str, seen: str) -> None:
@@ -182,7 +172,7 @@ def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
     if stay.until is not None:
         raise refuse("until", f"This ended on {stay.until} already.")
     stay.until, stay.until_at = until, until_at
-    _check_order(stay)
+    stay.clean()
 
 
 def _span(stay: Stay) -> str:

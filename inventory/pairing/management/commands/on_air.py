@@ -49,6 +49,9 @@ class Command(AnswerCommand):
         self.stdout.write(f"{found.chassis} on {found.frequency_kc:g} kc")
         if found.mercury:
             self.stdout.write(found.mercury.words)
+        for row in found.empty:
+            wants = f", {row.position.type.name} wanted" if row.position.type else ""
+            self.stdout.write(f"Empty: {row.position.mark}{wants}")
         for row, tube in found.doubted:
             if tube.doubt:
                 self.stdout.write(f"In doubt: {row.position.mark} {tube.tag}, {tube.doubt.text}")
