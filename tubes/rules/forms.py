@@ -20,11 +20,13 @@ _LETTERS = re.compile(
     r"(?P<w>W?)(?P<envelope>GTG|GGT|GT|MG|G|M|S)?(?P<a>[A-F])?(?P<w2>W?)(?P<b>[A-F])?(?P<low>[XY]?)(?P<c>[A-F])?"
 )
 _BARE = re.compile("[0-9A-Z]*[0-9]")
+_AMERICAN = re.compile("[0-9]{1,3}[A-Z]{1,3}[0-9]")
 _ENVELOPES = {
     "": "metal", "G": "large glass", "GT": "small glass", "MG": "glass in a metal case", "M": "metallized glass",
     "S": "glass with a sprayed shield",
 }  # fmt: skip
 _GLASS = frozenset({"G", "GT"})  # bare glass: no screen of its own
+_ROOM = "bulb and shield have room; a stage with tuned circuits may need alignment."
 _ALSO = re.compile(r"also branded ([0-9A-Z]+)")
 # Known of few types and asked of few places: a tube that lacks these alone has figures of its own.
 _BY_BUILD = {"rp_ohm", "cgp_pf", "cin_pf", "cout_pf"}
@@ -150,10 +152,16 @@ class Forms:
         here, there = self.build(one), self.build(other)
         return here is not None and there is not None and (here.number, here.issue) == (there.number, there.issue)
 
-    def mind(self, wanted: str, candidate: str, screened: bool = True) -> str:
+    def plain(self, name: str) -> bool:
+        """Whether a name is an American number without letters behind: one that may be of a metal tube."""
+        build = self.build(name)
+        return build is not None and build == Build(build.number) and bool(_AMERICAN.fullmatch(build.number))
+
+    def mind(self, wanted: str, candidate: str, screened: bool = True, may_be_metal: bool = False) -> str:
         """What another envelope asks to look at, in a sentence; nothing where it is the same.
 
         ``screened``: it amplifies, so that a shield and tuned circuits can matter (a rectifier needs neither).
+        ``may_be_metal``: the letters do not tell, and nothing else says that the candidate is glass.
         """
         here, there = self.build(wanted), self.build(candidate)
         if here is None or there is None or here.envelope == there.envelope:
@@ -164,7 +172,10 @@ class Forms:
             return "It may need a shield and realignment, and its bulb room (MAARC, 1991)."
         if there.envelope == "" and here.number in self.metal:
             return "Its shell is on a base pin: see that nothing else of the set is tied to that socket pin."
-        return "See that bulb and shield have room; a stage with tuned circuits may need alignment."
+        if there.envelope == "" and may_be_metal:
+            shell = "It may be metal: its shell may be on a base pin, see that nothing else of the set is tied to that"
+            return f"{shell} socket pin. If it is glass, see that {_ROOM if screened else 'its bulb has room.'}"
+        return f"See that {_ROOM}"
 
     def base(self, name: str, rated: Container[str]) -> str:
         """The type among ``rated`` that a form takes figures from: the nearest one, no later issue, no other W."""

@@ -67,7 +67,8 @@ def checked(wanted: TypeFigures, conditions: Conditions) -> Conditions:
 def judge(wanted: TypeFigures, candidate: TypeFigures, conditions: Conditions, bench: Bench) -> Judgement:
     """Judge a candidate in the place of the wanted type. Raises ValueError for conditions that cannot be."""
     case = Case(wanted, candidate, checked(wanted, conditions), bench.limits)
-    relation = kin_finding(wanted.name, candidate.name, bench, _amplifies(wanted))
+    may_be_metal = _may_be_metal(wanted, candidate, bench)
+    relation = kin_finding(wanted.name, candidate.name, bench, _amplifies(wanted), may_be_metal)
     same = relation is not None and relation.candidate == SAME
     findings, told = _checks(case, bench, same, relation is not None)
     if relation is not None:
@@ -106,7 +107,9 @@ def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Findi
     return replace(relation, rank=rank, text=f"{relation.text} Not known of {of}, and not asked: {names}."), kept
 
 
-def kin_finding(wanted: str, candidate: str, bench: Bench, amplifies: bool = True) -> Finding | None:
+def kin_finding(
+    wanted: str, candidate: str, bench: Bench, amplifies: bool = True, may_be_metal: bool = False
+) -> Finding | None:
     """What the marks say of the two types; rows that are only leads say nothing. None: they are not related."""
     if wanted == candidate:
         return Finding("kinship", FITS, SAME, SAME, None, "The same type.", "")
@@ -116,7 +119,7 @@ def kin_finding(wanted: str, candidate: str, bench: Bench, amplifies: bool = Tru
         text = f"{candidate} is the same tube under another name{by_heart}."
         return Finding("kinship", FITS, SAME, SAME, None, text, source)
     between = bench.kin.forms.between(wanted, candidate)
-    mind = bench.kin.forms.mind(wanted, candidate, amplifies) if between is not None else ""
+    mind = bench.kin.forms.mind(wanted, candidate, amplifies, may_be_metal) if between is not None else ""
     for relative in bench.kin.relatives(wanted):
         if relative.type == candidate and not relative.unchecked and not relative.derived:
             rank = UNSUITABLE if relative.never else FITS if relative.relation == RUGGEDIZED else CARE
@@ -138,6 +141,7 @@ def kin_finding(wanted: str, candidate: str, bench: Bench, amplifies: bool = Tru
 # Miniature tubes are glass throughout (common practice, no source).
 _GLASS_BASES = frozenset({"7-pin-miniature", "noval"})
 _METAL_NOTE = re.compile(r"\bmetal\b(?! (?:base|sleeve|shell base))")
+_GLASS_NOTE = re.compile(r"\bglass (?:bulb|envelope|tube)\b")
 
 
 def _envelope(figures: TypeFigures, bench: Bench) -> str:
@@ -147,6 +151,21 @@ def _envelope(figures: TypeFigures, bench: Bench) -> str:
     if figures.word("base") in _GLASS_BASES:
         return "glass"
     return "metal" if _METAL_NOTE.search(figures.word("note")) else ""
+
+
+def _may_be_metal(wanted: TypeFigures, candidate: TypeFigures, bench: Bench) -> bool:
+    """Whether an octal tube without a letter goes in for a glass one, and nothing says that it is glass.
+
+    Such numbers are metal for the most part (from memory). A base that is not known counts as octal where the wanted
+    tube is a glass form of the same number: those letters stand on octal tubes (from memory).
+    """
+    kin = bench.kin.forms
+    if (_envelope(wanted, bench), _envelope(candidate, bench)) != ("glass", "") or not kin.plain(candidate.name):
+        return False
+    if candidate.form.kind in REGULATORS or _GLASS_NOTE.search(candidate.word("note")):
+        return False
+    base = candidate.word("base")
+    return base == "octal" or (not base and kin.between(wanted.name, candidate.name) is not None)
 
 
 def _amplifies(figures: TypeFigures) -> bool:
@@ -161,10 +180,12 @@ def _manners(case: Case, bench: Bench, same: bool) -> list[str]:
     envelopes = (_envelope(wanted, bench), _envelope(candidate, bench))
     if _amplifies(wanted) and not same and envelopes == ("metal", "glass"):
         told.append("glass for metal: it may need a shield and realignment (MAARC, 1991)")
-    if not same and envelopes == ("glass", "metal"):
+    maybe = _may_be_metal(wanted, candidate, bench)
+    if not same and (maybe or envelopes == ("glass", "metal")):
         pins = shell_pins(bench.basings.get(candidate.word("basing")))
         on = f"base pin {' and '.join(pins)}" if pins else "a base pin"
-        told.append(f"metal for glass: its shell is on {on}: see that nothing else of the set is tied there")
+        what = "may be metal: its shell may be" if maybe else "metal for glass: its shell is"
+        told.append(f"{what} on {on}: see that nothing else of the set is tied there")
     if wanted.form.kind in RECTIFIERS and "minimum load" in candidate.word("note"):
         told.append(f"minimum load: {candidate.word('note')}")
     for one in (wanted, candidate):

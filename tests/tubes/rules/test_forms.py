@@ -10,8 +10,8 @@ import pytest
 from tests.tubes.rules.bench import as_judged, bench, formed
 from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.forms import Build, Forms, as_form, build_of
-from tubes.rules.judge import kin_finding
-from tubes.rules.judge_parts import Judgement
+from tubes.rules.judge import judge, kin_finding
+from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT, Kinship, kinship
 from tubes.rules.stamp import DesignationRow
 
@@ -216,6 +216,44 @@ def test_a_metal_tube_of_another_number_has_a_shell_too() -> None:
     told = as_judged("6L6G", "1614").consequences
     assert any("its shell is on base pin 1: see that nothing else" in said for said in told)
     assert not any("shell" in said for said in as_judged("6L6", "1614").consequences)
+
+
+MAY = "may be metal: its shell may be on a base pin"
+
+
+@pytest.mark.parametrize(
+    "plain",
+    [
+        "6SQ7", "6SG7", "6SH7", "6SR7", "6SC7", "6SF5", "6N7", "6AC7", "6SS7", "6ST7", "5T4", "12SK7", "12SA7", "12SC7",
+        "12SG7", "12SH7", "12SJ7", "12SQ7", "12A6", "12C8", "12K8", "12H6",
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("letters", ["GT", "G"])
+def test_an_octal_tube_without_a_letter_may_be_metal(plain: str, letters: str) -> None:
+    """Octal numbers without a letter are metal for the most part (from memory); the tables do not say so of these."""
+    there, back = as_judged(plain + letters, plain), as_judged(plain, plain + letters)
+    assert f"It {MAY}, see that nothing else" in text(there, "kinship")
+    assert any(said.startswith("may be metal: its shell may be on") for said in there.consequences)
+    assert not any("may be metal" in said for said in (*back.consequences, text(back, "kinship")))
+
+
+def test_if_it_is_glass_it_asks_for_what_glass_asks_for() -> None:
+    assert "If it is glass, see that bulb and shield have room" in text(as_judged("6SQ7GT", "6SQ7"), "kinship")
+    assert "If it is glass, see that its bulb has room." in text(as_judged("0Z4G", "0Z4"), "kinship")  # a rectifier
+
+
+def test_one_of_another_number_may_be_metal_too() -> None:
+    assert any(said.startswith("may be metal: its shell") for said in as_judged("6SN7GT", "6N7").consequences)
+    for wanted, candidate in (("6L6G", "KT66"), ("5U4G", "80"), ("12AU7", "6AB4"), ("6V6GT", "7C5"), ("6SQ7", "6SR7")):
+        assert not any("shell" in said for said in as_judged(wanted, candidate).consequences)
+
+
+def test_what_its_note_calls_glass_is_not_taken_for_metal() -> None:
+    noted = {"base": Word("octal"), "note": Word("octal, glass envelope")}
+    found = judge(formed()["6SN7GT"], TypeFigures("9Q9", words=noted), Conditions(), bench())
+    assert not any("shell" in said for said in found.consequences)
+    found = judge(formed()["6SN7GT"], TypeFigures("9Q9", words={"base": Word("octal")}), Conditions(), bench())
+    assert any("may be metal" in said for said in found.consequences)
 
 
 def test_a_row_of_the_keepers_own_hides_no_shell() -> None:
