@@ -8,10 +8,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from inventory.holdings.models import Item
 from inventory.house.concerns import doubt_of, doubts_of_many
 from inventory.running.models import TubeTest
 from inventory.running.queries import doubts_of, match_tubes, tube_story, verdicts_of
-from tests.factories import ChassisFactory, PositionFactory, TubeFactory, TubeTypeFactory
+from tests.factories import ChassisFactory, FittingFactory, PositionFactory, TubeFactory, TubeTypeFactory
 from tests.pages import page_text
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
@@ -25,7 +26,8 @@ def double(reference):
     class Double:
         def __init__(self):
             self.kind = TubeTypeFactory(name="6SN7GT")
-            ChassisFactory(model=PositionFactory(type=self.kind).set_model)
+            self.position = PositionFactory(type=self.kind)
+            self.chassis = ChassisFactory(model=self.position.set_model)
             self.instrument = InstrumentFactory()
 
         def tube(self, *readings, **cells):
@@ -47,6 +49,23 @@ def test_a_doubted_tube_is_no_better_spare(double, today):
     assert [advice[tube].advice for tube in (gassy, reject)] == ["test again", "test again"]
     assert advice[two].advice == "keep as spare" and "Good, number 1 of 2" in advice[two].reasons[0]
     assert advice[one].advice == "use" and "number 2 of 2: better ones" in advice[one].reasons[0]
+
+
+def test_a_tube_in_a_set_is_no_better_spare(double, today):
+    """Spares are what lies on the shelf; a tube at work, lent or not found is none (common practice, no source)."""
+    at_work, shelf = double.tube(2400, 2350), double.tube(2380, 2300)
+    FittingFactory(chassis=double.chassis, position=double.position, tube=at_work)
+    advice = {tube: tube_story(tube, today).advice for tube in (at_work, shelf)}
+    assert (advice[at_work].advice, advice[at_work].reasons[0]) == ("use", "Good where it is.")
+    assert advice[shelf].advice == "keep as spare"
+    assert advice[shelf].reasons[0].startswith("Good, the only good one of its type that is in no set: ")
+    lesser, lent = double.tube(2300, 2200), double.tube(2700, 2700)
+    Item.objects.filter(pk=lent.pk).update(lent_to="Ebb Street radio club")
+    advice = {tube: tube_story(tube, today).advice for tube in (shelf, lesser)}
+    assert advice[shelf].advice == "keep as spare"
+    assert advice[shelf].reasons[0].startswith("Good, number 1 of 2 that are in no set: the best are put by")
+    assert advice[lesser].advice == "use"
+    assert advice[lesser].reasons[0] == "Good, number 2 of 2 that are in no set: better ones are put by as spares."
 
 
 def test_a_double_tube_with_one_section_read_is_not_called_good(double, today):

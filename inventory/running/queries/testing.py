@@ -33,7 +33,7 @@ from inventory.running.rules.verdicts import (
 )
 from inventory.running.rules.words import ACTIVITY_PCT, BORDERLINE_PCT, GAS_DIV
 from inventory.sets.models import Position
-from inventory.sets.queries import open_fittings
+from inventory.sets.queries import fitted_now, open_fittings
 from tubes.models import Rating
 from tubes.queries import knowledge
 from tubes.queries.judging import limits
@@ -146,7 +146,9 @@ def _advice_facts(
     known = tube.type_id is not None
     doubted = {one.lines[0].test.tube_id for one in others if one.against}
     called = tubes_here().filter(AT_HAND, type=tube.type_id, state=Tube.GOOD)
-    good = sum(key not in doubted for key in called.values_list("pk", flat=True)) if known else 0
+    in_set = dict(called.annotate(in_set=fitted_now()).values_list("pk", "in_set")) if known else {}
+    good = [in_use for key, in_use in in_set.items() if key not in doubted]
+    spares = [one for one in others if in_set.get(one.lines[0].test.tube_id) is False]
     alike = _taken_as(tube)
     places = Position.objects.filter(  # one for each chassis; a model that nobody owns joins as a row of nothing
         type__name__in=alike, set_model__chassis__isnull=False, set_model__chassis__item__gone_on__isnull=True
@@ -159,8 +161,9 @@ def _advice_facts(
         rejects=rejects_among(lines),
         fitted=fitted,
         places=places.count() if known else 0,
-        good=good,
-        rank=_rank(lines, latest, others),
+        good=len(good),
+        in_sets=sum(good),
+        rank=_rank(lines, latest, spares),
         age_months=(on.year - last.on.year) * 12 + on.month - last.on.month,
         old_months=months,
         doubt=verdict.doubt,
@@ -180,7 +183,7 @@ def _taken_as(tube: Tube) -> set[str]:
 
 
 def _rank(lines: Sequence[TestLine], latest: Sequence[TestLine], others: Sequence[Told]) -> int:
-    """Its place among the tubes of its type whose last tests call them good, by their last readings there, 1 the best.
+    """Its place among the spares of its type whose last tests call them good, by their last readings there, 1 the best.
 
     A tube of several sections counts by the weakest of them; tubes that were not read in the same sections are aside.
     """

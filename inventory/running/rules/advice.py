@@ -32,7 +32,8 @@ class AdviceFacts:
 
     ``others_read``: other tubes of its type that were read and are not called good.
     ``doubt``: gas, or shorts and leakage, that keep it from counting as good. ``places``: positions in the keeper's
-    sets that take its type. ``good``: good tubes of its type, ``rank``: its place among them, 1 the best.
+    sets that take its type. ``good``: good tubes of its type, ``in_sets``: of them, those in a set, which are no
+    spares; ``rank``: its place among the others, 1 the best.
     ``unread``: sections that its last tests did not read.
     ``gridless``: a rectifier or diode. ``old_months``: age at which a test is to be done again, if any.
     """
@@ -44,6 +45,7 @@ class AdviceFacts:
     places: int = 0
     good: int = 0
     rank: int = 1
+    in_sets: int = 0
     age_months: float | None = None
     old_months: float | None = None
     doubt: str = ""
@@ -145,10 +147,12 @@ def _are(count: int) -> str:
 
 
 def _ranked(facts: AdviceFacts) -> str:
-    """Its place among the good ones; those in sets were read, too, and a tube not called good yet is one of them."""
-    of = max(facts.good, facts.rank)
+    """Its place among the good ones that are in no set; a tube not called good yet is one of them, too."""
+    of = max(facts.good - facts.in_sets, facts.rank)
     if of > 1:
-        return f"Good, number {facts.rank} of {of}"
+        return f"Good, number {facts.rank} of {of}{' that are in no set' if facts.in_sets else ''}"
+    if facts.in_sets:
+        return "Good, the only good one of its type that is in no set"
     if facts.others_read:
         others = f"{facts.others_read} other{'s' * (facts.others_read > 1)} of its type"
         return f"Good, the only one called good; {others} {_were(facts.others_read)} read, and not called good yet"
