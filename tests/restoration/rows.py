@@ -9,6 +9,7 @@ from inventory.holdings.models import PartType
 from inventory.restoration.models import Finding, Plan, Requirement, Reservation, WeakPart, Work
 from tests import factories as make
 from tests.factories import ChassisFactory, PositionFactory, TubeFactory, days_ago
+from tests.running.rows import TubeTestFactory
 
 
 class PlanFactory(DjangoModelFactory):
@@ -140,6 +141,9 @@ def in_the_world(world):
     world.weak = WeakPart.objects.create(set_model=world.model, words=word, type=world.part_type, why=word, source=word)
     world.requirement = Requirement.objects.create(plan=world.plan, words=word, note=word, type=world.part_type)
     kept = TubeFactory(type=world.type, marked=word)
+    TubeTestFactory(
+        tube=TubeFactory(type=world.type, marked=word), instrument=world.instrument
+    )  # a spare that was read
     free = PositionFactory(set_model=world.model, type=world.type)
     world.reservation = Reservation.objects.create(
         plan=world.plan, item=kept.item, chassis=world.chassis, position=free, why=word, on=today
