@@ -134,16 +134,16 @@ TRIED = {
 def in_the_world(world):
     """One row of every sort with the world's word, as ``tests.house.world`` keeps them."""
     word, today = world.word, world.today
-    world.plan = PlanFactory(name=word, note=word, sets=[world.chassis])
+    world.plan = PlanFactory(name=word, note=word, sets=[world.chassis], priority=1)
     Plan.objects.get_or_create(name="ZZ5-MIL", defaults={"state": Plan.LAID_ASIDE})
     world.other_chassis = ChassisFactory(model=world.model)
     world.part_type = PartTypeFactory(words=word)
     world.weak = WeakPart.objects.create(set_model=world.model, words=word, type=world.part_type, why=word, source=word)
     world.requirement = Requirement.objects.create(plan=world.plan, words=word, note=word, type=world.part_type)
     kept = TubeFactory(type=world.type, marked=word)
-    TubeTestFactory(
-        tube=TubeFactory(type=world.type, marked=word), instrument=world.instrument
-    )  # a spare that was read
+    read = TubeFactory(type=world.type, marked=word)  # a spare that was read, for a position that is empty
+    TubeTestFactory(tube=read, instrument=world.instrument)
+    PositionFactory(set_model=world.model, type=world.type)
     free = PositionFactory(set_model=world.model, type=world.type)
     world.reservation = Reservation.objects.create(
         plan=world.plan, item=kept.item, chassis=world.chassis, position=free, why=word, on=today
@@ -155,13 +155,13 @@ def in_the_world(world):
 def grow(world, number):
     """Another row of everything that a list of this area shows, all hanging on the one world."""
     chassis = ChassisFactory(model=world.model)
-    plan = PlanFactory(sets=[chassis], priority=1 + number % 9)
+    plan = PlanFactory(sets=[chassis], priority=2 + number % 8)
     PartTypeFactory()
     WeakPart.objects.create(set_model=world.model, words=f"more {number}", type=world.part_type)
     for one in (plan, world.plan):
         Requirement.objects.create(plan=one, words=f"more {number}", type=PartTypeFactory())
         Work.objects.create(plan=one, chassis=chassis, words=f"more {number}", on=days_ago(number))
-    TubeFactory(type=world.type, state="good")
+    TubeTestFactory(tube=TubeFactory(type=world.type), instrument=world.instrument)
 
 
 def in_the_archive(fitting):
