@@ -161,7 +161,7 @@ def grow(world, number):
     for one in (plan, world.plan):
         Requirement.objects.create(plan=one, words=f"more {number}", type=PartTypeFactory())
         Work.objects.create(plan=one, chassis=chassis, words=f"more {number}", on=days_ago(number))
-    TubeTestFactory(tube=TubeFactory(type=world.type), instrument=world.instrument)
+    TubeTestFactory(tube=TubeFactory(type=world.type), instrument=world.instrument, on=days_ago(400))
 
 
 def in_the_archive(fitting):
