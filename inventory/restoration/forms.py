@@ -7,7 +7,7 @@ from django import forms
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.models import PartType
 from inventory.holdings.rules.part_kinds import read_value, show_value
-from inventory.house.form_fields import picker
+from inventory.house.form_fields import KeyChoices, picker
 from inventory.restoration.models import Plan, Requirement, WeakPart, Work
 from inventory.sets.queries import chassis_here
 from tubes.rules.units import UnitFault
@@ -17,6 +17,7 @@ class PlanForm(forms.ModelForm):
     class Meta:
         model = Plan
         formfield_callback = picker
+        field_classes = {"sets": KeyChoices}
         fields = [
             "name", "aim", "sets", "hours", "assurance", "priority", "state", "may_take", "began", "ended", "note",
         ]  # fmt: skip

@@ -697,7 +697,7 @@ def test_the_whole_way_on_pages(room, as_helper, as_keeper, today):
         ({}, "percent"),
         ({"percent": "101"}, "percent"),
         ({"percent": "5", "seed": "-1"}, "seed"),
-        ({"place": "9"}, "place"),
+        ({"place": "999999999"}, "place"),
     ],
 )
 def test_a_bad_beginning(room, as_helper, snapshot, sent, field):
