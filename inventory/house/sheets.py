@@ -1,5 +1,6 @@
 """Lists cut into sheets, as pages and as JSON."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.core.paginator import Page, Paginator
@@ -9,7 +10,9 @@ from django.http import HttpRequest, JsonResponse
 SHEET = 50  # rows on one sheet of a list
 
 
-def sheet(request: HttpRequest, rows: QuerySet[Any], size: int = SHEET, name: str = "page") -> Page[Any]:
+def sheet(
+    request: HttpRequest, rows: QuerySet[Any] | Sequence[Any], size: int = SHEET, name: str = "page"
+) -> Page[Any]:
     """The sheet of a list that the address asks for; a number out of range gives the nearest sheet.
 
     ``name``: what the address calls it, where a page has two lists (``parts/pager.html`` takes it, too).

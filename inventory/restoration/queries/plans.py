@@ -1,7 +1,6 @@
 """All plans with what they come to."""
 
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from django.db.models import Count, QuerySet
@@ -34,7 +33,7 @@ def works_of(plan: Plan) -> QuerySet[Work]:
     return plan.works.select_related("put_in", "chassis").order_by("-on", "-at", "-pk")
 
 
-def plan_lines(on: date, found: Allotment | None = None) -> list[PlanLine]:
+def plan_lines(found: Allotment | None = None) -> list[PlanLine]:
     """Every plan with the count of its positions (a fixed number of queries)."""
     plans = list(all_plans())
     found = found or allotment()

@@ -13,10 +13,6 @@ WAITING = "waiting"
 DONE = "done"
 SETTLE_FIRST = "settle first"  # a hazard that is only proposed
 
-STATUSES = (
-    IN_PLACE, DOUBTFUL, COVERED, AFTER_TEST, BY_RELATIVE, BY_SUBSTITUTE, ELSEWHERE, SHORT, TO_DO, WAITING, DONE,
-    SETTLE_FIRST,
-)  # fmt: skip
 COVERS = frozenset({IN_PLACE, DOUBTFUL, COVERED, BY_RELATIVE, BY_SUBSTITUTE, DONE})
 STOPS = frozenset({SHORT, ELSEWHERE})
 

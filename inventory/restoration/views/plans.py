@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.house.access import needs
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
+from inventory.house.sheets import sheet
 from inventory.restoration.actions import release, release_all, reserve_all, reserve_tube, save_plan
 from inventory.restoration.forms import PlanForm
 from inventory.restoration.models import Plan, Reservation
@@ -20,6 +21,7 @@ from inventory.restoration.queries.allotment import allotment, open_plans
 from inventory.restoration.queries.answer import Readiness, answer_of, readiness
 from inventory.restoration.queries.buying import what_to_buy
 from inventory.restoration.queries.plans import plan_lines, works_of
+from inventory.restoration.rules.allocation import Points
 from inventory.restoration.wording import grouped
 from inventory.sets.models import Chassis, Position
 
@@ -27,7 +29,7 @@ from inventory.sets.models import Chassis, Position
 @needs("view", "restoration.plan")
 def plan_list(request: HttpRequest) -> HttpResponse:
     """All plans with their counts, the open ones in the order in which they are served."""
-    return render(request, "restoration/plans.html", {"plans": plan_lines(timezone.localdate())})
+    return render(request, "restoration/plans.html", {"page": sheet(request, plan_lines())})
 
 
 def _shown(request: HttpRequest, found: Readiness, **more: Any) -> HttpResponse:
@@ -98,7 +100,9 @@ def plan_change(request: HttpRequest, pk: int) -> HttpResponse:
 def assignment(request: HttpRequest) -> HttpResponse:
     """Who gets which tube in every open plan; with ``?swap=1,2`` what would change if two swapped their priorities."""
     found = allotment()
-    context: dict[str, Any] = {"assigned": assigned(found), "cost": found.total_cost, "plans": open_plans()}
+    context: dict[str, Any] = {
+        "page": sheet(request, assigned(found)), "cost": found.total_cost, "plans": open_plans(), "points": Points(),
+    }  # fmt: skip
     keys = [int(key) for key in request.GET.getlist("swap") if key.isascii() and key.isdigit() and len(key) < 10]
     swap = [plan for plan in context["plans"] if plan.pk in keys]
     if len(swap) == 2:
