@@ -93,7 +93,7 @@ _OF_MONEY = frozenset({f.PRICE, f.ASKED, f.INSURED})
 _WORTH = frozenset("wert value waarde valeur".split())
 #: Beside money these, which else are days, tell what was paid: Bought (EUR).
 _WHEN = frozenset({f.ACQUIRED_ON, f.DATED, f.TESTED_ON})
-#: A heading that names a test and no more than its instrument: Pruefung TV-7.
+#: A heading that names a test and no more than its instrument: Pruefung QX-7.
 _A_TEST = re.compile(r"\b(?:prufung|messung|test|essai|keuring)\b")
 _FIGURES = re.compile(r"[0-9.,]{1,7}(?: ?/ ?[0-9.,]{1,7})?")
 #: Headings that tell of a test, not whether what stands below is its verdict, its day or its instrument.

@@ -27,7 +27,7 @@ _WORDS = frozenset(
 )
 _COUNTERS = re.compile(r"[0-9]{1,2}|[a-z]|i{1,3}", re.IGNORECASE)  # Reading 1, Gm B: a section or a turn
 
-_MODEL = re.compile(r"(?<!\S)(?=\S*[0-9])(?=(?:\S*[^\W\d_]){2})\S+")  # TV-7, 539C/D: a single column may name it too
+_MODEL = re.compile(r"(?<!\S)(?=\S*[0-9])(?=(?:\S*[^\W\d_]){2})\S+")  # QX-7, 412C/D: a single column may name it too
 
 
 def instrument_of_heading(heading: str) -> str:

@@ -75,7 +75,7 @@ SINGLE = [
     ("Wert (EUR)", f.INSURED),
     ("Value £", f.INSURED),
     ("Wert", f.READING),
-    ("Em. RPG mA", f.READING),
+    ("Em. RZG mA", f.READING),
     ("Test date", f.TESTED_ON),
     ("Getest op", f.TESTED_ON),
     ("Schublade", f.PLACE),
@@ -193,11 +193,11 @@ def test_nothing_at_all() -> None:
 def test_a_test_named_after_its_instrument_is_a_reading_where_figures_stand_below() -> None:
     """Most testers are named so in German lists: common practice, no source."""
     figures = [["6SN7GT", "55/57"], ["6J5", "62"], ["6K7", "2450/2500"]]
-    (_, one) = propose(["Röhre", "Pruefung TV-7"], figures)
+    (_, one) = propose(["Röhre", "Pruefung QX-7"], figures)
     assert (one.field, one.sure) == (f.READING, False)
-    (_, words) = propose(["Röhre", "Pruefung TV-7"], [["6SN7GT", "bestanden"], ["6J5", "mit Vorbehalt"]])
+    (_, words) = propose(["Röhre", "Pruefung QX-7"], [["6SN7GT", "bestanden"], ["6J5", "mit Vorbehalt"]])
     assert words.field == f.OTHER
-    (_, one, other) = propose(["Röhre", "Em. RPG mA", "Gm TV-10"], [["6SN7GT", "12", "2600"]])
+    (_, one, other) = propose(["Röhre", "Em. RZG mA", "Gm QX-10"], [["6SN7GT", "12", "2600"]])
     assert one.field == other.field == f.READING
 
 
