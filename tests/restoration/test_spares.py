@@ -83,7 +83,7 @@ def test_clear_wear_out_is_renewed_and_told(plan, kind, today, days_ago):
     assert "They wear out: 8 failures here" in found.why and "clearly above 1" in found.why
     assert "The hours of 1 of the 3 in use are not known" in found.why
     assert "Weibull" in found.demand.source
-    # 200 h ahead at a life of about 200 h: each fails once, the one of 190 h perhaps twice; a rate would say 3 x 8/1600 h
+    # 200 h ahead at a life of about 200 h: each fails once, the one of 190 h perhaps twice
     assert 2.5 < found.demand.expected < 4
     assert found.wanted <= from_record(8, 1600, 3, 200).spares_for(0.95)
 
