@@ -178,7 +178,18 @@ def in_the_archive(fitting):
     Reservation.objects.create(
         plan=plan, item=spare.item, chassis=chassis, position=fitting.position, why="the best", on=days_ago(2)
     )
-    Finding.objects.create(plan=plan, chassis=chassis, step="filaments", result="6.3 V", on=days_ago(1), all_well=True)
+    Finding.objects.create(
+        plan=plan,
+        chassis=chassis,
+        step="heater-volts 6.3",
+        asked="Heater voltage",
+        reading_text="6.3 V",
+        reading=6.3,
+        unit="V",
+        result="at V1",
+        on=days_ago(1),
+        all_well=True,
+    )
     Work.objects.create(
         plan=plan, chassis=chassis, words="tube put in", put_in=spare.item, on=days_ago(1), before="58", after="92",
         reversible="yes",
