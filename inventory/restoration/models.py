@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-from inventory.holdings.models import Item, PartType
+from inventory.holdings.models import Item, Paper, PartType
 from inventory.house.kept_history import History
 from inventory.house.records.models import Event
 from inventory.sets.models import Chassis, Position, SetModel
@@ -42,6 +42,14 @@ class Plan(models.Model):
     began = models.DateField("begun", null=True, blank=True)
     ended = models.DateField("finished on", null=True, blank=True)
     note = models.TextField(blank=True)
+    state_found = models.TextField(
+        "state found", blank=True, help_text="How the set was found, before anything was done: for the next keeper."
+    )
+    left_doubtful = models.TextField(
+        "what remains doubtful",
+        blank=True,
+        help_text="What was left, not understood or not dared: for the next keeper.",
+    )
     history = History(m2m_fields=[sets])
 
     class Meta:
@@ -148,12 +156,20 @@ class Reservation(models.Model):
 
 
 class Finding(Event):
-    """What was found at a step of the start sheet: a reading or a word, with its unit."""
+    """What was found at one check of the start sheet: a reading with its unit, a word, whether it is as it should be.
+
+    ``step``: the key of the check; ``asked``: what the sheet asked when it was typed in. Checked again, the later one
+    counts and the earlier stays. ``reading``: in ``unit``, the one that the check asks for.
+    """
 
     plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="findings")
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="+")
-    step = models.CharField(max_length=60)
-    result = models.CharField(max_length=200, help_text="As read, with its unit; or what was seen.")
+    step = models.CharField("check", max_length=220, editable=False)
+    asked = models.CharField("what the sheet asked", max_length=300, blank=True, editable=False)
+    reading_text = models.CharField("reading", max_length=40, blank=True, help_text="As read, with its unit.")
+    reading = models.FloatField("reading as a figure", null=True, blank=True, editable=False)
+    unit = models.CharField(max_length=12, blank=True, editable=False)
+    result = models.CharField("in words", max_length=200, blank=True, help_text="What was seen, or why not measured.")
     all_well = models.BooleanField("as it should be", null=True, blank=True)
     history = History()
 
@@ -161,7 +177,13 @@ class Finding(Event):
         abstract = False
 
     def __str__(self) -> str:
-        return f"{self.step}: {self.result}"
+        return f"{self.asked or self.step}: {self.words}"
+
+    @property
+    def words(self) -> str:
+        """What was found, in one line."""
+        judged = {True: "as it should be", False: "not as it should be"}.get(self.all_well, "")  # type: ignore[arg-type]
+        return ", ".join(text for text in (self.reading_text, self.result, judged) if text)
 
 
 class Work(Event):
@@ -182,7 +204,8 @@ class Work(Event):
     before = models.CharField("reading before", max_length=80, blank=True)
     after = models.CharField("reading after", max_length=80, blank=True)
     reversible = models.CharField(max_length=3, choices=REVERSIBLE, blank=True)
-    history = History()
+    photographs = models.ManyToManyField(Paper, related_name="works", blank=True)
+    history = History(m2m_fields=[photographs])
 
     class Meta(Event.Meta):
         abstract = False

@@ -25,6 +25,7 @@ from inventory.house.access import add_person
 from inventory.house.areas import areas
 from inventory.lists.models import ImportMade, ImportMapping, ImportRow, ImportRun
 from inventory.pairing.models import OnAirRecord
+from inventory.restoration.models import Work
 from inventory.sets.models import Approval, MatedPart, MatedSet
 from tests import factories as make
 from tests.rooms import stand
@@ -131,6 +132,7 @@ def _papers(item: Item, lot: Item, keeper) -> None:
         paper.save()
         paper.caption += " <b>"
         paper.save()
+        Work.objects.latest("pk").photographs.add(paper)
     paper = Paper(item=lot, kind="paper", digest="f" * 64, dated=make.days_ago(900))
     paper.file.save("letter.pdf", ContentFile(b"%PDF-1.4 a letter %%EOF"), save=False)
     paper.save()

@@ -38,6 +38,11 @@ ADDRESSES = {
     "restoration:plan-add": ("add",),
     "restoration:assignment": ("view",),
     "restoration:plan": ("view", "plan.pk"),
+    "restoration:plan-spares": ("view", "plan.pk"),
+    "restoration:set-spares": ("view", "chassis.tag"),
+    "restoration:spares": ("view",),
+    "restoration:spares-want": ("change",),
+    "restoration:spares-unwant": ("change",),
     "restoration:plan-change": ("change", "plan.pk"),
     "restoration:keep-all": ("change", "plan.pk"),
     "restoration:let-all-go": ("change", "plan.pk"),
@@ -63,6 +68,7 @@ ADDRESSES = {
 POST_ONLY = (
     "restoration:keep-all", "restoration:let-all-go", "restoration:keep-one", "restoration:let-go",
     "restoration:keep-parts", "restoration:let-parts-go",
+    "restoration:spares-want", "restoration:spares-unwant",
 )  # fmt: skip
 QUERIES = {"restoration:api-readiness": "name=ZZ5-MIL"}
 
@@ -183,7 +189,18 @@ def in_the_archive(fitting):
     Reservation.objects.create(
         plan=plan, item=spare.item, chassis=chassis, position=fitting.position, why="the best", on=days_ago(2)
     )
-    Finding.objects.create(plan=plan, chassis=chassis, step="filaments", result="6.3 V", on=days_ago(1), all_well=True)
+    Finding.objects.create(
+        plan=plan,
+        chassis=chassis,
+        step="heater-volts 6.3",
+        asked="Heater voltage",
+        reading_text="6.3 V",
+        reading=6.3,
+        unit="V",
+        result="at V1",
+        on=days_ago(1),
+        all_well=True,
+    )
     Work.objects.create(
         plan=plan, chassis=chassis, words="tube put in", put_in=spare.item, on=days_ago(1), before="58", after="92",
         reversible="yes",

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Exists, Q
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
@@ -23,7 +23,7 @@ from inventory.running.queries.together import (
     whole_of,
 )
 from inventory.running.queries.trends import TrendLine, trends_of
-from inventory.running.queries.verdicts import GRIDLESS, TestLine, judged, test_list
+from inventory.running.queries.verdicts import GRIDLESS, TestLine, judged, test_list, with_tubes
 from inventory.running.rules.advice import Advice, AdviceFacts, advise
 from inventory.running.rules.verdicts import (
     BORDERLINE,
@@ -91,8 +91,9 @@ def session_so_far(keys: Sequence[int], on: date) -> SessionSoFar:
 def tube_story(tube: Tube, on: date) -> TubeStory:
     """A tube's hours, tests, verdict, advice and trends (a fixed number of queries)."""
     rows = limits()
-    about = Q(tube=tube) | _good_of_type([tube.type_id] if tube.type_id else [])
-    told = _advice_of(tube, judged(test_list().filter(about, on__lte=on), rows), on)
+    tested = Exists(TubeTest.objects.filter(tube=tube, on__lte=on, struck=""))  # else its like are not asked about
+    about = Q(tube=tube) | _good_of_type([tube.type_id] if tube.type_id else []) & tested
+    told = _advice_of(tube, judged(with_tubes(test_list().filter(about, on__lte=on)), rows), on)
     records = tube_records([tube], rows)
     (account,) = accounts_of(records, on)
     return TubeStory(
@@ -105,8 +106,9 @@ def tube_story(tube: Tube, on: date) -> TubeStory:
 
 
 def _good_of_type(types: Any) -> Q:
-    """A condition on tests: of tubes here of one of these types that are called good."""
-    return Q(tube__type__in=types, tube__state=Tube.GOOD, tube__item__gone_on__isnull=True)
+    """A condition on tests: of tubes at hand, of one of these types, that are called good (``AT_HAND``)."""
+    here = Q(tube__item__gone_on__isnull=True, tube__item__lent_to="", tube__item__missed_on__isnull=True)
+    return Q(tube__type__in=types, tube__state=Tube.GOOD) & here
 
 
 def _advice_of(tube: Tube, tests: Sequence[TestLine], on: date) -> TubeAdvice:

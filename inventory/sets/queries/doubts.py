@@ -10,8 +10,9 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts
 from inventory.house.concerns import doubts_of_many
+from inventory.house.keys import in_parts
 from inventory.sets.models import Fitting
-from inventory.sets.queries import FEW, doubtful_fittings, fitted_now, fittings_here
+from inventory.sets.queries import doubtful_fittings, fitted_now, fittings_here
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,7 @@ class GoodInDoubt:
 
 
 def good_in_doubt(condition: Q | None = None) -> GoodInDoubt:
-    """What speaks against the good tubes on the shelf that meet a condition (a fixed number of queries)."""
+    """What speaks against the good tubes on the shelf that meet a condition (queries: one, and ``doubts_of_many``)."""
     rows = tubes_here().filter(condition or Q(), AT_HAND, ~fitted_now(), state=Tube.GOOD).order_by("pk")
     tubes = list(rows.values_list("pk", "type__name", "marked"))
     told = doubts_of_many(pk for pk, *_ in tubes)
@@ -50,7 +51,7 @@ def in_doubt_in_sets(most: int | None = None) -> tuple[list[Fitting], int]:
     """Tubes in use that are not called good, or that their last tests speak against, with the doubt (``Tube.doubt``).
 
     The first ``most`` (None: all), those not called good before the others, and how many there are. A fixed number of
-    queries.
+    queries, some more for each further ``AT_ONCE`` tubes.
     """
     called = doubtful_fittings()
     found, count = list(called[:most]), called.count()
@@ -59,7 +60,7 @@ def in_doubt_in_sets(most: int | None = None) -> tuple[list[Fitting], int]:
     told = doubts_of_many(places.values())
     doubted = [pk for pk, tube in places.items() if tube in told]
     wanted = doubted if most is None else doubted[: max(most - len(found), 0)]
-    rows = good.filter(pk__in=wanted) if len(wanted) <= FEW else [row for row in good if row.tube_id in told]
-    shown = [*found, *rows]
+    rows = {row.pk: row for some in in_parts(wanted) for row in good.filter(pk__in=some)}
+    shown = [*found, *(rows[pk] for pk in wanted)]
     with_doubts(row.tube for row in shown)
     return shown, count + len(doubted)
