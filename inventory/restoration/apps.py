@@ -10,6 +10,6 @@ class RestorationConfig(AppConfig):
 
     def ready(self) -> None:
         from inventory.house.concerns import register_claim
-        from inventory.restoration.queries.reserved import reserved_words
+        from inventory.restoration.queries.reserved import reserved, reserved_keys
 
-        register_claim(reserved_words)
+        register_claim(reserved, reserved_keys)
