@@ -10,7 +10,7 @@ from django.db.models import prefetch_related_objects
 from numpy.typing import NDArray
 
 from inventory.restoration.models import Plan, Reservation
-from inventory.restoration.queries.matched import matched_groups
+from inventory.restoration.queries.matched import Matches, matched_groups
 from inventory.restoration.queries.parts import Deal, deal_parts
 from inventory.restoration.queries.slots import Slot, slots_of
 from inventory.restoration.queries.stock import Stock, serves, stock
@@ -48,7 +48,7 @@ class Allotment:
     costs: NDArray[np.float64]
     taken: NDArray[np.int64]
     judges: Court
-    together: tuple[Together, ...] = ()
+    matches: Matches = field(default_factory=Matches)
     parts: Deal = field(default_factory=Deal)
 
     @property
@@ -61,6 +61,13 @@ class Allotment:
     def type_at(self) -> dict[str, int]:
         """The number of each type in ``near``."""
         return {name: number for number, name in enumerate(self.stock.types)}
+
+    def match_words(self, number: int) -> str:
+        """Why the tube of a slot and those of its mates are called matched; empty where they are not."""
+        for one in self.matches.groups:
+            if number in one.lines:
+                return self.matches.words.get(tuple(int(self.taken[line]) for line in one.lines), "")
+        return ""
 
     def kept_elsewhere(self, number: int) -> list[Reservation]:
         """What is kept back for others and could serve a slot that wants a tube."""
@@ -120,7 +127,8 @@ def allotment(
     held = stock(points, any(plan.may_take for plan in plans), besides)
     near = nearness([*asking, *served], held.types, judges)
     by_kind, kinds = _by_kind(asking, held, near[: len(asking)], points)
-    groups = matched_groups(asking, held, near, points)
+    matches = matched_groups(asking, held, near, points, judges.limits)
+    groups = matches.groups
     costs = cost_table(by_kind, kinds, held.points)
     use = enough_of_each(by_kind, kinds, held.points)
     if groups:  # whole sets may not lose a member
@@ -133,7 +141,7 @@ def allotment(
         costs,
         np.concatenate([taken, np.full(len(served) + len(rest), -1, np.int64)]),
         judges,
-        tuple(groups),
+        matches,
         deal_parts(plans, sets_of),
     )
 

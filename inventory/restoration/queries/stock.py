@@ -12,6 +12,7 @@ from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.restoration.models import Reservation
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import Points, value_points
+from inventory.running.models import MatchedSet
 from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
 from inventory.sets.models import Fitting
@@ -24,7 +25,7 @@ class Stock:
 
     ``types``: names, also of what is kept back; ``kinds``: of each tube the number of its type. ``points``: what each
     costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes kept back, which
-    are none of ``tubes``.
+    are none of ``tubes``. ``parted``: whether a tube stands in a matched set on record, of ``matched_sets``.
     """
 
     tubes: tuple[Tube, ...]
@@ -35,6 +36,8 @@ class Stock:
     borderline: NDArray[np.bool_]
     sits: dict[int, Fitting] = field(default_factory=dict)
     kept: tuple[Reservation, ...] = ()
+    parted: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, bool))
+    matched_sets: tuple[MatchedSet, ...] = ()
 
     def where(self, number: int) -> str:
         """Where a tube is, in words."""
@@ -70,14 +73,22 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
     untested = np.array([tube.state == Tube.UNTESTED for tube in tubes], bool)
     borderline = np.array([verdicts.get(tube.pk) == BORDERLINE for tube in tubes], bool)
     taken = np.array([number in sits for number in range(len(tubes))], bool)
+    sets = tuple(
+        MatchedSet.objects.filter(split_on__isnull=True).select_related("instrument").prefetch_related("members")
+    )
+    bound = {member.tube_id for row in sets for member in row.members.all()}
+    parted = np.array([tube.pk in bound for tube in tubes], bool)
     cost = (
         untested * points.untested
         + borderline * points.borderline
         + taken * points.in_service
+        + parted * points.parted
         + value_points(values_of([tube.pk for tube in tubes]), points.most_value)
     )
     kinds = np.array([number_of[tube.type.name] for tube in tubes if tube.type], np.int64)
-    return Stock(tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved)
+    return Stock(
+        tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved, parted, sets
+    )  # fmt: skip
 
 
 def kept_tubes() -> QuerySet[Reservation]:

@@ -86,15 +86,29 @@ def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]
         reasons.append(f"Last reading {reading}.")
     if held.borderline[taken]:
         reasons.append("Its last test was borderline; none better is left.")
+    if words := found.match_words(number):
+        reasons.append(words)
     reasons += why_this_one(number, found)
     by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
     entails = _entailed(slot, found, name)
+    if slot.position.matched and not words:
+        entails = (_to_match(slot), *entails)
+    if held.parted[taken] and not words:
+        entails = (f"parts {tube.tag} from the tubes it is matched with", *entails)
     if taken in held.sits:
         entails = (f"taken out of {held.sits[taken].chassis}", *entails)
     return _of(
         slot, status, by=by, substitute="" if near == EXACT else name, entails=entails,
         reasons=tuple(reasons), thing=tube.item,
     )  # fmt: skip
+
+
+def _to_match(slot: Slot) -> str:
+    """What a position that wants a match asks for where no set is on record and no readings propose one."""
+    return (
+        f"match it with the others of letter {slot.position.matched}: no set is on record, and no readings of one "
+        "instrument show one"
+    )
 
 
 def _kind_words(near: int, name: str, wanted: str) -> str:
