@@ -150,14 +150,6 @@ def release_all(plan: Plan, *, by: Any) -> int:
 
 
 @transaction.atomic
-def record_finding(row: Finding, *, today: date, by: Any, reason: str = "") -> Finding:
-    """Write what was found at a step of the start sheet."""
-    check_day(row.on, "on", today)
-    check_moment(row.on, row.at, "at")
-    return write(row, by=by, reason=reason)
-
-
-@transaction.atomic
 def record_work(row: Work, *, today: date, by: Any, reason: str = "") -> Work:
     """Write something done to a set; a lot from which parts were used is so many smaller.
 

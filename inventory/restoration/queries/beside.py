@@ -134,17 +134,30 @@ def _weak_line(part: WeakPart, chassis: Chassis, cover: PartCover) -> Line:
     reasons = tuple(text for text in (part.why, f"Source: {part.source}." if part.source else "") if text)
     status, by, more = cover.of_weak(part, chassis)
     need = f"{part}{f' x {part.quantity}' if part.quantity > 1 else ''}"
-    return Line(WEAK, need, status, chassis, part.mark, by=by, reasons=(*reasons, *more), before_power=status == TO_DO)
+    return Line(
+        WEAK, need, status, chassis, part.mark, by=by, reasons=(*reasons, *more), before_power=status == TO_DO,
+        check=part_check(part),
+    )  # fmt: skip
+
+
+def part_check(part: WeakPart) -> str:
+    """The key of the check of the start sheet that looks at a weak part."""
+    return f"part {part}"
 
 
 def _own_line(row: Requirement, chassis: Chassis, cover: PartCover) -> Line:
     need = f"{row.words}{f' x {row.quantity}' if row.quantity > 1 else ''}"
+    check = part_check(row.weak) if row.weak else f"line {row.words}" if row.before_power else ""
     if row.done_on:
         return Line(OWN, need, DONE, chassis, reasons=(f"Done on {row.done_on}.",), requirement=row)
     if row.waiting_for:
         told = (f"It waits for {row.waiting_for}.",)
-        return Line(OWN, need, WAITING, chassis, reasons=told, before_power=row.before_power, requirement=row)
+        return Line(
+            OWN, need, WAITING, chassis, reasons=told, before_power=row.before_power, requirement=row, check=check
+        )
     status, by, reasons = cover.of_line(row)
     if row.note:
         reasons = (row.note, *reasons)
-    return Line(OWN, need, status, chassis, by=by, reasons=reasons, before_power=row.before_power, requirement=row)
+    return Line(
+        OWN, need, status, chassis, by=by, reasons=reasons, before_power=row.before_power, requirement=row, check=check
+    )

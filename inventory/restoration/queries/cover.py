@@ -7,6 +7,7 @@ from datetime import date
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, Asked, allotment
 from inventory.restoration.queries.beside import beside_lines
+from inventory.restoration.queries.findings import findings_of, with_findings
 from inventory.restoration.queries.lines import Line
 from inventory.restoration.queries.tube_lines import tube_lines
 from inventory.restoration.rules.cover import Count, count_of
@@ -43,8 +44,8 @@ def cover_of_set(chassis: Chassis, on: date) -> Cover:
 
 
 def _covered(plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment) -> Cover:
-    lines = (*tube_lines(plan, found), *beside_lines(plan, sets, on))
-    return Cover(plan, tuple(sets), lines, found, cautions_of(sets))
+    lines = with_findings([*tube_lines(plan, found), *beside_lines(plan, sets, on)], findings_of(plan), sets)
+    return Cover(plan, tuple(sets), tuple(lines), found, cautions_of(sets))
 
 
 def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
