@@ -9,6 +9,8 @@ from inventory.holdings.models import PartType
 from inventory.holdings.rules.part_kinds import read_value, show_value
 from inventory.house.form_fields import KeyChoices, picker
 from inventory.restoration.models import Plan, Requirement, WeakPart, Work
+from inventory.restoration.queries.assured import parse_some
+from inventory.restoration.rules.spares import read_ages
 from inventory.sets.queries import chassis_here
 from tubes.rules.units import UnitFault
 
@@ -91,3 +93,75 @@ class WorkForm(forms.ModelForm):
         plan = self.instance.plan
         self.fields["chassis"].queryset = plan.sets.select_related("model", "item")  # type: ignore[attr-defined]
         self.fields["requirement"].queryset = plan.requirements.filter(struck="")  # type: ignore[attr-defined]
+
+
+class SparesForm(forms.Form):
+    """What ``manage.py spares`` asks, under the same names."""
+
+    type = forms.CharField(
+        max_length=80, required=False, help_text="Then its own record, sets and shelf are counted, and no way below."
+    )
+    in_use = forms.IntegerField(
+        min_value=0,
+        max_value=100_000,
+        required=False,
+        label="tubes in use",
+        help_text="Empty: one; of a type, those fitted now.",
+    )
+    hours = forms.FloatField(required=False, label="hours ahead")
+    assurance = forms.FloatField(initial=0.95, required=False, label="how sure", help_text="0.95 where it is empty.")
+    stock = forms.IntegerField(
+        max_value=100_000,
+        required=False,
+        label="spares there are",
+        help_text="Empty: none; of a type, the good ones on the shelf.",
+    )
+    needed = forms.IntegerField(
+        required=False, label="so many of those in use are enough",
+        help_text="Where the set does its work with k of its n tubes. Empty: all.",
+    )  # fmt: skip
+    failures = forms.IntegerField(required=False, label="failures so far")
+    unit_hours = forms.FloatField(required=False, label="in how many unit-hours")
+    prior_shape = forms.FloatField(
+        required=False, label="failures held before that", help_text="Empty: half a one (Jeffreys)."
+    )
+    prior_hours = forms.FloatField(required=False, label="in how many unit-hours", help_text="Empty: none.")
+    rate = forms.FloatField(required=False, label="or failures an hour of one tube", help_text="Constant: 2.5e-5.")
+    mean_demand = forms.FloatField(required=False, label="or mean number of failures ahead")
+    eta = forms.FloatField(required=False, label="or Weibull lives that wear out: scale in hours")
+    beta = forms.FloatField(required=False, label="shape of those lives")
+    ages = forms.CharField(
+        max_length=500, required=False, label="hours of the tubes in use",
+        help_text="Each, with commas between; unknown where not known; the rest are new.",
+    )  # fmt: skip
+
+    def clean_ages(self) -> tuple[float | None, ...]:
+        try:
+            return read_ages(str(self.cleaned_data["ages"]).split(","))
+        except ValueError as fault:
+            raise forms.ValidationError(str(fault)) from fault
+
+
+class KitForm(forms.Form):
+    """How long and how sure the spares of a plan should be enough, and for what money more are bought."""
+
+    hours = forms.FloatField(required=False, label="for how many hours")
+    assurance = forms.FloatField(required=False, label="how sure", help_text="For example 0.95.")
+    enough = forms.CharField(
+        max_length=200, required=False, label="types of which some are enough",
+        help_text="6SN7GT:3 where three of those in use do; commas between. No set model keeps that.",
+    )  # fmt: skip
+    budget = forms.CharField(
+        max_length=40,
+        required=False,
+        help_text="An amount and its currency, such as 250 EUR: what to buy first for it.",
+    )
+    gaps_first = forms.BooleanField(
+        required=False, label="close empty positions first", help_text="Out of the budget, the cheapest first."
+    )
+
+    def clean_enough(self) -> dict[str, int]:
+        try:
+            return parse_some([text for text in str(self.cleaned_data["enough"]).split(",") if text.strip()])
+        except ValueError as fault:
+            raise forms.ValidationError(str(fault)) from fault

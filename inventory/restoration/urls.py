@@ -3,13 +3,14 @@
 from django.urls import path
 
 from inventory.restoration import api
-from inventory.restoration.views import lines, plans
+from inventory.restoration.views import lines, plans, spares
 
 urlpatterns = [
     path("restorations/", plans.plan_list, name="plan-list"),
     path("restorations/add/", plans.plan_add, name="plan-add"),
     path("restorations/assignment/", plans.assignment, name="assignment"),
     path("restorations/<int:pk>/", plans.plan_page, name="plan"),
+    path("restorations/<int:pk>/spares/", spares.plan_spares, name="plan-spares"),
     path("restorations/<int:pk>/change/", plans.plan_change, name="plan-change"),
     path("restorations/<int:pk>/keep/", plans.keep_all, name="keep-all"),
     path("restorations/<int:pk>/let-go/", plans.let_all_go, name="let-all-go"),
@@ -22,6 +23,10 @@ urlpatterns = [
     path("works/<int:pk>/", lines.work_change, name="work-change"),
     path("works/<int:pk>/strike/", lines.work_strike, name="work-strike"),
     path("sets/<str:tag>/readiness/", plans.set_page, name="set"),
+    path("sets/<str:tag>/readiness/spares/", spares.set_spares, name="set-spares"),
+    path("spares/", spares.spares, name="spares"),
+    path("spares/want/", spares.want, name="spares-want"),
+    path("spares/take-back/", spares.unwant, name="spares-unwant"),
     path("set-models/<int:pk>/weak-part/", lines.weak_add, name="weak-add"),
     path("weak-parts/<int:pk>/", lines.weak_change, name="weak-change"),
     path("kinds-of-parts/", lines.part_types, name="part-types"),

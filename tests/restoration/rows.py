@@ -38,6 +38,11 @@ ADDRESSES = {
     "restoration:plan-add": ("add",),
     "restoration:assignment": ("view",),
     "restoration:plan": ("view", "plan.pk"),
+    "restoration:plan-spares": ("view", "plan.pk"),
+    "restoration:set-spares": ("view", "chassis.tag"),
+    "restoration:spares": ("view",),
+    "restoration:spares-want": ("change",),
+    "restoration:spares-unwant": ("change",),
     "restoration:plan-change": ("change", "plan.pk"),
     "restoration:keep-all": ("change", "plan.pk"),
     "restoration:let-all-go": ("change", "plan.pk"),
@@ -58,7 +63,10 @@ ADDRESSES = {
     "restoration:api-readiness": ("view",),
     "restoration:api-allocation": ("view",),
 }
-POST_ONLY = ("restoration:keep-all", "restoration:let-all-go", "restoration:keep-one", "restoration:let-go")
+POST_ONLY = (
+    "restoration:keep-all", "restoration:let-all-go", "restoration:keep-one", "restoration:let-go",
+    "restoration:spares-want", "restoration:spares-unwant",
+)  # fmt: skip
 QUERIES = {"restoration:api-readiness": "name=ZZ5-MIL"}
 
 

@@ -19,7 +19,6 @@ from inventory.restoration.models import Plan, Reservation
 from inventory.restoration.queries.allocation import assigned, if_swapped
 from inventory.restoration.queries.allotment import allotment, open_plans
 from inventory.restoration.queries.answer import Readiness, answer_of, readiness
-from inventory.restoration.queries.buying import what_to_buy
 from inventory.restoration.queries.plans import plan_lines, works_of
 from inventory.restoration.rules.allocation import Points
 from inventory.restoration.wording import grouped
@@ -33,16 +32,9 @@ def plan_list(request: HttpRequest) -> HttpResponse:
 
 
 def _shown(request: HttpRequest, found: Readiness, **more: Any) -> HttpResponse:
-    budget = request.GET.get("budget", "").strip()[:40]
-    order = fault = None
-    if budget:
-        try:
-            order = what_to_buy(found, budget)
-        except ValueError as refusal:
-            fault = str(refusal)
     context = {
         "found": found, "plan": found.cover.plan, "count": found.cover.count, "groups": grouped(found.cover.lines),
-        "budget": budget, "order": order, "budget_fault": fault, **more,
+        **more,
     }  # fmt: skip
     return render(request, "restoration/plan.html", context)
 
