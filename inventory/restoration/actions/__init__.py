@@ -9,7 +9,7 @@ from django.db import transaction
 from inventory.holdings.actions import check_day, check_moment
 from inventory.holdings.models import Item, PartLot, Tube
 from inventory.house.writing import refuse, write
-from inventory.restoration.models import Finding, Plan, Requirement, Reservation, WeakPart, Work
+from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, Work
 from inventory.restoration.queries.allotment import Allotment, allotment
 from inventory.sets.models import Chassis, Position
 

@@ -1,17 +1,17 @@
 """The start sheet of one set of a plan: what is there, what stands against it, every check with what was found."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from inventory.holdings.models import HazardMark
-from inventory.restoration.models import Plan
+from inventory.restoration.models import Finding, Plan
 from inventory.restoration.queries.cover import cautions_of, cover_of
 from inventory.restoration.queries.findings import Findings, findings_of
 from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.queries.set_facts import facts_of, ruled_out
 from inventory.restoration.rules.findings import Standing
-from inventory.restoration.rules.start_rows import PARTS
+from inventory.restoration.rules.start_rows import COMMON, PARTS
 from inventory.restoration.rules.start_sheet import Check, sources_of, start_checks
 from inventory.restoration.rules.words import DONE, IN_PLACE
 from inventory.sets.models import Chassis
@@ -20,7 +20,7 @@ from inventory.sets.queries import SocketRow
 
 @dataclass(frozen=True)
 class SheetRow:
-    """A check with its number on the sheet, the letter of the text behind it, and how it stands (None: not done yet)."""
+    """A check, its number on the sheet, the letter of the text behind it, and how it stands (None: not done yet)."""
 
     number: int
     check: Check
@@ -50,7 +50,7 @@ class SheetSocket:
 class StartSheet:
     """All that the sheet says. ``to_do``: lines of the plan that are not settled, in the order in which they stand.
 
-    ``no_more``: what was found at checks that the set gets no more, by their keys. ``sources``: letter by text.
+    ``no_more``: checks at which something was found and that the set gets no more. ``sources``: letter by text.
     """
 
     plan: Plan
@@ -61,7 +61,7 @@ class StartSheet:
     sockets: tuple[SheetSocket, ...]
     parts: Mapping[str, tuple[SheetRow, ...]]
     to_do: tuple[Line, ...]
-    no_more: Mapping[str, Standing]
+    no_more: tuple[SheetRow, ...]
     sources: Mapping[str, str]
     findings: Findings
 
@@ -75,10 +75,15 @@ class StartSheet:
         return sum(row.standing is not None for row in self.rows)
 
     @property
+    def struck(self) -> tuple[Finding, ...]:
+        """What was found in the set and struck out since."""
+        return tuple(row for row in self.findings.struck if row.chassis_id == self.chassis.pk)
+
+    @property
     def failed(self) -> int:
         """How many stand as not as they should be, those asked no more among them."""
-        standings = [row.standing for row in self.rows] + list(self.no_more.values())
-        return sum(one is not None and one.settled is False for one in standings)
+        rows = (*self.rows, *self.no_more)
+        return sum(row.standing is not None and row.standing.settled is False for row in rows)
 
 
 def start_sheet(plan: Plan, chassis: Chassis, on: date) -> StartSheet:
@@ -99,5 +104,12 @@ def start_sheet(plan: Plan, chassis: Chassis, on: date) -> StartSheet:
         tuple(SheetSocket(row, planned.get(row.position.mark, "")) for row in sockets),
         {part: tuple(row for row in rows if row.check.part == part) for part in PARTS},
         tuple(line for line in lines if line.status not in (IN_PLACE, DONE)),
-        found, letters, findings,
+        tuple(_no_more(standing) for standing in found.values()), letters, findings,
     )  # fmt: skip
+
+
+def _no_more(standing: Standing) -> SheetRow:
+    """A check that the set gets no more, by what was found at it."""
+    row = standing.latest
+    asked = Check(row.step, "", row.asked or row.step, "", "the set, its plan or its list has changed since", COMMON)
+    return SheetRow(0, replace(asked, unit=row.unit), "", standing)

@@ -4,7 +4,7 @@ What is not known of a set never drops a check in silence: the case then says wh
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inventory.restoration.rules.set_facts import HIGH_V, LIVE_V, SUPPLY, X_RAY_V, SetFacts, SocketFacts
 
@@ -121,9 +121,15 @@ def gives_x_rays(facts: SetFacts) -> Cases:
 def each_string(facts: SetFacts) -> Cases:
     """Heaters in series, once a string."""
     return tuple(
-        Case(f"heaters in series, branch {letter}", letter, _marks(one.mark for one in sockets), expected=_sum(sockets))
+        Case("heaters in series", letter, _marks(one.mark for one in sockets))
         for letter, sockets in facts.strings.items()
     )
+
+
+def each_string_volts(facts: SetFacts) -> Cases:
+    """The same, with the voltages that belong across it."""
+    sums = [_sum(sockets) for sockets in facts.strings.values()]
+    return tuple(replace(case, expected=volts) for case, volts in zip(each_string(facts), sums, strict=True))
 
 
 def _sum(sockets: Iterable[SocketFacts]) -> str:
@@ -148,7 +154,7 @@ def each_heater_voltage(facts: SetFacts) -> Cases:
         return (Case(_not_known(facts), marks="each position", expected="not known"),)
     return tuple(
         Case(
-            "its heater voltage" if volts else "its heater voltage is not known", f"{volts:g} V" if volts else "",
+            "every set" if volts else "its heater voltage is not known", f"{volts:g} V" if volts else "",
             _marks(marks), expected=f"{volts:g} V" if volts else "not known",
         )
         for volts, marks in facts.heater_volts.items()
@@ -163,7 +169,7 @@ def rectifier_filaments(facts: SetFacts) -> Cases:
             by_volts.setdefault(socket.heater_v, []).append(socket.mark)
     return tuple(
         Case(
-            "a rectifier's own winding", f"{volts:g} V" if volts else "", _marks(marks),
+            "a rectifier stands there", f"{volts:g} V" if volts else "", _marks(marks),
             expected=f"{volts:g} V, somewhat more without load" if volts else "not known",
         )
         for volts, marks in by_volts.items()
@@ -176,7 +182,7 @@ def mains_on_chassis(facts: SetFacts) -> Cases:
     for letter, sockets in facts.strings.items():
         volts = sum(one.heater_v or 0 for one in sockets)
         if volts >= LIVE_V:
-            told.append(Case(f"the heaters of branch {letter} come to {volts:g} V", letter))
+            told.append(Case(f"the heaters of branch {letter} come to {volts:g} V"))
     return tuple(told[:1])
 
 
@@ -190,9 +196,9 @@ def plate_supply(facts: SetFacts) -> Cases:
 
 
 def each_hazard(facts: SetFacts) -> Cases:
-    """Every hazard of it but high voltage and stored charge, which have checks of their own."""
-    from_table = {"high voltage", "stored charge", "RF burns"}
-    return tuple(Case(one.told, one.hazard, how=one.care) for one in facts.hazards if one.hazard not in from_table)
+    """Every hazard of it but high voltage and stored charge: every set is discharged and proved dead."""
+    asked_of_all = {"high voltage", "stored charge"}
+    return tuple(Case(one.told, one.hazard, how=one.care) for one in facts.hazards if one.hazard not in asked_of_all)
 
 
 def each_weak_part(facts: SetFacts) -> Cases:

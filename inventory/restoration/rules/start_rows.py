@@ -121,7 +121,7 @@ ROWS = (
     Row("heater-volts", FIRST_POWER, "Heater voltage {of} at the pins of {marks}", "Warm, one hand.",
         when.each_heater_voltage, unit="V"),
     Row("string-volts", FIRST_POWER, "String {of} end to end, and each of {marks}",
-        "Each in words, the sum as reading.", when.each_string, _STRINGS, "V"),
+        "Each in words, the sum as reading.", when.each_string_volts, _STRINGS, "V"),
     Row("rectifier-volts", FIRST_POWER, "Filament voltage {of} at the empty sockets of {marks}",
         "Only now: with plate voltage on, this winding stands at all of it.", when.rectifier_filaments, unit="V"),
     Row("off-again", FIRST_POWER, "Off, plug out, discharged, proved dead; then {marks} in",
