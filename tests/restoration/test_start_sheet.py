@@ -8,7 +8,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from inventory.holdings.models import HazardMark
-from inventory.restoration.actions.findings import record_finding
+from inventory.restoration.actions import record_finding
 from inventory.restoration.forms.findings import field_key
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.cover import cover_of

@@ -17,7 +17,8 @@ class Line:
     """One thing that a plan asks for.
 
     ``by``: what covers it, in words; ``substitute``: the type that stands in; ``entails``: what has to be done with it;
-    ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing.
+    ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing; ``offer``: the
+    key of a line of parts under which what is proposed can be kept back; ``kept``: how many are kept back for it.
     ``check``: of the start sheet, by which it is settled; ``finding``: what failed there.
     """
 
@@ -36,6 +37,8 @@ class Line:
     to_test: tuple[Tube, ...] = ()
     requirement: Requirement | None = None
     reserved: bool = False
+    offer: str = ""
+    kept: int = 0
     check: str = ""
     finding: Finding | None = None
 

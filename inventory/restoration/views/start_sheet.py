@@ -11,7 +11,7 @@ from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.paper import paper_of, pdf_answer, site_of
 from inventory.house.records.pages import correct_page, reason_in, strike_page
-from inventory.restoration.actions.findings import record_finding, record_findings
+from inventory.restoration.actions import record_finding, record_findings
 from inventory.restoration.forms.findings import FindingForm, FindingsForm
 from inventory.restoration.models import Finding, Plan
 from inventory.restoration.queries.start_sheet import StartSheet, start_sheet
