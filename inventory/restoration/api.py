@@ -26,5 +26,8 @@ def readiness_of(request: HttpRequest) -> JsonResponse:
 @require_GET
 @needs("view", "restoration.plan")
 def allocation(request: HttpRequest) -> JsonResponse:
-    """``/api/allocation``: as ``manage.py allocate`` gives it."""
-    return JsonResponse(whole_assignment())
+    """``/api/allocation``, with ``?swap=PLAN&swap=PLAN``: as ``manage.py allocate`` gives it."""
+    try:
+        return JsonResponse(whole_assignment(request.GET.getlist("swap")))
+    except ValueError as refusal:
+        return JsonResponse({"errors": {"swap": [str(refusal)]}}, status=400)

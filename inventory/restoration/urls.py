@@ -3,22 +3,24 @@
 from django.urls import path
 
 from inventory.restoration import api
-from inventory.restoration.views import lines, plans, spares
+from inventory.restoration.views import keeping, lines, plans, spares
 
 urlpatterns = [
     path("restorations/", plans.plan_list, name="plan-list"),
     path("restorations/add/", plans.plan_add, name="plan-add"),
-    path("restorations/assignment/", plans.assignment, name="assignment"),
+    path("restorations/assignment/", keeping.assignment, name="assignment"),
     path("restorations/<int:pk>/", plans.plan_page, name="plan"),
     path("restorations/<int:pk>/spares/", spares.plan_spares, name="plan-spares"),
     path("restorations/<int:pk>/change/", plans.plan_change, name="plan-change"),
-    path("restorations/<int:pk>/keep/", plans.keep_all, name="keep-all"),
-    path("restorations/<int:pk>/let-go/", plans.let_all_go, name="let-all-go"),
-    path("restorations/<int:pk>/keep/<str:tag>/<int:position>/", plans.keep_one, name="keep-one"),
+    path("restorations/<int:pk>/keep/", keeping.keep_all, name="keep-all"),
+    path("restorations/<int:pk>/let-go/", keeping.let_all_go, name="let-all-go"),
+    path("restorations/<int:pk>/keep/<str:tag>/<int:position>/", keeping.keep_one, name="keep-one"),
     path("restorations/<int:pk>/line/", lines.requirement_add, name="requirement-add"),
     path("restorations/<int:pk>/work/", lines.work_add, name="work-add"),
-    path("reservations/<int:pk>/let-go/", plans.let_go, name="let-go"),
+    path("reservations/<int:pk>/let-go/", keeping.let_go, name="let-go"),
     path("requirements/<int:pk>/", lines.requirement_change, name="requirement-change"),
+    path("restorations/<int:pk>/keep-parts/", keeping.keep_parts, name="keep-parts"),
+    path("requirements/<int:pk>/let-go/", keeping.let_parts_go, name="let-parts-go"),
     path("requirements/<int:pk>/strike/", lines.requirement_strike, name="requirement-strike"),
     path("works/<int:pk>/", lines.work_change, name="work-change"),
     path("works/<int:pk>/strike/", lines.work_strike, name="work-strike"),

@@ -48,6 +48,8 @@ ADDRESSES = {
     "restoration:let-all-go": ("change", "plan.pk"),
     "restoration:keep-one": ("change", "plan.pk", "chassis.tag", "position.pk"),
     "restoration:let-go": ("change", "reservation.pk"),
+    "restoration:keep-parts": ("change", "plan.pk"),
+    "restoration:let-parts-go": ("change", "requirement.pk"),
     "restoration:requirement-add": ("add", "plan.pk"),
     "restoration:requirement-change": ("change", "requirement.pk"),
     "restoration:requirement-strike": ("change", "requirement.pk"),
@@ -65,6 +67,7 @@ ADDRESSES = {
 }
 POST_ONLY = (
     "restoration:keep-all", "restoration:let-all-go", "restoration:keep-one", "restoration:let-go",
+    "restoration:keep-parts", "restoration:let-parts-go",
     "restoration:spares-want", "restoration:spares-unwant",
 )  # fmt: skip
 QUERIES = {"restoration:api-readiness": "name=ZZ5-MIL"}

@@ -102,9 +102,12 @@ def test_the_list_and_the_assignment(as_visitor, plan):
     assert "Marram in the shed" in text and "1 short" in text
     assert one.tag in page_text(as_visitor.get("/restorations/assignment/"))
     other = PlanFactory(sets=[ChassisFactory(model=plan.sets.get().model)], priority=1)
-    text = page_text(as_visitor.get("/restorations/assignment/", {"swap": [plan.pk, other.pk]}))
-    assert "swapped" in text and f"{one.tag} becomes nothing" in text
-    assert "Choose two open plans." in page_text(as_visitor.get("/restorations/assignment/", {"swap": [plan.pk]}))
+    text = page_text(as_visitor.get("/restorations/assignment/", {"one": plan.pk, "other": other.pk}))
+    assert "2 lines would change. Lines served: 1 now, 1 then" in text
+    for column in ("Has now", "Would have"):
+        assert f'<td data-label="{column}">{one.tag}</td>' in text
+    for asked in ({"one": plan.pk}, {"one": plan.pk, "other": plan.pk}, {"one": "x", "other": "9" * 30}):
+        assert "Choose two open plans." in page_text(as_visitor.get("/restorations/assignment/", asked))
 
 
 def test_an_empty_house_says_what_a_plan_is(as_visitor, db):

@@ -16,7 +16,8 @@ class Line:
     """One thing that a plan asks for.
 
     ``by``: what covers it, in words; ``substitute``: the type that stands in; ``entails``: what has to be done with it;
-    ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing.
+    ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing; ``offer``: the
+    key of a line of parts under which what is proposed can be kept back; ``kept``: how many are kept back for it.
     """
 
     kind: str
@@ -34,6 +35,8 @@ class Line:
     to_test: tuple[Tube, ...] = ()
     requirement: Requirement | None = None
     reserved: bool = False
+    offer: str = ""
+    kept: int = 0
 
     def as_dict(self) -> dict[str, Any]:
         return {
