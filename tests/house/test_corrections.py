@@ -64,12 +64,14 @@ FORMS |= {
     "holdings:loan-change": ("note", "first words", "second words", False),
     "restoration:plan-change": ("note", "first words", "second words", False),
     "restoration:requirement-change": ("note", "first words", "second words", False),
+    "restoration:finding-change": ("note", "first words", "second words", True),
     "restoration:work-change": ("note", "first words", "second words", True),
     "restoration:weak-change": ("why", "first words", "second words", False),
     "restoration:part-type-change": ("words", "first words", "second words", False),
 }
 ONCE = (
     "restoration:requirement-strike",
+    "restoration:finding-strike",
     "restoration:work-strike",
     "pairing:event-strike",
     "holdings:want-settle",

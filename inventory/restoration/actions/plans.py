@@ -10,7 +10,7 @@ from inventory.holdings.actions import check_day, check_moment
 from inventory.holdings.models import PartLot
 from inventory.house.writing import refuse, write
 from inventory.restoration.actions.keeping import release
-from inventory.restoration.models import Finding, Plan, Requirement, Reservation, WeakPart, Work
+from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, Work
 from inventory.sets.models import Chassis
 
 
@@ -59,14 +59,6 @@ def save_requirement(row: Requirement, *, today: date, by: Any, reason: str = ""
 @transaction.atomic
 def save_weak_part(row: WeakPart, *, by: Any, reason: str = "") -> WeakPart:
     """Write a part that is known to fail in a set model."""
-    return write(row, by=by, reason=reason)
-
-
-@transaction.atomic
-def record_finding(row: Finding, *, today: date, by: Any, reason: str = "") -> Finding:
-    """Write what was found at a step of the start sheet."""
-    check_day(row.on, "on", today)
-    check_moment(row.on, row.at, "at")
     return write(row, by=by, reason=reason)
 
 
