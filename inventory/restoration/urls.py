@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.restoration import api
-from inventory.restoration.views import keeping, lines, plans, spares
+from inventory.restoration.views import keeping, lines, plans, progress, spares, start_sheet
 
 urlpatterns = [
     path("restorations/", plans.plan_list, name="plan-list"),
@@ -17,6 +17,14 @@ urlpatterns = [
     path("restorations/<int:pk>/keep/<str:tag>/<int:position>/", keeping.keep_one, name="keep-one"),
     path("restorations/<int:pk>/line/", lines.requirement_add, name="requirement-add"),
     path("restorations/<int:pk>/work/", lines.work_add, name="work-add"),
+    path("restorations/<int:pk>/start/<str:tag>/", start_sheet.page, name="start-sheet"),
+    path("restorations/<int:pk>/start/<str:tag>/paper/", start_sheet.paper, name="start-sheet-paper"),
+    path("restorations/<int:pk>/start/<str:tag>/found/", start_sheet.findings_add, name="findings-add"),
+    path("restorations/<int:pk>/progress/", progress.progress_page, name="progress"),
+    path("restorations/<int:pk>/report/", progress.report_page, name="report"),
+    path("restorations/<int:pk>/report/paper/", progress.report_paper, name="report-paper"),
+    path("findings/<int:pk>/", start_sheet.finding_change, name="finding-change"),
+    path("findings/<int:pk>/strike/", start_sheet.finding_strike, name="finding-strike"),
     path("reservations/<int:pk>/let-go/", keeping.let_go, name="let-go"),
     path("requirements/<int:pk>/", lines.requirement_change, name="requirement-change"),
     path("restorations/<int:pk>/keep-parts/", keeping.keep_parts, name="keep-parts"),

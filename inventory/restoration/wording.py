@@ -14,6 +14,7 @@ from inventory.restoration.rules.words import (
     DOUBTFUL,
     ELSEWHERE,
     IN_PLACE,
+    SETTLE_BEFORE_POWER,
     SETTLE_FIRST,
     SHORT,
     TO_DO,
@@ -23,6 +24,7 @@ from inventory.running.wording.frame import Chart, frame
 
 _GROUPS = (
     ("Settle first", "Hazards that nobody has looked for yet.", (SETTLE_FIRST,)),
+    ("Settle before power", "Checks of the start sheet that failed.", (SETTLE_BEFORE_POWER,)),
     ("Look for or order", "Nothing here covers these.", (SHORT,)),
     ("Decide", "There is one, and a more urgent plan counts on it; or another type would have to do.",
      (ELSEWHERE, BY_RELATIVE, BY_SUBSTITUTE)),

@@ -1,5 +1,6 @@
 """Changes of plans, their lines, what is kept back for them, and what was done."""
 
+from inventory.restoration.actions.findings import record_finding, record_findings
 from inventory.restoration.actions.keeping import (
     release,
     release_all,
@@ -10,7 +11,6 @@ from inventory.restoration.actions.keeping import (
     reserve_tube,
 )
 from inventory.restoration.actions.plans import (
-    record_finding,
     record_work,
     save_plan,
     save_requirement,
@@ -19,6 +19,7 @@ from inventory.restoration.actions.plans import (
 
 __all__ = [
     "record_finding",
+    "record_findings",
     "record_work",
     "release",
     "release_all",

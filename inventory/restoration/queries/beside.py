@@ -174,21 +174,31 @@ def _weak_line(part: WeakPart, chassis: Chassis, deal: Deal) -> Line:
     return Line(
         WEAK, need, found.status, chassis, part.mark, by=found.by, reasons=(*_why_weak(part), *found.reasons),
         before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None, offer=found.offer,
+        check=part_check(part),
     )  # fmt: skip
+
+
+def part_check(part: WeakPart) -> str:
+    """The key of the check of the start sheet that looks at a weak part."""
+    return f"part {part}"
 
 
 def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     need = f"{row.words}{f' x {row.quantity}' if row.quantity > 1 else ''}"
     mark = row.weak.mark if row.weak else ""
+    check = part_check(row.weak) if row.weak else f"line {row.words}" if row.before_power else ""
     if row.done_on:
         return Line(OWN, need, DONE, chassis, mark, reasons=(f"Done on {row.done_on}.",), requirement=row)
     if row.waiting_for:
         told = (f"It waits for {row.waiting_for}.",)
-        return Line(OWN, need, WAITING, chassis, mark, reasons=told, before_power=row.before_power, requirement=row)
+        return Line(
+            OWN, need, WAITING, chassis, mark, reasons=told, before_power=row.before_power, requirement=row, check=check
+        )
     found = _of_parts(deal, ("line", row.pk, 0))
     beside = (*(_why_weak(row.weak) if row.weak else ()), *((row.note,) if row.note else ()))
     return Line(
         OWN, need, found.status, chassis, mark, by=found.by, reasons=(*beside, *found.reasons),
         before_power=row.before_power, requirement=row, thing=found.lot.item if found.lot else None,
         reserved=found.kept >= row.quantity, offer=found.offer, kept=found.kept,
+        check=check,
     )  # fmt: skip

@@ -9,6 +9,7 @@ from inventory.holdings.models import HazardMark
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, Asked, allotment
 from inventory.restoration.queries.beside import beside_lines
+from inventory.restoration.queries.findings import findings_of, with_findings
 from inventory.restoration.queries.lines import Line
 from inventory.restoration.queries.tube_lines import tube_lines
 from inventory.restoration.rules.cover import Count, count_of
@@ -45,8 +46,9 @@ def cover_of_set(chassis: Chassis, on: date) -> Cover:
 
 
 def _covered(plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment) -> Cover:
-    lines = (*tube_lines(plan, found), *beside_lines(plan, sets, on, found.parts))
-    return Cover(plan, tuple(sets), lines, found, cautions_of(sets))
+    lines = [*tube_lines(plan, found), *beside_lines(plan, sets, on, found.parts)]
+    judged = with_findings(lines, findings_of(plan), sets)
+    return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets))
 
 
 def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
