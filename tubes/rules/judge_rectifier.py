@@ -136,5 +136,8 @@ def _drop_finding(case: Case) -> Finding:
         if drop is None
         else f"{name} drops about {drop:g} V at its full current; the first capacitor it bears is in no table"
     )
-    text = f"{lacking}: measure the plate supply under load. Such a change is approved for one set at a time (5R4GY for 5U4G, airline bulletin, 1951)."
+    text = (
+        f"{lacking}: measure the plate supply under load. Such a change is approved for one set at a time "
+        "(5R4GY for 5U4G, airline bulletin, 1951)."
+    )
     return Finding("rectifier drop", CARE, None, None, None, text, "limit: paa-32")

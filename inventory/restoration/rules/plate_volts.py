@@ -35,7 +35,7 @@ class Drop:
 
 @dataclass(frozen=True)
 class RailChange:
-    """What becomes of the plate supply. ``volts``: more (or less) than before; None: not known, and ``text`` says why."""
+    """What becomes of the plate supply. ``volts``: more than before, or less; None: not known, ``text`` says why."""
 
     mark: str
     volts: float | None
@@ -50,8 +50,8 @@ def rail_change(
     measure = "Measure the plate supply under load."
     lacking = [name for name in (wanted, other) if name not in drops]
     if lacking:
-        return RailChange(mark, None, f"{mark}: {other} for {wanted}: the drop of {' and '.join(lacking)} is not known. "
-                          f"{measure}")  # fmt: skip
+        text = f"{mark}: {other} for {wanted}: the drop of {' and '.join(lacking)} is not known."
+        return RailChange(mark, None, f"{text} {measure}")
     before, then = drops[wanted], drops[other]
     if load_ma is None and not (before.gas and then.gas):
         text = f"{mark}: {other} for {wanted}: the dc output of {mark} is not recorded, so the change is not known."
