@@ -7,6 +7,7 @@ conducts carries the load current. Into a capacitor it conducts in pulses of sev
 vacuum tube is greater and the change with it: then the figure is the least, and the supply is to be measured.
 """
 
+import math
 from dataclasses import dataclass
 
 LAW = 2 / 3
@@ -26,7 +27,7 @@ class Drop:
         """Its drop at another current, volts."""
         if self.at_ma is None:
             return self.volts
-        return self.volts * (ma / self.at_ma) ** LAW
+        return self.volts * math.pow(ma / self.at_ma, LAW)
 
     @property
     def gas(self) -> bool:

@@ -48,5 +48,5 @@ class Command(AnswerCommand):
             for text in one.due:
                 tell(f"{one.chassis}: neutralize afterwards with {text}")
         tell(answer.assured.text)
-        for one in answer.assured.types:
-            tell(f"  {one.type}: {one.spares} spares, {one.wanted} wanted, enough with {one.percent} %; {one.why}")
+        for kind in answer.assured.types:
+            tell(f"  {kind.type}: {kind.spares} spares, {kind.wanted} wanted, enough with {kind.percent} %; {kind.why}")
