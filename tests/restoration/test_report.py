@@ -131,6 +131,7 @@ def finished(plan, today, days_ago, keeper):
     chassis.model.positions.update(values_from="Marram handbook, plate 2")
     HazardMark.objects.create(item=chassis.item, hazard="radium", standing="confirmed", reason="dial", on=today)
     lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", least=3, most=3)
+    Requirement.objects.create(plan=plan, kind="document", words="circuit drawing", done_on=days_ago(21))
     work = Work(
         plan=plan, chassis=chassis, words="filter renewed", on=days_ago(20), put_in=lot.item, used=2,
         came_from="the box of spares", taken_out="both cans, kept", before="0.2 Mohm", after="over 500 Mohm",
@@ -156,7 +157,7 @@ SAID = (
     "About 300 V inside.", "radium", "A nest in it.", "filter renewed", "the box of spares", "both cans, kept",
     "0.2 Mohm", "over 500 Mohm", "can be undone", "252 V", "190 V", "It hums when cold.", "As it was found",
     "During the work", "Since it was finished", "from below", "a letter", "Marram handbook, plate 2",
-    "common practice, no source", "Not checked, or not written down",
+    "common practice, no source", "circuit drawing", "Not checked, or not written down",
 )  # fmt: skip
 
 

@@ -107,6 +107,8 @@ class WorkForm(forms.ModelForm):
         self.fields["chassis"].queryset = plan.sets.select_related("model", "item")  # type: ignore[attr-defined]
         self.fields["requirement"].queryset = plan.requirements.filter(struck="")  # type: ignore[attr-defined]
         self.fields["requirement"].label = "line of the plan"
+        if len(sets := list(plan.sets.all()[:2])) == 1:
+            self.fields["chassis"].initial = sets[0]
         shown = Paper.objects.filter(kind=Paper.PHOTOGRAPH, item__in=plan.sets.values("item")).select_related("item")
         self.fields["photographs"].queryset = shown  # type: ignore[attr-defined]
         if not shown.exists():
