@@ -8,18 +8,21 @@ from xml.sax.saxutils import escape
 
 import segno
 from django.conf import settings
+from PIL import Image as PillowImage
 from reportlab.lib import pagesizes
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Table, TableStyle
+from reportlab.platypus import Flowable, Image, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
 
 from inventory.house.paper import LETTER
 
 PLAIN, BOLD = "FilamentryPlain", "FilamentryBold"
 QUIET = 4  # modules of white round a QR code (ISO/IEC 18004)
 EDGE = 14 * mm
+DOTS = 150  # of a photograph, to the inch
+TALLEST = 75 * mm
 INSET = 12  # what a frame takes off its two sides, in points
 
 
@@ -115,6 +118,43 @@ def ruled(rows: Sequence[Sequence[Any]], widths: Sequence[float], *, boxed: bool
         ])
     )  # fmt: skip
     return table
+
+
+def photographs(pictures: Sequence[tuple[Any, str]], width: float) -> list[Table]:
+    """Pictures two beside one another, each with its words below. ``pictures``: (file in the store, words)."""
+    cells = [_pictured(file, words, width / 2 - 4 * mm) for file, words in pictures]
+    cells += [[]] * (len(cells) % 2)
+    look = TableStyle([
+        ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, -1), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 8)
+    ])  # fmt: skip
+    rows = (cells[at : at + 2] for at in range(0, len(cells), 2))
+    return [Table([row], colWidths=[width / 2] * 2, style=look) for row in rows]
+
+
+def _pictured(file: Any, words: str, width: float) -> list[Any]:
+    below = Paragraph(escape(words), style(8))
+    try:
+        with file.open("rb") as content, PillowImage.open(content) as image:
+            small = fitted(image, int(width * DOTS / 72), int(TALLEST * DOTS / 72))
+    except (OSError, ValueError):  # not in the store any more, or no picture: the report goes on without it
+        return [Paragraph("<b>This picture is not in the store.</b>", style(8)), below]
+    out = io.BytesIO()
+    small.save(out, "JPEG", quality=85)
+    scale = min(width / small.width, TALLEST / small.height, 1.0)  # a small one stays small
+    return [Image(out, small.width * scale, small.height * scale, hAlign="LEFT"), Spacer(0, 1 * mm), below]
+
+
+def fitted(image: Any, width: int, height: int) -> Any:
+    """A picture in plain colour on white that is no larger than that many pixels."""
+    image.draft("RGB", (width, height))  # a JPEG is then decoded no larger than is needed
+    if image.mode in ("RGBA", "LA", "PA", "P"):
+        image = image.convert("RGBA")
+        ground = PillowImage.new("RGB", image.size, "white")
+        ground.paste(image, mask=image.getchannel("A"))
+        image = ground
+    small = image.convert("RGB")
+    small.thumbnail((width, height))
+    return small
 
 
 class Code(Flowable):

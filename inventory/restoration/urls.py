@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.restoration import api
-from inventory.restoration.views import keeping, lines, plans, spares, start_sheet
+from inventory.restoration.views import keeping, lines, plans, progress, spares, start_sheet
 
 urlpatterns = [
     path("restorations/", plans.plan_list, name="plan-list"),
@@ -20,6 +20,9 @@ urlpatterns = [
     path("restorations/<int:pk>/start/<str:tag>/", start_sheet.page, name="start-sheet"),
     path("restorations/<int:pk>/start/<str:tag>/paper/", start_sheet.paper, name="start-sheet-paper"),
     path("restorations/<int:pk>/start/<str:tag>/found/", start_sheet.findings_add, name="findings-add"),
+    path("restorations/<int:pk>/progress/", progress.progress_page, name="progress"),
+    path("restorations/<int:pk>/report/", progress.report_page, name="report"),
+    path("restorations/<int:pk>/report/paper/", progress.report_paper, name="report-paper"),
     path("findings/<int:pk>/", start_sheet.finding_change, name="finding-change"),
     path("findings/<int:pk>/strike/", start_sheet.finding_strike, name="finding-strike"),
     path("reservations/<int:pk>/let-go/", keeping.let_go, name="let-go"),

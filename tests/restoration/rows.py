@@ -60,6 +60,9 @@ ADDRESSES = {
     "restoration:start-sheet": ("view", "plan.pk", "chassis.tag"),
     "restoration:start-sheet-paper": ("view", "plan.pk", "chassis.tag"),
     "restoration:findings-add": ("add", "plan.pk", "chassis.tag"),
+    "restoration:progress": ("view", "plan.pk"),
+    "restoration:report": ("view", "plan.pk"),
+    "restoration:report-paper": ("view", "plan.pk"),
     "restoration:finding-change": ("change", "finding.pk"),
     "restoration:finding-strike": ("change", "finding.pk"),
     "restoration:set": ("view", "chassis.tag"),
@@ -71,7 +74,7 @@ ADDRESSES = {
     "restoration:api-readiness": ("view",),
     "restoration:api-allocation": ("view",),
 }
-FILES = ("restoration:start-sheet-paper",)
+FILES = ("restoration:start-sheet-paper", "restoration:report-paper")
 POST_ONLY = (
     "restoration:keep-all", "restoration:let-all-go", "restoration:keep-one", "restoration:let-go",
     "restoration:keep-parts", "restoration:let-parts-go",

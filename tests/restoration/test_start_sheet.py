@@ -194,12 +194,13 @@ def test_the_sheet_on_paper(as_helper, plan, today, tmp_path, paper):
 @needs_pdftotext
 def test_long_words_break_over_lines_and_pages(as_helper, plan, tmp_path):
     model = plan.sets.get().model
-    model.caution = "Never touch it. " * 400 + "x" * 300
+    words = [f"never{number}" for number in range(1200)]
+    model.caution = " ".join(words) + "x" * 300
     model.save()
     for number in range(40):
         WeakPart.objects.create(set_model=model, mark=f"C{number}", words="<b>wax & paper" * 8, why="leaks " * 30)
     pages, text = pdf_text(as_helper.get(f"{address_of(plan)}paper/").content, tmp_path)
-    assert pages > 4 and text.count("Never touch it.") == 400
+    assert pages > 4 and {*words[:-1]} <= {*text.split()}
     assert all(f"C{number} <b>wax" in text for number in range(40))
 
 

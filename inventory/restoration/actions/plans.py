@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.holdings.actions import check_day, check_moment
-from inventory.holdings.models import PartLot
+from inventory.holdings.models import Paper, PartLot
 from inventory.house.writing import refuse, write
 from inventory.restoration.actions.keeping import release
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, Work
@@ -63,10 +63,14 @@ def save_weak_part(row: WeakPart, *, by: Any, reason: str = "") -> WeakPart:
 
 
 @transaction.atomic
-def record_work(row: Work, *, today: date, by: Any, reason: str = "") -> Work:
+def record_work(
+    row: Work, *, today: date, by: Any, reason: str = "", photographs: Sequence[Paper] | None = None,
+    settles: bool = False,
+) -> Work:  # fmt: skip
     """Write something done to a set; a lot from which parts were used is so many smaller.
 
-    Refuses more than the lot is known to hold, and a set that is not in the plan.
+    ``photographs``: of it (None: left as they are); ``settles``: the line that it names is done with it. Refuses more
+    than the lot is known to hold, and a set that is not in the plan.
     """
     check_day(row.on, "on", today)
     check_moment(row.on, row.at, "at")
@@ -74,7 +78,22 @@ def record_work(row: Work, *, today: date, by: Any, reason: str = "") -> Work:
         raise refuse("chassis", f"{row.chassis} is no set of this plan.")
     if row.used and row.pk is None:
         _use_up(row, by)
-    return write(row, by=by, reason=reason)
+    if settles:
+        _settle(row, by)
+    write(row, by=by, reason=reason)
+    if photographs is not None:
+        row.photographs.set(photographs)
+    return row
+
+
+def _settle(row: Work, by: Any) -> None:
+    """The line is done on the day of the work; one that is done already stays as it is."""
+    if row.requirement is None:
+        raise refuse("requirement", "Say which line is done with it, or leave the tick away.")
+    line = Requirement.objects.select_for_update(of=("self",)).get(pk=row.requirement.pk)
+    if line.done_on is None:
+        line.done_on = row.on
+        write(line, by=by, reason=f"done: {row}"[:100])
 
 
 def _use_up(row: Work, by: Any) -> None:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from inventory.holdings.forms.tags import ItemTagField
-from inventory.holdings.models import PartType
+from inventory.holdings.models import Paper, PartType
 from inventory.holdings.rules.part_kinds import read_value, show_value
 from inventory.house.form_fields import KeyChoices, picker
 from inventory.restoration.models import Plan, Requirement, WeakPart, Work
@@ -22,6 +22,7 @@ class PlanForm(forms.ModelForm):
         field_classes = {"sets": KeyChoices}
         fields = [
             "name", "aim", "sets", "hours", "assurance", "priority", "state", "may_take", "began", "ended", "note",
+            "state_found", "left_doubtful",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -77,15 +78,27 @@ class WeakPartForm(forms.ModelForm):
         fields = ["mark", "words", "type", "quantity", "why", "source"]
 
 
+class PhotographChoices(KeyChoices):
+    """Photographs, each named by its caption and its day."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        return f"{obj}, {obj.dated or 'without a date'}"
+
+
 class WorkForm(forms.ModelForm):
     put_in = ItemTagField(required=False, label="tag of the thing or lot put in")
+    settles = forms.BooleanField(required=False, label="the line is done with it")
+    photographs = PhotographChoices(
+        queryset=Paper.objects.none(), required=False, widget=forms.CheckboxSelectMultiple,
+        help_text="Of those that hang on the set; add them there first.",
+    )  # fmt: skip
 
     class Meta:
         model = Work
         formfield_callback = picker
         fields = [
-            "chassis", "words", "requirement", "on", "at", "taken_out", "put_in", "used", "came_from",
-            "before", "after", "reversible", "by_whom", "note",
+            "chassis", "words", "requirement", "settles", "on", "at", "taken_out", "put_in", "used", "came_from",
+            "before", "after", "reversible", "by_whom", "note", "photographs",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -93,6 +106,13 @@ class WorkForm(forms.ModelForm):
         plan = self.instance.plan
         self.fields["chassis"].queryset = plan.sets.select_related("model", "item")  # type: ignore[attr-defined]
         self.fields["requirement"].queryset = plan.requirements.filter(struck="")  # type: ignore[attr-defined]
+        self.fields["requirement"].label = "line of the plan"
+        if len(sets := list(plan.sets.all()[:2])) == 1:
+            self.fields["chassis"].initial = sets[0]
+        shown = Paper.objects.filter(kind=Paper.PHOTOGRAPH, item__in=plan.sets.values("item")).select_related("item")
+        self.fields["photographs"].queryset = shown  # type: ignore[attr-defined]
+        if not shown.exists():
+            del self.fields["photographs"]
 
 
 class SparesForm(forms.Form):

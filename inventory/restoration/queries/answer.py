@@ -8,6 +8,7 @@ from typing import Any
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.assured import AssuredKit, assured
 from inventory.restoration.queries.cover import Cover, cover_of, cover_of_set, plan_or_set
+from inventory.restoration.queries.power import SetPower, power_of
 from inventory.sets.models import Chassis
 
 
@@ -17,6 +18,12 @@ class Readiness:
 
     cover: Cover
     assured: AssuredKit
+    power: tuple[SetPower, ...] = ()
+
+    @property
+    def warnings(self) -> list[str]:
+        """What stands above everything else beside the cautions of the sets."""
+        return [one.warning for one in self.power if one.warning]
 
     def as_dict(self) -> dict[str, Any]:
         count = self.cover.count
@@ -38,7 +45,8 @@ class Readiness:
                 }
                 for one in self.assured.types
             ],
-            "cautions": list(self.cover.cautions),
+            "cautions": [*self.warnings, *self.cover.cautions],
+            "power": [one.as_dict() for one in self.power],
             "text": f"{count.text} {self.assured.text}",
         }  # fmt: skip
 
@@ -55,7 +63,7 @@ def answer_of(
     ``some``: of a type so many in use are enough. Raises ValueError.
     """
     cover = cover_of(meant, on) if isinstance(meant, Plan) else cover_of_set(meant, on)
-    return Readiness(cover, assured(cover, on, hours, assurance, some))
+    return Readiness(cover, assured(cover, on, hours, assurance, some), power_of(cover, on))
 
 
 def readiness(

@@ -6,11 +6,12 @@ from datetime import date
 
 from inventory.holdings.models import HazardMark
 from inventory.restoration.models import Finding, Plan
-from inventory.restoration.queries.cover import cautions_of, cover_of
+from inventory.restoration.queries.cover import Cover, cautions_of, cover_of
 from inventory.restoration.queries.findings import Findings, findings_of
 from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.queries.set_facts import facts_of, ruled_out
 from inventory.restoration.rules.findings import Standing
+from inventory.restoration.rules.set_facts import SetFacts
 from inventory.restoration.rules.start_rows import COMMON, PARTS
 from inventory.restoration.rules.start_sheet import Check, sources_of, start_checks
 from inventory.restoration.rules.words import DONE, IN_PLACE
@@ -64,6 +65,7 @@ class StartSheet:
     no_more: tuple[SheetRow, ...]
     sources: Mapping[str, str]
     findings: Findings
+    facts: SetFacts
 
     @property
     def rows(self) -> tuple[SheetRow, ...]:
@@ -86,8 +88,8 @@ class StartSheet:
         return sum(row.standing is not None and row.standing.settled is False for row in rows)
 
 
-def start_sheet(plan: Plan, chassis: Chassis, on: date) -> StartSheet:
-    """The sheet of a set of a plan as of a day (a fixed number of queries)."""
+def start_sheet(plan: Plan, chassis: Chassis, on: date, cover: Cover | None = None) -> StartSheet:
+    """The sheet of a set of a plan as of a day (a fixed number of queries). ``cover``: of the plan, if at hand."""
     facts, sockets = facts_of(plan, chassis)
     checks = start_checks(facts)
     letters = sources_of(checks)
@@ -97,14 +99,15 @@ def start_sheet(plan: Plan, chassis: Chassis, on: date) -> StartSheet:
         SheetRow(number, check, letters[check.source], found.pop(check.key, None))
         for number, check in enumerate(checks, 1)
     ]
-    lines = [line for line in cover_of(plan, on).lines if line.chassis.pk == chassis.pk]
+    cover = cover or cover_of(plan, on)
+    lines = [line for line in cover.lines if line.chassis.pk == chassis.pk]
     planned = {line.position: line.by for line in lines if line.kind == TUBE and line.slot and line.slot.wants}
     return StartSheet(
         plan, chassis, on, cautions_of([chassis]), tuple(ruled_out(chassis)),
         tuple(SheetSocket(row, planned.get(row.position.mark, "")) for row in sockets),
         {part: tuple(row for row in rows if row.check.part == part) for part in PARTS},
         tuple(line for line in lines if line.status not in (IN_PLACE, DONE)),
-        tuple(_no_more(standing) for standing in found.values()), letters, findings,
+        tuple(_no_more(standing) for standing in found.values()), letters, findings, facts,
     )  # fmt: skip
 
 

@@ -15,7 +15,8 @@ from inventory.restoration.forms import PlanForm
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import open_plans
 from inventory.restoration.queries.answer import Readiness, answer_of, readiness
-from inventory.restoration.queries.plans import plan_lines, works_of
+from inventory.restoration.queries.plans import plan_lines
+from inventory.restoration.queries.progress import works_of
 from inventory.restoration.wording import grouped
 from inventory.sets.models import Chassis
 
