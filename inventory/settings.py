@@ -99,6 +99,7 @@ TEMPLATES = [
             ],
             "builtins": [
                 "inventory.house.template_filters",
+                "inventory.holdings.wording.template_filters",
                 "tubes.wording.template_filters",
                 "inventory.pairing.wording.template_filters",
             ],

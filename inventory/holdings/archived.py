@@ -5,6 +5,7 @@ from inventory.holdings.models import (
     Fact,
     HazardMark,
     Item,
+    Loan,
     Movement,
     Paper,
     PartLot,
@@ -28,6 +29,7 @@ SPECS = (
     Spec("movements", Movement),  # in the order of entry, which tells of two moves which one counts
     Spec("hazards", HazardMark, ("item", "hazard"), ("item__tag", "hazard")),
     Spec("facts", Fact, words=("item__tag",)),
+    Spec("loans", Loan, words=("item__tag",), then=("since", "pk")),
     Spec("wants", Want, words=("thing",)),
     Spec("papers", Paper, ("item", "digest"), ("item__tag",)),
     Spec("stock_takes", StockTake, numbered=True),

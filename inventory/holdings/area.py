@@ -1,9 +1,24 @@
 """What the house must know of this area."""
 
+from datetime import date
+
 from inventory.holdings.archived import SPECS
 from inventory.holdings.lists_out import LISTS
+from inventory.holdings.queries.loans import loans_due
 from inventory.holdings.queries.search import search
-from inventory.house.areas import Area, Kind, Way
+from inventory.holdings.wording import first_page as told
+from inventory.house.areas import Area, Kind, Section, Way
+
+
+def needs_hand(on: date) -> tuple[Section, ...]:
+    """Loans that are overdue, or due within a fortnight."""
+    return (
+        Section(
+            "Loans due", "holdings/loans_section.html", loans_due(on),
+            told.loans_heading, told.loans_in_lines, "loans_due", told.loans_as_json,
+        ),
+    )  # fmt: skip
+
 
 AREA = Area(
     "Holdings",
@@ -13,6 +28,7 @@ AREA = Area(
         Kind("tube", "tube", "T", "tube", "holdings:tube", ("tube__type",), 10, told="marked"),
         Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot",), 50),
     ),
+    needs_hand=needs_hand,
     archive=SPECS,
     lists=LISTS,
     search=search,

@@ -35,6 +35,7 @@ class TubeFilter(filters.FilterSet):
     type = TextFilter(method="by_type", label="Type or any number")
     state = filters.ChoiceFilter(choices=Tube.STATES, label="State")
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
+    maker = TextFilter(method="by_maker", label="Maker")
     settled = filters.ChoiceFilter(
         choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
     )
@@ -48,6 +49,11 @@ class TubeFilter(filters.FilterSet):
         """Tubes that are what the text names, under any number; untyped ones with that very mark too."""
         bearing = Q(type__isnull=True) & holding("marked", value)
         return rows.filter(Q(type__name__in=types_named(value)) | bearing)
+
+    def by_maker(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        """Tubes whose maker is the text, whatever its case; where none is, those whose maker has it in it."""
+        whole = rows.filter(maker__iexact=value)
+        return whole if whole.exists() else rows.filter(maker__icontains=value)
 
     def by_settled(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         return rows.filter(type__isnull=value == "no")

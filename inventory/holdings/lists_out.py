@@ -8,8 +8,9 @@ from typing import Any
 from django.db.models import Count, Q, QuerySet
 
 from inventory.holdings.filters import MovementFilter, PartFilter, WantFilter
-from inventory.holdings.models import Fact, HazardMark, Movement, Paper, PartLot, Place, Want
+from inventory.holdings.models import Fact, HazardMark, Loan, Movement, Paper, PartLot, Place, Want
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
+from inventory.holdings.queries.loans import loans
 from inventory.holdings.rules.fact_words import plain_number
 from inventory.house.lists_out import AT_ONCE, ListOut, both
 
@@ -111,6 +112,16 @@ WANTS = ListOut(
     here=open_wants, every=Want.objects.all, words=("thing",),
     order=40, narrow=WantFilter,
 )  # fmt: skip
+LOANS = ListOut(
+    "loans", "Loans", "holdings.loan",
+    (
+        ("Tag", "item__tag"), ("Way", "way"), ("To or from whom", "who"), ("Since", "since"), ("Due back", "due"),
+        ("Terms", "terms"), ("Condition", "condition"), ("Back on", "ended"), ("Condition then", "condition_back"),
+        ("Note", "note"),
+    ),
+    here=loans, every=Loan.objects.all, words=("item__tag",),
+    order=40,
+)  # fmt: skip
 PAPERS = ListOut(
     "papers", "Photographs and papers", "holdings.paper",
     (("Tag", "item__tag"), ("Kind", "kind"), ("Date", "dated"), ("Caption", "caption"), ("File", "file")),
@@ -118,4 +129,4 @@ PAPERS = ListOut(
     order=60,
 )  # fmt: skip
 
-LISTS = (PARTS, PLACES, MOVEMENTS, HAZARDS, FACTS, WANTS, PAPERS)
+LISTS = (PARTS, PLACES, MOVEMENTS, HAZARDS, FACTS, WANTS, LOANS, PAPERS)

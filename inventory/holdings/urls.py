@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.holdings import views
-from inventory.holdings.views import labels, papers, parting
+from inventory.holdings.views import labels, loans, papers, parting
 
 urlpatterns = [
     path("tubes/add/", views.tube_add, name="tube-add"),
@@ -24,8 +24,13 @@ urlpatterns = [
     path("papers/<int:pk>/change/", papers.paper_change, name="paper-change"),
     path("papers/<int:pk>/remove/", papers.paper_remove, name="paper-remove"),
     path("things/<str:tag>/move/", views.item_move, name="item-move"),
-    path("things/<str:tag>/back/", views.item_back, name="item-back"),
-    path("things/<str:tag>/lend/", parting.item_lend, name="item-lend"),
+    path("things/<str:tag>/back/", loans.item_back, name="item-back"),
+    path("things/<str:tag>/lend/", loans.item_lend, name="item-lend"),
+    path("things/<str:tag>/on-loan/", loans.item_borrow, name="item-borrow"),
+    path("loans/", loans.loan_list, name="loan-list"),
+    path("loans/<int:pk>/", loans.loan_page, name="loan"),
+    path("loans/<int:pk>/change/", loans.loan_change, name="loan-change"),
+    path("loans/<int:pk>/give-back/", loans.loan_give_back, name="loan-give-back"),
     path("things/<str:tag>/part-with/", parting.item_part_with, name="item-part-with"),
     path("shelf/", views.shelf, name="shelf"),
     path("shelf/take-back/", views.shelf_take_back, name="shelf-take-back"),

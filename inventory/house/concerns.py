@@ -4,6 +4,7 @@ A lower area may not import a higher one; it asks here. Higher areas register wh
 ``holders``: are things somewhere that forbids moving them (in a set)? ``mates``: what belongs with them?
 ``stays``: why a thing cannot have left on a day. ``upsets``: what another tube in a position would undo.
 ``readings``: what a test of a tube read last, for its label. ``carried``: what to mind when things are carried.
+``reliances``: what would be left without them, asked before things leave; they are offered to anybody all the same.
 ``doubts``: what the last tests say against tubes. ``claims``: what counts on things, so that they are offered to nobody
 else and do not leave unasked.
 Answers are for many things at once, so that a box of a thousand costs no more questions than one thing.
@@ -132,6 +133,20 @@ def claims_on_many(items: Sequence[Any]) -> dict[int, list[str]]:
 def claims_on(item: Any) -> list[str]:
     """What counts on a thing."""
     return claims_on_many([item]).get(item.pk, [])
+
+
+_reliances: list[Answer] = []
+
+
+def register_reliance(answer: Answer) -> None:
+    """``answer(items)`` names by key what is left without, once just these items go: "the only good spare of ..."."""
+    if answer not in _reliances:
+        _reliances.append(answer)
+
+
+def relied_on_many(items: Sequence[Any]) -> dict[int, list[str]]:
+    """What is left without things that go together, by key; things that nothing relies on are left out."""
+    return _asked(_reliances, items)
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,6 +75,11 @@ def thing_finds(
     return _finds(kind, rows, first)
 
 
+def listed(kind: str, rows: QuerySet[Any], found: Callable[[Any], Found]) -> list[Finds]:
+    """As ``finds``, of rows that have no page of their own: ``found`` makes the find of a row."""
+    return _finds(kind, rows, [found(row) for row in rows[:SHOWN]])
+
+
 def _finds(kind: str, rows: QuerySet[Any], first: Sequence[Found]) -> list[Finds]:
     return [Finds(kind, tuple(first), rows.count() if len(first) == SHOWN else len(first))] if first else []
 

@@ -183,7 +183,12 @@ class Finding(Event):
     def words(self) -> str:
         """What was found, in one line."""
         judged = {True: "as it should be", False: "not as it should be"}.get(self.all_well, "")  # type: ignore[arg-type]
-        return ", ".join(text for text in (self.reading_text, self.result, judged) if text)
+        return ", ".join(text for text in (self.said, judged) if text)
+
+    @property
+    def said(self) -> str:
+        """The same where the judgement stands beside it."""
+        return ", ".join(text for text in (self.reading_text, self.result) if text)
 
 
 class Work(Event):

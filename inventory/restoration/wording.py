@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from inventory.restoration.queries.buying import BuyingOrder
 from inventory.restoration.queries.lines import Line
 from inventory.restoration.rules.words import (
     AFTER_TEST,
@@ -13,14 +14,17 @@ from inventory.restoration.rules.words import (
     DOUBTFUL,
     ELSEWHERE,
     IN_PLACE,
+    SETTLE_BEFORE_POWER,
     SETTLE_FIRST,
     SHORT,
     TO_DO,
     WAITING,
 )
+from inventory.running.wording.frame import Chart, frame
 
 _GROUPS = (
     ("Settle first", "Hazards that nobody has looked for yet.", (SETTLE_FIRST,)),
+    ("Settle before power", "Checks of the start sheet that failed.", (SETTLE_BEFORE_POWER,)),
     ("Look for or order", "Nothing here covers these.", (SHORT,)),
     ("Decide", "There is one, and a more urgent plan counts on it; or another type would have to do.",
      (ELSEWHERE, BY_RELATIVE, BY_SUBSTITUTE)),
@@ -52,3 +56,27 @@ def grouped(lines: Sequence[Line]) -> list[Group]:
         for title, words, statuses in _GROUPS
     ]
     return [group for group in told if group.lines]
+
+
+def buying_chart(found: BuyingOrder) -> Chart | None:
+    """How sure the spares are against the money spent, spare by spare; None where nothing is bought."""
+    order = found.order
+    if not order.steps:
+        return None
+    points = [(float(money), 100 * chance) for money, chance in order.curve]
+    box = frame([money for money, _ in points], [0.0, 100.0])
+    stairs = [points[0]]
+    for money, sure in points[1:]:
+        stairs += [(money, stairs[-1][1]), (money, sure)]
+    dots = tuple(
+        (box.x(money), box.y(sure), f"{step.name} for {step.price} {found.currency}: {step.after_percent} %", "plain")
+        for (money, sure), step in zip(points[1:], order.steps, strict=True)
+    )
+    spent = order.curve[-1][0]
+    return Chart(
+        label=f"How sure the spares are enough, from {order.steps[0].before_percent} % with nothing spent to "
+        f"{order.steps[-1].after_percent} % for {spent} {found.currency}, in {len(order.steps)} steps.",
+        caption="A dot a spare, in the order in which to buy; the table below says which.",
+        x_name=f"spent, {found.currency}", y_name="sure, %", x_ticks=box.x_ticks(), y_ticks=box.y_ticks(),
+        lines=((box.path(stairs), "line"),), dots=dots,
+    )  # fmt: skip

@@ -9,10 +9,12 @@ class SetsConfig(AppConfig):
     verbose_name = "Sets"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_carried, register_holder, register_stay
+        from inventory.house.concerns import register_carried, register_holder, register_reliance, register_stay
         from inventory.sets.queries import kept_from_leaving, where_held_many
         from inventory.sets.queries.mercury import mercury_carried
+        from inventory.sets.queries.only_spare import last_spares
 
         register_holder(where_held_many)
         register_stay(kept_from_leaving)
         register_carried(mercury_carried)
+        register_reliance(last_spares)

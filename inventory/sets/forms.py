@@ -123,13 +123,17 @@ class SeatingForm(forms.ModelForm):
 
 
 class TubeTagField(forms.CharField):
-    """A tube by its tag; cleans to the tube."""
+    """A tube by its tag; cleans to the tube. ``gone``: also one that left the collection."""
+
+    def __init__(self, *, gone: bool = False, **kwargs: Any) -> None:
+        self.gone = gone
+        super().__init__(**kwargs)
 
     def to_python(self, value: Any) -> Any:
         tag = (super().to_python(value) or "").strip()
         if not tag:
             return None
-        tube = tubes_here().filter(item__tag__iexact=tag).first()
+        tube = (Tube.objects.all() if self.gone else tubes_here()).filter(item__tag__iexact=tag).first()
         if tube is None:
             raise forms.ValidationError(f"No tube here has the tag {tag!r}.")
         return tube
@@ -162,12 +166,17 @@ class CarriesWhatIsThere(forms.Form):
         return cells
 
 
+PAST = "Only of an earlier stay that is over; its moves are left as they are on record."
+
+
 class FitForm(CarriesWhatIsThere, FillsInNow):
     DAY, CLOCK = "since", "since_at"
 
-    tube = TubeTagField(label="tube, by its tag")
+    tube = TubeTagField(label="tube, by its tag", gone=True)
     since = DayField(label="date")
     since_at = ClockField(label="time", required=False, help_text="If known; it settles what came first on one day.")
+    until = DayField(label="to, if it is out again", required=False, help_text=PAST)
+    until_at = ClockField(label="time it was taken out", required=False)
     replace = forms.BooleanField(required=False, label="take out the tube that is there")
     old_tube_to = forms.ModelChoiceField(Place.objects.all(), required=False, label="that tube goes to")
     other_type = forms.BooleanField(required=False, label="it is not the type wanted, and fitted on purpose")
@@ -219,6 +228,7 @@ class InsteadForm(forms.Form):
 class SeatForm(CarriesWhatIsThere):
     unit = ThingField(PlugInUnit.objects.none(), label="plug-in unit")
     since = DayField(label="date")
+    until = DayField(label="to, if it is out again", required=False, help_text=PAST)
 
     def __init__(self, *args: Any, set_model: SetModel, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

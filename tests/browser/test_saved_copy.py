@@ -60,8 +60,8 @@ def test_relatives_that_are_here_are_named_for_what_is_not(answers):
     told = answers("6SN7", "12SN7GT", "807")
     owned, other = told["6SN7"].split("6SN7WGT", 1)  # both forms of the family
     assert "2 good" in owned and "You own none, and no set of yours calls for it." in other
-    assert "With care, a relative: 2 good 6SN7GT (plain for ruggedized" in other
-    assert "With care, a relative: 1 good 12SX7GT (variant; controlled for a plate supply" in told["12SN7GT"]
+    assert "A relative, with care: 2 good 6SN7GT (plain for ruggedized" in other
+    assert "A relative, with care: 1 good 12SX7GT (variant; controlled for a plate supply" in told["12SN7GT"]
     assert "a relative" not in told["807"]
 
 
@@ -74,4 +74,4 @@ def test_a_mark_without_a_settled_type_says_where_it_may_serve(answers):
         assert "1 marked 6SN7GTA, type not settled" in told[text]
         assert "With care: type not settled, figures taken from 6SN7GT" in told[text]
         assert f"With care: {chassis} V7 wants 6SN7GT: empty (a later issue, A)" in told[text]
-    assert "1 good 6SN7GTA (a later issue, A; type not settled, figures taken from 6SN7GT)" in told["6SN7GT"]
+    assert "With care: 1 good 6SN7GTA (a later issue, A; type not settled, figures taken from 6SN7GT)" in told["6SN7GT"]

@@ -227,7 +227,7 @@ def test_what_fits_tells_it(world, as_visitor, capsys):
     world.tube({"gas": "6"}, type=TubeType.objects.get(name="6SN7WGT"), marked="6SN7WGT")
     words = "1 of them in doubt, last test: gas"
     page = page_text(as_visitor.get(reverse("sets:position", args=[world.position.pk])))
-    assert words in page
+    assert page.count(words) == 2 and f"1 good on the shelf, <strong>{words}</strong>" in page  # screen, and paper
     found = json.loads(commanded(capsys, "substitutes", "6SN7GT", "--json"))["candidates"]
     (told,) = (one for one in found if one["type"] == "6SN7WGT")
     assert (told["owned_good"], told["good_in_doubt"], told["in_doubt_words"]) == (1, 1, words)

@@ -90,12 +90,12 @@ def test_the_pocket_page_counts_it(position, as_visitor, today):
 def test_the_saved_copy_counts_it(position, today, as_visitor):
     copy = saved_copy(today, with_places=False)
     rows = {row["names"][0]: row["forms"] for row in copy["types"]}
-    assert rows["6SN7GT"] == [f"1 good 6SN7GTA ({WORDS})"]
-    wanted = f"{position.set_model} 12 V7 wants 6SN7GT: empty (a later issue, A)"
-    lines = ["type not settled, figures taken from 6SN7GT", wanted]
+    assert rows["6SN7GT"] == [f"with care: 1 good 6SN7GTA ({WORDS})"]
+    wanted = f"with care: {position.set_model} 12 V7 wants 6SN7GT: empty (a later issue, A)"
+    lines = ["with care: type not settled, figures taken from 6SN7GT", wanted]
     assert copy["marked_forms"] == {"6SN7GTA": lines, "JAN-CHS-6SN7GTA": lines}
     page = page_text(as_visitor.get("/pocket/saved-copy/?file=1"))
-    assert f"with care: {'; '.join(lines)}" in unescape(page)
+    assert "; ".join(lines) in unescape(page)
 
 
 def test_what_fits_lists_it(position, as_visitor, as_keeper):

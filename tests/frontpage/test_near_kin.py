@@ -53,7 +53,20 @@ def test_a_good_variant_is_named_with_what_differs(today, as_visitor):
     page = page_text(as_visitor.get(reverse("frontpage:pocket"), {"q": "12SN7GT"}))
     assert f"12SX7GT</a>, with care: variant; {CONTROLLED}" in page
     (line,) = forms(today, "12SN7GT")
-    assert line.startswith(f"2 good 12SX7GT (variant; {CONTROLLED}")
+    assert line.startswith(f"with care: 2 good 12SX7GT (variant; {CONTROLLED}")
+
+
+def test_what_simply_fits_stands_first_and_is_called_so(today, as_visitor):
+    """1614: a 6L6 selected for transmitting (designations.csv); 6L6G: the glass form, which is wider."""
+    wants("6L6")
+    owned("1614", 2), owned("6L6G")
+    told = [(one.type, one.verdict) for one in card("6L6", today).stand_ins]
+    assert told == [("1614", "fits"), ("6L6G", "with care")]
+    fits, care = forms(today, "6L6")
+    assert fits.startswith("fits: 2 good 1614 (ruggedized") and care.startswith("with care: 1 good 6L6G (")
+    assert forms(today, "1614")[0].startswith("fits: Corrie R 4 9 V1 wants 6L6: empty (")
+    copy = page_text(as_visitor.get("/pocket/saved-copy/?file=1"))
+    assert f"{fits}; {care}" in copy and "with care: fits" not in copy
 
 
 def test_sets_that_want_its_kin_are_named_for_a_tube_in_the_hand(today, as_visitor):
@@ -64,7 +77,7 @@ def test_sets_that_want_its_kin_are_named_for_a_tube_in_the_hand(today, as_visit
     page = page_text(as_visitor.get(reverse("frontpage:pocket"), {"q": "12SX7GT"}))
     assert "V1 wants 12SN7GT" in page and CONTROLLED in page
     (line,) = forms(today, "12SX7GT")
-    assert line.startswith("Corrie R 4 9 V1 wants 12SN7GT: empty (variant; controlled")
+    assert line.startswith("with care: Corrie R 4 9 V1 wants 12SN7GT: empty (variant; controlled")
 
 
 def test_of_which_of_the_two_it_is_said(today):
@@ -83,7 +96,7 @@ def test_a_later_issue_says_what_it_changed(today, as_visitor):
     assert one.words.startswith(f"a later issue, B; {LATER}") and one.verdict == "with care"
     (place,) = card("6146B", today).as_form
     assert place.words.startswith(f"a later issue, B; {LATER}")
-    assert forms(today, "6146")[0].startswith(f"1 good 6146B (a later issue, B; {LATER}")
+    assert forms(today, "6146")[0].startswith(f"with care: 1 good 6146B (a later issue, B; {LATER}")
     assert LATER in page_text(as_visitor.get(reverse("frontpage:pocket"), {"q": "6146"}))
 
 
@@ -114,7 +127,7 @@ def test_what_a_row_forbids_and_leads_are_no_spares(today):
 def test_a_relative_of_what_is_neither_owned_nor_wanted_is_in_the_copy(today):
     owned("12SX7GT")
     copy = saved_copy(today, with_places=False)
-    assert copy["other_forms"]["12SN7GT"][0].startswith("1 good 12SX7GT (variant; ")
+    assert copy["other_forms"]["12SN7GT"][0].startswith("with care: 1 good 12SX7GT (variant; ")
     assert ["12SN7GT", "same"] in copy["marks"]["12SN7GT"]
     assert "807" not in copy["marks"]
 

@@ -84,7 +84,7 @@ def test_the_saved_copy_holds_it_too(receiver, today):
     rows = {row["names"][0]: row["forms"] for row in saved_copy(today, with_places=True)["types"]}
     (line,) = rows["6SK7GT"]
     assert line.endswith(f"V2 wants 6SK7: empty ({FORM})")
-    assert rows["6SK7"] == [f"2 good 6SK7GT ({FORM})"]
+    assert rows["6SK7"] == [f"with care: 2 good 6SK7GT ({FORM})"]
 
 
 def test_a_form_that_is_no_type_yet_counts_too(receiver):

@@ -125,7 +125,7 @@ def test_a_lead_says_that_nobody_checked_it():
 def test_the_copy_names_good_ones_of_other_forms_of_a_tube_that_is_not_owned(today):
     owned("6SN7GT", 4)
     (line,) = saved_copy(today, with_places=False)["other_forms"]["6SN7WGT"]
-    assert line.startswith("4 good 6SN7GT (")
+    assert line.startswith("with care: 4 good 6SN7GT (")
 
 
 @pytest.mark.parametrize("text", ["STV 280/80", "EL3", "6S", "12SN7GT"])

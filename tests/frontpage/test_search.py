@@ -127,6 +127,31 @@ def test_rows_of_each_kind_are_bounded_and_counted(as_visitor):
     assert "and 3 more" in as_visitor.get("/look-up/", {"q": "ostercape"}).content.decode()
 
 
+def test_a_maker_is_found_with_the_count_of_its_tubes_and_leads_to_them(as_visitor, capsys):
+    """Makers are invented. Names are written in capitals and small letters (common practice, no source)."""
+    for maker, more in (
+        ("Hale-Tern", {}), ("HALE-TERN", {"state": "dud"}), ("Hale-Tern", {"gone_on": make.days_ago(3)}),
+        ("Hale-Tern East", {}), ("HT", {}), ("", {"note": "Hale-Tern carton"}),
+    ):  # fmt: skip
+        make.TubeFactory(maker=maker, **more)
+    (found,) = search_all("hale-tern")
+    assert (found.kind, found.count) == ("maker", 2)
+    name = found.rows[0].name  # of the two ways to write it, that which the database has first
+    assert [(row.name.casefold(), row.words) for row in found.rows] == [
+        ("hale-tern", "2 tubes here"), ("hale-tern east", "1 tube here"),
+    ]  # fmt: skip
+    assert kinds("hale-tern east") == {"maker": ["Hale-Tern East"]} and kinds("ht") == {"maker": ["HT"]}
+    for row, count in zip(found.rows, (2, 1), strict=True):
+        listed = as_visitor.get(row.url).context["page"].object_list
+        assert [tube.maker.casefold() for tube in listed] == [row.name.casefold()] * count
+    page = as_visitor.get("/look-up/", {"q": "Hale-Tern"}).content.decode()
+    assert f'href="/tubes/?maker={name}"' in page and "2 tubes here" in page and "Add a tube marked so" not in page
+    call_command("lookup", "Hale-Tern")
+    assert f"maker {name}: 2 tubes here" in capsys.readouterr().out
+    tubes = as_visitor.get("/api/tubes", {"maker": "tern"}).json()["tubes"]
+    assert len(tubes) == 3  # no maker is called so: those with it in their name
+
+
 def test_every_page_that_is_found_is_there(house, as_visitor):
     asked = ("01432", "77-B", "4417", "attic", "ostercape", "capacitor", "net gull", "prover", house["tube"].tag)
     urls = {row.url for text in asked for one in search_all(text) for row in one.rows}
@@ -143,6 +168,7 @@ def test_twice_the_rows_take_no_more_questions(house):
             make.PlugInUnitFactory(model=house["unit_model"], serial="Ostercape", place=place)
             kind = make.CompanionKindFactory(set_model=house["model"], name=f"Ostercape book {place.pk}")
             make.CompanionFactory(kind=kind, place=place)
+            make.TubeFactory(maker=f"Ostercape {place.pk}")
         assert len(search_all("Ostercape")) > 5
         return cost(lambda: search_all("Ostercape"))
 

@@ -53,6 +53,12 @@ def test_reading_and_minimum_are_two_facts_of_one_scale(write, tube, keeper):
     assert (kept.history_user, kept.figure) == (keeper, "2250")
 
 
+@pytest.mark.parametrize("code", ["PLN", "DEM", "ITL", "ESP", "FRF", "NLG", "IEP"])
+def test_a_price_may_be_in_any_currency_of_today_or_of_former_days(write, code):
+    (fact,) = write("paid", "12", currency=code)
+    assert (fact.currency, fact.value) == (code, 12)
+
+
 def test_nothing_is_converted(write):
     write("paid", "12/6")
     write("insured", "DM 20")
@@ -73,6 +79,8 @@ def test_nothing_is_converted(write):
         ({"about": "reading", "text": "TV 48/40", "unit": "mA/V"}, "unit", "TV has a scale of its own"),
         ({"about": "minimum", "text": "2250/1200", "unit": "mA/V"}, "text", "two figures are no minimum"),
         ({"about": "paid", "text": "€ 5", "currency": "USD"}, "currency", "says EUR, this says USD"),
+        ({"about": "paid", "text": "5", "currency": "EUA"}, "currency", "EUA is no currency code of ISO 4217"),
+        ({"about": "paid", "text": "5 EUA"}, "text", "EUA is no currency code of ISO 4217"),
         ({"about": "serial", "text": "  "}, "text", "Write what stands there"),
         ({"about": "paid", "text": "-"}, "text", "nothing is said"),
     ],
@@ -153,7 +161,9 @@ def test_entering_and_striking_on_the_page(tube, as_keeper, as_helper, as_visito
     assert "struck out</span> of another tube" in page
 
 
-@pytest.mark.parametrize("cells", [{"text": "x" * 301}, {"currency": "$$$"}, {"order": "week"}, {"unit": "furlong"}])
+@pytest.mark.parametrize(
+    "cells", [{"text": "x" * 301}, {"currency": "$$$"}, {"currency": "EUA"}, {"order": "week"}, {"unit": "ell"}]
+)
 def test_a_bad_field_is_named(tube, as_keeper, cells):
     sent = {"about": "paid", "text": "€ 5"} | cells
     answer = as_keeper.post(reverse("holdings:fact-add", args=[tube.tag]), sent)

@@ -19,7 +19,7 @@ pytestmark = pytest.mark.django_db
 
 def test_every_hazard_has_its_usual_care():
     assert set(CARE) == set(MARKS) == {mark for mark, _ in HazardMark._meta.get_field("hazard").flatchoices}
-    assert len(CARE) == len([kind for kind in HAZARDS if kind.care])
+    assert len(CARE) == len([kind for kind in HAZARDS if kind.care and kind.mark])
     assert all(kind.caution for kind in HAZARDS if kind.listed)
 
 

@@ -27,7 +27,8 @@ from inventory.holdings.rules.hazard_kinds import MARKS
 from inventory.holdings.rules.hazard_words import OTHER, short_words
 from inventory.holdings.rules.label_flow import MM
 from inventory.holdings.rules.label_layout import WARNING, LabelWords, lay_out
-from inventory.holdings.views.label_pdf import QUIET, box_pdf, label_pdf, measure
+from inventory.holdings.views.label_pdf import box_pdf, label_pdf, measure
+from inventory.house.pdf_pages import QUIET
 from tests.counting import asked, cost
 from tests.factories import (
     ChassisFactory,

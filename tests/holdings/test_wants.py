@@ -46,6 +46,9 @@ def test_a_price_needs_its_currency(want, refused):
     with refused("currency", "nothing is converted"):
         want("VT-231", top_price="9.50")
     assert want("807", top_price="9.50", currency="GBP").price_text == "GBP 9.50 each"
+    with refused("currency", "EUA is no currency code of ISO 4217"):
+        want("6SJ7", top_price="9.50", currency="EUA")
+    assert want("6SJ7", top_price="20", currency="DEM").price_text == "DEM 20 each"
     assert want("838", currency="GBP").currency == ""  # a currency of no price says nothing
 
 
@@ -53,7 +56,7 @@ def test_a_price_needs_its_currency(want, refused):
     ("field", "value"),
     [
         ("quantity", 0), ("quantity", 10**11), ("since", date(2999, 1, 1)), ("since", date(1066, 10, 14)),
-        ("top_price", "-1"), ("top_price", "0"), ("currency", "pounds"), ("thing", "  "),
+        ("top_price", "-1"), ("top_price", "0"), ("currency", "pounds"), ("currency", "EUA"), ("thing", "  "),
     ],
 )  # fmt: skip
 def test_what_cannot_be(want, refused, field, value):

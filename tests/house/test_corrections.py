@@ -61,14 +61,17 @@ FORMS |= {
 }
 #: these name the reason of the change as they name all else: what it does can be done once
 FORMS |= {
+    "holdings:loan-change": ("note", "first words", "second words", False),
     "restoration:plan-change": ("note", "first words", "second words", False),
     "restoration:requirement-change": ("note", "first words", "second words", False),
+    "restoration:finding-change": ("note", "first words", "second words", True),
     "restoration:work-change": ("note", "first words", "second words", True),
     "restoration:weak-change": ("why", "first words", "second words", False),
     "restoration:part-type-change": ("words", "first words", "second words", False),
 }
 ONCE = (
     "restoration:requirement-strike",
+    "restoration:finding-strike",
     "restoration:work-strike",
     "pairing:event-strike",
     "holdings:want-settle",
@@ -81,6 +84,7 @@ ONCE = (
 NEW = (
     "sets:position-add", "sets:bay-add", "sets:approval-add",
     "holdings:place-move", "holdings:item-lend", "holdings:item-back", "holdings:item-part-with",
+    "holdings:item-borrow", "holdings:loan-give-back",
     "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
 )  # fmt: skip
 

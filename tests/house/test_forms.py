@@ -215,7 +215,11 @@ FORMS = {
         lambda w: Item.objects.get(pk=w.tube.pk).lent_to == "R. Oddsworth",
         ("lent_to", " "),
     ),
-    "holdings:item-back": ({}, lambda w: Item.objects.get(pk=w.lent.pk).lent_to == "", None),
+    "holdings:item-back": (
+        {"on": lambda w: w.today, "condition": "as it went"},
+        lambda w: Item.objects.get(pk=w.lent.pk).lent_to == "",
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
     "holdings:item-part-with": (
         {"on": lambda w: w.today, "how": "sold to P. Quillan", "why": "no mate left"},
         lambda w: Item.objects.get(pk=w.tube.pk).gone_how == "sold to P. Quillan; alone: no mate left",

@@ -26,6 +26,7 @@ TAG_ONLY = (
     "holdings:paper-add",
     "holdings:item-move",
     "holdings:item-lend",
+    "holdings:item-borrow",
     "holdings:item-part-with",
 )
 

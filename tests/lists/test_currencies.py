@@ -8,12 +8,13 @@ import json
 
 import openpyxl
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.urls import reverse
 
 from inventory.holdings.models import Fact
 from inventory.lists.actions.answers import answer_held
 from inventory.lists.actions.read import options_of
+from inventory.lists.actions.trial import set_columns
 from inventory.lists.models import ImportRun
 from inventory.lists.rules.columns import in_order
 from tests.lists.importing_lists import press_write, take
@@ -63,6 +64,49 @@ def test_the_page_takes_the_currency(as_helper):
     as_helper.post(address, {**fields, "currency": "EUR"})
     press_write(as_helper, run)
     assert prices()[0] == ("807", "paid", "12.5", "EUR")
+
+
+def test_a_currency_of_the_list_that_is_none_is_refused(tmp_path, capsys, as_helper):
+    (tmp_path / "list.csv").write_text(BARE)
+    for option in ("--currency", "--dollar"):
+        with pytest.raises(CommandError, match="EUA is no currency code of ISO 4217"):
+            call_command("import_list", str(tmp_path / "list.csv"), option, "EUA")
+    assert not ImportRun.objects.exists() and not Fact.objects.exists()
+    upload = io.BytesIO(BARE.encode())
+    upload.name = "list.csv"
+    as_helper.post(reverse("lists:list-add"), {"file": upload})
+    run = ImportRun.objects.get()
+    fields = {f"column_{at}": field for at, field in enumerate(in_order(run.heading, run.columns).values())}
+    refused = as_helper.post(reverse("lists:list-columns", args=[run.pk]), {**fields, "currency": "EUA"})
+    assert refused.status_code == 422 and "EUA is no currency code" in str(refused.context["form"].errors["currency"])
+    with pytest.raises(ValueError, match="EUA is no currency code"):
+        set_columns(run, dict(run.columns), options_of({"currency": "EUA"}))
+
+
+def test_a_row_with_an_unknown_code_is_told_and_kept_as_found(keeper):
+    _, rows = take("Tube,Paid\n807,12 EUA\n6V6GT,12 PLN\n", by=keeper)
+    facts = Fact.objects.filter(about="paid").order_by("pk")
+    assert [(fact.text, fact.value and int(fact.value), fact.currency) for fact in facts] == [
+        ("12 EUA", None, ""), ("12 PLN", 12, "PLN"),
+    ]  # fmt: skip
+    assert "EUA is no currency code of ISO 4217" in rows[0]["remarks"][0]["reason"] and rows[1]["remarks"] == []
+
+
+def test_a_code_that_the_sheet_shows(keeper):
+    """A former currency (IEP), one in use (PLN), and letters that are no code."""
+    made = openpyxl.Workbook()
+    made.active.append(["Tube", "Paid"])
+    for row, (mark, code) in enumerate((("807", "IEP"), ("6V6GT", "PLN"), ("5U4G", "EUA")), 2):
+        made.active.append([mark, 12.5])
+        made.active[f"B{row}"].number_format = f"#,##0.00\\ [${code}]"
+    out = io.BytesIO()
+    made.save(out)
+    _, rows = take(out.getvalue(), by=keeper, name="list.xlsx")
+    facts = Fact.objects.filter(about="paid").order_by("pk")
+    assert [(fact.text, fact.currency) for fact in facts] == [
+        ("IEP 12.5", "IEP"), ("PLN 12.5", "PLN"), ("EUA 12.5", ""),
+    ]  # fmt: skip
+    assert "EUA is no currency code" in rows[2]["remarks"][0]["reason"]
 
 
 def shown_book():

@@ -37,6 +37,7 @@ from tests.factories import (
     TubeFactory,
     UnitModelFactory,
 )
+from tests.pages import page_text
 from tubes.models import TubeType
 
 pytestmark = pytest.mark.django_db
@@ -60,6 +61,20 @@ def test_the_station_view_asks_no_more_for_more(today):
         NeutralizationFactory(chassis=chassis, unit=unit)
         DisturbanceFactory(unit=unit)
     assert cost(lambda: station_view(today)) == 7
+
+
+def test_the_page_of_a_pair_says_that_a_tube_was_out_and_is_back(today, days_ago, as_visitor):
+    position = PositionFactory(neutralized=True)
+    chassis = ChassisFactory(model=position.set_model)
+    unit = PlugInUnitFactory(model=UnitModelFactory(fits=[chassis.model]))
+    first = FittingFactory(chassis=chassis, position=position, since=days_ago(50), until=days_ago(20))
+    NeutralizationFactory(chassis=chassis, unit=unit, on=days_ago(40), setting="31.5")
+    FittingFactory(chassis=chassis, position=position, tube=first.tube, since=days_ago(18))
+    row = pair_in_depth(chassis, unit, today).row
+    words = f"tube {first.tube.tag} taken out on {days_ago(20)} and put back on {days_ago(18)}"
+    assert row.state == "good" and words in row.reasons[1].text
+    page = page_text(as_visitor.get(f"/pairings/{chassis.tag}/{unit.tag}/"))
+    assert f"{first.tube.tag} taken out on" in page and "the setting stands (common practice, no source)" in page
 
 
 def test_a_pair_in_depth_tells_its_states_one_after_another(today, days_ago):

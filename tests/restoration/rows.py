@@ -6,6 +6,7 @@ import factory
 from factory.django import DjangoModelFactory
 
 from inventory.holdings.models import PartType
+from inventory.restoration.forms.findings import field_key
 from inventory.restoration.models import Finding, Plan, Requirement, Reservation, WeakPart, Work
 from tests import factories as make
 from tests.factories import ChassisFactory, PositionFactory, TubeFactory, days_ago
@@ -38,17 +39,32 @@ ADDRESSES = {
     "restoration:plan-add": ("add",),
     "restoration:assignment": ("view",),
     "restoration:plan": ("view", "plan.pk"),
+    "restoration:plan-spares": ("view", "plan.pk"),
+    "restoration:set-spares": ("view", "chassis.tag"),
+    "restoration:spares": ("view",),
+    "restoration:spares-want": ("change",),
+    "restoration:spares-unwant": ("change",),
     "restoration:plan-change": ("change", "plan.pk"),
     "restoration:keep-all": ("change", "plan.pk"),
     "restoration:let-all-go": ("change", "plan.pk"),
     "restoration:keep-one": ("change", "plan.pk", "chassis.tag", "position.pk"),
     "restoration:let-go": ("change", "reservation.pk"),
+    "restoration:keep-parts": ("change", "plan.pk"),
+    "restoration:let-parts-go": ("change", "requirement.pk"),
     "restoration:requirement-add": ("add", "plan.pk"),
     "restoration:requirement-change": ("change", "requirement.pk"),
     "restoration:requirement-strike": ("change", "requirement.pk"),
     "restoration:work-add": ("add", "plan.pk"),
     "restoration:work-change": ("change", "work.pk"),
     "restoration:work-strike": ("change", "work.pk"),
+    "restoration:start-sheet": ("view", "plan.pk", "chassis.tag"),
+    "restoration:start-sheet-paper": ("view", "plan.pk", "chassis.tag"),
+    "restoration:findings-add": ("add", "plan.pk", "chassis.tag"),
+    "restoration:progress": ("view", "plan.pk"),
+    "restoration:report": ("view", "plan.pk"),
+    "restoration:report-paper": ("view", "plan.pk"),
+    "restoration:finding-change": ("change", "finding.pk"),
+    "restoration:finding-strike": ("change", "finding.pk"),
     "restoration:set": ("view", "chassis.tag"),
     "restoration:weak-add": ("add", "model.pk"),
     "restoration:weak-change": ("change", "weak.pk"),
@@ -58,7 +74,12 @@ ADDRESSES = {
     "restoration:api-readiness": ("view",),
     "restoration:api-allocation": ("view",),
 }
-POST_ONLY = ("restoration:keep-all", "restoration:let-all-go", "restoration:keep-one", "restoration:let-go")
+FILES = ("restoration:start-sheet-paper", "restoration:report-paper")
+POST_ONLY = (
+    "restoration:keep-all", "restoration:let-all-go", "restoration:keep-one", "restoration:let-go",
+    "restoration:keep-parts", "restoration:let-parts-go",
+    "restoration:spares-want", "restoration:spares-unwant",
+)  # fmt: skip
 QUERIES = {"restoration:api-readiness": "name=ZZ5-MIL"}
 
 
@@ -107,6 +128,20 @@ TRIED = {
     ),
     "restoration:work-strike": (
         {"why": "of another set"}, lambda w: Work.objects.get(pk=w.work.pk).struck == "of another set", ("why", ""),
+    ),
+    "restoration:findings-add": (
+        {"on": lambda w: w.today, f"{field_key('plates')}-result": "noted on paper"},
+        lambda w: Finding.objects.get(result="noted on paper").step == "plates",
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "restoration:finding-change": (
+        {"result": "as typed again", "all_well": "true", "on": lambda w: w.today, "reason": "misread"},
+        lambda w: Finding.objects.get(pk=w.finding.pk).all_well,
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "restoration:finding-strike": (
+        {"why": "of another set"}, lambda w: Finding.objects.get(pk=w.finding.pk).struck == "of another set",
+        ("why", ""),
     ),
     "restoration:weak-add": (
         {"mark": "C40", "words": "paper capacitor", "quantity": "2", "source": "bench book"},
@@ -158,6 +193,12 @@ def grow(world, number):
     plan = PlanFactory(sets=[chassis], priority=2 + number % 8)
     PartTypeFactory()
     WeakPart.objects.create(set_model=world.model, words=f"more {number}", type=world.part_type)
+    Finding.objects.create(
+        plan=world.plan, chassis=world.chassis, step="plates", result=f"more {number}", on=world.today
+    )
+    Finding.objects.create(
+        plan=world.plan, chassis=world.chassis, step=f"more {number}", all_well=False, on=world.today
+    )
     for one in (plan, world.plan):
         Requirement.objects.create(plan=one, words=f"more {number}", type=PartTypeFactory())
         Work.objects.create(plan=one, chassis=chassis, words=f"more {number}", on=days_ago(number))

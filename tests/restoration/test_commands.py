@@ -38,7 +38,7 @@ def test_l5_8_by_command():
     told = asked(
         "spares", "--in-use", "1", "--failures", "3", "--unit-hours", "4500", "--hours", "3000", "--stock", "2"
     )
-    assert list(told) == ["expected", "distribution", "assurance_with_stock", "spares_needed", "method"]
+    assert list(told)[:5] == ["expected", "distribution", "assurance_with_stock", "spares_needed", "method"]
     assert told["spares_needed"] == 6
     assert told["assurance_with_stock"] == pytest.approx(0.612365142836, abs=1e-9)
     assert sum(told["distribution"][:7]) == pytest.approx(0.96190918963, abs=1e-9)

@@ -146,7 +146,10 @@ def test_the_more_urgent_plan_gets_it_and_the_other_is_told(plan, model, today):
     assert sorted(line.status for line in lines) == ["covered", "covered", "reserved elsewhere"]
     held = next(line for line in lines if line.status == "reserved elsewhere")
     assert any("Marram for the pier" in text for text in held.reasons)
-    changes = if_swapped(first, plan)
+    swap = if_swapped(first, plan)
+    changes = swap.changes
+    assert (swap.served, len(changes)) == ((5, 5), 2)
+    assert {(change.plan, change.need[:9], bool(change.then)) for change in changes if "6SN7GT" in change.need}
     assert {change.plan for change in changes} == {first.name, plan.name}
     assert all(change.now != change.then for change in changes)
 
@@ -186,7 +189,9 @@ def test_kept_back_is_offered_to_nobody_else(plan, model, today, keeper):
     kept = reserve_all(plan, on=today, by=keeper)
     assert {row.item for row in kept} == {one.item for one in tubes}
     other = PlanFactory(sets=[ChassisFactory(model=model)], priority=1)
-    assert {line.status for line in cover_of(other, today).lines} == {"short"}
+    lines = cover_of(other, today).lines
+    assert {line.status for line in lines} == {"reserved elsewhere"}
+    assert all("reserved for Marram in the shed" in line.reasons[-1] for line in lines)
     assert all(line.reserved and line.status == "covered" for line in cover_of(plan, today).lines)
     with pytest.raises(ValidationError, match="reserved for"):
         reserve_tube(other, other.sets.get(), model.positions.get(mark="V1"), tubes[0], on=today, by=keeper)

@@ -88,9 +88,11 @@ def test_work_uses_up_the_lot(as_keeper, plan, today):
 
 
 def test_the_budget_is_asked_on_the_page(as_visitor, plan):
-    text = page_text(as_visitor.get(plan.get_absolute_url(), {"budget": "250"}))
+    address = f"{plan.get_absolute_url()}spares/"
+    assert "Why so, other hours, and what to buy first" in page_text(as_visitor.get(plan.get_absolute_url()))
+    text = page_text(as_visitor.get(address, {"budget": "250"}))
     assert "expected an amount and an ISO 4217 code" in text
-    text = page_text(as_visitor.get(plan.get_absolute_url(), {"budget": "250 EUR"}))
+    text = page_text(as_visitor.get(address, {"budget": "250 EUR"}))
     assert "No price in EUR is known of 6K7, 6SN7GT" in text
 
 
@@ -100,9 +102,12 @@ def test_the_list_and_the_assignment(as_visitor, plan):
     assert "Marram in the shed" in text and "1 short" in text
     assert one.tag in page_text(as_visitor.get("/restorations/assignment/"))
     other = PlanFactory(sets=[ChassisFactory(model=plan.sets.get().model)], priority=1)
-    text = page_text(as_visitor.get("/restorations/assignment/", {"swap": [plan.pk, other.pk]}))
-    assert "swapped" in text and f"{one.tag} becomes nothing" in text
-    assert "Choose two open plans." in page_text(as_visitor.get("/restorations/assignment/", {"swap": [plan.pk]}))
+    text = page_text(as_visitor.get("/restorations/assignment/", {"one": plan.pk, "other": other.pk}))
+    assert "2 lines would change. Lines served: 1 now, 1 then" in text
+    for column in ("Has now", "Would have"):
+        assert f'<td data-label="{column}">{one.tag}</td>' in text
+    for asked in ({"one": plan.pk}, {"one": plan.pk, "other": plan.pk}, {"one": "x", "other": "9" * 30}):
+        assert "Choose two open plans." in page_text(as_visitor.get("/restorations/assignment/", asked))
 
 
 def test_an_empty_house_says_what_a_plan_is(as_visitor, db):

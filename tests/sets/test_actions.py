@@ -217,11 +217,11 @@ def test_a_tube_is_in_one_place_at_a_time(bench, refused):
 def test_a_back_dated_fitting_may_not_overlap(bench, refused, days_ago):
     tube, past = TubeFactory(), TubeFactory()
     bench.fit(tube, 20)
-    with refused("since", "held another tube in that time"):
+    with refused("until", 'Correct its "from" first, or give a "to" that is no later than that.'):
         bench.fit(past, 30, until=days_ago(10))
     row = bench.fit(past, 30, until=days_ago(20))
     assert (row.since, row.until) == (days_ago(30), days_ago(20))
-    with refused("tube", "fitted elsewhere"):
+    with refused("since", f"{past.tag} was in "):
         bench.fit(past, 25, until=days_ago(22), chassis=ChassisFactory(model=bench.model))
 
 

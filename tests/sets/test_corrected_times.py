@@ -88,7 +88,7 @@ def test_a_tube_fitted_by_times_that_overlap_is_refused(two, keeper, today, refu
     row.until, row.until_at = days_ago(9), time(11)
     old.since_at = time(10)
     old.save()
-    with refused("since", f"{old.tube.tag} from {days_ago(9)} 10:00 to {days_ago(3)} 20:15"):
+    with refused("until", f"{old.tube.tag} was in {old.chassis} V1 from {days_ago(9)} 10:00 to {days_ago(3)} 20:15"):
         fit(row, today=today, by=keeper)
     row.until_at = time(10)
     fit(row, today=today, by=keeper)

@@ -34,10 +34,11 @@ from inventory.demo.actions.finds import (
     unit_of,
 )
 from inventory.demo.actions.instead import add_approval, add_operating
+from inventory.demo.actions.loans import add_borrowed, add_loan
 from inventory.demo.actions.plans import PLAN_TABLES
 from inventory.demo.actions.running import TABLES as RUNNING_TABLES
 from inventory.demo.actions.tables import Row, read_table
-from inventory.holdings.actions import add_tubes, lend, move, part_with, save_place
+from inventory.holdings.actions import add_tubes, move, part_with, save_place
 from inventory.holdings.models import Item, Place, TagSeries, Tube
 from inventory.house.access import ROLES, add_person
 from inventory.pairing.actions import (
@@ -205,12 +206,8 @@ def _add_move(row: Row, desk: Desk) -> None:
     )
 
 
-def _add_loan(row: Row, desk: Desk) -> None:
-    lend(_item(row), row.text("lent_to"), on=row.day("on"), by=desk.by)
-
-
 def _add_departure(row: Row, desk: Desk) -> None:
-    part_with(_item(row), row.text("how"), on=row.day("on"), today=LAST_DAY, by=desk.by)
+    part_with(_item(row), row.text("how"), on=row.day("on"), today=LAST_DAY, by=desk.by, why=row.text("why"))
 
 
 # In this order; a table may name what stands in the ones before it.
@@ -272,8 +269,9 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     *RUNNING_TABLES,
     *PLAN_TABLES,
     ("moves", _add_move, "item on to reason"),
-    ("loans", _add_loan, "item on lent_to"),
-    ("departures", _add_departure, "item on how"),
+    ("loans", add_loan, "item on lent_to due terms condition why"),
+    ("borrowed", add_borrowed, "item since who due terms condition"),
+    ("departures", _add_departure, "item on how why"),
 )
 
 

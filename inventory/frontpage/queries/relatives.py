@@ -13,6 +13,7 @@ from tubes.rules.judge_parts import CARE, UNKNOWN, UNSUITABLE, VERDICTS, Conditi
 from tubes.rules.relations import SAME, Relative
 
 WITH_CARE = VERDICTS[CARE]
+RANK = {verdict: rank for rank, verdict in enumerate(VERDICTS)}
 
 
 @dataclass(frozen=True)
@@ -123,11 +124,14 @@ class Places:
         return WITH_CARE if kin.by_form else self._judged(wanted, kin.candidate, self.given.get(position, Conditions()))
 
     def as_rated(self, wanted: str, relatives: Iterable[StandIn]) -> tuple[StandIn, ...]:
-        """Those relatives that may serve where the type wanted works as rated, near kin with the judge's word."""
+        """Those relatives that may serve where the type wanted works as rated, near kin with the judge's word.
+
+        What fits comes first, what is known least last.
+        """
         told = (
             one if one.form else replace(one, verdict=self._judged(wanted, one.type, Conditions())) for one in relatives
         )
-        return tuple(one for one in told if one.verdict)
+        return tuple(sorted((one for one in told if one.verdict), key=lambda one: (RANK[one.verdict], one.type)))
 
     def _judged(self, wanted: str, candidate: str, conditions: Conditions) -> str:
         try:

@@ -128,7 +128,10 @@ def _tallies(known: Knowledge) -> dict[str, _Tally]:
 
 @dataclass(frozen=True)
 class _Related:
-    """What relatives of a type are here and what wants one, a line each; ``marked``: those of no settled type."""
+    """What relatives of a type are here and what wants one: a line each, which begins with the verdict.
+
+    ``marked``: those of no settled type.
+    """
 
     places: Places
     marked: Mapping[str, MarkedForm]
@@ -146,22 +149,21 @@ class _Related:
     def lines(self, names: Sequence[str]) -> list[str]:
         known = self.places.known
         here = [*forms_and_kin(names, known, self.good, self.doubts), *marked_stand_ins(names, known, self.marked)]
-        told = sorted(self.places.as_rated(names[0], here), key=lambda one: one.type)
+        told = self.places.as_rated(names[0], here)
         return [
-            f"{one.good} good {one.type} ({_judged(one.words, one.verdict)}){one.in_doubt.behind}" for one in told
+            f"{one.verdict}: {one.good} good {one.type} ({one.words}){one.in_doubt.behind}" for one in told
         ] + self.asked(names)
 
     def asked(self, names: Sequence[str]) -> list[str]:
         """The positions that want a tube and in which one of these names may stand as a relative."""
         needs = kin_needs(kin_of(names, self.places.known), self.needs, self.places)
         return [
-            f"{n.need.chassis} {n.need.mark} wants {n.wants}: {n.need.told} ({_judged(n.words, n.verdict)})"
-            for n in needs
+            f"{n.verdict}: {n.need.chassis} {n.need.mark} wants {n.wants}: {n.need.told} ({n.words})" for n in needs
         ]
 
     def of_marks(self, form: MarkedForm) -> dict[str, list[str]]:
         """For each mark as it stands on tubes of no settled type: whose figures count, and what wants one."""
-        lines = [form.words, *self.asked([form.name])]
+        lines = [f"{WITH_CARE}: {form.words}", *self.asked([form.name])]
         return dict.fromkeys(form.marks, lines)
 
     def to_what_is_not_here(self, groups: Sequence[tuple[str, ...]]) -> dict[str, list[str]]:
@@ -173,10 +175,6 @@ class _Related:
         met = {name for group in groups for name in group}
         told = {name: self.lines(_group(known, name)) for name in sorted(near - met)}
         return {name: lines for name, lines in told.items() if lines}
-
-
-def _judged(words: str, verdict: str) -> str:
-    return words if verdict == WITH_CARE else f"{words}; {verdict}"
 
 
 def _type_row(

@@ -10,7 +10,7 @@ from simple_history.utils import bulk_update_with_history
 
 from inventory.holdings.actions.locking import for_change, locked_all
 from inventory.holdings.actions.register import check_day, check_not_inside_itself, move, save_place, saw
-from inventory.holdings.actions.together import check_together
+from inventory.holdings.actions.together import check_carried_off, check_together
 from inventory.holdings.models import Item, Movement, Place, StockTake, StockTakeLine
 from inventory.holdings.queries import items_in, open_lines, tags_meant, things_to_count, with_whereabouts
 from inventory.house.concerns import held_by_many
@@ -94,6 +94,7 @@ def change_place(place: Place, *, on: date, by: Any, reason: str = "") -> int:
     if later:
         raise refuse("on", f"{later.item.tag} came here on {later.on}, after that day; give {later.on} or later.")
     check_together(here, reason, "into")
+    check_carried_off(here, place.parent.path if place.parent else place.code, reason)
     things = [(item.pk, item.place.path) for item in here if item.place]
     before = stored.path
     place = save_place(place, by=by, reason=reason)

@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.holdings.models import Fact, Item
+from inventory.holdings.rules.currencies import currency_refused
 from inventory.holdings.rules.facts import FIGURES, MONEY, FoundFact, read_fact
 from inventory.house.writing import person_or_none, refuse, write
 
@@ -19,6 +20,8 @@ def add_facts(
     """Write what was found; reading/minimum makes two facts. What cannot be read is refused unless ``as_found``."""
     if not text.strip():
         raise refuse("text", "Write what stands there.")
+    if refused := currency_refused(currency):
+        raise refuse("currency", refused)
     found, remark = read_fact(
         about, text, today=today, unit=unit, instrument=instrument.strip(), currency=currency, order=order or None
     )

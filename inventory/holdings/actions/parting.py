@@ -8,13 +8,14 @@ from django.db import transaction
 from inventory.holdings.actions.locking import kept, locked
 from inventory.holdings.actions.register import check_day, shift
 from inventory.holdings.actions.together import check_leaving
-from inventory.holdings.models import Item
+from inventory.holdings.models import Item, Loan
 from inventory.holdings.queries.together import left_behind
 from inventory.house.concerns import held_by, kept_from_leaving
 from inventory.house.writing import refuse, write
 
 
-def _check_free(item: Item, field: str) -> None:
+def check_free(item: Item, field: str) -> None:
+    """Refuse that a thing goes while something holds it: it sits in a set."""
     if held := held_by(item):
         raise refuse(field, f"{item.tag}: {'; '.join(held)}; take it out first.")
 
@@ -25,13 +26,26 @@ def _reason(item: Item, why: str) -> str:
 
 
 @transaction.atomic
-def lend(item: Item, to: str, *, on: date, by: Any, why: str = "", today: date | None = None) -> Item:
-    """Lend a thing out. A lent thing is still owned but counts as no spare.
+def lend(
+    item: Item,
+    to: str,
+    *,
+    on: date,
+    by: Any,
+    why: str = "",
+    today: date | None = None,
+    due: date | None = None,
+    condition: str = "",
+    terms: str = "",
+) -> Item:
+    """Lend a thing out. A lent thing is still owned but counts as no spare. ``due``: the day it is to be back.
 
     Refused while it sits in a set, since it would be in two places at once, and without what belongs with it, or while
     something counts on it, unless ``why`` says why it goes all the same.
     """
     check_day(on, "on", today)
+    if due and due < on:
+        raise refuse("due", f"{due} is before {on}, when it goes.")
     fresh = locked(item)
     if fresh.gone_on:
         raise refuse("lent_to", f"{fresh.tag} left the collection on {fresh.gone_on}.")
@@ -39,22 +53,40 @@ def lend(item: Item, to: str, *, on: date, by: Any, why: str = "", today: date |
         raise refuse("lent_to", f"{fresh.tag} is lent to {fresh.lent_to} since {fresh.lent_on}; take it back first.")
     if not to.strip():
         raise refuse("lent_to", "Say to whom it is lent.")
-    _check_free(fresh, "lent_to")
+    check_free(fresh, "lent_to")
     check_leaving(fresh, why, "why")
     fresh.lent_to, fresh.lent_on, fresh.missed_on = to.strip(), on, None
-    return kept(write(fresh, by=by, reason=f"lent {_reason(fresh, why)}" if why else f"lent to {to}"), item)
+    loan = Loan(item=fresh, way=Loan.OUT, who=to.strip(), since=on, due=due, condition=condition, terms=terms)
+    loan.note = _reason(fresh, why) if why else ""
+    write(loan, by=by)
+    return kept(write(fresh, by=by, reason=f"lent {loan.note}" if why else f"lent to {to}"), item)
 
 
 @transaction.atomic
-def take_back(item: Item, *, on: date, by: Any) -> Item:
-    """A lent thing is back."""
+def take_back(item: Item, *, on: date, by: Any, condition: str = "", today: date | None = None) -> Item:
+    """A lent thing is back; its loan is over, with the condition in which it came."""
+    check_day(on, "on", today)
     fresh = locked(item)
     if not fresh.lent_to:
         raise refuse("lent_to", f"{fresh.tag} is not lent.")
+    if fresh.lent_on and on < fresh.lent_on:
+        raise refuse("on", f"{on} is before {fresh.lent_on}, when it was lent.")
     reason = f"back from {fresh.lent_to} on {on}"
+    _end_loan(fresh, on, condition.strip(), by)
     fresh.lent_to, fresh.lent_on = "", None
     fresh.seen_on, fresh.missed_on = on, None
     return kept(write(fresh, by=by, reason=reason), item)
+
+
+def _end_loan(item: Item, on: date, condition: str, by: Any) -> None:
+    """Close the loan of a thing that is out; where a list or an older collection said so without one, write it now."""
+    row = item.loans.select_for_update(of=("self",)).filter(way=Loan.OUT, ended__isnull=True).first()
+    if row is None:
+        if not item.lent_on:
+            return
+        row = Loan(item=item, way=Loan.OUT, who=item.lent_to, since=item.lent_on)
+    row.ended, row.condition_back = max(on, row.since), condition
+    write(row, by=by, reason="over")
 
 
 @transaction.atomic
@@ -66,13 +98,16 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
         raise refuse("gone_on", f"{fresh.tag} left on {fresh.gone_on} already.")
     if fresh.place:
         shift(fresh, "left the collection", None, on=on, by=by, reason=how, lasting=True)
+    if fresh.lent_to:
+        _end_loan(fresh, on, f"not back: {how}", by)
     fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
     return kept(write(fresh, by=by, reason=how), item)
 
 
 @transaction.atomic
 def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: date | None = None) -> Item:
-    """A thing is sold, given, scrapped; refused while it is in a set, holds something, or was in a set until later.
+    """A thing is sold, given, scrapped; refused while it is in a set, holds something, was in a set until later, or
+    belongs to somebody else.
 
     ``why``: why it goes without what belongs with it, or although something counts on it; asked where that is so, and
     kept with how it left.
@@ -82,7 +117,9 @@ def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: 
         raise refuse("how", f"Together with the reason this is {len(how)} letters; 200 have room.")
     check_day(on, "gone_on", today)
     fresh = locked(item)
-    _check_free(fresh, "gone_on")
+    check_free(fresh, "gone_on")
+    if owed := fresh.loans.filter(way=Loan.IN, ended__isnull=True).first():
+        raise refuse("gone_on", f"{fresh.tag} belongs to {owed.who}, here on loan: record that it was given back.")
     for reason in kept_from_leaving(fresh, on):
         raise refuse("gone_on", reason)
     check_leaving(fresh, why, "why")

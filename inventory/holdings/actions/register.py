@@ -10,7 +10,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from inventory.holdings.actions.locking import kept, locked, locked_all
-from inventory.holdings.actions.together import check_together
+from inventory.holdings.actions.together import check_carried_off, check_together
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import tag_of
 from inventory.house.areas import kinds
@@ -172,13 +172,14 @@ def save_place(place: Place, *, by: Any, reason: str = "") -> Place:
 def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reason: str = "", apart: str = "") -> int:
     """Move things; the register keeps where each was. A move dated before a later one is filed without undoing that.
 
-    ``apart``: why they go without what belongs with them; refused where that is asked and not said. Returns the number
-    of things that moved.
+    ``apart``: why they go without what belongs with them; refused where that is asked and not said, and where they go
+    out of their room while something counts on them and no reason is given. Returns the number of things that moved.
     """
     check_day(on)
     moved = 0
     rows = locked_all(items)
     check_together(rows, apart, "apart")
+    check_carried_off(rows, place.path if place else "", reason or apart)
     held = held_by_many(rows)
     for item in rows:
         if item.gone_on:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from inventory.holdings.models import Item
-from inventory.holdings.queries.together import before_it_leaves, left_behind, left_behind_of
+from inventory.holdings.queries.together import before_it_leaves, left_behind, left_behind_of, out_of_the_house
 from inventory.house.writing import refuse
 
 
@@ -11,6 +11,15 @@ def check_leaving(item: Item, why: str, field: str) -> None:
     """Refuse that a thing leaves what it belongs with, or what counts on it, unless it is said why."""
     if not why.strip() and (asked := before_it_leaves(item)):
         raise refuse(field, asked)
+
+
+def check_carried_off(items: Sequence[Item], into: str, reason: str) -> None:
+    """Refuse that things go out of their room while something counts on them, unless it is said why.
+
+    ``into``: the path they go to; empty: none that is known.
+    """
+    if not reason.strip() and (asked := out_of_the_house(items, into)):
+        raise refuse("reason", asked)
 
 
 def check_together(items: Sequence[Item], why: str, field: str) -> None:

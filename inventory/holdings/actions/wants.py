@@ -11,6 +11,7 @@ from django.db import transaction
 from inventory.holdings.actions.register import check_day
 from inventory.holdings.models import Want
 from inventory.holdings.queries import open_wants
+from inventory.holdings.rules.currencies import currency_refused
 from inventory.house.writing import refuse, write
 from tubes.queries import find_type, knowledge
 
@@ -42,6 +43,8 @@ def save_want(want: Want, *, today: date, by: Any, reason: str = "", besides: bo
         raise refuse("currency", "Name the currency of the price: nothing is converted, nothing assumed.")
     if want.top_price is None:
         want.currency = ""
+    if refused := currency_refused(want.currency):
+        raise refuse("currency", refused)
     return write(want, by=by, reason=reason)
 
 

@@ -18,7 +18,6 @@ from inventory.holdings.forms.parts import (
     PartLotForm,
 )
 from inventory.holdings.forms.register import (
-    LendForm,
     MoveForm,
     NewTubeForm,
     PartWithForm,
@@ -39,7 +38,6 @@ __all__ = [
     "FactForm",
     "HazardForm",
     "HazardsForm",
-    "LendForm",
     "ManyForm",
     "MoveForm",
     "NewPartLotForm",

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from inventory.holdings.rules.currencies import currency_refused
 from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
 from inventory.holdings.rules.facts import ABOUT
 
@@ -12,14 +13,17 @@ UNITS = ("micromho", "mA/V", "mS", "uS", "mmho", "mA", "V", "W", "%")
 
 
 class CurrencyField(forms.RegexField):
-    """A currency code of three letters, or nothing; cleans to capitals."""
+    """A currency code of ISO 4217, also a former one, or nothing; cleans to capitals."""
 
     def __init__(self, **kwargs: Any) -> None:
         errors = {"invalid": "Three letters such as USD."}
         super().__init__(r"^[A-Za-z]{3}$", required=False, max_length=3, strip=True, error_messages=errors, **kwargs)
 
     def clean(self, value: Any) -> str:
-        return str(super().clean(value)).upper()
+        code = str(super().clean(value)).upper()
+        if refused := currency_refused(code):
+            raise forms.ValidationError(refused)
+        return code
 
 
 class FactForm(forms.Form):

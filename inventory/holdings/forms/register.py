@@ -1,4 +1,4 @@
-"""Forms for tubes and places, and for moving and lending things."""
+"""Forms for tubes and places, and for moving things and parting with them."""
 
 from django import forms
 
@@ -47,11 +47,6 @@ class MoveForm(forms.Form):
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="no place (not known)")
     on = DayField(label="date")
     reason = forms.CharField(max_length=200, required=False)
-
-
-class LendForm(forms.Form):
-    lent_to = forms.CharField(max_length=120, label="lent to")
-    on = DayField(label="date")
 
 
 class PartWithForm(forms.Form):

@@ -2,6 +2,7 @@
 
 from inventory.holdings.models.counts import BoxPrint, StockTake, StockTakeLine
 from inventory.holdings.models.facts import Fact
+from inventory.holdings.models.loans import Loan
 from inventory.holdings.models.papers import HazardMark, Paper
 from inventory.holdings.models.parts import PartLot, PartType
 from inventory.holdings.models.register import Item, Movement, Place, TagSeries, ThingRow, Tube
@@ -12,6 +13,7 @@ __all__ = [
     "Fact",
     "HazardMark",
     "Item",
+    "Loan",
     "Movement",
     "Paper",
     "PartLot",

@@ -1,9 +1,9 @@
-"""What belongs together and would be parted: named before it is, and asked about by whatever parts it."""
+"""What belongs together and would be parted, and what counts on a thing: named before, asked about by what does it."""
 
 from collections.abc import Sequence
 
-from inventory.holdings.models import Item
-from inventory.house.concerns import claims_on, mates_of, mates_of_many
+from inventory.holdings.models import Item, Loan
+from inventory.house.concerns import claims_on_many, mates_of, mates_of_many, relied_on_many
 
 NAMED = 3  # things that a warning names
 
@@ -18,11 +18,49 @@ def left_behind(item: Item) -> str:
     )
 
 
+def counted_on(items: Sequence[Item]) -> dict[int, list[str]]:
+    """What counts on things that go together, by key: plans that keep them back, sets whose last spares they are."""
+    told = {key: list(words) for key, words in claims_on_many(items).items()}
+    for key, words in relied_on_many(items).items():
+        told.setdefault(key, []).extend(words)
+    return told
+
+
 def before_it_leaves(item: Item) -> str:
-    """What is asked before a thing is lent or parted with: what belongs with it, and what counts on it."""
-    claims = claims_on(item)
+    """What is asked before a thing is lent or parted with: what belongs with it, what counts on it, whose it is."""
+    claims = counted_on([item]).get(item.pk, [])
     counted = f"It is {'; '.join(claims)}. Keep it, release it there, or write down why not." if claims else ""
-    return " ".join(text for text in (left_behind(item), counted) if text)
+    owed = item.loans.filter(way=Loan.IN, ended__isnull=True).first()
+    until = f" until {owed.due}" if owed and owed.due else ""
+    other = f"It belongs to {owed.who} and is here on loan{until}. Ask first, or write down why not." if owed else ""
+    return " ".join(text for text in (left_behind(item), counted, other) if text)
+
+
+def counted_words(items: Sequence[Item]) -> str:
+    """What counts on things that are about to be carried, as a warning; empty where nothing does."""
+    counted = counted_on(items)
+    if not counted:
+        return ""
+    tags = {item.pk: item.tag for item in items}
+    told = [f"{tags[key]} is {'; '.join(words)}" for key, words in list(counted.items())[:NAMED]]
+    more = f"; and {len(counted) - NAMED} more" if len(counted) > NAMED else ""
+    return f"{'. '.join(told)}{more}."
+
+
+def root_of(path: str) -> str:
+    """The room or house that a path begins with."""
+    return path.split(" / ")[0]
+
+
+def out_of_the_house(items: Sequence[Item], into: str) -> str:
+    """A warning where things that something counts on go from their room to another, or to no known place.
+
+    ``into``: the path they go to; empty: none that is known. Items have their places at hand.
+    """
+    going = [item for item in items if item.place and root_of(item.place.path) != (root_of(into) if into else "")]
+    counted = counted_words(going) if going else ""
+    whereto = f"to {root_of(into)}" if into else "to no known place"
+    return f"{counted} That would go out of its room, {whereto}: write down why." if counted else ""
 
 
 def left_behind_of(items: Sequence[Item]) -> str:

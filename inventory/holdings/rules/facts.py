@@ -109,7 +109,7 @@ def read_fact(
     if about == SERIAL:
         return (FoundFact(about, text.strip()),), None
     if about in MONEY:
-        price = read_price(text, currency or None, heading=currency)
+        price = read_price(text, currency or None, heading=currency, currency=currency)
         found, remark = price_facts(about, price), price.remark
         known = price.kind not in (prices.UNREAD, prices.UNKNOWN)
     elif about in FIGURES:

@@ -28,6 +28,16 @@ class HazardKind:
     told: str = ""
 
     @property
+    def words(self) -> str:
+        """What it is called where it is told by itself: its mark, or the name where that says nothing."""
+        return self.name if self.mark == OTHER and self.name else self.mark or self.name
+
+    @property
+    def usual(self) -> str:
+        """What is usual with it."""
+        return self.care or self.caution
+
+    @property
     def short(self) -> str:
         """Its word on a label."""
         return self.name if self.mark in ("", OTHER) else self.mark
@@ -110,17 +120,21 @@ HAZARDS = (
         caution=f"Keep it whole, apart and labelled; {_LAW}.",
         told=r"\bradio-?acti\w+",
     ),
-    HazardKind("", "RF burns", told=r"\bRF\b"),
+    HazardKind(
+        "", "RF burns",
+        care="Aerial and tank burn deep while the carrier is on: no hand near them, a dummy load for tests.",
+        told=r"\bRF\b",
+    ),
 )  # fmt: skip
 
 #: Marks that a thing can have, in the order in which they are offered.
 MARKS = tuple(dict.fromkeys(kind.mark for kind in HAZARDS if kind.mark))
 #: What is usual with each mark.
-CARE = {kind.mark: kind.care for kind in HAZARDS if kind.care}
+CARE = {kind.mark: kind.care for kind in HAZARDS if kind.care and kind.mark}
 #: (hazard, pattern) of what lists name.
 LISTED = tuple((kind, re.compile(f"(?:{kind.listed})", re.IGNORECASE)) for kind in HAZARDS if kind.listed)
-#: (short word, pattern) of what cautions name.
-TOLD = tuple((kind.short, re.compile(kind.told, re.IGNORECASE)) for kind in HAZARDS if kind.told)
+#: (hazard, pattern) of what cautions name.
+TOLD = tuple((kind, re.compile(kind.told, re.IGNORECASE)) for kind in HAZARDS if kind.told)
 PCB = next(kind for kind in HAZARDS if kind.name == "PCB")
 
 

@@ -6,7 +6,7 @@ Which words name a hazard: ``hazard_kinds``.
 import re
 from collections.abc import Iterable
 
-from inventory.holdings.rules.hazard_kinds import TOLD
+from inventory.holdings.rules.hazard_kinds import TOLD, HazardKind
 
 SHORT = 26  # letters; a text up to this long is its own short word
 NOT_CHECKED = " (not checked)"
@@ -31,12 +31,17 @@ def _words(text: str) -> list[str]:
         return [f"{word}?" for word in _words(text.removesuffix(NOT_CHECKED))]
     if len(text) <= SHORT:
         return [text.rstrip(" .;:,")]
-    hits = ((word, pattern.search(text)) for word, pattern in TOLD)
-    found = [(hit.start(), word) for word, hit in hits if hit and not _denied(text, hit)]
-    if found:
-        return [word for _, word in sorted(found)]
+    if found := kinds_named(text):
+        return [kind.short for kind in found]
     clause = re.split(r"[.;:,(](?![0-9])", text, maxsplit=1)[0].strip()
     return [clause if 0 < len(clause) <= SHORT else OTHER]
+
+
+def kinds_named(text: str) -> list[HazardKind]:
+    """The hazards that a caution names and does not deny, in the order in which it does."""
+    hits = ((kind, pattern.search(text)) for kind, pattern in TOLD)
+    found = [(hit.start(), kind.short, kind) for kind, hit in hits if hit and not _denied(text, hit)]
+    return [kind for *_, kind in sorted(found, key=lambda one: one[:2])]
 
 
 def _denied(text: str, hit: re.Match[str]) -> bool:

@@ -4,6 +4,7 @@ A new kind is a row of ``PART_KINDS``. A value is one number in the unit of its 
 of the kind, its value lies within the tolerance that is wanted, and no rating is lower (common practice, no source).
 """
 
+import math
 from dataclasses import dataclass
 
 from tubes.rules.units import UnitFault, parse_quantity
@@ -107,3 +108,24 @@ def _within(wanted: PartFigures, offered: PartFigures) -> bool:
         return False
     allowed = wanted.value * (wanted.tolerance_pct or 0) / 100
     return abs(offered.value - wanted.value) <= allowed + wanted.value * RELATIVE_SLIP
+
+
+def farness(wanted: PartFigures, offered: PartFigures) -> float:
+    """How far the value of a part is from the one wanted, as a share of what is allowed; 0 for the very value."""
+    if wanted.value is None or offered.value is None:
+        return 0.0
+    apart = abs(offered.value - wanted.value)
+    if apart <= wanted.value * RELATIVE_SLIP:
+        return 0.0
+    allowed = wanted.value * (wanted.tolerance_pct or 0) / 100
+    return apart / allowed if allowed else math.inf
+
+
+def over_rated(wanted: PartFigures, offered: PartFigures) -> float:
+    """By how many doublings the ratings of a part are above what is wanted, of volts and watts together."""
+    told = 0.0
+    for name in ("volts", "watts"):
+        least, has = getattr(wanted, name), getattr(offered, name)
+        if least and has and has > least:
+            told += math.log2(has / least)
+    return told

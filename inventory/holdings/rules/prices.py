@@ -1,6 +1,6 @@
 """Prices as people write them: amount, currency as far as it is told, and for what. Nothing is converted.
 
-Currency codes are those of ISO 4217 (old ones from its list of historic codes: DEM, ATS, FRF, NLG, BEF, ITL, ESP).
+Codes are those of ISO 4217, former ones too; one that is not among the marks below is read where it is in capitals.
 Twelve pence are a shilling and twenty shillings a pound before 15 February 1971 (Decimal Currency Act 1967). The rest
 common practice, no source.
 """
@@ -19,6 +19,7 @@ from inventory.holdings.rules.cells import (
     says_unknown,
     shown,
 )
+from inventory.holdings.rules.currencies import SHARED, is_currency, no_currency
 
 MONEY, FREE, SWAP, NEGOTIABLE, UNREAD, UNKNOWN = "money", "free", "swap", "negotiable", "unread", "unknown"
 EACH, LOT, ROW = "each", "lot", "row"
@@ -58,14 +59,6 @@ _CURRENCIES["ös"] = _CURRENCIES.pop("öS")
 _SIGNS = {"$": "$", "dollars": "$", "dollar": "$", "bucks": "$", "fr.": "Fr.", "fr": "Fr.", "kr": "kr", "kr.": "kr",
           "¥": "¥", "mark": "Mark", "rm": "RM", "m": "Mark", "pounds": "GBP", "pound": "GBP"}  # fmt: skip
 _ALONE = frozenset("€£$₽")  # signs that may stand against a word
-#: What the currency of a whole list says of a sign that several have (ISO 4217).
-SHARED = {
-    "$": frozenset({"USD", "CAD", "AUD", "NZD", "HKD", "SGD", "MXN"}),
-    "kr": frozenset({"SEK", "NOK", "DKK", "ISK"}),
-    "Fr.": frozenset({"CHF", "FRF", "BEF"}),
-    "¥": frozenset({"JPY", "CNY"}),
-    "Mark": frozenset({"DEM"}),
-}
 _MARK = "(?:" + "|".join(sorted(map(re.escape, (*_CURRENCIES, *_SIGNS)), key=len, reverse=True)) + ")"
 
 _EACH = re.compile(
@@ -178,10 +171,11 @@ def _priced(cell: str, text: str, plain: str) -> PriceReading:
         re.sub(r"[?~]|\(\?\)|^(?:about|approx\.?|ca\.?|circa)\s+", " ", plain).strip(),
         "?" in plain or "~" in plain,
     )
-    per, count, plain = _per(plain)
+    per, count, plain = _per(plain, text)
     money = _money(plain, text)
     if money is None:
-        return _unread(cell, f"{shown(cell.strip())} cannot be read as a price")
+        _, code = _coded(plain, text)
+        return _unread(cell, no_currency(code) if code else f"{shown(cell.strip())} cannot be read as a price")
     amount, currency, note = money
     if amount == 0:
         remark = remark or Remark("0 can mean given or not known", "write free, or leave it empty")
@@ -190,7 +184,7 @@ def _priced(cell: str, text: str, plain: str) -> PriceReading:
     return PriceReading(cell, MONEY, amount, currency, per, count, more, remark or note, is_open)
 
 
-def _per(plain: str) -> tuple[str, int | None, str]:
+def _per(plain: str, text: str) -> tuple[str, int | None, str]:
     """What a price is for, how many, and the price without these words."""
     if found := _EACH.search(plain):
         rest = (plain[: found.start()] + plain[found.end() :]).strip(" ,")
@@ -202,7 +196,7 @@ def _per(plain: str) -> tuple[str, int | None, str]:
         # 12/6 and 1/2/6 are money of their own: a stroke counts only beside a currency sign.
         if found and int(found["count"]) and (not re.fullmatch(r"£?[0-9/ -]+", plain)):
             rest = found["rest"].strip()
-            if _money(rest):
+            if _money(rest, text):
                 return (EACH if "@" in plain else LOT), (None if "@" in plain else int(found["count"])), rest
     return "", None, plain
 
@@ -214,12 +208,24 @@ def _money(plain: str, text: str = "") -> tuple[Decimal, str, Remark | None] | N
     if found := _CENTS.fullmatch(plain):
         return Decimal(found["figure"]) / 100, _CENT_OF.get(found["sign"], ""), None
     found = re.fullmatch(rf"(?P<sign>{_MARK})?\s*(?P<figure>[-0-9.,' ]+?)\s*(?P<after>{_MARK})?", plain)
-    if not found or (found["sign"] and found["after"] and _code(found["sign"]) != _code(found["after"])):
+    if not found:
+        written, code = _coded(plain, text)
+        figure = _amount(written) if is_currency(code) else None
+        return (figure[0], code, figure[1]) if figure else None
+    if found["sign"] and found["after"] and _code(found["sign"]) != _code(found["after"]):
         return None
     figure = _amount(found["figure"])
     if figure is None:
         return None
     return figure[0], _code(found["sign"] or found["after"] or ""), figure[1]
+
+
+def _coded(plain: str, text: str) -> tuple[str, str]:
+    """The figure and the three letters beside it, where these stand in capitals in the text: a code, of whatever."""
+    found = re.fullmatch(r"(?P<code>[a-z]{3})\s*(?P<figure>[0-9.,' -]+)", plain)
+    found = found or re.fullmatch(r"(?P<figure>[0-9.,' -]+?)\s*(?P<code>[a-z]{3})", plain)
+    code = found["code"].upper() if found else ""
+    return (found["figure"], code) if found and re.search(rf"(?<![A-Za-z]){code}(?![A-Za-z])", text) else ("", "")
 
 
 def _code(sign: str) -> str:

@@ -27,7 +27,6 @@ from inventory.holdings.views.parts import (
     part_page,
 )
 from inventory.holdings.views.register import (
-    item_back,
     item_move,
     place_add,
     place_change,
@@ -62,7 +61,6 @@ __all__ = [
     "fact_strike",
     "hazard_add",
     "hazard_settle",
-    "item_back",
     "item_hazards",
     "item_move",
     "part_add",

@@ -29,7 +29,7 @@ from inventory.holdings.queries import (
     tally_of,
     things_named,
 )
-from inventory.holdings.queries.together import left_behind_of
+from inventory.holdings.queries.together import counted_words, left_behind_of
 from inventory.house.access import needs
 from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page, show_refusal
@@ -61,6 +61,8 @@ def things_move(request: HttpRequest) -> HttpResponse:
     caution, carried = left_behind_of(items), minded_when_carried(items)
     if not caution:
         del form.fields["apart"]
+    if counted := counted_words(items):
+        carried = f"{carried} {counted} Out of their room they go with a reason.".strip()
     told = {"form": form, "caution": caution, "carried": carried}
     return render(request, "holdings/many.html", told, status=status)
 

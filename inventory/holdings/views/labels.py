@@ -1,10 +1,8 @@
 """Pages that print: labels for things and places, the list of what lies in a box, and boxes to list again."""
 
-from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlsplit
 
-from django.conf import settings
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -28,19 +26,7 @@ from inventory.holdings.queries.register import items_in, places_within, tubes_h
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.tag_runs import MOST
 from inventory.house.access import needs
-
-
-def site_of(request: HttpRequest) -> Callable[[str], str]:
-    """Turns a path into the address that a phone can open: the setting SITE_URL, else as this page was asked for."""
-    site = settings.SITE_URL.rstrip("/") or request.build_absolute_uri("/").rstrip("/")
-    return lambda path: site + path
-
-
-def _pdf(body: bytes, name: str) -> HttpResponse:
-    answer = HttpResponse(body, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+from inventory.house.paper import paper_of, pdf_answer, site_of
 
 
 @needs("view", "holdings.item")
@@ -61,7 +47,7 @@ def label_sheet(request: HttpRequest, narrow: Any = TubeFilter) -> HttpResponse:
             body = label_pdf(
                 labels, cells["sheet"], start=cells["start"], copies=cells["copies"], borders=cells["borders"]
             )
-            answer = _pdf(body, "labels")
+            answer = pdf_answer(body, "labels")
             answer.set_cookie("label-sheet", cells["sheet"].key, max_age=31536000, samesite="Lax", httponly=True)
             return answer
     site = site_of(request)("")
@@ -145,9 +131,9 @@ def _print(request: HttpRequest, boxes: list[BoxList]) -> HttpResponse:
     from inventory.holdings.views.label_pdf import box_pdf  # its fonts and tables load slowly: when asked
 
     site = site_of(request)
-    paper = "Letter" if request.POST.get("paper") == "Letter" else "A4"
+    paper = paper_of(request)
     addressed = [(box, site(reverse("holdings:place", args=[box.place.pk]))) for box in boxes]
     printed = f"Printed {timezone.localtime():%Y-%m-%d %H:%M} by {request.user.get_username()}"
     body = box_pdf(addressed, paper=paper, printed=printed)
     record_prints(boxes)
-    return _pdf(body, "box-list")
+    return pdf_answer(body, "box-list")

@@ -1,4 +1,4 @@
-"""Pages for lending things and for parting with them."""
+"""The page for parting with a thing."""
 
 from typing import Any
 
@@ -6,37 +6,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from inventory.holdings.actions import lend, part_with
-from inventory.holdings.forms import LendForm, PartWithForm
+from inventory.holdings.actions import part_with
+from inventory.holdings.forms import PartWithForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
 from inventory.holdings.queries.together import before_it_leaves
 from inventory.house.access import needs
 from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page
-
-
-@needs("change", "holdings.item")
-def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
-    item = get_object_or_404(Item, tag=tag)
-    left = before_it_leaves(item)
-
-    def save(form: Any) -> tuple[str, str]:
-        cells = form.cleaned_data
-        why = cells.get("why", "")
-        lend(item, cells["lent_to"], on=cells["on"], today=timezone.localdate(), by=request.user, why=why)
-        return f"{tag} is lent to {item.lent_to}.", item.get_absolute_url()
-
-    start = {"on": timezone.localdate()}
-    return change_page(
-        request,
-        lambda data: why_alone(LendForm(data, initial=start), left),
-        save,
-        heading=f"Lend {tag}",
-        act="Lend",
-        back=item.get_absolute_url(),
-        caution=" ".join(filter(None, [minded_when_carried([item]), left])),
-    )
 
 
 @needs("change", "holdings.item")

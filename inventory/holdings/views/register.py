@@ -1,21 +1,19 @@
-"""Pages for adding and changing tubes, for places, and for moving and lending anything in the register."""
+"""Pages for adding and changing tubes, for places, and for moving anything in the register."""
 
 from typing import Any
 
-from django import forms
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions import add_tubes, change_place, change_tube, move, save_place, take_back
+from inventory.holdings.actions import add_tubes, change_place, change_tube, move, save_place
 from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
 from inventory.holdings.queries.doubts import with_doubts_of_items
-from inventory.holdings.queries.together import left_behind
+from inventory.holdings.queries.together import counted_words, left_behind
 from inventory.house.access import needs
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import held_by, minded_when_carried
@@ -144,6 +142,8 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
         return f"{tag} moved to {cells['place'] or 'no place'}.", back
 
     left = left_behind(item)
+    counted = counted_words([item])
+    counted = f"{counted} Out of its room it goes with a reason." if counted else ""
     start = {"place": item.place, "on": timezone.localdate()}
     now = in_words(held_by(item)) or (f"in {item.place.path}" if item.place else "without a place")
     heading = f"Move {tag}, now {now}"
@@ -154,20 +154,5 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
         heading=heading,
         act="Move",
         back=back,
-        caution=" ".join(filter(None, [minded_when_carried([item]), left])),
+        caution=" ".join(filter(None, [minded_when_carried([item]), left, counted])),
     )
-
-
-@needs("change", "holdings.item")
-def item_back(request: HttpRequest, tag: str) -> HttpResponse:
-    item = get_object_or_404(Item, tag=tag)
-
-    def save(form: Any) -> tuple[str, str]:
-        take_back(item, on=timezone.localdate(), by=request.user)
-        return f"{tag} is back.", item.get_absolute_url()
-
-    if not item.lent_to:
-        messages.error(request, f"{tag} is not lent.")
-        return redirect(item.get_absolute_url())
-    heading = f"{tag} is back from {item.lent_to}"
-    return change_page(request, forms.Form, save, heading=heading, act="It is back", back=item.get_absolute_url())

@@ -9,6 +9,7 @@ from itertools import chain, islice
 from typing import IO, Any
 
 from inventory.holdings.rules.cells import row_text
+from inventory.holdings.rules.currencies import is_currency, no_currency
 from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
 from inventory.lists.actions.files import FileRefused, Table
 from inventory.lists.rules import fields as f
@@ -75,6 +76,16 @@ def options_of(kept: dict[str, Any]) -> Options:
     if options.bare not in ("", "row", "each"):
         raise ValueError(f"{options.bare!r}: a price with no word beside it is for the row or for each")
     return options
+
+
+def check_currencies(options: Options) -> None:
+    """Refuse a currency of a whole list that is none. Raises ValueError.
+
+    What is entered is checked: a list that was read before this was asked is read again as it was.
+    """
+    for code in (options.dollar, options.currency):
+        if code and not is_currency(code):
+            raise ValueError(no_currency(code))
 
 
 @dataclass

@@ -27,6 +27,7 @@ from inventory.lists.actions.read import (
     Reader,
     ReadRow,
     Spool,
+    check_currencies,
     fields_for,
     lay_out,
     read_all,
@@ -109,8 +110,8 @@ def take_in(
 ) -> TakenIn:  # fmt: skip
     """Read a list and, unless it is a trial, write what is plain, all of it or nothing. ``sheet``: of a workbook.
 
-    Raises FileRefused for a file that is no list, ValueError for a mapping that does not fit it. The same file twice
-    writes nothing the second time and says so in every row.
+    Raises FileRefused for a file that is no list, ValueError for a mapping that does not fit it and for a currency that
+    is none. The same file twice writes nothing the second time and says so in every row.
     """
     if isinstance(source, Path):
         with source.open("rb") as file:
@@ -119,6 +120,7 @@ def take_in(
                 sheet=sheet, progress=progress, writing=writing,
             )  # fmt: skip
     options = options or Options()
+    check_currencies(options)
     table = open_table(source, name, sheet)
     laid = lay_out(table, mapping)
     columns = fields_for(laid, mapping)

@@ -18,6 +18,7 @@ from inventory.lists.actions.read import (
     Options,
     Progress,
     Spool,
+    check_currencies,
     check_rows,
     fields_for,
     lay_out,
@@ -106,9 +107,11 @@ def _again(run: ImportRun, today: date, progress: Progress) -> Iterator[Work]:
 def set_columns(run: ImportRun, columns: dict[str, str], options: Options) -> ImportRun:
     """Say what each column of a list on trial is; what was tried out with others counts no more.
 
-    Raises ValueError for what no column can be, ValidationError for a list that is written or forgotten.
+    Raises ValueError for what no column can be and for a currency that is none, ValidationError for a list that is
+    written or forgotten.
     """
     columns = check_columns(columns)
+    check_currencies(options)
     if set(columns) != set(run.columns):
         raise ValueError("the columns are not those of the list")
     run.counts = _untried_counts(locked_trial(run), "rows")

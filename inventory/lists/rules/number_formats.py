@@ -51,6 +51,7 @@ class NumberFormat:
 
 
 PLAIN = NumberFormat()
+_WRITTEN = re.compile(r"\$|[A-Z]{3}")  # as a price is written with it; whether it is a code is for its reader to say
 
 
 def number_format(number: int, codes: dict[int, str]) -> NumberFormat:
@@ -71,7 +72,7 @@ def read_format(code: str) -> NumberFormat:
             money = sign.strip()
             tag = int(language, 16) & 0xFFFF if language else 0
             told = _BY_COUNTRY.get(money.casefold(), {}).get(tag)
-            currency = currency or told or (money if money == "$" else currency_of_heading(money))
+            currency = currency or told or (money if _WRITTEN.fullmatch(money) else currency_of_heading(money))
         elif bracket is not None:
             span = span or (bool(bracket) and set(bracket.casefold()) <= set("hms"))
             return bracket if span and set(bracket.casefold()) <= set("hms") else ""

@@ -13,8 +13,9 @@ from inventory.pairing.queries.rows import PairRow, was_here
 from inventory.pairing.queries.table import facts_of, row_of
 from inventory.pairing.queries.told import told_of
 from inventory.pairing.rules.events import Null, TubeStay, moment_of_null
-from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, DialSetting, changed_in_the_minute, last_setting
+from inventory.pairing.rules.fold import IN_UNIT, DialSetting, last_setting
 from inventory.pairing.rules.timeline import Stretch, Timeline, states_of
+from inventory.pairing.rules.tube_stays import TAKEN_AS_LATER, changed_in_the_minute
 from inventory.sets.models import Chassis, Fitting, PlugInUnit
 from inventory.sets.queries import open_fittings
 

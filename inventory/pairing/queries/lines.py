@@ -13,7 +13,8 @@ from inventory.pairing.models import Disturbance, Event, Neutralization, OnAirRe
 from inventory.pairing.queries.rows import End, end_of
 from inventory.pairing.rules.causes import ACCIDENTS, TOLD
 from inventory.pairing.rules.events import TubeStay, moment_of_null, moment_of_upset, moment_of_work
-from inventory.pairing.rules.fold import IN_UNIT, TAKEN_AS_LATER, changed_in_the_minute, stays_at
+from inventory.pairing.rules.fold import IN_UNIT
+from inventory.pairing.rules.tube_stays import TAKEN_AS_LATER, changed_in_the_minute, stays_at
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Seating
 
 NULL, OTHER, UPSET, TUBE, SEAT = "neutralized", "set for another", "disturbed", "tube changed", "seated"

@@ -155,6 +155,7 @@ class Because(StrEnum):
     OTHER_UNIT = "set for another unit"
     LOOSE = "lock not tightened"  # a task, the state stands
     SAME_DAY = "same day"
+    BACK = "tube out and back"  # a fact, the state stands
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from inventory.house.records.moments import END_OF_DAY, START_OF_DAY, Moment, just_before
+from inventory.house.records.moments import END_OF_DAY, START_OF_DAY, Moment
 from inventory.pairing.rules.events import (
     DIAL_SET_BACK,
     NOT_NEUTRALIZED,
@@ -21,12 +21,12 @@ from inventory.pairing.rules.events import (
     Upset,
     Use,
 )
+from inventory.pairing.rules.tube_stays import TAKEN_AS_LATER, changed_in_the_minute, out_and_back, tube_changes
 
 GOOD, DUE, RESET_AND_VERIFY, PRESUMED, NOT_NEEDED = "good", "due", "reset and verify", "presumed", "not needed"
 STATES = (DUE, RESET_AND_VERIFY, PRESUMED, GOOD, NOT_NEEDED)
 
 UNWRITTEN, UNORDERED = "not written down", ", several records without an order"
-TAKEN_AS_LATER = "of the same minute as the neutralization and taken as later; if it was before, mend the times"
 
 IN_UNIT, IN_CHASSIS, NOWHERE = "unit", "chassis", "none"  # where the neutralizing capacitor sits
 SET_FOR_ANOTHER = {IN_UNIT: Because.OTHER_CHASSIS, IN_CHASSIS: Because.OTHER_UNIT}
@@ -115,10 +115,10 @@ def state_of_pair(facts: PairFacts, on: date) -> PairAnswer:
     last = _last(own)
     dial = last_setting(own)
 
-    tubes = _tube_changes(facts.stays, last.moment, now)
+    tubes = tube_changes(facts.stays, last.moment, now)
     upsets = _upsets_since(facts, last, now)
     partners = _set_for_others(facts, nulls, last, dial, now)
-    told = _same_day(facts, last, now)
+    told = (*out_and_back(facts.stays, last.moment, now), *_same_day(facts, last, now))
     if not (tubes or upsets or partners):
         by = f" by {last.by_whom}" if last.by_whom else ""
         at = f", setting {dial.words}" if dial.told else ", no setting written down"
@@ -187,10 +187,10 @@ def _without_record(facts: PairFacts, nulls: Iterable[Null], now: Moment) -> Pai
         reason = Reason(None, Because.NO_RECORD, f"No record; {says}, chassis {_is(theirs)}.")
         return PairAnswer(DUE, None, (reason,))
     against = [*_upsets_since(facts, None, now), *_set_for_others(facts, nulls, None, DialSetting(), now)]
-    against += _tube_changes(facts.stays, None, now)
+    against += tube_changes(facts.stays, None, now)
     serials = Reason(None, Because.SERIALS_MATCH, f"Unit and chassis both bear {mine}; never checked here.")
     if not against:
-        return PairAnswer(PRESUMED, None, (serials,))
+        return PairAnswer(PRESUMED, None, (serials, *out_and_back(facts.stays, None, now)))
     return PairAnswer(DUE, None, (Reason(None, Because.NO_RECORD, serials.text), *_in_order(against)))
 
 
@@ -200,58 +200,6 @@ def _is(plate: Plate) -> str:
 
 def _in_order(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
     return tuple(sorted(reasons, key=lambda r: (r.date or date.min, r.cause, r.text)))
-
-
-def _end(stay: TubeStay) -> Moment:
-    """When a stay is over. An end without a time on the day of a timed start lies at the day's end."""
-    if stay.end is None:
-        return Moment(date.max, END_OF_DAY)
-    return Moment(stay.end.day, END_OF_DAY) if stay.end < stay.start else stay.end
-
-
-def stays_at(stays: Iterable[TubeStay], moment: Moment) -> list[TubeStay]:
-    """The stays that cover a moment. More than one: the times do not tell which tube it was, so none is trusted."""
-    return sorted((s for s in stays if s.start <= moment < _end(s)), key=lambda s: (s.start, s.tube))
-
-
-def _tube_changes(stays: Sequence[TubeStay], since: Moment | None, now: Moment) -> list[Reason]:
-    """Neutralized positions whose tube is not the one that was there at ``since`` (None: the first one on record)."""
-    by_position: dict[str, list[TubeStay]] = {}
-    for stay in stays:
-        if stay.start <= now:
-            by_position.setdefault(stay.position, []).append(stay)
-    reasons = []
-    for position, here in sorted(by_position.items()):
-        first = min(here, key=lambda s: (s.start, _end(s), s.tube))
-        then = [first] if since is None else stays_at(here, just_before(since))
-        today = stays_at(here, now)
-        were, are = ({stay.tube for stay in stays} for stays in (then, today))
-        if were != are or len(are) > 1:
-            reason = _tube_reason(position, then, today)
-            taken = changed_in_the_minute(here, since)
-            text = f"{reason.text.rstrip('.')}; {TAKEN_AS_LATER}." if taken else reason.text
-            reasons.append(replace(reason, text=text))
-    return reasons
-
-
-def changed_in_the_minute(stays: Iterable[TubeStay], since: Moment | None) -> bool:
-    """Whether any of these stays began or ended in the very minute of a neutralization (``since``)."""
-    if since is None or since.second == END_OF_DAY:
-        return False
-    return any(since in (stay.start, stay.end) for stay in stays)
-
-
-def _tube_reason(position: str, then: list[TubeStay], today: list[TubeStay]) -> Reason:
-    was, now = (" or ".join(dict.fromkeys(stay.tube for stay in stays)) for stays in (then, today))
-    if not today:
-        day = max(_end(stay) for stay in then)[0]
-        return Reason(day, Because.TUBE, f"{position}: tube {was} taken out on {day}, position empty.")
-    day = today[-1].start[0]
-    if not then:
-        text = f"{position}: tube {now} fitted on {day}; no tube was on record there when the unit was neutralized."
-    else:
-        text = f"{position}: tube {was} replaced by {now} on {day}."
-    return Reason(day, Because.TUBE, text)
 
 
 def _upsets_since(facts: PairFacts, null: Null | None, now: Moment) -> list[Reason]:

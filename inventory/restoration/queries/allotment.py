@@ -2,17 +2,18 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 from django.db.models import prefetch_related_objects
 from numpy.typing import NDArray
 
-from inventory.restoration.models import Plan
+from inventory.restoration.models import Plan, Reservation
 from inventory.restoration.queries.matched import matched_groups
+from inventory.restoration.queries.parts import Deal, deal_parts
 from inventory.restoration.queries.slots import Slot, slots_of
-from inventory.restoration.queries.stock import Stock, stock
+from inventory.restoration.queries.stock import Stock, serves, stock
 from inventory.restoration.rules.allocation import Points, Together, allocate, cost_table, enough_of_each
 from inventory.sets.models import Approval, Chassis
 from tubes.queries.judging import Court, court
@@ -21,6 +22,7 @@ from tubes.rules.judge_search import TypeTable, verdict_ranks
 from tubes.rules.relations import RUGGEDIZED
 
 EXACT, RELATIVE, SUBSTITUTE = 1, 2, 3  # how near a type is to the one that is wanted; 0: it may not stand there
+HAIR = 1e-6  # points, less than any two costs differ by
 NEARNESS = {EXACT: "exact", RELATIVE: "relative", SUBSTITUTE: "substitute"}
 
 
@@ -34,9 +36,10 @@ class Asked:
 
 @dataclass(frozen=True)
 class Allotment:
-    """Every slot of all open plans, the stock, and which tube of it each slot gets (-1: none).
+    """Every slot of all open plans, the stock, and which tube of it each slot gets (-1: none); and the parts.
 
-    ``near``: slots x types, how near each type of the stock is; rows are those of slots that ask, which stand first.
+    ``near``: slots x types, how near each type of the stock is, and of what is kept back; rows are those of slots that
+    want a tube, which stand first: those that ask, then those that have one kept back.
     """
 
     slots: tuple[Slot, ...]
@@ -46,12 +49,27 @@ class Allotment:
     taken: NDArray[np.int64]
     judges: Court
     together: tuple[Together, ...] = ()
+    parts: Deal = field(default_factory=Deal)
 
     @property
     def total_cost(self) -> float:
-        """The points of all tubes that are given out."""
+        """The points of all tubes that are given out, and of all pieces of lots."""
         rows = np.flatnonzero(self.taken >= 0)
-        return float(self.costs[rows, self.taken[rows]].sum())
+        return float(self.costs[rows, self.taken[rows]].sum()) + self.parts.total_cost
+
+    @cached_property
+    def type_at(self) -> dict[str, int]:
+        """The number of each type in ``near``."""
+        return {name: number for number, name in enumerate(self.stock.types)}
+
+    def kept_elsewhere(self, number: int) -> list[Reservation]:
+        """What is kept back for others and could serve a slot that wants a tube."""
+        row = self.near[number]
+        return [
+            one for one in self.stock.kept
+            if one.item.tube.type and row[self.type_at[one.item.tube.type.name]] and serves(one.item.tube)
+            and one.plan_id != self.slots[number].plan.pk
+        ]  # fmt: skip
 
     @cached_property
     def taker(self) -> dict[int, int]:
@@ -68,40 +86,69 @@ def open_plans() -> list[Plan]:
     return list(Plan.objects.filter(state__in=Plan.OPEN).order_by("priority", "name"))
 
 
+def open_plan(name: str) -> Plan:
+    """The open plan of that name. Raises ValueError naming those there are."""
+    plans = open_plans()
+    for plan in plans:
+        if plan.name.casefold() == name.strip().casefold():
+            return plan
+    known = ", ".join(plan.name for plan in plans[:12]) or "none yet"
+    raise ValueError(f"{name!r} is no open plan; open plans: {known}.")
+
+
 def allotment(
-    asked: Asked | None = None, points: Points | None = None, swap: tuple[int, int] | None = None
+    asked: Asked | None = None,
+    points: Points | None = None,
+    swap: tuple[int, int] | None = None,
+    like: "Allotment | None" = None,
 ) -> Allotment:
     """The best assignment of the stock to all open plans, a fixed number of queries whatever their number.
 
     ``asked``: a set beside them, judged as if planned. ``swap``: keys of two plans that change their priorities.
+    ``like``: another assignment of the same plans, kept to where two tubes cost the same.
     """
     points = points or Points()
     plans, sets_of = _plans_and_sets(asked)
     if swap:
         _swapped(plans, swap)
     slots = slots_of(plans, sets_of)
-    wanting = [slot for slot in slots if slot.wants and slot.reserved is None]
+    asking = [slot for slot in slots if slot.wants and slot.reserved is None]
+    served = [slot for slot in slots if slot.wants and slot.reserved is not None]
+    rest = [slot for slot in slots if not slot.wants]
     judges = court()
     besides = [one.pk for sets in sets_of.values() for one in sets]
     held = stock(points, any(plan.may_take for plan in plans), besides)
-    near = nearness(wanting, held.types, judges)
-    by_kind, kinds = _by_kind(wanting, held, near, points)
-    groups = matched_groups(wanting, held, near, points)
+    near = nearness([*asking, *served], held.types, judges)
+    by_kind, kinds = _by_kind(asking, held, near[: len(asking)], points)
+    groups = matched_groups(asking, held, near, points)
     costs = cost_table(by_kind, kinds, held.points)
     use = enough_of_each(by_kind, kinds, held.points)
     if groups:  # whole sets may not lose a member
         use = np.union1d(use, [tube for one in groups for members, _ in one.sets for tube in members])
-    taken = _taken(costs, use, wanting, groups)
-    rest = [slot for slot in slots if not (slot.wants and slot.reserved is None)]
+    taken = _taken(costs, use, asking, groups, _usual(asking, held, like))
     return Allotment(
-        (*wanting, *rest),
+        (*asking, *served, *rest),
         held,
         near,
         costs,
-        np.concatenate([taken, np.full(len(rest), -1, np.int64)]),
+        np.concatenate([taken, np.full(len(served) + len(rest), -1, np.int64)]),
         judges,
         tuple(groups),
+        deal_parts(plans, sets_of),
     )
+
+
+def _usual(slots: Sequence[Slot], held: Stock, like: Allotment | None) -> list[tuple[int, int]]:
+    """Which tube each slot has in another assignment, as numbers of slots and tubes."""
+    if like is None:
+        return []
+    tube_at = {tube.pk: number for number, tube in enumerate(held.tubes)}
+    had = {
+        slot.key: like.stock.tubes[int(tube)].pk for slot, tube in zip(like.slots, like.taken, strict=True) if tube >= 0
+    }
+    return [
+        (number, tube_at[had[slot.key]]) for number, slot in enumerate(slots) if had.get(slot.key) in tube_at
+    ]  # fmt: skip
 
 
 def _plans_and_sets(asked: Asked | None) -> tuple[list[Plan], dict[int, list[Chassis]]]:
@@ -187,13 +234,21 @@ def _by_kind(
 
 
 def _taken(
-    costs: NDArray[np.float64], use: NDArray[np.int64], slots: Sequence[Slot], groups: Sequence[Together]
+    costs: NDArray[np.float64],
+    use: NDArray[np.int64],
+    slots: Sequence[Slot],
+    groups: Sequence[Together],
+    usual: Sequence[tuple[int, int]],
 ) -> NDArray[np.int64]:
-    """The tube of each slot, solved over those tubes that can be needed at all."""
+    """The tube of each slot, solved over those tubes that can be needed at all; ``usual``: preferred among equals."""
     at = {int(tube): number for number, tube in enumerate(use)}
     sets = [
         Together(one.lines, tuple((tuple(at[tube] for tube in members), cost) for members, cost in one.sets))
         for one in groups
     ]
-    taken = allocate(costs[:, use], np.array([slot.urgency for slot in slots], np.int64), sets)
+    those = costs[:, use]
+    for slot, tube in usual:
+        if tube in at:
+            those[slot, at[tube]] -= HAIR
+    taken = allocate(those, np.array([slot.urgency for slot in slots], np.int64), sets)
     return np.where(taken >= 0, use[taken], -1) if len(use) else taken

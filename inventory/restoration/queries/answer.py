@@ -1,5 +1,6 @@
 """The whole answer on one plan or set: cover, and how sure for how long."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -7,6 +8,7 @@ from typing import Any
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.assured import AssuredKit, assured
 from inventory.restoration.queries.cover import Cover, cover_of, cover_of_set, plan_or_set
+from inventory.sets.models import Chassis
 
 
 @dataclass(frozen=True)
@@ -32,6 +34,7 @@ class Readiness:
                 {
                     "type": one.type, "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,
                     "assurance": one.assurance, "wanted": one.wanted, "method": one.demand.method,
+                    "needed": one.needed, "why": one.why, "source": one.demand.source,
                 }
                 for one in self.assured.types
             ],
@@ -40,14 +43,27 @@ class Readiness:
         }  # fmt: skip
 
 
-def answer_of(plan: Plan, on: date) -> Readiness:
-    """The answer on a plan, for its own hours."""
-    cover = cover_of(plan, on)
-    return Readiness(cover, assured(cover, on))
+def answer_of(
+    meant: Plan | Chassis,
+    on: date,
+    hours: float | None = None,
+    assurance: float | None = None,
+    some: Mapping[str, int] | None = None,
+) -> Readiness:
+    """The answer on a plan, or on a set as if it were planned; for its own hours where none are given.
 
-
-def readiness(name: str, on: date, hours: float | None = None, assurance: float | None = None) -> Readiness:
-    """The answer on what a name means, a plan or a set as if it were planned. Raises ValueError."""
-    meant = plan_or_set(name)
+    ``some``: of a type so many in use are enough. Raises ValueError.
+    """
     cover = cover_of(meant, on) if isinstance(meant, Plan) else cover_of_set(meant, on)
-    return Readiness(cover, assured(cover, on, hours, assurance))
+    return Readiness(cover, assured(cover, on, hours, assurance, some))
+
+
+def readiness(
+    name: str,
+    on: date,
+    hours: float | None = None,
+    assurance: float | None = None,
+    some: Mapping[str, int] | None = None,
+) -> Readiness:
+    """The answer on what a name means, a plan or a set as if it were planned: ``answer_of``. Raises ValueError."""
+    return answer_of(plan_or_set(name), on, hours, assurance, some)

@@ -1,43 +1,58 @@
 """How sure the spares are enough for some hours: failures ahead by type, from the keeper's own record."""
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 
 from inventory.holdings.models import Tube
 from inventory.restoration.queries.cover import Cover
-from inventory.restoration.rules.demand import Demand, Prior, check_assurance, from_record, of_a_kit, percent
-from inventory.restoration.rules.words import DUD, EMPTY
-from inventory.running.queries.hours import accounts_of, tube_records
+from inventory.restoration.queries.experience import Experience, demand_of, record_of
+from inventory.restoration.queries.slots import Slot
+from inventory.restoration.rules.demand import Demand, check_assurance, of_a_kit, percent
+from inventory.restoration.rules.spares import NOT_COUNTED, Enough, of_demand
+from inventory.restoration.rules.words import DUD, EMPTY, STOPS
 from inventory.sets.queries import good_by_type
 from tubes.queries import knowledge
-from tubes.queries.judging import Court, court
-from tubes.rules.figures import RECTIFIERS
-
-
-@dataclass(frozen=True)
-class Experience:
-    """What the keeper's own tubes of a type went through: so many failed in so many unit-hours."""
-
-    failures: int
-    unit_hours: float
+from tubes.queries.judging import court
 
 
 @dataclass(frozen=True)
 class Assured:
-    """One type: how many are in use, good spares, failures ahead, how sure, and how many are wanted."""
+    """One type: how many are in use, good spares, failures ahead and why so, how sure, and how many are wanted.
+
+    ``gaps``: positions of the plan that nothing here covers.
+    """
 
     type: str
-    in_use: int
-    spares: int
-    demand: Demand
+    enough: Enough
     experience: Experience
-    wanted: int
+    why: str
+    gaps: int = 0
+
+    @property
+    def in_use(self) -> int:
+        return self.enough.in_use
+
+    @property
+    def needed(self) -> int:
+        return self.enough.needed
+
+    @property
+    def spares(self) -> int:
+        return self.enough.stock
+
+    @property
+    def demand(self) -> Demand:
+        return self.enough.demand
+
+    @property
+    def wanted(self) -> int:
+        return self.enough.wanted
 
     @property
     def assurance(self) -> float:
-        return self.demand.at_most(self.spares)
+        return self.enough.assurance()
 
     @property
     def percent(self) -> str:
@@ -51,6 +66,7 @@ class AssuredKit:
     types: tuple[Assured, ...]
     hours: float
     wanted: float
+    some: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def assurance(self) -> float:
@@ -66,71 +82,95 @@ class AssuredKit:
             return "No tube is wanted, so no spare is."
         least = [f"{one.type} {one.wanted} ({one.spares} here)" for one in self.types if one.wanted > one.spares]
         more = f" To be {100 * self.wanted:g} % sure of each: {', '.join(least)}." if least else ""
+        some = [f"{one.needed} of {one.in_use} {one.type}" for one in self.types if one.needed < one.in_use]
+        fewer = f" Counted so that {', '.join(some)} are enough." if some else ""
         return (
-            f"Spares on the shelf are enough for {self.hours:g} h with a chance of {self.percent} %, "
-            f"the tube in each position not counted among them.{more}"
+            f"Spares on the shelf are enough for {self.hours:g} h with a chance of {self.percent} %. "
+            f"{NOT_COUNTED}{fewer}{more}"
         )
 
 
-def experience_of(names: Iterable[str], on: date) -> dict[str, Experience]:
-    """Failures and unit-hours of the keeper's own tubes, by type, those that left among them (a fixed number of
-    queries). A dud failed; hours before a tube came are no experience of this house.
-    """
-    rows = Tube.objects.filter(type__name__in=list(names)).select_related("type", "item")
-    records = tube_records(rows)
-    failures: Counter[str] = Counter()
-    hours: dict[str, float] = defaultdict(float)
-    for found, fact in zip(accounts_of(records, on), records.facts, strict=True):
-        name = found.tube.type.name if found.tube.type else ""
-        ran = found.account.hours - (fact.hours or 0.0)
-        if ran <= 0:
-            continue
-        hours[name] += ran
-        failures[name] += found.tube.state == Tube.DUD
-    return {name: Experience(failures[name], hours[name]) for name in set(names)}
-
-
-def prior_of(name: str, judges: Court) -> Prior:
-    """The rate presumed of a type before one's own record, from a published base rate, held as half a failure's worth.
-
-    MIL-HDBK-217E as summarized: receiving, power rectifier, transmitting tubes, "ground benign" (rows of limits.csv).
-    """
-    kind = judges[name].form.kind
-    rating = judges[name].numbers.get("plate_w_max")
-    power = rating is not None and rating.value >= judges.limits["spares.power_w"]
-    key = "rectifier" if kind in RECTIFIERS else "transmitting" if power else "receiving"
-    rate = judges.limits[f"spares.rate_{key}"] * judges.limits["spares.rate_ground"] / 1e6
-    return Prior(0.5, 0.5 / rate, f"{key} tubes, {rate * 1e6:g} per million hours by MIL-HDBK-217E as summarized")
-
-
-def demand_of(name: str, in_use: int, hours: float, had: Experience, judges: Court) -> Demand:
-    """Failures ahead of the tubes of a type, from one's own record with Jeffreys' prior; a published rate stands in
-    where that record is next to nothing (no failure and few hours).
-    """
-    few = judges.limits["spares.few_hours"]
-    prior = None if had.failures or had.unit_hours >= few else prior_of(name, judges)
-    return from_record(had.failures, had.unit_hours, in_use, hours, prior)
-
-
-def assured(cover: Cover, on: date, hours: float | None = None, assurance: float | None = None) -> AssuredKit:
+def assured(
+    cover: Cover,
+    on: date,
+    hours: float | None = None,
+    assurance: float | None = None,
+    some: Mapping[str, int] | None = None,
+) -> AssuredKit:
     """How sure the good spares are enough for every type that the sets of a plan have in use.
 
-    ``hours``, ``assurance``: in the stead of those of the plan. Raises DemandRefused.
+    ``hours``, ``assurance``: in the stead of those of the plan. ``some``: of a type so many in use are enough, where
+    the keeper says so: no set model keeps that. Raises DemandRefused, ValueError for a type that is not in use.
     """
     hours = cover.plan.hours if hours is None else hours
     wanted = cover.plan.assurance if assurance is None else assurance
     check_assurance(wanted)
     slots = [line.slot for line in cover.lines if line.slot is not None]
-    in_use = Counter(slot.wanted for slot in slots)
-    covering = Counter(slot.wanted for slot in slots if slot.standing in (EMPTY, DUD))
+    by_type: dict[str, list[Slot]] = {}
+    for slot in slots:
+        by_type.setdefault(slot.wanted, []).append(slot)
+    some = _checked(some or {}, by_type)
+    gaps = Counter(line.slot.wanted for line in cover.lines if line.slot is not None and line.status in STOPS)
     judges = court(knowledge())
-    kin = {name: judges.known.kin.same_as(name) | {name} for name in in_use}
+    kin = {name: judges.known.kin.same_as(name) | {name} for name in by_type}
     good = good_by_type(set().union(*kin.values()))
-    had = experience_of(set().union(*kin.values()), on)
+    record = record_of(set().union(*kin.values()), on, [slot.fitting.tube_id for slot in slots if slot.fitting])
+    elsewhere = _elsewhere(cover)
     told = []
-    for name, number in sorted(in_use.items()):
-        own = Experience(sum(had[one].failures for one in kin[name]), sum(had[one].unit_hours for one in kin[name]))
-        demand = demand_of(name, number, hours, own, judges)
-        spares = max(sum(good.get(one, 0) for one in kin[name]) - covering[name], 0)
-        told.append(Assured(name, number, spares, demand, own, demand.spares_for(wanted)))
-    return AssuredKit(tuple(told), hours, wanted)
+    for name, using in sorted(by_type.items()):
+        had = record.of(sorted(kin[name]))
+        ages = [_age(slot, record.ages) for slot in using]
+        demand, why = demand_of(name, ages, hours, had, judges)
+        covering = sum(slot.standing in (EMPTY, DUD) for slot in using)
+        spares = max(sum(good.get(one, 0) - elsewhere[one] for one in kin[name]) - covering, 0)
+        told.append(Assured(name, of_demand(demand, len(using), some.get(name), spares, wanted), had, why, gaps[name]))
+    return AssuredKit(tuple(told), hours, wanted, some)
+
+
+def _elsewhere(cover: Cover) -> Counter[str]:
+    """Good tubes of the shelf, by type, that other plans keep back or are given: no spares of this one."""
+    found, held = cover.allotment, cover.allotment.stock
+    told: Counter[str] = Counter()
+    for slot, taken in zip(found.slots, found.taken.tolist(), strict=True):
+        if slot.plan.pk == cover.plan.pk:
+            continue
+        if taken >= 0 and not held.untested[taken] and taken not in held.sits:
+            told[held.types[held.kinds[taken]]] += 1
+        elif slot.wants and slot.reserved is not None:
+            item = slot.reserved.item
+            here = item.gone_on is None and not item.lent_to and item.missed_on is None
+            if here and item.tube.state == Tube.GOOD and item.tube.type:
+                told[item.tube.type.name] += 1
+    return told
+
+
+def _age(slot: Slot, ages: Mapping[int, float | None]) -> float | None:
+    """Hours of the tube in a position; 0 where a spare goes in first, counted as new."""
+    if slot.fitting is None or slot.standing in (EMPTY, DUD):
+        return 0.0
+    return ages.get(slot.fitting.tube_id)
+
+
+def _checked(some: Mapping[str, int], by_type: Mapping[str, list[Slot]]) -> dict[str, int]:
+    """How many of a type are enough, by the names as they are in use here. Raises ValueError."""
+    names = {name.casefold(): name for name in by_type}
+    told = {}
+    for name, number in some.items():
+        if name.casefold() not in names:
+            raise ValueError(f"{name!r} is not in use here; in use: {', '.join(sorted(by_type)) or 'nothing'}.")
+        meant = names[name.casefold()]
+        if not 0 <= number <= len(by_type[meant]):
+            raise ValueError(f"{number} of {meant}: expected from 0 to {len(by_type[meant])}, the number in use.")
+        told[meant] = number
+    return told
+
+
+def parse_some(texts: list[str]) -> dict[str, int]:
+    """``["6SN7GT:3", ...]``: of a type so many in use are enough. Raises ValueError."""
+    told = {}
+    for text in texts:
+        name, mark, number = text.strip().rpartition(":")
+        if not (mark and name and number.strip().isascii() and number.strip().isdigit() and len(number) < 6):
+            raise ValueError(f"{text!r}: expected a type and how many are enough, such as 6SN7GT:3.")
+        told[name.strip()] = int(number)
+    return told

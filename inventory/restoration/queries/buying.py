@@ -11,7 +11,7 @@ from inventory.holdings.queries.wants import wants_by_type
 from inventory.holdings.rules.facts import ASKED, PAID
 from inventory.holdings.rules.prices import EACH
 from inventory.restoration.queries.answer import Readiness
-from inventory.restoration.rules.buying import Line, Order, buying_order
+from inventory.restoration.rules.buying import Closing, Gap, Line, Order, buying_order, close_gaps
 from tubes.queries import knowledge
 
 
@@ -24,12 +24,38 @@ class Price:
 
 
 @dataclass(frozen=True)
+class Bought:
+    """So many of a type at a price each."""
+
+    type: str
+    number: int
+    price: Decimal
+
+
+@dataclass(frozen=True)
 class BuyingOrder:
-    """The order with the prices it rests on; ``currency`` is that of the budget."""
+    """The order with the prices it rests on; ``currency`` is that of the budget. ``closing``: positions that nothing
+    covers, closed out of the budget first where ``gaps_first`` says so, else beside it.
+    """
 
     order: Order
     prices: dict[str, Price]
     currency: str
+    closing: Closing
+    gaps_first: bool = False
+
+    @property
+    def counts(self) -> list["Bought"]:
+        """How many of each type all steps come to, gaps first, in the order of the first of each."""
+        told: dict[str, list[Any]] = {}
+        for name, price in (*self.closing.steps, *((step.name, step.price) for step in self.order.steps)):
+            told.setdefault(name, [0, price])[0] += 1
+        return [Bought(name, number, price) for name, (number, price) in told.items()]
+
+    @property
+    def sources(self) -> list[tuple[str, Price]]:
+        """The price of each type that is bought, and where it is from."""
+        return [(one.type, self.prices[one.type]) for one in self.counts]
 
     def as_dict(self) -> dict[str, Any]:
         return {
@@ -44,6 +70,12 @@ class BuyingOrder:
             "currency": self.currency,
             "assurance": self.order.after,
             "no_price": list(self.order.no_price),
+            "gaps": [
+                {"buy": name, "price": str(price), "price_from": self.prices[name].source}
+                for name, price in self.closing.steps
+            ],
+            "open_gaps": self.closing.open,
+            "gaps_first": self.gaps_first,
         }  # fmt: skip
 
 
@@ -91,12 +123,18 @@ def prices_of(names: Iterable[str], currency: str) -> dict[str, Price]:
     return found
 
 
-def what_to_buy(found: Readiness, budget: str) -> BuyingOrder:
-    """What to buy first for what was asked about. Raises ValueError."""
+def what_to_buy(found: Readiness, budget: str, *, gaps_first: bool = False) -> BuyingOrder:
+    """What to buy first for what was asked about. ``gaps_first``: positions that nothing covers are closed out of the
+    budget, and spares are bought for the rest. Raises ValueError.
+    """
     amount, currency = parse_budget(budget)
-    prices = prices_of([one.type for one in found.assured.types], currency)
-    lines = [
-        Line(one.type, one.demand, one.spares, prices[one.type].amount if one.type in prices else None)
-        for one in found.assured.types
-    ]
-    return BuyingOrder(buying_order(lines, amount), prices, currency)
+    types = found.assured.types
+    prices = prices_of([one.type for one in types], currency)
+
+    def price(name: str) -> Decimal | None:
+        return prices[name].amount if name in prices else None
+
+    closing = close_gaps([Gap(one.type, one.gaps, price(one.type)) for one in types if one.gaps], amount)
+    lines = [Line(one.type, one.demand, one.spares, price(one.type), one.in_use, one.needed) for one in types]
+    order = buying_order(lines, closing.left if gaps_first else amount)
+    return BuyingOrder(order, prices, currency, closing, gaps_first)

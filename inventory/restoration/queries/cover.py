@@ -1,12 +1,15 @@
 """Can this restoration start? Every line of a plan with how it stands, by what, and why."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from inventory.holdings.models import HazardMark
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, Asked, allotment
 from inventory.restoration.queries.beside import beside_lines
+from inventory.restoration.queries.findings import findings_of, with_findings
 from inventory.restoration.queries.lines import Line
 from inventory.restoration.queries.tube_lines import tube_lines
 from inventory.restoration.rules.cover import Count, count_of
@@ -43,17 +46,22 @@ def cover_of_set(chassis: Chassis, on: date) -> Cover:
 
 
 def _covered(plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment) -> Cover:
-    lines = (*tube_lines(plan, found), *beside_lines(plan, sets, on))
-    return Cover(plan, tuple(sets), lines, found, cautions_of(sets))
+    lines = [*tube_lines(plan, found), *beside_lines(plan, sets, on, found.parts)]
+    judged = with_findings(lines, findings_of(plan), sets)
+    return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets))
 
 
 def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
-    """What can hurt in some sets: the words of their models, and the hazards that are marked on them."""
+    """What can hurt in some sets: the words of their models, and the hazards that are marked on them (one query)."""
+    sets = list(sets)
+    marks: dict[int, list[HazardMark]] = defaultdict(list)
+    for mark in HazardMark.objects.filter(item__in=[one.pk for one in sets]).exclude(standing=HazardMark.NONE_FOUND):
+        marks[mark.item_id].append(mark)
     told: list[str] = []
     for one in sets:
         if one.model.caution:
             told.append(f"{one.model}: {one.model.caution}")
-        for mark in one.item.hazards.exclude(standing="none found"):
+        for mark in marks[one.pk]:
             why = f", {mark.reason}" if mark.reason else ""
             told.append(f"{one}: {mark.hazard} ({mark.get_standing_display()}){why}")
     return tuple(dict.fromkeys(told))

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from inventory.holdings.models import Item, Tube
-from inventory.restoration.models import Requirement
+from inventory.restoration.models import Finding, Requirement
 from inventory.restoration.queries.slots import Slot
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
+FOUND = "finding"
 
 
 @dataclass(frozen=True)
@@ -16,7 +17,9 @@ class Line:
     """One thing that a plan asks for.
 
     ``by``: what covers it, in words; ``substitute``: the type that stands in; ``entails``: what has to be done with it;
-    ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing.
+    ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing; ``offer``: the
+    key of a line of parts under which what is proposed can be kept back; ``kept``: how many are kept back for it.
+    ``check``: of the start sheet, by which it is settled; ``finding``: what failed there.
     """
 
     kind: str
@@ -34,6 +37,10 @@ class Line:
     to_test: tuple[Tube, ...] = ()
     requirement: Requirement | None = None
     reserved: bool = False
+    offer: str = ""
+    kept: int = 0
+    check: str = ""
+    finding: Finding | None = None
 
     def as_dict(self) -> dict[str, Any]:
         return {

@@ -1,125 +1,201 @@
-"""Part lots against the lines that ask for parts by their figures: the most urgent plan first, each piece once."""
+"""Part lots against the lines of all open plans that ask for parts by their figures: who gets how many of which lot."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import math
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
 
 from inventory.holdings.models import PartLot, PartType
 from inventory.holdings.queries import AT_HAND, part_lots
-from inventory.holdings.rules.part_kinds import falls_short
+from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
-from inventory.restoration.rules.words import AFTER_TEST, COVERED, ELSEWHERE, SHORT, TO_DO
+from inventory.restoration.queries.worth import values_of
+from inventory.restoration.rules.allocation import value_points
+from inventory.restoration.rules.part_lots import PartPoints, deal
 from inventory.sets.models import Chassis
 
 Key = tuple[str, int, int]  # "line" or "weak", its key, that of the set
-MOST_NAMED = 3
+
+
+def line_key(text: str) -> Key:
+    """The key of a line that a form sends back, as ``key_text`` gives it; of no line where it is none."""
+    kind, *numbers = text.split("-")
+    if kind in ("line", "weak") and len(numbers) == 2 and all(one.isdecimal() and len(one) < 10 for one in numbers):
+        return kind, int(numbers[0]), int(numbers[1])
+    return "", 0, 0
 
 
 @dataclass(frozen=True)
-class PartAnswer:
-    """From which lots a line is covered, how many are missing, and how many others have of what could serve."""
+class PartLine:
+    """A line of a plan that asks for so many parts of a kind: of the keeper's own, or a known weak part of a set."""
 
-    lots: tuple[tuple[PartLot, int], ...]
-    missing: int
-    elsewhere: int
-    uncertain: tuple[PartLot, ...]
+    plan: Plan
+    chassis: Chassis
+    kind: PartType
+    number: int
+    need: str
+    requirement: Requirement | None = None
+    weak: WeakPart | None = None
+
+    @property
+    def key(self) -> Key:
+        if self.requirement is not None:
+            return "line", self.requirement.pk, 0
+        return "weak", self.weak.pk if self.weak else 0, self.chassis.pk
+
+    @property
+    def key_text(self) -> str:
+        """Its key as a form carries it."""
+        return "-".join(map(str, self.key))
+
+    @property
+    def mark(self) -> str:
+        """Where in the circuit, as far as that is written down."""
+        weak = self.weak or (self.requirement.weak if self.requirement else None)
+        return weak.mark if weak else ""
 
 
 @dataclass(frozen=True)
-class PartCover:
-    """What every line of a plan that asks for parts gets."""
+class Deal:
+    """Every line that asks for parts, every lot of a known kind, and how many each line gets of each.
 
-    answers: dict[Key, PartAnswer]
+    ``costs``: points of a piece, lines x lots; ``kept``: what is reserved for each line already, by number of the lot;
+    ``lost``: reserved for it and not to be had any more, in words; ``elsewhere``: of each lot what is reserved.
+    """
 
-    def of_weak(self, part: WeakPart, chassis: Chassis) -> tuple[str, str, tuple[str, ...]]:
-        """Status, by what, reasons, of a known weak part of a set."""
-        return _told(part.type, part.quantity, self.answers.get(("weak", part.pk, chassis.pk)))
+    lines: tuple[PartLine, ...] = ()
+    lots: tuple[PartLot, ...] = ()
+    costs: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 0)))
+    taken: NDArray[np.int64] = field(default_factory=lambda: np.zeros((0, 0), np.int64))
+    kept: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
+    lost: Mapping[int, Sequence[str]] = field(default_factory=dict)
 
-    def of_line(self, row: Requirement) -> tuple[str, str, tuple[str, ...]]:
-        """The same of a line of the keeper's own."""
-        return _told(row.type, row.quantity, self.answers.get(("line", row.pk, 0)))
+    @cached_property
+    def at(self) -> dict[Key, int]:
+        """The number of a line, by its key."""
+        return {line.key: number for number, line in enumerate(self.lines)}
+
+    @property
+    def total_cost(self) -> float:
+        """The points of all pieces that are dealt out."""
+        lines, lots = np.nonzero(self.taken)
+        return float((self.costs[lines, lots] * self.taken[lines, lots]).sum())
+
+    def got(self, number: int) -> dict[int, int]:
+        """How many a line has of each lot: what is reserved for it and what is dealt to it."""
+        told = Counter(self.kept.get(number, {}))
+        told.update({int(lot): int(self.taken[number, lot]) for lot in np.flatnonzero(self.taken[number])})
+        return dict(told)
+
+    def missing(self, number: int) -> int:
+        """How many a line stays short of."""
+        return max(self.lines[number].number - sum(self.got(number).values()), 0)
+
+    def able(self, number: int) -> list[int]:
+        """The lots that could serve a line."""
+        return [int(lot) for lot in np.flatnonzero(np.isfinite(self.costs[number]))]
+
+    def others(self, number: int, lots: Sequence[int]) -> Counter[str]:
+        """How many pieces of some lots go to which other lines, in words."""
+        told: Counter[str] = Counter()
+        for other, line in enumerate(self.lines):
+            if other != number and (count := sum(self.got(other).get(lot, 0) for lot in lots)):
+                told[f"{line.plan}, {line.need}"] += count
+        return told
 
 
-def _told(kind: PartType | None, number: int, found: PartAnswer | None) -> tuple[str, str, tuple[str, ...]]:
-    if kind is None or found is None:
-        return TO_DO, "", ()
-    by = "; ".join(
-        f"{count} of {lot.tag}, {lot.item.place or 'without a place'}" for lot, count in found.lots[:MOST_NAMED]
-    )
-    if not found.missing:
-        return COVERED, by, (f"A {kind} is in stock.",)
-    unsure = ", ".join(lot.tag for lot in found.uncertain[:MOST_NAMED])
-    if found.uncertain:
-        return AFTER_TEST, unsure, (f"{found.missing} of {number} missing; how many are in {unsure} is to be counted.",)
-    if found.elsewhere >= found.missing:
-        return ELSEWHERE, by, (f"{found.missing} of {number} missing: more urgent plans have them.",)
-    return SHORT, by, (f"{found.missing} of {number} missing: no lot of {kind} or better has them.",)
-
-
-def parts_cover(plan: Plan, sets: Sequence[Chassis]) -> PartCover:
-    """Part lots dealt out to all open plans in their order, each line from the lots that are least good for it.
+def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> Deal:
+    """All lots dealt to all lines of some plans at once (a fixed number of queries).
 
     A lot whose number is not known covers nothing before it is counted. What is reserved for a line is its own.
     """
-    lots = list(
-        part_lots().filter(AT_HAND, type__isnull=False).select_related("type", "item__place").order_by("item_id")
-    )
-    left = {lot.pk: lot.least or 0 for lot in lots}
-    kept: dict[int, list[Reservation]] = {}
-    for row in Reservation.objects.filter(quantity__isnull=False):
-        left[row.item_id] = left.get(row.item_id, 0) - (row.quantity or 0)
-        if row.requirement_id:
-            kept.setdefault(row.requirement_id, []).append(row)
-    by_key = {lot.pk: lot for lot in lots}
-    given: dict[int, int] = {}
-    answers: dict[Key, PartAnswer] = {}
-    for key, kind, number in _asking(plan, sets):
-        own = [
-            (by_key[row.item_id], row.quantity or 0)
-            for row in kept.get(key[1], [])
-            if key[0] == "line" and row.item_id in by_key
-        ]
-        wanted = number - sum(count for _, count in own)
-        able = [lot for lot in lots if lot.type is not None and not falls_short(kind.figures, lot.type.figures)]
-        able.sort(key=lambda lot: (lot.type.volts or 0, lot.type.watts or 0) if lot.type else (0, 0))
-        taken = list(own)
-        for lot in able:
-            count = min(max(wanted, 0), max(left[lot.pk], 0))
-            if count:
-                taken.append((lot, count))
-                left[lot.pk] -= count
-                given[lot.pk] = given.get(lot.pk, 0) + count
-                wanted -= count
-        others = sum(given.get(lot.pk, 0) for lot in able) - sum(count for _, count in taken[len(own) :])
-        unsure = tuple(lot for lot in able if lot.to_count or lot.least is None)
-        answers[key] = PartAnswer(tuple(taken), max(wanted, 0), others, unsure)
-    return PartCover(answers)
+    lines = _asking(plans, sets_of)
+    if not lines:
+        return Deal()
+    lots = list(part_lots().filter(AT_HAND, type__isnull=False).select_related("type").order_by("item_id"))
+    left, kept, lost = _reserved(lines, lots)
+    costs = _costs(lines, lots)
+    wanted = [max(line.number - sum(kept[number].values()), 0) for number, line in enumerate(lines)]
+    urgency = np.array([-line.plan.priority for line in lines], np.int64)
+    taken = deal(costs, np.array(wanted, np.int64), np.array(left, np.int64), urgency)
+    return Deal(tuple(lines), tuple(lots), costs, taken, kept, lost)
 
 
-def _asking(plan: Plan, sets: Sequence[Chassis]) -> list[tuple[Key, PartType, int]]:
-    """Every line of every open plan, and of the one asked about, that names a kind of part; the most urgent first."""
-    rows = Requirement.objects.filter(struck="", done_on__isnull=True, type__isnull=False, plan__state__in=Plan.OPEN)
-    lines = list(rows.select_related("type", "plan"))
-    plans = list(Plan.objects.filter(state__in=Plan.OPEN).prefetch_related("sets"))
-    members = {one.pk: list(one.sets.all()) for one in plans}
-    if plan.pk not in members:
-        plans.append(plan)
-        members[plan.pk] = list(sets)
-        if plan.pk:
-            lines += list(
-                Requirement.objects.filter(
-                    struck="", done_on__isnull=True, type__isnull=False, plan=plan.pk
-                ).select_related("type", "plan")
-            )
-    weak = list(WeakPart.objects.filter(type__isnull=False).select_related("type"))
-    done = set(Requirement.objects.filter(struck="", weak__isnull=False).values_list("weak", "chassis"))
-    asking: list[tuple[int, str, Key, PartType, int]] = [
-        (row.plan.priority, row.plan.name, ("line", row.pk, 0), row.type, row.quantity) for row in lines if row.type
-    ]
-    for one in plans:
-        for chassis in members[one.pk]:
-            asking += [
-                (one.priority, one.name, ("weak", part.pk, chassis.pk), part.type, part.quantity)
-                for part in weak
-                if part.type and part.set_model_id == chassis.model_id and (part.pk, chassis.pk) not in done
-            ]
-    return [(key, kind, number) for _, _, key, kind, number in sorted(asking, key=lambda row: (row[0], row[1], row[2]))]
+def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> list[PartLine]:
+    """Every line that names a kind of part and is not done; a weak part that the keeper took up is that line."""
+    keys = [plan.pk for plan in plans if plan.pk]
+    rows = Requirement.objects.filter(plan__in=keys, struck="", done_on__isnull=True, type__isnull=False)
+    own: dict[int, list[Requirement]] = defaultdict(list)
+    for row in rows.select_related("type", "weak", "chassis__model", "chassis__item"):
+        own[row.plan_id].append(row)
+    weak: dict[int, list[WeakPart]] = defaultdict(list)
+    models = {one.model_id for sets in sets_of.values() for one in sets}
+    for part in WeakPart.objects.filter(set_model__in=models, type__isnull=False).select_related("type"):
+        weak[part.set_model_id].append(part)
+    settled = set(Requirement.objects.filter(struck="", weak__isnull=False).values_list("weak", "chassis"))
+    found = []
+    for plan in plans:
+        sets = sets_of.get(plan.pk, ())
+        for row in own[plan.pk]:
+            if row.type and (chassis := row.chassis or next(iter(sets), None)):
+                found.append(PartLine(plan, chassis, row.type, row.quantity, row.words, requirement=row))
+        for chassis in sets:
+            for part in weak[chassis.model_id]:
+                if part.type and (part.pk, chassis.pk) not in settled:
+                    found.append(PartLine(plan, chassis, part.type, part.quantity, str(part), weak=part))
+    return found
+
+
+def _reserved(
+    lines: Sequence[PartLine], lots: Sequence[PartLot]
+) -> tuple[list[int], dict[int, dict[int, int]], dict[int, list[str]]]:
+    """What is left of each lot, what is reserved for each line, and what of that is not to be had any more."""
+    left = [lot.least or 0 for lot in lots]
+    lot_at = {lot.pk: number for number, lot in enumerate(lots)}
+    line_at = {line.requirement.pk: number for number, line in enumerate(lines) if line.requirement}
+    kept: dict[int, dict[int, int]] = defaultdict(dict)
+    lost: dict[int, list[str]] = defaultdict(list)
+    rows = Reservation.objects.filter(quantity__isnull=False).select_related("item").order_by("pk")
+    for row in rows:
+        lot, line, asked = lot_at.get(row.item_id), line_at.get(row.requirement_id or 0), row.quantity or 0
+        there = min(asked, left[lot]) if lot is not None else 0
+        if lot is not None:
+            left[lot] -= there
+        if line is None:
+            continue
+        if lot is not None and there:
+            kept[line][lot] = kept[line].get(lot, 0) + there
+        if there < asked:
+            lost[line].append(f"{asked} of {row.item.tag} are kept back for it and {there or 'none'} can be had.")
+    return left, kept, lost
+
+
+def _costs(lines: Sequence[PartLine], lots: Sequence[PartLot]) -> NDArray[np.float64]:
+    """Points of a piece of each lot in each line; kinds of parts alike are compared once."""
+    points = PartPoints()
+    alike: dict[tuple[int, int], float] = {}
+    own = value_points(values_of([lot.pk for lot in lots]), points.most_value)
+    own = own + np.array([points.guessed if lot.to_count else 0.0 for lot in lots])
+    costs = np.full((len(lines), len(lots)), np.inf)
+    for number, line in enumerate(lines):
+        for at, lot in enumerate(lots):
+            if lot.type is None:
+                continue
+            key = line.kind.pk, lot.type.pk
+            if key not in alike:
+                alike[key] = fit_points(line.kind.figures, lot.type.figures, points)
+            costs[number, at] = alike[key] + own[at]
+    return costs
+
+
+def fit_points(wanted: PartFigures, offered: PartFigures, points: PartPoints) -> float:
+    """How far a part is from what is drawn: 0 for the very one, infinite where it may not serve."""
+    if falls_short(wanted, offered):
+        return math.inf
+    far = farness(wanted, offered)
+    value = points.other_value + points.farthest * far if far else 0.0
+    return round(value + min(points.twice_rated * over_rated(wanted, offered), points.most_rated), 2)

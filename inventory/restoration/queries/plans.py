@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db.models import Count, QuerySet
 
-from inventory.restoration.models import Plan, Work
+from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, allotment
 from inventory.restoration.queries.tube_lines import tube_lines_of
 from inventory.restoration.rules.cover import Count as Lines
@@ -26,11 +26,6 @@ class PlanLine:
 def all_plans() -> QuerySet[Any]:
     """Every plan, the open ones first in the order in which they are served."""
     return Plan.objects.annotate(kept=Count("reservations")).prefetch_related("sets__model", "sets__item")
-
-
-def works_of(plan: Plan) -> QuerySet[Work]:
-    """What was done in a plan, the latest first."""
-    return plan.works.select_related("put_in", "chassis").order_by("-on", "-at", "-pk")
 
 
 def plan_lines(found: Allotment | None = None) -> list[PlanLine]:

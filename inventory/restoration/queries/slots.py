@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from inventory.holdings.models import Tube
 from inventory.restoration.models import Plan, Reservation
+from inventory.restoration.queries.stock import kept_tubes
 from inventory.restoration.rules.words import DUD, EMPTY, GOOD, NEAR_LIMIT, UNTESTED, WEAK
 from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
@@ -36,6 +37,11 @@ class Slot:
     @property
     def position(self) -> Position:
         return self.socket.position
+
+    @property
+    def key(self) -> tuple[int, int, int]:
+        """Plan, set and position by their keys."""
+        return self.plan.pk, self.chassis.pk, self.position.pk
 
     @property
     def wanted(self) -> str:
@@ -88,8 +94,7 @@ def _fitted(chassis: Iterable[int]) -> dict[tuple[int, int], Fitting]:
 
 
 def _kept_back(chassis: Iterable[int]) -> dict[tuple[int, int], Reservation]:
-    rows = Reservation.objects.filter(chassis__in=list(chassis), position__isnull=False)
-    rows = rows.select_related("item__tube__type", "item__place", "plan")
+    rows = kept_tubes().filter(chassis__in=list(chassis), position__isnull=False)
     return {(row.chassis_id or 0, row.position_id or 0): row for row in rows}
 
 

@@ -1,17 +1,16 @@
 """The tubes that could serve: on the shelf, neither lent, gone nor missed, good or untested; and what each costs."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from django.db.models import QuerySet
 from numpy.typing import NDArray
 
-from inventory.holdings.models import Fact, Tube
+from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
-from inventory.holdings.rules.facts import INSURED, PAID
-from inventory.holdings.rules.prices import EACH
 from inventory.restoration.models import Reservation
+from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import Points, value_points
 from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
@@ -23,8 +22,9 @@ from inventory.sets.queries import fitted_now, open_fittings
 class Stock:
     """Tubes that could serve, as arrays beside the rows.
 
-    ``types``: names; ``kinds``: of each tube the number of its type. ``points``: what each costs by its state and
-    value. ``sits``: of one in service its fitting, by number.
+    ``types``: names, also of what is kept back; ``kinds``: of each tube the number of its type. ``points``: what each
+    costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes kept back, which
+    are none of ``tubes``.
     """
 
     tubes: tuple[Tube, ...]
@@ -34,6 +34,7 @@ class Stock:
     untested: NDArray[np.bool_]
     borderline: NDArray[np.bool_]
     sits: dict[int, Fitting] = field(default_factory=dict)
+    kept: tuple[Reservation, ...] = ()
 
     def where(self, number: int) -> str:
         """Where a tube is, in words."""
@@ -49,7 +50,8 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
 
     What is kept back for a line of a plan is not offered again.
     """
-    kept = set(Reservation.objects.filter(quantity__isnull=True).values_list("item_id", flat=True))
+    reserved = tuple(kept_tubes())
+    kept = {row.item_id for row in reserved}
     rows = tubes_here().filter(AT_HAND, type__isnull=False, state__in=(Tube.GOOD, Tube.UNTESTED)).order_by("item__tag")
     free = [tube for tube in rows.filter(~fitted_now()) if tube.pk not in kept]
     sits: dict[int, Fitting] = {}
@@ -62,7 +64,8 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
     usable = [number for number, tube in enumerate(free) if verdicts.get(tube.pk) != REJECT]
     sits = {new: sits[old] for new, old in enumerate(usable) if old in sits}
     tubes = tuple(free[number] for number in usable)
-    names = tuple(sorted({tube.type.name for tube in tubes if tube.type}))
+    beside = (row.item.tube for row in reserved)
+    names = tuple(sorted({tube.type.name for tube in (*tubes, *beside) if tube.type}))
     number_of = {name: number for number, name in enumerate(names)}
     untested = np.array([tube.state == Tube.UNTESTED for tube in tubes], bool)
     borderline = np.array([verdicts.get(tube.pk) == BORDERLINE for tube in tubes], bool)
@@ -71,32 +74,26 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
         untested * points.untested
         + borderline * points.borderline
         + taken * points.in_service
-        + value_points(values_of(tubes), points)
+        + value_points(values_of([tube.pk for tube in tubes]), points.most_value)
     )
     kinds = np.array([number_of[tube.type.name] for tube in tubes if tube.type], np.int64)
-    return Stock(tubes, names, kinds, cost.astype(float), untested, borderline, sits)
+    return Stock(tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved)
+
+
+def kept_tubes() -> QuerySet[Reservation]:
+    """Tubes that are kept back; one that is in a set by now is not: it was used."""
+    rows = Reservation.objects.filter(quantity__isnull=True).exclude(item__in=open_fittings().values("tube"))
+    return rows.select_related(
+        "plan", "item__tube__type", "item__place", "position", "chassis__model", "chassis__item", "requirement"
+    ).order_by("pk")
+
+
+def serves(tube: Tube) -> bool:
+    """Whether a tube is here and neither weak nor a dud."""
+    item = tube.item
+    return tube.state in (Tube.GOOD, Tube.UNTESTED) and not (item.gone_on or item.lent_to or item.missed_on)
 
 
 def _in_service(besides: Sequence[int]) -> list[Fitting]:
     rows = open_fittings().filter(tube__state=Tube.GOOD, tube__type__isnull=False).exclude(chassis__in=list(besides))
     return list(rows.select_related("tube__item__place", "tube__type", "chassis__model", "chassis__item", "position"))
-
-
-def values_of(tubes: Sequence[Tube]) -> NDArray[np.float64]:
-    """What each tube is worth by what was paid or is insured, in the currency that most are in; NaN: not known.
-
-    Figures of other currencies are not compared: nothing is converted here.
-    """
-    wanted = {tube.pk: number for number, tube in enumerate(tubes)}
-    rows = Fact.objects.filter(about__in=(PAID, INSURED), struck="", value__isnull=False, per=EACH).order_by("pk")
-    found = [
-        (wanted[key], currency, float(value))
-        for key, currency, value in rows.values_list("item_id", "currency", "value")
-        if key in wanted and value is not None
-    ]
-    usual = Counter(currency for _, currency, _ in found).most_common(1)
-    values = np.full(len(tubes), np.nan)
-    for number, currency, value in found:
-        if currency == usual[0][0]:
-            values[number] = value
-    return values

@@ -7,7 +7,7 @@ import numpy as np
 
 from inventory.holdings.models import Tube
 from inventory.restoration.models import Plan
-from inventory.restoration.queries.allotment import EXACT, NEARNESS, RELATIVE, Allotment, nearness
+from inventory.restoration.queries.allotment import EXACT, NEARNESS, RELATIVE, Allotment
 from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.queries.pass_rates import PassRates, pass_rates
 from inventory.restoration.queries.slots import Slot
@@ -26,6 +26,7 @@ from inventory.restoration.rules.words import (
 from inventory.running.queries import latest_readings
 
 MOST_TESTED = 6  # untested tubes that a line names
+MOST_NAMED = 3
 
 
 def tube_lines(plan: Plan, found: Allotment) -> list[Line]:
@@ -47,7 +48,7 @@ def tube_lines_of(plans: Iterable[Plan], found: Allotment) -> dict[int, list[Lin
 
 def _line(number: int, slot: Slot, found: Allotment, readings: dict[int, str], rates: PassRates) -> Line:
     if slot.reserved is not None and slot.wants:
-        return _reserved(slot, found)
+        return _reserved(number, slot, found)
     if not slot.wants:
         status = IN_PLACE if slot.standing == GOOD else DOUBTFUL
         by = slot.fitting.tube.tag if slot.fitting else ""
@@ -85,7 +86,7 @@ def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]
         reasons.append(f"Last reading {reading}.")
     if held.borderline[taken]:
         reasons.append("Its last test was borderline; none better is left.")
-    reasons += _why_this_one(number, slot, found, near)
+    reasons += why_this_one(number, found)
     by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
     entails = _entailed(slot, found, name)
     if taken in held.sits:
@@ -104,20 +105,31 @@ def _kind_words(near: int, name: str, wanted: str) -> str:
     )
 
 
-def _why_this_one(number: int, slot: Slot, found: Allotment, near: int) -> list[str]:
-    """Who has the better ones, where this line does not get the best there is."""
-    row = found.costs[number]
-    mine = row[found.taken[number]]
-    better = [tube for tube in np.flatnonzero(row < mine - 1e-9).tolist() if tube in found.taker]
+def why_this_one(number: int, found: Allotment) -> list[str]:
+    """Why a slot gets the tube it gets: what else could serve it, and who has the better ones."""
+    row, taken = found.costs[number], int(found.taken[number])
+    able = np.flatnonzero(np.isfinite(row)).tolist()
+    if len(able) == 1:
+        return ["It is the only one here that could serve."]
+    better = [tube for tube in able if row[tube] < row[taken] - 1e-9]
     if not better:
+        alike = sum(1 for tube in able if row[tube] <= row[taken] + 1e-9) - 1
+        others = (
+            f"{alike} more would do as well" if alike else f"none of the other {len(able) - 1} is nearer or cheaper"
+        )
+        return [f"{others[0].upper()}{others[1:]}."]
+    takers = [found.slots[found.taker[tube]] for tube in better if tube in found.taker]
+    if not takers:
         return []
-    takers = [found.slots[found.taker[tube]] for tube in better]
-    names = Counter(f"{one.chassis} {one.position.mark} ({one.plan})" for one in takers)
-    first, rest = next(iter(names)), len(names) - 1
-    return [f"Nearer or cheaper ones go to {first}{f' and {rest} more' if rest else ''}."]
+    names = list(dict.fromkeys(f"{one.chassis} {one.position.mark} ({one.plan})" for one in takers))
+    mine = found.slots[number].urgency
+    urgent = sum(one.urgency > mine for one in takers)
+    why = "more urgent" if urgent == len(takers) else "so that all together come out best"
+    more = f" and {len(names) - 1} more" if len(names) > 1 else ""
+    return [f"Nearer or cheaper ones go to {names[0]}{more}, {why}."]
 
 
-def _reserved(slot: Slot, found: Allotment) -> Line:
+def _reserved(number: int, slot: Slot, found: Allotment) -> Line:
     """A line for which a tube is kept back: covered by it while it is here and good."""
     row = slot.reserved
     assert row is not None
@@ -136,17 +148,12 @@ def _reserved(slot: Slot, found: Allotment) -> Line:
             slot, AFTER_TEST, by=f"{tube.tag}, {place}", reasons=(*why, f"Test {tube.tag} first."), thing=item,
             to_test=(tube,), reserved=True,
         )  # fmt: skip
-    near = found_nearness(slot, found, name)
+    near = int(found.near[number, found.type_at[name]]) if name else 0
     status = COVERED if near <= EXACT else BY_RELATIVE if near == RELATIVE else BY_SUBSTITUTE
     return _of(
         slot, status, by=f"{tube.tag}, {place}", substitute="" if near <= EXACT else name,
         entails=_entailed(slot, found, name), reasons=why, thing=item, reserved=True,
     )  # fmt: skip
-
-
-def found_nearness(slot: Slot, found: Allotment, name: str) -> int:
-    """How near a type is to what one slot wants."""
-    return int(nearness([slot], [name], found.judges)[0, 0])
 
 
 def _uncovered(number: int, slot: Slot, found: Allotment) -> Line:
@@ -166,6 +173,10 @@ def _uncovered(number: int, slot: Slot, found: Allotment) -> Line:
         names = ", ".join(f"{name}" for name in list(told)[:3])
         reasons.append(f"{len(takers)} that could serve: {'it goes' if len(takers) == 1 else 'they go'} to {names}.")
         return _of(slot, ELSEWHERE, reasons=tuple(reasons))
+    if kept := found.kept_elsewhere(number):
+        those = "; ".join(f"{one.item.tag} is {one.words}" for one in kept[:MOST_NAMED])
+        more = f"; and {len(kept) - MOST_NAMED} more" if len(kept) > MOST_NAMED else ""
+        return _of(slot, ELSEWHERE, reasons=(*reasons, f"None is free: {those}{more}."))
     matched = f" Positions with the letter {slot.position.matched} want tubes matched to one another." * bool(
         slot.position.matched
     )

@@ -16,8 +16,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
+from scipy.optimize import LinearConstraint, linear_sum_assignment
 from scipy.sparse import csr_array
+
+from inventory.restoration.rules.in_order import best_in_order
 
 Costs = NDArray[np.float64]  # lines x tubes, in points; infinite: cannot serve there
 NONE = -1
@@ -49,11 +51,11 @@ def cost_table(by_type: Costs, types: NDArray[np.int64], of_tube: Costs) -> Cost
     return by_type[:, types] + of_tube
 
 
-def value_points(values: Costs, points: Points) -> Costs:
-    """Points for the value that would be used up, in proportion to the dearest; 0 where none is known."""
+def value_points(values: Costs, dearest: float) -> Costs:
+    """Points for the value that would be used up, in proportion to the ``dearest``; 0 where none is known."""
     known = np.nan_to_num(values, nan=0.0)
     most = known.max(initial=0.0)
-    return np.round(known / most * points.most_value, 2) if most > 0 else np.zeros_like(known)
+    return np.round(known / most * dearest, 2) if most > 0 else np.zeros_like(known)
 
 
 def enough_of_each(by_type: Costs, types: NDArray[np.int64], of_tube: Costs) -> NDArray[np.int64]:
@@ -157,11 +159,6 @@ def _best_of(
     choices: Sequence[Choice], once: LinearConstraint, levels: Sequence[Costs]
 ) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
     """Of all choices those that cover most lines of the first level, then of the next, and at last cost least."""
-    held = [once]
-    found = np.zeros(len(choices))
-    for goal in (*(-level for level in levels), np.array([cost for _, _, cost in choices])):
-        found = milp(
-            goal, integrality=np.ones(len(choices)), bounds=Bounds(0, 1), constraints=held, options={"mip_rel_gap": 0}
-        ).x.round()
-        held.append(LinearConstraint(-goal[None, :], lb=-goal @ found - 0.5))
+    aims = [*(-level for level in levels), np.array([cost for _, _, cost in choices])]
+    found = best_in_order(aims, [once])
     return [(where, members) for (where, members, _), chosen in zip(choices, found, strict=True) if chosen]

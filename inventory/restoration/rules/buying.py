@@ -1,9 +1,12 @@
 """What to buy first under a budget: the most assurance for the money.
 
-The assurance of a kit is the product of those of its types, so gains add up as logarithms. The chance of "at most s"
-of a Poisson or negative binomial number is log-concave in s (its steps are log-concave, or fall), so each further spare
-gains less; what a budget buys is therefore a knapsack of single spares, solved exactly (HiGHS), and the order in which
-to buy is by gain per money. Which spares the budget buys depends on the budget; what stands first is to be got first.
+The assurance of a kit is the product of those of its types, so gains add up as logarithms. What a budget buys is a
+knapsack of single spares, solved exactly (HiGHS), and the order in which to buy is by gain per money. The chance of "at
+most s" of a Poisson or negative binomial number is log-concave in s (its steps are log-concave, or fall), so that each
+further spare gains less; where lives were drawn, or some of those in use are enough, that need not be so, and then a
+spare is bought only behind those before it. Which spares the budget buys depends on the budget; what stands first is to
+be got first. Positions that nothing covers are another matter: no spare helps a set that lacks a tube. Most of them are
+closed for the money by taking the cheapest first.
 """
 
 import math
@@ -14,7 +17,7 @@ from decimal import Decimal
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from inventory.restoration.rules.demand import Demand, percent
+from inventory.restoration.rules.demand import Demand, percent, still_working
 
 MOST_OF_ONE = 40  # spares of one type in one order
 ENOUGH = 1 - 1e-9  # nobody buys for more than this
@@ -24,16 +27,40 @@ NONE_AT_ALL = 1e-300  # stands for a chance too small to be written
 
 @dataclass(frozen=True)
 class Line:
-    """A type that may be bought: failures ahead, spares there are, the price of one (None: not known)."""
+    """A type that may be bought: failures ahead, spares there are, the price of one (None: not known).
+
+    ``in_use``, ``needed``: where some of those in use are enough.
+    """
 
     name: str
     demand: Demand
     stock: int
     price: Decimal | None
+    in_use: int = 1
+    needed: int | None = None
 
     def assurance(self, bought: int = 0) -> float:
         """The chance that the stock, with so many bought, is enough."""
-        return self.demand.at_most(self.stock + bought)
+        needed = self.in_use if self.needed is None else self.needed
+        return still_working(self.demand, self.in_use, needed, self.stock + bought)
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Positions that nothing covers: the type they want, how many, the price of one (None: not known)."""
+
+    name: str
+    count: int
+    price: Decimal | None
+
+
+@dataclass(frozen=True)
+class Closing:
+    """Tubes that close gaps, the cheapest first, as (type, price); what is left; how many positions stay open."""
+
+    steps: tuple[tuple[str, Decimal], ...]
+    left: Decimal
+    open: int
 
 
 @dataclass(frozen=True)
@@ -68,6 +95,15 @@ class Order:
     def after(self) -> float:
         return self.steps[-1].after if self.steps else self.before
 
+    @property
+    def curve(self) -> tuple[tuple[Decimal, float], ...]:
+        """The assurance against the money spent, from nothing spent on; (money, chance)."""
+        spent, told = Decimal(0), [(Decimal(0), self.before)]
+        for step in self.steps:
+            spent += step.price
+            told.append((spent, step.after))
+        return tuple(told)
+
 
 def kit_assurance(lines: Sequence[Line], bought: Sequence[int] | None = None) -> float:
     """The chance that the spares of every type are enough."""
@@ -91,11 +127,7 @@ def buying_order(lines: Sequence[Line], budget: Decimal) -> Order:
 
     Prices and budget in one currency. Raises ValueError for a price or a budget that cannot be.
     """
-    if not budget.is_finite() or budget < 0:
-        raise ValueError(f"budget {budget}: expected 0 or more")
-    for line in lines:
-        if line.price is not None and not (line.price.is_finite() and line.price > 0):
-            raise ValueError(f"price of {line.name} {line.price}: expected more than 0")
+    _check_money(budget, lines)
     left, before = budget, kit_assurance(lines)
     steps: list[Step] = []
     bought = [0] * len(lines)
@@ -106,22 +138,55 @@ def buying_order(lines: Sequence[Line], budget: Decimal) -> Order:
     return Order(tuple(steps), left, before, tuple(line.name for line in lines if line.price is None))
 
 
+def _check_money(budget: Decimal, lines: Sequence[Line | Gap]) -> None:
+    if not budget.is_finite() or budget < 0:
+        raise ValueError(f"budget {budget}: expected 0 or more")
+    for line in lines:
+        if line.price is not None and not (line.price.is_finite() and line.price > 0):
+            raise ValueError(f"price of {line.name} {line.price}: expected more than 0")
+
+
+def close_gaps(gaps: Sequence[Gap], budget: Decimal) -> Closing:
+    """The tubes that close the most gaps for at most ``budget``: the cheapest first, which no other choice exceeds.
+
+    Prices and budget in one currency; a gap without a price stays open. Raises ValueError as ``buying_order``.
+    """
+    _check_money(budget, gaps)
+    wanted = sum(gap.count for gap in gaps)
+    steps: list[tuple[str, Decimal]] = []
+    for gap in sorted(gaps, key=lambda one: (one.price is None, one.price or 0, one.name)):
+        for _ in range(gap.count):
+            if gap.price is not None and gap.price <= budget:
+                steps.append((gap.name, gap.price))
+                budget -= gap.price
+    return Closing(tuple(steps), budget, wanted - len(steps))
+
+
 def _best_kit(lines: Sequence[Line], budget: Decimal) -> list[int]:
-    """How many of each to buy: exact, since among the spares of a type those that gain more are taken first."""
-    which, worth, costs = [], [], []
+    """How many of each to buy: exact. Of a type the first spares are taken first, by their gain or by a constraint."""
+    which: list[int] = []
+    worth: list[float] = []
+    costs: list[float] = []
+    behind: list[int] = []  # spares that gain more than the one before them of their type
     for number, line in enumerate(lines):
         if line.price is None or line.price > budget:
             continue
         told = gains(line, min(MOST_OF_ONE, int(budget // line.price)))
+        behind += [len(which) + at for at in range(1, len(told)) if told[at] > told[at - 1]]
         which += [number] * len(told)
         worth += told
         costs += [float(line.price)] * len(told)
     kit = [0] * len(lines)
     if not which:
         return kit
+    rows = np.zeros((1 + len(behind), len(which)))
+    rows[0] = costs
+    for row, spare in enumerate(behind, 1):
+        rows[row, spare], rows[row, spare - 1] = 1, -1
+    limits = np.concatenate([[float(budget) + 1e-6], np.zeros(len(behind))])
     found = milp(
         -np.asarray(worth) * FINELY, integrality=np.ones(len(which)), bounds=Bounds(0, 1),
-        constraints=LinearConstraint(np.asarray([costs]), ub=float(budget) + 1e-6), options={"mip_rel_gap": 0},
+        constraints=LinearConstraint(rows, ub=limits), options={"mip_rel_gap": 0},
     )  # fmt: skip
     for number, taken in zip(which, found.x, strict=True):
         kit[number] += round(taken)

@@ -12,6 +12,7 @@ from inventory.restoration.rules.words import (
     COVERS,
     DOUBTFUL,
     NOT_YET,
+    SETTLE_BEFORE_POWER,
     SETTLE_FIRST,
     STOPS,
     TO_DO,
@@ -73,5 +74,5 @@ def count_of(lines: Sequence[tuple[str, bool]]) -> Count:
         instead=number[BY_RELATIVE] + number[BY_SUBSTITUTE],
         doubtful=number[DOUBTFUL],
         settle=number[SETTLE_FIRST],
-        before_power=sum(1 for status, first in lines if first and status in (TO_DO, WAITING)),
+        before_power=sum(1 for status, first in lines if first and status in (TO_DO, WAITING, SETTLE_BEFORE_POWER)),
     )

@@ -11,14 +11,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import stats
 
 JEFFREYS = 0.5  # shape of the prior: half a failure
 MOST_MEAN = 100_000.0  # failures ahead; no collection is as large
 MOST_TOLD = 1_000  # chances that are written out one by one
 TAIL = 1e-9  # chances further out are not written out
+FINEST, MOST_THINNED = 1e-12, 2_000.0  # where the sum over failures of ``still_working`` ends, and where it is not made
 
 POISSON, NEGATIVE_BINOMIAL, RENEWAL = "poisson", "negative binomial", "renewal"
+SOURCES = {
+    POISSON: "Poisson failures at a constant rate: worked examples after MIL-HDBK-338",
+    NEGATIVE_BINOMIAL: "Poisson failures at a rate that is a Gamma variable: standard result of Bayes, derived here",
+    RENEWAL: "Weibull lives by maximum likelihood (NIST/SEMATECH e-Handbook 8.4.1.3), each renewed as it fails",
+}
 
 
 class DemandRefused(ValueError):
@@ -47,6 +54,11 @@ class Demand:
     shape: float = 0.0
     share: float = 1.0
     drawn: tuple[float, ...] = ()
+
+    @property
+    def source(self) -> str:
+        """The text that the way rests on."""
+        return SOURCES[self.kind]
 
     def at_most(self, number: int) -> float:
         """The chance that no more than ``number`` fail."""
@@ -141,33 +153,48 @@ def from_record(failures: int, unit_hours: float, in_use: float, hours: float, p
 
 
 def renewed(
-    eta: float, beta: float, ages: Sequence[float], hours: float, *, runs: int = 20_000, seed: int = 1
+    eta: float, beta: float, ages: Sequence[float | None], hours: float, *, runs: int = 20_000, seed: int = 1
 ) -> Demand:
     """Failures in ``hours`` of tubes of these ``ages``, each replaced by a new one as it fails, where tubes wear out.
 
     Lives are Weibull (``eta`` hours, ``beta``), drawn by inversion, the first of each given that it has reached its
-    age; the same seed gives the same answer. Raises DemandRefused.
+    age; the same seed gives the same answer. An age of None is not known: then the tube is one of a socket that has
+    always been renewed so, met at any time (the stationary renewal process: hours / mean life are expected of it).
+    Raises DemandRefused.
     """
     for name, value in (("eta", eta), ("beta", beta)):
         _check(name, value, above=True)
     _check("hours", hours)
     for age in ages:
-        _check("age", age)
+        _check("age", age or 0.0)
     if not ages or not hours:
         return Demand(POISSON, 0.0, "nothing is in use, or for no time")
     mean_life = eta * math.gamma(1 + 1 / beta)
     if len(ages) * hours / mean_life > MOST_MEAN / 100 or len(ages) > 1_000:
         raise DemandRefused("So many failures are ahead that drawing them takes too long; use a constant rate.")
     draw = np.random.default_rng(seed)
-    had = np.tile((np.asarray(ages, float) / eta) ** beta, (runs, 1))
-    at = eta * (had + draw.exponential(size=had.shape)) ** (1 / beta) - np.asarray(ages, float)
     counts = np.zeros(runs, int)
-    while (failed := at <= hours).any():
-        counts += failed.sum(axis=1)
-        at = np.where(failed, at + eta * draw.exponential(size=at.shape) ** (1 / beta), np.inf)
+    for age in ages:  # one tube after the other: room for one, however many there are
+        at = _first_failure(draw, eta, beta, age, runs)
+        while (failed := at <= hours).any():
+            counts += failed
+            at = np.where(failed, at + eta * draw.exponential(size=runs) ** (1 / beta), np.inf)
     chances = np.bincount(counts) / runs
     said = f"{runs} histories drawn, each tube renewed as it fails; Weibull eta {eta:.6g} h, beta {beta:.4g}"
     return Demand(RENEWAL, float(counts.mean()), said, drawn=tuple(chances.tolist()))
+
+
+def _first_failure(
+    draw: np.random.Generator, eta: float, beta: float, age: float | None, runs: int
+) -> NDArray[np.float64]:
+    """Hours until a tube of an age fails. Of unknown age: any part of a life that was met in proportion to its length,
+    whose (life / eta) ** beta is Gamma(1 + 1 / beta).
+    """
+    if age is None:
+        life: NDArray[np.float64] = eta * draw.gamma(1 + 1 / beta, size=runs) ** (1 / beta)
+        return life * draw.uniform(size=runs)
+    reached: NDArray[np.float64] = eta * ((age / eta) ** beta + draw.exponential(size=runs)) ** (1 / beta)
+    return reached - age
 
 
 def percent(chance: float) -> str:
@@ -179,13 +206,50 @@ def percent(chance: float) -> str:
     return "more than 99.9999" if chance > 0.5 else "less than 0.0001"
 
 
-def k_of_n(wanted: int, number: int, chance: float) -> float:
-    """The chance that at least ``wanted`` of ``number`` alike and independent tubes work (binomial)."""
-    if not 0 <= chance <= 1:
-        raise DemandRefused(f"chance {chance:g}: expected from 0 to 1")
-    if not 0 <= wanted <= number:
-        raise DemandRefused(f"{wanted} of {number}: expected from 0 to {number} wanted")
-    return float(stats.binom.sf(wanted - 1, number, chance))
+def still_working(demand: Demand, number: int, needed: int, spares: int) -> float:
+    """The chance that at least ``needed`` of ``number`` alike tubes work all the time, failed ones replaced while there
+    are ``spares``.
+
+    With as many needed as in use it is ``at_most(spares)``; without a spare, at a constant rate, k of n independent
+    tubes (binomial, MIL-HDBK-338B 7.5.3.2). Once the spares are gone fewer are in use and fail, so of the failures that
+    ``number`` tubes would have, each is one only by the share that is left (thinning; exact where the rate is constant,
+    known or not). Of renewals, and of very many failures, it is a lower bound, which counts all of them.
+    Raises DemandRefused.
+    """
+    if number < 0 or not 0 <= needed <= number:
+        raise DemandRefused(f"{needed} of {number}: expected from 0 to {number} needed")
+    if spares < 0:
+        raise DemandRefused(f"spares {spares}: expected 0 or more")
+    dead = number - needed  # how many positions may be without a working tube
+    if not needed:
+        return 1.0
+    if not dead or demand.kind == RENEWAL or not demand.expected or demand.expected > MOST_THINNED:
+        return demand.at_most(spares + dead)
+    states = spares + dead + 1
+    fails = np.minimum(number, number + spares - np.arange(states)) / number
+    chance = np.zeros(states)
+    chance[0] = 1.0
+    total, failures, left = 0.0, 0, 1.0
+    while left > FINEST and chance.sum() > FINEST:
+        told = demand.exactly(failures)
+        total, left = total + told * float(chance.sum()), left - told
+        chance = chance * (1 - fails) + np.concatenate([[0.0], (chance * fails)[:-1]])
+        failures += 1
+    return total
+
+
+def spares_for_needed(demand: Demand, number: int, needed: int, assurance: float) -> int:
+    """The least number of spares with which ``needed`` of ``number`` work all the time with a chance of ``assurance``.
+
+    Raises DemandRefused.
+    """
+    check_assurance(assurance)
+    low, high = -1, demand.spares_for(assurance)  # enough for all of them, so for some
+    while high - low > 1:
+        middle = (low + high) // 2
+        enough = still_working(demand, number, needed, middle) >= assurance
+        low, high = (low, middle) if enough else (middle, high)
+    return high
 
 
 def of_a_kit(chances: Sequence[float]) -> float:

@@ -11,6 +11,7 @@ SHORT = "short"
 TO_DO = "to do"
 WAITING = "waiting"
 DONE = "done"
+SETTLE_BEFORE_POWER = "to settle before power"  # a check that failed
 SETTLE_FIRST = "settle first"  # a hazard that is only proposed
 
 COVERS = frozenset({IN_PLACE, DOUBTFUL, COVERED, BY_RELATIVE, BY_SUBSTITUTE, DONE})

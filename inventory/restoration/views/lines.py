@@ -59,9 +59,11 @@ def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
     start = {"on": timezone.localdate(), "by_whom": person(request)} if not row.pk else {}
 
     def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
         saved = record_work(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
-        )
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form),
+            photographs=cells.get("photographs"), settles=cells["settles"],
+        )  # fmt: skip
         return f"{saved}: recorded.", row.plan.get_absolute_url()
 
     return correct_page(

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import Max, Q, QuerySet
 
 from inventory.holdings.models import Item, Movement, Tube
+from inventory.holdings.queries.loans import loans_due
 from inventory.house.records.moments import axis
 from inventory.running.models import Care, CareDone, TubeTest
 from inventory.running.queries.hours import FOREVER, SetHours, apart, metered_sets, times_of, tube_facts
@@ -87,8 +88,19 @@ def _soon(lines: Iterable[DueLine], on: date, days: int) -> list[DueLine]:
 
 
 def calendar(on: date, stamp: datetime) -> str:
-    """Everything that is due on a day, as iCalendar text."""
-    return calendar_text([line.due for line in dues(on)], stamp)
+    """Everything that is due on a day, loans among it, as iCalendar text."""
+    return calendar_text([*(line.due for line in dues(on)), *_loans(on)], stamp)
+
+
+def _loans(on: date) -> list[Due]:
+    """The days on which loans are due, both ways."""
+    return [
+        Due(
+            what="due back" if one.loan.way == one.loan.OUT else "to be given back", thing=one.loan.item.tag,
+            when=one.loan.due, why=one.words, source="", overdue=one.overdue, rule=f"loan {one.loan.pk}",
+        )
+        for one in loans_due(on, None)
+    ]  # fmt: skip
 
 
 def _things(rows: Sequence[Care]) -> list[tuple[Care, Item]]:

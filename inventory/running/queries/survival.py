@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import QuerySet
+
 from inventory.holdings.models import Tube
 from inventory.running.queries.hours import accounts_of, tube_records
 from inventory.running.rules.survival import Life, Survival, SurvivalRefused, stretches, survival
@@ -52,27 +54,50 @@ def types_meant(kind: TubeType | None, same: bool, emitter: str) -> set[int]:
     return set(TubeType.objects.values_list("pk", flat=True))
 
 
+@dataclass(frozen=True)
+class Watched:
+    """A tube with its hours here: ``entry`` before it came, ``hours`` in all, and how sure they are."""
+
+    tube: Tube
+    hours: float
+    entry: float
+    standing: str
+
+
+def watched(tubes: QuerySet[Tube], on: date) -> list[Watched]:
+    """The hours of tubes, those that have left among them (a fixed number of queries)."""
+    records = tube_records(tubes.select_related("type", "item"))
+    return [
+        Watched(found.tube, found.account.hours, fact.hours or 0.0, found.account.standing)
+        for found, fact in zip(accounts_of(records, on), records.facts, strict=True)
+    ]
+
+
 def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estimates: bool = False) -> LifeAnswer:
-    """Survival of the tubes of some types, those that have left among them.
+    """Survival of the tubes of some types, those that have left among them: ``life_among``."""
+    rows = watched(Tube.objects.filter(type__in=list(types)), on)
+    return life_among(rows, weak_failed=weak_failed, estimates=estimates)
+
+
+def life_among(rows: Iterable[Watched], *, weak_failed: bool = False, estimates: bool = False) -> LifeAnswer:
+    """Survival of some tubes (no query).
 
     A dud failed at the hours it had run; with ``weak_failed`` a weak one too. Tubes of unknown earlier hours are left
     out; a tube that came used counts from its earlier hours on, where they are known (or with ``estimates``
     estimated). One that never ran here says nothing. Where for some hours none was under watch, the answer is of the
     stretch with most failures.
     """
-    records = tube_records(Tube.objects.filter(type__in=list(types)).select_related("type", "item"))
     lives, left = [], dict.fromkeys((UNKNOWN_HOURS, ONLY_ESTIMATED, NEVER_RAN), 0)
-    for found, fact in zip(accounts_of(records, on), records.facts, strict=True):
-        entry = fact.hours or 0.0
-        if found.account.standing not in (KNOWN, ESTIMATED):
+    for one in rows:
+        if one.standing not in (KNOWN, ESTIMATED):
             left[UNKNOWN_HOURS] += 1
-        elif found.account.standing == ESTIMATED and not estimates:
+        elif one.standing == ESTIMATED and not estimates:
             left[ONLY_ESTIMATED] += 1
-        elif found.account.hours <= entry:
+        elif one.hours <= one.entry:
             left[NEVER_RAN] += 1
         else:
-            failed = found.tube.state == Tube.DUD or (weak_failed and found.tube.state == Tube.WEAK)
-            lives.append(Life(found.account.hours, failed, entry))
+            failed = one.tube.state == Tube.DUD or (weak_failed and one.tube.state == Tube.WEAK)
+            lives.append(Life(one.hours, failed, one.entry))
     chosen = max(stretches(lives), key=lambda part: (sum(life.failed for life in part), len(part)), default=[])
     left[OTHER_HOURS] = len(lives) - len(chosen)
     told = tuple((why, count) for why, count in left.items() if count)

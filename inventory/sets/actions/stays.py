@@ -11,24 +11,16 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from inventory.holdings.actions import check_day, check_moment, hold_things, leave_place, move, turned_up
-from inventory.holdings.models import Item, Place
+from inventory.holdings.models import Place
 from inventory.house.concerns import doubt_of
-from inventory.house.records.moments import at_start
 from inventory.house.writing import refuse, write
+from inventory.sets.actions.spans import check_free, check_present, check_put_in, check_when
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Seating, Stay
 from inventory.sets.queries import overlapping, type_difference
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.there import NOTHING, other_there
 
 OneStay = TypeVar("OneStay", bound=Stay)
-
-
-def _check_present(*items: Item) -> None:
-    for item in items:
-        if item.gone_on:
-            raise refuse("since", f"{item.tag} left the collection on {item.gone_on}.")
-        if item.lent_to:
-            raise refuse("since", f"{item.tag} is lent to {item.lent_to} since {item.lent_on}; take it back first.")
 
 
 @transaction.atomic
@@ -47,7 +39,7 @@ def fit(
     nobody saw. Raises ValidationError when the tube or the position is taken in that span, or the position is none of
     this set's.
     """
-    _check_when(row, today)
+    check_when(row, today)
     there = _for_change(_holding(row)).first()
     hold_things(row.tube, row.chassis, *([there.tube] if there else []))
     _check_fit(row, other_type)
@@ -61,7 +53,7 @@ def fit(
         if there is None or there.pk != current.pk:  # put in while this waited
             raise refuse("position", other_there(row.position.mark, current.tube.tag, NOTHING))
         take_out(current, until=row.since, until_at=row.since_at, today=today, by=by, place=old_tube_to)
-    _check_span(row)
+    (check_put_in if row.until is None else check_free)(row)
     write(row, by=by, reason="; ".join(filter(None, reasons)))
     if row.until is None:
         leave_place(row.tube.item, f"in {row.chassis} {row.position.mark}", on=row.since, by=by)
@@ -71,7 +63,7 @@ def fit(
 
 def _check_fit(row: Fitting, other_type: bool) -> None:
     """Refuse things that are not here, a position or a type that is another. They are locked."""
-    _check_present(row.tube.item, row.chassis.item)
+    check_present(row, row.tube.item, row.chassis.item)
     row.tube.refresh_from_db(fields=["type"])
     row.chassis.refresh_from_db(fields=["model"])
     if row.position.set_model_id != row.chassis.model_id:
@@ -103,16 +95,6 @@ def _mercury_reason(row: Fitting, why: str) -> str:
         )
     row.note = row.note or f"all the same: {why}"[:200]
     return f"mercury rectifier all the same: {why}"
-
-
-def _check_when(stay: Stay, today: date) -> None:
-    """Refuse a stay that begins or ends on a day, or at a time of today, that has not come yet."""
-    check_day(stay.since, "since", today)
-    check_moment(stay.since, stay.since_at, "since_at")
-    if stay.until is not None:
-        check_day(stay.until, "until", today)
-        check_moment(stay.until, stay.until_at, "until_at")
-        stay.clean()
 
 
 def _check_seen(field: str, mark: str, now: str, seen: str) -> None:
@@ -154,18 +136,6 @@ def _in_the_position(row: Fitting) -> Fitting | None:
     return current
 
 
-def _check_span(row: Fitting) -> None:
-    """Refuse a tube that was elsewhere, or a position that held another, in that time."""
-    elsewhere = Fitting.objects.filter(tube=row.tube).select_related("chassis__model", "chassis__item", "position")
-    if there := overlapping(elsewhere, row):
-        where = f"{there.chassis} {there.position.mark}, {_span(there)}"
-        raise refuse("tube", f"{row.tube.tag} was fitted elsewhere ({where}) in that time; take it out there first.")
-    same = Fitting.objects.filter(chassis=row.chassis, position=row.position).select_related("tube__item")
-    if other := overlapping(same, row):
-        held = f"{row.position.mark} held another tube in that time, {other.tube.tag} {_span(other)}"
-        raise refuse("since", f"{held}; look at its fittings.")
-
-
 def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
     check_day(until, "until", today)
     check_moment(until, until_at, "until_at")
@@ -173,16 +143,6 @@ def _end(stay: Stay, until: date, until_at: time | None, today: date) -> None:
         raise refuse("until", f"This ended on {stay.until} already.")
     stay.until, stay.until_at = until, until_at
     stay.clean()
-
-
-def _span(stay: Stay) -> str:
-    """From when to when a stay lasts, in words, with the times where they are known."""
-    since = f"{stay.since}{f' {stay.since_at:%H:%M}' if stay.since_at else ''}"
-    return f"since {since}" if stay.until is None else f"from {since} to {_ended(stay)}"
-
-
-def _ended(stay: Stay) -> str:
-    return f"{stay.until}{f' {stay.until_at:%H:%M}' if stay.until_at else ''}"
 
 
 @transaction.atomic
@@ -203,52 +163,27 @@ def take_out(
 def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str = "") -> Fitting | Seating:
     """Write corrected dates of a fitting or a seating; its history keeps what it said. Whether it is over stays."""
     before = _held(stay)
-    _check_when(stay, today)
+    check_when(stay, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
-    _check_corrected(stay)
+    check_free(stay)
     return write(stay, by=by, reason=reason)
-
-
-def _check_corrected(stay: Fitting | Seating) -> None:
-    """Refuse corrected dates in which the thing was elsewhere, or its place held another; says what to mend first."""
-    other: Fitting | Seating | None
-    if isinstance(stay, Fitting):
-        rows = Fitting.objects.select_related("tube__item", "chassis__model", "chassis__item", "position")
-        other = overlapping(rows.filter(chassis=stay.chassis, position=stay.position), stay)
-        if other := other or overlapping(rows.filter(tube=stay.tube), stay):
-            told = f"{other.tube.tag} was in {other.chassis} {other.position.mark}"
-    else:
-        units = Seating.objects.select_related("unit__item", "chassis__model", "chassis__item", "bay")
-        other = overlapping(units.filter(chassis=stay.chassis, bay=stay.bay), stay)
-        if other := other or overlapping(units.filter(unit=stay.unit), stay):
-            told = f"{other.unit.tag} was in {other.chassis}, bay {other.bay.mark}"
-    if other is None:
-        return
-    before = other.until is not None and (stay.until is None or at_start(*_start(other)) <= at_start(*_start(stay)))
-    way = 'Correct its "to" first, or give a "from" that is no earlier than that.'
-    if not before:
-        way = 'Correct its "from" first, or give a "to" that is no later than that.'
-    raise refuse("since" if before else "until", f"{told} {_span(other)}. {way}")
-
-
-def _start(stay: Stay) -> tuple[date, time | None]:
-    return stay.since, stay.since_at
 
 
 @transaction.atomic
 def seat(
     unit: PlugInUnit, chassis: Chassis, bay: Bay, *, since: date, today: date, by: Any, since_at: time | None = None,
-    seen: str = "",
+    until: date | None = None, seen: str = "",
 ) -> Seating:  # fmt: skip
-    """Put a plug-in unit into a bay. Raises ValidationError when it does not fit or either is taken.
+    """Put a plug-in unit into a bay: from a day, also long ago, until another or now.
 
-    ``seen``: the tag of the unit that was seen in the bay, see ``other_there``.
+    Raises ValidationError when it does not fit or either is taken. ``seen``: the tag of the unit that was seen in the
+    bay, see ``other_there``.
     """
-    check_day(since, "since", today)
-    check_moment(since, since_at, "since_at")
+    row = Seating(unit=unit, chassis=chassis, bay=bay, since=since, since_at=since_at, until=until)
+    check_when(row, today)
     hold_things(unit, chassis)
-    _check_present(unit.item, chassis.item)
+    check_present(row, unit.item, chassis.item)
     unit.refresh_from_db(fields=["model"])
     chassis.refresh_from_db(fields=["model"])
     if bay.set_model_id != chassis.model_id:
@@ -257,7 +192,9 @@ def seat(
         raise refuse("unit", f"A {unit.model} does not go into a {chassis.model}.")
     current = Seating.objects.filter(chassis=chassis, bay=bay, until__isnull=True).select_related("unit__item").first()
     _check_seen("bay", f"Bay {bay.mark}", current.unit.tag if current else NOTHING, seen)
-    row = Seating(unit=unit, chassis=chassis, bay=bay, since=since, since_at=since_at)
+    if until is not None:
+        check_free(row)
+        return write(row, by=by)
     if overlapping(Seating.objects.filter(unit=unit), row):
         raise refuse("unit", f"{unit.tag} sits in a bay in that time; take it out there first.")
     if overlapping(Seating.objects.filter(chassis=chassis, bay=bay), row):

@@ -18,7 +18,7 @@ from inventory.sets.queries import chassis_here, open_fittings
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
 from inventory.sets.queries.there import NOTHING
-from inventory.sets.views.stays import BENCH_CAUTION, later_move, stay_correct
+from inventory.sets.views.stays import BENCH_CAUTION, MOVES_STAND, later_move, stay_correct
 from tubes.queries.judging import limits
 from tubes.rules.mercury import handling
 
@@ -39,7 +39,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
-        said = {name: cells[name] for name in ("tube", "since", "since_at", "note")}
+        said = {name: cells[name] for name in ("tube", "since", "since_at", "until", "until_at", "note")}
         names = ("replace", "old_tube_to", "other_type", "in_doubt", "mercury_why", "seen")
         how = {name: cells[name] for name in names if name in cells}
         try:
@@ -49,6 +49,9 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         except ValidationError as refusal:
             form.ask_too(refusal)
             raise
+        if row.until:
+            told = f"{row.tube.tag} was in {position.mark} from {row.since} to {row.until}: filled in. {MOVES_STAND}"
+            return told, chassis.get_absolute_url()
         look = " Look below which pairs are due now." if position.neutralized else ""
         later = later_move(current.tube.item, cells["old_tube_to"]) if current and cells.get("replace") else ""
         return f"{row.tube.tag} fitted in {position.mark}.{later}{look}", chassis.get_absolute_url()

@@ -15,7 +15,7 @@ from inventory.sets.forms import OutForm, SeatForm, SeatingForm
 from inventory.sets.models import Bay, Seating
 from inventory.sets.queries import chassis_here
 from inventory.sets.queries.there import NOTHING
-from inventory.sets.views.stays import BENCH_CAUTION, later_move, stay_correct
+from inventory.sets.views.stays import BENCH_CAUTION, MOVES_STAND, later_move, stay_correct
 
 
 @needs("add", "sets.seating")
@@ -27,8 +27,11 @@ def unit_seat(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         cells = form.cleaned_data
         seat(
             cells["unit"], chassis, bay, since=cells["since"], today=timezone.localdate(), by=request.user,
-            seen=cells["seen"],
+            until=cells["until"], seen=cells["seen"],
         )  # fmt: skip
+        if cells["until"]:
+            told = f"{cells['unit']} was in bay {bay.mark} from {cells['since']} to {cells['until']}: filled in."
+            return f"{told} {MOVES_STAND}", chassis.get_absolute_url()
         return f"{cells['unit']} is in bay {bay.mark}.", chassis.get_absolute_url()
 
     current = Seating.objects.filter(chassis=chassis, bay=bay, until__isnull=True).select_related("unit__item").first()

@@ -14,6 +14,8 @@ BENCH_CAUTION = (
     "Local codes and licensed practice come first."
 )
 
+MOVES_STAND = "Its moves stand as they are on record."
+
 
 def later_move(item: Item, place: Place | None) -> str:
     """What to say of a thing just taken out to a place, where a later move had led elsewhere; empty where none had."""

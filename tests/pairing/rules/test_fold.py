@@ -259,6 +259,48 @@ def test_the_same_tube_back_again_is_not_another_tube() -> None:
     assert answer(nulls=[null(3)], stays=[stay("T1", 1, 8), stay("T1", 11)]).state == GOOD
 
 
+SAME_TUBE = "It is the same tube in the same position, so the setting stands (common practice, no source)."
+
+
+def test_a_tube_that_was_out_and_is_back_is_told_and_spoils_nothing() -> None:
+    """The same tube in the same position has the capacitances it had (common practice, no source)."""
+    away = [stay("T1", 1, 8), stay("T1", 11)]
+    told = Reason(
+        day(11), "tube out and back", f"V101: tube T1 taken out on 2024-03-08 and put back on 2024-03-11. {SAME_TUBE}"
+    )
+    good = answer(nulls=[null(3)], stays=away)
+    assert (good.state, good.reasons[1:]) == (GOOD, (told,))
+    presumed = answer(stays=away)
+    assert (presumed.state, presumed.reasons[1:]) == (PRESUMED, (told,))
+    reset = answer(nulls=[null(3), null(9, chassis=D)], stays=away)
+    assert (reset.state, reset.reasons[1:]) == (RESET_AND_VERIFY, (told,))
+
+
+@pytest.mark.parametrize(
+    ("stays", "words"),
+    [
+        ([stay("T1", 1, 8), stay("T1", 8)], "tube T1 taken out and put back on 2024-03-08."),
+        (
+            [stay("T1", 1, 5), stay("T1", 6, 8), stay("T1", 9)],
+            "on 2024-03-08 and put back on 2024-03-09, the last of 2",
+        ),
+        ([stay("T1", 1, 8), stay("T2", 8, 9), stay("T1", 9)], "2024-03-09, with T2 in its place meanwhile."),
+    ],
+)
+def test_when_and_how_often_a_tube_was_out_and_what_was_in_its_place(stays: list[TubeStay], words: str) -> None:
+    got = answer(nulls=[null(3)], stays=stays)
+    assert causes(got) == ["neutralized", "tube out and back"] and words in texts(got)[1]
+
+
+def test_nothing_is_told_of_a_tube_that_was_out_before_the_neutralization_or_is_not_back() -> None:
+    assert causes(answer(nulls=[null(9)], stays=[stay("T1", 1, 4), stay("T1", 6)])) == ["neutralized"]
+    assert causes(answer(nulls=[null(3)], stays=[stay("T1", 1, 8)])) == ["tube changed"]
+    assert causes(answer(nulls=[null(3)], stays=[stay("T1", 1, 5), stay("T1", 6, 8), stay("T2", 8)])) == [
+        "tube changed"
+    ]
+    assert causes(answer(on=day(10), nulls=[null(3)], stays=[stay("T1", 1, 8), stay("T1", 11)])) == ["tube changed"]
+
+
 def test_an_empty_position_is_due_with_the_day_it_was_emptied() -> None:
     got = answer(nulls=[null(3)], stays=[stay("T1", 1, 8)])
     assert got.state == DUE
@@ -528,7 +570,8 @@ def test_a_change_of_the_minute_that_was_undone_is_named_under_a_good_state() ->
         TubeStay("V101", "T1", work(5)),
     ]
     got = answer(nulls=[null(3, MINUTE)], stays=stays)
-    assert (got.state, causes(got)) == (GOOD, ["neutralized", "same day"]) and "taken as later" in texts(got)[1]
+    assert (got.state, causes(got)) == (GOOD, ["neutralized", "tube out and back", "same day"])
+    assert "taken as later" in texts(got)[2]
 
 
 def test_two_partners_of_one_minute_leave_neither_as_the_last() -> None:
@@ -617,7 +660,7 @@ def test_work_known_to_be_after_the_neutralization_is_not_called_before() -> Non
     ]
     got = answer(nulls=[null(3, time(10))], stays=stays)
     assert got.state == GOOD  # same tube, back again
-    assert causes(got) == ["neutralized"]
+    assert causes(got) == ["neutralized", "tube out and back"]
 
 
 def test_work_and_neutralization_both_timed_need_no_remark() -> None:
@@ -779,7 +822,10 @@ def test_a_tube_taken_out_and_put_back_is_not_a_tube_change(
         stays.append(replace(one, start=work(14)))
     after = state_of_pair(replace(history, stays=stays), on)
     assert after.state == before.state
-    assert sorted(causes(after)) == sorted(causes(before))
+    assert sorted(set(causes(after)) - {"tube out and back"}) == sorted(set(causes(before)) - {"tube out and back"})
+    told = [one for one in after.reasons if one.cause == "tube out and back" and one.date == day(14)]
+    back = {one.position for one in history.stays if one.end is None} if after.state not in (DUE, NOT_NEEDED) else set()
+    assert {one.text.partition(":")[0] for one in told} == back
     if good and history.capacitor != NOWHERE:
         assert after.state == GOOD
 
@@ -865,6 +911,7 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
     moments |= {one.end for one in history.stays if one.end}
     fitted: dict[str, str] = {}
     reference: dict[str, str] = {}  # the tubes that count as "there": first ever, or those at the last own null
+    out: set[str] = set()  # positions whose tube of then was taken out since
     last, setting, disturbed = None, "", 0
     for moment in sorted(moments):
         if moment[0] > on:
@@ -876,10 +923,10 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
             said = {one.setting.strip() for one in own}
             unwritten = ["not written down"] if said - {""} and "" in said else []
             setting = " or ".join(sorted(said - {""}) + unwritten)
-            reference = dict(fitted)
+            reference, out = dict(fitted), set()
         for one in history.stays:
-            if one.end == moment:
-                fitted.pop(one.position, None)
+            if one.end == moment and fitted.pop(one.position, None) == reference.get(one.position) is not None:
+                out.add(one.position)
         for one in history.stays:
             if one.start == moment:
                 fitted[one.position] = one.tube
@@ -902,6 +949,7 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
             partners.add(partner)
     changed = sum(reference.get(place) != fitted.get(place) for place in {*reference, *fitted})
     cause = "set for another chassis" if history.capacitor == IN_UNIT else "set for another unit"
+    back = ["tube out and back" for place in out if reference[place] == fitted.get(place)]
     found = sorted(["disturbed"] * disturbed + ["tube changed"] * changed + [cause] * len(partners))
     if not neutralized:
         unit_says, chassis_says = history.unit_plate, history.chassis_plate
@@ -911,12 +959,12 @@ def slow_state(history: PairFacts, on: date) -> Verdict:
         return (
             Verdict(DUE, None, tuple(sorted(["no record", *found])))
             if found
-            else Verdict(PRESUMED, None, ("serials match",))
+            else Verdict(PRESUMED, None, ("serials match", *back))
         )
     if not found:
-        return Verdict(GOOD, setting or None, ("neutralized",))
+        return Verdict(GOOD, setting or None, ("neutralized", *back))
     if set(found) == {cause} and setting and not setting.endswith("not written down"):
-        return Verdict(RESET_AND_VERIFY, setting, tuple(found))
+        return Verdict(RESET_AND_VERIFY, setting, tuple(sorted([*found, *back])))
     return Verdict(DUE, setting or None, tuple(found))
 
 

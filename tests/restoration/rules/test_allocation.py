@@ -126,10 +126,10 @@ def test_empty_house():
 def test_costs_add_up():
     points = Points()
     by_type = np.array([[0.0, points.relative], [np.inf, 0.0]])
-    own = np.array([0.0, points.borderline, 0.0]) + value_points(np.array([10.0, np.nan, 40.0]), points)
+    own = np.array([0.0, points.borderline, 0.0]) + value_points(np.array([10.0, np.nan, 40.0]), points.most_value)
     table = cost_table(by_type, np.array([0, 0, 1]), own)
     assert table.tolist() == [[5.0, 40.0, 120.0], [np.inf, np.inf, 20.0]]
-    assert value_points(np.array([np.nan, np.nan]), points).tolist() == [0, 0]
+    assert value_points(np.array([np.nan, np.nan]), 20.0).tolist() == [0, 0]
 
 
 @settings(max_examples=200)

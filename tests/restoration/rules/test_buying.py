@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.restoration.rules.buying import Line, buying_order, gains, kit_assurance
-from inventory.restoration.rules.demand import at_mean, from_record
+from inventory.restoration.rules.buying import Gap, Line, buying_order, close_gaps, gains, kit_assurance
+from inventory.restoration.rules.demand import at_mean, from_record, renewed
 
 
 def by_trying(lines, budget):
@@ -38,6 +38,42 @@ def test_it_is_the_best_that_the_budget_buys(rows, budget):
     assert found.left == Decimal(budget) - sum(step.price for step in found.steps)
     assert found.left >= 0
     assert [step.after for step in found.steps] == sorted(step.after for step in found.steps)
+
+
+@settings(max_examples=60)
+@given(LINES, st.integers(0, 60), st.integers(2, 5), st.data())
+def test_it_is_the_best_where_a_later_spare_gains_more(rows, budget, in_use, data):
+    """Lives drawn in few histories, and some of those in use enough: the gains need not fall from spare to spare."""
+    lines = []
+    for number, (mean, stock, price, drawn) in enumerate(rows):
+        demand = renewed(900, 3, [100 * mean] * in_use, 150 * mean, runs=40) if drawn else at_mean(mean)
+        needed = data.draw(st.integers(1, in_use))
+        lines.append(Line(f"type {number}", demand, stock, Decimal(price), in_use, needed))
+    found = buying_order(lines, Decimal(budget))
+    assert found.after == pytest.approx(by_trying(lines, Decimal(budget)), abs=1e-9)
+
+
+@given(st.lists(st.tuples(st.integers(1, 3), st.integers(1, 30)), max_size=4), st.integers(0, 90))
+def test_no_choice_closes_more_gaps(rows, budget):
+    gaps = [Gap(f"type {number}", count, Decimal(price)) for number, (count, price) in enumerate(rows)]
+    found = close_gaps(gaps, Decimal(budget))
+    kits = product(*[range(gap.count + 1) for gap in gaps])
+    most = max(sum(kit) for kit in kits if sum(n * g.price for n, g in zip(kit, gaps, strict=True)) <= budget)
+    assert len(found.steps) == most
+    assert found.open == sum(gap.count for gap in gaps) - most
+    assert found.left == budget - sum(price for _, price in found.steps) >= 0
+
+
+def test_a_gap_without_a_price_stays_open():
+    found = close_gaps([Gap("dear", 1, None), Gap("cheap", 2, Decimal(4))], Decimal(100))
+    assert (found.steps, found.open) == ((("cheap", Decimal(4)), ("cheap", Decimal(4))), 1)
+
+
+def test_the_curve_starts_at_nothing_spent():
+    lines = [Line("any", at_mean(2), 0, Decimal(7))]
+    found = buying_order(lines, Decimal(20))
+    assert [money for money, _ in found.curve] == [0, 7, 14]
+    assert [chance for _, chance in found.curve] == pytest.approx([at_mean(2).at_most(n) for n in range(3)])
 
 
 def test_gain_for_the_money_goes_first():

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
+from scipy.integrate import quad
 
 from inventory.restoration.rules.demand import (
     DemandRefused,
@@ -20,9 +21,10 @@ from inventory.restoration.rules.demand import (
     at_mean,
     at_rate,
     from_record,
-    k_of_n,
     of_a_kit,
     renewed,
+    spares_for_needed,
+    still_working,
 )
 
 
@@ -64,7 +66,46 @@ def test_l5_5_small_means(mean, assurance, spares):
     ("wanted", "number", "chance", "expected"), [(4, 5, 0.9, 0.91854), (3, 4, 0.95, 0.98598125), (2, 3, 0.8, 0.896)]
 )
 def test_l5_6_k_of_n(wanted, number, chance, expected):
-    assert k_of_n(wanted, number, chance) == pytest.approx(expected, abs=1e-9)
+    """Without a spare: tubes of which each lasts with that chance."""
+    demand = at_rate(-math.log(chance) / 700, number, 700)
+    assert still_working(demand, number, wanted, 0) == pytest.approx(expected, abs=1e-9)
+
+
+@given(st.integers(1, 8), st.integers(0, 8), st.integers(0, 6), st.floats(0.01, 12), st.booleans())
+def test_some_of_them_are_enough(number, wanted, spares, mean, known):
+    """Never less sure than with all of them needed, nor less than by counting every failure; scipy's binomial at 0."""
+    wanted = min(wanted, number)
+    demand = at_mean(mean) if known else from_record(int(mean), 1000, number, 800)
+    chance = still_working(demand, number, wanted, spares)
+    assert demand.at_most(spares + number - wanted) - 1e-9 <= chance <= 1 + 1e-9
+    assert still_working(demand, number, number, spares) == demand.at_most(spares)
+    assert chance >= demand.at_most(spares) - 1e-9
+    if known:
+        lasts = math.exp(-mean / number)
+        plain = stats.binom.sf(wanted - 1, number, lasts)
+        assert still_working(demand, number, wanted, 0) == pytest.approx(plain, abs=1e-9)
+
+
+def test_two_of_three_with_a_spare_beside_drawing_them():
+    """Each life drawn, the spare put in at the first failure: the share of histories in which two always work."""
+    rate, hours, runs = 1 / 900, 1000, 200_000
+    lives = np.random.default_rng(11).exponential(1 / rate, (runs, 4))
+    ends = np.sort(lives[:, :3], axis=1)
+    # the spare begins at the first failure; two of three stop working at the second failure among the three left
+    left = np.sort(np.column_stack([ends[:, 1], ends[:, 2], ends[:, 0] + lives[:, 3]]), axis=1)
+    share = float((left[:, 1] > hours).mean())
+    promised = still_working(at_rate(rate, 3, hours), 3, 2, 1)
+    assert abs(share - promised) < 4 * math.sqrt(promised * (1 - promised) / runs)
+
+
+@given(st.integers(1, 6), st.integers(0, 20), st.floats(50, 1e4), st.floats(0.5, 0.99))
+def test_spares_for_some_of_them_are_the_least_that_do(number, failures, ahead, assurance):
+    demand = from_record(failures, 5000, number, ahead / number)
+    for needed in range(1, number + 1):
+        spares = spares_for_needed(demand, number, needed, assurance)
+        assert still_working(demand, number, needed, spares) >= assurance
+        assert not spares or still_working(demand, number, needed, spares - 1) < assurance
+    assert spares_for_needed(demand, number, number, assurance) == demand.spares_for(assurance)
 
 
 def test_l5_7_no_failure_yet():
@@ -140,6 +181,19 @@ def test_first_renewal_is_the_weibull_given_its_age():
     assert fresh.at_most(0) > demand.at_most(0) + 0.2
 
 
+def test_a_tube_of_unknown_age_is_one_met_at_any_time():
+    """Stationary renewals: hours / mean life are expected, and no failure in t has the chance of 1 - F_e(t), where
+    F_e(t) is the integral of S from 0 to t over the mean life (renewal theory, e.g. Cox, Renewal Theory, 1962).
+    """
+    eta, beta, hours, runs = 1000, 3.0, 1500, 100_000
+    mean = eta * math.gamma(1 + 1 / beta)
+    found = renewed(eta, beta, [None], hours, runs=runs, seed=9)
+    assert found.expected == pytest.approx(hours / mean, rel=0.01)
+    soon = renewed(eta, beta, [None], 300, runs=runs, seed=9)
+    promised = 1 - quad(lambda t: math.exp(-((t / eta) ** beta)), 0, 300)[0] / mean
+    assert abs(soon.at_most(0) - promised) < 4 * math.sqrt(promised * (1 - promised) / runs)
+
+
 def test_the_same_seed_gives_the_same_answer():
     assert renewed(900, 2.5, [10, 700], 800, seed=4) == renewed(900, 2.5, [10, 700], 800, seed=4)
 
@@ -164,8 +218,8 @@ def test_chances_are_written_out_to_the_end():
         (lambda: from_record(1, 1e-9, 4, 1e9), "look at it again"),
         (lambda: at_mean(3).spares_for(1), "assurance"),
         (lambda: at_mean(3).spares_for(0), "assurance"),
-        (lambda: k_of_n(3, 2, 0.5), "3 of 2"),
-        (lambda: k_of_n(1, 2, 1.5), "chance"),
+        (lambda: still_working(at_mean(1), 2, 3, 0), "3 of 2"),
+        (lambda: still_working(at_mean(1), 2, 1, -1), "spares"),
         (lambda: renewed(0, 1, [1], 5), "eta"),
         (lambda: renewed(1000, 2, [-1], 5), "age"),
         (lambda: renewed(1, 2, [0] * 900, 1e5), "too long"),

@@ -43,7 +43,7 @@ class Command(AnswerCommand):
         urgency = -np.repeat(np.arange(plans) % 9, positions)
 
         began = time.perf_counter()
-        of_tube = borderline * points.borderline + value_points(values, points)
+        of_tube = borderline * points.borderline + value_points(values, points.most_value)
         use = enough_of_each(by_type, types, of_tube)
         taken = allocate(cost_table(by_type, types[use], of_tube[use]), urgency)
         taken = np.where(taken >= 0, use[taken], -1)

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from inventory.house.command import AnswerCommand
 from inventory.restoration.queries.answer import readiness
+from inventory.restoration.queries.assured import parse_some
 from inventory.restoration.queries.buying import what_to_buy
 
 
@@ -18,14 +19,27 @@ class Command(AnswerCommand):
         parser.add_argument("--budget", required=True, metavar="'250 EUR'", help="an amount and its currency")
         parser.add_argument("--hours", type=float, help="filament hours ahead (those of the plan; 500)")
         parser.add_argument("--assurance", type=float, help="how sure the spares should be enough (of the plan; 0.95)")
+        parser.add_argument(
+            "--enough", action="append", default=[], metavar="TYPE:K",
+            help="of a type so many of those in use are enough, such as 6SN7GT:3; may be given again",
+        )  # fmt: skip
+        parser.add_argument(
+            "--gaps-first",
+            action="store_true",
+            help="close empty positions first, the cheapest first",
+        )
 
     def answer(self, **options: Any) -> Any:
-        on = timezone.localdate()
-        found = readiness(options["name"], on, hours=options["hours"], assurance=options["assurance"])
-        return what_to_buy(found, options["budget"]).as_dict()
+        on, some = timezone.localdate(), parse_some(options["enough"])
+        found = readiness(options["name"], on, options["hours"], options["assurance"], some)
+        return what_to_buy(found, options["budget"], gaps_first=options["gaps_first"]).as_dict()
 
     def show(self, answer: Any) -> None:
         tell = self.stdout.write
+        for gap in answer["gaps"]:
+            tell(f"{gap['buy']:12} {gap['price']:>10} {answer['currency']}  closes a gap  ({gap['price_from']})")
+        if answer["open_gaps"]:
+            tell(f"Positions that stay open: {answer['open_gaps']}")
         for step in answer["steps"]:
             gain = f"{step['assurance_before']:.4f} -> {step['assurance_after']:.4f}"
             tell(f"{step['buy']:12} {step['price']:>10} {answer['currency']}  {gain}  ({step['price_from']})")

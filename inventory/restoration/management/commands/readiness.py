@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from inventory.house.command import AnswerCommand, parse_day
 from inventory.restoration.queries.answer import Readiness, readiness
+from inventory.restoration.queries.assured import parse_some
 
 
 class Command(AnswerCommand):
@@ -18,11 +19,16 @@ class Command(AnswerCommand):
         parser.add_argument("name", metavar="NAME", help="a plan, or a set by tag or serial")
         parser.add_argument("--hours", type=float, help="filament hours ahead (those of the plan; 500)")
         parser.add_argument("--assurance", type=float, help="how sure the spares should be enough (of the plan; 0.95)")
+        parser.add_argument(
+            "--enough", action="append", default=[], metavar="TYPE:K",
+            help="of a type so many of those in use are enough, such as 6SN7GT:3; may be given again",
+        )  # fmt: skip
         parser.add_argument("--on", help="as of that day, YYYY-MM-DD (today)")
 
     def answer(self, **options: Any) -> Any:
         on = parse_day(options["on"]) or timezone.localdate()
-        found = readiness(options["name"], on, hours=options["hours"], assurance=options["assurance"])
+        some = parse_some(options["enough"])
+        found = readiness(options["name"], on, options["hours"], options["assurance"], some)
         return found.as_dict() if options["json"] else found
 
     def show(self, answer: Readiness) -> None:
@@ -35,3 +41,5 @@ class Command(AnswerCommand):
             for text in (*line.entails, *line.reasons):
                 tell(f"    {text}")
         tell(answer.assured.text)
+        for one in answer.assured.types:
+            tell(f"  {one.type}: {one.spares} spares, {one.wanted} wanted, enough with {one.percent} %; {one.why}")

@@ -1,40 +1,53 @@
-"""``manage.py spares``: how many spares are enough for some hours, from a record, a rate or a mean."""
+"""``manage.py spares``: how many spares are enough for some hours, from a record, a rate, a mean, or lives."""
 
 from typing import Any
 
 from django.core.management.base import CommandParser
+from django.utils import timezone
 
 from inventory.house.command import AnswerCommand, BadInput
-from inventory.restoration.rules.demand import Demand, at_mean, at_rate, check_assurance, from_record
+from inventory.restoration.queries.spares import spares_of_type
+from inventory.restoration.rules.spares import AskedWrong, Question, enough, read_ages
 
 
 class Command(AnswerCommand):
     help = "Failures ahead, how sure a stock is enough, and how many spares are wanted."
-    requires_system_checks = []  # arithmetic alone: no row is read, no page is served
+    requires_system_checks = []  # arithmetic alone, but for --type: no page is served
 
     def options(self, parser: CommandParser) -> None:
-        parser.add_argument("--in-use", type=int, default=1, metavar="N", help="tubes in use at one time (1)")
+        parser.add_argument("--in-use", type=int, metavar="N", help="tubes in use at one time (1)")
         parser.add_argument("--failures", type=int, help="failures in the experience so far; with --unit-hours")
         parser.add_argument("--unit-hours", type=float, help="unit-hours of that experience")
+        parser.add_argument("--prior-shape", type=float, help="failures held before that experience (0.5, Jeffreys)")
+        parser.add_argument("--prior-hours", type=float, help="unit-hours in which they were (0)")
         parser.add_argument("--rate", type=float, help="failures an hour of one tube, at a constant rate")
         parser.add_argument("--mean-demand", type=float, help="mean number of failures in the time ahead")
+        parser.add_argument("--eta", type=float, help="Weibull lives, where they wear out: scale in hours; with --beta")
+        parser.add_argument("--beta", type=float, help="shape of those lives")
+        parser.add_argument(
+            "--age", dest="ages", action="append", default=[], metavar="HOURS",
+            help="hours of a tube in use, or 'unknown'; once a tube, the rest are new; with --eta",
+        )  # fmt: skip
+        parser.add_argument("--type", metavar="NAME", help="a tube type: by the record, the sets and the shelf here")
         parser.add_argument("--hours", type=float, help="hours ahead")
         parser.add_argument("--assurance", type=float, default=0.95, help="how sure (0.95)")
-        parser.add_argument("--stock", type=int, default=0, help="spares there are (0)")
+        parser.add_argument("--stock", type=int, help="spares there are (0; with --type those on the shelf)")
+        parser.add_argument("--needed", type=int, metavar="K", help="so many of those in use are enough (all)")
 
     def answer(self, **options: Any) -> Any:
-        check_assurance(options["assurance"])
-        if options["stock"] < 0:
-            raise BadInput(f"--stock: {options['stock']}; expected 0 or more")
-        demand = _demand(options)
-        needed = demand.spares_for(options["assurance"])
-        return {
-            "expected": demand.expected,
-            "distribution": list(demand.chances(max(needed, options["stock"]) + 1)),
-            "assurance_with_stock": demand.at_most(options["stock"]),
-            "spares_needed": needed,
-            "method": demand.method,
-        }
+        try:
+            question = Question(
+                **{name: options[name] for name in Question.__dataclass_fields__ if options[name] is not None}
+                | {"ages": read_ages(options["ages"])}
+            )
+            if options["type"]:
+                on = timezone.localdate()
+                return spares_of_type(
+                    options["type"], on, question, in_use=options["in_use"], stock=options["stock"]
+                ).as_dict()
+            return enough(question).as_dict()
+        except AskedWrong as refusal:
+            raise BadInput(_told(refusal)) from refusal
 
     def show(self, answer: Any) -> None:
         tell = self.stdout.write
@@ -47,26 +60,12 @@ class Command(AnswerCommand):
                 break
         tell(f"The stock is enough with a chance of {answer['assurance_with_stock']:.4f}.")
         tell(f"Spares wanted: {answer['spares_needed']}")
+        tell(answer["text"])
+        tell(f"{answer.get('why', '')} Source: {answer['source']}.".strip())
 
 
-def _demand(options: dict[str, Any]) -> Demand:
-    """Failures ahead by the one way that was given. Raises BadInput where it is none, or more than one."""
-    ways = [name for name in ("failures", "rate", "mean_demand") if options[name] is not None]
-    if len(ways) != 1:
-        found = " and ".join(f"--{name.replace('_', '-')}" for name in ways) or "none of them"
-        raise BadInput(f"{found} given; give one of --failures (with --unit-hours), --rate, --mean-demand")
-    if options["in_use"] < 0:
-        raise BadInput(f"--in-use: {options['in_use']}; expected 0 or more")
-    if ways == ["mean_demand"]:
-        if options["unit_hours"] is not None:
-            raise BadInput("--unit-hours goes with --failures")
-        return at_mean(options["mean_demand"])
-    if options["hours"] is None:
-        raise BadInput("--hours is missing: how many hours ahead?")
-    if ways == ["rate"]:
-        if options["unit_hours"] is not None:
-            raise BadInput("--unit-hours goes with --failures")
-        return at_rate(options["rate"], options["in_use"], options["hours"])
-    if options["unit_hours"] is None:
-        raise BadInput("--unit-hours is missing: in how many unit-hours did they fail?")
-    return from_record(options["failures"], options["unit_hours"], options["in_use"], options["hours"])
+def _told(refusal: AskedWrong) -> str:
+    """A refusal with the option it names."""
+    if not refusal.field:
+        return refusal.text
+    return f"--{refusal.field.replace('_', '-')} {refusal.text}"

@@ -1,0 +1,1 @@
+"""Words of the holdings on pages and in lines."""

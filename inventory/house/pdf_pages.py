@@ -1,0 +1,168 @@
+"""Pages of paper as PDF: the two faces, the frame with its foot, codes. Loads slowly: imported when it is asked."""
+
+import io
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+from xml.sax.saxutils import escape
+
+import segno
+from django.conf import settings
+from PIL import Image as PillowImage
+from reportlab.lib import pagesizes
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.platypus import Flowable, Image, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
+
+from inventory.house.paper import LETTER
+
+PLAIN, BOLD = "FilamentryPlain", "FilamentryBold"
+QUIET = 4  # modules of white round a QR code (ISO/IEC 18004)
+EDGE = 14 * mm
+DOTS = 150  # of a photograph, to the inch
+TALLEST = 75 * mm
+INSET = 12  # what a frame takes off its two sides, in points
+
+
+@cache
+def fonts() -> tuple[str, str]:
+    """Register the two faces that ship with the program (Latin, Greek and Cyrillic on every machine)."""
+    folder = settings.BASE_DIR / "inventory" / "static" / "filamentry" / "fonts"
+    pdfmetrics.registerFont(TTFont(PLAIN, str(folder / "DejaVuSansCondensed.ttf")))
+    pdfmetrics.registerFont(TTFont(BOLD, str(folder / "DejaVuSansCondensed-Bold.ttf")))
+    pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
+    return PLAIN, BOLD
+
+
+def style(size: float, *, bold: bool = False, **more: Any) -> ParagraphStyle:
+    """The look of a paragraph of that size, in points."""
+    plain, heavy = fonts()
+    return ParagraphStyle("", fontName=heavy if bold else plain, fontSize=size, leading=size * 1.25, **more)
+
+
+def page_size(paper: str) -> tuple[float, float]:
+    """Width and height of a paper, in points."""
+    return pagesizes.letter if paper == LETTER else pagesizes.A4
+
+
+def width_of(paper: str) -> float:
+    """How wide the flow of a page is, in points."""
+    return page_size(paper)[0] - 2 * EDGE - INSET
+
+
+def build(story: Sequence[Any], *, paper: str, title: str, printed: str) -> bytes:
+    """A flow of paragraphs, tables and pictures on as many pages as it takes, each with its number in the foot."""
+    out = io.BytesIO()
+    size = page_size(paper)
+    doc = SimpleDocTemplate(
+        out, pagesize=size, leftMargin=EDGE, rightMargin=EDGE, topMargin=EDGE, bottomMargin=EDGE + 6 * mm,
+        title=title, invariant=1,
+    )  # fmt: skip
+
+    def foot(canvas: Any, _doc: Any) -> None:
+        canvas.setFont(fonts()[0], 8)
+        canvas.drawString(EDGE, EDGE, printed)
+        canvas.drawRightString(size[0] - EDGE, EDGE, f"page {canvas.getPageNumber()}")
+
+    doc.build(list(story) or [Paragraph("Nothing to print.", style(10))], onFirstPage=foot, onLaterPages=foot)
+    return out.getvalue()
+
+
+def caution_bar(words: Sequence[str], width: float, below: str = "") -> Table:
+    """What can hurt, each in a line of its own, in a frame that breaks over pages where it must."""
+    lines = [Paragraph(f"⚠ <b>{escape(word)}</b>", style(10)) for word in words]
+    bar = Table([[[*lines, *([Paragraph(escape(below), style(8))] if below else [])]]], colWidths=[width], splitInRow=1)
+    bar.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 1.2, (0, 0, 0))]))
+    return bar
+
+
+def head_with_code(head: Sequence[Any], address: str, width: float, side: float = 26 * mm) -> Table:
+    """Words on the left, the QR code of an address on the right."""
+    top = Table([[list(head), Code(address, side)]], colWidths=[width - side, side])
+    top.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]))
+    return top
+
+
+def draw_code(canvas: Any, address: str, x: float, y: float, side: float) -> None:
+    """A QR code with its quiet zone in a square of ``side``; all in points. Dark runs are drawn as one bar each."""
+    rows = [bytes(row) for row in segno.make_qr(address, error="m", boost_error=False).matrix_iter(border=QUIET)]
+    step = side / len(rows)
+    path = canvas.beginPath()
+    for number, row in enumerate(rows):
+        top = y + side - number * step
+        column = 0
+        while column < len(row):
+            end = column
+            while end < len(row) and row[end]:
+                end += 1
+            if end > column:
+                path.rect(x + column * step, top - step, (end - column) * step, step)
+            column = max(end, column + 1)
+    canvas.drawPath(path, stroke=0, fill=1)
+
+
+def ruled(rows: Sequence[Sequence[Any]], widths: Sequence[float], *, boxed: bool = False, **more: Any) -> Table:
+    """A table with its first row as heads on every page; a row that is taller than a page breaks.
+
+    ``boxed``: with a frame round every cell, to be written in.
+    """
+    grid = [("GRID", (0, 1), (-1, -1), 0.4, (0.5, 0.5, 0.5))] if boxed else []
+    line = [("LINEBELOW", (0, 1), (-1, -1), 0.4, (0.5, 0.5, 0.5)), ("LEFTPADDING", (0, 0), (0, -1), 0)]
+    table = Table([list(row) for row in rows], colWidths=list(widths), repeatRows=1, splitInRow=1, **more)
+    table.setStyle(
+        TableStyle([
+            ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LINEBELOW", (0, 0), (-1, 0), 1, (0, 0, 0)), *(grid or line),
+            ("TOPPADDING", (0, 0), (-1, -1), 2), ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+        ])
+    )  # fmt: skip
+    return table
+
+
+def photographs(pictures: Sequence[tuple[Any, str]], width: float) -> list[Table]:
+    """Pictures two beside one another, each with its words below. ``pictures``: (file in the store, words)."""
+    cells = [_pictured(file, words, width / 2 - 4 * mm) for file, words in pictures]
+    cells += [[]] * (len(cells) % 2)
+    look = TableStyle([
+        ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, -1), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 8)
+    ])  # fmt: skip
+    rows = (cells[at : at + 2] for at in range(0, len(cells), 2))
+    return [Table([row], colWidths=[width / 2] * 2, style=look) for row in rows]
+
+
+def _pictured(file: Any, words: str, width: float) -> list[Any]:
+    below = Paragraph(escape(words), style(8))
+    try:
+        with file.open("rb") as content, PillowImage.open(content) as image:
+            small = fitted(image, int(width * DOTS / 72), int(TALLEST * DOTS / 72))
+    except (OSError, ValueError):  # not in the store any more, or no picture: the report goes on without it
+        return [Paragraph("<b>This picture is not in the store.</b>", style(8)), below]
+    out = io.BytesIO()
+    small.save(out, "JPEG", quality=85)
+    scale = min(width / small.width, TALLEST / small.height, 1.0)  # a small one stays small
+    return [Image(out, small.width * scale, small.height * scale, hAlign="LEFT"), Spacer(0, 1 * mm), below]
+
+
+def fitted(image: Any, width: int, height: int) -> Any:
+    """A picture in plain colour on white that is no larger than that many pixels."""
+    image.draft("RGB", (width, height))  # a JPEG is then decoded no larger than is needed
+    if image.mode in ("RGBA", "LA", "PA", "P"):
+        image = image.convert("RGBA")
+        ground = PillowImage.new("RGB", image.size, "white")
+        ground.paste(image, mask=image.getchannel("A"))
+        image = ground
+    small = image.convert("RGB")
+    small.thumbnail((width, height))
+    return small
+
+
+class Code(Flowable):
+    """A QR code in the flow of a page."""
+
+    def __init__(self, address: str, side: float) -> None:
+        super().__init__()
+        self.address, self.width, self.height = address, side, side
+
+    def draw(self) -> None:
+        draw_code(self.canv, self.address, 0, 0, self.width)

@@ -1,0 +1,34 @@
+"""Changes of plans, their lines, what is kept back for them, and what was done."""
+
+from inventory.restoration.actions.findings import record_finding, record_findings
+from inventory.restoration.actions.keeping import (
+    release,
+    release_all,
+    release_line,
+    reserve_all,
+    reserve_line,
+    reserve_parts,
+    reserve_tube,
+)
+from inventory.restoration.actions.plans import (
+    record_work,
+    save_plan,
+    save_requirement,
+    save_weak_part,
+)
+
+__all__ = [
+    "record_finding",
+    "record_findings",
+    "record_work",
+    "release",
+    "release_all",
+    "release_line",
+    "reserve_all",
+    "reserve_line",
+    "reserve_parts",
+    "reserve_tube",
+    "save_plan",
+    "save_requirement",
+    "save_weak_part",
+]

@@ -1,0 +1,57 @@
+"""What was found at the checks of a start sheet."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from inventory.holdings.actions import check_day, check_moment
+from inventory.house.writing import refuse, write
+from inventory.restoration.models import Finding
+from inventory.restoration.rules.findings import read_finding
+from tubes.rules.units import UnitFault
+
+FOR_ALL = ("on", "at", "by_whom", "chassis")  # said once of all that is typed in at a time
+
+
+@transaction.atomic
+def record_findings(rows: Mapping[str, Finding], *, today: date, by: Any) -> list[Finding]:
+    """Write what was found at checks of the start sheet: all of it or, where one is refused, none.
+
+    Raises ValidationError with the fields named ``KEY-field``, by the keys of ``rows``; what holds for all by its name.
+    """
+    kept: list[Finding] = []
+    refused: dict[str, list[str]] = {}
+    for key, row in rows.items():
+        try:
+            kept.append(record_finding(row, today=today, by=by))
+        except ValidationError as refusal:
+            told = refusal.message_dict.items()
+            refused |= {field if field in FOR_ALL else f"{key}-{field}": texts for field, texts in told}
+    if refused:
+        raise ValidationError(refused)
+    return kept
+
+
+@transaction.atomic
+def record_finding(row: Finding, *, today: date, by: Any, reason: str = "") -> Finding:
+    """Write what was found at a check, or its correction; the figure is read from the words of the reading.
+
+    Refuses a reading without a unit of the kind that is asked, a finding that says nothing, and a set of no such plan.
+    """
+    check_day(row.on, "on", today)
+    check_moment(row.on, row.at, "at")
+    if not row.plan.sets.filter(pk=row.chassis_id).exists():
+        raise refuse("chassis", f"{row.chassis} is no set of {row.plan}.")
+    row.reading_text, row.result = row.reading_text.strip(), row.result.strip()
+    if not row.words:
+        raise refuse("result", "Say what was found: a reading, a word, or whether it is as it should be.")
+    if row.reading_text and not row.unit:
+        raise refuse("reading_text", "No number is asked here; write it in words.")
+    try:
+        row.reading = read_finding(row.reading_text, row.unit)
+    except UnitFault as fault:
+        raise refuse("reading_text", str(fault)) from fault
+    return write(row, by=by, reason=reason)

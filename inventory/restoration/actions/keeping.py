@@ -1,0 +1,186 @@
+"""What is kept back for plans: single tubes for positions, so many of a lot for lines; and let go again.
+
+The plan is locked first, then the things in the order of their keys (``holdings.actions.locking``), and what is checked
+is what stands there then: of two people who want the same tube at one moment the second is told who has it.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.actions import hold_things
+from inventory.holdings.actions.locking import locked, locked_all
+from inventory.holdings.models import Item, PartLot, Tube
+from inventory.house.writing import refuse, remove, write
+from inventory.restoration.models import Plan, Requirement, Reservation
+from inventory.restoration.queries.allotment import Allotment, allotment
+from inventory.restoration.queries.parts import Key, PartLine
+from inventory.sets.models import Chassis, Position
+from inventory.sets.queries import open_fittings
+
+Taking = tuple[PartLine, PartLot, int]
+
+
+def _check_here(item: Item) -> None:
+    if item.gone_on:
+        raise refuse("tag", f"{item.tag} left the collection on {item.gone_on}.")
+    if item.lent_to:
+        raise refuse("tag", f"{item.tag} is lent to {item.lent_to}.")
+    if item.missed_on:
+        raise refuse("tag", f"{item.tag} was not found on {item.missed_on}; find it first.")
+
+
+def _open(plan: Plan) -> Plan:
+    """The plan as it stands now, locked, which nothing is kept back for unless it is open."""
+    fresh = Plan.objects.select_for_update(of=("self",)).get(pk=plan.pk)
+    if not fresh.is_open:
+        raise refuse("tag", f"{fresh} is {fresh.state}; nothing is kept back for it.")
+    return fresh
+
+
+@transaction.atomic
+def reserve_tube(
+    plan: Plan, chassis: Chassis, position: Position, tube: Tube, *, on: date, by: Any, why: str = ""
+) -> Reservation:
+    """Keep a tube back for a position of a set in a plan; nobody else is offered it from then on.
+
+    Refuses a tube that is kept back already, is in a set, is a dud, or is not here; and a position that has one. What
+    was kept back for the position and went into a set since was used: it stands in nobody's way.
+    """
+    _open(plan)
+    hold_things(tube)
+    item = tube.item
+    _check_here(item)
+    fresh = Tube.objects.get(pk=tube.pk)
+    if fresh.state == Tube.DUD:
+        raise refuse("tag", f"{item.tag} is a dud.")
+    if sits := fresh.fittings.filter(until__isnull=True).select_related("chassis__model", "position").first():
+        raise refuse("tag", f"{item.tag} is in {sits.chassis} {sits.position.mark}.")
+    if other := Reservation.objects.filter(item=item).select_related("plan").first():
+        raise refuse("tag", f"{item.tag} is {other.words}.")
+    if position.set_model_id != chassis.model_id or not plan.sets.filter(pk=chassis.pk).exists():
+        raise refuse("tag", f"{position.mark} is no position of a set of {plan}.")
+    if other := Reservation.objects.filter(chassis=chassis, position=position).select_related("item").first():
+        if not open_fittings().filter(tube=other.item_id).exists():
+            raise refuse("tag", f"{other.item.tag} is kept back for {position.mark}; release it first.")
+        release(other, by=by, reason="used")
+    row = Reservation(plan=plan, item=item, chassis=chassis, position=position, why=why[:300], on=on)
+    return write(row, by=by)
+
+
+@transaction.atomic
+def reserve_parts(
+    requirement: Requirement, lot: PartLot, number: int, *, on: date, by: Any, why: str = ""
+) -> Reservation:
+    """Keep so many of a lot back for a line of the keeper's own. Refuses more than are known to be there and free.
+
+    What is kept back of that lot for the line already grows by the number.
+    """
+    _open(requirement.plan)
+    item = locked(lot.item)
+    _check_here(item)
+    fresh = PartLot.objects.get(pk=lot.pk)
+    rows = list(Reservation.objects.filter(item=item).select_related("plan", "requirement"))
+    free = max((fresh.least or 0) - sum(row.quantity or 0 for row in rows), 0)
+    if number < 1 or number > free:
+        others = "; ".join(row.words for row in rows)
+        raise refuse(
+            "number",
+            f"{free} of {item.tag} are known to be there and free{f' ({others})' if others else ''}; {number} are "
+            "asked for.",
+        )
+    row = next((row for row in rows if row.requirement_id == requirement.pk), None)
+    if row is None:
+        row = Reservation(
+            plan=requirement.plan, item=item, requirement=requirement, quantity=number, why=why[:300], on=on
+        )
+    else:
+        row.quantity = (row.quantity or 0) + number
+    return write(row, by=by)
+
+
+@transaction.atomic
+def release(row: Reservation, *, by: Any, reason: str = "released") -> None:
+    """Let go of what was kept back; its history stays."""
+    remove(row, by=by, reason=reason)
+
+
+@transaction.atomic
+def reserve_all(plan: Plan, *, on: date, by: Any, found: Allotment | None = None) -> list[Reservation]:
+    """Keep back everything that the assignment gives to a plan, tubes and parts, in one step or not at all.
+
+    What is untested stays free, and so do parts of a lot whose number is a guess, and tubes of sets in service.
+    """
+    fresh = _open(plan)
+    found = found or allotment()
+    held, deal = found.stock, found.parts
+    tubes = [
+        (slot, held.tubes[int(taken)])
+        for slot, taken in zip(found.slots, found.taken, strict=True)
+        if slot.plan.pk == plan.pk and taken >= 0 and not held.untested[taken] and int(taken) not in held.sits
+    ]
+    parts: list[Taking] = [
+        (line, deal.lots[lot], int(count))
+        for number, line in enumerate(deal.lines)
+        if line.plan.pk == plan.pk
+        for lot, count in enumerate(deal.taken[number])
+        if count and not deal.lots[lot].to_count
+    ]
+    locked_all([*(tube.item for _, tube in tubes), *(lot.item for _, lot, _ in parts)])
+    why = f"Chosen among all open plans on {on}."
+    kept = [reserve_tube(fresh, slot.chassis, slot.position, tube, on=on, by=by, why=why) for slot, tube in tubes]
+    return kept + _reserve_lots(parts, on=on, by=by, why=why)
+
+
+@transaction.atomic
+def reserve_line(plan: Plan, key: Key, *, on: date, by: Any) -> list[Reservation]:
+    """Keep back what the assignment gives to one line of parts of a plan. Refuses where it gives nothing any more."""
+    _open(plan)
+    deal = allotment().parts
+    number = deal.at.get(key)
+    if number is None or deal.lines[number].plan.pk != plan.pk or not deal.taken[number].any():
+        raise refuse("line", "Nothing is proposed for this line any more.")
+    line = deal.lines[number]
+    parts = [(line, deal.lots[lot], int(count)) for lot, count in enumerate(deal.taken[number]) if count]
+    locked_all([lot.item for _, lot, _ in parts])
+    return _reserve_lots(parts, on=on, by=by, why="")
+
+
+def _reserve_lots(parts: Sequence[Taking], *, on: date, by: Any, why: str) -> list[Reservation]:
+    """A weak part of a set becomes a line of the plan by it, since what is kept back hangs on a line."""
+    lines: dict[Key, Requirement] = {}
+    kept = []
+    for line, lot, count in parts:
+        if line.key not in lines:
+            lines[line.key] = line.requirement or _taken_up(line, by)
+        kept.append(reserve_parts(lines[line.key], lot, count, on=on, by=by, why=why))
+    return kept
+
+
+def _taken_up(line: PartLine, by: Any) -> Requirement:
+    """A known weak part of a set as a line of the plan."""
+    row = Requirement(
+        plan=line.plan, chassis=line.chassis, kind=Requirement.PART, words=line.need, type=line.kind, weak=line.weak,
+        quantity=line.number, before_power=True,
+    )  # fmt: skip
+    return write(row, by=by, reason="taken up to keep parts back for it")
+
+
+@transaction.atomic
+def release_line(requirement: Requirement, *, by: Any) -> int:
+    """Let go of all parts that are kept back for a line; how many lots that were."""
+    rows = list(requirement.reservations.all())
+    for row in rows:
+        release(row, by=by)
+    return len(rows)
+
+
+@transaction.atomic
+def release_all(plan: Plan, *, by: Any) -> int:
+    """Let go of everything that is kept back for a plan, tubes and parts; how many things that were."""
+    rows = list(plan.reservations.all())
+    for row in rows:
+        release(row, by=by)
+    return len(rows)

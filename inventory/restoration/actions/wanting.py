@@ -1,0 +1,114 @@
+"""What a buying order names goes on the want list in one step, and off it again."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.actions import save_want, settle_want
+from inventory.holdings.models import Want
+from inventory.holdings.queries.wants import wants_by_type
+from inventory.house.records.actions import state_of
+from inventory.house.writing import refuse, write
+from inventory.restoration.queries.buying import Bought
+from tubes.queries import find_type, knowledge
+
+MOST = 9999  # of one thing on the want list
+
+
+@dataclass(frozen=True)
+class Made:
+    """A line of the want list that was written. ``before``: how many it named; None where it is new. ``state``: as it
+    was left, so that nothing changed since is undone.
+    """
+
+    key: int
+    before: int | None
+    state: str
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What was written, and what was on the list already, in words."""
+
+    made: tuple[Made, ...]
+    told: tuple[str, ...]
+
+
+@transaction.atomic
+def put_on_list(
+    bought: Sequence[Bought], currency: str, *, purpose: str, today: date, by: Any, add: bool = False
+) -> Wanted:
+    """Write steps of a buying order on the want list, with the price that was counted with as top price.
+
+    No double is made: where the same tube is on the list under any of its numbers, that line is raised to the number
+    where it names fewer, and left alone where it names as many. ``add``: neither; a line of its own. All of it is told.
+    Raises ValidationError.
+    """
+    if not bought:
+        raise refuse("buy", "Choose at least one.")
+    there = wants_by_type()
+    same_as = knowledge().kin.same_as
+    made: list[Made] = []
+    told: list[str] = []
+    for one in bought:
+        if not 1 <= one.number <= MOST:
+            raise refuse("buy", f"{one.number} {one.type}: expected from 1 to {MOST}.")
+        if not (one.price.is_finite() and 0 < one.price < 10**9):
+            raise refuse("buy", f"{one.price} for a {one.type}: expected a price above 0.")
+        kind = find_type(one.type)
+        lines = [want for name in sorted(same_as(kind.name) | {kind.name}) for want in there.get(name, [])]
+        if lines and not add:
+            words, row = _raised(lines, one, by)
+            made += [row] if row else []
+            told.append(words)
+            continue
+        want = Want(
+            thing=kind.name, type=kind, quantity=one.number, top_price=one.price, currency=currency,
+            purpose=purpose[:120], since=today,
+        )  # fmt: skip
+        save_want(want, today=today, by=by, besides=True)
+        made.append(_made(want, None))
+        told.append(f"{want} put on the list, {want.price_text}.")
+    return Wanted(tuple(made), tuple(told))
+
+
+def _raised(lines: Sequence[Want], one: Bought, by: Any) -> tuple[str, Made | None]:
+    """What becomes of a tube that is on the list already: the words, and the line if it was raised."""
+    number, first = sum(want.quantity for want in lines), lines[0]
+    price = first.price_text or "no price set"
+    if number >= one.number:
+        return f"{one.type} is on the list already ({number}, {price}): left as it is.", None
+    row = Want.objects.select_for_update().get(pk=first.pk)
+    before = row.quantity
+    row.quantity = before + one.number - number
+    write(row, by=by, reason="raised by a buying order")
+    return f"{one.type} is on the list already ({price}): raised from {number} to {one.number}.", _made(row, before)
+
+
+def _made(row: Want, before: int | None) -> Made:
+    fresh = Want.objects.get(pk=row.pk)
+    return Made(fresh.pk, before, state_of(fresh))
+
+
+@transaction.atomic
+def take_off_again(made: Sequence[Made], *, by: Any) -> int:
+    """Undo what ``put_on_list`` wrote: new lines are settled, raised ones named again what they did; how many lines.
+
+    Refused, all of it, where one of them was changed since.
+    """
+    rows = {row.pk: row for row in Want.objects.select_for_update().filter(pk__in=[one.key for one in made])}
+    for one in made:
+        row = rows.get(one.key)
+        if row is None or state_of(row) != one.state:
+            raise refuse("made", f"{row or 'A line'} was changed since it was written; change it on the want list.")
+    for one in made:
+        row = rows[one.key]
+        if one.before is None:
+            settle_want(row, "taken back: put on the list by a buying order", by=by)
+        else:
+            row.quantity = one.before
+            write(row, by=by, reason="taken back")
+    return len(made)

@@ -1,0 +1,185 @@
+"""Forms of plans, their lines, and what was done."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.holdings.forms.tags import ItemTagField
+from inventory.holdings.models import Paper, PartType
+from inventory.holdings.rules.part_kinds import read_value, show_value
+from inventory.house.form_fields import KeyChoices, picker
+from inventory.restoration.models import Plan, Requirement, WeakPart, Work
+from inventory.restoration.queries.assured import parse_some
+from inventory.restoration.rules.spares import read_ages
+from inventory.sets.queries import chassis_here
+from tubes.rules.units import UnitFault
+
+
+class PlanForm(forms.ModelForm):
+    class Meta:
+        model = Plan
+        formfield_callback = picker
+        field_classes = {"sets": KeyChoices}
+        fields = [
+            "name", "aim", "sets", "hours", "assurance", "priority", "state", "may_take", "began", "ended", "note",
+            "state_found", "left_doubtful",
+        ]  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        rows = chassis_here() if not self.instance.pk else chassis_here() | self.instance.sets.all()
+        self.fields["sets"].queryset = rows.select_related("model", "item").distinct()  # type: ignore[attr-defined]
+
+
+class PartTypeForm(forms.ModelForm):
+    value_text = forms.CharField(
+        max_length=40, required=False, label="value", help_text="With its unit: 0.01 mfd, 270 kohm, 3600 kc."
+    )
+
+    class Meta:
+        model = PartType
+        formfield_callback = picker
+        fields = ["kind", "tolerance_pct", "volts", "watts", "construction", "words"]
+
+    field_order = ["kind", "value_text", "tolerance_pct", "volts", "watts", "construction", "words"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance.pk:
+            self.fields["value_text"].initial = show_value(self.instance.kind, self.instance.value)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if "kind" in cleaned:
+            try:
+                self.instance.value = read_value(cleaned["kind"], cleaned.get("value_text", ""))
+            except UnitFault as fault:
+                self.add_error("value_text", str(fault))
+        return cleaned
+
+
+class RequirementForm(forms.ModelForm):
+    class Meta:
+        model = Requirement
+        formfield_callback = picker
+        fields = ["kind", "words", "type", "quantity", "chassis", "before_power", "waiting_for", "done_on", "note"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        rows = self.instance.plan.sets.select_related("model", "item")
+        self.fields["chassis"].queryset = rows  # type: ignore[attr-defined]
+        self.fields["chassis"].label = "for which set"
+
+
+class WeakPartForm(forms.ModelForm):
+    class Meta:
+        model = WeakPart
+        formfield_callback = picker
+        fields = ["mark", "words", "type", "quantity", "why", "source"]
+
+
+class PhotographChoices(KeyChoices):
+    """Photographs, each named by its caption and its day."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        return f"{obj}, {obj.dated or 'without a date'}"
+
+
+class WorkForm(forms.ModelForm):
+    put_in = ItemTagField(required=False, label="tag of the thing or lot put in")
+    settles = forms.BooleanField(required=False, label="the line is done with it")
+    photographs = PhotographChoices(
+        queryset=Paper.objects.none(), required=False, widget=forms.CheckboxSelectMultiple,
+        help_text="Of those that hang on the set; add them there first.",
+    )  # fmt: skip
+
+    class Meta:
+        model = Work
+        formfield_callback = picker
+        fields = [
+            "chassis", "words", "requirement", "settles", "on", "at", "taken_out", "put_in", "used", "came_from",
+            "before", "after", "reversible", "by_whom", "note", "photographs",
+        ]  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        plan = self.instance.plan
+        self.fields["chassis"].queryset = plan.sets.select_related("model", "item")  # type: ignore[attr-defined]
+        self.fields["requirement"].queryset = plan.requirements.filter(struck="")  # type: ignore[attr-defined]
+        self.fields["requirement"].label = "line of the plan"
+        shown = Paper.objects.filter(kind=Paper.PHOTOGRAPH, item__in=plan.sets.values("item")).select_related("item")
+        self.fields["photographs"].queryset = shown  # type: ignore[attr-defined]
+        if not shown.exists():
+            del self.fields["photographs"]
+
+
+class SparesForm(forms.Form):
+    """What ``manage.py spares`` asks, under the same names."""
+
+    type = forms.CharField(
+        max_length=80, required=False, help_text="Then its own record, sets and shelf are counted, and no way below."
+    )
+    in_use = forms.IntegerField(
+        min_value=0,
+        max_value=100_000,
+        required=False,
+        label="tubes in use",
+        help_text="Empty: one; of a type, those fitted now.",
+    )
+    hours = forms.FloatField(required=False, label="hours ahead")
+    assurance = forms.FloatField(initial=0.95, required=False, label="how sure", help_text="0.95 where it is empty.")
+    stock = forms.IntegerField(
+        max_value=100_000,
+        required=False,
+        label="spares there are",
+        help_text="Empty: none; of a type, the good ones on the shelf.",
+    )
+    needed = forms.IntegerField(
+        required=False, label="so many of those in use are enough",
+        help_text="Where the set does its work with k of its n tubes. Empty: all.",
+    )  # fmt: skip
+    failures = forms.IntegerField(required=False, label="failures so far")
+    unit_hours = forms.FloatField(required=False, label="in how many unit-hours")
+    prior_shape = forms.FloatField(
+        required=False, label="failures held before that", help_text="Empty: half a one (Jeffreys)."
+    )
+    prior_hours = forms.FloatField(required=False, label="in how many unit-hours", help_text="Empty: none.")
+    rate = forms.FloatField(required=False, label="or failures an hour of one tube", help_text="Constant: 2.5e-5.")
+    mean_demand = forms.FloatField(required=False, label="or mean number of failures ahead")
+    eta = forms.FloatField(required=False, label="or Weibull lives that wear out: scale in hours")
+    beta = forms.FloatField(required=False, label="shape of those lives")
+    ages = forms.CharField(
+        max_length=500, required=False, label="hours of the tubes in use",
+        help_text="Each, with commas between; unknown where not known; the rest are new.",
+    )  # fmt: skip
+
+    def clean_ages(self) -> tuple[float | None, ...]:
+        try:
+            return read_ages(str(self.cleaned_data["ages"]).split(","))
+        except ValueError as fault:
+            raise forms.ValidationError(str(fault)) from fault
+
+
+class KitForm(forms.Form):
+    """How long and how sure the spares of a plan should be enough, and for what money more are bought."""
+
+    hours = forms.FloatField(required=False, label="for how many hours")
+    assurance = forms.FloatField(required=False, label="how sure", help_text="For example 0.95.")
+    enough = forms.CharField(
+        max_length=200, required=False, label="types of which some are enough",
+        help_text="6SN7GT:3 where three of those in use do; commas between. No set model keeps that.",
+    )  # fmt: skip
+    budget = forms.CharField(
+        max_length=40,
+        required=False,
+        help_text="An amount and its currency, such as 250 EUR: what to buy first for it.",
+    )
+    gaps_first = forms.BooleanField(
+        required=False, label="close empty positions first", help_text="Out of the budget, the cheapest first."
+    )
+
+    def clean_enough(self) -> dict[str, int]:
+        try:
+            return parse_some([text for text in str(self.cleaned_data["enough"]).split(",") if text.strip()])
+        except ValueError as fault:
+            raise forms.ValidationError(str(fault)) from fault

@@ -1,0 +1,117 @@
+"""What the keeper's own tubes went through, by type, and which failures are ahead by that."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.db.models import Q
+
+from inventory.holdings.models import Tube
+from inventory.restoration.rules.demand import Demand, DemandRefused, Prior, from_record, renewed
+from inventory.restoration.rules.wear_out import Wear, wear_of
+from inventory.running.queries.survival import Watched, life_among, watched
+from inventory.running.rules.words import ESTIMATED, KNOWN
+from tubes.queries.judging import Court
+from tubes.rules.figures import RECTIFIERS
+
+
+@dataclass(frozen=True)
+class Experience:
+    """What the keeper's own tubes of a type went through: so many failed in so many unit-hours. ``tubes``: they."""
+
+    failures: int
+    unit_hours: float
+    tubes: tuple[Watched, ...] = ()
+
+
+@dataclass(frozen=True)
+class Record:
+    """The experience by type, and the hours of each tube that was asked for besides, by key (None: not known)."""
+
+    by_type: dict[str, Experience]
+    ages: dict[int, float | None] = field(default_factory=dict)
+
+    def of(self, names: Iterable[str]) -> Experience:
+        """Of types that are the same tube, together."""
+        found = [self.by_type[name] for name in names if name in self.by_type]
+        return Experience(
+            sum(one.failures for one in found),
+            sum(one.unit_hours for one in found),
+            tuple(tube for one in found for tube in one.tubes),
+        )
+
+
+def record_of(names: Iterable[str], on: date, besides: Iterable[int] = ()) -> Record:
+    """Failures and unit-hours of the keeper's own tubes of some types, those that left among them (a fixed number of
+    queries). A dud failed; hours before a tube came are no experience of this house. ``besides``: keys of tubes whose
+    hours are asked for.
+    """
+    keys = set(besides)
+    rows = watched(Tube.objects.filter(Q(type__name__in=list(names)) | Q(pk__in=keys)), on)
+    of_type: dict[str, list[Watched]] = defaultdict(list)
+    for one in rows:
+        if one.tube.type and one.hours > one.entry:
+            of_type[one.tube.type.name].append(one)
+    told = {name: _summed(tubes) for name, tubes in of_type.items()}
+    ages = {one.tube.pk: one.hours if one.standing in (KNOWN, ESTIMATED) else None for one in rows}
+    return Record(told, {key: ages[key] for key in keys & ages.keys()})
+
+
+def _summed(tubes: Sequence[Watched]) -> Experience:
+    failures = sum(one.tube.state == Tube.DUD for one in tubes)
+    return Experience(failures, sum(one.hours - one.entry for one in tubes), tuple(tubes))
+
+
+def prior_of(name: str, judges: Court) -> Prior:
+    """The rate presumed of a type before one's own record, from a published base rate, held as half a failure's worth.
+
+    MIL-HDBK-217E as summarized: receiving, power rectifier, transmitting tubes, "ground benign" (rows of limits.csv).
+    """
+    kind = judges[name].form.kind
+    rating = judges[name].numbers.get("plate_w_max")
+    power = rating is not None and rating.value >= judges.limits["spares.power_w"]
+    key = "rectifier" if kind in RECTIFIERS else "transmitting" if power else "receiving"
+    rate = judges.limits[f"spares.rate_{key}"] * judges.limits["spares.rate_ground"] / 1e6
+    return Prior(0.5, 0.5 / rate, f"{key} tubes, {rate * 1e6:g} per million hours by MIL-HDBK-217E as summarized")
+
+
+def wear_among(had: Experience, judges: Court) -> Wear:
+    """Whether the tubes of a type wear out by one's own record. Lives are fitted only where enough of them failed."""
+    fewest, shape = judges.limits["spares.wear_failures"], judges.limits["spares.wear_shape"]
+    if had.failures < fewest:
+        return wear_of(None, had.failures, fewest, shape)
+    life = life_among(had.tubes)
+    if life.answer is None:
+        return wear_of(None, had.failures, fewest, shape, life.why_not)
+    why_not = life.answer.remarks[0] if life.answer.remarks and life.answer.weibull is None else ""
+    return wear_of(life.answer.weibull, life.answer.events, fewest, shape, why_not)
+
+
+def demand_of(
+    name: str, ages: Sequence[float | None], hours: float, had: Experience, judges: Court, prior: Prior | None = None
+) -> tuple[Demand, str]:
+    """Failures ahead of the tubes of a type in use, which have these ages, and why in that way.
+
+    Renewals where one's own record shows that they wear out; else from failures in unit-hours with Jeffreys' prior, or
+    the one chosen; a published rate stands in where that record is next to nothing (no failure and few hours).
+    """
+    wear, few = wear_among(had, judges), judges.limits["spares.few_hours"]
+    if wear.fit is not None:
+        try:
+            demand = renewed(wear.fit.eta, wear.fit.beta, ages, hours)
+        except DemandRefused as refusal:
+            return from_record(had.failures, had.unit_hours, len(ages), hours, prior), f"{wear.why} {refusal}"
+        return demand, f"{wear.why}{_unknown_ages(ages)} A spare counts as new."
+    if prior is None and not had.failures and had.unit_hours < few:
+        presumed = prior_of(name, judges)
+        why = f"No failure in {had.unit_hours:,.0f} unit-hours here, which says little: a published rate is presumed."
+        return from_record(had.failures, had.unit_hours, len(ages), hours, presumed), why
+    return from_record(had.failures, had.unit_hours, len(ages), hours, prior), wear.why
+
+
+def _unknown_ages(ages: Sequence[float | None]) -> str:
+    unknown = sum(age is None for age in ages)
+    if not unknown:
+        return ""
+    return f" The hours of {unknown} of the {len(ages)} in use are not known: taken as met at any time of their lives."

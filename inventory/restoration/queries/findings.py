@@ -1,0 +1,76 @@
+"""What was found at the checks of the start sheets, and what of it stands open."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from inventory.restoration.models import Finding, Plan
+from inventory.restoration.queries.lines import FOUND, Line
+from inventory.restoration.rules.findings import Standing, standing_of
+from inventory.restoration.rules.words import DONE, SETTLE_BEFORE_POWER
+from inventory.sets.models import Chassis
+
+At = tuple[int, str]  # key of the set, key of the check
+
+
+@dataclass(frozen=True)
+class Findings:
+    """All findings of a plan: how each check stands, and those struck out."""
+
+    standings: Mapping[At, Standing]
+    struck: tuple[Finding, ...]
+
+    def at(self, chassis: Chassis, check: str) -> Standing | None:
+        """How a check of a set stands; None: nothing was found there yet."""
+        return self.standings.get((chassis.pk, check))
+
+    def of(self, chassis: Chassis) -> dict[str, Standing]:
+        """All that was found in a set, by check."""
+        return {check: standing for (key, check), standing in self.standings.items() if key == chassis.pk}
+
+
+def findings_of(plan: Plan) -> Findings:
+    """What was found in a plan (one query)."""
+    if not plan.pk:
+        return Findings({}, ())
+    by_check: dict[At, list[Finding]] = defaultdict(list)
+    struck = []
+    for row in plan.findings.all():
+        if row.struck:
+            struck.append(row)
+        else:
+            by_check[row.chassis_id, row.step].append(row)
+    standings = {at: standing for at, rows in by_check.items() if (standing := standing_of(rows))}
+    return Findings(standings, tuple(struck))
+
+
+def with_findings(lines: Iterable[Line], found: Findings, sets: Sequence[Chassis]) -> list[Line]:
+    """Lines of a plan with what was found at their checks; a check that failed is a line where none asks for it.
+
+    A weak part, or a piece of work, that was found as it should be is done; one found otherwise is to be settled.
+    """
+    told, asked = [], set()
+    for line in lines:
+        standing = found.at(line.chassis, line.check) if line.check else None
+        asked.add((line.chassis.pk, line.check))
+        if standing is None or standing.settled is None or (line.status == DONE and standing.settled):
+            told.append(line)
+        else:
+            told.append(_judged(line, standing))
+    for one in sets:
+        for check, standing in found.of(one).items():
+            if standing.settled is False and (one.pk, check) not in asked:
+                line = Line(FOUND, standing.latest.asked or check, SETTLE_BEFORE_POWER, one, check=check)
+                told.append(_judged(line, standing))
+    return told
+
+
+def _judged(line: Line, standing: Standing) -> Line:
+    said = f"Found on {standing.latest.on}: {standing.latest.words}."
+    if standing.settled:
+        return replace(line, status=DONE, by="", reasons=(said, *line.reasons), before_power=False)
+    more = (standing.latest.note,) if standing.latest.note else ()
+    return replace(
+        line, status=SETTLE_BEFORE_POWER, reasons=(said, *more, *line.reasons), before_power=True,
+        finding=standing.latest,
+    )  # fmt: skip

@@ -1,0 +1,78 @@
+"""What a line that asks for parts is told: how it stands, by which lots, and why these."""
+
+import math
+from dataclasses import dataclass
+
+from inventory.holdings.models import PartLot
+from inventory.holdings.rules.part_kinds import farness, show_value
+from inventory.restoration.queries.parts import Deal
+from inventory.restoration.rules.words import AFTER_TEST, COVERED, ELSEWHERE, SHORT
+
+MOST_NAMED = 3
+
+
+@dataclass(frozen=True)
+class PartAnswer:
+    """How a line of parts stands. ``lot``: the one lot that covers it, where it is one; ``kept``: reserved already."""
+
+    status: str
+    by: str
+    reasons: tuple[str, ...]
+    lot: PartLot | None = None
+    kept: int = 0
+    offer: str = ""
+
+
+def told_of_line(deal: Deal, number: int) -> PartAnswer:
+    """How one line of parts stands, by what, and why."""
+    line, got, missing = deal.lines[number], deal.got(number), deal.missing(number)
+    by = "; ".join(_so_many(deal.lots[lot], count) for lot, count in list(got.items())[:MOST_NAMED])
+    kept = sum(deal.kept.get(number, {}).values())
+    offer = line.key_text if deal.taken[number].any() else ""
+    reasons = [*deal.lost.get(number, ()), *(why_this_lot(deal, number, lot) for lot in got)]
+    guessed = [deal.lots[lot].tag for lot in got if deal.lots[lot].to_count]
+    if not missing:
+        status = AFTER_TEST if guessed else COVERED
+        if guessed:
+            reasons.append(f"How many are in {', '.join(guessed[:MOST_NAMED])} is a guess: count them first.")
+        only = deal.lots[next(iter(got))] if len(got) == 1 else None
+        return PartAnswer(status, by, tuple(reasons), only, kept, offer)
+    able = deal.able(number)
+    unsure = [deal.lots[lot].tag for lot in able if deal.lots[lot].to_count or deal.lots[lot].least is None]
+    short = f"{missing} of {line.number} missing"
+    if unsure:
+        named = ", ".join(unsure[:MOST_NAMED])
+        reasons.append(f"{short}; how many are in {named} is to be counted.")
+        return PartAnswer(AFTER_TEST, by or named, tuple(reasons), None, kept, offer)
+    if sum((others := deal.others(number, able)).values()) >= missing:
+        takers = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
+        reasons.append(f"{short}: they go elsewhere ({takers}).")
+        return PartAnswer(ELSEWHERE, by, tuple(reasons), None, kept, offer)
+    reasons.append(f"{short}: no lot of {line.kind} or better has them.")
+    return PartAnswer(SHORT, by, tuple(reasons), None, kept, offer)
+
+
+def _so_many(lot: PartLot, count: int) -> str:
+    return f"{count} of {lot.tag}, {lot.item.place or 'without a place'}"
+
+
+def why_this_lot(deal: Deal, number: int, lot: int) -> str:
+    """Why a line gets pieces of this lot: how near it is to what is drawn, and who has the nearer ones."""
+    row, kind = deal.lots[lot], deal.lines[number].kind
+    assert row.type is not None
+    far = farness(kind.figures, row.type.figures)
+    near = "the very value" if not far else f"{show_value(row.type.kind, row.type.value)}, within what the line allows"
+    if kind.value is None:
+        near = "the kind that is asked for"
+    told = f"{row.tag} is {row.type}: {near}."
+    if lot in deal.kept.get(number, {}):
+        return f"{told} Kept back for it."
+    better = [
+        other for other in deal.able(number)
+        if deal.costs[number, other] < deal.costs[number, lot] - 1e-9 and math.isfinite(deal.costs[number, other])
+    ]  # fmt: skip
+    takers = deal.others(number, better)
+    if takers:
+        first, rest = next(iter(takers)), len(takers) - 1
+        told += f" Nearer or cheaper ones go to {first}{f' and {rest} more' if rest else ''}."
+    return told

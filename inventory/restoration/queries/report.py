@@ -1,0 +1,105 @@
+"""What the next keeper has to know of a set that was in a plan: how it was, what was done, found, doubted, left."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from inventory.holdings.models import Paper
+from inventory.restoration.models import Plan, Work
+from inventory.restoration.queries.cover import cover_of
+from inventory.restoration.queries.progress import Progress, Swap, progress_of
+from inventory.restoration.queries.start_sheet import SheetRow, StartSheet, start_sheet
+from inventory.sets.models import Chassis
+
+FOUND, MEANWHILE, SINCE, UNDATED = "As it was found", "During the work", "Since it was finished", "Without a date"
+
+
+@dataclass(frozen=True)
+class SetReport:
+    """A set of a report. ``photographs``: by when they were taken; ``papers``: other papers of it, named only.
+
+    ``unchecked``: checks of the start sheet of which nothing was written down; ``origins``: texts behind the figures.
+    """
+
+    chassis: Chassis
+    sheet: StartSheet
+    works: tuple[Work, ...]
+    swaps: tuple[Swap, ...]
+    photographs: dict[str, tuple[Paper, ...]]
+    papers: tuple[Paper, ...]
+    origins: tuple[str, ...]
+
+    @property
+    def found(self) -> dict[str, tuple[SheetRow, ...]]:
+        """Checks at which something was found, by the parts of the sheet."""
+        parts = {**self.sheet.parts, "Asked no more": self.sheet.no_more}
+        told = {title: tuple(row for row in rows if row.standing) for title, rows in parts.items()}
+        return {title: rows for title, rows in told.items() if rows}
+
+    @property
+    def unchecked(self) -> tuple[SheetRow, ...]:
+        return tuple(row for row in self.sheet.rows if row.standing is None)
+
+    @property
+    def reversible(self) -> str:
+        """How much of what was done can be undone, in a sentence."""
+        count = Counter(work.reversible for work in self.works)
+        words = (("yes", "can be undone"), ("no", "cannot be undone"), ("", "not said"))
+        return ", ".join(f"{count[key]} {told}" for key, told in words if count[key])
+
+    @property
+    def pictured(self) -> int:
+        """How many photographs there are."""
+        return sum(len(rows) for rows in self.photographs.values())
+
+
+@dataclass(frozen=True)
+class Report:
+    """The report of a plan, as far as it is."""
+
+    plan: Plan
+    progress: Progress
+    sets: tuple[SetReport, ...]
+
+
+def report_of(plan: Plan, on: date) -> Report:
+    """The report of a plan on a day (a fixed number of queries for each set)."""
+    progress = progress_of(plan)
+    cover = cover_of(plan, on)
+    sets = []
+    for one in progress.sets:
+        sheet = start_sheet(plan, one, on, cover)
+        works = progress.works_of(one)
+        papers = list(one.item.papers.order_by("dated", "pk"))
+        shown = [paper for paper in papers if paper.kind == Paper.PHOTOGRAPH]
+        sets.append(
+            SetReport(
+                one, sheet, works, progress.swaps_of(one), _by_time(shown, plan, progress.since),
+                tuple(paper for paper in papers if paper.kind != Paper.PHOTOGRAPH), _origins(sheet),
+            )
+        )  # fmt: skip
+    return Report(plan, progress, tuple(sets))
+
+
+def _by_time(papers: Iterable[Paper], plan: Plan, since: date | None) -> dict[str, tuple[Paper, ...]]:
+    """Photographs by when they were taken; of the day on which the work began: as it was found."""
+    told: dict[str, list[Paper]] = {FOUND: [], MEANWHILE: [], SINCE: [], UNDATED: []}
+    for paper in papers:
+        told[_when(paper.dated, plan, since)].append(paper)
+    return {title: tuple(rows) for title, rows in told.items() if rows}
+
+
+def _when(dated: date | None, plan: Plan, since: date | None) -> str:
+    if dated is None:
+        return UNDATED
+    if since is None or dated <= since:
+        return FOUND
+    return SINCE if plan.ended and dated > plan.ended else MEANWHILE
+
+
+def _origins(sheet: StartSheet) -> tuple[str, ...]:
+    """The texts behind the figures of the positions and behind what is known to fail."""
+    positions = [socket.row.position.values_from for socket in sheet.sockets]
+    weak: Sequence[str] = [part.source for part in sheet.facts.weak]
+    return tuple(dict.fromkeys(text for text in (*positions, *weak) if text))

@@ -1,0 +1,93 @@
+"""What of a set decides which checks its start sheet asks for, from its positions, cautions, hazards and plan."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+
+from inventory.holdings.models import HazardMark
+from inventory.holdings.rules.hazard_kinds import HAZARDS
+from inventory.holdings.rules.hazard_words import kinds_named
+from inventory.restoration.models import Plan, WeakPart
+from inventory.restoration.rules.set_facts import HazardFacts, SetFacts, SocketFacts, WeakFacts
+from inventory.sets.models import Chassis
+from inventory.sets.queries import SocketRow, sockets_of
+from inventory.sets.queries.mercury import mercury_in
+from tubes.queries.judging import Court, court
+from tubes.rules.figures import MERCURY
+
+_USUAL = {kind.words: kind.usual for kind in HAZARDS}
+
+
+def facts_of(plan: Plan, chassis: Chassis) -> tuple[SetFacts, list[SocketRow]]:
+    """The facts of a set in a plan, and its positions with what is in them (a fixed number of queries)."""
+    judges = court()
+    rows = sockets_of(chassis, judges.known)
+    mercury = mercury_in(rows, chassis.model, judges.known)
+    weak = WeakPart.objects.filter(set_model=chassis.model_id)
+    own = plan.requirements.filter(struck="", before_power=True, done_on__isnull=True, weak__isnull=True)
+    lines = [row.words for row in own if row.chassis_id in (None, chassis.pk)]
+    facts = SetFacts(
+        chassis.model.kind,
+        tuple(_socket(row, judges) for row in rows),
+        _hazards(chassis, rows),
+        tuple(WeakFacts(str(part), part.why, part.source) for part in weak),
+        tuple(dict.fromkeys(lines)),
+        " ".join((mercury.text, *mercury.told)) if mercury else "",
+        (mercury.source_title or mercury.source) if mercury else "",
+    )
+    return facts, rows
+
+
+def _socket(row: SocketRow, judges: Court) -> SocketFacts:
+    position = row.position
+    wanted = position.type.name if position.type else ""
+    held = row.fitting.tube.type.name if row.fitting and row.fitting.tube.type else ""
+    figures = [judges[name] for name in (wanted, held) if name]
+    rated = judges[wanted].numbers.get("heater_v") if wanted else None
+    return SocketFacts(
+        position.mark, wanted, held,
+        frozenset(word for one in figures if (word := one.word("kind"))),
+        any(one.filling == MERCURY for one in figures),
+        position.heater_v or (rated.value if rated else None),
+        position.plate_v, position.heater_branch, position.neutralized,
+    )  # fmt: skip
+
+
+def _hazards(chassis: Chassis, rows: Sequence[SocketRow]) -> tuple[HazardFacts, ...]:
+    """Hazards marked on the set or named by a caution of its model, of types it wants, of tubes in it."""
+    marks = list(chassis.item.hazards.all())
+    ruled_out = {mark.hazard for mark in marks if mark.standing == HazardMark.NONE_FOUND}
+    told: dict[str, list[str]] = defaultdict(list)
+    for mark in marks:
+        if mark.standing != HazardMark.NONE_FOUND:
+            words = mark.reason if mark.hazard == "other" and mark.reason else mark.hazard
+            told[words].append(f"{mark.get_standing_display()}{f', {mark.reason}' if mark.reason else ''}")
+    for words in _named(chassis.model.caution):
+        if words not in ruled_out:
+            told[words].append(f"named in the caution of {chassis.model}")
+    for words, places in _of_tubes(rows).items():
+        told[words].append(f"tube in {', '.join(places)}")
+    return tuple(HazardFacts(words, "; ".join(several), _USUAL.get(words, "")) for words, several in told.items())
+
+
+def _named(caution: str) -> Iterable[str]:
+    return (kind.words for kind in kinds_named(caution))
+
+
+def _of_tubes(rows: Sequence[SocketRow]) -> dict[str, list[str]]:
+    """Marks of positions by hazard: what the types wanted and the tubes fitted bear."""
+    fitted = {row.fitting.tube_id: row.position.mark for row in rows if row.fitting}
+    found: dict[str, list[str]] = defaultdict(list)
+    for row in rows:
+        types = [row.position.type, row.fitting.tube.type if row.fitting else None]
+        for words in {words for kind in types if kind for words in _named(kind.caution)}:
+            found[words].append(row.position.mark)
+    marks = HazardMark.objects.filter(item__in=list(fitted)).exclude(standing=HazardMark.NONE_FOUND)
+    for mark in marks:
+        if fitted[mark.item_id] not in found[mark.hazard]:
+            found[mark.hazard].append(fitted[mark.item_id])
+    return found
+
+
+def ruled_out(chassis: Chassis) -> list[HazardMark]:
+    """Hazards that were looked for on a set and not found."""
+    return [mark for mark in chassis.item.hazards.all() if mark.standing == HazardMark.NONE_FOUND]

@@ -1,0 +1,79 @@
+"""How many spares of one type are enough, by the record, the sets and the shelf of this house."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from inventory.restoration.queries.experience import Experience, demand_of, record_of
+from inventory.restoration.rules.demand import JEFFREYS, Prior, check_assurance
+from inventory.restoration.rules.spares import AskedWrong, Enough, Question, of_demand
+from inventory.sets.queries import good_by_type, open_fittings
+from tubes.queries import find_type, knowledge
+from tubes.queries.judging import court
+
+
+@dataclass(frozen=True)
+class OfType:
+    """The answer on one type: what its failures rest on and why so."""
+
+    type: str
+    enough: Enough
+    experience: Experience
+    why: str
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "type": self.type,
+            "in_use": self.enough.in_use,
+            "stock": self.enough.stock,
+            **self.enough.as_dict(),
+            "why": self.why,
+            "failures": self.experience.failures,
+            "unit_hours": self.experience.unit_hours,
+        }
+
+
+def spares_of_type(
+    name: str, on: date, question: Question, *, in_use: int | None = None, stock: int | None = None
+) -> OfType:
+    """Spares of a tube type, by any of its numbers: failures from one's own record, tubes in use as they are fitted now
+    and good spares on the shelf, unless ``in_use`` or ``stock`` say otherwise (tubes beyond those fitted count as new).
+
+    Raises AskedWrong, DemandRefused, ValidationError of a type that is not known.
+    """
+    for field in ("failures", "unit_hours", "rate", "mean_demand", "eta", "beta"):
+        if getattr(question, field) is not None:
+            raise AskedWrong(field, "does not go with a type, whose own record is counted")
+    if question.hours is None:
+        raise AskedWrong("hours", "is missing: how many hours ahead?")
+    for field, number in (("in_use", in_use), ("stock", stock)):
+        if number is not None and number < 0:
+            raise AskedWrong(field, f"{number}: expected 0 or more")
+    check_assurance(question.assurance)
+    kind = find_type(name).name
+    judges = court(knowledge())
+    kin = judges.known.kin.same_as(kind) | {kind}
+    fitted = list(
+        open_fittings()
+        .filter(tube__type__name__in=kin, chassis__item__gone_on__isnull=True)
+        .order_by("pk")
+        .values_list("tube", flat=True)
+    )
+    record = record_of(kin, on, fitted)
+    ages = _ages(fitted, record.ages, in_use)
+    prior = None
+    if question.prior_shape is not None or question.prior_hours is not None:
+        shape, hours = question.prior_shape, question.prior_hours or 0.0
+        shape = JEFFREYS if shape is None else shape
+        prior = Prior(shape, hours, f"as chosen: {shape:g} failures in {hours:g} unit-hours")
+    demand, why = demand_of(kind, ages, question.hours, record.of(sorted(kin)), judges, prior)
+    held = stock if stock is not None else sum(good_by_type(kin).get(one, 0) for one in kin)
+    found = of_demand(demand, len(ages), question.needed, held, question.assurance)
+    return OfType(kind, found, record.of(sorted(kin)), why)
+
+
+def _ages(fitted: list[int], ages: Mapping[int, float | None], in_use: int | None) -> list[float | None]:
+    """Hours of the tubes in use: those fitted, so many of them as are asked about, and new ones beyond."""
+    known = [ages.get(key) for key in fitted]
+    return known if in_use is None else (known + [0.0] * in_use)[:in_use]

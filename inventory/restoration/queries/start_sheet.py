@@ -1,0 +1,118 @@
+"""The start sheet of one set of a plan: what is there, what stands against it, every check with what was found."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from inventory.holdings.models import HazardMark
+from inventory.restoration.models import Finding, Plan
+from inventory.restoration.queries.cover import Cover, cautions_of, cover_of
+from inventory.restoration.queries.findings import Findings, findings_of
+from inventory.restoration.queries.lines import TUBE, Line
+from inventory.restoration.queries.set_facts import facts_of, ruled_out
+from inventory.restoration.rules.findings import Standing
+from inventory.restoration.rules.set_facts import SetFacts
+from inventory.restoration.rules.start_rows import COMMON, PARTS
+from inventory.restoration.rules.start_sheet import Check, sources_of, start_checks
+from inventory.restoration.rules.words import DONE, IN_PLACE
+from inventory.sets.models import Chassis
+from inventory.sets.queries import SocketRow
+
+
+@dataclass(frozen=True)
+class SheetRow:
+    """A check, its number on the sheet, the letter of the text behind it, and how it stands (None: not done yet)."""
+
+    number: int
+    check: Check
+    letter: str
+    standing: Standing | None
+
+
+@dataclass(frozen=True)
+class SheetSocket:
+    """A position: what it wants, what the register says is in it, what the plan would put there."""
+
+    row: SocketRow
+    planned: str
+
+    @property
+    def held(self) -> str:
+        """The tube in it by the register, with its state; another type than is wanted is named."""
+        fitting = self.row.fitting
+        if fitting is None:
+            return "empty"
+        tube = fitting.tube
+        other = f" {tube.type or tube.marked}" if tube.type_id != self.row.position.type_id else ""
+        return f"{tube.tag}{other}, {tube.state}"
+
+
+@dataclass(frozen=True)
+class StartSheet:
+    """All that the sheet says. ``to_do``: lines of the plan that are not settled, in the order in which they stand.
+
+    ``no_more``: checks at which something was found and that the set gets no more. ``sources``: letter by text.
+    """
+
+    plan: Plan
+    chassis: Chassis
+    on: date
+    cautions: tuple[str, ...]
+    ruled_out: tuple[HazardMark, ...]
+    sockets: tuple[SheetSocket, ...]
+    parts: Mapping[str, tuple[SheetRow, ...]]
+    to_do: tuple[Line, ...]
+    no_more: tuple[SheetRow, ...]
+    sources: Mapping[str, str]
+    findings: Findings
+    facts: SetFacts
+
+    @property
+    def rows(self) -> tuple[SheetRow, ...]:
+        return tuple(row for rows in self.parts.values() for row in rows)
+
+    @property
+    def done(self) -> int:
+        """At how many checks something was found."""
+        return sum(row.standing is not None for row in self.rows)
+
+    @property
+    def struck(self) -> tuple[Finding, ...]:
+        """What was found in the set and struck out since."""
+        return tuple(row for row in self.findings.struck if row.chassis_id == self.chassis.pk)
+
+    @property
+    def failed(self) -> int:
+        """How many stand as not as they should be, those asked no more among them."""
+        rows = (*self.rows, *self.no_more)
+        return sum(row.standing is not None and row.standing.settled is False for row in rows)
+
+
+def start_sheet(plan: Plan, chassis: Chassis, on: date, cover: Cover | None = None) -> StartSheet:
+    """The sheet of a set of a plan as of a day (a fixed number of queries). ``cover``: of the plan, if at hand."""
+    facts, sockets = facts_of(plan, chassis)
+    checks = start_checks(facts)
+    letters = sources_of(checks)
+    findings = findings_of(plan)
+    found = findings.of(chassis)
+    rows = [
+        SheetRow(number, check, letters[check.source], found.pop(check.key, None))
+        for number, check in enumerate(checks, 1)
+    ]
+    cover = cover or cover_of(plan, on)
+    lines = [line for line in cover.lines if line.chassis.pk == chassis.pk]
+    planned = {line.position: line.by for line in lines if line.kind == TUBE and line.slot and line.slot.wants}
+    return StartSheet(
+        plan, chassis, on, cautions_of([chassis]), tuple(ruled_out(chassis)),
+        tuple(SheetSocket(row, planned.get(row.position.mark, "")) for row in sockets),
+        {part: tuple(row for row in rows if row.check.part == part) for part in PARTS},
+        tuple(line for line in lines if line.status not in (IN_PLACE, DONE)),
+        tuple(_no_more(standing) for standing in found.values()), letters, findings, facts,
+    )  # fmt: skip
+
+
+def _no_more(standing: Standing) -> SheetRow:
+    """A check that the set gets no more, by what was found at it."""
+    row = standing.latest
+    asked = Check(row.step, "", row.asked or row.step, "", "the set, its plan or its list has changed since", COMMON)
+    return SheetRow(0, replace(asked, unit=row.unit), "", standing)

@@ -1,0 +1,61 @@
+"""What was found at a check, several times: which counts, and whether the check still stands open."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, time
+from typing import Any, Protocol
+
+from tubes.rules.units import UnitFault, parse_quantity
+
+
+class Found(Protocol):
+    """What the fold asks of a finding."""
+
+    @property
+    def on(self) -> date: ...
+    @property
+    def at(self) -> time | None: ...
+    @property
+    def pk(self) -> int: ...
+    @property
+    def all_well(self) -> bool | None: ...
+
+
+def in_order(findings: Sequence[Any]) -> list[Any]:
+    """Findings at one check, the earliest first: by day; of one day by their times, as entered where one has none."""
+    timed = {day: all(one.at for one in findings if one.on == day) for day in {one.on for one in findings}}
+    return sorted(findings, key=lambda one: (one.on, one.at if timed[one.on] else time.min, one.pk))
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a check stands. ``latest``: what was found last; ``settled``: True, False, or None where nobody judged it."""
+
+    latest: Any
+    earlier: tuple[Any, ...]
+    settled: bool | None
+
+
+def standing_of(findings: Sequence[Any]) -> Standing | None:
+    """How a check stands by what was found at it (struck ones left out by the caller); None: nothing was found.
+
+    The last one that says whether all is well counts: a later reading without a word for it settles nothing.
+    """
+    rows = in_order(findings)
+    if not rows:
+        return None
+    said = [one.all_well for one in rows if one.all_well is not None]
+    return Standing(rows[-1], tuple(reversed(rows[:-1])), said[-1] if said else None)
+
+
+def read_finding(text: str, unit: str) -> float | None:
+    """The figure of a reading in the unit of its check; None for an empty text or where no number is asked.
+
+    Raises UnitFault; what is no single figure (above 500 Mohm) is told to go into words.
+    """
+    if not text.strip() or not unit:
+        return None
+    try:
+        return parse_quantity(text, unit)
+    except UnitFault as fault:
+        raise UnitFault(f"{fault}; what is no single figure goes into words.") from fault

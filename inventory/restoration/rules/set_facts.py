@@ -1,0 +1,117 @@
+"""What of a set decides which checks its start sheet asks for: positions, hazards, weak parts, lines of the plan."""
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass
+
+RECTIFIERS = frozenset({"rectifier", "gas-rectifier"})
+REGULATORS = frozenset({"gas-regulator"})
+HIGH_V = 500.0  # plate voltage from which doors have interlocks (common practice, no source)
+X_RAY_V = 10_000.0  # below it X-rays of tubes are negligible (R. Lyles, Amps list, March 2001)
+LIVE_V = 90.0  # heaters in series that come to so much are fed from the mains itself (common practice, no source)
+SUPPLY = "power unit"
+TRANSMITTER = "transmitter"
+
+
+@dataclass(frozen=True, slots=True)
+class SocketFacts:
+    """A position: the type it wants and the type in it (empty: not known, none), and what kinds of tube these are.
+
+    ``heater_v``: at the socket, or by the rating of the type wanted; ``branch``: its letter on the filament supply.
+    """
+
+    mark: str
+    wanted: str = ""
+    held: str = ""
+    kinds: frozenset[str] = frozenset()
+    mercury: bool = False
+    heater_v: float | None = None
+    plate_v: float | None = None
+    branch: str = ""
+    neutralized: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class HazardFacts:
+    """A hazard of the set: its mark, who says so, what is usual with it."""
+
+    hazard: str
+    told: str
+    care: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WeakFacts:
+    """A part that is known to fail in sets of the model."""
+
+    name: str
+    why: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SetFacts:
+    """A set as its start sheet sees it. ``kind``: of its model; ``lines``: what the plan wants done before power.
+
+    ``mercury_care``: how its mercury rectifiers are handled, with the source, where it has such.
+    """
+
+    kind: str
+    sockets: tuple[SocketFacts, ...] = ()
+    hazards: tuple[HazardFacts, ...] = ()
+    weak: tuple[WeakFacts, ...] = ()
+    lines: tuple[str, ...] = ()
+    mercury_care: str = ""
+    mercury_source: str = ""
+
+    def marks(self, that: Callable[[SocketFacts], bool]) -> tuple[str, ...]:
+        """The marks of the positions of which something holds."""
+        return tuple(socket.mark for socket in self.sockets if that(socket))
+
+    @property
+    def rectifiers(self) -> tuple[str, ...]:
+        return self.marks(lambda socket: bool(socket.kinds & RECTIFIERS))
+
+    @property
+    def mercury(self) -> tuple[str, ...]:
+        return self.marks(lambda socket: socket.mercury)
+
+    @property
+    def regulators(self) -> tuple[str, ...]:
+        return self.marks(lambda socket: bool(socket.kinds & REGULATORS))
+
+    @property
+    def unknown(self) -> tuple[str, ...]:
+        """Positions of which nobody can say what stands there."""
+        return self.marks(lambda socket: not socket.kinds)
+
+    @property
+    def transmits(self) -> bool:
+        return self.kind == TRANSMITTER
+
+    @property
+    def highest_v(self) -> float | None:
+        """The highest plate voltage that is recorded of a position."""
+        return max((socket.plate_v for socket in self.sockets if socket.plate_v), default=None)
+
+    @property
+    def strings(self) -> dict[str, tuple[SocketFacts, ...]]:
+        """Positions with their heaters in series, by the letter of their branch."""
+        by_letter: dict[str, list[SocketFacts]] = defaultdict(list)
+        for socket in self.sockets:
+            if socket.branch:
+                by_letter[socket.branch].append(socket)
+        return {letter: tuple(several) for letter, several in by_letter.items() if len(several) > 1}
+
+    @property
+    def heater_volts(self) -> dict[float | None, tuple[str, ...]]:
+        """Marks by heater voltage (None: not known) of the positions in no string, rectifiers left out."""
+        by_volts: dict[float | None, list[str]] = defaultdict(list)
+        for socket in self.sockets:
+            if socket.branch not in self.strings and not socket.kinds & (RECTIFIERS | REGULATORS):
+                by_volts[socket.heater_v].append(socket.mark)
+        return {volts: tuple(by_volts[volts]) for volts in sorted(by_volts, key=lambda one: (one is None, one or 0))}
+
+    def hazard(self, mark: str) -> HazardFacts | None:
+        """That hazard, where the set has it."""
+        return next((one for one in self.hazards if one.hazard == mark), None)

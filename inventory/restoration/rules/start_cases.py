@@ -1,0 +1,214 @@
+"""When a check of the start sheet is asked for. Each condition gives a case for every time that it is, with the reason.
+
+What is not known of a set never drops a check in silence: the case then says what is not known.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from inventory.restoration.rules.set_facts import HIGH_V, LIVE_V, SUPPLY, X_RAY_V, SetFacts, SocketFacts
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """Why a set gets a check; ``of``: which of several; what else goes into its words, and stands for its own."""
+
+    because: str
+    of: str = ""
+    marks: str = ""
+    how: str = ""
+    expected: str = ""
+    source: str = ""
+
+
+Cases = tuple[Case, ...]
+
+
+def _marks(marks: Iterable[str]) -> str:
+    return ", ".join(marks)
+
+
+def always(facts: SetFacts) -> Cases:
+    """Every set."""
+    return (Case("every set"),)
+
+
+def _not_known(facts: SetFacts) -> str:
+    """What is not known of the positions, in words; empty where each says what stands there."""
+    if not facts.sockets:
+        return "no position of this model is recorded"
+    return f"what stands in {_marks(facts.unknown)} is not known" if facts.unknown else ""
+
+
+def with_rectifier(facts: SetFacts) -> Cases:
+    """A rectifier tube stands in it."""
+    marks = _marks(facts.rectifiers)
+    return (Case(f"a rectifier stands in {marks}", marks=marks),) if marks else ()
+
+
+def without_rectifier(facts: SetFacts) -> Cases:
+    """None is known in it."""
+    if facts.rectifiers:
+        return ()
+    return (Case(_not_known(facts) or "none of its positions is a rectifier's"),)
+
+
+def own_supply(facts: SetFacts) -> Cases:
+    """It makes its plate voltage itself, or nobody knows."""
+    if facts.rectifiers:
+        return (Case(f"a rectifier stands in {_marks(facts.rectifiers)}"),)
+    if facts.hazard("selenium"):
+        return (Case("a selenium rectifier is named"),)
+    if facts.kind == SUPPLY:
+        return (Case("it is a power unit"),)
+    unknown = _not_known(facts)
+    return (Case(f"{unknown}: whether it has a supply of its own is not known"),) if unknown else ()
+
+
+def stores_charge(facts: SetFacts) -> Cases:
+    """Its filter can stay charged: a supply of its own, a transmitter, or high plate voltage."""
+    if facts.transmits:
+        return (Case("it is a transmitter"),)
+    return own_supply(facts) or high_voltage(facts)
+
+
+def high_voltage(facts: SetFacts) -> Cases:
+    """Plate voltage from ``HIGH_V`` on, or a transmitter, of which such voltage is taken for granted."""
+    if facts.highest_v and facts.highest_v >= HIGH_V:
+        return (Case(f"{facts.highest_v:g} V is recorded on a plate"),)
+    return (Case("it is a transmitter"),) if facts.transmits else ()
+
+
+def transmits(facts: SetFacts) -> Cases:
+    """A transmitter."""
+    return (Case("it is a transmitter"),) if facts.transmits else ()
+
+
+def with_neutralized(facts: SetFacts) -> Cases:
+    """A position is neutralized."""
+    marks = _marks(facts.marks(lambda socket: socket.neutralized))
+    return (Case(f"{marks} neutralized", marks=marks),) if marks else ()
+
+
+def with_mercury(facts: SetFacts) -> Cases:
+    """A mercury rectifier stands in it, or is wanted there."""
+    marks = _marks(facts.mercury)
+    if not marks:
+        return ()
+    return (Case(f"mercury in {marks}", marks=marks, how=facts.mercury_care, source=facts.mercury_source),)
+
+
+def with_selenium(facts: SetFacts) -> Cases:
+    """A selenium rectifier is named."""
+    found = facts.hazard("selenium")
+    return (Case(found.told),) if found else ()
+
+
+def with_regulator(facts: SetFacts) -> Cases:
+    """A regulator tube stands in it."""
+    marks = _marks(facts.regulators)
+    return (Case(f"a regulator stands in {marks}", marks=marks),) if marks else ()
+
+
+def gives_x_rays(facts: SetFacts) -> Cases:
+    """Voltages from ``X_RAY_V`` on, or somebody's word."""
+    if facts.highest_v and facts.highest_v >= X_RAY_V:
+        return (Case(f"{facts.highest_v:g} V is recorded on a plate"),)
+    found = facts.hazard("X-rays")
+    return (Case(found.told),) if found else ()
+
+
+def each_string(facts: SetFacts) -> Cases:
+    """Heaters in series, once a string."""
+    return tuple(
+        Case("heaters in series", letter, _marks(one.mark for one in sockets))
+        for letter, sockets in facts.strings.items()
+    )
+
+
+def each_string_volts(facts: SetFacts) -> Cases:
+    """The same, with the voltages that belong across it."""
+    sums = [_sum(sockets) for sockets in facts.strings.values()]
+    return tuple(replace(case, expected=volts) for case, volts in zip(each_string(facts), sums, strict=True))
+
+
+def _sum(sockets: Iterable[SocketFacts]) -> str:
+    volts = [one.heater_v for one in sockets]
+    if None in volts:
+        return "not known: a heater voltage is missing"
+    shares = " + ".join(f"{one:g}" for one in volts)
+    return f"{shares} = {sum(one for one in volts if one):g} V"
+
+
+def parallel_heaters(facts: SetFacts) -> Cases:
+    """Heaters that are not in series, or nobody knows."""
+    marks = _marks(mark for several in facts.heater_volts.values() for mark in several)
+    if marks:
+        return (Case("heaters side by side", marks=marks),)
+    return () if facts.sockets else (Case(_not_known(facts), marks="each position"),)
+
+
+def each_heater_voltage(facts: SetFacts) -> Cases:
+    """Once for each heater voltage that is fed side by side."""
+    if not facts.sockets:
+        return (Case(_not_known(facts), marks="each position", expected="not known"),)
+    return tuple(
+        Case(
+            "every set" if volts else "its heater voltage is not known", f"{volts:g} V" if volts else "",
+            _marks(marks), expected=f"{volts:g} V" if volts else "not known",
+        )
+        for volts, marks in facts.heater_volts.items()
+    )  # fmt: skip
+
+
+def rectifier_filaments(facts: SetFacts) -> Cases:
+    """The windings of rectifier tubes, once for each voltage."""
+    by_volts: dict[float | None, list[str]] = {}
+    for socket in facts.sockets:
+        if socket.mark in facts.rectifiers:
+            by_volts.setdefault(socket.heater_v, []).append(socket.mark)
+    return tuple(
+        Case(
+            "a rectifier stands there", f"{volts:g} V" if volts else "", _marks(marks),
+            expected=f"{volts:g} V, somewhat more without load" if volts else "not known",
+        )
+        for volts, marks in by_volts.items()
+    )  # fmt: skip
+
+
+def mains_on_chassis(facts: SetFacts) -> Cases:
+    """A string of heaters that the mains themselves can feed."""
+    told = []
+    for letter, sockets in facts.strings.items():
+        volts = sum(one.heater_v or 0 for one in sockets)
+        if volts >= LIVE_V:
+            told.append(Case(f"the heaters of branch {letter} come to {volts:g} V"))
+    return tuple(told[:1])
+
+
+def plate_supply(facts: SetFacts) -> Cases:
+    """Every set, with the plate voltage that is recorded."""
+    volts = facts.highest_v
+    if volts is None:
+        return (Case("every set", expected="no plate voltage is recorded of this model"),)
+    marks = facts.marks(lambda socket: socket.plate_v == volts)
+    return (Case("every set", expected=f"above the {volts:g} V recorded on the plate of {_marks(marks)}"),)
+
+
+def each_hazard(facts: SetFacts) -> Cases:
+    """Every hazard of it but high voltage and stored charge: every set is discharged and proved dead."""
+    asked_of_all = {"high voltage", "stored charge"}
+    return tuple(Case(one.told, one.hazard, how=one.care) for one in facts.hazards if one.hazard not in asked_of_all)
+
+
+def each_weak_part(facts: SetFacts) -> Cases:
+    """Every part that is known to fail in its model."""
+    return tuple(
+        Case("known to fail in this model", one.name, how=one.why, source=one.source or "the keeper's word, no source")
+        for one in facts.weak
+    )
+
+
+def each_line(facts: SetFacts) -> Cases:
+    """What the plan wants done before power."""
+    return tuple(Case("a line of this plan", words, source="this plan") for words in facts.lines)

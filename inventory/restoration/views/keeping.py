@@ -1,0 +1,128 @@
+"""Pages of what is kept back: the assignment over all plans, keeping back and letting go."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.house.access import needs
+from inventory.house.sheets import sheet
+from inventory.restoration.actions import (
+    release,
+    release_all,
+    release_line,
+    reserve_all,
+    reserve_line,
+    reserve_tube,
+)
+from inventory.restoration.models import Plan, Requirement, Reservation
+from inventory.restoration.queries.allocation import assigned, if_swapped
+from inventory.restoration.queries.allotment import allotment, open_plans
+from inventory.restoration.queries.parts import line_key
+from inventory.restoration.rules.allocation import Points
+from inventory.restoration.rules.part_lots import PartPoints
+from inventory.sets.models import Chassis, Position
+
+
+@needs("view", "restoration.plan")
+def assignment(request: HttpRequest) -> HttpResponse:
+    """Who gets what in every open plan; with ``?one=1&other=2`` what would change if two swapped their priorities."""
+    found = allotment()
+    context: dict[str, Any] = {
+        "page": sheet(request, assigned(found)), "cost": found.total_cost, "plans": open_plans(), "points": Points(),
+        "part_points": PartPoints(),
+    }  # fmt: skip
+    asked = [request.GET.get(name, "") for name in ("one", "other")]
+    by_key = {str(plan.pk): plan for plan in context["plans"]}
+    chosen = [by_key[key] for key in dict.fromkeys(asked) if key in by_key]
+    if len(chosen) == 2:
+        context["swap"] = if_swapped(chosen[0], chosen[1], found)
+    elif any(asked):
+        context["swap_fault"] = "Choose two open plans."
+    return render(request, "restoration/assignment.html", context | {"chosen": chosen})
+
+
+@require_POST
+@needs("change", "restoration.reservation")
+def keep_all(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep back every good tube, and all parts, that the assignment gives to this plan."""
+    plan = get_object_or_404(Plan, pk=pk)
+    try:
+        kept = reserve_all(plan, on=timezone.localdate(), by=request.user)
+    except ValidationError as refusal:  # somebody was quicker
+        messages.error(request, " ".join(refusal.messages))
+        return redirect(plan)
+    told = f"{len(kept)} kept back for {plan}." if kept else "There was nothing to keep back."
+    messages.success(request, told)
+    return redirect(plan)
+
+
+@require_POST
+@needs("change", "restoration.reservation")
+def let_all_go(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let go of everything that is kept back for this plan."""
+    plan = get_object_or_404(Plan, pk=pk)
+    messages.success(request, f"{release_all(plan, by=request.user)} let go.")
+    return redirect(plan)
+
+
+@require_POST
+@needs("change", "restoration.reservation")
+def keep_one(request: HttpRequest, pk: int, tag: str, position: int) -> HttpResponse:
+    """Keep back the tube that is proposed for one position."""
+    plan = get_object_or_404(Plan, pk=pk)
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
+    place = get_object_or_404(Position, pk=position)
+    found = allotment()
+    for number, slot in enumerate(found.slots):
+        taken = int(found.taken[number])
+        if (slot.plan.pk, slot.chassis.pk, slot.position.pk) == (plan.pk, chassis.pk, place.pk) and taken >= 0:
+            tube = found.stock.tubes[taken]
+            try:
+                reserve_tube(plan, chassis, place, tube, on=timezone.localdate(), by=request.user)
+            except ValidationError as refusal:  # somebody was quicker
+                messages.error(request, " ".join(refusal.messages))
+            else:
+                messages.success(request, f"{tube.tag} kept back for {place.mark}.")
+            return redirect(plan)
+    messages.error(request, f"Nothing is proposed for {place.mark} any more.")
+    return redirect(plan)
+
+
+@require_POST
+@needs("change", "restoration.reservation")
+def let_go(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let go of one thing."""
+    row = get_object_or_404(Reservation.objects.select_related("plan", "item"), pk=pk)
+    release(row, by=request.user)
+    messages.success(request, f"{row.item.tag} let go.")
+    return redirect(row.plan)
+
+
+@require_POST
+@needs("change", "restoration.reservation")
+def keep_parts(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep back the parts that are proposed for one line."""
+    plan = get_object_or_404(Plan, pk=pk)
+    try:
+        kept = reserve_line(plan, line_key(request.POST.get("line", "")), on=timezone.localdate(), by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect(plan)
+    told = ", ".join(f"{row.quantity} of {row.item.tag}" for row in kept)
+    messages.success(request, f"{told} kept back for {kept[0].requirement}.")
+    return redirect(plan)
+
+
+@require_POST
+@needs("change", "restoration.reservation")
+def let_parts_go(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let go of all parts that are kept back for a line."""
+    row = get_object_or_404(Requirement.objects.select_related("plan"), pk=pk)
+    count = release_line(row, by=request.user)
+    messages.success(request, f"Parts of {count} lot{'s' * (count != 1)} let go.")
+    return redirect(row.plan)

@@ -1,0 +1,168 @@
+"""Pages of spares: how many are enough, of a plan, a set or a question; what to buy first, and on to the want list."""
+
+from dataclasses import asdict
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.house.access import needs
+from inventory.restoration.actions.wanting import Made, put_on_list, take_off_again
+from inventory.restoration.forms import KitForm, SparesForm
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.answer import answer_of
+from inventory.restoration.queries.buying import Bought, BuyingOrder, what_to_buy
+from inventory.restoration.queries.spares import OfType, spares_of_type
+from inventory.restoration.rules.buying import Step
+from inventory.restoration.rules.demand import percent
+from inventory.restoration.rules.spares import AskedWrong, Enough, Question, enough
+from inventory.restoration.wording import buying_chart
+from inventory.sets.models import Chassis
+
+WANTED = "wanted_by_order"  # what the session remembers: the lines of the want list that were written last
+MORE = 3  # spares beyond those wanted of which the page still tells how sure they are
+
+
+def _kit(request: HttpRequest, meant: Plan | Chassis, back: str, **more: Any) -> HttpResponse:
+    """The spares of a plan or set. What cannot be answered stands beside its field, the rest as if it were empty."""
+    form = KitForm(request.GET or None, initial={"gaps_first": True})
+    cells = form.cleaned_data if form.is_valid() else {}
+    today = timezone.localdate()
+    try:
+        found = answer_of(meant, today, cells.get("hours"), cells.get("assurance"), cells.get("enough"))
+    except ValueError as refusal:
+        form.add_error(None, str(refusal))
+        found = answer_of(meant, today)
+    order = None
+    if budget := cells.get("budget"):
+        try:
+            order = what_to_buy(found, budget, gaps_first=cells["gaps_first"])
+        except ValueError as refusal:
+            form.add_error("budget", str(refusal))
+    context = {
+        "found": found, "form": form, "order": order, "chart": order and buying_chart(order), "back": back,
+        "made": len(request.session.get(WANTED, [])), "steps": order and _spent(order), **more,
+    }  # fmt: skip
+    return render(request, "restoration/kit.html", context)
+
+
+def _spent(order: BuyingOrder) -> list[tuple[Step, Decimal]]:
+    """Each step with what was spent by then."""
+    return [(step, money) for step, (money, _) in zip(order.order.steps, order.order.curve[1:], strict=True)]
+
+
+@needs("view", "restoration.plan")
+def plan_spares(request: HttpRequest, pk: int) -> HttpResponse:
+    """How sure the spares of a plan are for how long, and what to buy first."""
+    plan = get_object_or_404(Plan, pk=pk)
+    return _kit(request, plan, plan.get_absolute_url(), name=plan.name)
+
+
+@needs("view", "restoration.plan")
+def set_spares(request: HttpRequest, tag: str) -> HttpResponse:
+    """The same of a set that is in no plan."""
+    chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
+    return _kit(request, chassis, reverse("restoration:set", args=[tag]), name=str(chassis))
+
+
+@needs("view", "restoration.plan")
+def spares(request: HttpRequest) -> HttpResponse:
+    """What ``manage.py spares`` answers: from a record, a rate, a mean, lives, or what is known here of a type."""
+    form = SparesForm(request.GET or None)
+    found: Enough | None = None
+    of_type: OfType | None = None
+    if request.GET and form.is_valid():
+        try:
+            found, of_type = _answered(form)
+        except AskedWrong as refusal:
+            form.add_error(refusal.field if refusal.field in form.fields else None, _capital(refusal.text))
+        except ValidationError as refusal:
+            form.add_error("type", refusal)
+        except ValueError as refusal:
+            form.add_error(None, _capital(str(refusal)))
+    context = {
+        "form": form, "found": found, "of_type": of_type, "told": found and _told(found),
+        "enough_percent": found and percent(found.assurance()),
+    }  # fmt: skip
+    return render(request, "restoration/spares.html", context)
+
+
+def _answered(form: forms.Form) -> tuple[Enough, OfType | None]:
+    cells = form.cleaned_data
+    given = {name: cells[name] for name in Question.__dataclass_fields__ if cells.get(name) is not None}
+    question = Question(**given)
+    if not cells["type"]:
+        return enough(question), None
+    found = spares_of_type(cells["type"], timezone.localdate(), question, in_use=cells["in_use"], stock=cells["stock"])
+    return found.enough, found
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _told(found: Enough) -> list[tuple[int, str]]:
+    """How sure each number of spares is, up to some more than are wanted."""
+    most = max(found.wanted, found.stock) + MORE
+    first = max(0, most - 40)
+    return [(number, percent(found.assurance(number))) for number in range(first, most + 1)]
+
+
+def _back_to(request: HttpRequest) -> str:
+    """The page of spares from which something was sent, by the plan or set it names."""
+    if tag := request.POST.get("set", "")[:20]:
+        return reverse("restoration:set-spares", args=[get_object_or_404(Chassis, item__tag=tag).tag])
+    key = request.POST.get("plan", "")
+    plan = get_object_or_404(Plan, pk=int(key) if key.isascii() and key.isdigit() and len(key) < 10 else 0)
+    return reverse("restoration:plan-spares", args=[plan.pk])
+
+
+@require_POST
+@needs("change", "holdings.want")
+def want(request: HttpRequest) -> HttpResponse:
+    """Put the chosen steps of a buying order on the want list."""
+    back = _back_to(request)
+    try:
+        wanted = put_on_list(
+            [_bought(text) for text in request.POST.getlist("buy")], request.POST.get("currency", "")[:3],
+            purpose=f"spares: {request.POST.get('name', '')}".replace("\0", ""), today=timezone.localdate(),
+            by=request.user,
+        )  # fmt: skip
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect(back)
+    request.session[WANTED] = [asdict(one) for one in wanted.made]
+    (messages.success if wanted.made else messages.warning)(request, " ".join(wanted.told))
+    return redirect(back)
+
+
+def _bought(text: str) -> Bought:
+    """``type|number|price`` as the form carries it. Raises ValidationError."""
+    try:
+        name, number, price = text.split("|")
+        return Bought(name, int(number[:6]), Decimal(price[:20]))
+    except (ValueError, InvalidOperation) as fault:
+        raise ValidationError({"buy": f"{text[:60]!r} is no step of a buying order."}) from fault
+
+
+@require_POST
+@needs("change", "holdings.want")
+def unwant(request: HttpRequest) -> HttpResponse:
+    """Take off the want list again what was put on it last."""
+    back = _back_to(request)
+    made = [Made(**one) for one in request.session.get(WANTED, [])]
+    try:
+        number = take_off_again(made, by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, f"{number} taken back." if number else "There was nothing to take back.")
+    request.session.pop(WANTED, None)
+    return redirect(back)

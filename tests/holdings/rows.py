@@ -1,0 +1,76 @@
+"""Rows of loans for tests, and what the worlds of other tests hold of them. Names are invented."""
+
+from datetime import timedelta
+
+import factory
+from factory.django import DjangoModelFactory
+
+from inventory.holdings.models import Item, Loan
+from tests.factories import TubeFactory, days_ago
+
+
+class LoanFactory(DjangoModelFactory):
+    """A tube that is lent out and should be back."""
+
+    class Meta:
+        model = Loan
+
+    class Params:
+        tube = factory.SubFactory(TubeFactory, lent_to="R. Oddsworth")
+
+    item = factory.SelfAttribute("tube.item")
+    who = "R. Oddsworth"
+    since = factory.LazyFunction(lambda: days_ago(40))
+    due = factory.LazyFunction(lambda: days_ago(10))
+
+
+ADDRESSES = {
+    "holdings:loan-list": ("view",),
+    "holdings:loan": ("view", "loan.pk"),
+    "holdings:loan-change": ("change", "loan.pk"),
+    "holdings:loan-give-back": ("change", "borrowed.pk"),
+    "holdings:item-borrow": ("change", "tube.tag"),
+}
+
+#: As ``FORMS`` of ``tests.house.test_forms``.
+TRIED = {
+    "holdings:loan-change": (
+        {"who": "R. Oddsworth", "since": lambda w: w.today, "due": lambda w: w.today + timedelta(days=60)},
+        lambda w: Item.objects.get(pk=w.loan.item_id).lent_to == "R. Oddsworth",
+        ("due", lambda w: w.today - timedelta(days=1)),
+    ),
+    "holdings:loan-give-back": (
+        {"on": lambda w: w.today, "condition": "as it came"},
+        lambda w: Item.objects.get(pk=w.borrowed.item_id).gone_how.startswith("given back to"),
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "holdings:item-borrow": (
+        {"who": "Ebb Street radio club", "since": lambda w: w.today, "condition": "base loose"},
+        lambda w: Loan.objects.get(item=w.tube.item).way == Loan.IN,
+        ("since", lambda w: w.today + timedelta(days=1)),
+    ),
+}
+
+
+def in_the_world(world):
+    """A loan each way with the world's word, as ``tests.house.world`` keeps them."""
+    said = {"who": world.word, "terms": world.word, "condition": world.word, "note": world.word}
+    words = {"type": world.type, "marked": world.word}
+    world.loan = LoanFactory(tube=TubeFactory(lent_to=world.word, **words), **said)
+    world.borrowed = LoanFactory(tube=TubeFactory(**words), way=Loan.IN, **said)
+
+
+def grow(world, number):
+    """Another loan each way, one that is over, and a thing that is lent without one."""
+    LoanFactory(tube__type=world.type)
+    LoanFactory(tube=TubeFactory(type=world.type), way=Loan.IN, due=days_ago(-3))
+    LoanFactory(tube=TubeFactory(type=world.type), ended=days_ago(number))
+    TubeFactory(type=world.type, lent_to="R. Oddsworth")
+
+
+def in_the_archive(fitting):
+    """A loan that was changed, for the test of the archive."""
+    row = LoanFactory(condition="one pin bent")
+    row.due = None
+    row.save()
+    LoanFactory(tube=TubeFactory(), way=Loan.IN, ended=days_ago(1), condition_back="as it came")

@@ -1,0 +1,94 @@
+"""Two people at once: what one keeps back the other is told of, and nothing is kept back while it leaves."""
+
+import pytest
+from django.db import connection
+
+from inventory.holdings.actions import lend
+from inventory.holdings.models import Item, PartLot, Tube
+from inventory.restoration.actions import reserve_all, reserve_parts, reserve_tube
+from inventory.restoration.models import Plan, Requirement, Reservation
+from inventory.sets.actions import fit
+from inventory.sets.models import Chassis, Fitting
+from tests.factories import (
+    ChassisFactory,
+    ItemFactory,
+    PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
+from tests.restoration.rows import PartTypeFactory, PlanFactory
+from tests.same_moment import at_once
+
+pytestmark = [
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.skipif(connection.vendor != "postgresql", reason="needs PostgreSQL: SQLite lets one change in"),
+]
+
+
+class House:
+    """Two plans that want one tube and four parts of a lot of five."""
+
+    def __init__(self, keeper, today):
+        self.how, self.today = {"on": today, "by": keeper}, today
+        kind = TubeTypeFactory(name="6SN7GT")
+        self.model = SetModelFactory(neutralizing="none")
+        self.position = PositionFactory(set_model=self.model, mark="V1", type=kind, heater_v=6.3)
+        self.tube = TubeFactory(type=kind).pk
+        self.plans = [PlanFactory(sets=[ChassisFactory(model=self.model)]).pk for _ in range(2)]
+        of = PartTypeFactory()
+        item = ItemFactory(kind="parts")
+        self.lot = PartLot.objects.create(item=item, name="capacitor", type=of, least=5, most=5).pk
+        self.lines = [
+            Requirement.objects.create(plan_id=key, words="filter", type=of, quantity=4).pk for key in self.plans
+        ]
+
+    def tubes(self, number):
+        plan, tube = Plan.objects.get(pk=self.plans[number]), Tube.objects.select_related("item").get(pk=self.tube)
+        chassis = plan.sets.select_related("item", "model").get()
+        return lambda: reserve_tube(plan, chassis, self.position, tube, **self.how)
+
+    def parts(self, number):
+        line = Requirement.objects.select_related("plan").get(pk=self.lines[number])
+        lot = PartLot.objects.select_related("item").get(pk=self.lot)
+        return lambda: reserve_parts(line, lot, 4, **self.how)
+
+    def all(self, number):
+        plan = Plan.objects.get(pk=self.plans[number])
+        return lambda: reserve_all(plan, **self.how)
+
+    def fit(self):
+        tube = Tube.objects.select_related("item", "type").get(pk=self.tube)
+        chassis = Chassis.objects.select_related("item", "model").get(plans=self.plans[1])
+        row = Fitting(tube=tube, chassis=chassis, position=self.position, since=self.today)
+        return lambda: fit(row, today=self.today, by=self.how["by"])
+
+    def lend(self):
+        item = Item.objects.get(pk=self.tube)
+        return lambda: lend(item, "R. Oddsworth", **self.how)
+
+
+@pytest.fixture
+def house(keeper, today):
+    return House(keeper, today)
+
+
+PAIRS = {
+    "one tube, two plans": (lambda h: h.tubes(0), lambda h: h.tubes(1), "reserved for "),
+    "five parts, four for each": (lambda h: h.parts(0), lambda h: h.parts(1), "1 of "),
+    "fitted, then kept back": (lambda h: h.fit(), lambda h: h.tubes(0), " is in "),
+    "lent, then kept back": (lambda h: h.lend(), lambda h: h.tubes(0), "is lent to R. Oddsworth"),
+    "kept back, then lent": (lambda h: h.tubes(0), lambda h: h.lend(), "reserved for "),
+}
+
+
+def test_the_first_is_made_and_the_second_is_told(keeper, today):
+    for pair, (first, second, words) in PAIRS.items():
+        house = House(keeper, today)
+        made, refused = at_once(first(house), second(house))
+        assert made is None and refused is not None and words in refused, (pair, made, refused)
+
+
+def test_the_same_plan_is_kept_back_once(house):
+    assert at_once(house.all(0), house.all(0)) == (None, None)
+    assert Reservation.objects.count() == 2  # the tube, and four of the lot

@@ -1,0 +1,300 @@
+"""How many spares by the keeper's own record: a rate, or lives that wear out; the buying order, and the want list.
+
+The method is that of ``rules/test_demand.py``, with its sources; here it is asked which one is taken, and why.
+"""
+
+import json
+from decimal import Decimal
+from io import StringIO
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.core.management import CommandError, call_command
+
+from inventory.holdings.actions import save_want
+from inventory.holdings.models import Want
+from inventory.restoration.actions.wanting import put_on_list, take_off_again
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.answer import readiness
+from inventory.restoration.queries.buying import Bought
+from inventory.restoration.queries.spares import spares_of_type
+from inventory.restoration.rules.demand import NEGATIVE_BINOMIAL, RENEWAL, from_record
+from inventory.restoration.rules.spares import Question
+from tests.counting import cost
+from tests.factories import (
+    ChassisFactory,
+    FittingFactory,
+    PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
+from tests.pages import page_text
+from tests.restoration.rows import PlanFactory
+from tests.running.rows import EarlierHours, RunFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def lived(kind, days_ago, hours, state, before=0.0):
+    """A tube that ran so long here, known from ``before`` hours on, and is out again."""
+    tube = TubeFactory(type=kind, state=state)
+    EarlierHours.objects.create(tube=tube, standing="known", hours=before)
+    row = FittingFactory(tube=tube, since=days_ago(90), until=days_ago(80))
+    RunFactory(chassis=row.chassis, on=days_ago(85), hours=hours)
+    return tube
+
+
+@pytest.fixture
+def kind():
+    return TubeTypeFactory(name="6SN7GT")
+
+
+@pytest.fixture
+def plan(kind, days_ago):
+    """A receiver with three 6SN7GT in it: two of known hours, one of which nobody knows them."""
+    model = SetModelFactory(name="Marram RX", neutralizing="none", kind="receiver")
+    chassis = ChassisFactory(model=model, serial="0417")
+    for number, hours in enumerate((10.0, 190.0, None)):
+        tube = TubeFactory(type=kind)
+        if hours is not None:
+            EarlierHours.objects.create(tube=tube, standing="known", hours=hours)
+        position = PositionFactory(set_model=model, mark=f"V{number}", type=kind, heater_v=6.3)
+        FittingFactory(tube=tube, chassis=chassis, position=position, since=days_ago(60))
+    return PlanFactory(name="Marram in the shed", aim=Plan.KEEP, sets=[chassis], hours=200)
+
+
+def asked(*arguments):
+    out = StringIO()
+    call_command(*arguments, "--json", stdout=out, stderr=StringIO())
+    return json.loads(out.getvalue())
+
+
+def worn(kind, days_ago):
+    """Eight that all failed near 200 h: they wear out, whoever fits it."""
+    for hours in (170, 180, 190, 195, 205, 210, 220, 230):
+        lived(kind, days_ago, float(hours), "dud")
+
+
+def test_clear_wear_out_is_renewed_and_told(plan, kind, today, days_ago):
+    worn(kind, days_ago)
+    (found,) = readiness(plan.name, today).assured.types
+    assert found.demand.kind == RENEWAL
+    assert "They wear out: 8 failures here" in found.why and "clearly above 1" in found.why
+    assert "The hours of 1 of the 3 in use are not known" in found.why
+    assert "Weibull" in found.demand.source
+    # 200 h ahead at a life of about 200 h: each fails once, the one of 190 h perhaps twice
+    assert 2.5 < found.demand.expected < 4
+    assert found.wanted <= from_record(8, 1600, 3, 200).spares_for(0.95)
+
+
+def test_the_hours_of_those_in_use_count(plan, kind, today, days_ago):
+    """The one at 190 h fails within 40 h more likely than not, the one at 10 h does not."""
+    worn(kind, days_ago)
+    (soon,) = readiness(plan.name, today, hours=40).assured.types
+    assert 0.6 < soon.demand.expected < 1.6
+
+
+def test_no_clear_wear_out_stays_a_rate(plan, kind, today, days_ago):
+    for hours in (5, 40, 90, 300, 700, 20):
+        lived(kind, days_ago, float(hours), "dud")
+    (found,) = readiness(plan.name, today).assured.types
+    assert found.demand.kind == NEGATIVE_BINOMIAL
+    assert "is not clearly above 1" in found.why and "Jeffreys" in found.demand.method
+    assert found.demand.expected == pytest.approx(6.5 * 3 * 200 / 1155)
+
+
+def test_few_failures_say_nothing_of_wear(plan, kind, today, days_ago):
+    lived(kind, days_ago, 800.0, "dud")
+    (found,) = readiness(plan.name, today).assured.types
+    assert "1 failure here, and 5 are wanted" in found.why
+    assert found.demand.expected == pytest.approx(1.5 * 600 / 800)
+
+
+def test_next_to_no_record_takes_a_published_rate(plan, today):
+    (found,) = readiness(plan.name, today).assured.types
+    assert "MIL-HDBK-217E" in found.demand.method and "published rate" in found.why
+
+
+def test_all_of_them_wear_out_too_fast_to_draw(plan, kind, today, days_ago):
+    worn(kind, days_ago)
+    (found,) = readiness(plan.name, today, hours=900_000).assured.types
+    assert found.demand.kind == NEGATIVE_BINOMIAL and "use a constant rate" in found.why
+
+
+def test_some_of_them_are_enough(plan, kind, today):
+    TubeFactory(type=kind)
+    every, two = (readiness(plan.name, today, 20_000, some=some).assured for some in ({}, {"6sn7gt": 2}))
+    assert two.assurance > every.assurance and two.types[0].wanted <= every.types[0].wanted
+    assert "Counted so that 2 of 3 6SN7GT are enough." in two.text
+    assert "not counted among the spares" in every.text
+    told = asked("readiness", plan.name, "--hours", "20000", "--enough", "6SN7GT:2")
+    assert told["assurance"] == pytest.approx(two.assurance) and told["spares"][0]["needed"] == 2
+    for wrong in ("6SN7GT", "6SN7GT:4", "6K7:1", ":2"):
+        with pytest.raises(CommandError, match=r"such as|in use"):
+            asked("readiness", plan.name, "--enough", wrong)
+
+
+def test_what_other_plans_get_is_no_spare(plan, kind, today):
+    TubeFactory(type=kind)
+    assert readiness(plan.name, today).assured.types[0].spares == 1
+    other = SetModelFactory(neutralizing="none")
+    PositionFactory(set_model=other, mark="V1", type=kind, heater_v=6.3)
+    PlanFactory(sets=[ChassisFactory(model=other)], priority=1)
+    assert readiness(plan.name, today).assured.types[0].spares == 0
+
+
+def test_the_record_is_fetched_once_whatever_the_types(plan, today):
+    few = cost(lambda: readiness(plan.name, today))
+    for number in range(6):
+        kind = TubeTypeFactory(name=f"ZY{number}")
+        position = PositionFactory(set_model=plan.sets.get().model, mark=f"V1{number}", type=kind)
+        FittingFactory(tube=TubeFactory(type=kind), chassis=plan.sets.get(), position=position)
+    assert cost(lambda: readiness(plan.name, today)) == few
+
+
+# --- of a type, and by command ---------------------------------------------------------------------------------------
+
+
+def test_spares_of_a_type_by_its_own_record(plan, kind, today, days_ago):
+    worn(kind, days_ago)
+    TubeFactory(type=kind)
+    found = spares_of_type("6SN7GT", today, Question(hours=200))
+    assert (found.enough.in_use, found.enough.stock, found.enough.demand.kind) == (3, 1, RENEWAL)
+    (planned,) = readiness(plan.name, today).assured.types
+    assert found.enough.wanted == planned.wanted
+    told = asked("spares", "--type", "6SN7GT", "--hours", "200")
+    assert told["spares_needed"] == planned.wanted and "They wear out" in told["why"]
+    more = asked("spares", "--type", "6SN7GT", "--hours", "200", "--in-use", "5", "--stock", "0")
+    assert (more["in_use"], more["stock"]) == (5, 0) and more["expected"] > told["expected"]
+
+
+def test_a_prior_of_ones_own(plan, today):
+    told = asked("spares", "--type", "6SN7GT", "--hours", "500", "--prior-shape", "2", "--prior-hours", "10000")
+    assert told["expected"] == pytest.approx(2 * 1500 / 10_000) and "as chosen" in told["method"]
+
+
+def test_k_of_n_and_lives_by_command():
+    told = asked("spares", "--in-use", "3", "--needed", "2", "--rate", "0.0001053605156578263", "--hours", "1000")
+    assert told["assurance_with_stock"] == pytest.approx(3 * 0.9**2 * 0.1 + 0.9**3)  # two of three of 0.9 each
+    assert told["needed"] == 2 and "2 of the 3 in use are enough" in told["text"]
+    worn_out = asked(
+        "spares", "--in-use", "2", "--eta", "1000", "--beta", "4", "--age", "950", "--age", "unknown", "--hours", "300"
+    )
+    new = asked("spares", "--in-use", "2", "--eta", "1000", "--beta", "4", "--hours", "300")
+    assert worn_out["expected"] > 5 * new["expected"] and "Weibull" in worn_out["method"]
+
+
+@pytest.mark.parametrize(
+    ("given", "word"),
+    [
+        (("--eta", "1000", "--hours", "5"), "--beta is missing"),
+        (("--rate", "1e-5", "--beta", "2", "--hours", "5"), "--beta goes with eta"),
+        (("--eta", "9", "--beta", "2", "--age", "old", "--hours", "5"), "--age 'old'"),
+        (("--eta", "9", "--beta", "2", "--age", "1", "--age", "2", "--hours", "5"), "--ages 2 given"),
+        (("--mean-demand", "3", "--needed", "2"), "--needed 2: expected from 0 to 1"),
+        (("--mean-demand", "3", "--prior-shape", "2"), "--prior-shape goes with failures"),
+        (("--type", "6SN7GT", "--rate", "2", "--hours", "5"), "--rate does not go with a type"),
+        (("--type", "6SN7GT"), "--hours is missing"),
+        (("--type", "no such tube", "--hours", "5"), "no such tube"),
+    ],
+)
+def test_what_cannot_be_asked(kind, given, word):
+    with pytest.raises(CommandError, match=word) as refused:
+        asked("spares", *given)
+    assert refused.value.returncode == 2
+
+
+# --- pages -----------------------------------------------------------------------------------------------------------
+
+
+def test_the_page_of_spares_says_what_the_command_says(as_visitor, kind):
+    text = page_text(as_visitor.get("/spares/", {"failures": "3", "unit_hours": "4500", "hours": "3000", "stock": "2"}))
+    assert "6 spares to hold; the 2 there are enough with a chance of 61.2 %." in text
+    assert "not counted among the spares" in text
+    refused = page_text(as_visitor.get("/spares/", {"failures": "3", "hours": "3000"}))
+    assert "Is missing: in how many unit-hours did they fail?" in refused
+    assert "give one of" in page_text(as_visitor.get("/spares/", {"hours": "3000"}))
+    assert "expected hours" in page_text(as_visitor.get("/spares/", {"eta": "9", "beta": "1", "ages": "x"}))
+    of_type = page_text(as_visitor.get("/spares/", {"type": "6SN7GT", "hours": "500", "in_use": "4"}))
+    assert "of 6SN7GT" in of_type and "published rate" in of_type
+
+
+def test_the_plan_page_and_its_page_of_spares(as_visitor, plan, kind, days_ago):
+    worn(kind, days_ago)
+    assert "Why so, other hours" in page_text(as_visitor.get(plan.get_absolute_url()))
+    text = page_text(as_visitor.get(f"{plan.get_absolute_url()}spares/", {"hours": "100", "enough": "6SN7GT:2"}))
+    assert "They wear out: 8 failures here" in text and "2 of 3 6SN7GT are enough" in text
+    assert "is not in use here" in page_text(as_visitor.get(f"{plan.get_absolute_url()}spares/", {"enough": "6K7:1"}))
+    chassis = plan.sets.get()
+    assert "They wear out" in page_text(as_visitor.get(f"/sets/{chassis.tag}/readiness/spares/"))
+
+
+# --- what to buy, and on to the want list ----------------------------------------------------------------------------
+
+
+def wanted(kind, today, price=12, quantity=1):
+    row = Want(thing=kind.name, type=kind, quantity=quantity, top_price=price, currency="EUR", since=today)
+    return save_want(row, today=today, by=None)
+
+
+def test_the_curve_and_the_gaps(as_keeper, plan, kind, today):
+    PositionFactory(set_model=plan.sets.get().model, mark="V9", type=kind, heater_v=6.3)
+    wanted(kind, today)
+    asked_for = {"hours": "20000", "budget": "50 EUR", "gaps_first": "on"}
+    response = as_keeper.get(f"{plan.get_absolute_url()}spares/", asked_for)
+    order = response.context["order"]
+    assert [name for name, _ in order.closing.steps] == ["6SN7GT"] and order.order.left == 2
+    assert [money for money, _ in order.order.curve] == [0, 12, 24, 36]
+    assert response.context["chart"].label.endswith("for 36.00 EUR, in 3 steps.")
+    text = page_text(response)
+    assert "Positions that nothing covers" in text and "4 6SN7GT, 12.00 EUR each" in text
+    told = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000", "--gaps-first")
+    assert len(told["steps"]) == 3 and len(told["gaps"]) == 1 and told["open_gaps"] == 0
+    beside = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000")
+    assert Decimal(beside["left"]) == 50 - sum(Decimal(step["price"]) for step in beside["steps"])
+
+
+def test_one_click_puts_the_steps_on_the_list_and_one_takes_them_off(as_keeper, plan, kind, today):
+    row = wanted(kind, today)
+    sent = {"plan": plan.pk, "name": plan.name, "currency": "EUR", "buy": ["6SN7GT|3|12.00", "6K7|1|8.50"]}
+    text = page_text(as_keeper.post("/spares/want/", sent, follow=True))
+    assert "6SN7GT is on the list already (EUR 12.00 each): raised from 1 to 3." in text
+    row.refresh_from_db()
+    new = Want.objects.get(type__name="6K7")
+    assert (row.quantity, new.quantity, new.top_price, new.currency) == (3, 1, Decimal("8.50"), "EUR")
+    assert new.purpose == f"spares: {plan.name}"
+    assert "Take back what was just put on the want list (2 lines)" in text
+    text = page_text(as_keeper.post("/spares/take-back/", {"plan": plan.pk}, follow=True))
+    assert "2 taken back." in text
+    row.refresh_from_db()
+    new.refresh_from_db()
+    assert row.quantity == 1 and new.settled.startswith("taken back")
+    again = page_text(as_keeper.post("/spares/take-back/", {"plan": plan.pk}, follow=True))
+    assert "There was nothing to take back." in again
+
+
+def test_enough_on_the_list_is_left_alone(plan, kind, today):
+    wanted(kind, today, quantity=5)
+    found = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None)
+    assert found.made == () and "on the list already (5, EUR 12 each)" in found.told[0].replace(".00", "")
+    more = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None, add=True)
+    assert len(more.made) == 1 and Want.objects.count() == 2
+
+
+def test_what_was_changed_since_is_not_taken_back(plan, kind, today):
+    found = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None)
+    row = Want.objects.get()
+    row.quantity = 4
+    save_want(row, today=today, by=None)
+    with pytest.raises(ValidationError, match="was changed since"):
+        take_off_again(found.made, by=None)
+    row.refresh_from_db()
+    assert row.quantity == 4 and not row.settled
+
+
+@pytest.mark.parametrize("buy", ["", "6SN7GT|x|9", "6SN7GT|0|9", "6SN7GT|2|-1", "6SN7GT|2|NaN", "no such|1|9", "a|b"])
+def test_steps_that_are_none(as_keeper, plan, kind, buy):
+    sent = {"plan": plan.pk, "currency": "EUR", "buy": [buy] if buy else []}
+    as_keeper.post("/spares/want/", sent, follow=True)
+    assert not Want.objects.exists()
