@@ -19,7 +19,8 @@ class SetModelForm(forms.ModelForm):
     class Meta:
         model = SetModel
         fields = [
-            "name", "kind", "neutralizing", "filament_supply_v", "switched_together", "on_side", "caution", "note",
+            "name", "kind", "neutralizing", "filament_supply_v", "filament_winding_a", "switched_together", "on_side",
+            "caution", "note",
         ]  # fmt: skip
         help_texts = {"filament_supply_v": "What stands on the heater branches, before any dropper."}
         formfield_callback = picker

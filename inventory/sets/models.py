@@ -64,6 +64,10 @@ class SetModel(models.Model):
     )  # fmt: skip
     rated_power_w = models.FloatField("rated output, W", null=True, blank=True)
     filament_supply_v = models.FloatField("filament supply, V", null=True, blank=True)
+    filament_winding_a = models.FloatField(
+        "filament winding rated, A", null=True, blank=True, validators=[MinValueValidator(0.01)],
+        help_text="As the transformer's plate or the handbook says, of the winding of that voltage.",
+    )  # fmt: skip
     switched_together = models.BooleanField(
         "plate and filament are switched together", default=False,
         help_text="One switch, no time for a mercury rectifier to warm up before plate voltage.",

@@ -80,7 +80,7 @@ def damaged(folder: Path, name: str, old: str, new: str) -> Path:
         ("disturbances", "15:10", "ten past", "disturbances.csv:4: at: 'ten past', expected a time"),
         ("heaters", "V103 V104", "V103 V999", "heaters.csv:2: marks: there is no position 'V999'"),
         ("circuits", "np=12 nn=18", "np:12", "circuits.csv:2: figures: 'np:12', expected such as np=12 nn=18"),
-        ("circuits", ",24\n", ",24 V\n", "circuits.csv:2: filament_supply_v: '24 V', expected a number"),
+        ("circuits", ",24,\n", ",24 V,\n", "circuits.csv:2: filament_supply_v: '24 V', expected a number"),
         ("operating", ",400,8,", ",0,8,", "operating.csv:2: plate_v: 0 is no working value"),
         ("operating", ",400,8,", ",high,8,", "operating.csv:2: plate_v: 'high', expected a number"),
         ("approvals", "V102,1625", "V102,807", "approvals.csv:2: type: V102 wants a 807"),

@@ -1,4 +1,4 @@
-"""Rectifiers: mercury vapour, gas or high vacuum, and the drop that is in no table.
+"""Rectifiers: mercury vapour, gas or high vacuum, and their drop, which few tables have.
 
 Mercury asks for what a set may not give: its filament warm before plate voltage comes, and an upright place.
 """
@@ -128,9 +128,16 @@ def _needs(limits: Limits) -> str:
 
 
 def _drop_finding(case: Case) -> Finding:
-    """The drop of a rectifier is in no table: another type always asks for a look at the voltage."""
+    """Another type always asks for a look at the voltage: few drops are in a table, no first capacitor is."""
+    name = case.candidate.name
+    drop = case.limits.get(f"rectifier.drop_{name}")
+    lacking = (
+        f"The drop of {name} and the first capacitor it bears are in no table"
+        if drop is None
+        else f"{name} drops about {drop:g} V at its full current; the first capacitor it bears is in no table"
+    )
     text = (
-        f"The drop of {case.candidate.name} and the first capacitor it bears are in no table: measure the plate supply "
-        "under load. Such a change is approved for one set at a time (5R4GY for 5U4G, airline bulletin, 1951)."
+        f"{lacking}: measure the plate supply under load. Such a change is approved for one set at a time "
+        "(5R4GY for 5U4G, airline bulletin, 1951)."
     )
     return Finding("rectifier drop", CARE, None, None, None, text, "limit: paa-32")

@@ -1,7 +1,7 @@
 """Limits that rules judge by: data with a source each, never figures in the code.
 
 Keys have a namespace: ``judge.`` substitution, ``supply.`` and ``life.`` filaments; ``test.``, ``match.``,
-``activity.`` and ``hours.`` running records.
+``activity.`` and ``hours.`` running records; ``spares.`` failures ahead; ``rectifier.`` drops of rectifiers, by type.
 """
 
 from collections.abc import Iterator, Mapping
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from tubes.rules.sources import in_titles
 
-NAMESPACES = ("judge", "supply", "life", "test", "match", "activity", "hours", "spares")
+NAMESPACES = ("judge", "supply", "life", "test", "match", "activity", "hours", "spares", "rectifier")
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ def add_circuit(row: Row, desk: Desk) -> None:
         model.bridge = {name: float(value) for name, value in (pair.split("=") for pair in row.text("figures").split())}
     except ValueError as fault:
         raise row.fault("figures", f"{row.text('figures')!r}, expected such as np=12 nn=18") from fault
-    for name in ("cn_min_pf", "cn_max_pf", "rated_power_w", "filament_supply_v"):
+    for name in ("cn_min_pf", "cn_max_pf", "rated_power_w", "filament_supply_v", "filament_winding_a"):
         setattr(model, name, row.number(name))
     save_bridge(model, by=desk.by)
 

@@ -5,8 +5,10 @@ from inventory.demo.actions.tables import Row
 from inventory.holdings.actions.parts import save_part_type
 from inventory.holdings.models import PartType
 from inventory.holdings.rules.part_kinds import read_value
-from inventory.restoration.actions import save_plan, save_requirement, save_weak_part
-from inventory.restoration.models import Plan, Requirement, WeakPart
+from inventory.restoration.actions import record_finding, record_work, save_plan, save_requirement, save_weak_part
+from inventory.restoration.models import Finding, Plan, Requirement, WeakPart, Work
+from inventory.restoration.queries.set_facts import facts_of
+from inventory.restoration.rules.start_sheet import start_checks
 from inventory.sets.models import Chassis
 from tubes.rules.units import UnitFault
 
@@ -46,8 +48,32 @@ def add_requirement(row: Row, desk: Desk) -> None:
     save_requirement(line, today=desk.last_day, by=desk.by)
 
 
+def add_work(row: Row, desk: Desk) -> None:
+    work = Work(
+        **cells(row, "words", "taken_out", "came_from", "before", "after", "by_whom"), on=row.day("on"),
+        plan=row.find("plan", Plan.objects.all(), "name"), chassis=chassis_of(row, "set"),
+        reversible=row.text("reversible"),
+    )  # fmt: skip
+    record_work(work, today=desk.last_day, by=desk.by)
+
+
+def add_finding(row: Row, desk: Desk) -> None:
+    plan, chassis = row.find("plan", Plan.objects.all(), "name"), chassis_of(row, "set")
+    facts, _ = facts_of(plan, chassis)
+    check = next((one for one in start_checks(facts) if one.key == row.text("check")), None)
+    if check is None:
+        raise row.fault("check", f"{row.text('check')!r} is no check of the start sheet of this set")
+    finding = Finding(
+        plan=plan, chassis=chassis, step=check.key, asked=check.words, unit=check.unit, on=row.day("on"),
+        reading_text=row.text("reading"), all_well=row.yes("all_well"), **cells(row, "result", "by_whom"),
+    )  # fmt: skip
+    record_finding(finding, today=desk.last_day, by=desk.by)
+
+
 PLAN_TABLES = (
     ("plans", add_plan, "name aim sets hours priority state may_take note"),
     ("weak_parts", add_weak_part, "set_model mark words kind value volts quantity why source"),
     ("requirements", add_requirement, "plan set kind words quantity before_power waiting_for done_on note"),
+    ("works", add_work, "plan set words on taken_out came_from before after reversible by_whom"),
+    ("findings", add_finding, "plan set check on reading all_well result by_whom"),
 )

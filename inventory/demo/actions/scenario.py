@@ -219,7 +219,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     (
         "circuits",
         add_circuit,
-        "set_model circuit sharing figures cn_min_pf cn_max_pf rated_power_w filament_supply_v",
+        "set_model circuit sharing figures cn_min_pf cn_max_pf rated_power_w filament_supply_v filament_winding_a",
     ),
     (
         "operating",

@@ -36,6 +36,9 @@ from inventory.holdings.actions.parts import (
     add_parts,
     change_parts,
 )
+from inventory.holdings.actions.redating import (
+    redate,
+)
 from inventory.holdings.actions.register import (
     EARLIEST,
     add_tubes,
@@ -92,6 +95,7 @@ __all__ = [
     "note_hazards",
     "part_with",
     "pass_tags",
+    "redate",
     "register",
     "save_place",
     "save_want",

@@ -210,7 +210,7 @@ def shift(
         item=item, from_path=from_path, to_path=to_path, on=on, by=person_or_none(by), reason=reason
     )
     following = item.movements.filter(on__gt=on).order_by("on", "id").first()
-    if following is not None and not lasting and not _first_entry(following):
+    if following is not None and not lasting and not first_entry(following):
         following.from_path = to_path  # a late entry: the next move did not start where it says any more
         following.save(update_fields=["from_path"])
     back = place_then(last) if last is not None and last.on > on and item.place is None and not lasting else None
@@ -225,7 +225,7 @@ def shift(
         write(item, by=by, reason=reason or "moved")
 
 
-def _first_entry(move: Movement) -> bool:
+def first_entry(move: Movement) -> bool:
     """Whether a thing was entered with it: where it came from is not known, whatever is filed of days before."""
     before = Q(entered_at__lt=move.entered_at) | Q(entered_at=move.entered_at, pk__lt=move.pk)
     if move.from_path or move.item.movements.filter(before).exists():

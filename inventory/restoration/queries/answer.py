@@ -8,6 +8,8 @@ from typing import Any
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.assured import AssuredKit, assured
 from inventory.restoration.queries.cover import Cover, cover_of, cover_of_set, plan_or_set
+from inventory.restoration.queries.power import SetPower, power_of
+from inventory.restoration.rules.demand import DemandRefused
 from inventory.sets.models import Chassis
 
 
@@ -17,6 +19,12 @@ class Readiness:
 
     cover: Cover
     assured: AssuredKit
+    power: tuple[SetPower, ...] = ()
+
+    @property
+    def warnings(self) -> list[str]:
+        """What stands above everything else beside the cautions of the sets."""
+        return [one.warning for one in self.power if one.warning]
 
     def as_dict(self) -> dict[str, Any]:
         count = self.cover.count
@@ -38,7 +46,8 @@ class Readiness:
                 }
                 for one in self.assured.types
             ],
-            "cautions": list(self.cover.cautions),
+            "cautions": [*self.warnings, *self.cover.cautions],
+            "power": [one.as_dict() for one in self.power],
             "text": f"{count.text} {self.assured.text}",
         }  # fmt: skip
 
@@ -55,7 +64,13 @@ def answer_of(
     ``some``: of a type so many in use are enough. Raises ValueError.
     """
     cover = cover_of(meant, on) if isinstance(meant, Plan) else cover_of_set(meant, on)
-    return Readiness(cover, assured(cover, on, hours, assurance, some))
+    try:
+        kit = assured(cover, on, hours, assurance, some)
+    except DemandRefused as refusal:
+        if hours is not None or assurance is not None or some:
+            raise
+        kit = AssuredKit((), cover.plan.hours, cover.plan.assurance, refused=str(refusal))  # the plan's own figures
+    return Readiness(cover, kit, power_of(cover, on))
 
 
 def readiness(

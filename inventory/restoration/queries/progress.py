@@ -57,6 +57,10 @@ class Progress:
         """Those of one set."""
         return tuple(one for one in self.swaps if one.fitting.chassis_id == chassis.pk)
 
+    def done_of(self, chassis: Chassis) -> tuple[Requirement, ...]:
+        """Lines that are done and ask for one set, or for no set by name."""
+        return tuple(row for row in self.done if row.chassis_id in (None, chassis.pk))
+
     def works_of(self, chassis: Chassis) -> tuple[Work, ...]:
         """What was done to one set and stands, the earliest first."""
         return tuple(one for one in reversed(self.works) if one.chassis_id == chassis.pk and not one.struck)

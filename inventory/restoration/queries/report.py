@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.holdings.models import Paper
-from inventory.restoration.models import Plan, Work
+from inventory.restoration.models import Plan, Requirement, Work
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.progress import Progress, Swap, progress_of
 from inventory.restoration.queries.start_sheet import SheetRow, StartSheet, start_sheet
@@ -17,14 +17,16 @@ FOUND, MEANWHILE, SINCE, UNDATED = "As it was found", "During the work", "Since 
 
 @dataclass(frozen=True)
 class SetReport:
-    """A set of a report. ``photographs``: by when they were taken; ``papers``: other papers of it, named only.
+    """A set of a report. ``lines``: of the plan, that are done.
 
+    ``photographs``: by when they were taken; ``papers``: other papers of it, named only.
     ``unchecked``: checks of the start sheet of which nothing was written down; ``origins``: texts behind the figures.
     """
 
     chassis: Chassis
     sheet: StartSheet
     works: tuple[Work, ...]
+    lines: tuple[Requirement, ...]
     swaps: tuple[Swap, ...]
     photographs: dict[str, tuple[Paper, ...]]
     papers: tuple[Paper, ...]
@@ -75,7 +77,7 @@ def report_of(plan: Plan, on: date) -> Report:
         shown = [paper for paper in papers if paper.kind == Paper.PHOTOGRAPH]
         sets.append(
             SetReport(
-                one, sheet, works, progress.swaps_of(one), _by_time(shown, plan, progress.since),
+                one, sheet, works, progress.done_of(one), progress.swaps_of(one), _by_time(shown, plan, progress.since),
                 tuple(paper for paper in papers if paper.kind != Paper.PHOTOGRAPH), _origins(sheet),
             )
         )  # fmt: skip

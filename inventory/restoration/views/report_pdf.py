@@ -24,7 +24,7 @@ def report_pdf(report: Report, address: str, *, paper: str, by: str) -> bytes:
     for number, one in enumerate(report.sets):
         story += [*([PageBreak()] if number else []), *_set(report, one, address, width)]
     printed = f"{report.plan}, report, printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
-    return build(story, paper=paper, title=f"Report: {report.plan}", printed=printed[:110])
+    return build(story, paper=paper, title=f"Report: {report.plan}", printed=printed)
 
 
 def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator[Any]:
@@ -45,6 +45,8 @@ def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator
     yield from _words(plan.state_found) if plan.state_found else _words("Nobody wrote it down.")
     yield from _section("What was done", one.reversible)
     yield _works(one.works, width) if one.works else _text("No work is recorded.")
+    if one.lines:
+        yield _text(f"Lines of the plan that are done: {'; '.join(f'{row}, {row.done_on}' for row in one.lines)}.")
     yield from _section("Tubes in and out")
     yield _swaps(one.swaps, width) if one.swaps else _text("No tube was changed, as far as is recorded.")
     yield from _section("Tubes in it now")
@@ -160,7 +162,7 @@ def _findings(rows: Sequence[SheetRow], width: float) -> Any:
         assert standing is not None
         lines = [f"<b>{escape(standing.latest.words)}</b>{_who(standing.latest)}"]
         lines += [f"before: {escape(one.words)}{_who(one)}" for one in standing.earlier]
-        letter = f" <super size=6>{row.letter}</super>" if row.letter else ""
+        letter = f"&nbsp;<super size=6>{row.letter}</super>" if row.letter else ""
         told.append([f"{escape(row.check.words)}{letter}", escape(row.check.expected), "<br/>".join(lines)])
     return _table(("Check", "Expected", "Found, the latest first"), told, (0.4, 0.2, 0.4), width)
 

@@ -117,7 +117,7 @@ def _room(row: SheetRow, width: float) -> float | None:
 
 def _asked(row: SheetRow) -> Paragraph:
     check = row.check
-    letter = f" <super size=6>{row.letter}</super>" if row.letter else ""
+    letter = f"&nbsp;<super size=6>{row.letter}</super>" if row.letter else ""
     how = f"<br/><font size=7>{escape(check.how)}</font>" if check.how else ""
     why = f" <font size=7>({escape(check.because)})</font>" if check.because != "every set" else ""
     return Paragraph(f"{escape(check.words)}{letter}{why}{how}", style(8.5))
@@ -128,8 +128,16 @@ def _check(row: SheetRow) -> list[Any]:
     found = Paragraph(_found(row.standing), small) if row.standing else Paragraph(escape(row.check.unit), _right())
     return [
         Paragraph(str(row.number or ""), small), _asked(row), Paragraph(escape(row.check.expected), small), found,
-        Paragraph("yes&nbsp;&nbsp;&nbsp;&nbsp;no", small) if not row.standing or row.standing.settled is None else "",
+        Paragraph(_judged(row.standing), small),
     ]  # fmt: skip
+
+
+def _judged(standing: Standing | None) -> str:
+    """What was said of it so far; room to say it, anew where it was not as it should be."""
+    ask = "yes&nbsp;&nbsp;&nbsp;&nbsp;no"
+    if standing is None or standing.settled is None:
+        return ask
+    return "yes" if standing.settled else f"<b>no</b>; again:<br/>{ask}"
 
 
 def _right() -> Any:

@@ -12,6 +12,7 @@ from inventory.sets.actions.models import (
     save_unit_model,
     tidy_serial,
 )
+from inventory.sets.actions.moves_filed import MOVES_STAND
 from inventory.sets.actions.stays import (
     correct_stay,
     fit,
@@ -21,6 +22,7 @@ from inventory.sets.actions.stays import (
 )
 
 __all__ = [
+    "MOVES_STAND",
     "OPERATING",
     "add_serialled",
     "change_serialled",

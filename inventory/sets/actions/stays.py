@@ -14,6 +14,7 @@ from inventory.holdings.actions import check_day, check_moment, hold_things, lea
 from inventory.holdings.models import Place
 from inventory.house.concerns import doubt_of
 from inventory.house.writing import refuse, write
+from inventory.sets.actions.moves_filed import moves_follow
 from inventory.sets.actions.spans import check_free, check_present, check_put_in, check_when
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Seating, Stay
 from inventory.sets.queries import overlapping, type_difference
@@ -160,14 +161,18 @@ def take_out(
 
 
 @transaction.atomic
-def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str = "") -> Fitting | Seating:
-    """Write corrected dates of a fitting or a seating; its history keeps what it said. Whether it is over stays."""
+def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str = "") -> str:
+    """Write corrected dates of a fitting or a seating; its history keeps what it said. Whether it is over stays.
+
+    The moves that were filed with it follow, see ``moves_follow``; returns what became of them, in words.
+    """
     before = _held(stay)
     check_when(stay, today)
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
     check_free(stay)
-    return write(stay, by=by, reason=reason)
+    write(stay, by=by, reason=reason)
+    return moves_follow(before, stay, by=by, reason=reason)
 
 
 @transaction.atomic

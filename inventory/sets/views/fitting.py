@@ -11,14 +11,14 @@ from inventory.holdings.models import Tube
 from inventory.house.access import needs
 from inventory.house.concerns import doubt_of, mates_of, minded_when_carried, undone_by_another_tube
 from inventory.house.edit_pages import change_page
-from inventory.sets.actions import fit, take_out
+from inventory.sets.actions import MOVES_STAND, fit, take_out
 from inventory.sets.forms import FitForm, FittingForm, OutForm
 from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import chassis_here, open_fittings
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
 from inventory.sets.queries.there import NOTHING
-from inventory.sets.views.stays import BENCH_CAUTION, MOVES_STAND, later_move, stay_correct
+from inventory.sets.views.stays import BENCH_CAUTION, later_move, stay_correct
 from tubes.queries.judging import limits
 from tubes.rules.mercury import handling
 

@@ -10,12 +10,12 @@ from inventory.holdings.forms.alone import why_alone
 from inventory.house.access import needs
 from inventory.house.concerns import ties_between
 from inventory.house.edit_pages import change_page
-from inventory.sets.actions import seat, unseat
+from inventory.sets.actions import MOVES_STAND, seat, unseat
 from inventory.sets.forms import OutForm, SeatForm, SeatingForm
 from inventory.sets.models import Bay, Seating
 from inventory.sets.queries import chassis_here
 from inventory.sets.queries.there import NOTHING
-from inventory.sets.views.stays import BENCH_CAUTION, MOVES_STAND, later_move, stay_correct
+from inventory.sets.views.stays import BENCH_CAUTION, later_move, stay_correct
 
 
 @needs("add", "sets.seating")

@@ -14,8 +14,6 @@ BENCH_CAUTION = (
     "Local codes and licensed practice come first."
 )
 
-MOVES_STAND = "Its moves stand as they are on record."
-
 
 def later_move(item: Item, place: Place | None) -> str:
     """What to say of a thing just taken out to a place, where a later move had led elsewhere; empty where none had."""
@@ -25,8 +23,11 @@ def later_move(item: Item, place: Place | None) -> str:
 
 def stay_correct(request: HttpRequest, stay: Any, form_class: Any, heading: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
-        correct_stay(form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form))
-        return "Corrected; what it said before stays in its history.", stay.chassis.get_absolute_url()
+        moves = correct_stay(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
+        )
+        told = f"Corrected; what it said before stays in its history. {moves}".strip()
+        return told, stay.chassis.get_absolute_url()
 
     def make(data: Any) -> Any:
         return form_class(data, instance=stay)

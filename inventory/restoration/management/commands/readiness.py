@@ -33,13 +33,20 @@ class Command(AnswerCommand):
 
     def show(self, answer: Readiness) -> None:
         tell = self.stdout.write
-        for caution in answer.cover.cautions:
+        for caution in (*answer.warnings, *answer.cover.cautions):
             tell(f"CAUTION {caution}")
         tell(answer.cover.count.text)
         for line in answer.cover.lines:
             tell(f"{line.status:24} {line.need}{f' <- {line.by}' if line.by else ''}")
             for text in (*line.entails, *line.reasons):
                 tell(f"    {text}")
+        for one in answer.power:
+            if one.load or one.why_not:
+                tell(f"{one.chassis}: {one.load.text if one.load else one.why_not}")
+            for rail in one.rails:
+                tell(f"{one.chassis} {rail.text}")
+            for text in one.due:
+                tell(f"{one.chassis}: neutralize afterwards with {text}")
         tell(answer.assured.text)
-        for one in answer.assured.types:
-            tell(f"  {one.type}: {one.spares} spares, {one.wanted} wanted, enough with {one.percent} %; {one.why}")
+        for kind in answer.assured.types:
+            tell(f"  {kind.type}: {kind.spares} spares, {kind.wanted} wanted, enough with {kind.percent} %; {kind.why}")

@@ -1,0 +1,176 @@
+"""What a plan does to the supplies and pairs of its sets: heaters on their winding, another rectifier, neutralizing."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from inventory.pairing.queries.upset import pairs_undone_by
+from inventory.restoration.queries.cover import Cover
+from inventory.restoration.queries.lines import Line
+from inventory.restoration.queries.slots import Slot
+from inventory.restoration.rules.heater_load import OVER, Drawn, Load, load_of
+from inventory.restoration.rules.plate_volts import Drop, RailChange, rail_change
+from inventory.sets.models import Chassis
+from tubes.queries.judging import Court
+from tubes.rules.figures import RECTIFIERS
+from tubes.rules.judge_heater import connections
+
+NEAR = 0.1  # of the volts, up to which a heater is one for that winding; our choice, no source
+
+
+@dataclass(frozen=True)
+class SetPower:
+    """One set: the load of its heater winding (None: ``why_not`` says why), its rectifiers, and pairs that become due.
+
+    ``due``: pairs that are to be neutralized once another tube is in a neutralized position, in words.
+    """
+
+    chassis: Chassis
+    load: Load | None
+    why_not: str
+    rails: tuple[RailChange, ...]
+    due: tuple[str, ...]
+
+    @property
+    def warning(self) -> str:
+        """What must be seen before anything is put in; empty where nothing must."""
+        if self.load is not None and self.load.standing == OVER:
+            return f"{self.chassis}: the heater winding would be overloaded. {self.load.text}"
+        return ""
+
+    @property
+    def says(self) -> bool:
+        """Whether there is anything to tell."""
+        return bool(self.load or self.why_not or self.rails or self.due)
+
+    def as_dict(self) -> dict[str, Any]:
+        load = self.load
+        return {
+            "set": self.chassis.tag,
+            "heaters_a": load.at_least if load else None,
+            "winding_a": load.winding_a if load else None,
+            "standing": load.standing if load else "not known",
+            "text": load.text if load else self.why_not,
+            "rectifiers": [{"position": one.mark, "volts": one.volts, "text": one.text} for one in self.rails],
+            "to_neutralize": list(self.due),
+        }
+
+
+def power_of(cover: Cover, on: date) -> tuple[SetPower, ...]:
+    """The supplies and pairs of each set of a plan, with the tubes that its lines put in (a fixed number of queries for
+    each set).
+    """
+    judges = cover.allotment.judges
+    told = []
+    for chassis in cover.sets:
+        lines = [line for line in cover.lines if line.slot is not None and line.slot.chassis.pk == chassis.pk]
+        load, why_not = _load(chassis, lines, judges)
+        told.append(SetPower(chassis, load, why_not, _rails(lines, judges), tuple(_due(chassis, lines, on))))
+    return tuple(told)
+
+
+def _type_then(line: Line) -> str:
+    """The type in a position once the line is done: what stays in it, what is put in, or what is wanted."""
+    slot = line.slot
+    assert slot is not None
+    if not slot.wants and slot.fitting is not None:
+        return slot.fitting.tube.type.name if slot.fitting.tube.type else ""
+    return line.substitute or slot.wanted
+
+
+def _volts(chassis: Chassis, slots: Sequence[Slot]) -> float | None:
+    """The voltage of the winding: that of the set model, else what most sockets are recorded to give."""
+    if chassis.model.filament_supply_v:
+        return chassis.model.filament_supply_v
+    given = Counter(slot.position.heater_v for slot in slots if slot.position.heater_v)
+    return given.most_common(1)[0][0] if given else None
+
+
+def _load(chassis: Chassis, lines: Sequence[Line], judges: Court) -> tuple[Load | None, str]:
+    slots = [line.slot for line in lines if line.slot is not None]
+    if not slots:
+        return None, ""
+    branches = Counter(slot.position.heater_branch for slot in slots if slot.position.heater_branch)
+    if any(number > 1 for number in branches.values()):
+        return None, "Its heaters are in series strings: see the page of its filament supply."
+    volts = _volts(chassis, slots)
+    if volts is None:
+        return None, "What its heaters are fed with is not recorded: neither with the set model nor at its sockets."
+    heaters, other = [], []
+    for line in lines:
+        slot = line.slot
+        if slot is None or judges[slot.wanted].cold:
+            continue
+        on_it, taken = _on_winding(slot, volts, judges)
+        if not on_it:
+            other.append(slot.position.mark)
+            continue
+        branch = bool(slot.position.heater_branch)
+        then = _type_then(line)
+        amperes = _amperes(then, volts, judges, branch)
+        heaters.append(Drawn(slot.position.mark, then, amperes, _amperes(slot.wanted, volts, judges, branch), taken))
+    winding = chassis.model.filament_winding_a if chassis.model.filament_supply_v else None
+    return load_of(volts, heaters, winding, other), ""
+
+
+def _on_winding(slot: Slot, volts: float, judges: Court) -> tuple[bool, bool]:
+    """Whether a heater is on the winding of some volts, and whether only its rating says so."""
+    if slot.position.heater_branch:
+        return True, False
+    if slot.position.heater_v:
+        return abs(slot.position.heater_v - volts) <= NEAR * volts, False
+    return _amperes(slot.wanted, volts, judges, False) is not None, True
+
+
+def _amperes(name: str, volts: float, judges: Court, dropped: bool) -> float | None:
+    """What the heater of a type draws on some volts, in the connection for them; None: not known, or not for them.
+
+    ``dropped``: a dropper of its own gives it what it is rated for.
+    """
+    if not name:
+        return None
+    if judges[name].cold:
+        return 0.0
+    for one in connections(judges[name]):
+        if one.volts is None or one.amperes is None:
+            continue
+        if dropped or abs(one.volts.value - volts) <= NEAR * volts:
+            return one.amperes.value
+    return None
+
+
+def _rails(lines: Iterable[Line], judges: Court) -> tuple[RailChange, ...]:
+    """What another rectifier does to the plate supply, for each position where another type comes in or sits."""
+    told = []
+    for line in lines:
+        slot = line.slot
+        if slot is None or judges[slot.wanted].form.kind not in RECTIFIERS:
+            continue
+        other = _type_then(line)
+        if not other or other in judges.known.kin.same_as(slot.wanted) | {slot.wanted}:
+            continue
+        drops = {name: drop for name in (slot.wanted, other) if (drop := _drop(name, judges))}
+        place = slot.position
+        told.append(rail_change(place.mark, slot.wanted, other, place.output_ma, drops, place.plate_v))
+    return tuple(told)
+
+
+def _drop(name: str, judges: Court) -> Drop | None:
+    """The drop of a rectifier, or of the same tube under another number, by the tables (rows ``rectifier.drop_*``)."""
+    limits = judges.limits
+    for one in (name, *sorted(judges.known.kin.same_as(name) - {name})):
+        key, at = f"rectifier.drop_{one}", f"rectifier.drop_ma_{one}"
+        if key in limits:
+            return Drop(name, limits[key], limits.get(at), limits.row(key).source_told)
+    return None
+
+
+def _due(chassis: Chassis, lines: Iterable[Line], on: date) -> list[str]:
+    """Pairs that become due once the lines are done: another tube goes into a neutralized position."""
+    marks = [
+        line.slot.position.mark for line in lines
+        if line.slot is not None and line.slot.position.neutralized and line.slot.wants
+    ]  # fmt: skip
+    return pairs_undone_by(chassis, marks, on) if marks else []
