@@ -248,7 +248,7 @@ def test_the_curve_and_the_gaps(as_keeper, plan, kind, today):
     assert [money for money, _ in order.order.curve] == [0, 12, 24, 36]
     assert response.context["chart"].label.endswith("for 36.00 EUR, in 3 steps.")
     text = page_text(response)
-    assert "Positions that nothing covers" in text and "4 6SN7GT, 12.00 EUR each" in text
+    assert "Positions that nothing covers" in text and "4 × 6SN7GT, 12.00 EUR each" in text
     told = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000", "--gaps-first")
     assert len(told["steps"]) == 3 and len(told["gaps"]) == 1 and told["open_gaps"] == 0
     beside = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000")

@@ -77,10 +77,15 @@ class AssuredKit:
         return percent(self.assurance)
 
     @property
+    def sources(self) -> list[str]:
+        """The texts that the ways rest on, each once."""
+        return list(dict.fromkeys(one.demand.source for one in self.types))
+
+    @property
     def text(self) -> str:
         if not self.types:
             return "No tube is wanted, so no spare is."
-        least = [f"{one.type} {one.wanted} ({one.spares} here)" for one in self.types if one.wanted > one.spares]
+        least = [f"{one.wanted} × {one.type} ({one.spares} here)" for one in self.types if one.wanted > one.spares]
         more = f" To be {100 * self.wanted:g} % sure of each: {', '.join(least)}." if least else ""
         some = [f"{one.needed} of {one.in_use} {one.type}" for one in self.types if one.needed < one.in_use]
         fewer = f" Counted so that {', '.join(some)} are enough." if some else ""
