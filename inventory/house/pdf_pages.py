@@ -63,11 +63,18 @@ def build(story: Sequence[Any], *, paper: str, title: str, printed: str) -> byte
 
     def foot(canvas: Any, _doc: Any) -> None:
         canvas.setFont(fonts()[0], 8)
-        canvas.drawString(EDGE, EDGE, printed)
+        canvas.drawString(EDGE, EDGE, cut(printed, size[0] - 2 * EDGE - 20 * mm))
         canvas.drawRightString(size[0] - EDGE, EDGE, f"page {canvas.getPageNumber()}")
 
     doc.build(list(story) or [Paragraph("Nothing to print.", style(10))], onFirstPage=foot, onLaterPages=foot)
     return out.getvalue()
+
+
+def cut(text: str, width: float, size: float = 8) -> str:
+    """A text that leaves the number of the page its room."""
+    while len(text) > 1 and pdfmetrics.stringWidth(text, fonts()[0], size) > width:
+        text = text[:-2].rstrip("…") + "…"
+    return text
 
 
 def caution_bar(words: Sequence[str], width: float, below: str = "") -> Table:

@@ -9,7 +9,9 @@ class RestorationConfig(AppConfig):
     verbose_name = "Restoration"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_claim
+        from inventory.house.concerns import register_claim, register_reliance
+        from inventory.restoration.queries.counted_on import planned_words
         from inventory.restoration.queries.reserved import reserved_words
 
         register_claim(reserved_words)
+        register_reliance(planned_words)

@@ -64,7 +64,7 @@ def buying_chart(found: BuyingOrder) -> Chart | None:
     if not order.steps:
         return None
     points = [(float(money), 100 * chance) for money, chance in order.curve]
-    box = frame([money for money, _ in points], [0.0, 100.0])
+    box = frame([money for money, _ in points], [sure for _, sure in points], from_zero=False)
     stairs = [points[0]]
     for money, sure in points[1:]:
         stairs += [(money, stairs[-1][1]), (money, sure)]
@@ -76,7 +76,7 @@ def buying_chart(found: BuyingOrder) -> Chart | None:
     return Chart(
         label=f"How sure the spares are enough, from {order.steps[0].before_percent} % with nothing spent to "
         f"{order.steps[-1].after_percent} % for {spent} {found.currency}, in {len(order.steps)} steps.",
-        caption="A dot a spare, in the order in which to buy; the table below says which.",
+        caption="A dot a spare, in the order in which to buy, as in the table below. The scale may not begin at 0.",
         x_name=f"spent, {found.currency}", y_name="sure, %", x_ticks=box.x_ticks(), y_ticks=box.y_ticks(),
         lines=((box.path(stairs), "line"),), dots=dots,
     )  # fmt: skip

@@ -103,7 +103,7 @@ def test_a_plan_without_a_day_begins_with_its_first_entry(plan, today, days_ago,
     assert progress_of(plan).since == days_ago(9)
 
 
-def test_a_work_settles_its_line_and_bears_photographs(plan, today, days_ago, keeper, as_helper):
+def test_a_work_settles_its_line_and_bears_photographs(plan, today, keeper, as_helper, as_keeper):
     chassis = plan.sets.get()
     line = Requirement.objects.create(plan=plan, kind="work", words="new cord", waiting_for="the cord")
     text = page_text(as_helper.get(f"{plan.get_absolute_url()}progress/"))
@@ -111,12 +111,13 @@ def test_a_work_settles_its_line_and_bears_photographs(plan, today, days_ago, ke
     (paper,) = add_papers(chassis.item, [picture()], by=keeper, kind=Paper.PHOTOGRAPH, caption="the new cord")
     add_papers(a_tube(plan).item, [picture("red")], by=keeper, kind=Paper.PHOTOGRAPH, caption="of a tube")
     address = f"{plan.get_absolute_url()}work/"
-    assert "of a tube" not in page_text(as_helper.get(address))
+    text = page_text(as_helper.get(address))
+    assert "of a tube" not in text and "the line is done with it" not in text  # a helper changes no line
     sent = {
         "chassis": chassis.pk, "words": "cord renewed", "on": today, "requirement": line.pk, "settles": "on",
         "photographs": [paper.pk], "reversible": "yes", "came_from": "R. Oddsworth",
     }  # fmt: skip
-    text = page_text(as_helper.post(address, sent | seen_at(as_helper, address), follow=True))
+    text = page_text(as_keeper.post(address, sent | seen_at(as_keeper, address), follow=True))
     assert "cord renewed" in text and "the new cord" in text
     line.refresh_from_db()
     assert line.done_on == today and Work.objects.get().photographs.get() == paper
@@ -246,3 +247,19 @@ def test_more_of_everything_takes_no_more_questions(plan, today, days_ago):
     before = cost(told)
     grow(30)
     assert cost(told) == before
+
+
+@needs_poppler
+def test_each_set_of_a_plan_has_its_sheet_and_its_part_of_the_report(plan, as_visitor, today, tmp_path):
+    first = plan.sets.get()
+    other = ChassisFactory(model=first.model, serial="0599")
+    plan.aim = Plan.KEEP
+    plan.save()
+    plan.sets.add(other)
+    Work.objects.create(plan=plan, chassis=other, words="of the other one", on=today)
+    text = page_text(as_visitor.get(plan.get_absolute_url()))
+    assert all(f"{plan.get_absolute_url()}start/{one.tag}/" in text for one in (first, other))
+    ours, theirs = sorted(report_of(plan, today).sets, key=lambda one: one.chassis != first)
+    assert (ours.works, [work.words for work in theirs.works]) == ((), ["of the other one"])
+    pages, text, _images = pdf(as_visitor, plan, tmp_path)
+    assert pages >= 2 and text.count("Report: Marram RX") == 2

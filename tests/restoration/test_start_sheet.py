@@ -6,8 +6,10 @@ from datetime import time
 
 import pytest
 from django.core.exceptions import ValidationError
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from inventory.holdings.models import HazardMark
+from inventory.house.pdf_pages import cut, fonts
 from inventory.restoration.actions import record_finding
 from inventory.restoration.forms.findings import field_key
 from inventory.restoration.models import Finding, Requirement, WeakPart
@@ -202,6 +204,12 @@ def test_long_words_break_over_lines_and_pages(as_helper, plan, tmp_path):
     pages, text = pdf_text(as_helper.get(f"{address_of(plan)}paper/").content, tmp_path)
     assert pages > 4 and {*words[:-1]} <= {*text.split()}
     assert all(f"C{number} <b>wax" in text for number in range(40))
+
+
+def test_a_long_name_in_the_foot_leaves_the_number_of_the_page_its_room():
+    assert cut("short", 100) == "short"
+    words = cut("a long name " * 40, 100)
+    assert words.endswith("…") and stringWidth(words, fonts()[0], 8) <= 100
 
 
 def test_more_positions_and_findings_take_no_more_questions(plan, today):

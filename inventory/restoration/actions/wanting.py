@@ -71,7 +71,7 @@ def put_on_list(
         )  # fmt: skip
         save_want(want, today=today, by=by, besides=True)
         made.append(_made(want, None))
-        told.append(f"{want} put on the list, {want.price_text}.")
+        told.append(f"{one.number} × {kind.name} put on the list, {want.price_text}.")
     return Wanted(tuple(made), tuple(told))
 
 

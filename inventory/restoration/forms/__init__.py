@@ -101,8 +101,11 @@ class WorkForm(forms.ModelForm):
             "before", "after", "reversible", "by_whom", "note", "photographs",
         ]  # fmt: skip
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, may_settle: bool = False, **kwargs: Any) -> None:
+        """``may_settle``: whether who fills it in may change a line of the plan."""
         super().__init__(*args, **kwargs)
+        if not may_settle:
+            del self.fields["settles"]
         plan = self.instance.plan
         self.fields["chassis"].queryset = plan.sets.select_related("model", "item")  # type: ignore[attr-defined]
         self.fields["requirement"].queryset = plan.requirements.filter(struck="")  # type: ignore[attr-defined]

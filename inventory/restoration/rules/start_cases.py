@@ -23,6 +23,19 @@ class Case:
 
 Cases = tuple[Case, ...]
 
+#: Texts that speak of a hazard, where one could be read; the usual care itself is common practice.
+HAZARD_TEXTS = {
+    "mercury": "EPA, what to do if you spill mercury, epa.gov/mercury",
+    "radium": "r-390 list, June 2018, 057225; angelfire.com/electronic/cwillis/rad/gauges.html",
+    "beryllia": "OSHA limit as summarized at sentryair.com",
+    "PCB oil": "40 CFR 761.2(a)(4): of before 2 July 1979, or undated and not marked No PCBs, is taken to hold them",
+    "asbestos": "bvws.org.uk/405alive/tech/safety.html",
+    "selenium": "yarchive.net; boatanchors list, June 2002, 000807; what the smoke is, is disputed",
+    "X-rays": "R. Lyles, Amps list, March 2001, 00042",
+    "implosion": "bvws.org.uk/405alive/tech/safety.html; details from memory",
+    "weight": "NIOSH 94-110, revised 2021: 23 kg at the best, less from the floor or at arm's length",
+}
+
 
 def _marks(marks: Iterable[str]) -> str:
     return ", ".join(marks)
@@ -198,7 +211,11 @@ def plate_supply(facts: SetFacts) -> Cases:
 def each_hazard(facts: SetFacts) -> Cases:
     """Every hazard of it but high voltage and stored charge: every set is discharged and proved dead."""
     asked_of_all = {"high voltage", "stored charge"}
-    return tuple(Case(one.told, one.hazard, how=one.care) for one in facts.hazards if one.hazard not in asked_of_all)
+    return tuple(
+        Case(one.told, one.hazard, how=one.care, source=HAZARD_TEXTS.get(one.hazard, ""))
+        for one in facts.hazards
+        if one.hazard not in asked_of_all
+    )
 
 
 def each_weak_part(facts: SetFacts) -> Cases:

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory.holdings.actions.parts import save_part_type
 from inventory.holdings.models import PartType
-from inventory.house.access import needs
+from inventory.house.access import may, needs
 from inventory.house.edit_pages import person
 from inventory.house.records.pages import WELCOME, correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
@@ -57,18 +57,19 @@ def requirement_strike(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
     start = {"on": timezone.localdate(), "by_whom": person(request)} if not row.pk else {}
+    may_settle = may(request.user, "change", "restoration.requirement")
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         saved = record_work(
             form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form),
-            photographs=cells.get("photographs"), settles=cells["settles"],
+            photographs=cells.get("photographs"), settles=cells.get("settles", False),
         )  # fmt: skip
         return f"{saved}: recorded.", row.plan.get_absolute_url()
 
     return correct_page(
-        request, row, lambda data: WorkForm(data, instance=row, initial=start), save, heading=heading,
-        back=row.plan.get_absolute_url(), caution=CAUTION,
+        request, row, lambda data: WorkForm(data, instance=row, initial=start, may_settle=may_settle), save,
+        heading=heading, back=row.plan.get_absolute_url(), caution=CAUTION,
     )  # fmt: skip
 
 

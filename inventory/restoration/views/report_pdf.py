@@ -24,7 +24,7 @@ def report_pdf(report: Report, address: str, *, paper: str, by: str) -> bytes:
     for number, one in enumerate(report.sets):
         story += [*([PageBreak()] if number else []), *_set(report, one, address, width)]
     printed = f"{report.plan}, report, printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
-    return build(story, paper=paper, title=f"Report: {report.plan}", printed=printed[:110])
+    return build(story, paper=paper, title=f"Report: {report.plan}", printed=printed)
 
 
 def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator[Any]:

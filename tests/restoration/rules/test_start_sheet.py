@@ -102,6 +102,10 @@ def test_mercury_is_told_as_the_tables_tell_it():
     mercury = facts("transmitter", V8, mercury_care="filament alone for 30 min", mercury_source="a data sheet")
     check = named(mercury, "warm-up")
     assert (check.how, check.source, check.unit) == ("filament alone for 30 min", "a data sheet", "min")
+    bulb = named(
+        facts("transmitter", V8, hazards=(HazardFacts("mercury", "tube in V8", "Upright."),)), "hazard mercury"
+    )
+    assert bulb.source.startswith("EPA") and (bulb.how, bulb.because) == ("Upright.", "tube in V8")
     assert named(facts("receiver", V1, weak=(WeakFacts("C1"),)), "part C1").source == "the keeper's word, no source"
 
 
@@ -109,7 +113,7 @@ def test_in_which_order():
     """Dead and shorted before a hand goes in; filaments before plate supply, the rectifier out meanwhile."""
     order = [check.key for check in start_checks(facts("transmitter", V1, V7, V8))]
     steps = [
-        "unplugged", "discharged", "list", "filter", "second-person", "method", "cleared", "load", "rectifier-out",
+        "unplugged", "discharged", "list", "filter", "second-person", "method", "load", "rectifier-out", "cleared",
         "filaments", "heater-volts 6.3 V", "rectifier-volts 2.5 V", "off-again", "warm-up", "plate-on", "b-plus",
         "decay",
     ]  # fmt: skip

@@ -1,0 +1,37 @@
+"""What plans count on without having kept it back: asked before a thing leaves or is carried out of its room."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from inventory.holdings.models import Item, Tube
+from inventory.holdings.queries import AT_HAND
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.allotment import allotment
+from inventory.sets.queries import fitted_now
+
+
+def planned_words(items: Sequence[Item]) -> dict[int, list[str]]:
+    """By key: which line of an open plan a good tube of the shelf covers that nothing else here could, once just these
+    things go (a fixed number of queries; the assignment is worked out only where a plan is open and such a tube goes).
+    """
+    keys = [item.pk for item in items if item.kind == Item.TUBE]
+    if not keys or not Plan.objects.filter(state__in=Plan.OPEN).exists():
+        return {}
+    good = Tube.objects.filter(AT_HAND, ~fitted_now(), pk__in=keys, state=Tube.GOOD, type__isnull=False)
+    going = set(good.filter(item__gone_on__isnull=True).values_list("pk", flat=True))
+    if not going:
+        return {}
+    found = allotment()
+    stays = np.array([tube.pk not in going for tube in found.stock.tubes], bool)
+    stays[list(found.taker)] = False
+    stays &= ~found.stock.untested
+    told = {}
+    for number, slot in enumerate(found.slots[: len(found.costs)]):
+        taken = int(found.taken[number])
+        if taken < 0 or (tube := found.stock.tubes[taken]).pk not in going:
+            continue
+        if not (np.isfinite(found.costs[number]) & stays).any():
+            place = f"{slot.chassis} {slot.position.mark}"
+            told[tube.pk] = [f"what covers {place} in the plan {slot.plan}; nothing else could"]
+    return told

@@ -1,0 +1,67 @@
+"""What an open plan counts on is asked about before it leaves, also where nobody kept it back."""
+
+import pytest
+
+from inventory.holdings.actions import lend, move
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.counted_on import planned_words
+from tests.counting import cost
+from tests.factories import (
+    ChassisFactory,
+    FittingFactory,
+    PlaceFactory,
+    PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
+from tests.restoration.rows import PlanFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def plan():
+    model = SetModelFactory(name="Marram RX", neutralizing="none")
+    PositionFactory(set_model=model, mark="V1", type=TubeTypeFactory(name="6K7"), heater_v=6.3)
+    return PlanFactory(name="Marram in the shed", sets=[ChassisFactory(model=model, serial="0417")])
+
+
+def good(**more):
+    return TubeFactory(type=TubeTypeFactory(name="6K7"), **more)
+
+
+def test_the_one_that_covers_a_line_is_asked_about(plan, keeper, today, refused):
+    one = good(place=PlaceFactory(code="Store"))
+    words = f"what covers {plan.sets.get()} V1 in the plan Marram in the shed; nothing else could"
+    assert planned_words([one.item]) == {one.pk: [words]}
+    with refused("why", words):
+        lend(one.item, "R. Oddsworth", on=today, by=keeper)
+    with refused("reason", words):
+        move([one.item], PlaceFactory(code="Shed"), on=today, by=keeper)
+    lend(one.item, "R. Oddsworth", on=today, by=keeper, why="for one evening")
+
+
+def test_one_of_two_may_go_and_both_may_not(plan):
+    one, other = good(), good()
+    assert planned_words([one.item]) == planned_words([other.item]) == {}
+    assert len(planned_words([one.item, other.item])) == 1
+
+
+@pytest.mark.parametrize("what", ["laid aside", "filled", "untested", "untested besides"])
+def test_what_no_plan_counts_on(plan, what):
+    one = good(state="untested" if what == "untested" else "good")
+    if what == "laid aside":
+        Plan.objects.update(state=Plan.LAID_ASIDE)
+    if what == "filled":
+        position = plan.sets.get().model.positions.get()
+        FittingFactory(tube=good(), position=position, chassis=plan.sets.get())
+    if what == "untested besides":
+        good(state="untested")
+    assert bool(planned_words([one.item])) is (what == "untested besides")
+
+
+def test_more_things_cost_no_more_questions(plan):
+    few, many = [good().item], [good().item for _ in range(9)]
+    planned_words(few)
+    assert cost(lambda: planned_words(few)) == cost(lambda: planned_words(many))
