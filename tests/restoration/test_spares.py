@@ -122,6 +122,19 @@ def test_all_of_them_wear_out_too_fast_to_draw(plan, kind, today, days_ago):
     assert found.demand.kind == NEGATIVE_BINOMIAL and "use a constant rate" in found.why
 
 
+def test_figures_of_a_plan_that_give_no_answer_are_told_on_its_page(as_visitor, plan, kind, today, days_ago):
+    for hours in (0.1, 0.2, 0.3, 0.4):
+        lived(kind, days_ago, hours, "dud")
+    plan.hours = 1e6
+    plan.save()
+    found = readiness(plan.name, today).assured
+    assert found.types == () and found.assurance == 0 and "look at it again" in found.text
+    assert "cannot be said" in page_text(as_visitor.get(plan.get_absolute_url()))
+    assert "cannot be said" in page_text(as_visitor.get(f"{plan.get_absolute_url()}spares/", {"hours": "1e6"}))
+    with pytest.raises(CommandError, match="look at it again"):
+        asked("readiness", plan.name, "--hours", "1000000")
+
+
 def test_some_of_them_are_enough(plan, kind, today):
     TubeFactory(type=kind)
     every, two = (readiness(plan.name, today, 20_000, some=some).assured for some in ({}, {"6sn7gt": 2}))

@@ -9,6 +9,7 @@ from inventory.restoration.models import Plan
 from inventory.restoration.queries.assured import AssuredKit, assured
 from inventory.restoration.queries.cover import Cover, cover_of, cover_of_set, plan_or_set
 from inventory.restoration.queries.power import SetPower, power_of
+from inventory.restoration.rules.demand import DemandRefused
 from inventory.sets.models import Chassis
 
 
@@ -63,7 +64,13 @@ def answer_of(
     ``some``: of a type so many in use are enough. Raises ValueError.
     """
     cover = cover_of(meant, on) if isinstance(meant, Plan) else cover_of_set(meant, on)
-    return Readiness(cover, assured(cover, on, hours, assurance, some), power_of(cover, on))
+    try:
+        kit = assured(cover, on, hours, assurance, some)
+    except DemandRefused as refusal:
+        if hours is not None or assurance is not None or some:
+            raise
+        kit = AssuredKit((), cover.plan.hours, cover.plan.assurance, refused=str(refusal))  # the plan's own figures
+    return Readiness(cover, kit, power_of(cover, on))
 
 
 def readiness(

@@ -61,20 +61,24 @@ class Assured:
 
 @dataclass(frozen=True)
 class AssuredKit:
-    """All types of a plan. The fitted tube counts as in use, never as a spare: a spare replaces it when it fails."""
+    """All types of a plan. The fitted tube counts as in use, never as a spare: a spare replaces it when it fails.
+
+    ``refused``: why nothing can be said, in a sentence; then no type is here, and nothing is sure.
+    """
 
     types: tuple[Assured, ...]
     hours: float
     wanted: float
     some: Mapping[str, int] = field(default_factory=dict)
+    refused: str = ""
 
     @property
     def assurance(self) -> float:
-        return of_a_kit([one.assurance for one in self.types])
+        return 0.0 if self.refused else of_a_kit([one.assurance for one in self.types])
 
     @property
     def percent(self) -> str:
-        return percent(self.assurance)
+        return "?" if self.refused else percent(self.assurance)
 
     @property
     def sources(self) -> list[str]:
@@ -83,6 +87,8 @@ class AssuredKit:
 
     @property
     def text(self) -> str:
+        if self.refused:
+            return f"How sure the spares are cannot be said: {self.refused}"
         if not self.types:
             return "No tube is wanted, so no spare is."
         least = [f"{one.wanted} × {one.type} ({one.spares} here)" for one in self.types if one.wanted > one.spares]
