@@ -10,7 +10,7 @@ from django.db.models.functions import RowNumber
 
 from inventory.holdings.models import Tube
 from inventory.house.keys import in_parts
-from inventory.running.models import Instrument, TubeTest, TypeMinimum
+from inventory.running.models import TubeTest, TypeMinimum
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules.gas import reads_current
 from inventory.running.rules.settings import differ
@@ -78,16 +78,15 @@ test_list.__test__ = False  # type: ignore[attr-defined]
 
 
 def with_tubes(tests: QuerySet[TubeTest]) -> list[TubeTest]:
-    """Some tests in their order, those of one tube with one and the same tube: many are read in a third of the time.
+    """Some tests in their order, those of one tube with one and the same tube: many are read in half the time.
 
-    Three queries, one more for each further ``AT_ONCE`` tubes; one where there is no test.
+    Two queries, one more for each further ``AT_ONCE`` tubes; one where there is no test.
     """
-    found = list(tests.select_related(None))
+    found = list(tests.select_related(None).select_related("instrument"))
     named = Tube.objects.select_related("item", "type")
     tubes = {one.pk: one for some in in_parts(test.tube_id for test in found) for one in named.filter(pk__in=some)}
-    instruments = Instrument.objects.in_bulk({test.instrument_id for test in found})
     for test in found:
-        test.tube, test.instrument = tubes[test.tube_id], instruments[test.instrument_id]
+        test.tube = tubes[test.tube_id]
     return found
 
 

@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
-from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts
+from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt
 from inventory.house.concerns import doubts_of_many
 from inventory.house.keys import in_parts
 from inventory.sets.models import Fitting
@@ -57,10 +57,11 @@ def in_doubt_in_sets(most: int | None = None) -> tuple[list[Fitting], int]:
     found, count = list(called[:most]), called.count()
     good = fittings_here().filter(tube__state=Tube.GOOD)
     places = dict(good.values_list("pk", "tube_id"))
-    told = doubts_of_many(places.values())
+    told = doubts_of_many([*places.values(), *(row.tube_id for row in found)])
     doubted = [pk for pk, tube in places.items() if tube in told]
     wanted = doubted if most is None else doubted[: max(most - len(found), 0)]
     rows = {row.pk: row for some in in_parts(wanted) for row in good.filter(pk__in=some)}
     shown = [*found, *(rows[pk] for pk in wanted)]
-    with_doubts(row.tube for row in shown)
+    for row in shown:
+        row.tube.doubt = told.get(row.tube_id)
     return shown, count + len(doubted)
