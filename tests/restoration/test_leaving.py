@@ -61,6 +61,14 @@ def test_what_no_plan_counts_on(plan, what):
     assert bool(planned_words([one.item])) is (what == "untested besides")
 
 
+def test_the_set_of_an_open_plan_is_asked_about(plan, keeper, today, refused):
+    chassis = plan.sets.get()
+    with refused("why", "the set of the open plan Marram in the shed"):
+        lend(chassis.item, "R. Oddsworth", on=today, by=keeper)
+    Plan.objects.update(state=Plan.FINISHED)
+    lend(chassis.item, "R. Oddsworth", on=today, by=keeper)
+
+
 def test_more_things_cost_no_more_questions(plan):
     few, many = [good().item], [good().item for _ in range(9)]
     planned_words(few)
