@@ -35,6 +35,8 @@ class Points:
     borderline: float = 40.0
     untested: float = 1_000.0  # any good one goes first
     in_service: float = 2_000.0  # taken out of a set that runs
+    parted: float = 60.0  # taken alone out of a matched set on record
+    apart: float = 2.0  # for each percent that the tubes of a set which only readings propose are apart
     most_value: float = 20.0  # of the dearest tube among those that could serve
 
 
