@@ -26,8 +26,8 @@ class Stock:
 
     ``types``: names, also of what is kept back; ``kinds``: of each tube the number of its type. ``points``: what each
     costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes kept back, which
-    are none of ``tubes``. ``parted``: whether a tube stands in a matched set on record, of ``matched_sets``. ``owed``: of
-    one that is here on loan that loan, by number.
+    are none of ``tubes``. ``parted``: whether a tube stands in a matched set on record, of ``matched_sets``.
+    ``owed``: of one that is here on loan that loan, by number.
     """
 
     tubes: tuple[Tube, ...]
