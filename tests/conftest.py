@@ -1,7 +1,9 @@
 """Fixtures of the whole suite. Nothing of Django is imported here: the rule tests run without it."""
 
 from collections import Counter
+from collections.abc import Mapping
 from datetime import date, timedelta
+from functools import cached_property
 from pathlib import Path
 
 import pytest
@@ -45,6 +47,24 @@ def compiled_once(tmp_path_factory):
     if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
         base = tmp_path_factory.getbasetemp()
         os.environ["PYTHONPYCACHEPREFIX"] = str((base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "code")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def style_sheets_found_once():
+    """Every client of a test makes the middleware anew, which then looks at every file of style and script again."""
+    try:
+        from whitenoise.middleware import WhiteNoiseMiddleware
+    except ImportError:  # the rules' tests run without the rest
+        return
+    find, found = WhiteNoiseMiddleware.add_files_from_finders, {}
+
+    def find_once(served):
+        if not found:
+            find(served)
+            found.update(served.files)
+        served.files.update(found)
+
+    WhiteNoiseMiddleware.add_files_from_finders = find_once
 
 
 @pytest.fixture(scope="session")
@@ -287,6 +307,58 @@ def refused():
     return check
 
 
+class _Rows(Mapping):
+    """The rows of each model at one moment, to be compared with those of another.
+
+    Hundreds of tests ask this of a hundred tables, and few find a change. So SQLite's pages are copied and only read
+    where it has counted a change since, even one that was rolled back; and in plain SQL, for making the queries takes
+    longer than answering them.
+    """
+
+    def __init__(self, connection, models):
+        self._models, self._vendor, self._quote = models, connection.vendor, connection.ops.quote_name
+        if self._vendor == "sqlite":
+            self._changes, self._pages = connection.connection.total_changes, connection.connection.serialize()
+        else:
+            with connection.cursor() as cursor:
+                self._rows = self._read(cursor)
+
+    def stands(self, connection):
+        """Whether SQLite has counted no change since."""
+        return self._vendor == "sqlite" and self._changes == connection.connection.total_changes
+
+    @cached_property
+    def _rows(self):
+        import sqlite3
+        from contextlib import closing
+
+        with closing(sqlite3.connect(":memory:")) as copy:
+            copy.deserialize(self._pages)
+            return self._read(copy.cursor())
+
+    def _read(self, cursor):
+        found = {}
+        for model in self._models:
+            meta = model._meta
+            cursor.execute(f"SELECT * FROM {self._quote(meta.db_table)} ORDER BY {self._quote(meta.pk.column)}")
+            found[model.__name__] = cursor.fetchall()
+        return found
+
+    def __eq__(self, other):
+        if self._vendor == "sqlite" and (self._changes == other._changes or self._pages == other._pages):
+            return True
+        return self._rows == other._rows
+
+    def __getitem__(self, name):
+        return self._rows[name]
+
+    def __iter__(self):
+        return iter(self._rows)
+
+    def __len__(self):
+        return len(self._rows)
+
+
 @pytest.fixture
 def snapshot(db):
     """``snapshot()``: every row of our own areas, histories included, to compare before and after."""
@@ -296,27 +368,13 @@ def snapshot(db):
     from inventory.house.areas import areas
 
     models = [m for area in areas() for m in apps.get_app_config(area).get_models(include_auto_created=True)]
-    quote = connection.ops.quote_name
 
-    seen = {}
+    last = []
 
     def take():
-        """Plain SQL: hundreds of tests ask this of a hundred tables, and making the queries takes longer.
-
-        Where SQLite has counted no change since the last time, not even one that was rolled back, nothing is read.
-        """
-        changes = connection.connection.total_changes if connection.vendor == "sqlite" else None
-        if changes is not None and changes in seen:
-            return seen[changes]
-        found = {}
-        with connection.cursor() as cursor:
-            for model in models:
-                meta = model._meta
-                cursor.execute(f"SELECT * FROM {quote(meta.db_table)} ORDER BY {quote(meta.pk.column)}")
-                found[model.__name__] = cursor.fetchall()
-        seen.clear()
-        seen[changes] = found
-        return found
+        if not (last and last[0].stands(connection)):
+            last[:] = [_Rows(connection, models)]
+        return last[0]
 
     return take
 

@@ -12,6 +12,7 @@ from inventory.holdings.models import Fact, HazardMark, Loan, Movement, Paper, P
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
 from inventory.holdings.queries.loans import loans
 from inventory.holdings.rules.fact_words import plain_number
+from inventory.house.concerns import claims_of_many
 from inventory.house.lists_out import AT_ONCE, ListOut, both
 
 GONE = (("Left on", "item__gone_on"), ("How it left", "item__gone_how"))
@@ -23,9 +24,15 @@ WHERE = (
 )
 
 
+KEPT = ("Reserved", "item_id")
+
+
 @dataclass(frozen=True)
 class ThingList(ListOut):
-    """A list of things: behind their own columns stand the facts that came with lists or were entered."""
+    """A list of things: behind their own columns stand the facts that came with lists or were entered.
+
+    Where it has the column ``KEPT``, that says what counts on each.
+    """
 
     @property
     def headings(self) -> list[str]:
@@ -35,9 +42,13 @@ class ThingList(ListOut):
         paths = [path for _, path in self.columns]
         things = iter(found.values_list("item_id", *paths).iterator(chunk_size=AT_ONCE))
         none = [""] * len(FACT_COLUMNS)
+        at = self.columns.index(KEPT) if KEPT in self.columns else None
         while chunk := list(islice(things, AT_ONCE)):
             facts = fact_cells([key for key, *_ in chunk])
+            claims = {} if at is None else claims_of_many(key for key, *_ in chunk)
             for key, *values in chunk:
+                if at is not None:
+                    values[at] = "; ".join(claim.text for claim in claims.get(key, ()))
                 yield [*values, *facts.get(key, none)]
 
 
@@ -61,7 +72,7 @@ PARTS = ThingList(
     "parts", "Part lots", "holdings.partlot",
     (
         ("Tag", "item__tag"), ("What", "name"), ("Value or type", "value"), ("Maker", "maker"), ("At least", "least"),
-        ("At most", "most"), ("Duds", "duds"), ("To count", "to_count"), *WHERE, ("Condition", "condition"),
+        ("At most", "most"), ("Duds", "duds"), ("To count", "to_count"), KEPT, *WHERE, ("Condition", "condition"),
         ("Note", "note"), *GONE,
     ),
     part_lots, PartLot.objects.all, ("name", "value", "item__tag"),

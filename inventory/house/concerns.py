@@ -116,23 +116,65 @@ def readings_of_many(items: Sequence[Any]) -> dict[int, str]:
     return told
 
 
-_claims: list[Answer] = []
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """What counts on a thing. ``whose``: for what, in a word or two (the name of a plan); ``text``: all of it.
+
+    ``number``: of a lot how many; ``place``: keys of the set and of the position that a tube is meant for.
+    """
+
+    whose: str
+    text: str
+    number: int | None = None
+    place: tuple[int, int] | None = None
 
 
-def register_claim(answer: Answer) -> None:
-    """``answer(items)`` names by key what counts on an item, for example "reserved for Winter work, V103"."""
+Claims = Callable[[set[int]], Mapping[int, list[Claim]]]
+
+_claims: list[Claims] = []
+_claimed: list[Callable[[], Any]] = []
+
+
+def register_claim(answer: Claims, claimed: Callable[[], Any]) -> None:
+    """``answer(keys)`` gives by key what counts on things, in a fixed number of queries.
+
+    ``claimed()`` gives the keys of all single things that it would name, as a list of values for ``__in``.
+    """
     if answer not in _claims:
         _claims.append(answer)
+        _claimed.append(claimed)
+
+
+def claims_of_many(keys: Iterable[int]) -> dict[int, list[Claim]]:
+    """What counts on things, by key; things that nothing counts on are left out."""
+    asked = set(keys)
+    told: dict[int, list[Claim]] = defaultdict(list)
+    for answer in _claims if asked else ():
+        for key, claims in answer(asked).items():
+            told[key] += claims
+    return {key: claims for key, claims in told.items() if claims}
 
 
 def claims_on_many(items: Sequence[Any]) -> dict[int, list[str]]:
-    """What counts on things, by key; things that nothing counts on are left out."""
-    return _asked(_claims, items)
+    """The same in words, for example "reserved for Winter work, V103"."""
+    found = claims_of_many(item.pk for item in items)
+    return {key: [claim.text for claim in claims] for key, claims in found.items()}
 
 
 def claims_on(item: Any) -> list[str]:
-    """What counts on a thing."""
+    """What counts on a thing, in words."""
     return claims_on_many([item]).get(item.pk, [])
+
+
+def claims_elsewhere(item: Any, chassis: Any, position: Any) -> list[str]:
+    """What counts on a thing, in words, but for that position of that set."""
+    here = chassis.pk, position.pk
+    return [claim.text for claim in claims_of_many([item.pk]).get(item.pk, ()) if claim.place != here]
+
+
+def claimed_keys() -> list[Any]:
+    """Lists of keys for ``__in``: the single things that something counts on."""
+    return [keys() for keys in _claimed]
 
 
 _reliances: list[Answer] = []

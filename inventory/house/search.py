@@ -10,7 +10,7 @@ from django.db.models import CharField, Q, QuerySet, Value
 from django.db.models.functions import Concat
 from django.db.models.lookups import IExact
 
-from inventory.house.concerns import doubts_of_many, held_by_many
+from inventory.house.concerns import claims_on_many, doubts_of_many, held_by_many
 
 SHOWN = 8  # of each kind
 SHORTEST_WORD = 3  # letters, of words that are looked for inside of names
@@ -59,18 +59,19 @@ def thing_finds(
     tell: Callable[[Any], tuple[str, str]],
     item_of: Callable[[Any], Any] = attrgetter("item"),
 ) -> list[Finds]:
-    """As above, of things of the register: behind the words, where each is, and what its last tests say against it.
+    """As above, of things of the register: behind the words, where each is, what speaks against it, what counts on it.
 
-    ``item_of`` gives the thing of a row. What holds things and what speaks against them is asked for all at once.
+    ``item_of`` gives the thing of a row. What holds things and what is said of them is asked for all at once.
     """
     shown = list(rows[:SHOWN])
     items = [item_of(row) for row in shown]
     held = held_by_many(items)
-    doubts = doubts_of_many(item.pk for item in items)
+    doubts, claims = doubts_of_many(item.pk for item in items), claims_on_many(items)
     first = []
     for row, item in zip(shown, items, strict=True):
         (name, words), doubt = tell(row), doubts.get(item.pk)
-        words = told(words, place_words(item, held.get(item.pk, ())), doubt.text if doubt else "")
+        beside = [doubt.text if doubt else "", *claims.get(item.pk, ())]
+        words = told(words, place_words(item, held.get(item.pk, ())), *beside)
         first.append(Found(kind, name, words, row.get_absolute_url(), doubt.word if doubt else ""))
     return _finds(kind, rows, first)
 

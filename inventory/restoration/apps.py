@@ -10,8 +10,9 @@ class RestorationConfig(AppConfig):
 
     def ready(self) -> None:
         from inventory.house.concerns import register_claim, register_reliance
-        from inventory.restoration.queries.counted_on import planned_words
-        from inventory.restoration.queries.reserved import reserved_words
+        from inventory.restoration.queries.counted_on import planned_words, sets_of_plans
+        from inventory.restoration.queries.reserved import reserved, reserved_keys
 
-        register_claim(reserved_words)
+        register_claim(reserved, reserved_keys)
         register_reliance(planned_words)
+        register_reliance(sets_of_plans)

@@ -3,7 +3,7 @@
 from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
 
-from inventory.holdings.queries.doubts import with_doubts
+from inventory.holdings.queries.doubts import with_words
 from inventory.house.access import needs
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.sets.filters import OwnedTubeFilter
@@ -18,7 +18,7 @@ def tubes(request: HttpRequest) -> JsonResponse:
     if not found.is_valid():
         return JsonResponse({"errors": found.errors}, status=400)
     page = sheet(request, found.qs)
-    tubes = with_doubts(page.object_list)
+    tubes = with_words(page.object_list)
     rows = [
         {
             "tag": tube.tag,
@@ -30,6 +30,7 @@ def tubes(request: HttpRequest) -> JsonResponse:
             "lent_to": tube.item.lent_to or None,
             "own_number": tube.own_number,
             **({"in_doubt": tube.doubt.word, "in_doubt_on": tube.doubt.on.isoformat()} if tube.doubt else {}),
+            **({"reserved": [claim.text for claim in tube.item.claims]} if tube.item.claims else {}),
         }
         for tube in tubes
     ]

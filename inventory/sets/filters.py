@@ -8,6 +8,7 @@ from django.db.models import Q, QuerySet
 from inventory.holdings.filters import TubeFilter
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, bears_number
+from inventory.house.concerns import claimed_keys
 from inventory.house.filters import WordsFilter
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 from inventory.sets.queries import fitted_now
@@ -24,6 +25,11 @@ class OwnedTubeFilter(TubeFilter):
         method="by_fitted",
         label="Where used",
     )
+    kept = filters.ChoiceFilter(
+        choices=[("reserved", "reserved"), ("free", "free: on the shelf and reserved for nothing")],
+        method="by_kept",
+        label="Reserved",
+    )
 
     def by_fitted(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         if value == "lent":
@@ -32,6 +38,13 @@ class OwnedTubeFilter(TubeFilter):
             return rows.filter(item__missed_on__isnull=False)
         fitted = fitted_now()
         return rows.filter(fitted) if value == "yes" else rows.filter(AT_HAND, ~fitted)
+
+    def by_kept(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        """Those that something counts on, or those that are there for whoever wants them."""
+        kept = Q(pk__in=[])
+        for keys in claimed_keys():
+            kept |= Q(pk__in=keys)
+        return rows.filter(kept) if value == "reserved" else rows.filter(AT_HAND, ~fitted_now()).exclude(kept)
 
 
 def _thing_bears(word: str) -> Q:

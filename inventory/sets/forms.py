@@ -180,6 +180,7 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
     old_tube_to = forms.ModelChoiceField(Place.objects.all(), required=False, label="that tube goes to")
     other_type = forms.BooleanField(required=False, label="it is not the type wanted, and fitted on purpose")
     in_doubt = forms.BooleanField(required=False, label="its last test speaks against it, and it is fitted on purpose")
+    kept_back = forms.BooleanField(required=False, label="it is reserved for something else, and fitted on purpose")
     mercury_why = forms.CharField(
         max_length=180, required=False, label="mercury all the same, and why",
         help_text="Asked of mercury in a set that lies on its side or switches plate and filament together.",

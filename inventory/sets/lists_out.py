@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
-from inventory.holdings.lists_out import GONE, WHERE, ThingList
+from inventory.holdings.lists_out import GONE, KEPT, WHERE, ThingList
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
 from inventory.house.concerns import doubts_of_many
@@ -77,9 +77,10 @@ TUBES = TubeList(
     "tubes", "Tubes", "holdings.tube",
     (
         ("Tag", "item__tag"), ("Type", "type__name"), ("Marked", "marked"), ("Maker", "maker"),
-        ("Date code", "date_code"), ("State", "state"), (IN_DOUBT, "item_id"), WHERE[0], ("In chassis", "in_chassis"),
-        ("Position", "in_position"), *WHERE[1:], ("Condition", "condition"), ("Acquired on", "acquired_on"),
-        ("Acquired how", "acquired_how"), ("Acquired from", "acquired_from"), ("Note", "note"), *GONE,
+        ("Date code", "date_code"), ("State", "state"), (IN_DOUBT, "item_id"), KEPT, WHERE[0],
+        ("In chassis", "in_chassis"), ("Position", "in_position"), *WHERE[1:], ("Condition", "condition"),
+        ("Acquired on", "acquired_on"), ("Acquired how", "acquired_how"), ("Acquired from", "acquired_from"),
+        ("Note", "note"), *GONE,
     ),
     lambda: _fitted(tubes_here()).order_by("item_id"), lambda: _fitted(Tube.objects.all()), ("item__tag",),
     order=10, narrow=OwnedTubeFilter,

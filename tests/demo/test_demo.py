@@ -12,6 +12,7 @@ import pytest
 from django.conf import settings
 from django.contrib.auth import authenticate, get_user_model
 from django.core.management import CommandError, call_command
+from django.db import transaction
 
 from inventory.demo.actions.scenario import DEMO, EMPTY, OTHER, load_demo, what_is_here
 from inventory.demo.management.commands import demo as command
@@ -105,24 +106,45 @@ def test_a_missing_table_is_named(tables, keeper, tmp_path):
         load_demo(tmp_path / "demo", keeper)
 
 
-def test_the_command_prints_the_report_and_a_log_in_for_each_role(db):
-    text = run()
-    assert "Bench report" in text and "Skerry 40" in text
-    for role in ("visitor", "helper", "keeper"):
-        (line,) = [line for line in text.splitlines() if line.startswith(f"  {role} ")]
-        person = authenticate(username=role, password=line.split()[1])
-        assert person is not None and role_of(person) == role
+@pytest.fixture(scope="class")
+def first(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock(), transaction.atomic():
+        assert what_is_here() == EMPTY
+        yield json.loads(run("--json", "--port", "8123"))
+        transaction.set_rollback(True)
 
 
-def test_as_json_and_again_with_new_passwords(db):
-    first, second = json.loads(run("--json", "--port", "8123")), json.loads(run("--json"))
-    assert set(first) == {"people", "bench", "url"}
-    assert first["url"] == "http://127.0.0.1:8123/"
-    assert [person["role"] for person in first["people"]] == ["visitor", "helper", "keeper"]
-    assert not {p["password"] for p in first["people"]} & {p["password"] for p in second["people"]}
-    assert authenticate(username="keeper", password=first["people"][2]["password"]) is None
-    assert get_user_model().objects.count() == 3
-    assert first["bench"] == second["bench"]
+class TestOpened:
+    """An empty database, in which the demo has been opened once; each test is rolled back to that."""
+
+    def test_it_is_a_demo_now(self, first, db):
+        assert what_is_here() == DEMO
+
+    def test_as_json_and_again_with_new_passwords(self, first, db):
+        second = json.loads(run("--json"))
+        assert set(first) == {"people", "bench", "url"}
+        assert first["url"] == "http://127.0.0.1:8123/"
+        assert [person["role"] for person in first["people"]] == ["visitor", "helper", "keeper"]
+        assert not {p["password"] for p in first["people"]} & {p["password"] for p in second["people"]}
+        assert authenticate(username="keeper", password=first["people"][2]["password"]) is None
+        assert get_user_model().objects.count() == 3
+        assert first["bench"] == second["bench"]
+
+    def test_the_command_prints_the_report_and_a_log_in_for_each_role(self, first, db):
+        text = run()
+        assert "Bench report" in text and "Skerry 40" in text
+        for role in ("visitor", "helper", "keeper"):
+            (line,) = [line for line in text.splitlines() if line.startswith(f"  {role} ")]
+            person = authenticate(username=role, password=line.split()[1])
+            assert person is not None and role_of(person) == role
+
+    def test_serving_names_the_address(self, first, db, monkeypatch):
+        calls = []
+        monkeypatch.setattr(command, "serve_pages", lambda address, port: calls.append((address, port)))
+        out = StringIO()
+        call_command("demo", "--address", "::1", "--port", "8001", stdout=out)
+        assert "http://[::1]:8001/" in out.getvalue()
+        assert calls == [("::1", 8001)]
 
 
 @pytest.mark.django_db(transaction=True)  # PostgreSQL empties no table inside a transaction that has written to it
@@ -156,22 +178,11 @@ def test_states_of_a_database(tables, keeper):
     assert what_is_here() == OTHER  # a person has an account
     keeper.delete()
     assert what_is_here() == EMPTY
-    run()
-    assert what_is_here() == DEMO
 
 
 def test_a_port_that_is_none(db):
     with pytest.raises(CommandError, match="no port"):
         run("--port", "0")
-
-
-def test_serving_names_the_address(db, monkeypatch):
-    calls = []
-    monkeypatch.setattr(command, "serve_pages", lambda address, port: calls.append((address, port)))
-    out = StringIO()
-    call_command("demo", "--address", "::1", "--port", "8001", stdout=out)
-    assert "http://[::1]:8001/" in out.getvalue()
-    assert calls == [("::1", 8001)]
 
 
 def shell(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:

@@ -102,7 +102,7 @@ def test_a_string_that_is_far_off_is_told(demo, as_visitor):
 
 
 def test_words_on_substitutes_and_working_values(demo):
-    assert Approval.objects.filter(verdict="approved").count() == 1
+    assert Approval.objects.filter(verdict="approved").count() == 2
     assert Approval.objects.filter(verdict="refused").count() == 2
     assert all(Position.objects.exclude(plate_v=None).values_list("values_from", flat=True))
 

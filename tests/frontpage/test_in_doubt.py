@@ -211,14 +211,14 @@ def test_the_pocket_page_and_the_saved_copy_tell_it(world, as_visitor, today):
     row = world.fitted({"reading": 1700.0})
     words = "1 of them in doubt, last test: shorted"
     (match,) = (one for one in pocket_answer("6SN7GT", today).matches if one.card.name == "6SN7GT")
-    assert (match.stock.good, match.stock.in_doubt.told) == (2, words)
+    assert (match.stock.good, match.stock.said.told) == (2, words)
     assert [(need.state, need.told) for need in match.needy] == [("good", "good, last test: reject")]
     page = page_text(as_visitor.get("/pocket/", {"q": "6SN7GT"}))
     assert words in page and "good, last test: reject" in page
     assert "last test: reject</span>" in page_text(as_visitor.get("/pocket/", {"q": row.tube.tag}))
     copy = saved_copy(today, with_places=True)
     (told,) = (one for one in copy["types"] if "6SN7GT" in one["names"])
-    assert told["in_doubt"] == words and told["counts"][0] == 2
+    assert told["said"] == words and told["counts"][0] == 2
     assert told["needs"] == [[str(world.chassis), "V3", "good, last test: reject"]] and told["content"] == 0
     assert "last test shorted" in copy["tags"][tube.tag][1]
 
@@ -233,15 +233,15 @@ def test_what_fits_tells_it(world, as_visitor, capsys):
     assert (told["owned_good"], told["good_in_doubt"], told["in_doubt_words"]) == (1, 1, words)
     assert f"1 good on the shelf ({words})" in commanded(capsys, "substitutes", "6SN7GT")
     (near,) = (one for one in look_up("6SN7GT").matches[0].good_relatives if one.type == "6SN7WGT")
-    assert near.in_doubt.told == words
+    assert near.said.told == words
 
 
 def test_tubes_of_no_settled_type_are_told_too(world, as_visitor):
     world.tube({"gas": "6"}, type=None, marked="6SN7GTA")
     words = "1 of them in doubt, last test: gas"
     match = look_up("6SN7GT").matches[0]
-    assert [one.in_doubt.told for one in match.good_relatives if one.type == "6SN7GTA"] == [words]
-    assert look_up("6SN7GTA").told[0].stock.in_doubt.told == words
+    assert [one.said.told for one in match.good_relatives if one.type == "6SN7GTA"] == [words]
+    assert look_up("6SN7GTA").told[0].stock.said.told == words
     assert words in page_text(as_visitor.get(reverse("sets:position", args=[world.position.pk])))
 
 

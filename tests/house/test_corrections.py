@@ -14,7 +14,7 @@ from inventory.holdings.models import HazardMark, PartLot, StockTake, Tube
 from inventory.house.records.actions import hold, state_of, strike_out
 from inventory.running.models import Run
 from tests import factories as make
-from tests.house.world import ADDRESSES, CHANGE, POST_ONLY, World
+from tests.house.world import ADDRESSES, CHANGE, POST_ONLY
 from tests.pages import page_text
 from tubes.models import KEEPER, Rating
 
@@ -90,10 +90,9 @@ NEW = (
 
 
 @pytest.fixture
-def world(db):
-    made = World()
-    made.rating = Rating.objects.create(type=made.type, origin=KEEPER, kind="triode", note="as it was")
-    return made
+def world(world):
+    world.rating = Rating.objects.create(type=world.type, origin=KEEPER, kind="triode", note="as it was")
+    return world
 
 
 def shown(page):

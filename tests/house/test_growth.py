@@ -8,7 +8,7 @@ from django.test import Client
 
 from inventory.house.access import add_person
 from tests import factories as make
-from tests.counting import again, answered
+from tests.counting import again, answered, statements
 from tests.house.world import ADDRESSES, OPEN, POST_ONLY, World
 from tests.rooms import stand
 
@@ -84,5 +84,8 @@ def test_ten_of_everything_are_seen(grown):
 
 @pytest.mark.parametrize("name", PAGES)
 def test_twice_the_rows_take_no_more_questions(grown, name):
-    before, after = grown.before[name], questions(grown.client, grown.world.address(name))
+    before, address = grown.before[name], grown.world.address(name)
+    after = statements(lambda: answered(grown.client, address))
+    if len(after) != len(before):  # what is cold costs more, never less
+        after = questions(grown.client, address)
     assert len(after) == len(before), "\n".join(sorted({q for q in after if after.count(q) > 1})[:5])

@@ -11,11 +11,11 @@ import signal
 import sqlite3
 import subprocess
 import sys
-import time
 
 import pytest
 from django.conf import settings
 
+pytestmark = pytest.mark.django_db  # of which the houses below are copies
 ROWS = 20_000
 TIMES = 10
 
@@ -45,7 +45,7 @@ def counts(file):
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no such signal here")
 def test_killed_at_ten_moments(house_for, tmp_path):
-    """A program that is stopped leaves on disk what killing it there would leave: nine copies of that, and one kill."""
+    """A program that is stopped leaves on disk what killing it there would leave: copies of that, and one kill."""
     lines = "".join(f"807,1,Box {n % 50}\n" if n % 40 else "VT-60,2,Box 1\n" for n in range(ROWS))  # VT-60: held
     (tmp_path / "list.csv").write_text(f"Tube,Qty,Box\n{lines}")
     none = (0,) * 9
@@ -53,32 +53,33 @@ def test_killed_at_ten_moments(house_for, tmp_path):
     assert counts(tmp_path / "ready" / "filamentry.sqlite3") == ("ok", none)
     made = ROWS - ROWS // 40
     every = (1, ROWS, made, made, made, made, 50, made, made)
+    draw = random.Random()
 
     def begin(name):
         house_for(tmp_path / name)
         return manage(tmp_path / name, "import_list", str(tmp_path / "list.csv"))
 
-    began = time.monotonic()
-    assert begin("whole").wait() == 0
-    whole = time.monotonic() - began
-    assert counts(tmp_path / "whole" / "filamentry.sqlite3") == ("ok", every)
-    draw = random.Random()
-    # every other one while it writes
-    moments = sorted(draw.uniform(0.4 * whole * (number % 2), whole) for number in range(TIMES))
-    child, ran = begin("killed"), 0.0
-    for number, moment in enumerate(moments, 1):
+    def ends_within(child, seconds):
         with contextlib.suppress(subprocess.TimeoutExpired):
-            child.wait(timeout=moment - ran)
-        ran = moment
-        if number == TIMES or child.returncode is not None:
-            break
+            child.wait(timeout=seconds)
+        return child.returncode is not None
+
+    child, ran, moments = begin("whole"), 0.0, []
+    while not ends_within(child, wait := draw.uniform(0.2, 1.2)):  # between it stands still
+        ran += wait
         child.send_signal(signal.SIGSTOP)
         os.waitpid(child.pid, os.WUNTRACED)
-        shutil.copytree(tmp_path / "killed", tmp_path / f"stopped-{number}")
+        shutil.copytree(tmp_path / "whole", tmp_path / f"stopped-{len(moments)}")
         child.send_signal(signal.SIGCONT)
+        moments.append(ran)
+    assert child.returncode == 0
+    assert counts(tmp_path / "whole" / "filamentry.sqlite3") == ("ok", every)
+    assert len(moments) + 1 >= TIMES, moments
+
+    child = begin("killed")
+    assert not ends_within(child, moment := draw.uniform(0.2, 0.7) * ran)
     child.kill()
     child.wait()
-    for name in ("killed", *(f"stopped-{number}" for number in range(1, TIMES))):
-        if (tmp_path / name).exists():
-            found = counts(tmp_path / name / "filamentry.sqlite3")
-            assert found in (("ok", none), ("ok", every)), (name, moments, whole)
+    for name in ("killed", *(f"stopped-{number}" for number in range(len(moments)))):
+        found = counts(tmp_path / name / "filamentry.sqlite3")
+        assert found in (("ok", none), ("ok", every)), (name, moments, moment)

@@ -1,5 +1,6 @@
 """The start sheet as page and PDF, results typed into it, and what of it stands on the plan. Sets are invented."""
 
+import re
 import shutil
 import subprocess
 from datetime import time
@@ -108,6 +109,7 @@ def test_nothing_is_written_where_one_blank_is_refused(as_helper, plan, today):
     )
     text = page_text(answer)
     assert answer.status_code == 422 and "expected a figure with its unit, such as 3.6 A" in text
+    assert re.search(r'href="#id_c\w+-reading_text">[0-9]+\. Mains current, filaments alone</a>', text)
     assert 'value="0.1 ohm"' in text and not Finding.objects.exists()
     assert "Nothing was typed in" in page_text(typed(as_helper, plan, today))
 

@@ -8,12 +8,12 @@ from django.db.models import Count, Q
 from inventory.frontpage.queries.relatives import StandIn, forms_and_kin, marked_stand_ins
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here, with_own_number
-from inventory.holdings.queries.doubts import with_doubts
+from inventory.holdings.queries.doubts import with_words
 from inventory.house.concerns import held_by_many
 from inventory.house.search import place_words
 from inventory.lists.queries.uncounted import Uncounted, uncounted_of
 from inventory.sets.queries import Stock, fitted_now, good_by_type, stock_of, stock_where
-from inventory.sets.queries.doubts import GoodInDoubt, good_in_doubt
+from inventory.sets.queries.doubts import SaidOfGood, said_of_good
 from inventory.sets.queries.sockets import positions_wanting
 from inventory.sets.queries.unsettled import MarkedForm, marked_forms
 from tubes.queries import (
@@ -146,7 +146,7 @@ def look_up(text: str, most_like: int = 12) -> LookUp:
     every = {same for name in (*names, *told[0]) for same in known.kin.same_as(name)}
     marked = marked_forms(known, {*every, *told[1], form_for_stamp(stamp, known)} - {""})
     near = {one.type for name in every for one in known.kin.relatives(name) if not one.unchecked}
-    doubts = good_in_doubt(Q(type__name__in={*every, *near}) | Q(type__isnull=True, marked__in=borne))
+    doubts = said_of_good(Q(type__name__in={*every, *near}) | Q(type__isnull=True, marked__in=borne))
     matches = (
         *(_as_read(_match(name, known, marked, doubts), stamp) for name in names),
         *(_match(name, known, marked, doubts, beginning=True) for name in told[0]),
@@ -195,7 +195,7 @@ def _begun_here(text: str, known: Knowledge, most: int = 12) -> tuple[tuple[str,
 
 
 def _marked_so(
-    text: str, borne: Iterable[str], known: Knowledge, marked: Mapping[str, MarkedForm], doubts: GoodInDoubt
+    text: str, borne: Iterable[str], known: Knowledge, marked: Mapping[str, MarkedForm], doubts: SaidOfGood
 ) -> Match | None:
     """The tubes here without a type whose mark says what was asked and no more (VT-60, EL3N, STV 280/80)."""
     key = fold_key(text)
@@ -283,14 +283,14 @@ def _with_tubes(names: list[str]) -> list[str]:
 
 
 def _match(
-    name: str, known: Knowledge, marked: Mapping[str, MarkedForm], doubts: GoodInDoubt, *, beginning: bool = False
+    name: str, known: Knowledge, marked: Mapping[str, MarkedForm], doubts: SaidOfGood, *, beginning: bool = False
 ) -> Match:
     card = type_card(name, known)
     same = (name, *card.same)
     counts = good_by_type(r.type for r in card.relatives if not r.unchecked)
     good = (*forms_and_kin([name], known, counts, doubts), *marked_stand_ins(same, known, marked))
     positions = tuple((position.set_model.name, position.mark) for position in positions_wanting(same))
-    stock, uncounted = replace(stock_of(same), in_doubt=doubts.of(same)), tuple(uncounted_of(same))
+    stock, uncounted = replace(stock_of(same), said=doubts.of(same)), tuple(uncounted_of(same))
     return Match(card, stock, positions, good, uncounted, beginning, True, _as_form(same, known))
 
 
@@ -306,13 +306,13 @@ def _of_mark(
     borne: list[str],
     known: Knowledge,
     marked: Mapping[str, MarkedForm],
-    doubts: GoodInDoubt,
+    doubts: SaidOfGood,
     *,
     beginning: bool = True,
 ) -> Match:
     """A mark that is no type yet: the tubes here that bear it."""
     card = TypeCard(name, "", own_mark=True, marks=(), relatives=(), same=(), figures=())
-    stock = replace(stock_where(Q(type__isnull=True, marked__in=borne)), in_doubt=doubts.marked(borne))
+    stock = replace(stock_where(Q(type__isnull=True, marked__in=borne)), said=doubts.marked(borne))
     form = form_for_stamp(known.read(name), known)
     as_form = _as_form([form or name], known)
     return Match(
@@ -326,7 +326,7 @@ def pieces_for(found: LookUp, limit: int = 60) -> list[Tube]:
     marked = Q(type__isnull=True) & holding("marked", found.query)
     rows = tubes_here().filter(Q(type__name__in=names) | marked)
     fitted = fitted_now()
-    return with_doubts(with_own_number(rows.annotate(is_fitted=fitted)).order_by("state", "item_id")[:limit])
+    return with_words(with_own_number(rows.annotate(is_fitted=fitted)).order_by("state", "item_id")[:limit])
 
 
 def untyped_bearing(text: str, limit: int = 12) -> list[Tube]:
@@ -338,7 +338,7 @@ def untyped_bearing(text: str, limit: int = 12) -> list[Tube]:
     if len(words) < 3:
         return []
     rows = tubes_here().filter(holding("marked", words), type__isnull=True).select_related("item__place")
-    found = with_doubts(rows.order_by("item_id")[:limit])
+    found = with_words(rows.order_by("item_id")[:limit])
     held = held_by_many([tube.item for tube in found])
     for tube in found:
         tube.where = place_words(tube.item, held.get(tube.pk, ()))

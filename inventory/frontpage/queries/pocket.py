@@ -15,7 +15,7 @@ from inventory.frontpage.queries.relatives import StandIn, kin_of, places_of
 from inventory.frontpage.queries.search import tag_not_here
 from inventory.holdings.models import Item, Tube, Want
 from inventory.holdings.queries import tag_in, wants_by_type, wants_in_words
-from inventory.holdings.queries.doubts import with_doubts_of_items
+from inventory.holdings.queries.doubts import with_words_of_items
 from inventory.house.areas import thing_columns
 from inventory.lists.queries.uncounted import Uncounted, uncounted_marked
 from inventory.pairing.models import Companion
@@ -162,7 +162,7 @@ def bearing_serial(text: str) -> tuple[tuple[str, str, str], ...]:
 def _item_tagged(text: str) -> Item | None:
     rows = Item.objects.select_related(*thing_columns())
     item = rows.filter(tag=tag_in(text)).first()
-    with_doubts_of_items([item] if item else [])
+    with_words_of_items([item] if item else [])
     return item
 
 

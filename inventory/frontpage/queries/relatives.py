@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt
-from inventory.sets.queries.doubts import GoodInDoubt
+from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf
+from inventory.sets.queries.doubts import SaidOfGood
 from inventory.sets.queries.sockets import sockets_here
 from inventory.sets.queries.unsettled import MarkedForm
 from tubes.queries import Knowledge
@@ -31,7 +31,7 @@ class StandIn:
     note: str = ""
     verdict: str = ""
     marked: MarkedForm | None = None
-    in_doubt: InDoubt = NO_DOUBT  # what speaks against some of the good ones
+    said: SaidOf = NOTHING_SAID  # of some of the good ones
 
     @property
     def words(self) -> str:
@@ -40,12 +40,10 @@ class StandIn:
         return "; ".join(filter(None, told))
 
 
-def forms_and_kin(
-    names: Iterable[str], known: Knowledge, good: Mapping[str, int], doubts: GoodInDoubt
-) -> list[StandIn]:
+def forms_and_kin(names: Iterable[str], known: Knowledge, good: Mapping[str, int], doubts: SaidOfGood) -> list[StandIn]:
     """Good tubes of the relatives of a type (under any of its ``names``), by the marks; forms that may serve say so.
 
-    ``good``: how many good ones there are, by type, ``doubts``: what speaks against some of them. What is only a
+    ``good``: how many good ones there are, by type, ``doubts``: what is said of some of them. What is only a
     lead, or the same tube, is left out.
     """
     found: dict[str, StandIn] = {}
@@ -55,10 +53,8 @@ def forms_and_kin(
                 continue
             verdict = WITH_CARE if one.form and not one.never else ""
             note = _note(name, one, known)
-            in_doubt = doubts.of([one.type])
-            found[one.type] = StandIn(
-                one.type, good[one.type], one.form, one.relation, note, verdict, in_doubt=in_doubt
-            )
+            said = doubts.of([one.type])
+            found[one.type] = StandIn(one.type, good[one.type], one.form, one.relation, note, verdict, said=said)
     return list(found.values())
 
 
@@ -76,7 +72,7 @@ def marked_stand_ins(names: Iterable[str], known: Knowledge, marked: Mapping[str
             between = known.kin.forms.between(name, form.name)
             if between is not None and form.good and form.name not in found:
                 found[form.name] = StandIn(
-                    form.name, form.good, between.words, verdict=WITH_CARE, marked=form, in_doubt=form.in_doubt
+                    form.name, form.good, between.words, verdict=WITH_CARE, marked=form, said=form.said
                 )
     return list(found.values())
 

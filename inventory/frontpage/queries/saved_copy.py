@@ -24,7 +24,7 @@ from inventory.holdings.queries import AT_HAND, open_wants, tubes_here, wants_by
 from inventory.house.concerns import doubts_of_many
 from inventory.lists.queries.uncounted import Uncounted, uncounted_by_type
 from inventory.sets.queries import chassis_here, fitted_now, units_here
-from inventory.sets.queries.doubts import GoodInDoubt, good_in_doubt
+from inventory.sets.queries.doubts import SaidOfGood, said_of_good
 from inventory.sets.queries.unsettled import MarkedForm, marked_forms
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
@@ -72,7 +72,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     known = knowledge()
     places, marked = places_of(known), marked_forms(known)
     needs, cautions, wants = needs_of(), cautions_for(), wants_by_type()
-    tallies, uncounted, doubts = _tallies(known), uncounted_by_type(), good_in_doubt()
+    tallies, uncounted, doubts = _tallies(known), uncounted_by_type(), said_of_good()
     groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants, *filter(None, uncounted))})
     related = _Related(places, marked, tallies, needs, doubts)
     others = related.to_what_is_not_here(groups)
@@ -83,7 +83,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
         "with_places": with_places,
         "types": [
             _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, uncounted, with_places)
-            | {"forms": related.lines(group), "in_doubt": doubts.of(group).told}
+            | {"forms": related.lines(group), "said": doubts.of(group).told}
             for group in groups
         ],
         "marks": marks,
@@ -137,7 +137,7 @@ class _Related:
     marked: Mapping[str, MarkedForm]
     tallies: Mapping[str, _Tally]
     needs: Mapping[str, list[SetNeed]]
-    doubts: GoodInDoubt
+    doubts: SaidOfGood
 
     @cached_property
     def good(self) -> dict[str, int]:
@@ -151,7 +151,7 @@ class _Related:
         here = [*forms_and_kin(names, known, self.good, self.doubts), *marked_stand_ins(names, known, self.marked)]
         told = self.places.as_rated(names[0], here)
         return [
-            f"{one.verdict}: {one.good} good {one.type} ({one.words}){one.in_doubt.behind}" for one in told
+            f"{one.verdict}: {one.good} good {one.type} ({one.words}){one.said.behind}" for one in told
         ] + self.asked(names)
 
     def asked(self, names: Sequence[str]) -> list[str]:

@@ -15,7 +15,7 @@ from inventory.holdings.queries import unsettled_of
 from inventory.house.access import needs
 from inventory.lists.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.sets.queries import stock_of
-from inventory.sets.queries.doubts import good_in_doubt
+from inventory.sets.queries.doubts import said_of_good
 from inventory.sets.queries.sockets import positions_wanting
 from tubes.models import TubeType
 from tubes.queries import type_card
@@ -57,7 +57,7 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
     basing = basings().get(code)
     context = {
         "card": card,
-        "stock": replace(stock_of(same), in_doubt=good_in_doubt(Q(type__name__in=same)).of(same)),
+        "stock": replace(stock_of(same), said=said_of_good(Q(type__name__in=same)).of(same)),
         "uncounted": uncounted_of(same),
         "unsettled": len(unsettled_of(name)),
         "positions": positions_wanting(same),

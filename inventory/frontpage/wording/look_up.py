@@ -6,7 +6,6 @@ from typing import Any
 from inventory.frontpage.queries import LookUp, Match, StandIn
 from inventory.frontpage.wording.said import said_only
 from inventory.holdings.models import Tube
-from inventory.holdings.queries.doubts import InDoubt
 from inventory.house.search import Finds
 from inventory.lists.queries.uncounted import Uncounted
 from tubes.rules.judge_parts import CARE, VERDICTS
@@ -50,7 +49,7 @@ def match_as_json(match: Match) -> dict[str, Any]:
             *({"type": name, "relation": "same", "note": ""} for name in card.same),
             *(_relative_as_json(relative) for relative in card.relatives),
         ],
-        "owned": stock.as_dict() | _in_doubt(stock.in_doubt),
+        "owned": stock.as_dict() | stock.said.as_dict(),
         "places": [{"place": p, "good": good, "untested": untested} for p, good, untested in stock.places],
         "positions": [{"set_model": model, "position": mark} for model, mark in match.positions],
         **said_only(
@@ -70,11 +69,6 @@ def match_as_json(match: Match) -> dict[str, Any]:
     }
 
 
-def _in_doubt(found: InDoubt) -> dict[str, Any]:
-    """How many of the good ones their last tests speak against, and what is said, where anything is."""
-    return said_only(good_in_doubt=len(found), in_doubt_words=found.told)
-
-
 def _relative_as_json(relative: Relative) -> dict[str, Any]:
     plain = {"type": relative.type, "relation": relative.relation, "note": relative.note}
     return plain | said_only(note_of=relative.told_of if relative.note else "")
@@ -86,9 +80,14 @@ def _form_as_json(one: StandIn) -> dict[str, Any]:
     marked = one.marked
     return (
         plain
-        | _in_doubt(one.in_doubt)
+        | one.said.as_dict()
         | said_only(note=one.note, type_not_settled=marked is not None, taken_from=marked.taken_from if marked else "")
     )
+
+
+def tube_words(tube: Tube) -> list[str]:
+    """What is said of a tube beside the keeper's word: what its last tests say against it, for what it is kept back."""
+    return [*([tube.doubt.text] if tube.doubt else []), *(claim.text for claim in tube.item.claims)]
 
 
 def look_up_lines(
@@ -113,7 +112,7 @@ def look_up_lines(
     for row in uncounted:
         yield f"  on a list, type not settled: {row.mark}, {row.told}"
     for tube in untyped:
-        doubt = f", {tube.doubt.text}" if tube.doubt else ""
+        doubt = "".join(f", {words}" for words in tube_words(tube))
         yield f"  here, type not settled: {tube.tag} marked {tube.marked}, {tube.state}{doubt}, {tube.where}"
     for match in found.told:
         if match is next(iter(found.forms), None):
@@ -126,7 +125,7 @@ def look_up_lines(
 def _match_lines(match: Match) -> Iterator[str]:
     stock = match.stock
     counts = ", ".join(f"{count} {state}" for state, count in stock.as_dict().items())
-    counts += f"; of the good ones {stock.in_doubt.told}".replace("of them ", "") if stock.in_doubt else ""
+    counts += f"; of the good ones {stock.said.told}".replace("of them ", "") if stock.said else ""
     yield f"{match.card.name}{'' if match.settled else ', a mark whose type is not settled'}: {counts}"
     if match.marked and match.marked.taken_from:
         yield f"  read by its letters: figures taken from {match.marked.taken_from}, with care"
@@ -153,4 +152,4 @@ def _match_lines(match: Match) -> Iterator[str]:
     for place in match.as_form:
         yield f"  with care in {place.set_model} {place.mark}, which wants {place.wants} ({place.form})"
     for form in match.good_forms:
-        yield f"  with care instead of it: {form.good} good {form.type} ({form.words}){form.in_doubt.behind}"
+        yield f"  with care instead of it: {form.good} good {form.type} ({form.words}){form.said.behind}"

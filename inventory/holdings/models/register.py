@@ -7,7 +7,7 @@ from django.db import models
 from django.urls import reverse
 
 from inventory.house.areas import kind_choices, kinds
-from inventory.house.concerns import Doubt
+from inventory.house.concerns import Claim, Doubt
 from inventory.house.kept_history import History
 from tubes.models import TubeType
 
@@ -63,6 +63,7 @@ class Item(models.Model):
     gone_on = models.DateField("left the collection on", null=True, blank=True)
     gone_how = models.CharField("how it left", max_length=200, blank=True)
     history = History()
+    claims: tuple[Claim, ...] = ()  # what counts on it, where a page has asked (``queries.doubts``)
 
     class Meta:
         ordering = ["tag"]

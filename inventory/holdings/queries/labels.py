@@ -14,7 +14,7 @@ from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import BoxPrint, HazardMark, Item, Place, Tube
 from inventory.holdings.queries.counts import with_whereabouts
-from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts_of_items
+from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf, with_words_of_items
 from inventory.holdings.queries.facts import readings_told
 from inventory.holdings.rules.hazard_words import NOT_CHECKED
 from inventory.holdings.rules.label_layout import LabelWords
@@ -111,7 +111,10 @@ def place_labels(places: Iterable[Place], address: Callable[[Place], str]) -> li
 
 @dataclass(frozen=True)
 class BoxLine:
-    """Things of one name in a box. ``count`` in words, since a part lot may not be counted; ``doubts`` of good ones."""
+    """Things of one name in a box.
+
+    ``count`` in words, since a part lot may not be counted; ``said``: what is said of the good ones.
+    """
 
     kind: str
     name: str
@@ -119,13 +122,13 @@ class BoxLine:
     states: tuple[tuple[str, int], ...]
     tags: tuple[str, ...]
     hazards: tuple[str, ...]
-    doubts: InDoubt = NO_DOUBT
+    said: SaidOf = NOTHING_SAID
 
     @property
     def count_text(self) -> str:
         """How many, in which state: 2 good (1 of them in doubt, last test: gas); 4: 3 untested, 1 weak; 12 to 15."""
-        doubts = f" ({self.doubts.told})" if self.doubts else ""
-        states = ", ".join(f"{number} {state}{doubts if state == Tube.GOOD else ''}" for state, number in self.states)
+        said = f" ({self.said.told})" if self.said else ""
+        states = ", ".join(f"{number} {state}{said if state == Tube.GOOD else ''}" for state, number in self.states)
         return states if len(self.states) == 1 else f"{self.count}: {states}" if states else self.count
 
 
@@ -155,7 +158,7 @@ def box_lists(places: Iterable[Place]) -> list[BoxList]:
         for depth in range(1, len(steps) + 1):
             if (path := " / ".join(steps[:depth])) in wanted:
                 inside[path].append(item)
-    with_doubts_of_items(item for items in inside.values() for item in items)
+    with_words_of_items([item for items in inside.values() for item in items])
     return [_box_list(place, inside[place.path]) for place in places]
 
 
@@ -187,14 +190,15 @@ def _line(key: tuple[str, str], items: list[Item]) -> BoxLine:
     states = Counter(item.tube.state for item in items if item.kind == Item.TUBE)
     hazards = dict.fromkeys(word for item in items for word in hazards_of(item))
     good = [item.tube.doubt for item in items if item.kind == Item.TUBE and item.tube.state == Tube.GOOD]
-    doubts = InDoubt(tuple(doubt.word for doubt in good if doubt))
+    kept = [item.claims for item in items if item.kind == Item.TUBE and item.tube.state == Tube.GOOD]
+    said = SaidOf(tuple(doubt.word for doubt in good if doubt), tuple(claims[0].whose for claims in kept if claims))
     tags = tuple(item.tag for item in items)
-    return BoxLine(kind, name, count, tuple(sorted(states.items())), tags, tuple(hazards), doubts)
+    return BoxLine(kind, name, count, tuple(sorted(states.items())), tags, tuple(hazards), said)
 
 
 def _plain(line: BoxLine) -> tuple[Any, ...]:
     shown = (line.kind, line.name, line.count, line.states, line.tags, line.hazards)
-    return (*shown, line.doubts.told) if line.doubts else shown  # lists printed before tell of no doubts
+    return (*shown, line.said.told) if line.said else shown  # lists printed before tell of no such thing
 
 
 def digest_of(parts: Sequence[tuple[str, Sequence[BoxLine]]]) -> str:

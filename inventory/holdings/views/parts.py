@@ -12,6 +12,7 @@ from inventory.holdings.filters import PartFilter
 from inventory.holdings.forms import NewPartLotForm, PartLotForm
 from inventory.holdings.models import PartLot
 from inventory.holdings.queries import movements_of, part_lots, with_own_number
+from inventory.holdings.queries.doubts import with_claims
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
@@ -22,7 +23,10 @@ from inventory.house.sheets import sheet
 @needs("view", "holdings.partlot")
 def part_list(request: HttpRequest) -> HttpResponse:
     found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
-    return render(request, "holdings/parts.html", {"filter": found, "page": sheet(request, found.qs)})
+    page = sheet(request, found.qs)
+    page.object_list = list(page.object_list)
+    with_claims(lot.item for lot in page.object_list)
+    return render(request, "holdings/parts.html", {"filter": found, "page": page})
 
 
 @needs("view", "holdings.partlot")

@@ -12,7 +12,7 @@ from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
-from inventory.holdings.queries.doubts import with_doubts_of_items
+from inventory.holdings.queries.doubts import with_words_of_items
 from inventory.holdings.queries.together import counted_words, left_behind
 from inventory.house.access import needs
 from inventory.house.areas import thing_columns
@@ -88,7 +88,7 @@ def place_page(request: HttpRequest, pk: int) -> HttpResponse:
     rows = items_in(place).select_related(*thing_columns())
     page = sheet(request, rows)
     page.object_list = list(page.object_list)
-    with_doubts_of_items(page.object_list)
+    with_words_of_items(page.object_list)
     context = {
         "place": place,
         "page": page,

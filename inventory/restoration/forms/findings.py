@@ -30,6 +30,11 @@ class Blank:
     judged: forms.BoundField
     words: forms.BoundField
 
+    @property
+    def wrong(self) -> forms.BoundField | None:
+        """The first of them that is refused."""
+        return next((one for one in (self.reading, self.judged, self.words) if one is not None and one.errors), None)
+
 
 class FindingsForm(forms.Form):
     """The blanks of a start sheet, each check with its own; what is left empty is not written."""
@@ -65,6 +70,11 @@ class FindingsForm(forms.Form):
         """All blanks, by the parts of the sheet; last those of checks that the set gets no more."""
         parts = {**self.sheet.parts, "Asked no more": self.sheet.no_more}
         return {title: list(self.blanks_of(rows)) for title, rows in parts.items() if rows}
+
+    @property
+    def wrong(self) -> list[Blank]:
+        """The checks at which something is refused."""
+        return [blank for blanks in self.parts.values() for blank in blanks if blank.wrong]
 
     @property
     def heads(self) -> list[forms.BoundField]:

@@ -54,6 +54,7 @@ def assigned(found: Allotment) -> list[Assigned]:
             )
             if there
         ]
+        reasons += [words for words in (found.match_words(number),) if words]
         reasons += why_this_one(number, found)
         cost = float(found.costs[number, taken])
         told.append(

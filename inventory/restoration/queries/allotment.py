@@ -1,7 +1,7 @@
 """Who gets which tube: every open plan at once, the stock against all their positions."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -10,7 +10,7 @@ from django.db.models import prefetch_related_objects
 from numpy.typing import NDArray
 
 from inventory.restoration.models import Plan, Reservation
-from inventory.restoration.queries.matched import matched_groups
+from inventory.restoration.queries.matched import Matches, matched_groups
 from inventory.restoration.queries.parts import Deal, deal_parts
 from inventory.restoration.queries.slots import Slot, slots_of
 from inventory.restoration.queries.stock import Stock, serves, stock
@@ -48,8 +48,9 @@ class Allotment:
     costs: NDArray[np.float64]
     taken: NDArray[np.int64]
     judges: Court
-    together: tuple[Together, ...] = ()
+    matches: Matches = field(default_factory=Matches)
     parts: Deal = field(default_factory=Deal)
+    approved: Mapping[tuple[int, str], Approval] = field(default_factory=dict)  # by position and type
 
     @property
     def total_cost(self) -> float:
@@ -61,6 +62,13 @@ class Allotment:
     def type_at(self) -> dict[str, int]:
         """The number of each type in ``near``."""
         return {name: number for number, name in enumerate(self.stock.types)}
+
+    def match_words(self, number: int) -> str:
+        """Why the tube of a slot and those of its mates are called matched; empty where they are not."""
+        for one in self.matches.groups:
+            if number in one.lines:
+                return self.matches.words.get(tuple(int(self.taken[line]) for line in one.lines), "")
+        return ""
 
     def kept_elsewhere(self, number: int) -> list[Reservation]:
         """What is kept back for others and could serve a slot that wants a tube."""
@@ -118,9 +126,11 @@ def allotment(
     judges = court()
     besides = [one.pk for sets in sets_of.values() for one in sets]
     held = stock(points, any(plan.may_take for plan in plans), besides)
-    near = nearness([*asking, *served], held.types, judges)
+    words = _approvals({slot.position.pk for slot in (*asking, *served)})
+    near = nearness([*asking, *served], held.types, judges, words)
     by_kind, kinds = _by_kind(asking, held, near[: len(asking)], points)
-    groups = matched_groups(asking, held, near, points)
+    matches = matched_groups(asking, held, near, points, judges.limits)
+    groups = matches.groups
     costs = cost_table(by_kind, kinds, held.points)
     use = enough_of_each(by_kind, kinds, held.points)
     if groups:  # whole sets may not lose a member
@@ -133,8 +143,14 @@ def allotment(
         costs,
         np.concatenate([taken, np.full(len(served) + len(rest), -1, np.int64)]),
         judges,
-        tuple(groups),
+        matches,
         deal_parts(plans, sets_of),
+        {
+            (position, name): row
+            for position, said in words.items()
+            for name, row in said.items()
+            if row.verdict == Approval.APPROVED
+        },
     )
 
 
@@ -166,7 +182,9 @@ def _swapped(plans: Sequence[Plan], swap: tuple[int, int]) -> None:
     one.priority, other.priority = other.priority, one.priority
 
 
-def nearness(slots: Sequence[Slot], types: Sequence[str], judges: Court) -> NDArray[np.int8]:
+def nearness(
+    slots: Sequence[Slot], types: Sequence[str], judges: Court, words: Mapping[int, Mapping[str, Approval]]
+) -> NDArray[np.int8]:
     """How near each type is to what each slot wants, slots x types. Places alike are judged once, all types at once.
 
     The very type, the same tube under another number and its ruggedized forms are exact unless the place forbids them;
@@ -175,16 +193,15 @@ def nearness(slots: Sequence[Slot], types: Sequence[str], judges: Court) -> NDAr
     """
     table = TypeTable.build([judges[name] for name in types], judges.limits)
     alike: dict[tuple[str, object], NDArray[np.int8]] = {}
-    words = _approvals({slot.position.pk for slot in slots})
     found = np.zeros((len(slots), len(types)), np.int8)
     for number, slot in enumerate(slots):
         key = (slot.wanted, slot.conditions)
         if key not in alike:
             alike[key] = _near(slot, table, judges)
         found[number] = alike[key]
-        for name, approved in words.get(slot.position.pk, {}).items():
+        for name, said in words.get(slot.position.pk, {}).items():
             if (at := table.at.get(name)) is not None:
-                found[number, at] = (found[number, at] or SUBSTITUTE) if approved else 0
+                found[number, at] = (found[number, at] or SUBSTITUTE) if said.verdict == Approval.APPROVED else 0
     return found
 
 
@@ -207,12 +224,12 @@ def _near(slot: Slot, table: TypeTable, judges: Court) -> NDArray[np.int8]:
     return told
 
 
-def _approvals(positions: set[int]) -> dict[int, dict[str, bool]]:
-    """What was approved (True) or refused in positions, by type; the last word counts."""
-    found: dict[int, dict[str, bool]] = defaultdict(dict)
+def _approvals(positions: set[int]) -> dict[int, dict[str, Approval]]:
+    """What was approved or refused in positions, by type; the last word counts."""
+    found: dict[int, dict[str, Approval]] = defaultdict(dict)
     rows = Approval.objects.filter(position__in=positions).select_related("type").order_by("on", "id")
     for row in rows:
-        found[row.position_id][row.type.name] = row.verdict == Approval.APPROVED
+        found[row.position_id][row.type.name] = row
     return found
 
 

@@ -11,6 +11,18 @@ from inventory.restoration.queries.allotment import allotment
 from inventory.sets.queries import fitted_now
 
 
+def sets_of_plans(items: Sequence[Item]) -> dict[int, list[str]]:
+    """By key: sets that an open plan is about (one query where a set is among the things)."""
+    keys = [item.pk for item in items if item.kind == Item.CHASSIS]
+    told: dict[int, list[str]] = {}
+    if keys:
+        rows = Plan.objects.filter(state__in=Plan.OPEN, sets__in=keys).order_by("priority", "name")
+        for key, name in rows.values_list("sets", "name"):
+            if key in keys:
+                told.setdefault(key, []).append(f"the set of the open plan {name}")
+    return told
+
+
 def planned_words(items: Sequence[Item]) -> dict[int, list[str]]:
     """By key: which line of an open plan a good tube of the shelf covers that nothing else here could, once just these
     things go (a fixed number of queries; the assignment is worked out only where a plan is open and such a tube goes).

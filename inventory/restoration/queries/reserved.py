@@ -1,23 +1,29 @@
-"""What is kept back, and for what: asked by the register, by matching and before a thing leaves."""
+"""What is kept back, and for what: asked by the register, lists, look-up and matching, and before a thing leaves."""
 
-from collections.abc import Iterable
+from typing import Any
 
-from inventory.holdings.models import Item
+from inventory.house.concerns import Claim
 from inventory.restoration.models import Reservation
 from inventory.sets.queries import FEW, open_fittings
 
 
-def reserved_words(items: Iterable[Item]) -> dict[int, list[str]]:
-    """For which plan and position things are kept back, in words, by key (one query).
+def reserved(keys: set[int]) -> dict[int, list[Claim]]:
+    """For which plan and position things are kept back, by key (one query).
 
     A tube that is in a set by now is no longer kept back: it was used.
     """
-    keys = {item.pk for item in items}
     rows = Reservation.objects.exclude(quantity__isnull=True, item__in=open_fittings().values("tube"))
     if len(keys) <= FEW:
         rows = rows.filter(item__in=keys)
-    told: dict[int, list[str]] = {}
+    told: dict[int, list[Claim]] = {}
     for row in rows.select_related("plan", "chassis__model", "chassis__item", "position", "requirement"):
         if row.item_id in keys:
-            told.setdefault(row.item_id, []).append(row.words)
+            at = (row.chassis_id, row.position_id) if row.chassis_id and row.position_id else None
+            told.setdefault(row.item_id, []).append(Claim(row.plan.name, row.words, row.quantity, at))
     return told
+
+
+def reserved_keys() -> Any:
+    """The keys of all tubes that are kept back and were not used, for a condition."""
+    used = open_fittings().values("tube")
+    return Reservation.objects.filter(quantity__isnull=True).exclude(item__in=used).values("item")

@@ -7,15 +7,17 @@ import numpy as np
 from django.db.models import QuerySet
 from numpy.typing import NDArray
 
-from inventory.holdings.models import Tube
+from inventory.holdings.models import Loan, Place, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.restoration.models import Reservation
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import Points, value_points
+from inventory.running.models import MatchedSet, TubeTest
 from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
 from inventory.sets.models import Fitting
 from inventory.sets.queries import fitted_now, open_fittings
+from tubes.models import TubeType
 
 
 @dataclass(frozen=True)
@@ -24,7 +26,8 @@ class Stock:
 
     ``types``: names, also of what is kept back; ``kinds``: of each tube the number of its type. ``points``: what each
     costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes kept back, which
-    are none of ``tubes``.
+    are none of ``tubes``. ``parted``: whether a tube stands in a matched set on record, of ``matched_sets``.
+    ``owed``: of one that is here on loan that loan, by number.
     """
 
     tubes: tuple[Tube, ...]
@@ -35,6 +38,9 @@ class Stock:
     borderline: NDArray[np.bool_]
     sits: dict[int, Fitting] = field(default_factory=dict)
     kept: tuple[Reservation, ...] = ()
+    parted: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, bool))
+    matched_sets: tuple[MatchedSet, ...] = ()
+    owed: dict[int, Loan] = field(default_factory=dict)
 
     def where(self, number: int) -> str:
         """Where a tube is, in words."""
@@ -52,15 +58,15 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
     """
     reserved = tuple(kept_tubes())
     kept = {row.item_id for row in reserved}
-    rows = tubes_here().filter(AT_HAND, type__isnull=False, state__in=(Tube.GOOD, Tube.UNTESTED)).order_by("item__tag")
-    free = [tube for tube in rows.filter(~fitted_now()) if tube.pk not in kept]
+    free = _on_the_shelf(kept)
     sits: dict[int, Fitting] = {}
     if in_service:
         for fitting in _in_service(besides):
             if fitting.tube_id not in kept:
                 sits[len(free)] = fitting
                 free.append(fitting.tube)
-    verdicts = verdicts_of(free)
+    tested = set(TubeTest.objects.filter(struck="").values_list("tube", flat=True).distinct())
+    verdicts = verdicts_of(tube for tube in free if tube.pk in tested)
     usable = [number for number, tube in enumerate(free) if verdicts.get(tube.pk) != REJECT]
     sits = {new: sits[old] for new, old in enumerate(usable) if old in sits}
     tubes = tuple(free[number] for number in usable)
@@ -70,14 +76,40 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
     untested = np.array([tube.state == Tube.UNTESTED for tube in tubes], bool)
     borderline = np.array([verdicts.get(tube.pk) == BORDERLINE for tube in tubes], bool)
     taken = np.array([number in sits for number in range(len(tubes))], bool)
+    sets = tuple(
+        MatchedSet.objects.filter(split_on__isnull=True).select_related("instrument").prefetch_related("members")
+    )
+    bound = {member.tube_id for row in sets for member in row.members.all()}
+    parted = np.array([tube.pk in bound for tube in tubes], bool)
     cost = (
         untested * points.untested
         + borderline * points.borderline
         + taken * points.in_service
+        + parted * points.parted
         + value_points(values_of([tube.pk for tube in tubes]), points.most_value)
     )
     kinds = np.array([number_of[tube.type.name] for tube in tubes if tube.type], np.int64)
-    return Stock(tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved)
+    loans = {row.item_id: row for row in Loan.objects.filter(way=Loan.IN, ended__isnull=True)}
+    owed = {number: loans[tube.pk] for number, tube in enumerate(tubes) if tube.pk in loans}
+    return Stock(
+        tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved, parted, sets, owed
+    )  # fmt: skip
+
+
+def _on_the_shelf(kept: set[int]) -> list[Tube]:
+    """Good and untested tubes that are there, in the order of their tags.
+
+    Types and places are fetched once and shared: rows of their own for each of many thousand tubes take most of the
+    time of an assignment.
+    """
+    rows = tubes_here().filter(AT_HAND, ~fitted_now(), type__isnull=False, state__in=(Tube.GOOD, Tube.UNTESTED))
+    types, places = TubeType.objects.in_bulk(), Place.objects.in_bulk()
+    free = []
+    for tube in rows.select_related(None).select_related("item").order_by("item__tag"):
+        if tube.pk not in kept:
+            tube.type, tube.item.place = types[tube.type_id or 0], places.get(tube.item.place_id or 0)
+            free.append(tube)
+    return free
 
 
 def kept_tubes() -> QuerySet[Reservation]:

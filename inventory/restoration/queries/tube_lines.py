@@ -71,7 +71,15 @@ def _entailed(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
         return ("re-neutralize: another tube in a neutralized position",) if slot.position.neutralized else ()
     judgement = found.judgement(slot, name)
     care = tuple(finding.text for finding in judgement.telling)
-    return (*judgement.consequences, *care)
+    return (*approved_words(slot, found, name), *judgement.consequences, *care)
+
+
+def approved_words(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
+    """On whose word another type was approved in a position."""
+    row = found.approved.get((slot.position.pk, name))
+    if row is None:
+        return ()
+    return (f"approved here on {row.on}, {row.source}{f': {row.words}' if row.words else ''}",)
 
 
 def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]) -> Line:
@@ -86,15 +94,32 @@ def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]
         reasons.append(f"Last reading {reading}.")
     if held.borderline[taken]:
         reasons.append("Its last test was borderline; none better is left.")
+    if words := found.match_words(number):
+        reasons.append(words)
     reasons += why_this_one(number, found)
     by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
     entails = _entailed(slot, found, name)
+    if slot.position.matched and not words:
+        entails = (_to_match(slot), *entails)
+    if held.parted[taken] and not words:
+        entails = (f"parts {tube.tag} from the tubes it is matched with", *entails)
     if taken in held.sits:
         entails = (f"taken out of {held.sits[taken].chassis}", *entails)
+    if owed := held.owed.get(taken):
+        until = f", to be given back by {owed.due}" if owed.due else ""
+        entails = (f"ask {owed.who} first: {tube.tag} is here on loan{until}", *entails)
     return _of(
         slot, status, by=by, substitute="" if near == EXACT else name, entails=entails,
         reasons=tuple(reasons), thing=tube.item,
     )  # fmt: skip
+
+
+def _to_match(slot: Slot) -> str:
+    """What a position that wants a match asks for where no set is on record and no readings propose one."""
+    return (
+        f"match it with the others of letter {slot.position.matched}: no set is on record, and no readings of one "
+        "instrument show one"
+    )
 
 
 def _kind_words(near: int, name: str, wanted: str) -> str:
@@ -114,10 +139,9 @@ def why_this_one(number: int, found: Allotment) -> list[str]:
     better = [tube for tube in able if row[tube] < row[taken] - 1e-9]
     if not better:
         alike = sum(1 for tube in able if row[tube] <= row[taken] + 1e-9) - 1
-        others = (
-            f"{alike} more would do as well" if alike else f"none of the other {len(able) - 1} is nearer or cheaper"
-        )
-        return [f"{others[0].upper()}{others[1:]}."]
+        if alike:
+            return [f"{alike} more would do as well."]
+        return [f"Of {len(able)} that could serve it is the nearest or cheapest."]
     takers = [found.slots[found.taker[tube]] for tube in better if tube in found.taker]
     if not takers:
         return []
@@ -186,6 +210,11 @@ def _uncovered(number: int, slot: Slot, found: Allotment) -> Line:
     return _of(slot, SHORT, reasons=tuple(reasons))
 
 
+def _at(place: str) -> str:
+    """Where something is, behind its tag."""
+    return place if place.startswith(("in ", "without")) else f"in {place}"
+
+
 def _after_test(number: int, slot: Slot, found: Allotment, rates: PassRates) -> Line:
     """Untested ones could cover it: which to test first, and the chance that so many are good as are wanted of them."""
     held, row = found.stock, found.costs[number]
@@ -206,7 +235,7 @@ def _after_test(number: int, slot: Slot, found: Allotment, rates: PassRates) -> 
     where: dict[str, list[str]] = defaultdict(list)
     for tube in like[:MOST_TESTED]:
         where[held.where(tube)].append(held.tubes[tube].tag)
-    places = "; ".join(f"{', '.join(tags)} in {place}" for place, tags in where.items())
+    places = "; ".join(f"{', '.join(tags)} {_at(place)}" for place, tags in where.items())
     count = f"{len(like)} untested {name}" if len(like) == 1 else f"{len(like)} untested of the type {name}"
     reasons = (slot.why, f"{count}: test first {places}.", rates.words(chance, wanting))
     substitute = "" if near == EXACT else name

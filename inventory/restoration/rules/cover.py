@@ -46,11 +46,19 @@ class Count:
         return self.answer != NOT_YET
 
     @property
+    def _then(self) -> str:
+        """What the tests decide, where nothing else stands in the way."""
+        if self.short or self.settle or self.before_power:
+            return ""
+        which = "it proves" if self.after_test == 1 else "they prove"
+        return f" (where {which} good it {WITH_SUBSTITUTES if self.instead else CAN_START})"
+
+    @property
     def text(self) -> str:
         """The answer with what stands in the way, in one sentence."""
         ways = [
             f"{self.short} {'line is' if self.short == 1 else 'lines are'} short" if self.short else "",
-            f"{self.after_test} to be tested first" if self.after_test else "",
+            f"{self.after_test} to be tested first{self._then}" if self.after_test else "",
             f"{self.settle} hazard{'s' * (self.settle != 1)} to be settled" if self.settle else "",
             f"{self.before_power} to be done before power" if self.before_power else "",
         ]

@@ -31,7 +31,7 @@ _UNDO = "arc5 list, May 2005, 001670; changes written down: arc5 list, September
 
 #: In which order a set is worked on; the lines of the plan come into it where they belong.
 ORDER_OF_WORK = (
-    "look and photograph", "count the parts", "mains transformer", "filter and paper capacitors", "resistors", "tubes",
+    "Look and photograph", "count the parts", "mains transformer", "filter and paper capacitors", "resistors", "tubes",
     "sockets", "cord and fuse", "first power", "alignment",
 )  # fmt: skip
 ORDER_RULE = "As little as possible, one change at a time, nothing that cannot be undone, each change written down."

@@ -23,8 +23,10 @@ from inventory.running.queries.instruments import (
     instruments,
 )
 from inventory.running.queries.matching import (
+    Compared,
     MatchAnswer,
     Whereabouts,
+    comparable,
     every_reading_name,
     match_tubes,
     matched_sets,
@@ -45,6 +47,7 @@ from tubes.queries.judging import limits
 __all__ = [
     "EMITTERS",
     "ChassisLog",
+    "Compared",
     "Comparison",
     "Doubt",
     "DueLine",
@@ -62,6 +65,7 @@ __all__ = [
     "care_done",
     "cares",
     "chassis_log",
+    "comparable",
     "compare",
     "doubt_in",
     "doubts_of",

@@ -173,6 +173,40 @@ def match(tubes: Sequence[Candidate], size: int = 2, tolerance_pct: float = 10.0
     return Matching(tuple(sets), left, method, _text(sets, left, size, tolerance_pct, method))
 
 
+MOST_NEAR = 12  # of each tube: the nearest ones that are looked at for pairs on two readings; our choice, no source
+
+
+def sets_within(tubes: Sequence[Candidate], size: int, tolerance_pct: float) -> list[MatchedTubes]:
+    """Sets to choose from, which may share tubes; the closest first. Raises MatchRefused as ``match`` does.
+
+    On one reading every run of neighbours within the tolerance: no choice of sets gives more of them that share none.
+    On two readings pairs of each tube with its nearest, and for larger sets what ``match`` finds.
+    """
+    _check(tubes, size, tolerance_pct)
+    ordered = sorted(tubes, key=lambda tube: (tube.readings, tube.tag))
+    if len(ordered) < size:
+        return []
+    if len(ordered[0].readings) == 1:
+        groups = [tuple(range(at, at + size)) for at in range(len(ordered) - size + 1)]
+    elif size == 2:
+        groups = _nearest_pairs(np.array([tube.readings for tube in ordered], dtype=np.float64))
+    else:
+        return list(match(tubes, size, tolerance_pct).sets)
+    sets = [_set([ordered[place] for place in group]) for group in groups]
+    return sorted(
+        (one for one in sets if one.mismatch_pct <= tolerance_pct), key=lambda one: (one.mismatch_pct, one.tags)
+    )
+
+
+def _nearest_pairs(figures: Vector) -> list[tuple[int, ...]]:
+    """Each tube with those nearest to it, each pair once."""
+    apart = (200 * np.abs(figures[:, None] - figures[None]) / (figures[:, None] + figures[None])).max(axis=2)
+    np.fill_diagonal(apart, np.inf)
+    near = np.argsort(apart, axis=1, kind="stable")[:, : min(MOST_NEAR, len(figures) - 1)]
+    pairs = {(min(one, other), max(one, other)) for one, row in enumerate(near.tolist()) for other in row}
+    return sorted(pairs)
+
+
 def _check(tubes: Sequence[Candidate], size: int, tolerance_pct: float) -> None:
     if not 2 <= size <= MOST_SIZE:
         raise MatchRefused(f"size {size}: expected sets of 2 to {MOST_SIZE} tubes")

@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 
 from inventory.holdings.actions import check_day, check_moment, hold_things, leave_place, move, turned_up
 from inventory.holdings.models import Place
-from inventory.house.concerns import doubt_of
+from inventory.house.concerns import claims_elsewhere, doubt_of
 from inventory.house.writing import refuse, write
 from inventory.sets.actions.moves_filed import moves_follow
 from inventory.sets.actions.spans import check_free, check_present, check_put_in, check_when
@@ -27,15 +27,16 @@ OneStay = TypeVar("OneStay", bound=Stay)
 @transaction.atomic
 def fit(
     row: Fitting, *, today: date, by: Any, replace: bool = False, old_tube_to: Place | None = None,
-    other_type: bool = False, in_doubt: bool = False, mercury_why: str = "", seen: str = "",
+    other_type: bool = False, in_doubt: bool = False, kept_back: bool = False, mercury_why: str = "", seen: str = "",
 ) -> Fitting:  # fmt: skip
     """Put a tube into a position, as an unsaved fitting says: from a day, also long ago, until another or now.
 
     With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
     that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``; one that its last
-    tests speak against (reject, shorted, gas) goes in to stay only with ``in_doubt``, which the history keeps; a
-    mercury rectifier goes into a set that lies on its side, or switches plate and filament together, only with
-    ``mercury_why``, the reason, which stays in the history and, where there is no other note, beside the fitting.
+    tests speak against (reject, shorted, gas) goes in to stay only with ``in_doubt``, one that is reserved for
+    something else only with ``kept_back``, and the history keeps both; a mercury rectifier goes into a set that lies
+    on its side, or switches plate and filament together, only with ``mercury_why``, the reason, which stays in the
+    history and, where there is no other note, beside the fitting.
     ``seen``: the tag of the tube that was seen in the position, see ``other_there``; nothing is thrown out that
     nobody saw. Raises ValidationError when the tube or the position is taken in that span, or the position is none of
     this set's.
@@ -44,7 +45,7 @@ def fit(
     there = _for_change(_holding(row)).first()
     hold_things(row.tube, row.chassis, *([there.tube] if there else []))
     _check_fit(row, other_type)
-    reasons = [_doubt_reason(row, in_doubt), _mercury_reason(row, mercury_why.strip())]
+    reasons = [_doubt_reason(row, in_doubt), _claim_reason(row, kept_back), _mercury_reason(row, mercury_why.strip())]
     current = _in_the_position(row)
     _check_seen("position", row.position.mark, current.tube.tag if current else NOTHING, seen)
     if row.until is None and current:
@@ -83,6 +84,19 @@ def _doubt_reason(row: Fitting, on_purpose: bool) -> str:
             "in_doubt", f"{row.tube.tag}: {doubt.text}. Test it again, or tick this box if it is fitted on purpose."
         )
     return f"fitted on purpose, {doubt.text}"
+
+
+def _claim_reason(row: Fitting, on_purpose: bool) -> str:
+    """What a tube is reserved for that is fitted elsewhere on purpose, to stay; refuses one that is not on purpose."""
+    others = claims_elsewhere(row.tube.item, row.chassis, row.position) if row.until is None else []
+    if not others:
+        return ""
+    if not on_purpose:
+        raise refuse(
+            "kept_back",
+            f"{row.tube.tag} is {'; '.join(others)}. Take another, or tick this box if it is fitted on purpose.",
+        )
+    return f"fitted all the same, {'; '.join(others)}"
 
 
 def _mercury_reason(row: Fitting, why: str) -> str:

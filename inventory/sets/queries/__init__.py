@@ -10,7 +10,7 @@ from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here, with_own_number
-from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt, with_doubts
+from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf, with_doubts
 from inventory.house.records.moments import at_start
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay
 from tubes.queries import Knowledge, knowledge
@@ -41,8 +41,8 @@ class Stock:
     """How many tubes of some types there are.
 
     ``good`` and the other states: neither fitted, nor lent, nor missed at a stock-take; ``fitted``: in any set now;
-    ``missed``: not found at a stock-take, and neither fitted nor lent by the register. ``in_doubt``: what speaks
-    against some of the good ones, where it was asked for (``queries.doubts``).
+    ``missed``: not found at a stock-take, and neither fitted nor lent by the register. ``said``: what is
+    said of some of the good ones, where it was asked for (``queries.doubts``).
     """
 
     good: int = 0
@@ -53,7 +53,7 @@ class Stock:
     lent: int = 0
     missed: int = 0
     places: tuple[tuple[str, int, int], ...] = field(default=())  # path, good, untested
-    in_doubt: InDoubt = NO_DOUBT
+    said: SaidOf = NOTHING_SAID
 
     def as_dict(self) -> dict[str, int]:
         return {name: getattr(self, name) for name in ("good", "untested", "weak", "dud", "fitted")}
@@ -110,7 +110,7 @@ def stock_where(condition: Q) -> Stock:
             at = places.setdefault(row["item__place__path"] or "without a place", [0, 0])
             at[0 if row["state"] == Tube.GOOD else 1] += row["free"]
     listed = tuple((path, good, untested) for path, (good, untested) in sorted(places.items()))
-    return Stock(**counts, places=listed, in_doubt=NO_DOUBT)
+    return Stock(**counts, places=listed, said=NOTHING_SAID)
 
 
 def good_by_type(type_names: Iterable[str]) -> dict[str, int]:

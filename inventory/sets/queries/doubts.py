@@ -1,4 +1,4 @@
-"""Good tubes that their last tests speak against: on the shelf, to be named beside every count, and in sets."""
+"""What is said of good tubes on the shelf, to be named beside every count, and of those in sets."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
@@ -8,43 +8,45 @@ from django.db.models import Q
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
-from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt
-from inventory.house.concerns import doubts_of_many
+from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf
+from inventory.house.concerns import claims_of_many, doubts_of_many
 from inventory.house.keys import in_parts
 from inventory.sets.models import Fitting
 from inventory.sets.queries import doubtful_fittings, fitted_now, fittings_here
 
 
 @dataclass(frozen=True)
-class GoodInDoubt:
-    """Doubts of good tubes on the shelf, by type and, of tubes of no settled type, by mark."""
+class SaidOfGood:
+    """What is said of good tubes on the shelf, by type and, of tubes of no settled type, by mark."""
 
-    by_type: Mapping[str, InDoubt] = field(default_factory=dict)
-    by_mark: Mapping[str, InDoubt] = field(default_factory=dict)
+    by_type: Mapping[str, SaidOf] = field(default_factory=dict)
+    by_mark: Mapping[str, SaidOf] = field(default_factory=dict)
 
-    def of(self, names: Iterable[str]) -> InDoubt:
+    def of(self, names: Iterable[str]) -> SaidOf:
         """Of all these types together."""
-        return sum((self.by_type[name] for name in dict.fromkeys(names) if name in self.by_type), NO_DOUBT)
+        return sum((self.by_type[name] for name in dict.fromkeys(names) if name in self.by_type), NOTHING_SAID)
 
-    def marked(self, marks: Iterable[str]) -> InDoubt:
+    def marked(self, marks: Iterable[str]) -> SaidOf:
         """Of tubes of no settled type that bear one of these marks."""
-        return sum((self.by_mark[mark] for mark in dict.fromkeys(marks) if mark in self.by_mark), NO_DOUBT)
+        return sum((self.by_mark[mark] for mark in dict.fromkeys(marks) if mark in self.by_mark), NOTHING_SAID)
 
 
-def good_in_doubt(condition: Q | None = None) -> GoodInDoubt:
-    """What speaks against the good tubes on the shelf that meet a condition (queries: one, and ``doubts_of_many``)."""
+def said_of_good(condition: Q | None = None) -> SaidOfGood:
+    """What speaks against the good tubes on the shelf that meet a condition, and for what they are kept back.
+
+    One query, and those of ``doubts_of_many`` and ``claims_of_many``.
+    """
     rows = tubes_here().filter(condition or Q(), AT_HAND, ~fitted_now(), state=Tube.GOOD).order_by("pk")
     tubes = list(rows.values_list("pk", "type__name", "marked"))
-    told = doubts_of_many(pk for pk, *_ in tubes)
-    by_type: dict[str, list[str]] = defaultdict(list)
-    by_mark: dict[str, list[str]] = defaultdict(list)
+    told, claims = doubts_of_many(pk for pk, *_ in tubes), claims_of_many(pk for pk, *_ in tubes)
+    by_type: dict[str, SaidOf] = defaultdict(SaidOf)
+    by_mark: dict[str, SaidOf] = defaultdict(SaidOf)
     for pk, name, marked in tubes:
-        if pk in told:
-            (by_type[name] if name else by_mark[marked]).append(told[pk].word)
-    return GoodInDoubt(
-        {name: InDoubt(tuple(words)) for name, words in by_type.items()},
-        {mark: InDoubt(tuple(words)) for mark, words in by_mark.items()},
-    )
+        kept = tuple(claim.whose for claim in claims.get(pk, ())[:1])
+        if said := SaidOf((told[pk].word,) if pk in told else (), kept):
+            where, key = (by_type, name) if name else (by_mark, marked)
+            where[key] += said
+    return SaidOfGood(by_type, by_mark)
 
 
 def in_doubt_in_sets(most: int | None = None) -> tuple[list[Fitting], int]:

@@ -9,10 +9,10 @@ from django.db.models import Q
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
-from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt
+from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries import good_by_type, odd_fittings, type_difference
-from inventory.sets.queries.doubts import good_in_doubt
+from inventory.sets.queries.doubts import said_of_good
 from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_by, sockets_here
 from inventory.sets.queries.unsettled import MarkedForm, marked_forms
 from tubes.queries import knowledge
@@ -24,7 +24,7 @@ from tubes.rules.judge_parts import UNKNOWN, Conditions, Judgement
 class Candidate:
     """A type in the place of another.
 
-    ``owned_good``: good tubes on the shelf that are the same tube, ``in_doubt``: what speaks against some of them.
+    ``owned_good``: good tubes on the shelf that are the same tube, ``said``: what is said of some of them.
     ``sockets``: sockets of the sets here that want it as it is; ``served``: those that it could serve in, by the
     judge. ``words``: approvals and refusals for this one position. ``marked``: it is no type, but the form that tubes
     here of no settled type are marked as.
@@ -37,7 +37,7 @@ class Candidate:
     words: tuple[Approval, ...] = ()
     elsewhere: Served | None = None  # of other positions than the one that is asked about, where one is
     marked: MarkedForm | None = None
-    in_doubt: InDoubt = NO_DOUBT
+    said: SaidOf = NOTHING_SAID
 
     @property
     def told(self) -> Served:
@@ -47,6 +47,11 @@ class Candidate:
     @property
     def type(self) -> str:
         return self.judgement.candidate
+
+    @property
+    def free(self) -> int:
+        """Good ones on the shelf that are kept back for nothing."""
+        return self.owned_good - len(self.said.kept)
 
     def as_dict(self) -> dict[str, object]:
         plain = self.judgement.as_dict()
@@ -63,7 +68,7 @@ class Candidate:
             ],
             **({"taken_from": plain["taken_from"]} if "taken_from" in plain else {}),
             **({"type_not_settled": True} if self.marked else {}),
-            **({"good_in_doubt": len(self.in_doubt), "in_doubt_words": self.in_doubt.told} if self.in_doubt else {}),
+            **self.said.as_dict(),
         }
 
 
@@ -117,12 +122,12 @@ def _with_stock(
     position: Position | None,
     marked: Mapping[str, MarkedForm],
 ) -> list[Candidate]:
-    """Candidates with what is owned: within a verdict, those with good tubes on the shelf stand first."""
+    """Candidates with what is owned: within a verdict, those with free good tubes on the shelf stand first."""
     judgements = list(judgements)
     names = {judgement.candidate for judgement in judgements}
     kin = {name: judges.known.kin.same_as(name) | {name} for name in names}
     good = good_by_type(set().union(*kin.values())) | {name: form.good for name, form in marked.items()}
-    doubts = good_in_doubt(Q(type__name__in=[name for name in good if name not in marked]))
+    doubts = said_of_good(Q(type__name__in=[name for name in good if name not in marked]))
     others = [one for one in sockets if position is None or one.position.pk != position.pk]
     asked = [one for one in sockets if position is not None and one.position.pk == position.pk]
     elsewhere = served_by(sorted(names), judges, others)
@@ -147,14 +152,17 @@ def _with_stock(
     return sorted(found, key=_place_in_line)
 
 
-def _doubts_of(marked: MarkedForm | None, settled: InDoubt) -> InDoubt:
-    return settled + marked.in_doubt if marked else settled
+def _doubts_of(marked: MarkedForm | None, settled: SaidOf) -> SaidOf:
+    return settled + marked.said if marked else settled
 
 
-def _place_in_line(one: Candidate) -> tuple[int, bool, bool]:
-    """Best first; within a verdict those with good ones on the shelf, but where nothing is known kin goes before."""
+def _place_in_line(one: Candidate) -> tuple[int, bool, bool, bool]:
+    """Best first; within a verdict those with free good ones on the shelf, then those whose good ones are kept back.
+
+    Where nothing is known kin goes before.
+    """
     stranger = one.judgement.rank == UNKNOWN and one.judgement.of("kinship") is None
-    return one.judgement.rank, stranger, not one.owned_good
+    return one.judgement.rank, stranger, not one.free, not one.owned_good
 
 
 def substitutes_of(

@@ -8,9 +8,9 @@ from django.db.models import Count, Q
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
-from inventory.holdings.queries.doubts import NO_DOUBT, InDoubt
+from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf
 from inventory.sets.queries import fitted_now
-from inventory.sets.queries.doubts import good_in_doubt
+from inventory.sets.queries.doubts import said_of_good
 from tubes.queries import Knowledge, form_for_stamp
 from tubes.queries.judging import court
 from tubes.rules.text import fold_key
@@ -21,14 +21,14 @@ class MarkedForm:
     """Tubes on the shelf that bear the mark of a form (6SN7GTA) which is no type of its own.
 
     ``marks``: as they stand on the tubes; ``good``: how many of these are good; ``taken_from``: the type whose figures
-    count where its own are not known. ``in_doubt``: what speaks against some of the good ones.
+    count where its own are not known. ``said``: what is said of some of the good ones.
     """
 
     name: str
     marks: tuple[str, ...]
     good: int
     taken_from: str
-    in_doubt: InDoubt = NO_DOUBT
+    said: SaidOf = NOTHING_SAID
 
     @property
     def words(self) -> str:
@@ -59,7 +59,7 @@ def marked_forms(known: Knowledge, of: Iterable[str] | None = None) -> dict[str,
         return {}
     judges = court(known)
     borne = [mark for form in marks.values() for mark in form]
-    doubts = good_in_doubt(Q(type__isnull=True, marked__in=borne))
+    doubts = said_of_good(Q(type__isnull=True, marked__in=borne))
     return {
         name: MarkedForm(name, tuple(marks[name]), count, judges[name].taken_from, doubts.marked(marks[name]))
         for name, count in found.items()

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory.holdings.models import Tube
 from inventory.house.access import needs
-from inventory.house.concerns import doubt_of, mates_of, minded_when_carried, undone_by_another_tube
+from inventory.house.concerns import claims_elsewhere, doubt_of, mates_of, minded_when_carried, undone_by_another_tube
 from inventory.house.edit_pages import change_page
 from inventory.sets.actions import MOVES_STAND, fit, take_out
 from inventory.sets.forms import FitForm, FittingForm, OutForm
@@ -40,7 +40,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         said = {name: cells[name] for name in ("tube", "since", "since_at", "until", "until_at", "note")}
-        names = ("replace", "old_tube_to", "other_type", "in_doubt", "mercury_why", "seen")
+        names = ("replace", "old_tube_to", "other_type", "in_doubt", "kept_back", "mercury_why", "seen")
         how = {name: cells[name] for name in names if name in cells}
         try:
             row = fit(
@@ -63,11 +63,12 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
     holds = current.tube.tag if current else NOTHING
     doubt = doubt_of(tube.item) if tube else None
+    claims = claims_elsewhere(tube.item, chassis, position) if tube else []
     against = mercury_against(position, tube.type if tube else position.type)
 
     def make(data: Any) -> Any:
         form = FitForm(data, initial=start, mark=position.mark, holds=holds)
-        for name, asks in (("in_doubt", doubt), ("mercury_why", against)):
+        for name, asks in (("in_doubt", doubt), ("kept_back", claims), ("mercury_why", against)):
             if not asks:
                 del form.fields[name]
         return form
@@ -77,7 +78,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
         mercury_against=against, mercury_handling=handling(limits()) if against else "",
-        holds=current, mates=mates_of(tube.item) if tube else [], doubt=doubt, asked=tube,
+        holds=current, mates=mates_of(tube.item) if tube else [], doubt=doubt, claims=claims, asked=tube,
     )  # fmt: skip
 
 

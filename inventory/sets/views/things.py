@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.queries import with_own_number
-from inventory.holdings.queries.doubts import with_doubts
+from inventory.holdings.queries.doubts import with_words
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
@@ -24,7 +24,7 @@ from inventory.sets.queries import chassis_here, owned_tubes, set_models, units_
 def tube_list(request: HttpRequest) -> HttpResponse:
     found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
     page = sheet(request, found.qs)
-    page.object_list = with_doubts(page.object_list)
+    page.object_list = with_words(page.object_list)
     return render(request, "holdings/tubes.html", {"filter": found, "page": page})
 
 

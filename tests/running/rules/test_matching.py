@@ -24,6 +24,7 @@ from inventory.running.rules.matching import (
     in_words,
     match,
     mismatch_pct,
+    sets_within,
 )
 
 
@@ -245,3 +246,37 @@ def test_what_is_missing_is_told_in_words():
     assert left == {"T-1": "no reading was taken"}
     assert in_words(["1", "2"]) == "sections 1 and 2"
     assert in_words(["reading", "reduced"]) == "the reading and the reading with reduced filament"
+
+
+@settings(deadline=None, max_examples=100)
+@given(st.lists(readings_near, max_size=8), st.integers(2, 4), tolerances)
+def test_sets_to_choose_from_hold_the_closest_and_as_many_as_can_be(readings, size, tolerance):
+    """Beside all sets there are: the closest is among them, and as many that share no tube as any choice gives."""
+    offered = sets_within(tubes(*readings), size, tolerance)
+    every = [mismatch_pct(*some) for some in combinations(readings, size)]
+    assert min((one.mismatch_pct for one in offered), default=None) == min(
+        (width for width in every if width <= tolerance), default=None
+    )
+    assert all(one.mismatch_pct <= tolerance for one in offered)
+    number, _ = brute_force([(one,) for one in readings], size, tolerance)
+    assert _most_apart([frozenset(one.tags) for one in offered]) == number
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.lists(st.tuples(readings_near, readings_near), max_size=8), tolerances)
+def test_pairs_to_choose_from_on_two_readings_are_all_there_are(readings, tolerance):
+    named = tubes(*readings)
+    widths = {
+        frozenset((one.tag, other.tag)): max(map(mismatch_pct, one.readings, other.readings))
+        for one, other in combinations(named, 2)
+    }
+    offered = {frozenset(one.tags): one.mismatch_pct for one in sets_within(named, 2, tolerance)}
+    assert offered == pytest.approx({tags: width for tags, width in widths.items() if width <= tolerance})
+
+
+def _most_apart(sets):
+    """How many of some sets share no member, at most."""
+    if not sets:
+        return 0
+    first, *rest = sets
+    return max(_most_apart(rest), 1 + _most_apart([one for one in rest if not one & first]))

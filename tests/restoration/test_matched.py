@@ -1,0 +1,153 @@
+"""Positions that want matched tubes and sets that only readings propose. All is invented but the types."""
+
+from itertools import combinations
+
+import pytest
+
+from inventory.restoration.queries.allotment import allotment
+from inventory.restoration.queries.cover import cover_of
+from inventory.running.models import MatchedSet, MatchedTube
+from inventory.running.queries import comparable
+from inventory.running.rules.matching import mismatch_pct
+from tests.counting import cost
+from tests.factories import ChassisFactory, PositionFactory, SetModelFactory, TubeFactory, TubeTypeFactory
+from tests.restoration.rows import PlanFactory
+from tests.running.rows import InstrumentFactory, TubeTestFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def instrument():
+    return InstrumentFactory(name="Bench tester 4")
+
+
+@pytest.fixture
+def kind():
+    return TubeTypeFactory(name="807")
+
+
+def model_with(kind, size=2, **more):
+    model = SetModelFactory(neutralizing="none", **more)
+    for number in range(size):
+        PositionFactory(set_model=model, mark=f"V{number + 1}", type=kind, matched="A")
+    return model
+
+
+def plan_with(kind, size=2, **more):
+    return PlanFactory(sets=[ChassisFactory(model=model_with(kind, size))], **more)
+
+
+def read(kind, instrument, *readings, tube=None, **more):
+    tube = tube or TubeFactory(type=kind)
+    for number, reading in enumerate(readings, 1):
+        section = str(number) if len(readings) > 1 else ""
+        TubeTestFactory(tube=tube, instrument=instrument, reading=reading, minimum=1000.0, section=section, **more)
+    return tube
+
+
+def given(plan, today):
+    return [line.thing.tube if line.thing else None for line in cover_of(plan, today).lines]
+
+
+def test_the_closest_pair_by_readings_is_proposed_and_says_how_far_apart(kind, instrument, today):
+    tubes = [read(kind, instrument, reading) for reading in (2000.0, 2150.0, 2190.0, 2600.0)]
+    plan = plan_with(kind)
+    assert set(given(plan, today)) == {tubes[1], tubes[2]}
+    reasons = cover_of(plan, today).lines[0].reasons
+    words = next(text for text in reasons if "No matched set is on record" in text)
+    assert f"{mismatch_pct(2150.0, 2190.0):.1f} % apart" in words and "on Bench tester 4" in words
+    assert f"{tubes[1].tag} 2150" in words and f"{tubes[2].tag} 2190" in words
+
+
+@pytest.mark.parametrize("size", [2, 3])
+def test_as_close_as_the_best_of_all_sets(kind, instrument, today, size):
+    figures = [1900.0, 2003.0, 2011.0, 2050.0, 2054.0, 2061.0, 2400.0]
+    tubes = {read(kind, instrument, figure): figure for figure in figures}
+    best = min(mismatch_pct(*some) for some in combinations(figures, size))
+    chosen = given(plan_with(kind, size), today)
+    assert mismatch_pct(*(tubes[one] for one in chosen)) == pytest.approx(best)
+
+
+def test_as_many_sets_as_can_be_made(kind, instrument, today):
+    """The closest pair of all would leave the two beside it without mates: 9.5 and 9.1 percent apart."""
+    tubes = [read(kind, instrument, reading) for reading in (2000.0, 2200.0, 2210.0, 2420.0)]
+    plans = [plan_with(kind), plan_with(kind)]
+    pairs = {frozenset(given(plan, today)) for plan in plans}
+    assert pairs == {frozenset(tubes[:2]), frozenset(tubes[2:])}
+
+
+def test_a_set_on_record_goes_before_closer_readings(kind, instrument, today):
+    tubes = [read(kind, instrument, reading) for reading in (2000.0, 2150.0, 2151.0, 2152.0)]
+    row = MatchedSet.objects.create(instrument=instrument, made_on=today, mismatch_pct=7, tolerance_pct=10)
+    for one in tubes[:2]:
+        MatchedTube.objects.create(matched_set=row, tube=one, test=one.tests.get())
+    plan = plan_with(kind)
+    assert set(given(plan, today)) == set(tubes[:2])
+    assert any("They are kept together" in text for text in cover_of(plan, today).lines[0].reasons)
+
+
+def test_what_does_not_compare_is_never_called_matched(kind, instrument, today):
+    """Two instruments, two settings, too far apart, one section alone, a doubted tube: none makes a pair."""
+    other = InstrumentFactory()
+    read(kind, instrument, 2000.0, settings="B 40")
+    read(kind, instrument, 2001.0, settings="B 60")
+    read(kind, other, 2002.0)
+    read(kind, other, 2600.0)
+    read(kind, other, 2003.0, gas="9")
+    read(kind, InstrumentFactory(), 2000.0, 2004.0)
+    lines = cover_of(plan_with(kind), today).lines
+    assert [line.status for line in lines] == ["covered", "covered"]
+    assert all("match it with the others of letter A" in line.entails[0] for line in lines)
+
+
+def test_what_is_not_said_of_settings_speaks_for_nothing(kind, instrument):
+    one, two, three = (read(kind, instrument, 2000.0, settings=words) for words in ("B 40", "b  40", ""))
+    four = read(kind, instrument, 2000.0, settings="B 60")
+    groups = {frozenset(group.tubes) for group in comparable(tube.pk for tube in (one, two, three, four))}
+    assert groups == {frozenset({one.pk, two.pk, three.pk}), frozenset({four.pk, three.pk})}
+
+
+def test_the_last_reading_counts(kind, instrument, today, days_ago):
+    old = read(kind, instrument, 2400.0, on=days_ago(400))
+    read(kind, instrument, 1500.0, tube=old, on=days_ago(3))
+    alike = read(kind, instrument, 2400.0)
+    near = read(kind, instrument, 2300.0)
+    assert set(given(plan_with(kind), today)) == {alike, near}
+
+
+def test_both_sections_of_double_tubes_are_compared(instrument, today):
+    kind = TubeTypeFactory(name="6SN7GT")
+    tubes = [read(kind, instrument, *pair) for pair in ((2000.0, 2600.0), (2010.0, 2000.0), (2050.0, 2550.0))]
+    plan = plan_with(kind)
+    assert set(given(plan, today)) == {tubes[0], tubes[2]}
+    assert any("sections 1 and 2" in text for text in cover_of(plan, today).lines[0].reasons)
+
+
+def test_a_tube_of_a_set_on_record_is_parted_from_it_last(kind, instrument, today):
+    mated = [read(kind, instrument, 2400.0) for _ in range(2)]
+    row = MatchedSet.objects.create(instrument=instrument, made_on=today, mismatch_pct=1, tolerance_pct=10)
+    for one in mated:
+        MatchedTube.objects.create(matched_set=row, tube=one, test=one.tests.get())
+    model = SetModelFactory(neutralizing="none")
+    PositionFactory(set_model=model, mark="V1", type=kind)
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    (line,) = cover_of(plan, today).lines
+    assert line.thing.tube in mated and f"parts {line.thing.tag} from the tubes it is matched with" in line.entails
+    alone = TubeFactory(type=kind)
+    assert given(plan, today) == [alone]
+
+
+def test_more_positions_and_tubes_take_no_more_questions(kind, instrument):
+    def grow():
+        plan_with(kind)
+        for reading in (2000.0, 2010.0):
+            read(kind, instrument, reading)
+
+    grow(), grow()
+    before = cost(allotment)
+    for _ in range(3):
+        grow()
+    assert cost(allotment) == before
+    found = allotment()
+    assert (found.taken >= 0).sum() == 10 and all(found.match_words(number) for number in range(10))
