@@ -5,6 +5,7 @@ import pytest
 from inventory.holdings.actions import lend, move
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.counted_on import planned_words
+from inventory.restoration.queries.cover import cover_of
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
@@ -15,6 +16,7 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
+from tests.holdings.rows import LoanFactory
 from tests.restoration.rows import PlanFactory
 
 pytestmark = pytest.mark.django_db
@@ -67,6 +69,13 @@ def test_the_set_of_an_open_plan_is_asked_about(plan, keeper, today, refused):
         lend(chassis.item, "R. Oddsworth", on=today, by=keeper)
     Plan.objects.update(state=Plan.FINISHED)
     lend(chassis.item, "R. Oddsworth", on=today, by=keeper)
+
+
+def test_what_is_here_on_loan_is_told_where_it_covers_a_line(plan, today):
+    one = good()
+    LoanFactory(tube=one, way="in", who="Ebb Street radio club", due=today)
+    (line,) = [line for line in cover_of(plan, today).lines if line.position == "V1"]
+    assert line.entails[0] == f"ask Ebb Street radio club first: {one.tag} is here on loan, to be given back by {today}"
 
 
 def test_more_things_cost_no_more_questions(plan):

@@ -4,19 +4,13 @@ The method is that of ``rules/test_demand.py``, with its sources; here it is ask
 """
 
 import json
-from decimal import Decimal
 from io import StringIO
 
 import pytest
-from django.core.exceptions import ValidationError
 from django.core.management import CommandError, call_command
 
-from inventory.holdings.actions import save_want
-from inventory.holdings.models import Want
-from inventory.restoration.actions.wanting import put_on_list, take_off_again
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.answer import readiness
-from inventory.restoration.queries.buying import Bought
 from inventory.restoration.queries.spares import spares_of_type
 from inventory.restoration.rules.demand import NEGATIVE_BINOMIAL, RENEWAL, from_record
 from inventory.restoration.rules.spares import Question
@@ -31,7 +25,7 @@ from tests.factories import (
 )
 from tests.pages import page_text
 from tests.restoration.rows import PlanFactory
-from tests.running.rows import EarlierHours, RunFactory
+from tests.running.rows import EarlierHours, RunFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -157,6 +151,16 @@ def test_what_other_plans_get_is_no_spare(plan, kind, today):
     assert readiness(plan.name, today).assured.types[0].spares == 0
 
 
+def test_a_reject_and_one_that_goes_into_a_set_are_no_spares(plan, kind, today):
+    TubeTestFactory(tube=TubeFactory(type=kind), shorts="found")
+    assert readiness(plan.name, today).assured.types[0].spares == 0
+    TubeFactory(type=kind)
+    assert readiness(plan.name, today).assured.types[0].spares == 1
+    PositionFactory(set_model=plan.sets.get().model, mark="V9", type=kind, heater_v=6.3)  # it goes in there
+    found = readiness(plan.name, today).assured.types[0]
+    assert (found.in_use, found.spares, found.gaps) == (4, 0, 0)
+
+
 def test_the_record_is_fetched_once_whatever_the_types(plan, today):
     few = cost(lambda: readiness(plan.name, today))
     for number in range(6):
@@ -241,73 +245,3 @@ def test_the_plan_page_and_its_page_of_spares(as_visitor, plan, kind, days_ago):
     assert "is not in use here" in page_text(as_visitor.get(f"{plan.get_absolute_url()}spares/", {"enough": "6K7:1"}))
     chassis = plan.sets.get()
     assert "They wear out" in page_text(as_visitor.get(f"/sets/{chassis.tag}/readiness/spares/"))
-
-
-# --- what to buy, and on to the want list ----------------------------------------------------------------------------
-
-
-def wanted(kind, today, price=12, quantity=1):
-    row = Want(thing=kind.name, type=kind, quantity=quantity, top_price=price, currency="EUR", since=today)
-    return save_want(row, today=today, by=None)
-
-
-def test_the_curve_and_the_gaps(as_keeper, plan, kind, today):
-    PositionFactory(set_model=plan.sets.get().model, mark="V9", type=kind, heater_v=6.3)
-    wanted(kind, today)
-    asked_for = {"hours": "20000", "budget": "50 EUR", "gaps_first": "on"}
-    response = as_keeper.get(f"{plan.get_absolute_url()}spares/", asked_for)
-    order = response.context["order"]
-    assert [name for name, _ in order.closing.steps] == ["6SN7GT"] and order.order.left == 2
-    assert [money for money, _ in order.order.curve] == [0, 12, 24, 36]
-    assert response.context["chart"].label.endswith("for 36.00 EUR, in 3 steps.")
-    text = page_text(response)
-    assert "Positions that nothing covers" in text and "4 × 6SN7GT, 12.00 EUR each" in text
-    told = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000", "--gaps-first")
-    assert len(told["steps"]) == 3 and len(told["gaps"]) == 1 and told["open_gaps"] == 0
-    beside = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000")
-    assert Decimal(beside["left"]) == 50 - sum(Decimal(step["price"]) for step in beside["steps"])
-
-
-def test_one_click_puts_the_steps_on_the_list_and_one_takes_them_off(as_keeper, plan, kind, today):
-    row = wanted(kind, today)
-    sent = {"plan": plan.pk, "name": plan.name, "currency": "EUR", "buy": ["6SN7GT|3|12.00", "6K7|1|8.50"]}
-    text = page_text(as_keeper.post("/spares/want/", sent, follow=True))
-    assert "6SN7GT is on the list already (EUR 12.00 each): raised from 1 to 3." in text
-    row.refresh_from_db()
-    new = Want.objects.get(type__name="6K7")
-    assert (row.quantity, new.quantity, new.top_price, new.currency) == (3, 1, Decimal("8.50"), "EUR")
-    assert new.purpose == f"spares: {plan.name}"
-    assert "Take back what was just put on the want list (2 lines)" in text
-    text = page_text(as_keeper.post("/spares/take-back/", {"plan": plan.pk}, follow=True))
-    assert "2 taken back." in text
-    row.refresh_from_db()
-    new.refresh_from_db()
-    assert row.quantity == 1 and new.settled.startswith("taken back")
-    again = page_text(as_keeper.post("/spares/take-back/", {"plan": plan.pk}, follow=True))
-    assert "There was nothing to take back." in again
-
-
-def test_enough_on_the_list_is_left_alone(plan, kind, today):
-    wanted(kind, today, quantity=5)
-    found = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None)
-    assert found.made == () and "on the list already (5, EUR 12 each)" in found.told[0].replace(".00", "")
-    more = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None, add=True)
-    assert len(more.made) == 1 and Want.objects.count() == 2
-
-
-def test_what_was_changed_since_is_not_taken_back(plan, kind, today):
-    found = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None)
-    row = Want.objects.get()
-    row.quantity = 4
-    save_want(row, today=today, by=None)
-    with pytest.raises(ValidationError, match="was changed since"):
-        take_off_again(found.made, by=None)
-    row.refresh_from_db()
-    assert row.quantity == 4 and not row.settled
-
-
-@pytest.mark.parametrize("buy", ["", "6SN7GT|x|9", "6SN7GT|0|9", "6SN7GT|2|-1", "6SN7GT|2|NaN", "no such|1|9", "a|b"])
-def test_steps_that_are_none(as_keeper, plan, kind, buy):
-    sent = {"plan": plan.pk, "currency": "EUR", "buy": [buy] if buy else []}
-    as_keeper.post("/spares/want/", sent, follow=True)
-    assert not Want.objects.exists()

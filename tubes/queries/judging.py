@@ -1,11 +1,12 @@
 """Questions to the judge: what it needs is fetched once, then any number of pairs are judged."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypeVar
 
-from tubes.models import KEEPER, TABLE, Basing, Limit, Rating, TubeType
+from tubes.models import KEEPER, TABLE, Basing, Limit, Rating, RatingSource, TubeType
 from tubes.queries import Knowledge, knowledge
 from tubes.queries.keeping import kept
 from tubes.rules import basing as pins
@@ -61,16 +62,16 @@ def rated_rows() -> Iterator[tuple[Rating, Behind]]:
 
     Rows that are only leads are left out: nothing may rest on them.
     """
-    rows = Rating.objects.select_related("type").prefetch_related("sources__source")
-    for row in sorted(rows, key=lambda one: one.origin == KEEPER):
-        if is_unchecked(row.note):
-            continue
-        behind: Behind = {}
-        for source in row.sources.all():
-            grades, keys = behind.setdefault(source.field, ([], []))
-            grades.append(source.grade)
-            keys.append(source.source.key)
-        yield row, behind
+    texts: dict[int, Behind] = defaultdict(dict)
+    for pk, field, grade, key in RatingSource.objects.order_by("pk").values_list(
+        "rating_id", "field", "grade", "source__key"
+    ):
+        grades, keys = texts[pk].setdefault(field, ([], []))
+        grades.append(grade)
+        keys.append(key)
+    for row in sorted(Rating.objects.select_related("type"), key=lambda one: one.origin == KEEPER):
+        if not is_unchecked(row.note):
+            yield row, texts.get(row.pk, {})
 
 
 def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:

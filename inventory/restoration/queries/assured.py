@@ -5,14 +5,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from inventory.holdings.models import Tube
 from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
-from inventory.restoration.queries.slots import Slot
+from inventory.restoration.queries.lines import Line
 from inventory.restoration.rules.demand import Demand, check_assurance, of_a_kit, percent
 from inventory.restoration.rules.spares import NOT_COUNTED, Enough, of_demand
-from inventory.restoration.rules.words import DUD, EMPTY, STOPS
-from inventory.sets.queries import good_by_type
+from inventory.restoration.rules.words import BY_RELATIVE, BY_SUBSTITUTE, COVERED, DUD, STOPS
 from tubes.queries import knowledge
 from tubes.queries.judging import court
 
@@ -116,53 +114,46 @@ def assured(
     hours = cover.plan.hours if hours is None else hours
     wanted = cover.plan.assurance if assurance is None else assurance
     check_assurance(wanted)
-    slots = [line.slot for line in cover.lines if line.slot is not None]
-    by_type: dict[str, list[Slot]] = {}
-    for slot in slots:
-        by_type.setdefault(slot.wanted, []).append(slot)
+    lines = [line for line in cover.lines if line.slot is not None]
+    by_type: dict[str, list[Line]] = {}
+    for line in lines:
+        by_type.setdefault(line.slot.wanted, []).append(line)  # type: ignore[union-attr]
     some = _checked(some or {}, by_type)
-    gaps = Counter(line.slot.wanted for line in cover.lines if line.slot is not None and line.status in STOPS)
     judges = court(knowledge())
     kin = {name: judges.known.kin.same_as(name) | {name} for name in by_type}
-    good = good_by_type(set().union(*kin.values()))
-    record = record_of(set().union(*kin.values()), on, [slot.fitting.tube_id for slot in slots if slot.fitting])
-    elsewhere = _elsewhere(cover)
+    left = left_over(cover)
+    fitted = [line.slot.fitting.tube_id for line in lines if line.slot and line.slot.fitting]
+    record = record_of(set().union(*kin.values()), on, fitted)
     told = []
     for name, using in sorted(by_type.items()):
         had = record.of(sorted(kin[name]))
-        ages = [_age(slot, record.ages) for slot in using]
-        demand, why = demand_of(name, ages, hours, had, judges)
-        covering = sum(slot.standing in (EMPTY, DUD) for slot in using)
-        spares = max(sum(good.get(one, 0) - elsewhere[one] for one in kin[name]) - covering, 0)
-        told.append(Assured(name, of_demand(demand, len(using), some.get(name), spares, wanted), had, why, gaps[name]))
+        demand, why = demand_of(name, [_age(line, record.ages) for line in using], hours, had, judges)
+        found = of_demand(demand, len(using), some.get(name), sum(left[one] for one in kin[name]), wanted)
+        told.append(Assured(name, found, had, why, sum(line.status in STOPS for line in using)))
     return AssuredKit(tuple(told), hours, wanted, some)
 
 
-def _elsewhere(cover: Cover) -> Counter[str]:
-    """Good tubes of the shelf, by type, that other plans keep back or are given: no spares of this one."""
+def left_over(cover: Cover) -> Counter[str]:
+    """Good tubes of the shelf, by type, that no line of any open plan takes or keeps back: the spares."""
     found, held = cover.allotment, cover.allotment.stock
-    told: Counter[str] = Counter()
-    for slot, taken in zip(found.slots, found.taken.tolist(), strict=True):
-        if slot.plan.pk == cover.plan.pk:
-            continue
-        if taken >= 0 and not held.untested[taken] and taken not in held.sits:
-            told[held.types[held.kinds[taken]]] += 1
-        elif slot.wants and slot.reserved is not None:
-            item = slot.reserved.item
-            here = item.gone_on is None and not item.lent_to and item.missed_on is None
-            if here and item.tube.state == Tube.GOOD and item.tube.type:
-                told[item.tube.type.name] += 1
-    return told
+    return Counter(
+        held.types[held.kinds[number]]
+        for number in range(len(held.tubes))
+        if not held.untested[number] and number not in held.sits and number not in found.taker
+    )
 
 
-def _age(slot: Slot, ages: Mapping[int, float | None]) -> float | None:
-    """Hours of the tube in a position; 0 where a spare goes in first, counted as new."""
-    if slot.fitting is None or slot.standing in (EMPTY, DUD):
+def _age(line: Line, ages: Mapping[int, float | None]) -> float | None:
+    """Hours of the tube in a position; 0 where another goes in first, counted as new."""
+    slot = line.slot
+    if slot is None or slot.fitting is None or slot.standing == DUD:
+        return 0.0
+    if slot.wants and line.status in (COVERED, BY_RELATIVE, BY_SUBSTITUTE):
         return 0.0
     return ages.get(slot.fitting.tube_id)
 
 
-def _checked(some: Mapping[str, int], by_type: Mapping[str, list[Slot]]) -> dict[str, int]:
+def _checked(some: Mapping[str, int], by_type: Mapping[str, list[Line]]) -> dict[str, int]:
     """How many of a type are enough, by the names as they are in use here. Raises ValueError."""
     names = {name.casefold(): name for name in by_type}
     told = {}

@@ -7,7 +7,7 @@ import numpy as np
 from django.db.models import QuerySet
 from numpy.typing import NDArray
 
-from inventory.holdings.models import Place, Tube
+from inventory.holdings.models import Loan, Place, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.restoration.models import Reservation
 from inventory.restoration.queries.worth import values_of
@@ -27,6 +27,7 @@ class Stock:
     ``types``: names, also of what is kept back; ``kinds``: of each tube the number of its type. ``points``: what each
     costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes kept back, which
     are none of ``tubes``. ``parted``: whether a tube stands in a matched set on record, of ``matched_sets``.
+    ``owed``: of one that is here on loan that loan, by number.
     """
 
     tubes: tuple[Tube, ...]
@@ -39,6 +40,7 @@ class Stock:
     kept: tuple[Reservation, ...] = ()
     parted: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, bool))
     matched_sets: tuple[MatchedSet, ...] = ()
+    owed: dict[int, Loan] = field(default_factory=dict)
 
     def where(self, number: int) -> str:
         """Where a tube is, in words."""
@@ -87,8 +89,10 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
         + value_points(values_of([tube.pk for tube in tubes]), points.most_value)
     )
     kinds = np.array([number_of[tube.type.name] for tube in tubes if tube.type], np.int64)
+    loans = {row.item_id: row for row in Loan.objects.filter(way=Loan.IN, ended__isnull=True)}
+    owed = {number: loans[tube.pk] for number, tube in enumerate(tubes) if tube.pk in loans}
     return Stock(
-        tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved, parted, sets
+        tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved, parted, sets, owed
     )  # fmt: skip
 
 

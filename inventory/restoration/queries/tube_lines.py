@@ -105,6 +105,9 @@ def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]
         entails = (f"parts {tube.tag} from the tubes it is matched with", *entails)
     if taken in held.sits:
         entails = (f"taken out of {held.sits[taken].chassis}", *entails)
+    if owed := held.owed.get(taken):
+        until = f", to be given back by {owed.due}" if owed.due else ""
+        entails = (f"ask {owed.who} first: {tube.tag} is here on loan{until}", *entails)
     return _of(
         slot, status, by=by, substitute="" if near == EXACT else name, entails=entails,
         reasons=tuple(reasons), thing=tube.item,

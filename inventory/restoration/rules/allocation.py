@@ -14,13 +14,15 @@ at first, then those of the next with what is left.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import LinearConstraint, linear_sum_assignment
-from scipy.sparse import csr_array
 
 from inventory.restoration.rules.in_order import best_in_order
+
+if TYPE_CHECKING:
+    from scipy.optimize import LinearConstraint
 
 Costs = NDArray[np.float64]  # lines x tubes, in points; infinite: cannot serve there
 NONE = -1
@@ -127,6 +129,8 @@ def _assigned(costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64]
 
     To cover a line is worth more than all costs there can be, and more for the more urgent.
     """
+    from scipy.optimize import linear_sum_assignment  # half a second to load: only when asked
+
     possible = np.isfinite(costs)
     dearest = costs.max(axis=1, initial=0.0, where=possible).sum()
     worth = (1.0 + dearest) * (1.0 + np.unique(urgency, return_inverse=True)[1])
@@ -161,6 +165,9 @@ def _solve(
     taken: NDArray[np.int64],
 ) -> None:
     """Single lines and matched sets at once; writes what each line takes."""
+    from scipy.optimize import LinearConstraint
+    from scipy.sparse import csr_array
+
     bound = {line for one in together for line in one.lines}
     single = [line for line in lines.tolist() if line not in bound]
     enough = len(single) + len(bound)  # no line needs to look further than what all the others could take
@@ -187,7 +194,7 @@ def _solve(
 
 
 def _best_of(
-    choices: Sequence[Choice], once: LinearConstraint, levels: Sequence[Costs]
+    choices: Sequence[Choice], once: "LinearConstraint", levels: Sequence[Costs]
 ) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
     """Of all choices those that cover most lines of the first level, then of the next, and at last cost least."""
     aims = [*(-level for level in levels), np.array([cost for _, _, cost in choices])]

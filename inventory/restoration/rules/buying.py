@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
 
 from inventory.restoration.rules.demand import Demand, percent, still_working
 
@@ -179,6 +178,8 @@ def _best_kit(lines: Sequence[Line], budget: Decimal) -> list[int]:
     kit = [0] * len(lines)
     if not which:
         return kit
+    from scipy.optimize import Bounds, LinearConstraint, milp  # half a second to load: only when asked
+
     rows = np.zeros((1 + len(behind), len(which)))
     rows[0] = costs
     for row, spare in enumerate(behind, 1):

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
 
 JEFFREYS = 0.5  # shape of the prior: half a failure
 MOST_MEAN = 100_000.0  # failures ahead; no collection is as large
@@ -64,6 +63,8 @@ class Demand:
         """The chance that no more than ``number`` fail."""
         if number < 0:
             return 0.0
+        from scipy import stats  # takes a second to load: only when asked
+
         if self.kind == POISSON:
             return float(stats.poisson.cdf(number, self.expected))
         if self.kind == NEGATIVE_BINOMIAL:
@@ -72,6 +73,8 @@ class Demand:
 
     def exactly(self, number: int) -> float:
         """The chance that ``number`` fail."""
+        from scipy import stats
+
         if self.kind == POISSON:
             return float(stats.poisson.pmf(number, self.expected))
         if self.kind == NEGATIVE_BINOMIAL:

@@ -10,15 +10,16 @@ apart.
 
 from dataclasses import dataclass
 from itertools import product
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import LinearConstraint, linprog
-from scipy.sparse import coo_array, csr_array, hstack
-from scipy.sparse.csgraph import connected_components
 
 from inventory.restoration.rules.allocation import GRAIN
 from inventory.restoration.rules.in_order import best_in_order
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
 
 Costs = NDArray[np.float64]  # lines x lots, points for each piece; infinite: it may not serve there
 Numbers = NDArray[np.int64]
@@ -38,6 +39,9 @@ class PartPoints:
 
 def deal(costs: Costs, wanted: Numbers, held: Numbers, urgency: Numbers) -> Numbers:
     """How many each line takes from each lot, lines x lots. ``urgency``: of each line; higher is served first."""
+    from scipy.sparse import coo_array  # half a second to load: only when asked
+    from scipy.sparse.csgraph import connected_components
+
     taken = np.zeros(costs.shape, np.int64)
     able = np.isfinite(costs) & (wanted > 0)[:, None] & (held > 0)[None, :]
     lines, lots = np.nonzero(able)
@@ -78,6 +82,9 @@ def _deal_part(
     costs: Costs, wanted: Numbers, held: Numbers, urgency: Numbers, lines: Numbers, lots: Numbers, taken: Numbers
 ) -> None:
     """Those lines and lots that hang together; ``lines[n]`` may take from ``lots[n]``. Writes what each takes."""
+    from scipy.optimize import linprog
+    from scipy.sparse import csr_array
+
     which, line_at = np.unique(lines, return_inverse=True)
     from_lots, lot_at = np.unique(lots, return_inverse=True)
     ones, ways = np.ones(len(lines)), np.arange(len(lines))
@@ -93,13 +100,16 @@ def _deal_part(
 
 def _most_whole(
     cost: NDArray[np.float64],
-    by_line: csr_array,
-    by_lot: csr_array,
+    by_line: "csr_array",
+    by_lot: "csr_array",
     ask: NDArray[np.float64],
     hold: NDArray[np.float64],
     urgency: Numbers,
 ) -> Numbers:
     """As many whole lines as can be, the urgent ones first: beside what each takes, whether it is whole (0 or 1)."""
+    from scipy.optimize import LinearConstraint
+    from scipy.sparse import csr_array
+
     ways, lines = len(cost), len(ask)
     whole = csr_array((-ask, (np.arange(lines), np.arange(lines))))
     never_more = LinearConstraint(_beside(by_line, None, lines), ub=ask)
@@ -115,7 +125,9 @@ def _most_whole(
     return best_in_order(aims, [never_more, as_held, if_whole], most)[:ways]
 
 
-def _beside(left: csr_array, right: csr_array | None, lines: int) -> csr_array:
+def _beside(left: "csr_array", right: "csr_array | None", lines: int) -> "csr_array":
     """Two blocks of columns; the right one of zeros where there is none."""
+    from scipy.sparse import csr_array, hstack
+
     block = csr_array((left.shape[0], lines)) if right is None else right
     return csr_array(hstack([left, block]))

@@ -6,8 +6,6 @@ about as often as it says (Brown, Cai, DasGupta, Statistical Science 16, 2001, 1
 
 from dataclasses import dataclass
 
-from scipy import stats
-
 HALF = 0.5
 
 
@@ -27,6 +25,8 @@ class PassRate:
             return 1.0
         if wanted > untested:
             return 0.0
+        from scipy import stats  # takes a second to load: only when asked
+
         bad = self.tested - self.good
         return float(stats.betabinom.sf(wanted - 1, untested, HALF + self.good, HALF + bad))
 
@@ -37,6 +37,8 @@ def pass_rate(good: int, tested: int, level: float = 0.95) -> PassRate:
         raise ValueError(f"{good} good of {tested} tested cannot be")
     if not 0 < level < 1:
         raise ValueError(f"level {level:g}: expected above 0 and below 1")
+    from scipy import stats
+
     a, b, tail = HALF + good, HALF + tested - good, (1 - level) / 2
     low = 0.0 if good == 0 else float(stats.beta.ppf(tail, a, b))
     high = 1.0 if good == tested else float(stats.beta.isf(tail, a, b))

@@ -1,0 +1,118 @@
+"""What to buy first on the page of a plan's spares: the curve, the gaps, on to the want list and off it again.
+
+The order itself beside exact enumeration: ``rules/test_buying.py``.
+"""
+
+import json
+from decimal import Decimal
+from io import StringIO
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.core.management import call_command
+
+from inventory.holdings.actions import save_want
+from inventory.holdings.models import Want
+from inventory.restoration.actions.wanting import put_on_list, take_off_again
+from inventory.restoration.queries.buying import Bought
+from tests.factories import (
+    ChassisFactory,
+    FittingFactory,
+    PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
+from tests.pages import page_text
+from tests.restoration.rows import PlanFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def kind():
+    return TubeTypeFactory(name="6SN7GT")
+
+
+@pytest.fixture
+def plan(kind):
+    """A receiver with three 6SN7GT in it."""
+    model = SetModelFactory(name="Marram RX", neutralizing="none", kind="receiver")
+    chassis = ChassisFactory(model=model, serial="0417")
+    for number in range(3):
+        position = PositionFactory(set_model=model, mark=f"V{number}", type=kind, heater_v=6.3)
+        FittingFactory(tube=TubeFactory(type=kind), chassis=chassis, position=position)
+    return PlanFactory(name="Marram in the shed", sets=[chassis], hours=200)
+
+
+def asked(*arguments):
+    out = StringIO()
+    call_command(*arguments, "--json", stdout=out, stderr=StringIO())
+    return json.loads(out.getvalue())
+
+
+def wanted(kind, today, price=12, quantity=1):
+    row = Want(thing=kind.name, type=kind, quantity=quantity, top_price=price, currency="EUR", since=today)
+    return save_want(row, today=today, by=None)
+
+
+def test_the_curve_and_the_gaps(as_keeper, plan, kind, today):
+    PositionFactory(set_model=plan.sets.get().model, mark="V9", type=kind, heater_v=6.3)
+    wanted(kind, today)
+    asked_for = {"hours": "20000", "budget": "50 EUR", "gaps_first": "on"}
+    response = as_keeper.get(f"{plan.get_absolute_url()}spares/", asked_for)
+    order = response.context["order"]
+    assert [name for name, _ in order.closing.steps] == ["6SN7GT"] and order.order.left == 2
+    assert [money for money, _ in order.order.curve] == [0, 12, 24, 36]
+    assert response.context["chart"].label.endswith("for 36.00 EUR, in 3 steps.")
+    text = page_text(response)
+    assert "Positions that nothing covers" in text and "4 × 6SN7GT, 12.00 EUR each" in text
+    told = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000", "--gaps-first")
+    assert len(told["steps"]) == 3 and len(told["gaps"]) == 1 and told["open_gaps"] == 0
+    beside = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000")
+    assert Decimal(beside["left"]) == 50 - sum(Decimal(step["price"]) for step in beside["steps"])
+
+
+def test_one_click_puts_the_steps_on_the_list_and_one_takes_them_off(as_keeper, plan, kind, today):
+    row = wanted(kind, today)
+    sent = {"plan": plan.pk, "name": plan.name, "currency": "EUR", "buy": ["6SN7GT|3|12.00", "6K7|1|8.50"]}
+    text = page_text(as_keeper.post("/spares/want/", sent, follow=True))
+    assert "6SN7GT is on the list already (EUR 12.00 each): raised from 1 to 3." in text
+    row.refresh_from_db()
+    new = Want.objects.get(type__name="6K7")
+    assert (row.quantity, new.quantity, new.top_price, new.currency) == (3, 1, Decimal("8.50"), "EUR")
+    assert new.purpose == f"spares: {plan.name}"
+    assert "Take back what was just put on the want list (2 lines)" in text
+    text = page_text(as_keeper.post("/spares/take-back/", {"plan": plan.pk}, follow=True))
+    assert "2 taken back." in text
+    row.refresh_from_db()
+    new.refresh_from_db()
+    assert row.quantity == 1 and new.settled.startswith("taken back")
+    again = page_text(as_keeper.post("/spares/take-back/", {"plan": plan.pk}, follow=True))
+    assert "There was nothing to take back." in again
+
+
+def test_enough_on_the_list_is_left_alone(plan, kind, today):
+    wanted(kind, today, quantity=5)
+    found = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None)
+    assert found.made == () and "on the list already (5, EUR 12 each)" in found.told[0].replace(".00", "")
+    more = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None, add=True)
+    assert len(more.made) == 1 and Want.objects.count() == 2
+
+
+def test_what_was_changed_since_is_not_taken_back(plan, kind, today):
+    found = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None)
+    row = Want.objects.get()
+    row.quantity = 4
+    save_want(row, today=today, by=None)
+    with pytest.raises(ValidationError, match="was changed since"):
+        take_off_again(found.made, by=None)
+    row.refresh_from_db()
+    assert row.quantity == 4 and not row.settled
+
+
+@pytest.mark.parametrize("buy", ["", "6SN7GT|x|9", "6SN7GT|0|9", "6SN7GT|2|-1", "6SN7GT|2|NaN", "no such|1|9", "a|b"])
+def test_steps_that_are_none(as_keeper, plan, kind, buy):
+    sent = {"plan": plan.pk, "currency": "EUR", "buy": [buy] if buy else []}
+    as_keeper.post("/spares/want/", sent, follow=True)
+    assert not Want.objects.exists()
