@@ -176,8 +176,6 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
     tube = TubeTagField(label="tube, by its tag", gone=True)
     since = DayField(label="date")
     since_at = ClockField(label="time", required=False, help_text="If known; it settles what came first on one day.")
-    until = DayField(label="to, if it is out again", required=False, help_text=PAST)
-    until_at = ClockField(label="time it was taken out", required=False)
     replace = forms.BooleanField(required=False, label="take out the tube that is there")
     old_tube_to = forms.ModelChoiceField(Place.objects.all(), required=False, label="that tube goes to")
     other_type = forms.BooleanField(required=False, label="it is not the type wanted, and fitted on purpose")
@@ -188,6 +186,8 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
         help_text="Asked of mercury in a set that lies on its side or switches plate and filament together.",
     )  # fmt: skip
     note = forms.CharField(max_length=200, required=False)
+    until = DayField(label="to, if it is out again", required=False, help_text=PAST)
+    until_at = ClockField(label="time it was taken out", required=False)
 
     def ask_too(self, refusal: forms.ValidationError) -> None:
         """Take fields in again that were left out as not asked, where the action asks for them by now."""

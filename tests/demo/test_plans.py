@@ -33,6 +33,17 @@ def test_one_can_start_with_a_substitute_after_two_tests():
     assert all("proved good at their first test here" in line.reasons[-1] for line in tests)
 
 
+def test_parts_of_one_lot_go_to_the_more_urgent_plan_first():
+    by = {
+        name: next(line.by for line in answered(name).lines if line.kind == "weak part")
+        for name in ("Petrel for the school room", "Petrel from the ferry house")
+    }
+    assert by["Petrel for the school room"].startswith("3 of P-0008,")
+    assert {part.split(",")[0] for part in by["Petrel from the ferry house"].split("; ")} == {
+        "1 of P-0008", "2 of P-0009",
+    }  # fmt: skip
+
+
 def test_one_cannot():
     cover = answered("Plumbline without its book")
     assert (cover.count.answer, cover.count.short) == (NOT_YET, 1)

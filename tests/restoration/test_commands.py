@@ -127,6 +127,28 @@ def test_allocate(plan):
     assert one.tag in run("allocate")
 
 
+def test_allocate_tells_what_a_swap_changes(plan, as_visitor):
+    one = TubeFactory(type=TubeTypeFactory(name="6K7"))
+    other = PlanFactory(name="Marram for the pier", sets=[ChassisFactory(model=plan.sets.get().model)], priority=1)
+    told = asked("allocate", "--swap", plan.name.upper(), other.name)
+    assert list(told) == ["assigned", "short", "total_cost", "swap"]
+    assert told["swap"]["between"] == [plan.name, other.name]
+    changes = {(row["restoration"], row["position"], row["now"], row["then"]) for row in told["swap"]["changes"]}
+    assert changes == {(plan.name, "V2", "", one.tag), (other.name, "V2", one.tag, "")}
+    assert set(told["swap"]["changes"][0]) == {"restoration", "set", "position", "need", "now", "then"}
+    assert "2 lines would change" in run("allocate", "--swap", plan.name, other.name)
+    assert as_visitor.get("/api/allocation", {"swap": [plan.name, other.name]}).json() == told
+    assert "swap" not in as_visitor.get("/api/allocation").json()
+
+
+@pytest.mark.parametrize("names", [("Marram in the shed", "no such"), ("Marram in the shed", "MARRAM IN THE SHED")])
+def test_a_swap_of_what_is_no_two_open_plans(plan, as_visitor, names):
+    with pytest.raises(CommandError, match="open plan") as refused:
+        run("allocate", "--swap", *names)
+    assert refused.value.returncode == 2
+    assert as_visitor.get("/api/allocation", {"swap": names}).status_code == 400
+
+
 def test_buying_order(plan, today):
     for kind, price in (("6SN7GT", 12), ("6K7", 30)):
         Want.objects.create(thing=kind, type=TubeTypeFactory(name=kind), top_price=price, currency="EUR", since=today)

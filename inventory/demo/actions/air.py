@@ -1,6 +1,6 @@
 """The demo's tables about going on the air, and about things that belong together."""
 
-from inventory.demo.actions.finds import Desk, cells, chassis_of, place_of, set_model_of, unit_of
+from inventory.demo.actions.finds import Desk, cells, chassis_of, part_type_of, place_of, set_model_of, unit_of
 from inventory.demo.actions.tables import Row
 from inventory.holdings.actions import add_parts
 from inventory.holdings.models import Item, PartLot
@@ -53,7 +53,8 @@ def add_on_air(row: Row, desk: Desk) -> None:
 def add_part_lot(row: Row, desk: Desk) -> None:
     count = row.number("count")
     number = None if count is None else int(count)
-    lot = PartLot(least=number, most=number, **cells(row, "name", "value", "condition", "note"))
+    kind = part_type_of(row, desk) if row.text("kind") else None
+    lot = PartLot(least=number, most=number, type=kind, **cells(row, "name", "value", "condition", "note"))
     add_parts(lot, by=desk.by, on=row.day("on"), place=place_of(row), tag=row.text("tag"))
 
 

@@ -5,11 +5,14 @@ from datetime import date
 from typing import Any
 
 from inventory.demo.actions.tables import Row
-from inventory.holdings.models import Place, Tube
+from inventory.holdings.actions.parts import save_part_type
+from inventory.holdings.models import PartType, Place, Tube
+from inventory.holdings.rules.part_kinds import read_value
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import Chassis, PlugInUnit, SetModel
 from tubes.models import TubeType
 from tubes.queries import Knowledge, type_for_stamp
+from tubes.rules.units import UnitFault
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,16 @@ def set_model_of(row: Row, column: str = "set_model") -> SetModel:
 
 def kind_of(row: Row) -> CompanionKind:
     return row.find("kind", CompanionKind.objects.all(), "name", set_model=set_model_of(row))
+
+
+def part_type_of(row: Row, desk: Desk) -> PartType:
+    """The kind of part that a line gives by kind, value and volts; made where there is none yet."""
+    try:
+        value = read_value(row.text("kind"), row.text("value"))
+    except (KeyError, UnitFault) as fault:
+        raise row.fault("value", str(fault)) from fault
+    figures = {"kind": row.text("kind"), "value": value, "volts": row.number("volts")}
+    return PartType.objects.filter(**figures).first() or save_part_type(PartType(**figures), by=desk.by)
 
 
 def cells(row: Row, *columns: str) -> dict[str, str]:

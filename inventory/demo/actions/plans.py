@@ -1,16 +1,12 @@
 """Plans of the demo, what its sets are known to need, and lines of the keeper's own."""
 
-from inventory.demo.actions.finds import Desk, cells, chassis_of, set_model_of
+from inventory.demo.actions.finds import Desk, cells, chassis_of, part_type_of, set_model_of
 from inventory.demo.actions.tables import Row
-from inventory.holdings.actions.parts import save_part_type
-from inventory.holdings.models import PartType
-from inventory.holdings.rules.part_kinds import read_value
 from inventory.restoration.actions import record_finding, record_work, save_plan, save_requirement, save_weak_part
 from inventory.restoration.models import Finding, Plan, Requirement, WeakPart, Work
 from inventory.restoration.queries.set_facts import facts_of
 from inventory.restoration.rules.start_sheet import start_checks
 from inventory.sets.models import Chassis
-from tubes.rules.units import UnitFault
 
 
 def add_plan(row: Row, desk: Desk) -> None:
@@ -26,12 +22,7 @@ def add_plan(row: Row, desk: Desk) -> None:
 
 
 def add_weak_part(row: Row, desk: Desk) -> None:
-    try:
-        value = read_value(row.text("kind"), row.text("value"))
-    except (KeyError, UnitFault) as fault:
-        raise row.fault("value", str(fault)) from fault
-    figures = {"kind": row.text("kind"), "value": value, "volts": row.number("volts")}
-    kind = PartType.objects.filter(**figures).first() or save_part_type(PartType(**figures), by=desk.by)
+    kind = part_type_of(row, desk)
     part = WeakPart(
         **cells(row, "mark", "words", "why", "source"), set_model=set_model_of(row), type=kind,
         quantity=int(row.number("quantity") or 1),

@@ -257,7 +257,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
         "on chassis unit frequency_kc filament_v filament_a supply_v plate_ma antenna_a antenna_scale_a output_w "
         "load_ohm by_whom note",
     ),
-    ("part_lots", add_part_lot, "tag name value count condition place on note"),
+    ("part_lots", add_part_lot, "tag name value kind volts count condition place on note"),
     ("facts", add_fact, "item about text instrument unit currency order as_found"),
     ("wants", add_want, "thing quantity top_price currency purpose since note"),
     ("mated_sets", add_mated_set, "name kind number note"),

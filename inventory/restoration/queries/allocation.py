@@ -8,9 +8,9 @@ import numpy as np
 
 from inventory.holdings.models import Item
 from inventory.restoration.models import Plan
-from inventory.restoration.queries.allotment import NEARNESS, Allotment, allotment, open_plan
+from inventory.restoration.queries.allotment import Allotment, allotment, open_plan
 from inventory.restoration.queries.part_words import why_this_lot
-from inventory.restoration.queries.tube_lines import why_this_one
+from inventory.restoration.queries.tube_lines import approved_words, kind_words, why_this_one
 
 
 @dataclass(frozen=True)
@@ -44,16 +44,19 @@ def assigned(found: Allotment) -> list[Assigned]:
         if (taken := int(found.taken[number])) < 0:
             continue
         tube, kind = found.stock.tubes[taken], int(found.stock.kinds[taken])
-        near = NEARNESS[int(found.near[number, kind])]
-        reasons = [f"{slot.why} Wanted: {slot.wanted}; {tube.tag} is {near}, {found.stock.where(taken)}."]
+        near, untested = int(found.near[number, kind]), bool(found.stock.untested[taken])
+        name = found.stock.types[kind]
+        what = kind_words(near, name, slot.wanted, untested=untested)
+        reasons = [f"{slot.why} Wanted: {slot.wanted}; {tube.tag} is {what}, {found.stock.where(taken)}."]
         reasons += [
             text
             for text, there in (
-                ("It was never tested: test it first.", found.stock.untested[taken]),
+                ("It was never tested: test it first.", untested),
                 ("Its last test was borderline.", found.stock.borderline[taken]),
             )
             if there
         ]
+        reasons += [f"{words[0].upper()}{words[1:]}." for words in approved_words(slot, found, name)]
         reasons += [words for words in (found.match_words(number),) if words]
         reasons += why_this_one(number, found)
         cost = float(found.costs[number, taken])

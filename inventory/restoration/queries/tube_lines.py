@@ -89,7 +89,7 @@ def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]
     status = COVERED if near == EXACT else BY_RELATIVE if near == RELATIVE else BY_SUBSTITUTE
     name = held.types[held.kinds[taken]]
     reading = readings.get(tube.pk, "")
-    reasons = [slot.why, f"{tube.tag} is {_kind_words(near, name, slot.wanted)}, {held.where(taken)}."]
+    reasons = [slot.why, f"{tube.tag} is {kind_words(near, name, slot.wanted)}, {held.where(taken)}."]
     if reading:
         reasons.append(f"Last reading {reading}.")
     if held.borderline[taken]:
@@ -122,12 +122,12 @@ def _to_match(slot: Slot) -> str:
     )
 
 
-def _kind_words(near: int, name: str, wanted: str) -> str:
+def kind_words(near: int, name: str, wanted: str, *, untested: bool = False) -> str:
+    """What a tube is to a position that wants a type: a good 6V6GT, a substitute of 6F6."""
+    one = f"{'an untested' if untested else 'a good'} {name}"
     if name == wanted:
-        return f"a good {name}"
-    return {EXACT: f"a good {name}, the same as {wanted} here"}.get(
-        near, f"a good {name}, a {NEARNESS[near]} of {wanted}"
-    )
+        return one
+    return f"{one}, {f'the same as {wanted} here' if near == EXACT else f'a {NEARNESS[near]} of {wanted}'}"
 
 
 def why_this_one(number: int, found: Allotment) -> list[str]:

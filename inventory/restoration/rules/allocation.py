@@ -2,7 +2,8 @@
 
 As many lines as can be are covered, the more urgent before the less urgent; among all ways to do that the one of least
 cost, in points that a person can add up (``Points``): the very type before a relative before a substitute, good before
-borderline before untested, and the least value used up. Single tubes are a rectangular assignment (D. F. Crouse, IEEE
+borderline before untested, and the least value used up; of two lines that could exchange their tubes at that cost the
+more urgent has the better one. Single tubes are a rectangular assignment (D. F. Crouse, IEEE
 Trans. Aerosp. Electron. Syst. 52, 2016, as scipy solves it). Lines that want tubes matched to one another are filled
 together or not at all; with them it is an integer program (HiGHS) of the lines that could use the same tubes.
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 Costs = NDArray[np.float64]  # lines x tubes, in points; infinite: cannot serve there
 NONE = -1
+GRAIN = 1e-4  # points, less than any two costs differ by
 Choice = tuple[tuple[int, ...], tuple[int, ...], float]  # lines, the tubes they would take, points
 
 
@@ -84,7 +86,7 @@ def allocate(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Togeth
     if not costs.size:
         return taken
     if not together:
-        return _assigned(costs, urgency, taken)
+        return _urgent_first(costs, urgency, _assigned(costs, urgency, taken))
     lines, tubes = _met(costs, together)
     others = np.setdiff1d(np.arange(costs.shape[0]), lines)
     rest = np.setdiff1d(np.arange(costs.shape[1]), tubes)
@@ -92,7 +94,34 @@ def allocate(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Togeth
         part = _assigned(costs[np.ix_(others, rest)], urgency[others], np.full(len(others), NONE))
         taken[others] = np.where(part >= 0, rest[part], NONE)
     _solve(costs, urgency, together, lines, taken)
+    bound = np.isin(np.arange(costs.shape[0]), [line for one in together for line in one.lines])
+    return _urgent_first(costs, urgency, taken, ~bound)
+
+
+def _urgent_first(
+    costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64], single: NDArray[np.bool_] | None = None
+) -> NDArray[np.int64]:
+    """Of two lines that could exchange their tubes at the same cost the more urgent has the better one."""
+    lines = np.flatnonzero(taken >= 0 if single is None else (taken >= 0) & single)
+    order = lines[np.argsort(-urgency[lines], kind="stable")].tolist()
+    while sum(_exchanged(costs, urgency, taken, lines, line) for line in order):
+        pass  # each exchange leaves a more urgent line better off, so this ends
     return taken
+
+
+def _exchanged(
+    costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64], lines: NDArray[np.int64], line: int
+) -> bool:
+    """Exchange the tube of a line for the best that a less urgent one gives up at no cost; whether there was one."""
+    others = lines[urgency[lines] < urgency[line]]
+    mine, theirs = taken[line], taken[others]
+    gains = costs[line, mine] - costs[line, theirs]
+    able = (gains > GRAIN) & (costs[others, mine] - costs[others, theirs] <= gains + GRAIN)
+    if not able.any():
+        return False
+    best = int(np.argmax(np.where(able, gains, -np.inf)))
+    taken[line], taken[others[best]] = theirs[best], mine
+    return True
 
 
 def _assigned(costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -1,18 +1,21 @@
 """Which parts come from which lot: lots that hold so many, dealt to lines that want so many of them.
 
 Of the most urgent lines as many as can be are covered wholly, then as many pieces of the others as there are; then the
-next with what is left; among all ways to do that the one of least cost. What can be covered wholly is a transport
+next with what is left; among all ways to do that the one of least cost, in which the more urgent have the better pieces
+where that costs the same. What can be covered wholly is a transport
 problem (F. L. Hitchcock, J. Math. Phys. 20, 1941), solved as a linear program, whose best corner is in whole numbers;
 where not everything can, which lines stay whole is an integer program. Lines that have no lot in common are dealt
 apart.
 """
 
 from dataclasses import dataclass
+from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from inventory.restoration.rules.allocation import GRAIN
 from inventory.restoration.rules.in_order import best_in_order
 
 if TYPE_CHECKING:
@@ -50,7 +53,29 @@ def deal(costs: Costs, wanted: Numbers, held: Numbers, urgency: Numbers) -> Numb
     for part in np.unique(parts):
         mine = parts == part
         _deal_part(costs, wanted, held, urgency, lines[mine], lots[mine], taken)
+    _urgent_first(costs, urgency, taken)
     return taken
+
+
+def _urgent_first(costs: Costs, urgency: Numbers, taken: Numbers) -> None:
+    """Of two lines that could exchange pieces at the same cost the more urgent has the better ones."""
+    served = np.flatnonzero(taken.any(axis=1))
+    order = served[np.argsort(-urgency[served], kind="stable")].tolist()
+    while sum(_exchanged(costs, urgency, taken, served, line) for line in order):
+        pass  # each exchange leaves a more urgent line better off, so this ends
+
+
+def _exchanged(costs: Costs, urgency: Numbers, taken: Numbers, served: Numbers, line: int) -> bool:
+    """Exchange pieces of a line for nearer ones of a less urgent line that cost no more in all; whether any were."""
+    for other in served[urgency[served] < urgency[line]].tolist():
+        for mine, theirs in product(np.flatnonzero(taken[line]).tolist(), np.flatnonzero(taken[other]).tolist()):
+            gains = costs[line, mine] - costs[line, theirs]
+            if gains > GRAIN and costs[other, mine] - costs[other, theirs] <= gains + GRAIN:
+                count = min(taken[line, mine], taken[other, theirs])
+                taken[line, [mine, theirs]] += [-count, count]
+                taken[other, [mine, theirs]] += [count, -count]
+                return True
+    return False
 
 
 def _deal_part(

@@ -89,6 +89,24 @@ def test_matched_sets_are_as_good_as_the_best_of_all_ways(case):
     assert max(total for _, total, one in ways if one == taken) == pytest.approx(best[1])
 
 
+@settings(max_examples=150)
+@given(cases())
+def test_no_two_lines_could_exchange_to_the_gain_of_the_more_urgent(case):
+    costs, urgency, _ = case
+    taken = allocate(costs, urgency).tolist()
+    served = [line for line, tube in enumerate(taken) if tube >= 0]
+    for line, other in product(served, served):
+        if urgency[line] > urgency[other] and costs[line, taken[other]] < costs[line, taken[line]]:
+            now = costs[line, taken[line]] + costs[other, taken[other]]
+            assert costs[line, taken[other]] + costs[other, taken[line]] > now
+
+
+def test_the_urgent_line_has_the_good_one_where_both_are_covered():
+    costs = np.array([[1000.0, 0.0], [1000.0, 0.0]])
+    assert allocate(costs, np.array([1, 2])).tolist() == [0, 1]
+    assert allocate(costs, np.array([2, 1])).tolist() == [1, 0]
+
+
 def test_no_tube_is_used_twice_and_nothing_impossible():
     draw = np.random.default_rng(2)
     costs = np.where(draw.random((60, 40)) < 0.3, draw.integers(0, 500, (60, 40)).astype(float), np.inf)

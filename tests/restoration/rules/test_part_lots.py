@@ -88,6 +88,12 @@ def test_the_urgent_line_goes_first_where_there_is_not_enough():
     assert taken[:, 0].tolist() == [1, 3]
 
 
+def test_the_urgent_line_has_the_nearer_pieces_where_both_are_covered():
+    costs = np.array([[0.0, 100.0], [0.0, 100.0]])
+    assert deal(costs, np.array([2, 3]), np.array([3, 2]), np.array([0, 1])).tolist() == [[0, 2], [3, 0]]
+    assert deal(costs, np.array([2, 3]), np.array([3, 2]), np.array([1, 0])).tolist() == [[2, 0], [1, 2]]
+
+
 def test_nothing_wanted_or_nothing_there():
     assert deal(np.zeros((1, 0)), np.array([2]), np.zeros(0, int), np.array([0])).shape == (1, 0)
     assert deal(np.zeros((0, 2)), np.zeros(0, int), np.array([2, 2]), np.zeros(0, int)).shape == (0, 2)
