@@ -13,7 +13,10 @@ from inventory.restoration.rules.words import (
     DONE,
     DOUBTFUL,
     ELSEWHERE,
+    GOOD,
     IN_PLACE,
+    NOT_RECORDED,
+    ON_WORD,
     SETTLE_BEFORE_POWER,
     SETTLE_FIRST,
     SHORT,
@@ -22,12 +25,16 @@ from inventory.restoration.rules.words import (
 )
 from inventory.running.wording.frame import Chart, frame
 
+ANOTHER = "Another type in place"
 _GROUPS = (
     ("Settle first", "Hazards that nobody has looked for yet.", (SETTLE_FIRST,)),
     ("Settle before power", "Checks of the start sheet that failed.", (SETTLE_BEFORE_POWER,)),
+    ("Record", "What nobody has recorded of these sets, so that nothing can be said of it.", (NOT_RECORDED,)),
     ("Look for or order", "Nothing here covers these.", (SHORT,)),
     ("Decide", "There is one, and a more urgent plan counts on it; or another type would have to do.",
      (ELSEWHERE, BY_RELATIVE, BY_SUBSTITUTE)),
+    ("Your word", "The last test reads good, and the register still says untested.", (ON_WORD,)),
+    (ANOTHER, "Good tubes that stand where another type is wanted: what they entail stands beside them.", ()),
     ("Test", "Untested stock, and tubes in place that nobody vouches for.", (AFTER_TEST, DOUBTFUL)),
     ("Fit", "On the shelf and good.", (COVERED,)),
     ("Do", "Pieces of work, tools and books.", (TO_DO, WAITING)),
@@ -52,10 +59,16 @@ class Group:
 def grouped(lines: Sequence[Line]) -> list[Group]:
     """The lines by what is to be done, what stands in the way first; empty groups are left out."""
     told = [
-        Group(title, words, tuple(line for line in lines if line.status in statuses))
+        Group(title, words, tuple(line for line in lines if _belongs(line, title, statuses)))
         for title, words, statuses in _GROUPS
     ]
     return [group for group in told if group.lines]
+
+
+def _belongs(line: Line, title: str, statuses: tuple[str, ...]) -> bool:
+    """Whether a line stands in a group; a good tube of another type in place asks for no test."""
+    other = line.status == DOUBTFUL and bool(line.substitute) and line.slot is not None and line.slot.standing == GOOD
+    return title == ANOTHER if other else line.status in statuses
 
 
 def buying_chart(found: BuyingOrder) -> Chart | None:

@@ -16,7 +16,10 @@ from inventory.holdings.models import Item, PartLot, Tube
 from inventory.house.writing import refuse, remove, write
 from inventory.restoration.models import Plan, Requirement, Reservation
 from inventory.restoration.queries.allotment import Allotment, allotment
+from inventory.restoration.queries.nearness import why_not_there
 from inventory.restoration.queries.parts import Key, PartLine
+from inventory.running.queries import verdicts_of
+from inventory.running.rules.verdicts import REJECT
 from inventory.sets.models import Chassis, Position
 from inventory.sets.queries import open_fittings
 
@@ -46,22 +49,27 @@ def reserve_tube(
 ) -> Reservation:
     """Keep a tube back for a position of a set in a plan; nobody else is offered it from then on.
 
-    Refuses a tube that is kept back already, is in a set, is a dud, or is not here; and a position that has one. What
-    was kept back for the position and went into a set since was used: it stands in nobody's way.
+    Refuses a tube that is kept back already, is in a set, is weak, a dud or rejected by its last test, may not stand
+    there, or is not here; and a position that has one. What was kept back for the position and went into a set since
+    was used: it stands in nobody's way.
     """
     _open(plan)
     hold_things(tube)
     item = tube.item
     _check_here(item)
     fresh = Tube.objects.get(pk=tube.pk)
-    if fresh.state == Tube.DUD:
-        raise refuse("tag", f"{item.tag} is a dud.")
+    if fresh.state in (Tube.DUD, Tube.WEAK):
+        raise refuse("tag", f"{item.tag} is {'a dud' if fresh.state == Tube.DUD else 'weak'}.")
+    if verdicts_of([fresh]).get(fresh.pk) == REJECT:
+        raise refuse("tag", f"{item.tag} was rejected by its last test.")
     if sits := fresh.fittings.filter(until__isnull=True).select_related("chassis__model", "position").first():
         raise refuse("tag", f"{item.tag} is in {sits.chassis} {sits.position.mark}.")
     if other := Reservation.objects.filter(item=item).select_related("plan").first():
         raise refuse("tag", f"{item.tag} is {other.words}.")
     if position.set_model_id != chassis.model_id or not plan.sets.filter(pk=chassis.pk).exists():
         raise refuse("tag", f"{position.mark} is no position of a set of {plan}.")
+    if against := why_not_there(fresh, position):
+        raise refuse("tag", f"{item.tag} {against}.")
     if other := Reservation.objects.filter(chassis=chassis, position=position).select_related("item").first():
         if not open_fittings().filter(tube=other.item_id).exists():
             raise refuse("tag", f"{other.item.tag} is kept back for {position.mark}; release it first.")
@@ -109,17 +117,22 @@ def release(row: Reservation, *, by: Any, reason: str = "released") -> None:
 
 @transaction.atomic
 def reserve_all(plan: Plan, *, on: date, by: Any, found: Allotment | None = None) -> list[Reservation]:
-    """Keep back everything that the assignment gives to a plan, tubes and parts, in one step or not at all.
+    """Keep back what the assignment gives to a plan, tubes and parts, in one step or not at all.
 
-    What is untested stays free, and so do parts of a lot whose number is a guess, and tubes of sets in service.
+    What is untested stays free, and so do parts of a lot whose number is a guess, tubes of sets in service, and
+    relatives and substitutes that nobody approved there: each of those is decided on its own line.
     """
     fresh = _open(plan)
     found = found or allotment()
     held, deal = found.stock, found.parts
     tubes = [
         (slot, held.tubes[int(taken)])
-        for slot, taken in zip(found.slots, found.taken, strict=True)
-        if slot.plan.pk == plan.pk and taken >= 0 and not held.untested[taken] and int(taken) not in held.sits
+        for number, (slot, taken) in enumerate(zip(found.slots, found.taken, strict=True))
+        if slot.plan.pk == plan.pk
+        and taken >= 0
+        and not held.untested[taken]
+        and int(taken) not in held.sits
+        and found.is_settled(slot, number)
     ]
     parts: list[Taking] = [
         (line, deal.lots[lot], int(count))

@@ -10,7 +10,7 @@ from inventory.holdings.models import Item
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, allotment, open_plan
 from inventory.restoration.queries.part_words import why_this_lot
-from inventory.restoration.queries.tube_lines import approved_words, kind_words, why_this_one
+from inventory.restoration.queries.tube_words import approved_words, kind_words, why_this_one
 
 
 @dataclass(frozen=True)
@@ -44,14 +44,16 @@ def assigned(found: Allotment) -> list[Assigned]:
         if (taken := int(found.taken[number])) < 0:
             continue
         tube, kind = found.stock.tubes[taken], int(found.stock.kinds[taken])
-        near, untested = int(found.near[number, kind]), bool(found.stock.untested[taken])
+        near, awaited = int(found.near[number, kind]), bool(found.stock.awaited[taken])
+        untested = bool(found.stock.untested[taken]) and not awaited
         name = found.stock.types[kind]
-        what = kind_words(near, name, slot.wanted, untested=untested)
+        what = kind_words(near, name, slot.wanted, kind="an untested" if untested else "a" if awaited else "a good")
         reasons = [f"{slot.why} Wanted: {slot.wanted}; {tube.tag} is {what}, {found.stock.where(taken)}."]
         reasons += [
             text
             for text, there in (
-                ("It was never tested: test it first.", untested),
+                ("Nothing says yet that it is good: test it first.", untested),
+                ("It is called untested, and its last test reads good: your word is wanted.", awaited),
                 ("Its last test was borderline.", found.stock.borderline[taken]),
             )
             if there

@@ -1,6 +1,5 @@
 """Who gets which tube: every open plan at once, the stock against all their positions."""
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -11,19 +10,17 @@ from numpy.typing import NDArray
 
 from inventory.restoration.models import Plan, Reservation
 from inventory.restoration.queries.matched import Matches, matched_groups
+from inventory.restoration.queries.nearness import EXACT, approvals_in, nearness
 from inventory.restoration.queries.parts import Deal, deal_parts
-from inventory.restoration.queries.slots import Slot, slots_of
+from inventory.restoration.queries.slots import Slot, Unrecorded, slots_of
 from inventory.restoration.queries.stock import Stock, serves, stock
 from inventory.restoration.rules.allocation import Points, Together, allocate, cost_table, enough_of_each
+from inventory.running.rules.verdicts import REJECT
 from inventory.sets.models import Approval, Chassis
 from tubes.queries.judging import Court, court
-from tubes.rules.judge_parts import CARE, FITS, UNSUITABLE, Judgement
-from tubes.rules.judge_search import TypeTable, verdict_ranks
-from tubes.rules.relations import RUGGEDIZED
+from tubes.rules.judge_parts import Judgement
 
-EXACT, RELATIVE, SUBSTITUTE = 1, 2, 3  # how near a type is to the one that is wanted; 0: it may not stand there
 HAIR = 1e-6  # points, less than any two costs differ by
-NEARNESS = {EXACT: "exact", RELATIVE: "relative", SUBSTITUTE: "substitute"}
 
 
 @dataclass(frozen=True)
@@ -39,7 +36,8 @@ class Allotment:
     """Every slot of all open plans, the stock, and which tube of it each slot gets (-1: none); and the parts.
 
     ``near``: slots x types, how near each type of the stock is, and of what is kept back; rows are those of slots that
-    want a tube, which stand first: those that ask, then those that have one kept back.
+    want a tube, which stand first: those that ask, then those that have one kept back. ``unrecorded``: what nobody
+    recorded of the sets.
     """
 
     slots: tuple[Slot, ...]
@@ -51,6 +49,7 @@ class Allotment:
     matches: Matches = field(default_factory=Matches)
     parts: Deal = field(default_factory=Deal)
     approved: Mapping[tuple[int, str], Approval] = field(default_factory=dict)  # by position and type
+    unrecorded: tuple[Unrecorded, ...] = ()
 
     @property
     def total_cost(self) -> float:
@@ -70,14 +69,19 @@ class Allotment:
                 return self.matches.words.get(tuple(int(self.taken[line]) for line in one.lines), "")
         return ""
 
-    def kept_elsewhere(self, number: int) -> list[Reservation]:
-        """What is kept back for others and could serve a slot that wants a tube."""
+    def kept_back(self, number: int) -> list[Reservation]:
+        """What is kept back for other lines, of this plan too, and could serve a slot that wants a tube."""
         row = self.near[number]
         return [
             one for one in self.stock.kept
             if one.item.tube.type and row[self.type_at[one.item.tube.type.name]] and serves(one.item.tube)
-            and one.plan_id != self.slots[number].plan.pk
+            and self.stock.verdicts.get(one.item_id) != REJECT
         ]  # fmt: skip
+
+    def is_settled(self, slot: Slot, number: int) -> bool:
+        """Whether what a slot gets is the very type, or one that somebody approved there."""
+        kind = self.stock.kinds[int(self.taken[number])]
+        return self.near[number, kind] == EXACT or (slot.position.pk, self.stock.types[kind]) in self.approved
 
     @cached_property
     def taker(self) -> dict[int, int]:
@@ -119,15 +123,15 @@ def allotment(
     plans, sets_of = _plans_and_sets(asked)
     if swap:
         _swapped(plans, swap)
-    slots = slots_of(plans, sets_of)
+    judges = court()
+    words = approvals_in({one.model_id for sets in sets_of.values() for one in sets})
+    slots, unrecorded = slots_of(plans, sets_of, judges, words)
     asking = [slot for slot in slots if slot.wants and slot.reserved is None]
     served = [slot for slot in slots if slot.wants and slot.reserved is not None]
     rest = [slot for slot in slots if not slot.wants]
-    judges = court()
     besides = [one.pk for sets in sets_of.values() for one in sets]
     held = stock(points, any(plan.may_take for plan in plans), besides)
-    words = _approvals({slot.position.pk for slot in (*asking, *served)})
-    near = nearness([*asking, *served], held.types, judges, words)
+    near = nearness([slot.socket for slot in (*asking, *served)], held.types, judges, words)
     by_kind, kinds = _by_kind(asking, held, near[: len(asking)], points)
     matches = matched_groups(asking, held, near, points, judges.limits)
     groups = matches.groups
@@ -151,6 +155,7 @@ def allotment(
             for name, row in said.items()
             if row.verdict == Approval.APPROVED
         },
+        tuple(unrecorded),
     )
 
 
@@ -180,57 +185,6 @@ def _plans_and_sets(asked: Asked | None) -> tuple[list[Plan], dict[int, list[Cha
 def _swapped(plans: Sequence[Plan], swap: tuple[int, int]) -> None:
     one, other = (next(plan for plan in plans if plan.pk == key) for key in swap)
     one.priority, other.priority = other.priority, one.priority
-
-
-def nearness(
-    slots: Sequence[Slot], types: Sequence[str], judges: Court, words: Mapping[int, Mapping[str, Approval]]
-) -> NDArray[np.int8]:
-    """How near each type is to what each slot wants, slots x types. Places alike are judged once, all types at once.
-
-    The very type, the same tube under another number and its ruggedized forms are exact unless the place forbids them;
-    kin and strangers that fit or fit with care are relatives and substitutes. What is not known covers nothing; what
-    was refused in a position never does, what was approved there does unless it is unsuitable.
-    """
-    table = TypeTable.build([judges[name] for name in types], judges.limits)
-    alike: dict[tuple[str, object], NDArray[np.int8]] = {}
-    found = np.zeros((len(slots), len(types)), np.int8)
-    for number, slot in enumerate(slots):
-        key = (slot.wanted, slot.conditions)
-        if key not in alike:
-            alike[key] = _near(slot, table, judges)
-        found[number] = alike[key]
-        for name, said in words.get(slot.position.pk, {}).items():
-            if (at := table.at.get(name)) is not None:
-                found[number, at] = (found[number, at] or SUBSTITUTE) if said.verdict == Approval.APPROVED else 0
-    return found
-
-
-def _near(slot: Slot, table: TypeTable, judges: Court) -> NDArray[np.int8]:
-    told = np.zeros(len(table.types), np.int8)
-    try:
-        ranks = verdict_ranks(judges[slot.wanted], slot.conditions, table, judges.bench)
-    except ValueError:  # values of the position that cannot be: then the very type alone may stand there
-        ranks = np.full(len(table.types), UNSUITABLE, np.int8)
-        ranks[[at for name, at in table.at.items() if name == slot.wanted]] = FITS
-    relatives = judges.known.kin.relatives(slot.wanted)
-    kin = {one.type for one in relatives if not one.unchecked and not one.never}
-    exact = judges.known.kin.same_as(slot.wanted) | {slot.wanted}
-    exact = exact | {one.type for one in relatives if one.relation == RUGGEDIZED and not one.unchecked}
-    for name, at in table.at.items():
-        if name in exact and ranks[at] != UNSUITABLE:
-            told[at] = EXACT
-        elif ranks[at] in (FITS, CARE):
-            told[at] = RELATIVE if name in kin else SUBSTITUTE
-    return told
-
-
-def _approvals(positions: set[int]) -> dict[int, dict[str, Approval]]:
-    """What was approved or refused in positions, by type; the last word counts."""
-    found: dict[int, dict[str, Approval]] = defaultdict(dict)
-    rows = Approval.objects.filter(position__in=positions).select_related("type").order_by("on", "id")
-    for row in rows:
-        found[row.position_id][row.type.name] = row
-    return found
 
 
 def _by_kind(

@@ -37,6 +37,8 @@ class Readiness:
             "can_start": count.can_start,
             "answer": count.answer,
             "to_test": count.after_test,
+            "to_confirm": count.on_word,
+            "not_recorded": count.not_recorded,
             "hours": self.assured.hours,
             "spares": [
                 {

@@ -8,9 +8,9 @@ from datetime import date
 from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
 from inventory.restoration.queries.lines import Line
-from inventory.restoration.rules.demand import Demand, check_assurance, of_a_kit, percent
+from inventory.restoration.rules.demand import Demand, check_assurance, few, of_a_kit, percent
 from inventory.restoration.rules.spares import NOT_COUNTED, Enough, of_demand
-from inventory.restoration.rules.words import BY_RELATIVE, BY_SUBSTITUTE, COVERED, DUD, STOPS
+from inventory.restoration.rules.words import BY_RELATIVE, BY_SUBSTITUTE, COVERED, DUD, STOPS, WRONG_TYPE
 from tubes.queries import knowledge
 from tubes.queries.judging import court
 
@@ -55,6 +55,11 @@ class Assured:
     @property
     def percent(self) -> str:
         return percent(self.assurance)
+
+    @property
+    def expected(self) -> str:
+        """Failures ahead, in words of a table."""
+        return few(self.demand.expected)
 
 
 @dataclass(frozen=True)
@@ -146,7 +151,7 @@ def left_over(cover: Cover) -> Counter[str]:
 def _age(line: Line, ages: Mapping[int, float | None]) -> float | None:
     """Hours of the tube in a position; 0 where another goes in first, counted as new."""
     slot = line.slot
-    if slot is None or slot.fitting is None or slot.standing == DUD:
+    if slot is None or slot.fitting is None or slot.standing in (DUD, WRONG_TYPE):
         return 0.0
     if slot.wants and line.status in (COVERED, BY_RELATIVE, BY_SUBSTITUTE):
         return 0.0

@@ -28,7 +28,7 @@ class Cover:
 
     @property
     def count(self) -> Count:
-        return count_of([(line.status, line.before_power) for line in self.lines])
+        return count_of([line.counted for line in self.lines])
 
 
 def cover_of(plan: Plan, on: date, found: Allotment | None = None) -> Cover:

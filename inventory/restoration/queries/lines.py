@@ -42,6 +42,11 @@ class Line:
     check: str = ""
     finding: Finding | None = None
 
+    @property
+    def counted(self) -> tuple[str, bool, bool]:
+        """What ``count_of`` counts it by."""
+        return self.status, self.before_power, bool(self.substitute)
+
     def as_dict(self) -> dict[str, Any]:
         return {
             "need": self.need,

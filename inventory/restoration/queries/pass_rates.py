@@ -6,12 +6,14 @@ from django.db.models import OuterRef, Subquery
 
 from inventory.holdings.models import Tube
 from inventory.restoration.rules.condition import past_of
+from inventory.restoration.rules.demand import percent
 from inventory.restoration.rules.pass_rate import PassRate, pass_rate
 from inventory.running.models import TubeTest
 from inventory.running.queries import judged
 from inventory.running.queries.order import IN_TIME
 from inventory.running.rules.verdicts import BORDERLINE, GOOD, NOT_COMPARABLE
 
+SURE = 1 - 1e-9  # a chance that only rounding makes certain
 FEWEST = 5  # first tests of a kind below which those of all kinds are counted; our choice, no source
 
 
@@ -45,10 +47,18 @@ class PassRates:
         if not rate.tested:
             return "No first test is on record here, so how many prove good is not known."
         return (
-            f"{rate.good} of {rate.tested} proved good at their first test here ({100 * rate.low:.0f} to "
-            f"{100 * rate.high:.0f} %, 95 % interval): a chance of {100 * chance:.0f} % that {wanted} of these "
-            f"{'is' if wanted == 1 else 'are'} good."
+            f"{rate.good} of {rate.tested} proved good at their first test here ({_interval(rate)}, 95 % interval): a "
+            f"chance of {percent(min(chance, SURE), 0)} % that {wanted} of these {'is' if wanted == 1 else 'are'} good."
         )
+
+
+def _interval(rate: PassRate) -> str:
+    """The interval of a share; where all or none proved good it says one end alone, since nothing is certain."""
+    if rate.good == rate.tested:
+        return f"at least {percent(rate.low, 0)} %"
+    if not rate.good:
+        return f"at most {percent(rate.high, 0)} %"
+    return f"{percent(rate.low, 0)} to {percent(rate.high, 0)} %"
 
 
 def pass_rates() -> PassRates:

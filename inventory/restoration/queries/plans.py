@@ -36,7 +36,7 @@ def plan_lines(found: Allotment | None = None) -> list[PlanLine]:
     told = []
     for plan in plans:
         lines = by_plan.get(plan.pk)
-        count = count_of([(line.status, line.before_power) for line in lines]) if lines is not None else None
+        count = count_of([line.counted for line in lines]) if lines is not None else None
         told.append(PlanLine(plan, tuple(plan.sets.all()), count, plan.kept))
     order = {state: at for at, (state, _) in enumerate(Plan.STATES)}
     return sorted(told, key=lambda one: (not one.plan.is_open, one.plan.priority, order[one.plan.state], one.plan.name))

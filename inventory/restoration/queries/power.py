@@ -12,6 +12,7 @@ from inventory.restoration.queries.lines import Line
 from inventory.restoration.queries.slots import Slot
 from inventory.restoration.rules.heater_load import OVER, Drawn, Load, load_of
 from inventory.restoration.rules.plate_volts import Drop, RailChange, rail_change
+from inventory.restoration.rules.words import DOUBTFUL, DUD, STOPS
 from inventory.sets.models import Chassis
 from tubes.queries.judging import Court
 from tubes.rules.figures import RECTIFIERS
@@ -75,7 +76,8 @@ def _type_then(line: Line) -> str:
     """The type in a position once the line is done: what stays in it, what is put in, or what is wanted."""
     slot = line.slot
     assert slot is not None
-    if not slot.wants and slot.fitting is not None:
+    stays = not slot.wants or line.status in (DOUBTFUL, *STOPS)
+    if stays and slot.fitting is not None and slot.standing != DUD:
         return slot.fitting.tube.type.name if slot.fitting.tube.type else ""
     return line.substitute or slot.wanted
 

@@ -1,6 +1,6 @@
 """The tubes that could serve: on the shelf, neither lent, gone nor missed, good or untested; and what each costs."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -14,7 +14,7 @@ from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import Points, value_points
 from inventory.running.models import MatchedSet, TubeTest
 from inventory.running.queries import verdicts_of
-from inventory.running.rules.verdicts import BORDERLINE, REJECT
+from inventory.running.rules.verdicts import BORDERLINE, GOOD, REJECT
 from inventory.sets.models import Fitting
 from inventory.sets.queries import fitted_now, open_fittings
 from tubes.models import TubeType
@@ -27,7 +27,9 @@ class Stock:
     ``types``: names, also of what is kept back; ``kinds``: of each tube the number of its type. ``points``: what each
     costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes kept back, which
     are none of ``tubes``. ``parted``: whether a tube stands in a matched set on record, of ``matched_sets``.
-    ``owed``: of one that is here on loan that loan, by number.
+    ``owed``: the loan of each tube that is here on one, by key; ``verdicts``: of the last tests of ``tubes`` and
+    ``kept``, by key. ``awaited``: whether one that is called untested reads good. ``rejected``: tubes of the shelf that
+    their last test speaks against, whatever they are called.
     """
 
     tubes: tuple[Tube, ...]
@@ -40,7 +42,10 @@ class Stock:
     kept: tuple[Reservation, ...] = ()
     parted: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, bool))
     matched_sets: tuple[MatchedSet, ...] = ()
-    owed: dict[int, Loan] = field(default_factory=dict)
+    owed: Mapping[int, Loan] = field(default_factory=dict)
+    verdicts: Mapping[int, str] = field(default_factory=dict)
+    awaited: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, bool))
+    rejected: tuple[Tube, ...] = ()
 
     def where(self, number: int) -> str:
         """Where a tube is, in words."""
@@ -66,14 +71,17 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
                 sits[len(free)] = fitting
                 free.append(fitting.tube)
     tested = set(TubeTest.objects.filter(struck="").values_list("tube", flat=True).distinct())
-    verdicts = verdicts_of(tube for tube in free if tube.pk in tested)
+    beside = [row.item.tube for row in reserved]
+    verdicts = verdicts_of(tube for tube in (*free, *beside) if tube.pk in tested)
+    rejected = tuple(tube for number, tube in enumerate(free) if verdicts.get(tube.pk) == REJECT and number not in sits)
     usable = [number for number, tube in enumerate(free) if verdicts.get(tube.pk) != REJECT]
     sits = {new: sits[old] for new, old in enumerate(usable) if old in sits}
     tubes = tuple(free[number] for number in usable)
-    beside = (row.item.tube for row in reserved)
     names = tuple(sorted({tube.type.name for tube in (*tubes, *beside) if tube.type}))
     number_of = {name: number for number, name in enumerate(names)}
     untested = np.array([tube.state == Tube.UNTESTED for tube in tubes], bool)
+    read = np.array([verdicts.get(tube.pk) in (GOOD, BORDERLINE) for tube in tubes], bool)
+    awaited = untested & read
     borderline = np.array([verdicts.get(tube.pk) == BORDERLINE for tube in tubes], bool)
     taken = np.array([number in sits for number in range(len(tubes))], bool)
     sets = tuple(
@@ -82,18 +90,25 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
     bound = {member.tube_id for row in sets for member in row.members.all()}
     parted = np.array([tube.pk in bound for tube in tubes], bool)
     cost = (
-        untested * points.untested
+        (untested & ~awaited) * points.untested
+        + awaited * points.awaited
         + borderline * points.borderline
         + taken * points.in_service
         + parted * points.parted
         + value_points(values_of([tube.pk for tube in tubes]), points.most_value)
     )
     kinds = np.array([number_of[tube.type.name] for tube in tubes if tube.type], np.int64)
-    loans = {row.item_id: row for row in Loan.objects.filter(way=Loan.IN, ended__isnull=True)}
-    owed = {number: loans[tube.pk] for number, tube in enumerate(tubes) if tube.pk in loans}
+    owed = {row.item_id: row for row in Loan.objects.filter(way=Loan.IN, ended__isnull=True)}
     return Stock(
-        tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved, parted, sets, owed
+        tubes, names, kinds, cost.astype(float), untested, borderline, sits, reserved, parted, sets, owed, verdicts,
+        awaited, rejected,
     )  # fmt: skip
+
+
+def unfit_tubes(types: Iterable[str]) -> list[Tube]:
+    """Weak tubes and duds of some types that lie on the shelf, in the order of their tags (one query)."""
+    rows = tubes_here().filter(AT_HAND, ~fitted_now(), type__name__in=list(types), state__in=(Tube.WEAK, Tube.DUD))
+    return list(rows.select_related("item", "type").order_by("item__tag"))
 
 
 def _on_the_shelf(kept: set[int]) -> list[Tube]:

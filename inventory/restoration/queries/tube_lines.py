@@ -2,31 +2,46 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 
 from inventory.holdings.models import Tube
 from inventory.restoration.models import Plan
-from inventory.restoration.queries.allotment import EXACT, NEARNESS, RELATIVE, Allotment
+from inventory.restoration.queries.allotment import Allotment
 from inventory.restoration.queries.lines import TUBE, Line
-from inventory.restoration.queries.pass_rates import PassRates, pass_rates
-from inventory.restoration.queries.slots import Slot
+from inventory.restoration.queries.nearness import EXACT, RELATIVE
+from inventory.restoration.queries.slots import Slot, Unrecorded
+from inventory.restoration.queries.tube_words import (
+    MOST_NAMED,
+    Beside,
+    against_kept,
+    beside_of,
+    entailed,
+    kind_words,
+    owed_words,
+    why_this_one,
+)
 from inventory.restoration.rules.words import (
     AFTER_TEST,
     BY_RELATIVE,
     BY_SUBSTITUTE,
     COVERED,
+    COVERS,
     DOUBTFUL,
     ELSEWHERE,
     GOOD,
     IN_PLACE,
+    NOT_RECORDED,
+    ON_WORD,
+    READ_GOOD,
     SHORT,
     WEAK,
 )
-from inventory.running.queries import latest_readings
+from inventory.running.rules.verdicts import BORDERLINE, REJECT
+from inventory.running.rules.verdicts import GOOD as READ_AS_GOOD
 
 MOST_TESTED = 6  # untested tubes that a line names
-MOST_NAMED = 3
 
 
 def tube_lines(plan: Plan, found: Allotment) -> list[Line]:
@@ -39,56 +54,87 @@ def tube_lines_of(plans: Iterable[Plan], found: Allotment) -> dict[int, list[Lin
     told: dict[int, list[Line]] = {plan.pk: [] for plan in plans}
     mine = [(number, slot) for number, slot in enumerate(found.slots) if slot.plan.pk in told]
     mine.sort(key=lambda one: (one[1].chassis.pk, one[1].position.pk))
-    readings = latest_readings([found.stock.tubes[int(found.taken[n])].item for n, _ in mine if found.taken[n] >= 0])
-    rates = pass_rates()
+    beside = beside_of(mine, found)
     for number, slot in mine:
-        told[slot.plan.pk].append(_line(number, slot, found, readings, rates))
+        told[slot.plan.pk].append(_never_worse(_line(number, slot, found, beside), found))
+    for one in found.unrecorded:
+        if one.plan.pk in told:
+            told[one.plan.pk].append(_not_recorded(one))
     return told
 
 
-def _line(number: int, slot: Slot, found: Allotment, readings: dict[int, str], rates: PassRates) -> Line:
+def _line(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     if slot.reserved is not None and slot.wants:
-        return _reserved(number, slot, found)
+        return _reserved(number, slot, found, beside)
     if not slot.wants:
-        status = IN_PLACE if slot.standing == GOOD else DOUBTFUL
-        by = slot.fitting.tube.tag if slot.fitting else ""
-        return _of(slot, status, by=by, reasons=(slot.why,))
+        return _in_place(slot, found, beside)
     taken = int(found.taken[number])
     if taken < 0:
-        return _uncovered(number, slot, found)
+        return _uncovered(number, slot, found, beside)
+    if found.stock.awaited[taken]:
+        return _on_word(number, slot, found, beside)
     if found.stock.untested[taken]:
-        return _after_test(number, slot, found, rates)
-    return _covered(number, slot, found, readings)
+        return _after_test(number, slot, found, beside)
+    return _covered(number, slot, found, beside)
 
 
 def _of(slot: Slot, status: str, **more: object) -> Line:
     return Line(TUBE, slot.need, status, slot.chassis, slot.position.mark, slot=slot, **more)  # type: ignore[arg-type]
 
 
-def _entailed(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
-    """What another type in this position asks for, by the judge."""
-    if name == slot.wanted:
-        return ("re-neutralize: another tube in a neutralized position",) if slot.position.neutralized else ()
-    judgement = found.judgement(slot, name)
-    care = tuple(finding.text for finding in judgement.telling)
-    return (*approved_words(slot, found, name), *judgement.consequences, *care)
+def _in_place(slot: Slot, found: Allotment, beside: Beside) -> Line:
+    """What stands in a position and stays: another type than is wanted is told with what it entails."""
+    tube = slot.fitting.tube if slot.fitting else None
+    by = ", ".join(text for text in (tube.tag, slot.other and f"a {slot.other}") if text) if tube else ""
+    reading = beside.readings.get(tube.pk, "") if tube and slot.standing == READ_GOOD else ""
+    reasons = (slot.why, *((f"Last reading {reading}.",) if reading else ()))
+    status = IN_PLACE if slot.standing == GOOD and not slot.other else DOUBTFUL
+    entails = entailed(slot, found, slot.other) if slot.other else ()
+    return _of(slot, status, by=by, substitute=slot.other, entails=entails, reasons=reasons)
 
 
-def approved_words(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
-    """On whose word another type was approved in a position."""
-    row = found.approved.get((slot.position.pk, name))
-    if row is None:
-        return ()
-    return (f"approved here on {row.on}, {row.source}{f': {row.words}' if row.words else ''}",)
+def _never_worse(line: Line, found: Allotment) -> Line:
+    """A weak tube in place is no worse off with a spare that does not cover it yet: it may stay; the spare is told."""
+    slot = line.slot
+    if slot is None or slot.standing != WEAK or slot.fitting is None or line.status in COVERS:
+        return line
+    entails = entailed(slot, found, slot.other) if slot.other else ()
+    return replace(
+        line, status=DOUBTFUL, by=slot.fitting.tube.tag, substitute=slot.other, entails=entails,
+        reasons=(*line.reasons, "Until then the weak one may stay."), thing=line.thing if line.reserved else None,
+    )  # fmt: skip
 
 
-def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]) -> Line:
+def _not_recorded(one: Unrecorded) -> Line:
+    """What nobody recorded of a set: nothing can be said of it, so it does not pass for covered."""
+    if one.position is None:
+        why = f"Whether {one.chassis.model} has tubes, and which, is not known: add its positions to the model."
+        return Line(TUBE, "no position of this model is recorded", NOT_RECORDED, one.chassis, reasons=(why,))
+    mark, fitting = one.position.mark, one.fitting
+    wanted = f"Which type {mark} wants is not recorded: add it to the position."
+    if fitting is None:
+        need = f"what stands in {mark} is not known"
+        return Line(TUBE, need, NOT_RECORDED, one.chassis, mark, reasons=("Nothing is in it.", wanted))
+    tube = fitting.tube
+    bad = tube.state == Tube.DUD or one.verdict == REJECT
+    said = (
+        f"{tube.tag} is in it since {fitting.since}, {tube.type or 'of a type that has not been settled'}, {tube.state}"
+    )
+    said += ", and its last test rejects it." if one.verdict == REJECT else "."
+    status = DOUBTFUL if tube.type and not bad else NOT_RECORDED
+    return Line(TUBE, f"which type {mark} wants", status, one.chassis, mark, by=tube.tag, reasons=(said, wanted))
+
+
+def _status(near: int) -> str:
+    return COVERED if near == EXACT else BY_RELATIVE if near == RELATIVE else BY_SUBSTITUTE
+
+
+def _covered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     taken = int(found.taken[number])
     tube, held = found.stock.tubes[taken], found.stock
     near = int(found.near[number, held.kinds[taken]])
-    status = COVERED if near == EXACT else BY_RELATIVE if near == RELATIVE else BY_SUBSTITUTE
     name = held.types[held.kinds[taken]]
-    reading = readings.get(tube.pk, "")
+    reading = beside.readings.get(tube.pk, "")
     reasons = [slot.why, f"{tube.tag} is {kind_words(near, name, slot.wanted)}, {held.where(taken)}."]
     if reading:
         reasons.append(f"Last reading {reading}.")
@@ -98,18 +144,16 @@ def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]
         reasons.append(words)
     reasons += why_this_one(number, found)
     by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
-    entails = _entailed(slot, found, name)
+    entails = entailed(slot, found, name)
     if slot.position.matched and not words:
         entails = (_to_match(slot), *entails)
     if held.parted[taken] and not words:
         entails = (f"parts {tube.tag} from the tubes it is matched with", *entails)
     if taken in held.sits:
         entails = (f"taken out of {held.sits[taken].chassis}", *entails)
-    if owed := held.owed.get(taken):
-        until = f", to be given back by {owed.due}" if owed.due else ""
-        entails = (f"ask {owed.who} first: {tube.tag} is here on loan{until}", *entails)
+    entails = (*owed_words(tube, held.owed.get(tube.pk)), *entails)
     return _of(
-        slot, status, by=by, substitute="" if near == EXACT else name, entails=entails,
+        slot, _status(near), by=by, substitute="" if near == EXACT else name, entails=entails,
         reasons=tuple(reasons), thing=tube.item,
     )  # fmt: skip
 
@@ -122,92 +166,86 @@ def _to_match(slot: Slot) -> str:
     )
 
 
-def kind_words(near: int, name: str, wanted: str, *, untested: bool = False) -> str:
-    """What a tube is to a position that wants a type: a good 6V6GT, a substitute of 6F6."""
-    one = f"{'an untested' if untested else 'a good'} {name}"
-    if name == wanted:
-        return one
-    return f"{one}, {f'the same as {wanted} here' if near == EXACT else f'a {NEARNESS[near]} of {wanted}'}"
-
-
-def why_this_one(number: int, found: Allotment) -> list[str]:
-    """Why a slot gets the tube it gets: what else could serve it, and who has the better ones."""
-    row, taken = found.costs[number], int(found.taken[number])
-    able = np.flatnonzero(np.isfinite(row)).tolist()
-    if len(able) == 1:
-        return ["It is the only one here that could serve."]
-    better = [tube for tube in able if row[tube] < row[taken] - 1e-9]
-    if not better:
-        alike = sum(1 for tube in able if row[tube] <= row[taken] + 1e-9) - 1
-        if alike:
-            return [f"{alike} more would do as well."]
-        return [f"Of {len(able)} that could serve it is the nearest or cheapest."]
-    takers = [found.slots[found.taker[tube]] for tube in better if tube in found.taker]
-    if not takers:
-        return []
-    names = list(dict.fromkeys(f"{one.chassis} {one.position.mark} ({one.plan})" for one in takers))
-    mine = found.slots[number].urgency
-    urgent = sum(one.urgency > mine for one in takers)
-    why = "more urgent" if urgent == len(takers) else "so that all together come out best"
-    more = f" and {len(names) - 1} more" if len(names) > 1 else ""
-    return [f"Nearer or cheaper ones go to {names[0]}{more}, {why}."]
-
-
-def _reserved(number: int, slot: Slot, found: Allotment) -> Line:
-    """A line for which a tube is kept back: covered by it while it is here and good."""
-    row = slot.reserved
-    assert row is not None
-    item = row.item
-    tube: Tube = item.tube
-    name = tube.type.name if tube.type else ""
-    away = f"lent to {item.lent_to}" if item.lent_to else "gone" if item.gone_on else ""
-    away = away or (f"not found on {item.missed_on}" if item.missed_on else "")
-    why = (slot.why, row.why or f"{tube.tag} is kept back for it since {row.on}.")
-    place = str(item.place) if item.place else "without a place"
-    if away or tube.state in (Tube.DUD, Tube.WEAK):
-        told = f"{tube.tag} was kept back for it and is {away or tube.state}; release it."
-        return _of(slot, SHORT, reasons=(*why, told), thing=item, reserved=True)
-    if tube.state == Tube.UNTESTED:
-        return _of(
-            slot, AFTER_TEST, by=f"{tube.tag}, {place}", reasons=(*why, f"Test {tube.tag} first."), thing=item,
-            to_test=(tube,), reserved=True,
-        )  # fmt: skip
-    near = int(found.near[number, found.type_at[name]]) if name else 0
-    status = COVERED if near <= EXACT else BY_RELATIVE if near == RELATIVE else BY_SUBSTITUTE
+def _on_word(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
+    """Its last test reads good, and the register still calls it untested: the keeper's word is wanted, no test."""
+    taken, held = int(found.taken[number]), found.stock
+    tube, name = held.tubes[taken], held.types[held.kinds[taken]]
+    near = int(found.near[number, held.kinds[taken]])
+    reading = beside.readings.get(tube.pk, "")
+    by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
     return _of(
-        slot, status, by=f"{tube.tag}, {place}", substitute="" if near <= EXACT else name,
-        entails=_entailed(slot, found, name), reasons=why, thing=item, reserved=True,
+        slot, ON_WORD, by=by, substitute="" if near == EXACT else name,
+        entails=(*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name)),
+        reasons=(slot.why, _word_wanted(tube, reading, bool(held.borderline[taken])), *why_this_one(number, found)),
+        thing=tube.item,
     )  # fmt: skip
 
 
-def _uncovered(number: int, slot: Slot, found: Allotment) -> Line:
+def _word_wanted(tube: Tube, reading: str, borderline: bool) -> str:
+    read = f" ({reading})" if reading else ""
+    return f"{tube.tag} read {'borderline' if borderline else 'good'}{read}: your word on it is wanted."
+
+
+def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
+    """A line for which a tube is kept back: covered by it while it is here, good, and may stand there."""
+    row = slot.reserved
+    assert row is not None
+    item, held = row.item, found.stock
+    tube: Tube = item.tube
+    name = tube.type.name if tube.type else ""
+    near = int(found.near[number, found.type_at[name]]) if name else 0
+    verdict, reading = held.verdicts.get(tube.pk, ""), beside.readings.get(tube.pk, "")
+    why = (slot.why, row.why or f"{tube.tag} is kept back for it since {row.on}.")
+    place = str(item.place) if item.place else "without a place"
+    by = f"{tube.tag}, {place}{f', {reading}' if reading else ''}"
+    if against := against_kept(tube, slot, near, found):
+        told = f"{tube.tag} was kept back for it and {against}; release it."
+        return _of(slot, SHORT, reasons=(*why, told, *beside.unfit_words(slot)), thing=item, reserved=True)
+    substitute = "" if near == EXACT else name
+    entails = (*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name))
+    status, to_test = _status(near), tuple[Tube, ...]()
+    reasons = (*why, *((f"Last reading {reading}.",) if reading else ()))
+    if tube.state == Tube.UNTESTED and verdict in (READ_AS_GOOD, BORDERLINE):
+        status, reasons = ON_WORD, (*why, _word_wanted(tube, reading, verdict == BORDERLINE))
+    elif tube.state == Tube.UNTESTED:
+        status, reasons, to_test = AFTER_TEST, (*reasons, f"Test {tube.tag} first."), (tube,)
+    elif verdict == BORDERLINE:
+        reasons = (*reasons, "Its last test was borderline.")
+    return _of(
+        slot, status, by=by, substitute=substitute, entails=entails, reasons=reasons, thing=item, to_test=to_test,
+        reserved=True,
+    )  # fmt: skip
+
+
+def _uncovered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     """Nothing is left for it: whether others have what could serve, or there is none."""
     row = found.costs[number]
     could = [tube for tube in np.flatnonzero(np.isfinite(row)).tolist() if not found.stock.untested[tube]]
-    reasons = [slot.why]
     takers = [found.slots[found.taker[tube]] for tube in could if tube in found.taker]
     mine, takers = len(takers), [one for one in takers if one.plan.pk != slot.plan.pk]
     mine -= len(takers)
-    if slot.standing == WEAK and not takers:
-        return _of(
-            slot, DOUBTFUL, by=slot.fitting.tube.tag if slot.fitting else "", reasons=(*reasons, "No better one.")
-        )
+    unfit = beside.unfit_words(slot)
     if takers:
         told = Counter(f"{one.plan}, {one.chassis} {one.position.mark}" for one in takers)
-        names = ", ".join(f"{name}" for name in list(told)[:3])
-        reasons.append(f"{len(takers)} that could serve: {'it goes' if len(takers) == 1 else 'they go'} to {names}.")
-        return _of(slot, ELSEWHERE, reasons=tuple(reasons))
-    if kept := found.kept_elsewhere(number):
-        those = "; ".join(f"{one.item.tag} is {one.words}" for one in kept[:MOST_NAMED])
-        more = f"; and {len(kept) - MOST_NAMED} more" if len(kept) > MOST_NAMED else ""
-        return _of(slot, ELSEWHERE, reasons=(*reasons, f"None is free: {those}{more}."))
+        names = ", ".join(list(told)[:MOST_NAMED])
+        goes = "it goes" if len(takers) == 1 else "they go"
+        return _of(slot, ELSEWHERE, reasons=(slot.why, f"{len(takers)} that could serve: {goes} to {names}.", *unfit))
+    kept = found.kept_back(number)
+    others = [one for one in kept if one.plan_id != slot.plan.pk]
+    if others:
+        those = "; ".join(f"{one.item.tag} is {one.words}" for one in others[:MOST_NAMED])
+        more = f"; and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
+        return _of(slot, ELSEWHERE, reasons=(slot.why, f"None is free: {those}{more}.", *unfit))
+    if slot.standing == WEAK and not (mine or kept):
+        return _of(slot, SHORT, reasons=(slot.why, "No better one.", *unfit))
     matched = f" Positions with the letter {slot.position.matched} want tubes matched to one another." * bool(
         slot.position.matched
     )
-    none = f"No good {slot.wanted}, relative or substitute is {'left' if mine else 'on the shelf'}"
-    others = f": {mine} {'goes' if mine == 1 else 'go'} to other positions of this plan" if mine else ""
-    reasons.append(f"{none}{others}.{matched}")
-    return _of(slot, SHORT, reasons=tuple(reasons))
+    ways = [f"{mine} {'goes' if mine == 1 else 'go'} to other positions of this plan"] if mine else []
+    ways += [f"{len(kept)} {'is' if len(kept) == 1 else 'are'} kept back for other positions of this plan"] * bool(kept)
+    none = f"No good {slot.wanted}, relative or substitute is {'left' if ways else 'on the shelf'}"
+    told_ways = f": {', '.join(ways)}" if ways else ""
+    return _of(slot, SHORT, reasons=(slot.why, f"{none}{told_ways}.{matched}", *unfit))
 
 
 def _at(place: str) -> str:
@@ -215,19 +253,20 @@ def _at(place: str) -> str:
     return place if place.startswith(("in ", "without")) else f"in {place}"
 
 
-def _after_test(number: int, slot: Slot, found: Allotment, rates: PassRates) -> Line:
+def _after_test(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     """Untested ones could cover it: which to test first, and the chance that so many are good as are wanted of them."""
-    held, row = found.stock, found.costs[number]
+    held, row, rates = found.stock, found.costs[number], beside.rates
     taken = int(found.taken[number])
     near = int(found.near[number, held.kinds[taken]])
     name = held.types[held.kinds[taken]]
+    unread = held.untested & ~held.awaited
     like = [
-        tube for tube in np.flatnonzero(np.isfinite(row) & held.untested).tolist()
+        tube for tube in np.flatnonzero(np.isfinite(row) & unread).tolist()
         if int(found.near[number, held.kinds[tube]]) == near
     ]  # fmt: skip
     like.sort(key=lambda tube: (-rates.share(held.tubes[tube]), held.tubes[tube].tag))
     wanting = sum(
-        1 for other, tube in enumerate(found.taken[: len(found.costs)].tolist()) if tube >= 0 and held.untested[tube]
+        1 for other, tube in enumerate(found.taken[: len(found.costs)].tolist()) if tube >= 0 and unread[tube]
         and held.types[held.kinds[tube]] == name and other <= number
     )  # fmt: skip
     chance = rates.chance(sum(held.types[held.kinds[tube]] == name for tube in like), wanting)
@@ -237,9 +276,9 @@ def _after_test(number: int, slot: Slot, found: Allotment, rates: PassRates) -> 
         where[held.where(tube)].append(held.tubes[tube].tag)
     places = "; ".join(f"{', '.join(tags)} {_at(place)}" for place, tags in where.items())
     count = f"{len(like)} untested {name}" if len(like) == 1 else f"{len(like)} untested of the type {name}"
-    reasons = (slot.why, f"{count}: test first {places}.", rates.words(chance, wanting))
+    reasons = (slot.why, f"{count}: test first {places}.", *beside.unfit_words(slot), rates.words(chance, wanting))
     substitute = "" if near == EXACT else name
     return _of(
-        slot, AFTER_TEST, by=places, substitute=substitute, entails=_entailed(slot, found, name), reasons=reasons,
+        slot, AFTER_TEST, by=places, substitute=substitute, entails=entailed(slot, found, name), reasons=reasons,
         thing=held.tubes[taken].item, to_test=tuple(first),
     )  # fmt: skip

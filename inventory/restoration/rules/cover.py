@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from inventory.restoration.rules.words import (
     AFTER_TEST,
-    BY_RELATIVE,
-    BY_SUBSTITUTE,
     CAN_START,
     COVERS,
     DOUBTFUL,
+    NOT_RECORDED,
     NOT_YET,
+    ON_WORD,
     SETTLE_BEFORE_POWER,
     SETTLE_FIRST,
     STOPS,
@@ -23,7 +23,11 @@ from inventory.restoration.rules.words import (
 
 @dataclass(frozen=True)
 class Count:
-    """The lines of a plan by how they stand. ``before_power``: pieces of work that must be done first."""
+    """The lines of a plan by how they stand. ``before_power``: pieces of work that must be done first.
+
+    ``instead``: those covered by another type, on the shelf or in place; ``on_word``: those whose tube reads good and
+    is called untested still; ``not_recorded``: what nobody recorded of the sets.
+    """
 
     lines: int
     covered: int
@@ -33,11 +37,21 @@ class Count:
     doubtful: int
     settle: int
     before_power: int
+    on_word: int = 0
+    not_recorded: int = 0
+
+    @property
+    def _stopped(self) -> bool:
+        """Whether more than tests and the keeper's word stands in the way."""
+        return bool(self.short or self.settle or self.before_power or self.not_recorded or not self.lines)
 
     @property
     def answer(self) -> str:
-        """Can start, can start with substitutes, or not yet: untested stock and open hazards do not count as ready."""
-        if self.short or self.after_test or self.settle or self.before_power:
+        """Can start, can start with substitutes, or not yet: untested stock and open hazards do not count as ready.
+
+        Nor does a set of which nothing is recorded.
+        """
+        if self._stopped or self.after_test or self.on_word:
             return NOT_YET
         return WITH_SUBSTITUTES if self.instead else CAN_START
 
@@ -48,7 +62,7 @@ class Count:
     @property
     def _then(self) -> str:
         """What the tests decide, where nothing else stands in the way."""
-        if self.short or self.settle or self.before_power:
+        if self._stopped or self.on_word:
             return ""
         which = "it proves" if self.after_test == 1 else "they prove"
         return f" (where {which} good it {WITH_SUBSTITUTES if self.instead else CAN_START})"
@@ -59,11 +73,13 @@ class Count:
         ways = [
             f"{self.short} {'line is' if self.short == 1 else 'lines are'} short" if self.short else "",
             f"{self.after_test} to be tested first{self._then}" if self.after_test else "",
+            f"{self.on_word} read good and wait{'s' * (self.on_word == 1)} for your word" if self.on_word else "",
+            f"{self.not_recorded} not recorded" if self.not_recorded else "",
             f"{self.settle} hazard{'s' * (self.settle != 1)} to be settled" if self.settle else "",
             f"{self.before_power} to be done before power" if self.before_power else "",
         ]
         there = [
-            f"{self.covered} of {self.lines} covered",
+            f"{self.covered} of {self.lines} covered" if self.lines else "nothing is recorded that it asks for",
             f"{self.instead} by a substitute or relative" if self.instead else "",
             f"{self.doubtful} in place to be looked at" if self.doubtful else "",
         ]
@@ -71,16 +87,18 @@ class Count:
         return f"{self.answer[0].upper()}{self.answer[1:]}: {told}."
 
 
-def count_of(lines: Sequence[tuple[str, bool]]) -> Count:
-    """Lines as (status, whether it must be done before power) counted."""
-    number = Counter(status for status, _ in lines)
+def count_of(lines: Sequence[tuple[str, bool, bool]]) -> Count:
+    """Lines as (status, whether it must be done before power, whether another type stands in) counted."""
+    number = Counter(status for status, *_ in lines)
     return Count(
         lines=len(lines),
         covered=sum(number[status] for status in COVERS),
         short=sum(number[status] for status in STOPS),
         after_test=number[AFTER_TEST],
-        instead=number[BY_RELATIVE] + number[BY_SUBSTITUTE],
+        instead=sum(1 for status, _, instead in lines if instead and status in COVERS),
         doubtful=number[DOUBTFUL],
         settle=number[SETTLE_FIRST],
-        before_power=sum(1 for status, first in lines if first and status in (TO_DO, WAITING, SETTLE_BEFORE_POWER)),
+        before_power=sum(1 for status, first, _ in lines if first and status in (TO_DO, WAITING, SETTLE_BEFORE_POWER)),
+        on_word=number[ON_WORD],
+        not_recorded=number[NOT_RECORDED],
     )

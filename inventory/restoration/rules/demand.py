@@ -200,13 +200,23 @@ def _first_failure(
     return reached - age
 
 
-def percent(chance: float) -> str:
-    """A chance in per cent, told so finely that it is neither 0 nor 100 where it is not: 99.97, 0.3."""
-    for places in (1, 2, 3, 4):
-        told = f"{100 * chance:.{places}f}"
+def percent(chance: float, places: int = 1) -> str:
+    """A chance in per cent, told so finely that it is neither 0 nor 100 where it is not: 99.97, 0.3.
+
+    ``places``: behind the point, where so many are enough.
+    """
+    for some in range(places, 5):
+        told = f"{100 * chance:.{some}f}"
         if 0 < float(told) < 100 or chance in (0, 1):
             return told
     return "more than 99.9999" if chance > 0.5 else "less than 0.0001"
+
+
+def few(expected: float) -> str:
+    """Failures expected, to two places; what is less than those is never told as none."""
+    if not expected:
+        return "0"
+    return "under 0.01" if expected < 0.01 else f"{expected:.2f}"
 
 
 def still_working(demand: Demand, number: int, needed: int, spares: int) -> float:

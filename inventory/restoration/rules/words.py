@@ -1,13 +1,15 @@
 """Words for how a line of a plan stands, in one place. What each means for "can I start?" stands beside it."""
 
 IN_PLACE = "in place"
-DOUBTFUL = "in place, to be looked at"  # untested, near its limit, or weak with nothing better at hand: no bar to start
+DOUBTFUL = "in place, to be looked at"  # untested, near its limit, weak with nothing better, of another type: no bar
 COVERED = "covered"
 AFTER_TEST = "covered after a test"
+ON_WORD = "covered after your word"  # its last test reads good, and the register still calls it untested
 BY_RELATIVE = "covered by a relative"
 BY_SUBSTITUTE = "covered by a substitute"
 ELSEWHERE = "reserved elsewhere"  # there is one, and a more urgent plan counts on it
 SHORT = "short"
+NOT_RECORDED = "not recorded"  # which type a position wants, or which positions a set has
 TO_DO = "to do"
 WAITING = "waiting"
 DONE = "done"
@@ -18,6 +20,8 @@ COVERS = frozenset({IN_PLACE, DOUBTFUL, COVERED, BY_RELATIVE, BY_SUBSTITUTE, DON
 STOPS = frozenset({SHORT, ELSEWHERE})
 
 EMPTY, GOOD, UNTESTED, NEAR_LIMIT, WEAK, DUD = "empty", "good", "untested", "near its limit", "weak", "dud"
+READ_GOOD = "read good"  # called untested still
+WRONG_TYPE, NOT_KNOWN = "of a wrong type", "of a type of which nobody can say whether it may stand there"
 
 CAN_START = "can start"
 WITH_SUBSTITUTES = "can start with substitutes"

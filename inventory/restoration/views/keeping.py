@@ -57,6 +57,7 @@ def keep_all(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, " ".join(refusal.messages))
         return redirect(plan)
     told = f"{len(kept)} kept back for {plan}." if kept else "There was nothing to keep back."
+    told += " What is untested, or of another type that nobody approved there, stays free: decide at its line."
     messages.success(request, told)
     return redirect(plan)
 
