@@ -134,7 +134,7 @@ def test_a_wrong_heading() -> None:
             "limits",
             "judge,5,%,how much,sheet-1",
             "limits.csv:3: key: 'judge', expected a name after one of "
-            "judge., supply., life., test., match., activity., hours., spares.",
+            "judge., supply., life., test., match., activity., hours., spares., rectifier.",
         ),
         (
             "limits",
