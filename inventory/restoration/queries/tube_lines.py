@@ -85,7 +85,7 @@ def _of(slot: Slot, status: str, **more: object) -> Line:
 def _in_place(slot: Slot, found: Allotment, beside: Beside) -> Line:
     """What stands in a position and stays: another type than is wanted is told with what it entails."""
     tube = slot.fitting.tube if slot.fitting else None
-    by = ", ".join(text for text in (tube.tag, slot.other and f"a {slot.other}") if text) if tube else ""
+    by = tube.tag if tube else ""
     reading = beside.readings.get(tube.pk, "") if tube and slot.standing == READ_GOOD else ""
     reasons = (slot.why, *((f"Last reading {reading}.",) if reading else ()))
     status = IN_PLACE if slot.standing == GOOD and not slot.other else DOUBTFUL
@@ -146,7 +146,7 @@ def _covered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
     entails = entailed(slot, found, name)
     if slot.position.matched and not words:
-        entails = (_to_match(slot), *entails)
+        entails = (_to_match(number, slot, found), *entails)
     if held.parted[taken] and not words:
         entails = (f"parts {tube.tag} from the tubes it is matched with", *entails)
     if taken in held.sits:
@@ -158,11 +158,14 @@ def _covered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     )  # fmt: skip
 
 
-def _to_match(slot: Slot) -> str:
-    """What a position that wants a match asks for where no set is on record and no readings propose one."""
+def _to_match(number: int, slot: Slot, found: Allotment) -> str:
+    """What a position that wants a match asks for where no set is left for it, on record or by readings."""
+    letter = slot.position.matched
+    if named := found.matches.mixed.get(number):
+        return f"letter {letter} binds positions that want different types ({named}): no matched set fits, look at it"
     return (
-        f"match it with the others of letter {slot.position.matched}: no set is on record, and no readings of one "
-        "instrument show one"
+        f"match it with the others of letter {letter}: no set on record is left, and no readings of one instrument "
+        "show one"
     )
 
 

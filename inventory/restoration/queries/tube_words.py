@@ -113,6 +113,8 @@ def kind_words(near: int, name: str, wanted: str, *, kind: str = "a good") -> st
 
 def why_this_one(number: int, found: Allotment) -> list[str]:
     """Why a slot gets the tube it gets: what else could serve it, and who has the better ones."""
+    if found.match_words(number):  # chosen with its mates: what single tubes could do says nothing
+        return []
     row, taken = found.costs[number], int(found.taken[number])
     able = np.flatnonzero(np.isfinite(row)).tolist()
     if len(able) == 1:

@@ -3,9 +3,11 @@
 What is not known of a set never drops a check in silence: the case then says what is not known.
 """
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit, around
 from inventory.restoration.rules.set_facts import HIGH_V, LIVE_V, SUPPLY, X_RAY_V, SetFacts, SocketFacts
 
 
@@ -19,9 +21,13 @@ class Case:
     how: str = ""
     expected: str = ""
     source: str = ""
+    limit: Limit = NO_LIMIT
 
 
 Cases = tuple[Case, ...]
+
+MEAN, PEAK = 2 * math.sqrt(2) / math.pi, math.sqrt(2)  # of a sine, full wave, for 1 V rms
+RECTIFIED = "mean and peak of a rectified sine, full wave: 0.900 and 1.414 of its rms volts"
 
 #: Texts that speak of a hazard, where one could be read; the usual care itself is common practice.
 HAZARD_TEXTS = {
@@ -86,10 +92,18 @@ def stores_charge(facts: SetFacts) -> Cases:
 
 
 def high_voltage(facts: SetFacts) -> Cases:
-    """Plate voltage from ``HIGH_V`` on, or a transmitter, of which such voltage is taken for granted."""
+    """Plate voltage from ``HIGH_V`` on, a transmitter, of which such voltage is taken for granted, or nobody knows."""
     if facts.highest_v and facts.highest_v >= HIGH_V:
         return (Case(f"{facts.highest_v:g} V is recorded on a plate"),)
-    return (Case("it is a transmitter"),) if facts.transmits else ()
+    if facts.transmits:
+        return (Case("it is a transmitter"),)
+    return _may_come_to(facts, HIGH_V)
+
+
+def _may_come_to(facts: SetFacts, volts: float) -> Cases:
+    """Where nobody knows all of its plate voltages."""
+    unknown = facts.plate_unknown
+    return (Case(f"{unknown}: whether it comes to {volts:,.0f} V is not known"),) if unknown else ()
 
 
 def transmits(facts: SetFacts) -> Cases:
@@ -104,11 +118,19 @@ def with_neutralized(facts: SetFacts) -> Cases:
 
 
 def with_mercury(facts: SetFacts) -> Cases:
-    """A mercury rectifier stands in it, or is wanted there."""
-    marks = _marks(facts.mercury)
-    if not marks:
+    """A mercury rectifier stands in it, or is wanted there, or nobody knows what does."""
+    marks, unknown = _marks(facts.mercury), _not_known(facts)
+    if not marks and not unknown:
         return ()
-    return (Case(f"mercury in {marks}", marks=marks, how=facts.mercury_care, source=facts.mercury_source),)
+    told = [f"mercury in {marks}" if marks else "", f"{unknown}: it may be mercury" if unknown else ""]
+    asked = _marks(facts.unknown) or "any position"
+    named = [marks, f"{asked} if there is one" if unknown else ""]
+    return (
+        Case(
+            "; ".join(filter(None, told)), marks=", ".join(filter(None, named)), how=facts.mercury_care,
+            source=facts.mercury_source,
+        ),
+    )  # fmt: skip
 
 
 def with_selenium(facts: SetFacts) -> Cases:
@@ -124,11 +146,11 @@ def with_regulator(facts: SetFacts) -> Cases:
 
 
 def gives_x_rays(facts: SetFacts) -> Cases:
-    """Voltages from ``X_RAY_V`` on, or somebody's word."""
+    """Voltages from ``X_RAY_V`` on, somebody's word, or nobody knows."""
     if facts.highest_v and facts.highest_v >= X_RAY_V:
         return (Case(f"{facts.highest_v:g} V is recorded on a plate"),)
     found = facts.hazard("X-rays")
-    return (Case(found.told),) if found else ()
+    return (Case(found.told),) if found else _may_come_to(facts, X_RAY_V)
 
 
 def each_string(facts: SetFacts) -> Cases:
@@ -166,11 +188,21 @@ def each_heater_voltage(facts: SetFacts) -> Cases:
     if not facts.sockets:
         return (Case(_not_known(facts), marks="each position", expected="not known"),)
     return tuple(
-        Case(
-            "every set" if volts else "its heater voltage is not known", f"{volts:g} V" if volts else "",
-            _marks(marks), expected=f"{volts:g} V" if volts else "not known",
-        )
+        _heater_case(facts, volts, marks) if volts
+        else Case("its heater voltage is not known", marks=_marks(marks), expected="not known")
         for volts, marks in facts.heater_volts.items()
+    )  # fmt: skip
+
+
+def _heater_case(facts: SetFacts, volts: float, marks: Iterable[str]) -> Case:
+    """A heater voltage, with how far off it may be for the tubes on it, where a text says so."""
+    of_them = [one for one in facts.sockets if one.mark in marks and one.heater_pct is not None]
+    strictest = min(of_them, key=lambda one: one.heater_pct or 0, default=None)
+    limit = around(volts, strictest.heater_pct) if strictest else NO_LIMIT
+    told = f", {limit.told('V')}" if strictest else ""
+    return Case(
+        "every set", f"{volts:g} V", _marks(marks), expected=f"{volts:g} V{told}",
+        source=strictest.heater_source if strictest else "", limit=limit,
     )  # fmt: skip
 
 
@@ -190,22 +222,42 @@ def rectifier_filaments(facts: SetFacts) -> Cases:
 
 
 def mains_on_chassis(facts: SetFacts) -> Cases:
-    """A string of heaters that the mains themselves can feed."""
+    """A string of heaters that the mains themselves can feed, or nobody knows."""
     told = []
     for letter, sockets in facts.strings.items():
         volts = sum(one.heater_v or 0 for one in sockets)
+        unknown = [one.mark for one in sockets if not one.heater_v]
         if volts >= LIVE_V:
-            told.append(Case(f"the heaters of branch {letter} come to {volts:g} V"))
-    return tuple(told[:1])
+            told.append(f"the heaters of branch {letter} come to {volts:g} V")
+        elif unknown:
+            which = f"heater voltage{'s' * (len(unknown) > 1)} of {_marks(unknown)} in branch {letter}"
+            told.append(f"{which} not known: it may come to mains voltage")
+    if not facts.sockets:
+        told.append(f"{_not_known(facts)}: whether heaters hang on the mains is not known")
+    return (Case("; ".join(told)),) if told else ()
 
 
 def plate_supply(facts: SetFacts) -> Cases:
     """Every set, with the plate voltage that is recorded."""
-    volts = facts.highest_v
-    if volts is None:
+    of_others = [one for one in facts.sockets if one.plate_v and one.mark not in facts.rectifiers]
+    if of_others:
+        volts = max(one.plate_v or 0.0 for one in of_others)
+        marks = _marks(one.mark for one in of_others if one.plate_v == volts)
+        expected = f"above the {volts:g} V recorded on the plate of {marks}"
+        return (Case("every set", expected=expected, limit=Limit(least=volts)),)
+    of_rectifiers = [one for one in facts.sockets if one.plate_v]
+    if not of_rectifiers:
         return (Case("every set", expected="no plate voltage is recorded of this model"),)
-    marks = facts.marks(lambda socket: socket.plate_v == volts)
-    return (Case("every set", expected=f"above the {volts:g} V recorded on the plate of {_marks(marks)}"),)
+    return (Case("every set", expected="; ".join(_behind(one) for one in of_rectifiers), source=RECTIFIED),)
+
+
+def _behind(rectifier: SocketFacts) -> str:
+    """What may stand behind a rectifier: its figure says neither of which volts it is nor what filter follows."""
+    volts = rectifier.plate_v or 0.0
+    return (
+        f"{volts:g} V is recorded at {rectifier.mark}; if rms on each plate: about {MEAN * volts:.0f} V behind a "
+        f"choke, up to {PEAK * volts:.0f} V behind a capacitor, less its drop; if dc: about {volts:g} V"
+    )
 
 
 def each_hazard(facts: SetFacts) -> Cases:

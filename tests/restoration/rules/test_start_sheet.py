@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.restoration.rules.findings import read_finding, standing_of
+from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit
 from inventory.restoration.rules.set_facts import HazardFacts, SetFacts, SocketFacts, WeakFacts
 from inventory.restoration.rules.start_cases import always, plate_supply
 from inventory.restoration.rules.start_rows import COMMON, PARTS, ROWS
@@ -57,7 +58,7 @@ def named(given_facts, key):
         (facts("transmitter", V1), {"load", "plate-current", "interlocks", "bleeder", "decay"}, {"filter"}),
         (facts("receiver", SocketFacts("V1", "X", kinds=PENTODE, plate_v=500)), {"interlocks", "bleeder"}, {"load"}),
         (facts("receiver", SocketFacts("V1", "X", kinds=PENTODE, plate_v=499)), set(), {"interlocks", "bleeder"}),
-        (facts("transmitter", V8), {"mercury", "warm-up", "rectifier-volts 2.5 V", "rectifier-out"}, {"x-rays"}),
+        (facts("transmitter", V8), {"mercury", "warm-up", "rectifier-volts 2.5 V", "rectifier-out"}, {"isolation"}),
         (facts("receiver", V1, V9), {"regulator"}, {"heater-volts"}),
         (facts("receiver", V1, hazards=(HazardFacts("selenium", "confirmed"),)),
          {"selenium", "hazard selenium", "filter"}, {"rectifier-out"}),
@@ -91,11 +92,76 @@ def test_nothing_unknown_is_dropped_in_silence():
     assert named(facts("receiver"), "b-plus").expected == "no plate voltage is recorded of this model"
 
 
+@pytest.mark.parametrize(
+    ("of", "check", "because"),
+    [
+        (facts("receiver", *series([25, None, None])), "isolation",
+         "heater voltages of V2, V3 in branch A not known: it may come to mains voltage"),
+        (facts("receiver", *series([25, None])), "isolation", "heater voltage of V2 in branch A not known"),
+        (facts("receiver", *series([50, 50, None])), "isolation", "the heaters of branch A come to 100 V"),
+        (facts("receiver"), "isolation", "no position of this model is recorded: whether heaters hang on the mains"),
+        (facts("receiver", V7), "interlocks", "no plate voltage is recorded of this model: whether it comes to 500 V"),
+        (facts("receiver", *series([12.6])), "bleeder", "no plate voltage is recorded of this model"),
+        (facts("receiver", V1, UNKNOWN), "interlocks", "neither type nor plate voltage of V4 is known"),
+        (facts("transmitter", V8), "x-rays", "no plate voltage is recorded of this model: whether it comes to 10,000"),
+        (facts("transmitter", V1, UNKNOWN), "x-rays", "neither type nor plate voltage of V4 is known"),
+        (facts("receiver", V1, UNKNOWN), "mercury", "what stands in V4 is not known: it may be mercury"),
+        (facts("transmitter", V8, UNKNOWN), "warm-up", "mercury in V8; what stands in V4 is not known"),
+        (facts("transmitter"), "warm-up", "no position of this model is recorded: it may be mercury"),
+    ],
+)  # fmt: skip
+def test_what_may_hurt_is_asked_for_where_it_is_not_known(of, check, because):
+    assert named(of, check).because.startswith(because)
+
+
+def test_two_strings_are_both_told():
+    second = [SocketFacts(mark, branch="B", heater_v=50) for mark in ("V8", "V9")]
+    told = named(facts("receiver", *series([25, None]), *second), "isolation").because
+    assert "in branch A not known" in told and "branch B come to 100 V" in told
+
+
+def test_a_mercury_rectifier_that_may_be_there_is_not_called_one():
+    assert "V8, V4 if there is one" in named(facts("transmitter", V8, UNKNOWN), "mercury").words
+    assert "any position if there is one" in named(facts("transmitter"), "warm-up").words
+
+
 def test_what_is_expected_comes_from_the_positions():
     """Voltages in series add up (Kirchhoff); 10 V is the filament of the 211 by the RCA tables."""
     assert named(facts("transmitter", *series([10, 10])), "string-volts A").expected == "10 + 10 = 20 V"
     assert named(facts("receiver", V1, V7), "heater-volts 6.3 V").expected == "6.3 V"
     assert "the 250 V recorded on the plate of V1" in named(facts("receiver", V1, V7), "b-plus").expected
+
+
+def test_no_figure_behind_a_rectifier_of_which_nobody_says_what_it_is():
+    """Mean and peak of a full-wave rectified sine: 2 sqrt(2)/pi = 0.9003 and sqrt(2) = 1.4142 of its rms volts."""
+    v13 = SocketFacts("V13", "5U4G", kinds=RECTIFIER, heater_v=5.0, plate_v=300)
+    alone = named(facts("receiver", v13), "b-plus")
+    assert "if rms on each plate: about 270 V behind a choke, up to 424 V behind a capacitor" in alone.expected
+    assert alone.expected.endswith("if dc: about 300 V") and alone.limit == NO_LIMIT
+    both = named(facts("receiver", V1, v13), "b-plus")
+    assert both.expected == "above the 250 V recorded on the plate of V1" and both.limit == Limit(least=250)
+
+
+@pytest.mark.parametrize(
+    ("limit", "keeps", "breaks"),
+    [
+        (Limit(most=1), [0, 0.9, -0.9], [1, -300]), (Limit(least=1), [1.1, 500], [1, 0.02, -5]),
+        (Limit(5.67, 6.93), [5.67, 6.3, 6.93], [5.6, 7, -6.3]), (NO_LIMIT, [0, 1e9], []),
+    ],
+)  # fmt: skip
+def test_what_a_limit_lets_pass(limit, keeps, breaks):
+    assert all(map(limit.keeps, keeps)) and not any(map(limit.keeps, breaks))
+
+
+def test_every_printed_limit_stands_in_what_the_sheet_expects():
+    checks = start_checks(
+        facts("receiver", V1, V7, SocketFacts("V2", "6K7", kinds=PENTODE, heater_v=6.3, heater_pct=10))
+    )
+    limited = [check for check in checks if check.limit != NO_LIMIT]
+    assert {"earth", "insulation", "discharged", "b-plus", "heater-volts 6.3 V"} == {check.key for check in limited}
+    for check in limited:
+        figures = [one for one in (check.limit.least, check.limit.most) if one is not None]
+        assert all(f"{one:.4g} " in check.expected and check.unit in check.expected for one in figures)
 
 
 def test_mercury_is_told_as_the_tables_tell_it():
@@ -176,7 +242,8 @@ def test_the_later_finding_counts_and_the_earlier_stays(rows, latest, settled):
 @pytest.mark.parametrize(
     ("text", "unit", "figure"),
     [  # prefixes: SI Brochure, 9th edition, table 7
-        ("6.3 V", "V", 6.3), ("250 mA", "A", 0.25), ("0.5 kohm", "ohm", 500.0), ("2 Mohm", "kohm", 2000.0),
+        ("6.3 V", "V", 6.3), ("6.3", "V", 6.3), ("-.5", "V", -0.5),
+        ("250 mA", "A", 0.25), ("0.5 kohm", "ohm", 500.0), ("2 Mohm", "kohm", 2000.0),
         ("1.5 min", "s", 90.0), ("-4 V", "V", -4.0), ("", "V", None), ("all of them", "", None),
     ],
 )  # fmt: skip
@@ -184,7 +251,7 @@ def test_readings_are_read_in_the_unit_of_the_check(text, unit, figure):
     assert read_finding(text, unit) == (pytest.approx(figure) if figure is not None else None)
 
 
-@pytest.mark.parametrize("text", ["6.3", "6.3 A", "above 500 V", "6,3 V"])
+@pytest.mark.parametrize("text", ["6.3 A", "above 500 V", "6,3 V", "6.3.1", "x"])
 def test_what_is_no_figure_of_that_kind_is_refused_and_told_where_it_goes(text):
     with pytest.raises(UnitFault, match="what is no single figure goes into words"):
         read_finding(text, "V")
