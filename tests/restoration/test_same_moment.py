@@ -68,9 +68,9 @@ class House:
         row = Fitting(tube=tube, chassis=chassis, position=self.position, since=self.today)
         return lambda: fit(row, today=self.today, by=self.how["by"])
 
-    def lend(self):
+    def lend(self, why=""):
         item = Item.objects.get(pk=self.tube)
-        return lambda: lend(item, "R. Oddsworth", **self.how)
+        return lambda: lend(item, "R. Oddsworth", why=why, **self.how)
 
 
 @pytest.fixture
@@ -85,7 +85,7 @@ PAIRS = {
     "five parts, four kept back, four used": (lambda h: h.parts(0), lambda h: h.use(1), "1 of "),
     "five parts, four used twice": (lambda h: h.use(0), lambda h: h.use(1), "holds is 1"),
     "fitted, then kept back": (lambda h: h.fit(), lambda h: h.tubes(0), " is in "),
-    "lent, then kept back": (lambda h: h.lend(), lambda h: h.tubes(0), "is lent to R. Oddsworth"),
+    "lent, then kept back": (lambda h: h.lend("for one evening"), lambda h: h.tubes(0), "is lent to R. Oddsworth"),
     "kept back, then lent": (lambda h: h.tubes(0), lambda h: h.lend(), "reserved for "),
 }
 

@@ -41,10 +41,10 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
     row.sets.set(sets)
     mine = {one.pk for one in sets}
     for kept in row.reservations.select_related("requirement"):
-        chassis = kept.chassis_id or (kept.requirement.chassis_id if kept.requirement else None)
+        of_set = kept.chassis_id or (kept.requirement.chassis_id if kept.requirement else None)
         if not row.is_open:
             release(kept, by=by, reason=f"the plan is {row.state}")
-        elif chassis is not None and chassis not in mine:
+        elif of_set is not None and of_set not in mine:
             release(kept, by=by, reason="the set left the plan")
     return row
 
