@@ -258,7 +258,8 @@ def test_the_plan_page_and_its_page_of_spares(as_visitor, plan, kind, days_ago):
     [
         ("6V6GT", "receiving", 2.5), ("6F6", "receiving", 2.5), ("6L6GC", "receiving", 2.5), ("2A3", "receiving", 2.5),
         ("6SN7GT", "receiving", 2.5), ("6AK5", "receiving", 2.5), ("5U4G", "rectifier", 5),
-        ("6146", "transmitting", 37.5), ("807", "transmitting", 37.5), ("211", "transmitting", 37.5), ("845", "transmitting", 37.5),
+        ("6146", "transmitting", 37.5), ("807", "transmitting", 37.5), ("211", "transmitting", 37.5),
+        ("845", "transmitting", 37.5),
     ],
 )  # fmt: skip
 def test_output_tubes_of_receivers_are_no_transmitting_tubes(name, kind, rate):
