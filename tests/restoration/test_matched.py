@@ -9,6 +9,7 @@ from inventory.restoration.queries.cover import cover_of
 from inventory.running.models import MatchedSet, MatchedTube
 from inventory.running.queries import comparable
 from inventory.running.rules.matching import mismatch_pct
+from inventory.sets.models import Approval
 from tests.counting import cost
 from tests.factories import ChassisFactory, PositionFactory, SetModelFactory, TubeFactory, TubeTypeFactory
 from tests.restoration.rows import PlanFactory
@@ -85,6 +86,64 @@ def test_a_set_on_record_goes_before_closer_readings(kind, instrument, today):
     plan = plan_with(kind)
     assert set(given(plan, today)) == set(tubes[:2])
     assert any("They are kept together" in text for text in cover_of(plan, today).lines[0].reasons)
+
+
+def on_record(instrument, today, *tubes):
+    row = MatchedSet.objects.create(instrument=instrument, made_on=today, mismatch_pct=1, tolerance_pct=10)
+    for one in tubes:
+        MatchedTube.objects.create(matched_set=row, tube=one, test=one.tests.get())
+    return row
+
+
+def test_a_set_on_record_takes_nothing_from_those_by_readings(kind, instrument, today):
+    """Two plans want a pair, one pair is on record and one is shown by readings: both can start."""
+    recorded = [read(kind, instrument, reading) for reading in (2000.0, 2010.0)]
+    shown = [read(kind, instrument, reading) for reading in (2500.0, 2505.0)]
+    plans = [plan_with(kind, priority=1), plan_with(kind, priority=2)]
+    on_record(instrument, today, *recorded)
+    assert [set(given(plan, today)) for plan in plans] == [set(recorded), set(shown)]
+    assert all(cover_of(plan, today).count.can_start for plan in plans)
+    reasons = " ".join(cover_of(plans[1], today).lines[0].reasons)
+    assert "No matched set on record is left; by readings on Bench tester 4" in reasons
+
+
+def test_single_tubes_are_left_to_those_that_get_no_set(kind, instrument, today):
+    recorded = [read(kind, instrument, reading) for reading in (2000.0, 2010.0)]
+    apart = [read(kind, instrument, reading) for reading in (1500.0, 3000.0)]
+    plans = [plan_with(kind, priority=1), plan_with(kind, priority=2)]
+    on_record(instrument, today, *recorded)
+    assert [set(given(plan, today)) for plan in plans] == [set(recorded), set(apart)]
+    assert all("match it with the others of letter A" in line.entails[0] for line in cover_of(plans[1], today).lines)
+
+
+def test_one_letter_of_two_types_is_told_and_takes_no_set(kind, instrument, today):
+    pair = [read(kind, instrument, reading) for reading in (2000.0, 2010.0)]
+    on_record(instrument, today, *pair)
+    model = model_with(kind, 1)
+    other = TubeTypeFactory(name="6K7")
+    PositionFactory(set_model=model, mark="V2", type=other, matched="A")
+    pentode = TubeFactory(type=other)
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    first, second = cover_of(plan, today).lines
+    assert first.thing.tube in pair and second.thing.tube == pentode
+    assert all("V1 807, V2 6K7" in " ".join(line.entails) for line in (first, second))
+
+
+def test_a_set_goes_into_no_position_where_its_type_was_refused(kind, instrument, today):
+    pair = [read(kind, instrument, reading) for reading in (2000.0, 2010.0)]
+    plan = plan_with(kind)
+    second = plan.sets.get().model.positions.get(mark="V2")
+    Approval.objects.create(position=second, type=kind, verdict=Approval.REFUSED, on=today, source="the bench book")
+    on_record(instrument, today, *pair)
+    one, other = cover_of(plan, today).lines
+    assert one.thing.tube in pair and other.status == "short"
+
+
+def test_what_single_tubes_would_do_is_not_told_of_a_set(kind, instrument, today):
+    for reading in (2000.0, 2010.0, 3000.0, 4000.0):
+        read(kind, instrument, reading)
+    reasons = " ".join(text for line in cover_of(plan_with(kind), today).lines for text in line.reasons)
+    assert "these are 0.5 % apart" in reasons and "would do as well" not in reasons
 
 
 def test_what_does_not_compare_is_never_called_matched(kind, instrument, today):

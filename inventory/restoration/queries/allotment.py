@@ -257,7 +257,10 @@ def _taken(
     groups: Sequence[Together],
     usual: Sequence[tuple[int, int]],
 ) -> NDArray[np.int64]:
-    """The tube of each slot, solved over those tubes that can be needed at all; ``usual``: preferred among equals."""
+    """The tube of each slot, solved over those tubes that can be needed at all; ``usual``: preferred among equals.
+
+    Positions that want a match and get no whole set take what is left.
+    """
     at = {int(tube): number for number, tube in enumerate(use)}
     sets = [
         Together(one.lines, tuple((tuple(at[tube] for tube in members), cost) for members, cost in one.sets))
@@ -267,5 +270,11 @@ def _taken(
     for slot, tube in usual:
         if tube in at:
             those[slot, at[tube]] -= HAIR
-    taken = allocate(those, np.array([slot.urgency for slot in slots], np.int64), sets)
+    urgency = np.array([slot.urgency for slot in slots], np.int64)
+    taken = allocate(those, urgency, sets)
+    loose = np.array([line for one in sets for line in one.lines if taken[line] < 0], np.int64)
+    rest = np.setdiff1d(np.arange(len(use)), taken)
+    if len(loose) and len(rest):  # no set is left for them: single tubes that nobody else takes, to be matched
+        left = allocate(those[np.ix_(loose, rest)], urgency[loose])
+        taken[loose] = np.where(left >= 0, rest[left], -1)
     return np.where(taken >= 0, use[taken], -1) if len(use) else taken

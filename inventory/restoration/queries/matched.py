@@ -1,4 +1,4 @@
-"""Positions that want tubes matched to one another: sets on record that could fill them, else sets by readings."""
+"""Positions that want tubes matched to one another: sets on record that could fill them, and sets by readings."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -24,10 +24,14 @@ MOST_OFFERED = 60  # sets by readings for each group of positions, the cheapest;
 
 @dataclass(frozen=True)
 class Matches:
-    """What groups of positions could take, and of each set why its tubes are called matched."""
+    """What groups of positions could take, and of each set why its tubes are called matched.
+
+    ``mixed``: of a slot whose letter binds positions that no tube of one type can fill, which these are.
+    """
 
     groups: tuple[Together, ...] = ()
     words: dict[Members, str] = field(default_factory=dict)
+    mixed: dict[int, str] = field(default_factory=dict)
 
 
 def groups_of(slots: Sequence[Slot]) -> list[tuple[int, ...]]:
@@ -42,37 +46,43 @@ def groups_of(slots: Sequence[Slot]) -> list[tuple[int, ...]]:
 def matched_groups(
     slots: Sequence[Slot], held: Stock, near: NDArray[np.int8], points: Points, limits: Limits
 ) -> Matches:
-    """What each such group could take: whole matched sets on record of the very type, good and on the shelf.
+    """What each such group could take: whole sets of types that are the very one in each of its positions, good and on
+    the shelf.
 
-    Where none is on record for it: sets that readings of one instrument propose, within the tolerance of ``limits``;
-    tubes of sets on record, and those that their last tests speak against, are in none of these. A fixed number of
-    queries; none but the first where no position wants a match.
+    Matched sets on record, and, dearer than all of these, sets that readings of one instrument propose within the
+    tolerance of ``limits``; tubes of sets on record, and those that their last tests speak against, are in none of the
+    latter. A fixed number of queries; none but the first where no position wants a match.
     """
     groups = groups_of(slots)
     if not groups:
         return Matches()
     on_record = _on_record(held)
     words = {members: f"They are kept together: {row}." for members, row in on_record.items()}
-    found, left = [], []
-    for group in groups:
-        wanted = near[group[0]]
-        able = [
-            (members, float((held.points - held.parted * points.parted)[list(members)].sum()))
-            for members in on_record
-            if len(members) == len(group) and all(wanted[held.kinds[one]] == EXACT for one in members)
-        ]
-        if able:
-            found.append(Together(group, tuple(able)))
-        else:
-            left.append(group)
-    if left:
-        kinds = {kind for group in left for kind in np.flatnonzero(near[group[0]] == EXACT).tolist()}
-        proposed = _Proposed(held, kinds, points, limits[TOLERANCE_PCT])
-        for group in left:
-            if sets := proposed.of(len(group), near[group[0]], len(left)):
-                found.append(Together(group, sets))
-        words |= proposed.words
-    return Matches(tuple(found), words)
+    exact = [(near[list(group)] == EXACT).all(axis=0) for group in groups]
+    priced = {members: float((held.points - held.parted * points.parted)[list(members)].sum()) for members in on_record}
+    proposed = _Proposed(held, np.logical_or.reduce(exact), points, limits[TOLERANCE_PCT], on_record)
+    found = []
+    for group, kinds in zip(groups, exact, strict=True):
+        able = tuple(
+            (members, cost)
+            for members, cost in priced.items()
+            if len(members) == len(group) and kinds[held.kinds[list(members)]].all()
+        )
+        if sets := able + proposed.of(len(group), kinds, len(groups)):
+            found.append(Together(group, sets))
+    return Matches(tuple(found), words | proposed.words, _mixed(slots, groups, exact))
+
+
+def _mixed(
+    slots: Sequence[Slot], groups: Sequence[tuple[int, ...]], exact: Sequence[NDArray[np.bool_]]
+) -> dict[int, str]:
+    """Of each slot of a group that wants several types, none of which is the very one in all of its positions."""
+    told: dict[int, str] = {}
+    for group, kinds in zip(groups, exact, strict=True):
+        if len({slots[line].wanted for line in group}) > 1 and not kinds.any():
+            named = ", ".join(f"{slots[line].position.mark} {slots[line].wanted}" for line in group)
+            told |= dict.fromkeys(group, named)
+    return told
 
 
 def _on_record(held: Stock) -> dict[Members, MatchedSet]:
@@ -91,9 +101,12 @@ def _on_record(held: Stock) -> dict[Members, MatchedSet]:
 class _Proposed:
     """Sets by readings, worked out once for each type and size."""
 
-    def __init__(self, held: Stock, kinds: Iterable[int], points: Points, tolerance: float) -> None:
+    def __init__(
+        self, held: Stock, kinds: NDArray[np.bool_], points: Points, tolerance: float, on_record: Iterable[Members]
+    ) -> None:
         self.held, self.points, self.tolerance = held, points, tolerance
-        free = ~held.untested & ~held.parted & np.isin(held.kinds, sorted(kinds))
+        self.on_record = {(int(held.kinds[one]), len(members)) for members in on_record for one in members}
+        free = ~held.untested & ~held.parted & kinds[held.kinds]
         numbers = [number for number in np.flatnonzero(free).tolist() if number not in held.sits]
         doubted = doubts_of_many(held.tubes[number].pk for number in numbers)
         self.numbers = {held.tubes[one].pk: one for one in numbers if held.tubes[one].pk not in doubted}
@@ -101,10 +114,10 @@ class _Proposed:
         self.words: dict[Members, str] = {}
         self.known: dict[tuple[int, int, int], tuple[tuple[Members, float], ...]] = {}
 
-    def of(self, size: int, wanted: NDArray[np.int8], groups: int) -> tuple[tuple[Members, float], ...]:
-        """Sets of so many tubes of the types that are wanted, with their points."""
+    def of(self, size: int, kinds: NDArray[np.bool_], groups: int) -> tuple[tuple[Members, float], ...]:
+        """Sets of so many tubes of one of the types that may be, with their points."""
         sets: dict[Members, float] = {}
-        for kind in np.flatnonzero(wanted == EXACT).tolist():
+        for kind in np.flatnonzero(kinds).tolist():
             key = kind, size, groups
             if key not in self.known:
                 self.known[key] = tuple(self._sets(kind, size, groups).items())
@@ -125,7 +138,7 @@ class _Proposed:
             priced: dict[Members, float] = {}
             for one in sets_within(able, size, self.tolerance):
                 members = tuple(tubes[tag][0] for tag in one.tags)
-                apart = self.points.apart * one.mismatch_pct
+                apart = self.points.apart * one.mismatch_pct + self.points.proposed * size
                 priced[members] = round(float(self.held.points[list(members)].sum()) + apart, 6)
                 self.words.setdefault(members, self._words(one.mismatch_pct, group, [tubes[tag] for tag in one.tags]))
             most = [tuple(tubes[tag][0] for tag in one.tags) for one in match(able, size, self.tolerance).sets]
@@ -140,4 +153,6 @@ class _Proposed:
             f"({group.days[key]})"
             for number, key in tubes
         )
-        return f"No matched set is on record; by readings on {group.words} these are {apart:.1f} % apart: {read}."
+        other = (int(self.held.kinds[tubes[0][0]]), len(tubes)) in self.on_record
+        none = "No matched set on record is left" if other else "No matched set is on record"
+        return f"{none}; by readings on {group.words} these are {apart:.1f} % apart: {read}."

@@ -6,8 +6,8 @@ from datetime import date
 from typing import Any
 
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
-from inventory.restoration.rules.demand import JEFFREYS, Prior, check_assurance
-from inventory.restoration.rules.spares import AskedWrong, Enough, Question, of_demand
+from inventory.restoration.rules.demand import check_assurance
+from inventory.restoration.rules.spares import AskedWrong, Enough, Question, check_counts, of_demand, prior_chosen
 from inventory.sets.queries import good_by_type, open_fittings
 from tubes.queries import find_type, knowledge
 from tubes.queries.judging import court
@@ -47,9 +47,7 @@ def spares_of_type(
             raise AskedWrong(field, "does not go with a type, whose own record is counted")
     if question.hours is None:
         raise AskedWrong("hours", "is missing: how many hours ahead?")
-    for field, number in (("in_use", in_use), ("stock", stock)):
-        if number is not None and number < 0:
-            raise AskedWrong(field, f"{number}: expected 0 or more")
+    check_counts(in_use, stock)
     check_assurance(question.assurance)
     kind = find_type(name).name
     judges = court(knowledge())
@@ -62,15 +60,11 @@ def spares_of_type(
     )
     record = record_of(kin, on, fitted)
     ages = _ages(fitted, record.ages, in_use)
-    prior = None
-    if question.prior_shape is not None or question.prior_hours is not None:
-        shape, hours = question.prior_shape, question.prior_hours or 0.0
-        shape = JEFFREYS if shape is None else shape
-        prior = Prior(shape, hours, f"as chosen: {shape:g} failures in {hours:g} unit-hours")
-    demand, why = demand_of(kind, ages, question.hours, record.of(sorted(kin)), judges, prior)
+    had = record.of(sorted(kin))
+    demand, why = demand_of(kind, ages, question.hours, had, judges, prior_chosen(question))
     held = stock if stock is not None else sum(good_by_type(kin).get(one, 0) for one in kin)
     found = of_demand(demand, len(ages), question.needed, held, question.assurance)
-    return OfType(kind, found, record.of(sorted(kin)), why)
+    return OfType(kind, found, had, why)
 
 
 def _ages(fitted: list[int], ages: Mapping[int, float | None], in_use: int | None) -> list[float | None]:

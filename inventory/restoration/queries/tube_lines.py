@@ -100,7 +100,7 @@ def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]
     by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
     entails = _entailed(slot, found, name)
     if slot.position.matched and not words:
-        entails = (_to_match(slot), *entails)
+        entails = (_to_match(number, slot, found), *entails)
     if held.parted[taken] and not words:
         entails = (f"parts {tube.tag} from the tubes it is matched with", *entails)
     if taken in held.sits:
@@ -114,11 +114,14 @@ def _covered(number: int, slot: Slot, found: Allotment, readings: dict[int, str]
     )  # fmt: skip
 
 
-def _to_match(slot: Slot) -> str:
-    """What a position that wants a match asks for where no set is on record and no readings propose one."""
+def _to_match(number: int, slot: Slot, found: Allotment) -> str:
+    """What a position that wants a match asks for where no set is left for it, on record or by readings."""
+    letter = slot.position.matched
+    if named := found.matches.mixed.get(number):
+        return f"letter {letter} binds positions that want different types ({named}): no matched set fits, look at it"
     return (
-        f"match it with the others of letter {slot.position.matched}: no set is on record, and no readings of one "
-        "instrument show one"
+        f"match it with the others of letter {letter}: no set on record is left, and no readings of one instrument "
+        "show one"
     )
 
 
@@ -132,6 +135,8 @@ def kind_words(near: int, name: str, wanted: str, *, untested: bool = False) -> 
 
 def why_this_one(number: int, found: Allotment) -> list[str]:
     """Why a slot gets the tube it gets: what else could serve it, and who has the better ones."""
+    if found.match_words(number):  # chosen with its mates: what single tubes could do says nothing
+        return []
     row, taken = found.costs[number], int(found.taken[number])
     able = np.flatnonzero(np.isfinite(row)).tolist()
     if len(able) == 1:

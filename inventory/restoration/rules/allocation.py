@@ -40,6 +40,7 @@ class Points:
     untested: float = 1_000.0  # any good one goes first
     in_service: float = 2_000.0  # taken out of a set that runs
     parted: float = 60.0  # taken alone out of a matched set on record
+    proposed: float = 60.0  # each tube of a set that only readings propose: any set on record goes first
     apart: float = 2.0  # for each percent that the tubes of a set which only readings propose are apart
     most_value: float = 20.0  # of the dearest tube among those that could serve
 
@@ -94,6 +95,8 @@ def allocate(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Togeth
         part = _assigned(costs[np.ix_(others, rest)], urgency[others], np.full(len(others), NONE))
         taken[others] = np.where(part >= 0, rest[part], NONE)
     _solve(costs, urgency, together, lines, taken)
+    while _sets_exchanged(urgency, together, taken):
+        pass
     bound = np.isin(np.arange(costs.shape[0]), [line for one in together for line in one.lines])
     return _urgent_first(costs, urgency, taken, ~bound)
 
@@ -122,6 +125,22 @@ def _exchanged(
     best = int(np.argmax(np.where(able, gains, -np.inf)))
     taken[line], taken[others[best]] = theirs[best], mine
     return True
+
+
+def _sets_exchanged(urgency: NDArray[np.int64], together: Sequence[Together], taken: NDArray[np.int64]) -> bool:
+    """The same with whole sets; whether there was an exchange."""
+    price = [dict(one.sets) for one in together]
+    has = [tuple(taken[list(one.lines)].tolist()) for one in together]
+    filled = [number for number, members in enumerate(has) if members in price[number]]
+    for one in filled:
+        for other in filled:
+            if urgency[together[one].lines[0]] <= urgency[together[other].lines[0]]:
+                continue
+            gain = price[one][has[one]] - price[one].get(has[other], np.inf)
+            if gain > GRAIN and price[other].get(has[one], np.inf) - price[other][has[other]] <= gain + GRAIN:
+                taken[list(together[one].lines)], taken[list(together[other].lines)] = has[other], has[one]
+                return True
+    return False
 
 
 def _assigned(costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -18,6 +18,7 @@ MOST_MEAN = 100_000.0  # failures ahead; no collection is as large
 MOST_TOLD = 1_000  # chances that are written out one by one
 TAIL = 1e-9  # chances further out are not written out
 FINEST, MOST_THINNED = 1e-12, 2_000.0  # where the sum over failures of ``still_working`` ends, and where it is not made
+MOST_SUMMED, MOST_FAILURES = 4_000_000, 5_000  # of that sum: numbers added up, and failures looked at
 
 POISSON, NEGATIVE_BINOMIAL, RENEWAL = "poisson", "negative binomial", "renewal"
 SOURCES = {
@@ -80,6 +81,17 @@ class Demand:
         if self.kind == NEGATIVE_BINOMIAL:
             return float(stats.nbinom.pmf(number, self.shape, self.share))
         return self.drawn[number] if number < len(self.drawn) else 0.0
+
+    def first(self, number: int) -> list[float]:
+        """The chances of 0, 1, 2, ... failures, so many of them."""
+        from scipy import stats
+
+        each = np.arange(number)
+        if self.kind == POISSON:
+            return list(map(float, stats.poisson.pmf(each, self.expected)))
+        if self.kind == NEGATIVE_BINOMIAL:
+            return list(map(float, stats.nbinom.pmf(each, self.shape, self.share)))
+        return [*self.drawn[:number], *[0.0] * (number - len(self.drawn))]
 
     def chances(self, at_least: int = 0) -> tuple[float, ...]:
         """The chances of 0, 1, 2, ... failures, to where next to nothing is left, but ``at_least`` so many.
@@ -216,8 +228,8 @@ def still_working(demand: Demand, number: int, needed: int, spares: int) -> floa
     With as many needed as in use it is ``at_most(spares)``; without a spare, at a constant rate, k of n independent
     tubes (binomial, MIL-HDBK-338B 7.5.3.2). Once the spares are gone fewer are in use and fail, so of the failures that
     ``number`` tubes would have, each is one only by the share that is left (thinning; exact where the rate is constant,
-    known or not). Of renewals, and of very many failures, it is a lower bound, which counts all of them.
-    Raises DemandRefused.
+    known or not). Of renewals, and of very many failures, it is a lower bound, which counts all of them or ends
+    the sum early. Raises DemandRefused.
     """
     if number < 0 or not 0 <= needed <= number:
         raise DemandRefused(f"{needed} of {number}: expected from 0 to {number} needed")
@@ -226,18 +238,27 @@ def still_working(demand: Demand, number: int, needed: int, spares: int) -> floa
     dead = number - needed  # how many positions may be without a working tube
     if not needed:
         return 1.0
-    if not dead or demand.kind == RENEWAL or not demand.expected or demand.expected > MOST_THINNED:
-        return demand.at_most(spares + dead)
-    states = spares + dead + 1
+    least = demand.at_most(spares + dead)
+    if not dead or demand.kind == RENEWAL or demand.expected > MOST_THINNED or least > 1 - FINEST:
+        return least
+    return min(1.0, max(least, _thinned(demand, number, spares, spares + dead + 1)))
+
+
+def _thinned(demand: Demand, number: int, spares: int, states: int) -> float:
+    """The sum over failures of ``still_working``; ``states``: how many have failed in truth, while enough are left."""
     fails = np.minimum(number, number + spares - np.arange(states)) / number
     chance = np.zeros(states)
     chance[0] = 1.0
-    total, failures, left = 0.0, 0, 1.0
-    while left > FINEST and chance.sum() > FINEST:
-        told = demand.exactly(failures)
-        total, left = total + told * float(chance.sum()), left - told
-        chance = chance * (1 - fails) + np.concatenate([[0.0], (chance * fails)[:-1]])
-        failures += 1
+    total, left = 0.0, 1.0
+    most = min(MOST_FAILURES, max(1, MOST_SUMMED // states))
+    for told in demand.first(most):
+        working = float(chance.sum())
+        if left <= FINEST or working <= FINEST:
+            break
+        total, left = total + told * working, left - told
+        failed = chance * fails
+        chance -= failed
+        chance[1:] += failed[:-1]
     return total
 
 
@@ -247,7 +268,7 @@ def spares_for_needed(demand: Demand, number: int, needed: int, assurance: float
     Raises DemandRefused.
     """
     check_assurance(assurance)
-    low, high = -1, demand.spares_for(assurance)  # enough for all of them, so for some
+    low, high = -1, max(0, demand.spares_for(assurance) - (number - needed))  # enough where every failure counts
     while high - low > 1:
         middle = (low + high) // 2
         enough = still_working(demand, number, needed, middle) >= assurance

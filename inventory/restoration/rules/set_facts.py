@@ -95,6 +95,17 @@ class SetFacts:
         return max((socket.plate_v for socket in self.sockets if socket.plate_v), default=None)
 
     @property
+    def plate_unknown(self) -> str:
+        """What is not known of its plate voltages, in words; empty where each position that has one says it.
+
+        Diodes and rectifiers have none on record, so a position without one counts only where its type is not known.
+        """
+        if self.highest_v is None:
+            return "no plate voltage is recorded of this model"
+        marks = self.marks(lambda socket: not socket.kinds and socket.plate_v is None)
+        return f"neither type nor plate voltage of {', '.join(marks)} is known" if marks else ""
+
+    @property
     def strings(self) -> dict[str, tuple[SocketFacts, ...]]:
         """Positions with their heaters in series, by the letter of their branch."""
         by_letter: dict[str, list[SocketFacts]] = defaultdict(list)

@@ -18,6 +18,7 @@ from inventory.restoration.rules.demand import (
     still_working,
 )
 
+MOST_COUNTED = 100_000  # tubes in use, or spares; no collection is as large
 NOT_COUNTED = "The tube in each position is not counted among the spares: a spare replaces it when it fails."
 
 
@@ -89,10 +90,15 @@ class Enough:
 def enough(question: Question) -> Enough:
     """The answer. Raises AskedWrong, DemandRefused."""
     check_assurance(question.assurance)
-    for name in ("stock", "in_use"):
-        if (value := getattr(question, name)) < 0:
-            raise AskedWrong(name, f"{value}: expected 0 or more")
+    check_counts(question.in_use, question.stock)
     return of_demand(demand_asked(question), question.in_use, question.needed, question.stock, question.assurance)
+
+
+def check_counts(in_use: int | None, stock: int | None) -> None:
+    """Refuse numbers that no collection has. Raises AskedWrong."""
+    for name, number in (("stock", stock), ("in_use", in_use)):
+        if number is not None and not 0 <= number <= MOST_COUNTED:
+            raise AskedWrong(name, f"{number}: expected from 0 to {MOST_COUNTED:,}")
 
 
 def of_demand(demand: Demand, in_use: int, needed: int | None, stock: int, assurance: float) -> Enough:
@@ -120,12 +126,18 @@ def demand_asked(question: Question) -> Demand:
         return _worn(question, question.hours)
     if question.unit_hours is None:
         raise AskedWrong("unit_hours", "is missing: in how many unit-hours did they fail?")
-    prior = None
-    if question.prior_shape is not None or question.prior_hours is not None:
-        shape, hours = question.prior_shape, question.prior_hours or 0.0
-        shape = JEFFREYS if shape is None else shape
-        prior = Prior(shape, hours, f"as chosen: {shape:g} failures in {hours:g} unit-hours")
-    return from_record(question.failures or 0, question.unit_hours, question.in_use, question.hours, prior)
+    return from_record(
+        question.failures or 0, question.unit_hours, question.in_use, question.hours, prior_chosen(question)
+    )  # fmt: skip
+
+
+def prior_chosen(question: Question) -> Prior | None:
+    """What the asker holds of the rate beforehand; None where nothing is said of it."""
+    if question.prior_shape is None and question.prior_hours is None:
+        return None
+    shape, hours = question.prior_shape, question.prior_hours or 0.0
+    shape = JEFFREYS if shape is None else shape
+    return Prior(shape, hours, f"as chosen: {shape:g} failures in {hours:g} unit-hours")
 
 
 def _one_way(ways: Sequence[str]) -> str:

@@ -86,10 +86,18 @@ def stores_charge(facts: SetFacts) -> Cases:
 
 
 def high_voltage(facts: SetFacts) -> Cases:
-    """Plate voltage from ``HIGH_V`` on, or a transmitter, of which such voltage is taken for granted."""
+    """Plate voltage from ``HIGH_V`` on, a transmitter, of which such voltage is taken for granted, or nobody knows."""
     if facts.highest_v and facts.highest_v >= HIGH_V:
         return (Case(f"{facts.highest_v:g} V is recorded on a plate"),)
-    return (Case("it is a transmitter"),) if facts.transmits else ()
+    if facts.transmits:
+        return (Case("it is a transmitter"),)
+    return _may_come_to(facts, HIGH_V)
+
+
+def _may_come_to(facts: SetFacts, volts: float) -> Cases:
+    """Where nobody knows all of its plate voltages."""
+    unknown = facts.plate_unknown
+    return (Case(f"{unknown}: whether it comes to {volts:,.0f} V is not known"),) if unknown else ()
 
 
 def transmits(facts: SetFacts) -> Cases:
@@ -104,11 +112,19 @@ def with_neutralized(facts: SetFacts) -> Cases:
 
 
 def with_mercury(facts: SetFacts) -> Cases:
-    """A mercury rectifier stands in it, or is wanted there."""
-    marks = _marks(facts.mercury)
-    if not marks:
+    """A mercury rectifier stands in it, or is wanted there, or nobody knows what does."""
+    marks, unknown = _marks(facts.mercury), _not_known(facts)
+    if not marks and not unknown:
         return ()
-    return (Case(f"mercury in {marks}", marks=marks, how=facts.mercury_care, source=facts.mercury_source),)
+    told = [f"mercury in {marks}" if marks else "", f"{unknown}: it may be mercury" if unknown else ""]
+    asked = _marks(facts.unknown) or "any position"
+    named = [marks, f"{asked} if there is one" if unknown else ""]
+    return (
+        Case(
+            "; ".join(filter(None, told)), marks=", ".join(filter(None, named)), how=facts.mercury_care,
+            source=facts.mercury_source,
+        ),
+    )  # fmt: skip
 
 
 def with_selenium(facts: SetFacts) -> Cases:
@@ -124,11 +140,11 @@ def with_regulator(facts: SetFacts) -> Cases:
 
 
 def gives_x_rays(facts: SetFacts) -> Cases:
-    """Voltages from ``X_RAY_V`` on, or somebody's word."""
+    """Voltages from ``X_RAY_V`` on, somebody's word, or nobody knows."""
     if facts.highest_v and facts.highest_v >= X_RAY_V:
         return (Case(f"{facts.highest_v:g} V is recorded on a plate"),)
     found = facts.hazard("X-rays")
-    return (Case(found.told),) if found else ()
+    return (Case(found.told),) if found else _may_come_to(facts, X_RAY_V)
 
 
 def each_string(facts: SetFacts) -> Cases:
@@ -190,13 +206,19 @@ def rectifier_filaments(facts: SetFacts) -> Cases:
 
 
 def mains_on_chassis(facts: SetFacts) -> Cases:
-    """A string of heaters that the mains themselves can feed."""
+    """A string of heaters that the mains themselves can feed, or nobody knows."""
     told = []
     for letter, sockets in facts.strings.items():
         volts = sum(one.heater_v or 0 for one in sockets)
+        unknown = [one.mark for one in sockets if not one.heater_v]
         if volts >= LIVE_V:
-            told.append(Case(f"the heaters of branch {letter} come to {volts:g} V"))
-    return tuple(told[:1])
+            told.append(f"the heaters of branch {letter} come to {volts:g} V")
+        elif unknown:
+            which = f"heater voltage{'s' * (len(unknown) > 1)} of {_marks(unknown)} in branch {letter}"
+            told.append(f"{which} not known: it may come to mains voltage")
+    if not facts.sockets:
+        told.append(f"{_not_known(facts)}: whether heaters hang on the mains is not known")
+    return (Case("; ".join(told)),) if told else ()
 
 
 def plate_supply(facts: SetFacts) -> Cases:

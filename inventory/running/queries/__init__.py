@@ -1,5 +1,6 @@
 """Questions of the running area."""
 
+from inventory.running.queries.comparable import Compared, comparable
 from inventory.running.queries.hours import (
     ChassisLog,
     Doubt,
@@ -23,10 +24,8 @@ from inventory.running.queries.instruments import (
     instruments,
 )
 from inventory.running.queries.matching import (
-    Compared,
     MatchAnswer,
     Whereabouts,
-    comparable,
     every_reading_name,
     match_tubes,
     matched_sets,

@@ -16,6 +16,8 @@ from scipy import stats
 from scipy.integrate import quad
 
 from inventory.restoration.rules.demand import (
+    MOST_FAILURES,
+    Demand,
     DemandRefused,
     Prior,
     at_mean,
@@ -107,6 +109,46 @@ def test_spares_for_some_of_them_are_the_least_that_do(number, failures, ahead, 
         assert still_working(demand, number, needed, spares) >= assurance
         assert not spares or still_working(demand, number, needed, spares - 1) < assurance
     assert spares_for_needed(demand, number, number, assurance) == demand.spares_for(assurance)
+
+
+@pytest.fixture
+def summed(monkeypatch):
+    """How many failures each sum looked at, and in how many states: what it costs."""
+    passes = []
+    told = Demand.first
+
+    def counted(demand, number):
+        for chance in told(demand, number):
+            passes.append(number)
+            yield chance
+
+    monkeypatch.setattr(Demand, "first", counted)
+    return passes
+
+
+@pytest.mark.parametrize(
+    ("mean", "in_use", "needed", "assurance", "wanted"),
+    [(2000, 100_000, 1, 0.95, 0), (5, 50_000, 1, 0.999, 0), (3, 8, 0, 0.95, 0), (500, 40_000, 39_000, 0.95, 0)],
+)
+def test_failures_that_may_stay_want_no_sum(summed, mean, in_use, needed, assurance, wanted):
+    """Where so many may fail as will, no spare is wanted (Poisson quantile of scipy); that is seen at once."""
+    assert stats.poisson.ppf(assurance, mean) <= in_use - needed
+    demand = at_mean(mean)
+    assert spares_for_needed(demand, in_use, needed, assurance) == wanted and not summed
+    assert still_working(demand, in_use, needed, 100_000) == 1.0 and not summed
+
+
+def test_a_sum_that_is_too_long_is_a_lower_bound(summed):
+    """1,900 of 2,000 needed: without spares binomial (scipy); a record that leaves nearly all open is cut short."""
+    demand = at_rate(1e-4, 2000, 1000)
+    assert still_working(demand, 2000, 1900, 0) == pytest.approx(
+        stats.binom.sf(1899, 2000, math.exp(-0.1)), abs=1e-9
+    )  # fmt: skip
+    summed.clear()
+    vague = from_record(0, 1.0, 1000, 3.9)
+    few, many = (still_working(vague, 1000, 1, spares) for spares in (0, 50_000))
+    assert vague.at_most(999) <= few <= 1 and vague.at_most(50_999) <= many <= 1 and few <= many
+    assert len(summed) <= 2 * MOST_FAILURES
 
 
 def test_l5_7_no_failure_yet():

@@ -57,7 +57,7 @@ def named(given_facts, key):
         (facts("transmitter", V1), {"load", "plate-current", "interlocks", "bleeder", "decay"}, {"filter"}),
         (facts("receiver", SocketFacts("V1", "X", kinds=PENTODE, plate_v=500)), {"interlocks", "bleeder"}, {"load"}),
         (facts("receiver", SocketFacts("V1", "X", kinds=PENTODE, plate_v=499)), set(), {"interlocks", "bleeder"}),
-        (facts("transmitter", V8), {"mercury", "warm-up", "rectifier-volts 2.5 V", "rectifier-out"}, {"x-rays"}),
+        (facts("transmitter", V8), {"mercury", "warm-up", "rectifier-volts 2.5 V", "rectifier-out"}, {"isolation"}),
         (facts("receiver", V1, V9), {"regulator"}, {"heater-volts"}),
         (facts("receiver", V1, hazards=(HazardFacts("selenium", "confirmed"),)),
          {"selenium", "hazard selenium", "filter"}, {"rectifier-out"}),
@@ -89,6 +89,39 @@ def test_nothing_unknown_is_dropped_in_silence():
     string = [*series([12.6]), SocketFacts("V2", branch="A")]
     assert named(facts("receiver", *string), "string-volts A").expected == "not known: a heater voltage is missing"
     assert named(facts("receiver"), "b-plus").expected == "no plate voltage is recorded of this model"
+
+
+@pytest.mark.parametrize(
+    ("of", "check", "because"),
+    [
+        (facts("receiver", *series([25, None, None])), "isolation",
+         "heater voltages of V2, V3 in branch A not known: it may come to mains voltage"),
+        (facts("receiver", *series([25, None])), "isolation", "heater voltage of V2 in branch A not known"),
+        (facts("receiver", *series([50, 50, None])), "isolation", "the heaters of branch A come to 100 V"),
+        (facts("receiver"), "isolation", "no position of this model is recorded: whether heaters hang on the mains"),
+        (facts("receiver", V7), "interlocks", "no plate voltage is recorded of this model: whether it comes to 500 V"),
+        (facts("receiver", *series([12.6])), "bleeder", "no plate voltage is recorded of this model"),
+        (facts("receiver", V1, UNKNOWN), "interlocks", "neither type nor plate voltage of V4 is known"),
+        (facts("transmitter", V8), "x-rays", "no plate voltage is recorded of this model: whether it comes to 10,000"),
+        (facts("transmitter", V1, UNKNOWN), "x-rays", "neither type nor plate voltage of V4 is known"),
+        (facts("receiver", V1, UNKNOWN), "mercury", "what stands in V4 is not known: it may be mercury"),
+        (facts("transmitter", V8, UNKNOWN), "warm-up", "mercury in V8; what stands in V4 is not known"),
+        (facts("transmitter"), "warm-up", "no position of this model is recorded: it may be mercury"),
+    ],
+)  # fmt: skip
+def test_what_may_hurt_is_asked_for_where_it_is_not_known(of, check, because):
+    assert named(of, check).because.startswith(because)
+
+
+def test_two_strings_are_both_told():
+    second = [SocketFacts(mark, branch="B", heater_v=50) for mark in ("V8", "V9")]
+    told = named(facts("receiver", *series([25, None]), *second), "isolation").because
+    assert "in branch A not known" in told and "branch B come to 100 V" in told
+
+
+def test_a_mercury_rectifier_that_may_be_there_is_not_called_one():
+    assert "V8, V4 if there is one" in named(facts("transmitter", V8, UNKNOWN), "mercury").words
+    assert "any position if there is one" in named(facts("transmitter"), "warm-up").words
 
 
 def test_what_is_expected_comes_from_the_positions():
