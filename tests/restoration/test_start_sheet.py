@@ -1,8 +1,6 @@
 """The start sheet as page and PDF, results typed into it, and what of it stands on the plan. Sets are invented."""
 
 import re
-import shutil
-import subprocess
 from datetime import time
 
 import pytest
@@ -12,7 +10,6 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from inventory.holdings.models import HazardMark
 from inventory.house.pdf_pages import cut, fonts
 from inventory.restoration.actions import record_finding
-from inventory.restoration.forms.findings import field_key
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.start_sheet import start_sheet
@@ -22,40 +19,19 @@ from tests.factories import (
     ChassisFactory,
     FittingFactory,
     PositionFactory,
-    SetModelFactory,
     TubeFactory,
     TubeTypeFactory,
 )
 from tests.pages import page_text, seen_at
 from tests.restoration.rows import PlanFactory
+from tests.restoration.sheets import address_of, checks_of, needs_pdftotext, pdf_text, planned_receiver, typed
 
 pytestmark = pytest.mark.django_db
-needs_pdftotext = pytest.mark.skipif(not shutil.which("pdftotext"), reason="pdftotext (poppler-utils) is not here")
 
 
 @pytest.fixture
 def plan():
-    model = SetModelFactory(name="Marram RX", neutralizing="none", kind="receiver", caution="About 300 V inside.")
-    for mark, kind, volts in (("V1", "6K7", 6.3), ("V2", "80", 5.0)):
-        PositionFactory(set_model=model, mark=mark, type=TubeTypeFactory(name=kind), heater_v=volts)
-    return PlanFactory(name="Marram in the shed", sets=[ChassisFactory(model=model, serial="0417")])
-
-
-def address_of(plan):
-    return f"{plan.get_absolute_url()}start/{plan.sets.get().tag}/"
-
-
-def checks_of(plan, today):
-    return {row.check.key: row for row in start_sheet(plan, plan.sets.get(), today).rows}
-
-
-def typed(client, plan, today, **cells):
-    """Results typed into the page; ``cells``: (reading, judged, words) by check, with _ for a blank."""
-    sent = {"on": today, "at": "", "by_whom": "E. Dunmore"}
-    for check, (reading, judged, words) in cells.items():
-        key = field_key(check.replace("__", " ").replace("_", "-"))
-        sent |= {f"{key}-reading_text": reading, f"{key}-all_well": judged, f"{key}-result": words}
-    return client.post(f"{address_of(plan)}found/", sent, follow=True)
+    return planned_receiver()
 
 
 def test_warnings_stand_on_top_and_the_set_says_what_is_asked(as_visitor, plan):
@@ -105,10 +81,15 @@ def test_results_are_findings_and_a_second_typing_is_a_later_one(as_helper, plan
 
 def test_nothing_is_written_where_one_blank_is_refused(as_helper, plan, today):
     answer = typed(
-        as_helper, plan, today, mains_filaments=("250", "", ""), earth=("0.1 ohm", "True", ""), plates=("", "True", "")
+        as_helper,
+        plan,
+        today,
+        mains_filaments=("250 V", "", ""),
+        earth=("0.1 ohm", "True", ""),
+        plates=("", "True", ""),
     )
     text = page_text(answer)
-    assert answer.status_code == 422 and "expected a figure with its unit, such as 3.6 A" in text
+    assert answer.status_code == 422 and "250 V" in text and "expected a figure with its unit, such as 3.6 A" in text
     assert re.search(r'href="#id_c\w+-reading_text">[0-9]+\. Mains current, filaments alone</a>', text)
     assert 'value="0.1 ohm"' in text and not Finding.objects.exists()
     assert "Nothing was typed in" in page_text(typed(as_helper, plan, today))
@@ -173,13 +154,6 @@ def test_findings_say_what_they_are_of(plan, today, days_ago, keeper):
 def test_a_set_of_another_plan_has_no_sheet_here(as_visitor, plan):
     other = PlanFactory()
     assert as_visitor.get(f"{plan.get_absolute_url()}start/{other.sets.get().tag}/").status_code == 404
-
-
-def pdf_text(body, tmp_path):
-    file = tmp_path / "sheet.pdf"
-    file.write_bytes(body)
-    told = subprocess.run(["pdftotext", "-raw", file, "-"], capture_output=True, check=True).stdout.decode()
-    return told.count("\f"), " ".join(told.split())
 
 
 @needs_pdftotext
