@@ -37,7 +37,7 @@ class Allotment:
 
     ``near``: slots x types, how near each type of the stock is, and of what is kept back; rows are those of slots that
     want a tube, which stand first: those that ask, then those that have one kept back. ``unrecorded``: what nobody
-    recorded of the sets.
+    recorded of the sets; ``asking``: the plans with their sets.
     """
 
     slots: tuple[Slot, ...]
@@ -50,6 +50,7 @@ class Allotment:
     parts: Deal = field(default_factory=Deal)
     approved: Mapping[tuple[int, str], Approval] = field(default_factory=dict)  # by position and type
     unrecorded: tuple[Unrecorded, ...] = ()
+    asking: tuple[tuple[Plan, tuple[Chassis, ...]], ...] = ()
 
     @property
     def total_cost(self) -> float:
@@ -156,6 +157,7 @@ def allotment(
             if row.verdict == Approval.APPROVED
         },
         tuple(unrecorded),
+        tuple((plan, tuple(sets_of[plan.pk])) for plan in plans),
     )
 
 

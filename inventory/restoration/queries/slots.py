@@ -116,9 +116,10 @@ def slots_of(
                 fitting = fittings.get(key)
                 other = others.get(key, _THE_TYPE)
                 standing, why = _standing(fitting, verdicts, socket, other)
-                found.append(
-                    Slot(plan, one, socket, fitting, standing, why, urgency[plan.pk], kept.get(key), other.name)
-                )
+                back = kept.get(key)
+                if back and plan.pk and back.plan_id != plan.pk:
+                    back = None  # kept back for another plan, which had the set
+                found.append(Slot(plan, one, socket, fitting, standing, why, urgency[plan.pk], back, other.name))
             for position in typeless.get(one.model_id, []):
                 fitting = fittings.get((one.pk, position.pk))
                 verdict = verdicts.get(fitting.tube_id, "") if fitting else ""
