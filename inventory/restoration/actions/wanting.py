@@ -38,14 +38,11 @@ class Wanted:
 
 
 @transaction.atomic
-def put_on_list(
-    bought: Sequence[Bought], currency: str, *, purpose: str, today: date, by: Any, add: bool = False
-) -> Wanted:
+def put_on_list(bought: Sequence[Bought], currency: str, *, purpose: str, today: date, by: Any) -> Wanted:
     """Write steps of a buying order on the want list, with the price that was counted with as top price.
 
     No double is made: where the same tube is on the list under any of its numbers, that line is raised to the number
-    where it names fewer, and left alone where it names as many. ``add``: neither; a line of its own. All of it is told.
-    Raises ValidationError.
+    where it names fewer, and left alone where it names as many. All of it is told. Raises ValidationError.
     """
     if not bought:
         raise refuse("buy", "Choose at least one.")
@@ -60,7 +57,7 @@ def put_on_list(
             raise refuse("buy", f"{one.price} for a {one.type}: expected a price above 0.")
         kind = find_type(one.type)
         lines = [want for name in sorted(same_as(kind.name) | {kind.name}) for want in there.get(name, [])]
-        if lines and not add:
+        if lines:
             words, row = _raised(lines, one, by)
             made += [row] if row else []
             told.append(words)
