@@ -8,6 +8,7 @@ from django.urls import reverse
 from inventory.holdings.models import Item, Paper, PartType
 from inventory.house.kept_history import History
 from inventory.house.records.models import Event
+from inventory.restoration.rules.printed_limit import Limit
 from inventory.sets.models import Chassis, Position, SetModel
 
 
@@ -159,7 +160,8 @@ class Finding(Event):
     """What was found at one check of the start sheet: a reading with its unit, a word, whether it is as it should be.
 
     ``step``: the key of the check; ``asked``: what the sheet asked when it was typed in. Checked again, the later one
-    counts and the earlier stays. ``reading``: in ``unit``, the one that the check asks for.
+    counts and the earlier stays. ``reading``: in ``unit``, the one that the check asks for. ``least``, ``most``: the
+    limit that the sheet printed, in that unit.
     """
 
     plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="findings")
@@ -169,6 +171,8 @@ class Finding(Event):
     reading_text = models.CharField("reading", max_length=40, blank=True, help_text="As read, with its unit.")
     reading = models.FloatField("reading as a figure", null=True, blank=True, editable=False)
     unit = models.CharField(max_length=12, blank=True, editable=False)
+    least = models.FloatField("limit from", null=True, blank=True, editable=False)
+    most = models.FloatField("limit to", null=True, blank=True, editable=False)
     result = models.CharField("in words", max_length=200, blank=True, help_text="What was seen, or why not measured.")
     all_well = models.BooleanField("as it should be", null=True, blank=True)
     history = History()
@@ -188,7 +192,14 @@ class Finding(Event):
     @property
     def said(self) -> str:
         """The same where the judgement stands beside it."""
-        return ", ".join(text for text in (self.reading_text, self.result) if text)
+        outside = f"outside the limit ({self.outside})" if self.outside else ""
+        return ", ".join(text for text in (self.reading_text, outside, self.result) if text)
+
+    @property
+    def outside(self) -> str:
+        """The limit that the sheet printed, where the reading lies outside of it; else empty."""
+        limit = Limit(self.least, self.most)
+        return "" if self.reading is None or limit.keeps(self.reading) else limit.told(self.unit)
 
 
 class Work(Event):

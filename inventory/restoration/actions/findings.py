@@ -1,6 +1,6 @@
 """What was found at the checks of a start sheet."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date
 from typing import Any
 
@@ -10,15 +10,19 @@ from django.db import transaction
 from inventory.holdings.actions import check_day, check_moment
 from inventory.house.writing import refuse, write
 from inventory.restoration.models import Finding
-from inventory.restoration.rules.findings import read_finding
+from inventory.restoration.rules.findings import read_finding, with_unit
 from tubes.rules.units import UnitFault
 
 FOR_ALL = ("on", "at", "by_whom", "chassis")  # said once of all that is typed in at a time
 
 
 @transaction.atomic
-def record_findings(rows: Mapping[str, Finding], *, today: date, by: Any) -> list[Finding]:
+def record_findings(
+    rows: Mapping[str, Finding], *, today: date, by: Any, outside: Collection[str] = ()
+) -> list[Finding]:
     """Write what was found at checks of the start sheet: all of it or, where one is refused, none.
+
+    ``outside``: keys of those that are meant so though they lie outside the limit of the sheet.
 
     Raises ValidationError with the fields named ``KEY-field``, by the keys of ``rows``; what holds for all by its name.
     """
@@ -26,7 +30,7 @@ def record_findings(rows: Mapping[str, Finding], *, today: date, by: Any) -> lis
     refused: dict[str, list[str]] = {}
     for key, row in rows.items():
         try:
-            kept.append(record_finding(row, today=today, by=by))
+            kept.append(record_finding(row, today=today, by=by, outside=key in outside))
         except ValidationError as refusal:
             told = refusal.message_dict.items()
             refused |= {field if field in FOR_ALL else f"{key}-{field}": texts for field, texts in told}
@@ -36,16 +40,18 @@ def record_findings(rows: Mapping[str, Finding], *, today: date, by: Any) -> lis
 
 
 @transaction.atomic
-def record_finding(row: Finding, *, today: date, by: Any, reason: str = "") -> Finding:
-    """Write what was found at a check, or its correction; the figure is read from the words of the reading.
+def record_finding(row: Finding, *, today: date, by: Any, reason: str = "", outside: bool = False) -> Finding:
+    """Write what was found at a check, or its correction; the figure is read from the words of the reading, a bare one
+    in the unit of the check.
 
-    Refuses a reading without a unit of the kind that is asked, a finding that says nothing, and a set of no such plan.
+    Refuses a reading in a unit of another kind than is asked, a finding that says nothing, a set of no such plan, and a
+    reading outside the limit of the sheet that is not said to be wrong, unless ``outside`` says that it is meant so.
     """
     check_day(row.on, "on", today)
     check_moment(row.on, row.at, "at")
     if not row.plan.sets.filter(pk=row.chassis_id).exists():
         raise refuse("chassis", f"{row.chassis} is no set of {row.plan}.")
-    row.reading_text, row.result = row.reading_text.strip(), row.result.strip()
+    row.reading_text, row.result = with_unit(row.reading_text, row.unit), row.result.strip()
     if not row.words:
         raise refuse("result", "Say what was found: a reading, a word, or whether it is as it should be.")
     if row.reading_text and not row.unit:
@@ -54,4 +60,10 @@ def record_finding(row: Finding, *, today: date, by: Any, reason: str = "") -> F
         row.reading = read_finding(row.reading_text, row.unit)
     except UnitFault as fault:
         raise refuse("reading_text", str(fault)) from fault
+    if row.outside and row.all_well is not False and not outside:
+        raise refuse(
+            "outside",
+            f"{row.reading_text} lies outside the limit of the sheet ({row.outside}). Say that it is not as it should "
+            "be, or tick that it was read so and is to be written down as it stands.",
+        )
     return write(row, by=by, reason=reason)

@@ -11,8 +11,10 @@ from django.utils import timezone
 from inventory.house.form_fields import ClockField, DayField, picker
 from inventory.restoration.models import Finding
 from inventory.restoration.queries.start_sheet import SheetRow, StartSheet
+from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit
 
-READING, JUDGED, WORDS = "reading_text", "all_well", "result"
+READING, JUDGED, WORDS, OUTSIDE = "reading_text", "all_well", "result", "outside"
+MEANT = "read so, though outside the limit"
 WELL = [("", "not judged"), ("True", "as it should be"), ("False", "not as it should be")]
 
 
@@ -23,17 +25,22 @@ def field_key(check: str) -> str:
 
 @dataclass(frozen=True)
 class Blank:
-    """The blanks of one check: a number with its unit where one is asked, a judgement, words."""
+    """The blanks of one check: a number with its unit where one is asked, a judgement, words.
+
+    ``outside``: the tick that a reading outside the limit is meant so; only where it was asked for.
+    """
 
     row: SheetRow
     reading: forms.BoundField | None
     judged: forms.BoundField
     words: forms.BoundField
+    outside: forms.BoundField | None = None
 
     @property
     def wrong(self) -> forms.BoundField | None:
         """The first of them that is refused."""
-        return next((one for one in (self.reading, self.judged, self.words) if one is not None and one.errors), None)
+        blanks = (self.reading, self.judged, self.words, self.outside)
+        return next((one for one in blanks if one is not None and one.errors), None)
 
 
 class FindingsForm(forms.Form):
@@ -53,6 +60,8 @@ class FindingsForm(forms.Form):
                 reading = forms.CharField(max_length=most[READING], required=False, label=f"reading, {row.check.unit}")
                 reading.widget.attrs |= {"autocomplete": "off", "placeholder": f"… {row.check.unit}"}
                 self.fields[f"{key}-{READING}"] = reading
+            if row.check.limit != NO_LIMIT:
+                self.fields[f"{key}-{OUTSIDE}"] = forms.BooleanField(required=False, label=MEANT)
             self.fields[f"{key}-{JUDGED}"] = forms.TypedChoiceField(
                 choices=WELL, coerce=lambda text: text == "True", empty_value=None, required=False, label="it is"
             )
@@ -63,7 +72,9 @@ class FindingsForm(forms.Form):
         for row in rows:
             key = field_key(row.check.key)
             reading = self[f"{key}-{READING}"] if row.check.unit else None
-            yield Blank(row, reading, self[f"{key}-{JUDGED}"], self[f"{key}-{WORDS}"])
+            tick = self[f"{key}-{OUTSIDE}"] if f"{key}-{OUTSIDE}" in self.fields else None
+            asked = tick if tick is not None and (tick.errors or tick.value()) else None
+            yield Blank(row, reading, self[f"{key}-{JUDGED}"], self[f"{key}-{WORDS}"], asked)
 
     @property
     def parts(self) -> dict[str, list[Blank]]:
@@ -102,10 +113,17 @@ class FindingsForm(forms.Form):
                 found[key] = Finding(
                     plan=self.sheet.plan, chassis=self.sheet.chassis, step=check.key,
                     asked=shortened(check.words), unit=check.unit, reading_text=typed[READING] or "",
+                    least=check.limit.least, most=check.limit.most,
                     all_well=typed[JUDGED], result=typed[WORDS] or "",
                     **{name: cells[name] for name in ("on", "at", "by_whom")},
                 )  # fmt: skip
         return found
+
+    @property
+    def outside(self) -> set[str]:
+        """The checks whose reading is meant so though it lies outside the limit, as ``findings`` names them."""
+        ticked = (name for name, cell in self.cleaned_data.items() if name.endswith(f"-{OUTSIDE}") and cell)
+        return {name.rpartition("-")[0] for name in ticked}
 
 
 def shortened(words: str) -> str:
@@ -128,3 +146,5 @@ class FindingForm(forms.ModelForm):
             del self.fields["reading_text"]
         else:
             self.fields["reading_text"].label = f"reading, {self.instance.unit}"
+        if Limit(self.instance.least, self.instance.most) != NO_LIMIT:
+            self.fields[OUTSIDE] = forms.BooleanField(required=False, label=MEANT, initial=bool(self.instance.outside))

@@ -42,6 +42,13 @@ class Line:
     check: str = ""
     finding: Finding | None = None
 
+    @property
+    def told_by(self) -> str:
+        """What covers it; where another type stands in, that type is named first."""
+        if not (self.by and self.substitute and self.slot):
+            return self.by
+        return f"{self.substitute} in the place of {self.slot.wanted}: {self.by}"
+
     def as_dict(self) -> dict[str, Any]:
         return {
             "need": self.need,

@@ -62,13 +62,15 @@ def power_of(cover: Cover, on: date) -> tuple[SetPower, ...]:
     """The supplies and pairs of each set of a plan, with the tubes that its lines put in (a fixed number of queries for
     each set).
     """
+    return tuple(power_of_set(cover, chassis, on) for chassis in cover.sets)
+
+
+def power_of_set(cover: Cover, chassis: Chassis, on: date) -> SetPower:
+    """The same of one of its sets."""
     judges = cover.allotment.judges
-    told = []
-    for chassis in cover.sets:
-        lines = [line for line in cover.lines if line.slot is not None and line.slot.chassis.pk == chassis.pk]
-        load, why_not = _load(chassis, lines, judges)
-        told.append(SetPower(chassis, load, why_not, _rails(lines, judges), tuple(_due(chassis, lines, on))))
-    return tuple(told)
+    lines = [line for line in cover.lines if line.slot is not None and line.slot.chassis.pk == chassis.pk]
+    load, why_not = _load(chassis, lines, judges)
+    return SetPower(chassis, load, why_not, _rails(lines, judges), tuple(_due(chassis, lines, on)))
 
 
 def _type_then(line: Line) -> str:

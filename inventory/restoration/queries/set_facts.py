@@ -13,6 +13,7 @@ from inventory.sets.queries import SocketRow, sockets_of
 from inventory.sets.queries.mercury import mercury_in
 from tubes.queries.judging import Court, court
 from tubes.rules.figures import MERCURY
+from tubes.rules.judge_heater import EMITTER_OF, tolerance_of
 
 _USUAL = {kind.words: kind.usual for kind in HAZARDS}
 
@@ -48,8 +49,18 @@ def _socket(row: SocketRow, judges: Court) -> SocketFacts:
         frozenset(word for one in figures if (word := one.word("kind"))),
         any(one.filling == MERCURY for one in figures),
         position.heater_v or (rated.value if rated else None),
-        position.plate_v, position.heater_branch, position.neutralized,
+        position.plate_v, position.heater_branch, position.neutralized, *_heater_off(wanted, judges),
     )  # fmt: skip
+
+
+def _heater_off(wanted: str, judges: Court) -> tuple[float | None, str]:
+    """By how many per cent the heater voltage of a type may be off, and on whose word; (None, "") where none says."""
+    cathode = (judges[wanted].word("cathode") if wanted else "") or ""
+    tolerance = tolerance_of(cathode, judges.limits)
+    if tolerance is None:
+        return None, ""
+    row = judges.limits.row(f"judge.heater_care_low_pct.{EMITTER_OF[cathode]}")
+    return min(tolerance.care_low, tolerance.care_high), row.source_told
 
 
 def _hazards(chassis: Chassis, rows: Sequence[SocketRow]) -> tuple[HazardFacts, ...]:

@@ -9,6 +9,7 @@ from inventory.restoration.models import Finding, Plan
 from inventory.restoration.queries.cover import Cover, cautions_of, cover_of
 from inventory.restoration.queries.findings import Findings, findings_of
 from inventory.restoration.queries.lines import TUBE, Line
+from inventory.restoration.queries.power import SetPower, power_of_set
 from inventory.restoration.queries.set_facts import facts_of, ruled_out
 from inventory.restoration.rules.findings import Standing
 from inventory.restoration.rules.set_facts import SetFacts
@@ -31,10 +32,14 @@ class SheetRow:
 
 @dataclass(frozen=True)
 class SheetSocket:
-    """A position: what it wants, what the register says is in it, what the plan would put there."""
+    """A position: what it wants, what the register says is in it, what the plan would put there.
+
+    ``entails``: what has to be done with a tube of another type there.
+    """
 
     row: SocketRow
     planned: str
+    entails: tuple[str, ...] = ()
 
     @property
     def held(self) -> str:
@@ -52,6 +57,7 @@ class StartSheet:
     """All that the sheet says. ``to_do``: lines of the plan that are not settled, in the order in which they stand.
 
     ``no_more``: checks at which something was found and that the set gets no more. ``sources``: letter by text.
+    ``supply``: what the tubes of the plan do to its heater winding, its plate supply and its pairs.
     """
 
     plan: Plan
@@ -66,6 +72,12 @@ class StartSheet:
     sources: Mapping[str, str]
     findings: Findings
     facts: SetFacts
+    supply: SetPower
+
+    @property
+    def power(self) -> tuple[SetPower, ...]:
+        """The supply as the pages of plans show it: one of several sets."""
+        return (self.supply,)
 
     @property
     def rows(self) -> tuple[SheetRow, ...]:
@@ -91,6 +103,9 @@ class StartSheet:
 def start_sheet(plan: Plan, chassis: Chassis, on: date, cover: Cover | None = None) -> StartSheet:
     """The sheet of a set of a plan as of a day (a fixed number of queries). ``cover``: of the plan, if at hand."""
     facts, sockets = facts_of(plan, chassis)
+    cover = cover or cover_of(plan, on)
+    supply = power_of_set(cover, chassis, on)
+    facts = replace(facts, overload=supply.warning)
     checks = start_checks(facts)
     letters = sources_of(checks)
     findings = findings_of(plan)
@@ -99,16 +114,22 @@ def start_sheet(plan: Plan, chassis: Chassis, on: date, cover: Cover | None = No
         SheetRow(number, check, letters[check.source], found.pop(check.key, None))
         for number, check in enumerate(checks, 1)
     ]
-    cover = cover or cover_of(plan, on)
     lines = [line for line in cover.lines if line.chassis.pk == chassis.pk]
-    planned = {line.position: line.by for line in lines if line.kind == TUBE and line.slot and line.slot.wants}
+    of_socket = {line.position: line for line in lines if line.kind == TUBE and line.slot}
     return StartSheet(
-        plan, chassis, on, cautions_of([chassis]), tuple(ruled_out(chassis)),
-        tuple(SheetSocket(row, planned.get(row.position.mark, "")) for row in sockets),
+        plan, chassis, on, tuple(filter(None, (supply.warning, *cautions_of([chassis])))), tuple(ruled_out(chassis)),
+        tuple(_socket(row, of_socket.get(row.position.mark)) for row in sockets),
         {part: tuple(row for row in rows if row.check.part == part) for part in PARTS},
         tuple(line for line in lines if line.status not in (IN_PLACE, DONE)),
-        tuple(_no_more(standing) for standing in found.values()), letters, findings, facts,
+        tuple(_no_more(standing) for standing in found.values()), letters, findings, facts, supply,
     )  # fmt: skip
+
+
+def _socket(row: SocketRow, line: Line | None) -> SheetSocket:
+    """A position with what its line of the plan would put there, and what another type there entails."""
+    if line is None or line.slot is None:
+        return SheetSocket(row, "")
+    return SheetSocket(row, line.told_by if line.slot.wants else "", line.entails if line.substitute else ())
 
 
 def _no_more(standing: Standing) -> SheetRow:

@@ -1,11 +1,14 @@
 """What was found at a check, several times: which counts, and whether the check still stands open."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, time
 from typing import Any, Protocol
 
 from tubes.rules.units import UnitFault, parse_quantity
+
+_BARE = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
 
 
 class Found(Protocol):
@@ -52,6 +55,12 @@ def standing_of(findings: Sequence[Any]) -> Standing | None:
     return Standing(rows[-1], tuple(reversed(rows[:-1])), decides.all_well, decides)
 
 
+def with_unit(text: str, unit: str) -> str:
+    """A reading as it is kept: a bare figure is in the unit that its label names."""
+    text = text.strip()
+    return f"{text} {unit}" if unit and _BARE.fullmatch(text) else text
+
+
 def read_finding(text: str, unit: str) -> float | None:
     """The figure of a reading in the unit of its check; None for an empty text or where no number is asked.
 
@@ -60,6 +69,6 @@ def read_finding(text: str, unit: str) -> float | None:
     if not text.strip() or not unit:
         return None
     try:
-        return parse_quantity(text, unit)
+        return parse_quantity(with_unit(text, unit), unit)
     except UnitFault as fault:
         raise UnitFault(f"{fault}; what is no single figure goes into words.") from fault

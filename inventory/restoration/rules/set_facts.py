@@ -18,6 +18,7 @@ class SocketFacts:
     """A position: the type it wants and the type in it (empty: not known, none), and what kinds of tube these are.
 
     ``heater_v``: at the socket, or by the rating of the type wanted; ``branch``: its letter on the filament supply.
+    ``heater_pct``: by how many per cent it may be off for the type wanted, on the word of ``heater_source``.
     """
 
     mark: str
@@ -29,6 +30,8 @@ class SocketFacts:
     plate_v: float | None = None
     branch: str = ""
     neutralized: bool = False
+    heater_pct: float | None = None
+    heater_source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,8 @@ class WeakFacts:
 class SetFacts:
     """A set as its start sheet sees it. ``kind``: of its model; ``lines``: what the plan wants done before power.
 
-    ``mercury_care``: how its mercury rectifiers are handled, with the source, where it has such.
+    ``mercury_care``: how its mercury rectifiers are handled, with the source, where it has such. ``overload``: what its
+    heaters would do to their winding, in words; empty where they do not overload it.
     """
 
     kind: str
@@ -63,6 +67,7 @@ class SetFacts:
     lines: tuple[str, ...] = ()
     mercury_care: str = ""
     mercury_source: str = ""
+    overload: str = ""
 
     def marks(self, that: Callable[[SocketFacts], bool]) -> tuple[str, ...]:
         """The marks of the positions of which something holds."""

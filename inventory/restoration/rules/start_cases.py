@@ -3,9 +3,11 @@
 What is not known of a set never drops a check in silence: the case then says what is not known.
 """
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit, around
 from inventory.restoration.rules.set_facts import HIGH_V, LIVE_V, SUPPLY, X_RAY_V, SetFacts, SocketFacts
 
 
@@ -19,9 +21,13 @@ class Case:
     how: str = ""
     expected: str = ""
     source: str = ""
+    limit: Limit = NO_LIMIT
 
 
 Cases = tuple[Case, ...]
+
+MEAN, PEAK = 2 * math.sqrt(2) / math.pi, math.sqrt(2)  # of a sine, full wave, for 1 V rms
+RECTIFIED = "mean and peak of a rectified sine, full wave: 0.900 and 1.414 of its rms volts"
 
 #: Texts that speak of a hazard, where one could be read; the usual care itself is common practice.
 HAZARD_TEXTS = {
@@ -182,11 +188,21 @@ def each_heater_voltage(facts: SetFacts) -> Cases:
     if not facts.sockets:
         return (Case(_not_known(facts), marks="each position", expected="not known"),)
     return tuple(
-        Case(
-            "every set" if volts else "its heater voltage is not known", f"{volts:g} V" if volts else "",
-            _marks(marks), expected=f"{volts:g} V" if volts else "not known",
-        )
+        _heater_case(facts, volts, marks) if volts
+        else Case("its heater voltage is not known", marks=_marks(marks), expected="not known")
         for volts, marks in facts.heater_volts.items()
+    )  # fmt: skip
+
+
+def _heater_case(facts: SetFacts, volts: float, marks: Iterable[str]) -> Case:
+    """A heater voltage, with how far off it may be for the tubes on it, where a text says so."""
+    of_them = [one for one in facts.sockets if one.mark in marks and one.heater_pct is not None]
+    strictest = min(of_them, key=lambda one: one.heater_pct or 0, default=None)
+    limit = around(volts, strictest.heater_pct) if strictest else NO_LIMIT
+    told = f", {limit.told('V')}" if strictest else ""
+    return Case(
+        "every set", f"{volts:g} V", _marks(marks), expected=f"{volts:g} V{told}",
+        source=strictest.heater_source if strictest else "", limit=limit,
     )  # fmt: skip
 
 
@@ -223,11 +239,25 @@ def mains_on_chassis(facts: SetFacts) -> Cases:
 
 def plate_supply(facts: SetFacts) -> Cases:
     """Every set, with the plate voltage that is recorded."""
-    volts = facts.highest_v
-    if volts is None:
+    of_others = [one for one in facts.sockets if one.plate_v and one.mark not in facts.rectifiers]
+    if of_others:
+        volts = max(one.plate_v or 0.0 for one in of_others)
+        marks = _marks(one.mark for one in of_others if one.plate_v == volts)
+        expected = f"above the {volts:g} V recorded on the plate of {marks}"
+        return (Case("every set", expected=expected, limit=Limit(least=volts)),)
+    of_rectifiers = [one for one in facts.sockets if one.plate_v]
+    if not of_rectifiers:
         return (Case("every set", expected="no plate voltage is recorded of this model"),)
-    marks = facts.marks(lambda socket: socket.plate_v == volts)
-    return (Case("every set", expected=f"above the {volts:g} V recorded on the plate of {_marks(marks)}"),)
+    return (Case("every set", expected="; ".join(_behind(one) for one in of_rectifiers), source=RECTIFIED),)
+
+
+def _behind(rectifier: SocketFacts) -> str:
+    """What may stand behind a rectifier: its figure says neither of which volts it is nor what filter follows."""
+    volts = rectifier.plate_v or 0.0
+    return (
+        f"{volts:g} V is recorded at {rectifier.mark}; if rms on each plate: about {MEAN * volts:.0f} V behind a "
+        f"choke, up to {PEAK * volts:.0f} V behind a capacitor, less its drop; if dc: about {volts:g} V"
+    )
 
 
 def each_hazard(facts: SetFacts) -> Cases:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from inventory.restoration.rules import start_cases as when
+from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit
 from inventory.restoration.rules.set_facts import SetFacts
 
 TOUCHING, DEAD, FIRST_POWER = "Before touching", "Before power, supply off", "First power"
@@ -40,7 +41,10 @@ ORDER_SOURCE, UNDO_SOURCE = _ORDER, _UNDO
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A check. ``words`` may name ``{of}`` and ``{marks}`` of the case; ``unit``: where a number is asked."""
+    """A check. ``words`` may name ``{of}`` and ``{marks}`` of the case; ``unit``: where a number is asked.
+
+    ``loads_heaters``: the heater winding carries its load at it, so that an overload is told beside it.
+    """
 
     key: str
     part: str
@@ -50,6 +54,8 @@ class Row:
     source: str = COMMON
     unit: str = ""
     expected: str = ""
+    loads_heaters: bool = False
+    limit: Limit = NO_LIMIT
 
 
 ROWS = (
@@ -58,7 +64,8 @@ ROWS = (
     Row("discharged", TOUCHING, "Discharged through a bleeder, proved dead, shorted",
         "Bleeder resistor on an insulated stick first, every capacitor; a meter proved on a live source before and "
         "after; then the shorting stick, left on while hands are in. One hand, never alone. Capacitors recover charge "
-        "by themselves: short anew before each grip.", source=_STORED, unit="V", expected="0 V before it is shorted"),
+        "by themselves: short anew before each grip.", source=_STORED, unit="V",
+        expected="0 V (below 1 V) before it is shorted", limit=Limit(most=1)),
     Row("hazard", TOUCHING, "{of}: looked for and seen to", asked_of=when.each_hazard),
     Row("photographs", TOUCHING, "Photographs: all sides, plates, the inside, each wire before it comes off",
         source=_PLAN),
@@ -74,9 +81,9 @@ ROWS = (
         "Such heaters can hang on the mains themselves, and one side of these on the chassis.",
         when.mains_on_chassis),
     Row("earth", DEAD, "Chassis to the earth pin of the plug", "Not where the chassis is a side of the mains.",
-        unit="ohm", expected="below 1 ohm"),
+        unit="ohm", limit=Limit(most=1)),
     Row("insulation", DEAD, "Mains side to chassis, insulation tester",
-        "Switch on, plug out; capacitors across the mains taken off first.", unit="Mohm", expected="above 1 Mohm"),
+        "Switch on, plug out; capacitors across the mains taken off first.", unit="Mohm", limit=Limit(least=1)),
     Row("transformer", DEAD, "Mains transformer: every winding whole, both halves of the plate winding alike",
         asked_of=when.own_supply, source=_ORDER),
     Row("short", DEAD, "Plate supply line to chassis", "Both ways round, until the meter has stopped rising.",
@@ -116,10 +123,10 @@ ROWS = (
     Row("cleared", FIRST_POWER, "Proved dead once more; tools, clips and shorting stick out and counted; covers on"),
     Row("filaments", FIRST_POWER, "Filaments alone: how long",
         "Watch, smell, listen. None dark that should glow, none flaring; off at once at smoke.",
-        source=_DISPUTED_POWER, unit="min"),
-    Row("mains-filaments", FIRST_POWER, "Mains current, filaments alone", unit="A"),
+        source=_DISPUTED_POWER, unit="min", loads_heaters=True),
+    Row("mains-filaments", FIRST_POWER, "Mains current, filaments alone", unit="A", loads_heaters=True),
     Row("heater-volts", FIRST_POWER, "Heater voltage {of} at the pins of {marks}",
-        "Warm, one hand, plate supply still out.", when.each_heater_voltage, unit="V"),
+        "Warm, one hand, plate supply still out.", when.each_heater_voltage, unit="V", loads_heaters=True),
     Row("string-volts", FIRST_POWER, "String {of} end to end, and each of {marks}",
         "Each in words, the sum as reading.", when.each_string_volts, _STRINGS, "V"),
     Row("rectifier-volts", FIRST_POWER, "Filament voltage {of} at the empty sockets of {marks}",

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit
 from inventory.restoration.rules.set_facts import SetFacts
 from inventory.restoration.rules.start_rows import PARTS, ROWS
 
@@ -13,7 +14,8 @@ class Check:
     """One line of the sheet.
 
     ``key``: stays the same while the set does, so that what was found can be laid beside it. ``unit``: of the number
-    that is asked; empty: words. ``because``: why this set gets it.
+    that is asked; empty: words. ``because``: why this set gets it. ``caution``: what must be known before it is done.
+    ``limit``: within which the reading has to lie, as ``expected`` prints it.
     """
 
     key: str
@@ -24,6 +26,8 @@ class Check:
     source: str
     unit: str = ""
     expected: str = ""
+    caution: str = ""
+    limit: Limit = NO_LIMIT
 
 
 def start_checks(facts: SetFacts) -> tuple[Check, ...]:
@@ -32,10 +36,13 @@ def start_checks(facts: SetFacts) -> tuple[Check, ...]:
     for row in ROWS:
         for case in row.asked_of(facts):
             key = f"{row.key} {case.of}".strip()[:LONGEST_KEY]
+            limit = row.limit if case.limit == NO_LIMIT else case.limit
             words = " ".join(row.words.format(of=case.of, marks=case.marks).split())
             check = Check(
                 key, row.part, words[:1].upper() + words[1:], row.how or case.how, case.because,
-                case.source or row.source, row.unit, case.expected or row.expected,
+                case.source or row.source, row.unit,
+                case.expected or row.expected or limit.told(row.unit), facts.overload if row.loads_heaters else "",
+                limit,
             )  # fmt: skip
             found.setdefault(key, check)
     return tuple(sorted(found.values(), key=lambda check: PARTS.index(check.part)))

@@ -13,6 +13,7 @@ from inventory.restoration.models import Plan, Work
 from inventory.restoration.queries.progress import Swap
 from inventory.restoration.queries.report import Report, SetReport
 from inventory.restoration.queries.start_sheet import SheetRow
+from inventory.restoration.views.start_sheet_pdf import supply_told
 
 MOST_PICTURES = 40  # of one set on paper: each is opened and made smaller while somebody waits
 LAW = "Local codes and licensed practice come first. A hazard that nobody marked may still be in it."
@@ -42,6 +43,7 @@ def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator
     yield caution_bar(one.sheet.cautions or ("No caution is recorded of this model.",), width, LAW)
     yield from _words(chassis.model.note, chassis.note)
     yield from _hazards(one)
+    yield from supply_told(one.sheet)
     yield from _section("How it was found")
     yield from _words(plan.state_found) if plan.state_found else _words("Nobody wrote it down.")
     yield from _section("What was done", one.reversible)

@@ -63,7 +63,7 @@ def findings_add(request: HttpRequest, pk: int, tag: str) -> HttpResponse:
         rows = form.findings()
         if not rows:
             return "Nothing was typed in, so nothing is written.", _address(sheet)
-        kept = record_findings(rows, today=timezone.localdate(), by=request.user)
+        kept = record_findings(rows, today=timezone.localdate(), by=request.user, outside=form.outside)
         return f"{len(kept)} written down.", _address(sheet)
 
     return change_page(
@@ -83,8 +83,9 @@ def finding_change(request: HttpRequest, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         saved = record_finding(
-            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
-        )
+            form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form),
+            outside=form.cleaned_data.get("outside", False),
+        )  # fmt: skip
         return f"{saved}: written.", back
 
     return correct_page(

@@ -47,7 +47,7 @@ def start_sheet_pdf(sheet: StartSheet, address: str, *, paper: str, by: str) -> 
     if sheet.ruled_out:
         told = "; ".join(f"{mark.hazard} ({mark.on})" for mark in sheet.ruled_out)
         story.append(Paragraph(escape(f"Looked for and not found: {told}."), style(8)))
-    story += [*_heading("What is there"), _sockets(sheet.sockets, width)]
+    story += [*_heading("What is there"), _sockets(sheet.sockets, width), *supply_told(sheet)]
     for title, rows in sheet.parts.items():
         if title == FIRST_POWER:
             story += _order(sheet, width)
@@ -60,6 +60,17 @@ def start_sheet_pdf(sheet: StartSheet, address: str, *, paper: str, by: str) -> 
     story += _sources(sheet)
     printed = f"{sheet.chassis.tag}, start sheet, printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
     return build(story, paper=paper, title=f"Start sheet {sheet.chassis.tag}", printed=printed)
+
+
+def supply_told(sheet: StartSheet) -> list[Any]:
+    """What the tubes of the plan do to the supplies and pairs of the set, and what other types entail."""
+    supply, small = sheet.supply, style(8)
+    heaters = supply.load.text if supply.load else supply.why_not
+    told = [f"Heaters: {heaters}"] if heaters else []
+    told += [f"{one.row.position.mark}: {text}" for one in sheet.sockets for text in one.entails]
+    told += [rail.text for rail in supply.rails]
+    told += [f"To neutralize afterwards: {sheet.chassis} with {text}" for text in supply.due]
+    return [Spacer(0, 1 * mm), *(Paragraph(escape(text), small) for text in told)] if told else []
 
 
 def _heading(title: str, hint: str = "") -> list[Any]:
@@ -118,7 +129,8 @@ def _room(row: SheetRow, width: float) -> float | None:
 def _asked(row: SheetRow) -> Paragraph:
     check = row.check
     letter = f"&nbsp;<super size=6>{row.letter}</super>" if row.letter else ""
-    how = f"<br/><font size=7>{escape(check.how)}</font>" if check.how else ""
+    how = f"<br/><b>{escape(check.caution)}</b>" if check.caution else ""
+    how += f"<br/><font size=7>{escape(check.how)}</font>" if check.how else ""
     why = f" <font size=7>({escape(check.because)})</font>" if check.because != "every set" else ""
     return Paragraph(f"{escape(check.words)}{letter}{why}{how}", style(8.5))
 
@@ -162,7 +174,7 @@ def _order(sheet: StartSheet, width: float) -> list[Any]:
     rows: list[list[Any]] = [[Paragraph(word, bold) for word in ("The plan asks for", "By", "Done, day, by")]]
     for line in sheet.to_do:
         need = f"{escape(line.need)} <font size=7>({escape(line.status)})</font>"
-        rows.append([Paragraph(need, small), Paragraph(escape(line.by), small), ""])
+        rows.append([Paragraph(need, small), Paragraph(escape(line.told_by), small), ""])
     return [*said, ruled(rows, [width * share for share in (0.5, 0.28, 0.22)], boxed=True)]
 
 

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.restoration.rules.findings import read_finding, standing_of
+from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit
 from inventory.restoration.rules.set_facts import HazardFacts, SetFacts, SocketFacts, WeakFacts
 from inventory.restoration.rules.start_cases import always, plate_supply
 from inventory.restoration.rules.start_rows import COMMON, PARTS, ROWS
@@ -131,6 +132,38 @@ def test_what_is_expected_comes_from_the_positions():
     assert "the 250 V recorded on the plate of V1" in named(facts("receiver", V1, V7), "b-plus").expected
 
 
+def test_no_figure_behind_a_rectifier_of_which_nobody_says_what_it_is():
+    """Mean and peak of a full-wave rectified sine: 2 sqrt(2)/pi = 0.9003 and sqrt(2) = 1.4142 of its rms volts."""
+    v13 = SocketFacts("V13", "5U4G", kinds=RECTIFIER, heater_v=5.0, plate_v=300)
+    alone = named(facts("receiver", v13), "b-plus")
+    assert "if rms on each plate: about 270 V behind a choke, up to 424 V behind a capacitor" in alone.expected
+    assert alone.expected.endswith("if dc: about 300 V") and alone.limit == NO_LIMIT
+    both = named(facts("receiver", V1, v13), "b-plus")
+    assert both.expected == "above the 250 V recorded on the plate of V1" and both.limit == Limit(least=250)
+
+
+@pytest.mark.parametrize(
+    ("limit", "keeps", "breaks"),
+    [
+        (Limit(most=1), [0, 0.9, -0.9], [1, -300]), (Limit(least=1), [1.1, 500], [1, 0.02, -5]),
+        (Limit(5.67, 6.93), [5.67, 6.3, 6.93], [5.6, 7, -6.3]), (NO_LIMIT, [0, 1e9], []),
+    ],
+)  # fmt: skip
+def test_what_a_limit_lets_pass(limit, keeps, breaks):
+    assert all(map(limit.keeps, keeps)) and not any(map(limit.keeps, breaks))
+
+
+def test_every_printed_limit_stands_in_what_the_sheet_expects():
+    checks = start_checks(
+        facts("receiver", V1, V7, SocketFacts("V2", "6K7", kinds=PENTODE, heater_v=6.3, heater_pct=10))
+    )
+    limited = [check for check in checks if check.limit != NO_LIMIT]
+    assert {"earth", "insulation", "discharged", "b-plus", "heater-volts 6.3 V"} == {check.key for check in limited}
+    for check in limited:
+        figures = [one for one in (check.limit.least, check.limit.most) if one is not None]
+        assert all(f"{one:.4g} " in check.expected and check.unit in check.expected for one in figures)
+
+
 def test_mercury_is_told_as_the_tables_tell_it():
     mercury = facts("transmitter", V8, mercury_care="filament alone for 30 min", mercury_source="a data sheet")
     check = named(mercury, "warm-up")
@@ -216,7 +249,8 @@ def test_the_finding_that_decides_is_named_beside_the_latest():
 @pytest.mark.parametrize(
     ("text", "unit", "figure"),
     [  # prefixes: SI Brochure, 9th edition, table 7
-        ("6.3 V", "V", 6.3), ("250 mA", "A", 0.25), ("0.5 kohm", "ohm", 500.0), ("2 Mohm", "kohm", 2000.0),
+        ("6.3 V", "V", 6.3), ("6.3", "V", 6.3), ("-.5", "V", -0.5),
+        ("250 mA", "A", 0.25), ("0.5 kohm", "ohm", 500.0), ("2 Mohm", "kohm", 2000.0),
         ("1.5 min", "s", 90.0), ("-4 V", "V", -4.0), ("", "V", None), ("all of them", "", None),
     ],
 )  # fmt: skip
@@ -224,7 +258,7 @@ def test_readings_are_read_in_the_unit_of_the_check(text, unit, figure):
     assert read_finding(text, unit) == (pytest.approx(figure) if figure is not None else None)
 
 
-@pytest.mark.parametrize("text", ["6.3", "6.3 A", "above 500 V", "6,3 V"])
+@pytest.mark.parametrize("text", ["6.3 A", "above 500 V", "6,3 V", "6.3.1", "x"])
 def test_what_is_no_figure_of_that_kind_is_refused_and_told_where_it_goes(text):
     with pytest.raises(UnitFault, match="what is no single figure goes into words"):
         read_finding(text, "V")
