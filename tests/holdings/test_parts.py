@@ -3,7 +3,7 @@
 import pytest
 
 from inventory.holdings.actions import add_parts, change_parts
-from inventory.holdings.models import Item, PartLot
+from inventory.holdings.models import Item, PartLot, PartType
 from tests.counting import asked
 from tests.factories import PlaceFactory
 from tests.pages import page_text, seen_at
@@ -71,6 +71,17 @@ def test_add_look_change(as_keeper, as_helper, as_visitor):
     as_keeper.post("/parts/P-0001/change/", sent | seen_at(as_keeper, "/parts/P-0001/change/"))
     assert PartLot.objects.get().quantity_text == "not known"
     assert as_visitor.get("/parts/add/").status_code == 403
+
+
+def test_a_lot_is_given_its_kind_where_it_is_added_and_changed(as_helper, as_keeper):
+    kind = PartType.objects.create(kind="capacitor", value=10_000.0, volts=600.0)
+    sent = {"name": "capacitor", "value": "0.01 mfd", "duds": "0", "type": kind.pk}
+    as_helper.post("/parts/add/", sent)
+    assert PartLot.objects.get().type == kind
+    text = page_text(as_keeper.get("/parts/P-0001/"))
+    assert "<dt>Kind of part</dt><dd>capacitor 0.01 mfd 600 V</dd>" in text
+    as_keeper.post("/parts/P-0001/change/", sent | {"type": ""} | seen_at(as_keeper, "/parts/P-0001/change/"))
+    assert PartLot.objects.get().type is None
 
 
 def test_the_list_and_what_wants_counting(keeper, today, as_visitor):

@@ -5,8 +5,8 @@ from django.db import connection
 
 from inventory.holdings.actions import lend
 from inventory.holdings.models import Item, PartLot, Tube
-from inventory.restoration.actions import reserve_all, reserve_parts, reserve_tube, save_plan
-from inventory.restoration.models import Plan, Requirement, Reservation
+from inventory.restoration.actions import record_work, reserve_all, reserve_parts, reserve_tube, save_plan
+from inventory.restoration.models import Plan, Requirement, Reservation, Work
 from inventory.sets.actions import fit
 from inventory.sets.models import Chassis, Fitting
 from tests.factories import (
@@ -53,6 +53,11 @@ class House:
         lot = PartLot.objects.select_related("item").get(pk=self.lot)
         return lambda: reserve_parts(line, lot, 4, **self.how)
 
+    def use(self, number):
+        plan, item = Plan.objects.get(pk=self.plans[number]), Item.objects.get(pk=self.lot)
+        row = Work(plan=plan, chassis=plan.sets.get(), words="renewed", on=self.today, put_in=item, used=4)
+        return lambda: record_work(row, today=self.today, by=self.how["by"])
+
     def all(self, number):
         plan = Plan.objects.get(pk=self.plans[number])
         return lambda: reserve_all(plan, **self.how)
@@ -63,9 +68,9 @@ class House:
         row = Fitting(tube=tube, chassis=chassis, position=self.position, since=self.today)
         return lambda: fit(row, today=self.today, by=self.how["by"])
 
-    def lend(self):
+    def lend(self, why=""):
         item = Item.objects.get(pk=self.tube)
-        return lambda: lend(item, "R. Oddsworth", **self.how)
+        return lambda: lend(item, "R. Oddsworth", why=why, **self.how)
 
 
 @pytest.fixture
@@ -76,8 +81,11 @@ def house(keeper, today):
 PAIRS = {
     "one tube, two plans": (lambda h: h.tubes(0), lambda h: h.tubes(1), "reserved for "),
     "five parts, four for each": (lambda h: h.parts(0), lambda h: h.parts(1), "1 of "),
+    "five parts, four used, four kept back": (lambda h: h.use(0), lambda h: h.parts(1), "1 of "),
+    "five parts, four kept back, four used": (lambda h: h.parts(0), lambda h: h.use(1), "1 of "),
+    "five parts, four used twice": (lambda h: h.use(0), lambda h: h.use(1), "holds is 1"),
     "fitted, then kept back": (lambda h: h.fit(), lambda h: h.tubes(0), " is in "),
-    "lent, then kept back": (lambda h: h.lend(), lambda h: h.tubes(0), "is lent to R. Oddsworth"),
+    "lent, then kept back": (lambda h: h.lend("for one evening"), lambda h: h.tubes(0), "is lent to R. Oddsworth"),
     "kept back, then lent": (lambda h: h.tubes(0), lambda h: h.lend(), "reserved for "),
 }
 

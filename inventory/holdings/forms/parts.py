@@ -12,8 +12,9 @@ class PartLotForm(forms.ModelForm):
     class Meta:
         model = PartLot
         formfield_callback = picker
-        fields = ["name", "value", "maker", "least", "most", "to_count", "duds", "condition", "note"]
+        fields = ["name", "value", "type", "maker", "least", "most", "to_count", "duds", "condition", "note"]
         help_texts = {
+            "type": "By it plans find the lot. None of them fits: add one to the kinds of parts, under Restorations.",
             "least": "Counted: the same figure in both. Not known: leave both empty, which is not zero.",
         }
 
@@ -29,4 +30,4 @@ class NewPartLotForm(PartLotForm):
     place = forms.ModelChoiceField(Place.objects.all(), required=False)
     tag = forms.CharField(max_length=20, required=False, help_text="Leave empty for the next one.")
 
-    field_order = ["name", "value", "maker", "least", "most", "to_count", "duds", "place", "tag"]
+    field_order = ["name", "value", "type", "maker", "least", "most", "to_count", "duds", "place", "tag"]

@@ -5,6 +5,7 @@ of the kind, its value lies within the tolerance that is wanted, and no rating i
 """
 
 import math
+import re
 from dataclasses import dataclass
 
 from tubes.rules.units import UnitFault, parse_quantity
@@ -37,6 +38,8 @@ PART_KINDS = (
     ),
 )  # fmt: skip
 KINDS = {kind.key: kind for kind in PART_KINDS}
+_SAID = {"capacitor": ("condenser",), "inductor": ("coil",), "headset": ("headphone",), "lamp": ("bulb",)}
+_QUANTITY = re.compile(r"\d[\d.,]*\s*[^\W\d_]+")  # a number with what may be its unit
 _SCALE = {"pF": 1.0, "mfd": 1e6, "ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "uH": 1.0, "mH": 1e3, "H": 1e6}
 
 
@@ -108,6 +111,34 @@ def _within(wanted: PartFigures, offered: PartFigures) -> bool:
         return False
     allowed = wanted.value * (wanted.tolerance_pct or 0) / 100
     return abs(offered.value - wanted.value) <= allowed + wanted.value * RELATIVE_SLIP
+
+
+def words_of(kind: str) -> tuple[str, ...]:
+    """The words by which a kind of part goes in the trade (common practice, no source)."""
+    return (kind, *_SAID.get(kind, ()))
+
+
+def sounds_like(wanted: PartFigures, text: str) -> bool:
+    """Whether the words on a lot name a part of a kind and, where a value is wanted, one that lies within it.
+
+    Ratings are left to the keeper: this finds what to look at, and never what covers.
+    """
+    folded = text.casefold()
+    if not any(word in folded for word in words_of(wanted.kind)):
+        return False
+    if wanted.value is None:
+        return True
+    return any(
+        _within(wanted, PartFigures(wanted.kind, value)) for one in _QUANTITY.findall(text)
+        if (value := _value_or_none(wanted.kind, one)) is not None
+    )  # fmt: skip
+
+
+def _value_or_none(kind: str, text: str) -> float | None:
+    try:
+        return read_value(kind, text)
+    except UnitFault:
+        return None
 
 
 def farness(wanted: PartFigures, offered: PartFigures) -> float:

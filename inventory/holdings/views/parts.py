@@ -31,7 +31,7 @@ def part_list(request: HttpRequest) -> HttpResponse:
 
 @needs("view", "holdings.partlot")
 def part_page(request: HttpRequest, tag: str) -> HttpResponse:
-    lot = get_object_or_404(PartLot.objects.select_related("item__place"), item__tag__iexact=tag)
+    lot = get_object_or_404(PartLot.objects.select_related("item__place", "type"), item__tag__iexact=tag)
     context = {
         "lot": lot,
         "item": lot.item,

@@ -10,12 +10,8 @@ from inventory.restoration.actions.keeping import (
     reserve_parts,
     reserve_tube,
 )
-from inventory.restoration.actions.plans import (
-    record_work,
-    save_plan,
-    save_requirement,
-    save_weak_part,
-)
+from inventory.restoration.actions.plans import save_plan, save_requirement, save_weak_part, strike_requirement
+from inventory.restoration.actions.works import record_work, strike_work
 
 __all__ = [
     "record_finding",
@@ -31,4 +27,6 @@ __all__ = [
     "save_plan",
     "save_requirement",
     "save_weak_part",
+    "strike_requirement",
+    "strike_work",
 ]

@@ -9,7 +9,10 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day, check_moment
 from inventory.house.writing import refuse, write
+from inventory.restoration.actions.keeping import hold_plan, release_line
 from inventory.restoration.models import Finding
+from inventory.restoration.queries.findings import found_well
+from inventory.restoration.queries.lines import CHECKS_OF_LINES, line_check
 from inventory.restoration.rules.findings import read_finding, with_unit
 from tubes.rules.units import UnitFault
 
@@ -66,4 +69,19 @@ def record_finding(row: Finding, *, today: date, by: Any, reason: str = "", outs
             f"{row.reading_text} lies outside the limit of the sheet ({row.outside}). Say that it is not as it should "
             "be, or tick that it was read so and is to be written down as it stands.",
         )
-    return write(row, by=by, reason=reason)
+    write(row, by=by, reason=reason)
+    if row.all_well and row.step.startswith(CHECKS_OF_LINES):
+        _let_go(row, by)
+    return row
+
+
+def _let_go(row: Finding, by: Any) -> None:
+    """Let go of what is kept back for the line that was found as it should be: it asks for nothing any more."""
+    if (row.plan_id, row.chassis_id, row.step) not in found_well([row.plan]):
+        return  # a later finding says otherwise
+    hold_plan(row.plan)
+    first = row.plan.sets.first()
+    for line in row.plan.requirements.filter(struck="").select_related("weak"):
+        chassis = line.chassis_id or (first.pk if first else None)
+        if chassis == row.chassis_id and line_check(line) == row.step:
+            release_line(line, by=by, reason="found as it should be")

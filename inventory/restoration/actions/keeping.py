@@ -14,7 +14,7 @@ from inventory.holdings.actions import hold_things
 from inventory.holdings.actions.locking import locked, locked_all
 from inventory.holdings.models import Item, PartLot, Tube
 from inventory.house.writing import refuse, remove, write
-from inventory.restoration.models import Plan, Requirement, Reservation
+from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
 from inventory.restoration.queries.allotment import Allotment, allotment
 from inventory.restoration.queries.parts import Key, PartLine
 from inventory.sets.models import Chassis, Position
@@ -23,13 +23,19 @@ from inventory.sets.queries import open_fittings
 Taking = tuple[PartLine, PartLot, int]
 
 
-def _check_here(item: Item) -> None:
+def check_here(item: Item, field: str = "tag") -> None:
+    """Refuse, at a field, a thing that is not here."""
     if item.gone_on:
-        raise refuse("tag", f"{item.tag} left the collection on {item.gone_on}.")
+        raise refuse(field, f"{item.tag} left the collection on {item.gone_on}.")
     if item.lent_to:
-        raise refuse("tag", f"{item.tag} is lent to {item.lent_to}.")
+        raise refuse(field, f"{item.tag} is lent to {item.lent_to}.")
     if item.missed_on:
-        raise refuse("tag", f"{item.tag} was not found on {item.missed_on}; find it first.")
+        raise refuse(field, f"{item.tag} was not found on {item.missed_on}; find it first.")
+
+
+def hold_plan(plan: Plan) -> None:
+    """Lock a plan for the rest of the transaction, so that nothing is kept back for it meanwhile."""
+    Plan.objects.select_for_update(of=("self",), no_key=True).filter(pk=plan.pk).first()
 
 
 def _open(plan: Plan) -> Plan:
@@ -52,7 +58,7 @@ def reserve_tube(
     _open(plan)
     hold_things(tube)
     item = tube.item
-    _check_here(item)
+    check_here(item)
     fresh = Tube.objects.get(pk=tube.pk)
     if fresh.state == Tube.DUD:
         raise refuse("tag", f"{item.tag} is a dud.")
@@ -74,13 +80,16 @@ def reserve_tube(
 def reserve_parts(
     requirement: Requirement, lot: PartLot, number: int, *, on: date, by: Any, why: str = ""
 ) -> Reservation:
-    """Keep so many of a lot back for a line of the keeper's own. Refuses more than are known to be there and free.
+    """Keep so many of a lot back for a line of the keeper's own. Refuses more than are known to be there and free, and
+    a line that is done or struck out.
 
     What is kept back of that lot for the line already grows by the number.
     """
     _open(requirement.plan)
+    if not Requirement.objects.filter(pk=requirement.pk, struck="", done_on__isnull=True).exists():
+        raise refuse("tag", f"{requirement} is done or struck out; nothing is kept back for it.")
     item = locked(lot.item)
-    _check_here(item)
+    check_here(item)
     fresh = PartLot.objects.get(pk=lot.pk)
     rows = list(Reservation.objects.filter(item=item).select_related("plan", "requirement"))
     free = max((fresh.least or 0) - sum(row.quantity or 0 for row in rows), 0)
@@ -160,21 +169,38 @@ def _reserve_lots(parts: Sequence[Taking], *, on: date, by: Any, why: str) -> li
 
 
 def _taken_up(line: PartLine, by: Any) -> Requirement:
-    """A known weak part of a set as a line of the plan."""
+    assert line.weak is not None  # a line is the keeper's own or a weak part
+    return take_up(line.plan, line.chassis, line.weak, by=by, reason="taken up to keep parts back for it")
+
+
+def take_up(plan: Plan, chassis: Chassis, weak: WeakPart, *, by: Any, reason: str) -> Requirement:
+    """A known weak part of a set becomes a line of the plan."""
     row = Requirement(
-        plan=line.plan, chassis=line.chassis, kind=Requirement.PART, words=line.need, type=line.kind, weak=line.weak,
-        quantity=line.number, before_power=True,
+        plan=plan, chassis=chassis, kind=Requirement.PART, words=str(weak), type=weak.type, weak=weak,
+        quantity=weak.quantity, before_power=True,
     )  # fmt: skip
-    return write(row, by=by, reason="taken up to keep parts back for it")
+    return write(row, by=by, reason=reason)
 
 
 @transaction.atomic
-def release_line(requirement: Requirement, *, by: Any) -> int:
+def release_line(requirement: Requirement, *, by: Any, reason: str = "released") -> int:
     """Let go of all parts that are kept back for a line; how many lots that were."""
     rows = list(requirement.reservations.all())
     for row in rows:
-        release(row, by=by)
+        release(row, by=by, reason=reason)
     return len(rows)
+
+
+def lessen(rows: Sequence[Reservation], number: int, *, by: Any, reason: str) -> None:
+    """Keep so many pieces fewer back, of the first rows first; a row that keeps none goes. Lock them before."""
+    for row in rows:
+        less = min(row.quantity or 0, max(number, 0))
+        number -= less
+        if less and less == row.quantity:
+            release(row, by=by, reason=reason)
+        elif less:
+            row.quantity = (row.quantity or 0) - less
+            write(row, by=by, reason=f"{less} {reason}")
 
 
 @transaction.atomic

@@ -7,8 +7,8 @@ from django import forms
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.models import Paper, PartType
 from inventory.holdings.rules.part_kinds import read_value, show_value
-from inventory.house.form_fields import KeyChoices, picker
-from inventory.restoration.models import Plan, Requirement, WeakPart, Work
+from inventory.house.form_fields import KeyChoice, KeyChoices, picker
+from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, Work
 from inventory.restoration.queries.assured import parse_some
 from inventory.restoration.rules.spares import read_ages
 from inventory.sets.queries import chassis_here
@@ -87,7 +87,15 @@ class PhotographChoices(KeyChoices):
 
 class WorkForm(forms.ModelForm):
     put_in = ItemTagField(required=False, label="tag of the thing or lot put in")
+    weak_part = KeyChoice(
+        WeakPart.objects.none(), required=False, label="or known weak part of the set",
+        help_text="It becomes a line of the plan by this.",
+    )  # fmt: skip
     settles = forms.BooleanField(required=False, label="the line is done with it")
+    kept_back = forms.BooleanField(
+        required=False, label="taken on purpose",
+        help_text="Only where the lot has too few that are not reserved for something else; so many fewer are then.",
+    )  # fmt: skip
     photographs = PhotographChoices(
         queryset=Paper.objects.none(), required=False, widget=forms.CheckboxSelectMultiple,
         help_text="Of those that hang on the set; add them there first.",
@@ -97,8 +105,8 @@ class WorkForm(forms.ModelForm):
         model = Work
         formfield_callback = picker
         fields = [
-            "chassis", "words", "requirement", "settles", "on", "at", "taken_out", "put_in", "used", "came_from",
-            "before", "after", "reversible", "by_whom", "note", "photographs",
+            "chassis", "words", "requirement", "weak_part", "settles", "on", "at", "taken_out", "put_in", "used",
+            "kept_back", "came_from", "before", "after", "reversible", "by_whom", "note", "photographs",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, may_settle: bool = False, **kwargs: Any) -> None:
@@ -110,8 +118,15 @@ class WorkForm(forms.ModelForm):
         self.fields["chassis"].queryset = plan.sets.select_related("model", "item")  # type: ignore[attr-defined]
         self.fields["requirement"].queryset = plan.requirements.filter(struck="")  # type: ignore[attr-defined]
         self.fields["requirement"].label = "line of the plan"
-        if len(sets := list(plan.sets.all()[:2])) == 1:
-            self.fields["chassis"].initial = sets[0]
+        if self.instance.requirement_id:
+            del self.fields["weak_part"]
+        else:
+            parts = WeakPart.objects.filter(set_model__in=plan.sets.values("model"))
+            self.fields["weak_part"].queryset = parts  # type: ignore[attr-defined]
+        if not Reservation.objects.filter(quantity__isnull=False).exists():
+            del self.fields["kept_back"]
+        if not self.initial.get("chassis") and len(sets := list(plan.sets.all()[:2])) == 1:
+            self.initial["chassis"] = sets[0].pk
         shown = Paper.objects.filter(kind=Paper.PHOTOGRAPH, item__in=plan.sets.values("item")).select_related("item")
         self.fields["photographs"].queryset = shown  # type: ignore[attr-defined]
         if not shown.exists():

@@ -39,7 +39,8 @@ class Allotment:
     """Every slot of all open plans, the stock, and which tube of it each slot gets (-1: none); and the parts.
 
     ``near``: slots x types, how near each type of the stock is, and of what is kept back; rows are those of slots that
-    want a tube, which stand first: those that ask, then those that have one kept back.
+    want a tube, which stand first: those that ask, then those that have one kept back. ``asking``: the plans with
+    their sets.
     """
 
     slots: tuple[Slot, ...]
@@ -51,6 +52,7 @@ class Allotment:
     matches: Matches = field(default_factory=Matches)
     parts: Deal = field(default_factory=Deal)
     approved: Mapping[tuple[int, str], Approval] = field(default_factory=dict)  # by position and type
+    asking: tuple[tuple[Plan, tuple[Chassis, ...]], ...] = ()
 
     @property
     def total_cost(self) -> float:
@@ -151,6 +153,7 @@ def allotment(
             for name, row in said.items()
             if row.verdict == Approval.APPROVED
         },
+        tuple((plan, tuple(sets_of[plan.pk])) for plan in plans),
     )
 
 

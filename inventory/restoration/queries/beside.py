@@ -1,111 +1,29 @@
 """The lines of a plan beside its tubes: bays, companions, known weak parts, hazards, and the keeper's own lines."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from inventory.holdings.models import HazardMark
-from inventory.pairing.queries import PairFilter, PairRow, pairing_table
+from inventory.pairing.queries import PairFilter, pairing_table
 from inventory.pairing.queries.rows import COMPANION as COMPANION_ROW
-from inventory.pairing.queries.table import rows_of
 from inventory.pairing.rules.companions import MATCHED, MATE_MISSING
-from inventory.pairing.rules.fold import DUE, RESET_AND_VERIFY
 from inventory.restoration.models import Plan, Requirement, WeakPart
-from inventory.restoration.queries.lines import BAY, COMPANION, HAZARD, OWN, WEAK, Line
+from inventory.restoration.queries.bays import Asking, bay_lines, reasons_of
+from inventory.restoration.queries.lines import COMPANION, HAZARD, OWN, WEAK, Line, line_check, part_check
 from inventory.restoration.queries.part_words import PartAnswer, told_of_line
 from inventory.restoration.queries.parts import Deal, Key
-from inventory.restoration.rules.words import COVERED, DONE, DOUBTFUL, IN_PLACE, SETTLE_FIRST, SHORT, TO_DO, WAITING
-from inventory.sets.models import Bay, Chassis, PlugInUnit, Seating, UnitModel
-
-MOST_NAMED = 4
+from inventory.restoration.rules.words import DONE, DOUBTFUL, IN_PLACE, SETTLE_FIRST, SHORT, TO_DO, WAITING
+from inventory.sets.models import Chassis
 
 
-def beside_lines(plan: Plan, sets: Sequence[Chassis], on: date, deal: Deal) -> list[Line]:
-    """All lines that ask for no tube (a fixed number of queries, however many sets). ``deal``: of the parts."""
-    bays, companions = bay_lines(sets, on), companion_lines(sets, on)
+def beside_lines(plan: Plan, sets: Sequence[Chassis], on: date, deal: Deal, asking: Asking) -> list[Line]:
+    """All lines that ask for no tube (a fixed number of queries, however many sets). ``deal``: of the parts;
+    ``asking``: all plans that ask for units, with their sets.
+    """
+    bays, companions = bay_lines(sets, on, asking), companion_lines(sets, on)
     told = [line for one in sets for line in (*bays[one.pk], *companions[one.pk])]
     return [*told, *hazard_lines(sets), *part_lines(plan, sets, deal)]
-
-
-def bay_lines(sets: Sequence[Chassis], on: date) -> dict[int, list[Line]]:
-    """A line for each bay, by set: the unit in it, and whether the pair is due; or the units at hand that go there."""
-    bays: dict[int, list[Bay]] = defaultdict(list)
-    for bay in Bay.objects.filter(set_model__in={one.model_id for one in sets}):
-        bays[bay.set_model_id].append(bay)
-    if not bays:
-        return {one.pk: [] for one in sets}
-    rows = Seating.objects.filter(chassis__in=[one.pk for one in sets], until__isnull=True)
-    seated = {
-        (row.chassis_id, row.bay_id): row.unit for row in rows.select_related("unit__model", "unit__item")
-    }  # fmt: skip
-    free = _free_units(sets)
-    named = {
-        (one.pk, unit.pk)
-        for one in sets
-        for bay in bays[one.model_id]
-        if (unit := seated.get((one.pk, bay.pk)) or next(iter(free[one.model_id]), None))
-    }
-    pairs = {(row.chassis.key, row.unit.key): row for row in rows_of(on, sorted(named))}
-    return {
-        one.pk: [
-            _bay_line(bay, one, seated.get((one.pk, bay.pk)), free[one.model_id], pairs) for bay in bays[one.model_id]
-        ]
-        for one in sets
-    }
-
-
-def _bay_line(
-    bay: Bay,
-    chassis: Chassis,
-    unit: PlugInUnit | None,
-    free: Sequence[PlugInUnit],
-    pairs: Mapping[tuple[int | None, int | None], PairRow],
-) -> Line:
-    need = f"a plug-in unit in bay {bay.mark}"
-    thing = unit or (free[0] if free else None)
-    if thing is None:
-        why = "Nothing is in it, and no unit that goes there is free."
-        return Line(BAY, need, SHORT, chassis, bay.mark, reasons=(why,))
-    pair = pairs.get((chassis.pk, thing.pk))
-    entails = _to_neutralize(pair)
-    if unit is not None:
-        status, by = DOUBTFUL if entails else IN_PLACE, str(unit)
-        reasons = _reasons(pair) or (f"{unit} sits in it.",)
-    else:
-        status, reasons = COVERED, ("Nothing is in it; these are free.",)
-        by = ", ".join(str(one) for one in free[:MOST_NAMED]) + (" ..." if len(free) > MOST_NAMED else "")
-    return Line(BAY, need, status, chassis, bay.mark, by, "", entails, reasons, thing=thing.item)
-
-
-def _free_units(sets: Sequence[Chassis]) -> dict[int, list[PlugInUnit]]:
-    """Units that sit nowhere, by the set model that they go into."""
-    goes: dict[int, set[int]] = defaultdict(set)  # set models by unit model
-    for unit_model, set_model in UnitModel.fits.through.objects.filter(
-        setmodel__in={one.model_id for one in sets}
-    ).values_list("unitmodel_id", "setmodel_id"):
-        goes[unit_model].add(set_model)
-    rows = PlugInUnit.objects.filter(
-        model__in=goes, item__gone_on__isnull=True, item__lent_to="", item__missed_on__isnull=True
-    )
-    found: dict[int, list[PlugInUnit]] = defaultdict(list)
-    for unit in rows.exclude(seatings__until__isnull=True, seatings__isnull=False).select_related("model", "item"):
-        for set_model in goes[unit.model_id]:
-            found[set_model].append(unit)
-    return found
-
-
-def _reasons(pair: PairRow | None) -> tuple[str, ...]:
-    return tuple(reason.text for reason in pair.reasons) if pair else ()
-
-
-def _to_neutralize(pair: PairRow | None) -> tuple[str, ...]:
-    if pair is None:
-        return ()
-    if pair.state == DUE:
-        return (f"neutralize {pair.unit.name} on {pair.chassis.name} before it goes on the air",)
-    if pair.state == RESET_AND_VERIFY:
-        return (f"set {pair.setting} back on {pair.unit.name} and verify the null",)
-    return ()
 
 
 def companion_lines(sets: Sequence[Chassis], on: date) -> dict[int, list[Line]]:
@@ -118,7 +36,7 @@ def companion_lines(sets: Sequence[Chassis], on: date) -> dict[int, list[Line]]:
         status = {MATCHED: IN_PLACE, MATE_MISSING: SHORT}.get(row.state, DOUBTFUL)
         by = row.unit.name if row.state != MATE_MISSING else ""
         need = f"its {row.unit.model}"
-        told[chassis.pk].append(Line(COMPANION, need, status, chassis, by=by, reasons=_reasons(row)))
+        told[chassis.pk].append(Line(COMPANION, need, status, chassis, by=by, reasons=reasons_of(row)))
     return told
 
 
@@ -136,11 +54,16 @@ def hazard_lines(sets: Sequence[Chassis]) -> list[Line]:
 
 
 def part_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal) -> list[Line]:
-    """Known weak parts of the sets, and what the keeper added."""
+    """Known weak parts of the sets, and what the keeper added; not what names a set that left the plan."""
+    here = [one.pk for one in sets]
     rows = Requirement.objects.filter(plan=plan.pk or 0, struck="")
-    own = list(rows.select_related("type", "chassis__model", "chassis__item", "weak").order_by("pk"))
+    own = [
+        row for row in rows.select_related("type", "chassis__model", "chassis__item", "weak").order_by("pk")
+        if row.chassis_id is None or row.chassis_id in here
+    ]  # fmt: skip
+    mine = {(row.weak_id, row.chassis_id) for row in own if row.weak_id}
     done: dict[tuple[int, int], Requirement] = {}
-    settled = Requirement.objects.filter(struck="", weak__isnull=False, chassis__in=[one.pk for one in sets])
+    settled = Requirement.objects.filter(struck="", weak__isnull=False, chassis__in=here, done_on__isnull=False)
     for row in settled.select_related("plan"):
         done[row.weak_id or 0, row.chassis_id or 0] = row
     weak: dict[int, list[WeakPart]] = defaultdict(list)
@@ -149,12 +72,13 @@ def part_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal) -> list[Line]:
     told = []
     for one in sets:
         for part in weak[one.model_id]:
-            taken_up = done.get((part.pk, one.pk))
-            if taken_up is None or (taken_up.plan_id != plan.pk and not taken_up.done_on):
-                told.append(_weak_line(part, one, deal))
-            elif taken_up.plan_id != plan.pk:
-                reasons = (f"Done on {taken_up.done_on} in {taken_up.plan}.",)
+            if (part.pk, one.pk) in mine:
+                continue  # it stands among the plan's own lines
+            if before := done.get((part.pk, one.pk)):
+                reasons = (f"Done on {before.done_on} in {before.plan}.",)
                 told.append(Line(WEAK, str(part), DONE, one, part.mark, reasons=reasons))
+            else:
+                told.append(_weak_line(part, one, deal))
     return told + [_own_line(row, row.chassis or sets[0], deal) for row in own if row.chassis or sets]
 
 
@@ -174,19 +98,14 @@ def _weak_line(part: WeakPart, chassis: Chassis, deal: Deal) -> Line:
     return Line(
         WEAK, need, found.status, chassis, part.mark, by=found.by, reasons=(*_why_weak(part), *found.reasons),
         before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None, offer=found.offer,
-        check=part_check(part),
+        check=part_check(part), weak=part,
     )  # fmt: skip
-
-
-def part_check(part: WeakPart) -> str:
-    """The key of the check of the start sheet that looks at a weak part."""
-    return f"part {part}"
 
 
 def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     need = f"{row.words}{f' x {row.quantity}' if row.quantity > 1 else ''}"
     mark = row.weak.mark if row.weak else ""
-    check = part_check(row.weak) if row.weak else f"line {row.words}" if row.before_power else ""
+    check = line_check(row)
     if row.done_on:
         return Line(OWN, need, DONE, chassis, mark, reasons=(f"Done on {row.done_on}.",), requirement=row)
     if row.waiting_for:

@@ -46,7 +46,10 @@ def cover_of_set(chassis: Chassis, on: date) -> Cover:
 
 
 def _covered(plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment) -> Cover:
-    lines = [*tube_lines(plan, found), *beside_lines(plan, sets, on, found.parts)]
+    asking = found.asking
+    if plan.pk not in {one.pk for one, _ in asking}:
+        asking = (*asking, (plan, tuple(sets)))
+    lines = [*tube_lines(plan, found), *beside_lines(plan, sets, on, found.parts, asking)]
     judged = with_findings(lines, findings_of(plan), sets)
     return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets))
 

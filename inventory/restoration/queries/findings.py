@@ -44,6 +44,14 @@ def findings_of(plan: Plan) -> Findings:
     return Findings(standings, tuple(struck))
 
 
+def found_well(plans: Iterable[Plan]) -> set[tuple[int, int, str]]:
+    """What was found as it should be: keys of the plan, of the set, of the check (one query)."""
+    by_check: dict[tuple[int, int, str], list[Finding]] = defaultdict(list)
+    for row in Finding.objects.filter(plan__in=[plan.pk for plan in plans if plan.pk], struck=""):
+        by_check[row.plan_id, row.chassis_id, row.step].append(row)
+    return {at for at, rows in by_check.items() if (standing := standing_of(rows)) and standing.settled}
+
+
 def with_findings(lines: Iterable[Line], found: Findings, sets: Sequence[Chassis]) -> list[Line]:
     """Lines of a plan with what was found at their checks; a check that failed is a line where none asks for it.
 

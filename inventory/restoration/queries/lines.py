@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from inventory.holdings.models import Item, Tube
-from inventory.restoration.models import Finding, Requirement
+from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.slots import Slot
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
 FOUND = "finding"
+CHECKS_OF_LINES = ("part ", "line ")  # how the keys of checks begin that look at lines of a plan
 
 
 @dataclass(frozen=True)
@@ -19,7 +20,8 @@ class Line:
     ``by``: what covers it, in words; ``substitute``: the type that stands in; ``entails``: what has to be done with it;
     ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing; ``offer``: the
     key of a line of parts under which what is proposed can be kept back; ``kept``: how many are kept back for it.
-    ``check``: of the start sheet, by which it is settled; ``finding``: what failed there.
+    ``check``: of the start sheet, by which it is settled; ``finding``: what failed there; ``weak``: a known weak part
+    that is no line of the keeper's own yet.
     """
 
     kind: str
@@ -41,6 +43,7 @@ class Line:
     kept: int = 0
     check: str = ""
     finding: Finding | None = None
+    weak: WeakPart | None = None
 
     @property
     def told_by(self) -> str:
@@ -62,3 +65,13 @@ class Line:
             "kind": self.kind,
             "reserved": self.reserved,
         }
+
+
+def part_check(part: WeakPart) -> str:
+    """The key of the check of the start sheet that looks at a weak part."""
+    return f"part {part}"
+
+
+def line_check(row: Requirement) -> str:
+    """The key of the check of the start sheet that looks at a line of the keeper's own; empty where none does."""
+    return part_check(row.weak) if row.weak else f"line {row.words}" if row.before_power else ""

@@ -48,8 +48,20 @@ def told_of_line(deal: Deal, number: int) -> PartAnswer:
         takers = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
         reasons.append(f"{short}: they go elsewhere ({takers}).")
         return PartAnswer(ELSEWHERE, by, tuple(reasons), None, kept, offer)
-    reasons.append(f"{short}: no lot of {line.kind} or better has them.")
+    gone = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
+    reasons.append(f"{short}: no lot of {line.kind} or better has them{f' ({gone})' if gone else ''}.")
+    reasons += _like_sounding(deal, number)
     return PartAnswer(SHORT, by, tuple(reasons), None, kept, offer)
+
+
+def _like_sounding(deal: Deal, number: int) -> list[str]:
+    """Lots that by their words could be what a line asks for, and that nobody called a kind of part."""
+    found = deal.sounding(number)
+    if not found:
+        return []
+    named = "; ".join(f"{lot.tag} {lot} ({lot.quantity_text})" for lot in found[:MOST_NAMED])
+    more = f"; and {len(found) - MOST_NAMED} more" if len(found) > MOST_NAMED else ""
+    return [f"Not counted, since no kind of part is given: {named}{more}. Give it by Change on the page of the lot."]
 
 
 def _so_many(lot: PartLot, count: int) -> str:

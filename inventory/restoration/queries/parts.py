@@ -7,12 +7,15 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+from django.db.models import Q
 from numpy.typing import NDArray
 
 from inventory.holdings.models import PartLot, PartType
 from inventory.holdings.queries import AT_HAND, part_lots
-from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated
+from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated, sounds_like, words_of
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
+from inventory.restoration.queries.findings import found_well
+from inventory.restoration.queries.lines import line_check, part_check
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import value_points
 from inventory.restoration.rules.part_lots import PartPoints, deal
@@ -64,7 +67,8 @@ class Deal:
     """Every line that asks for parts, every lot of a known kind, and how many each line gets of each.
 
     ``costs``: points of a piece, lines x lots; ``kept``: what is reserved for each line already, by number of the lot;
-    ``lost``: reserved for it and not to be had any more, in words; ``elsewhere``: of each lot what is reserved.
+    ``lost``: reserved for it and not to be had any more, in words; ``aside``: of each lot how many are kept back for
+    what asks for no parts any more, in words; ``unnamed``: lots that bear no kind of part and sound like one.
     """
 
     lines: tuple[PartLine, ...] = ()
@@ -73,6 +77,8 @@ class Deal:
     taken: NDArray[np.int64] = field(default_factory=lambda: np.zeros((0, 0), np.int64))
     kept: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
     lost: Mapping[int, Sequence[str]] = field(default_factory=dict)
+    aside: Mapping[int, Sequence[tuple[str, int]]] = field(default_factory=dict)
+    unnamed: tuple[PartLot, ...] = ()
 
     @cached_property
     def at(self) -> dict[Key, int]:
@@ -105,7 +111,15 @@ class Deal:
         for other, line in enumerate(self.lines):
             if other != number and (count := sum(self.got(other).get(lot, 0) for lot in lots)):
                 told[f"{line.plan}, {line.need}"] += count
+        for lot in lots:
+            for words, count in self.aside.get(lot, ()):
+                told[words] += count
         return told
+
+    def sounding(self, number: int) -> list[PartLot]:
+        """Lots that bear no kind of part and by their words could serve a line."""
+        kind = self.lines[number].kind.figures
+        return [lot for lot in self.unnamed if sounds_like(kind, f"{lot.name} {lot.value}")]
 
 
 def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> Deal:
@@ -117,16 +131,29 @@ def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) 
     if not lines:
         return Deal()
     lots = list(part_lots().filter(AT_HAND, type__isnull=False).select_related("type").order_by("item_id"))
-    left, kept, lost = _reserved(lines, lots)
+    left, kept, lost, aside = _reserved(lines, lots)
     costs = _costs(lines, lots)
     wanted = [max(line.number - sum(kept[number].values()), 0) for number, line in enumerate(lines)]
     urgency = np.array([-line.plan.priority for line in lines], np.int64)
     taken = deal(costs, np.array(wanted, np.int64), np.array(left, np.int64), urgency)
-    return Deal(tuple(lines), tuple(lots), costs, taken, kept, lost)
+    return Deal(
+        tuple(lines), tuple(lots), costs, taken, kept, lost, aside, _unnamed({line.kind.kind for line in lines})
+    )
+
+
+def _unnamed(kinds: set[str]) -> tuple[PartLot, ...]:
+    """Lots at hand that bear no kind of part and name one of some kinds in words (one query)."""
+    named = Q()
+    for word in {word for kind in kinds for word in words_of(kind)}:
+        named |= Q(name__icontains=word) | Q(value__icontains=word)
+    rows = part_lots().filter(AT_HAND, named, type__isnull=True) if named else PartLot.objects.none()
+    return tuple(rows.order_by("item_id"))
 
 
 def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> list[PartLine]:
-    """Every line that names a kind of part and is not done; a weak part that the keeper took up is that line."""
+    """Every line that names a kind of part and is not done, by its own word or as found at its check; a weak part that
+    the keeper took up is that line.
+    """
     keys = [plan.pk for plan in plans if plan.pk]
     rows = Requirement.objects.filter(plan__in=keys, struck="", done_on__isnull=True, type__isnull=False)
     own: dict[int, list[Requirement]] = defaultdict(list)
@@ -136,42 +163,54 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
     models = {one.model_id for sets in sets_of.values() for one in sets}
     for part in WeakPart.objects.filter(set_model__in=models, type__isnull=False).select_related("type"):
         weak[part.set_model_id].append(part)
-    settled = set(Requirement.objects.filter(struck="", weak__isnull=False).values_list("weak", "chassis"))
+    taken_up = Requirement.objects.filter(struck="", weak__isnull=False)
+    mine = set(taken_up.filter(plan__in=keys).values_list("plan", "weak", "chassis"))
+    settled = set(taken_up.filter(done_on__isnull=False).values_list("weak", "chassis"))
+    well = found_well(plans)
     found = []
     for plan in plans:
         sets = sets_of.get(plan.pk, ())
+        here = {one.pk for one in sets}
         for row in own[plan.pk]:
-            if row.type and (chassis := row.chassis or next(iter(sets), None)):
+            chassis = row.chassis or next(iter(sets), None)
+            if row.type and chassis and chassis.pk in here and (plan.pk, chassis.pk, line_check(row)) not in well:
                 found.append(PartLine(plan, chassis, row.type, row.quantity, row.words, requirement=row))
         for chassis in sets:
             for part in weak[chassis.model_id]:
-                if part.type and (part.pk, chassis.pk) not in settled:
+                known = (plan.pk, part.pk, chassis.pk) in mine or (part.pk, chassis.pk) in settled
+                if part.type and not known and (plan.pk, chassis.pk, part_check(part)) not in well:
                     found.append(PartLine(plan, chassis, part.type, part.quantity, str(part), weak=part))
     return found
 
 
 def _reserved(
     lines: Sequence[PartLine], lots: Sequence[PartLot]
-) -> tuple[list[int], dict[int, dict[int, int]], dict[int, list[str]]]:
-    """What is left of each lot, what is reserved for each line, and what of that is not to be had any more."""
+) -> tuple[list[int], dict[int, dict[int, int]], dict[int, list[str]], dict[int, list[tuple[str, int]]]]:
+    """What is left of each lot, what is reserved for each line, what of that is not to be had any more, and what is
+    kept back of each lot for what is none of the lines.
+    """
     left = [lot.least or 0 for lot in lots]
     lot_at = {lot.pk: number for number, lot in enumerate(lots)}
     line_at = {line.requirement.pk: number for number, line in enumerate(lines) if line.requirement}
     kept: dict[int, dict[int, int]] = defaultdict(dict)
     lost: dict[int, list[str]] = defaultdict(list)
-    rows = Reservation.objects.filter(quantity__isnull=False).select_related("item").order_by("pk")
+    aside: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    rows = Reservation.objects.filter(quantity__isnull=False).select_related("item", "plan", "requirement")
+    rows = rows.order_by("pk")
     for row in rows:
         lot, line, asked = lot_at.get(row.item_id), line_at.get(row.requirement_id or 0), row.quantity or 0
         there = min(asked, left[lot]) if lot is not None else 0
         if lot is not None:
             left[lot] -= there
         if line is None:
+            if lot is not None and there:
+                aside[lot].append((f"{row.plan}, {row.requirement or 'no line'}, kept back", there))
             continue
         if lot is not None and there:
             kept[line][lot] = kept[line].get(lot, 0) + there
         if there < asked:
             lost[line].append(f"{asked} of {row.item.tag} are kept back for it and {there or 'none'} can be had.")
-    return left, kept, lost
+    return left, kept, lost, aside
 
 
 def _costs(lines: Sequence[PartLine], lots: Sequence[PartLot]) -> NDArray[np.float64]:

@@ -82,7 +82,10 @@ def slots_of(plans: Sequence[Plan], sets_of: dict[int, list[Chassis]]) -> list[S
                 key = (one.pk, socket.position.pk)
                 fitting = fittings.get(key)
                 standing, why = _standing(fitting, verdicts)
-                found.append(Slot(plan, one, socket, fitting, standing, why, urgency[plan.pk], kept.get(key)))
+                back = kept.get(key)
+                if back and plan.pk and back.plan_id != plan.pk:
+                    back = None  # kept back for another plan, which had the set
+                found.append(Slot(plan, one, socket, fitting, standing, why, urgency[plan.pk], back))
     return found
 
 

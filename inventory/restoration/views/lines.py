@@ -8,12 +8,18 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.actions.parts import save_part_type
-from inventory.holdings.models import PartType
+from inventory.holdings.models import PartLot, PartType
 from inventory.house.access import may, needs
 from inventory.house.edit_pages import person
 from inventory.house.records.pages import WELCOME, correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
-from inventory.restoration.actions import record_work, save_requirement, save_weak_part
+from inventory.restoration.actions import (
+    record_work,
+    save_requirement,
+    save_weak_part,
+    strike_requirement,
+    strike_work,
+)
 from inventory.restoration.forms import PartTypeForm, RequirementForm, WeakPartForm, WorkForm
 from inventory.restoration.models import Plan, Requirement, WeakPart, Work
 from inventory.sets.models import SetModel
@@ -52,11 +58,16 @@ def requirement_change(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("change", "restoration.requirement")
 def requirement_strike(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Requirement.objects.select_related("plan"), pk=pk)
-    return strike_page(request, row, back=row.plan.get_absolute_url(), heading=f"Strike out: {row}")
+    return strike_page(
+        request, row, back=row.plan.get_absolute_url(), heading=f"Strike out: {row}",
+        strike=lambda form: strike_requirement(row, form.cleaned_data["why"], by=request.user),
+    )  # fmt: skip
 
 
 def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
-    start = {"on": timezone.localdate(), "by_whom": person(request)} if not row.pk else {}
+    start: dict[str, Any] = {"on": timezone.localdate(), "by_whom": person(request)} if not row.pk else {}
+    if not row.pk:  # from a line of the plan
+        start |= {name: request.GET[name] for name in ("chassis", "requirement", "weak_part") if name in request.GET}
     may_settle = may(request.user, "change", "restoration.requirement")
 
     def save(form: Any) -> tuple[str, str]:
@@ -64,13 +75,20 @@ def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
         saved = record_work(
             form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form),
             photographs=cells.get("photographs"), settles=cells.get("settles", False),
+            weak=cells.get("weak_part"), kept_back=cells.get("kept_back", False),
         )  # fmt: skip
-        return f"{saved}: recorded.", row.plan.get_absolute_url()
+        return f"{saved}: recorded.{_left_in(saved)}", row.plan.get_absolute_url()
 
     return correct_page(
         request, row, lambda data: WorkForm(data, instance=row, initial=start, may_settle=may_settle), save,
         heading=heading, back=row.plan.get_absolute_url(), caution=CAUTION,
     )  # fmt: skip
+
+
+def _left_in(row: Work) -> str:
+    """How many the lot holds now that the work is booked; empty where it took none."""
+    lot = PartLot.objects.filter(pk=row.put_in_id).select_related("item").first() if row.used else None
+    return f" {lot.tag} holds {lot.quantity_text} now." if lot else ""
 
 
 @needs("add", "restoration.work")
@@ -87,8 +105,22 @@ def work_change(request: HttpRequest, pk: int) -> HttpResponse:
 
 @needs("change", "restoration.work")
 def work_strike(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Work.objects.select_related("plan"), pk=pk)
-    return strike_page(request, row, back=row.plan.get_absolute_url(), heading=f"Strike out: {row}")
+    row = get_object_or_404(Work.objects.select_related("plan", "put_in", "requirement"), pk=pk)
+    told = [
+        f"The {row.used} of {row.put_in.tag} that it took are given back to the lot."
+        if row.used and row.put_in
+        else "",
+        f"The line {row.requirement} stays done; change it if it is not." if _is_done(row.requirement) else "",
+    ]
+    return strike_page(
+        request, row, back=row.plan.get_absolute_url(), heading=f"Strike out: {row}",
+        caution=" ".join(filter(None, told)),
+        strike=lambda form: strike_work(row, form.cleaned_data["why"], by=request.user),
+    )  # fmt: skip
+
+
+def _is_done(line: Requirement | None) -> bool:
+    return line is not None and line.done_on is not None
 
 
 def _weak_form(request: HttpRequest, row: WeakPart, heading: str) -> HttpResponse:

@@ -1,0 +1,95 @@
+"""The bays of the sets of plans, and the free units dealt to them. All is invented."""
+
+import pytest
+
+from inventory.restoration.models import Plan
+from inventory.restoration.queries.cover import cover_of, cover_of_set
+from tests.counting import cost
+from tests.factories import (
+    BayFactory,
+    ChassisFactory,
+    PlugInUnitFactory,
+    SeatingFactory,
+    SetModelFactory,
+    UnitModelFactory,
+)
+from tests.restoration.rows import PlanFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def a_model(**more):
+    model = SetModelFactory(**{"neutralizing": "none"} | more)
+    BayFactory(set_model=model, mark="left")
+    return model
+
+
+def unit_for(*models):
+    return PlugInUnitFactory(model=UnitModelFactory(fits=list(models)))
+
+
+def bays(plan, today):
+    return [line for line in cover_of(plan, today).lines if line.kind == "bay"]
+
+
+def test_one_free_unit_is_promised_to_one_bay(today):
+    model = a_model()
+    later = PlanFactory(sets=[ChassisFactory(model=model)], priority=4)
+    first = PlanFactory(sets=[ChassisFactory(model=model)], priority=2)
+    unit = unit_for(model)
+    (mine,), (theirs,) = bays(first, today), bays(later, today)
+    assert (mine.status, mine.thing, mine.by) == ("covered", unit.item, str(unit))
+    assert theirs.status == "reserved elsewhere" and theirs.thing is None
+    assert theirs.reasons[0].endswith(f"wanted elsewhere: {first}, {first.sets.get()} bay left.")
+    assert not cover_of(later, today).count.can_start
+    other = unit_for(model)
+    assert {line.thing for plan in (first, later) for line in bays(plan, today)} == {unit.item, other.item}
+
+
+def test_two_sets_of_one_plan_and_one_unit(today):
+    model = a_model()
+    plan = PlanFactory(sets=[ChassisFactory(model=model), ChassisFactory(model=model)], aim=Plan.KEEP)
+    assert [line.status for line in bays(plan, today)] == ["short", "short"]
+    unit_for(model)
+    assert sorted(line.status for line in bays(plan, today)) == ["covered", "reserved elsewhere"]
+
+
+def test_the_unit_that_goes_into_both_is_left_to_the_set_without_a_choice(today):
+    """Dealt one by one the urgent set would take the unit of many uses, and the other would stay without."""
+    wide, narrow = a_model(), a_model()
+    either = unit_for(wide, narrow)
+    only = unit_for(wide)
+    first = PlanFactory(sets=[ChassisFactory(model=wide)], priority=1)
+    later = PlanFactory(sets=[ChassisFactory(model=narrow)], priority=2)
+    assert [line.thing for plan in (first, later) for line in bays(plan, today)] == [only.item, either.item]
+
+
+def test_a_seated_unit_is_free_for_nobody_and_a_set_as_if_planned_comes_last(today):
+    model = a_model()
+    seated = SeatingFactory(bay=model.bays.get(), unit=unit_for(model))
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    assert bays(plan, today)[0].status == "short"
+    assert bays(PlanFactory(sets=[seated.chassis]), today)[0].thing == seated.unit.item
+    unit = unit_for(model)
+    (as_if,) = (line for line in cover_of_set(ChassisFactory(model=model), today).lines if line.kind == "bay")
+    assert as_if.status == "reserved elsewhere" and bays(plan, today)[0].thing == unit.item
+    (same,) = (line for line in cover_of_set(plan.sets.get(), today).lines if line.kind == "bay")
+    assert same.thing == unit.item
+
+
+def test_more_plans_sets_and_units_take_no_more_questions(today):
+    model = a_model()
+    plan = PlanFactory(sets=[], aim=Plan.KEEP)
+
+    def grow():
+        plan.sets.add(ChassisFactory(model=model))
+        PlanFactory(sets=[ChassisFactory(model=model)])
+        unit_for(model), unit_for(model)
+
+    for _ in range(3):
+        grow()
+    before = cost(lambda: cover_of(plan, today))
+    for _ in range(3):
+        grow()
+    assert cost(lambda: cover_of(plan, today)) == before
+    assert len({line.thing for line in bays(plan, today)}) == 6
