@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from inventory.restoration.queries.buying import BuyingOrder
+from inventory.restoration.queries.buying import BuyingOrder, Row
 from inventory.restoration.queries.lines import Line
 from inventory.restoration.rules.words import (
     AFTER_TEST,
@@ -58,25 +58,31 @@ def grouped(lines: Sequence[Line]) -> list[Group]:
     return [group for group in told if group.lines]
 
 
+def _gains(row: Row) -> str:
+    return "closes an empty position" if row.gap else f"{row.after_percent} %"
+
+
 def buying_chart(found: BuyingOrder) -> Chart | None:
-    """How sure the spares are against the money spent, spare by spare; None where nothing is bought."""
-    order = found.order
-    if not order.steps:
+    """How sure the spares are against the money spent, tube by tube; None where nothing is bought."""
+    rows = found.rows
+    if not rows:
         return None
-    points = [(float(money), 100 * chance) for money, chance in order.curve]
+    points = [(0.0, 100 * rows[0].before), *((float(row.spent), 100 * row.after) for row in rows)]
     box = frame([money for money, _ in points], [sure for _, sure in points], from_zero=False)
     stairs = [points[0]]
     for money, sure in points[1:]:
         stairs += [(money, stairs[-1][1]), (money, sure)]
     dots = tuple(
-        (box.x(money), box.y(sure), f"{step.name} for {step.price} {found.currency}: {step.after_percent} %", "plain")
-        for (money, sure), step in zip(points[1:], order.steps, strict=True)
+        (box.x(money), box.y(sure), f"{row.name} for {row.price} {found.currency}: {_gains(row)}", "plain")
+        for (money, sure), row in zip(points[1:], rows, strict=True)
     )
-    spent = order.curve[-1][0]
+    gaps = sum(row.gap for row in rows)
+    first = f", {gaps} of them into empty positions" if gaps else ""
     return Chart(
-        label=f"How sure the spares are enough, from {order.steps[0].before_percent} % with nothing spent to "
-        f"{order.steps[-1].after_percent} % for {spent} {found.currency}, in {len(order.steps)} steps.",
-        caption="A dot a spare, in the order in which to buy, as in the table below. The scale may not begin at 0.",
+        label=f"How sure the spares are enough, from {rows[0].before_percent} % with nothing spent to "
+        f"{rows[-1].after_percent} % for {rows[-1].spent} {found.currency}, in {len(rows)} steps{first}.",
+        caption="A dot a tube, in the order in which to buy, as in the table below; one for an empty position makes no "
+        "spare. The scale may not begin at 0.",
         x_name=f"spent, {found.currency}", y_name="sure, %", x_ticks=box.x_ticks(), y_ticks=box.y_ticks(),
         lines=((box.path(stairs), "line"),), dots=dots,
     )  # fmt: skip

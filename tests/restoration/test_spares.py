@@ -11,6 +11,7 @@ from django.core.management import CommandError, call_command
 
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.answer import readiness
+from inventory.restoration.queries.experience import prior_of
 from inventory.restoration.queries.spares import spares_of_type
 from inventory.restoration.rules.demand import NEGATIVE_BINOMIAL, RENEWAL, from_record
 from inventory.restoration.rules.spares import Question
@@ -26,6 +27,8 @@ from tests.factories import (
 from tests.pages import page_text
 from tests.restoration.rows import PlanFactory
 from tests.running.rows import EarlierHours, RunFactory, TubeTestFactory
+from tubes.queries import knowledge
+from tubes.queries.judging import court
 
 pytestmark = pytest.mark.django_db
 
@@ -248,3 +251,23 @@ def test_the_plan_page_and_its_page_of_spares(as_visitor, plan, kind, days_ago):
     assert "is not in use here" in page_text(as_visitor.get(f"{plan.get_absolute_url()}spares/", {"enough": "6K7:1"}))
     chassis = plan.sets.get()
     assert "They wear out" in page_text(as_visitor.get(f"/sets/{chassis.tag}/readiness/spares/"))
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "rate"),
+    [
+        ("6V6GT", "receiving", 2.5), ("6F6", "receiving", 2.5), ("6L6GC", "receiving", 2.5), ("2A3", "receiving", 2.5),
+        ("6SN7GT", "receiving", 2.5), ("6AK5", "receiving", 2.5), ("5U4G", "rectifier", 5),
+        ("6146", "transmitting", 37.5), ("807", "transmitting", 37.5), ("211", "transmitting", 37.5),
+        ("845", "transmitting", 37.5),
+    ],
+)  # fmt: skip
+def test_output_tubes_of_receivers_are_no_transmitting_tubes(name, kind, rate):
+    """5, 10 and 75 per million hours, half of it on the ground: MIL-HDBK-217E as summarized. Which manual lists a tube,
+    that of receiving or of transmitting tubes (RCA): from memory.
+    """
+    TubeTypeFactory(name=name)
+    told = prior_of(name, court(knowledge()))
+    assert told.source.startswith(f"{kind} tubes") and f"{rate:g} per million hours" in told.source
+    assert told.shape / told.hours == pytest.approx(rate / 1e6)
+    assert ("an output tube" in told.source) == (name in {"6V6GT", "6F6", "6L6GC", "2A3"})

@@ -1,8 +1,6 @@
 """The start sheet as page and PDF, results typed into it, and what of it stands on the plan. Sets are invented."""
 
 import re
-import shutil
-import subprocess
 from datetime import time
 
 import pytest
@@ -12,7 +10,6 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from inventory.holdings.models import HazardMark
 from inventory.house.pdf_pages import cut, fonts
 from inventory.restoration.actions import record_finding
-from inventory.restoration.forms.findings import field_key
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.start_sheet import start_sheet
@@ -22,40 +19,19 @@ from tests.factories import (
     ChassisFactory,
     FittingFactory,
     PositionFactory,
-    SetModelFactory,
     TubeFactory,
     TubeTypeFactory,
 )
 from tests.pages import page_text, seen_at
 from tests.restoration.rows import PlanFactory
+from tests.restoration.sheets import address_of, checks_of, needs_pdftotext, pdf_text, planned_receiver, typed
 
 pytestmark = pytest.mark.django_db
-needs_pdftotext = pytest.mark.skipif(not shutil.which("pdftotext"), reason="pdftotext (poppler-utils) is not here")
 
 
 @pytest.fixture
 def plan():
-    model = SetModelFactory(name="Marram RX", neutralizing="none", kind="receiver", caution="About 300 V inside.")
-    for mark, kind, volts in (("V1", "6K7", 6.3), ("V2", "80", 5.0)):
-        PositionFactory(set_model=model, mark=mark, type=TubeTypeFactory(name=kind), heater_v=volts)
-    return PlanFactory(name="Marram in the shed", sets=[ChassisFactory(model=model, serial="0417")])
-
-
-def address_of(plan):
-    return f"{plan.get_absolute_url()}start/{plan.sets.get().tag}/"
-
-
-def checks_of(plan, today):
-    return {row.check.key: row for row in start_sheet(plan, plan.sets.get(), today).rows}
-
-
-def typed(client, plan, today, **cells):
-    """Results typed into the page; ``cells``: (reading, judged, words) by check, with _ for a blank."""
-    sent = {"on": today, "at": "", "by_whom": "E. Dunmore"}
-    for check, (reading, judged, words) in cells.items():
-        key = field_key(check.replace("__", " ").replace("_", "-"))
-        sent |= {f"{key}-reading_text": reading, f"{key}-all_well": judged, f"{key}-result": words}
-    return client.post(f"{address_of(plan)}found/", sent, follow=True)
+    return planned_receiver()
 
 
 def test_warnings_stand_on_top_and_the_set_says_what_is_asked(as_visitor, plan):
@@ -190,13 +166,6 @@ def test_a_set_of_another_plan_has_no_sheet_here(as_visitor, plan):
     assert as_visitor.get(f"{plan.get_absolute_url()}start/{other.sets.get().tag}/").status_code == 404
 
 
-def pdf_text(body, tmp_path):
-    file = tmp_path / "sheet.pdf"
-    file.write_bytes(body)
-    told = subprocess.run(["pdftotext", "-raw", file, "-"], capture_output=True, check=True).stdout.decode()
-    return told.count("\f"), " ".join(told.split())
-
-
 @needs_pdftotext
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_sheet_on_paper(as_helper, plan, today, tmp_path, paper):
@@ -244,104 +213,3 @@ def test_more_positions_and_findings_take_no_more_questions(plan, today):
     before = cost(lambda: start_sheet(plan, chassis, today))
     grow(30)
     assert cost(lambda: start_sheet(plan, chassis, today)) == before
-
-
-def overloaded(plan):
-    """The plan's receiver with its 6K7 on a winding that is rated for less, and a rectifier of another type at hand."""
-    model = plan.sets.get().model
-    model.filament_supply_v, model.filament_winding_a = 6.3, 0.2
-    model.save()
-    model.positions.filter(mark="V2").update(type=TubeTypeFactory(name="5U4G"), output_ma=100, plate_v=300)
-    TubeFactory(type=TubeTypeFactory(name="5Y3GT"), item__tag="T-7001")
-    return plan
-
-
-def test_an_overloaded_winding_stands_on_top_and_beside_the_checks_that_load_it(as_visitor, plan, today):
-    """0.3 A, the 6K7 by the tables, is 150 % of 0.2 A."""
-    text = page_text(as_visitor.get(address_of(overloaded(plan))))
-    told = "the heater winding would be overloaded. 1 heater on 6.3 V draws 0.3 A (1.89 W); that is 150 % of the 0.2 A"
-    assert text.index(told) < text.index("What is there")
-    cautious = {key for key, row in checks_of(plan, today).items() if told in row.check.caution}
-    assert cautious == {"filaments", "mains-filaments", "heater-volts 6.3 V"}
-    assert text.count(told) == 1 + 3
-    report = page_text(as_visitor.get(f"{plan.get_absolute_url()}report/"))
-    assert told in report and "5Y3GT for 5U4G" in report
-
-
-def test_a_planned_substitute_is_named_with_what_it_entails(as_visitor, plan, today):
-    sheet = start_sheet(overloaded(plan), plan.sets.get(), today)
-    (socket,) = (one for one in sheet.sockets if one.row.position.mark == "V2")
-    assert socket.planned.startswith("5Y3GT in the place of 5U4G: T-7001") and socket.entails
-    assert [rail.mark for rail in sheet.supply.rails] == ["V2"]
-    text = page_text(as_visitor.get(address_of(plan)))
-    assert text.count("5Y3GT in the place of 5U4G") == 2  # what is there, and the order of work
-    assert socket.entails[0] in text and "V2: 5Y3GT for 5U4G" in text
-
-
-@needs_pdftotext
-def test_both_stand_on_paper(as_visitor, plan, tmp_path):
-    _, text = pdf_text(as_visitor.get(f"{address_of(overloaded(plan))}paper/").content, tmp_path)
-    assert text.index("would be overloaded") < text.index("Before touching") and text.count("would be overloaded") == 4
-    assert "5Y3GT in the place of 5U4G: T-7001" in text and "V2: 5Y3GT for 5U4G" in text
-
-
-# --- the limit that the sheet prints ----------------------------------------------------------------------------------
-
-
-def test_a_bare_figure_is_in_the_unit_of_the_label(as_helper, plan, today):
-    assert "1 written down." in page_text(typed(as_helper, plan, today, mains_filaments=("0.25", "True", "")))
-    row = Finding.objects.get()
-    assert (row.reading_text, row.reading, row.unit) == ("0.25 A", 0.25, "A")
-
-
-@pytest.mark.parametrize(
-    ("check", "reading", "limit"),
-    [
-        ("earth", "50 kohm", "below 1 ohm"),
-        ("insulation", "20 kohm", "above 1 Mohm"),
-        ("discharged", "-300", "below 1 V"),
-    ],
-)
-def test_outside_the_limit_nothing_passes_without_a_tick(as_helper, plan, today, check, reading, limit):
-    """A hot chassis: 20 kohm from the mains side, or no path to earth. The limits are those that the sheet prints."""
-    answer = typed(as_helper, plan, today, **{check: (reading, "True", "")})
-    text = page_text(answer)
-    assert answer.status_code == 422 and f"lies outside the limit of the sheet ({limit})" in text
-    assert "read so, though outside the limit" in text and not Finding.objects.exists()
-    key = field_key(check)
-    sent = {f"{key}-reading_text": reading, f"{key}-all_well": "True", f"{key}-outside": "on", "on": today}
-    text = page_text(as_helper.post(f"{address_of(plan)}found/", sent, follow=True))
-    row = Finding.objects.get()
-    assert row.all_well is True and row.outside == limit and f"outside the limit ({limit})" in text
-
-
-def test_what_is_said_to_be_wrong_or_lies_within_asks_for_no_tick(as_helper, plan, today):
-    told = typed(as_helper, plan, today, insulation=("20 kohm", "False", ""), earth=("0.4", "True", ""))
-    assert "2 written down." in page_text(told)
-    assert [(row.step, row.outside) for row in Finding.objects.order_by("step")] == [
-        ("earth", ""), ("insulation", "above 1 Mohm"),
-    ]  # fmt: skip
-    assert (
-        "20 kohm, outside the limit (above 1 Mohm), not as it should be" in cover_of(plan, today).lines[-1].reasons[0]
-    )
-
-
-def test_heaters_far_from_their_rating_ask_for_a_tick_too(as_helper, plan, today):
-    """10 % either way with care for an oxide emitter: the row of limits.csv and its text."""
-    assert checks_of(plan, today)["heater-volts 6.3 V"].check.expected == "6.3 V, 5.67 to 6.93 V"
-    key = field_key("heater-volts 6.3 V")
-    sent = {f"{key}-reading_text": "12.6", f"{key}-all_well": "True", "on": today}
-    assert as_helper.post(f"{address_of(plan)}found/", sent).status_code == 422
-    assert as_helper.post(f"{address_of(plan)}found/", sent | {f"{key}-reading_text": "6.5"}).status_code == 302
-
-
-def test_a_correction_is_held_to_the_same_limit(as_keeper, as_helper, plan, today):
-    typed(as_helper, plan, today, insulation=("5 Mohm", "True", ""))
-    row = Finding.objects.get()
-    address = f"/findings/{row.pk}/"
-    sent = {"reading_text": "5 kohm", "all_well": "true", "on": today, "reason": "misread"}
-    answer = as_keeper.post(address, sent | seen_at(as_keeper, address))
-    assert answer.status_code == 422 and "lies outside the limit" in page_text(answer)
-    as_keeper.post(address, sent | {"outside": "on"} | seen_at(as_keeper, address), follow=True)
-    row.refresh_from_db()
-    assert row.outside == "above 1 Mohm"

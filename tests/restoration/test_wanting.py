@@ -14,7 +14,7 @@ from django.core.management import call_command
 from inventory.holdings.actions import save_want
 from inventory.holdings.models import Want
 from inventory.restoration.actions.wanting import put_on_list, take_off_again
-from inventory.restoration.queries.buying import Bought
+from inventory.restoration.queries.buying import Bought, parse_budget
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -64,30 +64,44 @@ def test_the_curve_and_the_gaps(as_keeper, plan, kind, today):
     order = response.context["order"]
     assert [name for name, _ in order.closing.steps] == ["6SN7GT"] and order.order.left == 2
     assert [money for money, _ in order.order.curve] == [0, 12, 24, 36]
-    assert response.context["chart"].label.endswith("for 36.00 EUR, in 3 steps.")
+    assert response.context["chart"].label.endswith("for 48.00 EUR, in 4 steps, 1 of them into empty positions.")
+    assert [(row.gap, row.spent, row.left) for row in order.rows] == [
+        (True, 12, 38), (False, 24, 26), (False, 36, 14), (False, 48, 2),
+    ]  # fmt: skip
+    assert order.rows[0].before == order.rows[0].after == order.rows[1].before  # a gap that is closed makes no spare
     text = page_text(response)
+    assert "Empty positions, then spares" in text and "Paid from the budget, the cheapest first." in text
     assert "Positions that nothing covers" in text and "4 × 6SN7GT, 12.00 EUR each" in text
     told = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000", "--gaps-first")
     assert len(told["steps"]) == 3 and len(told["gaps"]) == 1 and told["open_gaps"] == 0
     beside = asked("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000")
     assert Decimal(beside["left"]) == 50 - sum(Decimal(step["price"]) for step in beside["steps"])
+    assert (beside["gaps_price"], beside["gaps_on_top"], told["gaps_on_top"]) == ("12.00", True, False)
+    assert "comes on top: 12.00 EUR that this budget does not pay" in beside["text"]
+    assert told["text"].startswith("1 for empty positions (12.00 EUR), then 3 spares: 48.00 EUR spent, 2.00 EUR left")
+    out = StringIO()
+    call_command("buying_order", plan.name, "--budget", "50 EUR", "--hours", "20000", stdout=out)
+    assert beside["text"] in out.getvalue()
 
 
 def test_one_click_puts_the_steps_on_the_list_and_one_takes_them_off(as_keeper, plan, kind, today):
     row = wanted(kind, today)
     sent = {"plan": plan.pk, "name": plan.name, "currency": "EUR", "buy": ["6SN7GT|3|12.00", "6K7|1|8.50"]}
     text = page_text(as_keeper.post("/spares/want/", sent, follow=True))
-    assert "6SN7GT is on the list already (EUR 12.00 each): raised from 1 to 3." in text
+    assert (
+        "6SN7GT is on the list already (EUR 12.00 each): raised from 1 to 3, now for spares: Marram in the shed."
+        in text
+    )
     row.refresh_from_db()
     new = Want.objects.get(type__name="6K7")
     assert (row.quantity, new.quantity, new.top_price, new.currency) == (3, 1, Decimal("8.50"), "EUR")
-    assert new.purpose == f"spares: {plan.name}"
+    assert new.purpose == row.purpose == f"spares: {plan.name}"
     assert "Take back what was just put on the want list (2 lines)" in text
     text = page_text(as_keeper.post("/spares/take-back/", {"plan": plan.pk}, follow=True))
     assert "2 taken back." in text
     row.refresh_from_db()
     new.refresh_from_db()
-    assert row.quantity == 1 and new.settled.startswith("taken back")
+    assert (row.quantity, row.purpose) == (1, "") and new.settled.startswith("taken back")
     again = page_text(as_keeper.post("/spares/take-back/", {"plan": plan.pk}, follow=True))
     assert "There was nothing to take back." in again
 
@@ -96,7 +110,8 @@ def test_enough_on_the_list_is_left_alone(plan, kind, today):
     wanted(kind, today, quantity=5)
     found = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None)
     assert found.made == () and "on the list already (5, EUR 12 each)" in found.told[0].replace(".00", "")
-    assert Want.objects.get().quantity == 5
+    more = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="", today=today, by=None, add=True)
+    assert len(more.made) == 1 and Want.objects.count() == 2
 
 
 def test_what_was_changed_since_is_not_taken_back(plan, kind, today):
@@ -115,3 +130,44 @@ def test_steps_that_are_none(as_keeper, plan, kind, buy):
     sent = {"plan": plan.pk, "currency": "EUR", "buy": [buy] if buy else []}
     as_keeper.post("/spares/want/", sent, follow=True)
     assert not Want.objects.exists()
+
+
+def test_the_page_keeps_what_was_asked(as_keeper, plan, kind, today):
+    wanted(kind, today)
+    asked_for = {"hours": "20000", "budget": "50 EUR", "gaps_first": "on"}
+    text = page_text(as_keeper.get(f"{plan.get_absolute_url()}spares/", asked_for))
+    assert 'name="asked_hours" value="20000"' in text and 'name="asked_budget" value="50 EUR"' in text
+    sent = {"plan": plan.pk, "currency": "EUR", "buy": ["6SN7GT|3|12.00"]}
+    sent |= {f"asked_{name}": value for name, value in asked_for.items()} | {"asked_other": "x"}
+    answer = as_keeper.post("/spares/want/", sent, follow=True)
+    assert answer.redirect_chain[0][0].endswith("spares/?hours=20000&budget=50+EUR&gaps_first=on")
+    assert answer.context["order"].currency == "EUR" and answer.context["found"].assured.hours == 20000
+
+
+def test_as_many_besides_what_is_on_the_list(as_keeper, plan, kind, today):
+    row = wanted(kind, today, quantity=3)
+    sent = {"plan": plan.pk, "name": plan.name, "currency": "EUR", "buy": ["6SN7GT|3|12.00"]}
+    assert "the number is left as it is, now for spares: " in page_text(
+        as_keeper.post("/spares/want/", sent, follow=True)
+    )
+    as_keeper.post("/spares/want/", sent | {"besides": "on"}, follow=True)
+    row.refresh_from_db()
+    assert row.quantity == 3 and list(Want.objects.order_by("pk").values_list("quantity", flat=True)) == [3, 3]
+
+
+def test_a_purpose_too_long_to_be_joined_is_told(plan, kind, today):
+    row = wanted(kind, today)
+    Want.objects.filter(pk=row.pk).update(purpose="x" * 118)
+    found = put_on_list([Bought("6SN7GT", 3, Decimal(9))], "EUR", purpose="spares: A", today=today, by=None)
+    assert "no room is left on it" in found.told[0] and Want.objects.get().purpose == "x" * 118
+
+
+@pytest.mark.parametrize("budget", ["250 ABC", "250 XXX", "250 eu", "250 \u00c9UR"])
+def test_a_budget_in_no_currency(budget):
+    """Codes of ISO 4217; XXX stands for no currency."""
+    with pytest.raises(ValueError, match="is no currency"):
+        parse_budget(budget)
+
+
+def test_a_budget_in_a_currency_of_today_or_former_days():
+    assert parse_budget("250 eur") == (250, "EUR") and parse_budget("DEM 40.50") == (Decimal("40.50"), "DEM")

@@ -16,17 +16,19 @@ from inventory.restoration.queries.buying import Bought
 from tubes.queries import find_type, knowledge
 
 MOST = 9999  # of one thing on the want list
+LONGEST_PURPOSE = Want._meta.get_field("purpose").max_length or 0
 
 
 @dataclass(frozen=True)
 class Made:
     """A line of the want list that was written. ``before``: how many it named; None where it is new. ``state``: as it
-    was left, so that nothing changed since is undone.
+    was left, so that nothing changed since is undone. ``purpose``: what it was for before.
     """
 
     key: int
     before: int | None
     state: str
+    purpose: str = ""
 
 
 @dataclass(frozen=True)
@@ -38,11 +40,14 @@ class Wanted:
 
 
 @transaction.atomic
-def put_on_list(bought: Sequence[Bought], currency: str, *, purpose: str, today: date, by: Any) -> Wanted:
+def put_on_list(
+    bought: Sequence[Bought], currency: str, *, purpose: str, today: date, by: Any, add: bool = False
+) -> Wanted:
     """Write steps of a buying order on the want list, with the price that was counted with as top price.
 
     No double is made: where the same tube is on the list under any of its numbers, that line is raised to the number
-    where it names fewer, and left alone where it names as many. All of it is told. Raises ValidationError.
+    where it names fewer, and says from then on that it is for ``purpose`` too. ``add``: neither; a line of its own, for
+    what is wanted besides. All of it is told. Raises ValidationError.
     """
     if not bought:
         raise refuse("buy", "Choose at least one.")
@@ -57,14 +62,14 @@ def put_on_list(bought: Sequence[Bought], currency: str, *, purpose: str, today:
             raise refuse("buy", f"{one.price} for a {one.type}: expected a price above 0.")
         kind = find_type(one.type)
         lines = [want for name in sorted(same_as(kind.name) | {kind.name}) for want in there.get(name, [])]
-        if lines:
-            words, row = _raised(lines, one, by)
+        if lines and not add:
+            words, row = _raised(lines, one, purpose, by)
             made += [row] if row else []
             told.append(words)
             continue
         want = Want(
             thing=kind.name, type=kind, quantity=one.number, top_price=one.price, currency=currency,
-            purpose=purpose[:120], since=today,
+            purpose=purpose[:LONGEST_PURPOSE], since=today,
         )  # fmt: skip
         save_want(want, today=today, by=by, besides=True)
         made.append(_made(want, None))
@@ -72,22 +77,32 @@ def put_on_list(bought: Sequence[Bought], currency: str, *, purpose: str, today:
     return Wanted(tuple(made), tuple(told))
 
 
-def _raised(lines: Sequence[Want], one: Bought, by: Any) -> tuple[str, Made | None]:
-    """What becomes of a tube that is on the list already: the words, and the line if it was raised."""
+def _raised(lines: Sequence[Want], one: Bought, purpose: str, by: Any) -> tuple[str, Made | None]:
+    """What becomes of a tube that is on the list already: the words, and the line if it was written."""
     number, first = sum(want.quantity for want in lines), lines[0]
-    price = first.price_text or "no price set"
-    if number >= one.number:
-        return f"{one.type} is on the list already ({number}, {price}): left as it is.", None
     row = Want.objects.select_for_update().get(pk=first.pk)
-    before = row.quantity
-    row.quantity = before + one.number - number
+    before, was_for, price = row.quantity, row.purpose, first.price_text or "no price set"
+    named = not purpose or any(purpose in want.purpose for want in lines)
+    both = purpose if not was_for else f"{was_for}; {purpose}"
+    told = ""
+    if not named and len(both) <= LONGEST_PURPOSE:
+        row.purpose, told = both, f", now for {both}"
+    elif not named:
+        told = f"; no room is left on it to say that it is for {purpose}"
+    if number < one.number:
+        row.quantity = before + one.number - number
+        words = f"{one.type} is on the list already ({price}): raised from {number} to {one.number}{told}."
+    else:
+        words = f"{one.type} is on the list already ({number}, {price}): the number is left as it is{told}."
+    if (row.quantity, row.purpose) == (before, was_for):
+        return words, None
     write(row, by=by, reason="raised by a buying order")
-    return f"{one.type} is on the list already ({price}): raised from {number} to {one.number}.", _made(row, before)
+    return words, _made(row, before, was_for)
 
 
-def _made(row: Want, before: int | None) -> Made:
+def _made(row: Want, before: int | None, purpose: str = "") -> Made:
     fresh = Want.objects.get(pk=row.pk)
-    return Made(fresh.pk, before, state_of(fresh))
+    return Made(fresh.pk, before, state_of(fresh), purpose)
 
 
 @transaction.atomic
@@ -106,6 +121,6 @@ def take_off_again(made: Sequence[Made], *, by: Any) -> int:
         if one.before is None:
             settle_want(row, "taken back: put on the list by a buying order", by=by)
         else:
-            row.quantity = one.before
+            row.quantity, row.purpose = one.before, one.purpose
             write(row, by=by, reason="taken back")
     return len(made)

@@ -195,7 +195,7 @@ class KitForm(forms.Form):
         help_text="An amount and its currency, such as 250 EUR: what to buy first for it.",
     )
     gaps_first = forms.BooleanField(
-        required=False, label="close empty positions first", help_text="Out of the budget, the cheapest first."
+        required=False, label="close empty positions first", help_text="Paid from the budget, the cheapest first."
     )
 
     def clean_enough(self) -> dict[str, int]:

@@ -8,10 +8,12 @@ from typing import Any
 
 from inventory.holdings.models import Fact
 from inventory.holdings.queries.wants import wants_by_type
+from inventory.holdings.rules.currencies import is_currency, no_currency
 from inventory.holdings.rules.facts import ASKED, PAID
 from inventory.holdings.rules.prices import EACH
 from inventory.restoration.queries.answer import Readiness
 from inventory.restoration.rules.buying import Closing, Gap, Line, Order, buying_order, close_gaps
+from inventory.restoration.rules.demand import percent
 from tubes.queries import knowledge
 
 
@@ -33,6 +35,29 @@ class Bought:
 
 
 @dataclass(frozen=True)
+class Row:
+    """One thing to buy: what is spent and left then, how sure the spares are before and then. ``gap``: it closes an
+    empty position, which makes no spare.
+    """
+
+    name: str
+    price: Decimal
+    spent: Decimal
+    left: Decimal
+    before: float
+    after: float
+    gap: bool = False
+
+    @property
+    def before_percent(self) -> str:
+        return percent(self.before)
+
+    @property
+    def after_percent(self) -> str:
+        return percent(self.after)
+
+
+@dataclass(frozen=True)
 class BuyingOrder:
     """The order with the prices it rests on; ``currency`` is that of the budget. ``closing``: positions that nothing
     covers, closed out of the budget first where ``gaps_first`` says so, else beside it.
@@ -43,6 +68,45 @@ class BuyingOrder:
     currency: str
     closing: Closing
     gaps_first: bool = False
+
+    @property
+    def rows(self) -> list["Row"]:
+        """Every step in the order in which to buy, with what was spent by then: gaps first where they are closed out of
+        the budget, else spares alone.
+        """
+        spent, told = Decimal(0), []
+        budget = self.order.left + sum((step.price for step in self.order.steps), Decimal(0))
+        if self.gaps_first:
+            budget += self.on_gaps
+            for name, price in self.closing.steps:
+                spent += price
+                told.append(Row(name, price, spent, budget - spent, self.order.before, self.order.before, True))
+        for step in self.order.steps:
+            spent += step.price
+            told.append(Row(step.name, step.price, spent, budget - spent, step.before, step.after))
+        return told
+
+    @property
+    def on_gaps(self) -> Decimal:
+        """What closing gaps costs."""
+        return sum((price for _, price in self.closing.steps), Decimal(0))
+
+    @property
+    def text(self) -> str:
+        """What the budget goes to, in sentences."""
+        spares, spent = len(self.order.steps), self.rows[-1].spent if self.rows else Decimal(0)
+        bought = f"{spares} spare{'s' * (spares != 1)}"
+        if self.gaps_first:
+            bought = f"{len(self.closing.steps)} for empty positions ({self.on_gaps} {self.currency}), then {bought}"
+        text = f"{bought}: {spent} {self.currency} spent, {self.order.left} {self.currency} left of the budget."
+        if self.closing.steps and not self.gaps_first:
+            text += (
+                f" Closing empty positions comes on top: {self.on_gaps} {self.currency} that this budget does not pay, "
+                "unless they are closed first."
+            )
+        if self.closing.open:
+            text += f" Positions that stay open, beyond the budget or without a known price: {self.closing.open}."
+        return text
 
     @property
     def counts(self) -> list["Bought"]:
@@ -76,6 +140,9 @@ class BuyingOrder:
             ],
             "open_gaps": self.closing.open,
             "gaps_first": self.gaps_first,
+            "gaps_price": str(self.on_gaps),
+            "gaps_on_top": bool(self.closing.steps) and not self.gaps_first,
+            "text": self.text,
         }  # fmt: skip
 
 
@@ -90,8 +157,8 @@ def parse_budget(text: str) -> tuple[Decimal, str]:
         amount = Decimal(figure)
     except InvalidOperation as fault:
         raise ValueError(f"budget {text!r}: {figure!r} is no amount; {wanted}") from fault
-    if not (code.isascii() and code.isalpha() and len(code) == 3):
-        raise ValueError(f"budget {text!r}: {code!r} is no currency; {wanted}")
+    if not (code.isascii() and is_currency(code.upper())):
+        raise ValueError(f"budget {text!r}: {no_currency(code)}; {wanted}")
     if not amount.is_finite() or not 0 <= amount < Decimal(10) ** 9:
         raise ValueError(f"budget {text!r}: expected 0 or more, below a thousand million")
     return amount, code.upper()

@@ -68,12 +68,34 @@ def prior_of(name: str, judges: Court) -> Prior:
 
     MIL-HDBK-217E as summarized: receiving, power rectifier, transmitting tubes, "ground benign" (rows of limits.csv).
     """
-    kind = judges[name].form.kind
-    rating = judges[name].numbers.get("plate_w_max")
-    power = rating is not None and rating.value >= judges.limits["spares.power_w"]
-    key = "rectifier" if kind in RECTIFIERS else "transmitting" if power else "receiving"
+    key, why = _class_of(name, judges)
     rate = judges.limits[f"spares.rate_{key}"] * judges.limits["spares.rate_ground"] / 1e6
-    return Prior(0.5, 0.5 / rate, f"{key} tubes, {rate * 1e6:g} per million hours by MIL-HDBK-217E as summarized")
+    told = f"{key} tubes{f' ({why})' if why else ''}"
+    return Prior(0.5, 0.5 / rate, f"{told}, {rate * 1e6:g} per million hours by MIL-HDBK-217E as summarized")
+
+
+def _class_of(name: str, judges: Court) -> tuple[str, str]:
+    """Receiving, rectifier or transmitting, as the published rates part tubes, and by what.
+
+    The text parts them by their service and names no watts, and plate dissipation alone decides nothing: an output tube
+    of receivers (6V6GT 12 W, 6L6GC 30 W) may exceed a small transmitting tube (6146 20 W). So a tube of power counts as
+    a transmitting one where its figures show that it was made for it: a highest frequency for full ratings, which only
+    sheets of transmitting tubes give, or a thoriated filament (common practice, no source).
+    """
+    figures = judges[name]
+    if figures.form.kind in RECTIFIERS:
+        return "rectifier", ""
+    rating, full = figures.numbers.get("plate_w_max"), figures.numbers.get("freq_max_mhz")
+    thoriated = figures.word("cathode") == "thoriated-tungsten"
+    if rating is None:
+        return ("transmitting", f"full ratings up to {full.value:g} Mc") if full else ("receiving", "")
+    if rating.value < judges.limits["spares.power_w"]:
+        return "receiving", ""
+    if full:
+        return "transmitting", f"{rating.value:g} W, full ratings up to {full.value:g} Mc"
+    if thoriated:
+        return "transmitting", f"{rating.value:g} W, thoriated filament"
+    return "receiving", f"{rating.value:g} W, an output tube: no highest frequency for full ratings is on its sheet"
 
 
 def wear_among(had: Experience, judges: Court) -> Wear:

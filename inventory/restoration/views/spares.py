@@ -3,6 +3,7 @@
 from dataclasses import asdict
 from decimal import Decimal, InvalidOperation
 from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
 from django.contrib import messages
@@ -18,9 +19,8 @@ from inventory.restoration.actions.wanting import Made, put_on_list, take_off_ag
 from inventory.restoration.forms import KitForm, SparesForm
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.answer import answer_of
-from inventory.restoration.queries.buying import Bought, BuyingOrder, what_to_buy
+from inventory.restoration.queries.buying import Bought, what_to_buy
 from inventory.restoration.queries.spares import OfType, spares_of_type
-from inventory.restoration.rules.buying import Step
 from inventory.restoration.rules.demand import percent
 from inventory.restoration.rules.spares import AskedWrong, Enough, Question, enough
 from inventory.restoration.wording import buying_chart
@@ -48,14 +48,14 @@ def _kit(request: HttpRequest, meant: Plan | Chassis, back: str, **more: Any) ->
             form.add_error("budget", str(refusal))
     context = {
         "found": found, "form": form, "order": order, "chart": order and buying_chart(order), "back": back,
-        "made": len(request.session.get(WANTED, [])), "steps": order and _spent(order), **more,
+        "made": len(request.session.get(WANTED, [])), "asked": _asked(form), **more,
     }  # fmt: skip
     return render(request, "restoration/kit.html", context)
 
 
-def _spent(order: BuyingOrder) -> list[tuple[Step, Decimal]]:
-    """Each step with what was spent by then."""
-    return [(step, money) for step, (money, _) in zip(order.order.steps, order.order.curve[1:], strict=True)]
+def _asked(form: forms.Form) -> list[tuple[str, str]]:
+    """What was asked, so that what is sent from the page comes back to the same answer."""
+    return [(name, str(form.data[name])) for name in form.fields if form.data.get(name)]
 
 
 @needs("view", "restoration.plan")
@@ -116,12 +116,14 @@ def _told(found: Enough) -> list[tuple[int, str]]:
 
 
 def _back_to(request: HttpRequest) -> str:
-    """The page of spares from which something was sent, by the plan or set it names."""
+    """The page of spares from which something was sent, by the plan or set it names, with what was asked there."""
+    given = {name: request.POST[f"asked_{name}"] for name in KitForm.base_fields if request.POST.get(f"asked_{name}")}
+    asked = f"?{urlencode(given)}" if given else ""
     if tag := request.POST.get("set", "")[:20]:
-        return reverse("restoration:set-spares", args=[get_object_or_404(Chassis, item__tag=tag).tag])
+        return reverse("restoration:set-spares", args=[get_object_or_404(Chassis, item__tag=tag).tag]) + asked
     key = request.POST.get("plan", "")
     plan = get_object_or_404(Plan, pk=int(key) if key.isascii() and key.isdigit() and len(key) < 10 else 0)
-    return reverse("restoration:plan-spares", args=[plan.pk])
+    return reverse("restoration:plan-spares", args=[plan.pk]) + asked
 
 
 @require_POST
@@ -133,7 +135,7 @@ def want(request: HttpRequest) -> HttpResponse:
         wanted = put_on_list(
             [_bought(text) for text in request.POST.getlist("buy")], request.POST.get("currency", "")[:3],
             purpose=f"spares: {request.POST.get('name', '')}".replace("\0", ""), today=timezone.localdate(),
-            by=request.user,
+            by=request.user, add=bool(request.POST.get("besides")),
         )  # fmt: skip
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))

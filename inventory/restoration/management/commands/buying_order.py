@@ -44,5 +44,6 @@ class Command(AnswerCommand):
             gain = f"{step['assurance_before']:.4f} -> {step['assurance_after']:.4f}"
             tell(f"{step['buy']:12} {step['price']:>10} {answer['currency']}  {gain}  ({step['price_from']})")
         tell(f"Left: {answer['left']} {answer['currency']}; assurance then {answer['assurance']:.4f}")
+        tell(answer["text"])
         if answer["no_price"]:
             tell(f"No price in {answer['currency']} is known of: {', '.join(answer['no_price'])}")
