@@ -94,6 +94,20 @@ class Section:
 
 
 @dataclass(frozen=True)
+class Panel:
+    """What an area shows on the page of a thing of a lower area, below its ``title``, by ``template``.
+
+    The template gets the panel: ``subject``, whose page it is, ``rows``, and what else is to be ``told``.
+    """
+
+    title: str
+    template: str
+    subject: Any
+    rows: Sequence[Any] = ()
+    told: Any = None
+
+
+@dataclass(frozen=True)
 class Area:
     """What an area declares. What it has nothing of is left out.
 
@@ -101,7 +115,8 @@ class Area:
     ``archive``: how its rows stand in the archive; ``not_archived``: bookkeeping that says nothing of a collection.
     ``lists``: what of it can be taken out as a file.
     ``roles``: verbs that each role may do with its rows. ``search``: what a text finds of its own.
-    ``needs_hand``: its sections of the first page on a day.
+    ``needs_hand``: its sections of the first page on a day. ``panels``: what it shows on pages of lower areas, by the
+    label of the model whose rows have such a page ("sets.setmodel"), in a fixed number of queries.
     """
 
     label: str
@@ -114,6 +129,7 @@ class Area:
     lists: tuple[ListOut, ...] = ()
     search: Callable[[str], Sequence[Finds]] | None = None
     needs_hand: Callable[[date], Sequence[Section]] | None = None
+    panels: Mapping[str, Callable[[Any], Panel]] = field(default_factory=dict)
 
 
 @cache
@@ -142,6 +158,12 @@ def sections_of(on: date, most: int | None = None) -> tuple[Section, ...]:
     """What every area adds to the first page on a day, the first ``most`` rows of each kind (None: all)."""
     declared = (area.needs_hand(on) for area in areas().values() if area.needs_hand)
     return tuple(replace(section, most=most) for sections in declared for section in sections)
+
+
+def panels_of(subject: Model) -> tuple[Panel, ...]:
+    """What higher areas show on the page of a thing."""
+    label = subject._meta.label_lower
+    return tuple(area.panels[label](subject) for area in areas().values() if label in area.panels)
 
 
 @cache

@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import Resolver404, resolve
+from django.utils.http import url_has_allowed_host_and_scheme
 
 WITH_CHANGES = "parts/form_and_changes.html"  # a template that shows what was changed before below the form
 
@@ -39,6 +41,21 @@ def change_page(
                 return redirect(whereto)
         status = 422
     return render(request, template, {"form": form, **context}, status=status)
+
+
+def way_back(request: HttpRequest, otherwise: str) -> str:
+    """The page of this house that a form was opened from, where its address names one in ``next``; else another.
+
+    Nothing that is asked for leads out of the house (OWASP: unvalidated redirects and forwards).
+    """
+    asked = request.POST.get("next") or request.GET.get("next") or ""
+    if not asked.startswith("/") or not url_has_allowed_host_and_scheme(asked, allowed_hosts=None):
+        return otherwise
+    try:
+        resolve(asked.partition("?")[0])
+    except Resolver404:
+        return otherwise
+    return asked
 
 
 def show_refusal(form: Any, refusal: ValidationError) -> None:

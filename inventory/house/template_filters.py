@@ -7,7 +7,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.http import urlencode
 from django.utils.safestring import SafeString
 
-from inventory.house.areas import Way, present_way, ways
+from inventory.house.areas import Panel, Way, panels_of, present_way, ways
 from inventory.house.concerns import claims_on
 
 register = template.Library()
@@ -37,6 +37,12 @@ def unbroken(value: Any) -> SafeString:
 def claims_of(item: Any) -> list[str]:
     """What counts on a thing, in words."""
     return claims_on(item)
+
+
+@register.simple_tag
+def panels(subject: Any) -> tuple[Panel, ...]:
+    """What higher areas show on the page of a thing."""
+    return panels_of(subject)
 
 
 @register.simple_tag(takes_context=True)

@@ -40,7 +40,7 @@ class PositionForm(forms.ModelForm):
     class Meta:
         model = Position
         fields = [
-            "mark", "type", "role", "neutralized", "tuned", "heater_branch", "heater_v",
+            "mark", "type", "role", "neutralized", "matched", "tuned", "heater_branch", "heater_v",
             "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mc", "values_from",
         ]  # fmt: skip
 
@@ -179,7 +179,9 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
     replace = forms.BooleanField(required=False, label="take out the tube that is there")
     old_tube_to = forms.ModelChoiceField(Place.objects.all(), required=False, label="that tube goes to")
     other_type = forms.BooleanField(required=False, label="it is not the type wanted, and fitted on purpose")
-    in_doubt = forms.BooleanField(required=False, label="its last test speaks against it, and it is fitted on purpose")
+    in_doubt = forms.BooleanField(
+        required=False, label="its last test or its state speaks against it, and it is fitted on purpose"
+    )
     kept_back = forms.BooleanField(required=False, label="it is reserved for something else, and fitted on purpose")
     mercury_why = forms.CharField(
         max_length=180, required=False, label="mercury all the same, and why",

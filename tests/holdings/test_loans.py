@@ -9,7 +9,9 @@ from datetime import timedelta
 from io import StringIO
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.core.management import call_command
+from django.db.models import QuerySet
 from django.urls import reverse
 from icalendar import Calendar
 
@@ -17,6 +19,7 @@ from inventory.holdings.actions import add_tubes, lend, move, move_place, part_w
 from inventory.holdings.actions.loans import borrow, give_back, save_loan
 from inventory.holdings.models import HazardMark, Item, Loan, Tube
 from inventory.holdings.queries.loans import loans_due
+from inventory.sets.models import Fitting
 from inventory.sets.queries.only_spare import last_spares
 from tests.counting import cost
 from tests.factories import (
@@ -106,6 +109,69 @@ def test_what_is_in_a_set_is_not_given_back(keeper, today, refused):
     FittingFactory(tube=row.item.tube)
     with refused("on", "take it out first"):
         give_back(row, on=today, by=keeper)
+
+
+def test_a_set_goes_back_empty(keeper, today, days_ago, refused):
+    row, chassis = LoanFactory(tube=TubeFactory(), way=Loan.IN), ChassisFactory()
+    Loan.objects.filter(pk=row.pk).update(item=chassis.item)
+    fitting = FittingFactory(chassis=chassis, since=days_ago(20))
+    row.refresh_from_db()
+    with refused("on", "still holds 1 tube"):
+        give_back(row, on=today, by=keeper)
+    Fitting.objects.filter(pk=fitting.pk).update(until=days_ago(1))
+    give_back(row, on=today, by=keeper)
+    assert Item.objects.get(pk=chassis.pk).gone_on == today
+
+
+def test_a_tube_goes_back_when_it_was_out_of_its_set(keeper, today, days_ago, refused):
+    row = LoanFactory(tube=TubeFactory(), way=Loan.IN)
+    FittingFactory(tube=row.item.tube, since=days_ago(20), until=days_ago(1))
+    with refused("on", f"was in a set until {days_ago(1)}"):
+        give_back(row, on=days_ago(5), by=keeper)
+    give_back(row, on=days_ago(1), by=keeper)
+
+
+def test_what_counts_on_a_borrowed_thing_is_asked_about_before_it_goes_back(as_keeper, tube, today):
+    sits = in_use(tube.type)
+    row = borrow(Loan(item=tube.item, who="Ebb Street radio club", since=today), today=today, by=None)
+    address = f"{row.get_absolute_url()}give-back/"
+    text = page_text(as_keeper.get(address))
+    words = f"the only good spare of 6SN7GT, which is in use in {sits.chassis} V3"
+    assert words in text and 'name="why"' in text and "It belongs to" not in text
+    answer = as_keeper.post(address, {"on": today})
+    assert answer.status_code == 422 and Item.objects.get(pk=tube.pk).gone_on is None
+    with pytest.raises(ValidationError, match="the only good spare"):
+        give_back(row, on=today, by=None)
+    assert as_keeper.post(address, {"on": today, "why": "they need it"}).status_code == 302
+    assert Item.objects.get(pk=tube.pk).gone_how == "given back to Ebb Street radio club; all the same: they need it"
+
+
+def test_a_thing_is_locked_before_its_loan(as_keeper, tube, keeper, today, monkeypatch):
+    """In one order everywhere: else of two changes of a loan each could wait for the other (PostgreSQL, deadlocks)."""
+    asked = []
+
+    def noted(rows, *args, plain=QuerySet.select_for_update, **more):
+        asked.append(rows.model)
+        return plain(rows, *args, **more)
+
+    monkeypatch.setattr(QuerySet, "select_for_update", noted)
+
+    def order(change):
+        asked.clear()
+        change()
+        return list(dict.fromkeys(model for model in asked if model in (Item, Loan)))
+
+    lend(tube.item, "R. Oddsworth", on=today, by=keeper)
+    row = Loan.objects.get()
+    address = f"{row.get_absolute_url()}change/"
+    cells = {"who": "Margit Ostrey", "since": today} | seen_at(as_keeper, address)
+    assert order(lambda: as_keeper.post(address, cells)) == [Item, Loan]
+    row.refresh_from_db()
+    assert row.who == "Margit Ostrey"
+    assert order(lambda: save_loan(row, today=today, by=keeper)) == [Item, Loan]
+    assert order(lambda: take_back(tube.item, on=today, by=keeper)) == [Item, Loan]
+    here = borrow(Loan(item=tube.item, who="the club", since=today), today=today, by=keeper)
+    assert order(lambda: give_back(here, on=today, by=keeper)) == [Item, Loan]
 
 
 def test_a_corrected_loan_says_the_same_on_the_thing(tube, keeper, today, days_ago, refused):

@@ -142,7 +142,7 @@ def _add_fitting(row: Row, desk: Desk) -> None:
         since_at=row.clock("since_at"),
         note=row.text("note"),
     )
-    fitting = fit(put_in, today=LAST_DAY, by=desk.by, other_type=True)
+    fitting = fit(put_in, today=LAST_DAY, by=desk.by, other_type=True, in_doubt=True)
     if until:
         take_out(fitting, until=until, until_at=row.clock("until_at"), today=LAST_DAY, by=desk.by, place=to)
 

@@ -1,4 +1,4 @@
-"""Loans: handed over and back, things of others taken in, and corrections."""
+"""Loans: handed over and back, things of others taken in, and corrections. The thing is locked before its loan."""
 
 from datetime import date
 from typing import Any
@@ -6,9 +6,11 @@ from typing import Any
 from django.db import transaction
 
 from inventory.holdings.actions.locking import kept, locked
-from inventory.holdings.actions.parting import check_free, let_go
+from inventory.holdings.actions.parting import check_free, let_go, told_with
 from inventory.holdings.actions.register import check_day
-from inventory.holdings.models import Item, Loan
+from inventory.holdings.actions.together import check_leaving
+from inventory.holdings.models import Loan
+from inventory.house.concerns import kept_from_leaving
 from inventory.house.writing import refuse, write
 
 
@@ -34,8 +36,12 @@ def borrow(row: Loan, *, today: date, by: Any) -> Loan:
 
 
 @transaction.atomic
-def give_back(row: Loan, *, on: date, by: Any, condition: str = "", today: date | None = None) -> Loan:
-    """A thing that was here on loan goes back to its owner, and with that leaves. Refused while it is in a set."""
+def give_back(row: Loan, *, on: date, by: Any, condition: str = "", why: str = "", today: date | None = None) -> Loan:
+    """A thing that was here on loan goes back to its owner, and with that leaves.
+
+    Refused while it is in a set, holds something or was in a set until later. ``why``: why it goes without what belongs
+    with it, or although something counts on it; asked where that is so, and kept with how it left.
+    """
     check_day(on, "on", today)
     fresh = locked(row.item)
     row = Loan.objects.select_for_update(of=("self",)).get(pk=row.pk)
@@ -46,9 +52,13 @@ def give_back(row: Loan, *, on: date, by: Any, condition: str = "", today: date 
     if fresh.lent_to:
         raise refuse("on", f"{fresh.tag} is lent to {fresh.lent_to}; take it back first.")
     check_free(fresh, "on")
+    for reason in kept_from_leaving(fresh, on):
+        raise refuse("on", reason)
+    check_leaving(fresh, why, "why", to_owner=True)
+    how = told_with(f"given back to {row.who}", fresh, why, "why")
     row.ended, row.condition_back = on, condition.strip()
     write(row, by=by, reason=f"given back to {row.who}")
-    let_go(fresh, f"given back to {row.who}"[:200], on=on, by=by)
+    let_go(fresh, how, on=on, by=by)
     kept(fresh, row.item)
     return row
 
@@ -62,14 +72,13 @@ def save_loan(row: Loan, *, today: date, by: Any, reason: str = "") -> Loan:
         check_day(row.ended, "ended", today)
         if row.ended < row.since:
             raise refuse("ended", f"{row.ended} is before {row.since}, when it began.")
+    item = locked(Loan.objects.select_related("item").get(pk=row.pk).item)
     before = Loan.objects.select_for_update(of=("self",)).get(pk=row.pk)
     if bool(row.ended) != bool(before.ended):
         raise refuse("ended", "Whether it is over is said by recording that it came back, not here.")
     row.way, row.item_id, row.who = before.way, before.item_id, row.who.strip()
     write(row, by=by, reason=reason)
-    if row.way == Loan.OUT and row.ended is None:
-        item = locked(Item(pk=row.item_id))
-        if (item.lent_to, item.lent_on) != (row.who, row.since):
-            item.lent_to, item.lent_on = row.who, row.since
-            write(item, by=by, reason=reason or "loan corrected")
+    if row.way == Loan.OUT and row.ended is None and (item.lent_to, item.lent_on) != (row.who, row.since):
+        item.lent_to, item.lent_on = row.who, row.since
+        write(item, by=by, reason=reason or "loan corrected")
     return row

@@ -13,6 +13,8 @@ from inventory.holdings.queries.together import left_behind
 from inventory.house.concerns import held_by, kept_from_leaving
 from inventory.house.writing import refuse, write
 
+MOST_HOW = 200  # letters of how a thing left
+
 
 def check_free(item: Item, field: str) -> None:
     """Refuse that a thing goes while something holds it: it sits in a set."""
@@ -20,9 +22,17 @@ def check_free(item: Item, field: str) -> None:
         raise refuse(field, f"{item.tag}: {'; '.join(held)}; take it out first.")
 
 
-def _reason(item: Item, why: str) -> str:
+def reason_kept(item: Item, why: str) -> str:
     """The reason as it is kept: a thing goes alone where something belongs with it, else all the same."""
     return f"{'alone' if left_behind(item) else 'all the same'}: {why}"
+
+
+def told_with(how: str, item: Item, why: str, field: str) -> str:
+    """How a thing leaves, with the reason where one was asked for. Refuses what has no room in its row."""
+    how = f"{how}; {reason_kept(item, why)}" if why else how
+    if len(how) > MOST_HOW:
+        raise refuse(field, f"Together with the reason this is {len(how)} letters; {MOST_HOW} have room.")
+    return how
 
 
 @transaction.atomic
@@ -57,7 +67,7 @@ def lend(
     check_leaving(fresh, why, "why")
     fresh.lent_to, fresh.lent_on, fresh.missed_on = to.strip(), on, None
     loan = Loan(item=fresh, way=Loan.OUT, who=to.strip(), since=on, due=due, condition=condition, terms=terms)
-    loan.note = _reason(fresh, why) if why else ""
+    loan.note = reason_kept(fresh, why) if why else ""
     write(loan, by=by)
     return kept(write(fresh, by=by, reason=f"lent {loan.note}" if why else f"lent to {to}"), item)
 
@@ -112,9 +122,7 @@ def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: 
     ``why``: why it goes without what belongs with it, or although something counts on it; asked where that is so, and
     kept with how it left.
     """
-    how = f"{how}; {_reason(item, why)}" if why else how
-    if len(how) > 200:
-        raise refuse("how", f"Together with the reason this is {len(how)} letters; 200 have room.")
+    how = told_with(how, item, why, "how")
     check_day(on, "gone_on", today)
     fresh = locked(item)
     check_free(fresh, "gone_on")

@@ -26,11 +26,14 @@ def counted_on(items: Sequence[Item]) -> dict[int, list[str]]:
     return told
 
 
-def before_it_leaves(item: Item) -> str:
-    """What is asked before a thing is lent or parted with: what belongs with it, what counts on it, whose it is."""
+def before_it_leaves(item: Item, *, to_owner: bool = False) -> str:
+    """What is asked before a thing is lent or parted with: what belongs with it, what counts on it, whose it is.
+
+    ``to_owner``: it goes back to whom it belongs to, so that is not asked.
+    """
     claims = counted_on([item]).get(item.pk, [])
     counted = f"It is {'; '.join(claims)}. Keep it, release it there, or write down why not." if claims else ""
-    owed = item.loans.filter(way=Loan.IN, ended__isnull=True).first()
+    owed = None if to_owner else item.loans.filter(way=Loan.IN, ended__isnull=True).first()
     until = f" until {owed.due}" if owed and owed.due else ""
     other = f"It belongs to {owed.who} and is here on loan{until}. Ask first, or write down why not." if owed else ""
     return " ".join(text for text in (left_behind(item), counted, other) if text)

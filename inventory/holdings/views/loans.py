@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.actions import lend, take_back
 from inventory.holdings.actions.loans import borrow, give_back, save_loan
+from inventory.holdings.actions.locking import locked
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.forms.loans import BackForm, BorrowForm, GiveBackForm, LendForm, LoanForm
 from inventory.holdings.models import Item, Loan
@@ -55,7 +56,7 @@ def loan_change(request: HttpRequest, pk: int) -> HttpResponse:
 
     return correct_page(
         request, row, lambda data: LoanForm(data, instance=row), save, why=WELCOME, heading=f"Change: {row}",
-        back=row.get_absolute_url(),
+        back=row.get_absolute_url(), lock_first=lambda: locked(row.item),
     )  # fmt: skip
 
 
@@ -124,15 +125,19 @@ def item_borrow(request: HttpRequest, tag: str) -> HttpResponse:
 def loan_give_back(request: HttpRequest, pk: int) -> HttpResponse:
     """A thing that was here on loan goes back to its owner."""
     row = get_object_or_404(Loan.objects.select_related("item"), pk=pk, way=Loan.IN)
+    left = before_it_leaves(row.item, to_owner=True)
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
-        give_back(row, on=cells["on"], condition=cells["condition"], today=timezone.localdate(), by=request.user)
+        give_back(
+            row, on=cells["on"], condition=cells["condition"], why=cells.get("why", ""), today=timezone.localdate(),
+            by=request.user,
+        )  # fmt: skip
         return f"{row.item.tag} was given back to {row.who}.", reverse("holdings:loan", args=[row.pk])
 
     start = {"on": timezone.localdate()}
     return change_page(
-        request, lambda data: GiveBackForm(data, initial=start), save,
+        request, lambda data: why_alone(GiveBackForm(data, initial=start), left), save,
         heading=f"Give {row.item.tag} back to {row.who}", act="It was given back", grave=True,
-        back=row.get_absolute_url(), caution=minded_when_carried([row.item]),
+        back=row.get_absolute_url(), caution=" ".join(filter(None, [minded_when_carried([row.item]), left])),
     )  # fmt: skip

@@ -34,6 +34,7 @@ def correct_page(
     save: Callable[[Any], tuple[str, str]],
     *,
     why: str = NEEDED,
+    lock_first: Callable[[], object] | None = None,
     **context: Any,
 ) -> HttpResponse:
     """``change_page`` for a row that may be there already: only as it was seen, the reason beside what it said before.
@@ -42,7 +43,8 @@ def correct_page(
     or struck it out, nothing is written and everything typed stays in the form, the reason too; what changed is told,
     and whoever sends the form again after that writes over it knowingly. A POST that does not say what was shown is
     answered with what the record says now. ``make`` and ``save`` are those of ``change_page``; the reason is
-    ``reason_in(form)``. ``why``: whether it is asked for.
+    ``reason_in(form)``. ``why``: whether it is asked for. ``lock_first``: locks what everybody else locks before the
+    row, so that nobody waits for another who waits for him.
     """
     loaded = state_of(row)  # before a form writes into the row
 
@@ -60,6 +62,8 @@ def correct_page(
     def held(form: Any) -> tuple[str, str]:
         with transaction.atomic():
             try:
+                if lock_first is not None:
+                    lock_first()
                 hold(row, loaded, form.cleaned_data[SEEN])
                 if loaded != NEW and not form.cleaned_data[SEEN]:
                     raise refuse(SEEN, _says_now(form, row))

@@ -17,6 +17,7 @@ from inventory.house.writing import refuse, remove, write
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
 from inventory.restoration.queries.allotment import Allotment, allotment
 from inventory.restoration.queries.parts import Key, PartLine
+from inventory.restoration.queries.reserved import still_kept
 from inventory.sets.models import Chassis, Position
 from inventory.sets.queries import open_fittings
 
@@ -205,8 +206,11 @@ def lessen(rows: Sequence[Reservation], number: int, *, by: Any, reason: str) ->
 
 @transaction.atomic
 def release_all(plan: Plan, *, by: Any) -> int:
-    """Let go of everything that is kept back for a plan, tubes and parts; how many things that were."""
-    rows = list(plan.reservations.all())
-    for row in rows:
+    """Let go of everything that is kept back for a plan, tubes and parts; how many things that were.
+
+    Rows of tubes that went into a set go too, and are not counted: those were used.
+    """
+    count = still_kept().filter(plan=plan).count()
+    for row in plan.reservations.all():
         release(row, by=by)
-    return len(rows)
+    return count

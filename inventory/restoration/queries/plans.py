@@ -7,6 +7,7 @@ from django.db.models import Count, QuerySet
 
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, allotment
+from inventory.restoration.queries.reserved import still_kept
 from inventory.restoration.queries.tube_lines import tube_lines_of
 from inventory.restoration.rules.cover import Count as Lines
 from inventory.restoration.rules.cover import count_of
@@ -25,18 +26,19 @@ class PlanLine:
 
 def all_plans() -> QuerySet[Any]:
     """Every plan, the open ones first in the order in which they are served."""
-    return Plan.objects.annotate(kept=Count("reservations")).prefetch_related("sets__model", "sets__item")
+    return Plan.objects.prefetch_related("sets__model", "sets__item")
 
 
 def plan_lines(found: Allotment | None = None) -> list[PlanLine]:
     """Every plan with the count of its positions (a fixed number of queries)."""
     plans = list(all_plans())
+    kept = dict(still_kept().order_by().values_list("plan").annotate(Count("pk")))
     found = found or allotment()
     by_plan = tube_lines_of([plan for plan in plans if plan.is_open], found)
     told = []
     for plan in plans:
         lines = by_plan.get(plan.pk)
         count = count_of([(line.status, line.before_power) for line in lines]) if lines is not None else None
-        told.append(PlanLine(plan, tuple(plan.sets.all()), count, plan.kept))
+        told.append(PlanLine(plan, tuple(plan.sets.all()), count, kept.get(plan.pk, 0)))
     order = {state: at for at, (state, _) in enumerate(Plan.STATES)}
     return sorted(told, key=lambda one: (not one.plan.is_open, one.plan.priority, order[one.plan.state], one.plan.name))

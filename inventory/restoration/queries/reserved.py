@@ -2,17 +2,21 @@
 
 from typing import Any
 
+from django.db.models import QuerySet
+
 from inventory.house.concerns import Claim
 from inventory.restoration.models import Reservation
 from inventory.sets.queries import FEW, open_fittings
 
 
-def reserved(keys: set[int]) -> dict[int, list[Claim]]:
-    """For which plan and position things are kept back, by key (one query).
+def still_kept() -> QuerySet[Reservation]:
+    """What is kept back and was not used: a tube that is in a set by now is no longer kept back."""
+    return Reservation.objects.exclude(quantity__isnull=True, item__in=open_fittings().values("tube"))
 
-    A tube that is in a set by now is no longer kept back: it was used.
-    """
-    rows = Reservation.objects.exclude(quantity__isnull=True, item__in=open_fittings().values("tube"))
+
+def reserved(keys: set[int]) -> dict[int, list[Claim]]:
+    """For which plan and position things are kept back, by key (one query)."""
+    rows = still_kept()
     if len(keys) <= FEW:
         rows = rows.filter(item__in=keys)
     told: dict[int, list[Claim]] = {}
@@ -25,5 +29,4 @@ def reserved(keys: set[int]) -> dict[int, list[Claim]]:
 
 def reserved_keys() -> Any:
     """The keys of all tubes that are kept back and were not used, for a condition."""
-    used = open_fittings().values("tube")
-    return Reservation.objects.filter(quantity__isnull=True).exclude(item__in=used).values("item")
+    return still_kept().filter(quantity__isnull=True).values("item")

@@ -17,6 +17,7 @@ from inventory.restoration.queries.allotment import open_plans
 from inventory.restoration.queries.answer import Readiness, answer_of, readiness
 from inventory.restoration.queries.plans import plan_lines
 from inventory.restoration.queries.progress import works_of
+from inventory.restoration.queries.reserved import still_kept
 from inventory.restoration.wording import grouped
 from inventory.sets.models import Chassis
 
@@ -44,7 +45,7 @@ def plan_page(request: HttpRequest, pk: int) -> HttpResponse:
         request,
         answer_of(plan, timezone.localdate()),
         others=others,
-        kept=plan.reservations.count(),
+        kept=still_kept().filter(plan=plan).count(),
         works=works_of(plan),
     )
 

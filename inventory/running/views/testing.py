@@ -6,14 +6,13 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tag_in
 from inventory.house.access import needs
-from inventory.house.edit_pages import person, show_refusal
+from inventory.house.edit_pages import person, show_refusal, way_back
 from inventory.house.keys import key_of
 from inventory.house.records.pages import ASKED, correct_page, reason_in
 from inventory.house.sheets import sheet
@@ -114,7 +113,7 @@ def _tube_context(typed: Any) -> dict[str, Any]:
 
 
 def _test_form(request: HttpRequest, row: TubeTest, heading: str) -> HttpResponse:
-    back = row.tube.get_absolute_url()
+    back = way_back(request, row.tube.get_absolute_url())
     kept = {k: v for k, v in request.session.get(KEPT, {}).items() if k in ("instrument", "settings", "filament_v")}
 
     def make(data: Any) -> Any:
@@ -166,7 +165,9 @@ def state_set(request: HttpRequest, tag: str) -> HttpResponse:
         messages.error(request, " ".join(refusal.messages))
     else:
         messages.success(request, f"{tube.tag} is {state} now.")
-    return redirect(reverse("running:session") if request.POST.get("from") == "session" else tube.get_absolute_url())
+    if request.POST.get("from") == "session":
+        return redirect("running:session")
+    return redirect(way_back(request, tube.get_absolute_url()))
 
 
 @needs("view", "running.instrument")

@@ -12,12 +12,13 @@ from django.db.models import QuerySet
 
 from inventory.holdings.actions import check_day, check_moment, hold_things, leave_place, move, turned_up
 from inventory.holdings.models import Place
-from inventory.house.concerns import claims_elsewhere, doubt_of
+from inventory.house.concerns import claims_elsewhere
 from inventory.house.writing import refuse, write
 from inventory.sets.actions.moves_filed import moves_follow
 from inventory.sets.actions.spans import check_free, check_present, check_put_in, check_when
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Seating, Stay
 from inventory.sets.queries import overlapping, type_difference
+from inventory.sets.queries.doubts import against_fitting
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.there import NOTHING, other_there
 
@@ -33,10 +34,10 @@ def fit(
 
     With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
     that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``; one that its last
-    tests speak against (reject, shorted, gas) goes in to stay only with ``in_doubt``, one that is reserved for
-    something else only with ``kept_back``, and the history keeps both; a mercury rectifier goes into a set that lies
-    on its side, or switches plate and filament together, only with ``mercury_why``, the reason, which stays in the
-    history and, where there is no other note, beside the fitting.
+    tests (reject, shorted, gas) or its state on record (weak, dud) speak against goes in to stay only with
+    ``in_doubt``, one that is reserved for something else only with ``kept_back``, and the history keeps both; a mercury
+    rectifier goes into a set that lies on its side, or switches plate and filament together, only with ``mercury_why``,
+    the reason, which stays in the history and, where there is no other note, beside the fitting.
     ``seen``: the tag of the tube that was seen in the position, see ``other_there``; nothing is thrown out that
     nobody saw. Raises ValidationError when the tube or the position is taken in that span, or the position is none of
     this set's.
@@ -66,7 +67,7 @@ def fit(
 def _check_fit(row: Fitting, other_type: bool) -> None:
     """Refuse things that are not here, a position or a type that is another. They are locked."""
     check_present(row, row.tube.item, row.chassis.item)
-    row.tube.refresh_from_db(fields=["type"])
+    row.tube.refresh_from_db(fields=["type", "state"])
     row.chassis.refresh_from_db(fields=["model"])
     if row.position.set_model_id != row.chassis.model_id:
         raise refuse("position", f"{row.position.mark} is no position of a {row.chassis.model}.")
@@ -75,15 +76,15 @@ def _check_fit(row: Fitting, other_type: bool) -> None:
 
 
 def _doubt_reason(row: Fitting, on_purpose: bool) -> str:
-    """What the last tests say against a tube that is fitted on purpose, to stay; refuses one that is not on purpose."""
-    doubt = doubt_of(row.tube.item) if row.until is None else None
-    if doubt is None:
+    """What speaks against a tube that is fitted on purpose, to stay; refuses one that is not on purpose."""
+    against = against_fitting(row.tube) if row.until is None else ""
+    if not against:
         return ""
     if not on_purpose:
         raise refuse(
-            "in_doubt", f"{row.tube.tag}: {doubt.text}. Test it again, or tick this box if it is fitted on purpose."
+            "in_doubt", f"{row.tube.tag}: {against}. Test it again, or tick this box if it is fitted on purpose."
         )
-    return f"fitted on purpose, {doubt.text}"
+    return f"fitted on purpose, {against}"
 
 
 def _claim_reason(row: Fitting, on_purpose: bool) -> str:

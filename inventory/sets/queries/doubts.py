@@ -9,7 +9,7 @@ from django.db.models import Q
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf
-from inventory.house.concerns import claims_of_many, doubts_of_many
+from inventory.house.concerns import claims_of_many, doubt_of, doubts_of_many
 from inventory.house.keys import in_parts
 from inventory.sets.models import Fitting
 from inventory.sets.queries import doubtful_fittings, fitted_now, fittings_here
@@ -47,6 +47,16 @@ def said_of_good(condition: Q | None = None) -> SaidOfGood:
             where, key = (by_type, name) if name else (by_mark, marked)
             where[key] += said
     return SaidOfGood(by_type, by_mark)
+
+
+def against_fitting(tube: Tube) -> str:
+    """What speaks against putting a tube into a set: its last tests, and the keeper's word that it is weak or a dud.
+
+    Empty where nothing does.
+    """
+    doubt = doubt_of(tube.item)
+    state = f"its state on record is {tube.state}" if tube.state in (Tube.WEAK, Tube.DUD) else ""
+    return "; ".join(filter(None, (doubt.text if doubt else "", state)))
 
 
 def in_doubt_in_sets(most: int | None = None) -> tuple[list[Fitting], int]:

@@ -9,12 +9,13 @@ from django.utils import timezone
 
 from inventory.holdings.models import Tube
 from inventory.house.access import needs
-from inventory.house.concerns import claims_elsewhere, doubt_of, mates_of, minded_when_carried, undone_by_another_tube
-from inventory.house.edit_pages import change_page
+from inventory.house.concerns import claims_elsewhere, mates_of, minded_when_carried, undone_by_another_tube
+from inventory.house.edit_pages import change_page, way_back
 from inventory.sets.actions import MOVES_STAND, fit, take_out
 from inventory.sets.forms import FitForm, FittingForm, OutForm
 from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import chassis_here, open_fittings
+from inventory.sets.queries.doubts import against_fitting
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
 from inventory.sets.queries.there import NOTHING
@@ -36,6 +37,8 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     chassis = get_object_or_404(chassis_here(), item__tag=tag)
     position = get_object_or_404(Position.objects.select_related("type", "set_model"), pk=pk, set_model=chassis.model)
     current = open_fittings().filter(chassis=chassis, position=position).select_related("tube__item").first()
+    its_page = chassis.get_absolute_url()
+    back = way_back(request, its_page)
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
@@ -51,10 +54,11 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
             raise
         if row.until:
             told = f"{row.tube.tag} was in {position.mark} from {row.since} to {row.until}: filled in. {MOVES_STAND}"
-            return told, chassis.get_absolute_url()
-        look = " Look below which pairs are due now." if position.neutralized else ""
+            return told, back
+        where = "below" if back == its_page else "on the page of the set"
+        look = f" Look {where} which pairs are due now." if position.neutralized else ""
         later = later_move(current.tube.item, cells["old_tube_to"]) if current and cells.get("replace") else ""
-        return f"{row.tube.tag} fitted in {position.mark}.{later}{look}", chassis.get_absolute_url()
+        return f"{row.tube.tag} fitted in {position.mark}.{later}{look}", back
 
     asked = request.POST.get("tube") or request.GET.get("tube", "")
     tube = tube_tagged(asked)
@@ -62,7 +66,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     wants = f", wants {position.type}" if position.type else ""
     heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
     holds = current.tube.tag if current else NOTHING
-    doubt = doubt_of(tube.item) if tube else None
+    doubt = against_fitting(tube) if tube else ""
     claims = claims_elsewhere(tube.item, chassis, position) if tube else []
     against = mercury_against(position, tube.type if tube else position.type)
 
@@ -75,7 +79,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
 
     return change_page(
         request, make, save,
-        heading=heading, act="Fit", back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
+        heading=heading, act="Fit", back=back, caution=chassis.model.caution or BENCH_CAUTION,
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
         mercury_against=against, mercury_handling=handling(limits()) if against else "",
         holds=current, mates=mates_of(tube.item) if tube else [], doubt=doubt, claims=claims, asked=tube,

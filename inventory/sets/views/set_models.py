@@ -69,12 +69,16 @@ def position_add(request: HttpRequest, pk: int) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         row = save_position(form.save(commit=False), by=request.user)
-        return f"Position {row.mark} added.", _model_address(pk)
+        whereto = request.path if "another" in request.POST else _model_address(pk)
+        return f"Position {row.mark} added.", whereto
 
     def make(data: Any) -> Any:
         return PositionForm(data, instance=Position(set_model=model))
 
-    return change_page(request, make, save, heading=f"A position of {model}", act="Add", back=_model_address(pk))
+    return change_page(
+        request, make, save, heading=f"A position of {model}", act="Add", another="Add, and another",
+        back=_model_address(pk),
+    )  # fmt: skip
 
 
 @needs("change", "sets.position")
