@@ -172,6 +172,24 @@ def test_a_line_found_as_it_should_be_asks_for_no_parts(bench, as_keeper):
     assert bench.line(bench.mine).by.startswith(f"3 of {bench.lot.tag}")
 
 
+def test_what_an_earlier_plan_found_well_is_told_and_asks_for_nothing(bench, days_ago):
+    weak = WeakPart.objects.create(set_model=bench.model, mark="C12", words="filter", type=bench.of, quantity=4)
+    chassis, before = bench.plan.sets.get(), PlanFactory(name="First work", sets=[], state=Plan.FINISHED)
+    check = {"plan": before, "chassis": chassis, "step": f"part {weak}"}
+    Finding.objects.create(**check, on=days_ago(9), all_well=True, result="changed")
+
+    def line():
+        return next(one for one in cover_of(bench.plan, bench.today).lines if one.need.startswith("C12 filter"))
+
+    assert (line().status, line().reasons[0]) == (
+        DONE, f"Found on {days_ago(9)} in First work: changed, as it should be.",
+    )  # fmt: skip
+    bench.other.delete()  # its set has that part too, and asks for four
+    assert bench.line(bench.mine).status == "covered"
+    Finding.objects.create(**check, on=days_ago(2), all_well=False, result="leaks again")
+    assert line().status != DONE
+
+
 def test_what_is_kept_back_for_a_line_that_asks_no_more_is_told(bench):
     """Rows of the time before they were let go with their line."""
     Reservation.objects.create(

@@ -10,6 +10,7 @@ from inventory.pairing.queries.rows import COMPANION as COMPANION_ROW
 from inventory.pairing.rules.companions import MATCHED, MATE_MISSING
 from inventory.restoration.models import Plan, Requirement, WeakPart
 from inventory.restoration.queries.bays import Asking, bay_lines, reasons_of
+from inventory.restoration.queries.findings import parts_found_well
 from inventory.restoration.queries.lines import COMPANION, HAZARD, OWN, WEAK, Line, line_check, part_check
 from inventory.restoration.queries.part_words import PartAnswer, told_of_line
 from inventory.restoration.queries.parts import Deal, Key
@@ -66,6 +67,7 @@ def part_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal) -> list[Line]:
     settled = Requirement.objects.filter(struck="", weak__isnull=False, chassis__in=here, done_on__isnull=False)
     for row in settled.select_related("plan"):
         done[row.weak_id or 0, row.chassis_id or 0] = row
+    well = parts_found_well(here)
     weak: dict[int, list[WeakPart]] = defaultdict(list)
     for part in WeakPart.objects.filter(set_model__in={one.model_id for one in sets}).select_related("type"):
         weak[part.set_model_id].append(part)
@@ -77,6 +79,9 @@ def part_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal) -> list[Line]:
             if before := done.get((part.pk, one.pk)):
                 reasons = (f"Done on {before.done_on} in {before.plan}.",)
                 told.append(Line(WEAK, str(part), DONE, one, part.mark, reasons=reasons))
+            elif (found := well.get((one.pk, part_check(part)))) and found.plan_id != plan.pk:
+                reasons = (f"Found on {found.on} in {found.plan}: {found.words}.",)
+                told.append(Line(WEAK, str(part), DONE, one, part.mark, reasons=reasons, check=part_check(part)))
             else:
                 told.append(_weak_line(part, one, deal))
     return told + [_own_line(row, row.chassis or sets[0], deal) for row in own if row.chassis or sets]

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from inventory.restoration.models import Finding, Plan
-from inventory.restoration.queries.lines import FOUND, Line
+from inventory.restoration.queries.lines import FOUND, PART, Line
 from inventory.restoration.rules.findings import Standing, standing_of
 from inventory.restoration.rules.words import DONE, SETTLE_BEFORE_POWER
 from inventory.sets.models import Chassis
@@ -50,6 +50,19 @@ def found_well(plans: Iterable[Plan]) -> set[tuple[int, int, str]]:
     for row in Finding.objects.filter(plan__in=[plan.pk for plan in plans if plan.pk], struck=""):
         by_check[row.plan_id, row.chassis_id, row.step].append(row)
     return {at for at, rows in by_check.items() if (standing := standing_of(rows)) and standing.settled}
+
+
+def parts_found_well(sets: Iterable[int]) -> dict[At, Finding]:
+    """What settled the check of a weak part of some sets, by their keys, in whichever plan (one query).
+
+    The last finding with a judgement counts, and it is well.
+    """
+    by_check: dict[At, list[Finding]] = defaultdict(list)
+    rows = Finding.objects.filter(chassis__in=list(sets), struck="", step__startswith=PART, all_well__isnull=False)
+    for row in rows.select_related("plan"):
+        by_check[row.chassis_id, row.step].append(row)
+    lasts = {at: standing.latest for at, rows in by_check.items() if (standing := standing_of(rows))}
+    return {at: last for at, last in lasts.items() if last.all_well}
 
 
 def with_findings(lines: Iterable[Line], found: Findings, sets: Sequence[Chassis]) -> list[Line]:

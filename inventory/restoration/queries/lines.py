@@ -10,7 +10,8 @@ from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
 FOUND = "finding"
-CHECKS_OF_LINES = ("part ", "line ")  # how the keys of checks begin that look at lines of a plan
+PART, OF_LINE = "part ", "line "
+CHECKS_OF_LINES = (PART, OF_LINE)  # how the keys of checks begin that look at lines of a plan
 
 
 @dataclass(frozen=True)
@@ -69,9 +70,9 @@ class Line:
 
 def part_check(part: WeakPart) -> str:
     """The key of the check of the start sheet that looks at a weak part."""
-    return f"part {part}"
+    return f"{PART}{part}"
 
 
 def line_check(row: Requirement) -> str:
     """The key of the check of the start sheet that looks at a line of the keeper's own; empty where none does."""
-    return part_check(row.weak) if row.weak else f"line {row.words}" if row.before_power else ""
+    return part_check(row.weak) if row.weak else f"{OF_LINE}{row.words}" if row.before_power else ""

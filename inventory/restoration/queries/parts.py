@@ -14,7 +14,7 @@ from inventory.holdings.models import PartLot, PartType
 from inventory.holdings.queries import AT_HAND, part_lots
 from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated, sounds_like, words_of
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
-from inventory.restoration.queries.findings import found_well
+from inventory.restoration.queries.findings import found_well, parts_found_well
 from inventory.restoration.queries.lines import line_check, part_check
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import value_points
@@ -167,6 +167,7 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
     mine = set(taken_up.filter(plan__in=keys).values_list("plan", "weak", "chassis"))
     settled = set(taken_up.filter(done_on__isnull=False).values_list("weak", "chassis"))
     well = found_well(plans)
+    elsewhere = parts_found_well({one.pk for sets in sets_of.values() for one in sets})
     found = []
     for plan in plans:
         sets = sets_of.get(plan.pk, ())
@@ -178,7 +179,7 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
         for chassis in sets:
             for part in weak[chassis.model_id]:
                 known = (plan.pk, part.pk, chassis.pk) in mine or (part.pk, chassis.pk) in settled
-                if part.type and not known and (plan.pk, chassis.pk, part_check(part)) not in well:
+                if part.type and not known and (chassis.pk, part_check(part)) not in elsewhere:
                     found.append(PartLine(plan, chassis, part.type, part.quantity, str(part), weak=part))
     return found
 
