@@ -87,6 +87,9 @@ class KeyChoices(forms.ModelMultipleChoiceField):
         return super().clean(value)
 
 
+LONGEST_TEXT = 20_000  # characters of a note as it is typed in: some ten pages
+
+
 def picker(field: Any, **kwargs: Any) -> Any:
     """The form field for a model's date or time with the browser's picker (``formfield_callback`` of our forms)."""
     if isinstance(field, models.DateTimeField):
@@ -96,7 +99,8 @@ def picker(field: Any, **kwargs: Any) -> Any:
     if isinstance(field, models.TimeField):
         return field.formfield(form_class=ClockField, **(kwargs | {"widget": ClockField.widget}))
     if isinstance(field, models.TextField):
-        return field.formfield(**(kwargs | {"widget": forms.Textarea(attrs={"rows": 3})}))
+        most = {"max_length": field.max_length or LONGEST_TEXT}
+        return field.formfield(**(kwargs | most | {"widget": forms.Textarea(attrs={"rows": 3})}))
     if isinstance(field, models.ForeignKey):
         return field.formfield(**({"form_class": KeyChoice} | kwargs))
     return field.formfield(**kwargs)

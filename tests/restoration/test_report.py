@@ -207,6 +207,16 @@ def test_no_photograph_is_said_and_one_that_is_lost_too(plan, as_visitor, tmp_pa
     assert "This picture is not in the store." in text and "the front" in text and not images
 
 
+@needs_poppler
+def test_many_photographs_are_named_beyond_those_that_are_shown(plan, as_visitor, tmp_path, keeper, monkeypatch):
+    monkeypatch.setattr("inventory.restoration.views.report_pdf.MOST_PICTURES", 2)
+    for words, colour in (("front", "red"), ("back", "green"), ("inside", "blue")):
+        add_papers(plan.sets.get().item, [picture(colour)], by=keeper, kind=Paper.PHOTOGRAPH, caption=words)
+    _pages, text, images = pdf(as_visitor, plan, tmp_path)
+    assert len(images) == 2 and "1 more, in the register: " in text
+    assert all(words in text for words in ("front", "back", "inside"))
+
+
 LONG = [f"word{number}" for number in range(1500)]
 
 

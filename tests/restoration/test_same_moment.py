@@ -5,7 +5,7 @@ from django.db import connection
 
 from inventory.holdings.actions import lend
 from inventory.holdings.models import Item, PartLot, Tube
-from inventory.restoration.actions import record_work, reserve_all, reserve_parts, reserve_tube
+from inventory.restoration.actions import record_work, reserve_all, reserve_parts, reserve_tube, save_plan
 from inventory.restoration.models import Plan, Requirement, Reservation, Work
 from inventory.sets.actions import fit
 from inventory.sets.models import Chassis, Fitting
@@ -95,6 +95,18 @@ def test_the_first_is_made_and_the_second_is_told(keeper, today):
         house = House(keeper, today)
         made, refused = at_once(first(house), second(house))
         assert made is None and refused is not None and words in refused, (pair, made, refused)
+
+
+def test_a_set_gets_into_one_open_plan(keeper, today):
+    chassis = ChassisFactory()
+
+    def made(name):
+        fresh = Chassis.objects.select_related("item", "model").get(pk=chassis.pk)
+        return lambda: save_plan(Plan(name=name), [fresh], today=today, by=keeper)
+
+    first, second = at_once(made("One"), made("Two"))
+    assert first is None and second is not None and "is in the open plan One already" in second
+    assert chassis.plans.count() == 1
 
 
 def test_the_same_plan_is_kept_back_once(house):

@@ -79,6 +79,16 @@ def test_results_are_findings_and_a_second_typing_is_a_later_one(as_helper, plan
     assert SETTLE_BEFORE_POWER not in {line.status for line in cover_of(plan, today).lines}
 
 
+def test_a_failed_check_is_told_by_what_failed_whatever_was_said_since(as_helper, plan, today, days_ago):
+    typed(as_helper, plan, days_ago(2), earth=("12 ohm", "False", "broken lead"))
+    typed(as_helper, plan, days_ago(1), earth=("", "", "lead ordered"))
+    line = next(line for line in cover_of(plan, today).lines if line.status == SETTLE_BEFORE_POWER)
+    assert line.reasons[0].startswith(f"Found on {days_ago(2)}: 12 ohm, ")
+    assert line.reasons[0].endswith("broken lead, not as it should be.")
+    assert line.reasons[1] == f"On {days_ago(1)}, without a judgement: lead ordered."
+    assert line.finding.result == "broken lead"
+
+
 def test_nothing_is_written_where_one_blank_is_refused(as_helper, plan, today):
     answer = typed(
         as_helper,

@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.holdings.actions import check_day
+from inventory.holdings.actions.locking import locked_all
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
 from inventory.restoration.actions.keeping import hold_plan, release, release_line
@@ -30,8 +31,11 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
         raise refuse("sets", "Name at least one set.")
     if row.aim == Plan.RESTORE and len(sets) != 1:
         raise refuse("sets", f"{len(sets)} sets are named; a restoration is of one. Make a plan for each.")
+    hold_plan(row)
+    now = {item.pk: item for item in locked_all([chassis.item for chassis in sets])}  # of two plans the later is told
     if row.is_open:
         for chassis in sets:
+            chassis.item = now.get(chassis.pk, chassis.item)
             other = chassis.plans.filter(state__in=Plan.OPEN).exclude(pk=row.pk).first()
             if other is not None:
                 raise refuse("sets", f"{chassis} is in the open plan {other} already.")

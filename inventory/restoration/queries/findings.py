@@ -87,11 +87,14 @@ def with_findings(lines: Iterable[Line], found: Findings, sets: Sequence[Chassis
 
 
 def _judged(line: Line, standing: Standing) -> Line:
-    said = f"Found on {standing.latest.on}: {standing.latest.words}."
+    row = standing.decides
+    said = [f"Found on {row.on}: {row.words}."]
+    if row.note and not standing.settled:
+        said.append(row.note)
+    if standing.latest is not row:
+        said.append(f"On {standing.latest.on}, without a judgement: {standing.latest.words}.")
     if standing.settled:
-        return replace(line, status=DONE, by="", reasons=(said, *line.reasons), before_power=False)
-    more = (standing.latest.note,) if standing.latest.note else ()
+        return replace(line, status=DONE, by="", reasons=(*said, *line.reasons), before_power=False)
     return replace(
-        line, status=SETTLE_BEFORE_POWER, reasons=(said, *more, *line.reasons), before_power=True,
-        finding=standing.latest,
+        line, status=SETTLE_BEFORE_POWER, reasons=(*said, *line.reasons), before_power=True, finding=row,
     )  # fmt: skip

@@ -1,6 +1,5 @@
 """The positions of the sets of plans: what each wants, what is in it, and how that stands."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -116,11 +115,3 @@ def _standing(fitting: Fitting | None, verdicts: dict[int, str]) -> tuple[str, s
     if verdict == BORDERLINE:
         return NEAR_LIMIT, f"{said}: its last test was borderline."
     return GOOD, f"{said}: good."
-
-
-def by_plan(slots: Iterable[Slot]) -> dict[int, list[Slot]]:
-    """Slots by the key of their plan."""
-    found: dict[int, list[Slot]] = defaultdict(list)
-    for slot in slots:
-        found[slot.plan.pk].append(slot)
-    return found

@@ -32,11 +32,15 @@ def in_order(findings: Sequence[Any]) -> list[Any]:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """How a check stands. ``latest``: what was found last; ``settled``: True, False, or None where nobody judged it."""
+    """How a check stands. ``latest``: what was found last; ``settled``: True, False, or None where nobody judged it.
+
+    ``decides``: the finding by which that is so; the latest where nobody judged any.
+    """
 
     latest: Any
     earlier: tuple[Any, ...]
     settled: bool | None
+    decides: Any
 
 
 def standing_of(findings: Sequence[Any]) -> Standing | None:
@@ -47,8 +51,8 @@ def standing_of(findings: Sequence[Any]) -> Standing | None:
     rows = in_order(findings)
     if not rows:
         return None
-    said = [one.all_well for one in rows if one.all_well is not None]
-    return Standing(rows[-1], tuple(reversed(rows[:-1])), said[-1] if said else None)
+    decides = next((one for one in reversed(rows) if one.all_well is not None), rows[-1])
+    return Standing(rows[-1], tuple(reversed(rows[:-1])), decides.all_well, decides)
 
 
 def with_unit(text: str, unit: str) -> str:

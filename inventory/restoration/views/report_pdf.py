@@ -15,6 +15,7 @@ from inventory.restoration.queries.report import Report, SetReport
 from inventory.restoration.queries.start_sheet import SheetRow
 from inventory.restoration.views.start_sheet_pdf import supply_told
 
+MOST_PICTURES = 40  # of one set on paper: each is opened and made smaller while somebody waits
 LAW = "Local codes and licensed practice come first. A hazard that nobody marked may still be in it."
 
 
@@ -68,17 +69,27 @@ def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator
     for line in one.sheet.to_do:
         yield _text(f"• {line.need} ({line.status}). {' '.join(line.reasons)}")
     yield from _section("Photographs", str(one.pictured or ""))
-    for title, papers in one.photographs.items():
-        yield _below(title)
-        yield from photographs([(paper.file, f"{paper}, {paper.dated or 'without a date'}") for paper in papers], width)
-    if not one.pictured:
-        yield _text("There is no photograph of this set.")
+    yield from _pictures(one, width)
     if one.papers:
         yield _text(f"Papers of it, in the register: {'; '.join(str(paper) for paper in one.papers)}.")
     yield from _section("On whose word")
     letters = "; ".join(f"<b>{letter}</b> {escape(text)}" for text, letter in one.sheet.sources.items())
     origins = "; ".join(one.origins) or "no text is named"
     yield Paragraph(f"Figures of the positions and of weak parts: {escape(origins)}. Checks: {letters}.", style(7))
+
+
+def _pictures(one: SetReport, width: float) -> Iterator[Any]:
+    """The first photographs of each time, an even share of what goes on paper; the others are named."""
+    if not one.pictured:
+        yield _text("There is no photograph of this set.")
+        return
+    share = MOST_PICTURES if one.pictured <= MOST_PICTURES else MOST_PICTURES // len(one.photographs)
+    for title, papers in one.photographs.items():
+        yield _below(title)
+        named = [f"{paper}, {paper.dated or 'without a date'}" for paper in papers]
+        yield from photographs([(paper.file, words) for paper, words in zip(papers, named, strict=True)][:share], width)
+        if rest := named[share:]:
+            yield _text(f"{len(rest)} more, in the register: {'; '.join(rest)}.", 8)
 
 
 def _section(title: str, hint: str = "") -> list[Any]:

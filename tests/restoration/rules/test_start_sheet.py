@@ -239,6 +239,13 @@ def test_the_later_finding_counts_and_the_earlier_stays(rows, latest, settled):
     assert standing_of([]) is None
 
 
+def test_the_finding_that_decides_is_named_beside_the_latest():
+    failed, word = found(1, 2, False), found(2, 3, None)
+    standing = standing_of([word, failed])
+    assert (standing.latest, standing.decides, standing.settled) == (word, failed, False)
+    assert standing_of([word]).decides is word
+
+
 @pytest.mark.parametrize(
     ("text", "unit", "figure"),
     [  # prefixes: SI Brochure, 9th edition, table 7

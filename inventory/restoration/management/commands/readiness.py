@@ -23,7 +23,7 @@ class Command(AnswerCommand):
             "--enough", action="append", default=[], metavar="TYPE:K",
             help="of a type so many of those in use are enough, such as 6SN7GT:3; may be given again",
         )  # fmt: skip
-        parser.add_argument("--on", help="as of that day, YYYY-MM-DD (today)")
+        parser.add_argument("--on", help="day by which pairs are due and hours count; all else is as it is now (today)")
 
     def answer(self, **options: Any) -> Any:
         on = parse_day(options["on"]) or timezone.localdate()
