@@ -24,10 +24,6 @@ class BackForm(forms.Form):
     )
 
 
-class GiveBackForm(BackForm):
-    """The same of a thing that goes back to its owner."""
-
-
 class BorrowForm(forms.ModelForm):
     class Meta:
         model = Loan

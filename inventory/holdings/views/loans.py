@@ -12,7 +12,7 @@ from inventory.holdings.actions import lend, take_back
 from inventory.holdings.actions.loans import borrow, give_back, save_loan
 from inventory.holdings.actions.locking import locked
 from inventory.holdings.forms.alone import why_alone
-from inventory.holdings.forms.loans import BackForm, BorrowForm, GiveBackForm, LendForm, LoanForm
+from inventory.holdings.forms.loans import BackForm, BorrowForm, LendForm, LoanForm
 from inventory.holdings.models import Item, Loan
 from inventory.holdings.queries.loans import lent_without_loan, loan_sheet, loans
 from inventory.holdings.queries.together import before_it_leaves
@@ -137,7 +137,7 @@ def loan_give_back(request: HttpRequest, pk: int) -> HttpResponse:
 
     start = {"on": timezone.localdate()}
     return change_page(
-        request, lambda data: why_alone(GiveBackForm(data, initial=start), left), save,
+        request, lambda data: why_alone(BackForm(data, initial=start), left), save,
         heading=f"Give {row.item.tag} back to {row.who}", act="It was given back", grave=True,
         back=row.get_absolute_url(), caution=" ".join(filter(None, [minded_when_carried([row.item]), left])),
     )  # fmt: skip
