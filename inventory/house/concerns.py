@@ -85,6 +85,21 @@ def undone_by_another_tube(chassis: Any, position: Any) -> list[str]:
     return [text for answer in _upsets for text in answer(chassis, position)]
 
 
+_put_in: list[Callable[[Any, Any], None]] = []
+
+
+def register_put_in(change: Callable[[Any, Any], None]) -> None:
+    """``change(fitting, by)`` does what follows when a tube goes into a position to stay, in the same transaction."""
+    if change not in _put_in:
+        _put_in.append(change)
+
+
+def put_in(fitting: Any, by: Any) -> None:
+    """A tube went into a position to stay."""
+    for change in _put_in:
+        change(fitting, by)
+
+
 _stays: list[Callable[[Any, date], list[str]]] = []
 
 

@@ -14,7 +14,7 @@ from inventory.holdings.queries.labels import box_lists
 from inventory.house.concerns import claims_of_many
 from inventory.restoration.actions import reserve_all, reserve_parts, reserve_tube
 from inventory.restoration.models import Requirement, Reservation
-from inventory.sets.actions import fit
+from inventory.sets.actions import fit, take_out
 from inventory.sets.models import Fitting
 from inventory.sets.queries.substitutes import substitutes_of
 from tests.counting import cost
@@ -209,3 +209,14 @@ def test_nothing_is_given_out_twice(house, today):
     reserve_all(house.plan, **house.how)
     kept = list(Reservation.objects.filter(quantity=None).values_list("item", flat=True))
     assert len(kept) == len(set(kept)) == 3
+
+
+def test_what_was_used_where_it_was_meant_is_kept_back_no_more(house, today, keeper):
+    position = house.chassis.model.positions.get(mark="V3")
+    row = fit(
+        Fitting(tube=house.kept, chassis=house.chassis, position=position, since=today), today=today, by=keeper,
+        replace=True,
+    )  # fmt: skip
+    take_out(row, until=today, today=today, by=keeper)
+    assert not claims_of_many([house.kept.pk])
+    assert Reservation.history.filter(item=house.kept.item, history_type="-").get().history_change_reason == "used"

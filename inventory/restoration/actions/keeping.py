@@ -125,6 +125,13 @@ def release(row: Reservation, *, by: Any, reason: str = "released") -> None:
     remove(row, by=by, reason=reason)
 
 
+def used(fitting: Any, by: Any) -> None:
+    """A tube that goes where it was kept back for was used: taken out again it is kept back no more."""
+    rows = Reservation.objects.filter(item=fitting.tube_id, quantity__isnull=True)
+    for row in rows.filter(chassis=fitting.chassis_id, position=fitting.position_id):
+        release(row, by=by, reason="used")
+
+
 @transaction.atomic
 def reserve_all(plan: Plan, *, on: date, by: Any, found: Allotment | None = None) -> list[Reservation]:
     """Keep back what the assignment gives to a plan, tubes and parts, in one step or not at all.

@@ -79,9 +79,12 @@ def put_on_list(
 
 def _raised(lines: Sequence[Want], one: Bought, purpose: str, by: Any) -> tuple[str, Made | None]:
     """What becomes of a tube that is on the list already: the words, and the line if it was written."""
-    number, first = sum(want.quantity for want in lines), lines[0]
-    row = Want.objects.select_for_update().get(pk=first.pk)
-    before, was_for, price = row.quantity, row.purpose, first.price_text or "no price set"
+    lines = list(Want.objects.select_for_update().filter(pk__in=[want.pk for want in lines]).order_by("pk"))
+    number, row = (
+        sum(want.quantity for want in lines),
+        lines[0],
+    )  # counted as they are locked: pressed twice, once raised
+    before, was_for, price = row.quantity, row.purpose, row.price_text or "no price set"
     named = not purpose or any(purpose in want.purpose for want in lines)
     both = purpose if not was_for else f"{was_for}; {purpose}"
     told = ""

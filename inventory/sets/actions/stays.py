@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 
 from inventory.holdings.actions import check_day, check_moment, hold_things, leave_place, move, turned_up
 from inventory.holdings.models import Place
-from inventory.house.concerns import claims_elsewhere
+from inventory.house.concerns import claims_elsewhere, put_in
 from inventory.house.writing import refuse, write
 from inventory.sets.actions.moves_filed import moves_follow
 from inventory.sets.actions.spans import check_free, check_present, check_put_in, check_when
@@ -61,6 +61,7 @@ def fit(
     if row.until is None:
         leave_place(row.tube.item, f"in {row.chassis} {row.position.mark}", on=row.since, by=by)
         turned_up([row.chassis.item], on=row.since, by=by, reason="a tube put in")
+        put_in(row, by)
     return row
 
 
