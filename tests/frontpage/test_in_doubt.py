@@ -97,14 +97,14 @@ def test_fitting_asks(world, as_helper, today, cells, word):
 def test_a_box_that_is_asked_for_is_there(world, as_helper, today, monkeypatch):
     """A test that is entered between what the page asks and what is written: its box comes with the refusal."""
     tube = world.tube({"shorts": "found", "reading": None})
-    monkeypatch.setattr("inventory.sets.views.fitting.doubt_of", lambda item: None)
+    monkeypatch.setattr("inventory.sets.views.fitting.against_fitting", lambda tube: "")
     address = reverse("sets:tube-fit", args=[world.chassis.tag, world.position.pk])
     sent = {"tube": tube.tag, "since": today, "seen": as_helper.get(address).context["form"]["seen"].value()}
     refused = as_helper.post(address, sent)
     form = refused.context["form"]
     assert refused.status_code == 422 and "tick this box" in form.errors["in_doubt"][0]
     assert not form.non_field_errors() and 'name="in_doubt"' in refused.content.decode()
-    assert "mercury_why" not in form.fields and list(form.fields)[-1] == "note"
+    assert "mercury_why" not in form.fields and list(form.fields)[-3:] == ["note", "until", "until_at"]
 
 
 def test_the_list_of_a_place_counts_them_among_the_good(world, as_visitor):

@@ -37,7 +37,7 @@ OWN_LISTS = (
         f.TUBES,
         {
             **_EVERY, "Type": f.TYPE, "Marked": f.MARK, "Maker": f.MAKER, "Date code": f.DATE_CODE, "State": f.STATE,
-            "In doubt": f.IGNORED,
+            "In doubt": f.IGNORED, "Reserved": f.IGNORED,
             "In chassis": f.FITTED, "Position": f.OTHER, "Condition": f.CONDITION, "Acquired on": f.ACQUIRED_ON,
             "Acquired how": f.HOW, "Acquired from": f.FROM,
         },
@@ -48,6 +48,7 @@ OWN_LISTS = (
         {
             **_EVERY, "What": f.MODEL, "Value or type": f.VALUE, "Maker": f.MAKER, "At least": f.LEAST,
             "At most": f.MOST, "Duds": f.DUDS, "To count": f.TO_COUNT, "Condition": f.CONDITION,
+            "Reserved": f.IGNORED,
         },
         frozenset({"Tag", "What", "At least", "At most"}),
     ),
