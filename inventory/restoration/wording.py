@@ -21,6 +21,7 @@ from inventory.restoration.rules.words import (
     SETTLE_FIRST,
     SHORT,
     TO_DO,
+    TO_JUDGE,
     WAITING,
 )
 from inventory.running.wording.frame import Chart, frame
@@ -29,6 +30,7 @@ ANOTHER = "Another type in place"
 _GROUPS = (
     ("Settle first", "Hazards that nobody has looked for yet.", (SETTLE_FIRST,)),
     ("Settle before power", "Checks of the start sheet that failed.", (SETTLE_BEFORE_POWER,)),
+    ("Judge", "Found last at a check, and nobody said whether that is as it should be.", (TO_JUDGE,)),
     ("Record", "What nobody has recorded of these sets, so that nothing can be said of it.", (NOT_RECORDED,)),
     ("Look for or order", "Nothing here covers these.", (SHORT,)),
     ("Decide", "There is one, and a more urgent plan counts on it; or another type would have to do.",

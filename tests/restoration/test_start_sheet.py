@@ -13,7 +13,7 @@ from inventory.restoration.actions import record_finding
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.start_sheet import start_sheet
-from inventory.restoration.rules.words import DONE, SETTLE_BEFORE_POWER
+from inventory.restoration.rules.words import DONE, SETTLE_BEFORE_POWER, TO_JUDGE
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
@@ -213,3 +213,23 @@ def test_more_positions_and_findings_take_no_more_questions(plan, today):
     before = cost(lambda: start_sheet(plan, chassis, today))
     grow(30)
     assert cost(lambda: start_sheet(plan, chassis, today)) == before
+
+
+def test_what_was_found_last_and_not_judged_is_told_as_that(as_keeper, keeper, plan, today, days_ago):
+    """Whether it is as it should be is the keeper's word: an earlier one is not put before a later reading."""
+    chassis = plan.sets.get()
+
+    def found(on, **cells):
+        record_finding(Finding(plan=plan, chassis=chassis, step="cord", on=on, **cells), today=today, by=keeper)
+
+    found(days_ago(2), result="sound", all_well=True)
+    before = cover_of(plan, today).count
+    found(today, result="cracked, wire bare")
+    cover = cover_of(plan, today)
+    (line,) = (line for line in cover.lines if line.status == TO_JUDGE)
+    assert "cracked, wire bare" in line.reasons[0] and "sound" in line.reasons[1]
+    assert (cover.count.lines, cover.count.covered, cover.count.to_judge) == (before.lines, before.covered, 1)
+    assert "1 found at a check and not judged" in cover.count.text
+    assert re.search(r"not judged</span>\s*<strong>cracked, wire bare", page_text(as_keeper.get(address_of(plan))))
+    found(today, result="bare", all_well=False)
+    assert not any(line.status == TO_JUDGE for line in cover_of(plan, today).lines)

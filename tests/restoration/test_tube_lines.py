@@ -260,3 +260,18 @@ def test_nothing_is_certain_and_nothing_is_none(today, days_ago):
     assert "99.98 %" in told and " 100 %" not in told
     assert [few(one) for one in (0.0, 0.00125, 0.01, 2.333)] == ["0", "under 0.01", "0.01", "2.33"]
     assert (percent(0.7, 0), percent(0.9998, 0)) == ("70", "99.98")
+
+
+def test_unused_and_used_ones_are_reckoned_by_their_own_share(today, days_ago):
+    """9 of 10 unused and 2 of 10 used ones proved good: Jeffreys' prior, 9.5/11 and 2.5/11 for one of each."""
+    for number in range(20):
+        gone = tube(state="dud", gone_on=days_ago(1), condition="unused" if number < 10 else "used")
+        good = number < 9 or number in (10, 11)
+        TubeTestFactory(tube=gone, reading=2500.0 if good else 900.0, minimum=1800.0)
+    plan = plan_of("6SN7GT")
+    used, unused = tube(state="untested", condition="used"), tube(state="untested", condition="unused, boxed")
+    line, _ = only(plan, today)
+    assert line.to_test == (unused, used)
+    (told,) = (text for text in line.reasons if "chance" in text)
+    assert "Of unused ones 9 of 10 proved good" in told and "of used ones 2 of 10 proved good" in told
+    assert f"a chance of {100 * (1 - (1 - 9.5 / 11) * (1 - 2.5 / 11)):.0f} %" in told

@@ -39,6 +39,7 @@ class Readiness:
             "to_test": count.after_test,
             "to_confirm": count.on_word,
             "not_recorded": count.not_recorded,
+            "to_judge": count.to_judge,
             "hours": self.assured.hours,
             "spares": [
                 {

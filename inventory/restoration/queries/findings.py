@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from inventory.restoration.models import Finding, Plan
 from inventory.restoration.queries.lines import FOUND, PART, Line
 from inventory.restoration.rules.findings import Standing, standing_of
-from inventory.restoration.rules.words import DONE, SETTLE_BEFORE_POWER
+from inventory.restoration.rules.words import DONE, SETTLE_BEFORE_POWER, TO_JUDGE
 from inventory.sets.models import Chassis
 
 At = tuple[int, str]  # key of the set, key of the check
@@ -68,7 +68,8 @@ def parts_found_well(sets: Iterable[int]) -> dict[At, Finding]:
 def with_findings(lines: Iterable[Line], found: Findings, sets: Sequence[Chassis]) -> list[Line]:
     """Lines of a plan with what was found at their checks; a check that failed is a line where none asks for it.
 
-    A weak part, or a piece of work, that was found as it should be is done; one found otherwise is to be settled.
+    A weak part, or a piece of work, that was found as it should be is done; one found otherwise is to be settled. What
+    was found last and not judged is a line beside, unless the check failed.
     """
     told, asked = [], set()
     for line in lines:
@@ -83,7 +84,17 @@ def with_findings(lines: Iterable[Line], found: Findings, sets: Sequence[Chassis
             if standing.settled is False and (one.pk, check) not in asked:
                 line = Line(FOUND, standing.latest.asked or check, SETTLE_BEFORE_POWER, one, check=check)
                 told.append(_judged(line, standing))
+            elif standing.unjudged and standing.settled is not False:
+                told.append(_to_judge(one, check, standing))
     return told
+
+
+def _to_judge(chassis: Chassis, check: str, standing: Standing) -> Line:
+    row = standing.latest
+    said = [f"Found on {row.on}: {row.words}. Nobody said whether that is as it should be."]
+    if standing.settled:
+        said.append(f"Before, on {standing.decides.on}: {standing.decides.words}.")
+    return Line(FOUND, row.asked or check, TO_JUDGE, chassis, check=check, reasons=tuple(said))
 
 
 def _judged(line: Line, standing: Standing) -> Line:

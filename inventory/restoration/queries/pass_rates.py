@@ -1,19 +1,22 @@
 """How many of the keeper's untested tubes proved good: by what was known of them before their first test."""
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import OuterRef, Subquery
 
 from inventory.holdings.models import Tube
-from inventory.restoration.rules.condition import past_of
+from inventory.restoration.rules.condition import NOT_SAID, UNUSED, USED, past_of
 from inventory.restoration.rules.demand import percent
-from inventory.restoration.rules.pass_rate import PassRate, pass_rate
+from inventory.restoration.rules.pass_rate import PassRate, chance_of, pass_rate
 from inventory.running.models import TubeTest
 from inventory.running.queries import judged
 from inventory.running.queries.order import IN_TIME
 from inventory.running.rules.verdicts import BORDERLINE, GOOD, NOT_COMPARABLE
 
 SURE = 1 - 1e-9  # a chance that only rounding makes certain
+_LIKE = {UNUSED: "unused ones", USED: "used ones", NOT_SAID: "those of which nothing is said"}
 FEWEST = 5  # first tests of a kind below which those of all kinds are counted; our choice, no source
 
 
@@ -37,18 +40,30 @@ class PassRates:
         """The expected share of good ones among tubes like this."""
         return self.of(tube).share
 
-    def chance(self, untested: int, wanted: int) -> float:
-        """The chance that of so many untested ones at least so many prove good."""
-        return self.overall.at_least(wanted, untested)
+    def _kind(self, tube: Tube) -> str:
+        rate = self.of(tube)
+        return "" if rate.tested == self.overall.tested else past(tube)
 
-    def words(self, chance: float, wanted: int) -> str:
-        """That chance in a sentence with what it rests on."""
-        rate = self.overall
-        if not rate.tested:
+    def _kinds(self, tubes: Iterable[Tube]) -> dict[str, tuple[PassRate, int]]:
+        """These tubes by what is said of their past, where enough like them were tested; the others under ""."""
+        counts = Counter(self._kind(tube) for tube in tubes)
+        return {kind: (self.by_past[kind] if kind else self.overall, number) for kind, number in sorted(counts.items())}
+
+    def words(self, tubes: Iterable[Tube], wanted: int) -> str:
+        """The chance that at least so many of these untested ones prove good, in a sentence with what it rests on."""
+        kinds = self._kinds(tubes)
+        if not self.overall.tested or not kinds:
             return "No first test is on record here, so how many prove good is not known."
+        told = [
+            f"{f'of {_LIKE[kind]} ' if kind else ''}{rate.good} of {rate.tested} proved good at their first test here "
+            f"({_interval(rate)}, 95 % interval)"
+            for kind, (rate, _) in kinds.items()
+        ]
+        chance = percent(min(chance_of(list(kinds.values()), wanted), SURE), 0)
+        said = "; ".join(told)
         return (
-            f"{rate.good} of {rate.tested} proved good at their first test here ({_interval(rate)}, 95 % interval): a "
-            f"chance of {percent(min(chance, SURE), 0)} % that {wanted} of these {'is' if wanted == 1 else 'are'} good."
+            f"{said[0].upper()}{said[1:]}: a chance of {chance} % that {wanted} of these "
+            f"{'is' if wanted == 1 else 'are'} good."
         )
 
 

@@ -272,14 +272,14 @@ def _after_test(number: int, slot: Slot, found: Allotment, beside: Beside) -> Li
         1 for other, tube in enumerate(found.taken[: len(found.costs)].tolist()) if tube >= 0 and unread[tube]
         and held.types[held.kinds[tube]] == name and other <= number
     )  # fmt: skip
-    chance = rates.chance(sum(held.types[held.kinds[tube]] == name for tube in like), wanting)
+    those = [held.tubes[tube] for tube in like if held.types[held.kinds[tube]] == name]
     first = [held.tubes[tube] for tube in like[:MOST_TESTED]]
     where: dict[str, list[str]] = defaultdict(list)
     for tube in like[:MOST_TESTED]:
         where[held.where(tube)].append(held.tubes[tube].tag)
     places = "; ".join(f"{', '.join(tags)} {_at(place)}" for place, tags in where.items())
     count = f"{len(like)} untested {name}" if len(like) == 1 else f"{len(like)} untested of the type {name}"
-    reasons = (slot.why, f"{count}: test first {places}.", *beside.unfit_words(slot), rates.words(chance, wanting))
+    reasons = (slot.why, f"{count}: test first {places}.", *beside.unfit_words(slot), rates.words(those, wanting))
     substitute = "" if near == EXACT else name
     return _of(
         slot, AFTER_TEST, by=places, substitute=substitute, entails=entailed(slot, found, name), reasons=reasons,

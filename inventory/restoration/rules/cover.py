@@ -16,6 +16,7 @@ from inventory.restoration.rules.words import (
     SETTLE_FIRST,
     STOPS,
     TO_DO,
+    TO_JUDGE,
     WAITING,
     WITH_SUBSTITUTES,
 )
@@ -26,7 +27,8 @@ class Count:
     """The lines of a plan by how they stand. ``before_power``: pieces of work that must be done first.
 
     ``instead``: those covered by another type, on the shelf or in place; ``on_word``: those whose tube reads good and
-    is called untested still; ``not_recorded``: what nobody recorded of the sets.
+    is called untested still; ``not_recorded``: what nobody recorded of the sets; ``to_judge``: checks at which what was
+    found last is not judged, which are none of the lines.
     """
 
     lines: int
@@ -39,6 +41,7 @@ class Count:
     before_power: int
     on_word: int = 0
     not_recorded: int = 0
+    to_judge: int = 0
 
     @property
     def _stopped(self) -> bool:
@@ -82,6 +85,7 @@ class Count:
             f"{self.covered} of {self.lines} covered" if self.lines else "nothing is recorded that it asks for",
             f"{self.instead} by a substitute or relative" if self.instead else "",
             f"{self.doubtful} in place to be looked at" if self.doubtful else "",
+            f"{self.to_judge} found at a check and not judged" if self.to_judge else "",
         ]
         told = ", ".join(way for way in (*ways, *there) if way)
         return f"{self.answer[0].upper()}{self.answer[1:]}: {told}."
@@ -91,7 +95,7 @@ def count_of(lines: Sequence[tuple[str, bool, bool]]) -> Count:
     """Lines as (status, whether it must be done before power, whether another type stands in) counted."""
     number = Counter(status for status, *_ in lines)
     return Count(
-        lines=len(lines),
+        lines=len(lines) - number[TO_JUDGE],
         covered=sum(number[status] for status in COVERS),
         short=sum(number[status] for status in STOPS),
         after_test=number[AFTER_TEST],
@@ -101,4 +105,5 @@ def count_of(lines: Sequence[tuple[str, bool, bool]]) -> Count:
         before_power=sum(1 for status, first, _ in lines if first and status in (TO_DO, WAITING, SETTLE_BEFORE_POWER)),
         on_word=number[ON_WORD],
         not_recorded=number[NOT_RECORDED],
+        to_judge=number[TO_JUDGE],
     )

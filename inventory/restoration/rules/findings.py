@@ -42,6 +42,11 @@ class Standing:
     settled: bool | None
     decides: Any
 
+    @property
+    def unjudged(self) -> bool:
+        """Whether nobody said of what was found last whether it is as it should be."""
+        return self.latest.all_well is None
+
 
 def standing_of(findings: Sequence[Any]) -> Standing | None:
     """How a check stands by what was found at it (struck ones left out by the caller); None: nothing was found.

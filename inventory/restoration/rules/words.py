@@ -14,6 +14,7 @@ TO_DO = "to do"
 WAITING = "waiting"
 DONE = "done"
 SETTLE_BEFORE_POWER = "to settle before power"  # a check that failed
+TO_JUDGE = "to be judged"  # found at a check, and nobody said whether that is as it should be: no bar
 SETTLE_FIRST = "settle first"  # a hazard that is only proposed
 
 COVERS = frozenset({IN_PLACE, DOUBTFUL, COVERED, BY_RELATIVE, BY_SUBSTITUTE, DONE})

@@ -149,6 +149,8 @@ def _judged(standing: Standing | None) -> str:
     ask = "yes&nbsp;&nbsp;&nbsp;&nbsp;no"
     if standing is None or standing.settled is None:
         return ask
+    if standing.settled and standing.unjudged:
+        return f"yes before; now:<br/>{ask}"
     return "yes" if standing.settled else f"<b>no</b>; again:<br/>{ask}"
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from inventory.restoration.rules.pass_rate import pass_rate
+from inventory.restoration.rules.pass_rate import chance_of, pass_rate
 
 
 def test_interval_of_a_textbook_case():
@@ -39,6 +39,21 @@ def test_chance_of_enough_good_ones():
     assert found.at_least(1, 3) > one > found.at_least(3, 3)
     rates = stats.beta(14.5, 6.5).rvs(200_000, random_state=3)
     assert found.at_least(2, 3) == pytest.approx(stats.binom.sf(1, 3, rates).mean(), abs=0.002)
+
+
+def test_chance_of_enough_among_several_kinds():
+    """By counting all ways in which 3 of one kind and 2 of another may turn out (beta-binomial of scipy)."""
+    unused, used = pass_rate(18, 20), pass_rate(3, 9)
+    ways = {
+        (a, b): stats.betabinom.pmf(a, 3, 18.5, 2.5) * stats.betabinom.pmf(b, 2, 3.5, 6.5)
+        for a in range(4) for b in range(3)
+    }  # fmt: skip
+    for wanted in range(6):
+        enough = sum(chance for (a, b), chance in ways.items() if a + b >= wanted)
+        assert chance_of([(unused, 3), (used, 2)], wanted) == pytest.approx(enough)
+    assert chance_of([(unused, 3)], 2) == pytest.approx(unused.at_least(2, 3))
+    assert chance_of([(unused, 3), (used, 2)], 6) == 0
+    assert used.numbers(4).sum() == pytest.approx(1)
 
 
 @pytest.mark.parametrize("counts", [(3, 2), (-1, 4)])
