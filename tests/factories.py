@@ -96,7 +96,7 @@ class PositionFactory(DjangoModelFactory):
         model = Position
 
     set_model = factory.SubFactory(SetModelFactory)
-    mark = factory.Sequence(lambda n: f"V{n}")
+    mark = factory.Sequence(lambda n: f"V{1000 + n}")
     type = factory.SubFactory(TubeTypeFactory)
 
 
