@@ -57,6 +57,7 @@ INSTALLED_APPS = [
     "inventory.sets",
     "inventory.pairing",
     "inventory.running",
+    "inventory.valuation",
     "inventory.restoration",
     "inventory.lists",
     "inventory.archive",

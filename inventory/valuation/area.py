@@ -1,0 +1,5 @@
+"""What the house must know of this area."""
+
+from inventory.house.areas import Area
+
+AREA = Area("Valuation")
