@@ -182,7 +182,7 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
     in_doubt = forms.BooleanField(
         required=False, label="its last test or its state speaks against it, and it is fitted on purpose"
     )
-    kept_back = forms.BooleanField(required=False, label="it is reserved for something else, and fitted on purpose")
+    claimed = forms.BooleanField(required=False, label="it is reserved for something else, and fitted on purpose")
     mercury_why = forms.CharField(
         max_length=180, required=False, label="mercury all the same, and why",
         help_text="Asked of mercury in a set that lies on its side or switches plate and filament together.",

@@ -1,4 +1,4 @@
-"""What tubes in place, kept back and read say for "can it start?". Sets are invented; the types are real.
+"""What tubes in place, reserved and read say for "can it start?". Sets are invented; the types are real.
 
 That 12SN7GT, of a 12.6 V heater, and 6SN7GT, of a 6.3 V one, do not stand in for one another on one heater voltage,
 and that 6K7G is the glass form of 6K7, is in the RCA Receiving Tube Manual.
@@ -111,7 +111,7 @@ def test_the_same_tube_under_another_number_is_in_place(today):
         ({"state": "weak"}, "is weak"),
     ],
 )
-def test_what_is_kept_back_and_may_not_serve_leaves_the_line_short(today, change, word):
+def test_what_is_reserved_and_may_not_serve_leaves_the_line_short(today, change, word):
     plan, one = plan_of("6SN7GT"), tube(change.get("type", "6SN7GT") or "6SN7GT", change.get("state", "good"))
     if change.get("type", "") is None:
         one.type = None
@@ -124,7 +124,7 @@ def test_what_is_kept_back_and_may_not_serve_leaves_the_line_short(today, change
     assert any(word in text and "release it" in text for text in line.reasons)
 
 
-def test_what_may_not_serve_is_not_kept_back(today, keeper):
+def test_what_may_not_serve_is_not_reserved(today, keeper):
     plan = plan_of("6SN7GT", None)
     chassis = plan.sets.get()
     v1, v2 = chassis.model.positions.order_by("id")
@@ -141,7 +141,7 @@ def test_what_may_not_serve_is_not_kept_back(today, keeper):
     assert not Reservation.objects.exists()
 
 
-def test_what_is_kept_back_tells_reading_and_loan(today, days_ago):
+def test_what_is_reserved_tells_reading_and_loan(today, days_ago):
     plan, one = plan_of("6SN7GT"), tube()
     TubeTestFactory(tube=one, reading=2500.0, minimum=1800.0)
     Loan.objects.create(item=one.item, way=Loan.IN, who="R. Oddsworth", since=days_ago(9))
@@ -228,15 +228,15 @@ def test_a_short_line_names_the_weak_and_the_dud(today):
     assert f"{rejected.tag}, rejected by its last test (900 / min 1300" in told
 
 
-def test_a_short_line_tells_what_is_kept_back_beside_it(today, keeper):
+def test_a_short_line_tells_what_is_reserved_beside_it(today, keeper):
     plan = plan_of("6SN7GT", "6SN7GT")
     tube()
     reserve_all(plan, on=today, by=keeper)
     short = next(line for line in cover_of(plan, today).lines if line.status == "short")
-    assert "is left: 1 is kept back for other positions of this plan." in short.reasons[-1]
+    assert "is left: 1 is reserved for other positions of this plan." in short.reasons[-1]
 
 
-def test_another_type_is_kept_back_on_its_own_line_alone(today, keeper, as_keeper):
+def test_another_type_is_reserved_on_its_own_line_alone(today, keeper, as_keeper):
     plan = plan_of("6SN7GT", "6K7")
     good, glass = tube(), tube("6K7G")
     kept = reserve_all(plan, on=today, by=keeper)

@@ -10,7 +10,7 @@ from inventory.holdings.actions import check_day
 from inventory.holdings.actions.locking import locked_all
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
-from inventory.restoration.actions.keeping import hold_plan, release, release_line
+from inventory.restoration.actions.reserving import hold_plan, release, release_line
 from inventory.restoration.models import Plan, Requirement, WeakPart
 from inventory.sets.models import Chassis
 
@@ -71,7 +71,7 @@ def save_requirement(row: Requirement, *, today: date, by: Any, reason: str = ""
 
 @transaction.atomic
 def strike_requirement(row: Requirement, why: str, *, by: Any) -> Requirement:
-    """Strike a line out; what was kept back for it is let go."""
+    """Strike a line out; what was reserved for it is released."""
     strike_out(row, why, by=by)
     hold_plan(row.plan)
     release_line(row, by=by, reason="the line was struck out")

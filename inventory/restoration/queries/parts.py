@@ -67,7 +67,7 @@ class Deal:
     """Every line that asks for parts, every lot of a known kind, and how many each line gets of each.
 
     ``costs``: points of a piece, lines x lots; ``kept``: what is reserved for each line already, by number of the lot;
-    ``lost``: reserved for it and not to be had any more, in words; ``aside``: of each lot how many are kept back for
+    ``lost``: reserved for it and not to be had any more, in words; ``aside``: of each lot how many are reserved for
     what asks for no parts any more, in words; ``unnamed``: lots that bear no kind of part and sound like one.
     """
 
@@ -188,7 +188,7 @@ def _reserved(
     lines: Sequence[PartLine], lots: Sequence[PartLot]
 ) -> tuple[list[int], dict[int, dict[int, int]], dict[int, list[str]], dict[int, list[tuple[str, int]]]]:
     """What is left of each lot, what is reserved for each line, what of that is not to be had any more, and what is
-    kept back of each lot for what is none of the lines.
+    reserved of each lot for what is none of the lines.
     """
     left = [lot.least or 0 for lot in lots]
     lot_at = {lot.pk: number for number, lot in enumerate(lots)}
@@ -205,12 +205,12 @@ def _reserved(
             left[lot] -= there
         if line is None:
             if lot is not None and there:
-                aside[lot].append((f"{row.plan}, {row.requirement or 'no line'}, kept back", there))
+                aside[lot].append((f"{row.plan}, {row.requirement or 'no line'}, reserved", there))
             continue
         if lot is not None and there:
             kept[line][lot] = kept[line].get(lot, 0) + there
         if there < asked:
-            lost[line].append(f"{asked} of {row.item.tag} are kept back for it and {there or 'none'} can be had.")
+            lost[line].append(f"{asked} of {row.item.tag} are reserved for it and {there or 'none'} can be had.")
     return left, kept, lost, aside
 
 
