@@ -37,7 +37,9 @@ def test_the_day_of_beginning_and_of_finishing_is_today_where_it_is_not_said(pla
 
 def test_work_on_record_says_when_it_began(plan, today, days_ago):
     Work.objects.create(plan=plan, chassis=plan.sets.get(), words="looked over", on=days_ago(9))
-    Work.objects.create(plan=plan, chassis=plan.sets.get(), words="of another", on=days_ago(20), struck="of another set")
+    Work.objects.create(
+        plan=plan, chassis=plan.sets.get(), words="of another", on=days_ago(20), struck="of another set"
+    )
     assert turned(plan, today, Plan.FINISHED) == (days_ago(9), today)
 
 

@@ -22,7 +22,7 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
 
     A plan that is finished or laid aside gives back what was kept for it; so does a set that leaves a plan, for its
     positions and for lines that name it. The day on which it becomes finished, or work begins, is today where it is not
-    said (of a plan that has records, the day of the first); one that was finished before says when, an open one does not.
+    said (of a plan that has records, the day of the first); one that was finished before says when, an open one never.
     """
     for name in ("began", "ended"):
         if day := getattr(row, name):
@@ -55,7 +55,7 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
 
 
 def _fill_in_days(row: Plan, was: Plan | None, today: date) -> None:
-    """The days that follow from a change of state made now. ``was``: the plan as it stood. Refuses what contradicts it."""
+    """The days that follow from a change of state made now; ``was``: the plan as it stood. Refuses what contradicts it."""
     turned = was is not None and was.state != row.state
     if row.began is None and row.state in (Plan.AT_WORK, Plan.FINISHED):
         first = first_recorded(row) if row.pk else None

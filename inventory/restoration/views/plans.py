@@ -60,9 +60,9 @@ def set_page(request: HttpRequest, tag: str) -> HttpResponse:
 
 
 def _plan_form(request: HttpRequest, row: Plan, heading: str, back: str) -> HttpResponse:
-    start = _turned(request, row) if row.pk else {
-        "sets": Chassis.objects.filter(item__tag=request.GET.get("set", "")[:20])
-    }
+    start = (
+        _turned(request, row) if row.pk else {"sets": Chassis.objects.filter(item__tag=request.GET.get("set", "")[:20])}
+    )
 
     def save(form: Any) -> tuple[str, str]:
         said = row.began, row.ended
