@@ -105,7 +105,7 @@ def start_sheet(plan: Plan, chassis: Chassis, on: date, cover: Cover | None = No
     facts, sockets = facts_of(plan, chassis)
     cover = cover or cover_of(plan, on)
     supply = power_of_set(cover, chassis, on)
-    facts = replace(facts, overload=supply.warning)
+    facts = replace(facts, overload=supply.warning or supply.doubt)
     checks = start_checks(facts)
     letters = sources_of(checks)
     findings = findings_of(plan)

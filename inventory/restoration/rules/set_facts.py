@@ -57,7 +57,7 @@ class SetFacts:
     """A set as its start sheet sees it. ``kind``: of its model; ``lines``: what the plan wants done before power.
 
     ``mercury_care``: how its mercury rectifiers are handled, with the source, where it has such. ``overload``: what its
-    heaters would do to their winding, in words; empty where they do not overload it. ``no_tubes``: its model is said to
+    heaters would do to their winding, in words, or that nobody knows; empty where they do not overload it. ``no_tubes``: its model is said to
     have no positions at all.
     """
 
