@@ -21,11 +21,12 @@ FOR_ALL = ("on", "at", "by_whom", "chassis")  # said once of all that is typed i
 
 @transaction.atomic
 def record_findings(
-    rows: Mapping[str, Finding], *, today: date, by: Any, outside: Collection[str] = ()
+    rows: Mapping[str, Finding], *, today: date, by: Any, outside: Collection[str] = (), releases: bool = True
 ) -> list[Finding]:
     """Write what was found at checks of the start sheet: all of it or, where one is refused, none.
 
-    ``outside``: keys of those that are meant so though they lie outside the limit of the sheet.
+    ``outside``: keys of those that are meant so though they lie outside the limit of the sheet; ``releases``: whether
+    what is reserved for lines that ask for nothing any more is released.
 
     Raises ValidationError with the fields named ``KEY-field``, by the keys of ``rows``; what holds for all by its name.
     """
@@ -33,7 +34,7 @@ def record_findings(
     refused: dict[str, list[str]] = {}
     for key, row in rows.items():
         try:
-            kept.append(record_finding(row, today=today, by=by, outside=key in outside))
+            kept.append(record_finding(row, today=today, by=by, outside=key in outside, releases=releases))
         except ValidationError as refusal:
             told = refusal.message_dict.items()
             refused |= {field if field in FOR_ALL else f"{key}-{field}": texts for field, texts in told}
@@ -43,7 +44,9 @@ def record_findings(
 
 
 @transaction.atomic
-def record_finding(row: Finding, *, today: date, by: Any, reason: str = "", outside: bool = False) -> Finding:
+def record_finding(
+    row: Finding, *, today: date, by: Any, reason: str = "", outside: bool = False, releases: bool = True
+) -> Finding:
     """Write what was found at a check, or its correction; the figure is read from the words of the reading, a bare one
     in the unit of the check.
 
@@ -70,7 +73,7 @@ def record_finding(row: Finding, *, today: date, by: Any, reason: str = "", outs
             "be, or tick that it was read so and is to be written down as it stands.",
         )
     write(row, by=by, reason=reason)
-    if row.all_well and row.step.startswith(CHECKS_OF_LINES):
+    if releases and row.all_well and row.step.startswith(CHECKS_OF_LINES):
         _release(row, by)
     return row
 

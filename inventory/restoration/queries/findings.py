@@ -104,6 +104,8 @@ def _judged(line: Line, standing: Standing) -> Line:
         said.append(row.note)
     if standing.latest is not row:
         said.append(f"On {standing.latest.on}, without a judgement: {standing.latest.words}.")
+    if standing.settled and line.kept:
+        said.append(f"{line.kept} pieces stay reserved for it until they are released.")
     if standing.settled:
         return replace(line, status=DONE, by="", reasons=(*said, *line.reasons), before_power=False)
     return replace(
