@@ -149,8 +149,8 @@ def _drop(row: Reservation, *, by: Any, reason: str) -> bool:
 
 
 def used(fitting: Any, by: Any) -> None:
-    """A tube that goes where it was reserved for was used: taken out again it is reserved no more. What was reserved for
-    a position into which another one went is free for what else wants it.
+    """A tube that goes where it was reserved for was used: taken out again it is reserved no more. What was reserved
+    for a position into which another one went is free for what else wants it.
     """
     for row in _held(chassis=fitting.chassis_id, position=fitting.position_id, quantity__isnull=True):
         _drop(row, by=by, reason="used" if row.item_id == fitting.tube_id else "another one went in")
@@ -258,7 +258,9 @@ def _unfit(requirement: Requirement, lot: PartLot) -> str:
     """In what a lot falls short of what a line asks for by its figures, in words; empty where the line names none."""
     if requirement.type is None:
         return ""
-    return ", ".join(falls_short(requirement.type.figures, lot.type.figures)) if lot.type else "no kind of part is given"
+    if lot.type is None:
+        return "no kind of part is given"
+    return ", ".join(falls_short(requirement.type.figures, lot.type.figures))
 
 
 def lessen(rows: Sequence[Reservation], number: int, *, by: Any, reason: str) -> None:

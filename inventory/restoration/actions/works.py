@@ -62,7 +62,7 @@ def strike_work(row: Work, why: str, *, by: Any) -> Work:
 
 
 def _line_of(row: Work, weak: WeakPart, by: Any) -> Requirement:
-    """The line of the plan that a known weak part of the set is, or becomes. The plan is locked: it becomes one once."""
+    """The line of the plan that a known weak part of the set is, or becomes. The plan is locked."""
     if row.requirement is not None:
         raise refuse("weak_part", "Name a line of the plan or a known weak part, not both.")
     if weak.set_model_id != row.chassis.model_id:

@@ -123,9 +123,9 @@ def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     if row.waiting_for:
         told = (f"It waits for {row.waiting_for}.",)
         return Line(
-            OWN, need, WAITING, chassis, mark, reasons=told, before_power=row.before_power, requirement=row, check=check,
-            kept=kept,
-        )
+            OWN, need, WAITING, chassis, mark, reasons=told, before_power=row.before_power, requirement=row,
+            check=check, kept=kept,
+        )  # fmt: skip
     found = _of_parts(deal, ("line", row.pk, 0))
     beside = (*(_why_weak(row.weak) if row.weak else ()), *((row.note,) if row.note else ()))
     return Line(

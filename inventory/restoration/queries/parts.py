@@ -15,7 +15,7 @@ from inventory.holdings.queries import AT_HAND, part_lots
 from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated, sounds_like, words_of
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
 from inventory.restoration.queries.findings import found_well, parts_found_well
-from inventory.restoration.queries.lines import line_check, part_check
+from inventory.restoration.queries.lines import line_check, part_check, sets_asked
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import value_points
 from inventory.restoration.rules.part_lots import PartPoints, deal
@@ -191,7 +191,8 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
         here = {one.pk for one in sets}
         for row in own[plan.pk]:
             chassis = row.chassis or next(iter(sets), None)
-            if row.type and chassis and chassis.pk in here and (plan.pk, chassis.pk, line_check(row)) not in well:
+            asked = [(plan.pk, one.pk, line_check(row)) for one in sets_asked(row, sets)]
+            if row.type and chassis and chassis.pk in here and not well.issuperset(asked):
                 found.append(PartLine(plan, chassis, row.type, row.quantity, row.words, requirement=row))
         for chassis in sets:
             for part in weak[chassis.model_id]:

@@ -42,7 +42,7 @@ class SetPower:
 
     @property
     def doubt(self) -> str:
-        """What is not known of the load of a rated winding; empty where all of it is, or where it is too much anyhow."""
+        """What is not known of the load of a rated winding; empty where all of it is, or it is too much."""
         load = self.load
         if load is None or load.winding_a is None or not load.unknown or load.standing == OVER:
             return ""

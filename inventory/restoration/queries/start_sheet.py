@@ -135,5 +135,7 @@ def _socket(row: SocketRow, line: Line | None) -> SheetSocket:
 def _no_more(standing: Standing) -> SheetRow:
     """A check that the set gets no more, by what was found at it."""
     row = standing.latest
-    asked = Check(row.step, "", row.asked or row.step, "", "the set, its plan or its list has changed since", COMMON)
+    asked = Check(
+        row.check_key, "", row.asked or row.step, "", "the set, its plan or its list has changed since", COMMON
+    )
     return SheetRow(0, replace(asked, unit=row.unit), "", standing)
