@@ -18,8 +18,15 @@ HUBER = 1.345  # 95 % efficient where the scatter is normal
 SIZES = tuple(len(words) + 1 for _, words in ATTRIBUTES)  # place 0 is "not said"
 COMBINATIONS = int(np.prod(SIZES))
 PLACES = np.indices(SIZES).reshape(len(SIZES), -1)  # of every combination, the place of each of its words
+PART = 32_768  # rows
 CELLS = 2_000_000  # of a table of types and combinations that is made at once
 _NOTHING = 1e-7  # of what a column holds, left of it when the others are taken out: told by nothing
+
+
+def in_parts(rows: int) -> Iterator[slice]:
+    """Slices of long arrays, short enough that what is made of one stays in the processor's cache."""
+    for start in range(0, rows, PART):
+        yield slice(start, start + PART)
 
 
 def combination(grade: Small | Whole, venue: Small | Whole, mark: Small | Whole) -> NDArray[np.intp]:
@@ -75,9 +82,12 @@ class Design:
 
     def take_off(self, bare: Vector, rows: Rows, steps: Vector) -> Vector:
         """``bare`` with the steps of words and time taken off, in place."""
-        bare -= self.offsets(steps).take(rows.combination)
-        if self.with_time and steps[-1]:
-            bare -= steps[-1] * rows.years
+        offsets = self.offsets(steps)
+        for part in in_parts(len(bare)):
+            here = bare[part]
+            here -= offsets.take(rows.combination[part])
+            if self.with_time and steps[-1]:
+                here -= steps[-1] * rows.years[part]
         return bare
 
 
@@ -142,8 +152,7 @@ def absorbed(rows: Rows, design: Design, count: Whole) -> Absorbed:
     within = sums_within(rows, design, None, len(count))
     words, dummies = len(design.columns), design.dummies
     matrix = np.zeros((design.width, design.width))
-    seen = np.bincount(rows.combination, minlength=COMBINATIONS)
-    matrix[:words, :words] = dummies.T @ (seen[:, None] * dummies)
+    matrix[:words, :words] = dummies.T @ (np.bincount(rows.combination, minlength=COMBINATIONS)[:, None] * dummies)
     if design.with_time:
         timed = np.bincount(rows.combination, rows.years, COMBINATIONS)
         matrix[:words, -1] = matrix[-1, :words] = dummies.T @ timed
@@ -163,7 +172,8 @@ def sums_within(rows: Rows, design: Design, weights: Vector | None, types: int) 
     for places, size, dummies in _words(rows, design, types):
         at = rows.type * size
         at += places
-        table[:, : len(design.columns)] += np.bincount(at, weights, types * size).reshape(types, size) @ dummies
+        cells = np.bincount(at, weights, types * size).reshape(types, size).astype(np.float64, copy=False)
+        table[:, : len(design.columns)] += np.einsum("tc,pc->tp", cells, np.ascontiguousarray(dummies.T))
     if design.with_time:
         table[:, -1] = np.bincount(rows.type, rows.years if weights is None else weights * rows.years, types)
     return table
@@ -201,15 +211,19 @@ def mended(
 ) -> Mended:
     """Steps mended by what is left of the rows (``bare``: with ``steps`` off). ``scale``: the scatter within types."""
     design, count = filled.design, np.maximum(filled.count, 1)
-    pulls = bare - level.take(rows.type)
-    if scale < np.inf:
-        np.clip(pulls, -HUBER * scale, HUBER * scale, out=pulls)
-    own = np.bincount(rows.type, pulls, len(count)) / count
-    right = np.empty(design.width)
-    right[: len(design.columns)] = design.dummies.T @ np.bincount(rows.combination, pulls, COMBINATIONS)
-    if design.with_time:
-        right[-1] = np.einsum("i,i->", pulls, rows.years)
+    own, words, timed = np.zeros(len(count)), np.zeros(COMBINATIONS), 0.0
+    pulls = np.empty(len(bare))
+    for part in in_parts(len(bare)):
+        here = pulls[part]
+        np.subtract(bare[part], level.take(rows.type[part]), out=here)
+        if scale < np.inf:
+            np.clip(here, -HUBER * scale, HUBER * scale, out=here)
+        own += np.bincount(rows.type[part], here, len(count))
+        words += np.bincount(rows.combination[part], here, COMBINATIONS)
+        timed += float(np.einsum("i,i->", here, rows.years[part]))
+    own /= count
+    right = np.append(design.dummies.T @ words, [timed] if design.with_time else [])
     right -= np.einsum("tp,t->p", filled.within, own)
     change = filled.solved(right, told)
     right += filled.matrix @ steps
-    return Mended(steps + change, level + own - filled.within @ change / count, change, pulls, right)
+    return Mended(steps + change, level + own - np.einsum("tp,p->t", filled.within, change) / count, change, pulls, right)

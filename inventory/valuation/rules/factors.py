@@ -9,7 +9,7 @@ Of large evidence the first rounds take every k-th type, and so do the errors; t
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -99,9 +99,11 @@ def fit_factors(evidence: Evidence, count: Whole) -> tuple[Factors, Rows, Vector
     filled = absorbed(rows, design, count)
     told = filled.told()
     start = _started(rows, filled, told)
-    bare, level = design.take_off(rows.y.copy(), rows, start.steps), start.level
+    level = start.level
     if level is None:
-        level = np.bincount(rows.type, bare, len(count)) / np.maximum(count, 1)
+        level = np.bincount(rows.type, rows.y, len(count)) - np.einsum("tp,p->t", filled.within, start.steps)
+        level /= np.maximum(count, 1)
+    bare = design.take_off(rows.y.copy(), rows, start.steps)
     last_round = mended(rows, filled, told, bare, start.steps, level, start.scale)
     errors = start.errors or _Errors.of(rows, filled, last_round.pulls, start.scale, 1.0)
     shown = told & (np.abs(last_round.steps) > SURE * errors.at(told)) & (design.counts >= FEWEST_ROWS)
@@ -162,11 +164,13 @@ def _started(rows: Rows, filled: Absorbed, told: Flags) -> _Start:
     """Steps from all rows, or from every k-th type of many; from every k-th row where single types have that many."""
     design, count, all_rows = filled.design, filled.count, len(rows.y)
     every = -(-all_rows // START_ROWS)
-    kept = (np.arange(len(count)) % every == 0) & (count > 1)
+    kept = (np.arange(len(count)) % every == every // 2) & (count > 1)
     by_type = every > 1 and START_ROWS // 4 <= count[kept].sum() <= 4 * START_ROWS
     if every > 1:
         rows = rows.only(np.flatnonzero(kept[rows.type]) if by_type else np.arange(0, all_rows, every))
-        count = np.bincount(rows.type, minlength=len(count))
+        if by_type:  # numbered anew: tables of few types are small
+            rows = replace(rows, type=(np.cumsum(kept) - 1)[rows.type])
+        count = np.bincount(rows.type)
         filled = absorbed(rows, design, count)
         told = told & filled.told()
     spread = np.sqrt(count / np.maximum(count - 1, 1))[rows.type]  # a row draws its level towards itself

@@ -6,14 +6,16 @@ statistics stand for a long list.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from inventory.valuation.rules.absorbed import in_parts
 from inventory.valuation.rules.evidence import Vector, Whole
 
-WALSH_MOST = 40
-_HALF = 1e-12
+WALSH_MOST = 30
+SHOWN_MOST = 40
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,18 +58,23 @@ class Sorted:
 
     def spread_out(self) -> tuple[Whole, Vector]:
         """Of every type its values, or evenly spaced ones of many: the type of each, and the values."""
-        shown = np.minimum(self.count, WALSH_MOST)
+        shown = np.minimum(self.count, SHOWN_MOST)
         home = np.repeat(np.arange(len(shown)), shown)
         place = np.arange(len(home)) - np.repeat(np.cumsum(shown) - shown, shown)
         count = self.count[home]
-        many = count > WALSH_MOST
-        place[many] = (2 * place[many] + 1) * count[many] // (2 * WALSH_MOST)
+        many = count > SHOWN_MOST
+        place[many] = (2 * place[many] + 1) * count[many] // (2 * SHOWN_MOST)
         return home, self.at(self.start[home] + place)
+
+
+@lru_cache(maxsize=WALSH_MOST)
+def _pairs(many: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    return np.triu_indices(many)
 
 
 def walsh_medians(table: NDArray[np.float64]) -> Vector:
     """Hodges and Lehmann's location of every row of a table, each of whose rows has the same number of values."""
-    one, other = np.triu_indices(table.shape[1])
+    one, other = _pairs(table.shape[1])
     sums = table[:, one] + table[:, other]
     middle = sums.shape[1] // 2
     if sums.shape[1] % 2:
@@ -78,13 +85,13 @@ def walsh_medians(table: NDArray[np.float64]) -> Vector:
 
 
 def sort_by_type(types: Whole, values: Vector, count: Whole) -> Sorted:
-    """Values (one or more; spoiled by this) sorted within each type, to some 12 figures; ``count``: rows of every type."""
+    """Values (one or more) sorted within each type, to some 12 figures; ``count``: rows of every type."""
     bits = 62 - len(count).bit_length()
     least = float(values.min())
     step = (float(values.max()) - least) / 2**bits or 1.0
-    values -= least
-    values *= 1 / step
-    packed = values.astype(np.int64)
-    packed |= types << (bits + 1)
+    packed = np.empty(len(values), dtype=np.int64)
+    for part in in_parts(len(values)):
+        packed[part] = (values[part] - least) * (1 / step)
+        packed[part] |= types[part] << (bits + 1)
     packed.sort()
     return Sorted(packed, np.cumsum(count) - count, count, least, step, (1 << (bits + 1)) - 1)

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.valuation.rules.evidence import Vector, Whole
-from inventory.valuation.rules.levels import WALSH_MOST
+from inventory.valuation.rules.levels import SHOWN_MOST
 from inventory.valuation.rules.location import NORMAL_MAD
 
 FEWEST = 5  # comparables below which there is no interval
 COVERED = 0.8
 FAR = 3.0  # scatters; what lies beyond counts as this far
+REACH_ROWS = 50_000  # rows that the reach is counted on; of more every k-th
 _PRIOR = 8.0  # rows that the common scatter is worth where too few types tell
 _TYPES = 5
 TENTH = 1.2815515655446004  # of the normal curve lies beyond it
@@ -38,7 +39,7 @@ def scatter_of(home: Whole, rest: Vector, count: Whole) -> Scatter:
     if typical == 0:
         return Scatter(nothing, nothing, 0.0, 0.0)
     held = np.minimum(np.abs(rest), FAR * typical)
-    squares = np.bincount(home, held * held, len(count)) * np.maximum(count / WALSH_MOST, 1.0)
+    squares = np.bincount(home, held * held, len(count)) * np.maximum(count / SHOWN_MOST, 1.0)
     free = np.maximum(count - 1, 0)
     own = squares / np.maximum(free, 1)
     prior = _prior(own, free)
@@ -63,14 +64,15 @@ def reach_of(home: Whole, rest: Vector, from_pooled: Vector, count: Whole, scatt
     """
     enough = count >= FEWEST
     inside = (enough if enough.any() else count > 1)[home]
-    home, rest, from_pooled = home[inside], rest[inside], from_pooled[inside]
+    every = np.flatnonzero(inside)[:: len(home) // REACH_ROWS + 1]
+    home, rest, from_pooled = home[every], rest[every], from_pooled[every]
     rows = count[home]
     mine = np.square(np.minimum(np.abs(rest), FAR * scatter.common)) * rows / (rows - 1)
     others = np.maximum(scatter.squares[home] - mine, 0) + scatter.prior * scatter.common**2
     far = from_pooled * np.sqrt(rows / (rows - 1) * (scatter.prior + np.maximum(rows - 2, 0)) / others)
     far /= student(scatter.prior + rows - 2)
     order = np.argsort(far)
-    far, weight = far[order], np.maximum(rows[order] / WALSH_MOST, 1.0)
+    far, weight = far[order], np.maximum(rows[order] / SHOWN_MOST, 1.0)
     return -_tenth(far, weight), _tenth(far[::-1], weight[::-1])
 
 
