@@ -18,15 +18,8 @@ HUBER = 1.345  # 95 % efficient where the scatter is normal
 SIZES = tuple(len(words) + 1 for _, words in ATTRIBUTES)  # place 0 is "not said"
 COMBINATIONS = int(np.prod(SIZES))
 PLACES = np.indices(SIZES).reshape(len(SIZES), -1)  # of every combination, the place of each of its words
-PART = 32_768  # rows
 CELLS = 2_000_000  # of a table of types and combinations that is made at once
 _NOTHING = 1e-7  # of what a column holds, left of it when the others are taken out: told by nothing
-
-
-def in_parts(rows: int) -> Iterator[slice]:
-    """Slices of long arrays, short enough that what is made of one stays in the processor's cache."""
-    for start in range(0, rows, PART):
-        yield slice(start, start + PART)
 
 
 def combination(grade: Small | Whole, venue: Small | Whole, mark: Small | Whole) -> NDArray[np.intp]:
@@ -46,17 +39,11 @@ class Rows:
     years: Vector
     combination: NDArray[np.intp]
 
-    def only(self, rows: Flags | Whole) -> "Rows":
-        return Rows(self.type[rows], self.y[rows], self.years[rows], self.combination[rows])
 
-
-def rows_of(evidence: Evidence) -> Rows:
-    """The rows of evidence, all of which count."""
-    years = (evidence.day - evidence.day.min()).astype(np.float64)
-    years *= 1 / YEAR
-    return Rows(
-        evidence.type, np.log(evidence.price), years, combination(evidence.grade, evidence.venue, evidence.mark)
-    )
+def rows_of(evidence: Evidence, first: int) -> Rows:
+    """The rows of evidence, all of which count; years are counted from the day ``first``."""
+    words = combination(evidence.grade, evidence.venue, evidence.mark)
+    return Rows(evidence.type, np.log(evidence.price), (evidence.day - first) / YEAR, words)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,12 +69,9 @@ class Design:
 
     def take_off(self, bare: Vector, rows: Rows, steps: Vector) -> Vector:
         """``bare`` with the steps of words and time taken off, in place."""
-        offsets = self.offsets(steps)
-        for part in in_parts(len(bare)):
-            here = bare[part]
-            here -= offsets.take(rows.combination[part])
-            if self.with_time and steps[-1]:
-                here -= steps[-1] * rows.years[part]
+        bare -= self.offsets(steps)[rows.combination]
+        if self.with_time and steps[-1]:
+            bare -= steps[-1] * rows.years
         return bare
 
 
@@ -211,18 +195,14 @@ def mended(
 ) -> Mended:
     """Steps mended by what is left of the rows (``bare``: with ``steps`` off). ``scale``: the scatter within types."""
     design, count = filled.design, np.maximum(filled.count, 1)
-    own, words, timed = np.zeros(len(count)), np.zeros(COMBINATIONS), 0.0
-    pulls = np.empty(len(bare))
-    for part in in_parts(len(bare)):
-        here = pulls[part]
-        np.subtract(bare[part], level.take(rows.type[part]), out=here)
-        if scale < np.inf:
-            np.clip(here, -HUBER * scale, HUBER * scale, out=here)
-        own += np.bincount(rows.type[part], here, len(count))
-        words += np.bincount(rows.combination[part], here, COMBINATIONS)
-        timed += float(np.einsum("i,i->", here, rows.years[part]))
-    own /= count
-    right = np.append(design.dummies.T @ words, [timed] if design.with_time else [])
+    pulls = bare - level[rows.type]
+    if scale < np.inf:
+        np.clip(pulls, -HUBER * scale, HUBER * scale, out=pulls)
+    own = np.bincount(rows.type, pulls, len(count)) / count
+    right = np.zeros(design.width)
+    right[: len(design.columns)] = design.dummies.T @ np.bincount(rows.combination, pulls, COMBINATIONS)
+    if design.with_time:
+        right[-1] = np.einsum("i,i->", pulls, rows.years)
     right -= np.einsum("tp,t->p", filled.within, own)
     change = filled.solved(right, told)
     right += filled.matrix @ steps

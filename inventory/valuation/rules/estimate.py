@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from inventory.valuation.rules.absorbed import combination
 from inventory.valuation.rules.evidence import USED, Evidence, Families, Flags, Small, Vector, Whole, left_out
 from inventory.valuation.rules.factors import Factors, fit_factors
 from inventory.valuation.rules.levels import WALSH_MOST, sort_by_type
@@ -62,8 +61,8 @@ def fit(evidence: Evidence, families: Families, on: int) -> Fit:
         return Fit(
             on, None, not_pooled(nothing, nothing + np.inf), count, nothing, 0.0, nothing, nothing, (0.0, 0.0), why
         )
-    factors, rows, bare = fit_factors(counted, count)
-    ordered = sort_by_type(rows.type, bare, count)
+    factors = fit_factors(counted, count)
+    ordered = sort_by_type(counted.type, count, lambda part: factors.bare(counted, part), *factors.bounds(counted))
     level, there = ordered.levels(), np.flatnonzero(count)
     least, most = np.zeros(types), np.zeros(types)
     least[there], most[there] = ordered.ranked(there, 0 * there), ordered.ranked(there, count[there] - 1)
@@ -87,7 +86,7 @@ def values(fit: Fit, types: Whole, grade: Small, venue: Small, mark: Small, day:
     if fit.factors is None:
         shift = np.zeros(len(types))
     else:
-        shift = fit.factors.offsets[combination(grade, venue, mark)] + fit.factors.slope * fit.factors.years(day)
+        shift = fit.factors.step(grade, venue, mark, day)
     middle = fit.pooled.level[types] + shift
     variance = np.where(none, 0.0, fit.pooled.variance[types])
     far = np.sqrt(fit.scatter[types] ** 2 + variance) * student(fit.prior + np.maximum(count - 1, 0))

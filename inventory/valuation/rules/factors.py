@@ -5,7 +5,7 @@ its date, plus scatter. Steps and slope come from differences within types alone
 and those clustered by type, since prices of one type may move together. A step that the evidence does not show is left at
 "equal" and said to be so; none is ever presumed.
 
-Of large evidence the first rounds take every k-th type, and so do the errors; the last round takes all rows.
+Of more than ``FACTOR_ROWS`` rows every k-th type is taken, which is far more than the factors need.
 """
 
 import math
@@ -18,20 +18,22 @@ from inventory.valuation.rules.absorbed import (
     Absorbed,
     Design,
     Matrix,
+    Mended,
     Rows,
     absorbed,
     across,
+    combination,
     design_of,
     mended,
     rows_of,
     sums_within,
 )
-from inventory.valuation.rules.evidence import ATTRIBUTES, YEAR, Evidence, Flags, Vector, Whole
+from inventory.valuation.rules.evidence import ATTRIBUTES, YEAR, Evidence, Flags, Small, Vector, Whole
 from inventory.valuation.rules.location import NORMAL_MAD
 
-START_ROWS = 20_000
+FACTOR_ROWS = 100_000
 ROUNDS = 30  # at most
-SETTLED = 1e-5
+SETTLED = 1e-4
 SURE = 1.959963984540054  # standard errors, 95 %
 FEWEST_ROWS = 5  # of a word, below which nothing is made of it; our choice
 SHORTEST = 2.0  # years of evidence below which no trend is looked for; our choice
@@ -87,35 +89,80 @@ class Factors:
         inside = np.clip(day, self.trend.first, self.trend.last)
         return np.asarray((inside - self.trend.first) / YEAR, dtype=np.float64)
 
+    def step(self, grade: Small, venue: Small, mark: Small, day: Whole | int) -> Vector:
+        """How far, as a logarithm, such a sale lies from one of the words in ``against`` on the first day."""
+        found: Vector = self.offsets[combination(grade, venue, mark)]
+        if self.slope:
+            found = found + self.slope * self.years(day)
+        return found
 
-def fit_factors(evidence: Evidence, count: Whole) -> tuple[Factors, Rows, Vector]:
-    """The factors, from evidence all of whose rows count (one or more); the rows, and their logarithms without factors.
+    def bare(self, evidence: Evidence, part: slice) -> Vector:
+        """Logarithms of those prices with grade, venue, mark and time taken off."""
+        found: Vector = np.log(evidence.price[part])
+        found -= self.step(evidence.grade[part], evidence.venue[part], evidence.mark[part], evidence.day[part])
+        return found
 
-    ``count``: rows of every type.
-    """
-    rows = rows_of(evidence)
+    def bounds(self, evidence: Evidence) -> tuple[float, float]:
+        """What all of ``bare`` lies between."""
+        drift = self.slope * float(self.years(self.trend.last))
+        low = math.log(evidence.price.min()) - self.offsets.max(initial=0.0) - max(drift, 0.0)
+        high = math.log(evidence.price.max()) - self.offsets.min(initial=0.0) - min(drift, 0.0)
+        return low - 1e-9, high + 1e-9
+
+
+def fit_factors(evidence: Evidence, count: Whole) -> Factors:
+    """The factors, from evidence all of whose rows count (one or more); ``count``: rows of every type."""
     first, last = int(evidence.day.min()), int(evidence.day.max())
+    sample, count, part, by_type = _sample(evidence, count)
+    rows = rows_of(sample, first)
     design = design_of(rows, with_time=(last - first) / YEAR >= SHORTEST)
     filled = absorbed(rows, design, count)
     told = filled.told()
-    start = _started(rows, filled, told)
-    level = start.level
-    if level is None:
-        level = np.bincount(rows.type, rows.y, len(count)) - np.einsum("tp,p->t", filled.within, start.steps)
-        level /= np.maximum(count, 1)
-    bare = design.take_off(rows.y.copy(), rows, start.steps)
-    last_round = mended(rows, filled, told, bare, start.steps, level, start.scale)
-    errors = start.errors or _Errors.of(rows, filled, last_round.pulls, start.scale, 1.0)
-    shown = told & (np.abs(last_round.steps) > SURE * errors.at(told)) & (design.counts >= FEWEST_ROWS)
-    final = filled.solved(last_round.right, shown)
-    design.take_off(bare, rows, final - start.steps)
+    settled, scale = _settled(rows, filled, told)
+    errors = _errors(rows, filled, settled.pulls, scale, (part, part if by_type else 1.0))
+    shown = told & (np.abs(settled.steps) > SURE * errors.at(told)) & (design.counts >= FEWEST_ROWS)
+    final = filled.solved(settled.right, shown)
     known = np.where(shown, errors.at(shown), errors.at(told))
-    found = np.where(shown, final, last_round.steps)
+    found = np.where(shown, final, settled.steps)
     factors = _factors(filled, found, known, told, shown)
     trend = _trend(design, found, known, shown, (first, last))
     against = tuple(_word(number, place) for number, place in enumerate(design.references))
-    slope = float(final[-1]) if design.with_time else 0.0
-    return Factors(factors, trend, against, design.offsets(final), slope), rows, bare
+    return Factors(factors, trend, against, design.offsets(final), float(final[-1]) if design.with_time else 0.0)
+
+
+def _sample(evidence: Evidence, count: Whole) -> tuple[Evidence, Whole, float, bool]:
+    """All rows, or every k-th type of many, numbered anew; every k-th row where single types have that many rows.
+
+    With the rows of every type, the share of all rows that these are, and whether whole types were taken.
+    """
+    every = -(-len(evidence) // FACTOR_ROWS)
+    if every == 1:
+        return evidence, count, 1.0, True
+    kept = (np.arange(len(count)) % every == every // 2) & (count > 1)
+    by_type = bool(FACTOR_ROWS // 2 <= count[kept].sum() <= 2 * FACTOR_ROWS)
+    rows = np.flatnonzero(kept[evidence.type]) if by_type else np.arange(0, len(evidence), every)
+    sample = evidence.only(rows)
+    if by_type:
+        sample = replace(sample, type=(np.cumsum(kept) - 1)[sample.type])
+    return sample, np.bincount(sample.type), len(sample) / len(evidence), by_type
+
+
+def _settled(rows: Rows, filled: Absorbed, told: Flags) -> tuple[Mended, float]:
+    """Steps mended until they settle, and the scatter within types."""
+    design, count = filled.design, filled.count
+    spread = np.sqrt(count / np.maximum(count - 1, 1))[rows.type]  # a row draws its level towards itself
+    several = (count > 1)[rows.type]
+    bare, level = rows.y.copy(), np.bincount(rows.type, rows.y, len(count)) / np.maximum(count, 1)
+    found = mended(rows, filled, told, bare, np.zeros(design.width), level, np.inf)
+    scale = 0.0
+    for _ in range(ROUNDS):
+        design.take_off(bare, rows, found.change)
+        left = np.abs((bare - found.level[rows.type]) * spread)[several]
+        scale = NORMAL_MAD * float(np.median(left)) if len(left) else 0.0
+        found = mended(rows, filled, told, bare, found.steps, found.level, scale)
+        if np.abs(found.change).max(initial=0.0) < SETTLED:
+            break
+    return found, scale
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -125,19 +172,6 @@ class _Errors:
     matrix: Matrix
     plain: float
     clustered: Matrix
-
-    @classmethod
-    def of(cls, rows: Rows, filled: Absorbed, pulls: Vector, scale: float, part: float) -> "_Errors":
-        """``part``: the share of all rows that these are, which are all those of their types."""
-        count = filled.count
-        inside = max(float((np.abs(pulls) < HUBER * scale).mean()) if scale else 1.0, 0.1)
-        free = max(len(pulls) - int((count > 0).sum()) - filled.design.width, 1)
-        own = np.bincount(rows.type, pulls, len(count)) / np.maximum(count, 1)
-        scores = sums_within(rows, filled.design, pulls, len(count)) - filled.within * own[:, None]
-        types = int((count > 1).sum())
-        more = types / (types - 1) if types > 1 else 1.0
-        clustered = across(scores, scores) * (more / part / inside**2)
-        return cls(filled.matrix / part, float(np.square(pulls).sum()) / free / inside**2, clustered)
 
     def at(self, columns: Flags) -> Vector:
         """Standard errors of those columns where the others are left out; infinite for the others."""
@@ -150,43 +184,17 @@ class _Errors:
         return errors
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Start:
-    """Steps that settled, the scatter within types, and where all rows were taken, levels; where whole types, errors."""
-
-    steps: Vector
-    scale: float
-    level: Vector | None
-    errors: _Errors | None
-
-
-def _started(rows: Rows, filled: Absorbed, told: Flags) -> _Start:
-    """Steps from all rows, or from every k-th type of many; from every k-th row where single types have that many."""
-    design, count, all_rows = filled.design, filled.count, len(rows.y)
-    every = -(-all_rows // START_ROWS)
-    kept = (np.arange(len(count)) % every == every // 2) & (count > 1)
-    by_type = every > 1 and START_ROWS // 4 <= count[kept].sum() <= 4 * START_ROWS
-    if every > 1:
-        rows = rows.only(np.flatnonzero(kept[rows.type]) if by_type else np.arange(0, all_rows, every))
-        if by_type:  # numbered anew: tables of few types are small
-            rows = replace(rows, type=(np.cumsum(kept) - 1)[rows.type])
-        count = np.bincount(rows.type)
-        filled = absorbed(rows, design, count)
-        told = told & filled.told()
-    spread = np.sqrt(count / np.maximum(count - 1, 1))[rows.type]  # a row draws its level towards itself
-    several = (count > 1)[rows.type]
-    bare, level = rows.y.copy(), np.bincount(rows.type, rows.y, len(count)) / np.maximum(count, 1)
-    found = mended(rows, filled, told, bare, np.zeros(design.width), level, np.inf)
-    scale = 0.0
-    for _ in range(ROUNDS):
-        design.take_off(bare, rows, found.change)
-        left = np.abs((bare - found.level[rows.type]) * spread)[several]
-        scale = NORMAL_MAD * float(np.median(left)) if len(left) else 0.0
-        found = mended(rows, filled, told, bare, found.steps, found.level, scale)
-        if np.abs(found.change).max(initial=0.0) < (SETTLED if every == 1 else 100 * SETTLED):
-            break
-    errors = _Errors.of(rows, filled, found.pulls, scale, len(rows.y) / all_rows) if by_type else None
-    return _Start(found.steps, scale, None if every > 1 else found.level, errors)
+def _errors(rows: Rows, filled: Absorbed, pulls: Vector, scale: float, parts: tuple[float, float]) -> _Errors:
+    """``parts``: what of all the evidence the rows are, for the plain errors and for those clustered by type."""
+    count = filled.count
+    inside = max(float((np.abs(pulls) < HUBER * scale).mean()) if scale else 1.0, 0.1)
+    free = max(len(pulls) - int((count > 0).sum()) - filled.design.width, 1)
+    own = np.bincount(rows.type, pulls, len(count)) / np.maximum(count, 1)
+    scores = sums_within(rows, filled.design, pulls, len(count)) - filled.within * own[:, None]
+    types = int((count > 1).sum())
+    more = types / (types - 1) if types > 1 else 1.0
+    plain = float(np.square(pulls).sum()) / free / inside**2
+    return _Errors(filled.matrix, plain * parts[0], across(scores, scores) * (more * parts[1] / inside**2))
 
 
 def _factors(filled: Absorbed, steps: Vector, errors: Vector, told: Flags, shown: Flags) -> tuple[Factor, ...]:

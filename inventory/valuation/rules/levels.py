@@ -5,17 +5,18 @@ where the two differ by far less than the prices scatter, the median. For how th
 statistics stand for a long list.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from inventory.valuation.rules.absorbed import in_parts
 from inventory.valuation.rules.evidence import Vector, Whole
 
 WALSH_MOST = 30
 SHOWN_MOST = 40
+PART = 32_768  # rows in a slice
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,14 +85,21 @@ def walsh_medians(table: NDArray[np.float64]) -> Vector:
     return np.asarray((sums[:, middle - 1] + sums[:, middle]) / 4)
 
 
-def sort_by_type(types: Whole, values: Vector, count: Whole) -> Sorted:
-    """Values (one or more) sorted within each type, to some 12 figures; ``count``: rows of every type."""
+def sort_by_type(types: Whole, count: Whole, values: Callable[[slice], Vector], least: float, most: float) -> Sorted:
+    """Values sorted within each type, to some 12 figures; ``count``: rows of every type.
+
+    ``values`` gives those of a slice of the rows, all between ``least`` and ``most``: made slice by slice, they stay in the
+    processor's cache until they are packed.
+    """
     bits = 62 - len(count).bit_length()
-    least = float(values.min())
-    step = (float(values.max()) - least) / 2**bits or 1.0
-    packed = np.empty(len(values), dtype=np.int64)
-    for part in in_parts(len(values)):
-        packed[part] = (values[part] - least) * (1 / step)
+    step = (most - least) / (2**bits - 1) or 1.0
+    packed = np.empty(len(types), dtype=np.int64)
+    for start in range(0, len(types), PART):
+        part = slice(start, start + PART)
+        here = values(part)
+        here -= least
+        here *= 1 / step
+        packed[part] = here
         packed[part] |= types[part] << (bits + 1)
     packed.sort()
     return Sorted(packed, np.cumsum(count) - count, count, least, step, (1 << (bits + 1)) - 1)
