@@ -1,8 +1,9 @@
-"""Steps of words and time on logarithms of prices, with the level of every type absorbed: sums over rows, small matrices.
+"""Steps of words and time on logarithms of prices, the level of every type absorbed: sums over rows, small matrices.
 
 Columns are dummies of grade, venue and mark against the commonest word of each, and the date in years where asked.
-Odd prices are held in by Huber's curve (P. J. Huber 1964) in the way of modified residuals (Huber 1981, from memory): what
-is left of a price beyond ``HUBER`` scatters counts as that far, and the steps are mended by what is left until they settle.
+Odd prices are held in by Huber's curve (P. J. Huber 1964) in the way of modified residuals (Huber 1981, from memory):
+what is left of a price beyond ``HUBER`` scatters counts as that far, and the steps are mended by what is left until
+they settle.
 """
 
 from collections.abc import Iterator
@@ -50,13 +51,15 @@ def rows_of(evidence: Evidence, first: int) -> Rows:
 class Design:
     """Columns: of every one its attribute and place; ``dummies`` has a row for every combination; then the time.
 
-    ``counts``: rows of every column; ``references``: of every attribute the place of the word that the others stand against.
+    ``counts``: rows of every column; ``references``: of every attribute the place of the word that others stand against;
+    ``seen``: rows of every combination.
     """
 
     columns: tuple[tuple[int, int], ...]
     references: tuple[int, ...]
     dummies: Matrix
     counts: Whole
+    seen: Whole
     with_time: bool
 
     @property
@@ -91,7 +94,7 @@ def design_of(rows: Rows, *, with_time: bool) -> Design:
     for column, (number, place) in enumerate(columns):
         dummies[:, column] = PLACES[number] == place
     whole = np.array([*counts, *([len(rows.y)] if with_time else [])], dtype=np.int64)
-    return Design(tuple(columns), tuple(references), dummies, whole, with_time)
+    return Design(tuple(columns), tuple(references), dummies, whole, seen, with_time)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -136,7 +139,7 @@ def absorbed(rows: Rows, design: Design, count: Whole) -> Absorbed:
     within = sums_within(rows, design, None, len(count))
     words, dummies = len(design.columns), design.dummies
     matrix = np.zeros((design.width, design.width))
-    matrix[:words, :words] = dummies.T @ (np.bincount(rows.combination, minlength=COMBINATIONS)[:, None] * dummies)
+    matrix[:words, :words] = dummies.T @ (design.seen[:, None] * dummies)
     if design.with_time:
         timed = np.bincount(rows.combination, rows.years, COMBINATIONS)
         matrix[:words, -1] = matrix[-1, :words] = dummies.T @ timed
@@ -146,7 +149,7 @@ def absorbed(rows: Rows, design: Design, count: Whole) -> Absorbed:
 
 
 def across(one: Matrix, other: Matrix) -> Matrix:
-    """``one.T @ other`` of long, thin tables. Threads of the linear algebra wait for one another where cores are busy."""
+    """``one.T @ other`` of long, thin tables: threads of linear algebra wait for one another where cores are busy."""
     return np.asarray(np.einsum("tp,tq->pq", one, other))
 
 
@@ -178,9 +181,9 @@ def _words(rows: Rows, design: Design, types: int) -> Iterator[tuple[NDArray[np.
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Mended:
-    """Steps and levels, mended once. ``change``: by how much the steps were; ``pulls``: what was left of each row, held in;
+    """Steps and levels, mended once. ``change``: by how much the steps were.
 
-    ``right``: what the steps solve, before any column is left out.
+    ``pulls``: what was left of each row, held in; ``right``: what the steps solve, before any column is left out.
     """
 
     steps: Vector

@@ -1,9 +1,9 @@
 """How well the estimate does on sales it has not seen: each left out, valued from the others, and compared.
 
 Rows are dealt out to ``FOLDS`` folds, those of each type one to a fold as far as they go; for every fold everything is
-fitted anew from the other rows (factors, trend, variances, scatter and interval alike, nothing stays fixed) and the rows
-of the fold are valued at their own grade, venue, mark and day. Of a type with up to ``FOLDS`` rows exactly one is left out at
-a time. Later sales help to value earlier ones, as they do for a valuation of today.
+fitted anew from the other rows (factors, trend, variances, scatter and interval alike: nothing stays fixed), and the
+rows of the fold are valued at their own grade, venue, mark and day. Of a type with up to ``FOLDS`` rows exactly one is left
+out at a time. Later sales help to value earlier ones, as they do for a valuation of today.
 
 Beside it stands the plain mean of the other prices of the type, from the same folds.
 """

@@ -1,9 +1,9 @@
 """What grade, venue, mark and time do to a price, from all the evidence at once.
 
-The logarithm of a price is the level of its type, plus a step for its grade, its venue and its mark, plus a slope times
-its date, plus scatter. Steps and slope come from differences within types alone. Errors are the larger of the plain ones
-and those clustered by type, since prices of one type may move together. A step that the evidence does not show is left at
-"equal" and said to be so; none is ever presumed.
+The logarithm of a price is the level of its type, plus a step for its grade, its venue and its mark, plus a slope
+times its date, plus scatter. Steps and slope come from differences within types alone. Errors are the larger of the
+plain ones and those clustered by type, since prices of one type may move together. A step that the evidence does not
+show is left at "equal" and said to be so; none is ever presumed.
 
 Of more than ``FACTOR_ROWS`` rows every k-th type is taken, which is far more than the factors need.
 """
@@ -75,7 +75,8 @@ class Trend:
 class Factors:
     """``offsets``: of every combination of words its step as a logarithm; ``slope``: of a year.
 
-    ``against``: of grade, venue and mark the word that the others stand against, whose step is 0.
+    ``against``: of grade, venue and mark the word that the others stand against, whose step is 0; ``rows``: of them the
+    rows that say each word, by attribute, in the order of the words.
     """
 
     factors: tuple[Factor, ...]

@@ -1,8 +1,8 @@
 """The level of every type at once: rows sorted by type and value in one pass, then order statistics by place.
 
-Of up to ``WALSH_MOST`` rows the level is Hodges and Lehmann's, the median of all averages of pairs with self-pairs; of more,
-where the two differ by far less than the prices scatter, the median. For how they scatter, as many evenly spaced order
-statistics stand for a long list.
+Of up to ``WALSH_MOST`` rows the level is Hodges and Lehmann's, the median of all averages of pairs with self-pairs; of
+more, where the two differ by far less than the prices scatter, the median. For how they scatter, ``SHOWN_MOST`` evenly
+spaced order statistics stand for a longer list. Where rows weigh differently the level is the weighted median.
 """
 
 from collections.abc import Callable
@@ -88,8 +88,8 @@ def walsh_medians(table: NDArray[np.float64]) -> Vector:
 def sort_by_type(types: Whole, count: Whole, values: Callable[[slice], Vector], least: float, most: float) -> Sorted:
     """Values sorted within each type, to some 12 figures; ``count``: rows of every type.
 
-    ``values`` gives those of a slice of the rows, all between ``least`` and ``most``: made slice by slice, they stay in the
-    processor's cache until they are packed.
+    ``values`` gives those of a slice of the rows, all between ``least`` and ``most``: made slice by slice, they stay in
+    the processor's cache until they are packed.
     """
     bits = 62 - len(count).bit_length()
     step = (most - least) / (2**bits - 1) or 1.0

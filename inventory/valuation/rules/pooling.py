@@ -1,9 +1,9 @@
 """Few prices of a type lean on those of its relatives: levels partly pooled, group by group and kind by kind.
 
-Three floors: a type scatters about its equivalence group, a group about its kind of tube, a kind about all. How much is
-told by the evidence (empirical Bayes): the variance between the members of a floor is what they scatter beyond their own
-errors (R. DerSimonian and N. Laird 1986, the method of moments, here over many families at once). A level with error
-variance v leans on its family by v / (v + variance between).
+Three floors: a type scatters about its equivalence group, a group about its kind of tube, a kind about all. How much
+is told by the evidence (empirical Bayes): the variance between the members of a floor is what they scatter beyond their
+own errors (R. DerSimonian and N. Laird 1986, the method of moments, here over many families at once). A level with
+error variance v leans on its family by v / (v + variance between).
 """
 
 from dataclasses import dataclass
@@ -42,7 +42,7 @@ class _Floor:
 
 
 def not_pooled(level: Vector, variance: Vector) -> Pooled:
-    """Every level by itself: where the evidence does not tell the scatter within a type, nothing says how far to lean."""
+    """Every level by itself: where the evidence does not tell the scatter within types, nothing says how far to lean."""
     nothing = np.zeros(len(level))
     return Pooled(level, variance, nothing + 1, nothing, (np.nan, np.nan, np.nan))
 

@@ -85,7 +85,8 @@ def _tenth(far: Vector, weight: Vector) -> float:
 def student(free: Vector | Whole) -> Vector:
     """How much farther a tenth lies out where the scatter itself is known from ``free`` rows only.
 
-    Student's quantile over the normal one, by its expansion in 1 / f (R. A. Fisher and E. A. Cornish 1960, from memory).
+    Student's quantile over the normal one, by its expansion in 1 / f (R. A. Fisher and E. A. Cornish 1960, from
+    memory).
     """
     z = TENTH
     first, second = (z**3 + z) / 4, (5 * z**5 + 16 * z**3 + 3 * z) / 96
