@@ -10,7 +10,7 @@ class RestorationConfig(AppConfig):
 
     def ready(self) -> None:
         from inventory.house.concerns import register_claim, register_put_in, register_reliance
-        from inventory.restoration.actions.keeping import used
+        from inventory.restoration.actions.reserving import used
         from inventory.restoration.queries.counted_on import planned_words, sets_of_plans
         from inventory.restoration.queries.reserved import reserved, reserved_keys
 

@@ -184,7 +184,7 @@ def test_least_value_is_used_up(plan, today):
     assert by_mark(plan, today)["V3"].thing == cheap.item
 
 
-def test_kept_back_is_offered_to_nobody_else(plan, model, today, keeper):
+def test_reserved_is_offered_to_nobody_else(plan, model, today, keeper):
     tubes = [tube(), tube(), tube("6K7")]
     kept = reserve_all(plan, on=today, by=keeper)
     assert {row.item for row in kept} == {one.item for one in tubes}
@@ -211,7 +211,7 @@ def test_a_kept_tube_that_went_bad_leaves_the_line_short(plan, today, keeper):
     assert any("release it" in text for text in line.reasons)
 
 
-def test_what_is_kept_back_does_not_leave_unasked(plan, today, keeper, as_keeper):
+def test_what_is_reserved_does_not_leave_unasked(plan, today, keeper, as_keeper):
     one = tube("6K7")
     reserve_all(plan, on=today, by=keeper)
     text = page_text(as_keeper.get(one.get_absolute_url()))
@@ -229,7 +229,7 @@ def test_what_is_kept_back_does_not_leave_unasked(plan, today, keeper, as_keeper
     assert by_mark(plan, today)["V3"].status == "short"
 
 
-def test_matching_leaves_out_what_is_kept_back(plan, today, keeper):
+def test_matching_leaves_out_what_is_reserved(plan, today, keeper):
     instrument, tubes = InstrumentFactory(), [tube() for _ in range(4)]
     for one in tubes:
         TubeTestFactory(tube=one, instrument=instrument, reading=2500.0)
@@ -239,7 +239,7 @@ def test_matching_leaves_out_what_is_kept_back(plan, today, keeper):
     assert {tag for line in found.as_dict()["sets"] for tag in line["tags"]} == {one.tag for one in tubes} - kept
 
 
-def test_a_tube_that_was_put_in_is_no_longer_kept_back(plan, today, keeper, as_keeper):
+def test_a_tube_that_was_put_in_is_no_longer_reserved(plan, today, keeper, as_keeper):
     tubes = [tube(), tube(), tube("6K7")]
     reserve_all(plan, on=today, by=keeper)
     chassis = plan.sets.get()
@@ -249,7 +249,7 @@ def test_a_tube_that_was_put_in_is_no_longer_kept_back(plan, today, keeper, as_k
 
 
 @pytest.mark.parametrize("state", ["dud", "lent", "fitted"])
-def test_what_cannot_serve_is_not_kept_back(plan, model, today, keeper, state):
+def test_what_cannot_serve_is_not_reserved(plan, model, today, keeper, state):
     one = tube(state="dud" if state == "dud" else "good", lent_to="R. Oddsworth" if state == "lent" else "")
     if state == "fitted":
         FittingFactory(tube=one, position=PositionFactory(type=one.type))

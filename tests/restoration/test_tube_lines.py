@@ -1,4 +1,4 @@
-"""What tubes in place, kept back and read say for "can it start?". Sets are invented; the types are real.
+"""What tubes in place, reserved and read say for "can it start?". Sets are invented; the types are real.
 
 That 12SN7GT, of a 12.6 V heater, and 6SN7GT, of a 6.3 V one, do not stand in for one another on one heater voltage,
 and that 6K7G is the glass form of 6K7, is in the RCA Receiving Tube Manual.
@@ -14,7 +14,9 @@ from inventory.restoration.queries.answer import answer_of
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.rules.cover import count_of
 from inventory.restoration.rules.demand import few, percent
-from inventory.restoration.rules.words import COVERED, DOUBTFUL
+from inventory.restoration.rules.words import COVERED, DOUBTFUL, IN_PLACE
+from inventory.sets.actions import save_position, save_set_model
+from inventory.sets.models import Position
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -111,7 +113,7 @@ def test_the_same_tube_under_another_number_is_in_place(today):
         ({"state": "weak"}, "is weak"),
     ],
 )
-def test_what_is_kept_back_and_may_not_serve_leaves_the_line_short(today, change, word):
+def test_what_is_reserved_and_may_not_serve_leaves_the_line_short(today, change, word):
     plan, one = plan_of("6SN7GT"), tube(change.get("type", "6SN7GT") or "6SN7GT", change.get("state", "good"))
     if change.get("type", "") is None:
         one.type = None
@@ -124,7 +126,7 @@ def test_what_is_kept_back_and_may_not_serve_leaves_the_line_short(today, change
     assert any(word in text and "release it" in text for text in line.reasons)
 
 
-def test_what_may_not_serve_is_not_kept_back(today, keeper):
+def test_what_may_not_serve_is_not_reserved(today, keeper):
     plan = plan_of("6SN7GT", None)
     chassis = plan.sets.get()
     v1, v2 = chassis.model.positions.order_by("id")
@@ -141,7 +143,7 @@ def test_what_may_not_serve_is_not_kept_back(today, keeper):
     assert not Reservation.objects.exists()
 
 
-def test_what_is_kept_back_tells_reading_and_loan(today, days_ago):
+def test_what_is_reserved_tells_reading_and_loan(today, days_ago):
     plan, one = plan_of("6SN7GT"), tube()
     TubeTestFactory(tube=one, reading=2500.0, minimum=1800.0)
     Loan.objects.create(item=one.item, way=Loan.IN, who="R. Oddsworth", since=days_ago(9))
@@ -150,6 +152,24 @@ def test_what_is_kept_back_tells_reading_and_loan(today, days_ago):
     assert line.status == COVERED and "2500" in line.by
     assert any(text.startswith("Last reading 2500") for text in line.reasons)
     assert "ask R. Oddsworth first" in line.entails[0]
+
+
+def test_a_set_that_is_said_to_have_no_tubes_can_start(today, as_visitor, keeper):
+    plan = plan_of()
+    model = plan.sets.get().model
+    model.no_tubes = True
+    save_set_model(model, by=keeper)
+    line, count = only(plan, today)
+    assert (line.status, count.can_start) == (IN_PLACE, True)
+    assert line.reasons == (f"{model} has none: complete as listed.",)
+    assert answer_of(plan, today).as_dict()["can_start"] is True
+    assert "It has no tubes: complete as listed." in page_text(as_visitor.get(model.get_absolute_url()))
+    with pytest.raises(ValidationError, match="take that tick away first"):
+        save_position(Position(set_model=model, mark="V1"), by=keeper)
+    other = plan_of("6SN7GT").sets.get().model
+    other.no_tubes = True
+    with pytest.raises(ValidationError, match="It has a position, V1"):
+        save_set_model(other, by=keeper)
 
 
 def test_what_nobody_recorded_never_can_start(today, as_visitor):
@@ -228,15 +248,15 @@ def test_a_short_line_names_the_weak_and_the_dud(today):
     assert f"{rejected.tag}, rejected by its last test (900 / min 1300" in told
 
 
-def test_a_short_line_tells_what_is_kept_back_beside_it(today, keeper):
+def test_a_short_line_tells_what_is_reserved_beside_it(today, keeper):
     plan = plan_of("6SN7GT", "6SN7GT")
     tube()
     reserve_all(plan, on=today, by=keeper)
     short = next(line for line in cover_of(plan, today).lines if line.status == "short")
-    assert "is left: 1 is kept back for other positions of this plan." in short.reasons[-1]
+    assert "is left: 1 is reserved for other positions of this plan." in short.reasons[-1]
 
 
-def test_another_type_is_kept_back_on_its_own_line_alone(today, keeper, as_keeper):
+def test_another_type_is_reserved_on_its_own_line_alone(today, keeper, as_keeper):
     plan = plan_of("6SN7GT", "6K7")
     good, glass = tube(), tube("6K7G")
     kept = reserve_all(plan, on=today, by=keeper)

@@ -171,7 +171,7 @@ class Swap:
 
 
 def if_swapped(one: Plan, other: Plan, now: Allotment | None = None) -> Swap:
-    """What would change, line by line, if two open plans swapped their priorities. What is kept back stays so."""
+    """What would change, line by line, if two open plans swapped their priorities. What is reserved stays so."""
     now = now or allotment()
     then = allotment(swap=(one.pk, other.pk), like=now)
     before, after = _has(now), _has(then)

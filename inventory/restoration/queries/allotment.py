@@ -35,8 +35,8 @@ class Asked:
 class Allotment:
     """Every slot of all open plans, the stock, and which tube of it each slot gets (-1: none); and the parts.
 
-    ``near``: slots x types, how near each type of the stock is, and of what is kept back; rows are those of slots that
-    want a tube, which stand first: those that ask, then those that have one kept back. ``unrecorded``: what nobody
+    ``near``: slots x types, how near each type of the stock is, and of what is reserved; rows are those of slots that
+    want a tube, which stand first: those that ask, then those that have one reserved. ``unrecorded``: what nobody
     recorded of the sets; ``asking``: the plans with their sets.
     """
 
@@ -70,8 +70,8 @@ class Allotment:
                 return self.matches.words.get(tuple(int(self.taken[line]) for line in one.lines), "")
         return ""
 
-    def kept_back(self, number: int) -> list[Reservation]:
-        """What is kept back for other lines, of this plan too, and could serve a slot that wants a tube."""
+    def reserved_elsewhere(self, number: int) -> list[Reservation]:
+        """What is reserved for other lines, of this plan too, and could serve a slot that wants a tube."""
         row = self.near[number]
         return [
             one for one in self.stock.kept

@@ -139,7 +139,7 @@ def assured(
 
 
 def left_over(cover: Cover) -> Counter[str]:
-    """Good tubes of the shelf, by type, that no line of any open plan takes or keeps back: the spares."""
+    """Good tubes of the shelf, by type, that no line of any open plan takes or has reserved: the spares."""
     found, held = cover.allotment, cover.allotment.stock
     return Counter(
         held.types[held.kinds[number]]

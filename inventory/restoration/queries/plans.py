@@ -16,7 +16,7 @@ from inventory.sets.models import Chassis
 
 @dataclass(frozen=True)
 class PlanLine:
-    """A plan in the list: its sets, how its positions stand (None where it is not open), and what is kept back."""
+    """A plan in the list: its sets, how its positions stand (None where it is not open), and what is reserved."""
 
     plan: Plan
     sets: tuple[Chassis, ...]

@@ -106,9 +106,17 @@ def _never_worse(line: Line, found: Allotment) -> Line:
 
 
 def _not_recorded(one: Unrecorded) -> Line:
-    """What nobody recorded of a set: nothing can be said of it, so it does not pass for covered."""
+    """What nobody recorded of a set: nothing can be said of it, so it does not pass for covered. A model that is said
+    to have no positions has nothing to be recorded.
+    """
+    if one.position is None and one.chassis.model.no_tubes:
+        why = f"{one.chassis.model} has none: complete as listed."
+        return Line(TUBE, "no tube positions", IN_PLACE, one.chassis, reasons=(why,))
     if one.position is None:
-        why = f"Whether {one.chassis.model} has tubes, and which, is not known: add its positions to the model."
+        why = (
+            f"Whether {one.chassis.model} has tubes, and which, is not known: add its positions to the model, or say "
+            "there that it has none."
+        )
         return Line(TUBE, "no position of this model is recorded", NOT_RECORDED, one.chassis, reasons=(why,))
     mark, fitting = one.position.mark, one.fitting
     wanted = f"Which type {mark} wants is not recorded: add it to the position."
@@ -190,7 +198,7 @@ def _word_wanted(tube: Tube, reading: str, borderline: bool) -> str:
 
 
 def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
-    """A line for which a tube is kept back: covered by it while it is here, good, and may stand there."""
+    """A line for which a tube is reserved: covered by it while it is here, good, and may stand there."""
     row = slot.reserved
     assert row is not None
     item, held = row.item, found.stock
@@ -198,11 +206,11 @@ def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line
     name = tube.type.name if tube.type else ""
     near = int(found.near[number, found.type_at[name]]) if name else 0
     verdict, reading = held.verdicts.get(tube.pk, ""), beside.readings.get(tube.pk, "")
-    why = (slot.why, row.why or f"{tube.tag} is kept back for it since {row.on}.")
+    why = (slot.why, row.why or f"{tube.tag} is reserved for it since {row.on}.")
     place = str(item.place) if item.place else "without a place"
     by = f"{tube.tag}, {place}{f', {reading}' if reading else ''}"
     if against := against_kept(tube, slot, near, found):
-        told = f"{tube.tag} was kept back for it and {against}; release it."
+        told = f"{tube.tag} was reserved for it and {against}; release it."
         return _of(slot, SHORT, reasons=(*why, told, *beside.unfit_words(slot)), thing=item, reserved=True)
     substitute = "" if near == EXACT else name
     entails = (*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name))
@@ -233,7 +241,7 @@ def _uncovered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Lin
         names = ", ".join(list(told)[:MOST_NAMED])
         goes = "it goes" if len(takers) == 1 else "they go"
         return _of(slot, ELSEWHERE, reasons=(slot.why, f"{len(takers)} that could serve: {goes} to {names}.", *unfit))
-    kept = found.kept_back(number)
+    kept = found.reserved_elsewhere(number)
     others = [one for one in kept if one.plan_id != slot.plan.pk]
     if others:
         those = "; ".join(f"{one.item.tag} is {one.words}" for one in others[:MOST_NAMED])
@@ -245,7 +253,7 @@ def _uncovered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Lin
         slot.position.matched
     )
     ways = [f"{mine} {'goes' if mine == 1 else 'go'} to other positions of this plan"] if mine else []
-    ways += [f"{len(kept)} {'is' if len(kept) == 1 else 'are'} kept back for other positions of this plan"] * bool(kept)
+    ways += [f"{len(kept)} {'is' if len(kept) == 1 else 'are'} reserved for other positions of this plan"] * bool(kept)
     none = f"No good {slot.wanted}, relative or substitute is {'left' if ways else 'on the shelf'}"
     told_ways = f": {', '.join(ways)}" if ways else ""
     return _of(slot, SHORT, reasons=(slot.why, f"{none}{told_ways}.{matched}", *unfit))

@@ -78,7 +78,7 @@ def approved_words(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
 
 
 def against_kept(tube: Tube, slot: Slot, near: int, found: Allotment) -> str:
-    """Why a tube that is kept back does not cover its line, in words; empty where it does."""
+    """Why a tube that is reserved does not cover its line, in words; empty where it does."""
     item, name = tube.item, tube.type.name if tube.type else ""
     unknown = bool(name) and not near and is_unknown(slot.socket, name, found.judges)
     ways = (
