@@ -51,8 +51,8 @@ def rows_of(evidence: Evidence, first: int) -> Rows:
 class Design:
     """Columns: of every one its attribute and place; ``dummies`` has a row for every combination; then the time.
 
-    ``counts``: rows of every column; ``references``: of every attribute the place of the word that others stand against;
-    ``seen``: rows of every combination.
+    ``counts``: rows of every column; ``references``: of every attribute the place of the word that others stand
+    against; ``seen``: rows of every combination.
     """
 
     columns: tuple[tuple[int, int], ...]
@@ -86,10 +86,10 @@ def design_of(rows: Rows, *, with_time: bool) -> Design:
         here = np.bincount(PLACES[number], seen, size).astype(np.int64)
         reference = int(np.argmax(here[1:])) + 1 if here[1:].any() else 0
         references.append(reference)
-        for place in np.flatnonzero(here):
+        for place in np.flatnonzero(here).tolist():
             if place != reference:
-                columns.append((number, int(place)))
-                counts.append(here[place])
+                columns.append((number, place))
+                counts.append(int(here[place]))
     dummies = np.zeros((COMBINATIONS, len(columns)))
     for column, (number, place) in enumerate(columns):
         dummies[:, column] = PLACES[number] == place
@@ -112,12 +112,12 @@ class Absorbed:
     def told(self) -> Flags:
         """Which columns the rows tell: something is left of each when those told before it are taken out."""
         told = np.zeros(len(self.matrix), dtype=np.bool_)
-        least = _NOTHING * max(int(self.count.sum()), 1)
+        least = _NOTHING * max(float(self.count.sum()), 1.0)
         for column in np.argsort(-np.diag(self.matrix), kind="stable"):
-            own = self.matrix[column, column]
+            own = float(self.matrix[column, column])
             if told.any():
                 across = self.matrix[told, column]
-                own = own - across @ np.linalg.solve(self.matrix[np.ix_(told, told)], across)
+                own -= across @ np.linalg.solve(self.matrix[np.ix_(told, told)], across)
             told[column] = own > max(least, _NOTHING * self.matrix[column, column])
         return told
 
@@ -209,4 +209,6 @@ def mended(
     right -= np.einsum("tp,t->p", filled.within, own)
     change = filled.solved(right, told)
     right += filled.matrix @ steps
-    return Mended(steps + change, level + own - np.einsum("tp,p->t", filled.within, change) / count, change, pulls, right)
+    return Mended(
+        steps + change, level + own - np.einsum("tp,p->t", filled.within, change) / count, change, pulls, right
+    )

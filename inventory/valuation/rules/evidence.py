@@ -1,6 +1,6 @@
 """Price evidence as arrays: what an estimate is made of, one place in every array for one row.
 
-Grades, venues and marks are small whole numbers, their place in the tuples of words below; ``NOT_SAID`` where the row does
+Grades, venues and marks are small whole numbers, their place in the tuples of words; ``NOT_SAID`` where the row does
 not say. Prices are all in one currency, for one piece, with the buyer's premium (which belongs to the price), before
 postage; a price that could not be brought into that currency is not a number.
 """
@@ -11,20 +11,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from inventory.valuation.rules.words import GRADES, VENUES
+
 Vector = NDArray[np.float64]
 Whole = NDArray[np.int64]
 Small = NDArray[np.int8]
 Flags = NDArray[np.bool_]
 
-GRADES = ("unused boxed", "unused", "used tested good", "used untested", "weak", "dud")
-VENUES = ("auction", "dealer", "fair", "private", "estate lot")
 MARKS = ("civilian", "military")
 ATTRIBUTES = (("grade", GRADES), ("venue", VENUES), ("mark", MARKS))
 NOT_SAID = -1
 YEAR = 365.2425
 UNDATED = 0  # no day; days are counted as ``date.toordinal`` does
 
-USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE = range(7)
+USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE, UNWEIGHED = range(8)
 REASONS = (
     "",
     "asked, not sold",
@@ -33,6 +33,7 @@ REASONS = (
     "not at arm's length",
     "no rate for its currency and day",
     "the price is not above zero",
+    "its age or venue was given no weight",
 )
 
 
@@ -74,9 +75,9 @@ def evidence_of(
     prices: Sequence[float] | Vector,
     days: Sequence[int] | Whole,
     *,
-    grades: Sequence[int] | Small | None = None,
-    venues: Sequence[int] | Small | None = None,
-    marks: Sequence[int] | Small | None = None,
+    grades: Sequence[int] | Small | Whole | None = None,
+    venues: Sequence[int] | Small | Whole | None = None,
+    marks: Sequence[int] | Small | Whole | None = None,
     sold: Sequence[bool] | Flags | None = None,
     arms_length: Sequence[bool] | Flags | None = None,
     postage: Sequence[float] | Vector | None = None,
@@ -114,7 +115,7 @@ def alone(types: int) -> Families:
 
 
 def left_out(evidence: Evidence, on: int) -> Small:
-    """Of each row why it does not count at the valuation date ``on``, a place in ``REASONS``; ``USED`` where it does."""
+    """Of each row why it does not count on the valuation date ``on``, a place in ``REASONS``; ``USED`` if it does."""
     why = np.zeros(len(evidence), dtype=np.int8)
     fine = evidence.sold & evidence.arms_length
     fine &= (evidence.day <= on) & (evidence.day > UNDATED)

@@ -15,6 +15,7 @@ import numpy as np
 
 from inventory.valuation.rules.absorbed import (
     HUBER,
+    PLACES,
     Absorbed,
     Design,
     Matrix,
@@ -31,7 +32,7 @@ from inventory.valuation.rules.absorbed import (
 from inventory.valuation.rules.evidence import ATTRIBUTES, YEAR, Evidence, Flags, Small, Vector, Whole
 from inventory.valuation.rules.location import NORMAL_MAD
 
-FACTOR_ROWS = 100_000
+FACTOR_ROWS = 50_000
 ROUNDS = 30  # at most
 SETTLED = 1e-4
 SURE = 1.959963984540054  # standard errors, 95 %
@@ -75,8 +76,8 @@ class Trend:
 class Factors:
     """``offsets``: of every combination of words its step as a logarithm; ``slope``: of a year.
 
-    ``against``: of grade, venue and mark the word that the others stand against, whose step is 0; ``rows``: of them the
-    rows that say each word, by attribute, in the order of the words.
+    ``against``: of grade, venue and mark the word that the others stand against, whose step is 0; ``seen``: rows of
+    every combination, of those that were taken.
     """
 
     factors: tuple[Factor, ...]
@@ -84,6 +85,17 @@ class Factors:
     against: tuple[str, ...]
     offsets: Vector
     slope: float
+    seen: Whole
+
+    def of(self, attribute: str, word: str) -> Factor | None:
+        """The factor of a word; None for the word that others stand against, and for one that no row says."""
+        return next((one for one in self.factors if (one.attribute, one.word) == (attribute, word)), None)
+
+    def rows(self, attribute: str) -> dict[str, int]:
+        """How many of the rows say each word."""
+        number = [name for name, _ in ATTRIBUTES].index(attribute)
+        here = np.bincount(PLACES[number], self.seen, len(ATTRIBUTES[number][1]) + 1)
+        return {_word(number, place): int(many) for place, many in enumerate(here) if many}
 
     def years(self, day: Whole | int) -> Vector:
         """Years since the first day of the evidence, no further than its last: no trend is carried beyond it."""
@@ -128,7 +140,8 @@ def fit_factors(evidence: Evidence, count: Whole) -> Factors:
     factors = _factors(filled, found, known, told, shown)
     trend = _trend(design, found, known, shown, (first, last))
     against = tuple(_word(number, place) for number, place in enumerate(design.references))
-    return Factors(factors, trend, against, design.offsets(final), float(final[-1]) if design.with_time else 0.0)
+    slope = float(final[-1]) if design.with_time else 0.0
+    return Factors(factors, trend, against, design.offsets(final), slope, design.seen)
 
 
 def _sample(evidence: Evidence, count: Whole) -> tuple[Evidence, Whole, float, bool]:

@@ -32,9 +32,7 @@ class Sorted:
 
     def at(self, places: NDArray[np.intp] | Whole) -> Vector:
         """The values at those places."""
-        found: Vector = (self.packed[places] & self.mask) * self.step
-        found += self.least
-        return found
+        return np.asarray((self.packed[places] & self.mask) * self.step + self.least, dtype=np.float64)
 
     def ranked(self, types: Whole, rank: Whole) -> Vector:
         """Of each type, all of which have rows, the value of that rank, counted from 0."""
@@ -44,7 +42,8 @@ class Sorted:
         """The median of every type; 0 where it has no row."""
         found, there = np.zeros(len(self.count)), np.flatnonzero(self.count)
         count = self.count[there]
-        found[there] = (self.ranked(there, (count - 1) // 2) + self.ranked(there, count // 2)) / 2
+        low, high = self.ranked(there, (count - 1) // 2), self.ranked(there, count // 2)
+        found[there] = (low + high) / 2
         return found
 
     def levels(self) -> Vector:
@@ -103,3 +102,32 @@ def sort_by_type(types: Whole, count: Whole, values: Callable[[slice], Vector], 
         packed[part] |= types[part] << (bits + 1)
     packed.sort()
     return Sorted(packed, np.cumsum(count) - count, count, least, step, (1 << (bits + 1)) - 1)
+
+
+def weighted_levels(types: Whole, values: Vector, weights: Vector, many: int) -> tuple[Vector, Vector]:
+    """The weighted median of each of ``many`` types, 0 without weight, and how many rows of one weight are worth as
+    much.
+
+    Halfway to the next value where half the weight is reached exactly.
+    """
+    order = np.lexsort((values, types))
+    order = order[weights[order] > 0]
+    types, values, weights = types[order], values[order], weights[order]
+    total = np.bincount(types, weights, many)
+    worth = np.zeros(many)
+    there = total > 0
+    worth[there] = total[there] ** 2 / np.bincount(types, weights**2, many)[there]
+    so_far = np.cumsum(weights / total[types])
+    count = np.bincount(types, minlength=many)
+    last = np.cumsum(count) - 1
+    before = np.concatenate(([0.0], so_far))[(last - count + 1)]
+    within = so_far - np.repeat(before, count)
+    nearly = 1e-12 + 1e-15 * len(values)
+    reached = within >= 0.5 - nearly
+    begins = np.concatenate(([True], types[1:] != types[:-1]))
+    first = np.flatnonzero(reached & (begins | ~np.concatenate(([False], reached[:-1]))))
+    exact = np.abs(within[first] - 0.5) <= nearly
+    beside = np.where(exact, np.minimum(first + 1, last[types[first]]), first)
+    level = np.zeros(many)
+    level[types[first]] = (values[first] + values[beside]) / 2
+    return level, worth

@@ -42,7 +42,7 @@ class _Floor:
 
 
 def not_pooled(level: Vector, variance: Vector) -> Pooled:
-    """Every level by itself: where the evidence does not tell the scatter within types, nothing says how far to lean."""
+    """Every level by itself: where the scatter within types is not told, nothing says how far to lean."""
     nothing = np.zeros(len(level))
     return Pooled(level, variance, nothing + 1, nothing, (np.nan, np.nan, np.nan))
 

@@ -39,7 +39,7 @@ def scatter_of(home: Whole, rest: Vector, count: Whole) -> Scatter:
     if typical == 0:
         return Scatter(nothing, nothing, 0.0, 0.0)
     held = np.minimum(np.abs(rest), FAR * typical)
-    squares = np.bincount(home, held * held, len(count)) * np.maximum(count / SHOWN_MOST, 1.0)
+    squares = np.bincount(home, held * held, len(count)).astype(np.float64) * np.maximum(count / SHOWN_MOST, 1.0)
     free = np.maximum(count - 1, 0)
     own = squares / np.maximum(free, 1)
     prior = _prior(own, free)
@@ -70,7 +70,7 @@ def reach_of(home: Whole, rest: Vector, from_pooled: Vector, count: Whole, scatt
     mine = np.square(np.minimum(np.abs(rest), FAR * scatter.common)) * rows / (rows - 1)
     others = np.maximum(scatter.squares[home] - mine, 0) + scatter.prior * scatter.common**2
     far = from_pooled * np.sqrt(rows / (rows - 1) * (scatter.prior + np.maximum(rows - 2, 0)) / others)
-    far /= student(scatter.prior + rows - 2)
+    far /= student(np.asarray(scatter.prior + rows - 2, dtype=np.float64))
     order = np.argsort(far)
     far, weight = far[order], np.maximum(rows[order] / SHOWN_MOST, 1.0)
     return -_tenth(far, weight), _tenth(far[::-1], weight[::-1])
