@@ -1,5 +1,6 @@
 """What the house must know of this area."""
 
 from inventory.house.areas import Area
+from inventory.valuation.archived import SPECS
 
-AREA = Area("Valuation")
+AREA = Area("Valuation", archive=SPECS)

@@ -91,11 +91,18 @@ class Deal:
         lines, lots = np.nonzero(self.taken)
         return float((self.costs[lines, lots] * self.taken[lines, lots]).sum())
 
+    @cached_property
+    def has(self) -> NDArray[np.int64]:
+        """How many each line has of each lot: what is reserved for it and what is dealt to it."""
+        told = self.taken.copy()
+        for number, lots in self.kept.items():
+            for lot, count in lots.items():
+                told[number, lot] += count
+        return told
+
     def got(self, number: int) -> dict[int, int]:
-        """How many a line has of each lot: what is reserved for it and what is dealt to it."""
-        told = Counter(self.kept.get(number, {}))
-        told.update({int(lot): int(self.taken[number, lot]) for lot in np.flatnonzero(self.taken[number])})
-        return dict(told)
+        """How many a line has of each lot of which it has any."""
+        return {int(lot): int(self.has[number, lot]) for lot in np.flatnonzero(self.has[number])}
 
     def missing(self, number: int) -> int:
         """How many a line stays short of."""
@@ -108,9 +115,10 @@ class Deal:
     def others(self, number: int, lots: Sequence[int]) -> Counter[str]:
         """How many pieces of some lots go to which other lines, in words."""
         told: Counter[str] = Counter()
-        for other, line in enumerate(self.lines):
-            if other != number and (count := sum(self.got(other).get(lot, 0) for lot in lots)):
-                told[f"{line.plan}, {line.need}"] += count
+        counts = self.has[:, list(lots)].sum(axis=1)
+        counts[number] = 0
+        for other in np.flatnonzero(counts).tolist():
+            told[f"{self.lines[other].plan}, {self.lines[other].need}"] += int(counts[other])
         for lot in lots:
             for words, count in self.aside.get(lot, ()):
                 told[words] += count
