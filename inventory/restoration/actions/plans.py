@@ -55,7 +55,7 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
 
 
 def _fill_in_days(row: Plan, was: Plan | None, today: date) -> None:
-    """The days that follow from a change of state made now; ``was``: the plan as it stood. Refuses contradictions."""
+    """The days that follow from a change of state now; ``was``: the plan as it stood. Refuses what contradicts it."""
     turned = was is not None and was.state != row.state
     if row.began is None and row.state in (Plan.AT_WORK, Plan.FINISHED):
         first = first_recorded(row) if row.pk else None
