@@ -6,8 +6,10 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.urls import reverse
 
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.price_lists import read_prices, take_in_prices
@@ -15,6 +17,7 @@ from inventory.valuation.models import PriceEvidence
 from inventory.valuation.rules.entry import COLUMNS
 from tests.counting import cost_once
 from tests.factories import ChassisFactory, TubeTypeFactory
+from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 11, 30)
@@ -123,3 +126,20 @@ def test_more_rows_cost_no_more_queries():
     few = cost_once(lambda: take(*(GOOD.replace("25.00", str(n)) for n in range(1, 11))))
     more = cost_once(lambda: take(*(GOOD.replace("25.00", str(n)) for n in range(21, 41))))
     assert few == more
+
+
+def test_the_page_shows_first_and_writes_what_was_shown(as_keeper):
+    content = "\n".join((HEADING, GOOD, GOOD.replace("unused", "mint"), GOOD)).encode()
+    upload = {"file": SimpleUploadedFile("sales.csv", content)}
+    trial = as_keeper.post(reverse("valuation:prices-in"), upload)
+    page = page_text(as_keeper.get(trial.url))
+    assert "would be written" in page and "expected unused boxed" in page and "the same as line 2" in page
+    assert not PriceEvidence.objects.exists()
+    done = as_keeper.post(reverse("valuation:prices-in"), {"list": trial.url.partition("=")[2]})
+    assert "3 rows: 1 written, 1 refused, 1 there already." in page_text(as_keeper.get(done.url))
+    assert PriceEvidence.objects.get().history.get().history_user is not None
+
+
+def test_a_list_that_is_not_kept_any_more_is_asked_for_again(as_keeper):
+    answer = as_keeper.post(reverse("valuation:prices-in"), {"list": "0" * 64}, follow=True)
+    assert "choose the file again" in page_text(answer) and not PriceEvidence.objects.exists()
