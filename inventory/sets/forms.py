@@ -20,7 +20,7 @@ class SetModelForm(forms.ModelForm):
         model = SetModel
         fields = [
             "name", "kind", "neutralizing", "filament_supply_v", "filament_winding_a", "switched_together", "on_side",
-            "caution", "note",
+            "no_tubes", "caution", "note",
         ]  # fmt: skip
         help_texts = {"filament_supply_v": "What stands on the heater branches, before any dropper."}
         formfield_callback = picker

@@ -61,6 +61,13 @@ def test_the_closest_pair_by_readings_is_proposed_and_says_how_far_apart(kind, i
     assert f"{tubes[1].tag} 2150" in words and f"{tubes[2].tag} 2190" in words
 
 
+def test_a_small_letter_binds_as_the_capital_does(kind, instrument, today):
+    tubes = [read(kind, instrument, reading) for reading in (2000.0, 2150.0, 2190.0, 2600.0)]
+    plan = plan_with(kind)
+    plan.sets.get().model.positions.filter(mark="V2").update(matched="a ")
+    assert set(given(plan, today)) == {tubes[1], tubes[2]}
+
+
 @pytest.mark.parametrize("size", [2, 3])
 def test_as_close_as_the_best_of_all_sets(kind, instrument, today, size):
     figures = [1900.0, 2003.0, 2011.0, 2050.0, 2054.0, 2061.0, 2400.0]

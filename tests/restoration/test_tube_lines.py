@@ -14,7 +14,9 @@ from inventory.restoration.queries.answer import answer_of
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.rules.cover import count_of
 from inventory.restoration.rules.demand import few, percent
-from inventory.restoration.rules.words import COVERED, DOUBTFUL
+from inventory.restoration.rules.words import COVERED, DOUBTFUL, IN_PLACE
+from inventory.sets.actions import save_position, save_set_model
+from inventory.sets.models import Position
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -150,6 +152,24 @@ def test_what_is_reserved_tells_reading_and_loan(today, days_ago):
     assert line.status == COVERED and "2500" in line.by
     assert any(text.startswith("Last reading 2500") for text in line.reasons)
     assert "ask R. Oddsworth first" in line.entails[0]
+
+
+def test_a_set_that_is_said_to_have_no_tubes_can_start(today, as_visitor, keeper):
+    plan = plan_of()
+    model = plan.sets.get().model
+    model.no_tubes = True
+    save_set_model(model, by=keeper)
+    line, count = only(plan, today)
+    assert (line.status, count.can_start) == (IN_PLACE, True)
+    assert line.reasons == (f"{model} has none: complete as listed.",)
+    assert answer_of(plan, today).as_dict()["can_start"] is True
+    assert "It has no tubes: complete as listed." in page_text(as_visitor.get(model.get_absolute_url()))
+    with pytest.raises(ValidationError, match="take that tick away first"):
+        save_position(Position(set_model=model, mark="V1"), by=keeper)
+    other = plan_of("6SN7GT").sets.get().model
+    other.no_tubes = True
+    with pytest.raises(ValidationError, match="It has a position, V1"):
+        save_set_model(other, by=keeper)
 
 
 def test_what_nobody_recorded_never_can_start(today, as_visitor):

@@ -37,9 +37,9 @@ def check_here(item: Item, field: str = "tag") -> None:
         raise refuse(field, f"{item.tag} was not found on {item.missed_on}; find it first.")
 
 
-def hold_plan(plan: Plan) -> None:
-    """Lock a plan for the rest of the transaction, so that nothing is reserved for it meanwhile."""
-    Plan.objects.select_for_update(of=("self",), no_key=True).filter(pk=plan.pk).first()
+def hold_plan(plan: Plan) -> Plan | None:
+    """Lock a plan for the rest of the transaction, so that nothing is reserved for it meanwhile; how it stands."""
+    return Plan.objects.select_for_update(of=("self",), no_key=True).filter(pk=plan.pk).first()
 
 
 def _open(plan: Plan) -> Plan:

@@ -28,6 +28,8 @@ class PlanForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         rows = chassis_here() if not self.instance.pk else chassis_here() | self.instance.sets.all()
+        self.fields["began"].help_text = "Empty: the day of the first record, or today when it comes to be at work."
+        self.fields["ended"].help_text = "Empty: today, when it comes to be finished."
         self.fields["sets"].queryset = rows.select_related("model", "item").distinct()  # type: ignore[attr-defined]
 
 

@@ -106,9 +106,17 @@ def _never_worse(line: Line, found: Allotment) -> Line:
 
 
 def _not_recorded(one: Unrecorded) -> Line:
-    """What nobody recorded of a set: nothing can be said of it, so it does not pass for covered."""
+    """What nobody recorded of a set: nothing can be said of it, so it does not pass for covered. A model that is said
+    to have no positions has nothing to be recorded.
+    """
+    if one.position is None and one.chassis.model.no_tubes:
+        why = f"{one.chassis.model} has none: complete as listed."
+        return Line(TUBE, "no tube positions", IN_PLACE, one.chassis, reasons=(why,))
     if one.position is None:
-        why = f"Whether {one.chassis.model} has tubes, and which, is not known: add its positions to the model."
+        why = (
+            f"Whether {one.chassis.model} has tubes, and which, is not known: add its positions to the model, or say "
+            "there that it has none."
+        )
         return Line(TUBE, "no position of this model is recorded", NOT_RECORDED, one.chassis, reasons=(why,))
     mark, fitting = one.position.mark, one.fitting
     wanted = f"Which type {mark} wants is not recorded: add it to the position."
