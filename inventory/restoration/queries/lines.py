@@ -9,7 +9,7 @@ from inventory.restoration.queries.slots import Slot
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
-FOUND = "finding"
+FOUND, SET = "finding", "set"
 PART, OF_LINE = "part ", "line "
 CHECKS_OF_LINES = (PART, OF_LINE)  # how the keys of checks begin that look at lines of a plan
 
