@@ -7,8 +7,9 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from inventory.holdings.actions import lend, part_with
+from inventory.holdings.models import Loan, PartLot
 from inventory.restoration.actions import release, reserve_all, reserve_tube, save_plan
-from inventory.restoration.models import Plan, Reservation
+from inventory.restoration.models import Plan, Requirement, Reservation
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
 from inventory.restoration.queries.answer import readiness
 from inventory.restoration.queries.cover import cover_of, cover_of_set
@@ -20,6 +21,7 @@ from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
+    ItemFactory,
     PlaceFactory,
     PositionFactory,
     SetModelFactory,
@@ -27,7 +29,7 @@ from tests.factories import (
     TubeTypeFactory,
 )
 from tests.pages import page_text
-from tests.restoration.rows import PlanFactory
+from tests.restoration.rows import PartTypeFactory, PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db
@@ -319,3 +321,60 @@ def test_a_name_that_means_nothing_or_two_things(plan, model, today):
         readiness("7", today)
     assert readiness(one.tag.lower(), today).cover.sets == (one,)
     assert two.serial == one.serial
+
+
+@pytest.mark.parametrize("asked", ["tag", "serial"])
+def test_a_set_in_an_open_plan_is_answered_from_that_plan(plan, model, today, asked, as_visitor):
+    """Asked for beside its own plan it would be refused every tube that the plan has for it."""
+    tube(), tube(), tube("6K7")
+    chassis, other = plan.sets.get(), ChassisFactory(model=model)
+    plan.sets.add(other)
+    found = readiness(getattr(chassis, asked), today)
+    assert [line.status for line in found.cover.lines] == ["covered"] * 3
+    assert {line.chassis for line in found.cover.lines} == {chassis}
+    told = found.as_dict()
+    assert (told["restoration"], told["plan"], told["can_start"]) == (str(chassis), plan.name, True)
+    assert f"Counted in {plan.name}" in told["text"]
+    page = page_text(as_visitor.get(f"/sets/{chassis.tag}/readiness/"))
+    assert "Can start" in page and plan.name in page and "as if it were planned" not in page
+    assert readiness(plan.name, today).as_dict()["short"] == 3
+
+
+def test_parts_reserved_for_the_plan_of_a_set_are_its_own(plan, today, keeper):
+    kind = PartTypeFactory()
+    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=kind, least=2, most=2)
+    row = Requirement.objects.create(plan=plan, words="bathtub", type=kind, quantity=2)
+    Reservation.objects.create(plan=plan, item=lot.item, requirement=row, quantity=2, on=today)
+    (line,) = (line for line in cover_of_set(plan.sets.get(), today).lines if line.requirement)
+    assert line.status == "covered"
+
+
+@pytest.mark.parametrize("how", ["lent", "missed", "borrowed", "here"])
+def test_a_set_gives_up_tubes_only_where_it_is_here_and_ones_own(plan, today, days_ago, how):
+    plan.may_take = True
+    plan.save()
+    tube(), tube("6K7")
+    fitting = FittingFactory(tube=tube(), position=PositionFactory(type=TubeTypeFactory(name="6SN7GT")))
+    item = fitting.chassis.item
+    item.lent_to, item.missed_on = "R. Oddsworth" * (how == "lent"), days_ago(3) if how == "missed" else None
+    item.save()
+    if how == "borrowed":
+        Loan.objects.create(item=item, way=Loan.IN, who="R. Oddsworth", since=days_ago(9))
+    things = {line.thing for line in cover_of(plan, today).lines}
+    assert (fitting.tube.item in things) is (how == "here")
+
+
+@pytest.mark.parametrize("how", ["lent", "missed"])
+def test_a_plan_cannot_start_while_its_set_is_not_here(plan, today, days_ago, how, as_visitor):
+    tube(), tube(), tube("6K7")
+    assert cover_of(plan, today).count.can_start
+    item = plan.sets.get().item
+    item.lent_to, item.missed_on = "R. Oddsworth" * (how == "lent"), days_ago(3) if how == "missed" else None
+    item.save()
+    cover = cover_of(plan, today)
+    assert (cover.count.answer, cover.count.not_here, cover.count.short) == ("not yet", 1, 0)
+    assert cover.count.text.startswith("Not yet: 1 set not here")
+    words = "lent to R. Oddsworth" if how == "lent" else f"not found on {days_ago(3)}"
+    assert words in page_text(as_visitor.get(plan.get_absolute_url()))
+    (row,) = plan_lines()
+    assert words in row.away[0] and words in page_text(as_visitor.get("/restorations/"))

@@ -88,6 +88,27 @@ def test_another_type_in_place_is_told_counted_and_says_what_it_entails(today, a
     assert "Another type in place" in page_text(as_visitor.get(plan.get_absolute_url()))
 
 
+@pytest.mark.parametrize("weak", ["V1", "V2"])
+@pytest.mark.parametrize("state", ["good", "untested"])
+def test_an_empty_position_goes_before_a_weak_tube_that_may_stay(today, weak, state):
+    """Whatever the order of the circuit: the spare is what the plan lacks in the empty one."""
+    plan, spare = plan_of("6SN7GT", "6SN7GT"), tube(state=state)
+    put(plan, tube(state="weak"), weak)
+    cover = cover_of(plan, today)
+    lines = {line.position: line for line in cover.lines}
+    empty = lines.pop("V1" if weak == "V2" else "V2")
+    assert (empty.thing, lines[weak].status) == (spare.item, DOUBTFUL)
+    assert cover.count.can_start is (state == "good")
+
+
+def test_a_weak_tube_of_an_urgent_plan_goes_before_an_empty_position_of_another(today):
+    urgent, other = plan_of("6SN7GT", priority=1), plan_of("6SN7GT", priority=2)
+    put(urgent, tube(state="weak"))
+    spare = tube()
+    assert only(urgent, today)[0].thing == spare.item
+    assert only(other, today)[0].status == "reserved elsewhere"
+
+
 def test_an_unsettled_tube_in_place_is_to_be_looked_at(today):
     plan, one = plan_of("6SN7GT"), tube()
     one.type = None

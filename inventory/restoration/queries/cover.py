@@ -8,7 +8,7 @@ from datetime import date
 from inventory.holdings.models import HazardMark
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, Asked, allotment
-from inventory.restoration.queries.beside import beside_lines
+from inventory.restoration.queries.beside import away_lines, beside_lines
 from inventory.restoration.queries.findings import findings_of, with_findings
 from inventory.restoration.queries.lines import Line
 from inventory.restoration.queries.tube_lines import tube_lines
@@ -18,13 +18,26 @@ from inventory.sets.models import Chassis
 
 @dataclass(frozen=True)
 class Cover:
-    """The answer for one plan: its lines, positions first, and what they come to."""
+    """The answer for one plan, or for a set: its lines, positions first, and what they come to.
+
+    ``of_set``: the set that was asked for; ``plan`` is then the open plan that it is in, or stands for it alone.
+    """
 
     plan: Plan
     sets: tuple[Chassis, ...]
     lines: tuple[Line, ...]
     allotment: Allotment
     cautions: tuple[str, ...] = field(default=())
+    of_set: Chassis | None = None
+
+    @property
+    def name(self) -> str:
+        return str(self.of_set or self.plan)
+
+    @property
+    def within(self) -> Plan | None:
+        """The open plan among whose lines a set that was asked for is counted; None where none has it."""
+        return self.plan if self.of_set is not None and self.plan.pk else None
 
     @property
     def count(self) -> Count:
@@ -39,19 +52,26 @@ def cover_of(plan: Plan, on: date, found: Allotment | None = None) -> Cover:
 
 
 def cover_of_set(chassis: Chassis, on: date) -> Cover:
-    """How the positions and belongings of a set stand, judged as if it were planned, after all open plans."""
+    """How the positions and belongings of a set stand: in the open plan that it is in, else judged as if it were
+    planned, after all open plans.
+    """
+    plan = chassis.plans.filter(state__in=Plan.OPEN).order_by("priority", "name").first()
+    if plan is not None:  # asked for once more beside its own plan, it would be refused what that has
+        return _covered(plan, (chassis,), on, allotment(), chassis)
     plan = Plan(name=str(chassis), priority=100)
     plan.pk = 0  # no row: it only stands for the set among the plans
-    return _covered(plan, (chassis,), on, allotment(Asked(plan, (chassis,))))
+    return _covered(plan, (chassis,), on, allotment(Asked(plan, (chassis,))), chassis)
 
 
-def _covered(plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment) -> Cover:
+def _covered(plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment, of_set: Chassis | None = None) -> Cover:
     asking = found.asking
     if plan.pk not in {one.pk for one, _ in asking}:
         asking = (*asking, (plan, tuple(sets)))
-    lines = [*tube_lines(plan, found), *beside_lines(plan, sets, on, found.parts, asking)]
+    here = {one.pk for one in sets}
+    tubes = [line for line in tube_lines(plan, found) if line.chassis.pk in here]
+    lines = [*away_lines(sets), *tubes, *beside_lines(plan, sets, on, found.parts, asking)]
     judged = with_findings(lines, findings_of(plan), sets)
-    return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets))
+    return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets), of_set)
 
 
 def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:

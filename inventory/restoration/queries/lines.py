@@ -11,7 +11,7 @@ from inventory.restoration.rules.findings import check_of_line, check_of_part
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
-FOUND = "finding"
+FOUND, SET = "finding", "set"
 
 
 @dataclass(frozen=True)

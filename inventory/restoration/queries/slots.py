@@ -35,8 +35,8 @@ WANTING = frozenset({EMPTY, DUD, WEAK, WRONG_TYPE})
 class Slot:
     """A position of a set in a plan. ``standing``: of the tube in it; ``why``: that in a sentence.
 
-    ``urgency``: higher is served first. ``reserved``: what is reserved for it. ``other``: the type of the tube in it
-    where that is another than is wanted.
+    ``urgency``: higher is served first; within a plan what stops it goes before a weak tube, which may stay.
+    ``reserved``: what is reserved for it. ``other``: the type of the tube in it where that is another than is wanted.
     """
 
     plan: Plan
@@ -119,7 +119,8 @@ def slots_of(
                 back = kept.get(key)
                 if back and plan.pk and back.plan_id != plan.pk:
                     back = None  # reserved for another plan, which had the set
-                found.append(Slot(plan, one, socket, fitting, standing, why, urgency[plan.pk], back, other.name))
+                first = 2 * urgency[plan.pk] + (standing != WEAK)
+                found.append(Slot(plan, one, socket, fitting, standing, why, first, back, other.name))
             for position in typeless.get(one.model_id, []):
                 fitting = fittings.get((one.pk, position.pk))
                 verdict = verdicts.get(fitting.tube_id, "") if fitting else ""

@@ -142,5 +142,10 @@ def serves(tube: Tube) -> bool:
 
 
 def _in_service(besides: Sequence[int]) -> list[Fitting]:
-    rows = open_fittings().filter(tube__state=Tube.GOOD, tube__type__isnull=False).exclude(chassis__in=list(besides))
+    """Good tubes of sets that are the house's own and here, but those of some."""
+    borrowed = Loan.objects.filter(way=Loan.IN, ended__isnull=True).values("item")
+    rows = open_fittings().filter(
+        tube__state=Tube.GOOD, tube__type__isnull=False, chassis__item__lent_to="", chassis__item__gone_on__isnull=True,
+        chassis__item__missed_on__isnull=True,
+    ).exclude(chassis__in=list(besides)).exclude(chassis__in=borrowed)  # fmt: skip
     return list(rows.select_related("tube__item__place", "tube__type", "chassis__model", "chassis__item", "position"))

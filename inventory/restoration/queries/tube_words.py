@@ -132,8 +132,8 @@ def why_this_one(number: int, found: Allotment) -> list[str]:
     if not takers:
         return []
     names = list(dict.fromkeys(f"{one.chassis} {one.position.mark} ({one.plan})" for one in takers))
-    mine = found.slots[number].urgency
-    urgent = sum(one.urgency > mine for one in takers)
+    mine = found.slots[number].plan.priority
+    urgent = sum(one.plan.priority < mine for one in takers)
     why = "more urgent" if urgent == len(takers) else "so that all together come out best"
     more = f" and {len(names) - 1} more" if len(names) > 1 else ""
     return [f"Nearer or cheaper ones go to {names[0]}{more}, {why}."]

@@ -102,6 +102,19 @@ def allocate(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Togeth
     return _better_tubes(costs, urgency, taken, ~bound)
 
 
+def allocate_all(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Together] = ()) -> NDArray[np.int64]:
+    """``allocate``, and where no set is left for lines of ``together``, each of them takes a single tube as all others.
+
+    They do so in their turn: a less urgent line gets nothing that one of them could take.
+    """
+    while True:
+        taken = allocate(costs, urgency, together)
+        filled = [one for one in together if (taken[list(one.lines)] >= 0).all()]
+        if len(filled) == len(together):
+            return taken
+        together = filled  # anew, since single lines may take what whole sets were made of
+
+
 def _better_tubes(
     costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64], single: NDArray[np.bool_] | None = None
 ) -> NDArray[np.int64]:

@@ -15,7 +15,7 @@ from inventory.restoration.actions import save_plan
 from inventory.restoration.forms import PlanForm
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import open_plans
-from inventory.restoration.queries.answer import Readiness, answer_of, readiness
+from inventory.restoration.queries.answer import Readiness, answer_of
 from inventory.restoration.queries.plans import plan_lines
 from inventory.restoration.queries.progress import works_of
 from inventory.restoration.queries.reserved import still_kept
@@ -31,7 +31,8 @@ def plan_list(request: HttpRequest) -> HttpResponse:
 
 def _shown(request: HttpRequest, found: Readiness, **more: Any) -> HttpResponse:
     context = {
-        "found": found, "plan": found.cover.plan, "count": found.cover.count, "groups": grouped(found.cover.lines),
+        "found": found, "plan": found.cover.plan, "name": found.cover.name,
+        "count": found.cover.count, "groups": grouped(found.cover.lines),
         **more,
     }  # fmt: skip
     return render(request, "restoration/plan.html", context)
@@ -53,10 +54,9 @@ def plan_page(request: HttpRequest, pk: int) -> HttpResponse:
 
 @needs("view", "restoration.plan")
 def set_page(request: HttpRequest, tag: str) -> HttpResponse:
-    """The same for a set that is in no plan, as if it were."""
+    """The same for one set: its lines in the open plan that has it, else as if it were planned."""
     chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
-    found = readiness(chassis.tag, timezone.localdate())
-    return _shown(request, found, as_if=chassis, plans=chassis.plans.all())
+    return _shown(request, answer_of(chassis, timezone.localdate()), as_if=chassis)
 
 
 def _plan_form(request: HttpRequest, row: Plan, heading: str, back: str) -> HttpResponse:
