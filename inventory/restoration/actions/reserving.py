@@ -114,7 +114,7 @@ def reserve_parts(
             f"{free} of {item.tag} are known to be there and free{f' ({others})' if others else ''}; {number} are "
             "asked for.",
         )
-    has = sum(requirement.reservations.values_list("quantity", flat=True))
+    has = sum(count or 0 for count in requirement.reservations.values_list("quantity", flat=True))
     if has + number > asks.quantity:
         told = f", and {has} are reserved for it already" if has else ""
         raise refuse("number", f"{requirement} asks for {asks.quantity}{told}; {number} are too many.")
