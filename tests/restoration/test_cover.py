@@ -3,6 +3,8 @@
 That 12SN7GT does not go where 6SN7GT is wanted, and that a 6SN7WGT does, is the judge's own matter (tests of tubes).
 """
 
+from datetime import date
+
 import pytest
 from django.core.exceptions import ValidationError
 
@@ -20,6 +22,8 @@ from inventory.sets.models import Approval
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
+    CompanionFactory,
+    CompanionKindFactory,
     FittingFactory,
     ItemFactory,
     PlaceFactory,
@@ -378,3 +382,23 @@ def test_a_plan_cannot_start_while_its_set_is_not_here(plan, today, days_ago, ho
     assert words in page_text(as_visitor.get(plan.get_absolute_url()))
     (row,) = plan_lines()
     assert words in row.away[0] and words in page_text(as_visitor.get("/restorations/"))
+
+
+@pytest.mark.parametrize("name", ["", "  ", "\0"])
+def test_an_empty_name_means_no_set_without_a_serial(name, model):
+    ChassisFactory(model=model, serial="")
+    with pytest.raises(ValueError, match="Name a plan"):
+        readiness(name, date(2026, 1, 1))
+
+
+@pytest.mark.parametrize("how", ["lent", "missed", "here"])
+def test_a_companion_covers_only_where_it_is_here(how, model, today):
+    plan = PlanFactory(sets=[ChassisFactory(model=model, serial="42")])
+    item = CompanionFactory(kind=CompanionKindFactory(set_model=model), mate_serial="42").item
+    item.lent_to, item.missed_on = "R. Oddsworth" * (how == "lent"), today if how == "missed" else None
+    item.save()
+    (line,) = (line for line in cover_of(plan, today).lines if line.kind == "companion")
+    assert (line.status == "in place") is (how == "here")
+    if how != "here":
+        words = "lent to R. Oddsworth" if how == "lent" else f"not found on {today}"
+        assert line.status == "short" and words in line.reasons[0]

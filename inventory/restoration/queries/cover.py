@@ -93,6 +93,8 @@ def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
 def plan_or_set(name: str) -> Plan | Chassis:
     """The plan of that name, or the set with that tag or serial. Raises ValueError naming what there is."""
     text = name.strip().replace("\0", "")
+    if not text:
+        raise ValueError("Name a plan, or a set by its tag or serial.")
     if plan := Plan.objects.filter(name__iexact=text).first():
         return plan
     rows = Chassis.objects.select_related("model", "item").filter(item__gone_on__isnull=True)
