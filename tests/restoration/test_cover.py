@@ -22,8 +22,6 @@ from inventory.sets.models import Approval
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
-    CompanionFactory,
-    CompanionKindFactory,
     FittingFactory,
     ItemFactory,
     PlaceFactory,
@@ -389,16 +387,3 @@ def test_an_empty_name_means_no_set_without_a_serial(name, model):
     ChassisFactory(model=model, serial="")
     with pytest.raises(ValueError, match="Name a plan"):
         readiness(name, date(2026, 1, 1))
-
-
-@pytest.mark.parametrize("how", ["lent", "missed", "here"])
-def test_a_companion_covers_only_where_it_is_here(how, model, today):
-    plan = PlanFactory(sets=[ChassisFactory(model=model, serial="42")])
-    item = CompanionFactory(kind=CompanionKindFactory(set_model=model), mate_serial="42").item
-    item.lent_to, item.missed_on = "R. Oddsworth" * (how == "lent"), today if how == "missed" else None
-    item.save()
-    (line,) = (line for line in cover_of(plan, today).lines if line.kind == "companion")
-    assert (line.status == "in place") is (how == "here")
-    if how != "here":
-        words = "lent to R. Oddsworth" if how == "lent" else f"not found on {today}"
-        assert line.status == "short" and words in line.reasons[0]

@@ -126,34 +126,3 @@ def test_more_positions_cost_no_more_questions(model, today):
     for number in range(8):
         socket(model, f"V1{number}", "6K7", neutralized=True)
     assert cost(lambda: readiness(plan.name, today)) == few
-
-
-def test_a_heater_that_nobody_knows_is_never_within_the_rating(model, today):
-    """A type without figures, and positions without a type: at least so much, and which are not known."""
-    socket(model, "V1", "6SN7GT", heater_v=6.3)
-    socket(model, "V2", "ZZ99")
-    PositionFactory(set_model=model, mark="V4", type=None)
-    plan = planned(model)
-    found = power(plan, today)
-    assert (found.load.standing, found.load.unknown, found.load.other) == ("not known", ("V2", "V4"), ())
-    assert "at least 0.6 A" in found.load.text and "The current of V2, V4 is not known." in found.load.text
-    told = found.as_dict()
-    assert (told["not_known"], told["other"]) == (["V2", "V4"], [])
-    typeless = model.positions.get(mark="V4")
-    FittingFactory(tube=TubeFactory(type=TubeTypeFactory(name="6K7")), chassis=plan.sets.get(), position=typeless)
-    assert power(plan, today).load.at_least == pytest.approx(0.9)  # what is in it draws, whatever it wants
-    typeless.heater_v = 12.6
-    typeless.save()
-    assert power(plan, today).load.at_least == pytest.approx(0.6)
-
-
-def test_what_is_on_no_recorded_type_says_nothing_of_spares(today):
-    """No position is recorded with a type: nothing is sure, and it is said; with one, the other is told as left out."""
-    model = SetModelFactory(neutralizing="none")
-    PositionFactory(set_model=model, mark="V1", type=None)
-    plan = PlanFactory(sets=[ChassisFactory(model=model)])
-    kit = readiness(plan.name, today).assured
-    assert (kit.percent, kit.assurance) == ("?", 0.0) and "is not recorded" in kit.text
-    socket(model, "V2", "6K7", heater_v=6.3)
-    assert "1 of no recorded type is left out" in readiness(plan.name, today).assured.text
-    assert "filled; 1 is not, 1 of" in readiness(plan.name, today).assured.text

@@ -304,3 +304,15 @@ def test_all_types_together_are_told_where_each_by_itself_is_sure_enough(plan, t
         assert math.prod(one.enough.assurance(one.spares + fewer[one.type]) for one in kit.types) < 0.98
     assert "All types together are below the 98 % that were asked" in kit.text
     assert found.as_dict()["more_together"] == kit.together
+
+
+def test_what_is_on_no_recorded_type_says_nothing_of_spares(today):
+    """No position is recorded with a type: nothing is sure, and it is said; with one, the other is told as left out."""
+    model = SetModelFactory(neutralizing="none")
+    PositionFactory(set_model=model, mark="V1", type=None)
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    kit = readiness(plan.name, today).assured
+    assert (kit.percent, kit.assurance) == ("?", 0.0) and "is not recorded" in kit.text
+    PositionFactory(set_model=model, mark="V2", type=TubeTypeFactory(name="6K7"), heater_v=6.3)
+    text = readiness(plan.name, today).assured.text
+    assert "counted as if every position were filled; 1 is not, 1 of no recorded type is left out" in text

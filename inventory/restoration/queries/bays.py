@@ -118,8 +118,6 @@ def _line(bay: Bay, chassis: Chassis, units: Units, pairs: Mapping[tuple[int | N
     if unit is not None:
         status = DOUBTFUL if entails else IN_PLACE
         reasons = reasons_of(pair) or (f"{unit} sits in it.",)
-        if unit.item.missed_on:
-            status, reasons = DOUBTFUL, (f"{unit} was not found on {unit.item.missed_on}; find it first.", *reasons)
     else:
         more = len(units.free.get(chassis.model_id, ())) - sum(units.takers(chassis.model_id).values())
         beside = f" {more} more would do as well." if more > 0 else ""

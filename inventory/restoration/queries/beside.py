@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date
 
-from inventory.holdings.models import HazardMark, Item
+from inventory.holdings.models import HazardMark
 from inventory.pairing.queries import PairFilter, pairing_table
 from inventory.pairing.queries.rows import COMPANION as COMPANION_ROW
 from inventory.pairing.rules.companions import MATCHED, MATE_MISSING
@@ -30,11 +30,12 @@ def beside_lines(plan: Plan, sets: Sequence[Chassis], on: date, deal: Deal, aski
 def away_lines(sets: Sequence[Chassis]) -> list[Line]:
     """Sets that are lent out or were not found: nothing can be begun on them."""
     return [Line(SET, str(one), NOT_HERE, one, reasons=(f"{said[0].upper()}{said[1:]}.",))
-            for one in sets if (said := where_away(one.item))]  # fmt: skip
+            for one in sets if (said := where_away(one))]  # fmt: skip
 
 
-def where_away(item: Item) -> str:
-    """Where a thing is that is not here, in words; empty where it is."""
+def where_away(chassis: Chassis) -> str:
+    """Where a set is that is not here, in words; empty where it is."""
+    item = chassis.item
     if item.lent_to:
         return f"it is lent to {item.lent_to}"
     return f"it was not found on {item.missed_on}" if item.missed_on else ""
@@ -44,16 +45,13 @@ def companion_lines(sets: Sequence[Chassis], on: date) -> dict[int, list[Line]]:
     """A line for everything that belongs with a set, by set: here and its own, doubtful, or not here."""
     told: dict[int, list[Line]] = {one.pk: [] for one in sets}
     by_key = {one.pk: one for one in sets}
-    rows = [row for row in pairing_table(on, PairFilter(kinds=(COMPANION_ROW,))) if row.chassis.key in by_key]
-    things = Item.objects.in_bulk({row.unit.key for row in rows if row.unit.key}) if rows else {}
-    for row in rows:
-        chassis = by_key[row.chassis.key or 0]
+    for row in pairing_table(on, PairFilter(kinds=(COMPANION_ROW,))) if sets else ():
+        if (chassis := by_key.get(row.chassis.key or 0)) is None:
+            continue
         status = {MATCHED: IN_PLACE, MATE_MISSING: SHORT}.get(row.state, DOUBTFUL)
         by = row.unit.name if row.state != MATE_MISSING else ""
-        need, reasons, item = f"its {row.unit.model}", reasons_of(row), things.get(row.unit.key or 0)
-        if item is not None and (away := where_away(item)):
-            status, by, reasons = SHORT, "", (f"{row.unit.name}: {away}.", *reasons)
-        told[chassis.pk].append(Line(COMPANION, need, status, chassis, by=by, reasons=reasons))
+        need = f"its {row.unit.model}"
+        told[chassis.pk].append(Line(COMPANION, need, status, chassis, by=by, reasons=reasons_of(row)))
     return told
 
 

@@ -45,7 +45,7 @@ def plan_lines(found: Allotment | None = None) -> list[PlanLine]:
         lines = by_plan.get(plan.pk)
         count = count_of([line.counted for line in lines]) if lines is not None else None
         sets = tuple(plan.sets.all())
-        away = tuple(f"{one}: {words}" for one in sets if count and (words := where_away(one.item)))
+        away = tuple(f"{one}: {words}" for one in sets if count and (words := where_away(one)))
         told.append(PlanLine(plan, sets, count, kept.get(plan.pk, 0), away))
     order = {state: at for at, (state, _) in enumerate(Plan.STATES)}
     return sorted(told, key=lambda one: (not one.plan.is_open, one.plan.priority, order[one.plan.state], one.plan.name))

@@ -9,7 +9,7 @@ from typing import Any
 from inventory.pairing.queries.upset import pairs_undone_by
 from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.lines import Line
-from inventory.restoration.queries.slots import Slot, Unrecorded
+from inventory.restoration.queries.slots import Slot
 from inventory.restoration.rules.heater_load import OVER, Drawn, Load, load_of
 from inventory.restoration.rules.plate_volts import Drop, RailChange, rail_change
 from inventory.restoration.rules.words import DOUBTFUL, DUD, STOPS
@@ -54,8 +54,6 @@ class SetPower:
             "winding_a": load.winding_a if load else None,
             "standing": load.standing if load else "not known",
             "text": load.text if load else self.why_not,
-            "not_known": list(load.unknown) if load else [],
-            "other": list(load.other) if load else [],
             "rectifiers": [{"position": one.mark, "volts": one.volts, "text": one.text} for one in self.rails],
             "to_neutralize": list(self.due),
         }
@@ -72,8 +70,7 @@ def power_of_set(cover: Cover, chassis: Chassis, on: date) -> SetPower:
     """The same of one of its sets."""
     judges = cover.allotment.judges
     lines = [line for line in cover.lines if line.slot is not None and line.slot.chassis.pk == chassis.pk]
-    here = [one for one in cover.allotment.unrecorded if one.plan.pk == cover.plan.pk and one.chassis.pk == chassis.pk]
-    load, why_not = _load(chassis, lines, [one for one in here if one.position], judges)
+    load, why_not = _load(chassis, lines, judges)
     return SetPower(chassis, load, why_not, _rails(lines, judges), tuple(_due(chassis, lines, on)))
 
 
@@ -95,11 +92,9 @@ def _volts(chassis: Chassis, slots: Sequence[Slot]) -> float | None:
     return given.most_common(1)[0][0] if given else None
 
 
-def _load(
-    chassis: Chassis, lines: Sequence[Line], unrecorded: Sequence[Unrecorded], judges: Court
-) -> tuple[Load | None, str]:
+def _load(chassis: Chassis, lines: Sequence[Line], judges: Court) -> tuple[Load | None, str]:
     slots = [line.slot for line in lines if line.slot is not None]
-    if not slots and not unrecorded:
+    if not slots:
         return None, ""
     branches = Counter(slot.position.heater_branch for slot in slots if slot.position.heater_branch)
     if any(number > 1 for number in branches.values()):
@@ -120,9 +115,6 @@ def _load(
         then = _type_then(line)
         amperes = _amperes(then, volts, judges, branch)
         heaters.append(Drawn(slot.position.mark, then, amperes, _amperes(slot.wanted, volts, judges, branch), taken))
-    for one in unrecorded:
-        if (drawn := _of_no_type(one, volts, judges)) is not None:
-            heaters.append(drawn)
     winding = chassis.model.filament_winding_a if chassis.model.filament_supply_v else None
     return load_of(volts, heaters, winding, other), ""
 
@@ -133,20 +125,7 @@ def _on_winding(slot: Slot, volts: float, judges: Court) -> tuple[bool, bool]:
         return True, False
     if slot.position.heater_v:
         return abs(slot.position.heater_v - volts) <= NEAR * volts, False
-    rated = [one.volts.value for one in connections(judges[slot.wanted]) if one.volts is not None]
-    return not rated or _amperes(slot.wanted, volts, judges, False) is not None, True
-
-
-def _of_no_type(one: Unrecorded, volts: float, judges: Court) -> Drawn | None:
-    """What a heater draws in a position of which nobody recorded the type: that of the tube in it, else not known; None
-    where it is not on the winding or nothing is heated.
-    """
-    place, tube = one.position, one.fitting.tube if one.fitting else None
-    if place is None or (place.heater_v and abs(place.heater_v - volts) > NEAR * volts):
-        return None
-    name = tube.type.name if tube and tube.type else ""
-    amperes = _amperes(name, volts, judges, bool(place.heater_branch)) if name else None
-    return Drawn(place.mark, name, amperes, None, taken=not place.heater_v)
+    return _amperes(slot.wanted, volts, judges, False) is not None, True
 
 
 def _amperes(name: str, volts: float, judges: Court, dropped: bool) -> float | None:
