@@ -30,6 +30,7 @@ class OfType:
             **self.enough.as_dict(),
             "why": self.why,
             "failures": self.experience.failures,
+            "failed": self.experience.failed,
             "unit_hours": self.experience.unit_hours,
         }
 
