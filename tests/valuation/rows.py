@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 import factory
+from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
 from inventory.valuation.models import PriceEvidence
@@ -20,6 +21,47 @@ class EvidenceFactory(DjangoModelFactory):
     venue = "auction"
     currency = "EUR"
     amount = factory.Sequence(lambda n: Decimal(20 + n))
+
+
+ADDRESSES = {
+    "valuation:prices": ("view",),
+    "valuation:note": ("add",),
+    "valuation:evidence-add": ("add",),
+    "valuation:evidence-change": ("change", "evidence.pk"),
+    "valuation:evidence-strike": ("change", "evidence.pk"),
+    "valuation:prices-in": ("add",),
+    "valuation:api-prices": ("view",),
+}
+_SALE = {
+    "on": lambda w: w.today, "designation": "ZZ-sold", "grade": "weak", "kind": "sold", "amount": "12,50",
+    "currency": "USD", "quantity": "2", "arms_length": "yes",
+}  # fmt: skip
+
+_LIST = "date,designation,grade,kind,currency,amount\n2026-03-14,ZZ-listed,weak,sold,EUR,3\n"
+#: As ``FORMS`` of ``tests.house.test_forms``.
+TRIED = {
+    "valuation:evidence-add": (
+        _SALE, lambda w: PriceEvidence.objects.get(designation="ZZ-sold").amount == Decimal("12.5"),
+        ("currency", "EUX"),
+    ),
+    "valuation:evidence-change": (
+        _SALE | {"reason": "misread"}, lambda w: PriceEvidence.objects.get(pk=w.evidence.pk).quantity == 2,
+        ("quantity", "0"),
+    ),
+    "valuation:evidence-strike": (
+        {"why": "of another tube"},
+        lambda w: PriceEvidence.objects.get(pk=w.evidence.pk).struck == "of another tube", ("why", ""),
+    ),
+    "valuation:prices-in": (
+        {"file": lambda w: SimpleUploadedFile("sales.csv", _LIST.encode())},
+        lambda w: not PriceEvidence.objects.filter(designation="ZZ-listed").exists(),
+        ("order", "year"),
+    ),
+    "valuation:note": (
+        {"line": "2026-03-14 ZZ-line weak sold 3 EUR", "shown": "2026-03-14 ZZ-line weak sold 3 EUR"},
+        lambda w: PriceEvidence.objects.get(designation="ZZ-line").grade == "weak", ("line", "ZZ-line"),
+    ),
+}  # fmt: skip
 
 
 def in_the_world(world):
