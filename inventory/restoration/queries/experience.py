@@ -56,7 +56,8 @@ class Record:
 def record_of(names: Iterable[str], on: date, besides: Iterable[int] = ()) -> Record:
     """Failures and unit-hours of the keeper's own tubes of some types, those that left among them (a fixed number of
     queries). A dud failed, and so did a tube that is weak or that its last test rejects: a position asks for another
-    then. Hours before a tube came are no experience of this house. ``besides``: keys of tubes whose hours are asked for.
+    then. Hours before a tube came are no experience of this house. ``besides``: keys of tubes whose hours are asked
+    for.
     """
     keys = set(besides)
     rows = watched(Tube.objects.filter(Q(type__name__in=list(names)) | Q(pk__in=keys)), on)

@@ -91,10 +91,10 @@ def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estima
 def life_among(rows: Iterable[Watched], *, weak_failed: bool = False, estimates: bool = False) -> LifeAnswer:
     """Survival of some tubes (no query).
 
-    A dud failed at the hours it had run; with ``weak_failed`` a weak or rejected one too. Tubes of unknown earlier hours are left
-    out; a tube that came used counts from its earlier hours on, where they are known (or with ``estimates``
-    estimated). One that never ran here says nothing. Where for some hours none was under watch, the answer is of the
-    stretch with most failures.
+    A dud failed at the hours it had run; with ``weak_failed`` a weak or rejected one too. Tubes of unknown earlier
+    hours are left out; a tube that came used counts from its earlier hours on, where they are known (or with
+    ``estimates`` estimated). One that never ran here says nothing. Where for some hours none was under watch, the
+    answer is of the stretch with most failures.
     """
     lives, left = [], dict.fromkeys((UNKNOWN_HOURS, ONLY_ESTIMATED, NEVER_RAN), 0)
     for one in rows:
