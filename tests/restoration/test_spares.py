@@ -35,6 +35,9 @@ from tubes.queries.judging import court
 pytestmark = pytest.mark.django_db
 
 
+WORN = (170.0, 180.0, 190.0, 195.0, 205.0, 210.0, 220.0, 230.0)
+
+
 def lived(kind, days_ago, hours, state, before=0.0):
     """A tube that ran so long here, known from ``before`` hours on, and is out again."""
     tube = TubeFactory(type=kind, state=state)
@@ -71,8 +74,8 @@ def asked(*arguments):
 
 def worn(kind, days_ago):
     """Eight that all failed near 200 h: they wear out, whoever fits it."""
-    for hours in (170, 180, 190, 195, 205, 210, 220, 230):
-        lived(kind, days_ago, float(hours), "dud")
+    for hours in WORN:
+        lived(kind, days_ago, hours, "dud")
 
 
 def test_clear_wear_out_is_renewed_and_told(plan, kind, today, days_ago):
@@ -85,6 +88,20 @@ def test_clear_wear_out_is_renewed_and_told(plan, kind, today, days_ago):
     # 200 h ahead at a life of about 200 h: each fails once, the one of 190 h perhaps twice
     assert 2.5 < found.demand.expected < 4
     assert found.wanted <= from_record(8, 1600, 3, 200).spares_for(0.95)
+
+
+@pytest.mark.parametrize(("end", "told"), [("weak", "8 gone weak"), ("reject", "8 rejected by the last test")])
+def test_what_went_weak_or_is_rejected_has_failed(plan, kind, today, days_ago, end, told):
+    """A position asks for another tube then, so lives end there as with duds, and as many spares are wanted."""
+    for hours in WORN:
+        tube = lived(kind, days_ago, hours, "weak" if end == "weak" else "good")
+        if end == "reject":
+            TubeTestFactory(tube=tube, reading=500.0, minimum=1800.0)
+    (found,) = readiness(plan.name, today).assured.types
+    assert (found.experience.failures, found.demand.kind) == (8, RENEWAL)
+    assert "They wear out: 8 failures here" in found.why and 2.5 < found.demand.expected < 4
+    assert found.experience.failed == told
+    assert asked("spares", "--type", "6SN7GT", "--hours", "200")["failed"] == told
 
 
 def test_the_hours_of_those_in_use_count(plan, kind, today, days_ago):

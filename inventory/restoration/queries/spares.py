@@ -41,6 +41,7 @@ class OfType:
             "reserved": self.reserved,
             "text": f"{self.enough.text} {self.reserved_words}".strip(),
             "failures": self.experience.failures,
+            "failed": self.experience.failed,
             "unit_hours": self.experience.unit_hours,
         }
 
