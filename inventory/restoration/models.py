@@ -52,7 +52,13 @@ class Plan(models.Model):
         blank=True,
         help_text="What was left, not understood or not dared: for the next keeper.",
     )
+    left_open = models.TextField(
+        "left open when it was finished", blank=True, editable=False,
+        help_text="Its lines then; empty: not written down.",
+    )  # fmt: skip
     history = History(m2m_fields=[sets])
+
+    NOTHING = "Nothing."  # was left open
 
     class Meta:
         ordering = ["priority", "name"]
@@ -66,6 +72,24 @@ class Plan(models.Model):
     @property
     def is_open(self) -> bool:
         return self.state in self.OPEN
+
+    @property
+    def is_finished(self) -> bool:
+        return self.state == self.FINISHED
+
+    @property
+    def left(self) -> tuple[str, ...]:
+        """The lines that were open when it was finished, each in words."""
+        return () if self.left_open == self.NOTHING else tuple(self.left_open.splitlines())
+
+    @property
+    def finished_words(self) -> str:
+        """That it is finished, and what was left open then, in a sentence."""
+        if not self.left_open:
+            return f"Finished on {self.ended}; what was left open then was not written down."
+        if not self.left:
+            return f"Finished on {self.ended}; nothing was left open."
+        return f"Finished on {self.ended}; left open then: {len(self.left)} line{'s' * (len(self.left) != 1)}."
 
 
 class WeakPart(models.Model):
