@@ -112,3 +112,16 @@ def test_a_set_gets_into_one_open_plan(keeper, today):
 def test_the_same_plan_is_reserved_once(house):
     assert at_once(house.all(0), house.all(0)) == (None, None)
     assert Reservation.objects.count() == 2  # the tube, and four of the lot
+
+
+def test_two_plans_of_one_name(keeper, today):
+    """The later is told, and no plan of that name is made twice."""
+    model = SetModelFactory(neutralizing="none")
+
+    def made():
+        chassis = ChassisFactory(model=model)
+        return lambda: save_plan(Plan(name="Autumn work"), [chassis], today=today, by=keeper)
+
+    first, second = at_once(made(), made())
+    assert first is None and "There is a plan Autumn work already" in second
+    assert Plan.objects.filter(name="Autumn work").count() == 1
