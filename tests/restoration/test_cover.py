@@ -3,6 +3,8 @@
 That 12SN7GT does not go where 6SN7GT is wanted, and that a 6SN7WGT does, is the judge's own matter (tests of tubes).
 """
 
+from datetime import date
+
 import pytest
 from django.core.exceptions import ValidationError
 
@@ -378,6 +380,13 @@ def test_a_plan_cannot_start_while_its_set_is_not_here(plan, today, days_ago, ho
     assert words in page_text(as_visitor.get(plan.get_absolute_url()))
     (row,) = plan_lines()
     assert words in row.away[0] and words in page_text(as_visitor.get("/restorations/"))
+
+
+@pytest.mark.parametrize("name", ["", "  ", "\0"])
+def test_an_empty_name_means_no_set_without_a_serial(name, model):
+    ChassisFactory(model=model, serial="")
+    with pytest.raises(ValueError, match="Name a plan"):
+        readiness(name, date(2026, 1, 1))
 
 
 @pytest.mark.parametrize("state", ["laid aside", "finished"])

@@ -110,6 +110,8 @@ def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
 def plan_or_set(name: str) -> Plan | Chassis:
     """The plan of that name, or the set with that tag or serial. Raises ValueError naming what there is."""
     text = name.strip().replace("\0", "")
+    if not text:
+        raise ValueError("Name a plan, or a set by its tag or serial.")
     plans = list(Plan.objects.filter(name__iexact=text))
     if exact := [one for one in plans if one.name == text] or plans[: len(plans) == 1]:
         return exact[0]
