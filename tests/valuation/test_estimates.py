@@ -128,7 +128,7 @@ def test_a_set_by_its_model_and_a_mark_that_settles_nothing_by_itself():
 
 def test_the_keepers_own_purchase_is_evidence(kind):
     tube = TubeFactory(type=kind, marked="ZZ7GT", acquired_on=DAY)
-    Fact.objects.create(item=tube.item, about="paid", value=Decimal(12), currency="EUR", per="piece", text="12 EUR")
+    Fact.objects.create(item=tube.item, about="paid", value=Decimal(12), currency="EUR", per="each", text="12 EUR")
     answer = as_json(estimate("ZZ7GT", on=ON))
     assert answer["amount"] == "12.00" and answer["evidence"][0]["own"] is True
     assert answer["evidence"][0]["row"].startswith("own: paid for")
