@@ -57,6 +57,7 @@ INSTALLED_APPS = [
     "inventory.sets",
     "inventory.pairing",
     "inventory.running",
+    "inventory.valuation",
     "inventory.restoration",
     "inventory.lists",
     "inventory.archive",
@@ -174,6 +175,7 @@ if _bucket := env.str("MEDIA_BUCKET", default=""):  # an S3-style store instead;
     }
 SITE_URL = env.str("SITE_URL", default="")  # what QR codes begin with; empty: the address they are asked under
 REFERENCE_DIR = BASE_DIR / "fixtures" / "reference"
+RATES_FILE = env.str("RATES_FILE", default="")  # newer reference rates than came with the program
 DEMO_DIR = BASE_DIR / "fixtures" / "demo"
 
 # --- safety of the wire (HTTPS=true behind a proxy that ends TLS) ---------------------------------------------------

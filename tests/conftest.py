@@ -107,6 +107,9 @@ def django_db_setup(migration_modules, django_db_setup, django_db_blocker, tmp_p
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # a slow hash is slow on purpose
     settings.MEDIA_ROOT = tmp_path_factory.mktemp("media")  # no test writes into the keeper's store
     settings.CACHES["progress"]["LOCATION"] = tmp_path_factory.mktemp("progress")  # nor into another run's notes
+    # A third of what a small page costs is asking who it is for: in memory, for no test is about where that is kept.
+    settings.CACHES["people"] = settings.CACHES["default"] | {"LOCATION": "people", "OPTIONS": {"MAX_ENTRIES": 100_000}}
+    settings.SESSION_ENGINE, settings.SESSION_CACHE_ALIAS = "django.contrib.sessions.backends.cache", "people"
     clear_cache_handlers(setting="CACHES")
     reset_hashers(setting="PASSWORD_HASHERS")
     with django_db_blocker.unblock():

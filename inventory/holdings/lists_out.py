@@ -135,7 +135,10 @@ LOANS = ListOut(
 )  # fmt: skip
 PAPERS = ListOut(
     "papers", "Photographs and papers", "holdings.paper",
-    (("Tag", "item__tag"), ("Kind", "kind"), ("Date", "dated"), ("Caption", "caption"), ("File", "file")),
+    (
+        ("Tag", "item__tag"), ("Kind", "kind"), ("Date", "dated"), ("Caption", "caption"), ("File", "file"),
+        ("Taken", "stage"),
+    ),
     **both(lambda: Paper.objects.order_by("item__tag", "pk")), words=("item__tag",),
     order=60,
 )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.lists.views import lists, out
+from inventory.lists.views import lists, out, prices
 
 urlpatterns = [
     path("lists/", out.lists, name="lists"),
@@ -22,4 +22,6 @@ urlpatterns = [
     path("lists/in/<int:pk>/rows/<int:row>/count/", lists.list_count, name="list-count"),
 ]
 
-addresses = {"lists": urlpatterns}
+price_pages = [path("prices/in/", prices.prices_in, name="prices-in")]
+
+addresses = {"lists": urlpatterns, "valuation": price_pages}

@@ -1,4 +1,4 @@
-"""Plans for sets, what they ask for beside their positions, what is kept back for them, what was done and found."""
+"""Plans for sets, what they ask for beside their positions, what is reserved for them, what was done and found."""
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -116,7 +116,7 @@ class Requirement(models.Model):
 
 
 class Reservation(models.Model):
-    """A thing, or so many of a lot, kept back for a line of a plan: a position of a set, or a line of the keeper's own.
+    """A thing, or so many of a lot, reserved for a line of a plan: a position of a set, or a line of the keeper's own.
 
     ``quantity`` is empty for a single thing. Released, the row goes; its history stays.
     """
@@ -149,7 +149,7 @@ class Reservation(models.Model):
 
     @property
     def words(self) -> str:
-        """For what it is kept back."""
+        """For what it is reserved."""
         count = f"{self.quantity} of it " if self.quantity else ""
         at = f", {self.chassis} {self.position.mark}" if self.chassis and self.position else ""
         line = f", {self.requirement}" if self.requirement else ""

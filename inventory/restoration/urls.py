@@ -3,18 +3,18 @@
 from django.urls import path
 
 from inventory.restoration import api
-from inventory.restoration.views import keeping, lines, plans, progress, spares, start_sheet
+from inventory.restoration.views import lines, plans, progress, reserving, spares, start_sheet
 
 urlpatterns = [
     path("restorations/", plans.plan_list, name="plan-list"),
     path("restorations/add/", plans.plan_add, name="plan-add"),
-    path("restorations/assignment/", keeping.assignment, name="assignment"),
+    path("restorations/assignment/", reserving.assignment, name="assignment"),
     path("restorations/<int:pk>/", plans.plan_page, name="plan"),
     path("restorations/<int:pk>/spares/", spares.plan_spares, name="plan-spares"),
     path("restorations/<int:pk>/change/", plans.plan_change, name="plan-change"),
-    path("restorations/<int:pk>/keep/", keeping.keep_all, name="keep-all"),
-    path("restorations/<int:pk>/let-go/", keeping.let_all_go, name="let-all-go"),
-    path("restorations/<int:pk>/keep/<str:tag>/<int:position>/", keeping.keep_one, name="keep-one"),
+    path("restorations/<int:pk>/reserve/", reserving.reserve_proposed, name="reserve-all"),
+    path("restorations/<int:pk>/release/", reserving.release_everything, name="release-all"),
+    path("restorations/<int:pk>/reserve/<str:tag>/<int:position>/", reserving.reserve_one, name="reserve-one"),
     path("restorations/<int:pk>/line/", lines.requirement_add, name="requirement-add"),
     path("restorations/<int:pk>/work/", lines.work_add, name="work-add"),
     path("restorations/<int:pk>/start/<str:tag>/", start_sheet.page, name="start-sheet"),
@@ -25,10 +25,10 @@ urlpatterns = [
     path("restorations/<int:pk>/report/paper/", progress.report_paper, name="report-paper"),
     path("findings/<int:pk>/", start_sheet.finding_change, name="finding-change"),
     path("findings/<int:pk>/strike/", start_sheet.finding_strike, name="finding-strike"),
-    path("reservations/<int:pk>/let-go/", keeping.let_go, name="let-go"),
+    path("reservations/<int:pk>/release/", reserving.release_one, name="release"),
     path("requirements/<int:pk>/", lines.requirement_change, name="requirement-change"),
-    path("restorations/<int:pk>/keep-parts/", keeping.keep_parts, name="keep-parts"),
-    path("requirements/<int:pk>/let-go/", keeping.let_parts_go, name="let-parts-go"),
+    path("restorations/<int:pk>/reserve-parts/", reserving.reserve_of_lots, name="reserve-parts"),
+    path("requirements/<int:pk>/release/", reserving.release_of_line, name="release-parts"),
     path("requirements/<int:pk>/strike/", lines.requirement_strike, name="requirement-strike"),
     path("works/<int:pk>/", lines.work_change, name="work-change"),
     path("works/<int:pk>/strike/", lines.work_strike, name="work-strike"),

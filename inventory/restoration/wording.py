@@ -15,6 +15,7 @@ from inventory.restoration.rules.words import (
     ELSEWHERE,
     GOOD,
     IN_PLACE,
+    NOT_HERE,
     NOT_RECORDED,
     ON_WORD,
     SETTLE_BEFORE_POWER,
@@ -28,6 +29,7 @@ from inventory.running.wording.frame import Chart, frame
 
 ANOTHER = "Another type in place"
 _GROUPS = (
+    ("Not here", "Nothing can be begun on these before they are back.", (NOT_HERE,)),
     ("Settle first", "Hazards that nobody has looked for yet.", (SETTLE_FIRST,)),
     ("Settle before power", "Checks of the start sheet that failed.", (SETTLE_BEFORE_POWER,)),
     ("Judge", "Found last at a check, and nobody said whether that is as it should be.", (TO_JUDGE,)),

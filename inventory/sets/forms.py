@@ -20,7 +20,7 @@ class SetModelForm(forms.ModelForm):
         model = SetModel
         fields = [
             "name", "kind", "neutralizing", "filament_supply_v", "filament_winding_a", "switched_together", "on_side",
-            "caution", "note",
+            "no_tubes", "caution", "note",
         ]  # fmt: skip
         help_texts = {"filament_supply_v": "What stands on the heater branches, before any dropper."}
         formfield_callback = picker
@@ -182,7 +182,7 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
     in_doubt = forms.BooleanField(
         required=False, label="its last test or its state speaks against it, and it is fitted on purpose"
     )
-    kept_back = forms.BooleanField(required=False, label="it is reserved for something else, and fitted on purpose")
+    claimed = forms.BooleanField(required=False, label="it is reserved for something else, and fitted on purpose")
     mercury_why = forms.CharField(
         max_length=180, required=False, label="mercury all the same, and why",
         help_text="Asked of mercury in a set that lies on its side or switches plate and filament together.",

@@ -75,6 +75,10 @@ class SetModel(models.Model):
     on_side = models.BooleanField(
         "stands on its side in use", default=False, help_text="Its rectifiers do not stand upright."
     )
+    no_tubes = models.BooleanField(
+        "has no tube positions", default=False,
+        help_text="Complete as listed: a dynamotor unit, a loudspeaker, a coil chest. Not where nobody looked yet.",
+    )  # fmt: skip
     caution = models.TextField(blank=True, help_text="What can hurt in this model, shown on every page of its chassis.")
     note = models.TextField(blank=True)
     history = History()

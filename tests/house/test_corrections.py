@@ -68,11 +68,13 @@ FORMS |= {
     "restoration:work-change": ("note", "first words", "second words", True),
     "restoration:weak-change": ("why", "first words", "second words", False),
     "restoration:part-type-change": ("words", "first words", "second words", False),
+    "valuation:evidence-change": ("note", "first words", "second words", True),
 }
 ONCE = (
     "restoration:requirement-strike",
     "restoration:finding-strike",
     "restoration:work-strike",
+    "valuation:evidence-strike",
     "pairing:event-strike",
     "holdings:want-settle",
     "holdings:fact-strike",

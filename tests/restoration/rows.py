@@ -45,12 +45,12 @@ ADDRESSES = {
     "restoration:spares-want": ("change",),
     "restoration:spares-unwant": ("change",),
     "restoration:plan-change": ("change", "plan.pk"),
-    "restoration:keep-all": ("change", "plan.pk"),
-    "restoration:let-all-go": ("change", "plan.pk"),
-    "restoration:keep-one": ("change", "plan.pk", "chassis.tag", "position.pk"),
-    "restoration:let-go": ("change", "reservation.pk"),
-    "restoration:keep-parts": ("change", "plan.pk"),
-    "restoration:let-parts-go": ("change", "requirement.pk"),
+    "restoration:reserve-all": ("change", "plan.pk"),
+    "restoration:release-all": ("change", "plan.pk"),
+    "restoration:reserve-one": ("change", "plan.pk", "chassis.tag", "position.pk"),
+    "restoration:release": ("change", "reservation.pk"),
+    "restoration:reserve-parts": ("change", "plan.pk"),
+    "restoration:release-parts": ("change", "requirement.pk"),
     "restoration:requirement-add": ("add", "plan.pk"),
     "restoration:requirement-change": ("change", "requirement.pk"),
     "restoration:requirement-strike": ("change", "requirement.pk"),
@@ -76,8 +76,8 @@ ADDRESSES = {
 }
 FILES = ("restoration:start-sheet-paper", "restoration:report-paper")
 POST_ONLY = (
-    "restoration:keep-all", "restoration:let-all-go", "restoration:keep-one", "restoration:let-go",
-    "restoration:keep-parts", "restoration:let-parts-go",
+    "restoration:reserve-all", "restoration:release-all", "restoration:reserve-one", "restoration:release",
+    "restoration:reserve-parts", "restoration:release-parts",
     "restoration:spares-want", "restoration:spares-unwant",
 )  # fmt: skip
 QUERIES = {"restoration:api-readiness": "name=ZZ5-MIL"}

@@ -3,12 +3,15 @@
 That 12SN7GT does not go where 6SN7GT is wanted, and that a 6SN7WGT does, is the judge's own matter (tests of tubes).
 """
 
+from datetime import date
+
 import pytest
 from django.core.exceptions import ValidationError
 
 from inventory.holdings.actions import lend, part_with
+from inventory.holdings.models import Loan, PartLot
 from inventory.restoration.actions import release, reserve_all, reserve_tube, save_plan
-from inventory.restoration.models import Plan, Reservation
+from inventory.restoration.models import Plan, Requirement, Reservation
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
 from inventory.restoration.queries.answer import readiness
 from inventory.restoration.queries.cover import cover_of, cover_of_set
@@ -20,6 +23,7 @@ from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
+    ItemFactory,
     PlaceFactory,
     PositionFactory,
     SetModelFactory,
@@ -27,7 +31,7 @@ from tests.factories import (
     TubeTypeFactory,
 )
 from tests.pages import page_text
-from tests.restoration.rows import PlanFactory
+from tests.restoration.rows import PartTypeFactory, PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db
@@ -184,7 +188,7 @@ def test_least_value_is_used_up(plan, today):
     assert by_mark(plan, today)["V3"].thing == cheap.item
 
 
-def test_kept_back_is_offered_to_nobody_else(plan, model, today, keeper):
+def test_reserved_is_offered_to_nobody_else(plan, model, today, keeper):
     tubes = [tube(), tube(), tube("6K7")]
     kept = reserve_all(plan, on=today, by=keeper)
     assert {row.item for row in kept} == {one.item for one in tubes}
@@ -211,7 +215,7 @@ def test_a_kept_tube_that_went_bad_leaves_the_line_short(plan, today, keeper):
     assert any("release it" in text for text in line.reasons)
 
 
-def test_what_is_kept_back_does_not_leave_unasked(plan, today, keeper, as_keeper):
+def test_what_is_reserved_does_not_leave_unasked(plan, today, keeper, as_keeper):
     one = tube("6K7")
     reserve_all(plan, on=today, by=keeper)
     text = page_text(as_keeper.get(one.get_absolute_url()))
@@ -229,7 +233,7 @@ def test_what_is_kept_back_does_not_leave_unasked(plan, today, keeper, as_keeper
     assert by_mark(plan, today)["V3"].status == "short"
 
 
-def test_matching_leaves_out_what_is_kept_back(plan, today, keeper):
+def test_matching_leaves_out_what_is_reserved(plan, today, keeper):
     instrument, tubes = InstrumentFactory(), [tube() for _ in range(4)]
     for one in tubes:
         TubeTestFactory(tube=one, instrument=instrument, reading=2500.0)
@@ -239,7 +243,7 @@ def test_matching_leaves_out_what_is_kept_back(plan, today, keeper):
     assert {tag for line in found.as_dict()["sets"] for tag in line["tags"]} == {one.tag for one in tubes} - kept
 
 
-def test_a_tube_that_was_put_in_is_no_longer_kept_back(plan, today, keeper, as_keeper):
+def test_a_tube_that_was_put_in_is_no_longer_reserved(plan, today, keeper, as_keeper):
     tubes = [tube(), tube(), tube("6K7")]
     reserve_all(plan, on=today, by=keeper)
     chassis = plan.sets.get()
@@ -249,7 +253,7 @@ def test_a_tube_that_was_put_in_is_no_longer_kept_back(plan, today, keeper, as_k
 
 
 @pytest.mark.parametrize("state", ["dud", "lent", "fitted"])
-def test_what_cannot_serve_is_not_kept_back(plan, model, today, keeper, state):
+def test_what_cannot_serve_is_not_reserved(plan, model, today, keeper, state):
     one = tube(state="dud" if state == "dud" else "good", lent_to="R. Oddsworth" if state == "lent" else "")
     if state == "fitted":
         FittingFactory(tube=one, position=PositionFactory(type=one.type))
@@ -319,3 +323,119 @@ def test_a_name_that_means_nothing_or_two_things(plan, model, today):
         readiness("7", today)
     assert readiness(one.tag.lower(), today).cover.sets == (one,)
     assert two.serial == one.serial
+
+
+@pytest.mark.parametrize("asked", ["tag", "serial"])
+def test_a_set_in_an_open_plan_is_answered_from_that_plan(plan, model, today, asked, as_visitor):
+    """Asked for beside its own plan it would be refused every tube that the plan has for it."""
+    tube(), tube(), tube("6K7")
+    chassis, other = plan.sets.get(), ChassisFactory(model=model)
+    plan.sets.add(other)
+    found = readiness(getattr(chassis, asked), today)
+    assert [line.status for line in found.cover.lines] == ["covered"] * 3
+    assert {line.chassis for line in found.cover.lines} == {chassis}
+    told = found.as_dict()
+    assert (told["restoration"], told["plan"], told["can_start"]) == (str(chassis), plan.name, True)
+    assert f"Counted in {plan.name}" in told["text"]
+    page = page_text(as_visitor.get(f"/sets/{chassis.tag}/readiness/"))
+    assert "Can start" in page and plan.name in page and "as if it were planned" not in page
+    assert readiness(plan.name, today).as_dict()["short"] == 3
+
+
+def test_parts_reserved_for_the_plan_of_a_set_are_its_own(plan, today, keeper):
+    kind = PartTypeFactory()
+    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=kind, least=2, most=2)
+    row = Requirement.objects.create(plan=plan, words="bathtub", type=kind, quantity=2)
+    Reservation.objects.create(plan=plan, item=lot.item, requirement=row, quantity=2, on=today)
+    (line,) = (line for line in cover_of_set(plan.sets.get(), today).lines if line.requirement)
+    assert line.status == "covered"
+
+
+@pytest.mark.parametrize("how", ["lent", "missed", "borrowed", "here"])
+def test_a_set_gives_up_tubes_only_where_it_is_here_and_ones_own(plan, today, days_ago, how):
+    plan.may_take = True
+    plan.save()
+    tube(), tube("6K7")
+    fitting = FittingFactory(tube=tube(), position=PositionFactory(type=TubeTypeFactory(name="6SN7GT")))
+    item = fitting.chassis.item
+    item.lent_to, item.missed_on = "R. Oddsworth" * (how == "lent"), days_ago(3) if how == "missed" else None
+    item.save()
+    if how == "borrowed":
+        Loan.objects.create(item=item, way=Loan.IN, who="R. Oddsworth", since=days_ago(9))
+    things = {line.thing for line in cover_of(plan, today).lines}
+    assert (fitting.tube.item in things) is (how == "here")
+
+
+@pytest.mark.parametrize("how", ["lent", "missed"])
+def test_a_plan_cannot_start_while_its_set_is_not_here(plan, today, days_ago, how, as_visitor):
+    tube(), tube(), tube("6K7")
+    assert cover_of(plan, today).count.can_start
+    item = plan.sets.get().item
+    item.lent_to, item.missed_on = "R. Oddsworth" * (how == "lent"), days_ago(3) if how == "missed" else None
+    item.save()
+    cover = cover_of(plan, today)
+    assert (cover.count.answer, cover.count.not_here, cover.count.short) == ("not yet", 1, 0)
+    assert cover.count.text.startswith("Not yet: 1 set not here")
+    words = "lent to R. Oddsworth" if how == "lent" else f"not found on {days_ago(3)}"
+    assert words in page_text(as_visitor.get(plan.get_absolute_url()))
+    (row,) = plan_lines()
+    assert words in row.away[0] and words in page_text(as_visitor.get("/restorations/"))
+
+
+@pytest.mark.parametrize("name", ["", "  ", "\0"])
+def test_an_empty_name_means_no_set_without_a_serial(name, model):
+    ChassisFactory(model=model, serial="")
+    with pytest.raises(ValueError, match="Name a plan"):
+        readiness(name, date(2026, 1, 1))
+
+
+@pytest.mark.parametrize("state", ["laid aside", "finished"])
+def test_a_plan_that_is_not_open_is_served_after_those_that_are(plan, model, today, state):
+    """However urgent it was: else both would be told to have the same tubes."""
+    tube(), tube(), tube("6K7")
+    other = PlanFactory(sets=[ChassisFactory(model=model)], priority=1, state=state)
+    assert cover_of(plan, today).count.can_start
+    found = cover_of(other, today)
+    assert (found.count.covered, found.count.short) == (0, 3) and found.plan.priority == 1
+    line = by_mark(other, today)["V3"]
+    assert line.status == "reserved elsewhere" and plan.name in " ".join(line.reasons)
+
+
+def test_a_set_that_leaves_releases_what_is_reserved_for_it(plan, model, today, keeper):
+    tube(), tube(), tube("6K7")
+    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="cord", type=PartTypeFactory(), least=5, most=5)
+    line = Requirement.objects.create(plan=plan, words="cord", type=lot.type, quantity=2)
+    reserve_all(plan, on=today, by=keeper)
+    assert plan.reservations.count() == 4 and line.reservations.count() == 1
+    other = PlanFactory(sets=[ChassisFactory(model=model)])
+    assert by_mark(other, today)["V1"].status == "reserved elsewhere"
+    part_with(plan.sets.get().item, "sold", on=today, by=keeper, why="it was asked for")
+    assert not Reservation.objects.exists()
+    assert by_mark(other, today)["V1"].status == "covered"
+    told = cover_of(plan, today)
+    assert (told.count.answer, told.count.not_here) == ("not yet", 1)
+    assert f"It left the collection on {today}" in told.lines[0].reasons[0]
+
+
+def test_one_of_two_sets_leaves_and_the_other_keeps_its_own(plan, model, today, keeper):
+    other = ChassisFactory(model=model)
+    plan.aim = Plan.KEEP
+    plan.save()
+    plan.sets.add(other)
+    [tube() for _ in range(4)], tube("6K7"), tube("6K7")
+    part = PartTypeFactory()
+    PartLot.objects.create(item=ItemFactory(kind="parts"), name="cord", type=part, least=5, most=5)
+    Requirement.objects.create(plan=plan, words="cord", type=part, quantity=2)
+    reserve_all(plan, on=today, by=keeper)
+    gone = plan.sets.exclude(pk=other.pk).get()
+    part_with(gone.item, "sold", on=today, by=keeper, why="it was asked for")
+    assert plan.reservations.filter(chassis=other).count() == 3
+    assert not plan.reservations.filter(chassis=gone).exists() and plan.reservations.count() == 4
+
+
+def test_two_plans_whose_names_differ_in_case(plan, today):
+    one, other = PlanFactory(name="Alpha"), PlanFactory(name="ALPHA")
+    assert readiness("Alpha", today).cover.plan == one and readiness("ALPHA", today).cover.plan == other
+    with pytest.raises(ValueError, match=r"ALPHA or Alpha|Alpha or ALPHA"):
+        readiness("alpha", today)
+    assert readiness(plan.name.upper(), today).cover.plan == plan

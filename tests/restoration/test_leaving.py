@@ -1,4 +1,4 @@
-"""What an open plan counts on is asked about before it leaves, also where nobody kept it back."""
+"""What an open plan counts on is asked about before it leaves, also where nobody reserved it."""
 
 import pytest
 

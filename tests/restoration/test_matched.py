@@ -4,6 +4,7 @@ from itertools import combinations
 
 import pytest
 
+from inventory.restoration.queries.allocation import if_swapped, whole_assignment
 from inventory.restoration.queries.allotment import allotment
 from inventory.restoration.queries.cover import cover_of
 from inventory.running.models import MatchedSet, MatchedTube
@@ -61,6 +62,13 @@ def test_the_closest_pair_by_readings_is_proposed_and_says_how_far_apart(kind, i
     assert f"{tubes[1].tag} 2150" in words and f"{tubes[2].tag} 2190" in words
 
 
+def test_a_small_letter_binds_as_the_capital_does(kind, instrument, today):
+    tubes = [read(kind, instrument, reading) for reading in (2000.0, 2150.0, 2190.0, 2600.0)]
+    plan = plan_with(kind)
+    plan.sets.get().model.positions.filter(mark="V2").update(matched="a ")
+    assert set(given(plan, today)) == {tubes[1], tubes[2]}
+
+
 @pytest.mark.parametrize("size", [2, 3])
 def test_as_close_as_the_best_of_all_sets(kind, instrument, today, size):
     figures = [1900.0, 2003.0, 2011.0, 2050.0, 2054.0, 2061.0, 2400.0]
@@ -114,6 +122,35 @@ def test_single_tubes_are_left_to_those_that_get_no_set(kind, instrument, today)
     on_record(instrument, today, *recorded)
     assert [set(given(plan, today)) for plan in plans] == [set(recorded), set(apart)]
     assert all("match it with the others of letter A" in line.entails[0] for line in cover_of(plans[1], today).lines)
+
+
+def test_who_gets_no_set_goes_before_a_less_urgent_plan_for_single_tubes(kind, instrument, today):
+    recorded = [read(kind, instrument, reading) for reading in (2000.0, 2010.0)]
+    singles = [TubeFactory(type=kind) for _ in range(2)]
+    model = SetModelFactory(neutralizing="none")
+    for mark in ("V1", "V2"):
+        PositionFactory(set_model=model, mark=mark, type=kind)
+    plans = [plan_with(kind, priority=1), plan_with(kind, priority=2)]
+    last = PlanFactory(sets=[ChassisFactory(model=model)], priority=9)
+    on_record(instrument, today, *recorded)
+    assert [set(given(plan, today)) for plan in plans] == [set(recorded), set(singles)]
+    assert [line.status for line in cover_of(last, today).lines] == ["reserved elsewhere"] * 2
+
+
+@pytest.mark.parametrize("recorded", [True, False])
+def test_what_a_set_costs_is_what_was_weighed(kind, instrument, today, recorded):
+    """Of a set on record nothing is parted; of one by readings each tube costs 60 and each percent 2 for the set."""
+    pair = [read(kind, instrument, reading) for reading in (2000.0, 2100.0)]
+    if recorded:
+        on_record(instrument, today, *pair)
+    plans = [plan_with(kind, priority=1), plan_with(kind, priority=2)]
+    told = whole_assignment([plan.name for plan in plans])
+    each = 0.0 if recorded else 60.0 + mismatch_pct(2000.0, 2100.0)
+    assert [one["cost"] for one in told["assigned"]] == [pytest.approx(each, abs=0.01)] * 2
+    assert told["total_cost"] == pytest.approx(2 * each, abs=0.01)
+    assert sum(one["cost"] for one in told["assigned"]) == pytest.approx(told["total_cost"], abs=0.01)
+    swap = if_swapped(*plans)
+    assert swap.costs == (pytest.approx(2 * each), pytest.approx(2 * each))
 
 
 def test_one_letter_of_two_types_is_told_and_takes_no_set(kind, instrument, today):

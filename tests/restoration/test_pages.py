@@ -24,27 +24,27 @@ def test_the_page_answers_first_and_warns_on_top(as_visitor, plan):
     text = page_text(as_visitor.get(plan.get_absolute_url()))
     assert "Not yet: 1 line is short, 1 of 2 covered." in text
     assert text.index("About 300 V inside.") < text.index("Not yet") < text.index("Look for or order")
-    assert "Keep back" not in text  # a visitor looks
+    assert "Reserve what" not in text  # a visitor looks
 
 
 def test_keep_back_and_let_go(as_keeper, plan):
     one = TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
     address = plan.get_absolute_url()
-    assert "Keep back what is proposed" in page_text(as_keeper.get(address))
-    told = page_text(as_keeper.post(f"{address}keep/", follow=True))
-    assert "1 kept back for Marram in the shed." in told and "kept back" in told
+    assert "Reserve what is proposed" in page_text(as_keeper.get(address))
+    told = page_text(as_keeper.post(f"{address}reserve/", follow=True))
+    assert "1 reserved for Marram in the shed." in told and "reserved" in told
     assert Reservation.objects.get().item == one.item
     row = Reservation.objects.get()
-    told = page_text(as_keeper.post(f"/reservations/{row.pk}/let-go/", follow=True))
-    assert f"{one.tag} let go." in told and not Reservation.objects.exists()
+    told = page_text(as_keeper.post(f"/reservations/{row.pk}/release/", follow=True))
+    assert f"{one.tag} released." in told and not Reservation.objects.exists()
 
 
 def test_keep_one(as_keeper, plan):
     one = TubeFactory(type=TubeTypeFactory(name="6K7"))
     chassis = plan.sets.get()
     position = chassis.model.positions.get(mark="V2")
-    address = f"{plan.get_absolute_url()}keep/{chassis.tag}/{position.pk}/"
-    assert f"{one.tag} kept back for V2." in page_text(as_keeper.post(address, follow=True))
+    address = f"{plan.get_absolute_url()}reserve/{chassis.tag}/{position.pk}/"
+    assert f"{one.tag} reserved for V2." in page_text(as_keeper.post(address, follow=True))
     assert "Nothing is proposed for V2 any more." in page_text(as_keeper.post(address, follow=True))
 
 

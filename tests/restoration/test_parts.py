@@ -1,4 +1,4 @@
-"""Parts of lots for the lines of plans: dealt in one assignment with the tubes, kept back, let go. All is invented."""
+"""Parts of lots for the lines of plans: dealt in one assignment with the tubes, reserved, released. All is invented."""
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -122,7 +122,7 @@ def test_a_guess_covers_after_counting(plan, today, keeper):
     assert reserve_all(plan, on=today, by=keeper) == []
 
 
-def test_tubes_and_parts_are_kept_back_in_one_step_and_let_go_in_one(plan, model, today, keeper):
+def test_tubes_and_parts_are_reserved_in_one_step_and_let_go_in_one(plan, model, today, keeper):
     PositionFactory(set_model=model, mark="V1", type=TubeTypeFactory(name="6SN7GT"), heater_v=6.3)
     tube = TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
     of = kind()
@@ -143,7 +143,7 @@ def test_tubes_and_parts_are_kept_back_in_one_step_and_let_go_in_one(plan, model
     assert line_of(plan, row, today).status == "covered"
 
 
-def test_what_is_kept_back_is_dealt_to_nobody_else(plan, other, today, keeper):
+def test_what_is_reserved_is_dealt_to_nobody_else(plan, other, today, keeper):
     of = kind()
     one = lot(of, 3)
     mine, theirs = wants(other, of, 2), wants(plan, of, 2)
@@ -168,7 +168,7 @@ def test_a_lot_that_shrank_says_what_can_be_had(plan, today, keeper):
     one.save()
     line = line_of(plan, row, today)
     assert line.status == "short"
-    assert f"3 of {one.tag} are kept back for it and 1 can be had." in line.reasons
+    assert f"3 of {one.tag} are reserved for it and 1 can be had." in line.reasons
 
 
 @pytest.mark.parametrize("number", [0, -1, 4])
@@ -180,7 +180,7 @@ def test_more_than_there_is_and_none_at_all_are_refused(plan, today, keeper, num
     assert not Reservation.objects.exists()
 
 
-def test_nothing_is_kept_back_for_a_plan_that_is_laid_aside(plan, today, keeper):
+def test_nothing_is_reserved_for_a_plan_that_is_laid_aside(plan, today, keeper):
     of = kind()
     one, row = lot(of, 3), wants(plan, of, 1)
     Plan.objects.filter(pk=plan.pk).update(state=Plan.LAID_ASIDE)
@@ -222,15 +222,15 @@ def test_the_page_keeps_parts_back_and_lets_them_go(as_keeper, as_helper, plan, 
     one, row = lot(of, 3), wants(plan, of, 2)
     address = plan.get_absolute_url()
     text = page_text(as_keeper.get(address))
-    assert f'name="line" value="line-{row.pk}-0"' in text and "Keep them back" in text
-    assert as_helper.post(f"{address}keep-parts/", {"line": f"line-{row.pk}-0"}).status_code == 403
-    text = page_text(as_keeper.post(f"{address}keep-parts/", {"line": f"line-{row.pk}-0"}, follow=True))
-    assert f"2 of {one.tag} kept back for {row.words}." in text and "Let 2 go" in text
+    assert f'name="line" value="line-{row.pk}-0"' in text and "Reserve them" in text
+    assert as_helper.post(f"{address}reserve-parts/", {"line": f"line-{row.pk}-0"}).status_code == 403
+    text = page_text(as_keeper.post(f"{address}reserve-parts/", {"line": f"line-{row.pk}-0"}, follow=True))
+    assert f"2 of {one.tag} reserved for {row.words}." in text and "Release 2" in text
     for again in (f"line-{row.pk}-0", "line-x-0", "", "weak-1-1", f"line-{'9' * 40}-0"):
-        text = page_text(as_keeper.post(f"{address}keep-parts/", {"line": again}, follow=True))
+        text = page_text(as_keeper.post(f"{address}reserve-parts/", {"line": again}, follow=True))
         assert "Nothing is proposed for this line any more." in text
-    assert as_helper.post(f"/requirements/{row.pk}/let-go/").status_code == 403
-    assert "Parts of 1 lot let go." in page_text(as_keeper.post(f"/requirements/{row.pk}/let-go/", follow=True))
+    assert as_helper.post(f"/requirements/{row.pk}/release/").status_code == 403
+    assert "Parts of 1 lot released." in page_text(as_keeper.post(f"/requirements/{row.pk}/release/", follow=True))
     assert not Reservation.objects.exists()
 
 

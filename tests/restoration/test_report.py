@@ -179,6 +179,35 @@ def test_photographs_stand_by_when_they_were_taken(finished, today):
     assert one.reversible == "1 can be undone" and one.pictured == 3
 
 
+@pytest.mark.parametrize(
+    ("stage", "of_work", "dated", "title"),
+    [
+        ("", False, 0, "On the one day of the work"),
+        ("before", False, 0, "As it was found"),
+        ("during", False, 0, "During the work"),
+        ("after", False, 0, "Since it was finished"),
+        ("", True, 0, "During the work"),
+        ("after", True, 0, "Since it was finished"),
+        ("after", False, 1, "As it was found"),  # after some work before this plan
+        ("before", False, -1, "Since it was finished"),  # before some work after it
+        ("before", False, None, "As it was found"),
+        ("", False, None, "Without a date"),
+    ],
+)
+def test_photographs_of_a_plan_of_one_day(plan, keeper, today, days_ago, stage, of_work, dated, title):
+    chassis, day = plan.sets.get(), days_ago(5)
+    plan.began = plan.ended = day
+    plan.state = Plan.FINISHED
+    plan.save()
+    when = None if dated is None else days_ago(5 + dated)
+    (paper,) = add_papers(chassis.item, [picture()], by=keeper, kind=Paper.PHOTOGRAPH, dated=when, stage=stage)
+    if of_work:
+        work = Work.objects.create(plan=plan, chassis=chassis, words="filter renewed", on=day)
+        work.photographs.set([paper])
+    (one,) = report_of(plan, today).sets
+    assert one.photographs == {title: (paper,)}
+
+
 def pdf(client, plan, tmp_path, paper="A4"):
     answer = client.get(f"{plan.get_absolute_url()}report/paper/", {"paper": paper})
     assert answer["Content-Type"] == "application/pdf"

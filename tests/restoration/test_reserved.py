@@ -1,4 +1,4 @@
-"""What is kept back for a plan is told wherever it is counted, listed or offered. All is invented but the types."""
+"""What is reserved for a plan is told wherever it is counted, listed or offered. All is invented but the types."""
 
 import csv
 import io
@@ -36,7 +36,7 @@ WORDS = "1 of them reserved for Winter work"
 
 
 class House:
-    """Three good 6SN7GT in a drawer, one of them kept back for V3 of a set, and a lot of which two are."""
+    """Three good 6SN7GT in a drawer, one of them reserved for V3 of a set, and a lot of which two are."""
 
     def __init__(self, keeper, today):
         self.how = {"on": today, "by": keeper}
@@ -125,8 +125,8 @@ def test_lists_taken_out_have_a_column(house, as_keeper):
     assert out_of(as_keeper, "parts")[house.lot.tag]["Reserved"] == "2 of it reserved for Winter work, filter"
 
 
-def test_free_candidates_stand_before_those_that_are_kept_back(house, today, keeper, as_visitor):
-    """Two types of one verdict with a good one each: the one that is kept back stands behind the other."""
+def test_free_candidates_stand_before_those_that_are_reserved(house, today, keeper, as_visitor):
+    """Two types of one verdict with a good one each: the one that is reserved stands behind the other."""
     wants = TubeType.objects.get(name="6K7")  # 6K7G and 6K7GT are its forms in glass
     position = PositionFactory(set_model=house.position.set_model, mark="V5", type=wants, heater_v=6.3)
     rated = {one.type: one.judgement.verdict for one in substitutes_of("6K7", Conditions(), position)}
@@ -158,9 +158,9 @@ def test_it_is_fitted_where_it_is_meant_and_elsewhere_on_purpose(house, today, k
         put(other)
     address = f"{reverse('sets:tube-fit', args=[house.chassis.tag, other.pk])}?tube={house.kept.tag}"
     text = page_text(as_keeper.get(address))
-    assert "is reserved for Winter work" in text and 'name="kept_back"' in text
-    assert 'name="kept_back"' not in page_text(as_keeper.get(address.replace(house.kept.tag, house.free.tag)))
-    row = put(other, kept_back=True)
+    assert "is reserved for Winter work" in text and 'name="claimed"' in text
+    assert 'name="claimed"' not in page_text(as_keeper.get(address.replace(house.kept.tag, house.free.tag)))
+    row = put(other, claimed=True)
     assert "fitted all the same, reserved for Winter work" in row.history.first().history_change_reason
     assert claims_of_many([house.kept.pk]) == {}  # it was used
     reserve_tube(house.plan, house.chassis, house.position, house.free, on=today, by=keeper)
@@ -175,10 +175,10 @@ def test_the_form_puts_it_in_on_purpose(house, today, as_keeper):
     sent = {"tube": house.kept.tag, "since": today} | seen_at(as_keeper, address)
     refused = as_keeper.post(address, sent)
     assert refused.status_code == 422 and "tick this box if it is fitted on purpose" in page_text(refused)
-    assert as_keeper.post(address, sent | {"kept_back": "on"}).status_code == 302
+    assert as_keeper.post(address, sent | {"claimed": "on"}).status_code == 302
 
 
-def test_more_that_is_kept_back_takes_no_more_questions(house, as_visitor, today):
+def test_more_that_is_reserved_takes_no_more_questions(house, as_visitor, today):
     addresses = ("/tubes/", "/parts/", f"/places/{house.place.pk}/", "/pocket/?q=6SN7GT", "/look-up/?q=6SN7GT",
                  "/api/tubes?kept=reserved", f"/positions/{house.position.pk}/what-fits/")  # fmt: skip
 
@@ -201,7 +201,7 @@ def test_more_that_is_kept_back_takes_no_more_questions(house, as_visitor, today
 
 
 def test_nothing_is_given_out_twice(house, today):
-    """Every tube of the type kept back or dealt out stands once in both together."""
+    """Every tube of the type reserved or dealt out stands once in both together."""
     for _ in range(4):
         position = PositionFactory(set_model=house.position.set_model, type=house.kind)
     more = PlanFactory(sets=[ChassisFactory(model=position.set_model)])
@@ -211,7 +211,7 @@ def test_nothing_is_given_out_twice(house, today):
     assert len(kept) == len(set(kept)) == 3
 
 
-def test_what_was_used_where_it_was_meant_is_kept_back_no_more(house, today, keeper):
+def test_what_was_used_where_it_was_meant_is_reserved_no_more(house, today, keeper):
     position = house.chassis.model.positions.get(mark="V3")
     row = fit(
         Fitting(tube=house.kept, chassis=house.chassis, position=position, since=today), today=today, by=keeper,

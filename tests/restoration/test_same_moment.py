@@ -1,4 +1,4 @@
-"""Two people at once: what one keeps back the other is told of, and nothing is kept back while it leaves."""
+"""Two people at once: what one reserves the other is told of, and nothing is reserved while it leaves."""
 
 import pytest
 from django.db import connection
@@ -81,12 +81,12 @@ def house(keeper, today):
 PAIRS = {
     "one tube, two plans": (lambda h: h.tubes(0), lambda h: h.tubes(1), "reserved for "),
     "five parts, four for each": (lambda h: h.parts(0), lambda h: h.parts(1), "1 of "),
-    "five parts, four used, four kept back": (lambda h: h.use(0), lambda h: h.parts(1), "1 of "),
-    "five parts, four kept back, four used": (lambda h: h.parts(0), lambda h: h.use(1), "1 of "),
+    "five parts, four used, four reserved": (lambda h: h.use(0), lambda h: h.parts(1), "1 of "),
+    "five parts, four reserved, four used": (lambda h: h.parts(0), lambda h: h.use(1), "1 of "),
     "five parts, four used twice": (lambda h: h.use(0), lambda h: h.use(1), "holds is 1"),
-    "fitted, then kept back": (lambda h: h.fit(), lambda h: h.tubes(0), " is in "),
-    "lent, then kept back": (lambda h: h.lend("for one evening"), lambda h: h.tubes(0), "is lent to R. Oddsworth"),
-    "kept back, then lent": (lambda h: h.tubes(0), lambda h: h.lend(), "reserved for "),
+    "fitted, then reserved": (lambda h: h.fit(), lambda h: h.tubes(0), " is in "),
+    "lent, then reserved": (lambda h: h.lend("for one evening"), lambda h: h.tubes(0), "is lent to R. Oddsworth"),
+    "reserved, then lent": (lambda h: h.tubes(0), lambda h: h.lend(), "reserved for "),
 }
 
 
@@ -109,6 +109,6 @@ def test_a_set_gets_into_one_open_plan(keeper, today):
     assert chassis.plans.count() == 1
 
 
-def test_the_same_plan_is_kept_back_once(house):
+def test_the_same_plan_is_reserved_once(house):
     assert at_once(house.all(0), house.all(0)) == (None, None)
     assert Reservation.objects.count() == 2  # the tube, and four of the lot

@@ -1,4 +1,4 @@
-"""What tubes in place, kept back and read say for "can it start?". Sets are invented; the types are real.
+"""What tubes in place, reserved and read say for "can it start?". Sets are invented; the types are real.
 
 That 12SN7GT, of a 12.6 V heater, and 6SN7GT, of a 6.3 V one, do not stand in for one another on one heater voltage,
 and that 6K7G is the glass form of 6K7, is in the RCA Receiving Tube Manual.
@@ -14,7 +14,9 @@ from inventory.restoration.queries.answer import answer_of
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.rules.cover import count_of
 from inventory.restoration.rules.demand import few, percent
-from inventory.restoration.rules.words import COVERED, DOUBTFUL
+from inventory.restoration.rules.words import COVERED, DOUBTFUL, IN_PLACE
+from inventory.sets.actions import save_position, save_set_model
+from inventory.sets.models import Approval, Position
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -86,6 +88,27 @@ def test_another_type_in_place_is_told_counted_and_says_what_it_entails(today, a
     assert "Another type in place" in page_text(as_visitor.get(plan.get_absolute_url()))
 
 
+@pytest.mark.parametrize("weak", ["V1", "V2"])
+@pytest.mark.parametrize("state", ["good", "untested"])
+def test_an_empty_position_goes_before_a_weak_tube_that_may_stay(today, weak, state):
+    """Whatever the order of the circuit: the spare is what the plan lacks in the empty one."""
+    plan, spare = plan_of("6SN7GT", "6SN7GT"), tube(state=state)
+    put(plan, tube(state="weak"), weak)
+    cover = cover_of(plan, today)
+    lines = {line.position: line for line in cover.lines}
+    empty = lines.pop("V1" if weak == "V2" else "V2")
+    assert (empty.thing, lines[weak].status) == (spare.item, DOUBTFUL)
+    assert cover.count.can_start is (state == "good")
+
+
+def test_a_weak_tube_of_an_urgent_plan_goes_before_an_empty_position_of_another(today):
+    urgent, other = plan_of("6SN7GT", priority=1), plan_of("6SN7GT", priority=2)
+    put(urgent, tube(state="weak"))
+    spare = tube()
+    assert only(urgent, today)[0].thing == spare.item
+    assert only(other, today)[0].status == "reserved elsewhere"
+
+
 def test_an_unsettled_tube_in_place_is_to_be_looked_at(today):
     plan, one = plan_of("6SN7GT"), tube()
     one.type = None
@@ -111,7 +134,7 @@ def test_the_same_tube_under_another_number_is_in_place(today):
         ({"state": "weak"}, "is weak"),
     ],
 )
-def test_what_is_kept_back_and_may_not_serve_leaves_the_line_short(today, change, word):
+def test_what_is_reserved_and_may_not_serve_leaves_the_line_short(today, change, word):
     plan, one = plan_of("6SN7GT"), tube(change.get("type", "6SN7GT") or "6SN7GT", change.get("state", "good"))
     if change.get("type", "") is None:
         one.type = None
@@ -124,7 +147,7 @@ def test_what_is_kept_back_and_may_not_serve_leaves_the_line_short(today, change
     assert any(word in text and "release it" in text for text in line.reasons)
 
 
-def test_what_may_not_serve_is_not_kept_back(today, keeper):
+def test_what_may_not_serve_is_not_reserved(today, keeper):
     plan = plan_of("6SN7GT", None)
     chassis = plan.sets.get()
     v1, v2 = chassis.model.positions.order_by("id")
@@ -141,7 +164,7 @@ def test_what_may_not_serve_is_not_kept_back(today, keeper):
     assert not Reservation.objects.exists()
 
 
-def test_what_is_kept_back_tells_reading_and_loan(today, days_ago):
+def test_what_is_reserved_tells_reading_and_loan(today, days_ago):
     plan, one = plan_of("6SN7GT"), tube()
     TubeTestFactory(tube=one, reading=2500.0, minimum=1800.0)
     Loan.objects.create(item=one.item, way=Loan.IN, who="R. Oddsworth", since=days_ago(9))
@@ -150,6 +173,24 @@ def test_what_is_kept_back_tells_reading_and_loan(today, days_ago):
     assert line.status == COVERED and "2500" in line.by
     assert any(text.startswith("Last reading 2500") for text in line.reasons)
     assert "ask R. Oddsworth first" in line.entails[0]
+
+
+def test_a_set_that_is_said_to_have_no_tubes_can_start(today, as_visitor, keeper):
+    plan = plan_of()
+    model = plan.sets.get().model
+    model.no_tubes = True
+    save_set_model(model, by=keeper)
+    line, count = only(plan, today)
+    assert (line.status, count.can_start) == (IN_PLACE, True)
+    assert line.reasons == (f"{model} has none: complete as listed.",)
+    assert answer_of(plan, today).as_dict()["can_start"] is True
+    assert "It has no tubes: complete as listed." in page_text(as_visitor.get(model.get_absolute_url()))
+    with pytest.raises(ValidationError, match="take that tick away first"):
+        save_position(Position(set_model=model, mark="V1"), by=keeper)
+    other = plan_of("6SN7GT").sets.get().model
+    other.no_tubes = True
+    with pytest.raises(ValidationError, match="It has a position, V1"):
+        save_set_model(other, by=keeper)
 
 
 def test_what_nobody_recorded_never_can_start(today, as_visitor):
@@ -228,15 +269,15 @@ def test_a_short_line_names_the_weak_and_the_dud(today):
     assert f"{rejected.tag}, rejected by its last test (900 / min 1300" in told
 
 
-def test_a_short_line_tells_what_is_kept_back_beside_it(today, keeper):
+def test_a_short_line_tells_what_is_reserved_beside_it(today, keeper):
     plan = plan_of("6SN7GT", "6SN7GT")
     tube()
     reserve_all(plan, on=today, by=keeper)
     short = next(line for line in cover_of(plan, today).lines if line.status == "short")
-    assert "is left: 1 is kept back for other positions of this plan." in short.reasons[-1]
+    assert "is left: 1 is reserved for other positions of this plan." in short.reasons[-1]
 
 
-def test_another_type_is_kept_back_on_its_own_line_alone(today, keeper, as_keeper):
+def test_another_type_is_reserved_on_its_own_line_alone(today, keeper, as_keeper):
     plan = plan_of("6SN7GT", "6K7")
     good, glass = tube(), tube("6K7G")
     kept = reserve_all(plan, on=today, by=keeper)
@@ -275,3 +316,47 @@ def test_unused_and_used_ones_are_reckoned_by_their_own_share(today, days_ago):
     (told,) = (text for text in line.reasons if "chance" in text)
     assert "Of unused ones 9 of 10 proved good" in told and "of used ones 2 of 10 proved good" in told
     assert f"a chance of {100 * (1 - (1 - 9.5 / 11) * (1 - 2.5 / 11)):.0f} %" in told
+
+
+def test_an_untested_tube_that_goes_to_a_more_urgent_plan_is_told(today):
+    late = plan_of("6SN7GT", priority=3)
+    one = tube(state="untested")
+    assert only(late, today)[0].to_test == (one,)
+    urgent = plan_of("6SN7GT", priority=1, name="Urgent")
+    line, count = only(late, today)
+    assert (line.status, count.short) == ("reserved elsewhere", 1)
+    assert "1 untested that could serve: it goes to V1 of Urgent." in line.reasons
+    assert only(urgent, today)[0].to_test == (one,)
+
+
+def test_many_lines_of_others_are_told_plan_by_plan(today, keeper):
+    """The marks of each plan together, and how many more there are."""
+    late, urgent = plan_of("6SN7GT", priority=3), plan_of(*["6SN7GT"] * 5, priority=1, name="Urgent")
+    for _ in range(5):
+        tube()
+    assert "5 that could serve: they go to V1, V2, V3 and 2 more of Urgent." in only(late, today)[0].reasons
+    kept = reserve_all(urgent, on=today, by=keeper)
+    tags = [row.item.tag for row in kept]
+    assert f"None is free: {', '.join(tags[:3])} and 2 more are reserved for Urgent." in only(late, today)[0].reasons
+
+
+def test_a_nearer_one_in_the_same_set_is_told_without_its_name(today):
+    plan = plan_of("6K7", "6K7")
+    tube("6K7"), tube("6K7G")
+    told = " ".join(text for line in cover_of(plan, today).lines for text in line.reasons)
+    assert "of the same set" in told and f"({plan})" not in told
+
+
+@pytest.mark.parametrize("name", ["807", "12SN7GT"])
+def test_an_approval_does_not_make_an_unsuitable_type_cover(today, keeper, name):
+    """807 has another base, 12SN7GT another heater voltage (RCA Receiving Tube Manual): the judge calls both so."""
+    plan = plan_of("6SN7GT")
+    one = tube(name)
+    position = plan.sets.get().model.positions.get()
+    Approval.objects.create(position=position, type=one.type, verdict=Approval.APPROVED, on=today, source="bench")
+    line, count = only(plan, today)
+    assert (line.status, count.answer) == ("short", "not yet")
+    assert any(f"{name} was approved here on {today}, and the judge calls it unsuitable" in t for t in line.reasons)
+    assert reserve_all(plan, on=today, by=keeper) == []
+    with pytest.raises(ValidationError, match="may not stand"):
+        reserve_tube(plan, plan.sets.get(), position, one, on=today, by=keeper)

@@ -171,3 +171,18 @@ def test_a_budget_in_no_currency(budget):
 
 def test_a_budget_in_a_currency_of_today_or_former_days():
     assert parse_budget("250 eur") == (250, "EUR") and parse_budget("DEM 40.50") == (Decimal("40.50"), "DEM")
+
+
+def test_each_plan_takes_back_what_was_written_from_its_own_page(as_keeper, plan, kind):
+    other = PlanFactory(sets=[ChassisFactory()])
+    TubeTypeFactory(name="6K7")
+    for one, buy in ((plan, "6SN7GT|3|12.00"), (other, "6K7|2|8.50")):
+        as_keeper.post("/spares/want/", {"plan": one.pk, "currency": "EUR", "buy": [buy]})
+    told = "Take back what was just put on the want list (1 line)"
+    assert told in page_text(as_keeper.get(f"{plan.get_absolute_url()}spares/"))
+    as_keeper.post("/spares/take-back/", {"plan": plan.pk, "asked_hours": "900"})
+    assert list(Want.objects.filter(settled="").values_list("type__name", flat=True)) == ["6K7"]
+    assert told not in page_text(as_keeper.get(f"{plan.get_absolute_url()}spares/"))
+    assert told in page_text(as_keeper.get(f"{other.get_absolute_url()}spares/"))
+    as_keeper.post("/spares/take-back/", {"plan": other.pk})
+    assert not Want.objects.filter(settled="").exists()

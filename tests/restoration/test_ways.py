@@ -1,4 +1,4 @@
-"""Ways between the pages of plans, sets, set models and tubes; what counts as kept back once it stands in its place."""
+"""Ways between the pages of plans, sets, set models and tubes; what counts as reserved once it stands in its place."""
 
 import re
 from html import unescape
@@ -109,16 +109,16 @@ def test_more_plans_and_parts_cost_no_more_questions(as_visitor, plan):
     assert [cost(lambda page=page: as_visitor.get(page)) for page in pages] == before
 
 
-def test_what_stands_in_its_place_is_kept_back_no_more(as_keeper, plan, today, keeper):
+def test_what_stands_in_its_place_is_reserved_no_more(as_keeper, plan, today, keeper):
     kind, chassis = TubeTypeFactory(name="6SN7GT"), plan.sets.get()
     first, second = chassis.model.positions.order_by("mark")
     tubes = [TubeFactory(type=kind) for _ in range(2)]
     for position, tube in zip((first, second), tubes, strict=True):
         reserve_tube(plan, chassis, position, tube, on=today, by=keeper)
-    kept = "<dt>Kept back</dt><dd>{}</dd>"
+    kept = "<dt>Reserved</dt><dd>{}</dd>"
     assert kept.format(2) in page_text(as_keeper.get(plan.get_absolute_url()))
     Fitting.objects.create(chassis=chassis, position=first, tube=tubes[0], since=today)
     text = page_text(as_keeper.get(plan.get_absolute_url()))
-    assert kept.format(1) in text and "Let go of all 1 kept back" in text
-    assert '<td data-label="Kept back">1</td>' in page_text(as_keeper.get("/restorations/"))
+    assert kept.format(1) in text and "Release all 1 reserved" in text
+    assert '<td data-label="Reserved">1</td>' in page_text(as_keeper.get("/restorations/"))
     assert release_all(plan, by=keeper) == 1 and not Reservation.objects.exists()

@@ -1,4 +1,4 @@
-"""What work takes out of part lots, and what becomes of what is kept back of them. All is invented."""
+"""What work takes out of part lots, and what becomes of what is reserved of them. All is invented."""
 
 import pytest
 
@@ -70,19 +70,19 @@ def kept(line):
     return list(line.reservations.values_list("quantity", flat=True))
 
 
-def test_what_is_kept_back_for_others_is_not_used_in_silence(bench, refused):
+def test_what_is_reserved_for_others_is_not_used_in_silence(bench, refused):
     bench.keep(bench.theirs, 2)
     with refused("used", f"2 of {bench.lot.tag} are free for it (2 of it reserved for {bench.other}, filter)"):
         bench.work(4)
     assert bench.held == (4, 6) and not Work.objects.exists()
-    bench.work(3, kept_back=True)
+    bench.work(3, claimed=True)
     assert bench.held == (1, 3)
-    assert kept(bench.theirs) == [1]  # of two that were kept back one was taken on purpose
+    assert kept(bench.theirs) == [1]  # of two that were reserved one was taken on purpose
     told = Reservation.history.first().history_change_reason
     assert told == f"1 used on purpose for {bench.plan}"
 
 
-def test_what_was_used_is_no_longer_kept_back_and_the_rest_is(bench, refused):
+def test_what_was_used_is_no_longer_reserved_and_the_rest_is(bench, refused):
     bench.keep(bench.mine, 3)
     with refused("used", "Name the line"):
         bench.work(2)  # for no line: one alone is free
@@ -190,8 +190,8 @@ def test_what_an_earlier_plan_found_well_is_told_and_asks_for_nothing(bench, day
     assert line().status != DONE
 
 
-def test_what_is_kept_back_for_a_line_that_asks_no_more_is_told(bench):
-    """Rows of the time before they were let go with their line."""
+def test_what_is_reserved_for_a_line_that_asks_no_more_is_told(bench):
+    """Rows of the time before they were released with their line."""
     Reservation.objects.create(
         plan=bench.other, item=bench.lot.item, requirement=bench.theirs, quantity=4, on=bench.today
     )
@@ -199,17 +199,17 @@ def test_what_is_kept_back_for_a_line_that_asks_no_more_is_told(bench):
     bench.theirs.save()
     line = bench.line(bench.mine)
     assert line.status == "reserved elsewhere"
-    assert line.reasons[-1] == f"3 of 3 missing: they go elsewhere (4 to {bench.other}, filter, kept back)."
+    assert line.reasons[-1] == f"3 of 3 missing: they go elsewhere (4 to {bench.other}, filter, reserved)."
 
 
-def test_nothing_is_kept_back_for_a_line_that_is_done(bench, refused):
+def test_nothing_is_reserved_for_a_line_that_is_done(bench, refused):
     bench.mine.done_on = bench.today
     bench.mine.save()
     with refused("tag", "is done or struck out"):
         bench.keep(bench.mine, 1)
 
 
-def test_a_set_that_leaves_a_plan_takes_nothing_kept_back_along(bench, keeper, today):
+def test_a_set_that_leaves_a_plan_takes_nothing_reserved_along(bench, keeper, today):
     from inventory.restoration.actions import reserve_tube
 
     position = PositionFactory(set_model=bench.model, mark="V1", type=TubeTypeFactory(name="6SN7GT"), heater_v=6.3)
@@ -230,8 +230,8 @@ def test_a_set_that_leaves_a_plan_takes_nothing_kept_back_along(bench, keeper, t
     assert (line.thing, line.reserved) == (tube.item, False)
 
 
-def test_a_tube_kept_back_for_another_plan_covers_no_position_of_this_one(bench, today):
-    """A row of the time before it was let go with its set."""
+def test_a_tube_reserved_for_another_plan_covers_no_position_of_this_one(bench, today):
+    """A row of the time before it was released with its set."""
     position = PositionFactory(set_model=bench.model, mark="V1", type=TubeTypeFactory(name="6SN7GT"), heater_v=6.3)
     chassis, item = bench.plan.sets.get(), TubeFactory(type=position.type).item
     Reservation.objects.create(plan=bench.other, item=item, chassis=chassis, position=position, on=today)
@@ -281,16 +281,16 @@ def test_the_strike_page_says_what_it_gives_back(bench, as_keeper):
     assert bench.held == (4, 6)
 
 
-def test_the_form_asks_before_what_is_kept_back_is_used(bench, as_keeper):
+def test_the_form_asks_before_what_is_reserved_is_used(bench, as_keeper):
     address = f"{bench.plan.get_absolute_url()}work/"
-    assert "kept_back" not in as_keeper.get(address).context["form"].fields
+    assert "claimed" not in as_keeper.get(address).context["form"].fields
     bench.keep(bench.theirs, 3)
     sent = {
         "chassis": bench.plan.sets.get().pk, "words": "renewed", "on": bench.today, "put_in": bench.lot.tag, "used": "2"
     }  # fmt: skip
     refused = as_keeper.post(address, sent | seen_at(as_keeper, address))
     assert refused.status_code == 422 and "tick that they were taken on purpose" in page_text(refused)
-    assert as_keeper.post(address, sent | {"kept_back": "on"} | seen_at(as_keeper, address)).status_code == 302
+    assert as_keeper.post(address, sent | {"claimed": "on"} | seen_at(as_keeper, address)).status_code == 302
     assert (bench.held, kept(bench.theirs)) == ((2, 4), [2])
 
 

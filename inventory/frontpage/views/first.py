@@ -57,6 +57,7 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
     basing = basings().get(code)
     context = {
         "card": card,
+        "type": TubeType.objects.get(name=name),
         "stock": replace(stock_of(same), said=said_of_good(Q(type__name__in=same)).of(same)),
         "uncounted": uncounted_of(same),
         "unsettled": len(unsettled_of(name)),

@@ -86,7 +86,7 @@ def _form_as_json(one: StandIn) -> dict[str, Any]:
 
 
 def tube_words(tube: Tube) -> list[str]:
-    """What is said of a tube beside the keeper's word: what its last tests say against it, for what it is kept back."""
+    """What is said of a tube beside the keeper's word: what its last tests say against it, for what it is reserved."""
     return [*([tube.doubt.text] if tube.doubt else []), *(claim.text for claim in tube.item.claims)]
 
 

@@ -7,8 +7,8 @@ from typing import Any
 from django.db import transaction
 
 from inventory.holdings.models import Fact, Item
-from inventory.holdings.rules.currencies import currency_refused
 from inventory.holdings.rules.facts import FIGURES, MONEY, FoundFact, read_fact
+from inventory.house.currencies import currency_refused
 from inventory.house.writing import person_or_none, refuse, write
 
 

@@ -182,9 +182,19 @@ def _written(image: Image.Image, suffix: str, quality: int = 92) -> bytes:
 
 
 def add_papers(
-    item: Item, uploads: Iterable[Any], *, by: Any, kind: str, caption: str = "", dated: date | None = None
+    item: Item,
+    uploads: Iterable[Any],
+    *,
+    by: Any,
+    kind: str,
+    caption: str = "",
+    dated: date | None = None,
+    stage: str = "",
 ) -> list[Paper]:
-    """Hang files on a thing: all of them or, when one is refused, none. Without a date the camera's is taken."""
+    """Hang files on a thing: all of them or, when one is refused, none. Without a date the camera's is taken.
+
+    ``stage``: taken before, during or after work on it, of photographs alone.
+    """
     intakes = [(take_in(upload, upload.name), upload.name) for upload in uploads]
     if not intakes:
         raise refuse("uploads", "Choose at least one file.")
@@ -196,6 +206,7 @@ def add_papers(
                 _refuse_twice(item, intake, name)
                 paper = Paper(item=item, kind=kind if intake.is_image else Paper.PAPER, caption=caption.strip())
                 paper.dated, paper.digest = dated or intake.taken, intake.digest
+                paper.stage = stage if paper.kind == Paper.PHOTOGRAPH else ""
                 paper.by = person_or_none(by)
                 kept.append(paper)
                 _store(paper, intake)

@@ -11,7 +11,7 @@ from django.db import transaction
 from inventory.holdings.actions.register import check_day
 from inventory.holdings.models import Want
 from inventory.holdings.queries import open_wants
-from inventory.holdings.rules.currencies import currency_refused
+from inventory.house.currencies import currency_refused
 from inventory.house.writing import refuse, write
 from tubes.queries import find_type, knowledge
 

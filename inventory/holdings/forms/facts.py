@@ -4,9 +4,9 @@ from typing import Any
 
 from django import forms
 
-from inventory.holdings.rules.currencies import currency_refused
 from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
 from inventory.holdings.rules.facts import ABOUT
+from inventory.house.currencies import currency_refused
 
 DATE_ORDERS = [("", "not said"), (DAY_FIRST, "day first: 4 May"), (MONTH_FIRST, "month first: 5 April")]
 UNITS = ("micromho", "mA/V", "mS", "uS", "mmho", "mA", "V", "W", "%")

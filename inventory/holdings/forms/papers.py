@@ -35,6 +35,10 @@ class PaperForm(forms.Form):
     kind = forms.ChoiceField(choices=Paper.KINDS, initial=Paper.PHOTOGRAPH, label="what it shows")
     caption = forms.CharField(max_length=200, required=False, help_text="Plate, serial, inside, trimmer marks.")
     dated = DayField(required=False, label="date", help_text="Leave empty to take the day that the camera wrote.")
+    stage = forms.ChoiceField(
+        choices=[("", "---------"), *Paper.STAGES], required=False, label="taken",
+        help_text="Of a set at work: where the day alone does not say it.",
+    )  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -62,7 +66,7 @@ class PaperChangeForm(forms.ModelForm):
     class Meta:
         model = Paper
         formfield_callback = picker
-        fields = ["caption", "dated", "kind"]
+        fields = ["caption", "dated", "stage", "kind"]
 
 
 class PaperRemoveForm(forms.Form):

@@ -14,6 +14,9 @@ class Paper(models.Model):
     PHOTOGRAPH, PAPER = "photograph", "paper"
     KINDS = [(PHOTOGRAPH, "photograph"), (PAPER, "paper")]
 
+    BEFORE, DURING, AFTER = "before", "during", "after"
+    STAGES = [(BEFORE, "before the work on it"), (DURING, "during the work"), (AFTER, "after the work")]
+
     item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="papers")
     kind = models.CharField(max_length=12, choices=KINDS)
     file = models.FileField(upload_to="papers/%Y/%m")
@@ -21,6 +24,10 @@ class Paper(models.Model):
     digest = models.CharField(max_length=64, editable=False)
     caption = models.CharField(max_length=200, blank=True)
     dated = models.DateField("date", null=True, blank=True)
+    stage = models.CharField(
+        "taken", max_length=6, choices=STAGES, blank=True,
+        help_text="Of a set at work: where the day alone does not say it.",
+    )  # fmt: skip
     entered_at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True)
     history = History(excluded_fields=["thumbnail"])

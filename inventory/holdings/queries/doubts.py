@@ -1,5 +1,5 @@
 """What is said of tubes beside the keeper's word on their state: what their last tests say against them, and for what
-they are kept back. It hides none of the word.
+they are reserved. It hides none of the word.
 """
 
 from collections import Counter
@@ -15,7 +15,7 @@ OneTube = TypeVar("OneTube", bound=Tube)  # also one with what a list tells of i
 
 @dataclass(frozen=True)
 class SaidOf:
-    """What is said of some of a number of good tubes: a word for each in doubt, and for each kept back for what."""
+    """What is said of some of a number of good tubes: a word for each in doubt, and for each reserved for what."""
 
     doubts: tuple[str, ...] = ()
     kept: tuple[str, ...] = ()
@@ -37,7 +37,7 @@ class SaidOf:
 
     @property
     def kept_told(self) -> str:
-        """How many are kept back and for what, in words; empty where none is."""
+        """How many are reserved and for what, in words; empty where none is."""
         if not self.kept:
             return ""
         counted = sorted(Counter(self.kept).items())
@@ -77,7 +77,7 @@ def with_doubts(tubes: Iterable[OneTube]) -> list[OneTube]:
 
 
 def with_words(tubes: Iterable[OneTube]) -> list[OneTube]:
-    """As ``with_doubts``, and for what each is kept back (``Item.claims``)."""
+    """As ``with_doubts``, and for what each is reserved (``Item.claims``)."""
     found = with_doubts(tubes)
     with_claims(tube.item for tube in found)
     return found

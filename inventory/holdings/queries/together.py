@@ -19,7 +19,7 @@ def left_behind(item: Item) -> str:
 
 
 def counted_on(items: Sequence[Item]) -> dict[int, list[str]]:
-    """What counts on things that go together, by key: plans that keep them back, sets whose last spares they are."""
+    """What counts on things that go together, by key: plans that reserved them, sets whose last spares they are."""
     told = {key: list(words) for key, words in claims_on_many(items).items()}
     for key, words in relied_on_many(items).items():
         told.setdefault(key, []).extend(words)

@@ -19,7 +19,7 @@ from inventory.holdings.rules.cells import (
     says_unknown,
     shown,
 )
-from inventory.holdings.rules.currencies import SHARED, is_currency, no_currency
+from inventory.house.currencies import SHARED, is_currency, no_currency
 
 MONEY, FREE, SWAP, NEGOTIABLE, UNREAD, UNKNOWN = "money", "free", "swap", "negotiable", "unread", "unknown"
 EACH, LOT, ROW = "each", "lot", "row"

@@ -72,8 +72,9 @@ def paper_add(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         made = add_papers(
-            item, cells["uploads"], by=request.user, kind=cells["kind"], caption=cells["caption"], dated=cells["dated"]
-        )
+            item, cells["uploads"], by=request.user, kind=cells["kind"], caption=cells["caption"], dated=cells["dated"],
+            stage=cells["stage"],
+        )  # fmt: skip
         return f"{len(made)} added to {tag}.", item.get_absolute_url() + "#papers"
 
     return change_page(

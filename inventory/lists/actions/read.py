@@ -9,8 +9,8 @@ from itertools import chain, islice
 from typing import IO, Any
 
 from inventory.holdings.rules.cells import row_text
-from inventory.holdings.rules.currencies import is_currency, no_currency
 from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
+from inventory.house.currencies import is_currency, no_currency
 from inventory.lists.actions.files import FileRefused, Table
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.columns import WHY, column_keys, find_heading, heading_of_mapping, mapped

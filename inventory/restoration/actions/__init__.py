@@ -1,7 +1,8 @@
-"""Changes of plans, their lines, what is kept back for them, and what was done."""
+"""Changes of plans, their lines, what is reserved for them, and what was done."""
 
 from inventory.restoration.actions.findings import record_finding, record_findings
-from inventory.restoration.actions.keeping import (
+from inventory.restoration.actions.plans import save_plan, save_requirement, save_weak_part, strike_requirement
+from inventory.restoration.actions.reserving import (
     release,
     release_all,
     release_line,
@@ -10,7 +11,6 @@ from inventory.restoration.actions.keeping import (
     reserve_parts,
     reserve_tube,
 )
-from inventory.restoration.actions.plans import save_plan, save_requirement, save_weak_part, strike_requirement
 from inventory.restoration.actions.works import record_work, strike_work
 
 __all__ = [

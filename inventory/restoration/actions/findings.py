@@ -9,7 +9,7 @@ from django.db import transaction
 
 from inventory.holdings.actions import check_day, check_moment
 from inventory.house.writing import refuse, write
-from inventory.restoration.actions.keeping import hold_plan, release_line
+from inventory.restoration.actions.reserving import hold_plan, release_line
 from inventory.restoration.models import Finding
 from inventory.restoration.queries.findings import found_well
 from inventory.restoration.queries.lines import CHECKS_OF_LINES, line_check
@@ -71,12 +71,12 @@ def record_finding(row: Finding, *, today: date, by: Any, reason: str = "", outs
         )
     write(row, by=by, reason=reason)
     if row.all_well and row.step.startswith(CHECKS_OF_LINES):
-        _let_go(row, by)
+        _release(row, by)
     return row
 
 
-def _let_go(row: Finding, by: Any) -> None:
-    """Let go of what is kept back for the line that was found as it should be: it asks for nothing any more."""
+def _release(row: Finding, by: Any) -> None:
+    """Release what is reserved for the line that was found as it should be: it asks for nothing any more."""
     if (row.plan_id, row.chassis_id, row.step) not in found_well([row.plan]):
         return  # a later finding says otherwise
     hold_plan(row.plan)

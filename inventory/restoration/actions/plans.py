@@ -10,8 +10,9 @@ from inventory.holdings.actions import check_day
 from inventory.holdings.actions.locking import locked_all
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
-from inventory.restoration.actions.keeping import hold_plan, release, release_line
+from inventory.restoration.actions.reserving import hold_plan, release, release_line
 from inventory.restoration.models import Plan, Requirement, WeakPart
+from inventory.restoration.queries.progress import first_recorded
 from inventory.sets.models import Chassis
 
 
@@ -20,18 +21,18 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
     """Write a plan and its sets. To restore takes one set, which is in no other open plan; to keep running any number.
 
     A plan that is finished or laid aside gives back what was kept for it; so does a set that leaves a plan, for its
-    positions and for lines that name it.
+    positions and for lines that name it. The day on which it becomes finished, or work begins, is today where it is not
+    said (of a plan that has records, the day of the first); one that was finished before says when, an open one never.
     """
     for name in ("began", "ended"):
         if day := getattr(row, name):
             check_day(day, name, today)
-    if row.began and row.ended and row.ended < row.began:
-        raise refuse("ended", f"{row.ended} is before {row.began}, when it began.")
     if not sets:
         raise refuse("sets", "Name at least one set.")
     if row.aim == Plan.RESTORE and len(sets) != 1:
         raise refuse("sets", f"{len(sets)} sets are named; a restoration is of one. Make a plan for each.")
-    hold_plan(row)
+    was = hold_plan(row)
+    _fill_in_days(row, was, today)
     now = {item.pk: item for item in locked_all([chassis.item for chassis in sets])}  # of two plans the later is told
     if row.is_open:
         for chassis in sets:
@@ -53,6 +54,22 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
     return row
 
 
+def _fill_in_days(row: Plan, was: Plan | None, today: date) -> None:
+    """The days that follow from a change of state now; ``was``: the plan as it stood. Refuses what contradicts it."""
+    turned = was is not None and was.state != row.state
+    if row.began is None and row.state in (Plan.AT_WORK, Plan.FINISHED):
+        first = first_recorded(row) if row.pk else None
+        row.began = first or (today if turned and row.state == Plan.AT_WORK else None)
+    if row.is_open and row.ended:
+        raise refuse("ended", f"It is {row.state}: leave this day empty, or say that it is finished.")
+    if row.state == Plan.FINISHED and row.ended is None:
+        if not turned:
+            raise refuse("ended", "Say on which day it was finished.")
+        row.ended = today
+    if row.began and row.ended and row.ended < row.began:
+        raise refuse("ended", f"{row.ended} is before {row.began}, when it began.")
+
+
 @transaction.atomic
 def save_requirement(row: Requirement, *, today: date, by: Any, reason: str = "") -> Requirement:
     """Write a line of the keeper's own. A chassis it names is one of the plan's. Done, it gives back what was kept."""
@@ -71,7 +88,7 @@ def save_requirement(row: Requirement, *, today: date, by: Any, reason: str = ""
 
 @transaction.atomic
 def strike_requirement(row: Requirement, why: str, *, by: Any) -> Requirement:
-    """Strike a line out; what was kept back for it is let go."""
+    """Strike a line out; what was reserved for it is released."""
     strike_out(row, why, by=by)
     hold_plan(row.plan)
     release_line(row, by=by, reason="the line was struck out")

@@ -1,6 +1,6 @@
 """Work that was done to the sets of plans, and what it takes out of part lots.
 
-Locked in this order: the work, its line, its plan, the things, their lots, what is kept back of them.
+Locked in this order: the work, its line, its plan, the things, their lots, what is reserved of them.
 """
 
 from collections.abc import Sequence
@@ -14,21 +14,21 @@ from inventory.holdings.actions.locking import locked_all
 from inventory.holdings.models import Item, Paper, PartLot
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
-from inventory.restoration.actions.keeping import check_here, hold_plan, lessen, release_line, take_up
+from inventory.restoration.actions.reserving import check_here, hold_plan, lessen, release_line, take_up
 from inventory.restoration.models import Requirement, Reservation, WeakPart, Work
 
 
 @transaction.atomic
 def record_work(
     row: Work, *, today: date, by: Any, reason: str = "", photographs: Sequence[Paper] | None = None,
-    settles: bool = False, weak: WeakPart | None = None, kept_back: bool = False,
+    settles: bool = False, weak: WeakPart | None = None, claimed: bool = False,
 ) -> Work:  # fmt: skip
     """Write something done to a set, or its correction; a lot from which parts were used is so many smaller.
 
     ``photographs``: of it (None: left as they are); ``weak``: a known weak part of the set that it was done to, which
-    becomes a line of the plan by it; ``settles``: the line that it names is done with it; ``kept_back``: what is
+    becomes a line of the plan by it; ``settles``: the line that it names is done with it; ``claimed``: what is
     reserved for something else was taken on purpose. A correction books the difference to what it said before.
-    Refuses more than the lot is known to hold and, without ``kept_back``, more than is free; a lot that is not here;
+    Refuses more than the lot is known to hold and, without ``claimed``, more than is free; a lot that is not here;
     and a set that is not in the plan.
     """
     check_day(row.on, "on", today)
@@ -41,7 +41,7 @@ def record_work(
     if settles:
         _settle(row, by)
     hold_plan(row.plan)
-    _book(row, was, by, kept_back)
+    _book(row, was, by, claimed)
     if settles and row.requirement:
         release_line(row.requirement, by=by, reason="the line is done")
     write(row, by=by, reason=reason)
@@ -89,7 +89,7 @@ def _lots(*keys: int | None) -> dict[int, PartLot]:
     return {lot.pk: lot for lot in rows.order_by("pk")}
 
 
-def _book(row: Work, was: Work | None, by: Any, kept_back: bool) -> None:
+def _book(row: Work, was: Work | None, by: Any, claimed: bool) -> None:
     """Take what was used out of its lot; of a correction the difference, also where it names another lot now."""
     old = (was.put_in_id, was.used or 0) if was and was.used else (None, 0)
     new = row.put_in_id, row.used or 0
@@ -106,7 +106,7 @@ def _book(row: Work, was: Work | None, by: Any, kept_back: bool) -> None:
         if number < 0:
             _give_back(lots[key], -number, f"given back, corrected: {row}", by)
         elif number:
-            _use_up(row, lots[key], number, by, kept_back)
+            _use_up(row, lots[key], number, by, claimed)
 
 
 def _give_back(lot: PartLot, number: int, reason: str, by: Any) -> None:
@@ -118,8 +118,8 @@ def _give_back(lot: PartLot, number: int, reason: str, by: Any) -> None:
     write(lot, by=by, reason=f"{number} {reason}"[:100])
 
 
-def _use_up(row: Work, lot: PartLot, number: int, by: Any, kept_back: bool) -> None:
-    """So many fewer in a lot, and of it kept back for the line of the work."""
+def _use_up(row: Work, lot: PartLot, number: int, by: Any, claimed: bool) -> None:
+    """So many fewer in a lot, and of it reserved for the line of the work."""
     check_here(lot.item, "put_in")
     if lot.least is None or lot.least < number:
         there = "is not known" if lot.least is None else f"is {lot.least}"
@@ -131,12 +131,12 @@ def _use_up(row: Work, lot: PartLot, number: int, by: Any, kept_back: bool) -> N
     own = [one for one in rows if one.requirement_id and one.requirement_id == row.requirement_id]
     others = [one for one in rows if one not in own]
     free = max(lot.least - sum(one.quantity or 0 for one in others), 0)
-    if number > free and not kept_back:
+    if number > free and not claimed:
         named = "; ".join(one.words for one in others)
         raise refuse(
             "used",
             f"{free} of {lot.tag} are free for it ({named}), and {number} were used. Name the line that they were "
-            "used for, let go of them first, or tick that they were taken on purpose.",
+            "used for, release them first, or tick that they were taken on purpose.",
         )
     lot.least -= number
     lot.most = None if lot.most is None else max(lot.most - number, lot.least)

@@ -28,6 +28,8 @@ class PlanForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         rows = chassis_here() if not self.instance.pk else chassis_here() | self.instance.sets.all()
+        self.fields["began"].help_text = "Empty: the day of the first record, or today when it comes to be at work."
+        self.fields["ended"].help_text = "Empty: today, when it comes to be finished."
         self.fields["sets"].queryset = rows.select_related("model", "item").distinct()  # type: ignore[attr-defined]
 
 
@@ -92,7 +94,7 @@ class WorkForm(forms.ModelForm):
         help_text="It becomes a line of the plan by this.",
     )  # fmt: skip
     settles = forms.BooleanField(required=False, label="the line is done with it")
-    kept_back = forms.BooleanField(
+    claimed = forms.BooleanField(
         required=False, label="taken on purpose",
         help_text="Only where the lot has too few that are not reserved for something else; so many fewer are then.",
     )  # fmt: skip
@@ -106,7 +108,7 @@ class WorkForm(forms.ModelForm):
         formfield_callback = picker
         fields = [
             "chassis", "words", "requirement", "weak_part", "settles", "on", "at", "taken_out", "put_in", "used",
-            "kept_back", "came_from", "before", "after", "reversible", "by_whom", "note", "photographs",
+            "claimed", "came_from", "before", "after", "reversible", "by_whom", "note", "photographs",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, may_settle: bool = False, **kwargs: Any) -> None:
@@ -124,7 +126,7 @@ class WorkForm(forms.ModelForm):
             parts = WeakPart.objects.filter(set_model__in=plan.sets.values("model"))
             self.fields["weak_part"].queryset = parts  # type: ignore[attr-defined]
         if not Reservation.objects.filter(quantity__isnull=False).exists():
-            del self.fields["kept_back"]
+            del self.fields["claimed"]
         if not self.initial.get("chassis") and len(sets := list(plan.sets.all()[:2])) == 1:
             self.initial["chassis"] = sets[0].pk
         shown = Paper.objects.filter(kind=Paper.PHOTOGRAPH, item__in=plan.sets.values("item")).select_related("item")

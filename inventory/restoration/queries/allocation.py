@@ -61,7 +61,7 @@ def assigned(found: Allotment) -> list[Assigned]:
         reasons += [f"{words[0].upper()}{words[1:]}." for words in approved_words(slot, found, name)]
         reasons += [words for words in (found.match_words(number),) if words]
         reasons += why_this_one(number, found)
-        cost = float(found.costs[number, taken])
+        cost = round(float(found.weighed[number]), 2)
         told.append(
             Assigned(slot.plan, slot.chassis.tag, slot.position.mark, slot.need, tube.item, cost, tuple(reasons))
         )
@@ -108,7 +108,8 @@ def whole_assignment(swap: Sequence[str] | None = None) -> dict[str, Any]:
         raise ValueError("Name two open plans that are to swap their priorities.")
     found = allotment()
     told: dict[str, Any] = {
-        "assigned": [one.as_dict() for one in assigned(found)], "short": _short(found), "total_cost": found.total_cost,
+        "assigned": [one.as_dict() for one in assigned(found)], "short": _short(found),
+        "total_cost": round(found.total_cost, 2),
     }  # fmt: skip
     if between:
         told["swap"] = if_swapped(between[0], between[1], found).as_dict()
@@ -171,7 +172,7 @@ class Swap:
 
 
 def if_swapped(one: Plan, other: Plan, now: Allotment | None = None) -> Swap:
-    """What would change, line by line, if two open plans swapped their priorities. What is kept back stays so."""
+    """What would change, line by line, if two open plans swapped their priorities. What is reserved stays so."""
     now = now or allotment()
     then = allotment(swap=(one.pk, other.pk), like=now)
     before, after = _has(now), _has(then)

@@ -14,7 +14,7 @@ from inventory.restoration.queries.nearness import EXACT, approvals_in, nearness
 from inventory.restoration.queries.parts import Deal, deal_parts
 from inventory.restoration.queries.slots import Slot, Unrecorded, slots_of
 from inventory.restoration.queries.stock import Stock, serves, stock
-from inventory.restoration.rules.allocation import Points, Together, allocate, cost_table, enough_of_each
+from inventory.restoration.rules.allocation import Points, Together, allocate_all, cost_table, enough_of_each
 from inventory.running.rules.verdicts import REJECT
 from inventory.sets.models import Approval, Chassis
 from tubes.queries.judging import Court, court
@@ -35,8 +35,8 @@ class Asked:
 class Allotment:
     """Every slot of all open plans, the stock, and which tube of it each slot gets (-1: none); and the parts.
 
-    ``near``: slots x types, how near each type of the stock is, and of what is kept back; rows are those of slots that
-    want a tube, which stand first: those that ask, then those that have one kept back. ``unrecorded``: what nobody
+    ``near``: slots x types, how near each type of the stock is, and of what is reserved; rows are those of slots that
+    want a tube, which stand first: those that ask, then those that have one reserved. ``unrecorded``: what nobody
     recorded of the sets; ``asking``: the plans with their sets.
     """
 
@@ -55,8 +55,23 @@ class Allotment:
     @property
     def total_cost(self) -> float:
         """The points of all tubes that are given out, and of all pieces of lots."""
+        return float(self.weighed.sum()) + self.parts.total_cost
+
+    @cached_property
+    def weighed(self) -> NDArray[np.float64]:
+        """The points of the tube of each slot, as the assignment added them up; 0 where it gets none.
+
+        Those of a matched set cost together what the set costs, which is not what each would cost alone.
+        """
+        told = np.zeros(len(self.slots))
         rows = np.flatnonzero(self.taken >= 0)
-        return float(self.costs[rows, self.taken[rows]].sum()) + self.parts.total_cost
+        told[rows] = self.costs[rows, self.taken[rows]]
+        for one in self.matches.groups:
+            lines = list(one.lines)
+            price = dict(one.sets).get(tuple(self.taken[lines].tolist()))
+            if price is not None:
+                told[lines] += (price - told[lines].sum()) / len(lines)
+        return told
 
     @cached_property
     def type_at(self) -> dict[str, int]:
@@ -70,8 +85,8 @@ class Allotment:
                 return self.matches.words.get(tuple(int(self.taken[line]) for line in one.lines), "")
         return ""
 
-    def kept_back(self, number: int) -> list[Reservation]:
-        """What is kept back for other lines, of this plan too, and could serve a slot that wants a tube."""
+    def reserved_elsewhere(self, number: int) -> list[Reservation]:
+        """What is reserved for other lines, of this plan too, and could serve a slot that wants a tube."""
         row = self.near[number]
         return [
             one for one in self.stock.kept
@@ -213,10 +228,7 @@ def _taken(
     groups: Sequence[Together],
     usual: Sequence[tuple[int, int]],
 ) -> NDArray[np.int64]:
-    """The tube of each slot, solved over those tubes that can be needed at all; ``usual``: preferred among equals.
-
-    Positions that want a match and get no whole set take what is left.
-    """
+    """The tube of each slot, solved over those tubes that can be needed at all; ``usual``: preferred among equals."""
     at = {int(tube): number for number, tube in enumerate(use)}
     sets = [
         Together(one.lines, tuple((tuple(at[tube] for tube in members), cost) for members, cost in one.sets))
@@ -227,10 +239,5 @@ def _taken(
         if tube in at:
             those[slot, at[tube]] -= HAIR
     urgency = np.array([slot.urgency for slot in slots], np.int64)
-    taken = allocate(those, urgency, sets)
-    loose = np.array([line for one in sets for line in one.lines if taken[line] < 0], np.int64)
-    rest = np.setdiff1d(np.arange(len(use)), taken)
-    if len(loose) and len(rest):  # no set is left for them: single tubes that nobody else takes, to be matched
-        left = allocate(those[np.ix_(loose, rest)], urgency[loose])
-        taken[loose] = np.where(left >= 0, rest[left], -1)
+    taken = allocate_all(those, urgency, sets)
     return np.where(taken >= 0, use[taken], -1) if len(use) else taken

@@ -26,10 +26,16 @@ class Readiness:
         """What stands above everything else beside the cautions of the sets."""
         return [one.warning for one in self.power if one.warning]
 
+    @property
+    def within(self) -> str:
+        """That a set is counted among the lines of its plan, as a sentence behind another; else empty."""
+        return f" Counted in {self.cover.within}, the plan that it is in." if self.cover.within else ""
+
     def as_dict(self) -> dict[str, Any]:
         count = self.cover.count
         return {
-            "restoration": self.cover.plan.name,
+            "restoration": self.cover.name,
+            "plan": self.cover.plan.name if self.cover.plan.pk else "",
             "lines": [line.as_dict() for line in self.cover.lines],
             "covered": count.covered,
             "short": count.short,
@@ -39,8 +45,10 @@ class Readiness:
             "to_test": count.after_test,
             "to_confirm": count.on_word,
             "not_recorded": count.not_recorded,
+            "not_here": count.not_here,
             "to_judge": count.to_judge,
             "hours": self.assured.hours,
+            "more_together": {} if self.assured.refused else self.assured.together,
             "spares": [
                 {
                     "type": one.type, "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,
@@ -51,7 +59,7 @@ class Readiness:
             ],
             "cautions": [*self.warnings, *self.cover.cautions],
             "power": [one.as_dict() for one in self.power],
-            "text": f"{count.text} {self.assured.text}",
+            "text": f"{count.text}{self.within} {self.assured.text}",
         }  # fmt: skip
 
 
@@ -62,7 +70,8 @@ def answer_of(
     assurance: float | None = None,
     some: Mapping[str, int] | None = None,
 ) -> Readiness:
-    """The answer on a plan, or on a set as if it were planned; for its own hours where none are given.
+    """The answer on a plan, or on a set in its open plan, else as if it were planned; for its own hours where none
+    are given.
 
     ``some``: of a type so many in use are enough. Raises ValueError.
     """

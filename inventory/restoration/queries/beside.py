@@ -11,10 +11,10 @@ from inventory.pairing.rules.companions import MATCHED, MATE_MISSING
 from inventory.restoration.models import Plan, Requirement, WeakPart
 from inventory.restoration.queries.bays import Asking, bay_lines, reasons_of
 from inventory.restoration.queries.findings import parts_found_well
-from inventory.restoration.queries.lines import COMPANION, HAZARD, OWN, WEAK, Line, line_check, part_check
+from inventory.restoration.queries.lines import COMPANION, HAZARD, OWN, SET, WEAK, Line, line_check, part_check
 from inventory.restoration.queries.part_words import PartAnswer, told_of_line
 from inventory.restoration.queries.parts import Deal, Key
-from inventory.restoration.rules.words import DONE, DOUBTFUL, IN_PLACE, SETTLE_FIRST, SHORT, TO_DO, WAITING
+from inventory.restoration.rules.words import DONE, DOUBTFUL, IN_PLACE, NOT_HERE, SETTLE_FIRST, SHORT, TO_DO, WAITING
 from inventory.sets.models import Chassis
 
 
@@ -25,6 +25,22 @@ def beside_lines(plan: Plan, sets: Sequence[Chassis], on: date, deal: Deal, aski
     bays, companions = bay_lines(sets, on, asking), companion_lines(sets, on)
     told = [line for one in sets for line in (*bays[one.pk], *companions[one.pk])]
     return [*told, *hazard_lines(sets), *part_lines(plan, sets, deal)]
+
+
+def away_lines(sets: Sequence[Chassis]) -> list[Line]:
+    """Sets that are lent out, left or were not found: nothing can be begun on them."""
+    return [Line(SET, str(one), NOT_HERE, one, reasons=(f"{said[0].upper()}{said[1:]}.",))
+            for one in sets if (said := where_away(one))]  # fmt: skip
+
+
+def where_away(chassis: Chassis) -> str:
+    """Where a set is that is not here, in words; empty where it is."""
+    item = chassis.item
+    if item.gone_on:
+        return f"it left the collection on {item.gone_on}: take it out of the plan, or lay the plan aside"
+    if item.lent_to:
+        return f"it is lent to {item.lent_to}"
+    return f"it was not found on {item.missed_on}" if item.missed_on else ""
 
 
 def companion_lines(sets: Sequence[Chassis], on: date) -> dict[int, list[Line]]:

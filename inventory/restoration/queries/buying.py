@@ -8,9 +8,9 @@ from typing import Any
 
 from inventory.holdings.models import Fact
 from inventory.holdings.queries.wants import wants_by_type
-from inventory.holdings.rules.currencies import is_currency, no_currency
 from inventory.holdings.rules.facts import ASKED, PAID
 from inventory.holdings.rules.prices import EACH
+from inventory.house.currencies import is_currency, no_currency
 from inventory.restoration.queries.answer import Readiness
 from inventory.restoration.rules.buying import Closing, Gap, Line, Order, buying_order, close_gaps
 from inventory.restoration.rules.demand import percent

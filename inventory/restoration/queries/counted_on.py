@@ -1,4 +1,4 @@
-"""What plans count on without having kept it back: asked before a thing leaves or is carried out of its room."""
+"""What plans count on without having reserved it: asked before a thing leaves or is carried out of its room."""
 
 from collections.abc import Sequence
 

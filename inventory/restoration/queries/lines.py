@@ -9,7 +9,7 @@ from inventory.restoration.queries.slots import Slot
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
-FOUND = "finding"
+FOUND, SET = "finding", "set"
 PART, OF_LINE = "part ", "line "
 CHECKS_OF_LINES = (PART, OF_LINE)  # how the keys of checks begin that look at lines of a plan
 
@@ -20,7 +20,7 @@ class Line:
 
     ``by``: what covers it, in words; ``substitute``: the type that stands in; ``entails``: what has to be done with it;
     ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing; ``offer``: the
-    key of a line of parts under which what is proposed can be kept back; ``kept``: how many are kept back for it.
+    key of a line of parts under which what is proposed can be reserved; ``kept``: how many are reserved for it.
     ``check``: of the start sheet, by which it is settled; ``finding``: what failed there; ``weak``: a known weak part
     that is no line of the keeper's own yet.
     """

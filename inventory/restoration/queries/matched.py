@@ -35,11 +35,11 @@ class Matches:
 
 
 def groups_of(slots: Sequence[Slot]) -> list[tuple[int, ...]]:
-    """Slots of one set that share a letter, where more than one of them asks for a tube."""
+    """Slots of one set that share a letter, small or capital, where more than one of them asks for a tube."""
     found: dict[tuple[int, int, str], list[int]] = defaultdict(list)
     for number, slot in enumerate(slots):
         if slot.position.matched:
-            found[slot.plan.pk, slot.chassis.pk, slot.position.matched].append(number)
+            found[slot.plan.pk, slot.chassis.pk, slot.position.matched.strip().casefold()].append(number)
     return [tuple(group) for group in found.values() if len(group) > 1]
 
 

@@ -78,7 +78,7 @@ def why_this_lot(deal: Deal, number: int, lot: int) -> str:
         near = "the kind that is asked for"
     told = f"{row.tag} is {row.type}: {near}."
     if lot in deal.kept.get(number, {}):
-        return f"{told} Kept back for it."
+        return f"{told} Reserved for it."
     better = [
         other for other in deal.able(number)
         if deal.costs[number, other] < deal.costs[number, lot] - 1e-9 and math.isfinite(deal.costs[number, other])

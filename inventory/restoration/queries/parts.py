@@ -67,7 +67,7 @@ class Deal:
     """Every line that asks for parts, every lot of a known kind, and how many each line gets of each.
 
     ``costs``: points of a piece, lines x lots; ``kept``: what is reserved for each line already, by number of the lot;
-    ``lost``: reserved for it and not to be had any more, in words; ``aside``: of each lot how many are kept back for
+    ``lost``: reserved for it and not to be had any more, in words; ``aside``: of each lot how many are reserved for
     what asks for no parts any more, in words; ``unnamed``: lots that bear no kind of part and sound like one.
     """
 
@@ -91,11 +91,18 @@ class Deal:
         lines, lots = np.nonzero(self.taken)
         return float((self.costs[lines, lots] * self.taken[lines, lots]).sum())
 
+    @cached_property
+    def has(self) -> NDArray[np.int64]:
+        """How many each line has of each lot: what is reserved for it and what is dealt to it."""
+        told = self.taken.copy()
+        for number, lots in self.kept.items():
+            for lot, count in lots.items():
+                told[number, lot] += count
+        return told
+
     def got(self, number: int) -> dict[int, int]:
-        """How many a line has of each lot: what is reserved for it and what is dealt to it."""
-        told = Counter(self.kept.get(number, {}))
-        told.update({int(lot): int(self.taken[number, lot]) for lot in np.flatnonzero(self.taken[number])})
-        return dict(told)
+        """How many a line has of each lot of which it has any."""
+        return {int(lot): int(self.has[number, lot]) for lot in np.flatnonzero(self.has[number])}
 
     def missing(self, number: int) -> int:
         """How many a line stays short of."""
@@ -108,9 +115,10 @@ class Deal:
     def others(self, number: int, lots: Sequence[int]) -> Counter[str]:
         """How many pieces of some lots go to which other lines, in words."""
         told: Counter[str] = Counter()
-        for other, line in enumerate(self.lines):
-            if other != number and (count := sum(self.got(other).get(lot, 0) for lot in lots)):
-                told[f"{line.plan}, {line.need}"] += count
+        counts = self.has[:, list(lots)].sum(axis=1)
+        counts[number] = 0
+        for other in np.flatnonzero(counts).tolist():
+            told[f"{self.lines[other].plan}, {self.lines[other].need}"] += int(counts[other])
         for lot in lots:
             for words, count in self.aside.get(lot, ()):
                 told[words] += count
@@ -188,7 +196,7 @@ def _reserved(
     lines: Sequence[PartLine], lots: Sequence[PartLot]
 ) -> tuple[list[int], dict[int, dict[int, int]], dict[int, list[str]], dict[int, list[tuple[str, int]]]]:
     """What is left of each lot, what is reserved for each line, what of that is not to be had any more, and what is
-    kept back of each lot for what is none of the lines.
+    reserved of each lot for what is none of the lines.
     """
     left = [lot.least or 0 for lot in lots]
     lot_at = {lot.pk: number for number, lot in enumerate(lots)}
@@ -205,12 +213,12 @@ def _reserved(
             left[lot] -= there
         if line is None:
             if lot is not None and there:
-                aside[lot].append((f"{row.plan}, {row.requirement or 'no line'}, kept back", there))
+                aside[lot].append((f"{row.plan}, {row.requirement or 'no line'}, reserved", there))
             continue
         if lot is not None and there:
             kept[line][lot] = kept[line].get(lot, 0) + there
         if there < asked:
-            lost[line].append(f"{asked} of {row.item.tag} are kept back for it and {there or 'none'} can be had.")
+            lost[line].append(f"{asked} of {row.item.tag} are reserved for it and {there or 'none'} can be had.")
     return left, kept, lost, aside
 
 

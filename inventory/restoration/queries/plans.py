@@ -7,6 +7,7 @@ from django.db.models import Count, QuerySet
 
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, allotment
+from inventory.restoration.queries.beside import where_away
 from inventory.restoration.queries.reserved import still_kept
 from inventory.restoration.queries.tube_lines import tube_lines_of
 from inventory.restoration.rules.cover import Count as Lines
@@ -16,12 +17,16 @@ from inventory.sets.models import Chassis
 
 @dataclass(frozen=True)
 class PlanLine:
-    """A plan in the list: its sets, how its positions stand (None where it is not open), and what is kept back."""
+    """A plan in the list: its sets, how its positions stand (None where it is not open), and what is reserved.
+
+    ``away``: of each set that is not here where it is, in words.
+    """
 
     plan: Plan
     sets: tuple[Chassis, ...]
     tubes: Lines | None
     kept: int
+    away: tuple[str, ...] = ()
 
 
 def all_plans() -> QuerySet[Any]:
@@ -39,6 +44,8 @@ def plan_lines(found: Allotment | None = None) -> list[PlanLine]:
     for plan in plans:
         lines = by_plan.get(plan.pk)
         count = count_of([line.counted for line in lines]) if lines is not None else None
-        told.append(PlanLine(plan, tuple(plan.sets.all()), count, kept.get(plan.pk, 0)))
+        sets = tuple(plan.sets.all())
+        away = tuple(f"{one}: {words}" for one in sets if count and (words := where_away(one)))
+        told.append(PlanLine(plan, sets, count, kept.get(plan.pk, 0), away))
     order = {state: at for at, (state, _) in enumerate(Plan.STATES)}
     return sorted(told, key=lambda one: (not one.plan.is_open, one.plan.priority, order[one.plan.state], one.plan.name))

@@ -89,10 +89,14 @@ def progress_of(plan: Plan) -> Progress:
 
 def _began(plan: Plan, works: Sequence[Work]) -> date | None:
     """The day that the keeper wrote, else that of the first work or finding."""
-    if plan.began:
-        return plan.began
+    return plan.began or first_recorded(plan, works)
+
+
+def first_recorded(plan: Plan, works: Sequence[Work] | None = None) -> date | None:
+    """The day of the first work or finding of a plan that stands; ``works``: all of it where they are at hand."""
     found = plan.findings.filter(struck="").order_by("on").values_list("on", flat=True).first()
-    return min([work.on for work in works if not work.struck] + ([found] if found else []), default=None)
+    rows = plan.works.filter(struck="") if works is None else works
+    return min([work.on for work in rows if not work.struck] + ([found] if found else []), default=None)
 
 
 def _swaps(sets: Iterable[Chassis], since: date, ended: date | None) -> list[Swap]:

@@ -12,7 +12,10 @@ from inventory.restoration.queries.progress import Progress, Swap, progress_of
 from inventory.restoration.queries.start_sheet import SheetRow, StartSheet, start_sheet
 from inventory.sets.models import Chassis
 
-FOUND, MEANWHILE, SINCE, UNDATED = "As it was found", "During the work", "Since it was finished", "Without a date"
+FOUND, MEANWHILE, THAT_DAY, SINCE, UNDATED = (
+    "As it was found", "During the work", "On the one day of the work", "Since it was finished", "Without a date",
+)  # fmt: skip
+STAGES = {Paper.BEFORE: FOUND, Paper.DURING: MEANWHILE, Paper.AFTER: SINCE}
 
 
 @dataclass(frozen=True)
@@ -77,27 +80,41 @@ def report_of(plan: Plan, on: date) -> Report:
         shown = [paper for paper in papers if paper.kind == Paper.PHOTOGRAPH]
         sets.append(
             SetReport(
-                one, sheet, works, progress.done_of(one), progress.swaps_of(one), _by_time(shown, plan, progress.since),
+                one, sheet, works, progress.done_of(one), progress.swaps_of(one),
+                _by_time(shown, plan, progress.since, works),
                 tuple(paper for paper in papers if paper.kind != Paper.PHOTOGRAPH), _origins(sheet),
             )
         )  # fmt: skip
     return Report(plan, progress, tuple(sets))
 
 
-def _by_time(papers: Iterable[Paper], plan: Plan, since: date | None) -> dict[str, tuple[Paper, ...]]:
-    """Photographs by when they were taken; of the day on which the work began: as it was found."""
-    told: dict[str, list[Paper]] = {FOUND: [], MEANWHILE: [], SINCE: [], UNDATED: []}
+def _by_time(
+    papers: Iterable[Paper], plan: Plan, since: date | None, works: Iterable[Work]
+) -> dict[str, tuple[Paper, ...]]:
+    """Photographs by when they were taken, by their day within that."""
+    of_work = {paper.pk for work in works for paper in work.photographs.all()}
+    told: dict[str, list[Paper]] = {title: [] for title in (FOUND, MEANWHILE, THAT_DAY, SINCE, UNDATED)}
     for paper in papers:
-        told[_when(paper.dated, plan, since)].append(paper)
+        told[_when(paper, plan, since, paper.pk in of_work)].append(paper)
     return {title: tuple(rows) for title, rows in told.items() if rows}
 
 
-def _when(dated: date | None, plan: Plan, since: date | None) -> str:
+def _when(paper: Paper, plan: Plan, since: date | None, of_work: bool) -> str:
+    """By its day where that lies before or behind the plan, which may be one of several; else by what is said of it, or
+    the work that it shows. Of the day on which the work began: as it was found, unless it ended on that day, too.
+    """
+    dated = paper.dated
+    if dated and since and dated < since:
+        return FOUND
+    if dated and plan.ended and dated > plan.ended:
+        return SINCE
+    if paper.stage or of_work:
+        return STAGES.get(paper.stage, MEANWHILE)
     if dated is None:
         return UNDATED
-    if since is None or dated <= since:
-        return FOUND
-    return SINCE if plan.ended and dated > plan.ended else MEANWHILE
+    if since is None or dated == since:
+        return THAT_DAY if since and since == plan.ended else FOUND
+    return MEANWHILE
 
 
 def _origins(sheet: StartSheet) -> tuple[str, ...]:

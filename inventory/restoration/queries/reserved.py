@@ -1,4 +1,4 @@
-"""What is kept back, and for what: asked by the register, lists, look-up and matching, and before a thing leaves."""
+"""What is reserved, and for what: asked by the register, lists, look-up and matching, and before a thing leaves."""
 
 from typing import Any
 
@@ -10,12 +10,12 @@ from inventory.sets.queries import FEW, open_fittings
 
 
 def still_kept() -> QuerySet[Reservation]:
-    """What is kept back and was not used: a tube that is in a set by now is no longer kept back."""
+    """What is reserved and was not used: a tube that is in a set by now is no longer reserved."""
     return Reservation.objects.exclude(quantity__isnull=True, item__in=open_fittings().values("tube"))
 
 
 def reserved(keys: set[int]) -> dict[int, list[Claim]]:
-    """For which plan and position things are kept back, by key (one query)."""
+    """For which plan and position things are reserved, by key (one query)."""
     rows = still_kept()
     if len(keys) <= FEW:
         rows = rows.filter(item__in=keys)
@@ -28,5 +28,5 @@ def reserved(keys: set[int]) -> dict[int, list[Claim]]:
 
 
 def reserved_keys() -> Any:
-    """The keys of all tubes that are kept back and were not used, for a condition."""
+    """The keys of all tubes that are reserved and were not used, for a condition."""
     return still_kept().filter(quantity__isnull=True).values("item")

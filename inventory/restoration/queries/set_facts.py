@@ -34,6 +34,7 @@ def facts_of(plan: Plan, chassis: Chassis) -> tuple[SetFacts, list[SocketRow]]:
         tuple(dict.fromkeys(lines)),
         " ".join((mercury.text, *mercury.told)) if mercury else "",
         (mercury.source_title or mercury.source) if mercury else "",
+        no_tubes=chassis.model.no_tubes,
     )
     return facts, rows
 

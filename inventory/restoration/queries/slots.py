@@ -35,8 +35,8 @@ WANTING = frozenset({EMPTY, DUD, WEAK, WRONG_TYPE})
 class Slot:
     """A position of a set in a plan. ``standing``: of the tube in it; ``why``: that in a sentence.
 
-    ``urgency``: higher is served first. ``reserved``: what is kept back for it. ``other``: the type of the tube in it
-    where that is another than is wanted.
+    ``urgency``: higher is served first; within a plan what stops it goes before a weak tube, which may stay.
+    ``reserved``: what is reserved for it. ``other``: the type of the tube in it where that is another than is wanted.
     """
 
     plan: Plan
@@ -105,7 +105,7 @@ def slots_of(
     verdicts = verdicts_of([fitting.tube for fitting in fittings.values()])
     sockets = sockets_of_models({one.model_id for one in chassis.values()})
     typeless = _typeless({one.model_id for one in chassis.values()})
-    kept = _kept_back(chassis)
+    kept = _reserved(chassis)
     urgency = urgencies(plans)
     others = _others(chassis, sockets, fittings, judges, words)
     found, unrecorded = [], []
@@ -118,8 +118,9 @@ def slots_of(
                 standing, why = _standing(fitting, verdicts, socket, other)
                 back = kept.get(key)
                 if back and plan.pk and back.plan_id != plan.pk:
-                    back = None  # kept back for another plan, which had the set
-                found.append(Slot(plan, one, socket, fitting, standing, why, urgency[plan.pk], back, other.name))
+                    back = None  # reserved for another plan, which had the set
+                first = 2 * urgency[plan.pk] + (standing != WEAK)
+                found.append(Slot(plan, one, socket, fitting, standing, why, first, back, other.name))
             for position in typeless.get(one.model_id, []):
                 fitting = fittings.get((one.pk, position.pk))
                 verdict = verdicts.get(fitting.tube_id, "") if fitting else ""
@@ -184,7 +185,7 @@ def _fitted(chassis: Iterable[int]) -> dict[tuple[int, int], Fitting]:
     return {(row.chassis_id, row.position_id): row for row in rows}
 
 
-def _kept_back(chassis: Iterable[int]) -> dict[tuple[int, int], Reservation]:
+def _reserved(chassis: Iterable[int]) -> dict[tuple[int, int], Reservation]:
     rows = kept_tubes().filter(chassis__in=list(chassis), position__isnull=False)
     return {(row.chassis_id or 0, row.position_id or 0): row for row in rows}
 

@@ -24,8 +24,8 @@ from tubes.models import TubeType
 class Stock:
     """Tubes that could serve, as arrays beside the rows.
 
-    ``types``: names, also of what is kept back; ``kinds``: of each tube the number of its type. ``points``: what each
-    costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes kept back, which
+    ``types``: names, also of what is reserved; ``kinds``: of each tube the number of its type. ``points``: what each
+    costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes reserved, which
     are none of ``tubes``. ``parted``: whether a tube stands in a matched set on record, of ``matched_sets``.
     ``owed``: the loan of each tube that is here on one, by key; ``verdicts``: of the last tests of ``tubes`` and
     ``kept``, by key. ``awaited``: whether one that is called untested reads good. ``rejected``: tubes of the shelf that
@@ -59,7 +59,7 @@ class Stock:
 def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ()) -> Stock:
     """What could serve (a fixed number of queries). ``in_service``: good tubes of sets too, but those of ``besides``.
 
-    What is kept back for a line of a plan is not offered again.
+    What is reserved for a line of a plan is not offered again.
     """
     reserved = tuple(kept_tubes())
     kept = {row.item_id for row in reserved}
@@ -128,7 +128,7 @@ def _on_the_shelf(kept: set[int]) -> list[Tube]:
 
 
 def kept_tubes() -> QuerySet[Reservation]:
-    """Tubes that are kept back; one that is in a set by now is not: it was used."""
+    """Tubes that are reserved; one that is in a set by now is not: it was used."""
     rows = Reservation.objects.filter(quantity__isnull=True).exclude(item__in=open_fittings().values("tube"))
     return rows.select_related(
         "plan", "item__tube__type", "item__place", "position", "chassis__model", "chassis__item", "requirement"
@@ -142,5 +142,10 @@ def serves(tube: Tube) -> bool:
 
 
 def _in_service(besides: Sequence[int]) -> list[Fitting]:
-    rows = open_fittings().filter(tube__state=Tube.GOOD, tube__type__isnull=False).exclude(chassis__in=list(besides))
+    """Good tubes of sets that are the house's own and here, but those of some."""
+    borrowed = Loan.objects.filter(way=Loan.IN, ended__isnull=True).values("item")
+    rows = open_fittings().filter(
+        tube__state=Tube.GOOD, tube__type__isnull=False, chassis__item__lent_to="", chassis__item__gone_on__isnull=True,
+        chassis__item__missed_on__isnull=True,
+    ).exclude(chassis__in=list(besides)).exclude(chassis__in=borrowed)  # fmt: skip
     return list(rows.select_related("tube__item__place", "tube__type", "chassis__model", "chassis__item", "position"))

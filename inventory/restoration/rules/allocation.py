@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from inventory.restoration.rules.exchange import GRAIN, best_exchange, urgent_first
 from inventory.restoration.rules.in_order import best_in_order
 
 if TYPE_CHECKING:
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 
 Costs = NDArray[np.float64]  # lines x tubes, in points; infinite: cannot serve there
 NONE = -1
-GRAIN = 1e-4  # points, less than any two costs differ by
 Choice = tuple[tuple[int, ...], tuple[int, ...], float]  # lines, the tubes they would take, points
 
 
@@ -88,7 +88,7 @@ def allocate(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Togeth
     if not costs.size:
         return taken
     if not together:
-        return _urgent_first(costs, urgency, _assigned(costs, urgency, taken))
+        return _better_tubes(costs, urgency, _assigned(costs, urgency, taken))
     lines, tubes = _met(costs, together)
     others = np.setdiff1d(np.arange(costs.shape[0]), lines)
     rest = np.setdiff1d(np.arange(costs.shape[1]), tubes)
@@ -99,33 +99,37 @@ def allocate(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Togeth
     while _sets_exchanged(urgency, together, taken):
         pass
     bound = np.isin(np.arange(costs.shape[0]), [line for one in together for line in one.lines])
-    return _urgent_first(costs, urgency, taken, ~bound)
+    return _better_tubes(costs, urgency, taken, ~bound)
 
 
-def _urgent_first(
+def allocate_all(costs: Costs, urgency: NDArray[np.int64], together: Sequence[Together] = ()) -> NDArray[np.int64]:
+    """``allocate``, and where no set is left for lines of ``together``, each of them takes a single tube as all others.
+
+    They do so in their turn: a less urgent line gets nothing that one of them could take.
+    """
+    while True:
+        taken = allocate(costs, urgency, together)
+        filled = [one for one in together if (taken[list(one.lines)] >= 0).all()]
+        if len(filled) == len(together):
+            return taken
+        together = filled  # anew, since single lines may take what whole sets were made of
+
+
+def _better_tubes(
     costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64], single: NDArray[np.bool_] | None = None
 ) -> NDArray[np.int64]:
     """Of two lines that could exchange their tubes at the same cost the more urgent has the better one."""
-    lines = np.flatnonzero(taken >= 0 if single is None else (taken >= 0) & single)
-    order = lines[np.argsort(-urgency[lines], kind="stable")].tolist()
-    while sum(_exchanged(costs, urgency, taken, lines, line) for line in order):
-        pass  # each exchange leaves a more urgent line better off, so this ends
+
+    def exchanged(line: int, others: NDArray[np.int64]) -> bool:
+        mine, theirs = int(taken[line]), taken[others]
+        best = best_exchange(costs, line, mine, others, theirs)
+        if best is None:
+            return False
+        taken[line], taken[others[best]] = theirs[best], mine
+        return True
+
+    urgent_first(np.flatnonzero(taken >= 0 if single is None else (taken >= 0) & single), urgency, exchanged)
     return taken
-
-
-def _exchanged(
-    costs: Costs, urgency: NDArray[np.int64], taken: NDArray[np.int64], lines: NDArray[np.int64], line: int
-) -> bool:
-    """Exchange the tube of a line for the best that a less urgent one gives up at no cost; whether there was one."""
-    others = lines[urgency[lines] < urgency[line]]
-    mine, theirs = taken[line], taken[others]
-    gains = costs[line, mine] - costs[line, theirs]
-    able = (gains > GRAIN) & (costs[others, mine] - costs[others, theirs] <= gains + GRAIN)
-    if not able.any():
-        return False
-    best = int(np.argmax(np.where(able, gains, -np.inf)))
-    taken[line], taken[others[best]] = theirs[best], mine
-    return True
 
 
 def _sets_exchanged(urgency: NDArray[np.int64], together: Sequence[Together], taken: NDArray[np.int64]) -> bool:

@@ -166,12 +166,13 @@ def _best_kit(lines: Sequence[Line], budget: Decimal) -> list[int]:
     which: list[int] = []
     worth: list[float] = []
     costs: list[float] = []
-    behind: list[int] = []  # spares that gain more than the one before them of their type
+    behind: list[int] = []  # spares that may be taken only with the one before them of their type
     for number, line in enumerate(lines):
         if line.price is None or line.price > budget:
             continue
         told = gains(line, min(MOST_OF_ONE, int(budget // line.price)))
-        behind += [len(which) + at for at in range(1, len(told)) if told[at] > told[at - 1]]
+        last = max((at for at in range(1, len(told)) if told[at] > told[at - 1]), default=0)
+        behind += [len(which) + at for at in range(1, last + 1)]  # after the last that gains more, gains fall
         which += [number] * len(told)
         worth += told
         costs += [float(line.price)] * len(told)
@@ -199,6 +200,18 @@ def _in_order(lines: Sequence[Line], kit: Sequence[int]) -> list[tuple[int, Deci
     told = [
         (gain / float(line.price), number, line.price)
         for number, (line, wanted) in enumerate(zip(lines, kit, strict=True)) if line.price is not None
-        for gain in gains(line)[:wanted]
+        for gain in _levelled(gains(line)[:wanted])
     ]  # fmt: skip
     return [(number, price) for _, number, price in sorted(told, key=lambda one: (-one[0], one[1]))]
+
+
+def _levelled(told: Sequence[float]) -> list[float]:
+    """Gains that fall: spares of which a later one gains more are worth their mean, since it comes only with them."""
+    blocks: list[tuple[float, int]] = []  # (sum, how many)
+    for gain in told:
+        block = (gain, 1)
+        while blocks and block[0] * blocks[-1][1] > blocks[-1][0] * block[1]:
+            before = blocks.pop()
+            block = (block[0] + before[0], block[1] + before[1])
+        blocks.append(block)
+    return [total / number for total, number in blocks for _ in range(number)]

@@ -9,6 +9,7 @@ from inventory.restoration.rules.words import (
     CAN_START,
     COVERS,
     DOUBTFUL,
+    NOT_HERE,
     NOT_RECORDED,
     NOT_YET,
     ON_WORD,
@@ -27,7 +28,8 @@ class Count:
     """The lines of a plan by how they stand. ``before_power``: pieces of work that must be done first.
 
     ``instead``: those covered by another type, on the shelf or in place; ``on_word``: those whose tube reads good and
-    is called untested still; ``not_recorded``: what nobody recorded of the sets; ``to_judge``: checks at which what was
+    is called untested still; ``not_recorded``: what nobody recorded of the sets; ``not_here``: sets that are
+    lent out, left or were not found; ``to_judge``: checks at which what was
     found last is not judged, which are none of the lines.
     """
 
@@ -42,11 +44,14 @@ class Count:
     on_word: int = 0
     not_recorded: int = 0
     to_judge: int = 0
+    not_here: int = 0
 
     @property
     def _stopped(self) -> bool:
         """Whether more than tests and the keeper's word stands in the way."""
-        return bool(self.short or self.settle or self.before_power or self.not_recorded or not self.lines)
+        return bool(
+            self.short or self.settle or self.before_power or self.not_recorded or self.not_here or not self.lines
+        )
 
     @property
     def answer(self) -> str:
@@ -74,6 +79,7 @@ class Count:
     def text(self) -> str:
         """The answer with what stands in the way, in one sentence."""
         ways = [
+            f"{self.not_here} set{'s' * (self.not_here != 1)} not here" if self.not_here else "",
             f"{self.short} {'line is' if self.short == 1 else 'lines are'} short" if self.short else "",
             f"{self.after_test} to be tested first{self._then}" if self.after_test else "",
             f"{self.on_word} read good and wait{'s' * (self.on_word == 1)} for your word" if self.on_word else "",
@@ -106,4 +112,5 @@ def count_of(lines: Sequence[tuple[str, bool, bool]]) -> Count:
         on_word=number[ON_WORD],
         not_recorded=number[NOT_RECORDED],
         to_judge=number[TO_JUDGE],
+        not_here=number[NOT_HERE],
     )

@@ -15,6 +15,9 @@ from numpy.typing import NDArray
 
 JEFFREYS = 0.5  # shape of the prior: half a failure
 MOST_MEAN = 100_000.0  # failures ahead; no collection is as large
+MOST_FAILED = 10_000_000  # failures on record; likewise
+SHAPES = 0.05, 100.0  # of Weibull lives; beyond these the draws leave the numbers that a machine holds
+OLDEST = 1_000.0  # times eta; likewise
 MOST_TOLD = 1_000  # chances that are written out one by one
 TAIL = 1e-9  # chances further out are not written out
 FINEST, MOST_THINNED = 1e-12, 2_000.0  # where the sum over failures of ``still_working`` ends, and where it is not made
@@ -150,6 +153,8 @@ def from_record(failures: int, unit_hours: float, in_use: float, hours: float, p
     prior = prior or Prior()
     if failures < 0:
         raise DemandRefused(f"failures {failures}: expected 0 or more")
+    if failures > MOST_FAILED:
+        raise DemandRefused(f"failures: more than {MOST_FAILED:,}; look at the figures again")
     _check("unit-hours", unit_hours)
     _check("hours", hours)
     _check("number in use", in_use)
@@ -179,9 +184,13 @@ def renewed(
     """
     for name, value in (("eta", eta), ("beta", beta)):
         _check(name, value, above=True)
+    if not SHAPES[0] <= beta <= SHAPES[1]:
+        raise DemandRefused(f"beta {beta:g}: expected from {SHAPES[0]:g} to {SHAPES[1]:g}")
     _check("hours", hours)
     for age in ages:
         _check("age", age or 0.0)
+        if (age or 0.0) > OLDEST * eta:
+            raise DemandRefused(f"age {age:g}: more than {OLDEST:,.0f} times eta {eta:g}; look at the figures again")
     if not ages or not hours:
         return Demand(POISSON, 0.0, "nothing is in use, or for no time")
     mean_life = eta * math.gamma(1 + 1 / beta)
@@ -189,11 +198,12 @@ def renewed(
         raise DemandRefused("So many failures are ahead that drawing them takes too long; use a constant rate.")
     draw = np.random.default_rng(seed)
     counts = np.zeros(runs, int)
-    for age in ages:  # one tube after the other: room for one, however many there are
-        at = _first_failure(draw, eta, beta, age, runs)
-        while (failed := at <= hours).any():
-            counts += failed
-            at = np.where(failed, at + eta * draw.exponential(size=runs) ** (1 / beta), np.inf)
+    with np.errstate(over="ignore"):  # a life that is longer than any number is infinite, and right so
+        for age in ages:  # one tube after the other: room for one, however many there are
+            at = _first_failure(draw, eta, beta, age, runs)
+            while (failed := at <= hours).any():
+                counts += failed
+                at = np.where(failed, at + eta * draw.exponential(size=runs) ** (1 / beta), np.inf)
     chances = np.bincount(counts) / runs
     said = f"{runs} histories drawn, each tube renewed as it fails; Weibull eta {eta:.6g} h, beta {beta:.4g}"
     return Demand(RENEWAL, float(counts.mean()), said, drawn=tuple(chances.tolist()))

@@ -57,7 +57,8 @@ class SetFacts:
     """A set as its start sheet sees it. ``kind``: of its model; ``lines``: what the plan wants done before power.
 
     ``mercury_care``: how its mercury rectifiers are handled, with the source, where it has such. ``overload``: what its
-    heaters would do to their winding, in words; empty where they do not overload it.
+    heaters would do to their winding, in words; empty where they do not overload it. ``no_tubes``: its model is said to
+    have no positions at all.
     """
 
     kind: str
@@ -68,10 +69,16 @@ class SetFacts:
     mercury_care: str = ""
     mercury_source: str = ""
     overload: str = ""
+    no_tubes: bool = False
 
     def marks(self, that: Callable[[SocketFacts], bool]) -> tuple[str, ...]:
         """The marks of the positions of which something holds."""
         return tuple(socket.mark for socket in self.sockets if that(socket))
+
+    @property
+    def tubeless(self) -> bool:
+        """Whether it is known that no tube belongs in it."""
+        return self.no_tubes and not self.sockets
 
     @property
     def rectifiers(self) -> tuple[str, ...]:

@@ -52,10 +52,15 @@ def always(facts: SetFacts) -> Cases:
     return (Case("every set"),)
 
 
+def with_heaters(facts: SetFacts) -> Cases:
+    """Every set but one in which no tube belongs."""
+    return () if facts.tubeless else always(facts)
+
+
 def _not_known(facts: SetFacts) -> str:
     """What is not known of the positions, in words; empty where each says what stands there."""
     if not facts.sockets:
-        return "no position of this model is recorded"
+        return "" if facts.no_tubes else "no position of this model is recorded"
     return f"what stands in {_marks(facts.unknown)} is not known" if facts.unknown else ""
 
 
@@ -69,7 +74,8 @@ def without_rectifier(facts: SetFacts) -> Cases:
     """None is known in it."""
     if facts.rectifiers:
         return ()
-    return (Case(_not_known(facts) or "none of its positions is a rectifier's"),)
+    none = "no tube belongs in it" if facts.tubeless else "none of its positions is a rectifier's"
+    return (Case(_not_known(facts) or none),)
 
 
 def own_supply(facts: SetFacts) -> Cases:
@@ -180,12 +186,12 @@ def parallel_heaters(facts: SetFacts) -> Cases:
     marks = _marks(mark for several in facts.heater_volts.values() for mark in several)
     if marks:
         return (Case("heaters side by side", marks=marks),)
-    return () if facts.sockets else (Case(_not_known(facts), marks="each position"),)
+    return () if facts.sockets or facts.tubeless else (Case(_not_known(facts), marks="each position"),)
 
 
 def each_heater_voltage(facts: SetFacts) -> Cases:
     """Once for each heater voltage that is fed side by side."""
-    if not facts.sockets:
+    if not facts.sockets and not facts.tubeless:
         return (Case(_not_known(facts), marks="each position", expected="not known"),)
     return tuple(
         _heater_case(facts, volts, marks) if volts
@@ -232,7 +238,7 @@ def mains_on_chassis(facts: SetFacts) -> Cases:
         elif unknown:
             which = f"heater voltage{'s' * (len(unknown) > 1)} of {_marks(unknown)} in branch {letter}"
             told.append(f"{which} not known: it may come to mains voltage")
-    if not facts.sockets:
+    if not facts.sockets and not facts.tubeless:
         told.append(f"{_not_known(facts)}: whether heaters hang on the mains is not known")
     return (Case("; ".join(told)),) if told else ()
 

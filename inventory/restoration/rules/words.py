@@ -9,6 +9,7 @@ BY_RELATIVE = "covered by a relative"
 BY_SUBSTITUTE = "covered by a substitute"
 ELSEWHERE = "reserved elsewhere"  # there is one, and a more urgent plan counts on it
 SHORT = "short"
+NOT_HERE = "not here"  # a set that is lent out, left or was not found
 NOT_RECORDED = "not recorded"  # which type a position wants, or which positions a set has
 TO_DO = "to do"
 WAITING = "waiting"

@@ -75,7 +75,7 @@ def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
         saved = record_work(
             form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form),
             photographs=cells.get("photographs"), settles=cells.get("settles", False),
-            weak=cells.get("weak_part"), kept_back=cells.get("kept_back", False),
+            weak=cells.get("weak_part"), claimed=cells.get("claimed", False),
         )  # fmt: skip
         return f"{saved}: recorded.{_left_in(saved)}", row.plan.get_absolute_url()
 

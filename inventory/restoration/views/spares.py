@@ -1,9 +1,10 @@
 """Pages of spares: how many are enough, of a plan, a set or a question; what to buy first, and on to the want list."""
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from decimal import Decimal, InvalidOperation
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit
 
 from django import forms
 from django.contrib import messages
@@ -26,7 +27,7 @@ from inventory.restoration.rules.spares import AskedWrong, Enough, Question, eno
 from inventory.restoration.wording import buying_chart
 from inventory.sets.models import Chassis
 
-WANTED = "wanted_by_order"  # what the session remembers: the lines of the want list that were written last
+WANTED = "wanted_by_orders"  # what the session remembers: by page the lines of the want list that it wrote last
 MORE = 3  # spares beyond those wanted of which the page still tells how sure they are
 
 
@@ -48,7 +49,7 @@ def _kit(request: HttpRequest, meant: Plan | Chassis, back: str, **more: Any) ->
             form.add_error("budget", str(refusal))
     context = {
         "found": found, "form": form, "order": order, "chart": order and buying_chart(order), "back": back,
-        "made": len(request.session.get(WANTED, [])), "asked": _asked(form), **more,
+        "made": len(_made_by(request, request.path)), "asked": _asked(form), **more,
     }  # fmt: skip
     return render(request, "restoration/kit.html", context)
 
@@ -140,7 +141,7 @@ def want(request: HttpRequest) -> HttpResponse:
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect(back)
-    request.session[WANTED] = [asdict(one) for one in wanted.made]
+    _remember(request, back, wanted.made)
     (messages.success if wanted.made else messages.warning)(request, " ".join(wanted.told))
     return redirect(back)
 
@@ -157,14 +158,23 @@ def _bought(text: str) -> Bought:
 @require_POST
 @needs("change", "holdings.want")
 def unwant(request: HttpRequest) -> HttpResponse:
-    """Take off the want list again what was put on it last."""
+    """Take off the want list again what was last put on it from the same page."""
     back = _back_to(request)
-    made = [Made(**one) for one in request.session.get(WANTED, [])]
     try:
-        number = take_off_again(made, by=request.user)
+        number = take_off_again(_made_by(request, back), by=request.user)
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:
         messages.success(request, f"{number} taken back." if number else "There was nothing to take back.")
-    request.session.pop(WANTED, None)
+    _remember(request, back, ())
     return redirect(back)
+
+
+def _made_by(request: HttpRequest, page: str) -> list[Made]:
+    """The lines of the want list that a page of spares wrote last, by its address."""
+    return [Made(**one) for one in request.session.get(WANTED, {}).get(urlsplit(page).path, [])]
+
+
+def _remember(request: HttpRequest, page: str, made: Sequence[Made]) -> None:
+    told = {**request.session.get(WANTED, {}), urlsplit(page).path: [asdict(one) for one in made]}
+    request.session[WANTED] = {key: rows for key, rows in told.items() if rows}

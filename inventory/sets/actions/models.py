@@ -24,7 +24,9 @@ OPERATING = ("heater_v", "plate_v", "plate_w", "screen_v", "screen_w", "output_m
 
 @transaction.atomic
 def save_set_model(row: SetModel, *, by: Any, reason: str = "") -> SetModel:
-    """Write a set model. Refuses to say that it has no neutralized position while one is marked so."""
+    """Write a set model. Refuses to say that it has no position, or no neutralized one, while there is such a one."""
+    if row.pk and row.no_tubes and (there := row.positions.first()):
+        raise refuse("no_tubes", f"It has a position, {there.mark}; take the tick away.")
     if row.pk and row.neutralizing == SetModel.NONE and row.positions.filter(neutralized=True).exists():
         raise refuse("neutralizing", "Positions are marked neutralized; change those first.")
     return write(row, by=by, reason=reason)
@@ -32,7 +34,9 @@ def save_set_model(row: SetModel, *, by: Any, reason: str = "") -> SetModel:
 
 @transaction.atomic
 def save_position(row: Position, *, by: Any, reason: str = "") -> Position:
-    """Write a position. Refuses a neutralized one in a model that says it has none, and a working value of 0."""
+    """Write a position. Refuses one, or a neutralized one, in a model that says it has none; a working value of 0."""
+    if row.set_model.no_tubes:
+        raise refuse("mark", f"{row.set_model} is said to have no tube positions; take that tick away first.")
     if row.neutralized and row.set_model.neutralizing == SetModel.NONE:
         raise refuse(
             "neutralized", "The model says it has no neutralized position; say first where its capacitor sits."

@@ -28,14 +28,14 @@ OneStay = TypeVar("OneStay", bound=Stay)
 @transaction.atomic
 def fit(
     row: Fitting, *, today: date, by: Any, replace: bool = False, old_tube_to: Place | None = None,
-    other_type: bool = False, in_doubt: bool = False, kept_back: bool = False, mercury_why: str = "", seen: str = "",
+    other_type: bool = False, in_doubt: bool = False, claimed: bool = False, mercury_why: str = "", seen: str = "",
 ) -> Fitting:  # fmt: skip
     """Put a tube into a position, as an unsaved fitting says: from a day, also long ago, until another or now.
 
     With ``replace`` the tube that is in the position comes out at that moment and goes to ``old_tube_to``. A tube
     that is not the type wanted, nor a ruggedized form of it, is fitted only with ``other_type``; one that its last
     tests (reject, shorted, gas) or its state on record (weak, dud) speak against goes in to stay only with
-    ``in_doubt``, one that is reserved for something else only with ``kept_back``, and the history keeps both; a mercury
+    ``in_doubt``, one that is reserved for something else only with ``claimed``, and the history keeps both; a mercury
     rectifier goes into a set that lies on its side, or switches plate and filament together, only with ``mercury_why``,
     the reason, which stays in the history and, where there is no other note, beside the fitting.
     ``seen``: the tag of the tube that was seen in the position, see ``other_there``; nothing is thrown out that
@@ -46,7 +46,7 @@ def fit(
     there = _for_change(_holding(row)).first()
     hold_things(row.tube, row.chassis, *([there.tube] if there else []))
     _check_fit(row, other_type)
-    reasons = [_doubt_reason(row, in_doubt), _claim_reason(row, kept_back), _mercury_reason(row, mercury_why.strip())]
+    reasons = [_doubt_reason(row, in_doubt), _claim_reason(row, claimed), _mercury_reason(row, mercury_why.strip())]
     current = _in_the_position(row)
     _check_seen("position", row.position.mark, current.tube.tag if current else NOTHING, seen)
     if row.until is None and current:
@@ -95,7 +95,7 @@ def _claim_reason(row: Fitting, on_purpose: bool) -> str:
         return ""
     if not on_purpose:
         raise refuse(
-            "kept_back",
+            "claimed",
             f"{row.tube.tag} is {'; '.join(others)}. Take another, or tick this box if it is fitted on purpose.",
         )
     return f"fitted all the same, {'; '.join(others)}"

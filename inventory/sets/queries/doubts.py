@@ -32,7 +32,7 @@ class SaidOfGood:
 
 
 def said_of_good(condition: Q | None = None) -> SaidOfGood:
-    """What speaks against the good tubes on the shelf that meet a condition, and for what they are kept back.
+    """What speaks against the good tubes on the shelf that meet a condition, and for what they are reserved.
 
     One query, and those of ``doubts_of_many`` and ``claims_of_many``.
     """

@@ -50,7 +50,7 @@ class Candidate:
 
     @property
     def free(self) -> int:
-        """Good ones on the shelf that are kept back for nothing."""
+        """Good ones on the shelf that are reserved for nothing."""
         return self.owned_good - len(self.said.kept)
 
     def as_dict(self) -> dict[str, object]:
@@ -157,7 +157,7 @@ def _doubts_of(marked: MarkedForm | None, settled: SaidOf) -> SaidOf:
 
 
 def _place_in_line(one: Candidate) -> tuple[int, bool, bool, bool]:
-    """Best first; within a verdict those with free good ones on the shelf, then those whose good ones are kept back.
+    """Best first; within a verdict those with free good ones on the shelf, then those whose good ones are reserved.
 
     Where nothing is known kin goes before.
     """

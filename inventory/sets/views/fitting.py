@@ -43,7 +43,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         said = {name: cells[name] for name in ("tube", "since", "since_at", "until", "until_at", "note")}
-        names = ("replace", "old_tube_to", "other_type", "in_doubt", "kept_back", "mercury_why", "seen")
+        names = ("replace", "old_tube_to", "other_type", "in_doubt", "claimed", "mercury_why", "seen")
         how = {name: cells[name] for name in names if name in cells}
         try:
             row = fit(
@@ -72,7 +72,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
 
     def make(data: Any) -> Any:
         form = FitForm(data, initial=start, mark=position.mark, holds=holds)
-        for name, asks in (("in_doubt", doubt), ("kept_back", claims), ("mercury_why", against)):
+        for name, asks in (("in_doubt", doubt), ("claimed", claims), ("mercury_why", against)):
             if not asks:
                 del form.fields[name]
         return form

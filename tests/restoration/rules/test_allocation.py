@@ -12,6 +12,7 @@ from inventory.restoration.rules.allocation import (
     Points,
     Together,
     allocate,
+    allocate_all,
     cost_table,
     enough_of_each,
     value_points,
@@ -89,6 +90,21 @@ def test_matched_sets_are_as_good_as_the_best_of_all_ways(case):
     assert max(total for _, total, one in ways if one == taken) == pytest.approx(best[1])
 
 
+@settings(max_examples=300)
+@given(cases(together=True))
+def test_lines_without_a_set_take_single_tubes_in_their_turn(case):
+    """Every way is tried, the lines of a set that was filled together and all others as single ones."""
+    costs, urgency, together = case
+    taken = allocate_all(costs, urgency, together).tolist()
+    whole = [one for one in together if any([taken[line] for line in one.lines] == list(m) for m, _ in one.sets)]
+    alone = [one for one in together if one not in whole]
+    singly = max((covered(one, urgency), -total) for one, total in every_way(costs, ()))
+    best = max((covered(one, urgency), -total) for one, total in every_way(costs, whole))
+    assert covered(taken, urgency) == best[0]
+    if alone:
+        assert covered(taken, urgency) == singly[0]
+
+
 @settings(max_examples=150)
 @given(cases())
 def test_no_two_lines_could_exchange_to_the_gain_of_the_more_urgent(case):
@@ -134,6 +150,15 @@ def test_a_matched_pair_is_filled_whole_or_not_at_all():
     assert allocate(costs, np.array([0, 0, 0]), [pair]).tolist() == [0, 1, NONE]
     assert allocate(costs, np.array([0, 0, 5]), [pair]).tolist() == [NONE, NONE, 0]  # the urgent line goes first
     assert allocate(costs[:, :1], np.array([0, 0, 0]), [Together((0, 1), ())]).tolist() == [NONE, NONE, 0]
+
+
+def test_lines_without_a_set_go_before_less_urgent_ones():
+    """Two pairs are wanted and one set is left: the second pair takes single tubes before the less urgent line does."""
+    sets = ((0, 1), 0.0), ((1, 0), 0.0)
+    pairs = [Together((0, 1), sets), Together((2, 3), sets)]
+    costs = np.zeros((5, 4))
+    assert allocate_all(costs, np.array([2, 2, 1, 1, 0]), pairs).tolist() == [0, 1, 2, 3, NONE]
+    assert allocate_all(costs, np.array([2, 2, 0, 0, 1]), pairs)[4] >= 0
 
 
 def test_empty_house():

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.restoration.rules.buying import Gap, Line, buying_order, close_gaps, gains, kit_assurance
-from inventory.restoration.rules.demand import at_mean, from_record, renewed
+from inventory.restoration.rules.demand import RENEWAL, Demand, at_mean, from_record, renewed
 
 
 def by_trying(lines, budget):
@@ -57,6 +57,48 @@ def test_it_is_the_best_where_a_later_spare_gains_more(rows, budget, in_use, dat
         lines.append(Line(f"type {number}", demand, stock, Decimal(price), in_use, needed))
     found = buying_order(lines, Decimal(budget))
     assert found.after == pytest.approx(by_trying(lines, Decimal(budget)), abs=1e-9)
+
+
+WORN = st.tuples(
+    st.sampled_from([1.6, 3.0, 5.0, 8.0]), st.lists(st.sampled_from([None, 0.0, 400.0, 900.0]), min_size=2, max_size=4),
+    st.sampled_from([500.0, 1500.0, 2500.0]), st.integers(0, 2), st.integers(4, 40),
+)  # fmt: skip
+
+
+@settings(max_examples=60)
+@given(st.lists(WORN, min_size=1, max_size=2), st.integers(20, 250))
+def test_it_is_the_best_where_the_first_spares_gain_nothing(rows, budget):
+    """Tubes that outlive no two lives ahead: the first spares are never enough, so they gain 0, all alike."""
+    lines = [
+        Line(str(number), renewed(1000, beta, ages, hours, runs=400), stock, Decimal(price), len(ages))
+        for number, (beta, ages, hours, stock, price) in enumerate(rows)
+    ]
+    found = buying_order(lines, Decimal(budget))
+    assert found.after == pytest.approx(by_trying(lines, Decimal(budget)), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("mine", "other", "budget", "sure"),
+    [
+        # no fewer than three fail: two spares are as good as none
+        (Demand(RENEWAL, 3.25, "drawn", drawn=(0, 0, 0, 0.8, 0.15, 0.05)), at_mean(0), 30, 0.8),
+        # the second gains less than the first, and the third more than either: behind both
+        (Demand(RENEWAL, 1.35, "drawn", drawn=(0.4, 0.2, 0.05, 0.35)), at_mean(0.5), 30, 0.6065),
+    ],
+)
+def test_a_spare_is_never_bought_without_those_before_it(mine, other, budget, sure):
+    lines = [Line("mine", mine, 0, Decimal(10)), Line("other", other, 0, Decimal(10))]
+    found = buying_order(lines, Decimal(budget))
+    assert found.after == pytest.approx(by_trying(lines, Decimal(budget)), abs=1e-9)
+    assert found.after == pytest.approx(sure, abs=1e-4)
+
+
+def test_spares_that_gain_only_together_are_bought_in_one_go():
+    """Two of the worn type gain nothing and the third much: dearer for each than the other type, so after it."""
+    worn = Demand(RENEWAL, 3.0, "drawn", drawn=(0.3, 0.0, 0.0, 0.7))
+    lines = [Line("worn", worn, 0, Decimal(10)), Line("steady", at_mean(1), 0, Decimal(10))]
+    found = buying_order(lines, Decimal(50))
+    assert [step.name for step in found.steps] == ["steady", "worn", "worn", "worn", "steady"]
 
 
 @given(st.lists(st.tuples(st.integers(1, 3), st.integers(1, 30)), max_size=4), st.integers(0, 90))

@@ -266,12 +266,38 @@ def test_chances_are_written_out_to_the_end():
         (lambda: renewed(0, 1, [1], 5), "eta"),
         (lambda: renewed(1000, 2, [-1], 5), "age"),
         (lambda: renewed(1, 2, [0] * 900, 1e5), "too long"),
+        (lambda: from_record(10**400, 4500, 1, 3000), "failures"),
+        (lambda: renewed(100, 0.001, [0], 10), "beta"),
+        (lambda: renewed(100, 101, [0], 10), "beta"),
+        (lambda: renewed(1, 100, [1001], 10), "age"),
     ],
 )
 def test_figures_that_cannot_be_are_refused_in_a_line(asked, word):
     with pytest.raises(DemandRefused, match=word) as refused:
         asked()
     assert "\n" not in str(refused.value)
+
+
+EDGES = st.floats(5e-324, 1e308)
+
+
+@pytest.mark.filterwarnings("error")
+@given(EDGES, st.sampled_from([0.001, 0.05, 1.0, 3.0, 100.0]), st.none() | EDGES, EDGES)
+def test_lives_at_the_edge_are_told_or_refused(eta, beta, age, hours):
+    try:
+        demand = renewed(eta, beta, [age], hours, runs=10)
+    except DemandRefused:
+        return
+    assert 0 <= demand.expected < math.inf and 0 <= demand.at_most(3) <= 1
+
+
+@given(st.sampled_from([0, 3, 10**7, 10**400]), EDGES, EDGES, EDGES)
+def test_records_at_the_edge_are_told_or_refused(failures, seen, in_use, hours):
+    try:
+        demand = from_record(failures, seen, in_use, hours)
+    except DemandRefused:
+        return
+    assert 0 <= demand.expected < math.inf and 0 <= demand.at_most(3) <= 1
 
 
 def test_nothing_in_use_needs_nothing():

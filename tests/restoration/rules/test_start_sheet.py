@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from inventory.restoration.rules.findings import read_finding, standing_of
 from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit
 from inventory.restoration.rules.set_facts import HazardFacts, SetFacts, SocketFacts, WeakFacts
-from inventory.restoration.rules.start_cases import always, plate_supply
+from inventory.restoration.rules.start_cases import always, plate_supply, with_heaters
 from inventory.restoration.rules.start_rows import COMMON, PARTS, ROWS
 from inventory.restoration.rules.start_sheet import sources_of, start_checks
 from tubes.rules.units import UnitFault
@@ -26,7 +26,7 @@ V8 = SocketFacts("V8", "866A", kinds=frozenset({"gas-rectifier"}), mercury=True,
 V9 = SocketFacts("V9", "0D3", kinds=frozenset({"gas-regulator"}))
 UNKNOWN = SocketFacts("V4")
 SUPPLY = {"transformer", "filter", "bleeder", "decay"}
-FOR_ALL = {row.key for row in ROWS if row.asked_of in (always, plate_supply)}
+FOR_ALL = {row.key for row in ROWS if row.asked_of in (always, plate_supply, with_heaters)}
 
 
 def facts(kind="receiver", *sockets, **more):
@@ -112,6 +112,17 @@ def test_nothing_unknown_is_dropped_in_silence():
 )  # fmt: skip
 def test_what_may_hurt_is_asked_for_where_it_is_not_known(of, check, because):
     assert named(of, check).because.startswith(because)
+
+
+def test_a_set_in_which_no_tube_belongs_is_asked_for_none():
+    """Charge and high voltage are asked for all the same: it may have a supply without a tube."""
+    lone = facts("receiver", no_tubes=True)
+    asked = {check.key.split(" ")[0] for check in start_checks(lone)}
+    without = {check.key.split(" ")[0] for check in start_checks(facts("receiver"))} - asked
+    assert {"filaments", "mains-filaments", "heater-volts", "isolation", "warm-up"} <= without
+    assert {"bleeder", "interlocks", "b-plus"} <= asked
+    assert named(lone, "supply-off").because == "no tube belongs in it"
+    assert named(facts("receiver", V1, no_tubes=True), "filaments")
 
 
 def test_two_strings_are_both_told():

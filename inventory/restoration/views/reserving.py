@@ -1,4 +1,4 @@
-"""Pages of what is kept back: the assignment over all plans, keeping back and letting go."""
+"""Pages of what is reserved: the assignment over all plans, reserving and releasing."""
 
 from typing import Any
 
@@ -48,15 +48,15 @@ def assignment(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 @needs("change", "restoration.reservation")
-def keep_all(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep back every good tube, and all parts, that the assignment gives to this plan."""
+def reserve_proposed(request: HttpRequest, pk: int) -> HttpResponse:
+    """Reserve every good tube, and all parts, that the assignment gives to this plan."""
     plan = get_object_or_404(Plan, pk=pk)
     try:
         kept = reserve_all(plan, on=timezone.localdate(), by=request.user)
     except ValidationError as refusal:  # somebody was quicker
         messages.error(request, " ".join(refusal.messages))
         return redirect(plan)
-    told = f"{len(kept)} kept back for {plan}." if kept else "There was nothing to keep back."
+    told = f"{len(kept)} reserved for {plan}." if kept else "There was nothing to reserve."
     told += " What is untested, or of another type that nobody approved there, stays free: decide at its line."
     messages.success(request, told)
     return redirect(plan)
@@ -64,17 +64,17 @@ def keep_all(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs("change", "restoration.reservation")
-def let_all_go(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let go of everything that is kept back for this plan."""
+def release_everything(request: HttpRequest, pk: int) -> HttpResponse:
+    """Release everything that is reserved for this plan."""
     plan = get_object_or_404(Plan, pk=pk)
-    messages.success(request, f"{release_all(plan, by=request.user)} let go.")
+    messages.success(request, f"{release_all(plan, by=request.user)} released.")
     return redirect(plan)
 
 
 @require_POST
 @needs("change", "restoration.reservation")
-def keep_one(request: HttpRequest, pk: int, tag: str, position: int) -> HttpResponse:
-    """Keep back the tube that is proposed for one position."""
+def reserve_one(request: HttpRequest, pk: int, tag: str, position: int) -> HttpResponse:
+    """Reserve the tube that is proposed for one position."""
     plan = get_object_or_404(Plan, pk=pk)
     chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
     place = get_object_or_404(Position, pk=position)
@@ -88,7 +88,7 @@ def keep_one(request: HttpRequest, pk: int, tag: str, position: int) -> HttpResp
             except ValidationError as refusal:  # somebody was quicker
                 messages.error(request, " ".join(refusal.messages))
             else:
-                messages.success(request, f"{tube.tag} kept back for {place.mark}.")
+                messages.success(request, f"{tube.tag} reserved for {place.mark}.")
             return redirect(plan)
     messages.error(request, f"Nothing is proposed for {place.mark} any more.")
     return redirect(plan)
@@ -96,18 +96,18 @@ def keep_one(request: HttpRequest, pk: int, tag: str, position: int) -> HttpResp
 
 @require_POST
 @needs("change", "restoration.reservation")
-def let_go(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let go of one thing."""
+def release_one(request: HttpRequest, pk: int) -> HttpResponse:
+    """Release one thing."""
     row = get_object_or_404(Reservation.objects.select_related("plan", "item"), pk=pk)
     release(row, by=request.user)
-    messages.success(request, f"{row.item.tag} let go.")
+    messages.success(request, f"{row.item.tag} released.")
     return redirect(row.plan)
 
 
 @require_POST
 @needs("change", "restoration.reservation")
-def keep_parts(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep back the parts that are proposed for one line."""
+def reserve_of_lots(request: HttpRequest, pk: int) -> HttpResponse:
+    """Reserve the parts that are proposed for one line."""
     plan = get_object_or_404(Plan, pk=pk)
     try:
         kept = reserve_line(plan, line_key(request.POST.get("line", "")), on=timezone.localdate(), by=request.user)
@@ -115,15 +115,15 @@ def keep_parts(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, " ".join(refusal.messages))
         return redirect(plan)
     told = ", ".join(f"{row.quantity} of {row.item.tag}" for row in kept)
-    messages.success(request, f"{told} kept back for {kept[0].requirement}.")
+    messages.success(request, f"{told} reserved for {kept[0].requirement}.")
     return redirect(plan)
 
 
 @require_POST
 @needs("change", "restoration.reservation")
-def let_parts_go(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let go of all parts that are kept back for a line."""
+def release_of_line(request: HttpRequest, pk: int) -> HttpResponse:
+    """Release all parts that are reserved for a line."""
     row = get_object_or_404(Requirement.objects.select_related("plan"), pk=pk)
     count = release_line(row, by=request.user)
-    messages.success(request, f"Parts of {count} lot{'s' * (count != 1)} let go.")
+    messages.success(request, f"Parts of {count} lot{'s' * (count != 1)} released.")
     return redirect(row.plan)

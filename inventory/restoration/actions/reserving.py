@@ -1,4 +1,4 @@
-"""What is kept back for plans: single tubes for positions, so many of a lot for lines; and let go again.
+"""What is reserved for plans: single tubes for positions, so many of a lot for lines; and released again.
 
 The plan is locked first, then the things in the order of their keys (``holdings.actions.locking``), and what is checked
 is what stands there then: of two people who want the same tube at one moment the second is told who has it.
@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from inventory.holdings.actions import hold_things
 from inventory.holdings.actions.locking import locked, locked_all
@@ -37,16 +38,16 @@ def check_here(item: Item, field: str = "tag") -> None:
         raise refuse(field, f"{item.tag} was not found on {item.missed_on}; find it first.")
 
 
-def hold_plan(plan: Plan) -> None:
-    """Lock a plan for the rest of the transaction, so that nothing is kept back for it meanwhile."""
-    Plan.objects.select_for_update(of=("self",), no_key=True).filter(pk=plan.pk).first()
+def hold_plan(plan: Plan) -> Plan | None:
+    """Lock a plan for the rest of the transaction, so that nothing is reserved for it meanwhile; how it stands."""
+    return Plan.objects.select_for_update(of=("self",), no_key=True).filter(pk=plan.pk).first()
 
 
 def _open(plan: Plan) -> Plan:
-    """The plan as it stands now, locked, which nothing is kept back for unless it is open."""
+    """The plan as it stands now, locked, which nothing is reserved for unless it is open."""
     fresh = Plan.objects.select_for_update(of=("self",)).get(pk=plan.pk)
     if not fresh.is_open:
-        raise refuse("tag", f"{fresh} is {fresh.state}; nothing is kept back for it.")
+        raise refuse("tag", f"{fresh} is {fresh.state}; nothing is reserved for it.")
     return fresh
 
 
@@ -54,10 +55,10 @@ def _open(plan: Plan) -> Plan:
 def reserve_tube(
     plan: Plan, chassis: Chassis, position: Position, tube: Tube, *, on: date, by: Any, why: str = ""
 ) -> Reservation:
-    """Keep a tube back for a position of a set in a plan; nobody else is offered it from then on.
+    """Reserve a tube for a position of a set in a plan; nobody else is offered it from then on.
 
-    Refuses a tube that is kept back already, is in a set, is weak, a dud or rejected by its last test, may not stand
-    there, or is not here; and a position that has one. What was kept back for the position and went into a set since
+    Refuses a tube that is reserved already, is in a set, is weak, a dud or rejected by its last test, may not stand
+    there, or is not here; and a position that has one. What was reserved for the position and went into a set since
     was used: it stands in nobody's way.
     """
     _open(plan)
@@ -73,13 +74,15 @@ def reserve_tube(
         raise refuse("tag", f"{item.tag} is in {sits.chassis} {sits.position.mark}.")
     if other := Reservation.objects.filter(item=item).select_related("plan").first():
         raise refuse("tag", f"{item.tag} is {other.words}.")
+    if Item.objects.filter(pk=chassis.pk, gone_on__isnull=False).exists():
+        raise refuse("tag", f"{chassis} left the collection.")
     if position.set_model_id != chassis.model_id or not plan.sets.filter(pk=chassis.pk).exists():
         raise refuse("tag", f"{position.mark} is no position of a set of {plan}.")
     if against := why_not_there(fresh, position):
         raise refuse("tag", f"{item.tag} {against}.")
     if other := Reservation.objects.filter(chassis=chassis, position=position).select_related("item").first():
         if not open_fittings().filter(tube=other.item_id).exists():
-            raise refuse("tag", f"{other.item.tag} is kept back for {position.mark}; release it first.")
+            raise refuse("tag", f"{other.item.tag} is reserved for {position.mark}; release it first.")
         release(other, by=by, reason="used")
     row = Reservation(plan=plan, item=item, chassis=chassis, position=position, why=why[:300], on=on)
     return write(row, by=by)
@@ -89,14 +92,14 @@ def reserve_tube(
 def reserve_parts(
     requirement: Requirement, lot: PartLot, number: int, *, on: date, by: Any, why: str = ""
 ) -> Reservation:
-    """Keep so many of a lot back for a line of the keeper's own. Refuses more than are known to be there and free, and
+    """Reserve so many of a lot for a line of the keeper's own. Refuses more than are known to be there and free, and
     a line that is done or struck out.
 
-    What is kept back of that lot for the line already grows by the number.
+    What is reserved of that lot for the line already grows by the number.
     """
     _open(requirement.plan)
     if not Requirement.objects.filter(pk=requirement.pk, struck="", done_on__isnull=True).exists():
-        raise refuse("tag", f"{requirement} is done or struck out; nothing is kept back for it.")
+        raise refuse("tag", f"{requirement} is done or struck out; nothing is reserved for it.")
     item = locked(lot.item)
     check_here(item)
     fresh = PartLot.objects.get(pk=lot.pk)
@@ -121,20 +124,34 @@ def reserve_parts(
 
 @transaction.atomic
 def release(row: Reservation, *, by: Any, reason: str = "released") -> None:
-    """Let go of what was kept back; its history stays."""
+    """Release what was reserved; its history stays."""
     remove(row, by=by, reason=reason)
 
 
 def used(fitting: Any, by: Any) -> None:
-    """A tube that goes where it was kept back for was used: taken out again it is kept back no more."""
+    """A tube that goes where it was reserved for was used: taken out again it is reserved no more."""
     rows = Reservation.objects.filter(item=fitting.tube_id, quantity__isnull=True)
     for row in rows.filter(chassis=fitting.chassis_id, position=fitting.position_id):
         release(row, by=by, reason="used")
 
 
+def set_left(item: Item, by: Any) -> None:
+    """What is reserved for a set that leaves the collection is free: for its positions, for lines that name it, and for
+    lines of plans of which no set is left.
+    """
+    if item.kind != Item.CHASSIS:
+        return
+    staying = Plan.objects.filter(sets__item__gone_on__isnull=True)
+    alone = Plan.objects.filter(sets=item.pk).exclude(pk__in=staying.values("pk"))
+    of_it = Q(chassis=item.pk) | Q(requirement__chassis=item.pk) | Q(plan__in=alone.values("pk"))
+    keys = list(Reservation.objects.filter(of_it).values_list("pk", flat=True))
+    for row in Reservation.objects.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk"):
+        remove(row, by=by, reason="the set left the collection")
+
+
 @transaction.atomic
 def reserve_all(plan: Plan, *, on: date, by: Any, found: Allotment | None = None) -> list[Reservation]:
-    """Keep back what the assignment gives to a plan, tubes and parts, in one step or not at all.
+    """Reserve what the assignment gives to a plan, tubes and parts, in one step or not at all.
 
     What is untested stays free, and so do parts of a lot whose number is a guess, tubes of sets in service, and
     relatives and substitutes that nobody approved there: each of those is decided on its own line.
@@ -166,7 +183,7 @@ def reserve_all(plan: Plan, *, on: date, by: Any, found: Allotment | None = None
 
 @transaction.atomic
 def reserve_line(plan: Plan, key: Key, *, on: date, by: Any) -> list[Reservation]:
-    """Keep back what the assignment gives to one line of parts of a plan. Refuses where it gives nothing any more."""
+    """Reserve what the assignment gives to one line of parts of a plan. Refuses where it gives nothing any more."""
     _open(plan)
     deal = allotment().parts
     number = deal.at.get(key)
@@ -179,7 +196,7 @@ def reserve_line(plan: Plan, key: Key, *, on: date, by: Any) -> list[Reservation
 
 
 def _reserve_lots(parts: Sequence[Taking], *, on: date, by: Any, why: str) -> list[Reservation]:
-    """A weak part of a set becomes a line of the plan by it, since what is kept back hangs on a line."""
+    """A weak part of a set becomes a line of the plan by it, since what is reserved hangs on a line."""
     lines: dict[Key, Requirement] = {}
     kept = []
     for line, lot, count in parts:
@@ -191,7 +208,7 @@ def _reserve_lots(parts: Sequence[Taking], *, on: date, by: Any, why: str) -> li
 
 def _taken_up(line: PartLine, by: Any) -> Requirement:
     assert line.weak is not None  # a line is the keeper's own or a weak part
-    return take_up(line.plan, line.chassis, line.weak, by=by, reason="taken up to keep parts back for it")
+    return take_up(line.plan, line.chassis, line.weak, by=by, reason="taken up to reserve parts for it")
 
 
 def take_up(plan: Plan, chassis: Chassis, weak: WeakPart, *, by: Any, reason: str) -> Requirement:
@@ -205,7 +222,7 @@ def take_up(plan: Plan, chassis: Chassis, weak: WeakPart, *, by: Any, reason: st
 
 @transaction.atomic
 def release_line(requirement: Requirement, *, by: Any, reason: str = "released") -> int:
-    """Let go of all parts that are kept back for a line; how many lots that were."""
+    """Release all parts that are reserved for a line; how many lots that were."""
     rows = list(requirement.reservations.all())
     for row in rows:
         release(row, by=by, reason=reason)
@@ -213,7 +230,7 @@ def release_line(requirement: Requirement, *, by: Any, reason: str = "released")
 
 
 def lessen(rows: Sequence[Reservation], number: int, *, by: Any, reason: str) -> None:
-    """Keep so many pieces fewer back, of the first rows first; a row that keeps none goes. Lock them before."""
+    """Reserve so many pieces fewer, of the first rows first; a row that reserves none goes. Lock them before."""
     for row in rows:
         less = min(row.quantity or 0, max(number, 0))
         number -= less
@@ -226,7 +243,7 @@ def lessen(rows: Sequence[Reservation], number: int, *, by: Any, reason: str) ->
 
 @transaction.atomic
 def release_all(plan: Plan, *, by: Any) -> int:
-    """Let go of everything that is kept back for a plan, tubes and parts; how many things that were.
+    """Release everything that is reserved for a plan, tubes and parts; how many things that were.
 
     Rows of tubes that went into a set go too, and are not counted: those were used.
     """

@@ -2,8 +2,8 @@
 
 import pytest
 
-from inventory.holdings.rules.currencies import FORMER, currency_refused, is_currency
 from inventory.holdings.rules.prices import MONEY, UNREAD, read_price
+from inventory.house.currencies import FORMER, currency_refused, is_currency
 
 #: Council Regulation (EC) No 2866/98 on the conversion rates between the euro and other currencies, as amended up to
 #: 2022: the codes are those of ISO 4217 for the currencies that it names.

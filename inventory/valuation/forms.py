@@ -1,0 +1,63 @@
+"""Forms of price evidence."""
+
+from typing import Any
+
+from django import forms
+
+from inventory.holdings.forms.facts import DATE_ORDERS, CurrencyField
+from inventory.holdings.forms.wants import PriceField
+from inventory.house.form_fields import picker
+from inventory.valuation.models import PriceEvidence
+from inventory.valuation.rules.one_line import EXAMPLE
+from tubes.forms import TypeField
+
+
+class LineForm(forms.Form):
+    """A sale in one line. ``shown``: the line whose reading was shown before this was sent."""
+
+    line = forms.CharField(
+        max_length=600, label="the sale in one line",
+        help_text=f"Day, what, grade, sold or asking, venue, price; then in any order premium (18%), postage. "
+        f"Source and note behind semicolons. For example: <span class='stamp'>{EXAMPLE}</span>",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false", "enterkeyhint": "go"}),
+    )  # fmt: skip
+    order = forms.ChoiceField(choices=DATE_ORDERS, required=False, label="a date such as 04/05/2026 means")
+    besides = forms.BooleanField(required=False, label="another sale, though one that looks the same is there")
+    shown = forms.CharField(required=False, widget=forms.HiddenInput)
+
+
+class EvidenceForm(forms.ModelForm):
+    type = TypeField(
+        label="tube type",
+        help_text="Leave empty: what is written above is read as a stamp. Fill it where that has two meanings.",
+    )
+    currency = CurrencyField(label="currency", help_text="Three letters, such as USD.")
+    amount = PriceField(
+        max_digits=14, decimal_places=4, label="amount for all of them",
+        help_text="Before the buyer's premium and before postage.",
+    )  # fmt: skip
+    premium_pct = PriceField(
+        required=False, max_digits=7, decimal_places=4, label="buyer's premium, %",
+        help_text="Of an auction, where it is not in the amount; it belongs to the price.",
+    )  # fmt: skip
+    postage = PriceField(
+        required=False, max_digits=14, decimal_places=4, help_text="For all of them; no part of the price."
+    )
+    besides = forms.BooleanField(required=False, label="another sale, though one that looks the same is there")
+
+    class Meta:
+        model = PriceEvidence
+        formfield_callback = picker
+        fields = [
+            "on", "designation", "type", "set_model", "grade", "kind", "venue", "amount", "currency", "quantity",
+            "premium_pct", "postage", "arms_length", "source", "by_whom", "note", "besides",
+        ]  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["currency"].required = True
+        for name in ("amount", "premium_pct", "postage"):
+            if (kept := self.initial.get(name)) is not None:
+                self.initial[name] = f"{kept.normalize():f}"  # 25, not 25.0000
+        if self.instance.pk:
+            del self.fields["besides"]

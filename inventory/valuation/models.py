@@ -1,0 +1,110 @@
+"""Price evidence: what somebody paid or asked for a tube or a set, when, where, in which condition, and who says so.
+
+Prices kept on things of the register (paid, insured) stay there; those feed in as evidence of the keeper's own when an
+estimate is made (``queries.own``), and are not copied.
+"""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from inventory.house.currencies import currency_refused
+from inventory.house.kept_history import History
+from inventory.house.money import Money
+from inventory.house.records.models import Record
+from inventory.house.writing import refuse
+from inventory.sets.models import SetModel
+from inventory.valuation.rules import words
+from inventory.valuation.rules.entry import LARGEST, LONGEST, MOST, MOST_PREMIUM, PLACES, Entry, price_each
+from tubes.models import TubeType
+
+
+def _as_said(known: tuple[str, ...]) -> list[tuple[str, str]]:
+    return [(word, word) for word in known]
+
+
+class PriceEvidence(Record):
+    """One sale or offer. ``amount`` is for all of ``quantity``, before buyer's premium and postage.
+
+    ``designation`` is as written; ``type`` is empty where it settles none, and the row then stays as found.
+    """
+
+    on = models.DateField("date")
+    designation = models.CharField(
+        "what, as written", max_length=LONGEST["designation"], help_text="The number of a tube, or a model of set."
+    )
+    type = models.ForeignKey(
+        TubeType, on_delete=models.PROTECT, null=True, blank=True, related_name="price_evidence",
+        verbose_name="tube type",
+    )  # fmt: skip
+    set_model = models.ForeignKey(
+        SetModel, on_delete=models.PROTECT, null=True, blank=True, related_name="price_evidence",
+        verbose_name="or set model",
+    )  # fmt: skip
+    grade = models.CharField(max_length=20, choices=_as_said(words.GRADES))
+    kind = models.CharField("sold or asking", max_length=8, choices=_as_said(words.KINDS), default=words.SOLD)
+    venue = models.CharField(max_length=12, choices=_as_said(words.VENUES), blank=True)
+    currency = models.CharField("currency, ISO 4217", max_length=3)
+    amount = models.DecimalField(
+        "amount for all of them", max_digits=14, decimal_places=4,
+        validators=[MinValueValidator(PLACES), MaxValueValidator(LARGEST)],
+    )  # fmt: skip
+    quantity = models.PositiveIntegerField(
+        "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(MOST)]
+    )
+    premium_pct = models.DecimalField(
+        "buyer's premium, %", max_digits=7, decimal_places=4, null=True, blank=True,
+        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(MOST_PREMIUM)],
+        help_text="Of an auction, where it is not in the amount; it belongs to the price.",
+    )  # fmt: skip
+    postage = models.DecimalField(
+        max_digits=14, decimal_places=4, null=True, blank=True, help_text="For all of them; no part of the price.",
+        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(LARGEST)],
+    )  # fmt: skip
+    arms_length = models.CharField(
+        "at arm's length", max_length=7, choices=_as_said(words.ARMS_LENGTH), default=words.UNKNOWN,
+        help_text="No: between friends or relatives, or forced. Such a price is told and does not count.",
+    )  # fmt: skip
+    source = models.CharField(
+        max_length=LONGEST["source"], blank=True, help_text="Who says so: a text and page, a link."
+    )
+    history = History()
+
+    class Meta:
+        ordering = ["-on", "-id"]
+        verbose_name_plural = "price evidence"
+        indexes = [models.Index(fields=["type", "on"]), models.Index(fields=["on"])]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(type__isnull=True) | Q(set_model__isnull=True), name="evidence_of_tube_or_set",
+                violation_error_message="It is of a tube type or of a set model, not of both.",
+            ),
+            models.CheckConstraint(condition=Q(amount__gt=0) & Q(quantity__gt=0), name="evidence_of_some_money"),
+        ]  # fmt: skip
+
+    def __str__(self) -> str:
+        return f"{self.designation}, {self.grade}, {self.kind} {self.on}"
+
+    @property
+    def money(self) -> Money:
+        return Money(Decimal(self.amount), self.currency)
+
+    @property
+    def each(self) -> Money:
+        """The price of one, with the buyer's premium."""
+        return price_each(self.money, self.quantity, self.premium_pct)
+
+    @property
+    def entry(self) -> Entry:
+        """The row as the rules know it. Raises ValueError where its currency is none."""
+        return Entry(
+            self.on, self.designation, self.grade, self.kind, self.money, self.venue, self.quantity, self.premium_pct,
+            self.postage, self.arms_length, self.source, self.note,
+        )  # fmt: skip
+
+    def clean(self) -> None:
+        super().clean()
+        if refused := currency_refused(self.currency):
+            raise refuse("currency", refused)

@@ -1,0 +1,126 @@
+"""The evidence for prices: what was written down, and the keeper's own purchases and sales, as facts for the rules."""
+
+from collections.abc import Collection, Iterable, Iterator
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import F, Q, QuerySet
+
+from inventory.holdings.models import Fact, Item
+from inventory.holdings.rules.facts import ACQUIRED, PAID
+from inventory.holdings.rules.prices import LOT, ROW
+from inventory.house.currencies import is_currency
+from inventory.house.money import Money
+from inventory.valuation.models import PriceEvidence
+from inventory.valuation.queries.money import price_level, rates
+from inventory.valuation.rules import words
+from inventory.valuation.rules.entry import price_each
+from inventory.valuation.rules.own import grade_of, sold_for
+from inventory.valuation.rules.sale import OWN, Brought, Exchange, Sale
+
+_COLUMNS = (
+    "pk", "on", "designation", "type__name", "set_model__name", "grade", "kind", "venue", "currency", "amount",
+    "quantity", "premium_pct", "postage", "arms_length", "source", "note",
+)  # fmt: skip
+
+
+def exchange(currency: str, on: date, *, real: bool = False) -> Exchange:
+    """What prices are brought into for an answer. Raises ValueError for a code that is no currency."""
+    return Exchange(Money(Decimal(0), currency).currency, on, rates(), price_level() if real else None)
+
+
+def sales(types: Collection[str] | None = None, set_models: Collection[str] | None = None) -> list[Sale]:
+    """All evidence that is not struck out, oldest first: of some tube types or set models by name, or all (None, None).
+
+    With the keeper's own purchases and sales. Asking prices, prices not at arm's length and rows of no settled type are
+    among them: whoever asks says why they do not count. Four queries.
+    """
+    found = [*_written(_of(types, set_models, "")), *own_sales(types, set_models)]
+    return sorted(found, key=lambda sale: (sale.on, sale.row or 0, sale.name))
+
+
+def brought(found: Iterable[Sale], currency: str, on: date, *, real: bool = False) -> list[Brought]:
+    """Sales in one currency as of a valuation date. Raises ValueError for a code that is no currency."""
+    return exchange(currency, on, real=real).all(found)
+
+
+def _of(types: Collection[str] | None, set_models: Collection[str] | None, before: str, model: str = "set_model") -> Q:
+    if types is None and set_models is None:
+        return Q()
+    of = Q(**{f"{before}type__name__in": list(types or ())})
+    return of | Q(**{f"{before}{model}__name__in": list(set_models or ())}) if model else of
+
+
+def _written(of: Q) -> Iterator[Sale]:
+    rows: QuerySet[Any, Any] = PriceEvidence.objects.filter(of, struck="").order_by("on", "pk").values_list(*_COLUMNS)
+    for row in rows.iterator(chunk_size=5000):
+        yield _sale(*row)
+
+
+def _sale(
+    row: int, on: date, designation: str, type_name: str | None, model: str | None, grade: str, kind: str, venue: str,
+    currency: str, amount: Decimal, quantity: int, premium: Decimal | None, postage: Decimal | None, arms_length: str,
+    source: str, note: str,
+) -> Sale:  # fmt: skip
+    money = Money(amount, currency)
+    return Sale(
+        row, on, designation, type_name or "", model or "", grade, kind, venue, money, quantity,
+        price_each(money, quantity, premium), None if postage is None else Money(postage, currency) / quantity,
+        premium, arms_length, False, source, note, f"price evidence {row}",
+    )  # fmt: skip
+
+
+# --- the keeper's own -----------------------------------------------------------------------------------------------
+
+
+def own_sales(types: Collection[str] | None = None, set_models: Collection[str] | None = None) -> list[Sale]:
+    """What the keeper paid for tubes and sets of the register, and sold them for, where price and day are known.
+
+    The grade is that of the tube as the register tells it today. Computed at every asking, never kept (three queries).
+    """
+    of_things = Q()
+    if types is not None or set_models is not None:
+        of_things = Q(tube__type__name__in=list(types or ())) | Q(chassis__model__name__in=list(set_models or ()))
+    things = Item.objects.filter(of_things).filter(Q(tube__isnull=False) | Q(chassis__isnull=False))
+    return [*_bought(things), *_sold(things)]
+
+
+_THING = {
+    "tag": "tag", "type_name": "tube__type__name", "marked": "tube__marked", "state": "tube__state",
+    "condition": "tube__condition", "acquired": "tube__acquired_on", "model": "chassis__model__name",
+}  # fmt: skip
+
+
+def _bought(things: QuerySet[Item]) -> Iterator[Sale]:
+    told = Fact._base_manager.filter(struck="", item__in=things)
+    acquired = told.filter(about=ACQUIRED, precision="day", estimated=False).order_by("-pk")
+    days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
+    paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW)
+    rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
+        "item_id", "value", "currency", "per", "of_count", **{name: F(f"item__{way}") for name, way in _THING.items()}
+    )  # fmt: skip
+    for fact in rows:
+        on = fact["acquired"] or days.get(fact["item_id"])
+        if on is not None and is_currency(fact["currency"]):
+            quantity = fact["of_count"] if fact["per"] == LOT else 1
+            yield _own(fact, on, Money(fact["value"], fact["currency"]), quantity or 1, "paid for")
+
+
+def _sold(things: QuerySet[Item]) -> Iterator[Sale]:
+    gone = things.filter(gone_on__isnull=False, gone_how__icontains="sold").order_by("tag")
+    names = {name: F(way) for name, way in _THING.items() if name != way}
+    rows: Any = gone.values("tag", "gone_on", "gone_how", **names)
+    for thing in rows:
+        if money := sold_for(thing["gone_how"]):
+            yield _own(thing, thing["gone_on"], money, 1, "sold,")
+
+
+def _own(thing: Any, on: date, money: Money, quantity: int, how: str) -> Sale:
+    tube = thing["marked"] is not None
+    grade = grade_of(thing["state"], thing["condition"]) if tube else ""
+    return Sale(
+        None, on, thing["marked"] if tube else thing["model"] or "", thing["type_name"] or "", thing["model"] or "",
+        grade, words.SOLD, "", money, quantity, money / quantity, own=True, source=f"{OWN} register",
+        where_from=f"{OWN}: {how} {thing['tag']}",
+    )  # fmt: skip

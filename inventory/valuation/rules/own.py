@@ -1,0 +1,44 @@
+"""What a thing of the register says of a price of the keeper's own: what it left for, and in which grade it is.
+
+The words are those that keepers write in their registers: common practice, no source. What they do not say plainly is
+no evidence.
+"""
+
+import re
+
+from inventory.holdings.rules.prices import MONEY, read_price
+from inventory.house.currencies import is_currency
+from inventory.house.money import Money
+
+_SOLD = re.compile(r"\bsold\b", re.IGNORECASE)
+_PRICED = re.compile(
+    r"(?:[€£]\s?[0-9][0-9.,']*[0-9]|[€£]\s?[0-9]|\b[A-Z]{3}\s?[0-9][0-9.,']*\b|\b[0-9][0-9.,']*\s?(?:[A-Z]{3}\b|[€£]))"
+)
+_UNUSED = re.compile(r"(?<!not )(?<!hardly )\b(?:unused|never used|new old stock|nos|nib)\b", re.IGNORECASE)
+_BOXED = re.compile(
+    r"(?<!no )(?<!without )\b(?:boxed|in (?:its |the )?(?:original )?(?:box|carton)|nib)\b", re.IGNORECASE
+)
+OF_STATE = {"good": "used tested good", "untested": "used untested", "weak": "weak", "dud": "dud"}
+
+
+def sold_for(how: str) -> Money | None:
+    """The one price in the words of how a thing left, where they say that it was sold; None where there is none."""
+    if not _SOLD.search(how):
+        return None
+    found = []
+    for text in _PRICED.findall(how):
+        price = read_price(text)
+        if price.kind == MONEY and price.amount and is_currency(price.currency):
+            found.append(Money(price.amount, price.currency))
+    return found[0] if len(found) == 1 else None
+
+
+def grade_of(state: str, condition: str) -> str:
+    """The grade of a tube of the register, by its state and the words of its condition.
+
+    A weak tube or a dud is that, whatever its carton says; an unused one is told by its condition alone.
+    """
+    grade = OF_STATE[state]
+    if state in ("weak", "dud") or not _UNUSED.search(condition):
+        return grade
+    return "unused boxed" if _BOXED.search(condition) else "unused"

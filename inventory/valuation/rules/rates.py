@@ -1,0 +1,107 @@
+"""Rates of exchange of a day: the euro reference rates, and the fixed ones of currencies that went into the euro.
+
+A day without a rate (weekend, holiday) takes the nearest published day before, at most ``FEW_DAYS`` before; that day
+stands in the answer. What has no rate stays without one, with the reason: nothing is drawn on into other days.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from inventory.house.money import Money
+
+EURO, FEW_DAYS = "EUR", 7
+ECB = "euro reference rate of the European Central Bank"
+EURO_BEGAN = date(1999, 1, 1)
+#: What one euro is in a currency on one day, as published; None where nothing was published.
+Published = Callable[[str, date], Decimal | None]
+
+
+@dataclass(frozen=True, slots=True)
+class FixedRate:
+    """One euro is ``per_euro`` of a former currency since a day, by a regulation."""
+
+    currency: str
+    per_euro: Decimal
+    since: date
+    regulation: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """One euro is ``per_euro`` of ``currency``, by what was published for the day ``on``; ``source`` names it."""
+
+    currency: str
+    per_euro: Decimal
+    on: date
+    source: str
+
+    def __str__(self) -> str:
+        return f"1 EUR = {self.per_euro:f} {self.currency}, {self.source}"
+
+
+@dataclass(frozen=True, slots=True)
+class Converted:
+    """What an amount became, and the rates that it went by (none where the currency is the same)."""
+
+    money: Money
+    rates: tuple[Rate, ...] = ()
+
+
+class NoRate(ValueError):
+    """There is no rate; its text is the reason."""
+
+
+def read_fixed(rows: Iterable[Mapping[str, str]]) -> dict[str, FixedRate]:
+    """The rows of ``fixtures/reference/euro_fixed.csv`` by currency. Raises ValueError for one that cannot be read."""
+    found = {}
+    for row in rows:
+        code = row["currency"]
+        found[code] = FixedRate(code, Decimal(row["per_euro"]), date.fromisoformat(row["from"]), row["regulation"])
+    return found
+
+
+@dataclass(frozen=True)
+class Rates:
+    """Every rate that is known. ``last``: the last day of what is published here."""
+
+    published: Published
+    fixed: Mapping[str, FixedRate]
+    last: date
+
+    def rate(self, currency: str, on: date, most: int = FEW_DAYS) -> Rate:
+        """The rate of a currency to the euro on a day, or of the nearest published day up to ``most`` days before.
+
+        Raises NoRate with the reason.
+        """
+        if currency == EURO:
+            return Rate(EURO, Decimal(1), on, "the euro itself")
+        fixed = self.fixed.get(currency)
+        if fixed and on >= fixed.since:
+            return Rate(currency, fixed.per_euro, on, f"fixed since {fixed.since} by {fixed.regulation}")
+        if on < EURO_BEGAN:
+            raise NoRate(f"no rate of {currency} for {on}: euro reference rates begin in January 1999")
+        for back in range(most + 1):
+            day = on - timedelta(days=back)
+            if (found := self.published(currency, day)) is not None:
+                return Rate(currency, found, day, f"{ECB} of {day}")
+        told = f"no rate of {currency} for {on}, nor for {most} days before"
+        if on > self.last:
+            told += f": the rates that are here end on {self.last}"
+        raise NoRate(told)
+
+    def factor(self, currency: str, to: str, on: date, most: int = FEW_DAYS) -> tuple[Decimal, tuple[Rate, ...]]:
+        """What one of a currency is in another on a day, and the rates that this goes by. Raises NoRate."""
+        if currency == to:
+            return Decimal(1), ()
+        one, other = self.rate(currency, on, most), self.rate(to, on, most)
+        return other.per_euro / one.per_euro, tuple(rate for rate in (one, other) if rate.currency != EURO)
+
+    def convert(self, money: Money, to: str, on: date, most: int = FEW_DAYS) -> Converted:
+        """Money in another currency at the rates of a day, not rounded. Raises NoRate with the reason."""
+        if money.currency == to:
+            return Converted(money)
+        one, other = self.rate(money.currency, on, most), self.rate(to, on, most)
+        amount = money.amount * other.per_euro / one.per_euro  # in one go: exact where the quotient is
+        return Converted(Money(amount, to), tuple(rate for rate in (one, other) if rate.currency != EURO))

@@ -1,0 +1,115 @@
+"""A price as an estimate needs it: what, when, in which grade, how much for one, in which money; and whether it counts.
+
+A price in another currency goes by the rates of its own day. Told as of today's price level, it goes through US
+dollars: at the rate of its day into dollars, by CPI-U to the month of the valuation, and from dollars at the last rate
+before the valuation date. What lacks a rate or an index is left out with the reason.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from inventory.house.money import Money
+from inventory.valuation.rules import words
+from inventory.valuation.rules.price_level import CURRENCY, SERIES, PriceLevel
+from inventory.valuation.rules.rates import Rates
+
+#: Days that the last rate before the valuation date may lie back; it is named in the answer.
+OF_THE_VALUATION = 92
+OWN = "own"
+
+
+@dataclass(frozen=True, slots=True)
+class Sale:
+    """One piece of evidence. ``row`` is its number among the price evidence, None for the keeper's own (``own``).
+
+    ``type`` and ``set_model`` are names, empty where neither is settled; ``money`` is for all of ``quantity``;
+    ``each`` and ``postage_each`` are for one, the first with the buyer's premium. ``where_from`` says where it is kept.
+    """
+
+    row: int | None
+    on: date
+    designation: str
+    type: str
+    set_model: str
+    grade: str
+    kind: str
+    venue: str
+    money: Money
+    quantity: int
+    each: Money
+    postage_each: Money | None = None
+    premium_pct: Decimal | None = None
+    arms_length: str = words.UNKNOWN
+    own: bool = False
+    source: str = ""
+    note: str = ""
+    where_from: str = ""
+
+    @property
+    def name(self) -> str:
+        """How answers name it: the number of its row, or the thing that it was paid for."""
+        return self.where_from if self.row is None else str(self.row)
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """A sale in the money of an answer: ``price`` and ``postage`` for one, or ``reason`` why there is no such price.
+
+    ``by``: the rates and indexes that it went by, in words.
+    """
+
+    sale: Sale
+    price: Decimal | None
+    postage: Decimal | None = None
+    by: tuple[str, ...] = ()
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Exchange:
+    """What prices are brought into: a currency, at a valuation date, in money of the day or (``real``) of that date."""
+
+    currency: str
+    on: date
+    rates: Rates
+    level: PriceLevel | None = None
+
+    @property
+    def real(self) -> bool:
+        return self.level is not None
+
+    def brought(self, sale: Sale) -> Brought:
+        """One sale in that money, not rounded."""
+        return self.all([sale])[0]
+
+    def all(self, sales: Iterable[Sale]) -> list[Brought]:
+        """Every sale, each currency and day worked out once."""
+        known: dict[tuple[str, date], tuple[Decimal, tuple[str, ...]] | str] = {}
+        found = []
+        for sale in sales:
+            key = (sale.each.currency, sale.on)
+            if (told := known.get(key)) is None:
+                try:
+                    told = self._factor(*key)
+                except ValueError as why:
+                    told = str(why)
+                known[key] = told
+            if isinstance(told, str):
+                found.append(Brought(sale, None, reason=told))
+            else:
+                postage = sale.postage_each.amount * told[0] if sale.postage_each else None
+                found.append(Brought(sale, sale.each.amount * told[0], postage, told[1]))
+        return found
+
+    def _factor(self, currency: str, day: date) -> tuple[Decimal, tuple[str, ...]]:
+        """What one of a currency on a day is in the money of the answer, and by what. Raises ValueError."""
+        if self.level is None:
+            factor, rates = self.rates.factor(currency, self.currency, day)
+            return factor, tuple(map(str, rates))
+        into, rates = self.rates.factor(currency, CURRENCY, day)
+        then, now = self.level.at(day), self.level.at(self.on)
+        out, more = self.rates.factor(CURRENCY, self.currency, self.on, OF_THE_VALUATION)
+        told = f"CPI-U {SERIES}, {then} to {now}"
+        return into * now.value / then.value * out, (*map(str, rates), told, *map(str, more))

@@ -1,0 +1,11 @@
+"""The words of price evidence, exactly as they are written everywhere: in tables, on pages, in commands.
+
+Grades are facts of a tube, from best to worst, and no names of the trade. Condition words: common practice, no source.
+"""
+
+GRADES = ("unused boxed", "unused", "used tested good", "used untested", "weak", "dud")
+SOLD, ASKING = "sold", "asking"
+KINDS = (SOLD, ASKING)
+VENUES = ("auction", "dealer", "fair", "private", "estate lot")
+YES, NO, UNKNOWN = "yes", "no", "unknown"
+ARMS_LENGTH = (YES, NO, UNKNOWN)

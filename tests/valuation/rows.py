@@ -1,0 +1,86 @@
+"""Rows of the valuation area for tests, and what the worlds of other tests hold of it. Names are invented."""
+
+from decimal import Decimal
+
+import factory
+from django.core.files.uploadedfile import SimpleUploadedFile
+from factory.django import DjangoModelFactory
+
+from inventory.valuation.models import PriceEvidence
+from tests.factories import TubeTypeFactory, days_ago
+
+
+class EvidenceFactory(DjangoModelFactory):
+    class Meta:
+        model = PriceEvidence
+
+    on = factory.LazyFunction(lambda: days_ago(30))
+    type = factory.SubFactory(TubeTypeFactory)
+    designation = factory.LazyAttribute(lambda row: row.type.name if row.type else "ZZ-none")
+    grade = "unused"
+    venue = "auction"
+    currency = "EUR"
+    amount = factory.Sequence(lambda n: Decimal(20 + n))
+
+
+ADDRESSES = {
+    "valuation:prices": ("view",),
+    "valuation:note": ("add",),
+    "valuation:evidence-add": ("add",),
+    "valuation:evidence-change": ("change", "evidence.pk"),
+    "valuation:evidence-strike": ("change", "evidence.pk"),
+    "valuation:prices-in": ("add",),
+    "valuation:api-prices": ("view",),
+}
+_SALE = {
+    "on": lambda w: w.today, "designation": "ZZ-sold", "grade": "weak", "kind": "sold", "amount": "12,50",
+    "currency": "USD", "quantity": "2", "arms_length": "yes",
+}  # fmt: skip
+
+_LIST = "date,designation,grade,kind,currency,amount\n2026-03-14,ZZ-listed,weak,sold,EUR,3\n"
+#: As ``FORMS`` of ``tests.house.test_forms``.
+TRIED = {
+    "valuation:evidence-add": (
+        _SALE, lambda w: PriceEvidence.objects.get(designation="ZZ-sold").amount == Decimal("12.5"),
+        ("currency", "EUX"),
+    ),
+    "valuation:evidence-change": (
+        _SALE | {"reason": "misread"}, lambda w: PriceEvidence.objects.get(pk=w.evidence.pk).quantity == 2,
+        ("quantity", "0"),
+    ),
+    "valuation:evidence-strike": (
+        {"why": "of another tube"},
+        lambda w: PriceEvidence.objects.get(pk=w.evidence.pk).struck == "of another tube", ("why", ""),
+    ),
+    "valuation:prices-in": (
+        {"file": lambda w: SimpleUploadedFile("sales.csv", _LIST.encode())},
+        lambda w: not PriceEvidence.objects.filter(designation="ZZ-listed").exists(),
+        ("order", "year"),
+    ),
+    "valuation:note": (
+        {"line": "2026-03-14 ZZ-line weak sold 3 EUR", "shown": "2026-03-14 ZZ-line weak sold 3 EUR"},
+        lambda w: PriceEvidence.objects.get(designation="ZZ-line").grade == "weak", ("line", "ZZ-line"),
+    ),
+}  # fmt: skip
+
+
+def in_the_world(world):
+    """One row of every sort with the world's word, as ``tests.house.world`` keeps them."""
+    word = world.word
+    world.evidence = EvidenceFactory(type=world.type, designation=word[:80], source=word, note=word, by_whom=word)
+
+
+def grow(world, number):
+    """Another row of everything that a list of this area shows, all hanging on the one world."""
+    EvidenceFactory(type=world.type, on=days_ago(10 + number), note=f"{world.count}-{number}")
+    EvidenceFactory(on=days_ago(10 + number), currency="USD")
+
+
+def in_the_archive(fitting):
+    """A row of each model, one changed and one struck out, for the test of the archive."""
+    row = EvidenceFactory(
+        type=fitting.tube.type, premium_pct=Decimal("18.5"), quantity=3, postage=Decimal("4.2"), note="=note"
+    )
+    row.struck = "twice"
+    row.save()
+    EvidenceFactory(type=None, set_model=fitting.chassis.model, designation="a set", arms_length="no")

@@ -1,0 +1,62 @@
+"""Pages of price evidence: a sale in one line, what is told beside the list, the page of a type, the API."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from inventory.valuation.models import PriceEvidence
+from tests.factories import TubeTypeFactory
+from tests.pages import page_text
+from tests.valuation.rows import EvidenceFactory
+
+pytestmark = pytest.mark.django_db
+LINE = "2026-03-14 ZZ7GT unused sold auction 2 for 25 EUR 18% ; Harbour sale"
+
+
+def test_a_line_is_shown_back_before_it_is_written(as_helper):
+    kind, address = TubeTypeFactory(name="ZZ7GT"), reverse("valuation:note")
+    page = page_text(as_helper.post(address, {"line": LINE}))
+    assert "Nothing is written yet" in page and "14.75 EUR" in page and "Harbour sale" in page
+    changed = LINE.replace("25", "26")  # another line than the one that was shown
+    assert "Nothing is written yet" in page_text(as_helper.post(address, {"line": changed, "shown": LINE}))
+    assert not PriceEvidence.objects.exists()
+    done = as_helper.post(address, {"line": LINE, "shown": LINE}, follow=True)
+    assert "14.75 EUR each, written as ZZ7GT" in page_text(done)
+    assert PriceEvidence.objects.get().type == kind
+
+
+def test_a_line_that_cannot_be_read_says_why_and_stays(as_helper):
+    answer = as_helper.post(reverse("valuation:note"), {"line": "2026-03-14 ZZ7GT mint sold 25 EUR"})
+    assert answer.status_code == 422
+    page = page_text(answer)
+    assert "no grade is written" in page and "2026-03-14 ZZ7GT mint sold 25 EUR" in page
+
+
+def test_the_same_sale_again_is_asked_about(as_helper):
+    address = reverse("valuation:note")
+    sent = {"line": LINE, "shown": LINE}
+    as_helper.post(address, sent)
+    refused = as_helper.post(address, sent)
+    assert refused.status_code == 422 and "another sale" in page_text(refused)
+    as_helper.post(address, sent | {"besides": "on"})
+    assert PriceEvidence.objects.count() == 2
+    assert page_text(as_helper.get(reverse("valuation:prices"))).count("1 other of the same day") == 2
+
+
+def test_the_list_is_narrowed_alike_on_page_and_in_json(as_helper):
+    kind = TubeTypeFactory()
+    EvidenceFactory(type=kind, kind="asking", amount=Decimal(31), on=date(2020, 5, 1))
+    EvidenceFactory(amount=Decimal(77))
+    asked = {"of": kind.name, "kind": "asking", "since": "2020-01-01", "until": "2020-12-31", "currency": "eur"}
+    page = page_text(as_helper.get(reverse("valuation:prices"), asked))
+    assert "31.00 EUR" in page and "77.00 EUR" not in page
+    (found,) = as_helper.get(reverse("valuation:api-prices"), asked).json()["prices"]
+    assert (found["type"], found["amount"], found["each"], found["kind"]) == (kind.name, "31.00", "31.00", "asking")
+
+
+def test_the_page_of_a_type_shows_its_prices(as_helper):
+    found = EvidenceFactory(amount=Decimal("31.5"), source="Harbour sale, p. 4")
+    page = page_text(as_helper.get(reverse("tubes:type", args=[found.type.name])))
+    assert "31.50 EUR" in page and "Harbour sale, p. 4" in page and "All 1 prices" in page
