@@ -185,3 +185,11 @@ def test_what_ran_here_counts(plan, days_ago):
     (line,) = [one for one in told["spares"] if one["type"] == "6SN7GT"]
     assert line["expected"] == pytest.approx(2.5)
     assert "2 failed in 600 unit-hours" in line["method"]
+
+
+@pytest.mark.parametrize("name", ["", "  "])
+def test_an_empty_name_means_no_set(as_visitor, name):
+    ChassisFactory(serial="")  # the only one without a number is not meant by saying nothing
+    with pytest.raises(CommandError, match="Name a plan, or a set by its tag or serial"):
+        run("readiness", name)
+    assert as_visitor.get("/api/readiness", {"name": name}).status_code == 400
