@@ -8,6 +8,7 @@ from inventory.holdings.models import Item, Tube
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.slots import Slot
 from inventory.restoration.rules.findings import check_of_line, check_of_part
+from inventory.running.models import TubeTest
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
@@ -22,7 +23,7 @@ class Line:
     ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing; ``offer``: the
     key of a line of parts under which what is proposed can be reserved; ``kept``: how many are reserved for it.
     ``check``: of the start sheet, by which it is settled; ``finding``: what failed there; ``weak``: a known weak part
-    that is no line of the keeper's own yet.
+    that is no line of the keeper's own yet; ``unjudged``: the last readings of tubes that nothing on record judges.
     """
 
     kind: str
@@ -45,6 +46,7 @@ class Line:
     check: str = ""
     finding: Finding | None = None
     weak: WeakPart | None = None
+    unjudged: tuple[TubeTest, ...] = ()
 
     @property
     def counted(self) -> tuple[str, bool, bool]:

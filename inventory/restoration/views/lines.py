@@ -113,7 +113,10 @@ def work_strike(request: HttpRequest, pk: int) -> HttpResponse:
         f"The {row.used} of {row.put_in.tag} that it took are given back to the lot."
         if row.used and row.put_in
         else "",
-        f"The line {row.requirement} stays done; change it if it is not." if _is_done(row.requirement) else "",
+        f"The line {row.requirement} stays done, and what was released for it free; change it if it is not done, and "
+        "reserve again."
+        if _is_done(row.requirement)
+        else "",
     ]
     return strike_page(
         request, row, back=row.plan.get_absolute_url(), heading=f"Strike out: {row}",
