@@ -79,7 +79,8 @@ def paper_add(request: HttpRequest, tag: str) -> HttpResponse:
 
     return change_page(
         request, lambda data: PaperForm(data, request.FILES if data is not None else None), save,
-        heading=f"Photographs and papers of {tag}", act="Add", back=way_back(request, item.get_absolute_url()), caution=CAUTION,
+        heading=f"Photographs and papers of {tag}", act="Add", back=way_back(request, item.get_absolute_url()),
+        caution=CAUTION,
     )  # fmt: skip
 
 

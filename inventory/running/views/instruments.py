@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
-from inventory.house.history import changes_of
 from inventory.house.edit_pages import way_back
+from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.running.actions import save_instrument, save_minimum
