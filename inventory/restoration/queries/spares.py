@@ -7,7 +7,15 @@ from typing import Any
 
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
 from inventory.restoration.rules.demand import check_assurance
-from inventory.restoration.rules.spares import AskedWrong, Enough, Question, check_counts, of_demand, prior_chosen
+from inventory.restoration.rules.spares import (
+    AskedWrong,
+    Enough,
+    Question,
+    check_counts,
+    enough,
+    of_demand,
+    prior_chosen,
+)
 from inventory.sets.queries import good_by_type, open_fittings
 from tubes.queries import find_type, knowledge
 from tubes.queries.judging import court
@@ -32,6 +40,19 @@ class OfType:
             "failures": self.experience.failures,
             "unit_hours": self.experience.unit_hours,
         }
+
+
+def spares_asked(cells: Mapping[str, Any], on: date) -> tuple[Enough, OfType | None]:
+    """The answer of command, page and API. ``cells``: what was asked, by the names of ``Question``, beside ``type``.
+
+    Raises AskedWrong, DemandRefused, ValidationError of a type that is not known.
+    """
+    given = {name: cells[name] for name in Question.__dataclass_fields__ if cells.get(name) is not None}
+    question = Question(**given)
+    if not cells.get("type"):
+        return enough(question), None
+    found = spares_of_type(cells["type"], on, question, in_use=cells.get("in_use"), stock=cells.get("stock"))
+    return found.enough, found
 
 
 def spares_of_type(
