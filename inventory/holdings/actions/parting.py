@@ -10,7 +10,7 @@ from inventory.holdings.actions.register import check_day, shift
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item, Loan
 from inventory.holdings.queries.together import left_behind
-from inventory.house.concerns import held_by, kept_from_leaving
+from inventory.house.concerns import held_by, kept_from_leaving, left
 from inventory.house.writing import refuse, write
 
 MOST_HOW = 200  # letters of how a thing left
@@ -111,7 +111,9 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
     if fresh.lent_to:
         _end_loan(fresh, on, f"not back: {how}", by)
     fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
-    return kept(write(fresh, by=by, reason=how), item)
+    write(fresh, by=by, reason=how)
+    left(fresh, by)
+    return kept(fresh, item)
 
 
 @transaction.atomic

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from inventory.holdings.actions import hold_things
 from inventory.holdings.actions.locking import locked, locked_all
@@ -73,6 +74,8 @@ def reserve_tube(
         raise refuse("tag", f"{item.tag} is in {sits.chassis} {sits.position.mark}.")
     if other := Reservation.objects.filter(item=item).select_related("plan").first():
         raise refuse("tag", f"{item.tag} is {other.words}.")
+    if Item.objects.filter(pk=chassis.pk, gone_on__isnull=False).exists():
+        raise refuse("tag", f"{chassis} left the collection.")
     if position.set_model_id != chassis.model_id or not plan.sets.filter(pk=chassis.pk).exists():
         raise refuse("tag", f"{position.mark} is no position of a set of {plan}.")
     if against := why_not_there(fresh, position):
@@ -130,6 +133,20 @@ def used(fitting: Any, by: Any) -> None:
     rows = Reservation.objects.filter(item=fitting.tube_id, quantity__isnull=True)
     for row in rows.filter(chassis=fitting.chassis_id, position=fitting.position_id):
         release(row, by=by, reason="used")
+
+
+def set_left(item: Item, by: Any) -> None:
+    """What is reserved for a set that leaves the collection is free: for its positions, for lines that name it, and for
+    lines of plans of which no set is left.
+    """
+    if item.kind != Item.CHASSIS:
+        return
+    staying = Plan.objects.filter(sets__item__gone_on__isnull=True)
+    alone = Plan.objects.filter(sets=item.pk).exclude(pk__in=staying.values("pk"))
+    of_it = Q(chassis=item.pk) | Q(requirement__chassis=item.pk) | Q(plan__in=alone.values("pk"))
+    keys = list(Reservation.objects.filter(of_it).values_list("pk", flat=True))
+    for row in Reservation.objects.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk"):
+        remove(row, by=by, reason="the set left the collection")
 
 
 @transaction.atomic

@@ -28,7 +28,7 @@ def beside_lines(plan: Plan, sets: Sequence[Chassis], on: date, deal: Deal, aski
 
 
 def away_lines(sets: Sequence[Chassis]) -> list[Line]:
-    """Sets that are lent out or were not found: nothing can be begun on them."""
+    """Sets that are lent out, left or were not found: nothing can be begun on them."""
     return [Line(SET, str(one), NOT_HERE, one, reasons=(f"{said[0].upper()}{said[1:]}.",))
             for one in sets if (said := where_away(one))]  # fmt: skip
 
@@ -36,6 +36,8 @@ def away_lines(sets: Sequence[Chassis]) -> list[Line]:
 def where_away(chassis: Chassis) -> str:
     """Where a set is that is not here, in words; empty where it is."""
     item = chassis.item
+    if item.gone_on:
+        return f"it left the collection on {item.gone_on}: take it out of the plan, or lay the plan aside"
     if item.lent_to:
         return f"it is lent to {item.lent_to}"
     return f"it was not found on {item.missed_on}" if item.missed_on else ""

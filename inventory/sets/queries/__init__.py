@@ -115,9 +115,12 @@ def stock_where(condition: Q) -> Stock:
 
 def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
     """How many good tubes on the shelf, not fitted, lent or missed, there are of each of these types (one query)."""
-    fitted = fitted_now()
-    rows = tubes_here().filter(AT_HAND, ~fitted, type__name__in=list(type_names), state=Tube.GOOD).order_by()
-    return dict(rows.values_list("type__name").annotate(Count("pk")))
+    return dict(good_tubes(type_names).order_by().values_list("type__name").annotate(Count("pk")))
+
+
+def good_tubes(type_names: Iterable[str]) -> QuerySet[Tube]:
+    """The good tubes of these types on the shelf, not fitted, lent or missed."""
+    return tubes_here().filter(AT_HAND, ~fitted_now(), type__name__in=list(type_names), state=Tube.GOOD)
 
 
 def sockets_of(chassis: Chassis, known: Knowledge | None = None) -> list[SocketRow]:
