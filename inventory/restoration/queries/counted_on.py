@@ -7,7 +7,9 @@ import numpy as np
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import AT_HAND
 from inventory.restoration.models import Plan
-from inventory.restoration.queries.allotment import allotment
+from inventory.restoration.queries.allotment import allotment, plans_and_sets
+from inventory.restoration.queries.bays import units_counted_on
+from inventory.restoration.queries.parts import deal_parts
 from inventory.sets.queries import fitted_now
 
 
@@ -47,3 +49,41 @@ def planned_words(items: Sequence[Item]) -> dict[int, list[str]]:
             place = f"{slot.chassis} {slot.position.mark}"
             told[tube.pk] = [f"what covers {place} in the plan {slot.plan}; nothing else could"]
     return told
+
+
+def planned_parts(items: Sequence[Item]) -> dict[int, list[str]]:
+    """By key of part lots: which lines of open plans would go short once just these go, by what is dealt from them (a
+    fixed number of queries; dealt only where a plan is open and a lot goes).
+    """
+    going = {item.pk for item in items if item.kind == Item.PARTS}
+    if not going or not Plan.objects.filter(state__in=Plan.OPEN).exists():
+        return {}
+    plans, sets_of = plans_and_sets()
+    now = deal_parts(plans, sets_of)
+    gives = [number for number, lot in enumerate(now.lots) if lot.pk in going and now.taken[:, number].any()]
+    if not gives:
+        return {}
+    then = deal_parts(plans, sets_of, going)
+    less = now.taken.sum(axis=1) - then.taken.sum(axis=1)
+    words = [
+        f"what covers {line.need} of {line.chassis} in the plan {line.plan} ({count} of {line.number}); "
+        "nothing else could"
+        for line, count in zip(now.lines, less.tolist(), strict=True)
+        if count > 0
+    ]
+    return {now.lots[number].pk: words for number in gives} if words else {}
+
+
+def planned_units(items: Sequence[Item]) -> dict[int, list[str]]:
+    """By key of plug-in units: which empty bay of an open plan gets it that no other free unit could fill (a fixed
+    number of queries; asked only where a plan is open and a unit goes).
+    """
+    going = {item.pk for item in items if item.kind == Item.UNIT}
+    if not going or not Plan.objects.filter(state__in=Plan.OPEN).exists():
+        return {}
+    plans, sets_of = plans_and_sets()
+    told = units_counted_on([(plan, sets_of[plan.pk]) for plan in plans], going)
+    return {
+        key: [f"what goes into bay {bay.mark} of {chassis} in the plan {plan}; nothing else could"]
+        for key, (plan, chassis, bay) in told.items()
+    }
