@@ -219,3 +219,11 @@ def test_spares_and_buying_order_have_addresses(plan, today, as_visitor):
 def test_what_cannot_be_answered_names_the_field(plan, as_visitor, address, query, field):
     answer = as_visitor.get(f"/api/{address}", query)
     assert answer.status_code == 400 and list(answer.json()["errors"]) == [field]
+
+
+@pytest.mark.parametrize("name", ["", "  "])
+def test_an_empty_name_means_no_set(as_visitor, name):
+    ChassisFactory(serial="")  # the only one without a number is not meant by saying nothing
+    with pytest.raises(CommandError, match="Name a plan, or a set by its tag or serial"):
+        run("readiness", name)
+    assert as_visitor.get("/api/readiness", {"name": name}).status_code == 400

@@ -10,7 +10,7 @@ from inventory.holdings.actions import check_day
 from inventory.holdings.actions.locking import locked_all
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
-from inventory.restoration.actions.reserving import hold_plan, release, release_line
+from inventory.restoration.actions.reserving import fit_to_line, hold_plan, release, release_line
 from inventory.restoration.models import Plan, Requirement, WeakPart
 from inventory.restoration.queries.progress import first_recorded
 from inventory.sets.models import Chassis
@@ -72,25 +72,29 @@ def _fill_in_days(row: Plan, was: Plan | None, today: date) -> None:
 
 @transaction.atomic
 def save_requirement(row: Requirement, *, today: date, by: Any, reason: str = "") -> Requirement:
-    """Write a line of the keeper's own. A chassis it names is one of the plan's. Done, it gives back what was kept."""
+    """Write a line of the keeper's own. A chassis it names is one of the plan's. Done, it gives back what was kept;
+    asking for another kind of part, or for fewer, it gives back what does not serve it any more.
+    """
     if row.done_on:
         check_day(row.done_on, "done_on", today)
     if row.chassis_id and not row.plan.sets.filter(pk=row.chassis_id).exists():
         raise refuse("chassis", f"{row.chassis} is no set of this plan.")
     if row.type_id and row.kind != Requirement.PART:
         raise refuse("type", "Only a part has a kind of part; leave it empty, or say that the line is a part.")
+    hold_plan(row.plan)
     write(row, by=by, reason=reason)
     if row.done_on:
-        hold_plan(row.plan)
         release_line(row, by=by, reason="the line is done")
+    else:
+        fit_to_line(row, by=by)
     return row
 
 
 @transaction.atomic
 def strike_requirement(row: Requirement, why: str, *, by: Any) -> Requirement:
     """Strike a line out; what was reserved for it is released."""
-    strike_out(row, why, by=by)
     hold_plan(row.plan)
+    strike_out(row, why, by=by)
     release_line(row, by=by, reason="the line was struck out")
     return row
 

@@ -186,8 +186,13 @@ def prices_of(names: Iterable[str], currency: str) -> dict[str, Price]:
             found[name] = Price(min(tops), "top price of the want list")
         elif paid:
             many = f"{len(paid)} price{'s' * (len(paid) != 1)}"
-            found[name] = Price(Decimal(median(paid)).quantize(Decimal("0.01")), f"median of {many} on record here")
+            found[name] = Price(_in_cents(Decimal(median(paid))), f"median of {many} on record here")
     return found
+
+
+def _in_cents(price: Decimal) -> Decimal:
+    """A price to the hundredth, of one below that the hundredth itself: nothing is bought for nothing."""
+    return max(price.quantize(Decimal("0.01")), Decimal("0.01"))
 
 
 def what_to_buy(found: Readiness, budget: str, *, gaps_first: bool = False) -> BuyingOrder:

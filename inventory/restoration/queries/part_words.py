@@ -1,11 +1,12 @@
 """What a line that asks for parts is told: how it stands, by which lots, and why these."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inventory.holdings.models import PartLot
 from inventory.holdings.rules.part_kinds import farness, show_value
 from inventory.restoration.queries.parts import Deal
+from inventory.restoration.queries.proposed import dealt_to, lots_words
 from inventory.restoration.rules.words import AFTER_TEST, COVERED, ELSEWHERE, SHORT
 
 MOST_NAMED = 3
@@ -13,7 +14,10 @@ MOST_NAMED = 3
 
 @dataclass(frozen=True)
 class PartAnswer:
-    """How a line of parts stands. ``lot``: the one lot that covers it, where it is one; ``kept``: reserved already."""
+    """How a line of parts stands. ``lot``: the one lot that covers it, where it is one; ``kept``: reserved already.
+
+    ``offer``, ``offered``: the key of the line where more can be reserved for it, and of which lots.
+    """
 
     status: str
     by: str
@@ -21,10 +25,15 @@ class PartAnswer:
     lot: PartLot | None = None
     kept: int = 0
     offer: str = ""
+    offered: str = ""
 
 
 def told_of_line(deal: Deal, number: int) -> PartAnswer:
     """How one line of parts stands, by what, and why."""
+    return replace(_told(deal, number), offered=lots_words(dealt_to(deal, number)))
+
+
+def _told(deal: Deal, number: int) -> PartAnswer:
     line, got, missing = deal.lines[number], deal.got(number), deal.missing(number)
     by = "; ".join(_so_many(deal.lots[lot], count) for lot, count in list(got.items())[:MOST_NAMED])
     kept = sum(deal.kept.get(number, {}).values())
@@ -38,10 +47,10 @@ def told_of_line(deal: Deal, number: int) -> PartAnswer:
         only = deal.lots[next(iter(got))] if len(got) == 1 else None
         return PartAnswer(status, by, tuple(reasons), only, kept, offer)
     able = deal.able(number)
-    unsure = [deal.lots[lot].tag for lot in able if deal.lots[lot].to_count or deal.lots[lot].least is None]
+    unsure = [lot for lot in able if deal.lots[lot].to_count or deal.lots[lot].least is None]
+    named = ", ".join(deal.lots[lot].tag for lot in unsure[:MOST_NAMED])
     short = f"{missing} of {line.number} missing"
-    if unsure:
-        named = ", ".join(unsure[:MOST_NAMED])
+    if unsure and deal.may_hold(unsure) >= missing:
         reasons.append(f"{short}; how many are in {named} is to be counted.")
         return PartAnswer(AFTER_TEST, by or named, tuple(reasons), None, kept, offer)
     if sum((others := deal.others(number, able)).values()) >= missing:
@@ -50,6 +59,8 @@ def told_of_line(deal: Deal, number: int) -> PartAnswer:
         return PartAnswer(ELSEWHERE, by, tuple(reasons), None, kept, offer)
     gone = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
     reasons.append(f"{short}: no lot of {line.kind} or better has them{f' ({gone})' if gone else ''}.")
+    if unsure:
+        reasons.append(f"Counting {named} does not close that: {deal.may_hold(unsure):g} more at most.")
     reasons += _like_sounding(deal, number)
     return PartAnswer(SHORT, by, tuple(reasons), None, kept, offer)
 
@@ -77,8 +88,8 @@ def why_this_lot(deal: Deal, number: int, lot: int) -> str:
     if kind.value is None:
         near = "the kind that is asked for"
     told = f"{row.tag} is {row.type}: {near}."
-    if lot in deal.kept.get(number, {}):
-        return f"{told} Reserved for it."
+    if kept := deal.kept.get(number, {}).get(lot, 0):
+        return f"{told} {'Reserved' if kept >= deal.got(number)[lot] else f'{kept} of them reserved'} for it."
     better = [
         other for other in deal.able(number)
         if deal.costs[number, other] < deal.costs[number, lot] - 1e-9 and math.isfinite(deal.costs[number, other])

@@ -45,11 +45,20 @@ class HazardFacts:
 
 @dataclass(frozen=True, slots=True)
 class WeakFacts:
-    """A part that is known to fail in sets of the model."""
+    """A part that is known to fail in sets of the model. ``key``: of its check; empty: its name."""
 
     name: str
     why: str = ""
     source: str = ""
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LineFacts:
+    """What the plan wants done before power. ``key``: of its check; empty: its words."""
+
+    words: str
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,15 +66,15 @@ class SetFacts:
     """A set as its start sheet sees it. ``kind``: of its model; ``lines``: what the plan wants done before power.
 
     ``mercury_care``: how its mercury rectifiers are handled, with the source, where it has such. ``overload``: what its
-    heaters would do to their winding, in words; empty where they do not overload it. ``no_tubes``: its model is said to
-    have no positions at all.
+    heaters would do to their winding, in words, or that nobody knows; empty where they do not overload it.
+    ``no_tubes``: its model is said to have no positions at all.
     """
 
     kind: str
     sockets: tuple[SocketFacts, ...] = ()
     hazards: tuple[HazardFacts, ...] = ()
     weak: tuple[WeakFacts, ...] = ()
-    lines: tuple[str, ...] = ()
+    lines: tuple[LineFacts, ...] = ()
     mercury_care: str = ""
     mercury_source: str = ""
     overload: str = ""

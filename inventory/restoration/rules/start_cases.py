@@ -13,7 +13,10 @@ from inventory.restoration.rules.set_facts import HIGH_V, LIVE_V, SUPPLY, X_RAY_
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """Why a set gets a check; ``of``: which of several; what else goes into its words, and stands for its own."""
+    """Why a set gets a check; ``of``: which of several; what else goes into its words, and stands for its own.
+
+    ``key``: of the check, where it looks at a row that may be called otherwise later.
+    """
 
     because: str
     of: str = ""
@@ -22,6 +25,7 @@ class Case:
     expected: str = ""
     source: str = ""
     limit: Limit = NO_LIMIT
+    key: str = ""
 
 
 Cases = tuple[Case, ...]
@@ -279,11 +283,17 @@ def each_hazard(facts: SetFacts) -> Cases:
 def each_weak_part(facts: SetFacts) -> Cases:
     """Every part that is known to fail in its model."""
     return tuple(
-        Case("known to fail in this model", one.name, how=one.why, source=one.source or "the keeper's word, no source")
+        Case(
+            "known to fail in this model",
+            one.name,
+            how=one.why,
+            source=one.source or "the keeper's word, no source",
+            key=one.key,
+        )
         for one in facts.weak
     )
 
 
 def each_line(facts: SetFacts) -> Cases:
     """What the plan wants done before power."""
-    return tuple(Case("a line of this plan", words, source="this plan") for words in facts.lines)
+    return tuple(Case("a line of this plan", one.words, source="this plan", key=one.key) for one in facts.lines)

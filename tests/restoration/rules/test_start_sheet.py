@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from inventory.restoration.rules.findings import read_finding, standing_of
 from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit
-from inventory.restoration.rules.set_facts import HazardFacts, SetFacts, SocketFacts, WeakFacts
+from inventory.restoration.rules.set_facts import HazardFacts, LineFacts, SetFacts, SocketFacts, WeakFacts
 from inventory.restoration.rules.start_cases import always, plate_supply, with_heaters
 from inventory.restoration.rules.start_rows import COMMON, PARTS, ROWS
 from inventory.restoration.rules.start_sheet import sources_of, start_checks
@@ -74,7 +74,7 @@ def named(given_facts, key):
         (facts("receiver", V1, *series([12.6])), {"heaters"}, {"string A"}),
         (facts("receiver", *series([35, 35, 12.6, 12.6])), {"isolation"}, {"heater-volts 35 V"}),
         (facts("receiver", *series([35, 35])), {"string A"}, {"isolation"}),
-        (facts("receiver", V1, weak=(WeakFacts("C12 filter", "leaks", "bench book"),), lines=("new cord",)),
+        (facts("receiver", V1, weak=(WeakFacts("C12 filter", "leaks", "bench book"),), lines=(LineFacts("new cord"),)),
          {"part C12 filter", "line new cord"}, set()),
     ],
 )  # fmt: skip
@@ -208,7 +208,7 @@ SOCKETS = st.lists(
 ANY = st.builds(
     SetFacts, st.sampled_from(["transmitter", "receiver", "power unit"]), SOCKETS.map(tuple),
     weak=st.lists(st.builds(WeakFacts, st.text(max_size=300))).map(tuple),
-    lines=st.lists(st.text(max_size=300)).map(tuple),
+    lines=st.lists(st.builds(LineFacts, st.text(max_size=300))).map(tuple),
 )  # fmt: skip
 
 
