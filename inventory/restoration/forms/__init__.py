@@ -64,7 +64,7 @@ class RequirementForm(forms.ModelForm):
     class Meta:
         model = Requirement
         formfield_callback = picker
-        fields = ["kind", "words", "type", "quantity", "chassis", "before_power", "waiting_for", "done_on", "note"]
+        fields = ["kind", "words", "type", "quantity", "chassis", "before_power", "waiting_for", "here_on", "done_on", "note"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
