@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from inventory.holdings.actions import check_day
 from inventory.holdings.actions.locking import locked_all
@@ -42,7 +42,7 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
                 raise refuse("sets", f"{chassis} is in the open plan {other} already.")
             if chassis.item.gone_on:
                 raise refuse("sets", f"{chassis} left the collection on {chassis.item.gone_on}.")
-    write(row, by=by, reason=reason)
+    _write_named(row, by, reason)
     row.sets.set(sets)
     mine = {one.pk for one in sets}
     for kept in row.reservations.select_related("requirement"):
@@ -52,6 +52,19 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
         elif of_set is not None and of_set not in mine:
             release(kept, by=by, reason="the set left the plan")
     return row
+
+
+def _write_named(row: Plan, by: Any, reason: str) -> None:
+    """Write a plan; of two people who give one name at one moment the later is told."""
+    try:
+        with transaction.atomic():
+            write(row, by=by, reason=reason)
+    except IntegrityError:
+        if not Plan.objects.filter(name=row.name).exclude(pk=row.pk).exists():
+            raise
+        raise refuse(
+            "name", f"There is a plan {row.name} already, made just now: open that, or choose another name."
+        ) from None
 
 
 def _fill_in_days(row: Plan, was: Plan | None, today: date) -> None:
