@@ -55,8 +55,8 @@ class Count:
     @property
     def _stopped(self) -> bool:
         """Whether more than tests and the keeper's word stands in the way."""
-        bars = (self.short, self.settle, self.before_power, self.not_recorded, self.not_here, self.not_said, self.awaited)
-        return any(bars) or not self.lines
+        missing = self.short or self.not_recorded or self.not_here or self.not_said or self.awaited
+        return bool(missing or self.settle or self.before_power or not self.lines)
 
     @property
     def answer(self) -> str:
