@@ -54,6 +54,15 @@ def nearness(sockets: Sequence[Socket], types: Sequence[str], judges: Court, wor
     return found
 
 
+def the_very(name: str, judges: Court) -> frozenset[str]:
+    """The types that are the very one where a type is wanted: itself, the same tube under another number, and its
+    ruggedized forms.
+    """
+    kin = judges.known.kin
+    rugged = (one.type for one in kin.relatives(name) if one.relation == RUGGEDIZED and not one.unchecked)
+    return frozenset({name}).union(kin.same_as(name), rugged)
+
+
 def _near(socket: Socket, table: TypeTable, judges: Court) -> tuple[NDArray[np.int8], NDArray[np.bool_]]:
     """How near each type is, and which of them the judge calls unsuitable."""
     told = np.zeros(len(table.types), np.int8)
@@ -64,8 +73,7 @@ def _near(socket: Socket, table: TypeTable, judges: Court) -> tuple[NDArray[np.i
         ranks[[at for name, at in table.at.items() if name == socket.wanted]] = FITS
     relatives = judges.known.kin.relatives(socket.wanted)
     kin = {one.type for one in relatives if not one.unchecked and not one.never}
-    exact = judges.known.kin.same_as(socket.wanted) | {socket.wanted}
-    exact = exact | {one.type for one in relatives if one.relation == RUGGEDIZED and not one.unchecked}
+    exact = the_very(socket.wanted, judges)
     for name, at in table.at.items():
         if name in exact and ranks[at] != UNSUITABLE:
             told[at] = EXACT
