@@ -91,7 +91,10 @@ def _in_place(slot: Slot, found: Allotment, beside: Beside) -> Line:
     reasons = (slot.why, *((f"Last reading {reading}.",) if reading else ()))
     status = IN_PLACE if slot.standing == GOOD and not slot.other else DOUBTFUL
     entails = entailed(slot, found, slot.other) if slot.other else ()
-    return _of(slot, status, by=by, substitute=slot.other, entails=entails, reasons=reasons)
+    if kept := slot.reserved:
+        held = f"{kept.item.tag} is reserved for it all the same: no other line gets it before it is released."
+        reasons = (*reasons, held)
+    return _of(slot, status, by=by, substitute=slot.other, entails=entails, reasons=reasons, reserved=bool(kept))
 
 
 def _never_worse(line: Line, found: Allotment) -> Line:
