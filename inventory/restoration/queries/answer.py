@@ -31,6 +31,12 @@ class Readiness:
         """That a set is counted among the lines of its plan, as a sentence behind another; else empty."""
         return f" Counted in {self.cover.within}, the plan that it is in." if self.cover.within else ""
 
+    @property
+    def text(self) -> str:
+        """The whole answer in sentences; of a finished plan how it ended, and nothing of spares."""
+        ended = self.cover.plan.is_finished
+        return self.cover.text if ended else f"{self.cover.text}{self.within} {self.assured.text}"
+
     def as_dict(self) -> dict[str, Any]:
         count = self.cover.count
         return {
@@ -60,7 +66,9 @@ class Readiness:
             ],
             "cautions": [*self.warnings, *self.cover.cautions],
             "power": [one.as_dict() for one in self.power],
-            "text": f"{count.text}{self.within} {self.assured.text}",
+            "state": self.cover.plan.state if self.cover.plan.pk else "",
+            "left_open": list(self.cover.plan.left),
+            "text": self.text,
         }  # fmt: skip
 
 
