@@ -60,7 +60,8 @@ class Readiness:
             "more_together": {} if self.assured.refused else self.assured.together,
             "spares": [
                 {
-                    "type": one.type, "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,
+                    "type": one.type, "names": [one.type, *one.names],
+                    "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,
                     "assurance": one.assurance, "wanted": one.wanted, "method": one.demand.method,
                     "needed": one.needed, "why": one.why, "source": one.demand.source,
                 }
