@@ -71,6 +71,7 @@ def test_in_use_times_hours_is_what_lies_ahead():
         (("--mean-demand", "3", "--assurance", "1"), "assurance"),
         (("--mean-demand", "3", "--stock", "-1"), "--stock"),
         (("--mean-demand", "3", "--in-use", "-1"), "--in-use"),
+        (("--mean-demand", "3", "--in-use", "0"), "--in-use 0: of none in use 3 cannot fail"),
         (("--mean-demand", "3", "--unit-hours", "9"), "--unit-hours"),
     ],
 )

@@ -118,6 +118,19 @@ def test_the_same_plan_is_reserved_once(house):
     assert Reservation.objects.count() == 2  # the tube, and four of the lot
 
 
+def test_two_plans_of_one_name(keeper, today):
+    """The later is told, and no plan of that name is made twice."""
+    model = SetModelFactory(neutralizing="none")
+
+    def made():
+        chassis = ChassisFactory(model=model)
+        return lambda: save_plan(Plan(name="Autumn work"), [chassis], today=today, by=keeper)
+
+    first, second = at_once(made(), made())
+    assert first is None and "There is a plan Autumn work already" in second
+    assert Plan.objects.filter(name="Autumn work").count() == 1
+
+
 def test_what_was_released_does_not_come_back_with_what_is_reserved_at_the_same_moment(house):
     line = Requirement.objects.select_related("plan").get(pk=house.lines[0])
     lot = PartLot.objects.select_related("item").get(pk=house.lot)

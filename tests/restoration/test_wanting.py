@@ -188,6 +188,14 @@ def test_each_plan_takes_back_what_was_written_from_its_own_page(as_keeper, plan
     assert not Want.objects.filter(settled="").exists()
 
 
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [("1e5 EUR", "100000"), ("-0 EUR", "0"), ("0e9 EUR", "0"), ("12.509 EUR", "12.50"), ("EUR 7.5", "7.5")],
+)
+def test_a_budget_is_told_as_an_amount_of_money(typed, told):
+    assert str(parse_budget(typed)[0]) == told
+
+
 def test_a_price_below_a_hundredth_stops_no_order(plan, kind):
     dud = TubeFactory(type=kind, state="dud")
     Fact.objects.create(item=dud.item, about="paid", text="0.004", value="0.004", currency="EUR", per="each")

@@ -18,7 +18,7 @@ from inventory.restoration.rules.allocation import Points, Together, allocate_al
 from inventory.running.rules.verdicts import REJECT
 from inventory.sets.models import Approval, Chassis
 from tubes.queries.judging import Court, court
-from tubes.rules.judge_parts import Judgement
+from tubes.rules.judge_parts import UNSUITABLE, Judgement
 
 HAIR = 1e-6  # points, less than any two costs differ by
 
@@ -95,9 +95,19 @@ class Allotment:
         ]  # fmt: skip
 
     def is_settled(self, slot: Slot, number: int) -> bool:
-        """Whether what a slot gets is the very type, or one that somebody approved there."""
+        """Whether what a slot gets is the very type, or one that somebody approved there and the judge lets pass."""
         kind = self.stock.kinds[int(self.taken[number])]
-        return self.near[number, kind] == EXACT or (slot.position.pk, self.stock.types[kind]) in self.approved
+        name = self.stock.types[kind]
+        approved = (slot.position.pk, name) in self.approved and not self.against_judge(slot, name)
+        return self.near[number, kind] == EXACT or approved
+
+    def against_judge(self, slot: Slot, name: str) -> str:
+        """Why the judge calls a type unsuitable in a slot, in words; empty where it does not."""
+        try:
+            found = self.judgement(slot, name)
+        except ValueError:  # values of the position that cannot be
+            return ""
+        return "; ".join(one.text for one in found.telling[:1]) or "see there" if found.rank == UNSUITABLE else ""
 
     @cached_property
     def taker(self) -> dict[int, int]:
@@ -174,6 +184,25 @@ def allotment(
         tuple(unrecorded),
         tuple((plan, tuple(sets_of[plan.pk])) for plan in plans),
     )
+
+
+def taken_without(found: Allotment, gone: Sequence[int], points: Points | None = None) -> NDArray[np.int64]:
+    """The tube of each slot if some tubes, by their numbers, were not here: solved anew, without a query."""
+    asking, held = found.slots[: len(found.costs)], found.stock
+    by_kind, kinds = _by_kind(asking, held, found.near[: len(asking)], points or Points())
+    own, costs = held.points.copy(), found.costs.copy()
+    own[list(gone)] = costs[:, list(gone)] = np.inf
+    groups = [
+        Together(one.lines, sets)
+        for one in found.matches.groups
+        if (sets := tuple(one_set for one_set in one.sets if not set(one_set[0]) & set(gone)))
+    ]
+    use = np.union1d(
+        np.setdiff1d(enough_of_each(by_kind, kinds, own), list(gone)),
+        np.array([tube for one in groups for members, _ in one.sets for tube in members], np.int64),
+    ).astype(np.int64)
+    taken = _taken(costs, use, asking, groups, ())
+    return np.concatenate([taken, np.full(len(found.slots) - len(asking), -1, np.int64)])
 
 
 def _usual(slots: Sequence[Slot], held: Stock, like: Allotment | None) -> list[tuple[int, int]]:

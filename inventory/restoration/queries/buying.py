@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import ROUND_DOWN, Decimal, InvalidOperation
 from statistics import median
 from typing import Any
 
@@ -161,7 +161,8 @@ def parse_budget(text: str) -> tuple[Decimal, str]:
         raise ValueError(f"budget {text!r}: {no_currency(code)}; {wanted}")
     if not amount.is_finite() or not 0 <= amount < Decimal(10) ** 9:
         raise ValueError(f"budget {text!r}: expected 0 or more, below a thousand million")
-    return amount, code.upper()
+    places = min(max(int(amount.as_tuple().exponent), -2), 0)  # neither 1E+5 nor -0, and no less than a hundredth
+    return abs(amount.quantize(Decimal(10) ** places, ROUND_DOWN)), code.upper()
 
 
 def prices_of(names: Iterable[str], currency: str) -> dict[str, Price]:

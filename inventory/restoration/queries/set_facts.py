@@ -36,6 +36,7 @@ def facts_of(plan: Plan, chassis: Chassis) -> tuple[SetFacts, list[SocketRow]]:
         " ".join((mercury.text, *mercury.told)) if mercury else "",
         (mercury.source_title or mercury.source) if mercury else "",
         no_tubes=chassis.model.no_tubes,
+        supply_v=chassis.model.filament_supply_v,
     )
     return facts, rows
 

@@ -162,6 +162,11 @@ def fittings_of_tube(tube: Tube) -> QuerySet[Fitting]:
     return tube.fittings.select_related("chassis__model", "chassis__item", "position").order_by("-since", "-pk")
 
 
+def seatings_of_unit(unit: PlugInUnit) -> QuerySet[Seating]:
+    """Where a plug-in unit sat, the latest first."""
+    return unit.seatings.select_related("chassis__model", "chassis__item", "bay").order_by("-since", "-pk")
+
+
 def fittings_here() -> QuerySet[Fitting]:
     """Tubes in use, in the order of their sets, with all that names them."""
     return (

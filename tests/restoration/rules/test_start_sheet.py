@@ -74,6 +74,9 @@ def named(given_facts, key):
         (facts("receiver", V1, *series([12.6])), {"heaters"}, {"string A"}),
         (facts("receiver", *series([35, 35, 12.6, 12.6])), {"isolation"}, {"heater-volts 35 V"}),
         (facts("receiver", *series([35, 35])), {"string A"}, {"isolation"}),
+        (facts("receiver", *series([12.6, 12.6, 50, 35], letter="")), {"isolation", "heaters"}, {"string "}),
+        (facts("receiver", *series([12.6, 12.6, 28, 28], letter=""), supply_v=28.0), {"heaters"}, {"isolation"}),
+        (facts("receiver", SocketFacts("V1", "117Z3", kinds=RECTIFIER, heater_v=117)), {"isolation"}, set()),
         (facts("receiver", V1, weak=(WeakFacts("C12 filter", "leaks", "bench book"),), lines=(LineFacts("new cord"),)),
          {"part C12 filter", "line new cord"}, set()),
     ],
@@ -99,6 +102,10 @@ def test_nothing_unknown_is_dropped_in_silence():
          "heater voltages of V2, V3 in branch A not known: it may come to mains voltage"),
         (facts("receiver", *series([25, None])), "isolation", "heater voltage of V2 in branch A not known"),
         (facts("receiver", *series([50, 50, None])), "isolation", "the heaters of branch A come to 100 V"),
+        (facts("receiver", *series([12.6, 50, 35], letter="")), "isolation",
+         "the heaters of V2 (50 V), V3 (35 V) are on no branch that is recorded: how they are fed is not known"),
+        (facts("receiver", *series([12.6, 50, 35], letter="")), "heaters",
+         "heaters side by side, or in series: no branch is recorded"),
         (facts("receiver"), "isolation", "no position of this model is recorded: whether heaters hang on the mains"),
         (facts("receiver", V7), "interlocks", "no plate voltage is recorded of this model: whether it comes to 500 V"),
         (facts("receiver", *series([12.6])), "bleeder", "no plate voltage is recorded of this model"),
@@ -226,8 +233,10 @@ def test_any_set_gets_every_check_once_with_its_reason_and_source(any_set):
 # --- what was found ---------------------------------------------------------------------------------------------------
 
 
-def found(pk, day, all_well, at=None):
-    return SimpleNamespace(pk=pk, on=date(2026, 11, day), at=time(*at) if at else None, all_well=all_well)
+def found(pk, day, all_well, at=None, *, within=False, outside=""):
+    judged = True if all_well is None and within else all_well
+    at = time(*at) if at else None
+    return SimpleNamespace(pk=pk, on=date(2026, 11, day), at=at, all_well=all_well, judged=judged, outside=outside)
 
 
 @pytest.mark.parametrize(
@@ -241,6 +250,9 @@ def found(pk, day, all_well, at=None):
         ([found(1, 2, False, (15, 0)), found(2, 2, True)], 2, True),  # one without: as entered
         ([found(1, 2, False), found(2, 3, None)], 2, False),  # a reading that nobody judged settles nothing
         ([found(1, 2, None)], 1, None),
+        ([found(1, 2, None, within=True)], 1, True),  # the limit of the sheet says it
+        ([found(1, 2, False, outside="below 1 ohm"), found(2, 3, None, within=True)], 2, True),
+        ([found(1, 2, False), found(2, 3, None, within=True)], 2, False),  # wrong for another reason than its reading
     ],
 )
 def test_the_later_finding_counts_and_the_earlier_stays(rows, latest, settled):
