@@ -42,3 +42,17 @@ def test_the_time_of_a_long_list_is_taken_in_a_database_of_its_own(snapshot):
     assert {"seconds", "rows_per_second", "peak_mb", "things_made"} <= set(said["import"])
     assert said["bare_table"]["rows_per_second"] > said["import"]["rows_per_second"]
     assert snapshot() == before
+
+
+def test_time_valuation():
+    found, _ = answer_of("time_valuation", "--rows", "3000", "--types", "40", "--tubes", "100", "--rounds", "1")
+    assert found["valued"] == 100 and found["ours_seconds"] > 0 and found["peak_mb"] > 0
+    assert ("ratio" in found) != ("without" in found)  # with pandas, or that it is not there
+    assert "expected each from 1" in refused("time_valuation", "--rows", "0")
+
+
+def test_check_valuation():
+    found, _ = answer_of("check_valuation", "--shape", "a handful")
+    assert list(found) == ["a handful"] and found["a handful"]["mape_median"] > 0
+    assert "plain mean" in told("check_valuation", "--rows", "200", "--types", "10")
+    assert "expected 1 to 1000000" in refused("check_valuation", "--rows", "0")

@@ -1,0 +1,147 @@
+"""What a tube is worth on evidence: a level for every type, and how far a single sale strays from it.
+
+``fit`` takes the evidence once; ``values`` answers for any number of tubes from it. A sale of a type with ``FEWEST`` or
+more comparables lies between ``low`` and ``high`` eight times in ten: order statistics (a tenth from either end) of
+how far sales lie from what the others say of them, in units of the scatter of their type, and wider by the error of
+the level itself. Of fewer comparables ``low`` and ``high`` are their range, without comparables there is no amount.
+Everything is worked out of the evidence, nothing is drawn by lot.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.valuation.rules.evidence import (
+    UNWEIGHED,
+    USED,
+    YEAR,
+    Evidence,
+    Families,
+    Flags,
+    Small,
+    Vector,
+    Whole,
+    left_out,
+)
+from inventory.valuation.rules.factors import Factors, fit_factors
+from inventory.valuation.rules.levels import WALSH_MOST, Sorted, sort_by_type, weighted_levels
+from inventory.valuation.rules.pooling import Pooled, not_pooled, pooled
+from inventory.valuation.rules.scatter import FEWEST, TENTH, reach_of, scatter_of, student
+from inventory.valuation.rules.words import VENUES
+
+
+@dataclass(frozen=True, slots=True)
+class Weighting:
+    """How much rows count: half as much for every ``half_life`` years of age; venues by word, 1 where none is named."""
+
+    half_life: float | None = None
+    venues: tuple[tuple[str, float], ...] = ()
+
+    def of(self, evidence: Evidence, on: int) -> Vector:
+        """Weights of the rows. Raises ValueError: a half life or weight that is none, a word that is no venue."""
+        weights = np.ones(len(evidence))
+        if self.half_life is not None:
+            if not 0 < self.half_life < np.inf:
+                raise ValueError(f"a half life of {self.half_life:g} years; expected more than 0")
+            weights *= 0.5 ** ((on - evidence.day) / YEAR / self.half_life)
+        for word, weight in self.venues:
+            if word not in VENUES or not 0 <= weight < np.inf:
+                raise ValueError(f"a weight of {weight:g} for {word!r}; expected 0 or more for one of {VENUES}")
+            weights[evidence.venue == VENUES.index(word)] *= weight
+        return weights
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fit:
+    """Evidence as an estimate needs it, on one valuation date. Levels and scatter are logarithms.
+
+    ``count``: rows of every type that count; ``least`` and ``most``: their range, levelled; ``why``: of every row of
+    the evidence why it does not count, a place in ``REASONS``; ``reach``: how many scatters below and above its level
+    a tenth of the sales lie; ``prior``: rows that the common scatter is worth beside those of a type.
+    """
+
+    on: int
+    factors: Factors | None
+    pooled: Pooled
+    count: Whole
+    scatter: Vector
+    prior: float
+    least: Vector
+    most: Vector
+    reach: tuple[float, float]
+    why: Small
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Values:
+    """Of every tube asked for, nan without evidence. ``low`` to ``high``: 80 % of sales where ``interval``, else a
+    range.
+
+    ``level_low`` to ``level_high``: 80 % for the amount itself, what such tubes fetch in the middle.
+    """
+
+    amount: Vector
+    low: Vector
+    high: Vector
+    comparables: Whole
+    interval: Flags
+    level_low: Vector
+    level_high: Vector
+
+
+def fit(evidence: Evidence, families: Families, on: int, weighting: Weighting | None = None) -> Fit:
+    """Levels of all types of ``families`` from the rows that count on day ``on``."""
+    why = left_out(evidence, on)
+    counted = evidence.only(why == USED) if why.any() else evidence
+    weights = weighting.of(counted, on) if weighting else None
+    if weights is not None and not weights.all():
+        why[np.flatnonzero(why == USED)[weights == 0]] = UNWEIGHED
+        counted, weights = counted.only(weights > 0), weights[weights > 0]
+    count = np.bincount(counted.type, minlength=len(families.group))
+    if not len(counted):
+        nothing = np.zeros(len(count))
+        empty = not_pooled(nothing, nothing + np.inf)
+        return Fit(on, None, empty, count, nothing, 0.0, nothing, nothing, (0.0, 0.0), why)
+    factors = fit_factors(counted, count)
+    ordered = sort_by_type(counted.type, count, lambda part: factors.bare(counted, part), *factors.bounds(counted))
+    if weights is None:
+        level, worth = ordered.levels(), count.astype(np.float64)
+        loss = np.where(count > WALSH_MOST, np.pi / 2, np.where(count > 2, np.pi / 3, 1.0))
+    else:
+        bare = factors.bare(counted, slice(None))
+        level, worth = weighted_levels(counted.type, bare, weights, len(count))
+        loss = np.where(count > 2, np.pi / 2, 1.0)  # of a median beside a mean, where the scatter is normal
+    home, shown = ordered.spread_out()
+    rest = shown - level[home]
+    scatter = scatter_of(home, rest, count)
+    error = np.where(count > 0, scatter.of_type**2 * loss / np.maximum(worth, 1), np.inf)
+    whole, reach = not_pooled(level, error), (0.0, 0.0)
+    if scatter.common:
+        whole = pooled(level, error, families)
+        reach = reach_of(home, rest, shown - whole.level[home], count, scatter)
+    return Fit(on, factors, whole, count, scatter.of_type, scatter.prior, *_range(ordered), reach, why)
+
+
+def _range(ordered: Sorted) -> tuple[Vector, Vector]:
+    least, most = np.zeros(len(ordered.count)), np.zeros(len(ordered.count))
+    there = np.flatnonzero(ordered.count)
+    least[there] = ordered.ranked(there, 0 * there)
+    most[there] = ordered.ranked(there, ordered.count[there] - 1)
+    return least, most
+
+
+def values(fit: Fit, types: Whole, grade: Small, venue: Small, mark: Small, day: Whole | int) -> Values:
+    """What tubes of these types, grades, venues and marks fetch on these days; words by their places."""
+    count = fit.count[types]
+    none, interval = count == 0, count >= FEWEST
+    shift = fit.factors.step(grade, venue, mark, day) if fit.factors else np.zeros(len(types))
+    middle = fit.pooled.level[types] + shift
+    variance = np.where(none, 0.0, fit.pooled.variance[types])
+    far = np.sqrt(fit.scatter[types] ** 2 + variance) * student(fit.prior + np.maximum(count - 1, 0))
+    low = np.where(interval, middle - fit.reach[0] * far, np.minimum(fit.least[types] + shift, middle))
+    high = np.where(interval, middle + fit.reach[1] * far, np.maximum(fit.most[types] + shift, middle))
+    error = TENTH * np.sqrt(variance)
+    amount, low, high, level_low, level_high = (
+        np.where(none, np.nan, np.exp(one)) for one in (middle, low, high, middle - error, middle + error)
+    )
+    return Values(amount, low, high, count, interval, level_low, level_high)

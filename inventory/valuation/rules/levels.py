@@ -1,0 +1,133 @@
+"""The level of every type at once: rows sorted by type and value in one pass, then order statistics by place.
+
+Of up to ``WALSH_MOST`` rows the level is Hodges and Lehmann's, the median of all averages of pairs with self-pairs; of
+more, where the two differ by far less than the prices scatter, the median. For how they scatter, ``SHOWN_MOST`` evenly
+spaced order statistics stand for a longer list. Where rows weigh differently the level is the weighted median.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inventory.valuation.rules.evidence import Vector, Whole
+
+WALSH_MOST = 30
+SHOWN_MOST = 40
+PART = 32_768  # rows in a slice
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sorted:
+    """Values of all types, packed with their type into one ascending array: those of type t from ``start[t]`` on."""
+
+    packed: Whole
+    start: Whole
+    count: Whole
+    least: float
+    step: float
+    mask: int
+
+    def at(self, places: NDArray[np.intp] | Whole) -> Vector:
+        """The values at those places."""
+        return np.asarray((self.packed[places] & self.mask) * self.step + self.least, dtype=np.float64)
+
+    def ranked(self, types: Whole, rank: Whole) -> Vector:
+        """Of each type, all of which have rows, the value of that rank, counted from 0."""
+        return self.at(self.start[types] + rank)
+
+    def medians(self) -> Vector:
+        """The median of every type; 0 where it has no row."""
+        found, there = np.zeros(len(self.count)), np.flatnonzero(self.count)
+        count = self.count[there]
+        low, high = self.ranked(there, (count - 1) // 2), self.ranked(there, count // 2)
+        found[there] = (low + high) / 2
+        return found
+
+    def levels(self) -> Vector:
+        """Hodges and Lehmann's of few rows, the median of many; 0 where there is none."""
+        found = self.medians()
+        few = np.flatnonzero((self.count > 2) & (self.count <= WALSH_MOST))  # of one and two it is the median
+        few = few[np.argsort(self.count[few], kind="stable")]
+        sizes, at = np.unique(self.count[few], return_index=True)
+        for size, alike in zip(sizes, np.split(few, at)[1:], strict=True):
+            found[alike] = walsh_medians(self.at(self.start[alike][:, None] + np.arange(size)))
+        return found
+
+    def spread_out(self) -> tuple[Whole, Vector]:
+        """Of every type its values, or evenly spaced ones of many: the type of each, and the values."""
+        shown = np.minimum(self.count, SHOWN_MOST)
+        home = np.repeat(np.arange(len(shown)), shown)
+        place = np.arange(len(home)) - np.repeat(np.cumsum(shown) - shown, shown)
+        count = self.count[home]
+        many = count > SHOWN_MOST
+        place[many] = (2 * place[many] + 1) * count[many] // (2 * SHOWN_MOST)
+        return home, self.at(self.start[home] + place)
+
+
+@lru_cache(maxsize=WALSH_MOST)
+def _pairs(many: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    return np.triu_indices(many)
+
+
+def walsh_medians(table: NDArray[np.float64]) -> Vector:
+    """Hodges and Lehmann's location of every row of a table, each of whose rows has the same number of values."""
+    one, other = _pairs(table.shape[1])
+    sums = table[:, one] + table[:, other]
+    middle = sums.shape[1] // 2
+    if sums.shape[1] % 2:
+        sums.partition(middle, axis=1)
+        return np.asarray(sums[:, middle] / 2)
+    sums.partition([middle - 1, middle], axis=1)
+    return np.asarray((sums[:, middle - 1] + sums[:, middle]) / 4)
+
+
+def sort_by_type(types: Whole, count: Whole, values: Callable[[slice], Vector], least: float, most: float) -> Sorted:
+    """Values sorted within each type, to some 12 figures; ``count``: rows of every type.
+
+    ``values`` gives those of a slice of the rows, all between ``least`` and ``most``: made slice by slice, they stay in
+    the processor's cache until they are packed.
+    """
+    bits = 62 - len(count).bit_length()
+    step = (most - least) / (2**bits - 1) or 1.0
+    packed = np.empty(len(types), dtype=np.int64)
+    for start in range(0, len(types), PART):
+        part = slice(start, start + PART)
+        here = values(part)
+        here -= least
+        here *= 1 / step
+        packed[part] = here
+        packed[part] |= types[part] << (bits + 1)
+    packed.sort()
+    return Sorted(packed, np.cumsum(count) - count, count, least, step, (1 << (bits + 1)) - 1)
+
+
+def weighted_levels(types: Whole, values: Vector, weights: Vector, many: int) -> tuple[Vector, Vector]:
+    """The weighted median of each of ``many`` types, 0 without weight, and how many rows of one weight are worth as
+    much.
+
+    Halfway to the next value where half the weight is reached exactly.
+    """
+    order = np.lexsort((values, types))
+    order = order[weights[order] > 0]
+    types, values, weights = types[order], values[order], weights[order]
+    total = np.bincount(types, weights, many)
+    worth = np.zeros(many)
+    there = total > 0
+    worth[there] = total[there] ** 2 / np.bincount(types, weights**2, many)[there]
+    so_far = np.cumsum(weights / total[types])
+    count = np.bincount(types, minlength=many)
+    last = np.cumsum(count) - 1
+    before = np.concatenate(([0.0], so_far))[(last - count + 1)]
+    within = so_far - np.repeat(before, count)
+    nearly = 1e-12 + 1e-15 * len(values)
+    reached = within >= 0.5 - nearly
+    begins = np.concatenate(([True], types[1:] != types[:-1]))
+    first = np.flatnonzero(reached & (begins | ~np.concatenate(([False], reached[:-1]))))
+    exact = np.abs(within[first] - 0.5) <= nearly
+    beside = np.where(exact, np.minimum(first + 1, last[types[first]]), first)
+    level = np.zeros(many)
+    level[types[first]] = (values[first] + values[beside]) / 2
+    return level, worth

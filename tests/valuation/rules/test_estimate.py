@@ -1,0 +1,269 @@
+"""Estimates beside the truth of made evidence, beside plain ways of reckoning the same, and what must never move them.
+
+The levels beside the statistics of ``location`` (published cases there); factors and trend beside the truth that made
+the prices; the rest are properties that any honest estimate has.
+"""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from inventory.demo.actions.prices import FIRST_DAY, GRADE_TIMES, VENUE_TIMES, Shape, made_evidence
+from inventory.valuation.rules.estimate import Weighting, fit, values
+from inventory.valuation.rules.evidence import (
+    ASKING,
+    LATER,
+    NO_DAY,
+    NO_PRICE,
+    NO_RATE,
+    NOT_AT_ARMS_LENGTH,
+    REASONS,
+    UNWEIGHED,
+    USED,
+    Families,
+    alone,
+    evidence_of,
+    left_out,
+)
+from inventory.valuation.rules.levels import WALSH_MOST, sort_by_type, weighted_levels
+from inventory.valuation.rules.location import hodges_lehmann, median, weighted_median
+from inventory.valuation.rules.words import GRADES, VENUES
+
+ON = 10**7
+SMALL = Shape(rows=3_000, types=60)
+
+
+@pytest.fixture(scope="module")
+def made():
+    return made_evidence(SMALL, 5)
+
+
+@pytest.fixture(scope="module")
+def found(made):
+    return fit(made.evidence, made.families, ON)
+
+
+def valued(found, types, **words):
+    """Values of types, all of one grade, venue and mark."""
+    types = np.asarray(types)
+    where = [np.full(len(types), words.get(name, -1), np.int8) for name in ("grade", "venue", "mark")]
+    return values(found, types, *where, words.get("day", FIRST_DAY))
+
+
+def of_one(prices, **rest):
+    """A fit of one type alone, all on one day."""
+    return fit(evidence_of([0] * len(prices), prices, [FIRST_DAY] * len(prices), **rest), alone(1), ON)
+
+
+# --- factors ----------------------------------------------------------------------------------------------------------
+
+
+def test_factors_and_trend_are_those_that_made_the_prices(found):
+    for attribute, words, times in (("grade", GRADES, GRADE_TIMES), ("venue", VENUES, VENUE_TIMES)):
+        against = found.factors.against[("grade", "venue").index(attribute)]
+        for word, true in zip(words, times, strict=True):
+            if word != against:
+                factor = found.factors.of(attribute, word)
+                assert factor.shown and factor.low < factor.times < factor.high
+                assert factor.times == pytest.approx(true / times[words.index(against)], rel=0.1)
+    assert found.factors.trend.shown
+    assert found.factors.trend.times == pytest.approx(math.exp(SMALL.trend), abs=0.006)
+
+
+def test_a_factor_that_the_evidence_does_not_show_is_taken_as_equal(found):
+    premium = found.factors.of("mark", "military")  # none went into the prices
+    assert not premium.shown and premium.times == 1 and premium.low < 1 < premium.high
+    assert "no difference" in premium.why
+
+
+def test_a_premium_is_found_where_there_is_one():
+    made = made_evidence(Shape(rows=3_000, types=60, premium=0.3), 5)
+    premium = fit(made.evidence, made.families, ON).factors.of("mark", "military")
+    assert premium.shown and premium.times == pytest.approx(math.exp(0.3), rel=0.08)
+
+
+def test_no_factor_without_a_type_that_has_both():
+    """Duds of one type and good ones of another say nothing of what a dud is worth."""
+    evidence = evidence_of([0] * 9 + [1] * 9, [50] * 9 + [5] * 9, [FIRST_DAY] * 18, grades=[2] * 9 + [5] * 9)
+    found = fit(evidence, alone(2), ON)
+    dud = found.factors.of("grade", "dud") or found.factors.of("grade", "used tested good")
+    assert not dud.shown and "beside what it could be compared with" in dud.why and dud.low is None
+    assert valued(found, [0, 1], grade=2).amount == pytest.approx([50, 5])
+
+
+def test_no_trend_in_a_year():
+    days = [FIRST_DAY + 30 * n for n in range(12)]
+    found = fit(evidence_of([0] * 12, [10 + n for n in range(12)], days), alone(1), ON)
+    assert not found.factors.trend.shown and "less than 2 years" in found.factors.trend.why
+    assert found.factors.slope == 0
+
+
+def test_no_trend_is_carried_beyond_the_evidence(found):
+    last = found.factors.trend.last
+    assert valued(found, [0], day=last).amount == valued(found, [0], day=last + 5000).amount
+    assert valued(found, [0], day=last).amount > valued(found, [0], day=FIRST_DAY).amount
+
+
+# --- levels -----------------------------------------------------------------------------------------------------------
+
+rows = st.lists(
+    st.tuples(st.integers(0, 5), st.floats(-3, 9), st.sampled_from([0.0, 0.1, 0.2, 1.0])), min_size=1, max_size=150
+)
+
+
+@settings(deadline=None)
+@given(rows)
+def test_levels_as_one_by_one(told):
+    types, logs = np.array([row[0] for row in told]), np.array([row[1] for row in told])
+    count = np.bincount(types, minlength=6)
+    ordered = sort_by_type(types, count, lambda part: logs[part].copy(), float(logs.min()), float(logs.max()))
+    for number, level in enumerate(ordered.levels()):
+        mine = logs[types == number]
+        if len(mine):
+            one = hodges_lehmann if len(mine) <= WALSH_MOST else median
+            assert level == pytest.approx(one(mine), abs=1e-9)
+
+
+@settings(deadline=None)
+@given(rows)
+def test_weighted_levels_as_one_by_one(told):
+    types, logs, weights = (np.array(column) for column in zip(*told, strict=True))
+    level, worth = weighted_levels(types, logs, weights, 6)
+    for number in range(6):
+        mine, heavy = logs[types == number], weights[types == number]
+        if heavy.any():
+            assert level[number] == pytest.approx(weighted_median(mine, heavy), abs=1e-12)
+            assert 1 - 1e-9 <= worth[number] <= (heavy > 0).sum() + 1e-9
+        else:
+            assert level[number] == worth[number] == 0
+
+
+def test_l8_12_comparables_as_adjusted():
+    """Four adjusted comparables (L8.12; by hand): Hodges-Lehmann 70.5 of the prices; here of their logarithms."""
+    prices = [73.6885669943, 56.25, 72, 70]
+    said = valued(of_one(prices), [0])
+    assert said.amount[0] == pytest.approx(math.exp(hodges_lehmann(np.log(prices))), rel=1e-9)
+    assert (said.low[0], said.high[0]) == pytest.approx((56.25, 73.6885669943))
+    assert said.comparables[0] == 4 and not said.interval[0]  # below five the range
+
+
+def test_from_five_on_an_interval():
+    said = valued(of_one([45, 50, 52, 55, 60, 140]), [0])
+    assert said.interval[0] and said.low[0] < said.level_low[0] < said.amount[0] < said.level_high[0] < said.high[0]
+
+
+def test_without_evidence_no_amount():
+    nothing = valued(fit(evidence_of([], [], []), alone(2), ON), [0, 1])
+    assert np.isnan(nothing.amount).all() and np.isnan(nothing.low).all() and not nothing.comparables.any()
+    one = valued(fit(evidence_of([0], [12], [FIRST_DAY]), Families(np.array([0, 0]), np.array([0, 0])), ON), [0, 1])
+    assert one.amount[0] == pytest.approx(12) and np.isnan(one.amount[1])
+
+
+def test_prices_that_are_all_alike():
+    said = valued(of_one([30.0] * 8), [0])
+    assert (said.amount[0], said.low[0], said.high[0]) == pytest.approx((30, 30, 30))
+
+
+def test_one_odd_price_does_not_carry_the_level_away():
+    plain, odd = [45, 50, 52, 55, 60, 48, 51], [45, 50, 52, 55, 60, 48, 51_000]
+    amounts = [valued(of_one(prices), [0]).amount[0] for prices in (plain, odd)]
+    assert amounts[1] == pytest.approx(amounts[0], rel=0.1)
+
+
+# --- which rows count -------------------------------------------------------------------------------------------------
+
+
+def test_every_row_that_does_not_count_has_its_reason():
+    evidence = evidence_of(
+        [0] * 7, [10, 10, 10, 10, 10, math.nan, 0], [5, 5, 9, 0, 5, 5, 5],
+        sold=[True, False, True, True, True, True, True], arms_length=[True, True, True, True, False, True, True],
+    )  # fmt: skip
+    assert left_out(evidence, 8).tolist() == [USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE]
+    assert len(REASONS) == UNWEIGHED + 1 and all(REASONS[1:])
+
+
+def test_nothing_dated_later_counts(made):
+    """An estimate of a day is the same with and without the evidence of afterwards."""
+    on = FIRST_DAY + 2000
+    before = made.evidence.only(made.evidence.day <= on)
+    both = [valued(fit(rows, made.families, on), range(60), grade=2) for rows in (made.evidence, before)]
+    np.testing.assert_array_equal(both[0].amount, both[1].amount)
+    np.testing.assert_array_equal(both[0].high, both[1].high)
+
+
+def test_the_order_of_rows_means_nothing(made, found):
+    mixed = made.evidence.only(np.random.default_rng(1).permutation(len(made.evidence)))
+    said, same = (valued(one, range(60), grade=1) for one in (fit(mixed, made.families, ON), found))
+    np.testing.assert_allclose(said.amount, same.amount, rtol=1e-6)
+    np.testing.assert_allclose(said.low, same.low, rtol=1e-6)
+
+
+def test_prices_in_another_money_give_the_same_in_that_money(made, found):
+    there = evidence_of(
+        made.evidence.type, made.evidence.price * 163.5, made.evidence.day, grades=made.evidence.grade,
+        venues=made.evidence.venue, marks=made.evidence.mark,
+    )  # fmt: skip
+    said, same = (valued(one, range(60), grade=1) for one in (fit(there, made.families, ON), found))
+    np.testing.assert_allclose(said.amount, same.amount * 163.5, rtol=1e-6)
+    np.testing.assert_allclose(said.high, same.high * 163.5, rtol=1e-6)
+
+
+def test_weights_by_age_and_venue():
+    days = [FIRST_DAY - 600] * 6 + [FIRST_DAY] * 5
+    prices = [10, 11, 12, 13, 14, 15, 40, 41, 42, 43, 44]
+    aged, plain = (
+        valued(fit(evidence_of([0] * 11, prices, days), alone(1), FIRST_DAY, weighting), [0]).amount[0]
+        for weighting in (Weighting(half_life=0.1), None)
+    )
+    assert aged == pytest.approx(42) and 15 < plain < 40
+    evidence = evidence_of([0] * 11, prices, days, venues=[0] * 6 + [1] * 5)
+    barred = fit(evidence, alone(1), FIRST_DAY, Weighting(venues=(("dealer", 0),)))
+    assert barred.count[0] == 6 and barred.why.tolist() == [USED] * 6 + [UNWEIGHED] * 5
+    for wrong in (Weighting(half_life=0), Weighting(venues=(("shop", 1),)), Weighting(venues=(("fair", -1),))):
+        with pytest.raises(ValueError, match="expected"):
+            fit(evidence, alone(1), FIRST_DAY, wrong)
+
+
+def test_words_that_are_none_are_refused():
+    with pytest.raises(ValueError, match="a grade is no number from -1 to 5"):
+        evidence_of([0], [1], [1], grades=[6])
+    with pytest.raises(ValueError, match="different lengths"):
+        evidence_of([0, 1], [1], [1, 1])
+
+
+# --- few prices lean on their relatives -------------------------------------------------------------------------------
+
+
+def test_a_single_price_leans_on_its_group():
+    """One price of 10 beside a group whose other members lie close together at 100: it is drawn towards them."""
+    random = np.random.default_rng(2)
+    types = [*np.repeat(np.arange(12), 9), 12]
+    prices = [*(100 * np.exp(random.normal(0, 0.3, 108))), 10]
+    together = Families(np.zeros(13, dtype=np.int64), np.zeros(13, dtype=np.int64))
+    evidence = evidence_of(types, prices, [FIRST_DAY] * 109)
+    grouped, apart = (valued(fit(evidence, families, ON), [12, 0]) for families in (together, alone(13)))
+    assert 15 < grouped.amount[0] < 95
+    assert grouped.amount[1] == pytest.approx(apart.amount[1], rel=0.15)  # nine prices of its own speak for themselves
+
+
+def test_groups_that_lie_far_apart_lend_little(found):
+    shares = found.pooled
+    many = found.count >= 50
+    assert (shares.own[many] > 0.8).all()
+    np.testing.assert_allclose(shares.own + shares.group + shares.kind, 1, atol=1e-9)
+    thin = (found.count > 0) & (found.count <= 20)
+    assert shares.own[thin].mean() < shares.own[many].mean()
+
+
+def test_every_k_th_type_tells_the_factors_of_large_evidence(made, found, monkeypatch):
+    from inventory.valuation.rules import factors
+
+    monkeypatch.setattr(factors, "FACTOR_ROWS", 900)
+    some = fit(made.evidence, made.families, ON).factors
+    for one in some.factors:
+        if one.shown:
+            whole = found.factors.of(one.attribute, one.word)
+            assert whole.low / 1.15 < one.times < whole.high * 1.15
