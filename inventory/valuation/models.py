@@ -111,7 +111,7 @@ class PriceEvidence(Record):
 
 
 class Appraisal(Record):
-    """What the collection, or a part of it, was worth on a day, as it was worked out then: frozen, never worked out anew.
+    """What the collection, or a part of it, was worth on a day, as it was worked out then: frozen for good.
 
     ``inputs`` holds all that went in: parameters, every piece of evidence with its price in this currency and the rates
     that it went by, what was left out and why, and the prices of every type in every grade. ``digest`` is of inputs and
