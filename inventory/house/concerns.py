@@ -100,6 +100,21 @@ def put_in(fitting: Any, by: Any) -> None:
         change(fitting, by)
 
 
+_left: list[Callable[[Any, Any], None]] = []
+
+
+def register_left(change: Callable[[Any, Any], None]) -> None:
+    """``change(item, by)`` does what follows when a thing leaves the collection, in the same transaction."""
+    if change not in _left:
+        _left.append(change)
+
+
+def left(item: Any, by: Any) -> None:
+    """A thing left the collection."""
+    for change in _left:
+        change(item, by)
+
+
 _stays: list[Callable[[Any, date], list[str]]] = []
 
 

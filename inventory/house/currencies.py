@@ -14,9 +14,10 @@ NO_MONEY = frozenset({"XXX", "XTS"})
 SHARED = {
     "$": frozenset({"USD", "CAD", "AUD", "NZD", "HKD", "SGD", "MXN"}),
     "kr": frozenset({"SEK", "NOK", "DKK", "ISK"}),
-    "Fr.": frozenset({"CHF", "FRF", "BEF"}),
+    "Fr.": frozenset({"CHF", "FRF", "BEF", "LUF"}),
     "¥": frozenset({"JPY", "CNY"}),
-    "Mark": frozenset({"DEM"}),
+    "Mark": frozenset({"DEM", "DDM"}),
+    "zł": frozenset({"PLN", "PLZ"}),
 }
 FORMER = frozenset(
     """

@@ -14,7 +14,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.platypus import Flowable, Image, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
+from reportlab.platypus import CondPageBreak, Flowable, Image, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
 
 from inventory.house.paper import LETTER
 
@@ -23,6 +23,7 @@ QUIET = 4  # modules of white round a QR code (ISO/IEC 18004)
 EDGE = 14 * mm
 DOTS = 150  # of a photograph, to the inch
 TALLEST = 75 * mm
+SHORTEST = 660.0  # points: what a page of either paper surely holds, less its edges and foot
 INSET = 12  # what a frame takes off its two sides, in points
 
 
@@ -110,14 +111,35 @@ def draw_code(canvas: Any, address: str, x: float, y: float, side: float) -> Non
     canvas.drawPath(path, stroke=0, fill=1)
 
 
-def ruled(rows: Sequence[Sequence[Any]], widths: Sequence[float], *, boxed: bool = False, **more: Any) -> Table:
-    """A table with its first row as heads on every page; a row that is taller than a page breaks.
+class Ruled(Table):
+    """A table of which a row goes whole to the next page; only one that is taller than a page breaks."""
+
+    def first_row(self) -> float:
+        """How high its heads and the row below them are, once it is laid out."""
+        return float(sum(self._rowHeights[: int(self.repeatRows) + 1]))
+
+    def split(self, availWidth: float, availHeight: float) -> list[Any]:
+        self._calc(availWidth, availHeight)
+        self.splitInRow = int(self.first_row() > SHORTEST)
+        rest: list[Any] = super().split(availWidth, availHeight)
+        return rest
+
+
+def below(heading: Sequence[Any], table: Ruled, width: float) -> list[Any]:
+    """A heading with its table: both on the next page where the first row has no room on this one."""
+    table.wrap(width, SHORTEST)
+    high = sum(one.wrap(width, SHORTEST)[1] for one in heading) + table.first_row()
+    return [CondPageBreak(min(high, SHORTEST)), *heading, table]
+
+
+def ruled(rows: Sequence[Sequence[Any]], widths: Sequence[float], *, boxed: bool = False, **more: Any) -> Ruled:
+    """A table with its first row as heads on every page.
 
     ``boxed``: with a frame round every cell, to be written in.
     """
     grid = [("GRID", (0, 1), (-1, -1), 0.4, (0.5, 0.5, 0.5))] if boxed else []
     line = [("LINEBELOW", (0, 1), (-1, -1), 0.4, (0.5, 0.5, 0.5)), ("LEFTPADDING", (0, 0), (0, -1), 0)]
-    table = Table([list(row) for row in rows], colWidths=list(widths), repeatRows=1, splitInRow=1, **more)
+    table = Ruled([list(row) for row in rows], colWidths=list(widths), repeatRows=1, **more)
     table.setStyle(
         TableStyle([
             ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LINEBELOW", (0, 0), (-1, 0), 1, (0, 0, 0)), *(grid or line),

@@ -9,12 +9,13 @@ class RestorationConfig(AppConfig):
     verbose_name = "Restoration"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_claim, register_put_in, register_reliance
-        from inventory.restoration.actions.reserving import used
+        from inventory.house.concerns import register_claim, register_left, register_put_in, register_reliance
+        from inventory.restoration.actions.reserving import set_left, used
         from inventory.restoration.queries.counted_on import planned_words, sets_of_plans
         from inventory.restoration.queries.reserved import reserved, reserved_keys
 
         register_claim(reserved, reserved_keys)
+        register_left(set_left)
         register_put_in(used)
         register_reliance(planned_words)
         register_reliance(sets_of_plans)

@@ -8,6 +8,7 @@ from django.urls import reverse
 from inventory.holdings.models import Item, Paper, PartType
 from inventory.house.kept_history import History
 from inventory.house.records.models import Event
+from inventory.restoration.rules.findings import check_of_line, check_of_part
 from inventory.restoration.rules.printed_limit import Limit
 from inventory.sets.models import Chassis, Position, SetModel
 
@@ -159,14 +160,20 @@ class Reservation(models.Model):
 class Finding(Event):
     """What was found at one check of the start sheet: a reading with its unit, a word, whether it is as it should be.
 
-    ``step``: the key of the check; ``asked``: what the sheet asked when it was typed in. Checked again, the later one
-    counts and the earlier stays. ``reading``: in ``unit``, the one that the check asks for. ``least``, ``most``: the
-    limit that the sheet printed, in that unit.
+    ``step``: the check in words; ``weak``, ``requirement``: the weak part or line that it looks at; ``asked``: what the
+    sheet asked when it was typed in. Checked again, the later one counts and the earlier stays. ``reading``: in
+    ``unit``, the one that the check asks for. ``least``, ``most``: the limit that the sheet printed, in that unit.
     """
 
     plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="findings")
     chassis = models.ForeignKey(Chassis, on_delete=models.PROTECT, related_name="+")
     step = models.CharField("check", max_length=220, editable=False)
+    weak = models.ForeignKey(
+        WeakPart, on_delete=models.SET_NULL, null=True, blank=True, related_name="+", editable=False
+    )
+    requirement = models.ForeignKey(
+        Requirement, on_delete=models.SET_NULL, null=True, blank=True, related_name="+", editable=False
+    )
     asked = models.CharField("what the sheet asked", max_length=300, blank=True, editable=False)
     reading_text = models.CharField("reading", max_length=40, blank=True, help_text="As read, with its unit.")
     reading = models.FloatField("reading as a figure", null=True, blank=True, editable=False)
@@ -182,6 +189,13 @@ class Finding(Event):
 
     def __str__(self) -> str:
         return f"{self.asked or self.step}: {self.words}"
+
+    @property
+    def check_key(self) -> str:
+        """The key of the check: of a weak part or line by its number, whatever it is called by now."""
+        if self.weak_id:
+            return check_of_part(self.weak_id)
+        return check_of_line(self.requirement_id) if self.requirement_id else self.step
 
     @property
     def words(self) -> str:

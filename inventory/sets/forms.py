@@ -4,12 +4,12 @@ from copy import deepcopy
 from typing import Any
 
 from django import forms
+from django.db.models import F
 
 from inventory.holdings.models import Place, Tube
 from inventory.holdings.queries import tubes_here
 from inventory.house.form_fields import ClockField, DayField, FillsInNow, KeyChoice, KeyChoices, picker
 from inventory.sets.models import Approval, Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
-from inventory.sets.queries import units_here
 from inventory.sets.queries.there import other_there
 from tubes.forms import FrequencyField, TypeField
 from tubes.rules.supply import LEAST_V, MOST_V
@@ -191,6 +191,15 @@ class FitForm(CarriesWhatIsThere, FillsInNow):
     until = DayField(label="to, if it is out again", required=False, help_text=PAST)
     until_at = ClockField(label="time it was taken out", required=False)
 
+    def clean(self) -> dict[str, Any]:
+        """As ever; a time that was only filled in is none of a stay that is over, which began before now."""
+        shown = self.data.get(self.add_prefix("filled_in"), "")
+        cells = super().clean()
+        clock = cells.get("since_at")
+        if clock and cells.get("until") and f"{clock:%H:%M}" == shown[11:]:
+            cells["since_at"] = None
+        return cells
+
     def ask_too(self, refusal: forms.ValidationError) -> None:
         """Take fields in again that were left out as not asked, where the action asks for them by now."""
         for name in getattr(refusal, "error_dict", {}):
@@ -213,7 +222,8 @@ class ThingField(KeyChoice):
     """A chassis or a unit, shown with its tag, since serials may be missing or alike."""
 
     def label_from_instance(self, obj: Any) -> str:
-        return str(obj.tagged)
+        gone = obj.item.gone_on
+        return f"{obj.tagged}, left on {gone}" if gone else str(obj.tagged)
 
 
 class InsteadForm(forms.Form):
@@ -238,4 +248,5 @@ class SeatForm(CarriesWhatIsThere):
         super().__init__(*args, **kwargs)
         field = self.fields["unit"]
         assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = units_here().filter(model__fits=set_model)
+        units = PlugInUnit.objects.filter(model__fits=set_model).select_related("model", "item")
+        field.queryset = units.order_by(F("item__gone_on").asc(nulls_first=True), "model__name", "serial", "item_id")

@@ -152,6 +152,13 @@ def test_a_maker_is_found_with_the_count_of_its_tubes_and_leads_to_them(as_visit
     assert len(tubes) == 3  # no maker is called so: those with it in their name
 
 
+def test_a_part_lot_is_found_by_its_maker():
+    item = make.ItemFactory(kind="parts")
+    PartLot.objects.create(item=item, name="paper capacitor", maker="Hale-Tern Works")
+    (found,) = search_all("hale-tern")
+    assert found.kind == "part lot" and found.rows[0].words == "paper capacitor, Hale-Tern Works, no place"
+
+
 def test_every_page_that_is_found_is_there(house, as_visitor):
     asked = ("01432", "77-B", "4417", "attic", "ostercape", "capacitor", "net gull", "prover", house["tube"].tag)
     urls = {row.url for text in asked for one in search_all(text) for row in one.rows}

@@ -59,6 +59,13 @@ def test_a_price_may_be_in_any_currency_of_today_or_of_former_days(write, code):
     assert (fact.currency, fact.value) == (code, 12)
 
 
+def test_a_sign_is_of_the_currency_that_is_said_where_it_is_one_of_its_own(write):
+    """$ and kr are signs of several currencies (ISO 4217)."""
+    for text, code in (("$5", "CAD"), ("30 kr", "SEK"), ("5 M", "DDM")):
+        (fact,) = write("paid", text, currency=code)
+        assert (fact.text, fact.currency) == (text, code)
+
+
 def test_nothing_is_converted(write):
     write("paid", "12/6")
     write("insured", "DM 20")
@@ -79,6 +86,12 @@ def test_nothing_is_converted(write):
         ({"about": "reading", "text": "TV 48/40", "unit": "mA/V"}, "unit", "TV has a scale of its own"),
         ({"about": "minimum", "text": "2250/1200", "unit": "mA/V"}, "text", "two figures are no minimum"),
         ({"about": "paid", "text": "€ 5", "currency": "USD"}, "currency", "says EUR, this says USD"),
+        ({"about": "paid", "text": "$5", "currency": "EUR"}, "text", "the text says $, which is not said to be EUR"),
+        (
+            {"about": "paid", "text": "30 kr", "currency": "EUR"},
+            "text",
+            "the text says kr, which is not said to be EUR",
+        ),
         ({"about": "paid", "text": "5", "currency": "EUA"}, "currency", "EUA is no currency code of ISO 4217"),
         ({"about": "paid", "text": "5 EUA"}, "text", "EUA is no currency code of ISO 4217"),
         ({"about": "serial", "text": "  "}, "text", "Write what stands there"),

@@ -63,6 +63,23 @@ def test_days_that_cannot_be(tube, keeper, today, days_ago, refused):
         take_back(tube.item, on=today + timedelta(days=1), by=keeper, today=today)
 
 
+def test_two_loans_are_not_at_one_time(tube, keeper, today, days_ago, refused):
+    lend(tube.item, "Margit Ostrey", on=days_ago(40), by=keeper)
+    take_back(tube.item, on=days_ago(10), by=keeper)
+    with refused("on", f"lent to Margit Ostrey since {days_ago(40)} until {days_ago(10)}"):
+        lend(tube.item, "R. Oddsworth", on=days_ago(30), by=keeper)
+    lend(tube.item, "R. Oddsworth", on=days_ago(10), by=keeper)  # on the day on which it came back
+    first, later = Loan.objects.order_by("since")
+    later.since = days_ago(11)
+    with refused("since", "lent to Margit Ostrey"):
+        save_loan(later, today=today, by=keeper)
+    first.ended = days_ago(9)
+    with refused("since", "lent to R. Oddsworth"):
+        save_loan(first, today=today, by=keeper)
+    first.ended = days_ago(12)
+    save_loan(first, today=today, by=keeper)
+
+
 def test_what_was_lent_before_there_were_loans_gets_one_as_it_comes_back(keeper, today, days_ago):
     old = TubeFactory(lent_to="R. Oddsworth")
     take_back(old.item, on=today, by=keeper, condition="as it was")

@@ -109,6 +109,28 @@ def test_a_code_that_the_sheet_shows(keeper):
     assert "EUA is no currency code" in rows[2]["remarks"][0]["reason"]
 
 
+def test_a_sign_that_the_sheet_shows_is_never_that_of_the_list(keeper):
+    """Signs in formats of Excel for Poland, Hungary and Romania (MS-LCID); that of leu is not read, and so told."""
+    made = openpyxl.Workbook()
+    made.active.append(["Tube", "Paid"])
+    for row, (mark, code) in enumerate((("807", "zł-415"), ("6V6GT", "Ft-40E"), ("5U4G", "lei-418")), 2):
+        made.active.append([mark, 12])
+        made.active[f"B{row}"].number_format = f"#,##0.00\\ [${code}]"
+    out = io.BytesIO()
+    made.save(out)
+    _, rows = take(out.getvalue(), by=keeper, name="list.xlsx", options=options_of({"currency": "EUR"}))
+    facts = Fact.objects.filter(about="paid").order_by("pk")
+    assert [(fact.text, fact.value and int(fact.value), fact.currency) for fact in facts] == [
+        ("PLN 12", 12, "PLN"), ("HUF 12", 12, "HUF"), ("lei 12", None, ""),
+    ]  # fmt: skip
+    assert "cannot be read as a price" in rows[2]["remarks"][0]["reason"]
+
+
+def test_the_code_of_a_heading_stands_before_the_currency_of_the_list(keeper):
+    take(b"Tube,Price PLN\n807,12\n", by=keeper, options=options_of({"currency": "EUR"}))
+    assert Fact.objects.get(about="paid").currency == "PLN"
+
+
 def shown_book():
     made = openpyxl.Workbook()
     made.active.append(["Tube", "Qty", "Paid", "Ins. val"])

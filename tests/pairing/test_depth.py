@@ -1,6 +1,7 @@
 """One pair in depth, the station view, going on the air, the bridge of a model, and mates that should not part."""
 
 import json
+from datetime import time
 from io import StringIO
 
 import pytest
@@ -18,6 +19,7 @@ from inventory.pairing.queries import (
     pair_in_depth,
     pairing_table,
     station_view,
+    told_of,
 )
 from inventory.pairing.wording.charts import meter_trends
 from inventory.pairing.wording.on_air import on_air_as_json, to_do
@@ -75,6 +77,17 @@ def test_the_page_of_a_pair_says_that_a_tube_was_out_and_is_back(today, days_ago
     assert row.state == "good" and words in row.reasons[1].text
     page = page_text(as_visitor.get(f"/pairings/{chassis.tag}/{unit.tag}/"))
     assert f"{first.tube.tag} taken out on" in page and "the setting stands (common practice, no source)" in page
+
+
+def test_a_tube_out_on_the_day_it_went_in_is_told_after_it(today, days_ago):
+    """Only the time it went in is known; it came out later that day, and the ledger has the latest first."""
+    position = PositionFactory(neutralized=True)
+    chassis = ChassisFactory(model=position.set_model)
+    row = FittingFactory(chassis=chassis, position=position, since=days_ago(5), since_at=time(8, 48), until=days_ago(5))
+    lines = [line for line in told_of(chassis=chassis, on=today).lines if row.tube.tag in line.text]
+    assert [(line.text, line.at) for line in lines] == [
+        (f"{position.mark}: {row.tube.tag} out.", None), (f"{position.mark}: {row.tube.tag} in.", time(8, 48)),
+    ]  # fmt: skip
 
 
 def test_a_pair_in_depth_tells_its_states_one_after_another(today, days_ago):

@@ -38,8 +38,14 @@ def typed(client, plan, today, **cells):
     return client.post(f"{address_of(plan)}found/", sent, follow=True)
 
 
-def pdf_text(body, tmp_path):
+def pdf_pages(body, tmp_path):
+    """The text of each page."""
     file = tmp_path / "sheet.pdf"
     file.write_bytes(body)
     told = subprocess.run(["pdftotext", "-raw", file, "-"], capture_output=True, check=True).stdout.decode()
-    return told.count("\f"), " ".join(told.split())
+    return [" ".join(page.split()) for page in told.split("\f")[:-1]]
+
+
+def pdf_text(body, tmp_path):
+    pages = pdf_pages(body, tmp_path)
+    return len(pages), " ".join(pages)

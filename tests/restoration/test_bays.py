@@ -8,6 +8,8 @@ from tests.counting import cost
 from tests.factories import (
     BayFactory,
     ChassisFactory,
+    CompanionFactory,
+    CompanionKindFactory,
     PlugInUnitFactory,
     SeatingFactory,
     SetModelFactory,
@@ -93,3 +95,24 @@ def test_more_plans_sets_and_units_take_no_more_questions(today):
         grow()
     assert cost(lambda: cover_of(plan, today)) == before
     assert len({line.thing for line in bays(plan, today)}) == 6
+
+
+def test_a_companion_or_unit_that_is_lent_or_was_not_found_is_not_in_place(today):
+    model = a_model()
+    chassis, unit = ChassisFactory(model=model, serial="0417"), unit_for(model)
+    SeatingFactory(chassis=chassis, unit=unit, bay=model.bays.get())
+    book = CompanionFactory(kind=CompanionKindFactory(set_model=model), mate_serial="0417")
+    plan = PlanFactory(sets=[chassis])
+
+    def told(kind):
+        return next(line for line in cover_of(plan, today).lines if line.kind == kind)
+
+    assert (told("companion").status, told("bay").by) == ("in place", str(unit))
+    for thing, kind in ((book, "companion"), (unit, "bay")):
+        thing.item.lent_to = "R. Oddsworth"
+        thing.item.save()
+        assert (told(kind).status, told(kind).by) == ("short", "")
+        assert "is lent to R. Oddsworth." in told(kind).reasons[0]
+        thing.item.lent_to, thing.item.missed_on = "", today
+        thing.item.save()
+        assert told(kind).status == "short" and f"was not found on {today}." in told(kind).reasons[0]

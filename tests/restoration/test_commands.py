@@ -71,6 +71,7 @@ def test_in_use_times_hours_is_what_lies_ahead():
         (("--mean-demand", "3", "--assurance", "1"), "assurance"),
         (("--mean-demand", "3", "--stock", "-1"), "--stock"),
         (("--mean-demand", "3", "--in-use", "-1"), "--in-use"),
+        (("--mean-demand", "3", "--in-use", "0"), "--in-use 0: of none in use 3 cannot fail"),
         (("--mean-demand", "3", "--unit-hours", "9"), "--unit-hours"),
     ],
 )
@@ -185,3 +186,11 @@ def test_what_ran_here_counts(plan, days_ago):
     (line,) = [one for one in told["spares"] if one["type"] == "6SN7GT"]
     assert line["expected"] == pytest.approx(2.5)
     assert "2 failed in 600 unit-hours" in line["method"]
+
+
+@pytest.mark.parametrize("name", ["", "  "])
+def test_an_empty_name_means_no_set(as_visitor, name):
+    ChassisFactory(serial="")  # the only one without a number is not meant by saying nothing
+    with pytest.raises(CommandError, match="Name a plan, or a set by its tag or serial"):
+        run("readiness", name)
+    assert as_visitor.get("/api/readiness", {"name": name}).status_code == 400

@@ -3,6 +3,8 @@
 That 12SN7GT does not go where 6SN7GT is wanted, and that a 6SN7WGT does, is the judge's own matter (tests of tubes).
 """
 
+from datetime import date
+
 import pytest
 from django.core.exceptions import ValidationError
 
@@ -378,3 +380,62 @@ def test_a_plan_cannot_start_while_its_set_is_not_here(plan, today, days_ago, ho
     assert words in page_text(as_visitor.get(plan.get_absolute_url()))
     (row,) = plan_lines()
     assert words in row.away[0] and words in page_text(as_visitor.get("/restorations/"))
+
+
+@pytest.mark.parametrize("name", ["", "  ", "\0"])
+def test_an_empty_name_means_no_set_without_a_serial(name, model):
+    ChassisFactory(model=model, serial="")
+    with pytest.raises(ValueError, match="Name a plan"):
+        readiness(name, date(2026, 1, 1))
+
+
+@pytest.mark.parametrize("state", ["laid aside", "finished"])
+def test_a_plan_that_is_not_open_is_served_after_those_that_are(plan, model, today, state):
+    """However urgent it was: else both would be told to have the same tubes."""
+    tube(), tube(), tube("6K7")
+    other = PlanFactory(sets=[ChassisFactory(model=model)], priority=1, state=state)
+    assert cover_of(plan, today).count.can_start
+    found = cover_of(other, today)
+    assert (found.count.covered, found.count.short) == (0, 3) and found.plan.priority == 1
+    line = by_mark(other, today)["V3"]
+    assert line.status == "reserved elsewhere" and plan.name in " ".join(line.reasons)
+
+
+def test_a_set_that_leaves_releases_what_is_reserved_for_it(plan, model, today, keeper):
+    tube(), tube(), tube("6K7")
+    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="cord", type=PartTypeFactory(), least=5, most=5)
+    line = Requirement.objects.create(plan=plan, words="cord", type=lot.type, quantity=2)
+    reserve_all(plan, on=today, by=keeper)
+    assert plan.reservations.count() == 4 and line.reservations.count() == 1
+    other = PlanFactory(sets=[ChassisFactory(model=model)])
+    assert by_mark(other, today)["V1"].status == "reserved elsewhere"
+    part_with(plan.sets.get().item, "sold", on=today, by=keeper, why="it was asked for")
+    assert not Reservation.objects.exists()
+    assert by_mark(other, today)["V1"].status == "covered"
+    told = cover_of(plan, today)
+    assert (told.count.answer, told.count.not_here) == ("not yet", 1)
+    assert f"It left the collection on {today}" in told.lines[0].reasons[0]
+
+
+def test_one_of_two_sets_leaves_and_the_other_keeps_its_own(plan, model, today, keeper):
+    other = ChassisFactory(model=model)
+    plan.aim = Plan.KEEP
+    plan.save()
+    plan.sets.add(other)
+    [tube() for _ in range(4)], tube("6K7"), tube("6K7")
+    part = PartTypeFactory()
+    PartLot.objects.create(item=ItemFactory(kind="parts"), name="cord", type=part, least=5, most=5)
+    Requirement.objects.create(plan=plan, words="cord", type=part, quantity=2)
+    reserve_all(plan, on=today, by=keeper)
+    gone = plan.sets.exclude(pk=other.pk).get()
+    part_with(gone.item, "sold", on=today, by=keeper, why="it was asked for")
+    assert plan.reservations.filter(chassis=other).count() == 3
+    assert not plan.reservations.filter(chassis=gone).exists() and plan.reservations.count() == 4
+
+
+def test_two_plans_whose_names_differ_in_case(plan, today):
+    one, other = PlanFactory(name="Alpha"), PlanFactory(name="ALPHA")
+    assert readiness("Alpha", today).cover.plan == one and readiness("ALPHA", today).cover.plan == other
+    with pytest.raises(ValueError, match=r"ALPHA or Alpha|Alpha or ALPHA"):
+        readiness("alpha", today)
+    assert readiness(plan.name.upper(), today).cover.plan == plan

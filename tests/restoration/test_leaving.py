@@ -50,6 +50,31 @@ def test_one_of_two_may_go_and_both_may_not(plan):
     assert len(planned_words([one.item, other.item])) == 1
 
 
+def test_two_that_go_together_where_one_is_left_for_two_lines(plan):
+    """Each alone could be replaced by the third; both could not."""
+    model = plan.sets.get().model
+    PositionFactory(set_model=model, mark="V2", type=TubeTypeFactory(name="6K7"), heater_v=6.3)
+    one, other, spare = good(), good(), good()
+    assert planned_words([one.item]) == planned_words([spare.item]) == {}
+    (words,) = planned_words([one.item, other.item]).values()
+    assert len(words) == 1 and "in the plan Marram in the shed" in words[0]
+    told = planned_words([one.item, other.item, spare.item])
+    assert sorted(text for texts in told.values() for text in texts) == [
+        f"what covers {plan.sets.get()} {mark} in the plan Marram in the shed; nothing else could"
+        for mark in ("V1", "V2")
+    ]
+
+
+def test_the_less_urgent_plan_that_goes_short_is_named(plan):
+    """What goes covers the urgent plan, which then takes what the other one has."""
+    chassis = plan.sets.get()
+    late = PlanFactory(name="Marram for the pier", sets=[ChassisFactory(model=chassis.model)], priority=9)
+    things = [good().item, good().item]
+    told = [planned_words([item])[item.pk] for item in things]
+    place = f"{late.sets.get()} V1 in the plan Marram for the pier"
+    assert sorted(told) == [[f"what covers {place}; nothing else could"], [f"without it {place} would go short"]]
+
+
 @pytest.mark.parametrize("what", ["laid aside", "filled", "untested", "untested besides"])
 def test_what_no_plan_counts_on(plan, what):
     one = good(state="untested" if what == "untested" else "good")

@@ -78,6 +78,31 @@ def test_what_is_fitted_counts_and_not_what_was_wanted(model, today):
     assert found.load.at_least == pytest.approx(0.6) and "0.3 A more" in found.load.text
 
 
+def test_a_heater_of_which_nothing_is_known_may_hang_on_the_winding(as_visitor, today):
+    model = SetModelFactory(neutralizing="none", filament_supply_v=6.3, filament_winding_a=0.7)
+    socket(model, "V1", "6SN7GT")
+    socket(model, "V2", "ZZ99")  # no figures at all
+    PositionFactory(set_model=model, mark="V4", type=None)  # nobody wrote down what it wants
+    plan = planned(model)
+    found = power(plan, today)
+    assert (found.load.standing, found.load.other) == ("not known", ())
+    assert found.load.unknown == ("V2", "V4") and "at least 0.6 A" in found.load.text
+    assert (found.as_dict()["unknown"], found.as_dict()["not_counted"]) == (["V2", "V4"], [])
+    text = page_text(as_visitor.get(plan.get_absolute_url()))
+    assert "What V2, V4 draw is not known" in text and "within its rating" not in text
+    sheet = page_text(as_visitor.get(f"{plan.get_absolute_url()}start/{plan.sets.get().tag}/"))
+    assert "whether the heater winding bears it is not known" in sheet
+
+
+def test_what_is_in_a_position_without_a_type_counts(model, today):
+    socket(model, "V1", "6SN7GT")
+    untold = PositionFactory(set_model=model, mark="V2", type=None)
+    plan = planned(model)
+    FittingFactory(position=untold, chassis=plan.sets.get(), tube=TubeFactory(type=TubeTypeFactory(name="6SN7GT")))
+    found = power(plan, today)
+    assert found.load.standing == "over" and found.warning
+
+
 def test_strings_and_supplies_that_nobody_recorded(model, today):
     for mark in ("V1", "V2"):
         socket(model, mark, "6K7", heater_branch="A")

@@ -6,6 +6,7 @@ import io
 import pytest
 from django.core.exceptions import ValidationError
 from django.core.management import call_command
+from django.db.models import F
 from django.urls import reverse
 
 from inventory.frontpage.queries import look_up, pocket_answer, saved_copy, search_all
@@ -188,6 +189,7 @@ def test_more_that_is_reserved_takes_no_more_questions(house, as_visitor, today)
             reserve_tube(house.plan, house.chassis, position, house.tube(), **house.how)
             item = ItemFactory(kind="parts", place=house.place)
             lot = PartLot.objects.create(item=item, name="choke", type=house.lot.type, least=5, most=5)
+            Requirement.objects.update(quantity=F("quantity") + 1)
             reserve_parts(Requirement.objects.get(), lot, 1, **house.how)
 
     def costs():

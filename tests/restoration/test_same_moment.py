@@ -1,12 +1,16 @@
 """Two people at once: what one reserves the other is told of, and nothing is reserved while it leaves."""
 
+from decimal import Decimal
+
 import pytest
 from django.db import connection
 
 from inventory.holdings.actions import lend
-from inventory.holdings.models import Item, PartLot, Tube
-from inventory.restoration.actions import record_work, reserve_all, reserve_parts, reserve_tube, save_plan
-from inventory.restoration.models import Plan, Requirement, Reservation, Work
+from inventory.holdings.models import Item, PartLot, Tube, Want
+from inventory.restoration.actions import record_work, release, reserve_all, reserve_parts, reserve_tube, save_plan
+from inventory.restoration.actions.wanting import put_on_list
+from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, Work
+from inventory.restoration.queries.buying import Bought
 from inventory.sets.actions import fit
 from inventory.sets.models import Chassis, Fitting
 from tests.factories import (
@@ -112,3 +116,55 @@ def test_a_set_gets_into_one_open_plan(keeper, today):
 def test_the_same_plan_is_reserved_once(house):
     assert at_once(house.all(0), house.all(0)) == (None, None)
     assert Reservation.objects.count() == 2  # the tube, and four of the lot
+
+
+def test_two_plans_of_one_name(keeper, today):
+    """The later is told, and no plan of that name is made twice."""
+    model = SetModelFactory(neutralizing="none")
+
+    def made():
+        chassis = ChassisFactory(model=model)
+        return lambda: save_plan(Plan(name="Autumn work"), [chassis], today=today, by=keeper)
+
+    first, second = at_once(made(), made())
+    assert first is None and "There is a plan Autumn work already" in second
+    assert Plan.objects.filter(name="Autumn work").count() == 1
+
+
+def test_what_was_released_does_not_come_back_with_what_is_reserved_at_the_same_moment(house):
+    line = Requirement.objects.select_related("plan").get(pk=house.lines[0])
+    lot = PartLot.objects.select_related("item").get(pk=house.lot)
+    row = reserve_parts(line, lot, 2, **house.how)
+    at_once(lambda: release(row, by=None), lambda: reserve_parts(line, lot, 1, **house.how))
+    assert list(Reservation.objects.values_list("quantity", flat=True)) == [1]
+
+
+def test_released_twice_at_once_its_history_says_so_once(house):
+    house.tubes(0)()
+    first, second = Reservation.objects.get(), Reservation.objects.get()
+    assert at_once(lambda: release(first, by=None), lambda: release(second, by=None)) == (None, None)
+    assert Reservation.history.filter(history_type="-").count() == 1
+
+
+def test_a_weak_part_becomes_a_line_once(house):
+    weak = WeakPart.objects.create(set_model=house.model, words="filter")
+    plan = Plan.objects.get(pk=house.plans[0])
+
+    def work():
+        row = Work(plan=plan, chassis=plan.sets.get(), words="renewed", on=house.today)
+        return lambda: record_work(row, today=house.today, by=None, weak=weak)
+
+    assert at_once(work(), work()) == (None, None)
+    assert (Work.objects.count(), Requirement.objects.filter(weak=weak).count()) == (2, 1)
+
+
+def test_two_buying_orders_make_no_double(today):
+    for name in ("6SN7GT", "6V6GT"):
+        TubeTypeFactory(name=name)
+
+    def order(*names):
+        bought = [Bought(name, 2, Decimal("9.00")) for name in names]
+        return lambda: put_on_list(bought, "EUR", purpose="winter", today=today, by=None)
+
+    assert at_once(order("6SN7GT", "6V6GT"), order("6V6GT", "6SN7GT")) == (None, None)
+    assert sorted(Want.objects.values_list("thing", "quantity")) == [("6SN7GT", 2), ("6V6GT", 2)]

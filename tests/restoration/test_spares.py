@@ -4,11 +4,13 @@ The method is that of ``rules/test_demand.py``, with its sources; here it is ask
 """
 
 import json
+import math
 from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
 
+from inventory.restoration.actions import reserve_all
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.answer import readiness
 from inventory.restoration.queries.experience import prior_of
@@ -31,6 +33,9 @@ from tubes.queries import knowledge
 from tubes.queries.judging import court
 
 pytestmark = pytest.mark.django_db
+
+
+WORN = (170.0, 180.0, 190.0, 195.0, 205.0, 210.0, 220.0, 230.0)
 
 
 def lived(kind, days_ago, hours, state, before=0.0):
@@ -69,8 +74,8 @@ def asked(*arguments):
 
 def worn(kind, days_ago):
     """Eight that all failed near 200 h: they wear out, whoever fits it."""
-    for hours in (170, 180, 190, 195, 205, 210, 220, 230):
-        lived(kind, days_ago, float(hours), "dud")
+    for hours in WORN:
+        lived(kind, days_ago, hours, "dud")
 
 
 def test_clear_wear_out_is_renewed_and_told(plan, kind, today, days_ago):
@@ -83,6 +88,20 @@ def test_clear_wear_out_is_renewed_and_told(plan, kind, today, days_ago):
     # 200 h ahead at a life of about 200 h: each fails once, the one of 190 h perhaps twice
     assert 2.5 < found.demand.expected < 4
     assert found.wanted <= from_record(8, 1600, 3, 200).spares_for(0.95)
+
+
+@pytest.mark.parametrize(("end", "told"), [("weak", "8 gone weak"), ("reject", "8 rejected by the last test")])
+def test_what_went_weak_or_is_rejected_has_failed(plan, kind, today, days_ago, end, told):
+    """A position asks for another tube then, so lives end there as with duds, and as many spares are wanted."""
+    for hours in WORN:
+        tube = lived(kind, days_ago, hours, "weak" if end == "weak" else "good")
+        if end == "reject":
+            TubeTestFactory(tube=tube, reading=500.0, minimum=1800.0)
+    (found,) = readiness(plan.name, today).assured.types
+    assert (found.experience.failures, found.demand.kind) == (8, RENEWAL)
+    assert "They wear out: 8 failures here" in found.why and 2.5 < found.demand.expected < 4
+    assert found.experience.failed == told
+    assert asked("spares", "--type", "6SN7GT", "--hours", "200")["failed"] == told
 
 
 def test_the_hours_of_those_in_use_count(plan, kind, today, days_ago):
@@ -271,3 +290,46 @@ def test_output_tubes_of_receivers_are_no_transmitting_tubes(name, kind, rate):
     assert told.source.startswith(f"{kind} tubes") and f"{rate:g} per million hours" in told.source
     assert told.shape / told.hours == pytest.approx(rate / 1e6)
     assert ("an output tube" in told.source) == (name in {"6V6GT", "6F6", "6L6GC", "2A3"})
+
+
+def test_what_plans_have_reserved_is_no_spare_of_the_type(plan, kind, today, keeper, as_visitor):
+    model = SetModelFactory(neutralizing="none")
+    PositionFactory(set_model=model, mark="V1", type=kind, heater_v=6.3)
+    other = PlanFactory(sets=[ChassisFactory(model=model)])
+    TubeFactory(type=kind), TubeFactory(type=kind)
+    assert spares_of_type("6SN7GT", today, Question(hours=500.0)).enough.stock == 2
+    assert len(reserve_all(other, on=today, by=keeper)) == 1
+    found = spares_of_type("6SN7GT", today, Question(hours=500.0))
+    assert (found.enough.stock, found.reserved, found.as_dict()["reserved"]) == (1, 1, 1)
+    assert "1 more good on the shelf, reserved for plans, are not counted" in found.as_dict()["text"]
+    assert "reserved for plans" in page_text(as_visitor.get("/spares/?type=6SN7GT&hours=500"))
+    assert spares_of_type("6SN7GT", today, Question(hours=500.0), stock=7).enough.stock == 7
+
+
+def test_all_types_together_are_told_where_each_by_itself_is_sure_enough(plan, today):
+    """A product of chances each above the asked one may lie below it: the fewest spares that mend that are named."""
+    model = plan.sets.get().model
+    for number, name in enumerate(("6K7", "6SQ7", "6V6GT")):
+        PositionFactory(set_model=model, mark=f"W{number}", type=TubeTypeFactory(name=name), heater_v=6.3)
+    found = readiness(plan.name, today, hours=2000.0, assurance=0.98)
+    kit = found.assured
+    assert kit.assurance < 0.98
+    more = {one.type: kit.together.get(one.type, 0) for one in kit.types}
+    assert math.prod(one.enough.assurance(one.spares + more[one.type]) for one in kit.types) >= 0.98
+    for name, number in kit.together.items():  # one fewer of any is not enough
+        fewer = more | {name: number - 1}
+        assert math.prod(one.enough.assurance(one.spares + fewer[one.type]) for one in kit.types) < 0.98
+    assert "All types together are below the 98 % that were asked" in kit.text
+    assert found.as_dict()["more_together"] == kit.together
+
+
+def test_what_is_on_no_recorded_type_says_nothing_of_spares(today):
+    """No position is recorded with a type: nothing is sure, and it is said; with one, the other is told as left out."""
+    model = SetModelFactory(neutralizing="none")
+    PositionFactory(set_model=model, mark="V1", type=None)
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    kit = readiness(plan.name, today).assured
+    assert (kit.percent, kit.assurance) == ("?", 0.0) and "is not recorded" in kit.text
+    PositionFactory(set_model=model, mark="V2", type=TubeTypeFactory(name="6K7"), heater_v=6.3)
+    text = readiness(plan.name, today).assured.text
+    assert "counted as if every position were filled; 1 is not, 1 of no recorded type is left out" in text

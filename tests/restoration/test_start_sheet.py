@@ -12,6 +12,7 @@ from inventory.house.pdf_pages import cut, fonts
 from inventory.restoration.actions import record_finding
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.cover import cover_of
+from inventory.restoration.queries.lines import line_check, part_check
 from inventory.restoration.queries.start_sheet import start_sheet
 from inventory.restoration.rules.words import DONE, SETTLE_BEFORE_POWER, TO_JUDGE
 from tests.counting import cost
@@ -127,8 +128,9 @@ def test_a_failed_check_outlives_the_check(as_helper, plan, today):
 def test_a_weak_part_and_a_line_are_settled_by_their_checks(as_helper, plan, today):
     model = plan.sets.get().model
     part = WeakPart.objects.create(set_model=model, mark="C12", words="filter", why="leaks", source="bench book")
-    Requirement.objects.create(plan=plan, kind="work", words="new cord", before_power=True)
-    typed(as_helper, plan, today, part__C12__filter=("", "True", "changed"), line__new__cord=("", "False", "too short"))
+    line = Requirement.objects.create(plan=plan, kind="work", words="new cord", before_power=True)
+    said = {part_check(part): ("", "True", "changed"), line_check(line): ("", "False", "too short")}
+    typed(as_helper, plan, today, **said)
     by_need = {line.need: line for line in cover_of(plan, today).lines}
     assert by_need[str(part)].status == DONE and "changed" in by_need[str(part)].reasons[0]
     assert by_need["new cord"].status == SETTLE_BEFORE_POWER
@@ -206,8 +208,8 @@ def test_more_positions_and_findings_take_no_more_questions(plan, today):
             kind = TubeTypeFactory(name="6K7")
             place = PositionFactory(set_model=chassis.model, mark=f"V{number}", type=kind, heater_v=6.3)
             FittingFactory(chassis=chassis, position=place, tube=TubeFactory(type=kind))
-            WeakPart.objects.create(set_model=chassis.model, words=f"part {number}")
-            Finding.objects.create(plan=plan, chassis=chassis, step=f"part part {number}", result="x", on=today)
+            weak = WeakPart.objects.create(set_model=chassis.model, words=f"part {number}")
+            Finding.objects.create(plan=plan, chassis=chassis, step=f"part {weak}", weak=weak, result="x", on=today)
 
     grow(10)
     before = cost(lambda: start_sheet(plan, chassis, today))

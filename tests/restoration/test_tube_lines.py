@@ -16,7 +16,7 @@ from inventory.restoration.rules.cover import count_of
 from inventory.restoration.rules.demand import few, percent
 from inventory.restoration.rules.words import COVERED, DOUBTFUL, IN_PLACE
 from inventory.sets.actions import save_position, save_set_model
-from inventory.sets.models import Position
+from inventory.sets.models import Approval, Position
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
@@ -316,3 +316,47 @@ def test_unused_and_used_ones_are_reckoned_by_their_own_share(today, days_ago):
     (told,) = (text for text in line.reasons if "chance" in text)
     assert "Of unused ones 9 of 10 proved good" in told and "of used ones 2 of 10 proved good" in told
     assert f"a chance of {100 * (1 - (1 - 9.5 / 11) * (1 - 2.5 / 11)):.0f} %" in told
+
+
+def test_an_untested_tube_that_goes_to_a_more_urgent_plan_is_told(today):
+    late = plan_of("6SN7GT", priority=3)
+    one = tube(state="untested")
+    assert only(late, today)[0].to_test == (one,)
+    urgent = plan_of("6SN7GT", priority=1, name="Urgent")
+    line, count = only(late, today)
+    assert (line.status, count.short) == ("reserved elsewhere", 1)
+    assert "1 untested that could serve: it goes to V1 of Urgent." in line.reasons
+    assert only(urgent, today)[0].to_test == (one,)
+
+
+def test_many_lines_of_others_are_told_plan_by_plan(today, keeper):
+    """The marks of each plan together, and how many more there are."""
+    late, urgent = plan_of("6SN7GT", priority=3), plan_of(*["6SN7GT"] * 5, priority=1, name="Urgent")
+    for _ in range(5):
+        tube()
+    assert "5 that could serve: they go to V1, V2, V3 and 2 more of Urgent." in only(late, today)[0].reasons
+    kept = reserve_all(urgent, on=today, by=keeper)
+    tags = [row.item.tag for row in kept]
+    assert f"None is free: {', '.join(tags[:3])} and 2 more are reserved for Urgent." in only(late, today)[0].reasons
+
+
+def test_a_nearer_one_in_the_same_set_is_told_without_its_name(today):
+    plan = plan_of("6K7", "6K7")
+    tube("6K7"), tube("6K7G")
+    told = " ".join(text for line in cover_of(plan, today).lines for text in line.reasons)
+    assert "of the same set" in told and f"({plan})" not in told
+
+
+@pytest.mark.parametrize("name", ["807", "12SN7GT"])
+def test_an_approval_does_not_make_an_unsuitable_type_cover(today, keeper, name):
+    """807 has another base, 12SN7GT another heater voltage (RCA Receiving Tube Manual): the judge calls both so."""
+    plan = plan_of("6SN7GT")
+    one = tube(name)
+    position = plan.sets.get().model.positions.get()
+    Approval.objects.create(position=position, type=one.type, verdict=Approval.APPROVED, on=today, source="bench")
+    line, count = only(plan, today)
+    assert (line.status, count.answer) == ("short", "not yet")
+    assert any(f"{name} was approved here on {today}, and the judge calls it unsuitable" in t for t in line.reasons)
+    assert reserve_all(plan, on=today, by=keeper) == []
+    with pytest.raises(ValidationError, match="may not stand"):
+        reserve_tube(plan, plan.sets.get(), position, one, on=today, by=keeper)

@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.core.management import call_command
 
 from inventory.holdings.actions import save_want
-from inventory.holdings.models import Want
+from inventory.holdings.models import Fact, Want
 from inventory.restoration.actions.wanting import put_on_list, take_off_again
 from inventory.restoration.queries.buying import Bought, parse_budget
 from tests.factories import (
@@ -186,3 +186,18 @@ def test_each_plan_takes_back_what_was_written_from_its_own_page(as_keeper, plan
     assert told in page_text(as_keeper.get(f"{other.get_absolute_url()}spares/"))
     as_keeper.post("/spares/take-back/", {"plan": other.pk})
     assert not Want.objects.filter(settled="").exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [("1e5 EUR", "100000"), ("-0 EUR", "0"), ("0e9 EUR", "0"), ("12.509 EUR", "12.50"), ("EUR 7.5", "7.5")],
+)
+def test_a_budget_is_told_as_an_amount_of_money(typed, told):
+    assert str(parse_budget(typed)[0]) == told
+
+
+def test_a_price_below_a_hundredth_stops_no_order(plan, kind):
+    dud = TubeFactory(type=kind, state="dud")
+    Fact.objects.create(item=dud.item, about="paid", text="0.004", value="0.004", currency="EUR", per="each")
+    steps = asked("buying_order", plan.name, "--budget", "1 EUR")["steps"]
+    assert steps and {step["price"] for step in steps} == {"0.01"}

@@ -133,7 +133,7 @@ def test_nothing_is_used_of_a_lot_that_is_not_here(bench, refused, away):
 
 
 def test_parts_of_a_line_that_is_done_or_struck_are_free_again(bench, keeper, as_keeper):
-    bench.keep(bench.theirs, 4)
+    bench.keep(bench.theirs, 3)
     assert bench.line(bench.mine).status == "reserved elsewhere"
     strike_requirement(bench.theirs, "not wanted", by=keeper)
     assert kept(bench.theirs) == [] and bench.line(bench.mine).status == "covered"
@@ -175,7 +175,7 @@ def test_a_line_found_as_it_should_be_asks_for_no_parts(bench, as_keeper):
 def test_what_an_earlier_plan_found_well_is_told_and_asks_for_nothing(bench, days_ago):
     weak = WeakPart.objects.create(set_model=bench.model, mark="C12", words="filter", type=bench.of, quantity=4)
     chassis, before = bench.plan.sets.get(), PlanFactory(name="First work", sets=[], state=Plan.FINISHED)
-    check = {"plan": before, "chassis": chassis, "step": f"part {weak}"}
+    check = {"plan": before, "chassis": chassis, "step": f"part {weak}", "weak": weak}
     Finding.objects.create(**check, on=days_ago(9), all_well=True, result="changed")
 
     def line():

@@ -108,3 +108,54 @@ def test_earlier_stays_are_filled_in_on_the_pages(bench, as_keeper, days_ago):
     assert "until" in as_keeper.post(address, sent).context["form"].errors
     assert "filled in" in page_text(as_keeper.post(address, sent | {"until": days_ago(20)}, follow=True))
     assert Seating.objects.get().until == days_ago(20)
+
+
+def test_the_pages_lead_from_a_unit_to_the_correction_of_its_stays(bench, as_keeper, as_helper, days_ago):
+    unit = PlugInUnitFactory(model=bench.unit_model)
+    past, now = bench.seat(unit, 30, until=days_ago(20)), bench.seat(unit, 10)
+    ways = [reverse("sets:seating-correct", args=[row.pk]) for row in (past, now)]
+    page = as_keeper.get(unit.get_absolute_url())
+    assert all(f'href="{way}"' in page.content.decode() for way in ways)
+    assert f"bay left: {days_ago(30)} to {days_ago(20)}" in page_text(page)
+    out = reverse("sets:seat-out", args=[now.pk])
+    page = as_helper.get(unit.get_absolute_url()).content.decode()
+    assert out in page and not any(way in page for way in ways)
+
+
+def test_a_unit_that_left_is_filled_in_too(bench, as_keeper, days_ago):
+    unit = PlugInUnitFactory(model=bench.unit_model)
+    Item.objects.filter(pk=unit.pk).update(gone_on=days_ago(8))
+    address = reverse("sets:seat", args=[bench.chassis.tag, bench.bay.pk])
+    assert f"({unit.tag}), left on {days_ago(8)}" in page_text(as_keeper.get(address))
+    sent = {"unit": unit.pk, "since": days_ago(30), "seen": "nothing"}
+    assert "left the collection" in str(as_keeper.post(address, sent).context["form"].errors["since"])
+    as_keeper.post(address, sent | {"until": days_ago(20)})
+    assert Seating.objects.get().unit == unit
+
+
+def test_a_time_that_was_only_filled_in_is_none_of_a_stay_that_is_over(bench, as_keeper, today):
+    """It began before the moment of writing, so a tube that is fitted next has the position to itself."""
+    tube = TubeFactory(type=bench.position.type)
+    address = reverse("sets:tube-fit", args=[bench.chassis.tag, bench.position.pk])
+    form = as_keeper.get(address).context["form"]
+    shown = {name: form[name].value() or "" for name in ("filled_in", "since", "since_at", "seen")}
+    assert shown["since_at"] and shown["since"] == today
+    shown |= {"since_at": shown["filled_in"][11:], "tube": tube.tag}
+    assert as_keeper.post(address, shown | {"until": today}).status_code == 302
+    assert Fitting.objects.get().since_at is None
+    Fitting.objects.all().delete()
+    assert as_keeper.post(address, shown).status_code == 302
+    assert f"{Fitting.objects.get().since_at:%H:%M}" == shown["since_at"]
+
+
+@pytest.mark.parametrize(
+    ("begins", "words"),
+    [(30, 'Give a "to" that is no later than that'), (15, 'give a "from" that is no earlier')],
+)
+def test_a_stay_that_is_over_need_not_be_ended_again(bench, refused, days_ago, begins, words):
+    tube, other = TubeFactory(), TubeFactory()
+    bench.fit(tube, 20, until=days_ago(10))
+    with refused("tube", words):
+        bench.fit(tube, begins, position=PositionFactory(set_model=bench.model))
+    with refused("since", words):
+        bench.fit(other, begins)

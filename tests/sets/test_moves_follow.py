@@ -90,7 +90,8 @@ def test_where_it_is_follows_too(shop, keeper):
     stay = shop.out(shop.into(tube, 20), 10, shop.drawer)
     shop.move(tube, 8, shop.shelf)
     assert whereabouts(tube) == (shop.shelf.pk, "S")
-    assert shop.correct(stay, until=6) == "The move out of it follows."
+    where = f"{tube.tag} is in W now: its latest move led there."
+    assert shop.correct(stay, until=6) == f"The move out of it follows. {where}"
     assert whereabouts(tube) == (shop.drawer.pk, "W")
     latest = tube.item.history.latest()
     assert (latest.history_user, latest.history_change_reason) == (keeper, "by the log")

@@ -6,7 +6,7 @@ from typing import Any
 from django.db import transaction
 
 from inventory.holdings.actions.locking import kept, locked
-from inventory.holdings.actions.parting import check_free, let_go, told_with
+from inventory.holdings.actions.parting import check_between, check_free, let_go, told_with
 from inventory.holdings.actions.register import check_day
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Loan
@@ -30,6 +30,7 @@ def borrow(row: Loan, *, today: date, by: Any) -> Loan:
     if there := fresh.loans.filter(way=Loan.IN, ended__isnull=True).first():
         raise refuse("who", f"{fresh.tag} is here on loan from {there.who} already, since {there.since}.")
     row.way, row.who, row.ended = Loan.IN, row.who.strip(), None
+    check_between(row, "since")
     write(row, by=by)
     write(fresh, by=by, reason=f"here on loan from {row.who}")  # its own history says so too
     return row
@@ -77,6 +78,7 @@ def save_loan(row: Loan, *, today: date, by: Any, reason: str = "") -> Loan:
     if bool(row.ended) != bool(before.ended):
         raise refuse("ended", "Whether it is over is said by recording that it came back, not here.")
     row.way, row.item_id, row.who = before.way, before.item_id, row.who.strip()
+    check_between(row, "since")
     write(row, by=by, reason=reason)
     if row.way == Loan.OUT and row.ended is None and (item.lent_to, item.lent_on) != (row.who, row.since):
         item.lent_to, item.lent_on = row.who, row.since

@@ -4,13 +4,14 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from inventory.holdings.actions.locking import kept, locked
 from inventory.holdings.actions.register import check_day, shift
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item, Loan
 from inventory.holdings.queries.together import left_behind
-from inventory.house.concerns import held_by, kept_from_leaving
+from inventory.house.concerns import held_by, kept_from_leaving, left
 from inventory.house.writing import refuse, write
 
 MOST_HOW = 200  # letters of how a thing left
@@ -33,6 +34,21 @@ def told_with(how: str, item: Item, why: str, field: str) -> str:
     if len(how) > MOST_HOW:
         raise refuse(field, f"Together with the reason this is {len(how)} letters; {MOST_HOW} have room.")
     return how
+
+
+def check_between(row: Loan, field: str) -> None:
+    """Refuse, at a field, a loan that runs into another of the same thing the same way. The thing is locked before.
+
+    It may begin on the day on which the one before ended.
+    """
+    others = Loan.objects.filter(item=row.item_id, way=row.way).exclude(pk=row.pk)
+    others = others.filter(Q(ended__isnull=True) | Q(ended__gt=row.since))
+    if row.ended:
+        others = others.filter(since__lt=row.ended)
+    if other := others.order_by("since").select_related("item").first():
+        until = f"until {other.ended}" if other.ended else "and is not back"
+        which = f"lent to {other.who}" if row.way == Loan.OUT else f"here on loan from {other.who}"
+        raise refuse(field, f"{other.item.tag} was {which} since {other.since} {until}; two loans are not at one time.")
 
 
 @transaction.atomic
@@ -68,6 +84,7 @@ def lend(
     fresh.lent_to, fresh.lent_on, fresh.missed_on = to.strip(), on, None
     loan = Loan(item=fresh, way=Loan.OUT, who=to.strip(), since=on, due=due, condition=condition, terms=terms)
     loan.note = reason_kept(fresh, why) if why else ""
+    check_between(loan, "on")
     write(loan, by=by)
     return kept(write(fresh, by=by, reason=f"lent {loan.note}" if why else f"lent to {to}"), item)
 
@@ -111,7 +128,9 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
     if fresh.lent_to:
         _end_loan(fresh, on, f"not back: {how}", by)
     fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
-    return kept(write(fresh, by=by, reason=how), item)
+    write(fresh, by=by, reason=how)
+    left(fresh, by)
+    return kept(fresh, item)
 
 
 @transaction.atomic

@@ -22,7 +22,7 @@ def itself(item: Item) -> Item:
 
 def search(text: str) -> list[Finds]:
     """Things by tag (also those that left), by a serial that was found, by their keeper's own number, by who
-    has them on loan; makers with their tubes; lots; places.
+    has them on loan; makers with their tubes; lots, also by their maker; places.
     """
     things = Item.objects.select_related(*thing_columns()).order_by("tag")
     tagged = things.filter(tag=tag_in(text))
@@ -38,9 +38,9 @@ def search(text: str) -> list[Finds]:
         rows = things.filter(named, gone_on__isnull=True)
         found += thing_finds("lent", rows, lambda item: (item.tag, item.words), itself)
     found += _makers(text)
-    if (named := worded(text, "name", "value")) is not None:
+    if (named := worded(text, "name", "value", "maker")) is not None:
         lots = PartLot.objects.filter(named, item__gone_on__isnull=True).select_related("item__place").order_by("item")
-        found += thing_finds("part lot", lots, lambda lot: (lot.tag, str(lot)))
+        found += thing_finds("part lot", lots, lambda lot: (lot.tag, told(str(lot), lot.maker)))
     if (named := worded(text, "path", "name")) is not None:
         found += finds("place", Place.objects.filter(named).order_by("path"), lambda place: (place.path, place.name))
     elif text:

@@ -26,6 +26,7 @@ ABOUT = (
     (DATED, "other date"), (SERIAL, "serial"), (OWN_NUMBER, "own number"),
 )  # fmt: skip
 MONEY, FIGURES, DAYS = (PAID, ASKED, INSURED), (READING, MINIMUM), (TESTED, ACQUIRED, MADE, DATED)
+_CODE = re.compile("[A-Z]{3}")
 PLACES = Decimal("0.000001")
 TOO_LARGE = Decimal(10) ** 10  # no price and no reading; a column of the database holds less
 
@@ -65,7 +66,7 @@ def price_facts(about: str, found: PriceReading | None, column: str = "") -> tup
         return ()
     if about == PAID and found.open:
         about = ASKED
-    code = found.currency if re.fullmatch("[A-Z]{3}", found.currency) else ""
+    code = found.currency if _CODE.fullmatch(found.currency) else ""
     lot = found.lot_count if found.per == LOT else None
     fact = FoundFact(about, found.text.strip(), value=_value(found.amount), currency=code, per=found.per, of_count=lot)
     return (replace(fact, column=column),)
@@ -109,9 +110,12 @@ def read_fact(
     if about == SERIAL:
         return (FoundFact(about, text.strip()),), None
     if about in MONEY:
-        price = read_price(text, currency or None, heading=currency, currency=currency)
+        price = read_price(text, heading=currency, currency=currency)
         found, remark = price_facts(about, price), price.remark
         known = price.kind not in (prices.UNREAD, prices.UNKNOWN)
+        if known and currency and price.currency and not _CODE.fullmatch(price.currency):
+            against = f"the text says {price.currency}, which is not said to be {currency}"
+            return found, Remark(against, "write the code into the text, or leave the sign out")
     elif about in FIGURES:
         reading = read_reading(text, unit, instrument)
         found, remark = reading_facts(reading, "", about), reading.remark

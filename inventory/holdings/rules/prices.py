@@ -52,12 +52,12 @@ _CURRENCIES = {
     "fl.": "NLG", "bef": "BEF", "bfr": "BEF", "itl": "ITL", "jpy": "JPY", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
     "rub": "RUB", "₽": "RUB", "руб": "RUB", "руб.": "RUB", "рублей": "RUB", "рубля": "RUB", "рубль": "RUB",
     "lit": "ITL", "lit.": "ITL", "lire": "ITL", "esp": "ESP", "peseta": "ESP", "pesetas": "ESP", "pta": "ESP",
-    "ptas": "ESP", "pta.": "ESP", "ptas.": "ESP",
+    "ptas": "ESP", "pta.": "ESP", "ptas.": "ESP", "kč": "CZK", "kčs": "CSK",
 }  # fmt: skip
 _CURRENCIES["ös"] = _CURRENCIES.pop("öS")
 #: Signs that more than one currency has, or that have no code.
 _SIGNS = {"$": "$", "dollars": "$", "dollar": "$", "bucks": "$", "fr.": "Fr.", "fr": "Fr.", "kr": "kr", "kr.": "kr",
-          "¥": "¥", "mark": "Mark", "rm": "RM", "m": "Mark", "pounds": "GBP", "pound": "GBP"}  # fmt: skip
+          "¥": "¥", "mark": "Mark", "rm": "RM", "m": "Mark", "zł": "zł", "pounds": "GBP", "pound": "GBP"}  # fmt: skip
 _ALONE = frozenset("€£$₽")  # signs that may stand against a word
 _MARK = "(?:" + "|".join(sorted(map(re.escape, (*_CURRENCIES, *_SIGNS)), key=len, reverse=True)) + ")"
 
@@ -95,6 +95,8 @@ _FIGURE = re.compile(
     r"(?P<whole>[0-9]{1,3}(?:(?P<group>[.,' ])[0-9]{3}(?:(?P=group)[0-9]{3})*)?|"
     r"[0-9]{1,9})?(?:(?P<point>[.,])(?P<part>[0-9]{1,2}|-{1,2}))?\.?-?-?"
 )
+#: Codes that a heading in capitals has for words: all, top, try, standard, model; French sur, ils.
+_WORDS = frozenset({"ALL", "TOP", "TRY", "STD", "MDL", "SUR", "ILS"})
 #: `50 F`: francs only where the list says so.
 _FRANCS = re.compile(r"(?P<figure>[0-9][0-9.,' ]*)\s*f\.?|f\.?\s*(?P<behind>[0-9][0-9.,' ]*)")
 _WRITE = "write the amount and the currency, such as 12.50 EUR"
@@ -130,9 +132,18 @@ def read_price(
 
 def currency_of_heading(heading: str) -> str:
     """The currency that a column's heading names; "" if none or more than one."""
-    words = [word for word in re.findall(r"[^\s()\[\],;:/]+", heading[:200].casefold()) if word != "m"]
-    found = {code for word in words for code in ([_code(word)] if _code(word) else map(_code, set(word) & _ALONE))}
+    words = [word for word in re.findall(r"[^\s()\[\],;:/]+", heading[:200]) if word not in ("m", "M")]
+    found = {code for word in words for code in _codes_in(word)}
     return found.pop() if len(found) == 1 else ""
+
+
+def _codes_in(word: str) -> list[str]:
+    """The currencies that a word of a heading names: as a mark, as a code in capitals, or by the signs in it."""
+    if code := _code(word.casefold()):
+        return [code]
+    if re.fullmatch("[A-Z]{3}", word) and word not in _WORDS and is_currency(word):
+        return [word]
+    return [_code(sign) for sign in set(word) & _ALONE]
 
 
 def _words(cell: str, plain: str) -> PriceReading | None:

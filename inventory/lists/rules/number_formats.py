@@ -31,6 +31,8 @@ _BY_COUNTRY = {
     "kr": {0x041D: "SEK", 0x0414: "NOK", 0x0814: "NOK", 0x0406: "DKK", 0x040F: "ISK"},
     "kr.": {0x0406: "DKK", 0x040F: "ISK"},
     "¥": {0x0411: "JPY", 0x0804: "CNY"},
+    "zł": {0x0415: "PLN"},
+    "ft": {0x040E: "HUF"},
 }
 _FIRST_DAYS = {False: datetime(1899, 12, 30), True: datetime(1904, 1, 1)}
 
@@ -72,7 +74,8 @@ def read_format(code: str) -> NumberFormat:
             money = sign.strip()
             tag = int(language, 16) & 0xFFFF if language else 0
             told = _BY_COUNTRY.get(money.casefold(), {}).get(tag)
-            currency = currency or told or (money if _WRITTEN.fullmatch(money) else currency_of_heading(money))
+            written = money if _WRITTEN.fullmatch(money) else currency_of_heading(money)
+            currency = currency or told or written or (money if tag else "")  # a sign that is not known is told
         elif bracket is not None:
             span = span or (bool(bracket) and set(bracket.casefold()) <= set("hms"))
             return bracket if span and set(bracket.casefold()) <= set("hms") else ""

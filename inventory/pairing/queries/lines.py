@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from inventory.house.records.moments import Moment, just_before
+from inventory.house.records.moments import END_OF_DAY, Moment, just_before
 from inventory.pairing.models import Disturbance, Event, Neutralization, OnAirRecord
 from inventory.pairing.queries.rows import End, end_of
 from inventory.pairing.rules.causes import ACCIDENTS, TOLD
@@ -173,7 +173,9 @@ def _tube_lines(rows: Rows, of_one: bool) -> list[LedgerLine]:
         for day, at, side in ((row.until, row.until_at, 0), (row.since, row.since_at, 1)):
             if day is None or day < rows.since.get(row.chassis_id, date.min):
                 continue
-            key = (moment_of_work(day, at), at, row.chassis_id, row.position.mark)
+            late = at is None and side == 0 and day == row.since and row.since_at is not None
+            moment = Moment(day, END_OF_DAY) if late else moment_of_work(day, at)  # as ``tube_stays.over`` has it
+            key = (moment, at, row.chassis_id, row.position.mark)
             change = changes.setdefault(key, ([], []))
             began_then = (row.since, row.since_at) == (day, at)  # what was in it before comes out first
             change[0].append((began_then, row.pk, 1 - side, f"{row.tube.tag} {('out', 'in')[side]}"))

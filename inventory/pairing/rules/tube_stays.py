@@ -37,7 +37,7 @@ def tube_changes(stays: Sequence[TubeStay], since: Moment | None, now: Moment) -
         today = stays_at(here, now)
         were, are = ({stay.tube for stay in stays} for stays in (then, today))
         if were != are or len(are) > 1:
-            reason = _tube_reason(position, then, today)
+            reason = _tube_reason(position, then, today, here)
             taken = changed_in_the_minute(here, since)
             text = f"{reason.text.rstrip('.')}; {TAKEN_AS_LATER}." if taken else reason.text
             reasons.append(replace(reason, text=text))
@@ -64,16 +64,21 @@ def changed_in_the_minute(stays: Iterable[TubeStay], since: Moment | None) -> bo
     return any(since in (stay.start, stay.end) for stay in stays)
 
 
-def _tube_reason(position: str, then: list[TubeStay], today: list[TubeStay]) -> Reason:
+def _tube_reason(position: str, then: list[TubeStay], today: list[TubeStay], here: list[TubeStay]) -> Reason:
+    """What became of the tube of then; of ``here``, all stays in the position, some may lie between then and today."""
     was, now = (" or ".join(dict.fromkeys(stay.tube for stay in stays)) for stays in (then, today))
-    if not today:
-        day = max(over(stay) for stay in then)[0]
-        return Reason(day, Because.TUBE, f"{position}: tube {was} taken out on {day}, position empty.")
+    were = {stay.tube for stay in then}
+    if not today:  # it may have been back meanwhile, and others may have stood there since
+        day, last = max(over(stay) for stay in here if stay.tube in were).day, max(here, key=over)
+        since = "" if last.tube in were else f"; {last.tube} stood there until {over(last).day}"
+        return Reason(day, Because.TUBE, f"{position}: tube {was} taken out on {day}{since}, position empty.")
     day = today[-1].start[0]
     if not then:
         text = f"{position}: tube {now} fitted on {day}; no tube was on record there when the unit was neutralized."
     else:
-        text = f"{position}: tube {was} replaced by {now} on {day}."
+        known, began = were | {stay.tube for stay in today}, min(stay.start for stay in then)
+        others = any(stay.tube not in known and began < stay.start <= today[-1].start for stay in here)
+        text = f"{position}: tube {was} replaced by {'others, at last by ' if others else ''}{now} on {day}."
     return Reason(day, Because.TUBE, text)
 
 

@@ -31,7 +31,7 @@ from inventory.pairing.models import Companion, CompanionCheck, CompanionKind
 from inventory.pairing.queries import COMPANION, UNIT, PairFilter, pair_list, pairing_table, told_of
 from inventory.pairing.views.ledger import correct, start_of_pair
 from inventory.sets.models import Chassis, PlugInUnit
-from inventory.sets.queries import bays_of, sockets_of
+from inventory.sets.queries import bays_of, seatings_of_unit, sockets_of
 from inventory.sets.queries.mercury import mercury_in
 from tubes.queries import knowledge
 
@@ -94,13 +94,13 @@ def unit_page(request: HttpRequest, tag: str) -> HttpResponse:
     unit = get_object_or_404(PlugInUnit.objects.select_related("model", "item__place"), item__tag__iexact=tag)
     today = timezone.localdate()
     told = told_of(unit=unit, on=today)
+    seatings = list(seatings_of_unit(unit))
     context = {
         "unit": unit,
         "item": unit.item,
         "pairs": pairing_table(today, PairFilter(unit_key=unit.pk)),
-        "seating": unit.seatings.filter(until__isnull=True)
-        .select_related("chassis__model", "chassis__item", "bay")
-        .first(),
+        "seating": next((row for row in seatings if row.until is None), None),
+        "seatings": seatings,
         "told": told,
         "ledger": told.lines[:LATEST],
         "changes": changes_of(unit, unit.item),

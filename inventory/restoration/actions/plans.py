@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from inventory.holdings.actions import check_day
 from inventory.holdings.actions.locking import locked_all
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
-from inventory.restoration.actions.reserving import hold_plan, release, release_line
+from inventory.restoration.actions.reserving import fit_to_line, hold_plan, release, release_line
 from inventory.restoration.models import Plan, Requirement, WeakPart
 from inventory.restoration.queries.progress import first_recorded
 from inventory.sets.models import Chassis
@@ -42,7 +42,7 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
                 raise refuse("sets", f"{chassis} is in the open plan {other} already.")
             if chassis.item.gone_on:
                 raise refuse("sets", f"{chassis} left the collection on {chassis.item.gone_on}.")
-    write(row, by=by, reason=reason)
+    _write_named(row, by, reason)
     row.sets.set(sets)
     mine = {one.pk for one in sets}
     for kept in row.reservations.select_related("requirement"):
@@ -52,6 +52,19 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
         elif of_set is not None and of_set not in mine:
             release(kept, by=by, reason="the set left the plan")
     return row
+
+
+def _write_named(row: Plan, by: Any, reason: str) -> None:
+    """Write a plan; of two people who give one name at one moment the later is told."""
+    try:
+        with transaction.atomic():
+            write(row, by=by, reason=reason)
+    except IntegrityError:
+        if not Plan.objects.filter(name=row.name).exclude(pk=row.pk).exists():
+            raise
+        raise refuse(
+            "name", f"There is a plan {row.name} already, made just now: open that, or choose another name."
+        ) from None
 
 
 def _fill_in_days(row: Plan, was: Plan | None, today: date) -> None:
@@ -72,25 +85,29 @@ def _fill_in_days(row: Plan, was: Plan | None, today: date) -> None:
 
 @transaction.atomic
 def save_requirement(row: Requirement, *, today: date, by: Any, reason: str = "") -> Requirement:
-    """Write a line of the keeper's own. A chassis it names is one of the plan's. Done, it gives back what was kept."""
+    """Write a line of the keeper's own. A chassis it names is one of the plan's. Done, it gives back what was kept;
+    asking for another kind of part, or for fewer, it gives back what does not serve it any more.
+    """
     if row.done_on:
         check_day(row.done_on, "done_on", today)
     if row.chassis_id and not row.plan.sets.filter(pk=row.chassis_id).exists():
         raise refuse("chassis", f"{row.chassis} is no set of this plan.")
     if row.type_id and row.kind != Requirement.PART:
         raise refuse("type", "Only a part has a kind of part; leave it empty, or say that the line is a part.")
+    hold_plan(row.plan)
     write(row, by=by, reason=reason)
     if row.done_on:
-        hold_plan(row.plan)
         release_line(row, by=by, reason="the line is done")
+    else:
+        fit_to_line(row, by=by)
     return row
 
 
 @transaction.atomic
 def strike_requirement(row: Requirement, why: str, *, by: Any) -> Requirement:
     """Strike a line out; what was reserved for it is released."""
-    strike_out(row, why, by=by)
     hold_plan(row.plan)
+    strike_out(row, why, by=by)
     release_line(row, by=by, reason="the line was struck out")
     return row
 

@@ -9,10 +9,12 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q, QuerySet
 
 from inventory.holdings.actions import hold_things
 from inventory.holdings.actions.locking import locked, locked_all
 from inventory.holdings.models import Item, PartLot, Tube
+from inventory.holdings.rules.part_kinds import falls_short
 from inventory.house.writing import refuse, remove, write
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
 from inventory.restoration.queries.allotment import Allotment, allotment
@@ -73,6 +75,8 @@ def reserve_tube(
         raise refuse("tag", f"{item.tag} is in {sits.chassis} {sits.position.mark}.")
     if other := Reservation.objects.filter(item=item).select_related("plan").first():
         raise refuse("tag", f"{item.tag} is {other.words}.")
+    if Item.objects.filter(pk=chassis.pk, gone_on__isnull=False).exists():
+        raise refuse("tag", f"{chassis} left the collection.")
     if position.set_model_id != chassis.model_id or not plan.sets.filter(pk=chassis.pk).exists():
         raise refuse("tag", f"{position.mark} is no position of a set of {plan}.")
     if against := why_not_there(fresh, position):
@@ -80,7 +84,7 @@ def reserve_tube(
     if other := Reservation.objects.filter(chassis=chassis, position=position).select_related("item").first():
         if not open_fittings().filter(tube=other.item_id).exists():
             raise refuse("tag", f"{other.item.tag} is reserved for {position.mark}; release it first.")
-        release(other, by=by, reason="used")
+        _drop(other, by=by, reason="used")
     row = Reservation(plan=plan, item=item, chassis=chassis, position=position, why=why[:300], on=on)
     return write(row, by=by)
 
@@ -89,18 +93,21 @@ def reserve_tube(
 def reserve_parts(
     requirement: Requirement, lot: PartLot, number: int, *, on: date, by: Any, why: str = ""
 ) -> Reservation:
-    """Reserve so many of a lot for a line of the keeper's own. Refuses more than are known to be there and free, and
-    a line that is done or struck out.
+    """Reserve so many of a lot for a line of the keeper's own. Refuses more than are known to be there and free, or
+    than the line asks for, a lot that may not serve it, and a line that is done or struck out.
 
     What is reserved of that lot for the line already grows by the number.
     """
     _open(requirement.plan)
-    if not Requirement.objects.filter(pk=requirement.pk, struck="", done_on__isnull=True).exists():
+    asks = Requirement.objects.select_related("type").filter(pk=requirement.pk, struck="", done_on__isnull=True).first()
+    if asks is None:
         raise refuse("tag", f"{requirement} is done or struck out; nothing is reserved for it.")
     item = locked(lot.item)
     check_here(item)
-    fresh = PartLot.objects.get(pk=lot.pk)
-    rows = list(Reservation.objects.filter(item=item).select_related("plan", "requirement"))
+    fresh = PartLot.objects.select_related("type").get(pk=lot.pk)
+    if unfit := _unfit(asks, fresh):
+        raise refuse("tag", f"{item.tag} may not serve for {requirement}: {unfit}.")
+    rows = list(_held(item=item).select_related("plan", "requirement"))
     free = max((fresh.least or 0) - sum(row.quantity or 0 for row in rows), 0)
     if number < 1 or number > free:
         others = "; ".join(row.words for row in rows)
@@ -109,6 +116,10 @@ def reserve_parts(
             f"{free} of {item.tag} are known to be there and free{f' ({others})' if others else ''}; {number} are "
             "asked for.",
         )
+    has = sum(count or 0 for count in requirement.reservations.values_list("quantity", flat=True))
+    if has + number > asks.quantity:
+        told = f", and {has} are reserved for it already" if has else ""
+        raise refuse("number", f"{requirement} asks for {asks.quantity}{told}; {number} are too many.")
     row = next((row for row in rows if row.requirement_id == requirement.pk), None)
     if row is None:
         row = Reservation(
@@ -120,16 +131,45 @@ def reserve_parts(
 
 
 @transaction.atomic
-def release(row: Reservation, *, by: Any, reason: str = "released") -> None:
-    """Release what was reserved; its history stays."""
-    remove(row, by=by, reason=reason)
+def release(row: Reservation, *, by: Any, reason: str = "released") -> bool:
+    """Release what was reserved; its history stays. False where somebody was quicker, and nothing is there any more."""
+    hold_plan(row.plan)
+    return _drop(row, by=by, reason=reason)
+
+
+def _held(**which: Any) -> QuerySet[Reservation]:
+    """Some of what is reserved, as it stands now, locked. Its plan, or the thing, is locked before."""
+    return Reservation.objects.select_for_update(of=("self",)).filter(**which).order_by("pk")
+
+
+def _drop(row: Reservation, *, by: Any, reason: str) -> bool:
+    """Release a row whose plan or thing is locked already."""
+    fresh = _held(pk=row.pk).first()
+    if fresh is not None:
+        remove(fresh, by=by, reason=reason)
+    return fresh is not None
 
 
 def used(fitting: Any, by: Any) -> None:
-    """A tube that goes where it was reserved for was used: taken out again it is reserved no more."""
-    rows = Reservation.objects.filter(item=fitting.tube_id, quantity__isnull=True)
-    for row in rows.filter(chassis=fitting.chassis_id, position=fitting.position_id):
-        release(row, by=by, reason="used")
+    """A tube that goes where it was reserved for was used: taken out again it is reserved no more. What was reserved
+    for a position into which another one went is free for what else wants it.
+    """
+    for row in _held(chassis=fitting.chassis_id, position=fitting.position_id, quantity__isnull=True):
+        _drop(row, by=by, reason="used" if row.item_id == fitting.tube_id else "another one went in")
+
+
+def set_left(item: Item, by: Any) -> None:
+    """What is reserved for a set that leaves the collection is free: for its positions, for lines that name it, and for
+    lines of plans of which no set is left.
+    """
+    if item.kind != Item.CHASSIS:
+        return
+    staying = Plan.objects.filter(sets__item__gone_on__isnull=True)
+    alone = Plan.objects.filter(sets=item.pk).exclude(pk__in=staying.values("pk"))
+    of_it = Q(chassis=item.pk) | Q(requirement__chassis=item.pk) | Q(plan__in=alone.values("pk"))
+    keys = list(Reservation.objects.filter(of_it).values_list("pk", flat=True))
+    for row in Reservation.objects.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk"):
+        remove(row, by=by, reason="the set left the collection")
 
 
 @transaction.atomic
@@ -206,10 +246,37 @@ def take_up(plan: Plan, chassis: Chassis, weak: WeakPart, *, by: Any, reason: st
 @transaction.atomic
 def release_line(requirement: Requirement, *, by: Any, reason: str = "released") -> int:
     """Release all parts that are reserved for a line; how many lots that were."""
-    rows = list(requirement.reservations.all())
+    hold_plan(requirement.plan)
+    rows = list(_held(requirement=requirement))
     for row in rows:
-        release(row, by=by, reason=reason)
+        remove(row, by=by, reason=reason)
     return len(rows)
+
+
+def fit_to_line(requirement: Requirement, *, by: Any) -> None:
+    """Release what is reserved for a line and does not serve it as it asks now, and what is more than it asks for.
+
+    Its plan is locked already.
+    """
+    rows = list(_held(requirement=requirement))
+    lots = PartLot.objects.select_related("type").in_bulk([row.item_id for row in rows])
+    stays = []
+    for row in rows:
+        if row.item_id in lots and _unfit(requirement, lots[row.item_id]):
+            remove(row, by=by, reason="the line asks for another kind of part")
+        else:
+            stays.append(row)
+    more = sum(row.quantity or 0 for row in stays) - requirement.quantity
+    lessen(stays[::-1], more, by=by, reason="the line asks for fewer")
+
+
+def _unfit(requirement: Requirement, lot: PartLot) -> str:
+    """In what a lot falls short of what a line asks for by its figures, in words; empty where the line names none."""
+    if requirement.type is None:
+        return ""
+    if lot.type is None:
+        return "no kind of part is given"
+    return ", ".join(falls_short(requirement.type.figures, lot.type.figures))
 
 
 def lessen(rows: Sequence[Reservation], number: int, *, by: Any, reason: str) -> None:
@@ -218,7 +285,7 @@ def lessen(rows: Sequence[Reservation], number: int, *, by: Any, reason: str) ->
         less = min(row.quantity or 0, max(number, 0))
         number -= less
         if less and less == row.quantity:
-            release(row, by=by, reason=reason)
+            _drop(row, by=by, reason=reason)
         elif less:
             row.quantity = (row.quantity or 0) - less
             write(row, by=by, reason=f"{less} {reason}")
@@ -230,7 +297,8 @@ def release_all(plan: Plan, *, by: Any) -> int:
 
     Rows of tubes that went into a set go too, and are not counted: those were used.
     """
+    hold_plan(plan)
     count = still_kept().filter(plan=plan).count()
-    for row in plan.reservations.all():
-        release(row, by=by)
+    for row in _held(plan=plan):
+        remove(row, by=by, reason="released")
     return count

@@ -13,6 +13,7 @@ from inventory.holdings.queries.wants import wants_by_type
 from inventory.house.records.actions import state_of
 from inventory.house.writing import refuse, write
 from inventory.restoration.queries.buying import Bought
+from tubes.models import TubeType
 from tubes.queries import find_type, knowledge
 
 MOST = 9999  # of one thing on the want list
@@ -51,8 +52,10 @@ def put_on_list(
     """
     if not bought:
         raise refuse("buy", "Choose at least one.")
-    there = wants_by_type()
     same_as = knowledge().kin.same_as
+    names = {name for one in bought for name in same_as(one.type) | {one.type}}
+    list(TubeType.objects.select_for_update(of=("self",), no_key=True).filter(name__in=names).order_by("pk"))
+    there = wants_by_type()  # read once nobody else puts the same tubes on the list
     made: list[Made] = []
     told: list[str] = []
     for one in bought:

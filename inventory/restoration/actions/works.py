@@ -1,6 +1,6 @@
 """Work that was done to the sets of plans, and what it takes out of part lots.
 
-Locked in this order: the work, its line, its plan, the things, their lots, what is reserved of them.
+Locked in this order: the work, its plan, its line, the things, their lots, what is reserved of them.
 """
 
 from collections.abc import Sequence
@@ -36,11 +36,11 @@ def record_work(
     if not row.plan.sets.filter(pk=row.chassis_id).exists():
         raise refuse("chassis", f"{row.chassis} is no set of this plan.")
     was = Work.objects.select_for_update(of=("self",), no_key=True).filter(pk=row.pk).first()
+    hold_plan(row.plan)
     if weak is not None:
         row.requirement = _line_of(row, weak, by)
     if settles:
         _settle(row, by)
-    hold_plan(row.plan)
     _book(row, was, by, claimed)
     if settles and row.requirement:
         release_line(row.requirement, by=by, reason="the line is done")
@@ -62,7 +62,7 @@ def strike_work(row: Work, why: str, *, by: Any) -> Work:
 
 
 def _line_of(row: Work, weak: WeakPart, by: Any) -> Requirement:
-    """The line of the plan that a known weak part of the set is, or becomes."""
+    """The line of the plan that a known weak part of the set is, or becomes. The plan is locked."""
     if row.requirement is not None:
         raise refuse("weak_part", "Name a line of the plan or a known weak part, not both.")
     if weak.set_model_id != row.chassis.model_id:

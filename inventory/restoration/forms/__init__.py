@@ -111,8 +111,8 @@ class WorkForm(forms.ModelForm):
             "claimed", "came_from", "before", "after", "reversible", "by_whom", "note", "photographs",
         ]  # fmt: skip
 
-    def __init__(self, *args: Any, may_settle: bool = False, **kwargs: Any) -> None:
-        """``may_settle``: whether who fills it in may change a line of the plan."""
+    def __init__(self, *args: Any, may_settle: bool = False, may_claim: bool = False, **kwargs: Any) -> None:
+        """``may_settle``: whether who fills it in may change a line of the plan; ``may_claim``: what is reserved."""
         super().__init__(*args, **kwargs)
         if not may_settle:
             del self.fields["settles"]
@@ -125,7 +125,7 @@ class WorkForm(forms.ModelForm):
         else:
             parts = WeakPart.objects.filter(set_model__in=plan.sets.values("model"))
             self.fields["weak_part"].queryset = parts  # type: ignore[attr-defined]
-        if not Reservation.objects.filter(quantity__isnull=False).exists():
+        if not (may_claim and Reservation.objects.filter(quantity__isnull=False).exists()):
             del self.fields["claimed"]
         if not self.initial.get("chassis") and len(sets := list(plan.sets.all()[:2])) == 1:
             self.initial["chassis"] = sets[0].pk

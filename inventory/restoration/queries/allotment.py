@@ -176,6 +176,25 @@ def allotment(
     )
 
 
+def taken_without(found: Allotment, gone: Sequence[int], points: Points | None = None) -> NDArray[np.int64]:
+    """The tube of each slot if some tubes, by their numbers, were not here: solved anew, without a query."""
+    asking, held = found.slots[: len(found.costs)], found.stock
+    by_kind, kinds = _by_kind(asking, held, found.near[: len(asking)], points or Points())
+    own, costs = held.points.copy(), found.costs.copy()
+    own[list(gone)] = costs[:, list(gone)] = np.inf
+    groups = [
+        Together(one.lines, sets)
+        for one in found.matches.groups
+        if (sets := tuple(one_set for one_set in one.sets if not set(one_set[0]) & set(gone)))
+    ]
+    use = np.union1d(
+        np.setdiff1d(enough_of_each(by_kind, kinds, own), list(gone)),
+        np.array([tube for one in groups for members, _ in one.sets for tube in members], np.int64),
+    ).astype(np.int64)
+    taken = _taken(costs, use, asking, groups, ())
+    return np.concatenate([taken, np.full(len(found.slots) - len(asking), -1, np.int64)])
+
+
 def _usual(slots: Sequence[Slot], held: Stock, like: Allotment | None) -> list[tuple[int, int]]:
     """Which tube each slot has in another assignment, as numbers of slots and tubes."""
     if like is None:

@@ -48,6 +48,7 @@ class Readiness:
             "not_here": count.not_here,
             "to_judge": count.to_judge,
             "hours": self.assured.hours,
+            "more_together": {} if self.assured.refused else self.assured.together,
             "spares": [
                 {
                     "type": one.type, "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,

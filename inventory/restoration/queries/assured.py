@@ -4,15 +4,19 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 
 from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
-from inventory.restoration.queries.lines import Line
+from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.rules.demand import Demand, check_assurance, few, of_a_kit, percent
 from inventory.restoration.rules.spares import NOT_COUNTED, Enough, of_demand
 from inventory.restoration.rules.words import BY_RELATIVE, BY_SUBSTITUTE, COVERED, DUD, STOPS, WRONG_TYPE
 from tubes.queries import knowledge
 from tubes.queries.judging import court
+
+MOST_MORE = 200  # spares that are counted on for a set as a whole
+NONE_AT_ALL = 1e-300  # stands for a chance too small to be written
 
 
 @dataclass(frozen=True)
@@ -66,7 +70,8 @@ class Assured:
 class AssuredKit:
     """All types of a plan. The fitted tube counts as in use, never as a spare: a spare replaces it when it fails.
 
-    ``refused``: why nothing can be said, in a sentence; then no type is here, and nothing is sure.
+    ``refused``: why nothing can be said, in a sentence; then no type is here, and nothing is sure. ``not_recorded``:
+    positions whose type nobody recorded, which are in no type.
     """
 
     types: tuple[Assured, ...]
@@ -74,6 +79,7 @@ class AssuredKit:
     wanted: float
     some: Mapping[str, int] = field(default_factory=dict)
     refused: str = ""
+    not_recorded: int = 0
 
     @property
     def assurance(self) -> float:
@@ -82,6 +88,42 @@ class AssuredKit:
     @property
     def percent(self) -> str:
         return "?" if self.refused else percent(self.assurance)
+
+    @cached_property
+    def together(self) -> dict[str, int]:
+        """How many spares more of each type make all types together as sure as was asked: the fewest, each where it
+        gains most. Empty where they are, and where so many would be wanted that nobody holds them.
+        """
+        more = dict.fromkeys((one.type for one in self.types), 0)
+        sure = {one.type: one.assurance for one in self.types}
+        for _ in range(MOST_MORE):
+            if of_a_kit(list(sure.values())) >= self.wanted:
+                return {name: number for name, number in more.items() if number}
+            then = {one.type: one.enough.assurance(one.spares + more[one.type] + 1) for one in self.types}
+            best = max(then, key=lambda name: then[name] / max(sure[name], NONE_AT_ALL))
+            more[best], sure[best] = more[best] + 1, then[best]
+        return {}
+
+    @property
+    def _as_a_whole(self) -> str:
+        """What the set as a whole wants where it is less sure than was asked, in a sentence."""
+        if self.assurance >= self.wanted or not self.types:
+            return ""
+        named = ", ".join(f"{number} × {name}" for name, number in self.together.items())
+        told = f": {named} more make it so" if named else ""
+        return f" All types together are below the {100 * self.wanted:g} % that were asked{told}."
+
+    @property
+    def _not_filled(self) -> str:
+        """That positions are empty or of no recorded type, which the chance says nothing of, in a sentence."""
+        gaps = sum(one.gaps for one in self.types)
+        told = [
+            f"{gaps} {'is' if gaps == 1 else 'are'} not" if gaps else "",
+            f"{self.not_recorded} of no recorded type {'is' if self.not_recorded == 1 else 'are'} left out"
+            if self.not_recorded else "",
+        ]  # fmt: skip
+        said = ", ".join(text for text in told if text)
+        return f" That is counted as if every position were filled; {said}." if said else ""
 
     @property
     def sources(self) -> list[str]:
@@ -95,12 +137,12 @@ class AssuredKit:
         if not self.types:
             return "No tube is wanted, so no spare is."
         least = [f"{one.wanted} × {one.type} ({one.spares} here)" for one in self.types if one.wanted > one.spares]
-        more = f" To be {100 * self.wanted:g} % sure of each: {', '.join(least)}." if least else ""
+        more = f" To be {100 * self.wanted:g} % sure of each by itself: {', '.join(least)}." if least else ""
         some = [f"{one.needed} of {one.in_use} {one.type}" for one in self.types if one.needed < one.in_use]
         fewer = f" Counted so that {', '.join(some)} are enough." if some else ""
         return (
             f"Spares on the shelf are enough for {self.hours:g} h with a chance of {self.percent} %. "
-            f"{NOT_COUNTED}{fewer}{more}"
+            f"{NOT_COUNTED}{fewer}{self._not_filled}{more}{self._as_a_whole}"
         )
 
 
@@ -135,7 +177,9 @@ def assured(
         demand, why = demand_of(name, [_age(line, record.ages) for line in using], hours, had, judges)
         found = of_demand(demand, len(using), some.get(name), sum(left[one] for one in kin[name]), wanted)
         told.append(Assured(name, found, had, why, sum(line.status in STOPS for line in using)))
-    return AssuredKit(tuple(told), hours, wanted, some)
+    unknown = sum(line.kind == TUBE and line.slot is None for line in cover.lines)
+    refused = "Which types the positions want is not recorded." if unknown and not told else ""
+    return AssuredKit(tuple(told), hours, wanted, some, refused, unknown)
 
 
 def left_over(cover: Cover) -> Counter[str]:

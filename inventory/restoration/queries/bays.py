@@ -7,6 +7,7 @@ from datetime import date
 
 import numpy as np
 
+from inventory.holdings.models import Item
 from inventory.pairing.queries import PairRow
 from inventory.pairing.queries.table import rows_of
 from inventory.pairing.rules.fold import DUE, RESET_AND_VERIFY
@@ -118,6 +119,8 @@ def _line(bay: Bay, chassis: Chassis, units: Units, pairs: Mapping[tuple[int | N
     if unit is not None:
         status = DOUBTFUL if entails else IN_PLACE
         reasons = reasons_of(pair) or (f"{unit} sits in it.",)
+        if away := away_words(unit.item):
+            return Line(BAY, need, SHORT, chassis, bay.mark, entails=entails, reasons=(f"{unit} {away}.", *reasons))
     else:
         more = len(units.free.get(chassis.model_id, ())) - sum(units.takers(chassis.model_id).values())
         beside = f" {more} more would do as well." if more > 0 else ""
@@ -133,6 +136,13 @@ def _none_for(chassis: Chassis, units: Units) -> tuple[str, str]:
     named = "; ".join(list(takers)[:MOST_NAMED])
     more = f"; and {len(takers) - MOST_NAMED} more" if len(takers) > MOST_NAMED else ""
     return ELSEWHERE, f"Nothing is in it. The free units that go there are wanted elsewhere: {named}{more}."
+
+
+def away_words(item: Item | None) -> str:
+    """Why a thing that belongs there is not to be had, in words; empty where it is here."""
+    if item is None:
+        return ""
+    return f"is lent to {item.lent_to}" if item.lent_to else f"was not found on {item.missed_on}" * bool(item.missed_on)
 
 
 def reasons_of(pair: PairRow | None) -> tuple[str, ...]:

@@ -4,12 +4,14 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date
 
-from inventory.holdings.models import HazardMark
+from django.db.models import Sum
+
+from inventory.holdings.models import HazardMark, Item
 from inventory.pairing.queries import PairFilter, pairing_table
 from inventory.pairing.queries.rows import COMPANION as COMPANION_ROW
 from inventory.pairing.rules.companions import MATCHED, MATE_MISSING
 from inventory.restoration.models import Plan, Requirement, WeakPart
-from inventory.restoration.queries.bays import Asking, bay_lines, reasons_of
+from inventory.restoration.queries.bays import Asking, away_words, bay_lines, reasons_of
 from inventory.restoration.queries.findings import parts_found_well
 from inventory.restoration.queries.lines import COMPANION, HAZARD, OWN, SET, WEAK, Line, line_check, part_check
 from inventory.restoration.queries.part_words import PartAnswer, told_of_line
@@ -28,7 +30,7 @@ def beside_lines(plan: Plan, sets: Sequence[Chassis], on: date, deal: Deal, aski
 
 
 def away_lines(sets: Sequence[Chassis]) -> list[Line]:
-    """Sets that are lent out or were not found: nothing can be begun on them."""
+    """Sets that are lent out, left or were not found: nothing can be begun on them."""
     return [Line(SET, str(one), NOT_HERE, one, reasons=(f"{said[0].upper()}{said[1:]}.",))
             for one in sets if (said := where_away(one))]  # fmt: skip
 
@@ -36,6 +38,8 @@ def away_lines(sets: Sequence[Chassis]) -> list[Line]:
 def where_away(chassis: Chassis) -> str:
     """Where a set is that is not here, in words; empty where it is."""
     item = chassis.item
+    if item.gone_on:
+        return f"it left the collection on {item.gone_on}: take it out of the plan, or lay the plan aside"
     if item.lent_to:
         return f"it is lent to {item.lent_to}"
     return f"it was not found on {item.missed_on}" if item.missed_on else ""
@@ -45,13 +49,16 @@ def companion_lines(sets: Sequence[Chassis], on: date) -> dict[int, list[Line]]:
     """A line for everything that belongs with a set, by set: here and its own, doubtful, or not here."""
     told: dict[int, list[Line]] = {one.pk: [] for one in sets}
     by_key = {one.pk: one for one in sets}
-    for row in pairing_table(on, PairFilter(kinds=(COMPANION_ROW,))) if sets else ():
-        if (chassis := by_key.get(row.chassis.key or 0)) is None:
-            continue
+    rows = pairing_table(on, PairFilter(kinds=(COMPANION_ROW,))) if sets else []
+    rows = [row for row in rows if row.chassis.key in by_key]
+    items = Item.objects.in_bulk([row.unit.key for row in rows if row.unit.key])
+    for row in rows:
+        chassis = by_key[row.chassis.key or 0]
         status = {MATCHED: IN_PLACE, MATE_MISSING: SHORT}.get(row.state, DOUBTFUL)
-        by = row.unit.name if row.state != MATE_MISSING else ""
-        need = f"its {row.unit.model}"
-        told[chassis.pk].append(Line(COMPANION, need, status, chassis, by=by, reasons=reasons_of(row)))
+        by, reasons = row.unit.name if row.state != MATE_MISSING else "", reasons_of(row)
+        if away := away_words(items.get(row.unit.key or 0)):
+            status, by, reasons = SHORT, "", (f"{row.unit.tagged} {away}.", *reasons)
+        told[chassis.pk].append(Line(COMPANION, f"its {row.unit.model}", status, chassis, by=by, reasons=reasons))
     return told
 
 
@@ -73,7 +80,8 @@ def part_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal) -> list[Line]:
     here = [one.pk for one in sets]
     rows = Requirement.objects.filter(plan=plan.pk or 0, struck="")
     own = [
-        row for row in rows.select_related("type", "chassis__model", "chassis__item", "weak").order_by("pk")
+        row for row in rows.select_related("type", "chassis__model", "chassis__item", "weak")
+        .annotate(reserved_now=Sum("reservations__quantity")).order_by("pk")
         if row.chassis_id is None or row.chassis_id in here
     ]  # fmt: skip
     mine = {(row.weak_id, row.chassis_id) for row in own if row.weak_id}
@@ -125,18 +133,19 @@ def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     need = f"{row.words}{f' x {row.quantity}' if row.quantity > 1 else ''}"
     mark = row.weak.mark if row.weak else ""
     check = line_check(row)
+    kept = row.reserved_now or 0  # type: ignore[attr-defined]
     if row.done_on:
-        return Line(OWN, need, DONE, chassis, mark, reasons=(f"Done on {row.done_on}.",), requirement=row)
+        return Line(OWN, need, DONE, chassis, mark, reasons=(f"Done on {row.done_on}.",), requirement=row, kept=kept)
     if row.waiting_for:
         told = (f"It waits for {row.waiting_for}.",)
         return Line(
-            OWN, need, WAITING, chassis, mark, reasons=told, before_power=row.before_power, requirement=row, check=check
-        )
+            OWN, need, WAITING, chassis, mark, reasons=told, before_power=row.before_power, requirement=row,
+            check=check, kept=kept,
+        )  # fmt: skip
     found = _of_parts(deal, ("line", row.pk, 0))
     beside = (*(_why_weak(row.weak) if row.weak else ()), *((row.note,) if row.note else ()))
     return Line(
         OWN, need, found.status, chassis, mark, by=found.by, reasons=(*beside, *found.reasons),
         before_power=row.before_power, requirement=row, thing=found.lot.item if found.lot else None,
-        reserved=found.kept >= row.quantity, offer=found.offer, kept=found.kept,
-        check=check,
+        reserved=found.kept >= row.quantity, offer=found.offer, kept=kept, check=check,
     )  # fmt: skip

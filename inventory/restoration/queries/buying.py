@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import ROUND_DOWN, Decimal, InvalidOperation
 from statistics import median
 from typing import Any
 
@@ -161,7 +161,8 @@ def parse_budget(text: str) -> tuple[Decimal, str]:
         raise ValueError(f"budget {text!r}: {no_currency(code)}; {wanted}")
     if not amount.is_finite() or not 0 <= amount < Decimal(10) ** 9:
         raise ValueError(f"budget {text!r}: expected 0 or more, below a thousand million")
-    return amount, code.upper()
+    places = min(max(int(amount.as_tuple().exponent), -2), 0)  # neither 1E+5 nor -0, and no less than a hundredth
+    return abs(amount.quantize(Decimal(10) ** places, ROUND_DOWN)), code.upper()
 
 
 def prices_of(names: Iterable[str], currency: str) -> dict[str, Price]:
@@ -186,8 +187,13 @@ def prices_of(names: Iterable[str], currency: str) -> dict[str, Price]:
             found[name] = Price(min(tops), "top price of the want list")
         elif paid:
             many = f"{len(paid)} price{'s' * (len(paid) != 1)}"
-            found[name] = Price(Decimal(median(paid)).quantize(Decimal("0.01")), f"median of {many} on record here")
+            found[name] = Price(_in_cents(Decimal(median(paid))), f"median of {many} on record here")
     return found
+
+
+def _in_cents(price: Decimal) -> Decimal:
+    """A price to the hundredth, of one below that the hundredth itself: nothing is bought for nothing."""
+    return max(price.quantize(Decimal("0.01")), Decimal("0.01"))
 
 
 def what_to_buy(found: Readiness, budget: str, *, gaps_first: bool = False) -> BuyingOrder:

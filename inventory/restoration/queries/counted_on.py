@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import AT_HAND
 from inventory.restoration.models import Plan
-from inventory.restoration.queries.allotment import allotment
+from inventory.restoration.queries.allotment import Allotment, allotment, taken_without
 from inventory.sets.queries import fitted_now
 
 
@@ -24,8 +25,8 @@ def sets_of_plans(items: Sequence[Item]) -> dict[int, list[str]]:
 
 
 def planned_words(items: Sequence[Item]) -> dict[int, list[str]]:
-    """By key: which line of an open plan a good tube of the shelf covers that nothing else here could, once just these
-    things go (a fixed number of queries; the assignment is worked out only where a plan is open and such a tube goes).
+    """By key: which lines of open plans are left without a good tube once just these things go together (a fixed
+    number of queries; the assignment is worked out only where a plan is open and a good tube of the shelf goes).
     """
     keys = [item.pk for item in items if item.kind == Item.TUBE]
     if not keys or not Plan.objects.filter(state__in=Plan.OPEN).exists():
@@ -35,15 +36,23 @@ def planned_words(items: Sequence[Item]) -> dict[int, list[str]]:
     if not going:
         return {}
     found = allotment()
-    stays = np.array([tube.pk not in going for tube in found.stock.tubes], bool)
-    stays[list(found.taker)] = False
-    stays &= ~found.stock.untested
-    told = {}
-    for number, slot in enumerate(found.slots[: len(found.costs)]):
-        taken = int(found.taken[number])
-        if taken < 0 or (tube := found.stock.tubes[taken]).pk not in going:
+    gone = [number for number, tube in enumerate(found.stock.tubes) if tube.pk in going]
+    taken = [number for number in gone if number in found.taker]
+    if not taken:
+        return {}
+    left = _well_served(found, found.taken) - _well_served(found, taken_without(found, gone))
+    told: dict[int, list[str]] = {}
+    for number in sorted(left):
+        slot, tube = found.slots[number], int(found.taken[number])
+        line = f"{slot.chassis} {slot.position.mark} in the plan {slot.plan}"
+        if tube in taken:
+            told.setdefault(found.stock.tubes[tube].pk, []).append(f"what covers {line}; nothing else could")
             continue
-        if not (np.isfinite(found.costs[number]) & stays).any():
-            place = f"{slot.chassis} {slot.position.mark}"
-            told[tube.pk] = [f"what covers {place} in the plan {slot.plan}; nothing else could"]
+        for other in taken:  # what it has is wanted in the stead of one that goes
+            told.setdefault(found.stock.tubes[other].pk, []).append(f"without it {line} would go short")
     return told
+
+
+def _well_served(found: Allotment, taken: NDArray[np.int64]) -> set[int]:
+    """The slots that get a tube which needs no test first."""
+    return {int(slot) for slot in np.flatnonzero(taken >= 0) if not found.stock.untested[taken[slot]]}

@@ -1,5 +1,6 @@
 """Can this restoration start? Every line of a plan with how it stands, by what, and why."""
 
+import copy
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -14,6 +15,8 @@ from inventory.restoration.queries.lines import Line
 from inventory.restoration.queries.tube_lines import tube_lines
 from inventory.restoration.rules.cover import Count, count_of
 from inventory.sets.models import Chassis
+
+LAST = 100  # behind every priority that a plan may have
 
 
 @dataclass(frozen=True)
@@ -45,10 +48,20 @@ class Cover:
 
 
 def cover_of(plan: Plan, on: date, found: Allotment | None = None) -> Cover:
-    """How every line of a plan stands, counted against what all other open plans want."""
-    rows = plan.sets.select_related("model", "item") if plan.pk else ()
+    """How every line of a plan stands, counted against what all other open plans want; one that is laid aside or
+    finished as if it were taken up again, after all open plans.
+    """
+    rows = tuple(plan.sets.select_related("model", "item")) if plan.pk else ()
     sets = tuple(one for one in rows if one.item.gone_on is None)
-    return _covered(plan, sets, on, found or allotment(None if plan.is_open else Asked(plan, sets)))
+    found = found or allotment(None if plan.is_open else Asked(_behind(plan), sets))
+    return _covered(plan, sets, on, found, away=rows if plan.is_open else sets)
+
+
+def _behind(plan: Plan) -> Plan:
+    """The plan as one that is served after all open plans."""
+    later = copy.copy(plan)
+    later.priority = LAST
+    return later
 
 
 def cover_of_set(chassis: Chassis, on: date) -> Cover:
@@ -58,18 +71,22 @@ def cover_of_set(chassis: Chassis, on: date) -> Cover:
     plan = chassis.plans.filter(state__in=Plan.OPEN).order_by("priority", "name").first()
     if plan is not None:  # asked for once more beside its own plan, it would be refused what that has
         return _covered(plan, (chassis,), on, allotment(), chassis)
-    plan = Plan(name=str(chassis), priority=100)
+    plan = Plan(name=str(chassis), priority=LAST)
     plan.pk = 0  # no row: it only stands for the set among the plans
     return _covered(plan, (chassis,), on, allotment(Asked(plan, (chassis,))), chassis)
 
 
-def _covered(plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment, of_set: Chassis | None = None) -> Cover:
+def _covered(
+    plan: Plan, sets: Sequence[Chassis], on: date, found: Allotment, of_set: Chassis | None = None,
+    away: Sequence[Chassis] | None = None,
+) -> Cover:  # fmt: skip
+    """``away``: the sets whose absence is told; None: ``sets``."""
     asking = found.asking
     if plan.pk not in {one.pk for one, _ in asking}:
         asking = (*asking, (plan, tuple(sets)))
     here = {one.pk for one in sets}
     tubes = [line for line in tube_lines(plan, found) if line.chassis.pk in here]
-    lines = [*away_lines(sets), *tubes, *beside_lines(plan, sets, on, found.parts, asking)]
+    lines = [*away_lines(sets if away is None else away), *tubes, *beside_lines(plan, sets, on, found.parts, asking)]
     judged = with_findings(lines, findings_of(plan), sets)
     return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets), of_set)
 
@@ -93,8 +110,13 @@ def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
 def plan_or_set(name: str) -> Plan | Chassis:
     """The plan of that name, or the set with that tag or serial. Raises ValueError naming what there is."""
     text = name.strip().replace("\0", "")
-    if plan := Plan.objects.filter(name__iexact=text).first():
-        return plan
+    if not text:
+        raise ValueError("Name a plan, or a set by its tag or serial.")
+    plans = list(Plan.objects.filter(name__iexact=text))
+    if exact := [one for one in plans if one.name == text] or plans[: len(plans) == 1]:
+        return exact[0]
+    if plans:
+        raise ValueError(f"{name!r} may be {' or '.join(one.name for one in plans)}; write it as it stands there.")
     rows = Chassis.objects.select_related("model", "item").filter(item__gone_on__isnull=True)
     if one := rows.filter(item__tag__iexact=text).first():
         return one
@@ -103,5 +125,5 @@ def plan_or_set(name: str) -> Plan | Chassis:
         return found[0]
     if found:
         raise ValueError(f"{name!r} is the serial of {', '.join(one.tagged for one in found)}; give the tag.")
-    plans = ", ".join(Plan.objects.values_list("name", flat=True)[:12]) or "none yet"
-    raise ValueError(f"No plan and no set here is called {name!r}; plans: {plans}.")
+    known = ", ".join(Plan.objects.values_list("name", flat=True)[:12]) or "none yet"
+    raise ValueError(f"No plan and no set here is called {name!r}; plans: {known}.")

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from django.db.models import Q
@@ -10,7 +10,9 @@ from django.db.models import Q
 from inventory.holdings.models import Tube
 from inventory.restoration.rules.demand import Demand, DemandRefused, Prior, from_record, renewed
 from inventory.restoration.rules.wear_out import Wear, wear_of
+from inventory.running.queries import verdicts_of
 from inventory.running.queries.survival import Watched, life_among, watched
+from inventory.running.rules.verdicts import REJECT
 from inventory.running.rules.words import ESTIMATED, KNOWN
 from tubes.queries.judging import Court
 from tubes.rules.figures import RECTIFIERS
@@ -23,6 +25,15 @@ class Experience:
     failures: int
     unit_hours: float
     tubes: tuple[Watched, ...] = ()
+
+    @property
+    def failed(self) -> str:
+        """What the failures were, in words; empty where there are none."""
+        duds = sum(one.tube.state == Tube.DUD for one in self.tubes)
+        weak = sum(one.worn and one.tube.state == Tube.WEAK for one in self.tubes)
+        rejected = sum(one.worn for one in self.tubes) - weak
+        told = ((duds, f"dud{'s' * (duds != 1)}"), (weak, "gone weak"), (rejected, "rejected by the last test"))
+        return ", ".join(f"{count} {words}" for count, words in told if count)
 
 
 @dataclass(frozen=True)
@@ -44,22 +55,24 @@ class Record:
 
 def record_of(names: Iterable[str], on: date, besides: Iterable[int] = ()) -> Record:
     """Failures and unit-hours of the keeper's own tubes of some types, those that left among them (a fixed number of
-    queries). A dud failed; hours before a tube came are no experience of this house. ``besides``: keys of tubes whose
-    hours are asked for.
+    queries). A dud failed, and so did a tube that is weak or that its last test rejects: a position asks for another
+    then. Hours before a tube came are no experience of this house. ``besides``: keys of tubes whose hours are asked
+    for.
     """
     keys = set(besides)
     rows = watched(Tube.objects.filter(Q(type__name__in=list(names)) | Q(pk__in=keys)), on)
+    ran = [(one.tube.type.name, one) for one in rows if one.tube.type and one.hours > one.entry]
+    verdicts = verdicts_of(one.tube for _, one in ran)
     of_type: dict[str, list[Watched]] = defaultdict(list)
-    for one in rows:
-        if one.tube.type and one.hours > one.entry:
-            of_type[one.tube.type.name].append(one)
+    for name, one in ran:
+        of_type[name].append(replace(one, rejected=verdicts.get(one.tube.pk) == REJECT))
     told = {name: _summed(tubes) for name, tubes in of_type.items()}
     ages = {one.tube.pk: one.hours if one.standing in (KNOWN, ESTIMATED) else None for one in rows}
     return Record(told, {key: ages[key] for key in keys & ages.keys()})
 
 
 def _summed(tubes: Sequence[Watched]) -> Experience:
-    failures = sum(one.tube.state == Tube.DUD for one in tubes)
+    failures = sum(one.tube.state == Tube.DUD or one.worn for one in tubes)
     return Experience(failures, sum(one.hours - one.entry for one in tubes), tuple(tubes))
 
 
@@ -103,7 +116,7 @@ def wear_among(had: Experience, judges: Court) -> Wear:
     fewest, shape = judges.limits["spares.wear_failures"], judges.limits["spares.wear_shape"]
     if had.failures < fewest:
         return wear_of(None, had.failures, fewest, shape)
-    life = life_among(had.tubes)
+    life = life_among(had.tubes, weak_failed=True)
     if life.answer is None:
         return wear_of(None, had.failures, fewest, shape, life.why_not)
     why_not = life.answer.remarks[0] if life.answer.remarks and life.answer.weibull is None else ""

@@ -1,17 +1,17 @@
 """What every line of a plan is, whatever it asks for."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from inventory.holdings.models import Item, Tube
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.slots import Slot
+from inventory.restoration.rules.findings import check_of_line, check_of_part
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
 FOUND, SET = "finding", "set"
-PART, OF_LINE = "part ", "line "
-CHECKS_OF_LINES = (PART, OF_LINE)  # how the keys of checks begin that look at lines of a plan
 
 
 @dataclass(frozen=True)
@@ -75,9 +75,14 @@ class Line:
 
 def part_check(part: WeakPart) -> str:
     """The key of the check of the start sheet that looks at a weak part."""
-    return f"{PART}{part}"
+    return check_of_part(part.pk)
 
 
 def line_check(row: Requirement) -> str:
     """The key of the check of the start sheet that looks at a line of the keeper's own; empty where none does."""
-    return part_check(row.weak) if row.weak else f"{OF_LINE}{row.words}" if row.before_power else ""
+    return check_of_part(row.weak_id) if row.weak_id else check_of_line(row.pk) if row.before_power else ""
+
+
+def sets_asked(row: Requirement, sets: Sequence[Chassis]) -> Sequence[Chassis]:
+    """The sets at which the check of a line is made: the one that it names, else each set of the plan."""
+    return [one for one in sets if row.chassis_id in (None, one.pk)]

@@ -37,20 +37,25 @@ def nearness(sockets: Sequence[Socket], types: Sequence[str], judges: Court, wor
     was refused in a position never does, what was approved there does unless it is unsuitable.
     """
     table = TypeTable.build([judges[name] for name in types], judges.limits)
-    alike: dict[tuple[str, object], NDArray[np.int8]] = {}
+    alike: dict[tuple[str, object], tuple[NDArray[np.int8], NDArray[np.bool_]]] = {}
     found = np.zeros((len(sockets), len(types)), np.int8)
     for number, socket in enumerate(sockets):
         key = (socket.wanted, socket.conditions)
         if key not in alike:
             alike[key] = _near(socket, table, judges)
-        found[number] = alike[key]
+        found[number], unsuitable = alike[key]
         for name, said in words.get(socket.position.pk, {}).items():
-            if (at := table.at.get(name)) is not None:
-                found[number, at] = (found[number, at] or SUBSTITUTE) if said.verdict == Approval.APPROVED else 0
+            if (at := table.at.get(name)) is None:
+                continue
+            if said.verdict != Approval.APPROVED:
+                found[number, at] = 0
+            elif not unsuitable[at]:
+                found[number, at] = found[number, at] or SUBSTITUTE
     return found
 
 
-def _near(socket: Socket, table: TypeTable, judges: Court) -> NDArray[np.int8]:
+def _near(socket: Socket, table: TypeTable, judges: Court) -> tuple[NDArray[np.int8], NDArray[np.bool_]]:
+    """How near each type is, and which of them the judge calls unsuitable."""
     told = np.zeros(len(table.types), np.int8)
     try:
         ranks = verdict_ranks(judges[socket.wanted], socket.conditions, table, judges.bench)
@@ -66,7 +71,7 @@ def _near(socket: Socket, table: TypeTable, judges: Court) -> NDArray[np.int8]:
             told[at] = EXACT
         elif ranks[at] in (FITS, CARE):
             told[at] = RELATIVE if name in kin else SUBSTITUTE
-    return told
+    return told, np.asarray(ranks) == UNSUITABLE
 
 
 def is_unknown(socket: Socket, name: str, judges: Court) -> bool:

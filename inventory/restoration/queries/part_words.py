@@ -38,10 +38,10 @@ def told_of_line(deal: Deal, number: int) -> PartAnswer:
         only = deal.lots[next(iter(got))] if len(got) == 1 else None
         return PartAnswer(status, by, tuple(reasons), only, kept, offer)
     able = deal.able(number)
-    unsure = [deal.lots[lot].tag for lot in able if deal.lots[lot].to_count or deal.lots[lot].least is None]
+    unsure = [lot for lot in able if deal.lots[lot].to_count or deal.lots[lot].least is None]
+    named = ", ".join(deal.lots[lot].tag for lot in unsure[:MOST_NAMED])
     short = f"{missing} of {line.number} missing"
-    if unsure:
-        named = ", ".join(unsure[:MOST_NAMED])
+    if unsure and deal.may_hold(unsure) >= missing:
         reasons.append(f"{short}; how many are in {named} is to be counted.")
         return PartAnswer(AFTER_TEST, by or named, tuple(reasons), None, kept, offer)
     if sum((others := deal.others(number, able)).values()) >= missing:
@@ -50,6 +50,8 @@ def told_of_line(deal: Deal, number: int) -> PartAnswer:
         return PartAnswer(ELSEWHERE, by, tuple(reasons), None, kept, offer)
     gone = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
     reasons.append(f"{short}: no lot of {line.kind} or better has them{f' ({gone})' if gone else ''}.")
+    if unsure:
+        reasons.append(f"Counting {named} does not close that: {deal.may_hold(unsure):g} more at most.")
     reasons += _like_sounding(deal, number)
     return PartAnswer(SHORT, by, tuple(reasons), None, kept, offer)
 
@@ -77,8 +79,8 @@ def why_this_lot(deal: Deal, number: int, lot: int) -> str:
     if kind.value is None:
         near = "the kind that is asked for"
     told = f"{row.tag} is {row.type}: {near}."
-    if lot in deal.kept.get(number, {}):
-        return f"{told} Reserved for it."
+    if kept := deal.kept.get(number, {}).get(lot, 0):
+        return f"{told} {'Reserved' if kept >= deal.got(number)[lot] else f'{kept} of them reserved'} for it."
     better = [
         other for other in deal.able(number)
         if deal.costs[number, other] < deal.costs[number, lot] - 1e-9 and math.isfinite(deal.costs[number, other])

@@ -15,7 +15,7 @@ from inventory.holdings.queries import AT_HAND, part_lots
 from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated, sounds_like, words_of
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
 from inventory.restoration.queries.findings import found_well, parts_found_well
-from inventory.restoration.queries.lines import line_check, part_check
+from inventory.restoration.queries.lines import line_check, part_check, sets_asked
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import value_points
 from inventory.restoration.rules.part_lots import PartPoints, deal
@@ -112,6 +112,15 @@ class Deal:
         """The lots that could serve a line."""
         return [int(lot) for lot in np.flatnonzero(np.isfinite(self.costs[number]))]
 
+    def may_hold(self, lots: Sequence[int]) -> float:
+        """How many more some lots may have once they are counted, beside what is dealt out of them."""
+        more = 0.0
+        for lot in lots:
+            row = self.lots[lot]
+            most = math.inf if row.most is None else row.most
+            more += max(most - int(self.has[:, lot].sum()) - sum(count for _, count in self.aside.get(lot, ())), 0)
+        return more
+
     def others(self, number: int, lots: Sequence[int]) -> Counter[str]:
         """How many pieces of some lots go to which other lines, in words."""
         told: Counter[str] = Counter()
@@ -139,8 +148,8 @@ def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) 
     if not lines:
         return Deal()
     lots = list(part_lots().filter(AT_HAND, type__isnull=False).select_related("type").order_by("item_id"))
-    left, kept, lost, aside = _reserved(lines, lots)
     costs = _costs(lines, lots)
+    left, kept, lost, aside = _reserved(lines, lots, costs)
     wanted = [max(line.number - sum(kept[number].values()), 0) for number, line in enumerate(lines)]
     urgency = np.array([-line.plan.priority for line in lines], np.int64)
     taken = deal(costs, np.array(wanted, np.int64), np.array(left, np.int64), urgency)
@@ -182,7 +191,8 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
         here = {one.pk for one in sets}
         for row in own[plan.pk]:
             chassis = row.chassis or next(iter(sets), None)
-            if row.type and chassis and chassis.pk in here and (plan.pk, chassis.pk, line_check(row)) not in well:
+            asked = [(plan.pk, one.pk, line_check(row)) for one in sets_asked(row, sets)]
+            if row.type and chassis and chassis.pk in here and not well.issuperset(asked):
                 found.append(PartLine(plan, chassis, row.type, row.quantity, row.words, requirement=row))
         for chassis in sets:
             for part in weak[chassis.model_id]:
@@ -193,7 +203,7 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
 
 
 def _reserved(
-    lines: Sequence[PartLine], lots: Sequence[PartLot]
+    lines: Sequence[PartLine], lots: Sequence[PartLot], costs: NDArray[np.float64]
 ) -> tuple[list[int], dict[int, dict[int, int]], dict[int, list[str]], dict[int, list[tuple[str, int]]]]:
     """What is left of each lot, what is reserved for each line, what of that is not to be had any more, and what is
     reserved of each lot for what is none of the lines.
@@ -215,11 +225,20 @@ def _reserved(
             if lot is not None and there:
                 aside[lot].append((f"{row.plan}, {row.requirement or 'no line'}, reserved", there))
             continue
+        if lot is not None and math.isinf(costs[line, lot]):
+            lost[line].append(_unfit(lines[line], lots[lot], asked))
+            continue
         if lot is not None and there:
             kept[line][lot] = kept[line].get(lot, 0) + there
         if there < asked:
             lost[line].append(f"{asked} of {row.item.tag} are reserved for it and {there or 'none'} can be had.")
     return left, kept, lost, aside
+
+
+def _unfit(line: PartLine, lot: PartLot, number: int) -> str:
+    """Why what is reserved for a line does not cover it: the line, or the lot, has been changed since."""
+    short = ", ".join(falls_short(line.kind.figures, lot.type.figures)) if lot.type else ""
+    return f"{number} of {lot.tag} are reserved for it and may not serve: {lot.type} ({short}). Release them."
 
 
 def _costs(lines: Sequence[PartLine], lots: Sequence[PartLot]) -> NDArray[np.float64]:

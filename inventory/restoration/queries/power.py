@@ -9,11 +9,10 @@ from typing import Any
 from inventory.pairing.queries.upset import pairs_undone_by
 from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.lines import Line
-from inventory.restoration.queries.slots import Slot
 from inventory.restoration.rules.heater_load import OVER, Drawn, Load, load_of
 from inventory.restoration.rules.plate_volts import Drop, RailChange, rail_change
 from inventory.restoration.rules.words import DOUBTFUL, DUD, STOPS
-from inventory.sets.models import Chassis
+from inventory.sets.models import Chassis, Position
 from tubes.queries.judging import Court
 from tubes.rules.figures import RECTIFIERS
 from tubes.rules.judge_heater import connections
@@ -42,6 +41,14 @@ class SetPower:
         return ""
 
     @property
+    def doubt(self) -> str:
+        """What is not known of the load of a rated winding; empty where all of it is, or it is too much."""
+        load = self.load
+        if load is None or load.winding_a is None or not load.unknown or load.standing == OVER:
+            return ""
+        return f"{self.chassis}: whether the heater winding bears it is not known. {load.text}"
+
+    @property
     def says(self) -> bool:
         """Whether there is anything to tell."""
         return bool(self.load or self.why_not or self.rails or self.due)
@@ -53,6 +60,8 @@ class SetPower:
             "heaters_a": load.at_least if load else None,
             "winding_a": load.winding_a if load else None,
             "standing": load.standing if load else "not known",
+            "unknown": list(load.unknown) if load else [],
+            "not_counted": list(load.other) if load else [],
             "text": load.text if load else self.why_not,
             "rectifiers": [{"position": one.mark, "volts": one.volts, "text": one.text} for one in self.rails],
             "to_neutralize": list(self.due),
@@ -70,7 +79,7 @@ def power_of_set(cover: Cover, chassis: Chassis, on: date) -> SetPower:
     """The same of one of its sets."""
     judges = cover.allotment.judges
     lines = [line for line in cover.lines if line.slot is not None and line.slot.chassis.pk == chassis.pk]
-    load, why_not = _load(chassis, lines, judges)
+    load, why_not = _load(chassis, _heaters(cover, chassis, lines), judges)
     return SetPower(chassis, load, why_not, _rails(lines, judges), tuple(_due(chassis, lines, on)))
 
 
@@ -84,48 +93,71 @@ def _type_then(line: Line) -> str:
     return line.substitute or slot.wanted
 
 
-def _volts(chassis: Chassis, slots: Sequence[Slot]) -> float | None:
+@dataclass(frozen=True)
+class _Heater:
+    """A position with a heater. ``wanted``: the type it is made for; ``then``: that in it once the lines are done; each
+    empty where it is not known.
+    """
+
+    position: Position
+    wanted: str
+    then: str
+
+
+def _heaters(cover: Cover, chassis: Chassis, lines: Sequence[Line]) -> list[_Heater]:
+    """Every position of a set, those too of which nobody recorded what they want: such a heater draws all the same."""
+    told = [_Heater(line.slot.position, line.slot.wanted, _type_then(line)) for line in lines if line.slot is not None]
+    for one in cover.allotment.unrecorded:
+        if one.plan.pk == cover.plan.pk and one.chassis.pk == chassis.pk and one.position is not None:
+            held = one.fitting.tube.type if one.fitting else None
+            told.append(_Heater(one.position, "", held.name if held else ""))
+    return told
+
+
+def _volts(chassis: Chassis, heaters: Sequence[_Heater]) -> float | None:
     """The voltage of the winding: that of the set model, else what most sockets are recorded to give."""
     if chassis.model.filament_supply_v:
         return chassis.model.filament_supply_v
-    given = Counter(slot.position.heater_v for slot in slots if slot.position.heater_v)
+    given = Counter(one.position.heater_v for one in heaters if one.position.heater_v)
     return given.most_common(1)[0][0] if given else None
 
 
-def _load(chassis: Chassis, lines: Sequence[Line], judges: Court) -> tuple[Load | None, str]:
-    slots = [line.slot for line in lines if line.slot is not None]
-    if not slots:
+def _load(chassis: Chassis, places: Sequence[_Heater], judges: Court) -> tuple[Load | None, str]:
+    if not places:
         return None, ""
-    branches = Counter(slot.position.heater_branch for slot in slots if slot.position.heater_branch)
+    branches = Counter(one.position.heater_branch for one in places if one.position.heater_branch)
     if any(number > 1 for number in branches.values()):
         return None, "Its heaters are in series strings: see the page of its filament supply."
-    volts = _volts(chassis, slots)
+    volts = _volts(chassis, places)
     if volts is None:
         return None, "What its heaters are fed with is not recorded: neither with the set model nor at its sockets."
     heaters, other = [], []
-    for line in lines:
-        slot = line.slot
-        if slot is None or judges[slot.wanted].cold:
+    for one in places:
+        made_for = one.wanted or one.then
+        if made_for and judges[made_for].cold:
             continue
-        on_it, taken = _on_winding(slot, volts, judges)
+        mark = one.position.mark
+        on_it, taken = _on_winding(one.position, made_for, volts, judges)
         if not on_it:
-            other.append(slot.position.mark)
+            other.append(mark)
             continue
-        branch = bool(slot.position.heater_branch)
-        then = _type_then(line)
-        amperes = _amperes(then, volts, judges, branch)
-        heaters.append(Drawn(slot.position.mark, then, amperes, _amperes(slot.wanted, volts, judges, branch), taken))
+        branch = bool(one.position.heater_branch)
+        laid_out = _amperes(one.wanted, volts, judges, branch)
+        heaters.append(Drawn(mark, one.then, _amperes(one.then, volts, judges, branch), laid_out, taken))
     winding = chassis.model.filament_winding_a if chassis.model.filament_supply_v else None
     return load_of(volts, heaters, winding, other), ""
 
 
-def _on_winding(slot: Slot, volts: float, judges: Court) -> tuple[bool, bool]:
-    """Whether a heater is on the winding of some volts, and whether only its rating says so."""
-    if slot.position.heater_branch:
+def _on_winding(position: Position, name: str, volts: float, judges: Court) -> tuple[bool, bool]:
+    """Whether the heater of a position made for a type is on the winding of some volts, and whether only its rating
+    says so. One whose volts nobody knows may hang on it: it is left out only where its figures say another voltage.
+    """
+    if position.heater_branch:
         return True, False
-    if slot.position.heater_v:
-        return abs(slot.position.heater_v - volts) <= NEAR * volts, False
-    return _amperes(slot.wanted, volts, judges, False) is not None, True
+    if position.heater_v:
+        return abs(position.heater_v - volts) <= NEAR * volts, False
+    rated = [one.volts.value for one in connections(judges[name]) if one.volts] if name else []
+    return not rated or any(abs(one - volts) <= NEAR * volts for one in rated), True
 
 
 def _amperes(name: str, volts: float, judges: Court, dropped: bool) -> float | None:

@@ -7,7 +7,8 @@ from inventory.holdings.models import HazardMark
 from inventory.holdings.rules.hazard_kinds import HAZARDS
 from inventory.holdings.rules.hazard_words import kinds_named
 from inventory.restoration.models import Plan, WeakPart
-from inventory.restoration.rules.set_facts import HazardFacts, SetFacts, SocketFacts, WeakFacts
+from inventory.restoration.queries.lines import line_check, part_check
+from inventory.restoration.rules.set_facts import HazardFacts, LineFacts, SetFacts, SocketFacts, WeakFacts
 from inventory.sets.models import Chassis
 from inventory.sets.queries import SocketRow, sockets_of
 from inventory.sets.queries.mercury import mercury_in
@@ -25,16 +26,17 @@ def facts_of(plan: Plan, chassis: Chassis) -> tuple[SetFacts, list[SocketRow]]:
     mercury = mercury_in(rows, chassis.model, judges.known)
     weak = WeakPart.objects.filter(set_model=chassis.model_id)
     own = plan.requirements.filter(struck="", before_power=True, done_on__isnull=True, weak__isnull=True)
-    lines = [row.words for row in own if row.chassis_id in (None, chassis.pk)]
+    lines = [LineFacts(row.words, line_check(row)) for row in own if row.chassis_id in (None, chassis.pk)]
     facts = SetFacts(
         chassis.model.kind,
         tuple(_socket(row, judges) for row in rows),
         _hazards(chassis, rows),
-        tuple(WeakFacts(str(part), part.why, part.source) for part in weak),
-        tuple(dict.fromkeys(lines)),
+        tuple(WeakFacts(str(part), part.why, part.source, part_check(part)) for part in weak),
+        tuple(lines),
         " ".join((mercury.text, *mercury.told)) if mercury else "",
         (mercury.source_title or mercury.source) if mercury else "",
         no_tubes=chassis.model.no_tubes,
+        supply_v=chassis.model.filament_supply_v,
     )
     return facts, rows
 

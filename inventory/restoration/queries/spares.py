@@ -6,21 +6,30 @@ from datetime import date
 from typing import Any
 
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
+from inventory.restoration.queries.reserved import reserved_keys
 from inventory.restoration.rules.demand import check_assurance
 from inventory.restoration.rules.spares import AskedWrong, Enough, Question, check_counts, of_demand, prior_chosen
-from inventory.sets.queries import good_by_type, open_fittings
+from inventory.sets.queries import good_tubes, open_fittings
 from tubes.queries import find_type, knowledge
 from tubes.queries.judging import court
 
 
 @dataclass(frozen=True)
 class OfType:
-    """The answer on one type: what its failures rest on and why so."""
+    """The answer on one type: what its failures rest on and why so. ``reserved``: good ones of the shelf that are none
+    of its spares.
+    """
 
     type: str
     enough: Enough
     experience: Experience
     why: str
+    reserved: int = 0
+
+    @property
+    def reserved_words(self) -> str:
+        """That good ones are reserved and not counted, in a sentence; empty where none are."""
+        return f"{self.reserved} more good on the shelf, reserved for plans, are not counted." if self.reserved else ""
 
     def as_dict(self) -> dict[str, Any]:
         return {
@@ -29,7 +38,10 @@ class OfType:
             "stock": self.enough.stock,
             **self.enough.as_dict(),
             "why": self.why,
+            "reserved": self.reserved,
+            "text": f"{self.enough.text} {self.reserved_words}".strip(),
             "failures": self.experience.failures,
+            "failed": self.experience.failed,
             "unit_hours": self.experience.unit_hours,
         }
 
@@ -38,7 +50,8 @@ def spares_of_type(
     name: str, on: date, question: Question, *, in_use: int | None = None, stock: int | None = None
 ) -> OfType:
     """Spares of a tube type, by any of its numbers: failures from one's own record, tubes in use as they are fitted now
-    and good spares on the shelf, unless ``in_use`` or ``stock`` say otherwise (tubes beyond those fitted count as new).
+    and good spares on the shelf that no plan has reserved, unless ``in_use`` or ``stock`` say otherwise (tubes beyond
+    those fitted count as new).
 
     Raises AskedWrong, DemandRefused, ValidationError of a type that is not known.
     """
@@ -62,9 +75,13 @@ def spares_of_type(
     ages = _ages(fitted, record.ages, in_use)
     had = record.of(sorted(kin))
     demand, why = demand_of(kind, ages, question.hours, had, judges, prior_chosen(question))
-    held = stock if stock is not None else sum(good_by_type(kin).get(one, 0) for one in kin)
-    found = of_demand(demand, len(ages), question.needed, held, question.assurance)
-    return OfType(kind, found, had, why)
+    reserved = 0
+    if stock is None:
+        good = good_tubes(kin)
+        reserved = good.filter(pk__in=reserved_keys()).count()
+        stock = good.count() - reserved
+    found = of_demand(demand, len(ages), question.needed, stock, question.assurance)
+    return OfType(kind, found, had, why, reserved)
 
 
 def _ages(fitted: list[int], ages: Mapping[int, float | None], in_use: int | None) -> list[float | None]:

@@ -105,7 +105,7 @@ def start_sheet(plan: Plan, chassis: Chassis, on: date, cover: Cover | None = No
     facts, sockets = facts_of(plan, chassis)
     cover = cover or cover_of(plan, on)
     supply = power_of_set(cover, chassis, on)
-    facts = replace(facts, overload=supply.warning)
+    facts = replace(facts, overload=supply.warning or supply.doubt)
     checks = start_checks(facts)
     letters = sources_of(checks)
     findings = findings_of(plan)
@@ -135,5 +135,7 @@ def _socket(row: SocketRow, line: Line | None) -> SheetSocket:
 def _no_more(standing: Standing) -> SheetRow:
     """A check that the set gets no more, by what was found at it."""
     row = standing.latest
-    asked = Check(row.step, "", row.asked or row.step, "", "the set, its plan or its list has changed since", COMMON)
+    asked = Check(
+        row.check_key, "", row.asked or row.step, "", "the set, its plan or its list has changed since", COMMON
+    )
     return SheetRow(0, replace(asked, unit=row.unit), "", standing)

@@ -1,6 +1,6 @@
 """The lines of a plan that want tubes: what the assignment gave to each, in words."""
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -13,13 +13,15 @@ from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.queries.nearness import EXACT, RELATIVE
 from inventory.restoration.queries.slots import Slot, Unrecorded
 from inventory.restoration.queries.tube_words import (
-    MOST_NAMED,
     Beside,
     against_kept,
+    approved_in_vain,
     beside_of,
     entailed,
+    goes_to,
     kind_words,
     owed_words,
+    some_of,
     why_this_one,
 )
 from inventory.restoration.rules.words import (
@@ -90,7 +92,10 @@ def _in_place(slot: Slot, found: Allotment, beside: Beside) -> Line:
     reasons = (slot.why, *((f"Last reading {reading}.",) if reading else ()))
     status = IN_PLACE if slot.standing == GOOD and not slot.other else DOUBTFUL
     entails = entailed(slot, found, slot.other) if slot.other else ()
-    return _of(slot, status, by=by, substitute=slot.other, entails=entails, reasons=reasons)
+    if kept := slot.reserved:
+        held = f"{kept.item.tag} is reserved for it all the same: no other line gets it before it is released."
+        reasons = (*reasons, held)
+    return _of(slot, status, by=by, substitute=slot.other, entails=entails, reasons=reasons, reserved=bool(kept))
 
 
 def _never_worse(line: Line, found: Allotment) -> Line:
@@ -231,28 +236,36 @@ def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line
 def _uncovered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     """Nothing is left for it: whether others have what could serve, or there is none."""
     row = found.costs[number]
-    could = [tube for tube in np.flatnonzero(np.isfinite(row)).tolist() if not found.stock.untested[tube]]
-    takers = [found.slots[found.taker[tube]] for tube in could if tube in found.taker]
-    mine, takers = len(takers), [one for one in takers if one.plan.pk != slot.plan.pk]
-    mine -= len(takers)
-    unfit = beside.unfit_words(slot)
+    able = [tube for tube in np.flatnonzero(np.isfinite(row)).tolist() if tube in found.taker]
+    good = [found.slots[found.taker[tube]] for tube in able if not found.stock.untested[tube]]
+    unread = [found.slots[found.taker[tube]] for tube in able if found.stock.untested[tube]]
+    takers = [one for one in good if one.plan.pk != slot.plan.pk]
+    mine, mine_untested = len(good) - len(takers), sum(one.plan.pk == slot.plan.pk for one in unread)
+    unfit = (*approved_in_vain(number, slot, found), *beside.unfit_words(slot))
     if takers:
-        told = Counter(f"{one.plan}, {one.chassis} {one.position.mark}" for one in takers)
-        names = ", ".join(list(told)[:MOST_NAMED])
-        goes = "it goes" if len(takers) == 1 else "they go"
-        return _of(slot, ELSEWHERE, reasons=(slot.why, f"{len(takers)} that could serve: {goes} to {names}.", *unfit))
+        return _of(slot, ELSEWHERE, reasons=(slot.why, goes_to("that could serve", takers), *unfit))
     kept = found.reserved_elsewhere(number)
     others = [one for one in kept if one.plan_id != slot.plan.pk]
     if others:
-        those = "; ".join(f"{one.item.tag} is {one.words}" for one in others[:MOST_NAMED])
-        more = f"; and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
-        return _of(slot, ELSEWHERE, reasons=(slot.why, f"None is free: {those}{more}.", *unfit))
-    if slot.standing == WEAK and not (mine or kept):
+        by_plan: dict[str, list[str]] = defaultdict(list)
+        for one in others:
+            by_plan[one.plan.name].append(one.item.tag)
+        those = "; ".join(
+            f"{some_of(tags)} {'is' if len(tags) == 1 else 'are'} reserved for {plan}" for plan, tags in by_plan.items()
+        )
+        return _of(slot, ELSEWHERE, reasons=(slot.why, f"None is free: {those}.", *unfit))
+    if takers := [one for one in unread if one.plan.pk != slot.plan.pk]:
+        return _of(slot, ELSEWHERE, reasons=(slot.why, goes_to("untested that could serve", takers), *unfit))
+    if slot.standing == WEAK and not (mine or kept or mine_untested):
         return _of(slot, SHORT, reasons=(slot.why, "No better one.", *unfit))
     matched = f" Positions with the letter {slot.position.matched} want tubes matched to one another." * bool(
         slot.position.matched
     )
     ways = [f"{mine} {'goes' if mine == 1 else 'go'} to other positions of this plan"] if mine else []
+    if mine_untested:
+        ways.append(
+            f"{mine_untested} untested {'goes' if mine_untested == 1 else 'go'} to other positions of this plan"
+        )
     ways += [f"{len(kept)} {'is' if len(kept) == 1 else 'are'} reserved for other positions of this plan"] * bool(kept)
     none = f"No good {slot.wanted}, relative or substitute is {'left' if ways else 'on the shelf'}"
     told_ways = f": {', '.join(ways)}" if ways else ""

@@ -1,5 +1,6 @@
 """Words on tubes of lines: what a tube is to a position, what it entails there, why this one, which do not count."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -77,6 +78,15 @@ def approved_words(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
     return (f"approved here on {row.on}, {row.source}{f': {row.words}' if row.words else ''}",)
 
 
+def approved_in_vain(number: int, slot: Slot, found: Allotment) -> tuple[str, ...]:
+    """Types that were approved in a position and that the judge calls unsuitable there, each in a sentence."""
+    return tuple(
+        f"{name} was approved here on {row.on}, and the judge calls it unsuitable: it covers nothing."
+        for (position, name), row in found.approved.items()
+        if position == slot.position.pk and name in found.type_at and not found.near[number, found.type_at[name]]
+    )
+
+
 def against_kept(tube: Tube, slot: Slot, near: int, found: Allotment) -> str:
     """Why a tube that is reserved does not cover its line, in words; empty where it does."""
     item, name = tube.item, tube.type.name if tube.type else ""
@@ -101,6 +111,22 @@ def owed_words(tube: Tube, loan: Loan | None) -> tuple[str, ...]:
         return ()
     until = f", to be given back by {loan.due}" if loan.due else ""
     return (f"ask {loan.who} first: {tube.tag} is here on loan{until}",)
+
+
+def some_of(names: Sequence[str]) -> str:
+    """The first of some names, and how many more there are."""
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return f"{', '.join(names[:MOST_NAMED])}{more}"
+
+
+def goes_to(what: str, takers: Sequence[Slot]) -> str:
+    """Which lines of other plans get what could serve, in a sentence: the marks of each plan together."""
+    by_plan: dict[str, list[str]] = defaultdict(list)
+    for one in takers:
+        by_plan[one.plan.name].append(one.position.mark)
+    goes = "it goes" if len(takers) == 1 else "they go"
+    named = "; ".join(f"{some_of(marks)} of {plan}" for plan, marks in by_plan.items())
+    return f"{len(takers)} {what}: {goes} to {named}."
 
 
 def kind_words(near: int, name: str, wanted: str, *, kind: str = "a good") -> str:
@@ -131,9 +157,16 @@ def why_this_one(number: int, found: Allotment) -> list[str]:
     takers = [found.slots[found.taker[tube]] for tube in better if tube in found.taker]
     if not takers:
         return []
-    names = list(dict.fromkeys(f"{one.chassis} {one.position.mark} ({one.plan})" for one in takers))
+    names = list(dict.fromkeys(_from_here(one, found.slots[number]) for one in takers))
     mine = found.slots[number].plan.priority
     urgent = sum(one.plan.priority < mine for one in takers)
     why = "more urgent" if urgent == len(takers) else "so that all together come out best"
     more = f" and {len(names) - 1} more" if len(names) > 1 else ""
     return [f"Nearer or cheaper ones go to {names[0]}{more}, {why}."]
+
+
+def _from_here(taker: Slot, slot: Slot) -> str:
+    """A position that gets a tube, as it is called beside another one."""
+    if taker.plan is slot.plan and taker.chassis.pk == slot.chassis.pk:
+        return f"{taker.position.mark} of the same set"
+    return f"{taker.position.mark} of {taker.plan if taker.plan.pk else taker.chassis}"

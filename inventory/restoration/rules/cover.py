@@ -29,7 +29,7 @@ class Count:
 
     ``instead``: those covered by another type, on the shelf or in place; ``on_word``: those whose tube reads good and
     is called untested still; ``not_recorded``: what nobody recorded of the sets; ``not_here``: sets that are
-    lent out or were not found; ``to_judge``: checks at which what was
+    lent out, left or were not found; ``to_judge``: checks at which what was
     found last is not judged, which are none of the lines.
     """
 

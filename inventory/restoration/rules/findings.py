@@ -8,7 +8,18 @@ from typing import Any, Protocol
 
 from tubes.rules.units import UnitFault, parse_quantity
 
+OF_PART, OF_LINE = "part no.", "line no."
 _BARE = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
+
+
+def check_of_part(key: int) -> str:
+    """The key of the check that looks at a weak part: by its number, so that its words can be corrected."""
+    return f"{OF_PART} {key}"
+
+
+def check_of_line(key: int) -> str:
+    """The key of the check that looks at a line of the keeper's own, in the same way."""
+    return f"{OF_LINE} {key}"
 
 
 class Found(Protocol):

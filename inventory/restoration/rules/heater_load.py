@@ -80,7 +80,7 @@ class Load:
         if self.winding_a is not None:
             share = f"{100 * self.at_least / self.winding_a:.0f} % of the {self.winding_a:g} A"
             beyond = ", beyond it" if self.standing == OVER else ""
-            told.append(f"that is {share} that the winding is rated for{beyond}")
+            told.append(f"that is {least}{share} that the winding is rated for{beyond}")
         else:
             told.append("what the winding is rated for is not recorded with the set model")
         text = f"{told[0]}; {told[1]}."
@@ -90,7 +90,7 @@ class Load:
                 f" That is {abs(change):.3g} A {'more' if change > 0 else 'less'} than with the types it was made for."
             )
         if self.unknown:
-            text += f" The current of {', '.join(self.unknown)} is not known."
+            text += f" What {', '.join(self.unknown)} draw{'s' * (len(self.unknown) == 1)} is not known."
         return text
 
 

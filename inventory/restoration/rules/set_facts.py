@@ -9,6 +9,9 @@ REGULATORS = frozenset({"gas-regulator"})
 HIGH_V = 500.0  # plate voltage from which doors have interlocks (common practice, no source)
 X_RAY_V = 10_000.0  # below it X-rays of tubes are negligible (R. Lyles, Amps list, March 2001)
 LIVE_V = 90.0  # heaters in series that come to so much are fed from the mains itself (common practice, no source)
+MAINS_HEATER_V = (
+    25.0  # heaters from here on were mostly made for sets without a transformer (common practice, no source)
+)
 SUPPLY = "power unit"
 TRANSMITTER = "transmitter"
 
@@ -45,11 +48,20 @@ class HazardFacts:
 
 @dataclass(frozen=True, slots=True)
 class WeakFacts:
-    """A part that is known to fail in sets of the model."""
+    """A part that is known to fail in sets of the model. ``key``: of its check; empty: its name."""
 
     name: str
     why: str = ""
     source: str = ""
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LineFacts:
+    """What the plan wants done before power. ``key``: of its check; empty: its words."""
+
+    words: str
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,19 +69,20 @@ class SetFacts:
     """A set as its start sheet sees it. ``kind``: of its model; ``lines``: what the plan wants done before power.
 
     ``mercury_care``: how its mercury rectifiers are handled, with the source, where it has such. ``overload``: what its
-    heaters would do to their winding, in words; empty where they do not overload it. ``no_tubes``: its model is said to
-    have no positions at all.
+    heaters would do to their winding, in words, or that nobody knows; empty where they do not overload it.
+    ``no_tubes``: its model is said to have no positions at all. ``supply_v``: of its filament supply, where recorded.
     """
 
     kind: str
     sockets: tuple[SocketFacts, ...] = ()
     hazards: tuple[HazardFacts, ...] = ()
     weak: tuple[WeakFacts, ...] = ()
-    lines: tuple[str, ...] = ()
+    lines: tuple[LineFacts, ...] = ()
     mercury_care: str = ""
     mercury_source: str = ""
     overload: str = ""
     no_tubes: bool = False
+    supply_v: float | None = None
 
     def marks(self, that: Callable[[SocketFacts], bool]) -> tuple[str, ...]:
         """The marks of the positions of which something holds."""
@@ -125,6 +138,15 @@ class SetFacts:
             if socket.branch:
                 by_letter[socket.branch].append(socket)
         return {letter: tuple(several) for letter, several in by_letter.items() if len(several) > 1}
+
+    @property
+    def perhaps_on_mains(self) -> tuple[SocketFacts, ...]:
+        """Positions in no string whose heater could hang on the mains; none where the filament supply is known."""
+        if self.supply_v and self.supply_v < LIVE_V:
+            return ()
+        return tuple(
+            one for one in self.sockets if one.branch not in self.strings and (one.heater_v or 0) >= MAINS_HEATER_V
+        )
 
     @property
     def heater_volts(self) -> dict[float | None, tuple[str, ...]]:

@@ -117,6 +117,8 @@ def demand_asked(question: Question) -> Demand:
     (way,) = ways
     _only_with(question, way)
     if way == "mean_demand":
+        if question.mean_demand and not question.in_use:
+            raise AskedWrong("in_use", f"0: of none in use {question.mean_demand:g} cannot fail")
         return at_mean(question.mean_demand or 0.0)
     if question.hours is None:
         raise AskedWrong("hours", "is missing: how many hours ahead?")

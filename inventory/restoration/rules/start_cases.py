@@ -13,7 +13,10 @@ from inventory.restoration.rules.set_facts import HIGH_V, LIVE_V, SUPPLY, X_RAY_
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """Why a set gets a check; ``of``: which of several; what else goes into its words, and stands for its own."""
+    """Why a set gets a check; ``of``: which of several; what else goes into its words, and stands for its own.
+
+    ``key``: of the check, where it looks at a row that may be called otherwise later.
+    """
 
     because: str
     of: str = ""
@@ -22,6 +25,7 @@ class Case:
     expected: str = ""
     source: str = ""
     limit: Limit = NO_LIMIT
+    key: str = ""
 
 
 Cases = tuple[Case, ...]
@@ -185,7 +189,8 @@ def parallel_heaters(facts: SetFacts) -> Cases:
     """Heaters that are not in series, or nobody knows."""
     marks = _marks(mark for several in facts.heater_volts.values() for mark in several)
     if marks:
-        return (Case("heaters side by side", marks=marks),)
+        fed = ", or in series: no branch is recorded" if facts.perhaps_on_mains else ""
+        return (Case(f"heaters side by side{fed}", marks=marks),)
     return () if facts.sockets or facts.tubeless else (Case(_not_known(facts), marks="each position"),)
 
 
@@ -228,7 +233,7 @@ def rectifier_filaments(facts: SetFacts) -> Cases:
 
 
 def mains_on_chassis(facts: SetFacts) -> Cases:
-    """A string of heaters that the mains themselves can feed, or nobody knows."""
+    """Heaters that the mains themselves can feed, in a string or one alone, or nobody knows."""
     told = []
     for letter, sockets in facts.strings.items():
         volts = sum(one.heater_v or 0 for one in sockets)
@@ -238,6 +243,13 @@ def mains_on_chassis(facts: SetFacts) -> Cases:
         elif unknown:
             which = f"heater voltage{'s' * (len(unknown) > 1)} of {_marks(unknown)} in branch {letter}"
             told.append(f"{which} not known: it may come to mains voltage")
+    if loose := facts.perhaps_on_mains:
+        which = _marks(f"{one.mark} ({one.heater_v:g} V)" for one in loose)
+        told.append(
+            f"the heater of {which} is on no branch that is recorded: how it is fed is not known"
+            if len(loose) == 1
+            else f"the heaters of {which} are on no branch that is recorded: how they are fed is not known"
+        )
     if not facts.sockets and not facts.tubeless:
         told.append(f"{_not_known(facts)}: whether heaters hang on the mains is not known")
     return (Case("; ".join(told)),) if told else ()
@@ -279,11 +291,17 @@ def each_hazard(facts: SetFacts) -> Cases:
 def each_weak_part(facts: SetFacts) -> Cases:
     """Every part that is known to fail in its model."""
     return tuple(
-        Case("known to fail in this model", one.name, how=one.why, source=one.source or "the keeper's word, no source")
+        Case(
+            "known to fail in this model",
+            one.name,
+            how=one.why,
+            source=one.source or "the keeper's word, no source",
+            key=one.key,
+        )
         for one in facts.weak
     )
 
 
 def each_line(facts: SetFacts) -> Cases:
     """What the plan wants done before power."""
-    return tuple(Case("a line of this plan", words, source="this plan") for words in facts.lines)
+    return tuple(Case("a line of this plan", one.words, source="this plan", key=one.key) for one in facts.lines)

@@ -35,7 +35,7 @@ def start_checks(facts: SetFacts) -> tuple[Check, ...]:
     found: dict[str, Check] = {}
     for row in ROWS:
         for case in row.asked_of(facts):
-            key = f"{row.key} {case.of}".strip()[:LONGEST_KEY]
+            key = case.key or f"{row.key} {case.of}".strip()[:LONGEST_KEY]
             limit = row.limit if case.limit == NO_LIMIT else case.limit
             words = " ".join(row.words.format(of=case.of, marks=case.marks).split())
             check = Check(

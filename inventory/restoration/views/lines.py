@@ -68,7 +68,10 @@ def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
     start: dict[str, Any] = {"on": timezone.localdate(), "by_whom": person(request)} if not row.pk else {}
     if not row.pk:  # from a line of the plan
         start |= {name: request.GET[name] for name in ("chassis", "requirement", "weak_part") if name in request.GET}
-    may_settle = may(request.user, "change", "restoration.requirement")
+    rights = {
+        "may_settle": may(request.user, "change", "restoration.requirement"),
+        "may_claim": may(request.user, "change", "restoration.reservation"),
+    }
 
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
@@ -80,7 +83,7 @@ def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
         return f"{saved}: recorded.{_left_in(saved)}", row.plan.get_absolute_url()
 
     return correct_page(
-        request, row, lambda data: WorkForm(data, instance=row, initial=start, may_settle=may_settle), save,
+        request, row, lambda data: WorkForm(data, instance=row, initial=start, **rights), save,
         heading=heading, back=row.plan.get_absolute_url(), caution=CAUTION,
     )  # fmt: skip
 

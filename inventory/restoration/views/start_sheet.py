@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.house.access import needs
+from inventory.house.access import may, needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.paper import paper_of, pdf_answer, site_of
 from inventory.house.records.pages import correct_page, reason_in, strike_page
@@ -53,6 +53,11 @@ def paper(request: HttpRequest, pk: int, tag: str) -> HttpResponse:
     return pdf_answer(body, f"start-sheet-{tag}")
 
 
+def _may_release(request: HttpRequest) -> bool:
+    """Whether what a line has reserved goes with a finding: a helper's leaves it, and the plan says so."""
+    return may(request.user, "change", "restoration.reservation")
+
+
 @needs("add", "restoration.finding")
 def findings_add(request: HttpRequest, pk: int, tag: str) -> HttpResponse:
     """The blanks of the sheet, to type results into; each is a finding of its own, a later one beside the earlier."""
@@ -63,7 +68,9 @@ def findings_add(request: HttpRequest, pk: int, tag: str) -> HttpResponse:
         rows = form.findings()
         if not rows:
             return "Nothing was typed in, so nothing is written.", _address(sheet)
-        kept = record_findings(rows, today=timezone.localdate(), by=request.user, outside=form.outside)
+        kept = record_findings(
+            rows, today=timezone.localdate(), by=request.user, outside=form.outside, releases=_may_release(request)
+        )
         return f"{len(kept)} written down.", _address(sheet)
 
     return change_page(
@@ -84,7 +91,7 @@ def finding_change(request: HttpRequest, pk: int) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         saved = record_finding(
             form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form),
-            outside=form.cleaned_data.get("outside", False),
+            outside=form.cleaned_data.get("outside", False), releases=_may_release(request),
         )  # fmt: skip
         return f"{saved}: written.", back
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 from reportlab.lib.units import mm
 from reportlab.platypus import KeepTogether, Paragraph, Spacer, Table, TableStyle
 
-from inventory.house.pdf_pages import build, caution_bar, head_with_code, ruled, style, width_of
+from inventory.house.pdf_pages import Ruled, below, build, caution_bar, head_with_code, ruled, style, width_of
 from inventory.restoration.queries.start_sheet import SheetRow, SheetSocket, StartSheet
 from inventory.restoration.rules.findings import Standing
 from inventory.restoration.rules.start_rows import (
@@ -47,16 +47,14 @@ def start_sheet_pdf(sheet: StartSheet, address: str, *, paper: str, by: str) -> 
     if sheet.ruled_out:
         told = "; ".join(f"{mark.hazard} ({mark.on})" for mark in sheet.ruled_out)
         story.append(Paragraph(escape(f"Looked for and not found: {told}."), style(8)))
-    story += [*_heading("What is there"), _sockets(sheet.sockets, width), *supply_told(sheet)]
+    story += [*_sockets(sheet.sockets, width), *supply_told(sheet)]
     for title, rows in sheet.parts.items():
         if title == FIRST_POWER:
             story += _order(sheet, width)
-        story += [*_heading(title, HINTS[title]), _checks(rows, width)]
+        story += below(_heading(title, HINTS[title]), _checks(rows, width), width)
     if sheet.no_more:
-        story += [
-            *_heading("Asked no more", "Found before the set or its plan changed."),
-            _checks(sheet.no_more, width),
-        ]
+        heading = _heading("Asked no more", "Found before the set or its plan changed.")
+        story += below(heading, _checks(sheet.no_more, width), width)
     story += _sources(sheet)
     printed = f"{sheet.chassis.tag}, start sheet, printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
     return build(story, paper=paper, title=f"Start sheet {sheet.chassis.tag}", printed=printed)
@@ -88,17 +86,19 @@ def _signs(width: float) -> Table:
     return table
 
 
-def _sockets(sockets: Sequence[SheetSocket], width: float) -> Any:
+def _sockets(sockets: Sequence[SheetSocket], width: float) -> list[Any]:
     """The positions in two columns, with a blank for what is found there."""
+    heading = _heading("What is there")
     if not sockets:
-        return Paragraph("No position of this model is recorded: list what is there on the back.", style(9))
+        none = "No position of this model is recorded: list what is there on the back."
+        return [*heading, Paragraph(none, style(9))]
     small, bold = style(8), style(8, bold=True)
     head = [Paragraph(word, bold) for word in ("Position", "Register, planned", "Found there")]
     half = (len(sockets) + 1) // 2
     cells = [_socket(one, small) for one in sockets] + [["", "", ""]] * (half * 2 - len(sockets))
     rows = [head * 2, *([*cells[at], *cells[at + half]] for at in range(half))]
     shares = (0.14, 0.2, 0.16) * 2
-    return ruled(rows, [width * share for share in shares], boxed=True)
+    return below(heading, ruled(rows, [width * share for share in shares], boxed=True), width)
 
 
 def _socket(one: SheetSocket, look: Any) -> list[Any]:
@@ -110,7 +110,7 @@ def _socket(one: SheetSocket, look: Any) -> list[Any]:
     ]  # fmt: skip
 
 
-def _checks(rows: Sequence[SheetRow], width: float) -> Table:
+def _checks(rows: Sequence[SheetRow], width: float) -> Ruled:
     """Checks with what is expected, what was found so far, and blanks."""
     bold = style(8, bold=True)
     cells: list[list[Any]] = [[Paragraph(word, bold) for word in ("", "Check", "Expected", "Found", "As it should be")]]
@@ -170,14 +170,14 @@ def _order(sheet: StartSheet, width: float) -> list[Any]:
     """The order of work, and what the plan still asks for, above the first power: all of it comes before."""
     small, bold = style(8), style(8, bold=True)
     words = f"{', '.join(ORDER_OF_WORK)}. {ORDER_RULE}"
-    said = [KeepTogether([*_heading("Order of work"), Paragraph(escape(words), small), Spacer(0, 1 * mm)])]
+    said = [*_heading("Order of work"), Paragraph(escape(words), small), Spacer(0, 1 * mm)]
     if not sheet.to_do:
-        return [*said, Paragraph("Every line of the plan is settled.", small)]
+        return [KeepTogether([*said, Paragraph("Every line of the plan is settled.", small)])]
     rows: list[list[Any]] = [[Paragraph(word, bold) for word in ("The plan asks for", "By", "Done, day, by")]]
     for line in sheet.to_do:
         need = f"{escape(line.need)} <font size=7>({escape(line.status)})</font>"
         rows.append([Paragraph(need, small), Paragraph(escape(line.told_by), small), ""])
-    return [*said, ruled(rows, [width * share for share in (0.5, 0.28, 0.22)], boxed=True)]
+    return below(said, ruled(rows, [width * share for share in (0.5, 0.28, 0.22)], boxed=True), width)
 
 
 def _sources(sheet: StartSheet) -> list[Any]:

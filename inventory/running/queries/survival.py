@@ -56,12 +56,21 @@ def types_meant(kind: TubeType | None, same: bool, emitter: str) -> set[int]:
 
 @dataclass(frozen=True)
 class Watched:
-    """A tube with its hours here: ``entry`` before it came, ``hours`` in all, and how sure they are."""
+    """A tube with its hours here: ``entry`` before it came, ``hours`` in all, and how sure they are.
+
+    ``rejected``: whether its last test rejects it, where that was asked.
+    """
 
     tube: Tube
     hours: float
     entry: float
     standing: str
+    rejected: bool = False
+
+    @property
+    def worn(self) -> bool:
+        """Whether it went weak or is rejected, and is no dud yet."""
+        return self.tube.state != Tube.DUD and (self.tube.state == Tube.WEAK or self.rejected)
 
 
 def watched(tubes: QuerySet[Tube], on: date) -> list[Watched]:
@@ -82,10 +91,10 @@ def life_of(types: Iterable[int], on: date, *, weak_failed: bool = False, estima
 def life_among(rows: Iterable[Watched], *, weak_failed: bool = False, estimates: bool = False) -> LifeAnswer:
     """Survival of some tubes (no query).
 
-    A dud failed at the hours it had run; with ``weak_failed`` a weak one too. Tubes of unknown earlier hours are left
-    out; a tube that came used counts from its earlier hours on, where they are known (or with ``estimates``
-    estimated). One that never ran here says nothing. Where for some hours none was under watch, the answer is of the
-    stretch with most failures.
+    A dud failed at the hours it had run; with ``weak_failed`` a weak or rejected one too. Tubes of unknown earlier
+    hours are left out; a tube that came used counts from its earlier hours on, where they are known (or with
+    ``estimates`` estimated). One that never ran here says nothing. Where for some hours none was under watch, the
+    answer is of the stretch with most failures.
     """
     lives, left = [], dict.fromkeys((UNKNOWN_HOURS, ONLY_ESTIMATED, NEVER_RAN), 0)
     for one in rows:
@@ -96,7 +105,7 @@ def life_among(rows: Iterable[Watched], *, weak_failed: bool = False, estimates:
         elif one.hours <= one.entry:
             left[NEVER_RAN] += 1
         else:
-            failed = one.tube.state == Tube.DUD or (weak_failed and one.tube.state == Tube.WEAK)
+            failed = one.tube.state == Tube.DUD or (weak_failed and one.worn)
             lives.append(Life(one.hours, failed, one.entry))
     chosen = max(stretches(lives), key=lambda part: (sum(life.failed for life in part), len(part)), default=[])
     left[OTHER_HOURS] = len(lives) - len(chosen)

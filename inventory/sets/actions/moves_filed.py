@@ -23,16 +23,19 @@ def moves_follow(before: Fitting | Seating, stay: Fitting | Seating, *, by: Any,
     sides = [("since", _into(before)), ("until", _out_of(before))]
     changed = [(name, move) for name, move in sides if getattr(before, name) != getattr(stay, name)]
     why = reason or "dates corrected"
+    item = (before.tube if isinstance(before, Fitting) else before.unit).item
+    was = item.place_id
     for name, move in changed:
         if move is not None:
-            redate(move, getattr(stay, name), by=by, reason=why)
+            item = redate(move, getattr(stay, name), by=by, reason=why)
     if not changed:
         return ""
     if not any(move for _, move in changed):
         return MOVES_STAND
     words = [f"the move {_way(name)} {'stands as it is' if move is None else 'follows'}" for name, move in changed]
     told = " and ".join(words)
-    return f"{told[0].upper()}{told[1:]}."
+    at = "" if item.place_id == was else f" {item.tag} is in {item.place or 'no place'} now: its latest move led there."
+    return f"{told[0].upper()}{told[1:]}.{at}"
 
 
 def _way(name: str) -> str:

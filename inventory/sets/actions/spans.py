@@ -39,12 +39,16 @@ def check_put_in(row: Fitting) -> None:
     """Refuse a tube that was elsewhere, or a position that held another, in that time."""
     elsewhere = Fitting.objects.filter(tube=row.tube).select_related("chassis__model", "chassis__item", "position")
     if there := overlapping(elsewhere, row):
-        where = f"{there.chassis} {there.position.mark}, {span(there)}"
-        raise refuse("tube", f"{row.tube.tag} was fitted elsewhere ({where}) in that time; take it out there first.")
+        told = (
+            f"{row.tube.tag} was fitted elsewhere ({there.chassis} {there.position.mark}, {span(there)}) in that time"
+        )
+        if there.until is None:
+            raise refuse("tube", f"{told}; take it out there first.")
+        raise refuse("tube", f"{told}. {_to_mend(there, row)[1]}")
     same = Fitting.objects.filter(chassis=row.chassis, position=row.position).select_related("tube__item")
     if other := overlapping(same, row):
         held = f"{row.position.mark} held another tube in that time, {other.tube.tag} {span(other)}"
-        raise refuse("since", f"{held}; look at its fittings.")
+        raise refuse("since", f"{held}. {_to_mend(other, row)[1]}")
 
 
 def check_free(stay: Fitting | Seating) -> None:
@@ -62,11 +66,18 @@ def check_free(stay: Fitting | Seating) -> None:
             told = f"{other.unit.tag} was in {other.chassis}, bay {other.bay.mark}"
     if other is None:
         return
-    before = other.until is not None and (stay.until is None or at_start(*_start(other)) <= at_start(*_start(stay)))
-    way = 'Correct its "to" first, or give a "from" that is no earlier than that.'
-    if not before:
-        way = 'Correct its "from" first, or give a "to" that is no later than that.'
-    raise refuse("since" if before else "until", f"{told} {span(other)}. {way}")
+    field, way = _to_mend(other, stay)
+    raise refuse(field, f"{told} {span(other)}. {way}")
+
+
+def _to_mend(other: Stay, stay: Stay) -> tuple[str, str]:
+    """Which day of a stay to mend where another one overlaps it, and how."""
+    begins_later = at_start(*_start(other)) > at_start(*_start(stay))
+    if other.until is None or (stay.until is not None and begins_later):
+        return "until", 'Correct its "from" first, or give a "to" that is no later than that.'
+    if stay.pk is None and begins_later:  # a stay of the past, whose end was left out
+        return "until", 'Give a "to" that is no later than that, or a "from" that is no earlier than its end.'
+    return "since", 'Correct its "to" first, or give a "from" that is no earlier than that.'
 
 
 def _start(stay: Stay) -> tuple[date, time | None]:

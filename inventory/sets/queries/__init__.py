@@ -115,9 +115,12 @@ def stock_where(condition: Q) -> Stock:
 
 def good_by_type(type_names: Iterable[str]) -> dict[str, int]:
     """How many good tubes on the shelf, not fitted, lent or missed, there are of each of these types (one query)."""
-    fitted = fitted_now()
-    rows = tubes_here().filter(AT_HAND, ~fitted, type__name__in=list(type_names), state=Tube.GOOD).order_by()
-    return dict(rows.values_list("type__name").annotate(Count("pk")))
+    return dict(good_tubes(type_names).order_by().values_list("type__name").annotate(Count("pk")))
+
+
+def good_tubes(type_names: Iterable[str]) -> QuerySet[Tube]:
+    """The good tubes of these types on the shelf, not fitted, lent or missed."""
+    return tubes_here().filter(AT_HAND, ~fitted_now(), type__name__in=list(type_names), state=Tube.GOOD)
 
 
 def sockets_of(chassis: Chassis, known: Knowledge | None = None) -> list[SocketRow]:
@@ -157,6 +160,11 @@ def units_here() -> QuerySet[PlugInUnit]:
 def fittings_of_tube(tube: Tube) -> QuerySet[Fitting]:
     """Where a tube was fitted, the latest first."""
     return tube.fittings.select_related("chassis__model", "chassis__item", "position").order_by("-since", "-pk")
+
+
+def seatings_of_unit(unit: PlugInUnit) -> QuerySet[Seating]:
+    """Where a plug-in unit sat, the latest first."""
+    return unit.seatings.select_related("chassis__model", "chassis__item", "bay").order_by("-since", "-pk")
 
 
 def fittings_here() -> QuerySet[Fitting]:

@@ -155,18 +155,37 @@ def test_a_bare_price_is_for_what_the_keeper_says() -> None:
 
 @pytest.mark.parametrize(
     ("heading", "currency"),
-    [("$", "$"), ("Preis (DM)", "DEM"), ("price EUR", "EUR"), ("Price", ""), ("£ or $", ""), ("", "")],
+    [
+        ("$", "$"),
+        ("Preis (DM)", "DEM"),
+        ("price EUR", "EUR"),
+        ("Price", ""),
+        ("£ or $", ""),
+        ("", ""),
+        ("Price PLN", "PLN"),
+        ("Cost (CZK)", "CZK"),
+        ("PRICE HUF", "HUF"),
+        ("Price XYZ", ""),
+        ("PRICE ALL", ""),
+        ("TOP PRICE", ""),
+        ("PLN or HUF", ""),
+        ("Cena Kč", "CZK"),
+    ],
 )
 def test_a_heading_may_name_the_currency(heading: str, currency: str) -> None:
+    """Codes: ISO 4217; what is a word in a heading all in capitals (all, top) is no code. Signs: Unicode CLDR."""
     assert currency_of_heading(heading) == currency
     assert read_price("12,50", heading=heading).currency == currency
     assert read_price("€ 12,50", heading=heading).currency == "EUR"
+    assert read_price("12,50", heading=heading, currency="EUR").currency == (currency or "EUR")  # the list says it last
 
 
 @pytest.mark.parametrize(
     ("cell", "heading", "currency", "told"),
     [
         ("$3.50", "", "USD", "USD"), ("$3.50", "", "CAD", "CAD"), ("40 kr", "", "SEK", "SEK"),
+        ("5 Mark", "", "DDM", "DDM"), ("12 zł", "", "PLN", "PLN"), ("12 zł", "", "PLZ", "PLZ"),
+        ("12 zł", "", "EUR", "zł"),
         ("40 kr", "", "NOK", "NOK"), ("Fr. 12", "", "CHF", "CHF"), ("12.50", "$", "AUD", "AUD"),
         ("$3.50", "", "EUR", "$"), ("40 kr", "", "EUR", "kr"),  # not one of theirs: nothing is converted
         ("3,50", "EK €", "", "EUR"), ("3,50", "EK€", "", "EUR"), ("3", "Paid US$", "", "USD"),

@@ -307,6 +307,29 @@ def test_an_empty_position_is_due_with_the_day_it_was_emptied() -> None:
     assert got.reasons == (Reason(day(8), "tube changed", "V101: tube T1 taken out on 2024-03-08, position empty."),)
 
 
+@pytest.mark.parametrize(
+    ("nulls", "stays", "words"),
+    [
+        ([null(2)], [stay("T1", 1, 3), stay("T1", 5, 8)], "tube T1 taken out on 2024-03-08, position empty."),
+        ([], [stay("T1", 1, 3), stay("T1", 5, 8)], "tube T1 taken out on 2024-03-08, position empty."),
+        (
+            [null(2)],
+            [stay("T1", 1, 3), stay("T2", 5, 8)],
+            "tube T1 taken out on 2024-03-03; T2 stood there until 2024-03-08, position empty.",
+        ),
+        (
+            [null(2)],
+            [stay("T1", 1, 3), stay("T2", 3, 8), stay("T3", 8)],
+            "tube T1 replaced by others, at last by T3 on 2024-03-08.",
+        ),
+        ([null(4)], [stay("T2", 1, 3), stay("T1", 3, 8), stay("T3", 8)], "tube T1 replaced by T3 on 2024-03-08."),
+    ],
+)
+def test_what_stood_in_the_position_meanwhile_is_told(nulls: list[Null], stays: list[TubeStay], words: str) -> None:
+    got = answer(nulls=nulls, stays=stays)
+    assert got.state == DUE and texts(got)[-1] == f"V101: {words}"
+
+
 def test_a_position_empty_then_and_now_says_nothing() -> None:
     assert answer(nulls=[null(5)], stays=[stay("T1", 1, 4), stay("T2", 6, 8)]).state == GOOD
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from inventory.restoration.rules.findings import read_finding, standing_of
 from inventory.restoration.rules.printed_limit import NO_LIMIT, Limit
-from inventory.restoration.rules.set_facts import HazardFacts, SetFacts, SocketFacts, WeakFacts
+from inventory.restoration.rules.set_facts import HazardFacts, LineFacts, SetFacts, SocketFacts, WeakFacts
 from inventory.restoration.rules.start_cases import always, plate_supply, with_heaters
 from inventory.restoration.rules.start_rows import COMMON, PARTS, ROWS
 from inventory.restoration.rules.start_sheet import sources_of, start_checks
@@ -74,7 +74,10 @@ def named(given_facts, key):
         (facts("receiver", V1, *series([12.6])), {"heaters"}, {"string A"}),
         (facts("receiver", *series([35, 35, 12.6, 12.6])), {"isolation"}, {"heater-volts 35 V"}),
         (facts("receiver", *series([35, 35])), {"string A"}, {"isolation"}),
-        (facts("receiver", V1, weak=(WeakFacts("C12 filter", "leaks", "bench book"),), lines=("new cord",)),
+        (facts("receiver", *series([12.6, 12.6, 50, 35], letter="")), {"isolation", "heaters"}, {"string "}),
+        (facts("receiver", *series([12.6, 12.6, 28, 28], letter=""), supply_v=28.0), {"heaters"}, {"isolation"}),
+        (facts("receiver", SocketFacts("V1", "117Z3", kinds=RECTIFIER, heater_v=117)), {"isolation"}, set()),
+        (facts("receiver", V1, weak=(WeakFacts("C12 filter", "leaks", "bench book"),), lines=(LineFacts("new cord"),)),
          {"part C12 filter", "line new cord"}, set()),
     ],
 )  # fmt: skip
@@ -99,6 +102,10 @@ def test_nothing_unknown_is_dropped_in_silence():
          "heater voltages of V2, V3 in branch A not known: it may come to mains voltage"),
         (facts("receiver", *series([25, None])), "isolation", "heater voltage of V2 in branch A not known"),
         (facts("receiver", *series([50, 50, None])), "isolation", "the heaters of branch A come to 100 V"),
+        (facts("receiver", *series([12.6, 50, 35], letter="")), "isolation",
+         "the heaters of V2 (50 V), V3 (35 V) are on no branch that is recorded: how they are fed is not known"),
+        (facts("receiver", *series([12.6, 50, 35], letter="")), "heaters",
+         "heaters side by side, or in series: no branch is recorded"),
         (facts("receiver"), "isolation", "no position of this model is recorded: whether heaters hang on the mains"),
         (facts("receiver", V7), "interlocks", "no plate voltage is recorded of this model: whether it comes to 500 V"),
         (facts("receiver", *series([12.6])), "bleeder", "no plate voltage is recorded of this model"),
@@ -208,7 +215,7 @@ SOCKETS = st.lists(
 ANY = st.builds(
     SetFacts, st.sampled_from(["transmitter", "receiver", "power unit"]), SOCKETS.map(tuple),
     weak=st.lists(st.builds(WeakFacts, st.text(max_size=300))).map(tuple),
-    lines=st.lists(st.text(max_size=300)).map(tuple),
+    lines=st.lists(st.builds(LineFacts, st.text(max_size=300))).map(tuple),
 )  # fmt: skip
 
 

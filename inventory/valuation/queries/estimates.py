@@ -1,0 +1,190 @@
+"""What one thing is worth on evidence, with every row that it rests on and every row that does not count."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import numpy as np
+
+from inventory.house.money import Money
+from inventory.sets.models import SetModel
+from inventory.valuation.queries.pricing import (
+    MARK,
+    SET,
+    TUBE,
+    Priced,
+    Subject,
+    mark_subject,
+    priced,
+    tube_subject,
+)
+from inventory.valuation.rules.backtest import BackTest, back_test
+from inventory.valuation.rules.bases import FAIR_MARKET, Market
+from inventory.valuation.rules.estimate import Weighting
+from inventory.valuation.rules.evidence import MARKS
+from inventory.valuation.rules.factors import Factor, Trend
+from inventory.valuation.rules.sale import Brought, Sale
+from inventory.valuation.rules.words import GRADES
+from tubes.queries import knowledge, type_named
+
+LENDS = 0.01  # of a level: relatives or a kind that give less are not named
+
+
+@dataclass(frozen=True, slots=True)
+class Comparable:
+    """A sale that counts: ``price`` for one in the money of the answer, ``levelled`` to what is valued."""
+
+    brought: Brought
+    price: Money
+    levelled: Money
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """The answer. ``amount``, ``low``, ``high``: None without evidence; the last two are 80 % where ``interval``.
+
+    ``name``: the type, set model or mark; ``shares``: what its own sales, its relatives and its kind give to the level;
+    ``same``: its equivalents with sales that count; ``relatives``: those that lend; ``left_out``: sale and reason.
+    """
+
+    name: str
+    what: str
+    grade: str
+    grade_named: bool
+    basis: str
+    on: date
+    currency: str
+    real: bool
+    amount: Money | None
+    low: Money | None
+    high: Money | None
+    interval: bool
+    level: tuple[Money, Money] | None
+    comparables: tuple[Comparable, ...]
+    asking: tuple[Comparable, ...]
+    left_out: tuple[tuple[Sale, str], ...]
+    same: tuple[str, ...]
+    relatives: tuple[str, ...]
+    kind: str
+    shares: tuple[float, float, float]
+    market: Market
+    factors: tuple[Factor, ...]
+    trend: Trend | None
+
+
+def estimate(
+    text: str, *, on: date, grade: str = "", basis: str = FAIR_MARKET, currency: str = "EUR", real: bool = False,
+    weighting: Weighting | None = None,
+) -> Estimate:  # fmt: skip
+    """What one thing that a text names is worth: a tube type by any of its numbers, a set model, or a mark with
+    evidence.
+
+    Raises ValueError for a text that names nothing, a grade or a currency that is none.
+    """
+    if grade and grade not in GRADES:
+        raise ValueError(f"{grade!r} is no grade; expected one of {', '.join(GRADES)}")
+    all_of_it = priced(currency, on, basis=basis, real=real, weighting=weighting)
+    name, subject = named(text, all_of_it)
+    return of_subject(all_of_it, name, subject, grade)
+
+
+def named(text: str, all_of_it: Priced) -> tuple[str, Subject]:
+    """What a text names, and as what it is valued. Raises ValueError with one line."""
+    known = knowledge()
+    try:
+        name = type_named(text, known)
+    except ValueError:
+        if model := SetModel.objects.filter(name__iexact=text.strip()).first():
+            return model.name, Subject(SET, model.name)
+        mark = mark_subject(text, known)
+        if mark is None or mark not in all_of_it.subjects:
+            raise
+        return text.strip(), mark
+    return name, tube_subject(name, known)
+
+
+def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "") -> Estimate:
+    """The answer for one thing out of all the evidence; without a grade for the commonest of the evidence."""
+    found, number = all_of_it.values([subject], [grade]), all_of_it.subjects.get(subject)
+    currency = all_of_it.currency
+    there = number is not None and bool(found.comparables[0])
+    if there and number is not None:
+        amount, low, high = (_money(one[0], currency) for one in (found.amount, found.low, found.high))
+        level = _money(found.level_low[0], currency), _money(found.level_high[0], currency)
+        shares = _shares(all_of_it, number)
+    else:
+        amount, low, high, level, shares = None, None, None, None, (0.0, 0.0, 0.0)
+    rows = np.flatnonzero(all_of_it.evidence.type == number).tolist() if number is not None else []
+    counted = [row for row in rows if not all_of_it.reason(row)]
+    left = [row for row in rows if all_of_it.reason(row)]
+    asking = [row for row in left if not all_of_it.evidence.sold[row] and all_of_it.sales[row].price is not None]
+    factors = all_of_it.fit.factors
+    word = grade or (all_of_it.usual(0) if subject.what != SET else "")
+    lent, kind = _lenders(all_of_it, number, shares) if there and number is not None else ((), "")
+    same = {all_of_it.sales[row].sale.type for row in counted} - {name, ""}
+    return Estimate(
+        name, subject.what, word, bool(grade), all_of_it.basis, all_of_it.on, currency, all_of_it.real,
+        amount, low, high, there and bool(found.interval[0]), level,
+        _comparables(all_of_it, counted, word), _comparables(all_of_it, asking, word),
+        tuple((all_of_it.sales[row].sale, all_of_it.reason(row)) for row in left),
+        tuple(sorted(same)), lent, kind, shares, all_of_it.market,
+        factors.factors if factors else (), factors.trend if factors else None,
+    )  # fmt: skip
+
+
+def value_backtest(currency: str, on: date, weighting: Weighting | None = None) -> BackTest:
+    """How well estimates do on the evidence in the house: every sale valued from the others."""
+    all_of_it = priced(currency, on, basis=FAIR_MARKET, weighting=weighting)
+    return back_test(all_of_it.evidence, all_of_it.families, on.toordinal(), weighting)
+
+
+def _money(amount: Any, currency: str) -> Money:
+    return Money(Decimal(repr(float(amount))), currency).rounded
+
+
+def _comparables(all_of_it: Priced, rows: Iterable[int], grade: str) -> tuple[Comparable, ...]:
+    """Those rows, each brought to the grade, market and day of the answer."""
+    rows, factors, evidence = list(rows), all_of_it.fit.factors, all_of_it.evidence
+    if not rows:
+        return ()
+    shift = np.zeros(len(rows))
+    if factors is not None:
+        there = evidence.only(np.array(rows))
+        wanted = all_of_it.places([grade], GRADES, 0), all_of_it.places([""], MARKS, 2)
+        venue = np.array([all_of_it.venue], dtype=np.int8)
+        shift = factors.step(wanted[0], venue, wanted[1], all_of_it.on.toordinal()) - factors.step(
+            there.grade, there.venue, there.mark, there.day
+        )
+    found = []
+    for row, step in zip(rows, shift, strict=True):
+        price = float(evidence.price[row])
+        found.append(
+            Comparable(
+                all_of_it.sales[row],
+                _money(price, all_of_it.currency),
+                _money(price * np.exp(step), all_of_it.currency),
+            )
+        )
+    return tuple(found)
+
+
+def _shares(all_of_it: Priced, number: int) -> tuple[float, float, float]:
+    whole = all_of_it.fit.pooled
+    return tuple(round(float(one[number]), 3) for one in (whole.own, whole.group, whole.kind))  # type: ignore[return-value]
+
+
+def _lenders(all_of_it: Priced, number: int, shares: tuple[float, float, float]) -> tuple[tuple[str, ...], str]:
+    """Relatives with sales that count, where they lend; and the kind, where that does."""
+    families, count = all_of_it.families, all_of_it.fit.count
+    relatives: list[str] = []
+    if shares[1] >= LENDS:
+        for other, place in all_of_it.subjects.items():
+            if place != number and families.group[place] == families.group[number] and count[place]:
+                relatives.append(other.name)
+    kind = (all_of_it.kinds[families.kind[number]] or "tubes of no known kind") if shares[2] >= LENDS else ""
+    return tuple(sorted(relatives)), kind
+
+
+__all__ = ["MARK", "SET", "TUBE", "Comparable", "Estimate", "estimate", "named", "of_subject", "value_backtest"]

@@ -1,0 +1,219 @@
+"""All evidence in one money on one day, and the levels worked out of it once: ask it for any number of things.
+
+What is valued is a tube by its equivalents (types that are the same tube share their evidence), a set by its model, or
+a mark that settles no type, which has the evidence under that very mark alone.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+import numpy as np
+
+from inventory.valuation.queries.sales import brought, sales
+from inventory.valuation.rules.bases import REPLACEMENT, Market, market_of
+from inventory.valuation.rules.estimate import Fit, Values, Weighting, fit, values
+from inventory.valuation.rules.evidence import (
+    MARKS,
+    NOT_SAID,
+    REASONS,
+    Evidence,
+    Families,
+    Small,
+    delivered,
+    evidence_of,
+)
+from inventory.valuation.rules.sale import Brought, Sale
+from inventory.valuation.rules.words import GRADES, NO, SOLD, VENUES
+from tubes.models import KEEPER, Rating
+from tubes.queries import Knowledge, knowledge
+from tubes.queries.keeping import kept
+from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT
+from tubes.rules.schemes import CIVIL
+from tubes.rules.text import fold_key
+
+TUBE, SET, MARK = "tube", "set model", "mark"
+OF_ONE_FAMILY = frozenset({RUGGEDIZED, PLAIN_FORM, VARIANT})
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Subject:
+    """What is valued: ``what`` it is, and the name that stands for it and everything that is the same."""
+
+    what: str
+    name: str
+
+
+@dataclass(frozen=True)
+class Priced:
+    """The evidence as arrays, row by row beside ``sales``; every subject has its number."""
+
+    on: date
+    currency: str
+    real: bool
+    basis: str
+    sales: tuple[Brought, ...]
+    subjects: Mapping[Subject, int]
+    evidence: Evidence
+    families: Families
+    kinds: tuple[str, ...]
+    weighting: Weighting | None = None
+
+    @cached_property
+    def fit(self) -> Fit:
+        """Levels and factors of all of it."""
+        return fit(self.evidence, self.families, self.on.toordinal(), self.weighting)
+
+    @cached_property
+    def market(self) -> Market:
+        """The market of the basis."""
+        if self.fit.factors is None:
+            return Market("", False, "There is no evidence.")
+        return market_of(self.basis, self.fit.factors)
+
+    def values(self, subjects: Iterable[Subject], grades: Iterable[str], marks: Iterable[str] | None = None) -> Values:
+        """Values of many at once; a grade or mark that is empty is levelled to the commonest of the evidence.
+
+        Subjects without a number have no evidence: nan.
+        """
+        numbers = np.array([self.subjects.get(subject, -1) for subject in subjects], dtype=np.int64)
+        grade = self.places(grades, GRADES, 0)
+        mark = np.full(len(numbers), self._usual(2, MARKS)) if marks is None else self.places(marks, MARKS, 2)
+        venue = np.full(len(numbers), self.venue)
+        known = np.where(numbers < 0, len(self.subjects), numbers)
+        return values(self.fit, known, grade, venue.astype(np.int8), mark.astype(np.int8), self.on.toordinal())
+
+    def places(self, given: Iterable[str], words: tuple[str, ...], number: int) -> Small:
+        """Words by their places; an empty one is the commonest."""
+        usual = self._usual(number, words)
+        return np.array([words.index(word) if word else usual for word in given], dtype=np.int8)
+
+    def usual(self, number: int) -> str:
+        """The commonest word of the evidence (0 grade, 1 venue, 2 mark), empty if none is said."""
+        against = self.fit.factors.against[number] if self.fit.factors else ""
+        return "" if against == "not said" else against
+
+    def _usual(self, number: int, words: tuple[str, ...]) -> int:
+        word = self.usual(number)
+        return words.index(word) if word else NOT_SAID
+
+    @property
+    def venue(self) -> int:
+        """The place of the venue that values are levelled to."""
+        return VENUES.index(self.market.venue) if self.market.venue else self._usual(1, VENUES)
+
+    def reason(self, row: int) -> str:
+        """Why a row does not count; empty where it does."""
+        return self.sales[row].reason if self.sales[row].price is None else REASONS[self.fit.why[row]]
+
+
+def priced(
+    currency: str, on: date, *, basis: str, real: bool = False, weighting: Weighting | None = None,
+    found: Iterable[Sale] | None = None,
+) -> Priced:  # fmt: skip
+    """All evidence in one currency on one day (six queries). Raises ValueError for a code that is no currency."""
+    known = knowledge()
+    rows, subjects, marks = [], [], []
+    read: dict[tuple[str, str, str], tuple[Subject | None, int]] = {}  # each mark once
+    for sale in sales() if found is None else found:
+        key = (sale.type, sale.set_model, sale.designation)
+        if key not in read:
+            read[key] = subject_of(sale, known), _mark(sale, known)
+        subject, mark = read[key]
+        if subject is not None:
+            rows.append(sale)
+            subjects.append(subject)
+            marks.append(mark)
+    told = brought(rows, currency, on, real=real)
+    numbers = {subject: number for number, subject in enumerate(dict.fromkeys(subjects))}
+    evidence = evidence_of(
+        [numbers[subject] for subject in subjects],
+        [np.nan if one.price is None else float(one.price) for one in told],
+        [sale.on.toordinal() for sale in rows],
+        grades=[_place(sale.grade, GRADES) for sale in rows],
+        venues=[_place(sale.venue, VENUES) for sale in rows],
+        marks=marks,
+        sold=[sale.kind == SOLD for sale in rows],
+        arms_length=[sale.arms_length != NO for sale in rows],
+        postage=[np.nan if one.postage is None else float(one.postage) for one in told],
+    )
+    families, kinds = _families(numbers, known)
+    evidence = delivered(evidence) if basis == REPLACEMENT else evidence
+    return Priced(on, currency, real, basis, tuple(told), numbers, evidence, families, kinds, weighting)
+
+
+def subject_of(sale: Sale, known: Knowledge) -> Subject | None:
+    """What a sale is evidence for; None where its mark is empty or can mean several types."""
+    if sale.type:
+        return tube_subject(sale.type, known)
+    if sale.set_model:
+        return Subject(SET, sale.set_model)
+    return mark_subject(sale.designation, known)
+
+
+def tube_subject(type_name: str, known: Knowledge) -> Subject:
+    """A tube with everything that is the same tube, under the first of their names."""
+    return Subject(TUBE, min(known.kin.same_as(type_name)))
+
+
+def mark_subject(text: str, known: Knowledge) -> Subject | None:
+    """A mark that settles no type, by the mark alone; None where it is empty or can mean several types."""
+    key = fold_key(text)
+    meanings = {reading.type for reading in known.read(text).readings if reading.type}
+    return Subject(MARK, key) if key and len(meanings) < 2 else None
+
+
+def _mark(sale: Sale, known: Knowledge) -> int:
+    """Whether a tube bears a civilian or a military mark, by the scheme of its designation."""
+    if not sale.type:
+        return NOT_SAID
+    schemes = {one.scheme for one in known.read(sale.designation).readings if one.type == sale.type}
+    if not schemes:
+        return MARKS.index("civilian") if sale.designation.casefold() == sale.type.casefold() else NOT_SAID
+    return MARKS.index("civilian" if schemes & CIVIL else "military")
+
+
+def _place(word: str, words: tuple[str, ...]) -> int:
+    return words.index(word) if word in words else NOT_SAID
+
+
+def _families(numbers: Mapping[Subject, int], known: Knowledge) -> tuple[Families, tuple[str, ...]]:
+    """Groups and kinds of the subjects, with one more number for whatever has no evidence."""
+    roots, kinds = kept("price families", lambda: _roots(known)), _kinds()
+    groups: dict[Subject, int] = {}
+    words: dict[str, int] = {}
+    group = np.zeros(len(numbers) + 1, dtype=np.int64)
+    kind = np.zeros(len(numbers) + 1, dtype=np.int64)
+    for subject, number in numbers.items():
+        root = Subject(TUBE, roots.get(subject.name, subject.name)) if subject.what == TUBE else subject
+        word = SET if subject.what == SET else kinds.get(subject.name, "") if subject.what == TUBE else ""
+        group[number] = groups.setdefault(root, len(groups))
+        kind[number] = words.setdefault(word, len(words))
+    group[-1], kind[-1] = len(groups), len(words)
+    return Families(group, kind), (*words, "")
+
+
+def _roots(known: Knowledge) -> dict[str, str]:
+    """Of every type one name of its family: the same tube, its forms, ruggedized ones, checked variants."""
+    above: dict[str, str] = {}
+
+    def top(name: str) -> str:
+        while (up := above.get(name, name)) != name:
+            name = up
+        return name
+
+    names = sorted({*known.kin.classes, *known.types})
+    for name in names:
+        for other in known.kin.same_as(name):
+            above[top(other)] = top(name)
+        for one in known.kin.relatives(name):
+            if one.relation in OF_ONE_FAMILY and not (one.unchecked or one.never):
+                above[top(one.type)] = top(name)
+    return {name: top(name) for name in names}
+
+
+def _kinds() -> dict[str, str]:
+    """The kind of tube of every type by name, the keeper's own word before the tables'."""
+    rows = Rating.objects.exclude(kind="").values_list("type__name", "kind", "origin")
+    return {name: kind for name, kind, _ in sorted(rows, key=lambda row: row[2] == KEEPER)}

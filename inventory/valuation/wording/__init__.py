@@ -1,0 +1,1 @@
+"""What valuation says."""

@@ -1,0 +1,133 @@
+"""An estimate in words, and as JSON: the same facts, each with what it rests on."""
+
+from typing import Any
+
+from inventory.valuation.queries.estimates import Comparable, Estimate
+from inventory.valuation.rules.bases import BASES
+from inventory.valuation.rules.factors import Factor
+from inventory.valuation.rules.sale import Sale
+from inventory.valuation.rules.scatter import FEWEST
+
+NO_EVIDENCE = "no evidence"
+AS_IN_PRICE = "military and civilian marks are priced alike: the evidence shows no difference"
+
+
+def as_json(found: Estimate) -> dict[str, Any]:
+    """The contract of ``estimate``: money as text; keys beyond it tell what the figures rest on."""
+    return {
+        "type": found.name,
+        "grade": found.grade or None,
+        "basis": found.basis,
+        "on": str(found.on),
+        "currency": found.currency,
+        "amount": found.amount.figure if found.amount else None,
+        "low": found.low.figure if found.low else None,
+        "high": found.high.figure if found.high else None,
+        "comparables": len(found.comparables),
+        "pooled_from": [*found.same, *found.relatives, *([f"kind: {found.kind}"] if found.kind else [])],
+        "left_out": [{"row": _row(sale), "reason": reason} for sale, reason in found.left_out],
+        "evidence": [_comparable(one) for one in found.comparables],
+        "text": " ".join(in_words(found)),
+        "interval": found.interval,
+        "level_low": found.level[0].figure if found.level else None,
+        "level_high": found.level[1].figure if found.level else None,
+        "real": found.real,
+        "shares": dict(zip(("own", "relatives", "kind"), found.shares, strict=True)),
+        "market": found.market.venue or None,
+        "asking": [_comparable(one) for one in found.asking],
+        "factors": [_factor(one) for one in found.factors],
+        "trend": _trend(found),
+    }
+
+
+def in_words(found: Estimate) -> list[str]:
+    """Sentences, the figure first."""
+    basis = BASES[found.basis]
+    what = f"{found.name}, {found.grade}" if found.grade else found.name
+    opening = f"{what}, {basis.title} on {found.on}"
+    if found.amount is None:
+        told = [f"{opening}: {NO_EVIDENCE}, no amount."]
+        if found.left_out:
+            told.append(
+                f"{_rows(len(found.left_out))} of it {_do(len(found.left_out))} not count; the reasons are listed."
+            )
+        return [*told, f"Meant is {basis.meaning} ({basis.source})."]
+    told = [f"{opening}: {found.amount}{', in money of that day by CPI-U' if found.real else ''}."]
+    many = len(found.comparables)
+    if found.interval:
+        told.append(f"Of such sales eight in ten lie between {found.low} and {found.high} ({many} comparables).")
+        if found.level:
+            told.append(f"Their middle itself lies between {found.level[0]} and {found.level[1]}, 80 % sure.")
+    else:
+        least = f"{many} comparable{'s' if many > 1 else ''}, fewer than the {FEWEST} of an interval"
+        told.append(f"{least}: {found.low} to {found.high} is their range, levelled, with the amount.")
+    told += [f"Meant is {basis.meaning} ({basis.source}).", found.market.words]
+    if found.grade and not found.grade_named:
+        told.append(f"No grade was named: {found.grade} is the commonest in the evidence.")
+    touching = [one for one in found.factors if (one.attribute, one.word) == ("grade", found.grade)]
+    told += [f"The grade {one.word}: {_times(one) if one.shown else one.why}." for one in touching]
+    told += _leaning(found)
+    marks = [one for one in found.factors if one.attribute == "mark" and one.word == "military"]
+    told += [f"Of {one.word} marks: {_times(one)}." if one.shown else f"{AS_IN_PRICE}." for one in marks]
+    if found.trend:
+        yearly = 100 * (found.trend.times - 1)
+        told.append(f"Trend: {yearly:+.1f} % a year." if found.trend.shown else f"Trend: {found.trend.why}.")
+    if found.left_out:
+        told.append(f"{_rows(len(found.left_out))} left out, each with its reason.")
+    return [one[0].upper() + one[1:] for one in told]
+
+
+def _leaning(found: Estimate) -> list[str]:
+    own, relatives, kind = (f"{100 * share:.0f} %" for share in found.shares)
+    told = []
+    if found.relatives:
+        told.append(f"{relatives} of the level comes from its relatives {', '.join(found.relatives)}")
+    if found.kind:
+        told.append(f"{kind} of the level comes from its kind, {found.kind}")
+    sentences = [f"{'; '.join(told)}; {own} is its own sales'."] if told else []
+    if found.same:
+        sentences.append(f"Sales of {', '.join(found.same)}, the same tube, count as its own.")
+    return sentences
+
+
+def _times(factor: Factor) -> str:
+    between = "" if factor.low is None else f" ({factor.low:.2f} to {factor.high:.2f}, 95 % sure; {factor.rows} rows)"
+    return f"{factor.times:.2f} times {factor.against}{between}"
+
+
+def _row(sale: Sale) -> int | str:
+    """The number of a row of evidence; of the keeper's own the thing that it was paid for."""
+    return sale.name if sale.row is None else sale.row
+
+
+def _rows(many: int) -> str:
+    return f"{many} row{'' if many == 1 else 's'}"
+
+
+def _do(many: int) -> str:
+    return "does" if many == 1 else "do"
+
+
+def _comparable(one: Comparable) -> dict[str, Any]:
+    sale = one.brought.sale
+    return {
+        "row": _row(sale), "date": str(sale.on), "designation": sale.designation, "grade": sale.grade or None,
+        "venue": sale.venue or None, "each": str(sale.each), "price": one.price.figure,
+        "levelled": one.levelled.figure, "by": list(one.brought.by), "source": sale.source, "own": sale.own,
+    }  # fmt: skip
+
+
+def _factor(one: Factor) -> dict[str, Any]:
+    return {
+        "what": one.attribute, "word": one.word, "against": one.against, "times": round(one.times, 4),
+        "low": None if one.low is None else round(one.low, 4), "high": None if one.high is None else round(one.high, 4),
+        "rows": one.rows, "types": one.types, "shown": one.shown, "why": one.why,
+    }  # fmt: skip
+
+
+def _trend(found: Estimate) -> dict[str, Any] | None:
+    one = found.trend
+    if one is None:
+        return None
+    low, high = (None if end is None else round(end, 5) for end in (one.low, one.high))
+    return {"times_a_year": round(one.times, 5), "low": low, "high": high, "shown": one.shown, "why": one.why}
