@@ -7,7 +7,8 @@ from django.db import transaction
 from inventory.house.writing import write
 from inventory.valuation.models import Appraisal, AppraisalLine
 from inventory.valuation.queries.appraisals import digest_of, line_cells
-from inventory.valuation.queries.collection import Collection, Line, mark_word
+from inventory.valuation.queries.collection import Collection, Line
+from inventory.valuation.queries.pricing import mark_word
 from inventory.valuation.rules.words import GRADES
 from tubes.queries import knowledge
 
@@ -53,6 +54,7 @@ def _inputs(found: Collection) -> dict[str, Any]:
     """All that went in, as JSON: parameters, evidence with what it became, prices of everything in every grade."""
     market = found.market
     fit = market.fit
+    half_life = market.weighting.half_life if market.weighting else None
     factors = [
         {
             "attribute": one.attribute, "word": one.word, "against": one.against, "times": f"{one.times:.6f}",
@@ -76,7 +78,8 @@ def _inputs(found: Collection) -> dict[str, Any]:
     return {
         "parameters": {
             "on": str(market.on), "currency": market.currency, "basis": market.basis, "real": market.real,
-            "place": found.place, "market": market.market.words, "factors": factors,
+            "place": found.place, "half_life": f"{half_life:g}" if half_life else None,
+            "market": market.market.words, "factors": factors,
         },
         "evidence": evidence,
         "prices": _prices(found),

@@ -14,12 +14,21 @@ from typing import Any
 
 from inventory.holdings.models import Item
 from inventory.house.money import CENT
-from inventory.valuation.queries.pricing import MARK, SET, Priced, Subject, mark_subject, priced, tube_subject
+from inventory.valuation.queries.pricing import (
+    MARK,
+    SET,
+    Priced,
+    Subject,
+    mark_subject,
+    mark_word,
+    priced,
+    tube_subject,
+)
 from inventory.valuation.queries.sales import exchange
 from inventory.valuation.queries.things import Thing, owned_things
+from inventory.valuation.rules.estimate import Weighting
 from inventory.valuation.rules.sale import OF_THE_VALUATION
-from tubes.queries import Knowledge, knowledge
-from tubes.rules.schemes import CIVIL
+from tubes.queries import knowledge
 
 NOTHING = Decimal(0)
 RANGE, INTERVAL = "range of the comparables", "80 % of sales"
@@ -199,13 +208,14 @@ def _sum(amounts: Iterable[Decimal | None]) -> Decimal:
 
 
 def collection(
-    currency: str, on: date, *, basis: str, real: bool = False, place: str = "", grade: str = ""
+    currency: str, on: date, *, basis: str, real: bool = False, place: str = "", grade: str = "",
+    weighting: Weighting | None = None,
 ) -> Collection:  # fmt: skip
     """All that is owned today, by the evidence of a day. Raises ValueError for a currency, basis or place that is none.
 
     ``grade``: only tubes of it. Things are taken as they are now, whatever the valuation date.
     """
-    market = priced(currency, on, basis=basis, real=real)
+    market = priced(currency, on, basis=basis, real=real, weighting=weighting)
     things = owned_things(place)
     if place and not things:
         raise ValueError(f"nothing is in a place {place!r}; write its path as the page of places does")
@@ -232,7 +242,7 @@ def valued(market: Priced, things: list[Thing], place: str = "") -> Collection:
     found = market.values(
         [one or none for one in subjects],
         [thing.grade for thing in things],
-        [mark(thing.marked, thing.type) if thing.type else "" for thing in things],
+        [mark(thing.marked, thing.type) for thing in things],
     )
     insured, not_converted = _insured(things, market)
     lines = []
@@ -266,11 +276,3 @@ def _insured(things: list[Thing], market: Priced) -> tuple[dict[int, Decimal], t
             else:
                 found[thing.key] = money.amount.quantize(CENT)
     return found, tuple(refused)
-
-
-def mark_word(stamp: str, type_name: str, known: Knowledge) -> str:
-    """Civilian or military by the scheme of a stamp, empty where it does not say."""
-    schemes = {one.scheme for one in known.read(stamp).readings if one.type == type_name}
-    if not schemes:
-        return "civilian" if stamp.casefold() == type_name.casefold() else ""
-    return "civilian" if schemes & CIVIL else "military"

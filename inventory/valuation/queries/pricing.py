@@ -33,6 +33,7 @@ from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT
 from tubes.rules.schemes import CIVIL
 from tubes.rules.text import fold_key
 
+CIVILIAN, MILITARY = MARKS
 TUBE, SET, MARK = "tube", "set model", "mark"
 OF_ONE_FAMILY = frozenset({RUGGEDIZED, PLAIN_FORM, VARIANT})
 
@@ -119,7 +120,7 @@ def priced(
     for sale in sales() if found is None else found:
         key = (sale.type, sale.set_model, sale.designation)
         if key not in read:
-            read[key] = subject_of(sale, known), _mark(sale, known)
+            read[key] = subject_of(sale, known), _place(mark_word(sale.designation, sale.type, known), MARKS)
         subject, mark = read[key]
         if subject is not None:
             rows.append(sale)
@@ -164,14 +165,14 @@ def mark_subject(text: str, known: Knowledge) -> Subject | None:
     return Subject(MARK, key) if key and len(meanings) < 2 else None
 
 
-def _mark(sale: Sale, known: Knowledge) -> int:
-    """Whether a tube bears a civilian or a military mark, by the scheme of its designation."""
-    if not sale.type:
-        return NOT_SAID
-    schemes = {one.scheme for one in known.read(sale.designation).readings if one.type == sale.type}
+def mark_word(stamp: str, type_name: str, known: Knowledge) -> str:
+    """Whether a tube of a type bears a civilian or a military mark, by the scheme of its stamp; empty: not said."""
+    if not type_name:
+        return ""
+    schemes = {one.scheme for one in known.read(stamp).readings if one.type == type_name}
     if not schemes:
-        return MARKS.index("civilian") if sale.designation.casefold() == sale.type.casefold() else NOT_SAID
-    return MARKS.index("civilian" if schemes & CIVIL else "military")
+        return CIVILIAN if stamp.casefold() == type_name.casefold() else ""
+    return CIVILIAN if schemes & CIVIL else MILITARY
 
 
 def _place(word: str, words: tuple[str, ...]) -> int:

@@ -3,35 +3,29 @@
 from typing import Any
 
 from django.core.management.base import CommandParser
-from django.utils import timezone
 
-from inventory.house.command import AnswerCommand, parse_day
+from inventory.house.command import AnswerCommand
 from inventory.valuation.actions.appraisals import keep_appraisal
+from inventory.valuation.management.options import add_value, money_options
 from inventory.valuation.queries.collection import collection
-from inventory.valuation.rules.bases import BASES, FAIR_MARKET
-from inventory.valuation.rules.words import GRADES
+from inventory.valuation.rules.bases import BASES
 
 
 class Command(AnswerCommand):
     help = (
         "What everything owned is worth by the evidence of a day: each thing with its range and comparables, by "
-        "building, sets beside their tubes. What there is no evidence for is told and counts as nothing."
+        "building, sets beside their tubes (--grade: only tubes of it). What there is no evidence for is told and "
+        "counts as nothing."
     )
 
     def options(self, parser: CommandParser) -> None:
-        parser.add_argument("--grade", choices=GRADES, default="", help="only tubes of this grade")
-        parser.add_argument("--basis", choices=tuple(BASES), default=FAIR_MARKET)
-        parser.add_argument("--on", metavar="DATE", help="the valuation date; nothing later counts (default: today)")
-        parser.add_argument("--currency", default="EUR", metavar="EUR")
-        parser.add_argument("--real", action="store_true", help="in prices of the valuation date, by U.S. CPI-U")
+        add_value(parser)
         parser.add_argument("--place", default="", metavar="TEXT", help="only what is in this place, by its path")
         parser.add_argument("--keep", metavar="NOTE", help="freeze it as an appraisal, with a note")
 
     def answer(self, **options: Any) -> Any:
-        found = collection(
-            options["currency"].strip().upper(), parse_day(options["on"]) or timezone.localdate(),
-            basis=options["basis"], real=options["real"], place=options["place"].strip(), grade=options["grade"],
-        )  # fmt: skip
+        asked = {"basis": options["basis"], "real": options["real"], "grade": options["grade"]}
+        found = collection(place=options["place"].strip(), **asked, **money_options(options))
         answer = found.as_dict()
         if options["keep"] is not None:
             answer["appraisal"] = keep_appraisal(found, by=None, note=options["keep"]).pk
