@@ -136,7 +136,8 @@ class Appraisal(Record):
         ordering = ["-on", "-id"]
 
     def __str__(self) -> str:
-        return f"Appraisal of {self.on}, {self.basis}, {self.total} {self.currency}"
+        of = f" of {self.place}" if self.place else ""
+        return f"Appraisal{of} on {self.on}, {self.basis}, {self.total} {self.currency}"
 
 
 class AppraisalLine(models.Model):

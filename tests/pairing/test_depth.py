@@ -84,10 +84,18 @@ def test_a_tube_out_on_the_day_it_went_in_is_told_after_it(today, days_ago):
     position = PositionFactory(neutralized=True)
     chassis = ChassisFactory(model=position.set_model)
     row = FittingFactory(chassis=chassis, position=position, since=days_ago(5), since_at=time(8, 48), until=days_ago(5))
-    lines = [line for line in told_of(chassis=chassis, on=today).lines if row.tube.tag in line.text]
-    assert [(line.text, line.at) for line in lines] == [
-        (f"{position.mark}: {row.tube.tag} out.", None), (f"{position.mark}: {row.tube.tag} in.", time(8, 48)),
-    ]  # fmt: skip
+
+    def lines():
+        told = told_of(chassis=chassis, on=today).lines
+        return [(line.text, line.at) for line in told if line.text.startswith(f"{position.mark}: ")]
+
+    out_and_in = [
+        (f"{position.mark}: {row.tube.tag} out.", None),
+        (f"{position.mark}: {row.tube.tag} in.", time(8, 48)),
+    ]
+    assert lines() == out_and_in
+    other = FittingFactory(chassis=chassis, position=position, since=days_ago(5), since_at=time(9, 30))
+    assert lines() == [(f"{position.mark}: {other.tube.tag} in.", time(9, 30)), *out_and_in]
 
 
 def test_a_pair_in_depth_tells_its_states_one_after_another(today, days_ago):

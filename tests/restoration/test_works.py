@@ -37,10 +37,10 @@ class Bench:
             for plan in (self.plan, self.other)
         )
 
-    def work(self, used, line=None, **more):
+    def work(self, used, line=None, put_in=None, **more):
         row = Work(
             plan=self.plan, chassis=self.plan.sets.get(), words="filter renewed", on=self.today,
-            put_in=self.lot.item, used=used, requirement=line,
+            put_in=put_in or self.lot.item, used=used, requirement=line,
         )  # fmt: skip
         return record_work(row, today=self.today, by=self.how["by"], **more)
 
@@ -264,6 +264,38 @@ def test_a_known_weak_part_is_settled_by_its_work(bench, as_keeper, as_helper, t
     assert Work.objects.get().requirement == row
     assert bench.line(row).status == DONE
     assert not [one for one in cover_of(bench.plan, today).lines if one.weak == weak]
+
+
+def test_parts_that_were_put_in_for_a_line_are_asked_for_no_more(bench, refused):
+    bench.keep(bench.mine, 3)
+    row = bench.work(3, bench.mine)
+    line = bench.line(bench.mine)
+    assert (line.status, line.by, line.kept, bench.held) == ("covered", "3 put in", 0, (1, 3))
+    assert "3 of 3 are put in by the work recorded: say that the line is done." in line.reasons
+    with refused("number", "asks for 3, 3 are put in; 1 are too many"):
+        bench.keep(bench.mine, 1)
+    bench.correct(row, used=1)
+    line = bench.line(bench.mine)
+    assert line.status == "covered" and f"2 of {bench.lot.tag}" in line.by
+    assert "1 of 3 are put in by the work recorded: 2 to go." in line.reasons
+    strike_work(row, "of another set", by=bench.how["by"])
+    assert "3 of" in bench.line(bench.mine).by
+
+
+def test_what_is_put_in_from_another_lot_frees_what_was_reserved(bench):
+    bench.keep(bench.mine, 3)
+    other = PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=bench.of, least=2, most=2)
+    bench.work(2, bench.mine, put_in=other.item)
+    assert kept(bench.mine) == [1] and bench.line(bench.mine).status == "covered"
+    assert bench.line(bench.theirs, bench.other).by.startswith(f"3 of {bench.lot.tag}")
+
+
+def test_what_may_not_serve_a_line_does_not_count_for_it(bench):
+    fuses = PartLot.objects.create(
+        item=ItemFactory(kind="parts"), name="fuse", type=PartTypeFactory(kind="resistor", value=5.0), least=9, most=9
+    )
+    bench.work(3, bench.mine, put_in=fuses.item)
+    assert bench.line(bench.mine).by.startswith(f"3 of {bench.lot.tag}")
 
 
 def test_a_weak_part_of_another_model_is_refused(bench, refused):

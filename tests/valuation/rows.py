@@ -104,7 +104,7 @@ def grow(world, number):
     EvidenceFactory(type=world.type, on=days_ago(10 + number), note=f"{world.count}-{number}")
     EvidenceFactory(on=days_ago(10 + number), currency="USD")
     AppraisalFactory(on=days_ago(20 + number))
-    AppraisalLine.objects.create(appraisal=world.appraisal, tag=f"T-8{number:03d}", what="more", kind="tube")
+    AppraisalLine.objects.create(appraisal=world.appraisal, tag=f"T-{world.count}-{number}", what="more", kind="tube")
 
 
 def in_the_archive(fitting):

@@ -174,7 +174,7 @@ def _tube_lines(rows: Rows, of_one: bool) -> list[LedgerLine]:
             if day is None or day < rows.since.get(row.chassis_id, date.min):
                 continue
             late = at is None and side == 0 and day == row.since and row.since_at is not None
-            moment = Moment(day, END_OF_DAY) if late else moment_of_work(day, at)  # as ``tube_stays.over`` has it
+            moment = _out_by(row, rows.fittings) if late else moment_of_work(day, at)
             key = (moment, at, row.chassis_id, row.position.mark)
             change = changes.setdefault(key, ([], []))
             began_then = (row.since, row.since_at) == (day, at)  # what was in it before comes out first
@@ -186,6 +186,15 @@ def _tube_lines(rows: Rows, of_one: bool) -> list[LedgerLine]:
         text = f"{where}: {', '.join(step[-1] for step in sorted(steps))}."
         lines.append(LedgerLine(moment, at, TUBE, text, note=" ".join(notes)))
     return lines
+
+
+def _out_by(row: Fitting, fittings: Iterable[Fitting]) -> Moment:
+    """When a tube that went in at a known time of the day it came out was out at the latest: before the next one."""
+    came_in = moment_of_work(row.since, row.since_at)
+    same = (row.chassis_id, row.position_id, row.since)
+    others = [one for one in fittings if (one.chassis_id, one.position_id, one.since) == same]
+    later = [moment for one in others if (moment := moment_of_work(one.since, one.since_at)) > came_in]
+    return just_before(min(later)) if later else Moment(row.since, END_OF_DAY)
 
 
 def _seat_lines(row: Seating, chassis: Chassis | None, unit: PlugInUnit | None) -> list[LedgerLine]:

@@ -20,6 +20,7 @@ from inventory.restoration.models import Plan, Requirement, Reservation, WeakPar
 from inventory.restoration.queries.allotment import Allotment, allotment
 from inventory.restoration.queries.nearness import why_not_there
 from inventory.restoration.queries.parts import Key, PartLine
+from inventory.restoration.queries.put_in import put_in_for
 from inventory.restoration.queries.reserved import still_kept
 from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import REJECT
@@ -117,8 +118,10 @@ def reserve_parts(
             "asked for.",
         )
     has = sum(count or 0 for count in requirement.reservations.values_list("quantity", flat=True))
-    if has + number > asks.quantity:
-        told = f", and {has} are reserved for it already" if has else ""
+    there = put_in_for([asks]).get(asks.pk, 0)
+    if has + number > asks.quantity - there:
+        told = f", {there} are put in" if there else ""
+        told += f", and {has} are reserved for it already" if has else ""
         raise refuse("number", f"{requirement} asks for {asks.quantity}{told}; {number} are too many.")
     row = next((row for row in rows if row.requirement_id == requirement.pk), None)
     if row is None:
@@ -266,7 +269,8 @@ def fit_to_line(requirement: Requirement, *, by: Any) -> None:
             remove(row, by=by, reason="the line asks for another kind of part")
         else:
             stays.append(row)
-    more = sum(row.quantity or 0 for row in stays) - requirement.quantity
+    wanted = max(requirement.quantity - put_in_for([requirement]).get(requirement.pk, 0), 0)
+    more = sum(row.quantity or 0 for row in stays) - wanted
     lessen(stays[::-1], more, by=by, reason="the line asks for fewer")
 
 

@@ -14,7 +14,7 @@ from inventory.holdings.actions.locking import locked_all
 from inventory.holdings.models import Item, Paper, PartLot
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
-from inventory.restoration.actions.reserving import check_here, hold_plan, lessen, release_line, take_up
+from inventory.restoration.actions.reserving import check_here, fit_to_line, hold_plan, lessen, release_line, take_up
 from inventory.restoration.models import Requirement, Reservation, WeakPart, Work
 
 
@@ -45,6 +45,8 @@ def record_work(
     if settles and row.requirement:
         release_line(row.requirement, by=by, reason="the line is done")
     write(row, by=by, reason=reason)
+    if row.requirement and row.requirement.type_id:
+        fit_to_line(row.requirement, by=by)  # what was put in is asked for no more
     if photographs is not None:
         row.photographs.set(photographs)
     return row

@@ -147,5 +147,5 @@ def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     return Line(
         OWN, need, found.status, chassis, mark, by=found.by, reasons=(*beside, *found.reasons),
         before_power=row.before_power, requirement=row, thing=found.lot.item if found.lot else None,
-        reserved=found.kept >= row.quantity, offer=found.offer, kept=kept, check=check,
+        reserved=found.kept > 0 and found.kept >= found.wanted, offer=found.offer, kept=kept, check=check,
     )  # fmt: skip

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from inventory.holdings.models import PartLot
 from inventory.holdings.rules.part_kinds import farness, show_value
-from inventory.restoration.queries.parts import Deal
+from inventory.restoration.queries.parts import Deal, PartLine
 from inventory.restoration.rules.words import AFTER_TEST, COVERED, ELSEWHERE, SHORT
 
 MOST_NAMED = 3
@@ -13,7 +13,9 @@ MOST_NAMED = 3
 
 @dataclass(frozen=True)
 class PartAnswer:
-    """How a line of parts stands. ``lot``: the one lot that covers it, where it is one; ``kept``: reserved already."""
+    """How a line of parts stands. ``lot``: the one lot that covers it, where it is one; ``kept``: reserved already;
+    ``wanted``: how many it asks for still.
+    """
 
     status: str
     by: str
@@ -21,6 +23,7 @@ class PartAnswer:
     lot: PartLot | None = None
     kept: int = 0
     offer: str = ""
+    wanted: int = 0
 
 
 def told_of_line(deal: Deal, number: int) -> PartAnswer:
@@ -29,31 +32,39 @@ def told_of_line(deal: Deal, number: int) -> PartAnswer:
     by = "; ".join(_so_many(deal.lots[lot], count) for lot, count in list(got.items())[:MOST_NAMED])
     kept = sum(deal.kept.get(number, {}).values())
     offer = line.key_text if deal.taken[number].any() else ""
-    reasons = [*deal.lost.get(number, ()), *(why_this_lot(deal, number, lot) for lot in got)]
+    reasons = [*_so_far(line), *deal.lost.get(number, ()), *(why_this_lot(deal, number, lot) for lot in got)]
     guessed = [deal.lots[lot].tag for lot in got if deal.lots[lot].to_count]
     if not missing:
         status = AFTER_TEST if guessed else COVERED
         if guessed:
             reasons.append(f"How many are in {', '.join(guessed[:MOST_NAMED])} is a guess: count them first.")
         only = deal.lots[next(iter(got))] if len(got) == 1 else None
-        return PartAnswer(status, by, tuple(reasons), only, kept, offer)
+        return PartAnswer(status, by or f"{line.put_in} put in", tuple(reasons), only, kept, offer, line.still)
     able = deal.able(number)
     unsure = [lot for lot in able if deal.lots[lot].to_count or deal.lots[lot].least is None]
     named = ", ".join(deal.lots[lot].tag for lot in unsure[:MOST_NAMED])
-    short = f"{missing} of {line.number} missing"
+    short = f"{missing} of {line.still} missing"
     if unsure and deal.may_hold(unsure) >= missing:
         reasons.append(f"{short}; how many are in {named} is to be counted.")
-        return PartAnswer(AFTER_TEST, by or named, tuple(reasons), None, kept, offer)
+        return PartAnswer(AFTER_TEST, by or named, tuple(reasons), None, kept, offer, line.still)
     if sum((others := deal.others(number, able)).values()) >= missing:
         takers = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
         reasons.append(f"{short}: they go elsewhere ({takers}).")
-        return PartAnswer(ELSEWHERE, by, tuple(reasons), None, kept, offer)
+        return PartAnswer(ELSEWHERE, by, tuple(reasons), None, kept, offer, line.still)
     gone = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
     reasons.append(f"{short}: no lot of {line.kind} or better has them{f' ({gone})' if gone else ''}.")
     if unsure:
         reasons.append(f"Counting {named} does not close that: {deal.may_hold(unsure):g} more at most.")
     reasons += _like_sounding(deal, number)
-    return PartAnswer(SHORT, by, tuple(reasons), None, kept, offer)
+    return PartAnswer(SHORT, by, tuple(reasons), None, kept, offer, line.still)
+
+
+def _so_far(line: PartLine) -> list[str]:
+    """How many were put in already, by the work recorded."""
+    if not line.put_in:
+        return []
+    more = f"{line.still} to go" if line.still else "say that the line is done"
+    return [f"{line.put_in} of {line.number} are put in by the work recorded: {more}."]
 
 
 def _like_sounding(deal: Deal, number: int) -> list[str]:

@@ -16,6 +16,7 @@ from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farnes
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
 from inventory.restoration.queries.findings import found_well, parts_found_well
 from inventory.restoration.queries.lines import line_check, part_check, sets_asked
+from inventory.restoration.queries.put_in import put_in_for
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import value_points
 from inventory.restoration.rules.part_lots import PartPoints, deal
@@ -34,7 +35,10 @@ def line_key(text: str) -> Key:
 
 @dataclass(frozen=True)
 class PartLine:
-    """A line of a plan that asks for so many parts of a kind: of the keeper's own, or a known weak part of a set."""
+    """A line of a plan that asks for so many parts of a kind: of the keeper's own, or a known weak part of a set.
+
+    ``put_in``: how many of the ``number`` were put in already.
+    """
 
     plan: Plan
     chassis: Chassis
@@ -43,6 +47,12 @@ class PartLine:
     need: str
     requirement: Requirement | None = None
     weak: WeakPart | None = None
+    put_in: int = 0
+
+    @property
+    def still(self) -> int:
+        """How many it asks for still."""
+        return max(self.number - self.put_in, 0)
 
     @property
     def key(self) -> Key:
@@ -106,7 +116,7 @@ class Deal:
 
     def missing(self, number: int) -> int:
         """How many a line stays short of."""
-        return max(self.lines[number].number - sum(self.got(number).values()), 0)
+        return max(self.lines[number].still - sum(self.got(number).values()), 0)
 
     def able(self, number: int) -> list[int]:
         """The lots that could serve a line."""
@@ -150,7 +160,7 @@ def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) 
     lots = list(part_lots().filter(AT_HAND, type__isnull=False).select_related("type").order_by("item_id"))
     costs = _costs(lines, lots)
     left, kept, lost, aside = _reserved(lines, lots, costs)
-    wanted = [max(line.number - sum(kept[number].values()), 0) for number, line in enumerate(lines)]
+    wanted = [max(line.still - sum(kept[number].values()), 0) for number, line in enumerate(lines)]
     urgency = np.array([-line.plan.priority for line in lines], np.int64)
     taken = deal(costs, np.array(wanted, np.int64), np.array(left, np.int64), urgency)
     return Deal(
@@ -176,6 +186,7 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
     own: dict[int, list[Requirement]] = defaultdict(list)
     for row in rows.select_related("type", "weak", "chassis__model", "chassis__item"):
         own[row.plan_id].append(row)
+    put_in = put_in_for(row for several in own.values() for row in several)
     weak: dict[int, list[WeakPart]] = defaultdict(list)
     models = {one.model_id for sets in sets_of.values() for one in sets}
     for part in WeakPart.objects.filter(set_model__in=models, type__isnull=False).select_related("type"):
@@ -193,7 +204,8 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
             chassis = row.chassis or next(iter(sets), None)
             asked = [(plan.pk, one.pk, line_check(row)) for one in sets_asked(row, sets)]
             if row.type and chassis and chassis.pk in here and not well.issuperset(asked):
-                found.append(PartLine(plan, chassis, row.type, row.quantity, row.words, requirement=row))
+                there = put_in.get(row.pk, 0)
+                found.append(PartLine(plan, chassis, row.type, row.quantity, row.words, requirement=row, put_in=there))
         for chassis in sets:
             for part in weak[chassis.model_id]:
                 known = (plan.pk, part.pk, chassis.pk) in mine or (part.pk, chassis.pk) in settled

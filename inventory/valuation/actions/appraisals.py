@@ -4,11 +4,12 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.holdings.models import Item
 from inventory.house.writing import write
 from inventory.valuation.models import Appraisal, AppraisalLine
 from inventory.valuation.queries.appraisals import digest_of, line_cells
 from inventory.valuation.queries.collection import Collection, Line
-from inventory.valuation.queries.pricing import mark_word
+from inventory.valuation.queries.pricing import Priced, mark_of
 from inventory.valuation.rules.words import GRADES
 from tubes.queries import knowledge
 
@@ -46,60 +47,69 @@ def _prices_of(line: Line) -> str:
     """The type, model or mark by whose prices a line goes, and for tubes whether they bear a military mark."""
     told = line.prices_of
     if line.thing.type:
-        told += f", {mark_word(line.thing.marked, line.thing.type, knowledge()) or 'mark not said'}"
+        told += f", {mark_of(line.thing.marked, line.thing.type, knowledge()) or 'mark not said'}"
     return told[:100]
 
 
 def _inputs(found: Collection) -> dict[str, Any]:
     """All that went in, as JSON: parameters, evidence with what it became, prices of everything in every grade."""
     market = found.market
-    fit = market.fit
     half_life = market.weighting.half_life if market.weighting else None
-    factors = [
-        {
-            "attribute": one.attribute, "word": one.word, "against": one.against, "times": f"{one.times:.6f}",
-            "low": None if one.low is None else f"{one.low:.6f}",
-            "high": None if one.high is None else f"{one.high:.6f}", "rows": one.rows, "shown": one.shown,
-        }
-        for one in (fit.factors.factors if fit.factors else ())
-    ]  # fmt: skip
-    evidence = [
-        {
-            "row": brought.sale.name, "date": str(brought.sale.on), "designation": brought.sale.designation,
-            "type": brought.sale.type, "set_model": brought.sale.set_model, "grade": brought.sale.grade,
-            "kind": brought.sale.kind, "venue": brought.sale.venue, "price": str(brought.sale.money),
-            "quantity": brought.sale.quantity,
-            "premium_pct": None if brought.sale.premium_pct is None else f"{brought.sale.premium_pct.normalize():f}",
-            "source": brought.sale.source, "each": None if brought.price is None else f"{brought.price:.6f}",
-            "by": list(brought.by), "left_out": market.reason(at),
-        }
-        for at, brought in enumerate(market.sales)
-    ]  # fmt: skip
     return {
         "parameters": {
             "on": str(market.on), "currency": market.currency, "basis": market.basis, "real": market.real,
             "place": found.place, "half_life": f"{half_life:g}" if half_life else None,
-            "market": market.market.words, "factors": factors,
+            "market": market.market.words, "factors": _factors(market),
+            "market_of_sets": found.sets.market.words, "factors_of_sets": _factors(found.sets),
         },
-        "evidence": evidence,
+        "evidence": [*_evidence(market), *_evidence(found.sets)],
         "prices": _prices(found),
         "insured_not_converted": list(found.not_converted),
     }  # fmt: skip
 
 
+def _factors(market: Priced) -> list[dict[str, Any]]:
+    """Figures as text: a database may write a number another way than it was given."""
+    factors = market.fit.factors.factors if market.fit.factors else ()
+    return [
+        {
+            "attribute": one.attribute, "word": one.word, "against": one.against, "times": f"{one.times:.6f}",
+            "low": None if one.low is None else f"{one.low:.6f}",
+            "high": None if one.high is None else f"{one.high:.6f}", "rows": one.rows, "shown": one.shown,
+        }
+        for one in factors
+    ]  # fmt: skip
+
+
+def _evidence(market: Priced) -> list[dict[str, Any]]:
+    rows = []
+    for at, brought in enumerate(market.sales):
+        sale = brought.sale
+        premium = None if sale.premium_pct is None else f"{sale.premium_pct.normalize():f}"
+        each = None if brought.price is None else f"{brought.price:.6f}"
+        rows.append({
+            "row": sale.name, "date": str(sale.on), "designation": sale.designation, "type": sale.type,
+            "set_model": sale.set_model, "grade": sale.grade, "kind": sale.kind, "venue": sale.venue,
+            "price": str(sale.money), "quantity": sale.quantity, "premium_pct": premium, "source": sale.source,
+            "each": each, "by": list(brought.by), "left_out": market.reason(at),
+        })  # fmt: skip
+    return rows
+
+
 def _prices(found: Collection) -> dict[str, dict[str, str]]:
-    """What everything that was valued is worth in every grade: by it a change of grade is told from one of prices."""
-    lines = {_prices_of(line): line for line in found.lines if line.subject and line.amount is not None}
-    asked = [(key, line, grade) for key, line in lines.items() for grade in (*GRADES, "")]
+    """What every tube that was valued is worth in every grade: by it a change of grade is told from one of prices."""
     known = knowledge()
+    lines = {
+        _prices_of(line): line
+        for line in found.lines
+        if line.subject and line.amount is not None and line.thing.kind == Item.TUBE
+    }
+    asked = [(key, line, grade) for key, line in lines.items() for grade in GRADES]
     worth = found.market.values(
         [line.subject for _, line, _ in asked if line.subject],
         [grade for *_, grade in asked],
-        [
-            mark_word(line.thing.marked, line.thing.type, known) if line.thing.type else ""
-            for _, line, _ in asked
-        ],
-    )  # fmt: skip
+        [mark_of(line.thing.marked, line.thing.type, known) for _, line, _ in asked],
+    )
     prices: dict[str, dict[str, str]] = {}
     for (key, _, grade), amount in zip(asked, worth.amount.tolist(), strict=True):
         prices.setdefault(key, {})[grade] = f"{amount:.2f}"

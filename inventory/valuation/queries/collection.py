@@ -19,18 +19,19 @@ from inventory.valuation.queries.pricing import (
     SET,
     Priced,
     Subject,
+    mark_of,
     mark_subject,
-    mark_word,
     priced,
     tube_subject,
 )
-from inventory.valuation.queries.sales import exchange
+from inventory.valuation.queries.sales import exchange, sales
 from inventory.valuation.queries.things import Thing, owned_things
-from inventory.valuation.rules.estimate import Weighting
+from inventory.valuation.rules.estimate import Values, Weighting
 from inventory.valuation.rules.sale import OF_THE_VALUATION
 from tubes.queries import knowledge
 
 NOTHING = Decimal(0)
+NO_SUBJECT = Subject(MARK, "")  # of which there is never any evidence
 RANGE, INTERVAL = "range of the comparables", "80 % of sales"
 
 
@@ -107,9 +108,13 @@ class Split:
 
 @dataclass(frozen=True, eq=False)
 class Collection:
-    """The collection, or what of it lies in ``place`` or is of ``grade``, valued."""
+    """The collection, or what of it lies in ``place`` or is of ``grade``, valued.
+
+    ``market`` is that of tubes, ``sets`` that of whole sets.
+    """
 
     market: Priced
+    sets: Priced
     place: str
     lines: tuple[Line, ...]
     not_converted: tuple[str, ...] = ()
@@ -215,19 +220,23 @@ def collection(
 
     ``grade``: only tubes of it. Things are taken as they are now, whatever the valuation date.
     """
-    market = priced(currency, on, basis=basis, real=real, weighting=weighting)
+    evidence = sales()
+    tubes, sets = (
+        priced(currency, on, basis=basis, real=real, weighting=weighting, found=evidence, sets=whole)
+        for whole in (False, True)
+    )
     things = owned_things(place)
     if place and not things:
         raise ValueError(f"nothing is in a place {place!r}; write its path as the page of places does")
     if grade:
         things = [one for one in things if one.grade == grade]
-    return valued(market, things, place)
+    return valued(tubes, sets, things, place)
 
 
-def valued(market: Priced, things: list[Thing], place: str = "") -> Collection:
-    """Things by a market, all at once."""
+def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") -> Collection:
+    """Things by the markets of tubes and of sets, all at once."""
     known = knowledge()
-    mark = cache(lambda stamp, name: mark_word(stamp, name, known))
+    mark = cache(lambda stamp, name: mark_of(stamp, name, known))
     of = cache(lambda name: tube_subject(name, known))
     loose = cache(lambda stamp: mark_subject(stamp, known))
 
@@ -238,23 +247,27 @@ def valued(market: Priced, things: list[Thing], place: str = "") -> Collection:
         return Subject(SET, thing.set_model) if thing.set_model else None
 
     subjects = [subject(thing) for thing in things]
-    none = Subject(MARK, "")  # of which there is never any evidence
-    found = market.values(
-        [one or none for one in subjects],
-        [thing.grade for thing in things],
-        [mark(thing.marked, thing.type) for thing in things],
-    )
-    insured, not_converted = _insured(things, market)
+    asked = [one or NO_SUBJECT for one in subjects]
+    marks = [mark(thing.marked, thing.type) for thing in things]
+    of_tubes = _figures(tubes.values(asked, [thing.grade for thing in things], marks))
+    of_sets = _figures(sets.values(asked, ["" for _ in things]))
+    insured, not_converted = _insured(things, tubes)
     lines = []
+    for at, (thing, one) in enumerate(zip(things, subjects, strict=True)):
+        amount, low, high, count, spread = (of_sets if one and one.what == SET else of_tubes)[at]
+        lines.append(Line(thing, one, amount, low, high, count, spread, True, insured.get(thing.key)))
+    return Collection(tubes, sets, place, _contained(lines), not_converted)
+
+
+def _figures(found: Values) -> list[tuple[Decimal | None, Decimal | None, Decimal | None, int, str]]:
+    """Amount, low, high, comparables and what the spread is, of each thing."""
     columns = (found.amount, found.low, found.high, found.comparables, found.interval)
-    for thing, one, amount, low, high, count, interval in zip(
-        things, subjects, *(column.tolist() for column in columns), strict=True
-    ):
-        there = count > 0
-        spread = (INTERVAL if interval else RANGE) if there else ""
-        value, least, most = (Decimal(figure).quantize(CENT) if there else None for figure in (amount, low, high))
-        lines.append(Line(thing, one, value, least, most, count, spread, True, insured.get(thing.key)))
-    return Collection(market, place, _contained(lines), not_converted)
+    return [
+        (*(Decimal(one).quantize(CENT) for one in figures), count, INTERVAL if interval else RANGE)  # type: ignore[misc]
+        if count
+        else (None, None, None, 0, "")
+        for *figures, count, interval in zip(*(column.tolist() for column in columns), strict=True)
+    ]
 
 
 def _contained(lines: list[Line]) -> tuple[Line, ...]:

@@ -64,9 +64,10 @@ def _without(found: Collection) -> list[tuple[str, int]]:
 def _left_out(found: Collection) -> list[tuple[str, int]]:
     """Why evidence does not count, with how many rows each."""
     count: dict[str, int] = {}
-    for row in range(len(found.market.sales)):
-        if reason := found.market.reason(row):
-            count[reason] = count.get(reason, 0) + 1
+    for market in (found.market, found.sets):
+        for row in range(len(market.sales)):
+            if reason := market.reason(row):
+                count[reason] = count.get(reason, 0) + 1
     return sorted(count.items(), key=lambda pair: -pair[1])[:MOST_TYPES]
 
 
