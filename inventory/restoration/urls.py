@@ -29,6 +29,7 @@ urlpatterns = [
     path("requirements/<int:pk>/", lines.requirement_change, name="requirement-change"),
     path("restorations/<int:pk>/reserve-parts/", reserving.reserve_of_lots, name="reserve-parts"),
     path("requirements/<int:pk>/release/", reserving.release_of_line, name="release-parts"),
+    path("requirements/<int:pk>/at-hand/", lines.requirement_here, name="requirement-here"),
     path("requirements/<int:pk>/strike/", lines.requirement_strike, name="requirement-strike"),
     path("works/<int:pk>/", lines.work_change, name="work-change"),
     path("works/<int:pk>/strike/", lines.work_strike, name="work-strike"),

@@ -53,6 +53,7 @@ ADDRESSES = {
     "restoration:release-parts": ("change", "requirement.pk"),
     "restoration:requirement-add": ("add", "plan.pk"),
     "restoration:requirement-change": ("change", "requirement.pk"),
+    "restoration:requirement-here": ("change", "requirement.pk"),
     "restoration:requirement-strike": ("change", "requirement.pk"),
     "restoration:work-add": ("add", "plan.pk"),
     "restoration:work-change": ("change", "work.pk"),
@@ -77,7 +78,7 @@ ADDRESSES = {
 FILES = ("restoration:start-sheet-paper", "restoration:report-paper")
 POST_ONLY = (
     "restoration:reserve-all", "restoration:release-all", "restoration:reserve-one", "restoration:release",
-    "restoration:reserve-parts", "restoration:release-parts",
+    "restoration:reserve-parts", "restoration:release-parts", "restoration:requirement-here",
     "restoration:spares-want", "restoration:spares-unwant",
 )  # fmt: skip
 QUERIES = {"restoration:api-readiness": "name=ZZ5-MIL"}

@@ -55,6 +55,13 @@ def tube(kind="6SN7GT", state="good", **more):
     return TubeFactory(type=TubeTypeFactory(name=kind), state=state, **more)
 
 
+def first_test(one, reading):
+    """A test of a tube that was called untested, and what it is called after that."""
+    TubeTestFactory(tube=one, reading=reading, minimum=1800.0)
+    one.state = "good" if reading > 1800.0 else "weak"
+    one.save()
+
+
 def by_mark(plan, today):
     return {line.position: line for line in cover_of(plan, today).lines if line.position}
 
@@ -106,8 +113,7 @@ def test_a_set_in_service_gives_nothing_unless_it_may(plan, today):
 def test_untested_stock_covers_after_a_test_only(plan, today):
     """The chance by hand: Jeffreys' share of 3 good of 4, 3.5 / 5, for one of one."""
     for reading in (2500.0, 2400.0, 2300.0, 900.0):
-        gone = tube(state="dud", gone_on=today)
-        TubeTestFactory(tube=gone, reading=reading, minimum=1800.0)
+        first_test(tube(state="untested", gone_on=today), reading)
     tube(), tube("6K7")
     one = tube(state="untested")
     cover = cover_of(plan, today)
@@ -439,3 +445,18 @@ def test_two_plans_whose_names_differ_in_case(plan, today):
     with pytest.raises(ValueError, match=r"ALPHA or Alpha|Alpha or ALPHA"):
         readiness("alpha", today)
     assert readiness(plan.name.upper(), today).cover.plan == plan
+
+
+def test_how_many_prove_good_is_told_of_untested_tubes_alone(plan, today, days_ago):
+    """Not of those that came in as good, weak or dud, nor of those that ran here before anybody tested them."""
+    for state, reading in (("good", 2500.0), ("good", 2400.0), ("weak", 900.0), ("dud", 800.0)):
+        TubeTestFactory(tube=tube(state=state, gone_on=today), reading=reading, minimum=1800.0)
+    ran = tube(state="untested", gone_on=today)
+    FittingFactory(tube=ran, position=PositionFactory(type=ran.type), since=days_ago(300), until=days_ago(20))
+    TubeTestFactory(tube=ran, reading=900.0, minimum=1800.0, on=days_ago(10))
+    tube("6K7"), tube(), tube(state="untested")
+    (line,) = (line for line in cover_of(plan, today).lines if line.status == "covered after a test")
+    assert "No untested tube was tested here yet, so how many prove good is not known." in line.reasons
+    first_test(tube(state="untested", gone_on=today), 2500.0)
+    (line,) = (line for line in cover_of(plan, today).lines if line.status == "covered after a test")
+    assert any("1 of 1 proved good" in text for text in line.reasons)

@@ -16,7 +16,18 @@ from inventory.restoration.queries.findings import parts_found_well
 from inventory.restoration.queries.lines import COMPANION, HAZARD, OWN, SET, WEAK, Line, line_check, part_check
 from inventory.restoration.queries.part_words import PartAnswer, told_of_line
 from inventory.restoration.queries.parts import Deal, Key
-from inventory.restoration.rules.words import DONE, DOUBTFUL, IN_PLACE, NOT_HERE, SETTLE_FIRST, SHORT, TO_DO, WAITING
+from inventory.restoration.rules.words import (
+    COVERED,
+    DONE,
+    DOUBTFUL,
+    IN_PLACE,
+    NOT_HERE,
+    NOT_SAID,
+    SETTLE_FIRST,
+    SHORT,
+    TO_DO,
+    WAITING,
+)
 from inventory.sets.models import Chassis
 
 
@@ -136,16 +147,30 @@ def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     kept = row.reserved_now or 0  # type: ignore[attr-defined]
     if row.done_on:
         return Line(OWN, need, DONE, chassis, mark, reasons=(f"Done on {row.done_on}.",), requirement=row, kept=kept)
-    if row.waiting_for:
+    if row.waiting_for and not row.here_on:
         told = (f"It waits for {row.waiting_for}.",)
         return Line(
             OWN, need, WAITING, chassis, mark, reasons=told, before_power=row.before_power, requirement=row,
             check=check, kept=kept,
         )  # fmt: skip
+    if row.needs_word:
+        return _word_line(row, need, chassis, check, kept)
     found = _of_parts(deal, ("line", row.pk, 0))
     beside = (*(_why_weak(row.weak) if row.weak else ()), *((row.note,) if row.note else ()))
     return Line(
         OWN, need, found.status, chassis, mark, by=found.by, reasons=(*beside, *found.reasons),
         before_power=row.before_power, requirement=row, thing=found.lot.item if found.lot else None,
         reserved=found.kept > 0 and found.kept >= found.wanted, offer=found.offer, kept=kept, check=check,
+    )  # fmt: skip
+
+
+def _word_line(row: Requirement, need: str, chassis: Chassis, check: str, kept: int) -> Line:
+    """A tool, a book, a part without a kind: here on the keeper's word alone, since nothing on record can tell."""
+    status, by, said = COVERED, "at hand", f"Said to be at hand since {row.here_on}."
+    if row.here_on is None:
+        name = "name its kind of part to have it counted, or say" if row.kind == row.PART else "say"
+        status, by, said = NOT_SAID, "", f"Nobody said whether it is here: {name} that it is at hand."
+    return Line(
+        OWN, need, status, chassis, by=by, reasons=(*((row.note,) if row.note else ()), said),
+        before_power=row.before_power, requirement=row, check=check, kept=kept,
     )  # fmt: skip

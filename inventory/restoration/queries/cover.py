@@ -46,6 +46,13 @@ class Cover:
     def count(self) -> Count:
         return count_of([line.counted for line in self.lines])
 
+    @property
+    def text(self) -> str:
+        """The answer in a sentence; of a finished plan, that it is and what it left open."""
+        if not self.plan.is_finished:
+            return self.count.text
+        return " ".join([self.plan.finished_words, *self.plan.left])
+
 
 def cover_of(plan: Plan, on: date, found: Allotment | None = None) -> Cover:
     """How every line of a plan stands, counted against what all other open plans want; one that is laid aside or

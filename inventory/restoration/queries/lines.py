@@ -8,6 +8,7 @@ from inventory.holdings.models import Item, Tube
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.slots import Slot
 from inventory.restoration.rules.findings import check_of_line, check_of_part
+from inventory.restoration.rules.words import AWAITED, NOT_SAID, WAITING
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
@@ -47,9 +48,21 @@ class Line:
     weak: WeakPart | None = None
 
     @property
+    def to_come(self) -> bool:
+        """Whether it is a part, tool or book that is waited for."""
+        row = self.requirement
+        return self.status == WAITING and row is not None and row.is_thing
+
+    @property
+    def may_be_said(self) -> bool:
+        """Whether its keeper may say that it is here, and has not."""
+        row = self.requirement
+        return self.status in (NOT_SAID, WAITING) and row is not None and row.needs_word
+
+    @property
     def counted(self) -> tuple[str, bool, bool]:
         """What ``count_of`` counts it by."""
-        return self.status, self.before_power, bool(self.substitute)
+        return AWAITED if self.to_come else self.status, self.before_power, bool(self.substitute)
 
     @property
     def told_by(self) -> str:

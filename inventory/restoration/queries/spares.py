@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
+from inventory.restoration.queries.nearness import the_very
 from inventory.restoration.queries.reserved import reserved_keys
 from inventory.restoration.rules.demand import check_assurance
 from inventory.restoration.rules.spares import AskedWrong, Enough, Question, check_counts, of_demand, prior_chosen
@@ -77,7 +78,7 @@ def spares_of_type(
     demand, why = demand_of(kind, ages, question.hours, had, judges, prior_chosen(question))
     reserved = 0
     if stock is None:
-        good = good_tubes(kin)
+        good = good_tubes(the_very(kind, judges))
         reserved = good.filter(pk__in=reserved_keys()).count()
         stock = good.count() - reserved
     found = of_demand(demand, len(ages), question.needed, stock, question.assurance)

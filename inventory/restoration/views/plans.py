@@ -68,7 +68,7 @@ def _plan_form(request: HttpRequest, row: Plan, heading: str, back: str) -> Http
         said = row.began, row.ended
         saved = save_plan(
             form.save(commit=False), list(form.cleaned_data["sets"]), today=timezone.localdate(), by=request.user,
-            reason=reason_in(form),
+            reason=reason_in(form), as_it_is=form.cleaned_data.get("as_it_is", False),
         )  # fmt: skip
         return f"{saved}: written.{_filled_in(saved, *said)}", saved.get_absolute_url()
 
