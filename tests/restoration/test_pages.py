@@ -106,7 +106,7 @@ def test_the_budget_is_asked_on_the_page(as_visitor, plan):
 def test_the_list_and_the_assignment(as_visitor, plan):
     one = TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
     text = page_text(as_visitor.get("/restorations/"))
-    assert "Marram in the shed" in text and "1 short" in text
+    assert "Marram in the shed" in text and "Not yet: 1 line is short, 1 of 2 covered." in text
     assert one.tag in page_text(as_visitor.get("/restorations/assignment/"))
     other = PlanFactory(sets=[ChassisFactory(model=plan.sets.get().model)], priority=1)
     text = page_text(as_visitor.get("/restorations/assignment/", {"one": plan.pk, "other": other.pk}))

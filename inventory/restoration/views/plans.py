@@ -27,7 +27,7 @@ from inventory.sets.models import Chassis
 @needs("view", "restoration.plan")
 def plan_list(request: HttpRequest) -> HttpResponse:
     """All plans with their counts, the open ones in the order in which they are served."""
-    return render(request, "restoration/plans.html", {"page": sheet(request, plan_lines())})
+    return render(request, "restoration/plans.html", {"page": sheet(request, plan_lines(timezone.localdate()))})
 
 
 def _shown(request: HttpRequest, found: Readiness, **more: Any) -> HttpResponse:
