@@ -53,11 +53,15 @@ class Readiness:
             "not_recorded": count.not_recorded,
             "not_here": count.not_here,
             "to_judge": count.to_judge,
+            "not_said": count.not_said,
+            "awaited": count.awaited,
+            "to_do": count.to_do,
             "hours": self.assured.hours,
             "more_together": {} if self.assured.refused else self.assured.together,
             "spares": [
                 {
-                    "type": one.type, "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,
+                    "type": one.type, "names": [one.type, *one.names],
+                    "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,
                     "assurance": one.assurance, "wanted": one.wanted, "method": one.demand.method,
                     "needed": one.needed, "why": one.why, "source": one.demand.source,
                 }

@@ -49,4 +49,6 @@ class Command(AnswerCommand):
                 tell(f"{one.chassis}: neutralize afterwards with {text}")
         tell(answer.assured.text)
         for kind in answer.assured.types:
-            tell(f"  {kind.type}: {kind.spares} spares, {kind.wanted} wanted, enough with {kind.percent} %; {kind.why}")
+            tell(
+                f"  {kind.called}: {kind.spares} spares, {kind.wanted} wanted, enough with {kind.percent} %; {kind.why}"
+            )
