@@ -17,6 +17,7 @@ urlpatterns = [
     path("appraisals/beside/", collection.appraisals_beside, name="appraisals-beside"),
     path("appraisals/<int:pk>/", collection.appraisal_page, name="appraisal"),
     path("appraisals/<int:pk>/strike/", collection.appraisal_strike, name="appraisal-strike"),
+    path("api/appraise", api.appraise, name="api-appraise"),
     path("api/prices", api.prices, name="api-prices"),
 ]
 

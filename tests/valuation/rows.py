@@ -31,6 +31,7 @@ ADDRESSES = {
     "valuation:evidence-strike": ("change", "evidence.pk"),
     "valuation:prices-in": ("add",),
     "valuation:api-prices": ("view",),
+    "valuation:api-appraise": ("view",),
     "valuation:collection": ("view",),
     "valuation:appraisal-keep": ("add",),
     "valuation:appraisals": ("view",),

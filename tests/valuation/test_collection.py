@@ -161,7 +161,8 @@ def test_pages_and_command_tell_the_same(as_keeper, capsys):
     page = page_text(as_keeper.get(reverse("valuation:collection"), asked))
     assert "20.00 EUR" in page and "fair market value" in page
     call_command("appraise", "--on", str(ON), "--json")
-    assert json.loads(capsys.readouterr().out)["total"] == "20.00"
+    told = json.loads(capsys.readouterr().out)
+    assert told["total"] == "20.00" and as_keeper.get(reverse("valuation:api-appraise"), asked).json() == told
     done = as_keeper.post(reverse("valuation:appraisal-keep"), asked | {"note": "for the heirs"}, follow=True)
     told = page_text(done)
     assert "for the heirs" in told and "20.00 EUR" in told and "Altered" not in told
