@@ -7,9 +7,11 @@ from django.views.decorators.http import require_GET
 from inventory.house.access import needs
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.valuation.filters import EvidenceFilter
-from inventory.valuation.forms import ValueForm
+from inventory.valuation.forms import EstimateForm, ValueForm
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.evidence import evidence_list, lines
+from inventory.valuation.wording.estimates import as_json
 
 
 @require_GET
@@ -38,3 +40,17 @@ def appraise(request: HttpRequest) -> JsonResponse:
     except ValueError as refusal:
         return JsonResponse({"errors": {"on": [str(refusal)]}}, status=400)
     return JsonResponse(found.as_dict())
+
+
+@require_GET
+@needs("view", "valuation.priceevidence")
+def estimate_of(request: HttpRequest) -> JsonResponse:
+    """``/api/estimate?of=6SN7GT&grade=unused&basis=replacement``: as ``manage.py estimate`` gives it."""
+    form = EstimateForm(request.GET)
+    if not form.is_valid():
+        return JsonResponse({"errors": form.errors}, status=400)
+    try:
+        found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate()))
+    except ValueError as refusal:
+        return JsonResponse({"errors": {"of": [str(refusal)]}}, status=400)
+    return JsonResponse(as_json(found))
