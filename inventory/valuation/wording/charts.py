@@ -28,13 +28,13 @@ def evidence_chart(found: Estimate) -> Chart | None:
         label=f"{found.name}: {told}; worth {found.amount}, {between} from {found.low} to {found.high}.",
         caption=(
             f"Dots: what was sold, levelled to {_asked(found)}. Line: the estimate. Band: {between}."
-            + (" Rings: asking prices, which do not count." if asking else "")
+            + (" Broken rings: asking prices, which do not count." if asking else "")
         ),
         x_name="", y_name=found.currency, x_ticks=box.day_ticks(), y_ticks=box.y_ticks(),
         lines=((box.level(amount), "line"),), bands=(box.band(*ends),),
         dots=tuple(
             (box.x(_day(one)), box.y(float(one.levelled.amount)), _words(one), kind)
-            for some, kind in ((asking, "other"), (sold, "plain"))
+            for some, kind in ((asking, "asking"), (sold, "sold"))
             for one in some
         ),
     )  # fmt: skip
