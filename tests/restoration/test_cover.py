@@ -232,8 +232,11 @@ def test_what_is_reserved_does_not_leave_unasked(plan, today, keeper, as_keeper)
     ):
         with pytest.raises(ValidationError, match="reserved for Marram in the shed"):
             leave(on=today, by=keeper)
-    asked = page_text(as_keeper.get(f"/things/{one.tag}/lend/"))
-    assert "why it goes all the same" in asked and "alone" not in asked  # nothing belongs with it
+    for way in ("lend", "part-with"):
+        asked = page_text(as_keeper.get(f"/things/{one.tag}/{way}/"))
+        assert "why it goes all the same" in asked and "alone" not in asked  # nothing belongs with it
+        first = asked.index('name="why"')
+        assert asked.index("It is reserved for Marram in the shed") < first < asked.index('name="on"')
     lend(one.item, "R. Oddsworth", on=today, by=keeper, why="for one evening")
     assert one.item.history.first().history_change_reason == "lent all the same: for one evening"
     assert by_mark(plan, today)["V3"].status == "short"

@@ -160,8 +160,8 @@ def _weak_line(part: WeakPart, chassis: Chassis, deal: Deal) -> Line:
     need = f"{part}{f' x {part.quantity}' if part.quantity > 1 else ''}"
     return Line(
         WEAK, need, found.status, chassis, part.mark, by=found.by, reasons=(*_why_weak(part), *found.reasons),
-        before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None, offer=found.offer,
-        check=part_check(part), weak=part,
+        before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None,
+        offer=found.offer, offered=found.offered, check=part_check(part), weak=part,
     )  # fmt: skip
 
 
@@ -185,7 +185,8 @@ def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     return Line(
         OWN, need, found.status, chassis, mark, by=found.by, reasons=(*beside, *found.reasons),
         before_power=row.before_power, requirement=row, thing=found.lot.item if found.lot else None,
-        reserved=found.kept > 0 and found.kept >= found.wanted, offer=found.offer, kept=kept, check=check,
+        reserved=found.kept > 0 and found.kept >= found.wanted, offer=found.offer, offered=found.offered,
+        kept=kept, check=check,
     )  # fmt: skip
 
 
