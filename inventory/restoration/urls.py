@@ -45,6 +45,8 @@ urlpatterns = [
     path("kinds-of-parts/<int:pk>/", lines.part_type_change, name="part-type-change"),
     path("api/readiness", api.readiness_of, name="api-readiness"),
     path("api/allocation", api.allocation, name="api-allocation"),
+    path("api/spares", api.spares, name="api-spares"),
+    path("api/buying-order", api.buying_order, name="api-buying-order"),
 ]
 
 addresses = {"restoration": urlpatterns}
