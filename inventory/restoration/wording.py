@@ -15,6 +15,7 @@ from inventory.restoration.rules.words import (
     ELSEWHERE,
     GOOD,
     IN_PLACE,
+    NEAR_LIMIT,
     NOT_HERE,
     NOT_RECORDED,
     NOT_SAID,
@@ -28,7 +29,7 @@ from inventory.restoration.rules.words import (
 )
 from inventory.running.wording.frame import Chart, frame
 
-ANOTHER = "Another type in place"
+ANOTHER, WATCH = "Another type in place", "Watch"
 _GROUPS = (
     ("Not here", "Nothing can be begun on these before they are back.", (NOT_HERE,)),
     ("Settle first", "Hazards that nobody has looked for yet.", (SETTLE_FIRST,)),
@@ -37,10 +38,13 @@ _GROUPS = (
     ("Record", "What nobody has recorded of these sets, so that nothing can be said of it.", (NOT_RECORDED,)),
     ("Look for or order", "Nothing here covers these.", (SHORT,)),
     ("Say whether it is here", "Nothing on record can tell, and nobody said it.", (NOT_SAID,)),
-    ("Decide", "There is one, and a more urgent plan counts on it; or another type would have to do.",
-     (ELSEWHERE, BY_RELATIVE, BY_SUBSTITUTE)),
+    ("Decide: which goes first", "There is one, and something more urgent counts on it, by the priorities of the plans.",
+     (ELSEWHERE,)),
+    ("Decide: whether it does", "Another type is at hand: whether it may stand there is said by what it entails.",
+     (BY_RELATIVE, BY_SUBSTITUTE)),
     ("Your word", "The last test reads good, and the register still says untested.", (ON_WORD,)),
     (ANOTHER, "Good tubes that stand where another type is wanted: what they entail stands beside them.", ()),
+    (WATCH, "Their last test was borderline: they may stay; one that is called weak asks for another.", ()),
     ("Test", "Untested stock, and tubes in place that nobody vouches for.", (AFTER_TEST, DOUBTFUL)),
     ("Fit", "On the shelf and good.", (COVERED,)),
     ("Do", "Pieces of work, and what is waited for.", (TO_DO, WAITING)),
@@ -72,9 +76,11 @@ def grouped(lines: Sequence[Line]) -> list[Group]:
 
 
 def _belongs(line: Line, title: str, statuses: tuple[str, ...]) -> bool:
-    """Whether a line stands in a group; a good tube of another type in place asks for no test."""
-    other = line.status == DOUBTFUL and bool(line.substitute) and line.slot is not None and line.slot.standing == GOOD
-    return title == ANOTHER if other else line.status in statuses
+    """Whether a line stands in a group; what stays in place and was tested asks for no test."""
+    standing = line.slot.standing if line.slot is not None and line.status == DOUBTFUL else ""
+    if standing == NEAR_LIMIT:
+        return title == WATCH
+    return title == ANOTHER if standing == GOOD and line.substitute else line.status in statuses
 
 
 def _gains(row: Row) -> str:

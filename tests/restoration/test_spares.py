@@ -12,7 +12,7 @@ from django.core.management import CommandError, call_command
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from inventory.restoration.actions import reserve_all
+from inventory.restoration.actions import reserve_all, reserve_tube
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.answer import readiness
 from inventory.restoration.queries.experience import Experience, demand_of, prior_of
@@ -181,6 +181,15 @@ def test_what_other_plans_get_is_no_spare(plan, kind, today):
     other = SetModelFactory(neutralizing="none")
     PositionFactory(set_model=other, mark="V1", type=kind, heater_v=6.3)
     PlanFactory(sets=[ChassisFactory(model=other)], priority=1)
+    assert readiness(plan.name, today).assured.types[0].spares == 0
+
+
+def test_what_is_reserved_for_a_position_that_is_filled_is_a_spare_of_its_plan(plan, kind, today, keeper):
+    spare, chassis = TubeFactory(type=kind), plan.sets.get()
+    reserve_tube(plan, chassis, chassis.model.positions.first(), spare, on=today, by=keeper)
+    assert readiness(plan.name, today).assured.types[0].spares == 1
+    spare.state = "weak"
+    spare.save()
     assert readiness(plan.name, today).assured.types[0].spares == 0
 
 

@@ -20,6 +20,7 @@ from inventory.sets.actions import save_position, save_set_model
 from inventory.sets.models import Approval, Position
 from tests.factories import (
     ChassisFactory,
+    CompanionKindFactory,
     FittingFactory,
     PositionFactory,
     SetModelFactory,
@@ -394,3 +395,35 @@ def test_a_reading_that_nothing_judges_is_told_with_what_ends_that(as_keeper, to
     sent = {"state": "good", "was": "untested", "next": plan.get_absolute_url()}
     assert as_keeper.post(f"/tubes/{read.tag}/state/", sent).url == plan.get_absolute_url()
     assert cover_of(plan, today).lines[0].thing == read.item
+
+
+def test_a_borderline_tube_in_place_is_watched_and_can_be_called_weak(as_keeper, today):
+    """It was tested: to be told to test it for ever leads nowhere."""
+    plan = plan_of("6SN7GT")
+    one = tube()
+    put(plan, one)
+    TubeTestFactory(tube=one, reading=1810.0, minimum=1800.0, minimum_text="1800", on=today)
+    page = as_keeper.get(plan.get_absolute_url())
+    (group,) = (group for group in page.context["groups"] if group.title == "Watch")
+    assert group.lines[0].reasons[1].startswith("Last reading 1810 / min 1800")
+    assert not any(group.title == "Test" for group in page.context["groups"])
+    assert f"{one.tag} is weak" in page_text(page)
+
+
+def test_what_is_to_be_decided_is_said(as_keeper, today):
+    plan = plan_of("6K7")
+    tube("6K7G")
+    page = as_keeper.get(plan.get_absolute_url())
+    assert [group.title for group in page.context["groups"]] == ["Decide: whether it does"]
+    assert "more urgent" not in page_text(page)
+
+
+def test_what_is_short_can_be_put_on_the_want_list_from_the_plan(as_keeper, today):
+    plan = plan_of("6K7")
+    CompanionKindFactory(set_model=plan.sets.get().model, name="calibration book")
+    text = page_text(as_keeper.get(plan.get_absolute_url()))
+    assert f"/wants/add/?thing=6K7&amp;next={plan.get_absolute_url()}" in text
+    assert f"/companions/add/?next={plan.get_absolute_url()}" in text
+    sent = {"thing": "6K7", "quantity": "1", "since": today}
+    answer = as_keeper.post(f"/wants/add/?thing=6K7&next={plan.get_absolute_url()}", sent)
+    assert answer.url == plan.get_absolute_url()

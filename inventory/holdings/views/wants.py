@@ -13,7 +13,7 @@ from inventory.holdings.forms import SettleForm, WantForm
 from inventory.holdings.models import Want
 from inventory.holdings.queries import open_wants
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page
+from inventory.house.edit_pages import change_page, way_back
 from inventory.house.history import changes_of
 from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
@@ -29,12 +29,14 @@ def want_list(request: HttpRequest) -> HttpResponse:
 
 @needs("add", "holdings.want")
 def want_add(request: HttpRequest) -> HttpResponse:
+    back = way_back(request, reverse("holdings:want-list"))
+
     def save(form: Any) -> tuple[str, str]:
         want = save_want(
             form.save(commit=False), today=timezone.localdate(), by=request.user, besides=form.cleaned_data["besides"]
         )
         told = f" as {want.type.name}" if want.type else "; no tube type is named by it alone"
-        return f"{want} is on the want list{told}.", reverse("holdings:want-list")
+        return f"{want} is on the want list{told}.", back
 
     start = {
         "since": timezone.localdate(),
@@ -43,7 +45,7 @@ def want_add(request: HttpRequest) -> HttpResponse:
     }
     return change_page(
         request, lambda data: WantForm(data, initial=start), save,
-        heading="Put on the want list", act="Write", back=reverse("holdings:want-list"),
+        heading="Put on the want list", act="Write", back=back,
     )  # fmt: skip
 
 

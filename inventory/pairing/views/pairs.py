@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.queries import movements_of
 from inventory.house.access import needs
-from inventory.house.edit_pages import WITH_CHANGES, change_page
+from inventory.house.edit_pages import WITH_CHANGES, change_page, way_back
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
@@ -169,11 +169,12 @@ def companion_add(request: HttpRequest) -> HttpResponse:
         row = add_companion(
             form.save(commit=False), by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"]
         )
-        return f"{row} added as {row.tag}.", row.get_absolute_url()
+        return f"{row} added as {row.tag}.", way_back(request, row.get_absolute_url())
 
     return change_page(
-        request, NewCompanionForm, save, heading="Add a companion", act="Add", back=reverse("pairing:table")
-    )
+        request, NewCompanionForm, save, heading="Add a companion", act="Add",
+        back=way_back(request, reverse("pairing:table")),
+    )  # fmt: skip
 
 
 @needs("change", "pairing.companion")

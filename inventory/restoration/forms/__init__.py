@@ -35,6 +35,7 @@ class PlanForm(forms.ModelForm):
         rows = chassis_here() if not self.instance.pk else chassis_here() | self.instance.sets.all()
         if Plan.FINISHED not in (self.data.get("state"), self.initial.get("state")) or self.instance.is_finished:
             del self.fields["as_it_is"]
+        self.fields["sets"].help_text = "To restore: one set, a plan for each. To keep running: any number."
         self.fields["began"].help_text = "Empty: the day of the first record, or today when it comes to be at work."
         self.fields["ended"].help_text = "Empty: today, when it comes to be finished."
         self.fields["sets"].queryset = rows.select_related("model", "item").distinct()  # type: ignore[attr-defined]

@@ -6,13 +6,16 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
+from inventory.holdings.models import Tube
 from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
 from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.queries.nearness import the_very
+from inventory.restoration.queries.stock import serves
 from inventory.restoration.rules.demand import Demand, check_assurance, few, of_a_kit, percent
 from inventory.restoration.rules.spares import NOT_COUNTED, Enough, of_demand
 from inventory.restoration.rules.words import BY_RELATIVE, BY_SUBSTITUTE, COVERED, DUD, STOPS, WRONG_TYPE
+from inventory.running.rules.verdicts import REJECT
 from tubes.queries import knowledge
 from tubes.queries.judging import court
 
@@ -205,9 +208,17 @@ def _shared(serves: Mapping[str, frozenset[str]]) -> list[list[str]]:
 
 
 def left_over(cover: Cover) -> Counter[str]:
-    """Good tubes of the shelf, by type, that no line of any open plan takes or has reserved: the spares."""
+    """Good tubes of the shelf, by type, that no line of any open plan takes or has reserved: the spares; and what is
+    reserved for positions of this plan that want nothing, which nobody else gets.
+    """
     found, held = cover.allotment, cover.allotment.stock
-    return Counter(
+    slots = [line.slot for line in cover.lines if line.slot is not None and not line.slot.wants]
+    own = [slot.reserved.item.tube for slot in slots if slot.reserved is not None]
+    reserved = Counter(
+        tube.type.name for tube in own
+        if tube.type and tube.state == Tube.GOOD and serves(tube) and held.verdicts.get(tube.pk) != REJECT
+    )  # fmt: skip
+    return reserved + Counter(
         held.types[held.kinds[number]]
         for number in range(len(held.tubes))
         if not held.untested[number] and number not in held.sits and number not in found.taker

@@ -53,7 +53,14 @@ def _socket(row: SocketRow, judges: Court) -> SocketFacts:
         any(one.filling == MERCURY for one in figures),
         position.heater_v or (rated.value if rated else None),
         position.plate_v, position.heater_branch, position.neutralized, *_heater_off(wanted, judges),
+        _value(judges, wanted, "regulation_v"),
     )  # fmt: skip
+
+
+def _value(judges: Court, name: str, figure: str) -> float | None:
+    """A figure of a type; None where it is not known."""
+    found = judges[name].numbers.get(figure) if name else None
+    return found.value if found else None
 
 
 def _heater_off(wanted: str, judges: Court) -> tuple[float | None, str]:

@@ -33,6 +33,7 @@ from inventory.restoration.rules.words import (
     ELSEWHERE,
     GOOD,
     IN_PLACE,
+    NEAR_LIMIT,
     NOT_RECORDED,
     ON_WORD,
     READ_GOOD,
@@ -87,7 +88,7 @@ def _in_place(slot: Slot, found: Allotment, beside: Beside) -> Line:
     """What stands in a position and stays: another type than is wanted is told with what it entails."""
     tube = slot.fitting.tube if slot.fitting else None
     by = tube.tag if tube else ""
-    reading = beside.readings.get(tube.pk, "") if tube and slot.standing == READ_GOOD else ""
+    reading = beside.readings.get(tube.pk, "") if tube and slot.standing in (READ_GOOD, NEAR_LIMIT) else ""
     reasons = (slot.why, *((f"Last reading {reading}.",) if reading else ()))
     status = IN_PLACE if slot.standing == GOOD and not slot.other else DOUBTFUL
     entails = entailed(slot, found, slot.other) if slot.other else ()

@@ -13,7 +13,7 @@ from inventory.restoration.queries.pass_rates import PassRates, pass_rates
 from inventory.restoration.queries.slots import Slot
 from inventory.restoration.queries.stock import unfit_tubes
 from inventory.restoration.queries.unjudged import Unjudged, unjudged_of
-from inventory.restoration.rules.words import READ_GOOD
+from inventory.restoration.rules.words import NEAR_LIMIT, READ_GOOD
 from inventory.running.queries import latest_readings
 from inventory.running.rules.verdicts import REJECT
 
@@ -56,7 +56,7 @@ def beside_of(mine: Iterable[tuple[int, Slot]], found: Allotment) -> Beside:
             unfit.setdefault(tube.type.name, []).append(tube)
     items = {found.stock.tubes[int(found.taken[n])].item for n, _ in mine if found.taken[n] >= 0}
     items |= {slot.reserved.item for _, slot in mine if slot.reserved}
-    items |= {slot.fitting.tube.item for _, slot in mine if slot.fitting and slot.standing == READ_GOOD}
+    items |= {slot.fitting.tube.item for _, slot in mine if slot.fitting and slot.standing in (READ_GOOD, NEAR_LIMIT)}
     items |= {tube.item for tubes in unfit.values() for tube in tubes[:MOST_NAMED]}
     return Beside(latest_readings(sorted(items, key=lambda one: one.pk)), pass_rates(), unfit, unjudged_of(found.stock))
 

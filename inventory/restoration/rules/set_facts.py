@@ -35,6 +35,7 @@ class SocketFacts:
     neutralized: bool = False
     heater_pct: float | None = None
     heater_source: str = ""
+    regulation_v: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -152,7 +152,12 @@ def with_selenium(facts: SetFacts) -> Cases:
 def with_regulator(facts: SetFacts) -> Cases:
     """A regulator tube stands in it."""
     marks = _marks(facts.regulators)
-    return (Case(f"a regulator stands in {marks}", marks=marks),) if marks else ()
+    volts = [
+        f"{one.mark} {one.regulation_v:g} V" for one in facts.sockets
+        if one.mark in facts.regulators and one.regulation_v is not None
+    ]  # fmt: skip
+    told = f"{', '.join(volts)}, by the type that it wants" if volts else ""
+    return (Case(f"a regulator stands in {marks}", marks=marks, expected=told),) if marks else ()
 
 
 def gives_x_rays(facts: SetFacts) -> Cases:

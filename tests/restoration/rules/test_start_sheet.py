@@ -86,6 +86,14 @@ def test_what_a_set_gets_and_what_it_does_not(of, gets, never):
     assert gets <= found and not never & found and found >= FOR_ALL
 
 
+def test_the_voltage_of_a_regulator_is_that_of_the_type_it_wants():
+    """0D3: 150 V (from memory; VR150-30 is its other name)."""
+    regulator = frozenset({"gas-regulator"})
+    told = named(facts("receiver", SocketFacts("V13", "0D3", kinds=regulator, regulation_v=150.0)), "regulator")
+    assert told.expected == "V13 150 V, by the type that it wants"
+    assert not named(facts("receiver", SocketFacts("V13", "X", kinds=regulator)), "regulator").expected
+
+
 def test_nothing_unknown_is_dropped_in_silence():
     assert "whether it has a supply of its own is not known" in named(facts("receiver"), "filter").because
     assert "what stands in V4 is not known" in named(facts("receiver", V1, UNKNOWN), "supply-off").because
