@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 
 from inventory.holdings.models import Fact, HazardMark, PartLot
 from inventory.restoration.actions import release_all, release_line, reserve_all, reserve_line, reserve_parts
-from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
+from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, Work
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
 from inventory.restoration.queries.allotment import allotment
 from inventory.restoration.queries.cover import cover_of
@@ -265,3 +265,26 @@ def test_more_lines_lots_and_sets_take_no_more_questions(model, today, keeper):
     assert {kind: sum(line.kind == kind for line in lines) for kind in ("bay", "companion", "hazard")} == {
         "bay": 6, "companion": 6, "hazard": 6,
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("row", "fields", "most"),
+    [
+        (Requirement(), ["quantity"], 9_999),
+        (WeakPart(), ["quantity"], 9_999),
+        (Reservation(), ["quantity"], 9_999),
+        (Work(), ["used"], 9_999),
+        (PartLot(), ["least", "most", "duds"], 999_999),
+    ],
+)
+def test_no_database_keeps_a_number_that_another_refuses(row, fields, most):
+    """SQLite takes any whole number; what it takes goes into an archive, and that into PostgreSQL."""
+    others = {field.name for field in row._meta.fields} - set(fields)
+    for field in fields:
+        setattr(row, field, most)
+    row.clean_fields(exclude=others)
+    for field in fields:
+        setattr(row, field, most + 1)
+    with pytest.raises(ValidationError) as refused:
+        row.clean_fields(exclude=others)
+    assert set(refused.value.message_dict) == set(fields)
