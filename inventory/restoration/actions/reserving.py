@@ -17,7 +17,7 @@ from inventory.holdings.models import Item, PartLot, Tube
 from inventory.holdings.rules.part_kinds import falls_short
 from inventory.house.writing import refuse, remove, write
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
-from inventory.restoration.queries.allotment import Allotment, allotment
+from inventory.restoration.queries.allotment import allotment
 from inventory.restoration.queries.nearness import why_not_there
 from inventory.restoration.queries.parts import Key, PartLine
 from inventory.restoration.queries.put_in import put_in_for
@@ -176,14 +176,14 @@ def set_left(item: Item, by: Any) -> None:
 
 
 @transaction.atomic
-def reserve_all(plan: Plan, *, on: date, by: Any, found: Allotment | None = None) -> list[Reservation]:
+def reserve_all(plan: Plan, *, on: date, by: Any) -> list[Reservation]:
     """Reserve what the assignment gives to a plan, tubes and parts, in one step or not at all.
 
     What is untested stays free, and so do parts of a lot whose number is a guess, tubes of sets in service, and
     relatives and substitutes that nobody approved there: each of those is decided on its own line.
     """
     fresh = _open(plan)
-    found = found or allotment()
+    found = allotment()
     held, deal = found.stock, found.parts
     tubes = [
         (slot, held.tubes[int(taken)])
