@@ -9,7 +9,7 @@ from inventory.holdings.models import Item, Paper, PartType
 from inventory.house.kept_history import History
 from inventory.house.records.models import Event
 from inventory.restoration.rules.findings import check_of_line, check_of_part
-from inventory.restoration.rules.printed_limit import Limit
+from inventory.restoration.rules.printed_limit import HALF_LIMITS, NO_LIMIT, Limit
 from inventory.sets.models import Chassis, Position, SetModel
 
 
@@ -52,7 +52,13 @@ class Plan(models.Model):
         blank=True,
         help_text="What was left, not understood or not dared: for the next keeper.",
     )
+    left_open = models.TextField(
+        "left open when it was finished", blank=True, editable=False,
+        help_text="Its lines then; empty: not written down.",
+    )  # fmt: skip
     history = History(m2m_fields=[sets])
+
+    NOTHING = "Nothing."  # was left open
 
     class Meta:
         ordering = ["priority", "name"]
@@ -66,6 +72,24 @@ class Plan(models.Model):
     @property
     def is_open(self) -> bool:
         return self.state in self.OPEN
+
+    @property
+    def is_finished(self) -> bool:
+        return self.state == self.FINISHED
+
+    @property
+    def left(self) -> tuple[str, ...]:
+        """The lines that were open when it was finished, each in words."""
+        return () if self.left_open == self.NOTHING else tuple(self.left_open.splitlines())
+
+    @property
+    def finished_words(self) -> str:
+        """That it is finished, and what was left open then, in a sentence."""
+        if not self.left_open:
+            return f"Finished on {self.ended}; what was left open then was not written down."
+        if not self.left:
+            return f"Finished on {self.ended}; nothing was left open."
+        return f"Finished on {self.ended}; left open then: {len(self.left)} line{'s' * (len(self.left) != 1)}."
 
 
 #: So many of a part can be asked for or used at once, on every database; a slip of the hand asks for more.
@@ -108,6 +132,10 @@ class Requirement(models.Model):
     quantity = models.PositiveSmallIntegerField("how many", default=1, validators=COUNTED)
     before_power = models.BooleanField("before power is first put on", default=False)
     waiting_for = models.CharField(max_length=200, blank=True, help_text="What or whom it waits for.")
+    here_on = models.DateField(
+        "at hand since", null=True, blank=True,
+        help_text="Of a tool, a book, or a part without a kind: who keeps the plan says that it is here.",
+    )  # fmt: skip
     done_on = models.DateField("done on", null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)
     struck = models.CharField("struck out because", max_length=200, blank=True, editable=False)
@@ -118,6 +146,16 @@ class Requirement(models.Model):
 
     def __str__(self) -> str:
         return self.words
+
+    @property
+    def is_thing(self) -> bool:
+        """Whether it asks for something that has to be here, and not for a piece of work."""
+        return self.kind != self.WORK
+
+    @property
+    def needs_word(self) -> bool:
+        """Whether nothing on record can tell that it is here: a tool, a book, a part without a kind of part."""
+        return self.is_thing and self.type_id is None and self.weak_id is None
 
 
 class Reservation(models.Model):
@@ -204,20 +242,37 @@ class Finding(Event):
     @property
     def words(self) -> str:
         """What was found, in one line."""
-        judged = {True: "as it should be", False: "not as it should be"}.get(self.all_well, "")  # type: ignore[arg-type]
+        judged = {True: "as it should be", False: "not as it should be"}.get(self.judged, "")  # type: ignore[arg-type]
         return ", ".join(text for text in (self.said, judged) if text)
+
+    @property
+    def judged(self) -> bool | None:
+        """Whether all is well: by who typed it in, else by the limit of the sheet."""
+        return True if self.all_well is None and self.within else self.all_well
 
     @property
     def said(self) -> str:
         """The same where the judgement stands beside it."""
-        outside = f"outside the limit ({self.outside})" if self.outside else ""
-        return ", ".join(text for text in (self.reading_text, outside, self.result) if text)
+        limit = f"outside the limit ({self.outside})" if self.outside else ""
+        limit = f"within the limit of the sheet ({self.within})" if self.within else limit
+        return ", ".join(text for text in (self.reading_text, limit, self.result) if text)
 
     @property
     def outside(self) -> str:
         """The limit that the sheet printed, where the reading lies outside of it; else empty."""
         limit = Limit(self.least, self.most)
         return "" if self.reading is None or limit.keeps(self.reading) else limit.told(self.unit)
+
+    @property
+    def within(self) -> str:
+        """The limit that the sheet printed, where nobody judged the reading, nothing was said beside it, and it lies
+        within; else empty. A limit that is only half of what is right judges nothing.
+        """
+        limit = Limit(self.least, self.most)
+        bare = self.all_well is None and self.reading is not None and not self.result
+        if not bare or limit == NO_LIMIT or self.step in HALF_LIMITS or self.outside:
+            return ""
+        return limit.told(self.unit)
 
 
 class Work(Event):

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from inventory.holdings.actions import lend, part_with
 from inventory.holdings.models import Loan, PartLot
 from inventory.restoration.actions import release, reserve_all, reserve_tube, save_plan
-from inventory.restoration.models import Plan, Requirement, Reservation
+from inventory.restoration.models import Finding, Plan, Requirement, Reservation
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
 from inventory.restoration.queries.answer import readiness
 from inventory.restoration.queries.cover import cover_of, cover_of_set
@@ -53,6 +53,13 @@ def plan(model):
 
 def tube(kind="6SN7GT", state="good", **more):
     return TubeFactory(type=TubeTypeFactory(name=kind), state=state, **more)
+
+
+def first_test(one, reading):
+    """A test of a tube that was called untested, and what it is called after that."""
+    TubeTestFactory(tube=one, reading=reading, minimum=1800.0)
+    one.state = "good" if reading > 1800.0 else "weak"
+    one.save()
 
 
 def by_mark(plan, today):
@@ -106,8 +113,7 @@ def test_a_set_in_service_gives_nothing_unless_it_may(plan, today):
 def test_untested_stock_covers_after_a_test_only(plan, today):
     """The chance by hand: Jeffreys' share of 3 good of 4, 3.5 / 5, for one of one."""
     for reading in (2500.0, 2400.0, 2300.0, 900.0):
-        gone = tube(state="dud", gone_on=today)
-        TubeTestFactory(tube=gone, reading=reading, minimum=1800.0)
+        first_test(tube(state="untested", gone_on=today), reading)
     tube(), tube("6K7")
     one = tube(state="untested")
     cover = cover_of(plan, today)
@@ -226,8 +232,11 @@ def test_what_is_reserved_does_not_leave_unasked(plan, today, keeper, as_keeper)
     ):
         with pytest.raises(ValidationError, match="reserved for Marram in the shed"):
             leave(on=today, by=keeper)
-    asked = page_text(as_keeper.get(f"/things/{one.tag}/lend/"))
-    assert "why it goes all the same" in asked and "alone" not in asked  # nothing belongs with it
+    for way in ("lend", "part-with"):
+        asked = page_text(as_keeper.get(f"/things/{one.tag}/{way}/"))
+        assert "why it goes all the same" in asked and "alone" not in asked  # nothing belongs with it
+        first = asked.index('name="why"')
+        assert asked.index("It is reserved for Marram in the shed") < first < asked.index('name="on"')
     lend(one.item, "R. Oddsworth", on=today, by=keeper, why="for one evening")
     assert one.item.history.first().history_change_reason == "lent all the same: for one evening"
     assert by_mark(plan, today)["V3"].status == "short"
@@ -309,10 +318,23 @@ def test_more_plans_and_tubes_take_no_more_questions(plan, model, today):
 
     for _ in range(4):
         grow()
-    before = cost(lambda: plan_lines()), cost(lambda: cover_of(plan, today))
+    before = cost(lambda: plan_lines(today)), cost(lambda: cover_of(plan, today))
     for _ in range(4):
         grow()
-    assert (cost(lambda: plan_lines()), cost(lambda: cover_of(plan, today))) == before
+    assert (cost(lambda: plan_lines(today)), cost(lambda: cover_of(plan, today))) == before
+
+
+def test_the_list_answers_as_the_plan_does(plan, model, today, as_visitor):
+    """Parts, bays, books and what failed at a check stand in the way there too, and a set of which nothing is known."""
+    tube(), tube(), tube("6K7")
+    Requirement.objects.create(plan=plan, words="output transformer")
+    Finding.objects.create(plan=plan, chassis=plan.sets.get(), step="plates", all_well=False, on=today)
+    shell = PlanFactory(name="Shell", sets=[ChassisFactory()])
+    rows = {row.plan: row.count for row in plan_lines(today)}
+    text = page_text(as_visitor.get("/restorations/"))
+    for one in (plan, shell):
+        assert rows[one] == cover_of(one, today).count and rows[one].text in text
+    assert (rows[plan].not_said, rows[plan].before_power, rows[shell].not_recorded) == (1, 1, 1)
 
 
 def test_a_name_that_means_nothing_or_two_things(plan, model, today):
@@ -378,7 +400,7 @@ def test_a_plan_cannot_start_while_its_set_is_not_here(plan, today, days_ago, ho
     assert cover.count.text.startswith("Not yet: 1 set not here")
     words = "lent to R. Oddsworth" if how == "lent" else f"not found on {days_ago(3)}"
     assert words in page_text(as_visitor.get(plan.get_absolute_url()))
-    (row,) = plan_lines()
+    (row,) = plan_lines(today)
     assert words in row.away[0] and words in page_text(as_visitor.get("/restorations/"))
 
 
@@ -459,3 +481,18 @@ def test_good_tubes_of_no_settled_type_are_named_beside_the_short_line(plan, tod
     told = " ".join(by_mark(plan, today)["V1"].reasons)
     assert "Not counted, since of no settled type: " in told and "2 good marked 6SN7GT" in told
     assert "6SN7" not in " ".join(by_mark(plan, today)["V3"].reasons)
+
+
+def test_how_many_prove_good_is_told_of_untested_tubes_alone(plan, today, days_ago):
+    """Not of those that came in as good, weak or dud, nor of those that ran here before anybody tested them."""
+    for state, reading in (("good", 2500.0), ("good", 2400.0), ("weak", 900.0), ("dud", 800.0)):
+        TubeTestFactory(tube=tube(state=state, gone_on=today), reading=reading, minimum=1800.0)
+    ran = tube(state="untested", gone_on=today)
+    FittingFactory(tube=ran, position=PositionFactory(type=ran.type), since=days_ago(300), until=days_ago(20))
+    TubeTestFactory(tube=ran, reading=900.0, minimum=1800.0, on=days_ago(10))
+    tube("6K7"), tube(), tube(state="untested")
+    (line,) = (line for line in cover_of(plan, today).lines if line.status == "covered after a test")
+    assert "No untested tube was tested here yet, so how many prove good is not known." in line.reasons
+    first_test(tube(state="untested", gone_on=today), 2500.0)
+    (line,) = (line for line in cover_of(plan, today).lines if line.status == "covered after a test")
+    assert any("1 of 1 proved good" in text for text in line.reasons)

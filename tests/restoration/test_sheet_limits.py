@@ -6,6 +6,7 @@ from inventory.restoration.forms.findings import field_key
 from inventory.restoration.models import Finding
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.start_sheet import start_sheet
+from inventory.restoration.rules.words import TO_JUDGE
 from tests.factories import TubeFactory, TubeTypeFactory
 from tests.pages import page_text, seen_at
 from tests.restoration.sheets import address_of, checks_of, needs_pdftotext, pdf_text, planned_receiver, typed
@@ -96,6 +97,19 @@ def test_what_is_said_to_be_wrong_or_lies_within_asks_for_no_tick(as_helper, pla
     assert (
         "20 kohm, outside the limit (above 1 Mohm), not as it should be" in cover_of(plan, today).lines[-1].reasons[0]
     )
+
+
+def test_a_reading_within_the_limit_is_as_it_should_be_by_the_limit(as_helper, plan, today):
+    plan.sets.get().model.positions.filter(mark="V1").update(plate_v=250)
+    typed(as_helper, plan, today, insulation=("8 Mohm", "", ""), earth=("0.4 ohm", "", "loose"))
+    typed(as_helper, plan, today, b_plus=("900 V", "", ""))  # above what is recorded, and far too much
+    row = Finding.objects.get(step="insulation")
+    assert row.all_well is None and row.words == "8 Mohm, within the limit of the sheet (above 1 Mohm), as it should be"
+    cover = cover_of(plan, today)
+    judged = {line.check for line in cover.lines if line.status == TO_JUDGE}
+    assert judged == {"earth", "b-plus"} and cover.count.to_judge == 2
+    text = page_text(as_helper.get(address_of(plan)))
+    assert text.count("within the limit of the sheet") == 1
 
 
 def test_heaters_far_from_their_rating_ask_for_a_tick_too(as_helper, plan, today):

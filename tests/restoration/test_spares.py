@@ -9,11 +9,13 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from inventory.restoration.actions import reserve_all
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.answer import readiness
-from inventory.restoration.queries.experience import prior_of
+from inventory.restoration.queries.experience import Experience, demand_of, prior_of
 from inventory.restoration.queries.spares import spares_of_type
 from inventory.restoration.rules.demand import NEGATIVE_BINOMIAL, RENEWAL, from_record
 from inventory.restoration.rules.spares import Question
@@ -34,6 +36,13 @@ from tubes.queries import knowledge
 from tubes.queries.judging import court
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def judges(db):
+    for name in ("6SN7GT", "5U4G", "807"):
+        TubeTypeFactory(name=name)
+    return court(knowledge())
 
 
 WORN = (170.0, 180.0, 190.0, 195.0, 205.0, 210.0, 220.0, 230.0)
@@ -124,8 +133,10 @@ def test_no_clear_wear_out_stays_a_rate(plan, kind, today, days_ago):
 def test_few_failures_say_nothing_of_wear(plan, kind, today, days_ago):
     lived(kind, days_ago, 800.0, "dud")
     (found,) = readiness(plan.name, today).assured.types
-    assert "1 failure here, and 5 are wanted" in found.why
-    assert found.demand.expected == pytest.approx(1.5 * 600 / 800)
+    assert "1 failure here; from 5 on it is looked at" in found.why
+    assert (
+        found.demand.expected == pytest.approx(1.5 * 600 / 800) and "800 unit-hours say little of a rate" in found.why
+    )
 
 
 def test_next_to_no_record_takes_a_published_rate(plan, today):
@@ -255,6 +266,33 @@ def test_what_cannot_be_asked(kind, given, word):
     assert refused.value.returncode == 2
 
 
+@given(
+    st.integers(0, 4), st.integers(0, 4), st.floats(1, 5000), st.floats(0, 5000),
+    st.sampled_from(["6SN7GT", "5U4G", "807"]),
+)  # fmt: skip
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_good_hours_never_raise_what_is_expected_and_failures_do(judges, failures, more, hours, ahead, name):
+    """Whatever the record; an hour more lowers it by no more than its share: no jump anywhere."""
+
+    def expected(failed, ran):
+        return demand_of(name, [None] * 4, 500.0, Experience(failed, ran), judges)[0].expected
+
+    now, later = expected(failures, hours), expected(failures, hours + ahead)
+    assert later <= now * (1 + 1e-12)
+    assert expected(failures + more, hours) >= now
+    assert expected(failures, hours + 1) >= now * hours / (hours + 1) * (1 - 1e-9)
+
+
+def test_a_record_of_nothing_is_the_published_rate(judges):
+    """MIL-HDBK-217E as summarized, a receiving tube on the ground: 2.5 per million hours (L4.9)."""
+    found, _ = demand_of("6SN7GT", [None] * 4, 500.0, Experience(0, 0.0), judges)
+    assert found.expected == pytest.approx(2.5e-6 * 2000)
+    assert found.at_most(0) > 0.99
+    long, _ = demand_of("6SN7GT", [None] * 4, 500.0, Experience(0, 5000.0), judges)
+    assert long.expected == pytest.approx(0.5 * 2000 / (200_000 + 5000)) and long.expected < found.expected
+    assert long.at_most(0) > found.at_most(0)
+
+
 # --- pages -----------------------------------------------------------------------------------------------------------
 
 
@@ -319,7 +357,7 @@ def test_all_types_together_are_told_where_each_by_itself_is_sure_enough(plan, t
     model = plan.sets.get().model
     for number, name in enumerate(("6K7", "6SQ7", "6V6GT")):
         PositionFactory(set_model=model, mark=f"W{number}", type=TubeTypeFactory(name=name), heater_v=6.3)
-    found = readiness(plan.name, today, hours=2000.0, assurance=0.98)
+    found = readiness(plan.name, today, hours=20_000.0, assurance=0.98)
     kit = found.assured
     assert kit.assurance < 0.98
     more = {one.type: kit.together.get(one.type, 0) for one in kit.types}
@@ -341,3 +379,30 @@ def test_what_is_on_no_recorded_type_says_nothing_of_spares(today):
     PositionFactory(set_model=model, mark="V2", type=TubeTypeFactory(name="6K7"), heater_v=6.3)
     text = readiness(plan.name, today).assured.text
     assert "counted as if every position were filled; 1 is not, 1 of no recorded type is left out" in text
+
+
+def test_a_spare_serves_one_number_alone_under_which_its_type_is_wanted(today):
+    """12AU7 and ECC82 are the same tube (U.S. and European registrations): one row, and its spare once."""
+    model = SetModelFactory(neutralizing="none")
+    for mark, name in (("V1", "12AU7"), ("V2", "ECC82"), ("V3", "6K7")):
+        PositionFactory(set_model=model, mark=mark, type=TubeTypeFactory(name=name), heater_v=6.3)
+    assert judges_say_same("12AU7", "ECC82")
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    for name in ("12AU7", "ECC82", "12AU7", "6K7"):
+        TubeFactory(type=TubeTypeFactory(name=name))
+    types = readiness(plan.name, today, hours=20_000).assured.types
+    assert [(one.called, one.in_use, one.spares) for one in types] == [("12AU7 = ECC82", 2, 1), ("6K7", 1, 0)]
+    some = readiness(plan.name, today, hours=20_000, some={"ECC82": 0}).assured.types[0]
+    assert (some.in_use, some.needed) == (2, 1)
+
+
+def judges_say_same(one, other):
+    return other in court(knowledge()).known.kin.same_as(one)
+
+
+def test_a_ruggedized_form_is_a_spare_of_its_type(plan, kind, today):
+    """6SN7WGT covers a 6SN7GT position as the very type, so it is a spare of it, on the plan and by the type."""
+    TubeFactory(type=TubeTypeFactory(name="6SN7WGT"))
+    (found,) = readiness(plan.name, today).assured.types
+    assert found.spares == 1
+    assert spares_of_type("6SN7GT", today, Question(hours=500.0)).enough.stock == 1

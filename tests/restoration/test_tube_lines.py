@@ -291,7 +291,7 @@ def test_another_type_is_reserved_on_its_own_line_alone(today, keeper, as_keeper
 def test_nothing_is_certain_and_nothing_is_none(today, days_ago):
     """18 of 20 proved good: with Jeffreys' prior one of five is good but for about 2 in 10,000 (Beta-binomial)."""
     for number in range(20):
-        gone = tube(state="dud", gone_on=days_ago(1))
+        gone = tube(state="untested", gone_on=days_ago(1))
         TubeTestFactory(tube=gone, reading=2500.0 if number < 18 else 900.0, minimum=1800.0)
     plan = plan_of("6SN7GT")
     for _ in range(5):
@@ -306,7 +306,7 @@ def test_nothing_is_certain_and_nothing_is_none(today, days_ago):
 def test_unused_and_used_ones_are_reckoned_by_their_own_share(today, days_ago):
     """9 of 10 unused and 2 of 10 used ones proved good: Jeffreys' prior, 9.5/11 and 2.5/11 for one of each."""
     for number in range(20):
-        gone = tube(state="dud", gone_on=days_ago(1), condition="unused" if number < 10 else "used")
+        gone = tube(state="untested", gone_on=days_ago(1), condition="unused" if number < 10 else "used")
         good = number < 9 or number in (10, 11)
         TubeTestFactory(tube=gone, reading=2500.0 if good else 900.0, minimum=1800.0)
     plan = plan_of("6SN7GT")
@@ -348,15 +348,24 @@ def test_a_nearer_one_in_the_same_set_is_told_without_its_name(today):
 
 
 @pytest.mark.parametrize("name", ["807", "12SN7GT"])
-def test_an_approval_does_not_make_an_unsuitable_type_cover(today, keeper, name):
+def test_an_approval_against_the_judge_is_told_and_reserves_nothing_unasked(today, keeper, name):
     """807 has another base, 12SN7GT another heater voltage (RCA Receiving Tube Manual): the judge calls both so."""
     plan = plan_of("6SN7GT")
     one = tube(name)
     position = plan.sets.get().model.positions.get()
     Approval.objects.create(position=position, type=one.type, verdict=Approval.APPROVED, on=today, source="bench")
     line, count = only(plan, today)
-    assert (line.status, count.answer) == ("short", "not yet")
-    assert any(f"{name} was approved here on {today}, and the judge calls it unsuitable" in t for t in line.reasons)
+    assert (line.status, count.answer) == ("covered by a substitute", "can start with substitutes")
+    assert f"approved here on {today}, bench, against the judge, who calls it unsuitable" in line.entails[0]
     assert reserve_all(plan, on=today, by=keeper) == []
-    with pytest.raises(ValidationError, match="may not stand"):
-        reserve_tube(plan, plan.sets.get(), position, one, on=today, by=keeper)
+    assert reserve_tube(plan, plan.sets.get(), position, one, on=today, by=keeper)  # on its own line it may be
+
+
+def test_an_approval_that_the_judge_lets_pass_is_told_as_it_is(today, keeper):
+    plan = plan_of("6K7")
+    one = tube("6K7G")
+    position = plan.sets.get().model.positions.get()
+    Approval.objects.create(position=position, type=one.type, verdict=Approval.APPROVED, on=today, source="bench")
+    line, _ = only(plan, today)
+    assert line.entails[0] == f"approved here on {today}, bench"
+    assert [row.item for row in reserve_all(plan, on=today, by=keeper)] == [one.item]

@@ -126,6 +126,31 @@ def test_a_set_by_its_model_and_a_mark_that_settles_nothing_by_itself():
         estimate("ZZ odd 13", on=ON)
 
 
+def test_what_duds_among_tubes_are_worth_says_nothing_of_sets():
+    model = ChassisFactory().model
+    for amount, grade in ((400, "dud"), (420, "dud"), (450, "used untested")):
+        EvidenceFactory(type=None, set_model=model, designation=model.name, grade=grade, amount=Decimal(amount))
+    kind = TubeTypeFactory(name="ZZ7GT")
+    sold(kind, *[20] * 9)
+    sold(kind, *[1] * 9, grade="dud")
+    found = estimate(model.name, on=ON)
+    assert found.grade == "dud" and 400 <= found.amount.amount <= 450  # the commonest of its own
+    assert estimate(model.name, on=ON, grade="unused").amount == found.amount  # of sets nothing is told apart
+    assert estimate("ZZ7GT", on=ON, grade="dud").amount.figure == "1.00"
+
+
+def test_a_premium_for_a_military_mark_counts_where_one_was_typed(kind):
+    for number in range(8):
+        one = TubeTypeFactory(name=f"ZZ{number}Y")
+        DesignationFactory(type=one, scheme="us-vt", designation=f"VT-99{number}")
+        sold(one, 10 + number, 10.5 + number, 10.2 + number)
+        sold(one, 2 * (10 + number), 2.1 * (10 + number), designation=f"VT-99{number}")
+    plain, marked = estimate("ZZ3Y", on=ON), estimate("VT-993", on=ON)
+    assert marked.mark == "military" and "military mark" in in_words(marked)[0]
+    assert float(marked.amount.amount / plain.amount.amount) == pytest.approx(2, rel=0.05)
+    assert "Of military marks: " in " ".join(in_words(plain))
+
+
 def test_the_keepers_own_purchase_is_evidence(kind):
     tube = TubeFactory(type=kind, marked="ZZ7GT", acquired_on=DAY)
     Fact.objects.create(item=tube.item, about="paid", value=Decimal(12), currency="EUR", per="each", text="12 EUR")

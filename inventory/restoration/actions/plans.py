@@ -12,17 +12,23 @@ from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
 from inventory.restoration.actions.reserving import fit_to_line, hold_plan, release, release_line
 from inventory.restoration.models import Plan, Requirement, WeakPart
+from inventory.restoration.queries.cover import cover_of
+from inventory.restoration.queries.left_open import dangerous, left_open
 from inventory.restoration.queries.progress import first_recorded
 from inventory.sets.models import Chassis
 
 
 @transaction.atomic
-def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reason: str = "") -> Plan:
+def save_plan(
+    row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reason: str = "", as_it_is: bool = False
+) -> Plan:
     """Write a plan and its sets. To restore takes one set, which is in no other open plan; to keep running any number.
 
     A plan that is finished or laid aside gives back what was kept for it; so does a set that leaves a plan, for its
     positions and for lines that name it. The day on which it becomes finished, or work begins, is today where it is not
     said (of a plan that has records, the day of the first); one that was finished before says when, an open one never.
+    As it becomes finished, what is open then is written down; where that has to be settled before power, only with
+    ``as_it_is``.
     """
     for name in ("began", "ended"):
         if day := getattr(row, name):
@@ -33,6 +39,7 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
         raise refuse("sets", f"{len(sets)} sets are named; a restoration is of one. Make a plan for each.")
     was = hold_plan(row)
     _fill_in_days(row, was, today)
+    _write_left_open(row, was, today, as_it_is)
     now = {item.pk: item for item in locked_all([chassis.item for chassis in sets])}  # of two plans the later is told
     if row.is_open:
         for chassis in sets:
@@ -52,6 +59,21 @@ def save_plan(row: Plan, sets: Sequence[Chassis], *, today: date, by: Any, reaso
         elif of_set is not None and of_set not in mine:
             release(kept, by=by, reason="the set left the plan")
     return row
+
+
+def _write_left_open(row: Plan, was: Plan | None, today: date, as_it_is: bool) -> None:
+    """What is open as a plan becomes finished; of an open one nothing. Refuses what can hurt and nobody asked for."""
+    if row.is_open:
+        row.left_open = ""
+    elif row.is_finished and was is not None and not was.is_finished:
+        cover = cover_of(was, today)
+        row.left_open = left_open(cover)
+        if (named := dangerous(cover)) and not as_it_is:
+            raise refuse(
+                "as_it_is",
+                f"Not settled before power yet: {'; '.join(named)}. Settle it, or tick that it is finished as it is; "
+                "the report says so.",
+            )
 
 
 def _write_named(row: Plan, by: Any, reason: str) -> None:
@@ -88,8 +110,11 @@ def save_requirement(row: Requirement, *, today: date, by: Any, reason: str = ""
     """Write a line of the keeper's own. A chassis it names is one of the plan's. Done, it gives back what was kept;
     asking for another kind of part, or for fewer, it gives back what does not serve it any more.
     """
-    if row.done_on:
-        check_day(row.done_on, "done_on", today)
+    for name in ("here_on", "done_on"):
+        if day := getattr(row, name):
+            check_day(day, name, today)
+    if row.here_on and not row.needs_word:
+        raise refuse("here_on", "Only of a tool, a book, or a part without a kind: the rest is counted from the stock.")
     if row.chassis_id and not row.plan.sets.filter(pk=row.chassis_id).exists():
         raise refuse("chassis", f"{row.chassis} is no set of this plan.")
     if row.type_id and row.kind != Requirement.PART:

@@ -16,6 +16,11 @@ from tubes.rules.units import UnitFault
 
 
 class PlanForm(forms.ModelForm):
+    as_it_is = forms.BooleanField(
+        required=False, label="finished as it is",
+        help_text="Though something is not settled that has to be before power.",
+    )  # fmt: skip
+
     class Meta:
         model = Plan
         formfield_callback = picker
@@ -28,6 +33,8 @@ class PlanForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         rows = chassis_here() if not self.instance.pk else chassis_here() | self.instance.sets.all()
+        if Plan.FINISHED not in (self.data.get("state"), self.initial.get("state")) or self.instance.is_finished:
+            del self.fields["as_it_is"]
         self.fields["began"].help_text = "Empty: the day of the first record, or today when it comes to be at work."
         self.fields["ended"].help_text = "Empty: today, when it comes to be finished."
         self.fields["sets"].queryset = rows.select_related("model", "item").distinct()  # type: ignore[attr-defined]
@@ -64,7 +71,9 @@ class RequirementForm(forms.ModelForm):
     class Meta:
         model = Requirement
         formfield_callback = picker
-        fields = ["kind", "words", "type", "quantity", "chassis", "before_power", "waiting_for", "done_on", "note"]
+        fields = [
+            "kind", "words", "type", "quantity", "chassis", "before_power", "waiting_for", "here_on", "done_on", "note",
+        ]  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -18,7 +18,7 @@ from inventory.restoration.rules.allocation import Points, Together, allocate_al
 from inventory.running.rules.verdicts import REJECT
 from inventory.sets.models import Approval, Chassis
 from tubes.queries.judging import Court, court
-from tubes.rules.judge_parts import Judgement
+from tubes.rules.judge_parts import UNSUITABLE, Judgement
 
 HAIR = 1e-6  # points, less than any two costs differ by
 
@@ -95,9 +95,19 @@ class Allotment:
         ]  # fmt: skip
 
     def is_settled(self, slot: Slot, number: int) -> bool:
-        """Whether what a slot gets is the very type, or one that somebody approved there."""
+        """Whether what a slot gets is the very type, or one that somebody approved there and the judge lets pass."""
         kind = self.stock.kinds[int(self.taken[number])]
-        return self.near[number, kind] == EXACT or (slot.position.pk, self.stock.types[kind]) in self.approved
+        name = self.stock.types[kind]
+        approved = (slot.position.pk, name) in self.approved and not self.against_judge(slot, name)
+        return self.near[number, kind] == EXACT or approved
+
+    def against_judge(self, slot: Slot, name: str) -> str:
+        """Why the judge calls a type unsuitable in a slot, in words; empty where it does not."""
+        try:
+            found = self.judgement(slot, name)
+        except ValueError:  # values of the position that cannot be
+            return ""
+        return "; ".join(one.text for one in found.telling[:1]) or "see there" if found.rank == UNSUITABLE else ""
 
     @cached_property
     def taker(self) -> dict[int, int]:
@@ -136,7 +146,7 @@ def allotment(
     ``like``: another assignment of the same plans, kept to where two tubes cost the same.
     """
     points = points or Points()
-    plans, sets_of = _plans_and_sets(asked)
+    plans, sets_of = plans_and_sets(asked)
     if swap:
         _swapped(plans, swap)
     judges = court()
@@ -164,7 +174,7 @@ def allotment(
         np.concatenate([taken, np.full(len(served) + len(rest), -1, np.int64)]),
         judges,
         matches,
-        deal_parts(plans, sets_of, held.owed),
+        deal_parts(plans, sets_of, owed=held.owed),
         {
             (position, name): row
             for position, said in words.items()
@@ -208,7 +218,8 @@ def _usual(slots: Sequence[Slot], held: Stock, like: Allotment | None) -> list[t
     ]  # fmt: skip
 
 
-def _plans_and_sets(asked: Asked | None) -> tuple[list[Plan], dict[int, list[Chassis]]]:
+def plans_and_sets(asked: Asked | None = None) -> tuple[list[Plan], dict[int, list[Chassis]]]:
+    """The open plans, the most urgent first, and their sets by the key of the plan; ``asked``: one beside them."""
     plans = open_plans()
     prefetch_related_objects(plans, "sets__item", "sets__model")
     sets_of = {plan.pk: [one for one in plan.sets.all() if one.item.gone_on is None] for plan in plans}

@@ -31,6 +31,12 @@ class Readiness:
         """That a set is counted among the lines of its plan, as a sentence behind another; else empty."""
         return f" Counted in {self.cover.within}, the plan that it is in." if self.cover.within else ""
 
+    @property
+    def text(self) -> str:
+        """The whole answer in sentences; of a finished plan how it ended, and nothing of spares."""
+        ended = self.cover.plan.is_finished
+        return self.cover.text if ended else f"{self.cover.text}{self.within} {self.assured.text}"
+
     def as_dict(self) -> dict[str, Any]:
         count = self.cover.count
         return {
@@ -47,11 +53,15 @@ class Readiness:
             "not_recorded": count.not_recorded,
             "not_here": count.not_here,
             "to_judge": count.to_judge,
+            "not_said": count.not_said,
+            "awaited": count.awaited,
+            "to_do": count.to_do,
             "hours": self.assured.hours,
             "more_together": {} if self.assured.refused else self.assured.together,
             "spares": [
                 {
-                    "type": one.type, "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,
+                    "type": one.type, "names": [one.type, *one.names],
+                    "in_use": one.in_use, "spares": one.spares, "expected": one.demand.expected,
                     "assurance": one.assurance, "wanted": one.wanted, "method": one.demand.method,
                     "needed": one.needed, "why": one.why, "source": one.demand.source,
                 }
@@ -59,7 +69,9 @@ class Readiness:
             ],
             "cautions": [*self.warnings, *self.cover.cautions],
             "power": [one.as_dict() for one in self.power],
-            "text": f"{count.text}{self.within} {self.assured.text}",
+            "state": self.cover.plan.state if self.cover.plan.pk else "",
+            "left_open": list(self.cover.plan.left),
+            "text": self.text,
         }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from functools import cached_property
 from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
 from inventory.restoration.queries.lines import TUBE, Line
+from inventory.restoration.queries.nearness import the_very
 from inventory.restoration.rules.demand import Demand, check_assurance, few, of_a_kit, percent
 from inventory.restoration.rules.spares import NOT_COUNTED, Enough, of_demand
 from inventory.restoration.rules.words import BY_RELATIVE, BY_SUBSTITUTE, COVERED, DUD, STOPS, WRONG_TYPE
@@ -23,7 +24,8 @@ NONE_AT_ALL = 1e-300  # stands for a chance too small to be written
 class Assured:
     """One type: how many are in use, good spares, failures ahead and why so, how sure, and how many are wanted.
 
-    ``gaps``: positions of the plan that nothing here covers.
+    ``gaps``: positions of the plan that nothing here covers. ``names``: other numbers under which positions want it;
+    they are counted together, since the same spares serve them.
     """
 
     type: str
@@ -31,6 +33,12 @@ class Assured:
     experience: Experience
     why: str
     gaps: int = 0
+    names: tuple[str, ...] = ()
+
+    @property
+    def called(self) -> str:
+        """Every number under which it is wanted."""
+        return " = ".join((self.type, *self.names))
 
     @property
     def in_use(self) -> int:
@@ -167,19 +175,33 @@ def assured(
         by_type.setdefault(line.slot.wanted, []).append(line)  # type: ignore[union-attr]
     some = _checked(some or {}, by_type)
     judges = court(knowledge())
-    kin = {name: judges.known.kin.same_as(name) | {name} for name in by_type}
+    serves = {name: the_very(name, judges) for name in by_type}
     left = left_over(cover)
     fitted = [line.slot.fitting.tube_id for line in lines if line.slot and line.slot.fitting]
-    record = record_of(set().union(*kin.values()), on, fitted)
+    record = record_of(set().union(*serves.values()), on, fitted)
     told = []
-    for name, using in sorted(by_type.items()):
-        had = record.of(sorted(kin[name]))
+    for names in _shared(serves):
+        name, using = names[0], [line for one in names for line in by_type[one]]
+        had = record.of(sorted(set().union(*(judges.known.kin.same_as(one) | {one} for one in names))))
         demand, why = demand_of(name, [_age(line, record.ages) for line in using], hours, had, judges)
-        found = of_demand(demand, len(using), some.get(name), sum(left[one] for one in kin[name]), wanted)
-        told.append(Assured(name, found, had, why, sum(line.status in STOPS for line in using)))
+        needed = sum(some.get(one, len(by_type[one])) for one in names)
+        spares = sum(left[one] for one in set().union(*(serves[one] for one in names)))
+        found = of_demand(demand, len(using), needed, spares, wanted)
+        told.append(Assured(name, found, had, why, sum(line.status in STOPS for line in using), tuple(names[1:])))
     unknown = sum(line.kind == TUBE and line.slot is None for line in cover.lines)
     refused = "Which types the positions want is not recorded." if unknown and not told else ""
     return AssuredKit(tuple(told), hours, wanted, some, refused, unknown)
+
+
+def _shared(serves: Mapping[str, frozenset[str]]) -> list[list[str]]:
+    """Wanted types in groups that share spares, each and all in the order of their names: a spare counts once."""
+    groups: list[tuple[list[str], frozenset[str]]] = []
+    for name in sorted(serves):
+        alike = [group for group in groups if group[1] & serves[name]]
+        groups = [group for group in groups if group not in alike]
+        names = sorted([name, *(one for group in alike for one in group[0])])
+        groups.append((names, serves[name].union(*(group[1] for group in alike))))
+    return sorted(names for names, _ in groups)
 
 
 def left_over(cover: Cover) -> Counter[str]:

@@ -9,11 +9,11 @@ from datetime import date
 from inventory.holdings.models import HazardMark
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, Asked, allotment
-from inventory.restoration.queries.beside import away_lines, beside_lines
+from inventory.restoration.queries.beside import Known, away_lines, beside_lines, known_beside
 from inventory.restoration.queries.findings import findings_of, with_findings
 from inventory.restoration.queries.lines import BAY, Line
 from inventory.restoration.queries.stock import owed_words
-from inventory.restoration.queries.tube_lines import tube_lines
+from inventory.restoration.queries.tube_lines import tube_lines, tube_lines_of
 from inventory.restoration.rules.cover import Count, count_of
 from inventory.restoration.rules.words import COVERED
 from inventory.sets.models import Chassis
@@ -48,6 +48,13 @@ class Cover:
     def count(self) -> Count:
         return count_of([line.counted for line in self.lines])
 
+    @property
+    def text(self) -> str:
+        """The answer in a sentence; of a finished plan, that it is and what it left open."""
+        if not self.plan.is_finished:
+            return self.count.text
+        return " ".join([self.plan.finished_words, *self.plan.left])
+
 
 def cover_of(plan: Plan, on: date, found: Allotment | None = None) -> Cover:
     """How every line of a plan stands, counted against what all other open plans want; one that is laid aside or
@@ -57,6 +64,20 @@ def cover_of(plan: Plan, on: date, found: Allotment | None = None) -> Cover:
     sets = tuple(one for one in rows if one.item.gone_on is None)
     found = found or allotment(None if plan.is_open else Asked(_behind(plan), sets))
     return _covered(plan, sets, on, found, away=rows if plan.is_open else sets)
+
+
+def covers_of(plans: Sequence[Plan], on: date, found: Allotment) -> dict[int, Cover]:
+    """``cover_of`` of several open plans by their keys, without their cautions (a fixed number of queries).
+
+    ``found``: of all open plans; sets and findings of the plans are at hand.
+    """
+    those = [(plan, tuple(one for one in plan.sets.all() if one.item.gone_on is None)) for plan in plans]
+    known, tubes = known_beside(those, on, found.asking), tube_lines_of(plans, found)
+    told = {}
+    for plan, sets in those:
+        lines = _lines(plan, sets, tuple(plan.sets.all()), found, tubes[plan.pk], known)
+        told[plan.pk] = Cover(plan, sets, tuple(lines), found)
+    return told
 
 
 def _behind(plan: Plan) -> Plan:
@@ -86,11 +107,19 @@ def _covered(
     asking = found.asking
     if plan.pk not in {one.pk for one, _ in asking}:
         asking = (*asking, (plan, tuple(sets)))
-    here = {one.pk for one in sets}
-    tubes = [line for line in tube_lines(plan, found) if line.chassis.pk in here]
-    lines = [*away_lines(sets if away is None else away), *tubes, *beside_lines(plan, sets, on, found.parts, asking)]
-    judged = with_findings([_owed(line, found) for line in lines], findings_of(plan), sets)
+    tubes, known = tube_lines(plan, found), known_beside([(plan, sets)], on, asking)
+    judged = _lines(plan, sets, sets if away is None else away, found, tubes, known)
     return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets), of_set)
+
+
+def _lines(
+    plan: Plan, sets: Sequence[Chassis], away: Sequence[Chassis], found: Allotment, tubes: Sequence[Line], known: Known
+) -> list[Line]:
+    """All lines of a plan for some of its sets, with what was found at their checks."""
+    here = {one.pk for one in sets}
+    tubes = [line for line in tubes if line.chassis.pk in here]
+    lines = [*away_lines(away), *tubes, *beside_lines(plan, sets, found.parts, known)]
+    return with_findings([_owed(line, found) for line in lines], findings_of(plan), sets)
 
 
 def _owed(line: Line, found: Allotment) -> Line:

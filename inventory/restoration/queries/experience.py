@@ -77,7 +77,8 @@ def _summed(tubes: Sequence[Watched]) -> Experience:
 
 
 def prior_of(name: str, judges: Court) -> Prior:
-    """The rate presumed of a type before one's own record, from a published base rate, held as half a failure's worth.
+    """The rate presumed of a type as long as none failed here, from a published base rate, held as half a failure's
+    worth.
 
     MIL-HDBK-217E as summarized: receiving, power rectifier, transmitting tubes, "ground benign" (rows of limits.csv).
     """
@@ -128,21 +129,23 @@ def demand_of(
 ) -> tuple[Demand, str]:
     """Failures ahead of the tubes of a type in use, which have these ages, and why in that way.
 
-    Renewals where one's own record shows that they wear out; else from failures in unit-hours with Jeffreys' prior, or
-    the one chosen; a published rate stands in where that record is next to nothing (no failure and few hours).
+    Renewals where one's own record shows that they wear out; else from failures in unit-hours with the prior chosen. If
+    none is: a published rate, which hours without a failure only lower, as long as none failed; the first failure
+    shows that this rate does not hold here, so from then on Jeffreys' prior. More hours never raise what is expected.
     """
-    wear, few = wear_among(had, judges), judges.limits["spares.few_hours"]
+    wear, beside = wear_among(had, judges), ""
+    if prior is None and not had.failures:
+        prior = prior_of(name, judges)
+        beside = f" No failure in {had.unit_hours:,.0f} unit-hours here: a published rate, lowered by these hours."
+    elif prior is None and had.unit_hours < judges.limits["spares.few_hours"]:
+        beside = f" {had.unit_hours:,.0f} unit-hours say little of a rate: more of them may change this much."
     if wear.fit is not None:
         try:
             demand = renewed(wear.fit.eta, wear.fit.beta, ages, hours)
         except DemandRefused as refusal:
-            return from_record(had.failures, had.unit_hours, len(ages), hours, prior), f"{wear.why} {refusal}"
+            return from_record(had.failures, had.unit_hours, len(ages), hours, prior), f"{wear.why} {refusal}{beside}"
         return demand, f"{wear.why}{_unknown_ages(ages)} A spare counts as new."
-    if prior is None and not had.failures and had.unit_hours < few:
-        presumed = prior_of(name, judges)
-        why = f"No failure in {had.unit_hours:,.0f} unit-hours here, which says little: a published rate is presumed."
-        return from_record(had.failures, had.unit_hours, len(ages), hours, presumed), why
-    return from_record(had.failures, had.unit_hours, len(ages), hours, prior), wear.why
+    return from_record(had.failures, had.unit_hours, len(ages), hours, prior), f"{wear.why}{beside}"
 
 
 def _unknown_ages(ages: Sequence[float | None]) -> str:

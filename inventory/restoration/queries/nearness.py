@@ -34,28 +34,33 @@ def nearness(sockets: Sequence[Socket], types: Sequence[str], judges: Court, wor
 
     The very type, the same tube under another number and its ruggedized forms are exact unless the place forbids them;
     kin and strangers that fit or fit with care are relatives and substitutes. What is not known covers nothing; what
-    was refused in a position never does, what was approved there does unless it is unsuitable.
+    was refused in a position never does, what was approved there does, whatever the judge says of the place as it was
+    drawn (the line says so, and nothing is reserved on that alone).
     """
     table = TypeTable.build([judges[name] for name in types], judges.limits)
-    alike: dict[tuple[str, object], tuple[NDArray[np.int8], NDArray[np.bool_]]] = {}
+    alike: dict[tuple[str, object], NDArray[np.int8]] = {}
     found = np.zeros((len(sockets), len(types)), np.int8)
     for number, socket in enumerate(sockets):
         key = (socket.wanted, socket.conditions)
         if key not in alike:
             alike[key] = _near(socket, table, judges)
-        found[number], unsuitable = alike[key]
+        found[number] = alike[key]
         for name, said in words.get(socket.position.pk, {}).items():
-            if (at := table.at.get(name)) is None:
-                continue
-            if said.verdict != Approval.APPROVED:
-                found[number, at] = 0
-            elif not unsuitable[at]:
-                found[number, at] = found[number, at] or SUBSTITUTE
+            if (at := table.at.get(name)) is not None:
+                found[number, at] = (found[number, at] or SUBSTITUTE) if said.verdict == Approval.APPROVED else 0
     return found
 
 
-def _near(socket: Socket, table: TypeTable, judges: Court) -> tuple[NDArray[np.int8], NDArray[np.bool_]]:
-    """How near each type is, and which of them the judge calls unsuitable."""
+def the_very(name: str, judges: Court) -> frozenset[str]:
+    """The types that are the very one where a type is wanted: itself, the same tube under another number, and its
+    ruggedized forms.
+    """
+    kin = judges.known.kin
+    rugged = (one.type for one in kin.relatives(name) if one.relation == RUGGEDIZED and not one.unchecked)
+    return frozenset({name}).union(kin.same_as(name), rugged)
+
+
+def _near(socket: Socket, table: TypeTable, judges: Court) -> NDArray[np.int8]:
     told = np.zeros(len(table.types), np.int8)
     try:
         ranks = verdict_ranks(judges[socket.wanted], socket.conditions, table, judges.bench)
@@ -64,14 +69,13 @@ def _near(socket: Socket, table: TypeTable, judges: Court) -> tuple[NDArray[np.i
         ranks[[at for name, at in table.at.items() if name == socket.wanted]] = FITS
     relatives = judges.known.kin.relatives(socket.wanted)
     kin = {one.type for one in relatives if not one.unchecked and not one.never}
-    exact = judges.known.kin.same_as(socket.wanted) | {socket.wanted}
-    exact = exact | {one.type for one in relatives if one.relation == RUGGEDIZED and not one.unchecked}
+    exact = the_very(socket.wanted, judges)
     for name, at in table.at.items():
         if name in exact and ranks[at] != UNSUITABLE:
             told[at] = EXACT
         elif ranks[at] in (FITS, CARE):
             told[at] = RELATIVE if name in kin else SUBSTITUTE
-    return told, np.asarray(ranks) == UNSUITABLE
+    return told
 
 
 def is_unknown(socket: Socket, name: str, judges: Court) -> bool:

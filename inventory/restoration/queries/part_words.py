@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from inventory.holdings.models import PartLot
 from inventory.holdings.rules.part_kinds import farness, show_value
 from inventory.restoration.queries.parts import Deal, PartLine
+from inventory.restoration.queries.proposed import dealt_to, lots_words
 from inventory.restoration.queries.stock import owed_words
 from inventory.restoration.rules.words import AFTER_TEST, COVERED, ELSEWHERE, SHORT
 
@@ -16,6 +17,8 @@ MOST_NAMED = 3
 class PartAnswer:
     """How a line of parts stands. ``lot``: the one lot that covers it, where it is one; ``kept``: reserved already;
     ``wanted``: how many it asks for still.
+
+    ``offer``, ``offered``: the key of the line where more can be reserved for it, and of which lots.
     """
 
     status: str
@@ -26,13 +29,14 @@ class PartAnswer:
     offer: str = ""
     wanted: int = 0
     entails: tuple[str, ...] = ()
+    offered: str = ""
 
 
 def told_of_line(deal: Deal, number: int) -> PartAnswer:
     """How one line of parts stands, by what, why, and whom to ask before."""
-    told = _told(deal, number)
     rows = [deal.lots[lot] for lot in deal.got(number)]
-    return replace(told, entails=tuple(word for row in rows for word in owed_words(row.tag, deal.owed.get(row.pk))))
+    asked = tuple(word for row in rows for word in owed_words(row.tag, deal.owed.get(row.pk)))
+    return replace(_told(deal, number), offered=lots_words(dealt_to(deal, number)), entails=asked)
 
 
 def _told(deal: Deal, number: int) -> PartAnswer:

@@ -4,7 +4,8 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import Exists, F, OuterRef, Subquery
+from django.db.models.functions import Coalesce
 
 from inventory.holdings.models import Tube
 from inventory.restoration.rules.condition import NOT_SAID, UNUSED, USED, past_of
@@ -14,6 +15,7 @@ from inventory.running.models import TubeTest
 from inventory.running.queries import judged
 from inventory.running.queries.order import IN_TIME
 from inventory.running.rules.verdicts import BORDERLINE, GOOD, NOT_COMPARABLE
+from inventory.sets.models import Fitting
 
 SURE = 1 - 1e-9  # a chance that only rounding makes certain
 _LIKE = {UNUSED: "unused ones", USED: "used ones", NOT_SAID: "those of which nothing is said"}
@@ -27,7 +29,9 @@ def past(tube: Tube) -> str:
 
 @dataclass(frozen=True)
 class PassRates:
-    """The share of good ones among first tests, of all tubes and by what is said of their past (unused, used)."""
+    """The share of good ones among first tests of untested tubes, of all and by what is said of their past (unused,
+    used).
+    """
 
     overall: PassRate
     by_past: dict[str, PassRate]
@@ -53,7 +57,7 @@ class PassRates:
         """The chance that at least so many of these untested ones prove good, in a sentence with what it rests on."""
         kinds = self._kinds(tubes)
         if not self.overall.tested or not kinds:
-            return "No first test is on record here, so how many prove good is not known."
+            return "No untested tube was tested here yet, so how many prove good is not known."
         told = [
             f"{f'of {_LIKE[kind]} ' if kind else ''}{rate.good} of {rate.tested} proved good at their first test here "
             f"({_interval(rate)}, 95 % interval)"
@@ -77,10 +81,18 @@ def _interval(rate: PassRate) -> str:
 
 
 def pass_rates() -> PassRates:
-    """From the first test of every tube that was tested here (a fixed number of queries)."""
+    """From the first test of every tube that was called untested until then and had run in no set here: one that was
+    called good on other grounds, or wore in service, says nothing of stock (a fixed number of queries).
+    """
     first = TubeTest.objects.filter(tube=OuterRef("tube"), struck="").order_by(*IN_TIME)
     rows = TubeTest.objects.filter(struck="", pk=Subquery(first.values("pk")[:1]))
-    rows = rows.select_related("tube__item", "tube__type", "instrument")
+    typed_in = TubeTest.history.filter(id=OuterRef("pk"), history_type="+").order_by("history_date")
+    before = Tube.history.filter(item=OuterRef("tube"), history_date__lte=OuterRef("typed_in"))
+    before = before.order_by("-history_date", "-history_id")
+    rows = rows.annotate(typed_in=Subquery(typed_in.values("history_date")[:1]))
+    rows = rows.annotate(called=Coalesce(Subquery(before.values("state")[:1]), F("tube__state")))
+    rows = rows.filter(~Exists(Fitting.objects.filter(tube=OuterRef("tube"), since__lt=OuterRef("on"))))
+    rows = rows.filter(called=Tube.UNTESTED).select_related("tube__item", "tube__type", "instrument")
     counts: dict[str, list[int]] = {}
     for line in judged(rows):
         if not line.verdict or line.verdict.verdict == NOT_COMPARABLE:

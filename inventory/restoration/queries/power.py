@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -11,7 +11,7 @@ from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.lines import Line
 from inventory.restoration.rules.heater_load import OVER, Drawn, Load, load_of
 from inventory.restoration.rules.plate_volts import Drop, RailChange, rail_change
-from inventory.restoration.rules.words import DOUBTFUL, DUD, STOPS
+from inventory.restoration.rules.words import DOUBTFUL, DUD, GOOD, STOPS
 from inventory.sets.models import Chassis, Position
 from tubes.queries.judging import Court
 from tubes.rules.figures import RECTIFIERS
@@ -79,8 +79,16 @@ def power_of_set(cover: Cover, chassis: Chassis, on: date) -> SetPower:
     """The same of one of its sets."""
     judges = cover.allotment.judges
     lines = [line for line in cover.lines if line.slot is not None and line.slot.chassis.pk == chassis.pk]
+    if cover.plan.is_finished:  # nothing more goes in: what is there counts
+        lines = [_as_it_stands(line) for line in lines if line.slot and line.slot.fitting]
     load, why_not = _load(chassis, _heaters(cover, chassis, lines), judges)
     return SetPower(chassis, load, why_not, _rails(lines, judges), tuple(_due(chassis, lines, on)))
+
+
+def _as_it_stands(line: Line) -> Line:
+    """A line whose position keeps the tube that is in it."""
+    assert line.slot is not None
+    return replace(line, status=DOUBTFUL, slot=replace(line.slot, standing=GOOD))
 
 
 def _type_then(line: Line) -> str:

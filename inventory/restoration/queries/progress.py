@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.db.models import F, Q, QuerySet
 
@@ -119,6 +119,11 @@ def _swaps(sets: Iterable[Chassis], since: date, ended: date | None) -> list[Swa
         if before and before.until and (ended is None or before.until <= ended):  # nothing in its place
             told.append(Swap(before, None, before, out_reading=readings.last(before, before.until)))
     return told
+
+
+def swaps_after(sets: Iterable[Chassis], ended: date) -> tuple[Swap, ...]:
+    """Every change of a tube after the day on which a plan was finished (four queries)."""
+    return tuple(_swaps(sets, ended + timedelta(days=1), None))
 
 
 def _swap(row: Fitting, before: Fitting | None, readings: "_Readings", moves: dict[int, str]) -> Swap:

@@ -8,7 +8,7 @@ from datetime import date
 from inventory.holdings.models import Paper
 from inventory.restoration.models import Plan, Requirement, Work
 from inventory.restoration.queries.cover import cover_of
-from inventory.restoration.queries.progress import Progress, Swap, progress_of
+from inventory.restoration.queries.progress import Progress, Swap, progress_of, swaps_after
 from inventory.restoration.queries.start_sheet import SheetRow, StartSheet, start_sheet
 from inventory.sets.models import Chassis
 
@@ -23,6 +23,7 @@ class SetReport:
     """A set of a report. ``lines``: of the plan, that are done.
 
     ``photographs``: by when they were taken; ``papers``: other papers of it, named only.
+    ``left``: what was open when it was finished; ``since``: changes of tubes after that day;
     ``unchecked``: checks of the start sheet of which nothing was written down; ``origins``: texts behind the figures.
     """
 
@@ -34,6 +35,8 @@ class SetReport:
     photographs: dict[str, tuple[Paper, ...]]
     papers: tuple[Paper, ...]
     origins: tuple[str, ...]
+    left: tuple[str, ...] = ()
+    since: tuple[Swap, ...] = ()
 
     @property
     def found(self) -> dict[str, tuple[SheetRow, ...]]:
@@ -73,6 +76,7 @@ def report_of(plan: Plan, on: date) -> Report:
     progress = progress_of(plan)
     cover = cover_of(plan, on)
     sets = []
+    after = swaps_after(progress.sets, plan.ended) if plan.is_finished and plan.ended else ()
     for one in progress.sets:
         sheet = start_sheet(plan, one, on, cover)
         works = progress.works_of(one)
@@ -83,9 +87,17 @@ def report_of(plan: Plan, on: date) -> Report:
                 one, sheet, works, progress.done_of(one), progress.swaps_of(one),
                 _by_time(shown, plan, progress.since, works),
                 tuple(paper for paper in papers if paper.kind != Paper.PHOTOGRAPH), _origins(sheet),
+                _left_at(plan, one, len(progress.sets)),
+                tuple(swap for swap in after if swap.fitting.chassis_id == one.pk),
             )
         )  # fmt: skip
     return Report(plan, progress, tuple(sets))
+
+
+def _left_at(plan: Plan, chassis: Chassis, sets: int) -> tuple[str, ...]:
+    """What of a set was open when its plan was finished: of several sets each line names its own."""
+    named = f"{chassis.tag}: "
+    return plan.left if sets == 1 else tuple(text[len(named) :] for text in plan.left if text.startswith(named))
 
 
 def _by_time(

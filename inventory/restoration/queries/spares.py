@@ -7,9 +7,18 @@ from typing import Any
 
 from inventory.holdings.models import Loan
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
+from inventory.restoration.queries.nearness import the_very
 from inventory.restoration.queries.reserved import reserved_keys
 from inventory.restoration.rules.demand import check_assurance
-from inventory.restoration.rules.spares import AskedWrong, Enough, Question, check_counts, of_demand, prior_chosen
+from inventory.restoration.rules.spares import (
+    AskedWrong,
+    Enough,
+    Question,
+    check_counts,
+    enough,
+    of_demand,
+    prior_chosen,
+)
 from inventory.sets.queries import good_tubes, open_fittings
 from tubes.queries import find_type, knowledge
 from tubes.queries.judging import court
@@ -47,6 +56,19 @@ class OfType:
         }
 
 
+def spares_asked(cells: Mapping[str, Any], on: date) -> tuple[Enough, OfType | None]:
+    """The answer of command, page and API. ``cells``: what was asked, by the names of ``Question``, beside ``type``.
+
+    Raises AskedWrong, DemandRefused, ValidationError of a type that is not known.
+    """
+    given = {name: cells[name] for name in Question.__dataclass_fields__ if cells.get(name) is not None}
+    question = Question(**given)
+    if not cells.get("type"):
+        return enough(question), None
+    found = spares_of_type(cells["type"], on, question, in_use=cells.get("in_use"), stock=cells.get("stock"))
+    return found.enough, found
+
+
 def spares_of_type(
     name: str, on: date, question: Question, *, in_use: int | None = None, stock: int | None = None
 ) -> OfType:
@@ -79,7 +101,7 @@ def spares_of_type(
     reserved = 0
     if stock is None:
         borrowed = Loan.objects.filter(way=Loan.IN, ended__isnull=True)  # no spare of one's own
-        good = good_tubes(kin).exclude(pk__in=borrowed.values("item"))
+        good = good_tubes(the_very(kind, judges)).exclude(pk__in=borrowed.values("item"))
         reserved = good.filter(pk__in=reserved_keys()).count()
         stock = good.count() - reserved
     found = of_demand(demand, len(ages), question.needed, stock, question.assurance)

@@ -16,7 +16,6 @@ from inventory.restoration.queries.stock import owed_words
 from inventory.restoration.queries.tube_words import (
     Beside,
     against_kept,
-    approved_in_vain,
     beside_of,
     entailed,
     goes_to,
@@ -248,7 +247,7 @@ def _uncovered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Lin
     unread = [found.slots[found.taker[tube]] for tube in able if found.stock.untested[tube]]
     takers = [one for one in good if one.plan.pk != slot.plan.pk]
     mine, mine_untested = len(good) - len(takers), sum(one.plan.pk == slot.plan.pk for one in unread)
-    unfit = (*approved_in_vain(number, slot, found), *beside.unfit_words(slot))
+    unfit = beside.unfit_words(slot)
     if takers:
         return _of(slot, ELSEWHERE, reasons=(slot.why, goes_to("that could serve", takers), *unfit))
     kept = found.reserved_elsewhere(number)

@@ -83,16 +83,9 @@ def approved_words(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
     row = found.approved.get((slot.position.pk, name))
     if row is None:
         return ()
-    return (f"approved here on {row.on}, {row.source}{f': {row.words}' if row.words else ''}",)
-
-
-def approved_in_vain(number: int, slot: Slot, found: Allotment) -> tuple[str, ...]:
-    """Types that were approved in a position and that the judge calls unsuitable there, each in a sentence."""
-    return tuple(
-        f"{name} was approved here on {row.on}, and the judge calls it unsuitable: it covers nothing."
-        for (position, name), row in found.approved.items()
-        if position == slot.position.pk and name in found.type_at and not found.near[number, found.type_at[name]]
-    )
+    against = found.against_judge(slot, name)
+    told = f", against the judge, who calls it unsuitable ({against})" if against else ""
+    return (f"approved here on {row.on}, {row.source}{f': {row.words}' if row.words else ''}{told}",)
 
 
 def against_kept(tube: Tube, slot: Slot, near: int, found: Allotment) -> str:

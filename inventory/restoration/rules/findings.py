@@ -33,6 +33,10 @@ class Found(Protocol):
     def pk(self) -> int: ...
     @property
     def all_well(self) -> bool | None: ...
+    @property
+    def judged(self) -> bool | None: ...
+    @property
+    def outside(self) -> str: ...
 
 
 def in_order(findings: Sequence[Any]) -> list[Any]:
@@ -56,19 +60,23 @@ class Standing:
     @property
     def unjudged(self) -> bool:
         """Whether nobody said of what was found last whether it is as it should be."""
-        return self.latest.all_well is None
+        return self.latest.judged is None
 
 
 def standing_of(findings: Sequence[Any]) -> Standing | None:
     """How a check stands by what was found at it (struck ones left out by the caller); None: nothing was found.
 
-    The last one that says whether all is well counts: a later reading without a word for it settles nothing.
+    The last one that says whether all is well counts: a later reading without a word for it settles nothing, unless
+    the limit of the sheet says it. What somebody called wrong though its reading kept the limit, no limit settles.
     """
     rows = in_order(findings)
     if not rows:
         return None
-    decides = next((one for one in reversed(rows) if one.all_well is not None), rows[-1])
-    return Standing(rows[-1], tuple(reversed(rows[:-1])), decides.all_well, decides)
+    said = next((one for one in reversed(rows) if one.all_well is not None), None)
+    decides = next((one for one in reversed(rows) if one.judged is not None), rows[-1])
+    if said is not None and said.all_well is False and not said.outside:
+        decides = said
+    return Standing(rows[-1], tuple(reversed(rows[:-1])), decides.judged, decides)
 
 
 def with_unit(text: str, unit: str) -> str:

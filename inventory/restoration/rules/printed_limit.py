@@ -30,6 +30,7 @@ class Limit:
 
 
 NO_LIMIT = Limit()
+HALF_LIMITS = frozenset({"b-plus"})  # checks whose limit names what is too little: far too much is as wrong
 
 
 def around(value: float, pct: float | None) -> Limit:

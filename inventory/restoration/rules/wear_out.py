@@ -22,7 +22,7 @@ def wear_of(fit: Weibull | None, failures: int, fewest: float, shape: float, why
     """What a fit to some failures says. ``fewest``: failures from which it counts; ``shape``: that it must exceed."""
     if failures < fewest:
         many = f"{failures} failure{'s' * (failures != 1)}"
-        return Wear(None, f"A constant rate: {many} here, and {fewest:g} are wanted to see whether they wear out.")
+        return Wear(None, f"A constant rate: {many} here; from {fewest:g} on it is looked at whether they wear out.")
     if fit is None:
         return Wear(None, f"A constant rate: no lives could be fitted{f' ({why_not})' if why_not else ''}.")
     low, high = fit.beta_interval

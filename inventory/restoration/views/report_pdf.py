@@ -52,6 +52,9 @@ def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator
         yield _text(f"Lines of the plan that are done: {'; '.join(f'{row}, {row.done_on}' for row in one.lines)}.")
     yield from _section("Tubes in and out")
     yield _swaps(one.swaps, width) if one.swaps else _text("No tube was changed, as far as is recorded.")
+    if one.since:
+        yield from _section("Tubes in and out since it was finished")
+        yield _swaps(one.since, width)
     yield from _section("Tubes in it now")
     sockets = [
         f"<b>{escape(s.row.position.mark)}</b> {_type(s.row.position)}: {escape(s.held)}" for s in one.sheet.sockets
@@ -66,8 +69,7 @@ def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator
         yield _text(f"Not checked, or not written down: {'; '.join(row.check.words for row in one.unchecked)}.", 8)
     yield from _section("What remains doubtful")
     yield from _words(plan.left_doubtful or "The keeper wrote nothing.")
-    for line in one.sheet.to_do:
-        yield _text(f"• {line.need} ({line.status}). {' '.join(line.reasons)}")
+    yield from _left(plan, one)
     yield from _section("Photographs", str(one.pictured or ""))
     yield from _pictures(one, width)
     if one.papers:
@@ -76,6 +78,17 @@ def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator
     letters = "; ".join(f"<b>{letter}</b> {escape(text)}" for text, letter in one.sheet.sources.items())
     origins = "; ".join(one.origins) or "no text is named"
     yield Paragraph(f"Figures of the positions and of weak parts: {escape(origins)}. Checks: {letters}.", style(7))
+
+
+def _left(plan: Plan, one: SetReport) -> Iterator[Any]:
+    """What is open; of a finished plan, what was when it was finished."""
+    if not plan.is_finished:
+        for line in one.sheet.to_do:
+            yield _text(f"• {line.need} ({line.status}). {' '.join(line.reasons)}")
+        return
+    yield _text(plan.finished_words)
+    for text in one.left:
+        yield _text(f"• {text}")
 
 
 def _pictures(one: SetReport, width: float) -> Iterator[Any]:

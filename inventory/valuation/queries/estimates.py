@@ -1,5 +1,6 @@
 """What one thing is worth on evidence, with every row that it rests on and every row that does not count."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -11,23 +12,25 @@ import numpy as np
 from inventory.house.money import Money
 from inventory.sets.models import SetModel
 from inventory.valuation.queries.pricing import (
-    MARK,
     SET,
     TUBE,
+    UNSAID,
     Priced,
     Subject,
+    mark_of,
     mark_subject,
     priced,
     tube_subject,
 )
-from inventory.valuation.rules.backtest import BackTest, back_test
+from inventory.valuation.queries.sales import sales
+from inventory.valuation.rules.backtest import BackTest, back_test, joined
 from inventory.valuation.rules.bases import FAIR_MARKET, Market
 from inventory.valuation.rules.estimate import Weighting
-from inventory.valuation.rules.evidence import MARKS
+from inventory.valuation.rules.evidence import MARKS, MILITARY
 from inventory.valuation.rules.factors import Factor, Trend
 from inventory.valuation.rules.sale import Brought, Sale
 from inventory.valuation.rules.words import GRADES
-from tubes.queries import knowledge, type_named
+from tubes.queries import Knowledge, knowledge, type_named
 
 LENDS = 0.01  # of a level: relatives or a kind that give less are not named
 
@@ -53,6 +56,7 @@ class Estimate:
     what: str
     grade: str
     grade_named: bool
+    mark: str
     basis: str
     on: date
     currency: str
@@ -78,37 +82,52 @@ def estimate(
     text: str, *, on: date, grade: str = "", basis: str = FAIR_MARKET, currency: str = "EUR", real: bool = False,
     weighting: Weighting | None = None,
 ) -> Estimate:  # fmt: skip
-    """What one thing that a text names is worth: a tube type by any of its numbers, a set model, or a mark with
-    evidence.
+    """What one thing that a text names is worth: a tube type by any of its numbers, a set model, a mark with evidence.
 
     Raises ValueError for a text that names nothing, a grade or a currency that is none.
     """
     if grade and grade not in GRADES:
         raise ValueError(f"{grade!r} is no grade; expected one of {', '.join(GRADES)}")
-    all_of_it = priced(currency, on, basis=basis, real=real, weighting=weighting)
-    name, subject = named(text, all_of_it)
-    return of_subject(all_of_it, name, subject, grade)
-
-
-def named(text: str, all_of_it: Priced) -> tuple[str, Subject]:
-    """What a text names, and as what it is valued. Raises ValueError with one line."""
     known = knowledge()
+    name, subject, fault = named(text, known)
+    all_of_it = priced(currency, on, basis=basis, real=real, weighting=weighting, sets=subject.what == SET)
+    if fault is not None and subject not in all_of_it.subjects:
+        raise fault
+    mark = MILITARY if subject.what == TUBE and mark_of(text, name, known) == MILITARY else ""
+    return of_subject(all_of_it, name, subject, grade, mark)
+
+
+def named(text: str, known: Knowledge) -> tuple[str, Subject, ValueError | None]:
+    """What a text names, as what it is valued, and why it is no type where it is a mark that settles none.
+
+    Raises ValueError with one line where it cannot even be that.
+    """
     try:
         name = type_named(text, known)
-    except ValueError:
+    except ValueError as fault:
         if model := SetModel.objects.filter(name__iexact=text.strip()).first():
-            return model.name, Subject(SET, model.name)
-        mark = mark_subject(text, known)
-        if mark is None or mark not in all_of_it.subjects:
+            return model.name, Subject(SET, model.name), None
+        if (mark := mark_subject(text, known)) is None:
             raise
-        return text.strip(), mark
-    return name, tube_subject(name, known)
+        return text.strip(), mark, fault
+    return name, tube_subject(name, known), None
 
 
-def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "") -> Estimate:
-    """The answer for one thing out of all the evidence; without a grade for the commonest of the evidence."""
-    found, number = all_of_it.values([subject], [grade]), all_of_it.subjects.get(subject)
-    currency = all_of_it.currency
+def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "", mark: str = "") -> Estimate:
+    """The answer for one thing out of all the evidence.
+
+    Without a grade, for the commonest of the evidence, of a set for the commonest of its own; without a mark for the
+    commonest mark.
+    """
+    number, currency = all_of_it.subjects.get(subject), all_of_it.currency
+    rows = np.flatnonzero(all_of_it.evidence.type == number).tolist() if number is not None else []
+    counted = [row for row in rows if not all_of_it.reason(row)]
+    left = [row for row in rows if all_of_it.reason(row)]
+    asking = [row for row in left if not all_of_it.evidence.sold[row] and all_of_it.sales[row].price is not None]
+    words = Counter(all_of_it.sales[row].sale.grade or UNSAID for row in counted)
+    usual = words.most_common(1)[0][0] if subject.what == SET and words else all_of_it.usual(0)
+    asked = grade or usual, mark
+    found = all_of_it.values([subject], [asked[0]], [mark])
     there = number is not None and bool(found.comparables[0])
     if there and number is not None:
         amount, low, high = (_money(one[0], currency) for one in (found.amount, found.low, found.high))
@@ -116,18 +135,14 @@ def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "") 
         shares = _shares(all_of_it, number)
     else:
         amount, low, high, level, shares = None, None, None, None, (0.0, 0.0, 0.0)
-    rows = np.flatnonzero(all_of_it.evidence.type == number).tolist() if number is not None else []
-    counted = [row for row in rows if not all_of_it.reason(row)]
-    left = [row for row in rows if all_of_it.reason(row)]
-    asking = [row for row in left if not all_of_it.evidence.sold[row] and all_of_it.sales[row].price is not None]
     factors = all_of_it.fit.factors
-    word = grade or (all_of_it.usual(0) if subject.what != SET else "")
     lent, kind = _lenders(all_of_it, number, shares) if there and number is not None else ((), "")
     same = {all_of_it.sales[row].sale.type for row in counted} - {name, ""}
     return Estimate(
-        name, subject.what, word, bool(grade), all_of_it.basis, all_of_it.on, currency, all_of_it.real,
+        name, subject.what, "" if asked[0] == UNSAID else asked[0], bool(grade), mark,
+        all_of_it.basis, all_of_it.on, currency, all_of_it.real,
         amount, low, high, there and bool(found.interval[0]), level,
-        _comparables(all_of_it, counted, word), _comparables(all_of_it, asking, word),
+        _comparables(all_of_it, counted, asked), _comparables(all_of_it, asking, asked),
         tuple((all_of_it.sales[row].sale, all_of_it.reason(row)) for row in left),
         tuple(sorted(same)), lent, kind, shares, all_of_it.market,
         factors.factors if factors else (), factors.trend if factors else None,
@@ -135,24 +150,28 @@ def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "") 
 
 
 def value_backtest(currency: str, on: date, weighting: Weighting | None = None) -> BackTest:
-    """How well estimates do on the evidence in the house: every sale valued from the others."""
-    all_of_it = priced(currency, on, basis=FAIR_MARKET, weighting=weighting)
-    return back_test(all_of_it.evidence, all_of_it.families, on.toordinal(), weighting)
+    """How well estimates do on the evidence in the house: every sale of a tube or a set valued from the others."""
+    all_sales = sales()
+    found = []
+    for sets in (False, True):
+        one = priced(currency, on, basis=FAIR_MARKET, weighting=weighting, found=all_sales, sets=sets)
+        found.append(back_test(one.evidence, one.families, on.toordinal(), weighting))
+    return joined(found)
 
 
 def _money(amount: Any, currency: str) -> Money:
     return Money(Decimal(repr(float(amount))), currency).rounded
 
 
-def _comparables(all_of_it: Priced, rows: Iterable[int], grade: str) -> tuple[Comparable, ...]:
-    """Those rows, each brought to the grade, market and day of the answer."""
+def _comparables(all_of_it: Priced, rows: Iterable[int], asked: tuple[str, str]) -> tuple[Comparable, ...]:
+    """Those rows, each brought to the grade and mark that were asked for, the market and the day of the answer."""
     rows, factors, evidence = list(rows), all_of_it.fit.factors, all_of_it.evidence
     if not rows:
         return ()
     shift = np.zeros(len(rows))
     if factors is not None:
         there = evidence.only(np.array(rows))
-        wanted = all_of_it.places([grade], GRADES, 0), all_of_it.places([""], MARKS, 2)
+        wanted = all_of_it.places([asked[0]], GRADES, 0), all_of_it.places([asked[1]], MARKS, 2)
         venue = np.array([all_of_it.venue], dtype=np.int8)
         shift = factors.step(wanted[0], venue, wanted[1], all_of_it.on.toordinal()) - factors.step(
             there.grade, there.venue, there.mark, there.day
@@ -185,6 +204,3 @@ def _lenders(all_of_it: Priced, number: int, shares: tuple[float, float, float])
                 relatives.append(other.name)
     kind = (all_of_it.kinds[families.kind[number]] or "tubes of no known kind") if shares[2] >= LENDS else ""
     return tuple(sorted(relatives)), kind
-
-
-__all__ = ["MARK", "SET", "TUBE", "Comparable", "Estimate", "estimate", "named", "of_subject", "value_backtest"]

@@ -15,7 +15,9 @@ from inventory.valuation.queries.sales import brought, sales
 from inventory.valuation.rules.bases import REPLACEMENT, Market, market_of
 from inventory.valuation.rules.estimate import Fit, Values, Weighting, fit, values
 from inventory.valuation.rules.evidence import (
+    CIVILIAN,
     MARKS,
+    MILITARY,
     NOT_SAID,
     REASONS,
     Evidence,
@@ -34,6 +36,7 @@ from tubes.rules.schemes import CIVIL
 from tubes.rules.text import fold_key
 
 TUBE, SET, MARK = "tube", "set model", "mark"
+UNSAID = "not said"
 OF_ONE_FAMILY = frozenset({RUGGEDIZED, PLAIN_FORM, VARIANT})
 
 
@@ -85,14 +88,15 @@ class Priced:
         return values(self.fit, known, grade, venue.astype(np.int8), mark.astype(np.int8), self.on.toordinal())
 
     def places(self, given: Iterable[str], words: tuple[str, ...], number: int) -> Small:
-        """Words by their places; an empty one is the commonest."""
+        """Words by their places; an empty one is the commonest of the evidence."""
         usual = self._usual(number, words)
-        return np.array([words.index(word) if word else usual for word in given], dtype=np.int8)
+        places = {word: place for place, word in enumerate(words)} | {"": usual, UNSAID: NOT_SAID}
+        return np.array([places[word] for word in given], dtype=np.int8)
 
     def usual(self, number: int) -> str:
         """The commonest word of the evidence (0 grade, 1 venue, 2 mark), empty if none is said."""
         against = self.fit.factors.against[number] if self.fit.factors else ""
-        return "" if against == "not said" else against
+        return "" if against == UNSAID else against
 
     def _usual(self, number: int, words: tuple[str, ...]) -> int:
         word = self.usual(number)
@@ -110,18 +114,22 @@ class Priced:
 
 def priced(
     currency: str, on: date, *, basis: str, real: bool = False, weighting: Weighting | None = None,
-    found: Iterable[Sale] | None = None,
+    found: Iterable[Sale] | None = None, sets: bool = False,
 ) -> Priced:  # fmt: skip
-    """All evidence in one currency on one day (six queries). Raises ValueError for a code that is no currency."""
+    """All evidence of tubes, or of ``sets``, in one currency on one day (six queries).
+
+    What a dud tube is worth beside a good one says nothing of sets: the two tell their factors apart. Raises ValueError
+    for a code that is no currency.
+    """
     known = knowledge()
     rows, subjects, marks = [], [], []
     read: dict[tuple[str, str, str], tuple[Subject | None, int]] = {}  # each mark once
     for sale in sales() if found is None else found:
         key = (sale.type, sale.set_model, sale.designation)
         if key not in read:
-            read[key] = subject_of(sale, known), _mark(sale, known)
+            read[key] = subject_of(sale, known), _place(mark_of(sale.designation, sale.type, known), MARKS)
         subject, mark = read[key]
-        if subject is not None:
+        if subject is not None and (subject.what == SET) == sets:
             rows.append(sale)
             subjects.append(subject)
             marks.append(mark)
@@ -164,14 +172,14 @@ def mark_subject(text: str, known: Knowledge) -> Subject | None:
     return Subject(MARK, key) if key and len(meanings) < 2 else None
 
 
-def _mark(sale: Sale, known: Knowledge) -> int:
-    """Whether a tube bears a civilian or a military mark, by the scheme of its designation."""
-    if not sale.type:
-        return NOT_SAID
-    schemes = {one.scheme for one in known.read(sale.designation).readings if one.type == sale.type}
-    if not schemes:
-        return MARKS.index("civilian") if sale.designation.casefold() == sale.type.casefold() else NOT_SAID
-    return MARKS.index("civilian" if schemes & CIVIL else "military")
+def mark_of(text: str, type_name: str, known: Knowledge) -> str:
+    """``military`` or ``civilian`` by the scheme in which a text names a type; empty where that is not told."""
+    if not type_name:
+        return ""
+    schemes = {one.scheme for one in known.read(text).readings if one.type == type_name}
+    if schemes & CIVIL or text.strip().casefold() == type_name.casefold():
+        return CIVILIAN
+    return MILITARY if schemes else ""
 
 
 def _place(word: str, words: tuple[str, ...]) -> int:

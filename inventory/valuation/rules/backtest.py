@@ -8,7 +8,8 @@ is left out at a time. Later sales help to value earlier ones, as they do for a 
 Beside it stands the plain mean of the other prices of the type, from the same folds.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -17,6 +18,7 @@ from inventory.valuation.rules.estimate import Weighting, fit, values
 from inventory.valuation.rules.evidence import USED, Evidence, Families, Flags, Vector, Whole, left_out
 
 FOLDS = 50
+_ROUNDED = 1e-9  # prices that are all alike lie within an interval of no width
 SEED = 20_011  # of how the rows are dealt out
 
 
@@ -47,7 +49,8 @@ class BackTest:
     @property
     def covered(self) -> float | None:
         """The share of sales within their interval, of those that have one."""
-        return _mean(((self.price >= self.low) & (self.price <= self.high))[self.interval])
+        held = (self.price >= self.low * (1 - _ROUNDED)) & (self.price <= self.high * (1 + _ROUNDED))
+        return _mean(held[self.interval])
 
     def off(self, told: Vector) -> Vector:
         """How far what was told lies from the price, as a share of it, of the rows that both ways answer for."""
@@ -95,6 +98,19 @@ def back_test(
         total = np.bincount(rest.type, rest.price, types)[asked.type]
         mean[out] = np.where(others > 0, total / np.maximum(others, 1), np.nan)
     return BackTest(used, counted.type, counted.price, amount, low, high, interval, comparables, mean, folds, seed)
+
+
+def joined(tests: Sequence[BackTest]) -> BackTest:
+    """Back tests of evidence that has nothing to do with one another, as one; their types stay apart."""
+    types, far = [], 0
+    for one in tests:
+        types.append(one.type + far)
+        far += int(one.type.max(initial=-1)) + 1
+    together: dict[str, Any] = {
+        name: np.concatenate([getattr(one, name) for one in tests])
+        for name in ("rows", "price", "amount", "low", "high", "interval", "comparables", "mean")
+    }
+    return replace(tests[0], type=np.concatenate(types), **together)
 
 
 def _dealt(types: Whole, many: int, folds: int, seed: int) -> Whole:

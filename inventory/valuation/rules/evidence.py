@@ -18,7 +18,7 @@ Whole = NDArray[np.int64]
 Small = NDArray[np.int8]
 Flags = NDArray[np.bool_]
 
-MARKS = ("civilian", "military")
+MARKS = CIVILIAN, MILITARY = ("civilian", "military")
 ATTRIBUTES = (("grade", GRADES), ("venue", VENUES), ("mark", MARKS))
 NOT_SAID = -1
 YEAR = 365.2425

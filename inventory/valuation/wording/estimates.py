@@ -3,6 +3,7 @@
 from typing import Any
 
 from inventory.valuation.queries.estimates import Comparable, Estimate
+from inventory.valuation.queries.pricing import SET
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.factors import Factor
 from inventory.valuation.rules.sale import Sale
@@ -43,7 +44,8 @@ def as_json(found: Estimate) -> dict[str, Any]:
 def in_words(found: Estimate) -> list[str]:
     """Sentences, the figure first."""
     basis = BASES[found.basis]
-    what = f"{found.name}, {found.grade}" if found.grade else found.name
+    marked = f"{found.mark} mark" if found.mark else ""
+    what = ", ".join(word for word in (found.name, marked, found.grade) if word)
     opening = f"{what}, {basis.title} on {found.on}"
     if found.amount is None:
         told = [f"{opening}: {NO_EVIDENCE}, no amount."]
@@ -63,7 +65,8 @@ def in_words(found: Estimate) -> list[str]:
         told.append(f"{least}: {found.low} to {found.high} is their range, levelled, with the amount.")
     told += [f"Meant is {basis.meaning} ({basis.source}).", found.market.words]
     if found.grade and not found.grade_named:
-        told.append(f"No grade was named: {found.grade} is the commonest in the evidence.")
+        of_which = "its evidence" if found.what == SET else "the evidence"
+        told.append(f"No grade was named: {found.grade} is the commonest in {of_which}.")
     touching = [one for one in found.factors if (one.attribute, one.word) == ("grade", found.grade)]
     told += [f"The grade {one.word}: {_times(one) if one.shown else one.why}." for one in touching]
     told += _leaning(found)

@@ -233,8 +233,10 @@ def test_any_set_gets_every_check_once_with_its_reason_and_source(any_set):
 # --- what was found ---------------------------------------------------------------------------------------------------
 
 
-def found(pk, day, all_well, at=None):
-    return SimpleNamespace(pk=pk, on=date(2026, 11, day), at=time(*at) if at else None, all_well=all_well)
+def found(pk, day, all_well, at=None, *, within=False, outside=""):
+    judged = True if all_well is None and within else all_well
+    at = time(*at) if at else None
+    return SimpleNamespace(pk=pk, on=date(2026, 11, day), at=at, all_well=all_well, judged=judged, outside=outside)
 
 
 @pytest.mark.parametrize(
@@ -248,6 +250,9 @@ def found(pk, day, all_well, at=None):
         ([found(1, 2, False, (15, 0)), found(2, 2, True)], 2, True),  # one without: as entered
         ([found(1, 2, False), found(2, 3, None)], 2, False),  # a reading that nobody judged settles nothing
         ([found(1, 2, None)], 1, None),
+        ([found(1, 2, None, within=True)], 1, True),  # the limit of the sheet says it
+        ([found(1, 2, False, outside="below 1 ohm"), found(2, 3, None, within=True)], 2, True),
+        ([found(1, 2, False), found(2, 3, None, within=True)], 2, False),  # wrong for another reason than its reading
     ],
 )
 def test_the_later_finding_counts_and_the_earlier_stays(rows, latest, settled):

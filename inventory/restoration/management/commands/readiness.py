@@ -35,7 +35,7 @@ class Command(AnswerCommand):
         tell = self.stdout.write
         for caution in (*answer.warnings, *answer.cover.cautions):
             tell(f"CAUTION {caution}")
-        tell(answer.cover.count.text)
+        tell(answer.cover.text)
         for line in answer.cover.lines:
             tell(f"{line.status:24} {line.need}{f' <- {line.by}' if line.by else ''}")
             for text in (*line.entails, *line.reasons):
@@ -49,4 +49,6 @@ class Command(AnswerCommand):
                 tell(f"{one.chassis}: neutralize afterwards with {text}")
         tell(answer.assured.text)
         for kind in answer.assured.types:
-            tell(f"  {kind.type}: {kind.spares} spares, {kind.wanted} wanted, enough with {kind.percent} %; {kind.why}")
+            tell(
+                f"  {kind.called}: {kind.spares} spares, {kind.wanted} wanted, enough with {kind.percent} %; {kind.why}"
+            )

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('restoration', '0004_findings_of_rows'),
+        ('restoration', '0006_left_open'),
     ]
 
     operations = [
