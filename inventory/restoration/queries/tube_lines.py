@@ -218,6 +218,9 @@ def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line
         return _of(slot, SHORT, reasons=(*why, told, *beside.unfit_words(slot)), thing=item, reserved=True)
     substitute = "" if near == EXACT else name
     entails = (*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name))
+    if slot.key in found.matches.apart:
+        letter = slot.position.matched
+        entails = (f"match it with the others of letter {letter}: nothing on record calls these matched", *entails)
     status, to_test = _status(near), tuple[Tube, ...]()
     reasons = (*why, *((f"Last reading {reading}.",) if reading else ()))
     if tube.state == Tube.UNTESTED and verdict in (READ_AS_GOOD, BORDERLINE):
