@@ -99,16 +99,16 @@ def matched_groups(
         size, may_take = len(group.lines), slots[group.lines[0]].plan.may_take
         mates = _mates(group, held) if group.has else {}
         words |= {rest: f"It is kept together with what its letter has already: {row}." for rest, row in mates.items()}
-        sets = tuple(
-            (members, float(own[list(members)].sum()))
-            for members in (mates or on_record)
-            if len(members) == size
-            and (mates or size > 1)
-            and kinds[held.kinds[list(members)]].all()
-            and (may_take or not held.sits.keys() & set(members))
-        )
-        if size > 1 and not mates:
+        offered = [members for members in (*mates, *(on_record if size > 1 else ())) if len(members) == size]
+        able = [
+            members for members in offered
+            if kinds[held.kinds[list(members)]].all() and (may_take or not held.sits.keys() & set(members))
+        ]  # fmt: skip
+        sets = tuple((members, float(own[list(members)].sum())) for members in able)
+        if size > 1:
             sets += proposed.of(size, kinds, len(groups))
+        if any(members in mates for members, _ in sets):  # no other set is matched with what is there already
+            sets = tuple((members, cost) for members, cost in sets if members in mates)
         if sets:
             found.append(Together(group.lines, sets))
     return Matches(tuple(found), words | proposed.words, _mixed(slots, groups, exact), apart)
