@@ -1,13 +1,18 @@
-"""Readiness and the assignment as JSON, as the commands give them."""
+"""Readiness, the assignment, spares and the buying order as JSON, as the commands give them."""
 
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import needs
+from inventory.restoration.forms import SparesForm
 from inventory.restoration.queries.allocation import whole_assignment
-from inventory.restoration.queries.answer import readiness
+from inventory.restoration.queries.answer import Readiness, readiness
 from inventory.restoration.queries.assured import parse_some
+from inventory.restoration.queries.buying import what_to_buy
+from inventory.restoration.queries.spares import spares_asked
+from inventory.restoration.rules.spares import AskedWrong
 
 
 @require_GET
@@ -15,11 +20,9 @@ from inventory.restoration.queries.assured import parse_some
 def readiness_of(request: HttpRequest) -> JsonResponse:
     """``/api/readiness?name=C-0001&hours=500&assurance=0.95&enough=6SN7GT:3``: as ``manage.py readiness`` gives it."""
     try:
-        hours, assurance = (float(text) if (text := request.GET.get(key)) else None for key in ("hours", "assurance"))
-        some = parse_some(request.GET.getlist("enough"))
-        found = readiness(request.GET.get("name", ""), timezone.localdate(), hours, assurance, some)
+        found = _asked(request)
     except ValueError as refusal:
-        return JsonResponse({"errors": {"name": [str(refusal)]}}, status=400)
+        return _refused("name", str(refusal))
     return JsonResponse(found.as_dict())
 
 
@@ -30,4 +33,52 @@ def allocation(request: HttpRequest) -> JsonResponse:
     try:
         return JsonResponse(whole_assignment(request.GET.getlist("swap")))
     except ValueError as refusal:
-        return JsonResponse({"errors": {"swap": [str(refusal)]}}, status=400)
+        return _refused("swap", str(refusal))
+
+
+@require_GET
+@needs("view", "restoration.plan")
+def spares(request: HttpRequest) -> JsonResponse:
+    """``/api/spares?failures=3&unit_hours=4500&hours=3000``, or ``?type=6SN7GT&hours=3000``: as ``manage.py spares``
+    gives it, under the names of its options; ``ages`` with commas between.
+    """
+    form = SparesForm(request.GET)
+    if not form.is_valid():
+        return JsonResponse({"errors": form.errors}, status=400)
+    try:
+        found, of_type = spares_asked(form.cleaned_data, timezone.localdate())
+    except AskedWrong as refusal:
+        return _refused(refusal.field or "spares", refusal.text)
+    except ValidationError as refusal:
+        return _refused("type", *refusal.messages)
+    except ValueError as refusal:
+        return _refused("spares", str(refusal))
+    return JsonResponse((of_type or found).as_dict())
+
+
+@require_GET
+@needs("view", "restoration.plan")
+def buying_order(request: HttpRequest) -> JsonResponse:
+    """``/api/buying-order?name=C-0001&budget=250 EUR&hours=500&assurance=0.95&enough=6SN7GT:3&gaps_first=yes``: as
+    ``manage.py buying_order`` gives it.
+    """
+    try:
+        found = _asked(request)
+    except ValueError as refusal:
+        return _refused("name", str(refusal))
+    try:
+        order = what_to_buy(found, request.GET.get("budget", ""), gaps_first=request.GET.get("gaps_first") == "yes")
+    except ValueError as refusal:
+        return _refused("budget", str(refusal))
+    return JsonResponse(order.as_dict())
+
+
+def _asked(request: HttpRequest) -> Readiness:
+    """The plan or set that is named, for how many hours and how sure. Raises ValueError."""
+    hours, assurance = (float(text) if (text := request.GET.get(key)) else None for key in ("hours", "assurance"))
+    some = parse_some(request.GET.getlist("enough"))
+    return readiness(request.GET.get("name", ""), timezone.localdate(), hours, assurance, some)
+
+
+def _refused(field: str, *texts: str) -> JsonResponse:
+    return JsonResponse({"errors": {field: list(texts)}}, status=400)

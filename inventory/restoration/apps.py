@@ -11,11 +11,17 @@ class RestorationConfig(AppConfig):
     def ready(self) -> None:
         from inventory.house.concerns import register_claim, register_left, register_put_in, register_reliance
         from inventory.restoration.actions.reserving import set_left, used
-        from inventory.restoration.queries.counted_on import planned_words, sets_of_plans
+        from inventory.restoration.queries.counted_on import (
+            planned_parts,
+            planned_units,
+            planned_words,
+            sets_of_plans,
+        )
         from inventory.restoration.queries.reserved import reserved, reserved_keys
 
         register_claim(reserved, reserved_keys)
         register_left(set_left)
         register_put_in(used)
-        register_reliance(planned_words)
+        for answer in (planned_words, planned_parts, planned_units):
+            register_reliance(answer)
         register_reliance(sets_of_plans)

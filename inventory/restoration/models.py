@@ -128,6 +128,10 @@ class Requirement(models.Model):
     quantity = models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1)])
     before_power = models.BooleanField("before power is first put on", default=False)
     waiting_for = models.CharField(max_length=200, blank=True, help_text="What or whom it waits for.")
+    here_on = models.DateField(
+        "at hand since", null=True, blank=True,
+        help_text="Of a tool, a book, or a part without a kind: who keeps the plan says that it is here.",
+    )  # fmt: skip
     done_on = models.DateField("done on", null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)
     struck = models.CharField("struck out because", max_length=200, blank=True, editable=False)
@@ -138,6 +142,16 @@ class Requirement(models.Model):
 
     def __str__(self) -> str:
         return self.words
+
+    @property
+    def is_thing(self) -> bool:
+        """Whether it asks for something that has to be here, and not for a piece of work."""
+        return self.kind != self.WORK
+
+    @property
+    def needs_word(self) -> bool:
+        """Whether nothing on record can tell that it is here: a tool, a book, a part without a kind of part."""
+        return self.is_thing and self.type_id is None and self.weak_id is None
 
 
 class Reservation(models.Model):

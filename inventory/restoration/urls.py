@@ -29,6 +29,7 @@ urlpatterns = [
     path("requirements/<int:pk>/", lines.requirement_change, name="requirement-change"),
     path("restorations/<int:pk>/reserve-parts/", reserving.reserve_of_lots, name="reserve-parts"),
     path("requirements/<int:pk>/release/", reserving.release_of_line, name="release-parts"),
+    path("requirements/<int:pk>/at-hand/", lines.requirement_here, name="requirement-here"),
     path("requirements/<int:pk>/strike/", lines.requirement_strike, name="requirement-strike"),
     path("works/<int:pk>/", lines.work_change, name="work-change"),
     path("works/<int:pk>/strike/", lines.work_strike, name="work-strike"),
@@ -44,6 +45,8 @@ urlpatterns = [
     path("kinds-of-parts/<int:pk>/", lines.part_type_change, name="part-type-change"),
     path("api/readiness", api.readiness_of, name="api-readiness"),
     path("api/allocation", api.allocation, name="api-allocation"),
+    path("api/spares", api.spares, name="api-spares"),
+    path("api/buying-order", api.buying_order, name="api-buying-order"),
 ]
 
 addresses = {"restoration": urlpatterns}

@@ -17,6 +17,7 @@ from inventory.restoration.rules.words import (
     IN_PLACE,
     NOT_HERE,
     NOT_RECORDED,
+    NOT_SAID,
     ON_WORD,
     SETTLE_BEFORE_POWER,
     SETTLE_FIRST,
@@ -35,13 +36,14 @@ _GROUPS = (
     ("Judge", "Found last at a check, and nobody said whether that is as it should be.", (TO_JUDGE,)),
     ("Record", "What nobody has recorded of these sets, so that nothing can be said of it.", (NOT_RECORDED,)),
     ("Look for or order", "Nothing here covers these.", (SHORT,)),
+    ("Say whether it is here", "Nothing on record can tell, and nobody said it.", (NOT_SAID,)),
     ("Decide", "There is one, and a more urgent plan counts on it; or another type would have to do.",
      (ELSEWHERE, BY_RELATIVE, BY_SUBSTITUTE)),
     ("Your word", "The last test reads good, and the register still says untested.", (ON_WORD,)),
     (ANOTHER, "Good tubes that stand where another type is wanted: what they entail stands beside them.", ()),
     ("Test", "Untested stock, and tubes in place that nobody vouches for.", (AFTER_TEST, DOUBTFUL)),
     ("Fit", "On the shelf and good.", (COVERED,)),
-    ("Do", "Pieces of work, tools and books.", (TO_DO, WAITING)),
+    ("Do", "Pieces of work, and what is waited for.", (TO_DO, WAITING)),
     ("In place", "Nothing to be done.", (IN_PLACE, DONE)),
 )  # fmt: skip
 

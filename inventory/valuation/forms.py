@@ -1,15 +1,21 @@
-"""Forms of price evidence."""
+"""Forms of price evidence and of valuations."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
 
 from inventory.holdings.forms.facts import DATE_ORDERS, CurrencyField
 from inventory.holdings.forms.wants import PriceField
-from inventory.house.form_fields import picker
-from inventory.valuation.models import PriceEvidence
+from inventory.holdings.models import Place
+from inventory.house.form_fields import DayField, KeyChoice, picker
+from inventory.valuation.models import Appraisal, PriceEvidence
+from inventory.valuation.queries.appraisals import appraisals
+from inventory.valuation.rules.bases import BASES, FAIR_MARKET
 from inventory.valuation.rules.one_line import EXAMPLE
 from tubes.forms import TypeField
+
+USUAL = "EUR"  # the currency of an answer, where none is asked for
 
 
 class LineForm(forms.Form):
@@ -61,3 +67,40 @@ class EvidenceForm(forms.ModelForm):
                 self.initial[name] = f"{kept.normalize():f}"  # 25, not 25.0000
         if self.instance.pk:
             del self.fields["besides"]
+
+
+class ValueForm(forms.Form):
+    """What is valued, how and when; what is left out is as usual."""
+
+    basis = forms.ChoiceField(choices=[(one.key, one.title) for one in BASES.values()], required=False)
+    on = DayField(required=False, label="valuation date", help_text="Nothing later counts. Empty: today.")
+    currency = CurrencyField(label="currency", help_text="Three letters, such as EUR.")
+    place = KeyChoice(Place.objects.all(), required=False, label="only what is in", empty_label="everything owned")
+    real = forms.BooleanField(
+        required=False, label="in prices of the valuation date, by U.S. CPI-U",
+        help_text="The general level of prices, which is not that of old equipment.",
+    )  # fmt: skip
+
+    def asked(self, today: date) -> dict[str, Any]:
+        """What ``queries.collection.collection`` is asked for. Only of a valid form."""
+        cells = self.cleaned_data
+        return {
+            "currency": cells["currency"] or USUAL, "on": cells["on"] or today, "basis": cells["basis"] or FAIR_MARKET,
+            "real": cells["real"], "place": cells["place"].path if cells["place"] else "",
+        }  # fmt: skip
+
+
+class KeepForm(forms.Form):
+    note = forms.CharField(max_length=2000, required=False, label="note", help_text="For whom, and why now.")
+
+
+class BesideForm(forms.Form):
+    """Two appraisals beside each other."""
+
+    then = KeyChoice(Appraisal.objects.none(), label="from")
+    now = KeyChoice(Appraisal.objects.none(), label="to")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("then", "now"):
+            self.fields[name].queryset = appraisals()  # type: ignore[attr-defined]

@@ -108,3 +108,61 @@ class PriceEvidence(Record):
         super().clean()
         if refused := currency_refused(self.currency):
             raise refuse("currency", refused)
+
+
+class Appraisal(Record):
+    """What the collection, or a part of it, was worth on a day, as it was worked out then: frozen for good.
+
+    ``inputs`` holds all that went in: parameters, every piece of evidence with its price in this currency and the rates
+    that it went by, what was left out and why, and the prices of every type in every grade. ``digest`` is of inputs and
+    lines: who changes one of them afterwards is found out.
+    """
+
+    on = models.DateField("valuation date")
+    currency = models.CharField("currency, ISO 4217", max_length=3)
+    basis = models.CharField("basis of value", max_length=12)
+    real = models.BooleanField("in prices of the valuation date", default=False)
+    place = models.CharField("only what is in", max_length=200, blank=True)
+    total = models.DecimalField(max_digits=18, decimal_places=2)
+    low = models.DecimalField(max_digits=18, decimal_places=2)
+    high = models.DecimalField(max_digits=18, decimal_places=2)
+    things = models.PositiveIntegerField("things", default=0)
+    without_evidence = models.PositiveIntegerField("without evidence", default=0)
+    inputs = models.JSONField(default=dict, editable=False)
+    digest = models.CharField(max_length=64, editable=False)
+    history = History(excluded_fields=["inputs"])
+
+    class Meta:
+        ordering = ["-on", "-id"]
+
+    def __str__(self) -> str:
+        of = f" of {self.place}" if self.place else ""
+        return f"Appraisal{of} on {self.on}, {self.basis}, {self.total} {self.currency}"
+
+
+class AppraisalLine(models.Model):
+    """A thing as an appraisal has it; its words are those of that day. ``amount`` is empty without evidence.
+
+    ``within``: the tag of the set in whose value it is contained; such a line is not added again.
+    """
+
+    appraisal = models.ForeignKey(Appraisal, on_delete=models.CASCADE, related_name="lines")
+    tag = models.CharField(max_length=20)
+    what = models.CharField(max_length=200)
+    kind = models.CharField(max_length=10)
+    grade = models.CharField(max_length=20, blank=True)
+    prices_of = models.CharField("goes by prices of", max_length=100, blank=True)
+    place = models.CharField(max_length=200, blank=True)
+    within = models.CharField("contained in", max_length=20, blank=True)
+    amount = models.DecimalField(max_digits=14, decimal_places=2, null=True, blank=True)
+    low = models.DecimalField(max_digits=14, decimal_places=2, null=True, blank=True)
+    high = models.DecimalField(max_digits=14, decimal_places=2, null=True, blank=True)
+    comparables = models.PositiveIntegerField(default=0)
+    insured = models.CharField("insured for", max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["appraisal", "id"]
+        constraints = [models.UniqueConstraint(fields=["appraisal", "tag"], name="one_line_per_thing")]
+
+    def __str__(self) -> str:
+        return f"{self.tag}, {self.what}"

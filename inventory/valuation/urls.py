@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.valuation import api
-from inventory.valuation.views import evidence
+from inventory.valuation.views import collection, evidence
 
 urlpatterns = [
     path("prices/", evidence.prices, name="prices"),
@@ -11,6 +11,12 @@ urlpatterns = [
     path("prices/add/", evidence.evidence_add, name="evidence-add"),
     path("prices/<int:pk>/", evidence.evidence_change, name="evidence-change"),
     path("prices/<int:pk>/strike/", evidence.evidence_strike, name="evidence-strike"),
+    path("value/", collection.collection_page, name="collection"),
+    path("value/keep/", collection.appraisal_keep, name="appraisal-keep"),
+    path("appraisals/", collection.appraisal_list, name="appraisals"),
+    path("appraisals/beside/", collection.appraisals_beside, name="appraisals-beside"),
+    path("appraisals/<int:pk>/", collection.appraisal_page, name="appraisal"),
+    path("appraisals/<int:pk>/strike/", collection.appraisal_strike, name="appraisal-strike"),
     path("api/prices", api.prices, name="api-prices"),
 ]
 

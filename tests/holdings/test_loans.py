@@ -63,6 +63,25 @@ def test_days_that_cannot_be(tube, keeper, today, days_ago, refused):
         take_back(tube.item, on=today + timedelta(days=1), by=keeper, today=today)
 
 
+def test_the_form_says_before_anything_is_typed_what_forbids_it(tube, keeper, today, as_keeper):
+    def shown(way):
+        return page_text(as_keeper.get(f"/things/{tube.tag}/{way}/"))
+
+    assert "first" not in shown("lend").split("<form")[0]
+    fitting = FittingFactory(tube=tube)
+    for way in ("lend", "part-with"):
+        assert f"in {fitting.chassis}" in shown(way) and "take it out first." in shown(way)
+    fitting.delete()
+    lend(tube.item, "Margit Ostrey", on=today, by=keeper)
+    assert "is lent to Margit Ostrey" in shown("lend") and "take it back first." in shown("lend")
+    assert "take it back first." not in shown("part-with")  # what never came back is written off
+    take_back(tube.item, on=today, by=keeper)
+    LoanFactory(tube=tube, way="in", who="R. Oddsworth")
+    assert "record that it was given back" in shown("part-with")
+    Item.objects.filter(pk=tube.pk).update(gone_on=today)
+    assert "left the collection on" in shown("lend")
+
+
 def test_two_loans_are_not_at_one_time(tube, keeper, today, days_ago, refused):
     lend(tube.item, "Margit Ostrey", on=days_ago(40), by=keeper)
     take_back(tube.item, on=days_ago(10), by=keeper)

@@ -75,6 +75,7 @@ ONCE = (
     "restoration:finding-strike",
     "restoration:work-strike",
     "valuation:evidence-strike",
+    "valuation:appraisal-strike",
     "pairing:event-strike",
     "holdings:want-settle",
     "holdings:fact-strike",

@@ -53,6 +53,7 @@ ADDRESSES = {
     "restoration:release-parts": ("change", "requirement.pk"),
     "restoration:requirement-add": ("add", "plan.pk"),
     "restoration:requirement-change": ("change", "requirement.pk"),
+    "restoration:requirement-here": ("change", "requirement.pk"),
     "restoration:requirement-strike": ("change", "requirement.pk"),
     "restoration:work-add": ("add", "plan.pk"),
     "restoration:work-change": ("change", "work.pk"),
@@ -73,14 +74,20 @@ ADDRESSES = {
     "restoration:part-type-change": ("change", "part_type.pk"),
     "restoration:api-readiness": ("view",),
     "restoration:api-allocation": ("view",),
+    "restoration:api-spares": ("view",),
+    "restoration:api-buying-order": ("view",),
 }
 FILES = ("restoration:start-sheet-paper", "restoration:report-paper")
 POST_ONLY = (
     "restoration:reserve-all", "restoration:release-all", "restoration:reserve-one", "restoration:release",
-    "restoration:reserve-parts", "restoration:release-parts",
+    "restoration:reserve-parts", "restoration:release-parts", "restoration:requirement-here",
     "restoration:spares-want", "restoration:spares-unwant",
 )  # fmt: skip
-QUERIES = {"restoration:api-readiness": "name=ZZ5-MIL"}
+QUERIES = {
+    "restoration:api-readiness": "name=ZZ5-MIL",
+    "restoration:api-spares": "rate=2.5e-5&hours=3000",
+    "restoration:api-buying-order": "name=ZZ5-MIL&budget=250 EUR",
+}
 
 
 #: As ``FORMS`` of ``tests.house.test_forms``.

@@ -188,6 +188,40 @@ def test_what_ran_here_counts(plan, days_ago):
     assert "2 failed in 600 unit-hours" in line["method"]
 
 
+def test_spares_and_buying_order_have_addresses(plan, today, as_visitor):
+    """The same documents as the commands give."""
+    kind = TubeTypeFactory(name="6SN7GT")
+    Want.objects.create(thing="6SN7GT", type=kind, top_price=12, currency="EUR", since=today)
+    told = as_visitor.get("/api/spares", {"failures": 3, "unit_hours": 4500, "hours": 3000}).json()
+    assert told == asked("spares", "--failures", "3", "--unit-hours", "4500", "--hours", "3000")
+    lives = as_visitor.get("/api/spares", {"eta": 3000, "beta": 4, "hours": 900, "in_use": 2, "ages": "100, unknown"})
+    assert lives.json() == asked(
+        "spares", "--eta", "3000", "--beta", "4", "--hours", "900", "--in-use", "2", "--age", "100", "--age", "unknown"
+    )
+    told = as_visitor.get("/api/spares", {"type": "6SN7GT", "hours": 3000, "stock": 2}).json()
+    assert told == asked("spares", "--type", "6SN7GT", "--hours", "3000", "--stock", "2")
+    asking = {"name": plan.name, "budget": "80 EUR", "hours": 20000, "gaps_first": "yes"}
+    told = as_visitor.get("/api/buying-order", asking).json()
+    assert told == asked("buying_order", plan.name, "--budget", "80 EUR", "--hours", "20000", "--gaps-first")
+
+
+@pytest.mark.parametrize(
+    ("address", "query", "field"),
+    [
+        ("spares", {"hours": "many"}, "hours"),
+        ("spares", {"type": "6SN7GT"}, "hours"),
+        ("spares", {"type": "no such type", "hours": 9}, "type"),
+        ("spares", {"type": "6SN7GT", "hours": 9, "rate": "1e-5"}, "rate"),
+        ("buying-order", {"name": "nothing", "budget": "80 EUR"}, "name"),
+        ("buying-order", {"name": "Marram in the shed", "budget": "80"}, "budget"),
+        ("buying-order", {"name": "Marram in the shed", "budget": "80 EUR", "hours": "many"}, "name"),
+    ],
+)
+def test_what_cannot_be_answered_names_the_field(plan, as_visitor, address, query, field):
+    answer = as_visitor.get(f"/api/{address}", query)
+    assert answer.status_code == 400 and list(answer.json()["errors"]) == [field]
+
+
 @pytest.mark.parametrize("name", ["", "  "])
 def test_an_empty_name_means_no_set(as_visitor, name):
     ChassisFactory(serial="")  # the only one without a number is not meant by saying nothing

@@ -2,22 +2,29 @@
 
 import pytest
 
-from inventory.holdings.actions import lend, move
-from inventory.restoration.models import Plan
-from inventory.restoration.queries.counted_on import planned_words
+from inventory.holdings.actions import lend, move, part_with
+from inventory.holdings.models import PartLot
+from inventory.restoration.models import Plan, WeakPart
+from inventory.restoration.queries.counted_on import planned_parts, planned_units, planned_words
 from inventory.restoration.queries.cover import cover_of
 from tests.counting import cost
 from tests.factories import (
+    BayFactory,
     ChassisFactory,
     FittingFactory,
+    ItemFactory,
     PlaceFactory,
+    PlugInUnitFactory,
     PositionFactory,
+    SeatingFactory,
     SetModelFactory,
     TubeFactory,
     TubeTypeFactory,
+    UnitModelFactory,
 )
 from tests.holdings.rows import LoanFactory
-from tests.restoration.rows import PlanFactory
+from tests.pages import page_text
+from tests.restoration.rows import PartTypeFactory, PlanFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -101,6 +108,61 @@ def test_what_is_here_on_loan_is_told_where_it_covers_a_line(plan, today):
     LoanFactory(tube=one, way="in", who="Ebb Street radio club", due=today)
     (line,) = [line for line in cover_of(plan, today).lines if line.position == "V1"]
     assert line.entails[0] == f"ask Ebb Street radio club first: {one.tag} is here on loan, to be given back by {today}"
+
+
+def a_lot(of, least):
+    return PartLot.objects.create(item=ItemFactory(kind="parts"), name="filter", type=of, least=least, most=least)
+
+
+def test_a_lot_that_covers_a_line_is_asked_about(plan, keeper, today, refused, as_keeper):
+    kind, model = PartTypeFactory(volts=600.0), plan.sets.get().model
+    WeakPart.objects.create(set_model=model, mark="C12", words="filter", type=kind, quantity=2)
+    one = a_lot(kind, 2)
+    words = f"what covers C12 filter of {plan.sets.get()} in the plan Marram in the shed (2 of 2); nothing else could"
+    assert planned_parts([one.item]) == {one.pk: [words]}
+    asked = page_text(as_keeper.get(f"/things/{one.tag}/part-with/"))
+    assert words in asked and 'name="why"' in asked
+    with refused("why", "C12 filter"):
+        part_with(one.item, "sold", on=today, by=keeper)
+    other = a_lot(kind, 1)
+    assert "(1 of 2)" in planned_parts([one.item])[one.pk][0]
+    more = a_lot(kind, 5)
+    assert planned_parts([one.item]) == {} and planned_parts([a_lot(PartTypeFactory(), 5).item]) == {}
+    assert set(planned_parts([one.item, other.item, more.item])) <= {one.pk, other.pk, more.pk}
+    Plan.objects.update(state=Plan.LAID_ASIDE)
+    assert planned_parts([one.item, other.item, more.item]) == {}
+
+
+def test_a_unit_that_goes_into_a_bay_is_asked_about(plan, keeper, today, refused):
+    chassis = plan.sets.get()
+    BayFactory(set_model=chassis.model, mark="left")
+    fits = UnitModelFactory(fits=[chassis.model])
+    one = PlugInUnitFactory(model=fits)
+    words = f"what goes into bay left of {chassis} in the plan Marram in the shed; nothing else could"
+    assert planned_units([one.item]) == {one.pk: [words]}
+    with refused("why", words):
+        lend(one.item, "R. Oddsworth", on=today, by=keeper)
+    other = PlugInUnitFactory(model=fits)
+    assert planned_units([one.item]) == planned_units([other.item]) == {}
+    assert len(planned_units([one.item, other.item])) == 1
+    SeatingFactory(chassis=chassis, unit=other, bay=chassis.model.bays.get())
+    assert planned_units([one.item]) == {}
+
+
+@pytest.mark.parametrize("answer", [planned_parts, planned_units])
+def test_more_lots_and_units_cost_no_more_questions(plan, answer):
+    chassis, kind = plan.sets.get(), PartTypeFactory()
+    BayFactory(set_model=chassis.model)
+    WeakPart.objects.create(set_model=chassis.model, words="filter", type=kind, quantity=30)
+    fits = UnitModelFactory(fits=[chassis.model])
+
+    def things(number):
+        make = (lambda: a_lot(kind, 1)) if answer is planned_parts else (lambda: PlugInUnitFactory(model=fits))
+        return [make().item for _ in range(number)]
+
+    few, many = things(1), things(9)
+    answer(few)
+    assert cost(lambda: answer(few)) == cost(lambda: answer(many))
 
 
 def test_more_things_cost_no_more_questions(plan):

@@ -19,6 +19,11 @@ def plan():
     return PlanFactory(name="Marram in the shed", sets=[ChassisFactory(model=model, serial="0417")])
 
 
+def shown(client, plan):
+    """What the form of all that is proposed carries."""
+    return {"seen": client.get(plan.get_absolute_url()).context["seen"]}
+
+
 def test_the_page_answers_first_and_warns_on_top(as_visitor, plan):
     TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
     text = page_text(as_visitor.get(plan.get_absolute_url()))
@@ -31,7 +36,7 @@ def test_keep_back_and_let_go(as_keeper, plan):
     one = TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
     address = plan.get_absolute_url()
     assert "Reserve what is proposed" in page_text(as_keeper.get(address))
-    told = page_text(as_keeper.post(f"{address}reserve/", follow=True))
+    told = page_text(as_keeper.post(f"{address}reserve/", shown(as_keeper, plan), follow=True))
     assert "1 reserved for Marram in the shed." in told and "reserved" in told
     assert Reservation.objects.get().item == one.item
     row = Reservation.objects.get()
@@ -44,8 +49,10 @@ def test_keep_one(as_keeper, plan):
     chassis = plan.sets.get()
     position = chassis.model.positions.get(mark="V2")
     address = f"{plan.get_absolute_url()}reserve/{chassis.tag}/{position.pk}/"
-    assert f"{one.tag} reserved for V2." in page_text(as_keeper.post(address, follow=True))
-    assert "Nothing is proposed for V2 any more." in page_text(as_keeper.post(address, follow=True))
+    seen = {"seen": f"{one.tag}, good"}
+    assert f'name="seen" value="{seen["seen"]}"' in page_text(as_keeper.get(plan.get_absolute_url()))
+    assert f"{one.tag} reserved for V2." in page_text(as_keeper.post(address, seen, follow=True))
+    assert "Nothing is proposed for V2 any more." in page_text(as_keeper.post(address, seen, follow=True))
 
 
 def test_a_set_in_no_plan_has_the_same_page(as_visitor, plan):
@@ -99,7 +106,7 @@ def test_the_budget_is_asked_on_the_page(as_visitor, plan):
 def test_the_list_and_the_assignment(as_visitor, plan):
     one = TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
     text = page_text(as_visitor.get("/restorations/"))
-    assert "Marram in the shed" in text and "1 short" in text
+    assert "Marram in the shed" in text and "Not yet: 1 line is short, 1 of 2 covered." in text
     assert one.tag in page_text(as_visitor.get("/restorations/assignment/"))
     other = PlanFactory(sets=[ChassisFactory(model=plan.sets.get().model)], priority=1)
     text = page_text(as_visitor.get("/restorations/assignment/", {"one": plan.pk, "other": other.pk}))

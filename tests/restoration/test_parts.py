@@ -224,7 +224,10 @@ def test_the_page_keeps_parts_back_and_lets_them_go(as_keeper, as_helper, plan, 
     text = page_text(as_keeper.get(address))
     assert f'name="line" value="line-{row.pk}-0"' in text and "Reserve them" in text
     assert as_helper.post(f"{address}reserve-parts/", {"line": f"line-{row.pk}-0"}).status_code == 403
-    text = page_text(as_keeper.post(f"{address}reserve-parts/", {"line": f"line-{row.pk}-0"}, follow=True))
+    seen = f"2 of {one.tag}"
+    assert f'name="seen" value="{seen}"' in text
+    asking = {"line": f"line-{row.pk}-0", "seen": seen}
+    text = page_text(as_keeper.post(f"{address}reserve-parts/", asking, follow=True))
     assert f"2 of {one.tag} reserved for {row.words}." in text and "Release 2" in text
     for again in (f"line-{row.pk}-0", "line-x-0", "", "weak-1-1", f"line-{'9' * 40}-0"):
         text = page_text(as_keeper.post(f"{address}reserve-parts/", {"line": again}, follow=True))

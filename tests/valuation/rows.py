@@ -6,7 +6,7 @@ import factory
 from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
-from inventory.valuation.models import PriceEvidence
+from inventory.valuation.models import Appraisal, AppraisalLine, PriceEvidence
 from tests.factories import TubeTypeFactory, days_ago
 
 
@@ -31,7 +31,14 @@ ADDRESSES = {
     "valuation:evidence-strike": ("change", "evidence.pk"),
     "valuation:prices-in": ("add",),
     "valuation:api-prices": ("view",),
+    "valuation:collection": ("view",),
+    "valuation:appraisal-keep": ("add",),
+    "valuation:appraisals": ("view",),
+    "valuation:appraisals-beside": ("view",),
+    "valuation:appraisal": ("view", "appraisal.pk"),
+    "valuation:appraisal-strike": ("change", "appraisal.pk"),
 }
+POST_ONLY = ("valuation:appraisal-keep",)
 _SALE = {
     "on": lambda w: w.today, "designation": "ZZ-sold", "grade": "weak", "kind": "sold", "amount": "12,50",
     "currency": "USD", "quantity": "2", "arms_length": "yes",
@@ -57,6 +64,10 @@ TRIED = {
         lambda w: not PriceEvidence.objects.filter(designation="ZZ-listed").exists(),
         ("order", "year"),
     ),
+    "valuation:appraisal-strike": (
+        {"why": "of another place"},
+        lambda w: Appraisal.objects.get(pk=w.appraisal.pk).struck == "of another place", ("why", ""),
+    ),
     "valuation:note": (
         {"line": "2026-03-14 ZZ-line weak sold 3 EUR", "shown": "2026-03-14 ZZ-line weak sold 3 EUR"},
         lambda w: PriceEvidence.objects.get(designation="ZZ-line").grade == "weak", ("line", "ZZ-line"),
@@ -64,16 +75,36 @@ TRIED = {
 }  # fmt: skip
 
 
+class AppraisalFactory(DjangoModelFactory):
+    class Meta:
+        model = Appraisal
+
+    on = factory.LazyFunction(lambda: days_ago(5))
+    currency = "EUR"
+    basis = "fair-market"
+    total = low = high = Decimal("12.50")
+
+
 def in_the_world(world):
     """One row of every sort with the world's word, as ``tests.house.world`` keeps them."""
     word = world.word
     world.evidence = EvidenceFactory(type=world.type, designation=word[:80], source=word, note=word, by_whom=word)
+    world.appraisal = AppraisalFactory(note=word, by_whom=word, place=word, inputs=_inputs(word))
+    AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
+
+
+def _inputs(word):
+    row = {"designation": word, "type": "", "date": "2026-01-02", "price": "3.00 EUR", "quantity": 2, "by": [word]}
+    row |= {"grade": "", "kind": "sold", "venue": "", "each": "1.500000", "left_out": word, "source": word, "row": "1"}
+    return {"parameters": {"market": word}, "evidence": [row], "prices": {}}
 
 
 def grow(world, number):
     """Another row of everything that a list of this area shows, all hanging on the one world."""
     EvidenceFactory(type=world.type, on=days_ago(10 + number), note=f"{world.count}-{number}")
     EvidenceFactory(on=days_ago(10 + number), currency="USD")
+    AppraisalFactory(on=days_ago(20 + number))
+    AppraisalLine.objects.create(appraisal=world.appraisal, tag=f"T-{world.count}-{number}", what="more", kind="tube")
 
 
 def in_the_archive(fitting):
@@ -84,3 +115,7 @@ def in_the_archive(fitting):
     row.struck = "twice"
     row.save()
     EvidenceFactory(type=None, set_model=fitting.chassis.model, designation="a set", arms_length="no")
+    kept = AppraisalFactory(note="=kept", inputs=_inputs("as it was"))
+    AppraisalLine.objects.create(
+        appraisal=kept, tag=fitting.tube.tag, what="=tube", kind="tube", amount=Decimal("12.5"), comparables=3
+    )

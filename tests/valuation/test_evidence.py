@@ -13,7 +13,7 @@ from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.duplicates import looked_alike
 from inventory.valuation.queries.sales import brought, own_sales, sales
 from tests.counting import cost
-from tests.factories import ChassisFactory, TubeFactory, TubeTypeFactory
+from tests.factories import ChassisFactory, SetModelFactory, TubeFactory, TubeTypeFactory
 from tests.valuation.rows import EvidenceFactory
 
 pytestmark = pytest.mark.django_db
@@ -28,6 +28,13 @@ def row(**said):
 def save(**said):
     besides = said.pop("besides", False)
     return save_evidence(row(**said), today=TODAY, by=None, besides=besides)
+
+
+def test_a_set_model_whose_name_ends_like_a_tube_is_no_tube():
+    TubeTypeFactory(name="807")
+    model = SetModelFactory(name="Petrel 807")
+    found = save(designation="petrel 807")
+    assert (found.set_model, found.type) == (model, None)
 
 
 def test_what_names_a_type_is_settled_and_what_does_not_stays_as_found():

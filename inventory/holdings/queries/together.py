@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from inventory.holdings.models import Item, Loan
-from inventory.house.concerns import claims_on_many, mates_of, mates_of_many, relied_on_many
+from inventory.house.concerns import claims_on_many, held_by, mates_of, mates_of_many, relied_on_many
 
 NAMED = 3  # things that a warning names
 
@@ -37,6 +37,21 @@ def before_it_leaves(item: Item, *, to_owner: bool = False) -> str:
     until = f" until {owed.due}" if owed and owed.due else ""
     other = f"It belongs to {owed.who} and is here on loan{until}. Ask first, or write down why not." if owed else ""
     return " ".join(text for text in (left_behind(item), counted, other) if text)
+
+
+def barred(item: Item, *, parting: bool = False) -> str:
+    """Why a thing can be neither lent nor parted with as it stands, and what comes first; empty where it can.
+
+    ``parting``: it is parted with; a thing that is lent may then be written off.
+    """
+    if item.gone_on:
+        return f"{item.tag} left the collection on {item.gone_on}."
+    if item.lent_to and not parting:
+        return f"{item.tag} is lent to {item.lent_to} since {item.lent_on}; take it back first."
+    if held := held_by(item):
+        return f"{item.tag}: {'; '.join(held)}; take it out first."
+    owed = item.loans.filter(way=Loan.IN, ended__isnull=True).first() if parting else None
+    return f"{item.tag} belongs to {owed.who}, here on loan: record that it was given back." if owed else ""
 
 
 def counted_words(items: Sequence[Item]) -> str:

@@ -15,7 +15,7 @@ from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.forms.loans import BackForm, BorrowForm, LendForm, LoanForm
 from inventory.holdings.models import Item, Loan
 from inventory.holdings.queries.loans import lent_without_loan, loan_sheet, loans
-from inventory.holdings.queries.together import before_it_leaves
+from inventory.holdings.queries.together import barred, before_it_leaves
 from inventory.house.access import needs
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import minded_when_carried
@@ -81,7 +81,7 @@ def item_lend(request: HttpRequest, tag: str) -> HttpResponse:
         heading=f"Lend {tag}",
         act="Lend",
         back=item.get_absolute_url(),
-        caution=" ".join(filter(None, [minded_when_carried([item]), left])),
+        caution=" ".join(filter(None, [barred(item), minded_when_carried([item]), left])),
     )
 
 

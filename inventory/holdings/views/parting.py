@@ -10,7 +10,7 @@ from inventory.holdings.actions import part_with
 from inventory.holdings.forms import PartWithForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
-from inventory.holdings.queries.together import before_it_leaves
+from inventory.holdings.queries.together import barred, before_it_leaves
 from inventory.house.access import needs
 from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page
@@ -30,5 +30,5 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     return change_page(
         request, lambda data: why_alone(PartWithForm(data, initial=start), left), save,
         heading=f"Part with {tag}", act="Part with it", grave=True, back=item.get_absolute_url(),
-        caution=" ".join(filter(None, [minded_when_carried([item]), left])),
+        caution=" ".join(filter(None, [barred(item, parting=True), minded_when_carried([item]), left])),
     )  # fmt: skip

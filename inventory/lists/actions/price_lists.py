@@ -161,8 +161,8 @@ def _settled(rows: Sequence[PriceRow]) -> list[PriceRow]:
     for row in rows:
         if row.entry:
             text = row.entry.designation
-            kind = types.get(text)
-            row = replace(row, type=kind, set_model=None if kind else models.get(text.casefold()))
+            model = models.get(text.casefold())  # before the types: "Petrel 40" is no tube 40
+            row = replace(row, type=None if model else types.get(text), set_model=model)
         found.append(row)
     return found
 

@@ -2,12 +2,11 @@
 
 from inventory.restoration.actions.findings import record_finding, record_findings
 from inventory.restoration.actions.plans import save_plan, save_requirement, save_weak_part, strike_requirement
+from inventory.restoration.actions.proposals import reserve_all, reserve_at, reserve_line
 from inventory.restoration.actions.reserving import (
     release,
     release_all,
     release_line,
-    reserve_all,
-    reserve_line,
     reserve_parts,
     reserve_tube,
 )
@@ -21,6 +20,7 @@ __all__ = [
     "release_all",
     "release_line",
     "reserve_all",
+    "reserve_at",
     "reserve_line",
     "reserve_parts",
     "reserve_tube",

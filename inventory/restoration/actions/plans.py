@@ -110,8 +110,11 @@ def save_requirement(row: Requirement, *, today: date, by: Any, reason: str = ""
     """Write a line of the keeper's own. A chassis it names is one of the plan's. Done, it gives back what was kept;
     asking for another kind of part, or for fewer, it gives back what does not serve it any more.
     """
-    if row.done_on:
-        check_day(row.done_on, "done_on", today)
+    for name in ("here_on", "done_on"):
+        if day := getattr(row, name):
+            check_day(day, name, today)
+    if row.here_on and not row.needs_word:
+        raise refuse("here_on", "Only of a tool, a book, or a part without a kind: the rest is counted from the stock.")
     if row.chassis_id and not row.plan.sets.filter(pk=row.chassis_id).exists():
         raise refuse("chassis", f"{row.chassis} is no set of this plan.")
     if row.type_id and row.kind != Requirement.PART:

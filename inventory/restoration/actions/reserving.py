@@ -12,22 +12,18 @@ from django.db import transaction
 from django.db.models import Q, QuerySet
 
 from inventory.holdings.actions import hold_things
-from inventory.holdings.actions.locking import locked, locked_all
+from inventory.holdings.actions.locking import locked
 from inventory.holdings.models import Item, PartLot, Tube
 from inventory.holdings.rules.part_kinds import falls_short
 from inventory.house.writing import refuse, remove, write
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
-from inventory.restoration.queries.allotment import Allotment, allotment
 from inventory.restoration.queries.nearness import why_not_there
-from inventory.restoration.queries.parts import Key, PartLine
 from inventory.restoration.queries.put_in import put_in_for
 from inventory.restoration.queries.reserved import still_kept
 from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import REJECT
 from inventory.sets.models import Chassis, Position
 from inventory.sets.queries import open_fittings
-
-Taking = tuple[PartLine, PartLot, int]
 
 
 def check_here(item: Item, field: str = "tag") -> None:
@@ -45,7 +41,7 @@ def hold_plan(plan: Plan) -> Plan | None:
     return Plan.objects.select_for_update(of=("self",), no_key=True).filter(pk=plan.pk).first()
 
 
-def _open(plan: Plan) -> Plan:
+def hold_open(plan: Plan) -> Plan:
     """The plan as it stands now, locked, which nothing is reserved for unless it is open."""
     fresh = Plan.objects.select_for_update(of=("self",)).get(pk=plan.pk)
     if not fresh.is_open:
@@ -63,7 +59,7 @@ def reserve_tube(
     there, or is not here; and a position that has one. What was reserved for the position and went into a set since
     was used: it stands in nobody's way.
     """
-    _open(plan)
+    hold_open(plan)
     hold_things(tube)
     item = tube.item
     check_here(item)
@@ -99,7 +95,7 @@ def reserve_parts(
 
     What is reserved of that lot for the line already grows by the number.
     """
-    _open(requirement.plan)
+    hold_open(requirement.plan)
     asks = Requirement.objects.select_related("type").filter(pk=requirement.pk, struck="", done_on__isnull=True).first()
     if asks is None:
         raise refuse("tag", f"{requirement} is done or struck out; nothing is reserved for it.")
@@ -173,68 +169,6 @@ def set_left(item: Item, by: Any) -> None:
     keys = list(Reservation.objects.filter(of_it).values_list("pk", flat=True))
     for row in Reservation.objects.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk"):
         remove(row, by=by, reason="the set left the collection")
-
-
-@transaction.atomic
-def reserve_all(plan: Plan, *, on: date, by: Any, found: Allotment | None = None) -> list[Reservation]:
-    """Reserve what the assignment gives to a plan, tubes and parts, in one step or not at all.
-
-    What is untested stays free, and so do parts of a lot whose number is a guess, tubes of sets in service, and
-    relatives and substitutes that nobody approved there: each of those is decided on its own line.
-    """
-    fresh = _open(plan)
-    found = found or allotment()
-    held, deal = found.stock, found.parts
-    tubes = [
-        (slot, held.tubes[int(taken)])
-        for number, (slot, taken) in enumerate(zip(found.slots, found.taken, strict=True))
-        if slot.plan.pk == plan.pk
-        and taken >= 0
-        and not held.untested[taken]
-        and int(taken) not in held.sits
-        and found.is_settled(slot, number)
-    ]
-    parts: list[Taking] = [
-        (line, deal.lots[lot], int(count))
-        for number, line in enumerate(deal.lines)
-        if line.plan.pk == plan.pk
-        for lot, count in enumerate(deal.taken[number])
-        if count and not deal.lots[lot].to_count
-    ]
-    locked_all([*(tube.item for _, tube in tubes), *(lot.item for _, lot, _ in parts)])
-    why = f"Chosen among all open plans on {on}."
-    kept = [reserve_tube(fresh, slot.chassis, slot.position, tube, on=on, by=by, why=why) for slot, tube in tubes]
-    return kept + _reserve_lots(parts, on=on, by=by, why=why)
-
-
-@transaction.atomic
-def reserve_line(plan: Plan, key: Key, *, on: date, by: Any) -> list[Reservation]:
-    """Reserve what the assignment gives to one line of parts of a plan. Refuses where it gives nothing any more."""
-    _open(plan)
-    deal = allotment().parts
-    number = deal.at.get(key)
-    if number is None or deal.lines[number].plan.pk != plan.pk or not deal.taken[number].any():
-        raise refuse("line", "Nothing is proposed for this line any more.")
-    line = deal.lines[number]
-    parts = [(line, deal.lots[lot], int(count)) for lot, count in enumerate(deal.taken[number]) if count]
-    locked_all([lot.item for _, lot, _ in parts])
-    return _reserve_lots(parts, on=on, by=by, why="")
-
-
-def _reserve_lots(parts: Sequence[Taking], *, on: date, by: Any, why: str) -> list[Reservation]:
-    """A weak part of a set becomes a line of the plan by it, since what is reserved hangs on a line."""
-    lines: dict[Key, Requirement] = {}
-    kept = []
-    for line, lot, count in parts:
-        if line.key not in lines:
-            lines[line.key] = line.requirement or _taken_up(line, by)
-        kept.append(reserve_parts(lines[line.key], lot, count, on=on, by=by, why=why))
-    return kept
-
-
-def _taken_up(line: PartLine, by: Any) -> Requirement:
-    assert line.weak is not None  # a line is the keeper's own or a weak part
-    return take_up(line.plan, line.chassis, line.weak, by=by, reason="taken up to reserve parts for it")
 
 
 def take_up(plan: Plan, chassis: Chassis, weak: WeakPart, *, by: Any, reason: str) -> Requirement:

@@ -71,7 +71,9 @@ class RequirementForm(forms.ModelForm):
     class Meta:
         model = Requirement
         formfield_callback = picker
-        fields = ["kind", "words", "type", "quantity", "chassis", "before_power", "waiting_for", "done_on", "note"]
+        fields = [
+            "kind", "words", "type", "quantity", "chassis", "before_power", "waiting_for", "here_on", "done_on", "note",
+        ]  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

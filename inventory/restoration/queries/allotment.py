@@ -146,7 +146,7 @@ def allotment(
     ``like``: another assignment of the same plans, kept to where two tubes cost the same.
     """
     points = points or Points()
-    plans, sets_of = _plans_and_sets(asked)
+    plans, sets_of = plans_and_sets(asked)
     if swap:
         _swapped(plans, swap)
     judges = court()
@@ -218,7 +218,8 @@ def _usual(slots: Sequence[Slot], held: Stock, like: Allotment | None) -> list[t
     ]  # fmt: skip
 
 
-def _plans_and_sets(asked: Asked | None) -> tuple[list[Plan], dict[int, list[Chassis]]]:
+def plans_and_sets(asked: Asked | None = None) -> tuple[list[Plan], dict[int, list[Chassis]]]:
+    """The open plans, the most urgent first, and their sets by the key of the plan; ``asked``: one beside them."""
     plans = open_plans()
     prefetch_related_objects(plans, "sets__item", "sets__model")
     sets_of = {plan.pk: [one for one in plan.sets.all() if one.item.gone_on is None] for plan in plans}

@@ -53,6 +53,9 @@ class Readiness:
             "not_recorded": count.not_recorded,
             "not_here": count.not_here,
             "to_judge": count.to_judge,
+            "not_said": count.not_said,
+            "awaited": count.awaited,
+            "to_do": count.to_do,
             "hours": self.assured.hours,
             "more_together": {} if self.assured.refused else self.assured.together,
             "spares": [

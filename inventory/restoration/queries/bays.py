@@ -1,7 +1,7 @@
 """The bays of the sets of plans: the unit in each, or the free unit that it gets, dealt over all that ask at once."""
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -88,6 +88,28 @@ def _dealt(asking: Asking, bays: Mapping[int, Sequence[Bay]]) -> Units:
     }
     words = {at: f"{plan}, {one} bay {bay.mark}" for at, (plan, one, bay) in wanted.items()}
     return Units(seated, free, dealt, words)
+
+
+def units_counted_on(asking: Asking, going: Collection[int]) -> dict[int, tuple[Plan, Chassis, Bay]]:
+    """Of units that go, by key: which empty bay of an open plan gets it that no other free unit could fill then (a
+    fixed number of queries).
+    """
+    models = {one.model_id for _, those in asking for one in those}
+    bays: dict[int, list[Bay]] = defaultdict(list)
+    for bay in Bay.objects.filter(set_model__in=models):
+        bays[bay.set_model_id].append(bay)
+    units = _dealt(asking, bays)
+    taken = {unit.pk for unit in units.dealt.values()}
+    told: dict[int, tuple[Plan, Chassis, Bay]] = {}
+    for plan, those in asking:
+        for one in those:
+            able = {unit.pk for unit in units.free.get(one.model_id, ())}
+            others = able - taken - set(going)
+            for bay in bays[one.model_id]:
+                unit = units.dealt.get((one.pk, bay.pk))
+                if unit is not None and unit.pk in going and not others:
+                    told.setdefault(unit.pk, (plan, one, bay))
+    return told
 
 
 def _free_units(models: set[int]) -> dict[int, list[PlugInUnit]]:

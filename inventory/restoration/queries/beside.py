@@ -1,7 +1,8 @@
 """The lines of a plan beside its tubes: bays, companions, known weak parts, hazards, and the keeper's own lines."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Sum
@@ -10,23 +11,71 @@ from inventory.holdings.models import HazardMark, Item
 from inventory.pairing.queries import PairFilter, pairing_table
 from inventory.pairing.queries.rows import COMPANION as COMPANION_ROW
 from inventory.pairing.rules.companions import MATCHED, MATE_MISSING
-from inventory.restoration.models import Plan, Requirement, WeakPart
+from inventory.restoration.models import Finding, Plan, Requirement, WeakPart
 from inventory.restoration.queries.bays import Asking, away_words, bay_lines, reasons_of
-from inventory.restoration.queries.findings import parts_found_well
+from inventory.restoration.queries.findings import At, parts_found_well
 from inventory.restoration.queries.lines import COMPANION, HAZARD, OWN, SET, WEAK, Line, line_check, part_check
 from inventory.restoration.queries.part_words import PartAnswer, told_of_line
 from inventory.restoration.queries.parts import Deal, Key
-from inventory.restoration.rules.words import DONE, DOUBTFUL, IN_PLACE, NOT_HERE, SETTLE_FIRST, SHORT, TO_DO, WAITING
+from inventory.restoration.rules.words import (
+    COVERED,
+    DONE,
+    DOUBTFUL,
+    IN_PLACE,
+    NOT_HERE,
+    NOT_SAID,
+    SETTLE_FIRST,
+    SHORT,
+    TO_DO,
+    WAITING,
+)
 from inventory.sets.models import Chassis
 
 
-def beside_lines(plan: Plan, sets: Sequence[Chassis], on: date, deal: Deal, asking: Asking) -> list[Line]:
-    """All lines that ask for no tube (a fixed number of queries, however many sets). ``deal``: of the parts;
-    ``asking``: all plans that ask for units, with their sets.
+@dataclass(frozen=True)
+class Known:
+    """What is known of the sets of some plans beside their tubes: lines by set, rows by plan and by set model.
+
+    ``done``: weak parts that are done, by part and set; ``well``: checks of weak parts that were found well.
     """
+
+    lines: Mapping[int, list[Line]]
+    hazards: Mapping[int, list[Line]]
+    own: Mapping[int, list[Requirement]]
+    done: Mapping[tuple[int, int], Requirement]
+    well: Mapping[At, Finding]
+    weak: Mapping[int, list[WeakPart]]
+
+
+def known_beside(those: Asking, on: date, asking: Asking) -> Known:
+    """Of some plans with their sets (a fixed number of queries, however many). ``asking``: all that ask for units."""
+    sets = list({one.pk: one for _, rows in those for one in rows}.values())
+    here = [one.pk for one in sets]
     bays, companions = bay_lines(sets, on, asking), companion_lines(sets, on)
-    told = [line for one in sets for line in (*bays[one.pk], *companions[one.pk])]
-    return [*told, *hazard_lines(sets), *part_lines(plan, sets, deal)]
+    hazards: dict[int, list[Line]] = defaultdict(list)
+    for line in hazard_lines(sets):
+        hazards[line.chassis.pk].append(line)
+    rows = Requirement.objects.filter(plan__in=[plan.pk or 0 for plan, _ in those], struck="")
+    own: dict[int, list[Requirement]] = defaultdict(list)
+    for row in (
+        rows.select_related("type", "chassis__model", "chassis__item", "weak")
+        .annotate(reserved_now=Sum("reservations__quantity")).order_by("pk")
+    ):  # fmt: skip
+        own[row.plan_id].append(row)
+    settled = Requirement.objects.filter(struck="", weak__isnull=False, chassis__in=here, done_on__isnull=False)
+    done = {(row.weak_id or 0, row.chassis_id or 0): row for row in settled.select_related("plan")}
+    weak: dict[int, list[WeakPart]] = defaultdict(list)
+    for part in WeakPart.objects.filter(set_model__in={one.model_id for one in sets}).select_related("type"):
+        weak[part.set_model_id].append(part)
+    lines = {one: [*bays[one], *companions[one]] for one in here}
+    return Known(lines, hazards, own, done, parts_found_well(here), weak)
+
+
+def beside_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal, known: Known) -> list[Line]:
+    """All lines that ask for no tube. ``deal``: of the parts."""
+    told = [line for one in sets for line in known.lines[one.pk]]
+    hazards = [line for one in sets for line in known.hazards.get(one.pk, ())]
+    return [*told, *hazards, *part_lines(plan, sets, deal, known)]
 
 
 def away_lines(sets: Sequence[Chassis]) -> list[Line]:
@@ -75,33 +124,20 @@ def hazard_lines(sets: Sequence[Chassis]) -> list[Line]:
     ]  # fmt: skip
 
 
-def part_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal) -> list[Line]:
+def part_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal, known: Known) -> list[Line]:
     """Known weak parts of the sets, and what the keeper added; not what names a set that left the plan."""
     here = [one.pk for one in sets]
-    rows = Requirement.objects.filter(plan=plan.pk or 0, struck="")
-    own = [
-        row for row in rows.select_related("type", "chassis__model", "chassis__item", "weak")
-        .annotate(reserved_now=Sum("reservations__quantity")).order_by("pk")
-        if row.chassis_id is None or row.chassis_id in here
-    ]  # fmt: skip
+    own = [row for row in known.own.get(plan.pk or 0, ()) if row.chassis_id is None or row.chassis_id in here]
     mine = {(row.weak_id, row.chassis_id) for row in own if row.weak_id}
-    done: dict[tuple[int, int], Requirement] = {}
-    settled = Requirement.objects.filter(struck="", weak__isnull=False, chassis__in=here, done_on__isnull=False)
-    for row in settled.select_related("plan"):
-        done[row.weak_id or 0, row.chassis_id or 0] = row
-    well = parts_found_well(here)
-    weak: dict[int, list[WeakPart]] = defaultdict(list)
-    for part in WeakPart.objects.filter(set_model__in={one.model_id for one in sets}).select_related("type"):
-        weak[part.set_model_id].append(part)
     told = []
     for one in sets:
-        for part in weak[one.model_id]:
+        for part in known.weak.get(one.model_id, ()):
             if (part.pk, one.pk) in mine:
                 continue  # it stands among the plan's own lines
-            if before := done.get((part.pk, one.pk)):
+            if before := known.done.get((part.pk, one.pk)):
                 reasons = (f"Done on {before.done_on} in {before.plan}.",)
                 told.append(Line(WEAK, str(part), DONE, one, part.mark, reasons=reasons))
-            elif (found := well.get((one.pk, part_check(part)))) and found.plan_id != plan.pk:
+            elif (found := known.well.get((one.pk, part_check(part)))) and found.plan_id != plan.pk:
                 reasons = (f"Found on {found.on} in {found.plan}: {found.words}.",)
                 told.append(Line(WEAK, str(part), DONE, one, part.mark, reasons=reasons, check=part_check(part)))
             else:
@@ -124,8 +160,8 @@ def _weak_line(part: WeakPart, chassis: Chassis, deal: Deal) -> Line:
     need = f"{part}{f' x {part.quantity}' if part.quantity > 1 else ''}"
     return Line(
         WEAK, need, found.status, chassis, part.mark, by=found.by, reasons=(*_why_weak(part), *found.reasons),
-        before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None, offer=found.offer,
-        check=part_check(part), weak=part,
+        before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None,
+        offer=found.offer, offered=found.offered, check=part_check(part), weak=part,
     )  # fmt: skip
 
 
@@ -136,16 +172,31 @@ def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     kept = row.reserved_now or 0  # type: ignore[attr-defined]
     if row.done_on:
         return Line(OWN, need, DONE, chassis, mark, reasons=(f"Done on {row.done_on}.",), requirement=row, kept=kept)
-    if row.waiting_for:
+    if row.waiting_for and not row.here_on:
         told = (f"It waits for {row.waiting_for}.",)
         return Line(
             OWN, need, WAITING, chassis, mark, reasons=told, before_power=row.before_power, requirement=row,
             check=check, kept=kept,
         )  # fmt: skip
+    if row.needs_word:
+        return _word_line(row, need, chassis, check, kept)
     found = _of_parts(deal, ("line", row.pk, 0))
     beside = (*(_why_weak(row.weak) if row.weak else ()), *((row.note,) if row.note else ()))
     return Line(
         OWN, need, found.status, chassis, mark, by=found.by, reasons=(*beside, *found.reasons),
         before_power=row.before_power, requirement=row, thing=found.lot.item if found.lot else None,
-        reserved=found.kept > 0 and found.kept >= found.wanted, offer=found.offer, kept=kept, check=check,
+        reserved=found.kept > 0 and found.kept >= found.wanted, offer=found.offer, offered=found.offered,
+        kept=kept, check=check,
+    )  # fmt: skip
+
+
+def _word_line(row: Requirement, need: str, chassis: Chassis, check: str, kept: int) -> Line:
+    """A tool, a book, a part without a kind: here on the keeper's word alone, since nothing on record can tell."""
+    status, by, said = COVERED, "at hand", f"Said to be at hand since {row.here_on}."
+    if row.here_on is None:
+        name = "name its kind of part to have it counted, or say" if row.kind == row.PART else "say"
+        status, by, said = NOT_SAID, "", f"Nobody said whether it is here: {name} that it is at hand."
+    return Line(
+        OWN, need, status, chassis, by=by, reasons=(*((row.note,) if row.note else ()), said),
+        before_power=row.before_power, requirement=row, check=check, kept=kept,
     )  # fmt: skip

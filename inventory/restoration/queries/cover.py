@@ -9,10 +9,10 @@ from datetime import date
 from inventory.holdings.models import HazardMark
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, Asked, allotment
-from inventory.restoration.queries.beside import away_lines, beside_lines
+from inventory.restoration.queries.beside import Known, away_lines, beside_lines, known_beside
 from inventory.restoration.queries.findings import findings_of, with_findings
 from inventory.restoration.queries.lines import Line
-from inventory.restoration.queries.tube_lines import tube_lines
+from inventory.restoration.queries.tube_lines import tube_lines, tube_lines_of
 from inventory.restoration.rules.cover import Count, count_of
 from inventory.sets.models import Chassis
 
@@ -64,6 +64,20 @@ def cover_of(plan: Plan, on: date, found: Allotment | None = None) -> Cover:
     return _covered(plan, sets, on, found, away=rows if plan.is_open else sets)
 
 
+def covers_of(plans: Sequence[Plan], on: date, found: Allotment) -> dict[int, Cover]:
+    """``cover_of`` of several open plans by their keys, without their cautions (a fixed number of queries).
+
+    ``found``: of all open plans; sets and findings of the plans are at hand.
+    """
+    those = [(plan, tuple(one for one in plan.sets.all() if one.item.gone_on is None)) for plan in plans]
+    known, tubes = known_beside(those, on, found.asking), tube_lines_of(plans, found)
+    told = {}
+    for plan, sets in those:
+        lines = _lines(plan, sets, tuple(plan.sets.all()), found, tubes[plan.pk], known)
+        told[plan.pk] = Cover(plan, sets, tuple(lines), found)
+    return told
+
+
 def _behind(plan: Plan) -> Plan:
     """The plan as one that is served after all open plans."""
     later = copy.copy(plan)
@@ -91,11 +105,19 @@ def _covered(
     asking = found.asking
     if plan.pk not in {one.pk for one, _ in asking}:
         asking = (*asking, (plan, tuple(sets)))
-    here = {one.pk for one in sets}
-    tubes = [line for line in tube_lines(plan, found) if line.chassis.pk in here]
-    lines = [*away_lines(sets if away is None else away), *tubes, *beside_lines(plan, sets, on, found.parts, asking)]
-    judged = with_findings(lines, findings_of(plan), sets)
+    tubes, known = tube_lines(plan, found), known_beside([(plan, sets)], on, asking)
+    judged = _lines(plan, sets, sets if away is None else away, found, tubes, known)
     return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets), of_set)
+
+
+def _lines(
+    plan: Plan, sets: Sequence[Chassis], away: Sequence[Chassis], found: Allotment, tubes: Sequence[Line], known: Known
+) -> list[Line]:
+    """All lines of a plan for some of its sets, with what was found at their checks."""
+    here = {one.pk for one in sets}
+    tubes = [line for line in tubes if line.chassis.pk in here]
+    lines = [*away_lines(away), *tubes, *beside_lines(plan, sets, found.parts, known)]
+    return with_findings(lines, findings_of(plan), sets)
 
 
 def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:

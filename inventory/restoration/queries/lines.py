@@ -6,8 +6,9 @@ from typing import Any
 
 from inventory.holdings.models import Item, Tube
 from inventory.restoration.models import Finding, Requirement, WeakPart
-from inventory.restoration.queries.slots import Slot
+from inventory.restoration.queries.slots import Slot, tube_words
 from inventory.restoration.rules.findings import check_of_line, check_of_part
+from inventory.restoration.rules.words import AWAITED, NOT_SAID, WAITING
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
@@ -20,7 +21,8 @@ class Line:
 
     ``by``: what covers it, in words; ``substitute``: the type that stands in; ``entails``: what has to be done with it;
     ``reasons``: why so, each a sentence. ``thing``: what covers it, where it is one thing; ``offer``: the
-    key of a line of parts under which what is proposed can be reserved; ``kept``: how many are reserved for it.
+    key of a line of parts under which what is proposed can be reserved; ``offered``: of which lots; ``kept``: how many
+    are reserved for it.
     ``check``: of the start sheet, by which it is settled; ``finding``: what failed there; ``weak``: a known weak part
     that is no line of the keeper's own yet.
     """
@@ -41,15 +43,33 @@ class Line:
     requirement: Requirement | None = None
     reserved: bool = False
     offer: str = ""
+    offered: str = ""
     kept: int = 0
     check: str = ""
     finding: Finding | None = None
     weak: WeakPart | None = None
 
     @property
+    def to_come(self) -> bool:
+        """Whether it is a part, tool or book that is waited for."""
+        row = self.requirement
+        return self.status == WAITING and row is not None and row.is_thing
+
+    @property
+    def may_be_said(self) -> bool:
+        """Whether its keeper may say that it is here, and has not."""
+        row = self.requirement
+        return self.status in (NOT_SAID, WAITING) and row is not None and row.needs_word
+
+    @property
     def counted(self) -> tuple[str, bool, bool]:
         """What ``count_of`` counts it by."""
-        return self.status, self.before_power, bool(self.substitute)
+        return AWAITED if self.to_come else self.status, self.before_power, bool(self.substitute)
+
+    @property
+    def seen(self) -> str:
+        """The tube that is proposed, as the form that reserves it carries it."""
+        return tube_words(self.thing.tube) if self.thing and self.slot else ""
 
     @property
     def told_by(self) -> str:

@@ -1,11 +1,12 @@
 """What a line that asks for parts is told: how it stands, by which lots, and why these."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inventory.holdings.models import PartLot
 from inventory.holdings.rules.part_kinds import farness, show_value
 from inventory.restoration.queries.parts import Deal, PartLine
+from inventory.restoration.queries.proposed import dealt_to, lots_words
 from inventory.restoration.rules.words import AFTER_TEST, COVERED, ELSEWHERE, SHORT
 
 MOST_NAMED = 3
@@ -15,6 +16,8 @@ MOST_NAMED = 3
 class PartAnswer:
     """How a line of parts stands. ``lot``: the one lot that covers it, where it is one; ``kept``: reserved already;
     ``wanted``: how many it asks for still.
+
+    ``offer``, ``offered``: the key of the line where more can be reserved for it, and of which lots.
     """
 
     status: str
@@ -24,10 +27,15 @@ class PartAnswer:
     kept: int = 0
     offer: str = ""
     wanted: int = 0
+    offered: str = ""
 
 
 def told_of_line(deal: Deal, number: int) -> PartAnswer:
     """How one line of parts stands, by what, and why."""
+    return replace(_told(deal, number), offered=lots_words(dealt_to(deal, number)))
+
+
+def _told(deal: Deal, number: int) -> PartAnswer:
     line, got, missing = deal.lines[number], deal.got(number), deal.missing(number)
     by = "; ".join(_so_many(deal.lots[lot], count) for lot, count in list(got.items())[:MOST_NAMED])
     kept = sum(deal.kept.get(number, {}).values())

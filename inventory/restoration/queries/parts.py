@@ -2,7 +2,7 @@
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -149,10 +149,11 @@ class Deal:
         return [lot for lot in self.unnamed if sounds_like(kind, f"{lot.name} {lot.value}")]
 
 
-def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> Deal:
+def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]], without: Collection[int] = ()) -> Deal:
     """All lots dealt to all lines of some plans at once (a fixed number of queries).
 
     A lot whose number is not known covers nothing before it is counted. What is reserved for a line is its own.
+    ``without``: keys of lots of which nothing more is dealt.
     """
     lines = _asking(plans, sets_of)
     if not lines:
@@ -160,6 +161,7 @@ def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) 
     lots = list(part_lots().filter(AT_HAND, type__isnull=False).select_related("type").order_by("item_id"))
     costs = _costs(lines, lots)
     left, kept, lost, aside = _reserved(lines, lots, costs)
+    left = [0 if lot.pk in without else number for lot, number in zip(lots, left, strict=True)]
     wanted = [max(line.still - sum(kept[number].values()), 0) for number, line in enumerate(lines)]
     urgency = np.array([-line.plan.priority for line in lines], np.int64)
     taken = deal(costs, np.array(wanted, np.int64), np.array(left, np.int64), urgency)

@@ -78,6 +78,11 @@ class Slot:
         return f"{self.wanted} in {self.position.mark}{role}"
 
 
+def tube_words(tube: Tube) -> str:
+    """A tube that is proposed, with the state it is in."""
+    return f"{tube.tag}, {tube.state}"
+
+
 def urgencies(plans: Sequence[Plan]) -> dict[int, int]:
     """The urgency of each plan by key: priority 1 is the most urgent, plans of one priority are alike."""
     return {plan.pk: -plan.priority for plan in plans}

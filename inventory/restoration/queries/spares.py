@@ -9,7 +9,15 @@ from inventory.restoration.queries.experience import Experience, demand_of, reco
 from inventory.restoration.queries.nearness import the_very
 from inventory.restoration.queries.reserved import reserved_keys
 from inventory.restoration.rules.demand import check_assurance
-from inventory.restoration.rules.spares import AskedWrong, Enough, Question, check_counts, of_demand, prior_chosen
+from inventory.restoration.rules.spares import (
+    AskedWrong,
+    Enough,
+    Question,
+    check_counts,
+    enough,
+    of_demand,
+    prior_chosen,
+)
 from inventory.sets.queries import good_tubes, open_fittings
 from tubes.queries import find_type, knowledge
 from tubes.queries.judging import court
@@ -45,6 +53,19 @@ class OfType:
             "failed": self.experience.failed,
             "unit_hours": self.experience.unit_hours,
         }
+
+
+def spares_asked(cells: Mapping[str, Any], on: date) -> tuple[Enough, OfType | None]:
+    """The answer of command, page and API. ``cells``: what was asked, by the names of ``Question``, beside ``type``.
+
+    Raises AskedWrong, DemandRefused, ValidationError of a type that is not known.
+    """
+    given = {name: cells[name] for name in Question.__dataclass_fields__ if cells.get(name) is not None}
+    question = Question(**given)
+    if not cells.get("type"):
+        return enough(question), None
+    found = spares_of_type(cells["type"], on, question, in_use=cells.get("in_use"), stock=cells.get("stock"))
+    return found.enough, found
 
 
 def spares_of_type(

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 from inventory.restoration.rules.words import (
     AFTER_TEST,
+    AWAITED,
     CAN_START,
     COVERS,
     DOUBTFUL,
     NOT_HERE,
     NOT_RECORDED,
+    NOT_SAID,
     NOT_YET,
     ON_WORD,
     SETTLE_BEFORE_POWER,
@@ -30,7 +32,8 @@ class Count:
     ``instead``: those covered by another type, on the shelf or in place; ``on_word``: those whose tube reads good and
     is called untested still; ``not_recorded``: what nobody recorded of the sets; ``not_here``: sets that are
     lent out, left or were not found; ``to_judge``: checks at which what was
-    found last is not judged, which are none of the lines.
+    found last is not judged, which are none of the lines; ``not_said``: parts, tools and books of which nobody said
+    that they are here; ``awaited``: such as are to come; ``to_do``: what may be done once power is on.
     """
 
     lines: int
@@ -45,13 +48,15 @@ class Count:
     not_recorded: int = 0
     to_judge: int = 0
     not_here: int = 0
+    not_said: int = 0
+    awaited: int = 0
+    to_do: int = 0
 
     @property
     def _stopped(self) -> bool:
         """Whether more than tests and the keeper's word stands in the way."""
-        return bool(
-            self.short or self.settle or self.before_power or self.not_recorded or self.not_here or not self.lines
-        )
+        missing = self.short or self.not_recorded or self.not_here or self.not_said or self.awaited
+        return bool(missing or self.settle or self.before_power or not self.lines)
 
     @property
     def answer(self) -> str:
@@ -84,6 +89,8 @@ class Count:
             f"{self.after_test} to be tested first{self._then}" if self.after_test else "",
             f"{self.on_word} read good and wait{'s' * (self.on_word == 1)} for your word" if self.on_word else "",
             f"{self.not_recorded} not recorded" if self.not_recorded else "",
+            f"{self.not_said} not known to be here" if self.not_said else "",
+            f"{self.awaited} waited for" if self.awaited else "",
             f"{self.settle} hazard{'s' * (self.settle != 1)} to be settled" if self.settle else "",
             f"{self.before_power} to be done before power" if self.before_power else "",
         ]
@@ -91,6 +98,7 @@ class Count:
             f"{self.covered} of {self.lines} covered" if self.lines else "nothing is recorded that it asks for",
             f"{self.instead} by a substitute or relative" if self.instead else "",
             f"{self.doubtful} in place to be looked at" if self.doubtful else "",
+            f"{self.to_do} to do" if self.to_do else "",
             f"{self.to_judge} found at a check and not judged" if self.to_judge else "",
         ]
         told = ", ".join(way for way in (*ways, *there) if way)
@@ -113,4 +121,7 @@ def count_of(lines: Sequence[tuple[str, bool, bool]]) -> Count:
         not_recorded=number[NOT_RECORDED],
         to_judge=number[TO_JUDGE],
         not_here=number[NOT_HERE],
+        not_said=number[NOT_SAID],
+        awaited=number[AWAITED],
+        to_do=sum(1 for status, first, _ in lines if not first and status in (TO_DO, WAITING)),
     )

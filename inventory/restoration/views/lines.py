@@ -2,10 +2,13 @@
 
 from typing import Any
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
 from inventory.holdings.actions.parts import save_part_type
 from inventory.holdings.models import PartLot, PartType
@@ -53,6 +56,21 @@ def requirement_add(request: HttpRequest, pk: int) -> HttpResponse:
 def requirement_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Requirement.objects.select_related("plan"), pk=pk)
     return _requirement_form(request, row, f"Change: {row}")
+
+
+@require_POST
+@needs("change", "restoration.requirement")
+def requirement_here(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that a tool, a book or a part without a kind is at hand, from today on."""
+    row = get_object_or_404(Requirement.objects.select_related("plan"), pk=pk)
+    row.here_on = row.here_on or timezone.localdate()
+    try:
+        save_requirement(row, today=timezone.localdate(), by=request.user, reason="said to be at hand")
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, f"{row}: at hand since {row.here_on}.")
+    return redirect(row.plan)
 
 
 @needs("change", "restoration.requirement")

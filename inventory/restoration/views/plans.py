@@ -18,6 +18,7 @@ from inventory.restoration.queries.allotment import open_plans
 from inventory.restoration.queries.answer import Readiness, answer_of
 from inventory.restoration.queries.plans import plan_lines
 from inventory.restoration.queries.progress import works_of
+from inventory.restoration.queries.proposed import proposed
 from inventory.restoration.queries.reserved import still_kept
 from inventory.restoration.wording import grouped
 from inventory.sets.models import Chassis
@@ -26,7 +27,7 @@ from inventory.sets.models import Chassis
 @needs("view", "restoration.plan")
 def plan_list(request: HttpRequest) -> HttpResponse:
     """All plans with their counts, the open ones in the order in which they are served."""
-    return render(request, "restoration/plans.html", {"page": sheet(request, plan_lines())})
+    return render(request, "restoration/plans.html", {"page": sheet(request, plan_lines(timezone.localdate()))})
 
 
 def _shown(request: HttpRequest, found: Readiness, **more: Any) -> HttpResponse:
@@ -43,11 +44,13 @@ def plan_page(request: HttpRequest, pk: int) -> HttpResponse:
     """Can it start? Every line by what is to be done."""
     plan = get_object_or_404(Plan, pk=pk)
     others = [one for one in open_plans() if one.pk != plan.pk] if plan.is_open else []
+    found = answer_of(plan, timezone.localdate())
     return _shown(
         request,
-        answer_of(plan, timezone.localdate()),
+        found,
         others=others,
         kept=still_kept().filter(plan=plan).count(),
+        seen=proposed(plan, found.cover.allotment).seen,
         works=works_of(plan),
     )
 

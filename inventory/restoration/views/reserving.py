@@ -16,8 +16,8 @@ from inventory.restoration.actions import (
     release_all,
     release_line,
     reserve_all,
+    reserve_at,
     reserve_line,
-    reserve_tube,
 )
 from inventory.restoration.models import Plan, Requirement, Reservation
 from inventory.restoration.queries.allocation import assigned, if_swapped
@@ -52,8 +52,8 @@ def reserve_proposed(request: HttpRequest, pk: int) -> HttpResponse:
     """Reserve every good tube, and all parts, that the assignment gives to this plan."""
     plan = get_object_or_404(Plan, pk=pk)
     try:
-        kept = reserve_all(plan, on=timezone.localdate(), by=request.user)
-    except ValidationError as refusal:  # somebody was quicker
+        kept = reserve_all(plan, on=timezone.localdate(), by=request.user, seen=_seen(request))
+    except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect(plan)
     told = f"{len(kept)} reserved for {plan}." if kept else "There was nothing to reserve."
@@ -78,20 +78,18 @@ def reserve_one(request: HttpRequest, pk: int, tag: str, position: int) -> HttpR
     plan = get_object_or_404(Plan, pk=pk)
     chassis = get_object_or_404(Chassis.objects.select_related("model", "item"), item__tag=tag)
     place = get_object_or_404(Position, pk=position)
-    found = allotment()
-    for number, slot in enumerate(found.slots):
-        taken = int(found.taken[number])
-        if (slot.plan.pk, slot.chassis.pk, slot.position.pk) == (plan.pk, chassis.pk, place.pk) and taken >= 0:
-            tube = found.stock.tubes[taken]
-            try:
-                reserve_tube(plan, chassis, place, tube, on=timezone.localdate(), by=request.user)
-            except ValidationError as refusal:  # somebody was quicker
-                messages.error(request, " ".join(refusal.messages))
-            else:
-                messages.success(request, f"{tube.tag} reserved for {place.mark}.")
-            return redirect(plan)
-    messages.error(request, f"Nothing is proposed for {place.mark} any more.")
+    try:
+        row = reserve_at(plan, chassis, place, on=timezone.localdate(), by=request.user, seen=_seen(request))
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, f"{row.item.tag} reserved for {place.mark}.")
     return redirect(plan)
+
+
+def _seen(request: HttpRequest) -> str:
+    """What the page showed as proposed; empty where it does not say."""
+    return request.POST.get("seen", "")
 
 
 @require_POST
@@ -110,7 +108,8 @@ def reserve_of_lots(request: HttpRequest, pk: int) -> HttpResponse:
     """Reserve the parts that are proposed for one line."""
     plan = get_object_or_404(Plan, pk=pk)
     try:
-        kept = reserve_line(plan, line_key(request.POST.get("line", "")), on=timezone.localdate(), by=request.user)
+        key = line_key(request.POST.get("line", ""))
+        kept = reserve_line(plan, key, on=timezone.localdate(), by=request.user, seen=_seen(request))
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect(plan)

@@ -21,9 +21,9 @@ from inventory.restoration.forms import KitForm, SparesForm
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.answer import answer_of
 from inventory.restoration.queries.buying import Bought, what_to_buy
-from inventory.restoration.queries.spares import OfType, spares_of_type
+from inventory.restoration.queries.spares import OfType, spares_asked
 from inventory.restoration.rules.demand import percent
-from inventory.restoration.rules.spares import AskedWrong, Enough, Question, enough
+from inventory.restoration.rules.spares import AskedWrong, Enough
 from inventory.restoration.wording import buying_chart
 from inventory.sets.models import Chassis
 
@@ -81,7 +81,7 @@ def spares(request: HttpRequest) -> HttpResponse:
     of_type: OfType | None = None
     if request.GET and form.is_valid():
         try:
-            found, of_type = _answered(form)
+            found, of_type = spares_asked(form.cleaned_data, timezone.localdate())
         except AskedWrong as refusal:
             form.add_error(refusal.field if refusal.field in form.fields else None, _capital(refusal.text))
         except ValidationError as refusal:
@@ -93,16 +93,6 @@ def spares(request: HttpRequest) -> HttpResponse:
         "enough_percent": found and percent(found.assurance()),
     }  # fmt: skip
     return render(request, "restoration/spares.html", context)
-
-
-def _answered(form: forms.Form) -> tuple[Enough, OfType | None]:
-    cells = form.cleaned_data
-    given = {name: cells[name] for name in Question.__dataclass_fields__ if cells.get(name) is not None}
-    question = Question(**given)
-    if not cells["type"]:
-        return enough(question), None
-    found = spares_of_type(cells["type"], timezone.localdate(), question, in_use=cells["in_use"], stock=cells["stock"])
-    return found.enough, found
 
 
 def _capital(text: str) -> str:

@@ -30,11 +30,7 @@ def save_evidence(
     """
     check_day(row.on, "on", today)
     row.designation = row.designation.strip()
-    if row.type is None and row.set_model is None and row.designation:
-        if found := settled([row.designation]).get(row.designation):
-            row.type = found
-        else:
-            row.set_model = SetModel.objects.filter(name__iexact=row.designation).first()
+    settle(row)
     row.full_clean()
     if not besides and not row.pk and (twins := twins_of(row)):
         one = twins[0]
@@ -42,6 +38,13 @@ def save_evidence(
         told = f"Number {one.pk} says the same day, type, amount and source ({one}{more})."
         raise refuse("besides", f"{told} Tick this where it is another sale.")
     return write(row, by=by, reason=reason)
+
+
+def settle(row: PriceEvidence) -> None:
+    """Give a row of neither the set model that it names, else the tube type that it names alone (two queries)."""
+    if row.type is None and row.set_model is None and row.designation:
+        row.set_model = SetModel.objects.filter(name__iexact=row.designation).first()  # "Petrel 40" is no tube 40
+        row.type = None if row.set_model else settled([row.designation]).get(row.designation)
 
 
 def settled(designations: Sequence[str]) -> dict[str, TubeType]:

@@ -118,8 +118,21 @@ def fit(evidence: Evidence, families: Families, on: int, weighting: Weighting | 
     whole, reach = not_pooled(level, error), (0.0, 0.0)
     if scatter.common:
         whole = pooled(level, error, families)
-        reach = reach_of(home, rest, shown - whole.level[home], count, scatter)
+        wider = _unsure_factors(factors, count)
+        below, above = reach_of(home, rest, shown - whole.level[home], count, scatter)
+        reach = below * wider, above * wider
     return Fit(on, factors, whole, count, scatter.of_type, scatter.prior, *_range(ordered), reach, why)
+
+
+def _unsure_factors(factors: Factors, count: Whole) -> float:
+    """How much farther sales lie than those that the factors were drawn from: p steps out of n rows beside the levels.
+
+    What is left of the rows themselves is smaller by 1 - p / n in its square, what is left of others greater by 1 + p
+    / n.
+    """
+    steps = sum(one.shown for one in factors.factors) + factors.trend.shown
+    part = min(steps / max(int(count.sum()) - int((count > 0).sum()), 1), 0.5)
+    return float(np.sqrt((1 + part) / (1 - part)))
 
 
 def _range(ordered: Sorted) -> tuple[Vector, Vector]:
@@ -137,10 +150,11 @@ def values(fit: Fit, types: Whole, grade: Small, venue: Small, mark: Small, day:
     shift = fit.factors.step(grade, venue, mark, day) if fit.factors else np.zeros(len(types))
     middle = fit.pooled.level[types] + shift
     variance = np.where(none, 0.0, fit.pooled.variance[types])
-    far = np.sqrt(fit.scatter[types] ** 2 + variance) * student(fit.prior + np.maximum(count - 1, 0))
+    unsure = student(fit.prior + np.maximum(count - 1, 0))
+    far = np.sqrt(fit.scatter[types] ** 2 + variance) * unsure
     low = np.where(interval, middle - fit.reach[0] * far, np.minimum(fit.least[types] + shift, middle))
     high = np.where(interval, middle + fit.reach[1] * far, np.maximum(fit.most[types] + shift, middle))
-    error = TENTH * np.sqrt(variance)
+    error = TENTH * np.sqrt(variance) * unsure
     amount, low, high, level_low, level_high = (
         np.where(none, np.nan, np.exp(one)) for one in (middle, low, high, middle - error, middle + error)
     )

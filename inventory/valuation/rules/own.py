@@ -18,7 +18,8 @@ _UNUSED = re.compile(r"(?<!not )(?<!hardly )\b(?:unused|never used|new old stock
 _BOXED = re.compile(
     r"(?<!no )(?<!without )\b(?:boxed|in (?:its |the )?(?:original )?(?:box|carton)|nib)\b", re.IGNORECASE
 )
-OF_STATE = {"good": "used tested good", "untested": "used untested", "weak": "weak", "dud": "dud"}
+WEAK, DUD, SHORTED = "weak", "dud", "shorted"  # states of a tube; a word of what its tests say against it
+OF_STATE = {"good": "used tested good", "untested": "used untested", WEAK: "weak", DUD: "dud"}
 
 
 def sold_for(how: str) -> Money | None:
@@ -33,12 +34,17 @@ def sold_for(how: str) -> Money | None:
     return found[0] if len(found) == 1 else None
 
 
-def grade_of(state: str, condition: str) -> str:
+def grade_of(state: str, condition: str, against: str = "") -> str:
     """The grade of a tube of the register, by its state and the words of its condition.
 
     A weak tube or a dud is that, whatever its carton says; an unused one is told by its condition alone.
+    ``against``: what its last tests say against it (``house.concerns.Doubt``): shorted makes a dud, any other such word
+    a weak tube.
     """
-    grade = OF_STATE[state]
-    if state in ("weak", "dud") or not _UNUSED.search(condition):
-        return grade
+    if state == DUD or SHORTED in against:
+        return OF_STATE[DUD]
+    if state == WEAK or against:
+        return OF_STATE[WEAK]
+    if not _UNUSED.search(condition):
+        return OF_STATE[state]
     return "unused boxed" if _BOXED.search(condition) else "unused"

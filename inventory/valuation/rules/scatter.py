@@ -11,6 +11,7 @@ from inventory.valuation.rules.location import NORMAL_MAD
 FEWEST = 5  # comparables below which there is no interval
 COVERED = 0.8
 FAR = 3.0  # scatters; what lies beyond counts as this far
+NORMAL_ROWS = 20.0  # our choice: of hundreds of rows next to nothing
 REACH_ROWS = 50_000  # rows that the reach is counted on; of more every k-th
 _PRIOR = 8.0  # rows that the common scatter is worth where too few types tell
 _TYPES = 5
@@ -60,7 +61,8 @@ def _prior(own: Vector, free: Whole) -> float:
 def reach_of(home: Whole, rest: Vector, from_pooled: Vector, count: Whole, scatter: Scatter) -> tuple[float, float]:
     """How many scatters below and above the level of the others a tenth of the sales lie.
 
-    Each row is taken out of its own level and scatter by arithmetic. Order statistics, a tenth from either end.
+    Each row is taken out of its own level and scatter by arithmetic. Order statistics, a tenth from either end; of few
+    rows, whose tenth is one odd price or none, with ``NORMAL_ROWS`` of a normal curve beside them.
     """
     enough = count >= FEWEST
     inside = (enough if enough.any() else count > 1)[home]
@@ -73,7 +75,10 @@ def reach_of(home: Whole, rest: Vector, from_pooled: Vector, count: Whole, scatt
     far /= student(np.asarray(scatter.prior + rows - 2, dtype=np.float64))
     order = np.argsort(far)
     far, weight = far[order], np.maximum(rows[order] / SHOWN_MOST, 1.0)
-    return -_tenth(far, weight), _tenth(far[::-1], weight[::-1])
+    rows_in_all = float(weight.sum())
+    trust = rows_in_all / (rows_in_all + NORMAL_ROWS)
+    below, above = -_tenth(far, weight), _tenth(far[::-1], weight[::-1])
+    return trust * below + (1 - trust) * TENTH, trust * above + (1 - trust) * TENTH
 
 
 def _tenth(far: Vector, weight: Vector) -> float:

@@ -14,7 +14,7 @@ from inventory.house.edit_pages import change_page, person, show_refusal
 from inventory.house.history import changes_of
 from inventory.house.records.pages import correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
-from inventory.valuation.actions import row_of, save_evidence, settled
+from inventory.valuation.actions import row_of, save_evidence, settle
 from inventory.valuation.filters import EvidenceFilter
 from inventory.valuation.forms import EvidenceForm, LineForm
 from inventory.valuation.models import PriceEvidence
@@ -43,7 +43,8 @@ def note(request: HttpRequest) -> HttpResponse:
             read = read_line(cells["line"], timezone.localdate(), cells["order"] or None)
             if isinstance(read, Entry):
                 status = 200
-                row = row_of(read, settled([read.designation]).get(read.designation))
+                row = row_of(read)
+                settle(row)
                 row.by_whom = person(request)[:80]
                 if cells["shown"] == cells["line"]:
                     try:

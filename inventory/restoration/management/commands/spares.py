@@ -6,8 +6,8 @@ from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from inventory.house.command import AnswerCommand, BadInput
-from inventory.restoration.queries.spares import spares_of_type
-from inventory.restoration.rules.spares import AskedWrong, Question, enough, read_ages
+from inventory.restoration.queries.spares import spares_asked
+from inventory.restoration.rules.spares import AskedWrong, read_ages
 
 
 class Command(AnswerCommand):
@@ -36,16 +36,8 @@ class Command(AnswerCommand):
 
     def answer(self, **options: Any) -> Any:
         try:
-            question = Question(
-                **{name: options[name] for name in Question.__dataclass_fields__ if options[name] is not None}
-                | {"ages": read_ages(options["ages"])}
-            )
-            if options["type"]:
-                on = timezone.localdate()
-                return spares_of_type(
-                    options["type"], on, question, in_use=options["in_use"], stock=options["stock"]
-                ).as_dict()
-            return enough(question).as_dict()
+            found, of_type = spares_asked({**options, "ages": read_ages(options["ages"])}, timezone.localdate())
+            return (of_type or found).as_dict()
         except AskedWrong as refusal:
             raise BadInput(_told(refusal)) from refusal
 

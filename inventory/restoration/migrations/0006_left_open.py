@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ("restoration", "0004_findings_of_rows"),
+        ("restoration", "0005_lines_at_hand"),
     ]
 
     operations = [

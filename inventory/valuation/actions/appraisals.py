@@ -1,0 +1,116 @@
+"""Appraisals: a valuation of the collection frozen with all that went into it."""
+
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.models import Item
+from inventory.house.writing import write
+from inventory.valuation.models import Appraisal, AppraisalLine
+from inventory.valuation.queries.appraisals import digest_of, line_cells
+from inventory.valuation.queries.collection import Collection, Line
+from inventory.valuation.queries.pricing import Priced, mark_of
+from inventory.valuation.rules.words import GRADES
+from tubes.queries import knowledge
+
+AT_ONCE = 1000
+
+
+@transaction.atomic
+def keep_appraisal(found: Collection, *, by: Any, by_whom: str = "", note: str = "") -> Appraisal:
+    """Freeze a valuation with its evidence, rates, parameters and lines. Nothing of it follows later evidence."""
+    market = found.market
+    rows = [_line(line) for line in found.lines]
+    inputs = _inputs(found)
+    appraisal = Appraisal(
+        on=market.on, currency=market.currency, basis=market.basis, real=market.real, place=found.place,
+        total=found.total, low=found.low, high=found.high, things=len(rows), without_evidence=len(found.without),
+        inputs=inputs, digest=digest_of(inputs, (line_cells(row) for row in rows)), by_whom=by_whom, note=note,
+    )  # fmt: skip
+    write(appraisal, by=by, reason="appraised")
+    for row in rows:
+        row.appraisal = appraisal
+    AppraisalLine.objects.bulk_create(rows, batch_size=AT_ONCE)
+    return appraisal
+
+
+def _line(line: Line) -> AppraisalLine:
+    thing = line.thing
+    return AppraisalLine(
+        tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=_prices_of(line),
+        place=thing.place, within="" if line.counts else thing.within, amount=line.amount, low=line.low,
+        high=line.high, comparables=line.comparables, insured=str(thing.insured or ""),
+    )  # fmt: skip
+
+
+def _prices_of(line: Line) -> str:
+    """The type, model or mark by whose prices a line goes, and for tubes whether they bear a military mark."""
+    told = line.prices_of
+    if line.thing.type:
+        told += f", {mark_of(line.thing.marked, line.thing.type, knowledge()) or 'mark not said'}"
+    return told[:100]
+
+
+def _inputs(found: Collection) -> dict[str, Any]:
+    """All that went in, as JSON: parameters, evidence with what it became, prices of everything in every grade."""
+    market = found.market
+    half_life = market.weighting.half_life if market.weighting else None
+    return {
+        "parameters": {
+            "on": str(market.on), "currency": market.currency, "basis": market.basis, "real": market.real,
+            "place": found.place, "half_life": f"{half_life:g}" if half_life else None,
+            "market": market.market.words, "factors": _factors(market),
+            "market_of_sets": found.sets.market.words, "factors_of_sets": _factors(found.sets),
+        },
+        "evidence": [*_evidence(market), *_evidence(found.sets)],
+        "prices": _prices(found),
+        "insured_not_converted": list(found.not_converted),
+    }  # fmt: skip
+
+
+def _factors(market: Priced) -> list[dict[str, Any]]:
+    """Figures as text: a database may write a number another way than it was given."""
+    factors = market.fit.factors.factors if market.fit.factors else ()
+    return [
+        {
+            "attribute": one.attribute, "word": one.word, "against": one.against, "times": f"{one.times:.6f}",
+            "low": None if one.low is None else f"{one.low:.6f}",
+            "high": None if one.high is None else f"{one.high:.6f}", "rows": one.rows, "shown": one.shown,
+        }
+        for one in factors
+    ]  # fmt: skip
+
+
+def _evidence(market: Priced) -> list[dict[str, Any]]:
+    rows = []
+    for at, brought in enumerate(market.sales):
+        sale = brought.sale
+        premium = None if sale.premium_pct is None else f"{sale.premium_pct.normalize():f}"
+        each = None if brought.price is None else f"{brought.price:.6f}"
+        rows.append({
+            "row": sale.name, "date": str(sale.on), "designation": sale.designation, "type": sale.type,
+            "set_model": sale.set_model, "grade": sale.grade, "kind": sale.kind, "venue": sale.venue,
+            "price": str(sale.money), "quantity": sale.quantity, "premium_pct": premium, "source": sale.source,
+            "each": each, "by": list(brought.by), "left_out": market.reason(at),
+        })  # fmt: skip
+    return rows
+
+
+def _prices(found: Collection) -> dict[str, dict[str, str]]:
+    """What every tube that was valued is worth in every grade: by it a change of grade is told from one of prices."""
+    known = knowledge()
+    lines = {
+        _prices_of(line): line
+        for line in found.lines
+        if line.subject and line.amount is not None and line.thing.kind == Item.TUBE
+    }
+    asked = [(key, line, grade) for key, line in lines.items() for grade in GRADES]
+    worth = found.market.values(
+        [line.subject for _, line, _ in asked if line.subject],
+        [grade for *_, grade in asked],
+        [mark_of(line.thing.marked, line.thing.type, known) for _, line, _ in asked],
+    )
+    prices: dict[str, dict[str, str]] = {}
+    for (key, _, grade), amount in zip(asked, worth.amount.tolist(), strict=True):
+        prices.setdefault(key, {})[grade] = f"{amount:.2f}"
+    return prices

@@ -1,0 +1,46 @@
+"""``manage.py appraise``: what the collection is worth on a day, thing by thing; frozen with ``--keep``."""
+
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from inventory.house.command import AnswerCommand
+from inventory.valuation.actions.appraisals import keep_appraisal
+from inventory.valuation.management.options import add_value, money_options
+from inventory.valuation.queries.collection import collection
+from inventory.valuation.rules.bases import BASES
+
+
+class Command(AnswerCommand):
+    help = (
+        "What everything owned is worth by the evidence of a day: each thing with its range and comparables, by "
+        "building, sets beside their tubes (--grade: only tubes of it). What there is no evidence for is told and "
+        "counts as nothing."
+    )
+
+    def options(self, parser: CommandParser) -> None:
+        add_value(parser)
+        parser.add_argument("--place", default="", metavar="TEXT", help="only what is in this place, by its path")
+        parser.add_argument("--keep", metavar="NOTE", help="freeze it as an appraisal, with a note")
+
+    def answer(self, **options: Any) -> Any:
+        asked = {"basis": options["basis"], "real": options["real"], "grade": options["grade"]}
+        found = collection(place=options["place"].strip(), **asked, **money_options(options))
+        answer = found.as_dict()
+        if options["keep"] is not None:
+            answer["appraisal"] = keep_appraisal(found, by=None, note=options["keep"]).pk
+        return answer
+
+    def show(self, answer: Any) -> None:
+        for line in answer["lines"]:
+            worth = f"{line['amount']} ({line['low']} to {line['high']})" if line["amount"] else "no evidence"
+            inside = "" if line["counts"] else f", in the value of {line['in_set']}"
+            grade = f", {line['grade']}" if line["grade"] else ""
+            self.stdout.write(f"{line['tag']}  {line['what']}{grade}: {worth}{inside}")
+        self.stdout.write(
+            f"{answer['total']} {answer['currency']} on {answer['on']}, {BASES[answer['basis']].title}; "
+            f"{answer['low']} if every thing came out at its low end, {answer['high']} at its high end. "
+            f"Without evidence: {answer['without_evidence']}."
+        )
+        if "appraisal" in answer:
+            self.stdout.write(f"Kept as appraisal {answer['appraisal']}.")

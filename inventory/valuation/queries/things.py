@@ -1,0 +1,114 @@
+"""What is owned, as a valuation needs it: every thing of the register, its grade, its place, what it stands in."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from django.db.models import Q, QuerySet
+
+from inventory.holdings.models import Fact, Item, Loan
+from inventory.holdings.rules.facts import INSURED
+from inventory.holdings.rules.prices import LOT, ROW
+from inventory.house.areas import kinds
+from inventory.house.concerns import doubts_of_many
+from inventory.house.currencies import is_currency
+from inventory.house.money import Money
+from inventory.running.models import TubeTest
+from inventory.sets.models import Fitting, Seating
+from inventory.valuation.rules.own import grade_of
+
+NO_PLACE = "no place"
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """One thing that is owned. ``within``: the tag of the set that it stands in.
+
+    ``type`` and ``set_model`` are names, empty where it has none; ``marked`` is the stamp of a tube. ``against``: what
+    its last tests said that made its grade worse.
+    """
+
+    key: int
+    tag: str
+    kind: str
+    what: str
+    place: str
+    type: str = ""
+    set_model: str = ""
+    marked: str = ""
+    grade: str = ""
+    against: str = ""
+    within: str = ""
+    insured: Money | None = None
+
+    @property
+    def building(self) -> str:
+        """The place at the top, under which all others lie."""
+        return self.place.partition(" / ")[0] or NO_PLACE
+
+
+def owned_things(place: str = "") -> list[Thing]:
+    """Everything owned, lent things too, without what is here on loan, in the order of tags (nine queries at most).
+
+    ``place``: only what is in a place by its path, or below it, with what stands in the sets there.
+    """
+    borrowed = Loan.objects.filter(way=Loan.IN, ended__isnull=True).values("item")
+    items = Item.objects.filter(gone_on__isnull=True).exclude(pk__in=borrowed).order_by("tag")
+    within = _within()
+    insured = _insured()
+    found = [
+        replace(one, within=within.get(one.key, ""), insured=insured.get(one.key))
+        for one in (*_tubes(items), *_sets(items), *_others(items))
+    ]
+    places = {one.tag: one.place for one in found}
+    # what stands in a set is where the set is
+    found = [replace(one, place=places.get(one.within, one.place)) if one.within else one for one in found]
+    if place:
+        found = [one for one in found if one.place == place or one.place.startswith(f"{place} / ")]
+    return sorted(found, key=lambda one: one.tag)
+
+
+def _tubes(items: QuerySet[Item]) -> Iterator[Thing]:
+    tested = TubeTest.objects.filter(struck="").values_list("tube_id", flat=True).distinct()
+    doubts = doubts_of_many(tested)
+    rows: Any = items.filter(tube__isnull=False).values_list(
+        "pk", "tag", "place__path", "tube__type__name", "tube__marked", "tube__state", "tube__condition"
+    )
+    for key, tag, path, type_name, marked, state, condition in rows.iterator(chunk_size=5000):
+        doubt = doubts.get(key)
+        grade = grade_of(state, condition, doubt.word if doubt else "")
+        against = doubt.text if doubt and grade != grade_of(state, condition) else ""
+        yield Thing(key, tag, Item.TUBE, type_name or marked, path or "", type_name or "", "", marked, grade, against)
+
+
+def _sets(items: QuerySet[Item]) -> Iterator[Thing]:
+    rows: Any = items.filter(chassis__isnull=False).values_list(
+        "pk", "tag", "place__path", "chassis__model__name", "chassis__serial"
+    )
+    for key, tag, path, model, serial in rows:
+        what = f"{model} {serial}".strip()
+        yield Thing(key, tag, Item.CHASSIS, what, path or "", set_model=model)
+
+
+def _others(items: QuerySet[Item]) -> Iterator[Thing]:
+    fetch = {column for kind in kinds().values() for column in kind.fetch}
+    rest = items.filter(Q(tube__isnull=True) & Q(chassis__isnull=True)).select_related("place", *fetch)
+    for item in rest:
+        yield Thing(item.pk, item.tag, item.kind, item.words, item.place.path if item.place else "")
+
+
+def _within() -> dict[int, str]:
+    """By key of a thing the tag of the set that it stands in."""
+    fitted = Fitting.objects.filter(until__isnull=True).values_list("tube_id", "chassis__item__tag")
+    seated = Seating.objects.filter(until__isnull=True).values_list("unit_id", "chassis__item__tag")
+    return dict((*fitted, *seated))
+
+
+def _insured() -> dict[int, Money]:
+    """What things are insured for, by key: the last that was entered; of a lot the share of one."""
+    found = {}
+    rows: Any = Fact._base_manager.filter(about=INSURED, struck="", value__gt=0).exclude(per=ROW).order_by("pk")
+    for key, value, code, per, count in rows.values_list("item_id", "value", "currency", "per", "of_count"):
+        if is_currency(code) and (per != LOT or count):
+            found[key] = Money(value, code) / (count if per == LOT else 1)
+    return found

@@ -1,0 +1,125 @@
+"""Pages of what the collection is worth, and of appraisals."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inventory.house.access import needs
+from inventory.house.edit_pages import person
+from inventory.house.records.pages import strike_page
+from inventory.house.sheets import sheet
+from inventory.valuation.actions.appraisals import keep_appraisal
+from inventory.valuation.forms import BesideForm, KeepForm, ValueForm
+from inventory.valuation.models import Appraisal
+from inventory.valuation.queries.appraisals import appraisals, beside, last_like, unaltered
+from inventory.valuation.queries.collection import Collection, building_of, collection, kind_of, type_of
+from inventory.valuation.rules.bases import BASES
+
+MOST_TYPES = 30
+MOST_TOLD = 200  # differences of two appraisals on the page
+
+
+@needs("view", "valuation.appraisal")
+def collection_page(request: HttpRequest) -> HttpResponse:
+    """What is owned, by the evidence of a day: totals, buildings, kinds, types, sets beside their tubes."""
+    form = ValueForm(request.GET or None)
+    found: Collection | None = None
+    if not form.is_bound or form.is_valid():
+        asked = form.asked(timezone.localdate()) if form.is_bound else _usual()
+        try:
+            found = collection(**asked)
+        except ValueError as refusal:
+            form.add_error(None, str(refusal)) if form.is_bound else messages.error(request, str(refusal))
+    context: dict[str, Any] = {"form": form, "found": found, "keep": KeepForm()}
+    if found:
+        types = found.by(type_of)
+        context |= {
+            "basis": BASES[found.market.basis], "buildings": found.by(building_of), "kinds": found.by(kind_of),
+            "types": [one for one in types if one.amount][:MOST_TYPES], "without": _without(found),
+            "page": sheet(request, found.lines), "last": last_like(found), "left_out": _left_out(found),
+        }  # fmt: skip
+    return render(request, "valuation/collection.html", context, status=422 if form.errors else 200)
+
+
+def _usual() -> dict[str, Any]:
+    form = ValueForm({})
+    form.is_valid()
+    return form.asked(timezone.localdate())
+
+
+def _without(found: Collection) -> list[tuple[str, int]]:
+    """What there is no evidence for, by its type or model, the most first."""
+    count: dict[str, int] = {}
+    for line in found.without:
+        name = f"{line.thing.kind}: {type_of(line)}"
+        count[name] = count.get(name, 0) + 1
+    return sorted(count.items(), key=lambda pair: (-pair[1], pair[0]))[:MOST_TYPES]
+
+
+def _left_out(found: Collection) -> list[tuple[str, int]]:
+    """Why evidence does not count, with how many rows each."""
+    count: dict[str, int] = {}
+    for market in (found.market, found.sets):
+        for row in range(len(market.sales)):
+            if reason := market.reason(row):
+                count[reason] = count.get(reason, 0) + 1
+    return sorted(count.items(), key=lambda pair: -pair[1])[:MOST_TYPES]
+
+
+@require_POST
+@needs("add", "valuation.appraisal")
+def appraisal_keep(request: HttpRequest) -> HttpResponse:
+    """Freeze the valuation that the form asks for."""
+    form, keep = ValueForm(request.POST), KeepForm(request.POST)
+    if not form.is_valid() or not keep.is_valid():
+        return render(request, "valuation/collection.html", {"form": form, "keep": keep, "found": None}, status=422)
+    found = collection(**form.asked(timezone.localdate()))
+    kept = keep_appraisal(found, by=request.user, by_whom=person(request)[:80], note=keep.cleaned_data["note"])
+    messages.success(request, f"{kept}: kept with its {kept.things} lines and all the evidence.")
+    return redirect("valuation:appraisal", kept.pk)
+
+
+@needs("view", "valuation.appraisal")
+def appraisal_list(request: HttpRequest) -> HttpResponse:
+    context = {"page": sheet(request, appraisals()), "form": BesideForm()}
+    return render(request, "valuation/appraisals.html", context)
+
+
+@needs("view", "valuation.appraisal")
+def appraisal_page(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Appraisal, pk=pk)
+    inputs = row.inputs
+    evidence = inputs.get("evidence", [])
+    context = {
+        "appraisal": row, "basis": BASES.get(row.basis), "page": sheet(request, row.lines.all()),  # type: ignore[attr-defined]
+        "evidence": sheet(request, evidence, name="evidence"), "parameters": inputs.get("parameters", {}),
+        "counted": sum(not one["left_out"] for one in evidence), "unaltered": unaltered(row),
+    }  # fmt: skip
+    return render(request, "valuation/appraisal.html", context)
+
+
+@needs("view", "valuation.appraisal")
+def appraisals_beside(request: HttpRequest) -> HttpResponse:
+    """Two appraisals line by line."""
+    form = BesideForm(request.GET or None)
+    found = None
+    if form.is_bound and form.is_valid():
+        try:
+            found = beside(form.cleaned_data["then"], form.cleaned_data["now"])
+        except ValueError as refusal:
+            form.add_error(None, str(refusal))
+    context = {
+        "form": form, "found": found, "most": MOST_TOLD, **(form.cleaned_data if found else {}),
+    }  # fmt: skip
+    return render(request, "valuation/beside.html", context, status=422 if form.errors else 200)
+
+
+@needs("change", "valuation.appraisal")
+def appraisal_strike(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Appraisal, pk=pk)
+    return strike_page(request, row, heading=f"Strike out: {row}", back=reverse("valuation:appraisal", args=[pk]))
