@@ -12,6 +12,7 @@ from inventory.restoration.queries.nearness import EXACT, NEARNESS, is_unknown
 from inventory.restoration.queries.pass_rates import PassRates, pass_rates
 from inventory.restoration.queries.slots import Slot
 from inventory.restoration.queries.stock import unfit_tubes
+from inventory.restoration.queries.unjudged import Unjudged, unjudged_of
 from inventory.restoration.rules.words import READ_GOOD
 from inventory.running.queries import latest_readings
 from inventory.running.rules.verdicts import REJECT
@@ -22,13 +23,14 @@ MOST_NAMED = 3
 
 @dataclass(frozen=True)
 class Beside:
-    """What lines are told with: last readings by key, pass rates, and by type tubes on the shelf that do not count;
-    ``marked``: of these such of no settled type.
+    """What lines are told with: last readings by key, pass rates, by type tubes on the shelf that do not count, those
+    that were read and that nothing judges, and good ones of no settled type (``marked``).
     """
 
     readings: Mapping[int, str]
     rates: PassRates
     unfit: Mapping[str, Sequence[Tube]] = field(default_factory=dict)
+    unjudged: Unjudged = field(default_factory=Unjudged)
     marked: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
 
     def unfit_words(self, slot: Slot) -> tuple[str, ...]:
@@ -62,7 +64,8 @@ def beside_of(mine: Iterable[tuple[int, Slot]], found: Allotment) -> Beside:
     items |= {slot.fitting.tube.item for _, slot in mine if slot.fitting and slot.standing == READ_GOOD}
     items |= {tube.item for tubes in unfit.values() for tube in tubes[:MOST_NAMED]}
     readings = latest_readings(sorted(items, key=lambda one: one.pk))
-    return Beside(readings, pass_rates(), unfit, good_marked(found.judges.known, wanted))
+    marked = good_marked(found.judges.known, wanted)
+    return Beside(readings, pass_rates(), unfit, unjudged_of(found.stock), marked)
 
 
 def entailed(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
