@@ -38,7 +38,7 @@ _GROUPS = (
     ("Record", "What nobody has recorded of these sets, so that nothing can be said of it.", (NOT_RECORDED,)),
     ("Look for or order", "Nothing here covers these.", (SHORT,)),
     ("Say whether it is here", "Nothing on record can tell, and nobody said it.", (NOT_SAID,)),
-    ("Decide: which goes first", "There is one, and something more urgent counts on it, by the priorities of the plans.",
+    ("Decide: which goes first", "There is one, and something more urgent counts on it, by the plans' priorities.",
      (ELSEWHERE,)),
     ("Decide: whether it does", "Another type is at hand: whether it may stand there is said by what it entails.",
      (BY_RELATIVE, BY_SUBSTITUTE)),

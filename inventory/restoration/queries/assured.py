@@ -208,8 +208,8 @@ def _shared(serves: Mapping[str, frozenset[str]]) -> list[list[str]]:
 
 
 def left_over(cover: Cover) -> Counter[str]:
-    """Good tubes of the shelf, by type, that no line of any open plan takes or has reserved: the spares; and what is
-    reserved for positions of this plan that want nothing, which nobody else gets.
+    """Good tubes of the shelf, one's own, by type, that no line of any open plan takes or has reserved: the spares; and
+    what is reserved for positions of this plan that want nothing, which nobody else gets.
     """
     found, held = cover.allotment, cover.allotment.stock
     slots = [line.slot for line in cover.lines if line.slot is not None and not line.slot.wants]
@@ -217,11 +217,15 @@ def left_over(cover: Cover) -> Counter[str]:
     reserved = Counter(
         tube.type.name for tube in own
         if tube.type and tube.state == Tube.GOOD and serves(tube) and held.verdicts.get(tube.pk) != REJECT
+        and tube.pk not in held.owed
     )  # fmt: skip
     return reserved + Counter(
         held.types[held.kinds[number]]
         for number in range(len(held.tubes))
-        if not held.untested[number] and number not in held.sits and number not in found.taker
+        if not held.untested[number]
+        and number not in held.sits
+        and number not in found.taker
+        and held.tubes[number].pk not in held.owed
     )
 
 
