@@ -42,10 +42,9 @@ def record_work(
         row.requirement = _line_of(row, weak, by)
     if settles:
         _settle(row, by)
-    if row.put_in_id and (
-        was is None or (was.put_in_id, was.on, was.chassis_id) != (row.put_in_id, row.on, row.chassis_id)
-    ):
-        _check_there(row)
+    said = row.put_in_id, row.on, row.chassis_id
+    if row.put_in and (was is None or (was.put_in_id, was.on, was.chassis_id) != said):
+        _check_there(row, Item.objects.get(pk=row.put_in.pk))
     _book(row, was, by, claimed)
     if settles and row.requirement:
         release_line(row.requirement, by=by, reason="the line is done")
@@ -78,9 +77,8 @@ def _line_of(row: Work, weak: WeakPart, by: Any) -> Requirement:
     return there or take_up(row.plan, row.chassis, weak, by=by, reason="taken up for work on it")
 
 
-def _check_there(row: Work) -> None:
+def _check_there(row: Work, item: Item) -> None:
     """Refuse that a thing was put in which was not here on that day, or was in another set then as it is now."""
-    item = Item.objects.get(pk=row.put_in_id)
     if item.gone_on and item.gone_on < row.on:
         raise refuse("put_in", f"{item.tag} left the collection on {item.gone_on}.")
     if item.lent_to and item.lent_on and item.lent_on < row.on:
