@@ -476,3 +476,12 @@ def test_how_many_prove_good_is_told_of_untested_tubes_alone(plan, today, days_a
     first_test(tube(state="untested", gone_on=today), 2500.0)
     (line,) = (line for line in cover_of(plan, today).lines if line.status == "covered after a test")
     assert any("1 of 1 proved good" in text for text in line.reasons)
+
+
+def test_who_gets_what_tells_what_stays_short_and_of_how_many(plan, as_visitor, today):
+    kind = PartTypeFactory()
+    PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=kind, least=1, most=1)
+    Requirement.objects.create(plan=plan, words="bathtub", type=kind, quantity=2)
+    tube()
+    page = page_text(as_visitor.get("/restorations/assignment/"))
+    assert "1 of 2 wanted" in page and "Stay short" in page and "6K7 in V3" in page

@@ -25,7 +25,8 @@ class Line:
     key of a line of parts under which what is proposed can be reserved; ``offered``: of which lots; ``kept``: how many
     are reserved for it.
     ``check``: of the start sheet, by which it is settled; ``finding``: what failed there; ``weak``: a known weak part
-    that is no line of the keeper's own yet; ``unjudged``: the last readings of tubes that nothing on record judges.
+    that is no line of the keeper's own yet; ``unjudged``: the last readings of tubes that nothing on record judges;
+    ``rejected``: tubes of the type wanted that the register calls untested and their last test rejects.
     """
 
     kind: str
@@ -50,6 +51,7 @@ class Line:
     finding: Finding | None = None
     weak: WeakPart | None = None
     unjudged: tuple[TubeTest, ...] = ()
+    rejected: tuple[Tube, ...] = ()
 
     @property
     def to_come(self) -> bool:

@@ -16,6 +16,7 @@ from inventory.restoration.queries.unjudged import Unjudged, unjudged_of
 from inventory.restoration.rules.words import READ_GOOD
 from inventory.running.queries import latest_readings
 from inventory.running.rules.verdicts import REJECT
+from inventory.sets.queries.unsettled import marked_forms
 
 MOST_NAMED = 3
 
@@ -23,16 +24,21 @@ MOST_NAMED = 3
 @dataclass(frozen=True)
 class Beside:
     """What lines are told with: last readings by key, pass rates, by type tubes on the shelf that do not count, and
-    those that were read and that nothing judges.
+    those that were read and that nothing judges. ``unsettled``: by type what is said of good tubes that are marked as a
+    form of it and whose type nobody settled.
     """
 
     readings: Mapping[int, str]
     rates: PassRates
     unfit: Mapping[str, Sequence[Tube]] = field(default_factory=dict)
     unjudged: Unjudged = field(default_factory=Unjudged)
+    unsettled: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
     def unfit_words(self, slot: Slot) -> tuple[str, ...]:
-        """Tubes of the wanted type that are here and no good, in a sentence."""
+        """Tubes of the wanted type that are here and no good, and those marked as a form of it, each in a sentence."""
+        return (*self._unfit(slot), *self.unsettled.get(slot.wanted, ()))
+
+    def _unfit(self, slot: Slot) -> tuple[str, ...]:
         tubes = self.unfit.get(slot.wanted, ())
         if not tubes:
             return ()
@@ -58,7 +64,30 @@ def beside_of(mine: Iterable[tuple[int, Slot]], found: Allotment) -> Beside:
     items |= {slot.reserved.item for _, slot in mine if slot.reserved}
     items |= {slot.fitting.tube.item for _, slot in mine if slot.fitting and slot.standing == READ_GOOD}
     items |= {tube.item for tubes in unfit.values() for tube in tubes[:MOST_NAMED]}
-    return Beside(latest_readings(sorted(items, key=lambda one: one.pk)), pass_rates(), unfit, unjudged_of(found.stock))
+    return Beside(
+        latest_readings(sorted(items, key=lambda one: one.pk)),
+        pass_rates(),
+        unfit,
+        unjudged_of(found.stock),
+        unsettled_of(wanted, found),
+    )
+
+
+def unsettled_of(wanted: Iterable[str], found: Allotment) -> dict[str, tuple[str, ...]]:
+    """Good tubes of no settled type that are marked as a form of a wanted one, each form in a sentence, by that type."""
+    wanted, known = list(wanted), found.judges.known
+    told: dict[str, tuple[str, ...]] = {}
+    if not wanted:
+        return told
+    for form in marked_forms(known, wanted).values():
+        build = known.kin.forms.build(form.name)
+        one = f"{form.good} good one{'s' * (form.good != 1)}"
+        words = f"Not counted: {one} marked {' or '.join(form.marks)}, of a type that has not been settled."
+        for name in wanted if form.good else ():
+            own = known.kin.forms.build(name)
+            if build is not None and own is not None and own.number == build.number:
+                told[name] = (*told.get(name, ()), words)
+    return told
 
 
 def entailed(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from inventory.restoration.actions import (
     reserve_line,
 )
 from inventory.restoration.models import Plan, Requirement, Reservation
-from inventory.restoration.queries.allocation import assigned, if_swapped
+from inventory.restoration.queries.allocation import assigned, if_swapped, short_of
 from inventory.restoration.queries.allotment import allotment, open_plans
 from inventory.restoration.queries.parts import line_key
 from inventory.restoration.rules.allocation import Points
@@ -33,7 +33,7 @@ def assignment(request: HttpRequest) -> HttpResponse:
     """Who gets what in every open plan; with ``?one=1&other=2`` what would change if two swapped their priorities."""
     found = allotment()
     context: dict[str, Any] = {
-        "page": sheet(request, assigned(found)), "cost": found.total_cost, "plans": open_plans(), "points": Points(),
+        "page": sheet(request, assigned(found)), "short": short_of(found), "cost": found.total_cost, "plans": open_plans(), "points": Points(),
         "part_points": PartPoints(),
     }  # fmt: skip
     asked = [request.GET.get(name, "") for name in ("one", "other")]
