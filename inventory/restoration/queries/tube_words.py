@@ -74,7 +74,7 @@ def beside_of(mine: Iterable[tuple[int, Slot]], found: Allotment) -> Beside:
 
 
 def unsettled_of(wanted: Iterable[str], found: Allotment) -> dict[str, tuple[str, ...]]:
-    """Good tubes of no settled type that are marked as a form of a wanted one, each form in a sentence, by that type."""
+    """Good tubes of no settled type that are marked as a form of a wanted one, in sentences by that type."""
     wanted, known = list(wanted), found.judges.known
     told: dict[str, tuple[str, ...]] = {}
     if not wanted:

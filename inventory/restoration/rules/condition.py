@@ -7,8 +7,8 @@ _USED = re.compile(
     r"\b(?:used|pulled|pulls?|salvaged?|worn|second[- ]hand|gebraucht|occasion|usat[aoe]|usad[ao]s?)\b", re.I
 )
 _UNUSED = re.compile(
-    r"\b(?:nos|n\.o\.s|nib|new[- ](?:old[- ]stock|in (?:its )?(?:box|carton))|unused|never used|not used|sealed|unbenutzt|"
-    r"ungebraucht)\b|^\s*(?:new|neu|neuf|nuov[ao]|nuev[ao])\s*(?:$|[,;.(])", re.I
+    r"\b(?:nos|n\.o\.s|nib|new[- ](?:old[- ]stock|in (?:its )?(?:box|carton))|unused|never used|not used|sealed|"
+    r"unbenutzt|ungebraucht)\b|^\s*(?:new|neu|neuf|nuov[ao]|nuev[ao])\s*(?:$|[,;.(])", re.I
 )  # fmt: skip
 
 
