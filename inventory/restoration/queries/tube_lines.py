@@ -218,6 +218,9 @@ def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line
         return _of(slot, SHORT, reasons=(*why, told, *beside.unfit_words(slot)), thing=item, reserved=True)
     substitute = "" if near == EXACT else name
     entails = (*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name))
+    if slot.key in found.matches.apart:
+        letter = slot.position.matched
+        entails = (f"match it with the others of letter {letter}: nothing on record calls these matched", *entails)
     status, to_test = _status(near), tuple[Tube, ...]()
     reasons = (*why, *((f"Last reading {reading}.",) if reading else ()))
     if tube.state == Tube.UNTESTED and verdict in (READ_AS_GOOD, BORDERLINE):
@@ -287,10 +290,21 @@ def _after_test(number: int, slot: Slot, found: Allotment, beside: Beside) -> Li
         tube for tube in np.flatnonzero(np.isfinite(row) & unread).tolist()
         if int(found.near[number, held.kinds[tube]]) == near
     ]  # fmt: skip
+    read = beside.unjudged.tests
+    stuck = [read[held.tubes[tube].pk] for tube in like if held.tubes[tube].pk in read][:MOST_TESTED]
+    like = [tube for tube in like if held.tubes[tube].pk not in read]
+    told = tuple(beside.unjudged.words(test, slot) for test in stuck)
+    substitute = "" if near == EXACT else name
+    if not like:  # another test of them says no more
+        return _of(
+            slot, AFTER_TEST, by=", ".join(test.tube.tag for test in stuck), substitute=substitute,
+            entails=entailed(slot, found, name), reasons=(slot.why, *told, *beside.unfit_words(slot)),
+            thing=held.tubes[taken].item, unjudged=tuple(stuck),
+        )  # fmt: skip
     like.sort(key=lambda tube: (-rates.share(held.tubes[tube]), held.tubes[tube].tag))
     wanting = sum(
         1 for other, tube in enumerate(found.taken[: len(found.costs)].tolist()) if tube >= 0 and unread[tube]
-        and held.types[held.kinds[tube]] == name and other <= number
+        and held.types[held.kinds[tube]] == name and other <= number and held.tubes[tube].pk not in read
     )  # fmt: skip
     those = [held.tubes[tube] for tube in like if held.types[held.kinds[tube]] == name]
     first = [held.tubes[tube] for tube in like[:MOST_TESTED]]
@@ -299,9 +313,9 @@ def _after_test(number: int, slot: Slot, found: Allotment, beside: Beside) -> Li
         where[held.where(tube)].append(held.tubes[tube].tag)
     places = "; ".join(f"{', '.join(tags)} {_at(place)}" for place, tags in where.items())
     count = f"{len(like)} untested {name}" if len(like) == 1 else f"{len(like)} untested of the type {name}"
-    reasons = (slot.why, f"{count}: test first {places}.", *beside.unfit_words(slot), rates.words(those, wanting))
-    substitute = "" if near == EXACT else name
+    chance = rates.words(those, max(wanting, 1))
+    reasons = (slot.why, f"{count}: test first {places}.", *told, *beside.unfit_words(slot), chance)
     return _of(
         slot, AFTER_TEST, by=places, substitute=substitute, entails=entailed(slot, found, name), reasons=reasons,
-        thing=held.tubes[taken].item, to_test=tuple(first),
+        thing=held.tubes[taken].item, to_test=tuple(first), unjudged=tuple(stuck),
     )  # fmt: skip

@@ -12,6 +12,7 @@ from inventory.restoration.queries.nearness import EXACT, NEARNESS, is_unknown
 from inventory.restoration.queries.pass_rates import PassRates, pass_rates
 from inventory.restoration.queries.slots import Slot
 from inventory.restoration.queries.stock import unfit_tubes
+from inventory.restoration.queries.unjudged import Unjudged, unjudged_of
 from inventory.restoration.rules.words import READ_GOOD
 from inventory.running.queries import latest_readings
 from inventory.running.rules.verdicts import REJECT
@@ -21,11 +22,14 @@ MOST_NAMED = 3
 
 @dataclass(frozen=True)
 class Beside:
-    """What lines are told with: last readings by key, pass rates, and by type tubes on the shelf that do not count."""
+    """What lines are told with: last readings by key, pass rates, by type tubes on the shelf that do not count, and
+    those that were read and that nothing judges.
+    """
 
     readings: Mapping[int, str]
     rates: PassRates
     unfit: Mapping[str, Sequence[Tube]] = field(default_factory=dict)
+    unjudged: Unjudged = field(default_factory=Unjudged)
 
     def unfit_words(self, slot: Slot) -> tuple[str, ...]:
         """Tubes of the wanted type that are here and no good, in a sentence."""
@@ -54,7 +58,7 @@ def beside_of(mine: Iterable[tuple[int, Slot]], found: Allotment) -> Beside:
     items |= {slot.reserved.item for _, slot in mine if slot.reserved}
     items |= {slot.fitting.tube.item for _, slot in mine if slot.fitting and slot.standing == READ_GOOD}
     items |= {tube.item for tubes in unfit.values() for tube in tubes[:MOST_NAMED]}
-    return Beside(latest_readings(sorted(items, key=lambda one: one.pk)), pass_rates(), unfit)
+    return Beside(latest_readings(sorted(items, key=lambda one: one.pk)), pass_rates(), unfit, unjudged_of(found.stock))
 
 
 def entailed(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
