@@ -2,6 +2,7 @@
 
 import pytest
 
+from inventory.holdings.models import Loan
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.answer import readiness
 from inventory.restoration.queries.cover import cover_of, cover_of_set
@@ -155,3 +156,15 @@ def test_an_empty_bay_that_gets_no_unit_has_a_way_to_put_one_in(as_keeper):
         f"/sets/{chassis.tag}/bay/{model.bays.get().pk}/?next="
         in as_keeper.get(plan.get_absolute_url()).content.decode()
     )
+
+
+def test_the_owner_of_a_borrowed_unit_is_asked_first(today):
+    model = a_model()
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    unit = unit_for(model)
+    assert bays(plan, today)[0].entails == ()
+    Loan.objects.create(item=unit.item, way=Loan.IN, who="Ebb Street radio club", since=today)
+    (line,) = bays(plan, today)
+    assert (line.status, line.entails) == (
+        "covered", (f"ask Ebb Street radio club first: {unit.item.tag} is here on loan",),
+    )  # fmt: skip
