@@ -410,13 +410,3 @@ def test_what_was_tested_and_rejected_is_named_and_can_be_called_so(today, as_ke
     as_keeper.post(f"/tubes/{bad.tag}/state/", {"was": "untested", "state": "dud", "next": plan.get_absolute_url()})
     bad.refresh_from_db()
     assert bad.state == "dud" and not any(line.rejected for line in cover_of(plan, today).lines)
-
-
-def test_tubes_marked_as_a_form_of_no_settled_type_are_named(today):
-    """6SN7GTA is a form of 6SN7GT (the letters say so), and no type here until somebody adds it."""
-    plan, one = plan_of("6SN7GT"), tube(marked="6SN7GTA")
-    one.type = None
-    one.save()
-    line, _ = only(plan, today)
-    assert line.status == "short"
-    assert "Not counted: 1 good one marked 6SN7GTA, of a type that has not been settled." in line.reasons

@@ -174,7 +174,7 @@ def allotment(
         np.concatenate([taken, np.full(len(served) + len(rest), -1, np.int64)]),
         judges,
         matches,
-        deal_parts(plans, sets_of),
+        deal_parts(plans, sets_of, owed=held.owed),
         {
             (position, name): row
             for position, said in words.items()

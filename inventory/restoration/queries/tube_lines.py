@@ -12,6 +12,7 @@ from inventory.restoration.queries.allotment import Allotment
 from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.queries.nearness import EXACT, RELATIVE
 from inventory.restoration.queries.slots import Slot, Unrecorded
+from inventory.restoration.queries.stock import owed_words
 from inventory.restoration.queries.tube_words import (
     Beside,
     against_kept,
@@ -19,7 +20,6 @@ from inventory.restoration.queries.tube_words import (
     entailed,
     goes_to,
     kind_words,
-    owed_words,
     some_of,
     why_this_one,
 )
@@ -41,6 +41,7 @@ from inventory.restoration.rules.words import (
 )
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
 from inventory.running.rules.verdicts import GOOD as READ_AS_GOOD
+from inventory.sets.models import Chassis
 
 MOST_TESTED = 6  # untested tubes that a line names
 
@@ -176,12 +177,18 @@ def _covered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     if held.parted[taken] and not words:
         entails = (f"parts {tube.tag} from the tubes it is matched with", *entails)
     if taken in held.sits:
-        entails = (f"taken out of {held.sits[taken].chassis}", *entails)
-    entails = (*owed_words(tube, held.owed.get(tube.pk)), *entails)
+        entails = (_taken_out(held.sits[taken].chassis), *entails)
+    entails = (*owed_words(tube.tag, held.owed.get(tube.pk)), *entails)
     return _of(
         slot, _status(near), by=by, substitute="" if near == EXACT else name, entails=entails,
         reasons=tuple(reasons), thing=tube.item,
     )  # fmt: skip
+
+
+def _taken_out(chassis: Chassis) -> str:
+    """From which set a tube is taken, and that it is half done where a plan for it was laid aside."""
+    plans = ", ".join(plan.name for plan in getattr(chassis, "laid_aside", ()))
+    return f"taken out of {chassis}{f', which is in {plans}, laid aside' if plans else ''}"
 
 
 def _to_match(number: int, slot: Slot, found: Allotment) -> str:
@@ -204,7 +211,7 @@ def _on_word(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
     return _of(
         slot, ON_WORD, by=by, substitute="" if near == EXACT else name,
-        entails=(*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name)),
+        entails=(*owed_words(tube.tag, held.owed.get(tube.pk)), *entailed(slot, found, name)),
         reasons=(slot.why, _word_wanted(tube, reading, bool(held.borderline[taken])), *why_this_one(number, found)),
         thing=tube.item,
     )  # fmt: skip
@@ -231,7 +238,7 @@ def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line
         told = f"{tube.tag} was reserved for it and {against}; release it."
         return _of(slot, SHORT, reasons=(*why, told, *beside.unfit_words(slot)), thing=item, reserved=True)
     substitute = "" if near == EXACT else name
-    entails = (*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name))
+    entails = (*owed_words(tube.tag, held.owed.get(tube.pk)), *entailed(slot, found, name))
     if slot.key in found.matches.apart:
         letter = slot.position.matched
         entails = (f"match it with the others of letter {letter}: nothing on record calls these matched", *entails)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from inventory.holdings.models import Loan, Tube
+from inventory.holdings.models import Tube
 from inventory.restoration.queries.allotment import Allotment
 from inventory.restoration.queries.nearness import EXACT, NEARNESS, is_unknown
 from inventory.restoration.queries.pass_rates import PassRates, pass_rates
@@ -16,35 +16,34 @@ from inventory.restoration.queries.unjudged import Unjudged, unjudged_of
 from inventory.restoration.rules.words import READ_GOOD
 from inventory.running.queries import latest_readings
 from inventory.running.rules.verdicts import REJECT
-from inventory.sets.queries.unsettled import marked_forms
+from inventory.sets.queries.unsettled import good_marked
 
 MOST_NAMED = 3
 
 
 @dataclass(frozen=True)
 class Beside:
-    """What lines are told with: last readings by key, pass rates, by type tubes on the shelf that do not count, and
-    those that were read and that nothing judges. ``unsettled``: by type what is said of good tubes that are marked as a
-    form of it and whose type nobody settled.
+    """What lines are told with: last readings by key, pass rates, by type tubes on the shelf that do not count, those
+    that were read and that nothing judges, and good ones of no settled type (``marked``).
     """
 
     readings: Mapping[int, str]
     rates: PassRates
     unfit: Mapping[str, Sequence[Tube]] = field(default_factory=dict)
     unjudged: Unjudged = field(default_factory=Unjudged)
-    unsettled: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    marked: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
 
     def unfit_words(self, slot: Slot) -> tuple[str, ...]:
-        """Tubes of the wanted type that are here and no good, and those marked as a form of it, each in a sentence."""
-        return (*self._unfit(slot), *self.unsettled.get(slot.wanted, ()))
-
-    def _unfit(self, slot: Slot) -> tuple[str, ...]:
-        tubes = self.unfit.get(slot.wanted, ())
-        if not tubes:
-            return ()
-        named = "; ".join(self._why_unfit(tube) for tube in tubes[:MOST_NAMED])
-        more = f"; and {len(tubes) - MOST_NAMED} more" if len(tubes) > MOST_NAMED else ""
-        return (f"Not counted: {named}{more}.",)
+        """Tubes of the wanted type that are here and no good, in a sentence."""
+        told = []
+        if tubes := self.unfit.get(slot.wanted, ()):
+            named = "; ".join(self._why_unfit(tube) for tube in tubes[:MOST_NAMED])
+            more = f"; and {len(tubes) - MOST_NAMED} more" if len(tubes) > MOST_NAMED else ""
+            told.append(f"Not counted: {named}{more}.")
+        if marks := self.marked.get(slot.wanted):
+            those = some_of([f"{count} good marked {mark}" for mark, count in marks.items()])
+            told.append(f"Not counted, since of no settled type: {those}. Settle what they are first.")
+        return tuple(told)
 
     def _why_unfit(self, tube: Tube) -> str:
         word = {Tube.WEAK: "weak", Tube.DUD: "a dud"}.get(tube.state, "rejected by its last test")
@@ -64,30 +63,9 @@ def beside_of(mine: Iterable[tuple[int, Slot]], found: Allotment) -> Beside:
     items |= {slot.reserved.item for _, slot in mine if slot.reserved}
     items |= {slot.fitting.tube.item for _, slot in mine if slot.fitting and slot.standing == READ_GOOD}
     items |= {tube.item for tubes in unfit.values() for tube in tubes[:MOST_NAMED]}
-    return Beside(
-        latest_readings(sorted(items, key=lambda one: one.pk)),
-        pass_rates(),
-        unfit,
-        unjudged_of(found.stock),
-        unsettled_of(wanted, found),
-    )
-
-
-def unsettled_of(wanted: Iterable[str], found: Allotment) -> dict[str, tuple[str, ...]]:
-    """Good tubes of no settled type that are marked as a form of a wanted one, in sentences by that type."""
-    wanted, known = list(wanted), found.judges.known
-    told: dict[str, tuple[str, ...]] = {}
-    if not wanted:
-        return told
-    for form in marked_forms(known, wanted).values():
-        build = known.kin.forms.build(form.name)
-        one = f"{form.good} good one{'s' * (form.good != 1)}"
-        words = f"Not counted: {one} marked {' or '.join(form.marks)}, of a type that has not been settled."
-        for name in wanted if form.good else ():
-            own = known.kin.forms.build(name)
-            if build is not None and own is not None and own.number == build.number:
-                told[name] = (*told.get(name, ()), words)
-    return told
+    readings = latest_readings(sorted(items, key=lambda one: one.pk))
+    marked = good_marked(found.judges.known, wanted)
+    return Beside(readings, pass_rates(), unfit, unjudged_of(found.stock), marked)
 
 
 def entailed(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
@@ -129,14 +107,6 @@ def against_kept(tube: Tube, slot: Slot, near: int, found: Allotment) -> str:
         (not near, f"is a {name}, which may not stand there"),
     )
     return next((words for holds, words in ways if holds), "")
-
-
-def owed_words(tube: Tube, loan: Loan | None) -> tuple[str, ...]:
-    """Whom to ask before a tube that is here on loan goes in."""
-    if loan is None:
-        return ()
-    until = f", to be given back by {loan.due}" if loan.due else ""
-    return (f"ask {loan.who} first: {tube.tag} is here on loan{until}",)
 
 
 def some_of(names: Sequence[str]) -> str:
