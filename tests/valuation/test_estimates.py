@@ -49,6 +49,17 @@ def test_without_evidence_no_amount(kind):
     assert list(as_json(found))[: len(PROMISED)] == PROMISED and as_json(found)["amount"] is None
 
 
+def test_where_only_relatives_were_sold_they_are_named_and_no_amount_is(kind):
+    other = TubeTypeFactory(name="ZZ7WGT")
+    DesignationFactory(type=kind, scheme="type-name", designation="ZZ7WGT", relation="ruggedized")
+    sold(other, 30, 31)
+    found = estimate("ZZ7GT", on=ON)
+    assert found.amount is None and found.sold_relatives == (("ZZ7WGT", 2),)
+    assert "ZZ7WGT (2)" in " ".join(in_words(found))
+    sold(kind, 20)
+    assert estimate("ZZ7GT", on=ON).sold_relatives == ()
+
+
 def test_fewer_than_five_are_a_list_and_a_range(kind):
     rows = sold(kind, 20, 22, 30)
     found = estimate("ZZ7GT", on=ON, grade="unused")

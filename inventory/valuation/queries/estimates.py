@@ -17,6 +17,7 @@ from inventory.valuation.queries.pricing import (
     UNSAID,
     Priced,
     Subject,
+    family_names,
     mark_of,
     mark_subject,
     priced,
@@ -50,6 +51,7 @@ class Estimate:
 
     ``name``: the type, set model or mark; ``shares``: what its own sales, its relatives and its kind give to the level;
     ``same``: its equivalents with sales that count; ``relatives``: those that lend; ``left_out``: sale and reason.
+    ``sold_relatives``: where it has no sale of its own, relatives with how many that count.
     """
 
     name: str
@@ -71,6 +73,7 @@ class Estimate:
     left_out: tuple[tuple[Sale, str], ...]
     same: tuple[str, ...]
     relatives: tuple[str, ...]
+    sold_relatives: tuple[tuple[str, int], ...]
     kind: str
     shares: tuple[float, float, float]
     market: Market
@@ -144,9 +147,21 @@ def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "", 
         amount, low, high, there and bool(found.interval[0]), level,
         _comparables(all_of_it, counted, asked), _comparables(all_of_it, asking, asked),
         tuple((all_of_it.sales[row].sale, all_of_it.reason(row)) for row in left),
-        tuple(sorted(same)), lent, kind, shares, all_of_it.market,
+        tuple(sorted(same)), lent, () if there else _sold_relatives(all_of_it, subject), kind, shares, all_of_it.market,
         factors.factors if factors else (), factors.trend if factors else None,
     )  # fmt: skip
+
+
+def _sold_relatives(all_of_it: Priced, subject: Subject) -> tuple[tuple[str, int], ...]:
+    if subject.what != TUBE:
+        return ()
+    roots, count = family_names(knowledge()), all_of_it.fit.count
+    found = {
+        other.name: int(count[place])
+        for other, place in all_of_it.subjects.items()
+        if other.what == TUBE and roots.get(other.name) == roots.get(subject.name, subject.name) and count[place]
+    }
+    return tuple(sorted(found.items()))
 
 
 def value_backtest(currency: str, on: date, weighting: Weighting | None = None) -> BackTest:

@@ -188,7 +188,7 @@ def _place(word: str, words: tuple[str, ...]) -> int:
 
 def _families(numbers: Mapping[Subject, int], known: Knowledge) -> tuple[Families, tuple[str, ...]]:
     """Groups and kinds of the subjects, with one more number for whatever has no evidence."""
-    roots, kinds = kept("price families", lambda: _roots(known)), _kinds()
+    roots, kinds = family_names(known), _kinds()
     groups: dict[Subject, int] = {}
     words: dict[str, int] = {}
     group = np.zeros(len(numbers) + 1, dtype=np.int64)
@@ -200,6 +200,11 @@ def _families(numbers: Mapping[Subject, int], known: Knowledge) -> tuple[Familie
         kind[number] = words.setdefault(word, len(words))
     group[-1], kind[-1] = len(groups), len(words)
     return Families(group, kind), (*words, "")
+
+
+def family_names(known: Knowledge) -> Mapping[str, str]:
+    """Of every type the name that its family goes by (one query)."""
+    return kept("price families", lambda: _roots(known))
 
 
 def _roots(known: Knowledge) -> dict[str, str]:

@@ -29,6 +29,7 @@ def as_json(found: Estimate) -> dict[str, Any]:
         "left_out": [{"row": _row(sale), "reason": reason} for sale, reason in found.left_out],
         "evidence": [_comparable(one) for one in found.comparables],
         "text": " ".join(in_words(found)),
+        "relatives_with_sales": [{"type": name, "sales": many} for name, many in found.sold_relatives],
         "interval": found.interval,
         "level_low": found.level[0].figure if found.level else None,
         "level_high": found.level[1].figure if found.level else None,
@@ -53,6 +54,9 @@ def in_words(found: Estimate) -> list[str]:
             told.append(
                 f"{_rows(len(found.left_out))} of it {_do(len(found.left_out))} not count; the reasons are listed."
             )
+        if found.sold_relatives:
+            others = ", ".join(f"{name} ({many})" for name, many in found.sold_relatives)
+            told.append(f"There are sales of its relatives, which are other tubes: {others}.")
         return [*told, f"Meant is {basis.meaning} ({basis.source})."]
     told = [f"{opening}: {found.amount}{', in money of that day by CPI-U' if found.real else ''}."]
     many = len(found.comparables)
