@@ -1,12 +1,17 @@
-"""Price evidence as JSON, narrowed by the same filter as the page."""
+"""Price evidence and the value of the collection as JSON, by the same filter and form as the pages."""
 
 from django.http import HttpRequest, JsonResponse
+from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import needs
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.valuation.filters import EvidenceFilter
+from inventory.valuation.forms import EstimateForm, ValueForm
+from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.evidence import evidence_list, lines
+from inventory.valuation.wording.estimates import as_json
 
 
 @require_GET
@@ -18,3 +23,34 @@ def prices(request: HttpRequest) -> JsonResponse:
         return JsonResponse({"errors": found.errors}, status=400)
     page = sheet(request, found.qs)
     return sheet_answer(page, "prices", [line.as_dict() for line in lines(page.object_list)])
+
+
+@require_GET
+@needs("view", "valuation.appraisal")
+def appraise(request: HttpRequest) -> JsonResponse:
+    """``/api/appraise?basis=replacement&on=2026-11-30&currency=EUR``: as ``manage.py appraise`` gives it.
+
+    ``place``: the number of a place, as its page has it.
+    """
+    form = ValueForm(request.GET)
+    if not form.is_valid():
+        return JsonResponse({"errors": form.errors}, status=400)
+    try:
+        found = collection(**form.asked(timezone.localdate()))
+    except ValueError as refusal:
+        return JsonResponse({"errors": {"on": [str(refusal)]}}, status=400)
+    return JsonResponse(found.as_dict())
+
+
+@require_GET
+@needs("view", "valuation.priceevidence")
+def estimate_of(request: HttpRequest) -> JsonResponse:
+    """``/api/estimate?of=6SN7GT&grade=unused&basis=replacement``: as ``manage.py estimate`` gives it."""
+    form = EstimateForm(request.GET)
+    if not form.is_valid():
+        return JsonResponse({"errors": form.errors}, status=400)
+    try:
+        found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate()))
+    except ValueError as refusal:
+        return JsonResponse({"errors": {"of": [str(refusal)]}}, status=400)
+    return JsonResponse(as_json(found))

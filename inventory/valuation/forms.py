@@ -13,6 +13,7 @@ from inventory.valuation.models import Appraisal, PriceEvidence
 from inventory.valuation.queries.appraisals import appraisals
 from inventory.valuation.rules.bases import BASES, FAIR_MARKET
 from inventory.valuation.rules.one_line import EXAMPLE
+from inventory.valuation.rules.words import GRADES
 from tubes.forms import TypeField
 
 USUAL = "EUR"  # the currency of an answer, where none is asked for
@@ -70,7 +71,7 @@ class EvidenceForm(forms.ModelForm):
 
 
 class ValueForm(forms.Form):
-    """What is valued, how and when; what is left out is as usual."""
+    """How and when the collection is valued; what is left out is as usual."""
 
     basis = forms.ChoiceField(choices=[(one.key, one.title) for one in BASES.values()], required=False)
     on = DayField(required=False, label="valuation date", help_text="Nothing later counts. Empty: today.")
@@ -88,6 +89,26 @@ class ValueForm(forms.Form):
             "currency": cells["currency"] or USUAL, "on": cells["on"] or today, "basis": cells["basis"] or FAIR_MARKET,
             "real": cells["real"], "place": cells["place"].path if cells["place"] else "",
         }  # fmt: skip
+
+
+class EstimateForm(ValueForm):
+    """What one thing is worth."""
+
+    of = forms.CharField(
+        max_length=80, label="what",
+        help_text="A tube type by any of its numbers, a set model, or a mark that evidence bears.",
+    )  # fmt: skip
+    grade = forms.ChoiceField(choices=[("", "the commonest"), *((one, one) for one in GRADES)], required=False)
+    place = None  # type: ignore[assignment]
+    field_order = ("of", "grade")
+
+    def asked(self, today: date) -> dict[str, Any]:
+        """What ``queries.estimates.estimate`` is asked for, beside the text itself."""
+        cells = self.cleaned_data
+        asked = {
+            "currency": cells["currency"] or USUAL, "on": cells["on"] or today, "basis": cells["basis"] or FAIR_MARKET,
+        }  # fmt: skip
+        return asked | {"real": cells["real"], "grade": cells["grade"]}
 
 
 class KeepForm(forms.Form):

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.valuation import api
-from inventory.valuation.views import collection, evidence
+from inventory.valuation.views import collection, estimates, evidence
 
 urlpatterns = [
     path("prices/", evidence.prices, name="prices"),
@@ -12,11 +12,14 @@ urlpatterns = [
     path("prices/<int:pk>/", evidence.evidence_change, name="evidence-change"),
     path("prices/<int:pk>/strike/", evidence.evidence_strike, name="evidence-strike"),
     path("value/", collection.collection_page, name="collection"),
+    path("value/of/", estimates.estimate_page, name="estimate"),
     path("value/keep/", collection.appraisal_keep, name="appraisal-keep"),
     path("appraisals/", collection.appraisal_list, name="appraisals"),
     path("appraisals/beside/", collection.appraisals_beside, name="appraisals-beside"),
     path("appraisals/<int:pk>/", collection.appraisal_page, name="appraisal"),
     path("appraisals/<int:pk>/strike/", collection.appraisal_strike, name="appraisal-strike"),
+    path("api/estimate", api.estimate_of, name="api-estimate"),
+    path("api/appraise", api.appraise, name="api-appraise"),
     path("api/prices", api.prices, name="api-prices"),
 ]
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from inventory.holdings.models import Loan
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.cover import cover_of, cover_of_set
 from tests.counting import cost
@@ -116,3 +117,15 @@ def test_a_companion_or_unit_that_is_lent_or_was_not_found_is_not_in_place(today
         thing.item.lent_to, thing.item.missed_on = "", today
         thing.item.save()
         assert told(kind).status == "short" and f"was not found on {today}." in told(kind).reasons[0]
+
+
+def test_the_owner_of_a_borrowed_unit_is_asked_first(today):
+    model = a_model()
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    unit = unit_for(model)
+    assert bays(plan, today)[0].entails == ()
+    Loan.objects.create(item=unit.item, way=Loan.IN, who="Ebb Street radio club", since=today)
+    (line,) = bays(plan, today)
+    assert (line.status, line.entails) == (
+        "covered", (f"ask Ebb Street radio club first: {unit.item.tag} is here on loan",),
+    )  # fmt: skip

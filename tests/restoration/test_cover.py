@@ -463,6 +463,26 @@ def test_two_plans_whose_names_differ_in_case(plan, today):
     assert readiness(plan.name.upper(), today).cover.plan == plan
 
 
+def test_a_tube_out_of_a_set_that_is_laid_aside_half_done_says_so(plan, model, today):
+    plan.may_take = True
+    plan.save()
+    tube(), tube("6K7")
+    donor = ChassisFactory(model=model)
+    FittingFactory(chassis=donor, position=model.positions.get(mark="V1"), tube=tube())
+    PlanFactory(name="Marram for the pier", sets=[donor], state=Plan.LAID_ASIDE)
+    told = [word for line in cover_of(plan, today).lines for word in line.entails if word.startswith("taken out of")]
+    assert told == [f"taken out of {donor}, which is in Marram for the pier, laid aside"]
+
+
+def test_good_tubes_of_no_settled_type_are_named_beside_the_short_line(plan, today):
+    for marked in ("6SN7GT", "6SN7GTA", "6SN7GT"):
+        TubeFactory(type=None, marked=marked, state="good")
+    TubeFactory(type=None, marked="6SN7GT", state="dud")
+    told = " ".join(by_mark(plan, today)["V1"].reasons)
+    assert "Not counted, since of no settled type: " in told and "2 good marked 6SN7GT" in told
+    assert "6SN7" not in " ".join(by_mark(plan, today)["V3"].reasons)
+
+
 def test_how_many_prove_good_is_told_of_untested_tubes_alone(plan, today, days_ago):
     """Not of those that came in as good, weak or dud, nor of those that ran here before anybody tested them."""
     for state, reading in (("good", 2500.0), ("good", 2400.0), ("weak", 900.0), ("dud", 800.0)):

@@ -201,3 +201,36 @@ def test_a_price_below_a_hundredth_stops_no_order(plan, kind):
     Fact.objects.create(item=dud.item, about="paid", text="0.004", value="0.004", currency="EUR", per="each")
     steps = asked("buying_order", plan.name, "--budget", "1 EUR")["steps"]
     assert steps and {step["price"] for step in steps} == {"0.01"}
+
+
+def test_what_brings_next_to_nothing_is_told_and_not_ticked(as_keeper, plan, kind, today):
+    """A tube more after the asked chance is held for long brings under a thousandth: the money stays in the purse."""
+    wanted(kind, today, price=1)
+    asked_for = {"hours": "20000", "budget": "40 EUR"}
+    response = as_keeper.get(f"{plan.get_absolute_url()}spares/", asked_for)
+    order = response.context["order"]
+    worth, steps = order.order.worth, order.order.steps
+    assert 0 < worth < len(steps)
+    assert all(step.after - step.before < 0.001 for step in steps[worth:])
+    assert steps[worth - 1].after - steps[worth - 1].before >= 0.001 * steps[worth - 1].before
+    reached = order.order.reached(0.95)
+    assert steps[reached - 1].after >= 0.95 > steps[reached - 1].before
+    text = page_text(response)
+    assert f"The 95 % asked are reached with spare {reached}, {reached}.00 EUR on spares." in text
+    assert f"From spare {worth + 1} on each raises the chance by less than a thousandth of it" in text
+    assert f'value="6SN7GT|{worth}|1.00" checked' in text
+    more = len(steps) - worth
+    assert f'value="6SN7GT|{more}|1.00">' in text and f"{more} more × 6SN7GT" in text
+    told = asked("buying_order", plan.name, "--budget", "40 EUR", "--hours", "20000")
+    assert (told["worth"], told["reached_with"], told["asked"]) == (worth, reached, 0.95)
+    sent = {"plan": plan.pk, "currency": "EUR", "buy": [f"6SN7GT|{worth}|1.00", f"6SN7GT|{more}|1.00"]}
+    as_keeper.post("/spares/want/", sent)
+    assert Want.objects.get().quantity == len(steps)
+
+
+def test_a_budget_that_does_not_reach_what_was_asked(plan, kind, today):
+    wanted(kind, today)
+    told = asked("buying_order", plan.name, "--budget", "12 EUR", "--hours", "200000")
+    assert told["reached_with"] is None and "The 95 % asked are not reached" in told["text"]
+    sure = asked("buying_order", plan.name, "--budget", "12 EUR", "--hours", "0.001")
+    assert sure["reached_with"] == 0 and "are there without any spare more" in sure["text"]

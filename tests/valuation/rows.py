@@ -31,6 +31,9 @@ ADDRESSES = {
     "valuation:evidence-strike": ("change", "evidence.pk"),
     "valuation:prices-in": ("add",),
     "valuation:api-prices": ("view",),
+    "valuation:api-appraise": ("view",),
+    "valuation:api-estimate": ("view",),
+    "valuation:estimate": ("view",),
     "valuation:collection": ("view",),
     "valuation:appraisal-keep": ("add",),
     "valuation:appraisals": ("view",),
@@ -39,6 +42,7 @@ ADDRESSES = {
     "valuation:appraisal-strike": ("change", "appraisal.pk"),
 }
 POST_ONLY = ("valuation:appraisal-keep",)
+QUERIES = {"valuation:api-estimate": "of=ZZ5-MIL"}
 _SALE = {
     "on": lambda w: w.today, "designation": "ZZ-sold", "grade": "weak", "kind": "sold", "amount": "12,50",
     "currency": "USD", "quantity": "2", "arms_length": "yes",

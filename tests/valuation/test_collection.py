@@ -26,9 +26,9 @@ def worth(**said):
     return collection(**{"currency": "EUR", "on": ON, "basis": "fair-market"} | said)
 
 
-def evidence(kind, *amounts, **said):
+def evidence(of, *amounts, **said):
     for number, amount in enumerate(amounts):
-        said_all = {"type": kind, "on": date(2026, 1, 1 + number), "grade": "used tested good"} | said
+        said_all = {"type": of, "on": date(2026, 1, 1 + number), "grade": "used tested good"} | said
         EvidenceFactory(amount=Decimal(amount), **said_all)
 
 
@@ -161,7 +161,8 @@ def test_pages_and_command_tell_the_same(as_keeper, capsys):
     page = page_text(as_keeper.get(reverse("valuation:collection"), asked))
     assert "20.00 EUR" in page and "fair market value" in page
     call_command("appraise", "--on", str(ON), "--json")
-    assert json.loads(capsys.readouterr().out)["total"] == "20.00"
+    told = json.loads(capsys.readouterr().out)
+    assert told["total"] == "20.00" and as_keeper.get(reverse("valuation:api-appraise"), asked).json() == told
     done = as_keeper.post(reverse("valuation:appraisal-keep"), asked | {"note": "for the heirs"}, follow=True)
     told = page_text(done)
     assert "for the heirs" in told and "20.00 EUR" in told and "Altered" not in told
@@ -186,3 +187,19 @@ def test_more_things_and_more_evidence_cost_no_more_queries():
     few = cost(worth)
     more(3)
     assert cost(worth) == few
+
+
+def test_the_page_of_one_thing_tells_what_the_command_tells(as_helper, capsys):
+    kind = TubeTypeFactory()
+    evidence(kind, 20, 22, 24, 26, 30, 200)
+    evidence(kind, 90, kind="asking")
+    asked = {"of": kind.name, "grade": "used tested good", "on": str(ON)}
+    call_command("estimate", kind.name, "--grade", "used tested good", "--on", str(ON), "--json")
+    told = json.loads(capsys.readouterr().out)
+    answer = as_helper.get(reverse("valuation:estimate"), asked)
+    page = page_text(answer)
+    assert f"{told['amount']} EUR" in page and "asked, not sold" in page
+    assert [len(answer.context["chart"].dots), told["comparables"]] == [7, 6]
+    assert as_helper.get(reverse("valuation:api-estimate"), asked).json() == told
+    unknown = as_helper.get(reverse("valuation:estimate"), {"of": "no such thing"})
+    assert unknown.status_code == 422 and "not in the tables" in page_text(unknown)

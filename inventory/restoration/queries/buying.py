@@ -1,5 +1,6 @@
 """What to buy first for a plan under a budget: prices from the want list and from what was paid or asked."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal, InvalidOperation
@@ -37,7 +38,7 @@ class Bought:
 @dataclass(frozen=True)
 class Row:
     """One thing to buy: what is spent and left then, how sure the spares are before and then. ``gap``: it closes an
-    empty position, which makes no spare.
+    empty position, which makes no spare; ``little``: neither it nor what comes behind it brings much.
     """
 
     name: str
@@ -47,6 +48,7 @@ class Row:
     before: float
     after: float
     gap: bool = False
+    little: bool = False
 
     @property
     def before_percent(self) -> str:
@@ -60,7 +62,8 @@ class Row:
 @dataclass(frozen=True)
 class BuyingOrder:
     """The order with the prices it rests on; ``currency`` is that of the budget. ``closing``: positions that nothing
-    covers, closed out of the budget first where ``gaps_first`` says so, else beside it.
+    covers, closed out of the budget first where ``gaps_first`` says so, else beside it; ``asked``: how sure the spares
+    should be.
     """
 
     order: Order
@@ -68,6 +71,7 @@ class BuyingOrder:
     currency: str
     closing: Closing
     gaps_first: bool = False
+    asked: float = 1.0
 
     @property
     def rows(self) -> list["Row"]:
@@ -81,9 +85,10 @@ class BuyingOrder:
             for name, price in self.closing.steps:
                 spent += price
                 told.append(Row(name, price, spent, budget - spent, self.order.before, self.order.before, True))
-        for step in self.order.steps:
+        for number, step in enumerate(self.order.steps):
             spent += step.price
-            told.append(Row(step.name, step.price, spent, budget - spent, step.before, step.after))
+            little = number >= self.order.worth
+            told.append(Row(step.name, step.price, spent, budget - spent, step.before, step.after, little=little))
         return told
 
     @property
@@ -106,7 +111,28 @@ class BuyingOrder:
             )
         if self.closing.open:
             text += f" Positions that stay open, beyond the budget or without a known price: {self.closing.open}."
-        return text
+        return f"{text} {self.worth_text}"
+
+    @property
+    def worth_text(self) -> str:
+        """When the spares are as sure as was asked, and from where on money brings next to nothing, in sentences."""
+        order, asked = self.order, f"{100 * self.asked:g} %"
+        reached = order.reached(self.asked)
+        steps = order.steps[:reached]
+        told = f"The {asked} asked are not reached: {percent(order.after)} % then."
+        if reached == 0:
+            told = f"The {asked} asked are there without any spare more."
+        elif reached:
+            spent = sum((step.price for step in steps), Decimal(0))
+            told = f"The {asked} asked are reached with spare {reached}, {spent} {self.currency} on spares."
+        if little := order.steps[order.worth :]:
+            cost = sum((step.price for step in little), Decimal(0))
+            gain = 100 * (little[-1].after - little[0].before)
+            told += (
+                f" From spare {order.worth + 1} on each raises the chance by less than a thousandth of it: "
+                f"{cost} {self.currency} for {gain:.2f} points in all."
+            )
+        return told
 
     @property
     def counts(self) -> list["Bought"]:
@@ -115,6 +141,16 @@ class BuyingOrder:
         for name, price in (*self.closing.steps, *((step.name, step.price) for step in self.order.steps)):
             told.setdefault(name, [0, price])[0] += 1
         return [Bought(name, number, price) for name, (number, price) in told.items()]
+
+    @property
+    def offered(self) -> list[tuple["Bought", bool]]:
+        """The same in two where some of a type bring next to nothing: those, and whether they are worth their price."""
+        little = Counter(step.name for step in self.order.steps[self.order.worth :])
+        told = []
+        for one in self.counts:
+            for number, worth in ((one.number - little[one.type], True), (little[one.type], False)):
+                told += [(Bought(one.type, number, one.price), worth)] if number else []
+        return told
 
     @property
     def sources(self) -> list[tuple[str, Price]]:
@@ -134,6 +170,9 @@ class BuyingOrder:
             "currency": self.currency,
             "assurance": self.order.after,
             "no_price": list(self.order.no_price),
+            "asked": self.asked,
+            "reached_with": self.order.reached(self.asked),
+            "worth": self.order.worth,
             "gaps": [
                 {"buy": name, "price": str(price), "price_from": self.prices[name].source}
                 for name, price in self.closing.steps
@@ -210,4 +249,4 @@ def what_to_buy(found: Readiness, budget: str, *, gaps_first: bool = False) -> B
     closing = close_gaps([Gap(one.type, one.gaps, price(one.type)) for one in types if one.gaps], amount)
     lines = [Line(one.type, one.demand, one.spares, price(one.type), one.in_use, one.needed) for one in types]
     order = buying_order(lines, closing.left if gaps_first else amount)
-    return BuyingOrder(order, prices, currency, closing, gaps_first)
+    return BuyingOrder(order, prices, currency, closing, gaps_first, found.assured.wanted)

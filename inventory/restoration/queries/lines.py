@@ -9,6 +9,7 @@ from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.slots import Slot, tube_words
 from inventory.restoration.rules.findings import check_of_line, check_of_part
 from inventory.restoration.rules.words import AWAITED, NOT_SAID, WAITING
+from inventory.running.models import TubeTest
 from inventory.sets.models import Chassis
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
@@ -24,7 +25,7 @@ class Line:
     key of a line of parts under which what is proposed can be reserved; ``offered``: of which lots; ``kept``: how many
     are reserved for it.
     ``check``: of the start sheet, by which it is settled; ``finding``: what failed there; ``weak``: a known weak part
-    that is no line of the keeper's own yet.
+    that is no line of the keeper's own yet; ``unjudged``: the last readings of tubes that nothing on record judges.
     """
 
     kind: str
@@ -48,6 +49,7 @@ class Line:
     check: str = ""
     finding: Finding | None = None
     weak: WeakPart | None = None
+    unjudged: tuple[TubeTest, ...] = ()
 
     @property
     def to_come(self) -> bool:

@@ -20,6 +20,7 @@ from inventory.restoration.rules.demand import Demand, percent, still_working
 
 MOST_OF_ONE = 40  # spares of one type in one order
 ENOUGH = 1 - 1e-9  # nobody buys for more than this
+LITTLE = 1e-3  # a spare that raises the chance by less than this part of it is hardly worth its price
 FINELY = 1e7  # HiGHS stops where sums differ by less than a millionth; the last spares gain less than that
 NONE_AT_ALL = 1e-300  # stands for a chance too small to be written
 
@@ -93,6 +94,17 @@ class Order:
     @property
     def after(self) -> float:
         return self.steps[-1].after if self.steps else self.before
+
+    @property
+    def worth(self) -> int:
+        """How many steps there are before those of which each raises the chance by less than ``LITTLE`` of it."""
+        gaining = (number for number, one in enumerate(self.steps, 1) if one.after - one.before >= LITTLE * one.before)
+        return max(gaining, default=0)
+
+    def reached(self, asked: float) -> int | None:
+        """After how many steps the kit is as sure as was asked; None where it is not."""
+        sure = (self.before, *(step.after for step in self.steps))
+        return next((number for number, chance in enumerate(sure) if chance >= asked), None)
 
     @property
     def curve(self) -> tuple[tuple[Decimal, float], ...]:

@@ -1,6 +1,6 @@
 """Pages of spares: how many are enough, of a plan, a set or a question; what to buy first, and on to the want list."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -124,7 +124,7 @@ def want(request: HttpRequest) -> HttpResponse:
     back = _back_to(request)
     try:
         wanted = put_on_list(
-            [_bought(text) for text in request.POST.getlist("buy")], request.POST.get("currency", "")[:3],
+            _together(_bought(text) for text in request.POST.getlist("buy")), request.POST.get("currency", "")[:3],
             purpose=f"spares: {request.POST.get('name', '')}".replace("\0", ""), today=timezone.localdate(),
             by=request.user, add=bool(request.POST.get("besides")),
         )  # fmt: skip
@@ -143,6 +143,14 @@ def _bought(text: str) -> Bought:
         return Bought(name, int(number[:6]), Decimal(price[:20]))
     except (ValueError, InvalidOperation) as fault:
         raise ValidationError({"buy": f"{text[:60]!r} is no step of a buying order."}) from fault
+
+
+def _together(chosen: Iterable[Bought]) -> list[Bought]:
+    """What was chosen, what is the same at the same price in one: the page offers what brings little apart."""
+    told: dict[tuple[str, Decimal], int] = {}
+    for one in chosen:
+        told[one.type, one.price] = told.get((one.type, one.price), 0) + one.number
+    return [Bought(name, number, price) for (name, price), number in told.items()]
 
 
 @require_POST

@@ -1,0 +1,35 @@
+"""The page of what one thing is worth."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from inventory.house.access import needs
+from inventory.valuation.forms import EstimateForm
+from inventory.valuation.queries.estimates import estimate
+from inventory.valuation.wording.charts import evidence_chart
+from inventory.valuation.wording.estimates import in_words
+
+MOST = 100  # rows of each sort on the page; the command tells all
+
+
+@needs("view", "valuation.priceevidence")
+def estimate_page(request: HttpRequest) -> HttpResponse:
+    """What a type, set model or mark is worth on the evidence, with every row that it rests on."""
+    form = EstimateForm(request.GET or None)
+    context: dict[str, Any] = {"form": form, "most": MOST}
+    if form.is_bound and form.is_valid():
+        try:
+            found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate()))
+        except ValueError as refusal:
+            form.add_error("of", str(refusal))
+        else:
+            latest = sorted(found.comparables, key=lambda one: one.brought.sale.on, reverse=True)
+            first, *more = in_words(found)
+            context |= {
+                "found": found, "first": first, "more": more, "chart": evidence_chart(found), "evidence": latest[:MOST],
+                "left_out": found.left_out[:MOST],
+            }  # fmt: skip
+    return render(request, "valuation/estimate.html", context, status=422 if form.errors else 200)
