@@ -9,8 +9,10 @@ from inventory.holdings.models import Fact, Item
 from inventory.restoration.models import Plan
 from inventory.restoration.queries import worth
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
+from inventory.restoration.queries.allotment import allotment
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.plans import plan_lines
+from inventory.restoration.queries.proposed import proposed
 from inventory.running.models import MatchedSet, MatchedTube
 from inventory.sets.models import Approval
 from tests.counting import cost
@@ -24,6 +26,7 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
+from tests.pages import page_text, seen_at
 from tests.restoration.receiver import a_receiver, by_mark, first_test, its_plan, tube
 from tests.restoration.rows import PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
@@ -83,6 +86,21 @@ def test_a_set_in_service_gives_nothing_unless_it_may(plan, today):
     line = next(line for line in cover_of(plan, today).lines if line.thing == in_use.tube.item)
     assert line.status == "covered"
     assert f"taken out of {in_use.chassis}" in line.entails
+
+
+def test_a_tube_in_service_is_named_and_taken_out_from_the_plan(plan, today, as_keeper):
+    in_use = FittingFactory(tube=tube(), position=PositionFactory(type=TubeTypeFactory(name="6SN7GT")))
+    plan.may_take = True
+    plan.save()
+    page, out = plan.get_absolute_url(), f"/fittings/{in_use.pk}/out/"
+    shown = as_keeper.get(page).content.decode()
+    assert f"Take {in_use.tube.tag} out of {in_use.chassis} {in_use.position.mark}" in shown
+    told = page_text(as_keeper.post(f"{page}reserve/", {"seen": proposed(plan, allotment()).seen}, follow=True))
+    assert "There was nothing to reserve." in told and "1 stands in a set in service: decide at the line." in told
+    sent = {"until": today} | seen_at(as_keeper, out)
+    assert as_keeper.post(f"{out}?next={page}", sent).url == page
+    line = next(line for line in cover_of(plan, today).lines if line.thing == in_use.tube.item)
+    assert line.sits is None and f"tube={in_use.tube.tag}" in as_keeper.get(page).content.decode()
 
 
 def test_untested_stock_covers_after_a_test_only(plan, today):
