@@ -181,7 +181,7 @@ def _covered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     entails = (*owed_words(tube.tag, held.owed.get(tube.pk)), *entails)
     return _of(
         slot, _status(near), by=by, substitute="" if near == EXACT else name, entails=entails,
-        reasons=tuple(reasons), thing=tube.item,
+        reasons=tuple(reasons), thing=tube.item, sits=held.sits.get(taken),
     )  # fmt: skip
 
 

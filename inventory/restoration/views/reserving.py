@@ -23,6 +23,7 @@ from inventory.restoration.models import Plan, Requirement, Reservation
 from inventory.restoration.queries.allocation import assigned, if_swapped, short_of
 from inventory.restoration.queries.allotment import allotment, open_plans
 from inventory.restoration.queries.parts import line_key
+from inventory.restoration.queries.proposed import proposed
 from inventory.restoration.rules.allocation import Points
 from inventory.restoration.rules.part_lots import PartPoints
 from inventory.sets.models import Chassis, Position
@@ -59,6 +60,8 @@ def reserve_proposed(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect(plan)
     told = f"{len(kept)} reserved for {plan}." if kept else "There was nothing to reserve."
     told += " What is untested, or of another type that nobody approved there, stays free: decide at its line."
+    if number := proposed(plan, allotment()).in_service:
+        told += f" {number} stand{'s' * (number == 1)} in a set in service: decide at the line."
     messages.success(request, told)
     return redirect(plan)
 
