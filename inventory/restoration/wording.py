@@ -29,7 +29,7 @@ from inventory.restoration.rules.words import (
 )
 from inventory.running.wording.frame import Chart, frame
 
-ANOTHER, WATCH = "Another type in place", "Watch"
+ANOTHER, WATCH, PAIRS = "Another type in place", "Watch", "Neutralize"
 _GROUPS = (
     ("Not here", "Nothing can be begun on these before they are back.", (NOT_HERE,)),
     ("Settle first", "Hazards that nobody has looked for yet.", (SETTLE_FIRST,)),
@@ -45,6 +45,7 @@ _GROUPS = (
     ("Your word", "The last test reads good, and the register still says untested.", (ON_WORD,)),
     (ANOTHER, "Good tubes that stand where another type is wanted: what they entail stands beside them.", ()),
     (WATCH, "Their last test was borderline: they may stay; one that is called weak asks for another.", ()),
+    (PAIRS, "The unit is in its bay, and its setting does not hold on this set.", ()),
     ("Test", "Untested stock, and tubes in place that nobody vouches for.", (AFTER_TEST, DOUBTFUL)),
     ("Fit", "On the shelf and good.", (COVERED,)),
     ("Do", "Pieces of work, and what is waited for.", (TO_DO, WAITING)),
@@ -76,11 +77,15 @@ def grouped(lines: Sequence[Line]) -> list[Group]:
 
 
 def _belongs(line: Line, title: str, statuses: tuple[str, ...]) -> bool:
-    """Whether a line stands in a group; what stays in place and was tested asks for no test."""
-    standing = line.slot.standing if line.slot is not None and line.status == DOUBTFUL else ""
+    """Whether a line stands in a group; what stays in place and was tested asks for no test, nor does a pair."""
+    if line.status != DOUBTFUL:
+        return line.status in statuses
+    standing = line.slot.standing if line.slot is not None else ""
     if standing == NEAR_LIMIT:
         return title == WATCH
-    return title == ANOTHER if standing == GOOD and line.substitute else line.status in statuses
+    if standing == GOOD and line.substitute:
+        return title == ANOTHER
+    return title == PAIRS if line.pair else line.status in statuses
 
 
 def _gains(row: Row) -> str:
