@@ -92,6 +92,10 @@ class Plan(models.Model):
         return f"Finished on {self.ended}; left open then: {len(self.left)} line{'s' * (len(self.left) != 1)}."
 
 
+#: So many of a part can be asked for or used at once, on every database; a slip of the hand asks for more.
+COUNTED = [MinValueValidator(1), MaxValueValidator(9_999)]
+
+
 class WeakPart(models.Model):
     """A part that is known to fail in every set of a model: looked at, and mostly replaced, before power."""
 
@@ -99,7 +103,7 @@ class WeakPart(models.Model):
     mark = models.CharField("circuit mark", max_length=40, blank=True, help_text="For example C12, C13.")
     words = models.CharField("what it is", max_length=120)
     type = models.ForeignKey(PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="weak_in")
-    quantity = models.PositiveSmallIntegerField("how many in a set", default=1, validators=[MinValueValidator(1)])
+    quantity = models.PositiveSmallIntegerField("how many in a set", default=1, validators=COUNTED)
     why = models.CharField("what goes wrong, what can hurt", max_length=200, blank=True)
     source = models.CharField("on whose word", max_length=200, blank=True)
     history = History()
@@ -125,7 +129,7 @@ class Requirement(models.Model):
         PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="wanted_by", verbose_name="kind of part"
     )
     weak = models.ForeignKey(WeakPart, on_delete=models.SET_NULL, null=True, blank=True, related_name="lines")
-    quantity = models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1)])
+    quantity = models.PositiveSmallIntegerField("how many", default=1, validators=COUNTED)
     before_power = models.BooleanField("before power is first put on", default=False)
     waiting_for = models.CharField(max_length=200, blank=True, help_text="What or whom it waits for.")
     here_on = models.DateField(
@@ -167,7 +171,7 @@ class Reservation(models.Model):
     requirement = models.ForeignKey(
         Requirement, on_delete=models.CASCADE, null=True, blank=True, related_name="reservations"
     )
-    quantity = models.PositiveIntegerField("how many", null=True, blank=True, validators=[MinValueValidator(1)])
+    quantity = models.PositiveIntegerField("how many", null=True, blank=True, validators=COUNTED)
     why = models.CharField("why this one", max_length=300, blank=True)
     on = models.DateField("since")
     history = History()
@@ -284,7 +288,9 @@ class Work(Event):
     put_in = models.ForeignKey(
         Item, on_delete=models.PROTECT, null=True, blank=True, related_name="+", verbose_name="thing put in"
     )
-    used = models.PositiveIntegerField("how many of the lot", null=True, blank=True)
+    used = models.PositiveIntegerField(
+        "how many of the lot", null=True, blank=True, validators=[MaxValueValidator(9_999)]
+    )
     came_from = models.CharField("where it came from", max_length=200, blank=True)
     before = models.CharField("reading before", max_length=80, blank=True)
     after = models.CharField("reading after", max_length=80, blank=True)

@@ -29,6 +29,7 @@ from inventory.restoration.rules.words import (
 from inventory.running.wording.frame import Chart, frame
 
 ANOTHER = "Another type in place"
+PAIRS = "Neutralize"
 _GROUPS = (
     ("Not here", "Nothing can be begun on these before they are back.", (NOT_HERE,)),
     ("Settle first", "Hazards that nobody has looked for yet.", (SETTLE_FIRST,)),
@@ -41,6 +42,7 @@ _GROUPS = (
      (ELSEWHERE, BY_RELATIVE, BY_SUBSTITUTE)),
     ("Your word", "The last test reads good, and the register still says untested.", (ON_WORD,)),
     (ANOTHER, "Good tubes that stand where another type is wanted: what they entail stands beside them.", ()),
+    (PAIRS, "The unit is in its bay, and its setting does not hold on this set.", ()),
     ("Test", "Untested stock, and tubes in place that nobody vouches for.", (AFTER_TEST, DOUBTFUL)),
     ("Fit", "On the shelf and good.", (COVERED,)),
     ("Do", "Pieces of work, and what is waited for.", (TO_DO, WAITING)),
@@ -72,9 +74,11 @@ def grouped(lines: Sequence[Line]) -> list[Group]:
 
 
 def _belongs(line: Line, title: str, statuses: tuple[str, ...]) -> bool:
-    """Whether a line stands in a group; a good tube of another type in place asks for no test."""
+    """Whether a line stands in a group; a good tube of another type in place asks for no test, nor does a pair."""
     other = line.status == DOUBTFUL and bool(line.substitute) and line.slot is not None and line.slot.standing == GOOD
-    return title == ANOTHER if other else line.status in statuses
+    if other:
+        return title == ANOTHER
+    return title == PAIRS if line.status == DOUBTFUL and line.pair else line.status in statuses
 
 
 def _gains(row: Row) -> str:

@@ -2,8 +2,12 @@
 
 import pytest
 
+from inventory.holdings.models import Loan
 from inventory.restoration.models import Plan
+from inventory.restoration.queries.answer import readiness
 from inventory.restoration.queries.cover import cover_of, cover_of_set
+from inventory.restoration.wording import grouped
+from inventory.sets.models import Seating
 from tests.counting import cost
 from tests.factories import (
     BayFactory,
@@ -15,6 +19,7 @@ from tests.factories import (
     SetModelFactory,
     UnitModelFactory,
 )
+from tests.pages import seen_at
 from tests.restoration.rows import PlanFactory
 
 pytestmark = pytest.mark.django_db
@@ -116,3 +121,50 @@ def test_a_companion_or_unit_that_is_lent_or_was_not_found_is_not_in_place(today
         thing.item.lent_to, thing.item.missed_on = "", today
         thing.item.save()
         assert told(kind).status == "short" and f"was not found on {today}." in told(kind).reasons[0]
+
+
+def test_a_pair_that_is_due_asks_for_a_neutralization_and_an_empty_bay_for_a_unit(as_keeper, today):
+    """Both stand among the pairs to neutralize afterwards: the one that sits there, and the one to come."""
+    model = a_model(neutralizing="unit")
+    BayFactory(set_model=model, mark="right")
+    chassis = ChassisFactory(model=model)
+    plan = PlanFactory(sets=[chassis])
+    sits = SeatingFactory(bay=model.bays.get(mark="left"), chassis=chassis, unit=unit_for(model)).unit
+    comes = unit_for(model)
+    found = readiness(plan.name, today)
+    assert {text.split(",")[0] for text in found.power[0].due} == {sits.tagged, comes.tagged}
+    assert found.as_dict()["power"][0]["to_neutralize"] == list(found.power[0].due)
+    groups = {line.position: group.title for group in grouped(found.cover.lines) for line in group.lines}
+    assert (groups["left"], groups["right"]) == ("Neutralize", "Fit")
+    page = plan.get_absolute_url()
+    text = as_keeper.get(page).content.decode()
+    neutralize = f"/pairings/neutralize/?chassis={chassis.tag}&amp;unit={sits.tag}&amp;next={page}"
+    put_in = f"/sets/{chassis.tag}/bay/{model.bays.get(mark='right').pk}/?unit={comes.pk}&amp;next={page}"
+    assert neutralize in text and put_in in text
+    address = put_in.replace("&amp;", "&")
+    assert f'value="{comes.pk}" selected' in as_keeper.get(address).content.decode()
+    sent = {"unit": comes.pk, "since": today} | seen_at(as_keeper, address)
+    assert as_keeper.post(address, sent).url == page
+    assert Seating.objects.get(unit=comes, until=None).chassis == chassis
+
+
+def test_an_empty_bay_that_gets_no_unit_has_a_way_to_put_one_in(as_keeper):
+    model = a_model()
+    chassis = ChassisFactory(model=model)
+    plan = PlanFactory(sets=[chassis])
+    assert (
+        f"/sets/{chassis.tag}/bay/{model.bays.get().pk}/?next="
+        in as_keeper.get(plan.get_absolute_url()).content.decode()
+    )
+
+
+def test_the_owner_of_a_borrowed_unit_is_asked_first(today):
+    model = a_model()
+    plan = PlanFactory(sets=[ChassisFactory(model=model)])
+    unit = unit_for(model)
+    assert bays(plan, today)[0].entails == ()
+    Loan.objects.create(item=unit.item, way=Loan.IN, who="Ebb Street radio club", since=today)
+    (line,) = bays(plan, today)
+    assert (line.status, line.entails) == (
+        "covered", (f"ask Ebb Street radio club first: {unit.item.tag} is here on loan",),
+    )  # fmt: skip

@@ -4,6 +4,7 @@ from itertools import combinations
 
 import pytest
 
+from inventory.restoration.actions import reserve_all, reserve_tube
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
 from inventory.restoration.queries.allotment import allotment
 from inventory.restoration.queries.cover import cover_of
@@ -12,7 +13,14 @@ from inventory.running.queries import comparable
 from inventory.running.rules.matching import mismatch_pct
 from inventory.sets.models import Approval
 from tests.counting import cost
-from tests.factories import ChassisFactory, PositionFactory, SetModelFactory, TubeFactory, TubeTypeFactory
+from tests.factories import (
+    ChassisFactory,
+    FittingFactory,
+    PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
 from tests.restoration.rows import PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
@@ -247,3 +255,63 @@ def test_more_positions_and_tubes_take_no_more_questions(kind, instrument):
     assert cost(allotment) == before
     found = allotment()
     assert (found.taken >= 0).sum() == 10 and all(found.match_words(number) for number in range(10))
+
+
+@pytest.mark.parametrize("how", ["in place", "reserved"])
+@pytest.mark.parametrize("others", [0, 1])
+def test_the_mate_of_what_is_there_already_goes_to_its_letter(kind, instrument, today, keeper, how, others):
+    """And not an unmatched one, nor is the mate called parted from the tubes it is matched with."""
+    pair = [read(kind, instrument, reading) for reading in (2000.0, 2010.0)]
+    on_record(instrument, today, *pair)
+    for _ in range(others):
+        TubeFactory(type=kind)
+    plan = plan_with(kind)
+    chassis = plan.sets.get()
+    first = chassis.model.positions.get(mark="V1")
+    if how == "in place":
+        FittingFactory(tube=pair[0], chassis=chassis, position=first)
+    else:
+        reserve_tube(plan, chassis, first, pair[0], on=today, by=keeper)
+    line = next(line for line in cover_of(plan, today).lines if line.position == "V2")
+    assert line.thing == pair[1].item and line.entails == ()
+    assert any("It is kept together with what its letter has already" in text for text in line.reasons)
+    assert whole_assignment()["assigned"][0]["cost"] == 0.0
+
+
+def test_a_mate_that_is_gone_leaves_single_tubes(kind, instrument, today):
+    pair = [read(kind, instrument, reading) for reading in (2000.0, 2010.0)]
+    on_record(instrument, today, *pair)
+    pair[1].item.gone_on = today
+    pair[1].item.save()
+    plan, other = plan_with(kind), TubeFactory(type=kind)
+    chassis = plan.sets.get()
+    FittingFactory(tube=pair[0], chassis=chassis, position=chassis.model.positions.get(mark="V1"))
+    line = next(line for line in cover_of(plan, today).lines if line.position == "V2")
+    assert line.thing == other.item and "match it with the others of letter A" in line.entails[0]
+
+
+@pytest.mark.parametrize("may_take", [True, False])
+def test_a_pair_that_runs_in_another_set_is_taken_as_a_pair(kind, instrument, today, may_take):
+    pair = [read(kind, instrument, reading) for reading in (2000.0, 2010.0)]
+    on_record(instrument, today, *pair)
+    running = ChassisFactory(model=model_with(kind))
+    for one, position in zip(pair, running.model.positions.order_by("id"), strict=True):
+        FittingFactory(tube=one, chassis=running, position=position)
+    plan, other = plan_with(kind, may_take=may_take, priority=2), plan_with(kind, may_take=True, priority=3)
+    lines = cover_of(plan, today).lines
+    assert {line.thing for line in lines} == ({one.item for one in pair} if may_take else {None})
+    told = lines if may_take else cover_of(other, today).lines
+    for line in told:
+        assert line.entails == (f"taken out of {running}",)
+        assert any("They are kept together" in text for text in line.reasons)
+
+
+def test_reserved_tubes_that_nothing_calls_matched_say_so(kind, instrument, today, keeper):
+    tubes = [TubeFactory(type=kind) for _ in range(2)]
+    plan = plan_with(kind)
+    reserve_all(plan, on=today, by=keeper)
+    lines = cover_of(plan, today).lines
+    assert all(line.reserved and "match it with the others of letter A" in line.entails[0] for line in lines)
+    for one, reading in zip(tubes, (2000.0, 2010.0), strict=True):
+        read(kind, instrument, reading, tube=one)
+    assert all(line.reserved and line.entails == () for line in cover_of(plan, today).lines)

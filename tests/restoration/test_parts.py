@@ -5,10 +5,11 @@ from django.core.exceptions import ValidationError
 
 from inventory.holdings.models import Fact, HazardMark, PartLot
 from inventory.restoration.actions import release_all, release_line, reserve_all, reserve_line, reserve_parts
-from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
+from inventory.restoration.models import Finding, Plan, Requirement, Reservation, WeakPart, Work
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
 from inventory.restoration.queries.allotment import allotment
 from inventory.restoration.queries.cover import cover_of
+from inventory.restoration.rules.findings import check_of_part
 from tests.counting import cost
 from tests.factories import (
     BayFactory,
@@ -23,6 +24,7 @@ from tests.factories import (
     TubeTypeFactory,
     UnitModelFactory,
 )
+from tests.holdings.rows import LoanFactory
 from tests.pages import page_text
 from tests.restoration.rows import PartTypeFactory, PlanFactory
 
@@ -268,3 +270,67 @@ def test_more_lines_lots_and_sets_take_no_more_questions(model, today, keeper):
     assert {kind: sum(line.kind == kind for line in lines) for kind in ("bay", "companion", "hazard")} == {
         "bay": 6, "companion": 6, "hazard": 6,
     }  # fmt: skip
+
+
+def test_what_goes_to_another_line_of_the_plan_is_not_reserved_elsewhere(plan, today):
+    """Another priority would change nothing about it."""
+    kind = PartTypeFactory()
+    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=kind, least=3, most=3)
+    one, other = (Requirement.objects.create(plan=plan, words=word, type=kind, quantity=3) for word in ("one", "other"))
+    lines = {line.requirement: line for line in cover_of(plan, today).lines if line.requirement in (one, other)}
+    covered, short = sorted(lines.values(), key=lambda line: line.status)
+    assert (covered.status, short.status) == ("covered", "short") and lot.tag in covered.by
+    assert f"3 to {plan}, {covered.requirement}" in " ".join(short.reasons)
+
+
+def test_the_owner_of_borrowed_parts_is_asked_first(plan, today):
+    kind = PartTypeFactory()
+    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=kind, least=3, most=3)
+    LoanFactory(item=lot.item, way="in", who="Ebb Street radio club", due=today)
+    row = Requirement.objects.create(plan=plan, words="one", type=kind, quantity=3)
+    (line,) = [line for line in cover_of(plan, today).lines if line.requirement == row]
+    assert line.entails == (f"ask Ebb Street radio club first: {lot.tag} is here on loan, to be given back by {today}",)
+
+
+def test_a_weak_part_that_was_done_and_fails_now_is_one_line(plan, model, today, days_ago):
+    part = WeakPart.objects.create(set_model=model, words="filter")
+    earlier = PlanFactory(sets=[plan.sets.get()], state=Plan.FINISHED)
+    Requirement.objects.create(plan=earlier, chassis=plan.sets.get(), words="filter", weak=part, done_on=days_ago(500))
+    Finding.objects.create(plan=plan, chassis=plan.sets.get(), step=check_of_part(part.pk), all_well=False, on=today)
+    (line,) = [line for line in cover_of(plan, today).lines if "filter" in line.need]
+    assert line.status == "to settle before power" and f"Done on {days_ago(500)}" in " ".join(line.reasons)
+
+
+def test_nothing_can_be_reserved_on_the_page_of_a_plan_that_is_laid_aside(as_keeper, plan, today):
+    kind = PartTypeFactory()
+    PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=kind, least=3, most=3)
+    Requirement.objects.create(plan=plan, words="one", type=kind, quantity=3)
+    position = PositionFactory(set_model=plan.sets.get().model, mark="V1", type=TubeTypeFactory(name="6K7"))
+    TubeFactory(type=position.type)
+    assert "Reserve them" in (page := page_text(as_keeper.get(plan.get_absolute_url()))) and "Reserve it" in page
+    Plan.objects.update(state=Plan.LAID_ASIDE)
+    page = page_text(as_keeper.get(plan.get_absolute_url()))
+    assert "Reserve it" not in page and "Reserve them" not in page
+
+
+@pytest.mark.parametrize(
+    ("row", "fields", "most"),
+    [
+        (Requirement(), ["quantity"], 9_999),
+        (WeakPart(), ["quantity"], 9_999),
+        (Reservation(), ["quantity"], 9_999),
+        (Work(), ["used"], 9_999),
+        (PartLot(), ["least", "most", "duds"], 999_999),
+    ],
+)
+def test_no_database_keeps_a_number_that_another_refuses(row, fields, most):
+    """SQLite takes any whole number; what it takes goes into an archive, and that into PostgreSQL."""
+    others = {field.name for field in row._meta.fields} - set(fields)
+    for field in fields:
+        setattr(row, field, most)
+    row.clean_fields(exclude=others)
+    for field in fields:
+        setattr(row, field, most + 1)
+    with pytest.raises(ValidationError) as refused:
+        row.clean_fields(exclude=others)
+    assert set(refused.value.message_dict) == set(fields)

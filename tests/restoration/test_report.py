@@ -302,3 +302,11 @@ def test_each_set_of_a_plan_has_its_sheet_and_its_part_of_the_report(plan, as_vi
     assert (ours.works, [work.words for work in theirs.works]) == ((), ["of the other one"])
     pages, text, _images = pdf(as_visitor, plan, tmp_path)
     assert pages >= 2 and text.count("Report: Marram RX") == 2
+
+
+def test_a_photograph_added_from_the_progress_page_leads_back_there(plan, as_keeper):
+    chassis, progress = plan.sets.get(), f"{plan.get_absolute_url()}progress/"
+    address = f"/things/{chassis.tag}/papers/add/?next={progress}"
+    assert address.replace("/restorations", "/restorations") in page_text(as_keeper.get(progress))
+    sent = {"uploads": picture(), "kind": Paper.PHOTOGRAPH, "caption": "as found"}
+    assert as_keeper.post(address, sent).url == progress

@@ -1,10 +1,20 @@
 """What is reserved for a line and does not serve it any more, or not by whose word it may go. All is invented."""
 
+import html
+import re
+
 import pytest
 
 from inventory.holdings.actions.parts import change_parts
 from inventory.holdings.models import PartLot
-from inventory.restoration.actions import release, release_line, reserve_parts, reserve_tube, save_requirement
+from inventory.restoration.actions import (
+    record_finding,
+    release,
+    release_line,
+    reserve_parts,
+    reserve_tube,
+    save_requirement,
+)
 from inventory.restoration.models import Finding, Requirement, Reservation
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.rules.words import AFTER_TEST, COVERED, DONE, SHORT
@@ -175,3 +185,18 @@ def test_what_a_helper_found_well_leaves_what_is_reserved_and_the_plan_says_so(b
     assert (told.status, told.kept) == (DONE, 2)
     assert "2 pieces stay reserved for it until they are released." in told.reasons
     assert "Release 2" in page_text(as_keeper.get(bench.plan.get_absolute_url()))
+
+
+def test_work_on_a_line_starts_with_what_is_reserved_for_it(bench, as_keeper):
+    lot = bench.lot()
+    reserve_parts(bench.line, lot, 2, **bench.how)
+    page = as_keeper.get(bench.plan.get_absolute_url()).text
+    (address,) = re.findall(r'href="(/restorations/\d+/work/\?[^"]*requirement=[^"]*)"', page)
+    form = as_keeper.get(html.unescape(address)).context["form"]
+    assert [form[name].value() for name in ("put_in", "used", "settles")] == [lot.tag, "2", "on"]
+
+
+def test_striking_what_was_found_says_that_nothing_is_reserved_again(bench, as_keeper, keeper):
+    row = Finding(plan=bench.plan, chassis=bench.chassis, step="line filter", all_well=True, on=bench.today)
+    record_finding(row, today=bench.today, by=keeper)
+    assert "stays free: reserve it again" in page_text(as_keeper.get(f"/findings/{row.pk}/strike/"))

@@ -7,7 +7,7 @@ from inventory.restoration.models import Finding
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.start_sheet import start_sheet
 from inventory.restoration.rules.words import TO_JUDGE
-from tests.factories import TubeFactory, TubeTypeFactory
+from tests.factories import PositionFactory, TubeFactory, TubeTypeFactory
 from tests.pages import page_text, seen_at
 from tests.restoration.sheets import address_of, checks_of, needs_pdftotext, pdf_text, planned_receiver, typed
 
@@ -131,3 +131,20 @@ def test_a_correction_is_held_to_the_same_limit(as_keeper, as_helper, plan, toda
     as_keeper.post(address, sent | {"outside": "on"} | seen_at(as_keeper, address), follow=True)
     row.refresh_from_db()
     assert row.outside == "above 1 Mohm"
+
+
+@needs_pdftotext
+def test_what_another_type_entails_is_said_once_for_all_its_positions(as_visitor, plan, today, tmp_path):
+    """5Y3GT for 5U4G, twice in one set: the same words hold for both positions."""
+    overloaded(plan)
+    model = plan.sets.get().model
+    PositionFactory(
+        set_model=model, mark="V3", type=TubeTypeFactory(name="5U4G"), heater_v=5.0, output_ma=100, plate_v=300
+    )
+    TubeFactory(type=TubeTypeFactory(name="5Y3GT"), item__tag="T-7002")
+    _, text = pdf_text(as_visitor.get(f"{address_of(plan)}paper/").content, tmp_path)
+    sheet = start_sheet(plan, plan.sets.get(), today)
+    (words,) = {socket.entails[0] for socket in sheet.sockets if socket.entails}
+    assert f"V2, V3: {words.split('.')[0]}"[:40] in text and f"V2: {words}"[:30] not in text
+    page = page_text(as_visitor.get(address_of(plan)))
+    assert words not in page.partition("Order of work")[2]

@@ -28,6 +28,7 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
+from tests.holdings.rows import LoanFactory
 from tests.pages import page_text
 from tests.restoration.rows import PlanFactory
 from tests.running.rows import EarlierHours, RunFactory, TubeTestFactory
@@ -192,6 +193,13 @@ def test_a_reject_and_one_that_goes_into_a_set_are_no_spares(plan, kind, today):
     PositionFactory(set_model=plan.sets.get().model, mark="V9", type=kind, heater_v=6.3)  # it goes in there
     found = readiness(plan.name, today).assured.types[0]
     assert (found.in_use, found.spares, found.gaps) == (4, 0, 0)
+
+
+def test_what_is_here_on_loan_is_no_spare(plan, kind, today):
+    LoanFactory(tube=TubeFactory(type=kind), way="in", who="Ebb Street radio club")
+    TubeFactory(type=kind)
+    assert readiness(plan.name, today).assured.types[0].spares == 1
+    assert spares_of_type("6SN7GT", today, Question(hours=200)).enough.stock == 1
 
 
 def test_the_record_is_fetched_once_whatever_the_types(plan, today):

@@ -14,7 +14,8 @@ from inventory.restoration.queries.answer import answer_of
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.rules.cover import count_of
 from inventory.restoration.rules.demand import few, percent
-from inventory.restoration.rules.words import COVERED, DOUBTFUL, IN_PLACE
+from inventory.restoration.rules.words import AFTER_TEST, COVERED, DOUBTFUL, IN_PLACE
+from inventory.running.models import TypeMinimum
 from inventory.sets.actions import save_position, save_set_model
 from inventory.sets.models import Approval, Position
 from tests.factories import (
@@ -27,7 +28,7 @@ from tests.factories import (
 )
 from tests.pages import page_text
 from tests.restoration.rows import PlanFactory
-from tests.running.rows import TubeTestFactory
+from tests.running.rows import InstrumentFactory, TubeTestFactory
 from tubes.models import TubeType
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
@@ -369,3 +370,43 @@ def test_an_approval_that_the_judge_lets_pass_is_told_as_it_is(today, keeper):
     line, _ = only(plan, today)
     assert line.entails[0] == f"approved here on {today}, bench"
     assert [row.item for row in reserve_all(plan, on=today, by=keeper)] == [one.item]
+
+
+def test_a_reading_that_nothing_judges_is_told_with_what_ends_that(as_keeper, today):
+    """It was tested: to be told to test it again would lead nowhere."""
+    plan = plan_of("6SA7")
+    read = tube("6SA7GT", "untested")
+    bench = InstrumentFactory(name="Bench tester", scale="micromho")
+    TypeMinimum.objects.create(instrument=bench, type=kind("6SA7"), minimum=320, source="roll chart")
+    TubeTestFactory(tube=read, instrument=bench, reading=290.0, on=today)
+    line = cover_of(plan, today).lines[0]
+    assert (line.status, line.by, line.to_test) == (AFTER_TEST, read.tag, ())
+    assert line.reasons[1] == (
+        f"{read.tag} was read 290 micromho on {today}; Bench tester has no minimum for 6SA7GT, so it is neither good "
+        "nor bad yet. For the 6SA7 that is wanted it has one: 320."
+    )
+    assert not any("test first" in text or "chance" in text for text in line.reasons)
+    text = page_text(as_keeper.get(plan.get_absolute_url()))
+    assert f"/instruments/{bench.pk}/minimum/?type=6SA7GT" in text and f"{read.tag} is weak" in text
+    new = tube("6SA7GT", "untested")
+    line = cover_of(plan, today).lines[0]
+    assert line.to_test == (new,) and f"1 untested 6SA7GT: test first {new.tag}" in line.reasons[1]
+    sent = {"state": "good", "was": "untested", "next": plan.get_absolute_url()}
+    assert as_keeper.post(f"/tubes/{read.tag}/state/", sent).url == plan.get_absolute_url()
+    assert cover_of(plan, today).lines[0].thing == read.item
+
+
+def test_what_was_tested_and_rejected_is_named_and_can_be_called_so(today, as_keeper):
+    """Also where another covers the line: the register calls it untested still."""
+    plan, good = plan_of("6SN7GT", "6SN7GT"), tube()
+    bad = tube(state="untested")
+    TubeTestFactory(tube=bad, reading=900.0, minimum=1800.0)
+    tube()
+    first, second = cover_of(plan, today).lines
+    assert first.status == COVERED and first.rejected == (bad,) and second.rejected == ()
+    assert any(f"Not counted: {bad.tag}, rejected by its last test" in text for text in first.reasons)
+    page = page_text(as_keeper.get(plan.get_absolute_url()))
+    assert f"{bad.tag} is weak" in page and f"{good.tag} is weak" not in page
+    as_keeper.post(f"/tubes/{bad.tag}/state/", {"was": "untested", "state": "dud", "next": plan.get_absolute_url()})
+    bad.refresh_from_db()
+    assert bad.state == "dud" and not any(line.rejected for line in cover_of(plan, today).lines)

@@ -570,3 +570,18 @@ def test_a_message_names_what_was_found_and_how_to_mend_it(as_keeper, cells, wor
     asked = {"on": today, "hours": "2", "starts": "1", "filament": "full"} | cells
     page = as_keeper.post(reverse("running:run-add", args=[ChassisFactory().tag]), asked)
     assert page.status_code == 422 and escape(words) in page.content.decode()
+
+
+def test_one_test_in_full_starts_with_the_only_instrument_and_with_the_one_used_last(as_helper, today):
+    tube, first = TubeFactory(), InstrumentFactory()
+    address = f"/tubes/{tube.tag}/test/"
+
+    def starts():
+        return str(as_helper.get(address).context["form"]["instrument"].value() or "")
+
+    assert starts() == str(first.pk)
+    other = InstrumentFactory()
+    assert starts() == ""  # two: which one is not guessed
+    sent = {"instrument": other.pk, "on": today, "reading_text": "1900", "shorts": "none"}
+    assert as_helper.post(address, sent).status_code == 302
+    assert starts() == str(other.pk)

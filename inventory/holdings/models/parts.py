@@ -1,6 +1,6 @@
 """Kinds of parts by their figures, and like parts in a quantity."""
 
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
@@ -45,6 +45,10 @@ class PartType(models.Model):
         return PartFigures(self.kind, self.value, self.tolerance_pct, self.volts, self.watts, self.construction)
 
 
+#: No lot of a collection holds more, whatever number a database can keep.
+MOST_HELD = [MaxValueValidator(999_999)]
+
+
 class PartLot(ThingRow):
     """A lot of like parts. The quantity is what is known, from ``least`` to ``most``; both empty is not zero."""
 
@@ -55,9 +59,9 @@ class PartLot(ThingRow):
         PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="lots", verbose_name="kind of part"
     )
     maker = models.CharField(max_length=80, blank=True)
-    least = models.PositiveIntegerField("at least", null=True, blank=True)
-    most = models.PositiveIntegerField("at most", null=True, blank=True)
-    duds = models.PositiveIntegerField(default=0, help_text="Known bad ones, not counted above.")
+    least = models.PositiveIntegerField("at least", null=True, blank=True, validators=MOST_HELD)
+    most = models.PositiveIntegerField("at most", null=True, blank=True, validators=MOST_HELD)
+    duds = models.PositiveIntegerField(default=0, validators=MOST_HELD, help_text="Known bad ones, not counted above.")
     to_count = models.BooleanField(default=False, help_text="The quantity is a guess and wants counting.")
     condition = models.TextField("condition as seen", blank=True)
     note = models.TextField(blank=True)

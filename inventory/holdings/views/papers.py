@@ -10,7 +10,7 @@ from inventory.holdings.actions.papers import add_papers, change_paper, remove_p
 from inventory.holdings.forms.papers import PaperChangeForm, PaperForm, PaperRemoveForm
 from inventory.holdings.models import Item, Paper
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page
+from inventory.house.edit_pages import change_page, way_back
 from inventory.house.history import changes_of
 from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in
 
@@ -75,11 +75,12 @@ def paper_add(request: HttpRequest, tag: str) -> HttpResponse:
             item, cells["uploads"], by=request.user, kind=cells["kind"], caption=cells["caption"], dated=cells["dated"],
             stage=cells["stage"],
         )  # fmt: skip
-        return f"{len(made)} added to {tag}.", item.get_absolute_url() + "#papers"
+        return f"{len(made)} added to {tag}.", way_back(request, item.get_absolute_url() + "#papers")
 
     return change_page(
         request, lambda data: PaperForm(data, request.FILES if data is not None else None), save,
-        heading=f"Photographs and papers of {tag}", act="Add", back=item.get_absolute_url(), caution=CAUTION,
+        heading=f"Photographs and papers of {tag}", act="Add", back=way_back(request, item.get_absolute_url()),
+        caution=CAUTION,
     )  # fmt: skip
 
 

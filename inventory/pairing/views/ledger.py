@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page, person
+from inventory.house.edit_pages import change_page, person, way_back
 from inventory.house.history import Change, changes_of
 from inventory.house.records.pages import StrikeForm, correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
@@ -88,11 +88,13 @@ def neutralize(request: HttpRequest) -> HttpResponse:
         row = record_neutralization(form.save(commit=False), today=timezone.localdate(), by=request.user)
         kept = "" if row.setting else " No dial setting was written down: it cannot be reset later."
         lock = " The lock is not tightened." if row.locked is False else ""
-        return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}{lock}", row.chassis.item.get_absolute_url()
+        return f"{row.unit} neutralized on {row.chassis}, {row.on}.{kept}{lock}", way_back(
+            request, row.chassis.item.get_absolute_url()
+        )
 
     return change_page(
         request, make, save, "pairing/neutralize.html",
-        heading="Record a neutralization", act="Record", back=_back(chassis, unit), caution=SAFETY,
+        heading="Record a neutralization", act="Record", back=way_back(request, _back(chassis, unit)), caution=SAFETY,
         pair=named if settled else None, own=own, own_setting=dial.words or "",
         again=dial.only, from_finder=from_finder,
     )  # fmt: skip

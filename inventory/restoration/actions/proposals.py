@@ -14,7 +14,7 @@ from inventory.holdings.actions.locking import locked_all
 from inventory.house.writing import refuse
 from inventory.restoration.actions.reserving import hold_open, reserve_parts, reserve_tube, take_up
 from inventory.restoration.models import Plan, Requirement, Reservation
-from inventory.restoration.queries.allotment import Allotment, allotment
+from inventory.restoration.queries.allotment import allotment
 from inventory.restoration.queries.parts import Key, PartLine
 from inventory.restoration.queries.proposed import Taking, changed, dealt_to, lots_words, proposed
 from inventory.restoration.queries.slots import tube_words
@@ -27,15 +27,13 @@ def _as_shown(seen: str | None, now: str) -> None:
 
 
 @transaction.atomic
-def reserve_all(
-    plan: Plan, *, on: date, by: Any, found: Allotment | None = None, seen: str | None = None
-) -> list[Reservation]:
+def reserve_all(plan: Plan, *, on: date, by: Any, seen: str | None = None) -> list[Reservation]:
     """Reserve what the assignment gives to a plan, tubes and parts, in one step or not at all.
 
     What is to be decided by somebody stays free: see ``queries.proposed``.
     """
     fresh = hold_open(plan)
-    given = proposed(plan, found or allotment())
+    given = proposed(plan, allotment())
     _as_shown(seen, given.seen)
     locked_all([*(tube.item for _, tube in given.tubes), *(lot.item for _, lot, _ in given.parts)])
     why = f"Chosen among all open plans on {on}."

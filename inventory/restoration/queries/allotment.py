@@ -159,7 +159,7 @@ def allotment(
     held = stock(points, any(plan.may_take for plan in plans), besides)
     near = nearness([slot.socket for slot in (*asking, *served)], held.types, judges, words)
     by_kind, kinds = _by_kind(asking, held, near[: len(asking)], points)
-    matches = matched_groups(asking, held, near, points, judges.limits)
+    matches = matched_groups(asking, (*served, *rest), held, near, points, judges.limits)
     groups = matches.groups
     costs = cost_table(by_kind, kinds, held.points)
     use = enough_of_each(by_kind, kinds, held.points)
@@ -174,7 +174,7 @@ def allotment(
         np.concatenate([taken, np.full(len(served) + len(rest), -1, np.int64)]),
         judges,
         matches,
-        deal_parts(plans, sets_of),
+        deal_parts(plans, sets_of, owed=held.owed),
         {
             (position, name): row
             for position, said in words.items()

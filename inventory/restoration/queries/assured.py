@@ -205,12 +205,15 @@ def _shared(serves: Mapping[str, frozenset[str]]) -> list[list[str]]:
 
 
 def left_over(cover: Cover) -> Counter[str]:
-    """Good tubes of the shelf, by type, that no line of any open plan takes or has reserved: the spares."""
+    """Good tubes of the shelf, one's own, by type, that no line of any open plan takes or has reserved: the spares."""
     found, held = cover.allotment, cover.allotment.stock
     return Counter(
         held.types[held.kinds[number]]
         for number in range(len(held.tubes))
-        if not held.untested[number] and number not in held.sits and number not in found.taker
+        if not held.untested[number]
+        and number not in held.sits
+        and number not in found.taker
+        and held.tubes[number].pk not in held.owed
     )
 
 

@@ -135,7 +135,7 @@ def _line(bay: Bay, chassis: Chassis, units: Units, pairs: Mapping[tuple[int | N
     thing = unit or units.dealt.get(at)
     if thing is None:
         status, why = _none_for(chassis, units)
-        return Line(BAY, need, status, chassis, bay.mark, reasons=(why,))
+        return Line(BAY, need, status, chassis, bay.mark, reasons=(why,), bay=bay)
     pair = pairs.get((chassis.pk, thing.pk))
     entails = _to_neutralize(pair)
     if unit is not None:
@@ -147,7 +147,10 @@ def _line(bay: Bay, chassis: Chassis, units: Units, pairs: Mapping[tuple[int | N
         more = len(units.free.get(chassis.model_id, ())) - sum(units.takers(chassis.model_id).values())
         beside = f" {more} more would do as well." if more > 0 else ""
         status, reasons = COVERED, (f"Nothing is in it; this one is free.{beside}",)
-    return Line(BAY, need, status, chassis, bay.mark, str(thing), "", entails, reasons, thing=thing.item)
+    return Line(
+        BAY, need, status, chassis, bay.mark, str(thing), "", entails, reasons, thing=thing.item, bay=bay,
+        pair=pair if entails else None,
+    )  # fmt: skip
 
 
 def _none_for(chassis: Chassis, units: Units) -> tuple[str, str]:

@@ -136,7 +136,7 @@ def part_lines(plan: Plan, sets: Sequence[Chassis], deal: Deal, known: Known) ->
                 continue  # it stands among the plan's own lines
             if before := known.done.get((part.pk, one.pk)):
                 reasons = (f"Done on {before.done_on} in {before.plan}.",)
-                told.append(Line(WEAK, str(part), DONE, one, part.mark, reasons=reasons))
+                told.append(Line(WEAK, str(part), DONE, one, part.mark, reasons=reasons, check=part_check(part)))
             elif (found := known.well.get((one.pk, part_check(part)))) and found.plan_id != plan.pk:
                 reasons = (f"Found on {found.on} in {found.plan}: {found.words}.",)
                 told.append(Line(WEAK, str(part), DONE, one, part.mark, reasons=reasons, check=part_check(part)))
@@ -160,7 +160,7 @@ def _weak_line(part: WeakPart, chassis: Chassis, deal: Deal) -> Line:
     need = f"{part}{f' x {part.quantity}' if part.quantity > 1 else ''}"
     return Line(
         WEAK, need, found.status, chassis, part.mark, by=found.by, reasons=(*_why_weak(part), *found.reasons),
-        before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None,
+        entails=found.entails, before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None,
         offer=found.offer, offered=found.offered, check=part_check(part), weak=part,
     )  # fmt: skip
 
@@ -183,7 +183,7 @@ def _own_line(row: Requirement, chassis: Chassis, deal: Deal) -> Line:
     found = _of_parts(deal, ("line", row.pk, 0))
     beside = (*(_why_weak(row.weak) if row.weak else ()), *((row.note,) if row.note else ()))
     return Line(
-        OWN, need, found.status, chassis, mark, by=found.by, reasons=(*beside, *found.reasons),
+        OWN, need, found.status, chassis, mark, by=found.by, reasons=(*beside, *found.reasons), entails=found.entails,
         before_power=row.before_power, requirement=row, thing=found.lot.item if found.lot else None,
         reserved=found.kept > 0 and found.kept >= found.wanted, offer=found.offer, offered=found.offered,
         kept=kept, check=check,

@@ -3,7 +3,7 @@
 import copy
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from inventory.holdings.models import HazardMark
@@ -11,9 +11,11 @@ from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, Asked, allotment
 from inventory.restoration.queries.beside import Known, away_lines, beside_lines, known_beside
 from inventory.restoration.queries.findings import findings_of, with_findings
-from inventory.restoration.queries.lines import Line
+from inventory.restoration.queries.lines import BAY, Line
+from inventory.restoration.queries.stock import owed_words
 from inventory.restoration.queries.tube_lines import tube_lines, tube_lines_of
 from inventory.restoration.rules.cover import Count, count_of
+from inventory.restoration.rules.words import COVERED
 from inventory.sets.models import Chassis
 
 LAST = 100  # behind every priority that a plan may have
@@ -117,7 +119,15 @@ def _lines(
     here = {one.pk for one in sets}
     tubes = [line for line in tubes if line.chassis.pk in here]
     lines = [*away_lines(away), *tubes, *beside_lines(plan, sets, found.parts, known)]
-    return with_findings(lines, findings_of(plan), sets)
+    return with_findings([_owed(line, found) for line in lines], findings_of(plan), sets)
+
+
+def _owed(line: Line, found: Allotment) -> Line:
+    """A line that a plug-in unit covers which is here on loan: its owner is asked first."""
+    if line.kind != BAY or line.status != COVERED or line.thing is None:
+        return line
+    asked = owed_words(line.thing.tag, found.stock.owed.get(line.thing.pk))
+    return replace(line, entails=(*asked, *line.entails))
 
 
 def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:

@@ -26,72 +26,147 @@ MOST_OFFERED = 60  # sets by readings for each group of positions, the cheapest;
 class Matches:
     """What groups of positions could take, and of each set why its tubes are called matched.
 
-    ``mixed``: of a slot whose letter binds positions that no tube of one type can fill, which these are.
+    ``mixed``: of a slot whose letter binds positions that no tube of one type can fill, which these are;
+    ``apart``: keys of slots for which tubes are reserved that nothing calls matched with the others of their letter.
     """
 
     groups: tuple[Together, ...] = ()
     words: dict[Members, str] = field(default_factory=dict)
     mixed: dict[int, str] = field(default_factory=dict)
+    apart: frozenset[tuple[int, int, int]] = frozenset()
 
 
-def groups_of(slots: Sequence[Slot]) -> list[tuple[int, ...]]:
-    """Slots of one set that share a letter, small or capital, where more than one of them asks for a tube."""
+@dataclass(frozen=True)
+class Group:
+    """Slots of one set that share a letter and ask for tubes, by number; ``has``: keys of the tubes that the others of
+    the letter hold, or that are reserved for them.
+    """
+
+    lines: tuple[int, ...]
+    has: frozenset[int] = frozenset()
+
+
+def groups_of(slots: Sequence[Slot], beside: Sequence[Slot] = ()) -> list[Group]:
+    """Slots that share a letter, small or capital, where one of them asks for a tube and is not the only one.
+
+    ``beside``: slots that ask for none, since theirs stays or is reserved.
+    """
     found: dict[tuple[int, int, str], list[int]] = defaultdict(list)
+    has: dict[tuple[int, int, str], list[int]] = defaultdict(list)
     for number, slot in enumerate(slots):
         if slot.position.matched:
-            found[slot.plan.pk, slot.chassis.pk, slot.position.matched.strip().casefold()].append(number)
-    return [tuple(group) for group in found.values() if len(group) > 1]
+            found[_letter(slot)].append(number)
+    for slot in beside:
+        if slot.position.matched and (tube := _tube_of(slot)):
+            has[_letter(slot)].append(tube)
+    groups = [Group(tuple(lines), frozenset(has[at])) for at, lines in found.items()]
+    return [group for group in groups if len(group.lines) + len(group.has) > 1]
+
+
+def _letter(slot: Slot) -> tuple[int, int, str]:
+    return slot.plan.pk, slot.chassis.pk, slot.position.matched.strip().casefold()
+
+
+def _tube_of(slot: Slot) -> int:
+    """The key of the tube that a slot which asks for none has: the one reserved for it, else the one in it."""
+    if slot.wants:
+        return slot.reserved.item_id if slot.reserved else 0
+    return slot.fitting.tube_id if slot.fitting else 0
 
 
 def matched_groups(
-    slots: Sequence[Slot], held: Stock, near: NDArray[np.int8], points: Points, limits: Limits
+    slots: Sequence[Slot], beside: Sequence[Slot], held: Stock, near: NDArray[np.int8], points: Points, limits: Limits
 ) -> Matches:
     """What each such group could take: whole sets of types that are the very one in each of its positions, good and on
-    the shelf.
+    the shelf, or in a set in service where the plan may take from one; where others of the letter hold tubes of a set
+    on record, the rest of that set.
 
     Matched sets on record, and, dearer than all of these, sets that readings of one instrument propose within the
     tolerance of ``limits``; tubes of sets on record, and those that their last tests speak against, are in none of the
     latter. A fixed number of queries; none but the first where no position wants a match.
     """
-    groups = groups_of(slots)
+    groups = groups_of(slots, beside)
+    apart = _apart(beside, held, limits)
     if not groups:
-        return Matches()
+        return Matches(apart=apart)
     on_record = _on_record(held)
     words = {members: f"They are kept together: {row}." for members, row in on_record.items()}
-    exact = [(near[list(group)] == EXACT).all(axis=0) for group in groups]
-    priced = {members: float((held.points - held.parted * points.parted)[list(members)].sum()) for members in on_record}
+    exact = [(near[list(group.lines)] == EXACT).all(axis=0) for group in groups]
+    own = held.points - held.parted * points.parted  # of whole sets nothing is parted
     proposed = _Proposed(held, np.logical_or.reduce(exact), points, limits[TOLERANCE_PCT], on_record)
     found = []
     for group, kinds in zip(groups, exact, strict=True):
-        able = tuple(
-            (members, cost)
-            for members, cost in priced.items()
-            if len(members) == len(group) and kinds[held.kinds[list(members)]].all()
-        )
-        if sets := able + proposed.of(len(group), kinds, len(groups)):
-            found.append(Together(group, sets))
-    return Matches(tuple(found), words | proposed.words, _mixed(slots, groups, exact))
+        size, may_take = len(group.lines), slots[group.lines[0]].plan.may_take
+        mates = _mates(group, held) if group.has else {}
+        words |= {rest: f"It is kept together with what its letter has already: {row}." for rest, row in mates.items()}
+        offered = [members for members in (*mates, *(on_record if size > 1 else ())) if len(members) == size]
+        able = [
+            members for members in offered
+            if kinds[held.kinds[list(members)]].all() and (may_take or not held.sits.keys() & set(members))
+        ]  # fmt: skip
+        sets = tuple((members, float(own[list(members)].sum())) for members in able)
+        if size > 1:
+            sets += proposed.of(size, kinds, len(groups))
+        if any(members in mates for members, _ in sets):  # no other set is matched with what is there already
+            sets = tuple((members, cost) for members, cost in sets if members in mates)
+        if sets:
+            found.append(Together(group.lines, sets))
+    return Matches(tuple(found), words | proposed.words, _mixed(slots, groups, exact), apart)
 
 
-def _mixed(
-    slots: Sequence[Slot], groups: Sequence[tuple[int, ...]], exact: Sequence[NDArray[np.bool_]]
-) -> dict[int, str]:
+def _mates(group: Group, held: Stock) -> dict[Members, MatchedSet]:
+    """What is left of a set on record of which the others of a letter hold or have reserved the rest."""
+    number_of = {tube.pk: number for number, tube in enumerate(held.tubes)}
+    found: dict[Members, MatchedSet] = {}
+    for row in held.matched_sets:
+        keys = [member.tube_id for member in row.members.all()]
+        rest = tuple(number_of.get(key, -1) for key in keys if key not in group.has)
+        if rest and -1 not in rest and group.has <= set(keys) and not held.untested[list(rest)].any():
+            found[rest] = row
+    return found
+
+
+def _apart(beside: Sequence[Slot], held: Stock, limits: Limits) -> frozenset[tuple[int, int, int]]:
+    """Slots with tubes reserved for them that neither a set on record nor readings of one instrument call matched with
+    the others of their letter (no query where none is reserved for a letter).
+    """
+    letters: dict[tuple[int, int, str], list[Slot]] = defaultdict(list)
+    for slot in beside:
+        if slot.position.matched and _tube_of(slot):
+            letters[_letter(slot)].append(slot)
+    wanted = [several for several in letters.values() if len(several) > 1 and any(one.wants for one in several)]
+    sets = [{member.tube_id for member in row.members.all()} for row in held.matched_sets]
+    loose = [several for several in wanted if not any({_tube_of(one) for one in several} <= keys for keys in sets)]
+    compared = comparable({_tube_of(one) for several in loose for one in several}) if loose else []
+    told = set()
+    for several in loose:
+        keys = {_tube_of(one) for one in several}
+        shown = any(
+            keys <= group.tubes.keys() and len(keys) <= MOST_SIZE
+            and sets_within([Candidate(str(key), group.tubes[key]) for key in keys], len(keys), limits[TOLERANCE_PCT])
+            for group in compared
+        )  # fmt: skip
+        told |= {one.key for one in several if one.wants and not shown}
+    return frozenset(told)
+
+
+def _mixed(slots: Sequence[Slot], groups: Sequence[Group], exact: Sequence[NDArray[np.bool_]]) -> dict[int, str]:
     """Of each slot of a group that wants several types, none of which is the very one in all of its positions."""
     told: dict[int, str] = {}
     for group, kinds in zip(groups, exact, strict=True):
-        if len({slots[line].wanted for line in group}) > 1 and not kinds.any():
-            named = ", ".join(f"{slots[line].position.mark} {slots[line].wanted}" for line in group)
-            told |= dict.fromkeys(group, named)
+        if len({slots[line].wanted for line in group.lines}) > 1 and not kinds.any():
+            named = ", ".join(f"{slots[line].position.mark} {slots[line].wanted}" for line in group.lines)
+            told |= dict.fromkeys(group.lines, named)
     return told
 
 
 def _on_record(held: Stock) -> dict[Members, MatchedSet]:
-    """Matched sets, not split, whose tubes are all on the shelf and good."""
+    """Matched sets, not split, whose tubes are all on the shelf, or in sets in service, and good."""
     number_of = {tube.pk: number for number, tube in enumerate(held.tubes)}
     sets: dict[Members, MatchedSet] = {}
     for row in held.matched_sets:
         members = tuple(number_of.get(member.tube_id, -1) for member in row.members.all())
-        if not members or -1 in members or held.sits.keys() & set(members):
+        if not members or -1 in members:
             continue
         if not held.untested[list(members)].any():
             sets[members] = row

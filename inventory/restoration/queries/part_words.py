@@ -7,6 +7,7 @@ from inventory.holdings.models import PartLot
 from inventory.holdings.rules.part_kinds import farness, show_value
 from inventory.restoration.queries.parts import Deal, PartLine
 from inventory.restoration.queries.proposed import dealt_to, lots_words
+from inventory.restoration.queries.stock import owed_words
 from inventory.restoration.rules.words import AFTER_TEST, COVERED, ELSEWHERE, SHORT
 
 MOST_NAMED = 3
@@ -27,12 +28,15 @@ class PartAnswer:
     kept: int = 0
     offer: str = ""
     wanted: int = 0
+    entails: tuple[str, ...] = ()
     offered: str = ""
 
 
 def told_of_line(deal: Deal, number: int) -> PartAnswer:
-    """How one line of parts stands, by what, and why."""
-    return replace(_told(deal, number), offered=lots_words(dealt_to(deal, number)))
+    """How one line of parts stands, by what, why, and whom to ask before."""
+    rows = [deal.lots[lot] for lot in deal.got(number)]
+    asked = tuple(word for row in rows for word in owed_words(row.tag, deal.owed.get(row.pk)))
+    return replace(_told(deal, number), offered=lots_words(dealt_to(deal, number)), entails=asked)
 
 
 def _told(deal: Deal, number: int) -> PartAnswer:
@@ -55,10 +59,11 @@ def _told(deal: Deal, number: int) -> PartAnswer:
     if unsure and deal.may_hold(unsure) >= missing:
         reasons.append(f"{short}; how many are in {named} is to be counted.")
         return PartAnswer(AFTER_TEST, by or named, tuple(reasons), None, kept, offer, line.still)
-    if sum((others := deal.others(number, able)).values()) >= missing:
+    if sum((others := deal.others(number, able, other_plans=True)).values()) >= missing:
         takers = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
         reasons.append(f"{short}: they go elsewhere ({takers}).")
         return PartAnswer(ELSEWHERE, by, tuple(reasons), None, kept, offer, line.still)
+    others = deal.others(number, able)
     gone = "; ".join(f"{count} to {words}" for words, count in others.most_common(MOST_NAMED))
     reasons.append(f"{short}: no lot of {line.kind} or better has them{f' ({gone})' if gone else ''}.")
     if unsure:

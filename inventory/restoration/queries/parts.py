@@ -10,7 +10,7 @@ import numpy as np
 from django.db.models import Q
 from numpy.typing import NDArray
 
-from inventory.holdings.models import PartLot, PartType
+from inventory.holdings.models import Item, Loan, PartLot, PartType
 from inventory.holdings.queries import AT_HAND, part_lots
 from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated, sounds_like, words_of
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
@@ -79,6 +79,7 @@ class Deal:
     ``costs``: points of a piece, lines x lots; ``kept``: what is reserved for each line already, by number of the lot;
     ``lost``: reserved for it and not to be had any more, in words; ``aside``: of each lot how many are reserved for
     what asks for no parts any more, in words; ``unnamed``: lots that bear no kind of part and sound like one.
+    ``owed``: the loan of each thing that is here on one, by key.
     """
 
     lines: tuple[PartLine, ...] = ()
@@ -89,6 +90,7 @@ class Deal:
     lost: Mapping[int, Sequence[str]] = field(default_factory=dict)
     aside: Mapping[int, Sequence[tuple[str, int]]] = field(default_factory=dict)
     unnamed: tuple[PartLot, ...] = ()
+    owed: Mapping[int, Loan] = field(default_factory=dict)
 
     @cached_property
     def at(self) -> dict[Key, int]:
@@ -131,11 +133,14 @@ class Deal:
             more += max(most - int(self.has[:, lot].sum()) - sum(count for _, count in self.aside.get(lot, ())), 0)
         return more
 
-    def others(self, number: int, lots: Sequence[int]) -> Counter[str]:
-        """How many pieces of some lots go to which other lines, in words."""
+    def others(self, number: int, lots: Sequence[int], *, other_plans: bool = False) -> Counter[str]:
+        """How many pieces of some lots go to which other lines, in words. ``other_plans``: to none of the same plan."""
         told: Counter[str] = Counter()
         counts = self.has[:, list(lots)].sum(axis=1)
         counts[number] = 0
+        if other_plans:
+            mine = self.lines[number].plan.pk
+            counts[[at for at, line in enumerate(self.lines) if line.plan.pk == mine]] = 0
         for other in np.flatnonzero(counts).tolist():
             told[f"{self.lines[other].plan}, {self.lines[other].need}"] += int(counts[other])
         for lot in lots:
@@ -149,7 +154,12 @@ class Deal:
         return [lot for lot in self.unnamed if sounds_like(kind, f"{lot.name} {lot.value}")]
 
 
-def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]], without: Collection[int] = ()) -> Deal:
+def deal_parts(
+    plans: Sequence[Plan],
+    sets_of: Mapping[int, Sequence[Chassis]],
+    without: Collection[int] = (),
+    owed: Mapping[int, Loan] | None = None,
+) -> Deal:
     """All lots dealt to all lines of some plans at once (a fixed number of queries).
 
     A lot whose number is not known covers nothing before it is counted. What is reserved for a line is its own.
@@ -166,7 +176,15 @@ def deal_parts(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]], 
     urgency = np.array([-line.plan.priority for line in lines], np.int64)
     taken = deal(costs, np.array(wanted, np.int64), np.array(left, np.int64), urgency)
     return Deal(
-        tuple(lines), tuple(lots), costs, taken, kept, lost, aside, _unnamed({line.kind.kind for line in lines})
+        tuple(lines),
+        tuple(lots),
+        costs,
+        taken,
+        kept,
+        lost,
+        aside,
+        _unnamed({line.kind.kind for line in lines}),
+        owed or {},
     )
 
 
@@ -259,7 +277,7 @@ def _costs(lines: Sequence[PartLine], lots: Sequence[PartLot]) -> NDArray[np.flo
     """Points of a piece of each lot in each line; kinds of parts alike are compared once."""
     points = PartPoints()
     alike: dict[tuple[int, int], float] = {}
-    own = value_points(values_of([lot.pk for lot in lots]), points.most_value)
+    own = value_points(values_of([lot.pk for lot in lots], Item.PARTS), points.most_value)
     own = own + np.array([points.guessed if lot.to_count else 0.0 for lot in lots])
     costs = np.full((len(lines), len(lots)), np.inf)
     for number, line in enumerate(lines):

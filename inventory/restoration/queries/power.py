@@ -11,7 +11,7 @@ from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.lines import Line
 from inventory.restoration.rules.heater_load import OVER, Drawn, Load, load_of
 from inventory.restoration.rules.plate_volts import Drop, RailChange, rail_change
-from inventory.restoration.rules.words import DOUBTFUL, DUD, GOOD, STOPS
+from inventory.restoration.rules.words import COVERED, DOUBTFUL, DUD, GOOD, STOPS
 from inventory.sets.models import Chassis, Position
 from tubes.queries.judging import Court
 from tubes.rules.figures import RECTIFIERS
@@ -24,7 +24,8 @@ NEAR = 0.1  # of the volts, up to which a heater is one for that winding; our ch
 class SetPower:
     """One set: the load of its heater winding (None: ``why_not`` says why), its rectifiers, and pairs that become due.
 
-    ``due``: pairs that are to be neutralized once another tube is in a neutralized position, in words.
+    ``due``: pairs that are to be neutralized or set back: as they stand, as their unit comes, or once another tube is
+    in a neutralized position; in words.
     """
 
     chassis: Chassis
@@ -82,7 +83,7 @@ def power_of_set(cover: Cover, chassis: Chassis, on: date) -> SetPower:
     if cover.plan.is_finished:  # nothing more goes in: what is there counts
         lines = [_as_it_stands(line) for line in lines if line.slot and line.slot.fitting]
     load, why_not = _load(chassis, _heaters(cover, chassis, lines), judges)
-    return SetPower(chassis, load, why_not, _rails(lines, judges), tuple(_due(chassis, lines, on)))
+    return SetPower(chassis, load, why_not, _rails(lines, judges), _due(cover, chassis, lines, on))
 
 
 def _as_it_stands(line: Line) -> Line:
@@ -211,10 +212,18 @@ def _drop(name: str, judges: Court) -> Drop | None:
     return None
 
 
-def _due(chassis: Chassis, lines: Iterable[Line], on: date) -> list[str]:
-    """Pairs that become due once the lines are done: another tube goes into a neutralized position."""
+def _due(cover: Cover, chassis: Chassis, lines: Iterable[Line], on: date) -> tuple[str, ...]:
+    """Pairs that are due once the lines are done: those of its bays, and those that another tube in a neutralized
+    position undoes.
+    """
     marks = [
         line.slot.position.mark for line in lines
         if line.slot is not None and line.slot.position.neutralized and line.slot.wants
     ]  # fmt: skip
-    return pairs_undone_by(chassis, marks, on) if marks else []
+    undone = pairs_undone_by(chassis, marks, on) if marks else []
+    of_bays = [
+        f"{line.pair.unit.tagged}, now {line.pair.state}" for line in cover.lines
+        if line.pair is not None and line.chassis.pk == chassis.pk
+        and not (cover.plan.is_finished and line.status == COVERED)
+    ]  # fmt: skip
+    return tuple(dict.fromkeys((*of_bays, *undone)))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from inventory.holdings.models import Loan
 from inventory.restoration.queries.experience import Experience, demand_of, record_of
 from inventory.restoration.queries.nearness import the_very
 from inventory.restoration.queries.reserved import reserved_keys
@@ -99,7 +100,8 @@ def spares_of_type(
     demand, why = demand_of(kind, ages, question.hours, had, judges, prior_chosen(question))
     reserved = 0
     if stock is None:
-        good = good_tubes(the_very(kind, judges))
+        borrowed = Loan.objects.filter(way=Loan.IN, ended__isnull=True)  # no spare of one's own
+        good = good_tubes(the_very(kind, judges)).exclude(pk__in=borrowed.values("item"))
         reserved = good.filter(pk__in=reserved_keys()).count()
         stock = good.count() - reserved
     found = of_demand(demand, len(ages), question.needed, stock, question.assurance)

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 from numpy.typing import NDArray
 
-from inventory.holdings.models import Loan, Place, Tube
+from inventory.holdings.models import Item, Loan, Place, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
-from inventory.restoration.models import Reservation
+from inventory.restoration.models import Plan, Reservation
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import Points, value_points
 from inventory.running.models import MatchedSet, TubeTest
@@ -28,8 +28,8 @@ class Stock:
     costs by its state and value. ``sits``: of one in service its fitting, by number. ``kept``: tubes reserved, which
     are none of ``tubes``. ``parted``: whether a tube stands in a matched set on record, of ``matched_sets``.
     ``owed``: the loan of each tube that is here on one, by key; ``verdicts``: of the last tests of ``tubes`` and
-    ``kept``, by key. ``awaited``: whether one that is called untested reads good. ``rejected``: tubes of the shelf that
-    their last test speaks against, whatever they are called.
+    ``kept``, by key. ``awaited``: whether one that is called untested reads good. ``rejected``: tubes of the shelf
+    that are not reserved and that their last test rejects, whatever they are called.
     """
 
     tubes: tuple[Tube, ...]
@@ -95,7 +95,7 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
         + borderline * points.borderline
         + taken * points.in_service
         + parted * points.parted
-        + value_points(values_of([tube.pk for tube in tubes]), points.most_value)
+        + value_points(values_of([tube.pk for tube in tubes], Item.TUBE), points.most_value)
     )
     kinds = np.array([number_of[tube.type.name] for tube in tubes if tube.type], np.int64)
     owed = {row.item_id: row for row in Loan.objects.filter(way=Loan.IN, ended__isnull=True)}
@@ -148,4 +148,14 @@ def _in_service(besides: Sequence[int]) -> list[Fitting]:
         tube__state=Tube.GOOD, tube__type__isnull=False, chassis__item__lent_to="", chassis__item__gone_on__isnull=True,
         chassis__item__missed_on__isnull=True,
     ).exclude(chassis__in=list(besides)).exclude(chassis__in=borrowed)  # fmt: skip
+    aside = Prefetch("chassis__plans", Plan.objects.filter(state=Plan.LAID_ASIDE), to_attr="laid_aside")
+    rows = rows.prefetch_related(aside)
     return list(rows.select_related("tube__item__place", "tube__type", "chassis__model", "chassis__item", "position"))
+
+
+def owed_words(tag: str, loan: Loan | None) -> tuple[str, ...]:
+    """Whom to ask before a thing that is here on loan goes in."""
+    if loan is None:
+        return ()
+    until = f", to be given back by {loan.due}" if loan.due else ""
+    return (f"ask {loan.who} first: {tag} is here on loan{until}",)

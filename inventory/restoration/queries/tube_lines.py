@@ -12,6 +12,7 @@ from inventory.restoration.queries.allotment import Allotment
 from inventory.restoration.queries.lines import TUBE, Line
 from inventory.restoration.queries.nearness import EXACT, RELATIVE
 from inventory.restoration.queries.slots import Slot, Unrecorded
+from inventory.restoration.queries.stock import owed_words
 from inventory.restoration.queries.tube_words import (
     Beside,
     against_kept,
@@ -19,7 +20,6 @@ from inventory.restoration.queries.tube_words import (
     entailed,
     goes_to,
     kind_words,
-    owed_words,
     some_of,
     why_this_one,
 )
@@ -41,6 +41,7 @@ from inventory.restoration.rules.words import (
 )
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
 from inventory.running.rules.verdicts import GOOD as READ_AS_GOOD
+from inventory.sets.models import Chassis
 
 MOST_TESTED = 6  # untested tubes that a line names
 
@@ -56,12 +57,26 @@ def tube_lines_of(plans: Iterable[Plan], found: Allotment) -> dict[int, list[Lin
     mine = [(number, slot) for number, slot in enumerate(found.slots) if slot.plan.pk in told]
     mine.sort(key=lambda one: (one[1].chassis.pk, one[1].position.pk))
     beside = beside_of(mine, found)
+    named: set[tuple[int, str]] = set()
     for number, slot in mine:
-        told[slot.plan.pk].append(_never_worse(_line(number, slot, found, beside), found))
+        line = _never_worse(_line(number, slot, found, beside), found)
+        if slot.wants and (slot.plan.pk, slot.wanted) not in named:  # once for each type
+            named.add((slot.plan.pk, slot.wanted))
+            line = _with_rejected(line, slot, beside)
+        told[slot.plan.pk].append(line)
     for one in found.unrecorded:
         if one.plan.pk in told:
             told[one.plan.pk].append(_not_recorded(one))
     return told
+
+
+def _with_rejected(line: Line, slot: Slot, beside: Beside) -> Line:
+    """A line with the tubes of its type that were tested and rejected, of which the register does not say so yet."""
+    rejected = tuple(tube for tube in beside.unfit.get(slot.wanted, ()) if tube.state == Tube.UNTESTED)
+    if not rejected:
+        return line
+    missing = [text for text in beside.unfit_words(slot) if text not in line.reasons]
+    return replace(line, rejected=rejected, reasons=(*line.reasons, *missing))
 
 
 def _line(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
@@ -162,12 +177,18 @@ def _covered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     if held.parted[taken] and not words:
         entails = (f"parts {tube.tag} from the tubes it is matched with", *entails)
     if taken in held.sits:
-        entails = (f"taken out of {held.sits[taken].chassis}", *entails)
-    entails = (*owed_words(tube, held.owed.get(tube.pk)), *entails)
+        entails = (_taken_out(held.sits[taken].chassis), *entails)
+    entails = (*owed_words(tube.tag, held.owed.get(tube.pk)), *entails)
     return _of(
         slot, _status(near), by=by, substitute="" if near == EXACT else name, entails=entails,
-        reasons=tuple(reasons), thing=tube.item,
+        reasons=tuple(reasons), thing=tube.item, sits=held.sits.get(taken),
     )  # fmt: skip
+
+
+def _taken_out(chassis: Chassis) -> str:
+    """From which set a tube is taken, and that it is half done where a plan for it was laid aside."""
+    plans = ", ".join(plan.name for plan in getattr(chassis, "laid_aside", ()))
+    return f"taken out of {chassis}{f', which is in {plans}, laid aside' if plans else ''}"
 
 
 def _to_match(number: int, slot: Slot, found: Allotment) -> str:
@@ -190,7 +211,7 @@ def _on_word(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     by = f"{tube.tag}, {held.where(taken)}{f', {reading}' if reading else ''}"
     return _of(
         slot, ON_WORD, by=by, substitute="" if near == EXACT else name,
-        entails=(*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name)),
+        entails=(*owed_words(tube.tag, held.owed.get(tube.pk)), *entailed(slot, found, name)),
         reasons=(slot.why, _word_wanted(tube, reading, bool(held.borderline[taken])), *why_this_one(number, found)),
         thing=tube.item,
     )  # fmt: skip
@@ -217,7 +238,10 @@ def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line
         told = f"{tube.tag} was reserved for it and {against}; release it."
         return _of(slot, SHORT, reasons=(*why, told, *beside.unfit_words(slot)), thing=item, reserved=True)
     substitute = "" if near == EXACT else name
-    entails = (*owed_words(tube, held.owed.get(tube.pk)), *entailed(slot, found, name))
+    entails = (*owed_words(tube.tag, held.owed.get(tube.pk)), *entailed(slot, found, name))
+    if slot.key in found.matches.apart:
+        letter = slot.position.matched
+        entails = (f"match it with the others of letter {letter}: nothing on record calls these matched", *entails)
     status, to_test = _status(near), tuple[Tube, ...]()
     reasons = (*why, *((f"Last reading {reading}.",) if reading else ()))
     if tube.state == Tube.UNTESTED and verdict in (READ_AS_GOOD, BORDERLINE):
@@ -287,10 +311,21 @@ def _after_test(number: int, slot: Slot, found: Allotment, beside: Beside) -> Li
         tube for tube in np.flatnonzero(np.isfinite(row) & unread).tolist()
         if int(found.near[number, held.kinds[tube]]) == near
     ]  # fmt: skip
+    read = beside.unjudged.tests
+    stuck = [read[held.tubes[tube].pk] for tube in like if held.tubes[tube].pk in read][:MOST_TESTED]
+    like = [tube for tube in like if held.tubes[tube].pk not in read]
+    told = tuple(beside.unjudged.words(test, slot) for test in stuck)
+    substitute = "" if near == EXACT else name
+    if not like:  # another test of them says no more
+        return _of(
+            slot, AFTER_TEST, by=", ".join(test.tube.tag for test in stuck), substitute=substitute,
+            entails=entailed(slot, found, name), reasons=(slot.why, *told, *beside.unfit_words(slot)),
+            thing=held.tubes[taken].item, unjudged=tuple(stuck),
+        )  # fmt: skip
     like.sort(key=lambda tube: (-rates.share(held.tubes[tube]), held.tubes[tube].tag))
     wanting = sum(
         1 for other, tube in enumerate(found.taken[: len(found.costs)].tolist()) if tube >= 0 and unread[tube]
-        and held.types[held.kinds[tube]] == name and other <= number
+        and held.types[held.kinds[tube]] == name and other <= number and held.tubes[tube].pk not in read
     )  # fmt: skip
     those = [held.tubes[tube] for tube in like if held.types[held.kinds[tube]] == name]
     first = [held.tubes[tube] for tube in like[:MOST_TESTED]]
@@ -299,9 +334,9 @@ def _after_test(number: int, slot: Slot, found: Allotment, beside: Beside) -> Li
         where[held.where(tube)].append(held.tubes[tube].tag)
     places = "; ".join(f"{', '.join(tags)} {_at(place)}" for place, tags in where.items())
     count = f"{len(like)} untested {name}" if len(like) == 1 else f"{len(like)} untested of the type {name}"
-    reasons = (slot.why, f"{count}: test first {places}.", *beside.unfit_words(slot), rates.words(those, wanting))
-    substitute = "" if near == EXACT else name
+    chance = rates.words(those, max(wanting, 1))
+    reasons = (slot.why, f"{count}: test first {places}.", *told, *beside.unfit_words(slot), chance)
     return _of(
         slot, AFTER_TEST, by=places, substitute=substitute, entails=entailed(slot, found, name), reasons=reasons,
-        thing=held.tubes[taken].item, to_test=tuple(first),
+        thing=held.tubes[taken].item, to_test=tuple(first), unjudged=tuple(stuck),
     )  # fmt: skip

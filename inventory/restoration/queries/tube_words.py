@@ -6,35 +6,44 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from inventory.holdings.models import Loan, Tube
+from inventory.holdings.models import Tube
 from inventory.restoration.queries.allotment import Allotment
 from inventory.restoration.queries.nearness import EXACT, NEARNESS, is_unknown
 from inventory.restoration.queries.pass_rates import PassRates, pass_rates
 from inventory.restoration.queries.slots import Slot
 from inventory.restoration.queries.stock import unfit_tubes
+from inventory.restoration.queries.unjudged import Unjudged, unjudged_of
 from inventory.restoration.rules.words import READ_GOOD
 from inventory.running.queries import latest_readings
 from inventory.running.rules.verdicts import REJECT
+from inventory.sets.queries.unsettled import good_marked
 
 MOST_NAMED = 3
 
 
 @dataclass(frozen=True)
 class Beside:
-    """What lines are told with: last readings by key, pass rates, and by type tubes on the shelf that do not count."""
+    """What lines are told with: last readings by key, pass rates, by type tubes on the shelf that do not count, those
+    that were read and that nothing judges, and good ones of no settled type (``marked``).
+    """
 
     readings: Mapping[int, str]
     rates: PassRates
     unfit: Mapping[str, Sequence[Tube]] = field(default_factory=dict)
+    unjudged: Unjudged = field(default_factory=Unjudged)
+    marked: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
 
     def unfit_words(self, slot: Slot) -> tuple[str, ...]:
         """Tubes of the wanted type that are here and no good, in a sentence."""
-        tubes = self.unfit.get(slot.wanted, ())
-        if not tubes:
-            return ()
-        named = "; ".join(self._why_unfit(tube) for tube in tubes[:MOST_NAMED])
-        more = f"; and {len(tubes) - MOST_NAMED} more" if len(tubes) > MOST_NAMED else ""
-        return (f"Not counted: {named}{more}.",)
+        told = []
+        if tubes := self.unfit.get(slot.wanted, ()):
+            named = "; ".join(self._why_unfit(tube) for tube in tubes[:MOST_NAMED])
+            more = f"; and {len(tubes) - MOST_NAMED} more" if len(tubes) > MOST_NAMED else ""
+            told.append(f"Not counted: {named}{more}.")
+        if marks := self.marked.get(slot.wanted):
+            those = some_of([f"{count} good marked {mark}" for mark, count in marks.items()])
+            told.append(f"Not counted, since of no settled type: {those}. Settle what they are first.")
+        return tuple(told)
 
     def _why_unfit(self, tube: Tube) -> str:
         word = {Tube.WEAK: "weak", Tube.DUD: "a dud"}.get(tube.state, "rejected by its last test")
@@ -54,7 +63,9 @@ def beside_of(mine: Iterable[tuple[int, Slot]], found: Allotment) -> Beside:
     items |= {slot.reserved.item for _, slot in mine if slot.reserved}
     items |= {slot.fitting.tube.item for _, slot in mine if slot.fitting and slot.standing == READ_GOOD}
     items |= {tube.item for tubes in unfit.values() for tube in tubes[:MOST_NAMED]}
-    return Beside(latest_readings(sorted(items, key=lambda one: one.pk)), pass_rates(), unfit)
+    readings = latest_readings(sorted(items, key=lambda one: one.pk))
+    marked = good_marked(found.judges.known, wanted)
+    return Beside(readings, pass_rates(), unfit, unjudged_of(found.stock), marked)
 
 
 def entailed(slot: Slot, found: Allotment, name: str) -> tuple[str, ...]:
@@ -96,14 +107,6 @@ def against_kept(tube: Tube, slot: Slot, near: int, found: Allotment) -> str:
         (not near, f"is a {name}, which may not stand there"),
     )
     return next((words for holds, words in ways if holds), "")
-
-
-def owed_words(tube: Tube, loan: Loan | None) -> tuple[str, ...]:
-    """Whom to ask before a tube that is here on loan goes in."""
-    if loan is None:
-        return ()
-    until = f", to be given back by {loan.due}" if loan.due else ""
-    return (f"ask {loan.who} first: {tube.tag} is here on loan{until}",)
 
 
 def some_of(names: Sequence[str]) -> str:

@@ -27,6 +27,7 @@ from inventory.restoration.forms import PartTypeForm, RequirementForm, WeakPartF
 from inventory.restoration.models import Plan, Requirement, WeakPart, Work
 from inventory.sets.models import SetModel
 
+STARTS = ("chassis", "requirement", "weak_part", "put_in", "used", "settles")  # of a work, from a line of the plan
 CAUTION = (
     "Supply off, discharged with a shorting stick and proved dead before hands go in; capacitors keep their charge. "
     "Local codes and licensed practice come first."
@@ -85,7 +86,7 @@ def requirement_strike(request: HttpRequest, pk: int) -> HttpResponse:
 def _work_form(request: HttpRequest, row: Work, heading: str) -> HttpResponse:
     start: dict[str, Any] = {"on": timezone.localdate(), "by_whom": person(request)} if not row.pk else {}
     if not row.pk:  # from a line of the plan
-        start |= {name: request.GET[name] for name in ("chassis", "requirement", "weak_part") if name in request.GET}
+        start |= {name: request.GET[name] for name in STARTS if name in request.GET}
     rights = {
         "may_settle": may(request.user, "change", "restoration.requirement"),
         "may_claim": may(request.user, "change", "restoration.reservation"),
@@ -131,7 +132,10 @@ def work_strike(request: HttpRequest, pk: int) -> HttpResponse:
         f"The {row.used} of {row.put_in.tag} that it took are given back to the lot."
         if row.used and row.put_in
         else "",
-        f"The line {row.requirement} stays done; change it if it is not." if _is_done(row.requirement) else "",
+        f"The line {row.requirement} stays done, and what was released for it free; change it if it is not done, and "
+        "reserve again."
+        if _is_done(row.requirement)
+        else "",
     ]
     return strike_page(
         request, row, back=row.plan.get_absolute_url(), heading=f"Strike out: {row}",

@@ -43,7 +43,8 @@ def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator
     yield caution_bar(one.sheet.cautions or ("No caution is recorded of this model.",), width, LAW)
     yield from _words(chassis.model.note, chassis.note)
     yield from _hazards(one)
-    yield from supply_told(one.sheet)
+    if supply := supply_told(one.sheet):
+        yield from (*_section("Supplies, and tubes of another type in it"), *supply)
     yield from _section("How it was found")
     yield from _words(plan.state_found) if plan.state_found else _words("Nobody wrote it down.")
     yield from _section("What was done", one.reversible)

@@ -17,6 +17,7 @@ from inventory.restoration.models import Finding, Plan
 from inventory.restoration.queries.start_sheet import StartSheet, start_sheet
 from inventory.restoration.rules.start_rows import ORDER_OF_WORK, ORDER_RULE, ORDER_SOURCE, UNDO_SOURCE
 
+STAYS_RELEASED = "What was released for its line by this stays free: reserve it again on the plan."
 CAUTION = (
     "Nothing is measured alone. Plug out, discharged, proved dead and shorted before hands go in; what has to be read "
     "with power on is clipped on while dead and read with hands off. Local codes and licensed practice come first."
@@ -104,4 +105,7 @@ def finding_change(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("change", "restoration.finding")
 def finding_strike(request: HttpRequest, pk: int) -> HttpResponse:
     row, back = _finding(pk)
-    return strike_page(request, row, back=back, heading=f"Strike out: {row}")
+    of_line = row.all_well and (row.weak_id or row.requirement_id)
+    return strike_page(
+        request, row, back=back, heading=f"Strike out: {row}", caution=STAYS_RELEASED if of_line else "",
+    )  # fmt: skip

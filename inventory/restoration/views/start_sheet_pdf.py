@@ -65,10 +65,19 @@ def supply_told(sheet: StartSheet) -> list[Any]:
     supply, small = sheet.supply, style(8)
     heaters = supply.load.text if supply.load else supply.why_not
     told = [f"Heaters: {heaters}"] if heaters else []
-    told += [f"{one.row.position.mark}: {text}" for one in sheet.sockets for text in one.entails]
+    told += [f"{', '.join(marks)}: {text}" for text, marks in _entailed(sheet).items()]
     told += [rail.text for rail in supply.rails]
     told += [f"To neutralize afterwards: {sheet.chassis} with {text}" for text in supply.due]
     return [Spacer(0, 1 * mm), *(Paragraph(escape(text), small) for text in told)] if told else []
+
+
+def _entailed(sheet: StartSheet) -> dict[str, list[str]]:
+    """What tubes of another type entail, each once, with the positions of which it is so."""
+    told: dict[str, list[str]] = {}
+    for one in sheet.sockets:
+        for text in one.entails:
+            told.setdefault(text, []).append(one.row.position.mark)
+    return told
 
 
 def _heading(title: str, hint: str = "") -> list[Any]:

@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
+from inventory.house.edit_pages import way_back
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
@@ -78,7 +79,7 @@ def instrument_change(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _minimum_form(request: HttpRequest, row: TypeMinimum, heading: str) -> HttpResponse:
-    back = _address(row.instrument_id)
+    back = way_back(request, _address(row.instrument_id))
     start = {"type": request.GET.get("type", "")} if not row.pk else {}
 
     def save(form: Any) -> tuple[str, str]:

@@ -112,12 +112,20 @@ def _tube_context(typed: Any) -> dict[str, Any]:
     return {"tag": tag, "tube": tube, "minimums": minimums, "last_test": last}
 
 
+def _usual() -> dict[str, Any]:
+    """The instrument, where the house has one alone."""
+    keys = list(Instrument.objects.values_list("pk", flat=True)[:2])
+    return {"instrument": keys[0]} if len(keys) == 1 else {}
+
+
 def _test_form(request: HttpRequest, row: TubeTest, heading: str) -> HttpResponse:
     back = way_back(request, row.tube.get_absolute_url())
     kept = {k: v for k, v in request.session.get(KEPT, {}).items() if k in ("instrument", "settings", "filament_v")}
 
+    new = not row.pk
+
     def make(data: Any) -> Any:
-        start = {} if row.pk else {**kept, "on": timezone.localdate(), "by_whom": person(request)}
+        start = {} if row.pk else {**_usual(), **kept, "on": timezone.localdate(), "by_whom": person(request)}
         return TestForm(data, instance=row, initial=start)
 
     def save(form: Any) -> tuple[str, str]:
@@ -125,6 +133,8 @@ def _test_form(request: HttpRequest, row: TubeTest, heading: str) -> HttpRespons
             form.save(commit=False), today=timezone.localdate(), by=request.user, odd=form.cleaned_data["odd"],
             reason=reason_in(form),
         )  # fmt: skip
+        if new and saved.instrument_id:  # the next tube is tested on it, too
+            request.session[KEPT] = {**request.session.get(KEPT, {}), "instrument": str(saved.instrument_id)}
         (line,) = judged([saved])
         verdict = line.verdict
         said = f"{verdict.verdict}. {verdict.reasons[0]}" if verdict else "struck out"

@@ -11,7 +11,7 @@ from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf
 from inventory.sets.queries import fitted_now
 from inventory.sets.queries.doubts import said_of_good
-from tubes.queries import Knowledge, form_for_stamp
+from tubes.queries import Knowledge, form_for_stamp, type_for_stamp
 from tubes.queries.judging import court
 from tubes.rules.text import fold_key
 
@@ -64,3 +64,24 @@ def marked_forms(known: Knowledge, of: Iterable[str] | None = None) -> dict[str,
         name: MarkedForm(name, tuple(marks[name]), count, judges[name].taken_from, doubts.marked(marks[name]))
         for name, count in found.items()
     }
+
+
+def good_marked(known: Knowledge, names: Iterable[str]) -> dict[str, dict[str, int]]:
+    """By type: the marks of good tubes on the shelf without a type that name it or a form of it, and how many bear each
+    (one query). Nothing is settled by it.
+    """
+    forms = known.kin.forms
+    numbers = {name: build.number for name in names if (build := forms.build(name)) is not None}
+    rows = tubes_here().filter(AT_HAND, ~fitted_now(), type__isnull=True, state=Tube.GOOD).order_by("marked")
+    told: dict[str, dict[str, int]] = defaultdict(dict)
+    for marked, count in rows.values_list("marked").annotate(count=Count("pk")):
+        key = fold_key(marked)
+        if not any(number in key for number in numbers.values()):
+            continue
+        answer = known.read(marked)
+        meant = type_for_stamp(answer, known) or form_for_stamp(answer, known)
+        build = forms.build(meant) if meant else None
+        for name, number in numbers.items():
+            if build is not None and build.number == number:
+                told[name][marked] = count
+    return told

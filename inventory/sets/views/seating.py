@@ -9,7 +9,7 @@ from django.utils import timezone
 from inventory.holdings.forms.alone import why_alone
 from inventory.house.access import needs
 from inventory.house.concerns import ties_between
-from inventory.house.edit_pages import change_page
+from inventory.house.edit_pages import change_page, way_back
 from inventory.sets.actions import MOVES_STAND, seat, unseat
 from inventory.sets.forms import OutForm, SeatForm, SeatingForm
 from inventory.sets.models import Bay, Seating
@@ -23,6 +23,8 @@ def unit_seat(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     chassis = get_object_or_404(chassis_here(), item__tag=tag)
     bay = get_object_or_404(Bay, pk=pk, set_model=chassis.model)
 
+    back = way_back(request, chassis.get_absolute_url())
+
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         seat(
@@ -31,19 +33,19 @@ def unit_seat(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         )  # fmt: skip
         if cells["until"]:
             told = f"{cells['unit']} was in bay {bay.mark} from {cells['since']} to {cells['until']}: filled in."
-            return f"{told} {MOVES_STAND}", chassis.get_absolute_url()
-        return f"{cells['unit']} is in bay {bay.mark}.", chassis.get_absolute_url()
+            return f"{told} {MOVES_STAND}", back
+        return f"{cells['unit']} is in bay {bay.mark}.", back
 
     current = Seating.objects.filter(chassis=chassis, bay=bay, until__isnull=True).select_related("unit__item").first()
     holds = current.unit.tag if current else NOTHING
 
     def make(data: Any) -> Any:
-        start = {"since": timezone.localdate()}
+        start = {"since": timezone.localdate(), "unit": request.GET.get("unit", "")[:20]}
         return SeatForm(data, initial=start, set_model=chassis.model, mark=f"Bay {bay.mark}", holds=holds)
 
     return change_page(
         request, make, save, heading=f"{chassis}, bay {bay.mark}", act="Put in",
-        back=chassis.get_absolute_url(), caution=chassis.model.caution or BENCH_CAUTION,
+        back=back, caution=chassis.model.caution or BENCH_CAUTION,
     )  # fmt: skip
 
 

@@ -99,7 +99,7 @@ def design_of(rows: Rows, *, with_time: bool) -> Design:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Absorbed:
-    """The design as the rows fill it. ``matrix``: columns across columns with the levels of types taken out;
+    """The design as the rows fill it. ``matrix``: columns across columns with the levels of types taken out.
 
     ``within[t, c]``: the sum of column c over the rows of type t, ``count[t]`` of them.
     """

@@ -74,10 +74,10 @@ class Fit:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Values:
-    """Of every tube asked for, nan without evidence. ``low`` to ``high``: 80 % of sales where ``interval``, else a
-    range.
+    """Of every tube asked for; nan without evidence.
 
-    ``level_low`` to ``level_high``: 80 % for the amount itself, what such tubes fetch in the middle.
+    ``low`` to ``high``: 80 % of sales where ``interval``, else the range. ``level_low`` to ``level_high``: 80 % for the
+    amount itself, what such tubes fetch in the middle.
     """
 
     amount: Vector
@@ -127,8 +127,7 @@ def fit(evidence: Evidence, families: Families, on: int, weighting: Weighting | 
 def _unsure_factors(factors: Factors, count: Whole) -> float:
     """How much farther sales lie than those that the factors were drawn from: p steps out of n rows beside the levels.
 
-    What is left of the rows themselves is smaller by 1 - p / n in its square, what is left of others greater by 1 + p
-    / n.
+    Squares of what is left of those rows are smaller by 1 - p / n, of other rows greater by 1 + p / n.
     """
     steps = sum(one.shown for one in factors.factors) + factors.trend.shown
     part = min(steps / max(int(count.sum()) - int((count > 0).sum()), 1), 0.5)

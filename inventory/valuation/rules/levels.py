@@ -105,10 +105,9 @@ def sort_by_type(types: Whole, count: Whole, values: Callable[[slice], Vector], 
 
 
 def weighted_levels(types: Whole, values: Vector, weights: Vector, many: int) -> tuple[Vector, Vector]:
-    """The weighted median of each of ``many`` types, 0 without weight, and how many rows of one weight are worth as
-    much.
+    """The weighted median of each of ``many`` types, and how many rows of one weight are worth as much.
 
-    Halfway to the next value where half the weight is reached exactly.
+    Halfway to the next value where half the weight is reached exactly; 0 and 0 without weight.
     """
     order = np.lexsort((values, types))
     order = order[weights[order] > 0]

@@ -1,5 +1,6 @@
 """How far single sales lie from the level of their type, and how far from what other sales would have said of them."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,13 +23,14 @@ TENTH = 1.2815515655446004  # of the normal curve lies beyond it
 class Scatter:
     """Of every type the scatter of its sales about the level, partly the common one; 0 where nothing tells it.
 
-    ``squares``: of what is left, held in; ``prior``: rows that the common scatter is worth.
+    ``squares``: of what is left of its rows, each held in at ``most``; ``prior``: rows that the common one is worth.
     """
 
     of_type: Vector
     squares: Vector
     common: float
     prior: float
+    most: float
 
 
 def scatter_of(home: Whole, rest: Vector, count: Whole) -> Scatter:
@@ -38,15 +40,17 @@ def scatter_of(home: Whole, rest: Vector, count: Whole) -> Scatter:
     sizes = np.abs(rest[inside]) * np.sqrt(count / np.maximum(count - 1, 1))[home[inside]]
     typical = NORMAL_MAD * float(np.median(sizes)) if len(sizes) else 0.0
     if typical == 0:
-        return Scatter(nothing, nothing, 0.0, 0.0)
-    held = np.minimum(np.abs(rest), FAR * typical)
+        return Scatter(nothing, nothing, 0.0, 0.0, 0.0)
+    most = FAR * typical
+    held = np.minimum(np.abs(rest), most)
     squares = np.bincount(home, held * held, len(count)).astype(np.float64) * np.maximum(count / SHOWN_MOST, 1.0)
     free = np.maximum(count - 1, 0)
     own = squares / np.maximum(free, 1)
     prior = _prior(own, free)
     trust = free / (free + prior)
     common = float((trust * own).sum() / trust.sum())
-    return Scatter(np.sqrt((prior * common + squares) / (prior + free)), squares, float(np.sqrt(common)), prior)
+    of_type = np.sqrt((prior * common + squares) / (prior + free))
+    return Scatter(of_type, squares, float(np.sqrt(common)), prior, most)
 
 
 def _prior(own: Vector, free: Whole) -> float:
@@ -66,10 +70,13 @@ def reach_of(home: Whole, rest: Vector, from_pooled: Vector, count: Whole, scatt
     """
     enough = count >= FEWEST
     inside = (enough if enough.any() else count > 1)[home]
-    every = np.flatnonzero(inside)[:: len(home) // REACH_ROWS + 1]
-    home, rest, from_pooled = home[every], rest[every], from_pooled[every]
+    step = len(home) // REACH_ROWS + 1
+    while math.gcd(step, SHOWN_MOST) > 1:  # else the same ranks of every long list would be taken
+        step += 1
+    taken = np.flatnonzero(inside)[::step]
+    home, rest, from_pooled = home[taken], rest[taken], from_pooled[taken]
     rows = count[home]
-    mine = np.square(np.minimum(np.abs(rest), FAR * scatter.common)) * rows / (rows - 1)
+    mine = np.square(np.minimum(np.abs(rest), scatter.most)) * rows / (rows - 1)
     others = np.maximum(scatter.squares[home] - mine, 0) + scatter.prior * scatter.common**2
     far = from_pooled * np.sqrt(rows / (rows - 1) * (scatter.prior + np.maximum(rows - 2, 0)) / others)
     far /= student(np.asarray(scatter.prior + rows - 2, dtype=np.float64))

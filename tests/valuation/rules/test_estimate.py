@@ -258,6 +258,14 @@ def test_groups_that_lie_far_apart_lend_little(found):
     assert shares.own[thin].mean() < shares.own[many].mean()
 
 
+def test_some_of_the_rows_tell_how_far_sales_lie(made, found, monkeypatch):
+    from inventory.valuation.rules import scatter
+
+    monkeypatch.setattr(scatter, "REACH_ROWS", 400)
+    some = fit(made.evidence, made.families, ON).reach
+    assert some == pytest.approx(found.reach, rel=0.15) and some != found.reach
+
+
 def test_every_k_th_type_tells_the_factors_of_large_evidence(made, found, monkeypatch):
     from inventory.valuation.rules import factors
 
