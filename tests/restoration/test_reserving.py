@@ -11,11 +11,15 @@ from inventory.restoration.models import Plan, Requirement, Reservation
 from inventory.restoration.queries.cover import cover_of, cover_of_set
 from inventory.restoration.queries.stock import owed_words
 from inventory.running.queries import match_tubes
+from tests.counting import statements
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
     ItemFactory,
     PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
 )
 from tests.pages import page_text
 from tests.restoration.receiver import a_receiver, by_mark, its_plan, tube
@@ -184,3 +188,22 @@ def test_what_is_reserved_is_told_once_and_in_sentences(plan, today, keeper, day
     assert owed_words("T-0036", late)[0].endswith(f"to be given back by {late.due}, overdue")
     late.due = today
     assert owed_words("T-0036", late)[0].endswith(f"to be given back by {today}")
+
+
+def test_each_tube_more_costs_few_questions_while_all_wait(today, keeper):
+    """Its own rows are locked, checked and written; what may stand where was found for all of them at once."""
+
+    def told(number):
+        model = SetModelFactory(neutralizing="none")
+        for mark in range(number):
+            PositionFactory(set_model=model, mark=f"V{mark}", type=TubeTypeFactory(name="6SN7GT"), heater_v=6.3)
+            TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
+        plan = PlanFactory(sets=[ChassisFactory(model=model)])
+        sent = statements(lambda: reserve_all(plan, on=today, by=keeper))
+        asked = sum("SAVEPOINT" not in one for one in sent)
+        assert plan.reservations.count() == number
+        return asked
+
+    told(1)  # what is cold costs more
+    few, more = told(2), told(6)
+    assert more - few <= 4 * 17
