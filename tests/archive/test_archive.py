@@ -208,7 +208,7 @@ LINES = [
     ("data/movements.jsonl", b'"on": "2', b'"on": "1.2.2', ": on: '1.2.2"),
     ("data/movements.jsonl", b'"entered_at": "', b'"entered_at": "late ', ": entered_at: 'late "),
     ("data/part_lots.jsonl", b'"least": 12', b'"least": -1', ": least: -1, expected Ensure this value"),
-    ("data/part_lots.jsonl", b'"least": 12', b'"least": 12, "most": 2', ":1: line: lines 1 to 1, expected rows"),
+    ("data/part_lots.jsonl", b'"least": 12', b'"least": 12, "most": 2', ":1: line: lines 1 to 2, expected rows"),
     ("data/part_lots.jsonl", b'"to_count": true', b'"to_count": 1', ": to_count: 1, expected true or false"),
     ("data/part_lots.jsonl", b'{"of": {"gone": 1}', b'{"of": {"gone": "1"}', ": of: {'gone': '1'}, expected"),
     ("data/neutralizations.jsonl", b'"frequency_kc": 3600.0', b'"frequency_kc": 1e999', ": frequency_kc: inf, "),

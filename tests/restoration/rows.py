@@ -5,7 +5,7 @@ from datetime import timedelta
 import factory
 from factory.django import DjangoModelFactory
 
-from inventory.holdings.models import PartType
+from inventory.holdings.models import PartLot, PartType
 from inventory.restoration.forms.findings import field_key
 from inventory.restoration.models import Finding, Plan, Requirement, Reservation, WeakPart, Work
 from tests import factories as make
@@ -226,6 +226,11 @@ def in_the_archive(fitting):
     Reservation.objects.create(
         plan=plan, item=spare.item, chassis=chassis, position=fitting.position, why="the best", on=days_ago(2)
     )
+    asked = Requirement.objects.create(plan=plan, words="grid coupling", type=kind, quantity=3)
+    lot = PartLot.objects.create(item=make.ItemFactory(kind="parts"), name="capacitor", type=kind, least=4, most=5)
+    kept = Reservation.objects.create(plan=plan, item=lot.item, requirement=asked, quantity=3, on=days_ago(2))
+    kept.quantity = 2
+    kept.save()
     Finding.objects.create(
         plan=plan,
         chassis=chassis,

@@ -3,21 +3,17 @@
 That 12SN7GT does not go where 6SN7GT is wanted, and that a 6SN7WGT does, is the judge's own matter (tests of tubes).
 """
 
-from datetime import date
-
 import pytest
-from django.core.exceptions import ValidationError
 
-from inventory.holdings.actions import lend, part_with
-from inventory.holdings.models import Loan, PartLot
-from inventory.restoration.actions import release, reserve_all, reserve_tube, save_plan
-from inventory.restoration.models import Finding, Plan, Requirement, Reservation
+from inventory.holdings.models import Fact, Item
+from inventory.restoration.models import Plan
+from inventory.restoration.queries import worth
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
-from inventory.restoration.queries.answer import readiness
-from inventory.restoration.queries.cover import cover_of, cover_of_set
+from inventory.restoration.queries.allotment import allotment
+from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.plans import plan_lines
+from inventory.restoration.queries.proposed import proposed
 from inventory.running.models import MatchedSet, MatchedTube
-from inventory.running.queries import match_tubes
 from inventory.sets.models import Approval
 from tests.counting import cost
 from tests.factories import (
@@ -30,8 +26,9 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
 )
-from tests.pages import page_text
-from tests.restoration.rows import PartTypeFactory, PlanFactory
+from tests.pages import page_text, seen_at
+from tests.restoration.receiver import a_receiver, by_mark, first_test, its_plan, tube
+from tests.restoration.rows import PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db
@@ -39,31 +36,12 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def model():
-    """A receiver that wants two 6SN7GT and one 6K7, on 6.3 V."""
-    model = SetModelFactory(name="Marram RX", neutralizing="none", kind="receiver")
-    for mark, kind in (("V1", "6SN7GT"), ("V2", "6SN7GT"), ("V3", "6K7")):
-        PositionFactory(set_model=model, mark=mark, type=TubeTypeFactory(name=kind), heater_v=6.3)
-    return model
+    return a_receiver()
 
 
 @pytest.fixture
 def plan(model):
-    return PlanFactory(name="Marram in the shed", sets=[ChassisFactory(model=model)], priority=2)
-
-
-def tube(kind="6SN7GT", state="good", **more):
-    return TubeFactory(type=TubeTypeFactory(name=kind), state=state, **more)
-
-
-def first_test(one, reading):
-    """A test of a tube that was called untested, and what it is called after that."""
-    TubeTestFactory(tube=one, reading=reading, minimum=1800.0)
-    one.state = "good" if reading > 1800.0 else "weak"
-    one.save()
-
-
-def by_mark(plan, today):
-    return {line.position: line for line in cover_of(plan, today).lines if line.position}
+    return its_plan(model)
 
 
 def test_each_line_is_covered_by_one_tube_and_told_where_it_is(plan, today):
@@ -108,6 +86,21 @@ def test_a_set_in_service_gives_nothing_unless_it_may(plan, today):
     line = next(line for line in cover_of(plan, today).lines if line.thing == in_use.tube.item)
     assert line.status == "covered"
     assert f"taken out of {in_use.chassis}" in line.entails
+
+
+def test_a_tube_in_service_is_named_and_taken_out_from_the_plan(plan, today, as_keeper):
+    in_use = FittingFactory(tube=tube(), position=PositionFactory(type=TubeTypeFactory(name="6SN7GT")))
+    plan.may_take = True
+    plan.save()
+    page, out = plan.get_absolute_url(), f"/fittings/{in_use.pk}/out/"
+    shown = as_keeper.get(page).content.decode()
+    assert f"Take {in_use.tube.tag} out of {in_use.chassis} {in_use.position.mark}" in shown
+    told = page_text(as_keeper.post(f"{page}reserve/", {"seen": proposed(plan, allotment()).seen}, follow=True))
+    assert "There was nothing to reserve." in told and "1 stands in a set in service: decide at the line." in told
+    sent = {"until": today} | seen_at(as_keeper, out)
+    assert as_keeper.post(f"{out}?next={page}", sent).url == page
+    line = next(line for line in cover_of(plan, today).lines if line.thing == in_use.tube.item)
+    assert line.sits is None and f"tube={in_use.tube.tag}" in as_keeper.get(page).content.decode()
 
 
 def test_untested_stock_covers_after_a_test_only(plan, today):
@@ -164,14 +157,6 @@ def test_the_more_urgent_plan_gets_it_and_the_other_is_told(plan, model, today):
     assert all(change.now != change.then for change in changes)
 
 
-def test_a_set_in_no_plan_is_judged_after_all_plans(plan, model, today):
-    tube(), tube(), tube("6K7")
-    other = ChassisFactory(model=model)
-    assert {line.status for line in cover_of_set(other, today).lines} == {"reserved elsewhere"}
-    assert cover_of(plan, today).count.can_start
-    assert Plan.objects.count() == 1
-
-
 def test_what_is_in_place_counts_by_its_state(plan, model, today):
     (chassis,) = plan.sets.all()
     for mark, state in (("V1", "good"), ("V2", "untested"), ("V3", "weak")):
@@ -194,96 +179,17 @@ def test_least_value_is_used_up(plan, today):
     assert by_mark(plan, today)["V3"].thing == cheap.item
 
 
-def test_reserved_is_offered_to_nobody_else(plan, model, today, keeper):
-    tubes = [tube(), tube(), tube("6K7")]
-    kept = reserve_all(plan, on=today, by=keeper)
-    assert {row.item for row in kept} == {one.item for one in tubes}
-    other = PlanFactory(sets=[ChassisFactory(model=model)], priority=1)
-    lines = cover_of(other, today).lines
-    assert {line.status for line in lines} == {"reserved elsewhere"}
-    assert all("reserved for Marram in the shed" in line.reasons[-1] for line in lines)
-    assert all(line.reserved and line.status == "covered" for line in cover_of(plan, today).lines)
-    with pytest.raises(ValidationError, match="reserved for"):
-        reserve_tube(other, other.sets.get(), model.positions.get(mark="V1"), tubes[0], on=today, by=keeper)
-    release(kept[0], by=keeper)
-    assert Reservation.objects.count() == 2
-    assert Reservation.history.filter(history_type="-").count() == 1
-
-
-def test_a_kept_tube_that_went_bad_leaves_the_line_short(plan, today, keeper):
-    tube(), tube(), tube("6K7")
-    kept = reserve_all(plan, on=today, by=keeper)
-    one = kept[0].item.tube
-    one.state = "dud"
-    one.save()
-    line = next(line for line in cover_of(plan, today).lines if line.thing == one.item)
-    assert line.status == "short"
-    assert any("release it" in text for text in line.reasons)
-
-
-def test_what_is_reserved_does_not_leave_unasked(plan, today, keeper, as_keeper):
-    one = tube("6K7")
-    reserve_all(plan, on=today, by=keeper)
-    text = page_text(as_keeper.get(one.get_absolute_url()))
-    assert "reserved for Marram in the shed" in text
-    for leave in (
-        lambda **more: lend(one.item, "R. Oddsworth", **more),
-        lambda **more: part_with(one.item, "sold", **more),
-    ):
-        with pytest.raises(ValidationError, match="reserved for Marram in the shed"):
-            leave(on=today, by=keeper)
-    for way in ("lend", "part-with"):
-        asked = page_text(as_keeper.get(f"/things/{one.tag}/{way}/"))
-        assert "why it goes all the same" in asked and "alone" not in asked  # nothing belongs with it
-        first = asked.index('name="why"')
-        assert asked.index("It is reserved for Marram in the shed") < first < asked.index('name="on"')
-    lend(one.item, "R. Oddsworth", on=today, by=keeper, why="for one evening")
-    assert one.item.history.first().history_change_reason == "lent all the same: for one evening"
-    assert by_mark(plan, today)["V3"].status == "short"
-
-
-def test_matching_leaves_out_what_is_reserved(plan, today, keeper):
-    instrument, tubes = InstrumentFactory(), [tube() for _ in range(4)]
-    for one in tubes:
-        TubeTestFactory(tube=one, instrument=instrument, reading=2500.0)
-    kept = {row.item.tag for row in reserve_all(plan, on=today, by=keeper)}
-    found = match_tubes(tubes[0].type, instrument, today)
-    assert {tag for tag, why in found.left_out if "reserved for" in why} == kept
-    assert {tag for line in found.as_dict()["sets"] for tag in line["tags"]} == {one.tag for one in tubes} - kept
-
-
-def test_a_tube_that_was_put_in_is_no_longer_reserved(plan, today, keeper, as_keeper):
-    tubes = [tube(), tube(), tube("6K7")]
-    reserve_all(plan, on=today, by=keeper)
-    chassis = plan.sets.get()
-    FittingFactory(tube=tubes[2], chassis=chassis, position=chassis.model.positions.get(mark="V3"))
-    assert "reserved for" not in page_text(as_keeper.get(tubes[2].get_absolute_url()))
-    assert by_mark(plan, today)["V3"].status == "in place"
-
-
-@pytest.mark.parametrize("state", ["dud", "lent", "fitted"])
-def test_what_cannot_serve_is_not_reserved(plan, model, today, keeper, state):
-    one = tube(state="dud" if state == "dud" else "good", lent_to="R. Oddsworth" if state == "lent" else "")
-    if state == "fitted":
-        FittingFactory(tube=one, position=PositionFactory(type=one.type))
-    with pytest.raises(ValidationError):
-        reserve_tube(plan, plan.sets.get(), model.positions.get(mark="V1"), one, on=today, by=keeper)
-    assert not Reservation.objects.exists()
-
-
-def test_a_finished_plan_gives_back_what_was_kept(plan, today, keeper):
-    tube(), tube(), tube("6K7")
-    reserve_all(plan, on=today, by=keeper)
-    plan.state = Plan.FINISHED
-    save_plan(plan, list(plan.sets.all()), today=today, by=keeper)
-    assert not Reservation.objects.exists()
-
-
-def test_one_set_is_in_one_open_plan(plan, today, keeper):
-    with pytest.raises(ValidationError, match="already"):
-        save_plan(Plan(name="Again"), list(plan.sets.all()), today=today, by=keeper)
-    with pytest.raises(ValidationError, match="a restoration is of one"):
-        save_plan(Plan(name="Two"), [ChassisFactory(), ChassisFactory()], today=today, by=keeper)
+@pytest.mark.parametrize("few", [500, 0])
+def test_figures_of_very_many_things_are_read_at_once(plan, today, monkeypatch, few):
+    monkeypatch.setattr(worth, "FEW", few)
+    tubes = [tube() for _ in range(3)]
+    for one, value in zip(tubes, (40, 10, 25), strict=True):
+        Fact.objects.create(item=one.item, about="paid", text=str(value), value=value, currency="GBP", per="each")
+    lot = ItemFactory(kind="parts")
+    Fact.objects.create(item=lot, about="paid", text="3", value=3, currency="USD", per="each")
+    keys = [one.pk for one in tubes]
+    assert worth.values_of(keys, Item.TUBE).tolist() == [40, 10, 25]
+    assert worth.values_of([lot.pk], Item.PARTS).tolist() == [3]
 
 
 def test_positions_that_want_a_match_take_a_matched_set_on_record(today):
@@ -324,145 +230,6 @@ def test_more_plans_and_tubes_take_no_more_questions(plan, model, today):
     assert (cost(lambda: plan_lines(today)), cost(lambda: cover_of(plan, today))) == before
 
 
-def test_the_list_answers_as_the_plan_does(plan, model, today, as_visitor):
-    """Parts, bays, books and what failed at a check stand in the way there too, and a set of which nothing is known."""
-    tube(), tube(), tube("6K7")
-    Requirement.objects.create(plan=plan, words="output transformer")
-    Finding.objects.create(plan=plan, chassis=plan.sets.get(), step="plates", all_well=False, on=today)
-    shell = PlanFactory(name="Shell", sets=[ChassisFactory()])
-    rows = {row.plan: row.count for row in plan_lines(today)}
-    text = page_text(as_visitor.get("/restorations/"))
-    for one in (plan, shell):
-        assert rows[one] == cover_of(one, today).count and rows[one].text in text
-    assert (rows[plan].not_said, rows[plan].before_power, rows[shell].not_recorded) == (1, 1, 1)
-
-
-def test_a_name_that_means_nothing_or_two_things(plan, model, today):
-    with pytest.raises(ValueError, match="Marram in the shed"):
-        readiness("no such", today)
-    one, two = ChassisFactory(model=model, serial="7"), ChassisFactory(serial="7")
-    with pytest.raises(ValueError, match="give the tag"):
-        readiness("7", today)
-    assert readiness(one.tag.lower(), today).cover.sets == (one,)
-    assert two.serial == one.serial
-
-
-@pytest.mark.parametrize("asked", ["tag", "serial"])
-def test_a_set_in_an_open_plan_is_answered_from_that_plan(plan, model, today, asked, as_visitor):
-    """Asked for beside its own plan it would be refused every tube that the plan has for it."""
-    tube(), tube(), tube("6K7")
-    chassis, other = plan.sets.get(), ChassisFactory(model=model)
-    plan.sets.add(other)
-    found = readiness(getattr(chassis, asked), today)
-    assert [line.status for line in found.cover.lines] == ["covered"] * 3
-    assert {line.chassis for line in found.cover.lines} == {chassis}
-    told = found.as_dict()
-    assert (told["restoration"], told["plan"], told["can_start"]) == (str(chassis), plan.name, True)
-    assert f"Counted in {plan.name}" in told["text"]
-    page = page_text(as_visitor.get(f"/sets/{chassis.tag}/readiness/"))
-    assert "Can start" in page and plan.name in page and "as if it were planned" not in page
-    assert readiness(plan.name, today).as_dict()["short"] == 3
-
-
-def test_parts_reserved_for_the_plan_of_a_set_are_its_own(plan, today, keeper):
-    kind = PartTypeFactory()
-    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=kind, least=2, most=2)
-    row = Requirement.objects.create(plan=plan, words="bathtub", type=kind, quantity=2)
-    Reservation.objects.create(plan=plan, item=lot.item, requirement=row, quantity=2, on=today)
-    (line,) = (line for line in cover_of_set(plan.sets.get(), today).lines if line.requirement)
-    assert line.status == "covered"
-
-
-@pytest.mark.parametrize("how", ["lent", "missed", "borrowed", "here"])
-def test_a_set_gives_up_tubes_only_where_it_is_here_and_ones_own(plan, today, days_ago, how):
-    plan.may_take = True
-    plan.save()
-    tube(), tube("6K7")
-    fitting = FittingFactory(tube=tube(), position=PositionFactory(type=TubeTypeFactory(name="6SN7GT")))
-    item = fitting.chassis.item
-    item.lent_to, item.missed_on = "R. Oddsworth" * (how == "lent"), days_ago(3) if how == "missed" else None
-    item.save()
-    if how == "borrowed":
-        Loan.objects.create(item=item, way=Loan.IN, who="R. Oddsworth", since=days_ago(9))
-    things = {line.thing for line in cover_of(plan, today).lines}
-    assert (fitting.tube.item in things) is (how == "here")
-
-
-@pytest.mark.parametrize("how", ["lent", "missed"])
-def test_a_plan_cannot_start_while_its_set_is_not_here(plan, today, days_ago, how, as_visitor):
-    tube(), tube(), tube("6K7")
-    assert cover_of(plan, today).count.can_start
-    item = plan.sets.get().item
-    item.lent_to, item.missed_on = "R. Oddsworth" * (how == "lent"), days_ago(3) if how == "missed" else None
-    item.save()
-    cover = cover_of(plan, today)
-    assert (cover.count.answer, cover.count.not_here, cover.count.short) == ("not yet", 1, 0)
-    assert cover.count.text.startswith("Not yet: 1 set not here")
-    words = "lent to R. Oddsworth" if how == "lent" else f"not found on {days_ago(3)}"
-    assert words in page_text(as_visitor.get(plan.get_absolute_url()))
-    (row,) = plan_lines(today)
-    assert words in row.away[0] and words in page_text(as_visitor.get("/restorations/"))
-
-
-@pytest.mark.parametrize("name", ["", "  ", "\0"])
-def test_an_empty_name_means_no_set_without_a_serial(name, model):
-    ChassisFactory(model=model, serial="")
-    with pytest.raises(ValueError, match="Name a plan"):
-        readiness(name, date(2026, 1, 1))
-
-
-@pytest.mark.parametrize("state", ["laid aside", "finished"])
-def test_a_plan_that_is_not_open_is_served_after_those_that_are(plan, model, today, state):
-    """However urgent it was: else both would be told to have the same tubes."""
-    tube(), tube(), tube("6K7")
-    other = PlanFactory(sets=[ChassisFactory(model=model)], priority=1, state=state)
-    assert cover_of(plan, today).count.can_start
-    found = cover_of(other, today)
-    assert (found.count.covered, found.count.short) == (0, 3) and found.plan.priority == 1
-    line = by_mark(other, today)["V3"]
-    assert line.status == "reserved elsewhere" and plan.name in " ".join(line.reasons)
-
-
-def test_a_set_that_leaves_releases_what_is_reserved_for_it(plan, model, today, keeper):
-    tube(), tube(), tube("6K7")
-    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="cord", type=PartTypeFactory(), least=5, most=5)
-    line = Requirement.objects.create(plan=plan, words="cord", type=lot.type, quantity=2)
-    reserve_all(plan, on=today, by=keeper)
-    assert plan.reservations.count() == 4 and line.reservations.count() == 1
-    other = PlanFactory(sets=[ChassisFactory(model=model)])
-    assert by_mark(other, today)["V1"].status == "reserved elsewhere"
-    part_with(plan.sets.get().item, "sold", on=today, by=keeper, why="it was asked for")
-    assert not Reservation.objects.exists()
-    assert by_mark(other, today)["V1"].status == "covered"
-    told = cover_of(plan, today)
-    assert (told.count.answer, told.count.not_here) == ("not yet", 1)
-    assert f"It left the collection on {today}" in told.lines[0].reasons[0]
-
-
-def test_one_of_two_sets_leaves_and_the_other_keeps_its_own(plan, model, today, keeper):
-    other = ChassisFactory(model=model)
-    plan.aim = Plan.KEEP
-    plan.save()
-    plan.sets.add(other)
-    [tube() for _ in range(4)], tube("6K7"), tube("6K7")
-    part = PartTypeFactory()
-    PartLot.objects.create(item=ItemFactory(kind="parts"), name="cord", type=part, least=5, most=5)
-    Requirement.objects.create(plan=plan, words="cord", type=part, quantity=2)
-    reserve_all(plan, on=today, by=keeper)
-    gone = plan.sets.exclude(pk=other.pk).get()
-    part_with(gone.item, "sold", on=today, by=keeper, why="it was asked for")
-    assert plan.reservations.filter(chassis=other).count() == 3
-    assert not plan.reservations.filter(chassis=gone).exists() and plan.reservations.count() == 4
-
-
-def test_two_plans_whose_names_differ_in_case(plan, today):
-    one, other = PlanFactory(name="Alpha"), PlanFactory(name="ALPHA")
-    assert readiness("Alpha", today).cover.plan == one and readiness("ALPHA", today).cover.plan == other
-    with pytest.raises(ValueError, match=r"ALPHA or Alpha|Alpha or ALPHA"):
-        readiness("alpha", today)
-    assert readiness(plan.name.upper(), today).cover.plan == plan
-
-
 def test_a_tube_out_of_a_set_that_is_laid_aside_half_done_says_so(plan, model, today):
     plan.may_take = True
     plan.save()
@@ -496,3 +263,12 @@ def test_how_many_prove_good_is_told_of_untested_tubes_alone(plan, today, days_a
     first_test(tube(state="untested", gone_on=today), 2500.0)
     (line,) = (line for line in cover_of(plan, today).lines if line.status == "covered after a test")
     assert any("1 of 1 proved good" in text for text in line.reasons)
+
+
+def test_who_gets_what_tells_what_stays_short_and_of_how_many(plan, as_visitor, today):
+    kind = PartTypeFactory()
+    PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", type=kind, least=1, most=1)
+    Requirement.objects.create(plan=plan, words="bathtub", type=kind, quantity=2)
+    tube()
+    page = page_text(as_visitor.get("/restorations/assignment/"))
+    assert "1 of 2 wanted" in page and "Stay short" in page and "6K7 in V3" in page

@@ -394,3 +394,19 @@ def test_a_reading_that_nothing_judges_is_told_with_what_ends_that(as_keeper, to
     sent = {"state": "good", "was": "untested", "next": plan.get_absolute_url()}
     assert as_keeper.post(f"/tubes/{read.tag}/state/", sent).url == plan.get_absolute_url()
     assert cover_of(plan, today).lines[0].thing == read.item
+
+
+def test_what_was_tested_and_rejected_is_named_and_can_be_called_so(today, as_keeper):
+    """Also where another covers the line: the register calls it untested still."""
+    plan, good = plan_of("6SN7GT", "6SN7GT"), tube()
+    bad = tube(state="untested")
+    TubeTestFactory(tube=bad, reading=900.0, minimum=1800.0)
+    tube()
+    first, second = cover_of(plan, today).lines
+    assert first.status == COVERED and first.rejected == (bad,) and second.rejected == ()
+    assert any(f"Not counted: {bad.tag}, rejected by its last test" in text for text in first.reasons)
+    page = page_text(as_keeper.get(plan.get_absolute_url()))
+    assert f"{bad.tag} is weak" in page and f"{good.tag} is weak" not in page
+    as_keeper.post(f"/tubes/{bad.tag}/state/", {"was": "untested", "state": "dud", "next": plan.get_absolute_url()})
+    bad.refresh_from_db()
+    assert bad.state == "dud" and not any(line.rejected for line in cover_of(plan, today).lines)

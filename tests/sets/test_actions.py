@@ -14,11 +14,9 @@ from inventory.holdings.models import Item, Movement, Tube
 from inventory.sets.actions import (
     add_serialled,
     change_serialled,
-    fit,
     save_position,
     save_set_model,
     save_unit_model,
-    seat,
     take_out,
     unseat,
 )
@@ -28,44 +26,14 @@ from tests.factories import (
     BayFactory,
     ChassisFactory,
     FittingFactory,
-    PlaceFactory,
     PlugInUnitFactory,
     PositionFactory,
     SeatingFactory,
     SetModelFactory,
     TubeFactory,
-    UnitModelFactory,
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def bench(keeper, today, days_ago):
-    """A chassis with one position and one bay, and short ways to fit and seat."""
-
-    class Bench:
-        def __init__(self):
-            self.position = PositionFactory(mark="V101")
-            self.model = self.position.set_model
-            self.bay = BayFactory(set_model=self.model, mark="left")
-            self.chassis = ChassisFactory(model=self.model, serial="0458")
-            self.unit_model = UnitModelFactory(fits=[self.model])
-            self.drawer = PlaceFactory(code="D1")
-
-        def fit(self, tube, since, **more):
-            how = {name: more.pop(name) for name in ("replace", "old_tube_to", "other_type") if name in more}
-            said = {"tube": tube, "chassis": self.chassis, "position": self.position, "since": days_ago(since)} | more
-            return fit(Fitting(**said), today=today, by=keeper, **how)
-
-        def out(self, fitting, until, **more):
-            return take_out(fitting, until=days_ago(until), today=today, by=keeper, **more)
-
-        def seat(self, unit, since, **more):
-            at = {"chassis": self.chassis, "bay": self.bay} | more
-            return seat(unit, since=days_ago(since), today=today, by=keeper, **at)
-
-    return Bench()
 
 
 # --- serials ---------------------------------------------------------------------------------------------------------

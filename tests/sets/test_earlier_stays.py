@@ -9,45 +9,17 @@ import pytest
 from django.urls import reverse
 
 from inventory.holdings.models import Item
-from inventory.sets.actions import fit, seat
 from inventory.sets.models import Fitting, Seating
 from inventory.sets.queries import bays_of
 from tests.factories import (
     BayFactory,
-    ChassisFactory,
-    PlaceFactory,
     PlugInUnitFactory,
     PositionFactory,
     TubeFactory,
-    UnitModelFactory,
 )
 from tests.pages import page_text
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def bench(keeper, today, days_ago):
-    """A chassis with one position and one bay, and short ways to fit and seat."""
-
-    class Bench:
-        def __init__(self):
-            self.position = PositionFactory(mark="V101")
-            self.model = self.position.set_model
-            self.bay = BayFactory(set_model=self.model, mark="left")
-            self.chassis = ChassisFactory(model=self.model, serial="0458")
-            self.unit_model = UnitModelFactory(fits=[self.model])
-            self.drawer = PlaceFactory(code="D1")
-
-        def fit(self, tube, since, **more):
-            at = {"chassis": self.chassis, "position": self.position} | more
-            return fit(Fitting(tube=tube, since=days_ago(since), **at), today=today, by=keeper)
-
-        def seat(self, unit, since, **more):
-            at = {"chassis": self.chassis, "bay": self.bay} | more
-            return seat(unit, since=days_ago(since), today=today, by=keeper, **at)
-
-    return Bench()
 
 
 def test_an_earlier_stay_of_a_unit_is_filled_in(bench, refused, days_ago):

@@ -25,6 +25,7 @@ class Assigned:
     cost: float
     reasons: tuple[str, ...]
     quantity: int = 1
+    wanted: int = 1
 
     @property
     def tag(self) -> str:
@@ -76,12 +77,15 @@ def _assigned_parts(found: Allotment) -> list[Assigned]:
         reasons = (f"Wanted: {line.number} of {line.kind}.", why_this_lot(deal, int(number), int(lot)))
         cost = round(float(deal.costs[number, lot]) * count, 2)
         thing = deal.lots[lot].item
-        told.append(Assigned(line.plan, line.chassis.tag, line.mark, line.need, thing, cost, reasons, count))
+        told.append(
+            Assigned(line.plan, line.chassis.tag, line.mark, line.need, thing, cost, reasons, count, line.number)
+        )
     return told
 
 
-def _short(found: Allotment) -> list[dict[str, Any]]:
+def short_of(found: Allotment) -> list[dict[str, Any]]:
     deal = found.parts
+    """Every line that stays short, and of how many, as the command gives it."""
     tubes = [
         {
             "restoration": slot.plan.name, "position": slot.position.mark, "wanted": slot.wanted,
@@ -108,7 +112,7 @@ def whole_assignment(swap: Sequence[str] | None = None) -> dict[str, Any]:
         raise ValueError("Name two open plans that are to swap their priorities.")
     found = allotment()
     told: dict[str, Any] = {
-        "assigned": [one.as_dict() for one in assigned(found)], "short": _short(found),
+        "assigned": [one.as_dict() for one in assigned(found)], "short": short_of(found),
         "total_cost": round(found.total_cost, 2),
     }  # fmt: skip
     if between:

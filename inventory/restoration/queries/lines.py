@@ -11,7 +11,7 @@ from inventory.restoration.queries.slots import Slot, tube_words
 from inventory.restoration.rules.findings import check_of_line, check_of_part
 from inventory.restoration.rules.words import AWAITED, NOT_SAID, WAITING
 from inventory.running.models import TubeTest
-from inventory.sets.models import Bay, Chassis
+from inventory.sets.models import Bay, Chassis, Fitting
 
 TUBE, BAY, COMPANION, WEAK, HAZARD, OWN = "tube", "bay", "companion", "weak part", "hazard", "own"
 FOUND, SET = "finding", "set"
@@ -27,8 +27,9 @@ class Line:
     are reserved for it.
     ``check``: of the start sheet, by which it is settled; ``finding``: what failed there; ``weak``: a known weak part
     that is no line of the keeper's own yet; ``unjudged``: the last readings of tubes that nothing on record judges;
+    ``rejected``: tubes of the type wanted that the register calls untested and their last test rejects;
     ``bay``: that it asks a unit for; ``pair``: of the set and the unit in it, or to come, where it is to be neutralized
-    or set back.
+    or set back; ``sits``: where the tube that covers it is in service, before it is taken out.
     """
 
     kind: str
@@ -53,7 +54,9 @@ class Line:
     finding: Finding | None = None
     weak: WeakPart | None = None
     unjudged: tuple[TubeTest, ...] = ()
+    rejected: tuple[Tube, ...] = ()
     bay: Bay | None = None
+    sits: Fitting | None = None
     pair: PairRow | None = None
 
     @property

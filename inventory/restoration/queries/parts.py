@@ -10,7 +10,7 @@ import numpy as np
 from django.db.models import Q
 from numpy.typing import NDArray
 
-from inventory.holdings.models import Loan, PartLot, PartType
+from inventory.holdings.models import Item, Loan, PartLot, PartType
 from inventory.holdings.queries import AT_HAND, part_lots
 from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated, sounds_like, words_of
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
@@ -277,7 +277,7 @@ def _costs(lines: Sequence[PartLine], lots: Sequence[PartLot]) -> NDArray[np.flo
     """Points of a piece of each lot in each line; kinds of parts alike are compared once."""
     points = PartPoints()
     alike: dict[tuple[int, int], float] = {}
-    own = value_points(values_of([lot.pk for lot in lots]), points.most_value)
+    own = value_points(values_of([lot.pk for lot in lots], Item.PARTS), points.most_value)
     own = own + np.array([points.guessed if lot.to_count else 0.0 for lot in lots])
     costs = np.full((len(lines), len(lots)), np.inf)
     for number, line in enumerate(lines):

@@ -24,7 +24,7 @@ FEWEST = 5  # first tests of a kind below which those of all kinds are counted; 
 
 def past(tube: Tube) -> str:
     """What the register says of a tube's past: unused, used, or not said."""
-    return past_of(tube.condition, tube.acquired_how, tube.note)
+    return past_of(tube.condition, tube.acquired_how)
 
 
 @dataclass(frozen=True)

@@ -16,10 +16,14 @@ MOST_TOLD = 3
 
 @dataclass(frozen=True)
 class Proposed:
-    """Tubes for positions and pieces of lots for lines that are reserved in one step."""
+    """Tubes for positions and pieces of lots for lines that are reserved in one step.
+
+    ``in_service``: how many that the plan gets stand in a set in service, and are none of these.
+    """
 
     tubes: Sequence[tuple[Slot, Tube]]
     parts: Sequence[Taking]
+    in_service: int = 0
 
     @property
     def seen(self) -> str:
@@ -52,7 +56,8 @@ def proposed(plan: Plan, found: Allotment) -> Proposed:
         for taking in dealt_to(deal, number)
         if not taking[1].to_count
     ]
-    return Proposed(tubes, parts)
+    mine = [int(taken) for slot, taken in zip(found.slots, found.taken, strict=True) if slot.plan.pk == plan.pk]
+    return Proposed(tubes, parts, sum(taken in held.sits for taken in mine))
 
 
 def dealt_to(deal: Deal, number: int) -> list[Taking]:

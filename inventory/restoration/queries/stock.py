@@ -7,7 +7,7 @@ import numpy as np
 from django.db.models import Prefetch, QuerySet
 from numpy.typing import NDArray
 
-from inventory.holdings.models import Loan, Place, Tube
+from inventory.holdings.models import Item, Loan, Place, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.restoration.models import Plan, Reservation
 from inventory.restoration.queries.worth import values_of
@@ -95,7 +95,7 @@ def stock(points: Points, in_service: bool = False, besides: Sequence[int] = ())
         + borderline * points.borderline
         + taken * points.in_service
         + parted * points.parted
-        + value_points(values_of([tube.pk for tube in tubes]), points.most_value)
+        + value_points(values_of([tube.pk for tube in tubes], Item.TUBE), points.most_value)
     )
     kinds = np.array([number_of[tube.type.name] for tube in tubes if tube.type], np.int64)
     owed = {row.item_id: row for row in Loan.objects.filter(way=Loan.IN, ended__isnull=True)}

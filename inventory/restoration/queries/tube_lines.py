@@ -57,12 +57,26 @@ def tube_lines_of(plans: Iterable[Plan], found: Allotment) -> dict[int, list[Lin
     mine = [(number, slot) for number, slot in enumerate(found.slots) if slot.plan.pk in told]
     mine.sort(key=lambda one: (one[1].chassis.pk, one[1].position.pk))
     beside = beside_of(mine, found)
+    named: set[tuple[int, str]] = set()
     for number, slot in mine:
-        told[slot.plan.pk].append(_never_worse(_line(number, slot, found, beside), found))
+        line = _never_worse(_line(number, slot, found, beside), found)
+        if slot.wants and (slot.plan.pk, slot.wanted) not in named:  # once for each type
+            named.add((slot.plan.pk, slot.wanted))
+            line = _with_rejected(line, slot, beside)
+        told[slot.plan.pk].append(line)
     for one in found.unrecorded:
         if one.plan.pk in told:
             told[one.plan.pk].append(_not_recorded(one))
     return told
+
+
+def _with_rejected(line: Line, slot: Slot, beside: Beside) -> Line:
+    """A line with the tubes of its type that were tested and rejected, of which the register does not say so yet."""
+    rejected = tuple(tube for tube in beside.unfit.get(slot.wanted, ()) if tube.state == Tube.UNTESTED)
+    if not rejected:
+        return line
+    missing = [text for text in beside.unfit_words(slot) if text not in line.reasons]
+    return replace(line, rejected=rejected, reasons=(*line.reasons, *missing))
 
 
 def _line(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
@@ -167,7 +181,7 @@ def _covered(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line:
     entails = (*owed_words(tube.tag, held.owed.get(tube.pk)), *entails)
     return _of(
         slot, _status(near), by=by, substitute="" if near == EXACT else name, entails=entails,
-        reasons=tuple(reasons), thing=tube.item,
+        reasons=tuple(reasons), thing=tube.item, sits=held.sits.get(taken),
     )  # fmt: skip
 
 

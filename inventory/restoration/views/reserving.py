@@ -20,9 +20,10 @@ from inventory.restoration.actions import (
     reserve_line,
 )
 from inventory.restoration.models import Plan, Requirement, Reservation
-from inventory.restoration.queries.allocation import assigned, if_swapped
+from inventory.restoration.queries.allocation import assigned, if_swapped, short_of
 from inventory.restoration.queries.allotment import allotment, open_plans
 from inventory.restoration.queries.parts import line_key
+from inventory.restoration.queries.proposed import proposed
 from inventory.restoration.rules.allocation import Points
 from inventory.restoration.rules.part_lots import PartPoints
 from inventory.sets.models import Chassis, Position
@@ -33,7 +34,8 @@ def assignment(request: HttpRequest) -> HttpResponse:
     """Who gets what in every open plan; with ``?one=1&other=2`` what would change if two swapped their priorities."""
     found = allotment()
     context: dict[str, Any] = {
-        "page": sheet(request, assigned(found)), "cost": found.total_cost, "plans": open_plans(), "points": Points(),
+        "page": sheet(request, assigned(found)), "short": short_of(found),
+        "cost": found.total_cost, "plans": open_plans(), "points": Points(),
         "part_points": PartPoints(),
     }  # fmt: skip
     asked = [request.GET.get(name, "") for name in ("one", "other")]
@@ -58,6 +60,8 @@ def reserve_proposed(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect(plan)
     told = f"{len(kept)} reserved for {plan}." if kept else "There was nothing to reserve."
     told += " What is untested, or of another type that nobody approved there, stays free: decide at its line."
+    if number := proposed(plan, allotment()).in_service:
+        told += f" {number} stand{'s' * (number == 1)} in a set in service: decide at the line."
     messages.success(request, told)
     return redirect(plan)
 

@@ -99,13 +99,13 @@ def tube_out(request: HttpRequest, pk: int) -> HttpResponse:
             today=timezone.localdate(), by=request.user,
         )  # fmt: skip
         told = f"{fitting.tube.tag} is out of {fitting.position.mark}.{later_move(fitting.tube.item, cells['place'])}"
-        return told, fitting.chassis.get_absolute_url()
+        return told, way_back(request, fitting.chassis.get_absolute_url())
 
     start = {"until": timezone.localdate()}
     return change_page(
         request, lambda data: OutForm(data, initial=start), save,
         heading=f"Take {fitting.tube.tag} out of {fitting.chassis} {fitting.position.mark}", act="Take out",
-        back=fitting.chassis.get_absolute_url(),
+        back=way_back(request, fitting.chassis.get_absolute_url()),
         caution=f"{fitting.chassis.model.caution or BENCH_CAUTION} {minded_when_carried([fitting.tube.item])}".strip(),
     )  # fmt: skip
 

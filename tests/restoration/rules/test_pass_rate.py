@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from inventory.restoration.rules.condition import past_of
 from inventory.restoration.rules.pass_rate import chance_of, pass_rate
 
 
@@ -60,3 +61,17 @@ def test_chance_of_enough_among_several_kinds():
 def test_counts_that_cannot_be(counts):
     with pytest.raises(ValueError, match="cannot be"):
         pass_rate(*counts)
+
+
+@pytest.mark.parametrize(
+    ("texts", "past"),
+    [
+        (("NOS",), "unused"), (("new old stock",), "unused"), (("new in box",), "unused"), (("New, boxed",), "unused"),
+        (("neu",), "unused"), (("carton sealed", "bought"), "unused"), (("never used",), "unused"),
+        (("", "bought in New York 1998"), "not said"), (("new price 12 EUR",), "not said"), (("not new",), "not said"),
+        (("", "Neu-Ulm flea market"), "not said"), (("pulled from a set",), "used"), (("NOS", "used once"), "not said"),
+    ],
+)  # fmt: skip
+def test_what_is_written_of_the_past_of_a_tube(texts, past):
+    """Common practice, no source: the words of the trade for stock that was never in a socket."""
+    assert past_of(*texts) == past
