@@ -5,8 +5,8 @@ That 12SN7GT does not go where 6SN7GT is wanted, and that a 6SN7WGT does, is the
 
 import pytest
 
-from inventory.holdings.models import Fact, Item
-from inventory.restoration.models import Plan
+from inventory.holdings.models import Fact, Item, PartLot
+from inventory.restoration.models import Plan, Requirement
 from inventory.restoration.queries import worth
 from inventory.restoration.queries.allocation import if_swapped, whole_assignment
 from inventory.restoration.queries.allotment import allotment
@@ -28,7 +28,7 @@ from tests.factories import (
 )
 from tests.pages import page_text, seen_at
 from tests.restoration.receiver import a_receiver, by_mark, first_test, its_plan, tube
-from tests.restoration.rows import PlanFactory
+from tests.restoration.rows import PartTypeFactory, PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db

@@ -195,6 +195,20 @@ def test_a_reject_and_one_that_goes_into_a_set_are_no_spares(plan, kind, today):
     assert (found.in_use, found.spares, found.gaps) == (4, 0, 0)
 
 
+def test_spares_that_other_plans_count_too_are_told(plan, kind, today):
+    """Each is told to have them, though a tube can replace but one."""
+    TubeFactory(type=kind)
+    assert "set aside for no plan" not in readiness(plan.name, today).assured.text
+    other = ChassisFactory(model=plan.sets.get().model)
+    for position in other.model.positions.all():
+        FittingFactory(tube=TubeFactory(type=kind), chassis=other, position=position)
+    pier = PlanFactory(name="Marram for the pier", aim=Plan.KEEP, sets=[other])
+    for one, beside in ((plan, pier), (pier, plan)):
+        found = readiness(one.name, today).assured
+        assert found.types[0].spares == 1
+        assert f"Spares are set aside for no plan: of these some are counted for {beside} too." in found.text
+
+
 def test_what_is_here_on_loan_is_no_spare(plan, kind, today):
     LoanFactory(tube=TubeFactory(type=kind), way="in", who="Ebb Street radio club")
     TubeFactory(type=kind)

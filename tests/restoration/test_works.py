@@ -9,6 +9,7 @@ from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.rules.words import DONE, TO_DO
 from tests.factories import (
     ChassisFactory,
+    FittingFactory,
     ItemFactory,
     PlaceFactory,
     PositionFactory,
@@ -342,3 +343,25 @@ def test_a_lot_that_bears_no_kind_of_part_is_named_beside_the_short_line(bench, 
     as_keeper.post(address, sent | seen_at(as_keeper, address))
     assert bench.line(bench.mine).by.startswith(f"3 of {lot.tag}")
     assert str(bench.of) in page_text(as_keeper.get(lot.get_absolute_url()))
+
+
+@pytest.mark.parametrize("where", ["gone", "lent", "in another set", "gone later", "in this set", "taken out"])
+def test_what_was_not_here_was_not_put_in(bench, days_ago, where, refused):
+    tube = TubeFactory(lent_to="R. Oddsworth" * (where == "lent"))
+    tube.item.gone_on = {"gone": days_ago(3), "gone later": bench.today}.get(where)
+    tube.item.save()
+    if "set" in where or where == "taken out":
+        chassis = bench.plan.sets.get() if where == "in this set" else ChassisFactory(model=bench.model)
+        position = PositionFactory(set_model=bench.model, type=tube.type)
+        until = days_ago(1) if where == "taken out" else None
+        FittingFactory(tube=tube, chassis=chassis, position=position, since=days_ago(9), until=until)
+    told = {
+        "gone": "left the collection",
+        "lent": "is lent to R. Oddsworth",
+        "in another set": "take it out there first",
+    }
+    if where not in told:
+        assert bench.work(None, put_in=tube.item).pk
+        return
+    with refused("put_in", told[where]):
+        bench.work(None, put_in=tube.item)

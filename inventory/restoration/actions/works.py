@@ -16,6 +16,7 @@ from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
 from inventory.restoration.actions.reserving import check_here, fit_to_line, hold_plan, lessen, release_line, take_up
 from inventory.restoration.models import Requirement, Reservation, WeakPart, Work
+from inventory.sets.models import Fitting, Seating
 
 
 @transaction.atomic
@@ -41,6 +42,9 @@ def record_work(
         row.requirement = _line_of(row, weak, by)
     if settles:
         _settle(row, by)
+    said = row.put_in_id, row.on, row.chassis_id
+    if row.put_in and (was is None or (was.put_in_id, was.on, was.chassis_id) != said):
+        _check_there(row, Item.objects.get(pk=row.put_in.pk))
     _book(row, was, by, claimed)
     if settles and row.requirement:
         release_line(row.requirement, by=by, reason="the line is done")
@@ -71,6 +75,19 @@ def _line_of(row: Work, weak: WeakPart, by: Any) -> Requirement:
         raise refuse("weak_part", f"{weak} is a part of {weak.set_model}, and {row.chassis} is none.")
     there = Requirement.objects.filter(plan=row.plan, chassis=row.chassis, weak=weak, struck="").first()
     return there or take_up(row.plan, row.chassis, weak, by=by, reason="taken up for work on it")
+
+
+def _check_there(row: Work, item: Item) -> None:
+    """Refuse that a thing was put in which was not here on that day, or was in another set then as it is now."""
+    if item.gone_on and item.gone_on < row.on:
+        raise refuse("put_in", f"{item.tag} left the collection on {item.gone_on}.")
+    if item.lent_to and item.lent_on and item.lent_on < row.on:
+        raise refuse("put_in", f"{item.tag} is lent to {item.lent_to} since {item.lent_on}.")
+    now = {"until__isnull": True, "since__lt": row.on}
+    for rows in (Fitting.objects.filter(tube=item.pk, **now), Seating.objects.filter(unit=item.pk, **now)):
+        other = rows.exclude(chassis=row.chassis_id).select_related("chassis__model").first()
+        if other is not None:
+            raise refuse("put_in", f"{item.tag} is in {other.chassis} since {other.since}; take it out there first.")
 
 
 def _settle(row: Work, by: Any) -> None:

@@ -1,7 +1,7 @@
 """How sure the spares are enough for some hours: failures ahead by type, from the keeper's own record."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -18,6 +18,8 @@ from tubes.queries.judging import court
 
 MOST_MORE = 200  # spares that are counted on for a set as a whole
 NONE_AT_ALL = 1e-300  # stands for a chance too small to be written
+
+MOST_NAMED = 3
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,8 @@ class AssuredKit:
     """All types of a plan. The fitted tube counts as in use, never as a spare: a spare replaces it when it fails.
 
     ``refused``: why nothing can be said, in a sentence; then no type is here, and nothing is sure. ``not_recorded``:
-    positions whose type nobody recorded, which are in no type.
+    positions whose type nobody recorded, which are in no type. ``also``: other open plans for which spares that are
+    counted here are counted too.
     """
 
     types: tuple[Assured, ...]
@@ -88,6 +91,7 @@ class AssuredKit:
     some: Mapping[str, int] = field(default_factory=dict)
     refused: str = ""
     not_recorded: int = 0
+    also: tuple[str, ...] = ()
 
     @property
     def assurance(self) -> float:
@@ -134,6 +138,15 @@ class AssuredKit:
         return f" That is counted as if every position were filled; {said}." if said else ""
 
     @property
+    def _also(self) -> str:
+        """That other plans count on the same spares, in a sentence."""
+        if not self.also:
+            return ""
+        named = ", ".join(self.also[:MOST_NAMED])
+        more = f" and {len(self.also) - MOST_NAMED} more" if len(self.also) > MOST_NAMED else ""
+        return f" Spares are set aside for no plan: of these some are counted for {named}{more} too."
+
+    @property
     def sources(self) -> list[str]:
         """The texts that the ways rest on, each once."""
         return list(dict.fromkeys(one.demand.source for one in self.types))
@@ -150,7 +163,7 @@ class AssuredKit:
         fewer = f" Counted so that {', '.join(some)} are enough." if some else ""
         return (
             f"Spares on the shelf are enough for {self.hours:g} h with a chance of {self.percent} %. "
-            f"{NOT_COUNTED}{fewer}{self._not_filled}{more}{self._as_a_whole}"
+            f"{NOT_COUNTED}{fewer}{self._also}{self._not_filled}{more}{self._as_a_whole}"
         )
 
 
@@ -190,7 +203,16 @@ def assured(
         told.append(Assured(name, found, had, why, sum(line.status in STOPS for line in using), tuple(names[1:])))
     unknown = sum(line.kind == TUBE and line.slot is None for line in cover.lines)
     refused = "Which types the positions want is not recorded." if unknown and not told else ""
-    return AssuredKit(tuple(told), hours, wanted, some, refused, unknown)
+    return AssuredKit(tuple(told), hours, wanted, some, refused, unknown, _counted_too(cover, told, serves))
+
+
+def _counted_too(cover: Cover, told: Sequence[Assured], serves: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
+    """Other open plans that have tubes in use for which spares counted here would serve."""
+    there = frozenset[str]().union(*(serves[name] for one in told if one.spares for name in (one.type, *one.names)))
+    others = (
+        slot.plan.name for slot in cover.allotment.slots if slot.plan.pk != cover.plan.pk and slot.wanted in there
+    )
+    return tuple(dict.fromkeys(others))
 
 
 def _shared(serves: Mapping[str, frozenset[str]]) -> list[list[str]]:
