@@ -14,6 +14,7 @@ from typing import Any
 
 from inventory.holdings.models import Item
 from inventory.house.money import CENT
+from inventory.running.models import MatchedTube
 from inventory.valuation.queries.pricing import (
     MARK,
     SET,
@@ -106,6 +107,16 @@ class Split:
         return (self.line.amount or NOTHING) - self.tubes
 
 
+@dataclass(frozen=True, slots=True)
+class Matched:
+    """A matched set that is together: the sum of its tubes. What being matched adds, no evidence here tells."""
+
+    name: str
+    tags: tuple[str, ...]
+    amount: Decimal
+    without: int
+
+
 @dataclass(frozen=True, eq=False)
 class Collection:
     """The collection, or what of it lies in ``place`` or is of ``grade``, valued.
@@ -118,6 +129,7 @@ class Collection:
     place: str
     lines: tuple[Line, ...]
     not_converted: tuple[str, ...] = ()
+    matched: tuple[Matched, ...] = ()
 
     @cached_property
     def total(self) -> Decimal:
@@ -190,6 +202,9 @@ class Collection:
                  "rest": told_amount(one.rest)}
                 for one in self.splits
             ],
+            "matched_sets": [
+                {"name": one.name, "tags": list(one.tags), "tubes": told_amount(one.amount)} for one in self.matched
+            ],
             "real": market.real,
         }  # fmt: skip
         more: dict[str, Any] = {"place": self.place, "insured_not_converted": list(self.not_converted)}
@@ -256,7 +271,7 @@ def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") ->
     for at, (thing, one) in enumerate(zip(things, subjects, strict=True)):
         amount, low, high, count, spread = (of_sets if one and one.what == SET else of_tubes)[at]
         lines.append(Line(thing, one, amount, low, high, count, spread, True, insured.get(thing.key)))
-    return Collection(tubes, sets, place, _contained(lines), not_converted)
+    return Collection(tubes, sets, place, _contained(lines), not_converted, _matched(lines))
 
 
 def _figures(found: Values) -> list[tuple[Decimal | None, Decimal | None, Decimal | None, int, str]]:
@@ -268,6 +283,23 @@ def _figures(found: Values) -> list[tuple[Decimal | None, Decimal | None, Decima
         else (None, None, None, 0, "")
         for *figures, count, interval in zip(*(column.tolist() for column in columns), strict=True)
     ]
+
+
+def _matched(lines: list[Line]) -> tuple[Matched, ...]:
+    """Matched sets of which a tube is among the lines (one query)."""
+    by_tag = {line.thing.tag: line for line in lines}
+    sets: dict[str, list[Line]] = defaultdict(list)
+    rows = MatchedTube.objects.filter(matched_set__split_on__isnull=True).select_related("matched_set", "tube__item")
+    for row in rows.order_by("matched_set_id", "pk"):
+        if line := by_tag.get(row.tube.tag):
+            sets[str(row.matched_set)].append(line)
+    return tuple(
+        Matched(
+            name, tuple(one.thing.tag for one in some), _sum(one.amount for one in some),
+            sum(one.amount is None for one in some),
+        )
+        for name, some in sets.items()
+    )  # fmt: skip
 
 
 def _contained(lines: list[Line]) -> tuple[Line, ...]:
