@@ -14,7 +14,8 @@ from inventory.running.models import MatchedSet, MatchedTube
 from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.models import AppraisalLine, PriceEvidence
 from inventory.valuation.queries.appraisals import beside, unaltered
-from inventory.valuation.queries.collection import building_of, collection
+from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.worth import building_of
 from tests.counting import cost
 from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, TubeFactory, TubeTypeFactory, days_ago
 from tests.pages import page_text
