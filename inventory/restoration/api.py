@@ -11,8 +11,11 @@ from inventory.restoration.queries.allocation import whole_assignment
 from inventory.restoration.queries.answer import Readiness, readiness
 from inventory.restoration.queries.assured import parse_some
 from inventory.restoration.queries.buying import what_to_buy
+from inventory.restoration.queries.cover import plan_or_set
 from inventory.restoration.queries.spares import spares_asked
 from inventory.restoration.rules.spares import AskedWrong
+
+FIGURES = {"hours": "500", "assurance": "0.95"}
 
 
 @require_GET
@@ -21,8 +24,8 @@ def readiness_of(request: HttpRequest) -> JsonResponse:
     """``/api/readiness?name=C-0001&hours=500&assurance=0.95&enough=6SN7GT:3``: as ``manage.py readiness`` gives it."""
     try:
         found = _asked(request)
-    except ValueError as refusal:
-        return _refused("name", str(refusal))
+    except AskedWrong as refusal:
+        return _refused(refusal.field, refusal.text)
     return JsonResponse(found.as_dict())
 
 
@@ -64,8 +67,8 @@ def buying_order(request: HttpRequest) -> JsonResponse:
     """
     try:
         found = _asked(request)
-    except ValueError as refusal:
-        return _refused("name", str(refusal))
+    except AskedWrong as refusal:
+        return _refused(refusal.field, refusal.text)
     try:
         order = what_to_buy(found, request.GET.get("budget", ""), gaps_first=request.GET.get("gaps_first") == "yes")
     except ValueError as refusal:
@@ -74,10 +77,30 @@ def buying_order(request: HttpRequest) -> JsonResponse:
 
 
 def _asked(request: HttpRequest) -> Readiness:
-    """The plan or set that is named, for how many hours and how sure. Raises ValueError."""
-    hours, assurance = (float(text) if (text := request.GET.get(key)) else None for key in ("hours", "assurance"))
-    some = parse_some(request.GET.getlist("enough"))
-    return readiness(request.GET.get("name", ""), timezone.localdate(), hours, assurance, some)
+    """The plan or set that is named, for how many hours and how sure. Raises AskedWrong with the field at fault."""
+    hours, assurance = _figure(request, "hours"), _figure(request, "assurance")
+    try:
+        some = parse_some(request.GET.getlist("enough"))
+    except ValueError as refusal:
+        raise AskedWrong("enough", str(refusal)) from refusal
+    name = request.GET.get("name", "")
+    try:
+        plan_or_set(name)
+    except ValueError as refusal:
+        raise AskedWrong("name", str(refusal)) from refusal
+    try:
+        return readiness(name, timezone.localdate(), hours, assurance, some)
+    except ValueError as refusal:
+        field = str(refusal).split(" ", 1)[0]
+        raise AskedWrong(field if field in FIGURES else "enough" if some else "hours", str(refusal)) from refusal
+
+
+def _figure(request: HttpRequest, key: str) -> float | None:
+    text = request.GET.get(key)
+    try:
+        return float(text) if text else None
+    except ValueError as fault:
+        raise AskedWrong(key, f"{text!r}: expected a number, such as {FIGURES[key]}") from fault
 
 
 def _refused(field: str, *texts: str) -> JsonResponse:

@@ -214,7 +214,7 @@ def test_spares_and_buying_order_have_addresses(plan, today, as_visitor):
         ("spares", {"type": "6SN7GT", "hours": 9, "rate": "1e-5"}, "rate"),
         ("buying-order", {"name": "nothing", "budget": "80 EUR"}, "name"),
         ("buying-order", {"name": "Marram in the shed", "budget": "80"}, "budget"),
-        ("buying-order", {"name": "Marram in the shed", "budget": "80 EUR", "hours": "many"}, "name"),
+        ("buying-order", {"name": "Marram in the shed", "budget": "80 EUR", "hours": "many"}, "hours"),
     ],
 )
 def test_what_cannot_be_answered_names_the_field(plan, as_visitor, address, query, field):
@@ -228,3 +228,36 @@ def test_an_empty_name_means_no_set(as_visitor, name):
     with pytest.raises(CommandError, match="Name a plan, or a set by its tag or serial"):
         run("readiness", name)
     assert as_visitor.get("/api/readiness", {"name": name}).status_code == 400
+
+
+def test_the_answer_names_what_it_is_of_and_what_else_the_name_means(plan):
+    chassis = plan.sets.get()
+    assert run("readiness", plan.name).startswith(f"Plan {plan} (restore a set, planned): {chassis.tagged}.")
+    assert run("readiness", chassis.tag).startswith(f"Set {chassis.tagged}, in the plan {plan}.")
+    other = ChassisFactory(serial="0512")
+    assert run("readiness", "0512").startswith(f"Set {other.tagged}, as if it were planned.")
+    named = PlanFactory(name="0512", sets=[ChassisFactory()])
+    assert f"The name means {other.tagged} as well: ask for that by its tag." in run("readiness", "0512")
+    told = asked("readiness", "0512")
+    assert (told["plan"], told["also"]) == (named.name, [other.tag])
+    assert asked("readiness", other.tag)["also"] == []
+
+
+@pytest.mark.parametrize(
+    ("more", "field", "words"),
+    [
+        ({"hours": "abc"}, "hours", "'abc': expected a number"),
+        ({"hours": "-5"}, "hours", "0 or more"),
+        ({"assurance": "x"}, "assurance", "'x': expected a number"),
+        ({"assurance": "2"}, "assurance", "below 1"),
+        ({"enough": "6SN7GT"}, "enough", "such as 6SN7GT:3"),
+        ({"enough": "ZZ9:1"}, "enough", "not in use here"),
+        ({"name": "no such"}, "name", "No plan and no set"),
+    ],
+)
+@pytest.mark.parametrize("address", ["/api/readiness", "/api/buying-order"])
+def test_what_is_wrong_is_told_of_its_own_field(plan, as_visitor, address, more, field, words):
+    answer = as_visitor.get(address, {"name": plan.name, "budget": "5 EUR"} | more)
+    assert answer.status_code == 400
+    (told,) = answer.json()["errors"].items()
+    assert told[0] == field and words in told[1][0] and "could not convert" not in told[1][0]

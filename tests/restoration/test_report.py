@@ -3,6 +3,7 @@
 import io
 import shutil
 import subprocess
+from dataclasses import replace
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -177,6 +178,8 @@ def test_photographs_stand_by_when_they_were_taken(finished, today):
         "Since it was finished": ["ready"],
     }
     assert one.reversible == "1 can be undone" and one.pictured == 3
+    unsaid = replace(one, works=(*one.works, Work(), Work()))
+    assert unsaid.reversible == "1 can be undone, whether it can be undone is not said of 2"
 
 
 @pytest.mark.parametrize(

@@ -4,16 +4,22 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from inventory.holdings.actions import lend, part_with
-from inventory.holdings.models import PartLot
+from inventory.holdings.models import Loan, PartLot
+from inventory.holdings.queries.together import before_it_leaves
 from inventory.restoration.actions import release, reserve_all, reserve_tube, save_plan
 from inventory.restoration.models import Plan, Requirement, Reservation
 from inventory.restoration.queries.cover import cover_of, cover_of_set
+from inventory.restoration.queries.stock import owed_words
 from inventory.running.queries import match_tubes
+from tests.counting import statements
 from tests.factories import (
     ChassisFactory,
     FittingFactory,
     ItemFactory,
     PositionFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
 )
 from tests.pages import page_text
 from tests.restoration.receiver import a_receiver, by_mark, its_plan, tube
@@ -164,3 +170,40 @@ def test_one_of_two_sets_leaves_and_the_other_keeps_its_own(plan, model, today, 
     part_with(gone.item, "sold", on=today, by=keeper, why="it was asked for")
     assert plan.reservations.filter(chassis=other).count() == 3
     assert not plan.reservations.filter(chassis=gone).exists() and plan.reservations.count() == 4
+
+
+def test_what_is_reserved_is_told_once_and_in_sentences(plan, today, keeper, days_ago):
+    one = tube("6K7")
+    reserve_all(plan, on=today, by=keeper)
+    one.item.lent_to = "R. Oddsworth"
+    one.item.save()
+    reasons = " ".join(by_mark(plan, today)["V3"].reasons)
+    assert reasons.count("reserved for it") == 1 and f"since {today} and is lent to R. Oddsworth" in reasons
+    lot = PartLot.objects.create(item=ItemFactory(kind="parts"), name="capacitor", least=9, most=9)
+    for number, words in ((3, "3 of it are reserved for"), (1, "1 of it is reserved for")):
+        row = Reservation.objects.create(plan=plan, item=lot.item, quantity=number, on=today)
+        assert before_it_leaves(lot.item).startswith(words)
+        row.delete()
+    late = Loan(item=lot.item, way=Loan.IN, who="Ebb Street radio club", due=days_ago(29))
+    assert owed_words("T-0036", late)[0].endswith(f"to be given back by {late.due}, overdue")
+    late.due = today
+    assert owed_words("T-0036", late)[0].endswith(f"to be given back by {today}")
+
+
+def test_each_tube_more_costs_few_questions_while_all_wait(today, keeper):
+    """Its own rows are locked, checked and written; what may stand where was found for all of them at once."""
+
+    def told(number):
+        model = SetModelFactory(neutralizing="none")
+        for mark in range(number):
+            PositionFactory(set_model=model, mark=f"V{mark}", type=TubeTypeFactory(name="6SN7GT"), heater_v=6.3)
+            TubeFactory(type=TubeTypeFactory(name="6SN7GT"))
+        plan = PlanFactory(sets=[ChassisFactory(model=model)])
+        sent = statements(lambda: reserve_all(plan, on=today, by=keeper))
+        asked = sum("SAVEPOINT" not in one for one in sent)
+        assert plan.reservations.count() == number
+        return asked
+
+    told(1)  # what is cold costs more
+    few, more = told(2), told(6)
+    assert more - few <= 4 * 17

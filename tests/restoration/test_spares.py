@@ -322,6 +322,8 @@ def test_a_record_of_nothing_is_the_published_rate(judges):
 def test_the_page_of_spares_says_what_the_command_says(as_visitor, kind):
     text = page_text(as_visitor.get("/spares/", {"failures": "3", "unit_hours": "4500", "hours": "3000", "stock": "2"}))
     assert "6 spares to hold; the 2 there are enough with a chance of 61.2 %." in text
+    none = page_text(as_visitor.get("/spares/", {"failures": "3", "unit_hours": "4500", "hours": "3000"}))
+    assert "6 spares to hold; with none it is enough with a chance of" in none
     assert "not counted among the spares" in text
     refused = page_text(as_visitor.get("/spares/", {"failures": "3", "hours": "3000"}))
     assert "Is missing: in how many unit-hours did they fail?" in refused

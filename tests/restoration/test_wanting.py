@@ -173,6 +173,16 @@ def test_a_budget_in_a_currency_of_today_or_former_days():
     assert parse_budget("250 eur") == (250, "EUR") and parse_budget("DEM 40.50") == (Decimal("40.50"), "DEM")
 
 
+@pytest.mark.parametrize(("text", "amount"), [("250,50 EUR", "250.50"), ("EUR 0,5", "0.5")])
+def test_a_budget_with_a_decimal_comma(text, amount):
+    assert parse_budget(text) == (Decimal(amount), "EUR")
+
+
+def test_a_comma_that_may_part_thousands_is_asked_about():
+    with pytest.raises(ValueError, match="is no amount"):
+        parse_budget("1,500 EUR")
+
+
 def test_each_plan_takes_back_what_was_written_from_its_own_page(as_keeper, plan, kind):
     other = PlanFactory(sets=[ChassisFactory()])
     TubeTypeFactory(name="6K7")

@@ -9,13 +9,17 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from inventory.holdings.models import Fact, Loan
+from inventory.house import concerns
+from inventory.running.models import MatchedSet, MatchedTube
 from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.models import AppraisalLine, PriceEvidence
 from inventory.valuation.queries.appraisals import beside, unaltered
-from inventory.valuation.queries.collection import building_of, collection
+from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.worth import building_of
 from tests.counting import cost
 from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, TubeFactory, TubeTypeFactory, days_ago
 from tests.pages import page_text
+from tests.running.rows import TubeTestFactory
 from tests.valuation.rows import EvidenceFactory
 
 pytestmark = pytest.mark.django_db
@@ -70,6 +74,21 @@ def test_a_set_with_evidence_is_worth_what_it_fetches_whole_and_its_tubes_are_no
     assert (split.line.thing.tag, split.tubes, split.rest) == (fitting.chassis.tag, 30, 170)
 
 
+def test_a_matched_set_is_told_as_the_sum_of_its_tubes_and_added_once():
+    kind = TubeTypeFactory()
+    evidence(kind, 15)
+    tests = [TubeTestFactory(tube=TubeFactory(type=kind, state="good")) for _ in range(2)]
+    said = {"instrument": tests[0].instrument, "made_on": ON, "mismatch_pct": 1, "tolerance_pct": 5}
+    kept, split = MatchedSet.objects.create(**said), MatchedSet.objects.create(**said, split_on=ON)
+    for row in (kept, split):
+        for test in tests:
+            MatchedTube.objects.create(matched_set=row, tube=test.tube, test=test)
+    found = worth()
+    (one,) = found.matched
+    assert (one.name, one.amount, found.total) == (str(kept), 30, 30)
+    assert one.tags == tuple(test.tube.tag for test in tests)
+
+
 def test_place_takes_what_lies_below_it_and_what_stands_in_its_sets():
     room, other = PlaceFactory(), PlaceFactory()
     box = PlaceFactory(parent=room)
@@ -99,12 +118,8 @@ def test_insured_sums_go_by_the_last_rate_and_what_is_here_on_loan_is_not_owned(
 
 
 def test_the_last_test_of_a_tube_moves_its_grade(monkeypatch):
-    from inventory.house import concerns
-
     kind = TubeTypeFactory()
     tube = TubeFactory(type=kind, state="good")
-    from tests.running.rows import TubeTestFactory
-
     TubeTestFactory(tube=tube)
     monkeypatch.setattr(concerns, "_doubts", [lambda keys: {tube.pk: concerns.Doubt("reject", days_ago(1))}])
     (line,) = worth().lines

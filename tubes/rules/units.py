@@ -36,6 +36,7 @@ def registry() -> Any:
 _QUANTITY = re.compile(
     r"(?P<figure>[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)"
 )
+_COMMA = re.compile(r"(?P<whole>[+-]?\d*),(?P<part>\d+)(?P<rest>(?:[^\d,.].*)?)")
 _SPELLINGS = {"KC": "kc", "MC": "Mc", "MFD": "mfd", "MMFD": "mmfd", "MMF": "mmf", "UUF": "uuF", "UF": "uF", "PF": "pF"}
 _SPELLINGS |= {"kc/s": "kc", "Mc/s": "Mc", "Kc/s": "kc", "c/s": "Hz", "cps": "Hz"}  # as British plates print them
 _FREQUENCIES = frozenset(
@@ -58,6 +59,17 @@ def parse_quantity(text: str, unit: str) -> float:
     if value != value or value in (float("inf"), float("-inf")):
         raise UnitFault(f"{text!r} is no finite figure; expected {wanted}")
     return value
+
+
+def with_point(text: str) -> str:
+    """A decimal comma in one figure as a point: ``0,4 ohm`` is ``0.4 ohm``.
+
+    With three digits behind it the comma may part thousands (``1,500``): that is left as it stands, but for ``0,400``.
+    """
+    match = _COMMA.fullmatch(text.strip())
+    if match is None or (len(match["part"]) == 3 and match["whole"].lstrip("+-") not in ("", "0")):
+        return text
+    return f"{match['whole']}.{match['part']}{match['rest']}"
 
 
 def _split(text: str, wanted: str) -> tuple[float, str]:

@@ -22,6 +22,7 @@ from inventory.demo.actions.air import (
     add_on_air,
     add_part_lot,
 )
+from inventory.demo.actions.evidence import PRICE_TABLES
 from inventory.demo.actions.facts import add_fact, add_want
 from inventory.demo.actions.finds import (
     Desk,
@@ -268,6 +269,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     ),
     *RUNNING_TABLES,
     *PLAN_TABLES,
+    *PRICE_TABLES,
     ("moves", _add_move, "item on to reason"),
     ("loans", add_loan, "item on lent_to due terms condition why"),
     ("borrowed", add_borrowed, "item since who due terms condition"),

@@ -1,11 +1,14 @@
 """What belongs together and would be parted, and what counts on a thing: named before, asked about by what does it."""
 
+import re
 from collections.abc import Sequence
 
 from inventory.holdings.models import Item, Loan
 from inventory.house.concerns import claims_on_many, held_by, mates_of, mates_of_many, relied_on_many
 
 NAMED = 3  # things that a warning names
+
+_OF_A_LOT = re.compile(r"^(\d+) of it ")
 
 
 def left_behind(item: Item) -> str:
@@ -32,7 +35,9 @@ def before_it_leaves(item: Item, *, to_owner: bool = False) -> str:
     ``to_owner``: it goes back to whom it belongs to, so that is not asked.
     """
     claims = counted_on([item]).get(item.pk, [])
-    counted = f"It is {'; '.join(claims)}. Keep it, release it there, or write down why not." if claims else ""
+    texts = [_OF_A_LOT.sub(lambda n: f"{n[1]} of it {'is' if n[1] == '1' else 'are'} ", text) for text in claims]
+    lead = "" if texts and texts[0][:1].isdigit() else "It is "
+    counted = f"{lead}{'; '.join(texts)}. Keep it, release it there, or write down why not." if texts else ""
     owed = None if to_owner else item.loans.filter(way=Loan.IN, ended__isnull=True).first()
     until = f" until {owed.due}" if owed and owed.due else ""
     other = f"It belongs to {owed.who} and is here on loan{until}. Ask first, or write down why not." if owed else ""

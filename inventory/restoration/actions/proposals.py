@@ -37,7 +37,10 @@ def reserve_all(plan: Plan, *, on: date, by: Any, seen: str | None = None) -> li
     _as_shown(seen, given.seen)
     locked_all([*(tube.item for _, tube in given.tubes), *(lot.item for _, lot, _ in given.parts)])
     why = f"Chosen among all open plans on {on}."
-    kept = [reserve_tube(fresh, slot.chassis, slot.position, tube, on=on, by=by, why=why) for slot, tube in given.tubes]
+    kept = [
+        reserve_tube(fresh, slot.chassis, slot.position, tube, on=on, by=by, why=why, judged=True)
+        for slot, tube in given.tubes
+    ]
     return kept + _reserve_lots(given.parts, on=on, by=by, why=why)
 
 

@@ -51,13 +51,22 @@ def hold_open(plan: Plan) -> Plan:
 
 @transaction.atomic
 def reserve_tube(
-    plan: Plan, chassis: Chassis, position: Position, tube: Tube, *, on: date, by: Any, why: str = ""
+    plan: Plan,
+    chassis: Chassis,
+    position: Position,
+    tube: Tube,
+    *,
+    on: date,
+    by: Any,
+    why: str = "",
+    judged: bool = False,
 ) -> Reservation:
     """Reserve a tube for a position of a set in a plan; nobody else is offered it from then on.
 
     Refuses a tube that is reserved already, is in a set, is weak, a dud or rejected by its last test, may not stand
     there, or is not here; and a position that has one. What was reserved for the position and went into a set since
-    was used: it stands in nobody's way.
+    was used: it stands in nobody's way. ``judged``: that it may stand there was found in this transaction, of the type
+    that it is of; it is not asked again.
     """
     hold_open(plan)
     hold_things(tube)
@@ -76,7 +85,8 @@ def reserve_tube(
         raise refuse("tag", f"{chassis} left the collection.")
     if position.set_model_id != chassis.model_id or not plan.sets.filter(pk=chassis.pk).exists():
         raise refuse("tag", f"{position.mark} is no position of a set of {plan}.")
-    if against := why_not_there(fresh, position):
+    asked = judged and fresh.type_id == tube.type_id
+    if against := "" if asked else why_not_there(fresh, position):
         raise refuse("tag", f"{item.tag} {against}.")
     if other := Reservation.objects.filter(chassis=chassis, position=position).select_related("item").first():
         if not open_fittings().filter(tube=other.item_id).exists():

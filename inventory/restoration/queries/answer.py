@@ -1,13 +1,13 @@
 """The whole answer on one plan or set: cover, and how sure for how long."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.assured import AssuredKit, assured
-from inventory.restoration.queries.cover import Cover, cover_of, cover_of_set, plan_or_set
+from inventory.restoration.queries.cover import Cover, also_called, cover_of, cover_of_set, plan_or_set
 from inventory.restoration.queries.power import SetPower, power_of
 from inventory.restoration.rules.demand import DemandRefused
 from inventory.sets.models import Chassis
@@ -20,6 +20,21 @@ class Readiness:
     cover: Cover
     assured: AssuredKit
     power: tuple[SetPower, ...] = ()
+    also: tuple[Chassis, ...] = ()
+
+    @property
+    def headline(self) -> str:
+        """For what it is the answer, and what else the name would mean, in sentences."""
+        cover, plan = self.cover, self.cover.plan
+        sets = ", ".join(one.tagged for one in cover.sets) or "no set that is here"
+        if cover.of_set is None and plan.pk:
+            told = f"Plan {plan} ({plan.get_aim_display()}, {plan.state}): {sets}."
+        elif cover.within:
+            told = f"Set {sets}, in the plan {plan}."
+        else:
+            told = f"Set {sets}, as if it were planned."
+        other = ", ".join(one.tagged for one in self.also)
+        return f"{told} The name means {other} as well: ask for that by its tag." if other else told
 
     @property
     def warnings(self) -> list[str]:
@@ -42,6 +57,8 @@ class Readiness:
         return {
             "restoration": self.cover.name,
             "plan": self.cover.plan.name if self.cover.plan.pk else "",
+            "means": self.headline,
+            "also": [one.tag for one in self.also],
             "lines": [line.as_dict() for line in self.cover.lines],
             "covered": count.covered,
             "short": count.short,
@@ -105,4 +122,5 @@ def readiness(
     some: Mapping[str, int] | None = None,
 ) -> Readiness:
     """The answer on what a name means, a plan or a set as if it were planned: ``answer_of``. Raises ValueError."""
-    return answer_of(plan_or_set(name), on, hours, assurance, some)
+    meant = plan_or_set(name)
+    return replace(answer_of(meant, on, hours, assurance, some), also=also_called(name, meant))

@@ -16,6 +16,7 @@ from inventory.restoration.queries.answer import Readiness
 from inventory.restoration.rules.buying import Closing, Gap, Line, Order, buying_order, close_gaps
 from inventory.restoration.rules.demand import percent
 from tubes.queries import knowledge
+from tubes.rules.units import with_point
 
 
 @dataclass(frozen=True)
@@ -193,7 +194,7 @@ def parse_budget(text: str) -> tuple[Decimal, str]:
         raise ValueError(f"budget {text!r}: {wanted}")
     figure, code = parts if parts[1].isalpha() else parts[::-1]
     try:
-        amount = Decimal(figure)
+        amount = Decimal(with_point(figure))
     except InvalidOperation as fault:
         raise ValueError(f"budget {text!r}: {figure!r} is no amount; {wanted}") from fault
     if not (code.isascii() and is_currency(code.upper())):

@@ -146,6 +146,21 @@ def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(told))
 
 
+def _sets_called(text: str) -> list[Chassis]:
+    """Sets here with that tag, else with that serial, else of that name."""
+    rows = Chassis.objects.select_related("model", "item").filter(item__gone_on__isnull=True)
+    tagged = list(rows.filter(item__tag__iexact=text)[:1])
+    return tagged or list(rows.filter(serial=text)) or [one for one in rows if str(one).casefold() == text.casefold()]
+
+
+def also_called(name: str, meant: Plan | Chassis) -> tuple[Chassis, ...]:
+    """Sets that a name means as well where it was taken for a plan, and that are not in that plan."""
+    if not isinstance(meant, Plan):
+        return ()
+    mine = {one.pk for one in meant.sets.all()}
+    return tuple(one for one in _sets_called(name.strip().replace("\0", "")) if one.pk not in mine)
+
+
 def plan_or_set(name: str) -> Plan | Chassis:
     """The plan of that name, or the set with that tag or serial. Raises ValueError naming what there is."""
     text = name.strip().replace("\0", "")
@@ -156,10 +171,7 @@ def plan_or_set(name: str) -> Plan | Chassis:
         return exact[0]
     if plans:
         raise ValueError(f"{name!r} may be {' or '.join(one.name for one in plans)}; write it as it stands there.")
-    rows = Chassis.objects.select_related("model", "item").filter(item__gone_on__isnull=True)
-    if one := rows.filter(item__tag__iexact=text).first():
-        return one
-    found = list(rows.filter(serial=text)) or [one for one in rows if str(one).casefold() == text.casefold()]
+    found = _sets_called(text)
     if len(found) == 1:
         return found[0]
     if found:

@@ -53,8 +53,10 @@ class SetReport:
     def reversible(self) -> str:
         """How much of what was done can be undone, in a sentence."""
         count = Counter(work.reversible for work in self.works)
-        words = (("yes", "can be undone"), ("no", "cannot be undone"), ("", "not said"))
-        return ", ".join(f"{count[key]} {told}" for key, told in words if count[key])
+        told = [
+            f"{count[key]} {word}" for key, word in (("yes", "can be undone"), ("no", "cannot be undone")) if count[key]
+        ]
+        return ", ".join((*told, *([f"whether it can be undone is not said of {count['']}"] if count[""] else [])))
 
     @property
     def pictured(self) -> int:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from django.db.models import Prefetch, QuerySet
+from django.utils import timezone
 from numpy.typing import NDArray
 
 from inventory.holdings.models import Item, Loan, Place, Tube
@@ -157,5 +158,6 @@ def owed_words(tag: str, loan: Loan | None) -> tuple[str, ...]:
     """Whom to ask before a thing that is here on loan goes in."""
     if loan is None:
         return ()
-    until = f", to be given back by {loan.due}" if loan.due else ""
+    late = ", overdue" if loan.due and loan.due < timezone.localdate() else ""
+    until = f", to be given back by {loan.due}{late}" if loan.due else ""
     return (f"ask {loan.who} first: {tag} is here on loan{until}",)

@@ -236,8 +236,8 @@ def _reserved(number: int, slot: Slot, found: Allotment, beside: Beside) -> Line
     place = str(item.place) if item.place else "without a place"
     by = f"{tube.tag}, {place}{f', {reading}' if reading else ''}"
     if against := against_kept(tube, slot, near, found):
-        told = f"{tube.tag} was reserved for it and {against}; release it."
-        return _of(slot, SHORT, reasons=(*why, told, *beside.unfit_words(slot)), thing=item, reserved=True)
+        told = f"{tube.tag} is reserved for it since {row.on} and {against}; release it."
+        return _of(slot, SHORT, reasons=(slot.why, told, *beside.unfit_words(slot)), thing=item, reserved=True)
     substitute = "" if near == EXACT else name
     entails = (*owed_words(tube.tag, held.owed.get(tube.pk)), *entailed(slot, found, name))
     if slot.key in found.matches.apart:

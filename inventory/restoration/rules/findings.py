@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from typing import Any, Protocol
 
-from tubes.rules.units import UnitFault, parse_quantity
+from tubes.rules.units import UnitFault, parse_quantity, with_point
 
 OF_PART, OF_LINE = "part no.", "line no."
 _BARE = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
@@ -80,8 +80,9 @@ def standing_of(findings: Sequence[Any]) -> Standing | None:
 
 
 def with_unit(text: str, unit: str) -> str:
-    """A reading as it is kept: a bare figure is in the unit that its label names."""
+    """A reading as it is kept: a bare figure is in the unit that its label names, a decimal comma is a point."""
     text = text.strip()
+    text = with_point(text) if unit else text
     return f"{text} {unit}" if unit and _BARE.fullmatch(text) else text
 
 

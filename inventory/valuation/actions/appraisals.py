@@ -8,8 +8,8 @@ from inventory.holdings.models import Item
 from inventory.house.writing import write
 from inventory.valuation.models import Appraisal, AppraisalLine
 from inventory.valuation.queries.appraisals import digest_of, line_cells
-from inventory.valuation.queries.collection import Collection, Line
 from inventory.valuation.queries.pricing import Priced, mark_of
+from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.words import GRADES
 from tubes.queries import knowledge
 

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from inventory.valuation.models import Appraisal, AppraisalLine
-from inventory.valuation.queries.collection import Collection
+from inventory.valuation.queries.worth import Collection
 from inventory.valuation.rules.compare import Comparison, Valued, compare
 
 

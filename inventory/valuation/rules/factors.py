@@ -37,6 +37,7 @@ ROUNDS = 30  # at most
 SETTLED = 1e-4
 SURE = 1.959963984540054  # standard errors, 95 %
 FEWEST_ROWS = 5  # of a word, below which nothing is made of it; our choice
+_SAYS_NOTHING = 20.0  # a step that may be a factor of so many powers of e, either way
 SHORTEST = 2.0  # years of evidence below which no trend is looked for; our choice
 
 
@@ -245,6 +246,6 @@ def _word(number: int, place: int) -> str:
 
 
 def _between(step: float, error: float) -> tuple[float | None, float | None]:
-    if not math.isfinite(error):
+    if not abs(step) + SURE * error < _SAYS_NOTHING:
         return None, None
     return math.exp(step - SURE * error), math.exp(step + SURE * error)

@@ -17,7 +17,8 @@ from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.forms import BesideForm, KeepForm, ValueForm
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import appraisals, beside, last_like, unaltered
-from inventory.valuation.queries.collection import Collection, building_of, collection, kind_of, type_of
+from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.worth import Collection, building_of, kind_of, type_of
 from inventory.valuation.rules.bases import BASES
 
 MOST_TYPES = 30

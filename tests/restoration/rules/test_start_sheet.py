@@ -283,13 +283,14 @@ def test_the_finding_that_decides_is_named_beside_the_latest():
         ("6.3 V", "V", 6.3), ("6.3", "V", 6.3), ("-.5", "V", -0.5),
         ("250 mA", "A", 0.25), ("0.5 kohm", "ohm", 500.0), ("2 Mohm", "kohm", 2000.0),
         ("1.5 min", "s", 90.0), ("-4 V", "V", -4.0), ("", "V", None), ("all of them", "", None),
+        ("0,4 ohm", "ohm", 0.4), ("-6,30", "V", -6.3), ("0,400 V", "V", 0.4), ("250,5 mA", "A", 0.2505),
     ],
 )  # fmt: skip
 def test_readings_are_read_in_the_unit_of_the_check(text, unit, figure):
     assert read_finding(text, unit) == (pytest.approx(figure) if figure is not None else None)
 
 
-@pytest.mark.parametrize("text", ["6.3 A", "above 500 V", "6,3 V", "6.3.1", "x"])
+@pytest.mark.parametrize("text", ["6.3 A", "above 500 V", "1,500 V", "6.3.1", "6,3,1", "x"])
 def test_what_is_no_figure_of_that_kind_is_refused_and_told_where_it_goes(text):
     with pytest.raises(UnitFault, match="what is no single figure goes into words"):
         read_finding(text, "V")

@@ -275,3 +275,27 @@ def test_every_k_th_type_tells_the_factors_of_large_evidence(made, found, monkey
         if one.shown:
             whole = found.factors.of(one.attribute, one.word)
             assert whole.low / 1.15 < one.times < whole.high * 1.15
+
+
+@settings(deadline=None, max_examples=80)
+@given(st.integers(0, 10**9))
+@pytest.mark.filterwarnings("error")
+def test_whatever_a_few_rows_say_there_is_an_amount_within_its_ends(seed):
+    random = np.random.default_rng(seed)
+    many, types = int(random.integers(1, 60)), int(random.integers(1, 12))
+    prices = np.round(np.exp(random.normal(3, random.choice([0, 0.1, 1, 3]), many)), 2) + 0.01
+    days = FIRST_DAY + random.integers(0, int(random.choice([1, 300, 5000])), many)
+    grades, venues, marks = (random.integers(-1, most, many) for most in (6, 5, 2))
+    sold = random.random(many) < 0.9
+    evidence = evidence_of(
+        random.integers(0, types, many), prices, days, grades=grades, venues=venues, marks=marks, sold=sold
+    )
+    families = Families(random.integers(0, 3, types + 1), random.integers(0, 2, types + 1))
+    found = fit(evidence, families, ON, Weighting(1.0) if seed % 3 == 0 else None)
+    said = valued(found, range(types + 1), grade=seed % 6, venue=seed % 5, mark=seed % 2)
+    has = found.count > 0
+    assert np.isnan(said.amount[~has]).all()
+    for low, high in ((said.low, said.level_high), (said.level_low, said.high), (said.low, said.amount)):
+        assert np.isfinite(low[has]).all() and np.isfinite(high[has]).all()
+    for low, high in ((said.low, said.amount), (said.amount, said.high), (said.level_low, said.level_high)):
+        assert (low[has] <= high[has] * (1 + 1e-9)).all()

@@ -33,6 +33,7 @@ class Command(AnswerCommand):
 
     def show(self, answer: Readiness) -> None:
         tell = self.stdout.write
+        tell(answer.headline)
         for caution in (*answer.warnings, *answer.cover.cautions):
             tell(f"CAUTION {caution}")
         tell(answer.cover.text)

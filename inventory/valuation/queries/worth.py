@@ -1,0 +1,205 @@
+"""The answer to what the collection is worth: lines, totals, groups, sets beside their tubes; also as JSON."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from inventory.holdings.models import Item
+from inventory.valuation.queries.pricing import Priced, Subject
+from inventory.valuation.queries.things import Thing
+
+NOTHING = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A thing with its value, None without evidence. ``spread``: what ``low`` to ``high`` is.
+
+    ``counts``: it is added to the total; False where it is contained in the value of the set that it stands in.
+    ``insured`` is in the currency of the answer, None where it is not insured or that cannot be converted.
+    """
+
+    thing: Thing
+    subject: Subject | None
+    amount: Decimal | None
+    low: Decimal | None
+    high: Decimal | None
+    comparables: int
+    spread: str
+    counts: bool = True
+    insured: Decimal | None = None
+
+    @property
+    def prices_of(self) -> str:
+        """By whose prices it goes: a type, a model, a mark."""
+        return f"{self.subject.what} {self.subject.name}" if self.subject else ""
+
+    def as_dict(self) -> dict[str, Any]:
+        """The line as JSON; money as text."""
+        thing = self.thing
+        told = {
+            "tag": thing.tag, "what": thing.what, "kind": thing.kind, "type": thing.type or None,
+            "grade": thing.grade or None, "place": thing.place or None, "amount": told_amount(self.amount),
+            "low": told_amount(self.low), "high": told_amount(self.high), "spread": self.spread or None,
+            "comparables": self.comparables, "counts": self.counts,
+        }  # fmt: skip
+        more = {
+            "in_set": thing.within,
+            "last_test": thing.against,
+            "insured": str(thing.insured) if thing.insured else "",
+        }
+        return told | {key: text for key, text in more.items() if text}
+
+
+def told_amount(amount: Decimal | None) -> str | None:
+    """Money as answers write it."""
+    return None if amount is None else f"{amount:.2f}"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """What lies in one building, or is of one kind or type: what of it counts, summed."""
+
+    name: str
+    things: int
+    without: int
+    amount: Decimal
+    low: Decimal
+    high: Decimal
+    insured: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """A set beside its tubes: what is lost, or won, where it is parted. ``rest``: what the bare set must bring."""
+
+    line: Line
+    tubes: Decimal
+    without: int
+
+    @property
+    def rest(self) -> Decimal:
+        return (self.line.amount or NOTHING) - self.tubes
+
+
+@dataclass(frozen=True, slots=True)
+class Matched:
+    """A matched set that is together: the sum of its tubes. What being matched adds, no evidence here tells."""
+
+    name: str
+    tags: tuple[str, ...]
+    amount: Decimal
+    without: int
+
+
+@dataclass(frozen=True, eq=False)
+class Collection:
+    """The collection, or what of it lies in ``place`` or is of ``grade``, valued.
+
+    ``market`` is that of tubes, ``sets`` that of whole sets.
+    """
+
+    market: Priced
+    sets: Priced
+    place: str
+    lines: tuple[Line, ...]
+    not_converted: tuple[str, ...] = ()
+    matched: tuple[Matched, ...] = ()
+
+    @cached_property
+    def total(self) -> Decimal:
+        return added(line.amount for line in self.counted)
+
+    @cached_property
+    def low(self) -> Decimal:
+        """If every thing came out at its low end; the total itself is surer than that."""
+        return added(line.low for line in self.counted)
+
+    @cached_property
+    def high(self) -> Decimal:
+        return added(line.high for line in self.counted)
+
+    @cached_property
+    def counted(self) -> list[Line]:
+        """Lines that are added: with evidence, and not contained in another."""
+        return [line for line in self.lines if line.counts and line.amount is not None]
+
+    @cached_property
+    def without(self) -> list[Line]:
+        """What there is no evidence for, and what is contained in no other line."""
+        return [line for line in self.lines if line.counts and line.amount is None]
+
+    @cached_property
+    def insured(self) -> Decimal:
+        return added(line.insured for line in self.lines)
+
+    def by(self, name: Callable[[Line], str]) -> list[Group]:
+        """What counts, and what is without evidence, by a name; the dearest first."""
+        groups: dict[str, list[Line]] = defaultdict(list)
+        for line in self.lines:
+            if line.counts:
+                groups[name(line)].append(line)
+        found = [
+            Group(
+                key, len(some), sum(one.amount is None for one in some), added(one.amount for one in some),
+                added(one.low for one in some), added(one.high for one in some), added(one.insured for one in some),
+            )
+            for key, some in groups.items()
+        ]  # fmt: skip
+        return sorted(found, key=lambda group: (-group.amount, group.name))
+
+    @cached_property
+    def splits(self) -> list[Split]:
+        """Sets with evidence of their own, beside what their tubes would fetch alone."""
+        inside: dict[str, list[Line]] = defaultdict(list)
+        for line in self.lines:
+            if not line.counts:
+                inside[line.thing.within].append(line)
+        return [
+            Split(line, added(one.amount for one in some), sum(one.amount is None for one in some))
+            for line in self.counted
+            if line.thing.kind == Item.CHASSIS and (some := inside.get(line.thing.tag, []))
+        ]
+
+    def as_dict(self) -> dict[str, Any]:
+        """The contract of ``appraise``; money as text."""
+        market = self.market
+        answer = {
+            "on": str(market.on), "currency": market.currency, "basis": market.basis,
+            "total": told_amount(self.total), "low": told_amount(self.low), "high": told_amount(self.high),
+            "lines": [line.as_dict() for line in self.lines], "without_evidence": len(self.without),
+            "buildings": [
+                {"building": one.name, "total": told_amount(one.amount), "insured": told_amount(one.insured)}
+                for one in self.by(building_of)
+            ],
+            "sets": [
+                {"tag": one.line.thing.tag, "complete": told_amount(one.line.amount), "tubes": told_amount(one.tubes),
+                 "rest": told_amount(one.rest)}
+                for one in self.splits
+            ],
+            "matched_sets": [
+                {"name": one.name, "tags": list(one.tags), "tubes": told_amount(one.amount)} for one in self.matched
+            ],
+            "real": market.real,
+        }  # fmt: skip
+        more: dict[str, Any] = {"place": self.place, "insured_not_converted": list(self.not_converted)}
+        return answer | {key: told for key, told in more.items() if told}
+
+
+def building_of(line: Line) -> str:
+    return line.thing.building
+
+
+def kind_of(line: Line) -> str:
+    return line.thing.kind
+
+
+def type_of(line: Line) -> str:
+    return line.thing.type or line.thing.set_model or line.thing.what
+
+
+def added(amounts: Iterable[Decimal | None]) -> Decimal:
+    return sum((one for one in amounts if one is not None), NOTHING)
