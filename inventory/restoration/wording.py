@@ -114,5 +114,5 @@ def buying_chart(found: BuyingOrder) -> Chart | None:
         caption="A dot a tube, in the order in which to buy, as in the table below; one for an empty position makes no "
         "spare. The scale may not begin at 0.",
         x_name=f"spent, {found.currency}", y_name="sure, %", x_ticks=box.x_ticks(), y_ticks=box.y_ticks(),
-        lines=((box.path(stairs), "line"),), dots=dots,
+        lines=((box.path(stairs), "line"),), dots=dots, from_start=True,
     )  # fmt: skip

@@ -65,6 +65,8 @@ def test_the_curve_and_the_gaps(as_keeper, plan, kind, today):
     assert [name for name, _ in order.closing.steps] == ["6SN7GT"] and order.order.left == 2
     assert [money for money, _ in order.order.curve] == [0, 12, 24, 36]
     assert response.context["chart"].label.endswith("for 48.00 EUR, in 4 steps, 1 of them into empty positions.")
+    page = response.content.decode()  # the first steps bring most: a phone shows them first, and says there is more
+    assert "trace-box--from-start" in page and "It goes on to the right" in page
     assert [(row.gap, row.spent, row.left) for row in order.rows] == [
         (True, 12, 38), (False, 24, 26), (False, 36, 14), (False, 48, 2),
     ]  # fmt: skip

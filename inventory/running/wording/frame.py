@@ -26,6 +26,7 @@ class Chart:
     dots: tuple[tuple[float, float, str, str], ...] = ()  # x, y, words, kind: plain, other
     bars: tuple[tuple[float, float, float, float, str], ...] = ()  # x, y, width, height, words
     tops: tuple[tuple[float, float, str], ...] = ()  # x, y, words above a bar
+    from_start: bool = False  # a phone shows the left end first, and says that there is more
 
 
 @dataclass(frozen=True)

@@ -20,11 +20,12 @@ EXAMPLE = "2026-03-14 6SN7GT unused sold auction 2 for 25 EUR 18% ; Harbour sale
 _GONE = "\0"  # where a part stood that was understood
 _FIGURE = r"[0-9][0-9.,']*"
 _SIGN = "[€£$]|DM|[A-Za-z]{3}"
+# What stands first is the designation: a DM70 or an X2 is a tube there, no price and no number of tubes.
 _PRICE = re.compile(
-    rf"(?<!\S)(?:(?P<count>[0-9]{{1,6}})\s+for\s+)?(?:(?P<before>{_SIGN})\s*(?P<one>{_FIGURE})|"
+    rf"(?<=\s)(?:(?P<count>[0-9]{{1,6}})\s+for\s+)?(?:(?P<before>{_SIGN})\s*(?P<one>{_FIGURE})|"
     rf"(?P<two>{_FIGURE})\s*(?P<after>{_SIGN}))(?:\s+(?P<each>each))?(?!\S)"
 )
-_TIMES = re.compile(r"(?<!\S)[x×]\s?([0-9]{1,6})(?!\S)", re.IGNORECASE)
+_TIMES = re.compile(r"(?<=\s)[x×]\s?([0-9]{1,6})(?!\S)", re.IGNORECASE)
 _PREMIUM = re.compile(r"(?<!\S)([0-9]{1,3}(?:[.,][0-9]{1,4})?)\s?%(?!\S)")
 _POSTAGE = re.compile(rf"(?<!\S)postage\s+({_FIGURE})(?!\S)", re.IGNORECASE)
 _ARMS = re.compile(r"(?<!\S)(not at\s+|at\s+)?arm'?s[- ]length(?!\S)", re.IGNORECASE)

@@ -102,6 +102,13 @@ entries = st.builds(
 )
 
 
+@pytest.mark.parametrize("designation", ["X2", "X0", "DM70", "USD1"])
+def test_what_stands_first_is_the_designation(designation):
+    """DM70 is a tuning indicator, and no 70 marks."""
+    entry = read_line(f"2026-03-14 {designation} unused sold auction 2 for 25 EUR", TODAY)
+    assert (entry.designation, entry.quantity, entry.money) == (designation, 2, Money(Decimal(25), "EUR"))
+
+
 @given(entries)
 def test_an_entry_comes_back_from_its_line(entry):
     assert read_line(written(entry), TODAY) == entry
