@@ -161,6 +161,7 @@ def test_buying_order(plan, today):
     assert afters == sorted(afters) and told["steps"][0]["assurance_before"] < afters[0]
     none = asked("buying_order", plan.name, "--budget", "80 USD")
     assert none["steps"] == [] and none["no_price"] == ["6K7", "6SN7GT"]
+    assert "is known of any spare, so none was weighed" in none["text"]
 
 
 @pytest.mark.parametrize("budget", ["250", "EUR", "much EUR", "250 EURO", "-5 EUR", "nan EUR", "1e30 EUR"])

@@ -137,6 +137,9 @@ def test_few_failures_say_nothing_of_wear(plan, kind, today, days_ago):
     assert (
         found.demand.expected == pytest.approx(1.5 * 600 / 800) and "800 unit-hours say little of a rate" in found.why
     )
+    held = prior_of("6SN7GT", court(knowledge()))
+    beside = 1.5 * 600 / (held.hours + 800)  # Gamma(0.5, 0.5 / rate) and one failure in 800 h
+    assert f"By the published rate and this record together {beside:.2g} would be expected" in found.why
 
 
 def test_next_to_no_record_takes_a_published_rate(plan, today):

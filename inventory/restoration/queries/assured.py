@@ -124,8 +124,8 @@ class AssuredKit:
         """What the set as a whole wants where it is less sure than was asked, in a sentence."""
         if self.assurance >= self.wanted or not self.types:
             return ""
-        named = ", ".join(f"{number} × {name}" for name, number in self.together.items())
-        told = f": {named} more make it so" if named else ""
+        named = ", ".join(f"{number} more of type {name}" for name, number in self.together.items())
+        told = f"; they are reached with {named}" if named else ""
         return f" All types together are below the {100 * self.wanted:g} % that were asked{told}."
 
     @property
@@ -160,8 +160,10 @@ class AssuredKit:
             return f"How sure the spares are cannot be said: {self.refused}"
         if not self.types:
             return "No tube is wanted, so no spare is."
-        least = [f"{one.wanted} × {one.type} ({one.spares} here)" for one in self.types if one.wanted > one.spares]
-        more = f" To be {100 * self.wanted:g} % sure of each by itself: {', '.join(least)}." if least else ""
+        least = [
+            f"{one.wanted} of type {one.type} ({one.spares} here)" for one in self.types if one.wanted > one.spares
+        ]
+        more = f" To be {100 * self.wanted:g} % sure of each by itself, hold {', '.join(least)}." if least else ""
         some = [f"{one.needed} of {one.in_use} {one.type}" for one in self.types if one.needed < one.in_use]
         fewer = f" Counted so that {', '.join(some)} are enough." if some else ""
         return (

@@ -112,7 +112,14 @@ class BuyingOrder:
             )
         if self.closing.open:
             text += f" Positions that stay open, beyond the budget or without a known price: {self.closing.open}."
-        return f"{text} {self.worth_text}"
+        return f"{text} {self.nothing_priced or self.worth_text}"
+
+    @property
+    def nothing_priced(self) -> str:
+        """That nothing could be weighed, in a sentence; empty where a price of anything is known in this currency."""
+        if self.prices or not self.order.no_price:
+            return ""
+        return f"No price in {self.currency} is known of any spare, so none was weighed; nothing is converted."
 
     @property
     def worth_text(self) -> str:

@@ -137,8 +137,12 @@ def demand_of(
     if prior is None and not had.failures:
         prior = prior_of(name, judges)
         beside = f" No failure in {had.unit_hours:,.0f} unit-hours here: a published rate, lowered by these hours."
-    elif prior is None and had.unit_hours < judges.limits["spares.few_hours"]:
-        beside = f" {had.unit_hours:,.0f} unit-hours say little of a rate: more of them may change this much."
+    elif prior is None:
+        beside = _by_published_rate(name, len(ages) * hours, had, judges)
+        if had.unit_hours < judges.limits["spares.few_hours"]:
+            beside = (
+                f" {had.unit_hours:,.0f} unit-hours say little of a rate: more of them may change this much.{beside}"
+            )
     if wear.fit is not None:
         try:
             demand = renewed(wear.fit.eta, wear.fit.beta, ages, hours)
@@ -146,6 +150,13 @@ def demand_of(
             return from_record(had.failures, had.unit_hours, len(ages), hours, prior), f"{wear.why} {refusal}{beside}"
         return demand, f"{wear.why}{_unknown_ages(ages)} A spare counts as new."
     return from_record(had.failures, had.unit_hours, len(ages), hours, prior), f"{wear.why}{beside}"
+
+
+def _by_published_rate(name: str, ahead: float, had: Experience, judges: Court) -> str:
+    """What the record would say if the published rate still held, in a sentence: the two may lie far apart."""
+    held = prior_of(name, judges)
+    expected = (held.shape + had.failures) * ahead / (held.hours + had.unit_hours)
+    return f" By the published rate and this record together {expected:.2g} would be expected: it may lie between."
 
 
 def _unknown_ages(ages: Sequence[float | None]) -> str:
