@@ -82,7 +82,7 @@ def test_what_does_not_count_is_named_with_its_reason(kind):
     asked = sold(kind, 90, kind="asking")[0]
     later = sold(kind, 50, on=date(2026, 12, 24))[0]
     friends = sold(kind, 1, arms_length="no")[0]
-    old = sold(kind, 400, on=date(1987, 5, 1), currency="DEM")[0]
+    old = sold(kind, 400, on=date(1987, 5, 1), currency="USD")[0]
     answer = as_json(estimate("ZZ7GT", on=ON))
     left = {one["row"]: one["reason"] for one in answer["left_out"]}
     assert set(left) == {asked.pk, later.pk, friends.pk, old.pk}

@@ -1,5 +1,7 @@
 """Rates of exchange of a day: the euro reference rates, and the fixed ones of currencies that went into the euro.
 
+A price of before 1999 in a currency that the euro took the place of at its beginning is restated by its fixed rate, as
+the regulation does with amounts of money, and the rate says so; in any other currency it has no rate.
 A day without a rate (weekend, holiday) takes the nearest published day before, at most ``FEW_DAYS`` before; that day
 stands in the answer. What has no rate stays without one, with the reason: nothing is drawn on into other days.
 """
@@ -80,6 +82,9 @@ class Rates:
         fixed = self.fixed.get(currency)
         if fixed and on >= fixed.since:
             return Rate(currency, fixed.per_euro, on, f"fixed since {fixed.since} by {fixed.regulation}")
+        if fixed and fixed.since == EURO_BEGAN:  # what the euro took the place of at its beginning is restated by law
+            told = f"fixed since {fixed.since} by {fixed.regulation}: a price of before, restated by it"
+            return Rate(currency, fixed.per_euro, fixed.since, told)
         if on < EURO_BEGAN:
             raise NoRate(f"no rate of {currency} for {on}: euro reference rates begin in January 1999")
         for back in range(most + 1):

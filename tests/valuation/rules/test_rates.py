@@ -66,6 +66,14 @@ def test_hundred_marks_and_a_thousand_lire(rates):
     assert rates.convert(Money(Decimal("193627"), "ITL"), "DEM", date(2001, 6, 1)).money.amount == Decimal("195.583")
 
 
+def test_a_price_of_before_the_euro_is_restated_by_the_fixed_rate_and_says_so(rates):
+    """Council Regulation (EC) No 2866/98, as above; amounts restated so: No 974/98, art. 14, from memory."""
+    answer = rates.convert(Money(Decimal("195.583"), "DEM"), "EUR", date(1987, 5, 1))
+    assert answer.money.amount == 100 and "a price of before, restated" in str(answer.rates[0])
+    with pytest.raises(NoRate, match="no rate of USD for 1987-05-01"):
+        rates.convert(Money(Decimal(1), "DEM"), "USD", date(1987, 5, 1))
+
+
 def test_weekend_takes_the_friday_before_and_names_it(rates):
     rate = rates.rate("USD", date(2014, 3, 30))
     assert rate.on == date(2014, 3, 28) and "2014-03-28" in rate.source
@@ -74,7 +82,6 @@ def test_weekend_takes_the_friday_before_and_names_it(rates):
 @pytest.mark.parametrize(
     ("code", "day", "says"),
     [
-        ("DEM", date(1998, 12, 31), "begin in January 1999"),
         ("USD", date(1985, 5, 1), "begin in January 1999"),
         ("GRD", date(2000, 12, 31), "no rate of GRD"),
         ("RUB", date(2024, 1, 1), "no rate of RUB"),
