@@ -16,20 +16,10 @@ from tests.factories import (
     TubeTypeFactory,
 )
 from tests.pages import page_text
-from tests.restoration.receiver import a_receiver, by_mark, its_plan, tube
+from tests.restoration.receiver import by_mark, tube
 from tests.restoration.rows import PlanFactory
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def model():
-    return a_receiver()
-
-
-@pytest.fixture
-def plan(model):
-    return its_plan(model)
 
 
 def test_a_set_in_no_plan_is_judged_after_all_plans(plan, model, today):

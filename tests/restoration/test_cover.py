@@ -27,21 +27,11 @@ from tests.factories import (
     TubeTypeFactory,
 )
 from tests.pages import page_text, seen_at
-from tests.restoration.receiver import a_receiver, by_mark, first_test, its_plan, tube
+from tests.restoration.receiver import by_mark, first_test, tube
 from tests.restoration.rows import PartTypeFactory, PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def model():
-    return a_receiver()
-
-
-@pytest.fixture
-def plan(model):
-    return its_plan(model)
 
 
 def test_each_line_is_covered_by_one_tube_and_told_where_it_is(plan, today):

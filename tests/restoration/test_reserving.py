@@ -22,21 +22,11 @@ from tests.factories import (
     TubeTypeFactory,
 )
 from tests.pages import page_text
-from tests.restoration.receiver import a_receiver, by_mark, its_plan, tube
+from tests.restoration.receiver import by_mark, tube
 from tests.restoration.rows import PartTypeFactory, PlanFactory
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def model():
-    return a_receiver()
-
-
-@pytest.fixture
-def plan(model):
-    return its_plan(model)
 
 
 def test_reserved_is_offered_to_nobody_else(plan, model, today, keeper):

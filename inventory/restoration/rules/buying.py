@@ -16,7 +16,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from inventory.restoration.rules.demand import Demand, percent, still_working
+from inventory.restoration.rules.demand import Demand, still_working
 
 MOST_OF_ONE = 40  # spares of one type in one order
 ENOUGH = 1 - 1e-9  # nobody buys for more than this
@@ -72,14 +72,6 @@ class Step:
     before: float
     after: float
     left: Decimal
-
-    @property
-    def before_percent(self) -> str:
-        return percent(self.before)
-
-    @property
-    def after_percent(self) -> str:
-        return percent(self.after)
 
 
 @dataclass(frozen=True)

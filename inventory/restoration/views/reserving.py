@@ -34,7 +34,7 @@ def assignment(request: HttpRequest) -> HttpResponse:
     """Who gets what in every open plan; with ``?one=1&other=2`` what would change if two swapped their priorities."""
     found = allotment()
     context: dict[str, Any] = {
-        "page": sheet(request, assigned(found)), "short": short_of(found),
+        "page": sheet(request, assigned(found)), "short": sheet(request, short_of(found), name="short"),
         "cost": found.total_cost, "plans": open_plans(), "points": Points(),
         "part_points": PartPoints(),
     }  # fmt: skip

@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from inventory.house.money import Money
 from inventory.valuation.rules import words
-from inventory.valuation.rules.price_level import CURRENCY, SERIES, PriceLevel
+from inventory.valuation.rules.price_level import CURRENCY, SERIES, PriceLevel, adjusted
 from inventory.valuation.rules.rates import Rates
 
 #: Days that the last rate before the valuation date may lie back; it is named in the answer.
@@ -112,4 +112,4 @@ class Exchange:
         then, now = self.level.at(day), self.level.at(self.on)
         out, more = self.rates.factor(CURRENCY, self.currency, self.on, OF_THE_VALUATION)
         told = f"CPI-U {SERIES}, {then} to {now}"
-        return into * now.value / then.value * out, (*map(str, rates), told, *map(str, more))
+        return adjusted(into, then.value, now.value) * out, (*map(str, rates), told, *map(str, more))

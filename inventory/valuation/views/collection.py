@@ -42,7 +42,9 @@ def collection_page(request: HttpRequest) -> HttpResponse:
         context |= {
             "basis": BASES[found.market.basis], "buildings": found.by(building_of), "kinds": found.by(kind_of),
             "types": [one for one in types if one.amount][:MOST_TYPES], "without": _without(found),
-            "page": sheet(request, found.lines), "last": last_like(found), "left_out": _left_out(found),
+            "page": sheet(request, found.lines), "splits": sheet(request, found.splits, name="splits"),
+            "matched": sheet(request, found.matched, name="matched"), "last": last_like(found),
+            "left_out": _left_out(found), "most": MOST_TYPES,
         }  # fmt: skip
     return render(request, "valuation/collection.html", context, status=422 if form.errors else 200)
 
