@@ -58,6 +58,7 @@ class PartFigures:
     volts: float | None = None
     watts: float | None = None
     construction: str = ""
+    amps: float | None = None
 
 
 def read_value(kind: str, text: str) -> float | None:
