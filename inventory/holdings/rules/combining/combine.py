@@ -120,7 +120,8 @@ def combine(wanted: PartFigures, stock: Sequence[StockPart], most: int = MOST) -
     ones = [one for one in lots if one.quantity and abs(one.value - value) <= value * (slack / 100 + SLIP)]
     ones = [one for one in ones if least_sum(wanted.kind, "", one, loads) == 0]
     singles = sorted((_told(wanted, "single", [one]) for one in ones), key=lambda one: abs(one.error_pct))
-    count, found = 0, []
+    count = 0
+    found: list[Combination] = []
     for size in (2, 3):
         near: list[tuple[float, int, list[StockPart]]] = []
         for number, how in enumerate(HOWS):

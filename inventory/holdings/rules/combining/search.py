@@ -1,9 +1,9 @@
 """Two or three numbers of a list whose sum lies in a window and bears its floors: how many, and the nearest of them.
 
-A part has a number ``x``, a floor (the smallest sum in which it may be) and as many copies as there are of it. Of three
-the one with the highest floor (of equal floors the later) is taken in turn, so that the floor is one bound on the sum
-of the other two, and these are counted with two sorted lists: n squared steps instead of n cubed. The nearest are looked
-for in a narrow window among the different values first, which is widened until it holds as many as are asked for.
+A part has a number ``x``, a floor (the smallest sum in which it may be) and as many copies as there are of it. Of
+three the one with the highest floor (of equal floors the later) is taken in turn, so that the floor is one bound on
+the sum of the other two, and these are counted with two sorted lists: n squared steps instead of n cubed. The nearest
+are looked for in a narrow window among the different values first, which is widened until it holds enough.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -32,11 +32,11 @@ class Stock:
     @classmethod
     def of(cls, x: Sequence[float], floor: Sequence[float], copies: Sequence[int], most: float) -> "Stock":
         """Those that can be in a sum of ``most`` or less at all."""
-        rows = [np.asarray(x, float), np.asarray(floor, float), np.asarray(copies, np.int64)]
-        useful = (rows[0] <= most) & (rows[1] <= most) & (rows[2] > 0)
+        rows, pieces = [np.asarray(x, float), np.asarray(floor, float)], np.asarray(copies, np.int64)
+        useful = (rows[0] <= most) & (rows[1] <= most) & (pieces > 0)
         which = np.flatnonzero(useful)
         which = which[np.argsort(rows[0][which], kind="stable")]
-        return cls(*(row[which] for row in rows), which=which.astype(np.int64))  # type: ignore[arg-type]
+        return cls(rows[0][which], rows[1][which], pieces[which], which.astype(np.int64))
 
 
 def count_sums(stock: Stock, size: int, low: float, high: float) -> int:
@@ -75,9 +75,9 @@ def nearest_sums(
 ) -> list[tuple[float, tuple[int, ...]]]:  # fmt: skip
     """The ``most`` choices of least error, each with its error and its places in the list that the stock was made of.
 
-    ``window``: the lowest and highest sum whose error is at most so much; ``error``: that of sums, rounded by the caller,
-    so that two of one error are known as such. Of equal errors the one of smaller numbers comes first, then the one of
-    earlier parts.
+    ``window``: the lowest and highest sum whose error is at most so much; ``error``: that of sums, rounded by the
+    caller, so that two of one error are known as such. Of equal errors the one of smaller numbers comes first, then
+    the one of earlier parts.
     """
     if not len(stock.x) or most < 1:
         return []

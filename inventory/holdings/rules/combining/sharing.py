@@ -7,7 +7,7 @@ Inductors are taken as not coupled.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 SERIES, PARALLEL = "series", "parallel"
 HOWS = (SERIES, PARALLEL)
@@ -40,6 +40,12 @@ class StockPart:
     amps: float | None = None
 
 
+def rated_part(part: StockPart, name: str, rating: float | None) -> StockPart:
+    """A part with one of its ratings, by name, set."""
+    ratings = {each: getattr(part, each) for each in UNITS} | {name: rating}
+    return replace(part, volts=ratings["volts"], watts=ratings["watts"], amps=ratings["amps"])
+
+
 def adds(kind: str, how: str) -> bool:
     """Whether the values themselves are added; else their reciprocals are."""
     return ADDED[kind] == how
@@ -58,8 +64,8 @@ def combined(kind: str, how: str, values: Sequence[float]) -> float:
 def least_sum(kind: str, how: str, part: StockPart, loads: dict[str, float]) -> float:
     """The smallest sum in which a part bears its share of some loads (by name of the rating); infinite: in none.
 
-    A part whose share is ``load * x / sum`` of a load bears it where the sum is at least ``load * x / rating``. A rating
-    that is asked and not known is none.
+    A part whose share is ``load * x / sum`` of a load bears it where the sum is at least ``load * x / rating``. A
+    rating that is asked and not known is none.
     """
     least = 0.0
     for name, load in loads.items():
