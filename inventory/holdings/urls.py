@@ -2,8 +2,8 @@
 
 from django.urls import path
 
-from inventory.holdings import views
-from inventory.holdings.views import labels, loans, papers, parting
+from inventory.holdings import api, views
+from inventory.holdings.views import labels, loans, papers, part_types, parting, replacement
 
 urlpatterns = [
     path("tubes/add/", views.tube_add, name="tube-add"),
@@ -45,8 +45,15 @@ urlpatterns = [
     path("stock-takes/<int:pk>/forget/", views.count_drop, name="place-count-drop"),
     path("parts/", views.part_list, name="part-list"),
     path("parts/add/", views.part_add, name="part-add"),
+    path("parts/read/", part_types.read_lots, name="part-read"),
+    path("api/parts", api.parts, name="api-parts"),
+    path("parts/find/", replacement.find_part_page, name="part-find"),
+    path("api/find-part", api.find_part_for, name="api-find-part"),
     path("parts/<str:tag>/", views.part_page, name="part"),
     path("parts/<str:tag>/change/", views.part_change, name="part-change"),
+    path("kinds-of-parts/", part_types.part_type_list, name="part-types"),
+    path("kinds-of-parts/add/", part_types.part_type_add, name="part-type-add"),
+    path("kinds-of-parts/<int:pk>/", part_types.part_type_change, name="part-type-change"),
     path("wants/", views.want_list, name="want-list"),
     path("wants/add/", views.want_add, name="want-add"),
     path("wants/<int:pk>/", views.want_change, name="want-change"),
