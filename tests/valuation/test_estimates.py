@@ -138,6 +138,14 @@ def test_a_set_by_its_model_and_a_mark_that_settles_nothing_by_itself():
         estimate("ZZ odd 13", on=ON)
 
 
+def test_a_set_model_whose_name_holds_the_number_of_a_tube_is_the_set():
+    TubeTypeFactory(name="42")
+    model = ChassisFactory(model__name="Petrel 42").model
+    EvidenceFactory(type=None, set_model=model, designation=model.name, grade="used untested", amount=Decimal(450))
+    assert estimate("petrel 42", on=ON).what == "set model"
+    assert estimate("42", on=ON).what == "tube"
+
+
 def test_what_duds_among_tubes_are_worth_says_nothing_of_sets():
     model = ChassisFactory().model
     for amount, grade in ((400, "dud"), (420, "dud"), (450, "used untested")):

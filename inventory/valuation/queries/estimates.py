@@ -106,13 +106,14 @@ def estimate(
 def named(text: str, known: Knowledge) -> tuple[str, Subject, ValueError | None]:
     """What a text names, as what it is valued, and why it is no type where it is a mark that settles none.
 
-    Raises ValueError with one line where it cannot even be that.
+    A set model of that very name goes before a number in it: "Petrel 40" is no tube 40. Raises ValueError with one line
+    where it cannot even be a mark.
     """
+    if text.strip() not in known.types and (model := SetModel.objects.filter(name__iexact=text.strip()).first()):
+        return model.name, Subject(SET, model.name), None
     try:
         name = type_named(text, known)
     except ValueError as fault:
-        if model := SetModel.objects.filter(name__iexact=text.strip()).first():
-            return model.name, Subject(SET, model.name), None
         if (mark := mark_subject(text, known)) is None:
             raise
         return text.strip(), mark, fault
