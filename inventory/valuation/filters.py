@@ -13,7 +13,7 @@ from inventory.pairing.models import CompanionKind
 from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.queries.naming import equipment_named
 from inventory.valuation.rules import words
-from tubes.queries import types_named
+from tubes.queries import knowledge, types_named
 
 OF_NOTHING = Q(**{f"{name}__isnull": True for name in SUBJECTS})
 
@@ -54,7 +54,7 @@ class EvidenceFilter(filters.FilterSet):
         """Of what the text names, under any number; rows that are not settled by their very words."""
         loose = OF_NOTHING & Q(designation__iexact=value.strip())
         model = Q(set_model__name__icontains=value.strip()) | Q(unit_model__name__icontains=value.strip())
-        if isinstance(kind := getattr(equipment_named(value), "row", None), CompanionKind):
+        if isinstance(kind := getattr(equipment_named(value, knowledge()), "row", None), CompanionKind):
             model |= Q(companion_kind=kind)
         return rows.filter(Q(type__name__in=types_named(value)) | model | loose)
 

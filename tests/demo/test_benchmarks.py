@@ -34,6 +34,12 @@ def test_time_judge():
     assert "expected whole numbers" in refused("time_judge", "--types", "0")
 
 
+def test_time_combine():
+    found, _ = answer_of("time_combine", "--lots", "60", "--plain", "25")
+    assert found["same_answers"] is True and found["combinations"] > 0
+    assert "expected whole numbers" in refused("time_combine", "--lots", "0")
+
+
 @pytest.mark.django_db
 def test_the_time_of_a_long_list_is_taken_in_a_database_of_its_own(snapshot):
     before = snapshot()

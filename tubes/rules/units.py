@@ -38,6 +38,10 @@ _QUANTITY = re.compile(
 )
 _COMMA = re.compile(r"(?P<whole>[+-]?\d*),(?P<part>\d+)(?P<rest>(?:[^\d,.].*)?)")
 _SPELLINGS = {"KC": "kc", "MC": "Mc", "MFD": "mfd", "MMFD": "mmfd", "MMF": "mmf", "UUF": "uuF", "UF": "uF", "PF": "pF"}
+_SPELLINGS |= {"µµF": "uuF", "μμF": "uuF"}
+_SPELLINGS |= dict.fromkeys(("megohm", "megohms", "Megohm", "Megohms", "MEGOHM", "MEGOHMS"), "Mohm")
+_SPELLINGS |= dict.fromkeys(("kilohm", "kilohms", "Kohm", "KOHM", "Kohms"), "kohm")
+_SPELLINGS |= dict.fromkeys(("WVDC", "VDCW", "VDC", "WV", "v", "volt", "volts"), "V")
 _SPELLINGS |= {"kc/s": "kc", "Mc/s": "Mc", "Kc/s": "kc", "c/s": "Hz", "cps": "Hz"}  # as British plates print them
 _FREQUENCIES = frozenset(
     "kc Mc Hz kHz MHz GHz hertz kilohertz megahertz kilocycle kilocycles megacycle megacycles".split()

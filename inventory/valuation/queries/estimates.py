@@ -49,8 +49,10 @@ class Comparable:
 class Estimate:
     """The answer. ``amount``, ``low``, ``high``: None without evidence; the last two are 80 % where ``interval``.
 
-    ``name``: the type, set model or mark; ``shares``: what its own sales, its relatives and its kind give to the level;
+    ``name``: the type, set model or mark; ``shares``: what its own sales, its relatives, its kind and other kinds
+    give to the level;
     ``same``: its equivalents with sales that count; ``relatives``: those that lend; ``left_out``: sale and reason.
+    ``grade_as``: the grade that it is taken as equal to, where no sale that counts bears the one that was asked for.
     ``sold_relatives``: where it has no sale of its own, relatives with how many that count.
     """
 
@@ -58,6 +60,7 @@ class Estimate:
     what: str
     grade: str
     grade_named: bool
+    grade_as: str
     mark: str
     basis: str
     on: date
@@ -75,7 +78,7 @@ class Estimate:
     relatives: tuple[str, ...]
     sold_relatives: tuple[tuple[str, int], ...]
     kind: str
-    shares: tuple[float, float, float]
+    shares: tuple[float, float, float, float]
     market: Market
     factors: tuple[Factor, ...]
     trend: Trend | None
@@ -104,11 +107,10 @@ def estimate(
 def named(text: str, known: Knowledge) -> tuple[str, Subject, ValueError | None]:
     """What a text names, as what it is valued, and why it is no type where it is a mark that settles none.
 
-    A set, unit or book by its name before a tube by its number, as rows of evidence are settled.
-
-    Raises ValueError with one line where it cannot even be that.
+    A set, unit or book of that very name goes before a number in it: "Petrel 40" is no tube 40. Raises ValueError with
+    one line where it cannot even be a mark.
     """
-    if found := equipment_named(text):
+    if found := equipment_named(text, known):
         return found.name, Subject(WHAT[found.field], found.name), None
     try:
         name = type_named(text, known)
@@ -139,12 +141,14 @@ def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "", 
         level = _money(found.level_low[0], currency), _money(found.level_high[0], currency)
         shares = _shares(all_of_it, number)
     else:
-        amount, low, high, level, shares = None, None, None, None, (0.0, 0.0, 0.0)
+        amount, low, high, level, shares = None, None, None, None, (0.0, 0.0, 0.0, 0.0)
     factors = all_of_it.fit.factors
+    borne = factors is None or not grade or grade in factors.rows("grade")
+    as_grade = "" if borne else all_of_it.usual(0) or UNSAID
     lent, kind = _lenders(all_of_it, number, shares) if there and number is not None else ((), "")
     same = {all_of_it.sales[row].sale.type for row in counted} - {name, ""}
     return Estimate(
-        name, subject.what, "" if asked[0] == UNSAID else asked[0], bool(grade), mark,
+        name, subject.what, "" if asked[0] == UNSAID else asked[0], bool(grade), as_grade, mark,
         all_of_it.basis, all_of_it.on, currency, all_of_it.real,
         amount, low, high, there and bool(found.interval[0]), level,
         _comparables(all_of_it, counted, asked), _comparables(all_of_it, asking, asked),
@@ -206,12 +210,12 @@ def _comparables(all_of_it: Priced, rows: Iterable[int], asked: tuple[str, str])
     return tuple(found)
 
 
-def _shares(all_of_it: Priced, number: int) -> tuple[float, float, float]:
+def _shares(all_of_it: Priced, number: int) -> tuple[float, float, float, float]:
     whole = all_of_it.fit.pooled
-    return tuple(round(float(one[number]), 3) for one in (whole.own, whole.group, whole.kind))  # type: ignore[return-value]
+    return tuple(round(float(one[number]), 3) for one in (whole.own, whole.group, whole.kind, whole.others))  # type: ignore[return-value]
 
 
-def _lenders(all_of_it: Priced, number: int, shares: tuple[float, float, float]) -> tuple[tuple[str, ...], str]:
+def _lenders(all_of_it: Priced, number: int, shares: tuple[float, ...]) -> tuple[tuple[str, ...], str]:
     """Relatives with sales that count, where they lend; and the kind, where that does."""
     families, count = all_of_it.families, all_of_it.fit.count
     relatives: list[str] = []

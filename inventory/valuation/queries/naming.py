@@ -1,17 +1,17 @@
 """What a text of price evidence names: a set model, a plug-in unit, a book or coil set of a set model, or a tube type.
 
-Names of equipment come first, and must be written whole: "Petrel 40" is no tube 40. What belongs with a set is called
-by its kind and the model, "calibration book of Plumbline A".
+Names of equipment come before numbers in them, and must be written whole: "Petrel 40" is no tube 40; only the very name
+of a type comes first. What belongs with a set is called by its kind and the model, "calibration book of Plumbline A".
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 from tubes.models import TubeType
-from tubes.queries import knowledge, type_named
+from tubes.queries import Knowledge, knowledge, type_named
 
 SET, UNIT, COMPANION, TYPE = "set_model", "unit_model", "companion_kind", "type"
 
@@ -30,15 +30,20 @@ class Named:
 
 def named_of(texts: Sequence[str]) -> dict[str, Named]:
     """What each text names alone; those that name nothing, or several types, are left out (four queries)."""
-    equipment = _equipment()
-    found = {text: equipment[key] for text in dict.fromkeys(texts) if (key := _key(text)) in equipment}
-    rest = [text for text in dict.fromkeys(texts) if text not in found]
-    return found | {text: Named(TYPE, row) for text, row in _types(rest).items()}
+    equipment, known = _equipment(), knowledge()
+    asked = dict.fromkeys(texts)
+    found = {text: one for text in asked if (one := _among(equipment, text, known))}
+    types = _types([text for text in asked if text not in found], known)
+    return found | {text: Named(TYPE, row) for text, row in types.items()}
 
 
-def equipment_named(text: str) -> Named | None:
+def equipment_named(text: str, known: Knowledge) -> Named | None:
     """The set model, plug-in unit or kind of companion of that name (three queries)."""
-    return _equipment().get(_key(text))
+    return _among(_equipment(), text, known)
+
+
+def _among(equipment: Mapping[str, Named], text: str, known: Knowledge) -> Named | None:
+    return None if text.strip() in known.types else equipment.get(_key(text))
 
 
 def _equipment() -> dict[str, Named]:
@@ -56,10 +61,8 @@ def _key(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
-def _types(texts: Sequence[str]) -> dict[str, TubeType]:
-    if not texts:
-        return {}
-    known, names = knowledge(), {}
+def _types(texts: Sequence[str], known: Knowledge) -> dict[str, TubeType]:
+    names = {}
     for text in texts:
         try:
             names[text] = type_named(text, known)
