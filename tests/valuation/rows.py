@@ -1,6 +1,7 @@
 """Rows of the valuation area for tests, and what the worlds of other tests hold of it. Names are invented."""
 
 from decimal import Decimal
+from types import SimpleNamespace
 
 import factory
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -40,7 +41,11 @@ ADDRESSES = {
     "valuation:appraisals-beside": ("view",),
     "valuation:appraisal": ("view", "appraisal.pk"),
     "valuation:appraisal-strike": ("change", "appraisal.pk"),
+    "valuation:paper": ("view", "valued_paper.key"),
+    "valuation:paper-pdf": ("view", "valued_paper.key"),
+    "valuation:api-paper": ("view", "valued_paper.key"),
 }
+FILES = ("valuation:paper-pdf",)
 POST_ONLY = ("valuation:appraisal-keep",)
 QUERIES = {"valuation:api-estimate": "of=ZZ5-MIL"}
 _SALE = {
@@ -94,6 +99,7 @@ def in_the_world(world):
     word = world.word
     world.evidence = EvidenceFactory(type=world.type, designation=word[:80], source=word, note=word, by_whom=word)
     world.appraisal = AppraisalFactory(note=word, by_whom=word, place=word, inputs=_inputs(word))
+    world.valued_paper = SimpleNamespace(key="insurance")
     AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
 
 

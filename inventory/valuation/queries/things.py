@@ -132,6 +132,13 @@ def _within() -> dict[int, str]:
     return dict((*fitted, *seated))
 
 
+def standing_in() -> dict[str, str]:
+    """By tag of a thing the tag of the set that it stands in today (two queries)."""
+    fitted = Fitting.objects.filter(until__isnull=True).values_list("tube__item__tag", "chassis__item__tag")
+    seated = Seating.objects.filter(until__isnull=True).values_list("unit__item__tag", "chassis__item__tag")
+    return dict((*fitted, *seated))
+
+
 def _insured() -> dict[int, Money]:
     """What things are insured for, by key: the last that was entered; of a lot the share of one."""
     found = {}
