@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import islice
 from typing import IO, Any
 
 from django.db import transaction
@@ -15,6 +16,7 @@ from inventory.valuation.actions import row_of, write_rows
 from inventory.valuation.queries.duplicates import alike_key, by_key, kept_on, same_key, what_of
 from inventory.valuation.queries.naming import Named, named_of
 from inventory.valuation.rules.entry import COLUMNS, MORE_COLUMNS, NEEDED, Entry, Fault, read_entry
+from inventory.valuation.rules.figures import decimal_signs
 
 ROW = "row"  # the column of a fault that is of the whole row
 MOST_ROWS = 200_000
@@ -109,13 +111,13 @@ def read_prices(
     table = open_table(file, name, sheet)
     lines = (line for line in without_blank_end(table) if line.spoilt or any(map(str.strip, line.cells)))
     at, unread = _heading(lines)
-    rows = []
-    for line in lines:
-        rows.append(_row(line, at, today, order))
-        if len(rows) > MOST_ROWS:
-            raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
-    if not rows:
+    found = list(islice(lines, MOST_ROWS + 1))
+    if len(found) > MOST_ROWS:
+        raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
+    if not found:
         raise FileRefused("No row stands below the heading.")
+    signs = decimal_signs(line.cells[at["amount"]] for line in found if at["amount"] < len(line.cells))
+    rows = [_row(line, at, today, order, signs) for line in found]
     return PriceList(_looked_through(_settled(rows), twice), tuple(table.notes), unread)
 
 
@@ -134,7 +136,7 @@ def _heading(lines: Iterator[Line]) -> tuple[dict[str, int], tuple[str, ...]]:
     raise FileRefused(f"No heading with {told} was found; the columns are {','.join(COLUMNS)}.")
 
 
-def _row(line: Line, at: dict[str, int], today: date, order: str | None) -> PriceRow:
+def _row(line: Line, at: dict[str, int], today: date, order: str | None, signs: frozenset[str]) -> PriceRow:
     if line.spoilt:
         return PriceRow(line.number, faults=(Fault(ROW, row_text(line.cells)[:200], line.fault),))
     money = [at[column] for column in ("amount", "postage") if column in at]
@@ -143,7 +145,7 @@ def _row(line: Line, at: dict[str, int], today: date, order: str | None) -> Pric
     if at["designation"] in line.dated:
         reason = "the spreadsheet holds a date here, the original cannot be told; write it with the column set to text"
         return PriceRow(line.number, faults=(Fault("designation", cells["designation"], reason),))
-    read = read_entry(cells, today, order)
+    read = read_entry(cells, today, order, signs)
     if isinstance(read, tuple):
         return PriceRow(line.number, faults=read)
     if line.fault:
