@@ -193,9 +193,15 @@ def _line(
     standing = {thing.tag for thing in holds}
     return ScheduleLine(
         (known[one.tag],), amount, sum(insured, NOTHING) if insured else None,
-        tuple(f"{where.get(thing.tag, '')} {known[thing.tag].name} {thing.tag}".strip() for thing in holds),
+        tuple(_held(thing, known, where.get(thing.tag, ""), one.place) for thing in holds),
         held, tuple(dict.fromkeys(words for tag, words in goes_with if tag not in standing)),
     )  # fmt: skip
+
+
+def _held(thing: Figure, known: dict[str, Piece], where: str, place: str) -> str:
+    """What a set holds, or what belongs with it and is contained in its value, with its place where that differs."""
+    elsewhere = f", in {thing.place}" if thing.place and thing.place != place else ""
+    return f"{where} {known[thing.tag].name} {thing.tag}{elsewhere}".strip()
 
 
 def _folded(figures: Iterable[Figure], known: dict[str, Piece]) -> list[ScheduleLine]:

@@ -21,7 +21,8 @@ from inventory.valuation.rules.scatter import FEWEST
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A thing with what it is worth, None without evidence. ``within``: the tag of the set that it stands in.
+    """A thing with what it is worth, None without evidence. ``within``: the tag of the set that it stands in, or in
+    whose value it is contained.
 
     ``counts``: it is added; False where it is contained in the value of its set. ``insured`` is in the currency of the
     paper. ``prices_of``: by whose prices it goes. ``spread``: what ``low`` to ``high`` is.
@@ -100,8 +101,9 @@ def stated(found: Collection, *, by: str, today: date) -> Stated:
 
 def _figure(line: Line) -> Figure:
     thing = line.thing
+    within = thing.within if line.counts else thing.part_of
     return Figure(
-        thing.tag, thing.what, thing.kind, thing.grade, thing.place, thing.within, line.counts, line.amount, line.low,
+        thing.tag, thing.what, thing.kind, thing.grade, thing.place, within, line.counts, line.amount, line.low,
         line.high, line.comparables, line.spread, line.insured, line.prices_of,
     )  # fmt: skip
 
