@@ -78,6 +78,17 @@ def cut(text: str, width: float, size: float = 8) -> str:
     return text
 
 
+def section_head(title: str, hint: str = "", *, kept: bool = True) -> list[Any]:
+    """A heading inside a paper. ``kept``: it stays with what follows it; not where that is a table, see ``below``."""
+    look = style(12, keepWithNext=int(kept))
+    return [Spacer(0, 3 * mm), Paragraph(f"<b>{escape(title)}</b> <font size=8>{escape(hint)}</font>", look)]
+
+
+def paragraph(words: str, size: float = 9) -> Paragraph:
+    """A paragraph of plain words."""
+    return Paragraph(escape(words), style(size, spaceAfter=2))
+
+
 def caution_bar(words: Sequence[str], width: float, below: str = "") -> Table:
     """What can hurt, each in a line of its own, in a frame that breaks over pages where it must."""
     lines = [Paragraph(f"⚠ <b>{escape(word)}</b>", style(10)) for word in words]

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.valuation import api
-from inventory.valuation.views import collection, estimates, evidence
+from inventory.valuation.views import collection, estimates, evidence, papers
 
 urlpatterns = [
     path("prices/", evidence.prices, name="prices"),
@@ -14,6 +14,9 @@ urlpatterns = [
     path("value/", collection.collection_page, name="collection"),
     path("value/of/", estimates.estimate_page, name="estimate"),
     path("value/keep/", collection.appraisal_keep, name="appraisal-keep"),
+    path("value/papers/<slug:key>/", papers.paper, name="paper"),
+    path("value/papers/<slug:key>/pdf/", papers.paper_pdf, name="paper-pdf"),
+    path("api/paper/<slug:key>", papers.api_paper, name="api-paper"),
     path("appraisals/", collection.appraisal_list, name="appraisals"),
     path("appraisals/beside/", collection.appraisals_beside, name="appraisals-beside"),
     path("appraisals/<int:pk>/", collection.appraisal_page, name="appraisal"),

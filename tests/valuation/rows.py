@@ -1,13 +1,14 @@
 """Rows of the valuation area for tests, and what the worlds of other tests hold of it. Names are invented."""
 
 from decimal import Decimal
+from types import SimpleNamespace
 
 import factory
 from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
 from inventory.valuation.models import Appraisal, AppraisalLine, PriceEvidence
-from tests.factories import TubeTypeFactory, days_ago
+from tests.factories import CompanionKindFactory, TubeTypeFactory, UnitModelFactory, days_ago
 
 
 class EvidenceFactory(DjangoModelFactory):
@@ -40,7 +41,11 @@ ADDRESSES = {
     "valuation:appraisals-beside": ("view",),
     "valuation:appraisal": ("view", "appraisal.pk"),
     "valuation:appraisal-strike": ("change", "appraisal.pk"),
+    "valuation:paper": ("view", "valued_paper.key"),
+    "valuation:paper-pdf": ("view", "valued_paper.key"),
+    "valuation:api-paper": ("view", "valued_paper.key"),
 }
+FILES = ("valuation:paper-pdf",)
 POST_ONLY = ("valuation:appraisal-keep",)
 QUERIES = {"valuation:api-estimate": "of=ZZ5-MIL"}
 _SALE = {
@@ -94,6 +99,7 @@ def in_the_world(world):
     word = world.word
     world.evidence = EvidenceFactory(type=world.type, designation=word[:80], source=word, note=word, by_whom=word)
     world.appraisal = AppraisalFactory(note=word, by_whom=word, place=word, inputs=_inputs(word))
+    world.valued_paper = SimpleNamespace(key="insurance")
     AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
 
 
@@ -119,6 +125,8 @@ def in_the_archive(fitting):
     row.struck = "twice"
     row.save()
     EvidenceFactory(type=None, set_model=fitting.chassis.model, designation="a set", arms_length="no")
+    EvidenceFactory(type=None, unit_model=UnitModelFactory(), designation="a unit")
+    EvidenceFactory(type=None, companion_kind=CompanionKindFactory(), designation="a book")
     kept = AppraisalFactory(note="=kept", inputs=_inputs("as it was"))
     AppraisalLine.objects.create(
         appraisal=kept, tag=fitting.tube.tag, what="=tube", kind="tube", amount=Decimal("12.5"), comparables=3

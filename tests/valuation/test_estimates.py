@@ -19,6 +19,7 @@ from tests.commands import answer_of, refused, told
 from tests.counting import cost
 from tests.factories import ChassisFactory, DesignationFactory, TubeFactory, TubeTypeFactory
 from tests.valuation.rows import EvidenceFactory
+from tubes.models import Rating
 
 pytestmark = pytest.mark.django_db
 DAY, ON = date(2025, 3, 14), date(2026, 11, 30)
@@ -223,6 +224,24 @@ def test_a_grade_without_evidence_is_taken_as_equal_and_said_so(kind):
 
 
 # --- commands ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_grade_that_no_sale_bears_is_named_as_such(kind):
+    sold(kind, 20, 22, 30)
+    words = " ".join(in_words(estimate("ZZ7GT", on=ON, grade="dud")))
+    assert "The grade dud: no sale bears it: taken as equal to unused." in words
+    assert "no sale bears it" not in " ".join(in_words(estimate("ZZ7GT", on=ON, grade="unused")))
+
+
+def test_a_type_alone_in_its_kind_leans_on_no_kind(kind):
+    other = TubeTypeFactory(name="ZZ9")
+    for one, word in ((kind, "triode"), (other, "rectifier")):
+        Rating.objects.create(type=one, kind=word)
+    sold(kind, 20, 22, 30)
+    sold(other, 5)
+    answer = as_json(estimate("ZZ9", on=ON))
+    assert answer["pooled_from"] == ["all other kinds together"] and answer["shares"]["kind"] == 0
+    assert sum(answer["shares"].values()) == pytest.approx(1, abs=0.002)
 
 
 def test_estimate_command(kind):

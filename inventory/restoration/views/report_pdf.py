@@ -8,7 +8,17 @@ from django.utils import timezone
 from reportlab.lib.units import mm
 from reportlab.platypus import PageBreak, Paragraph, Spacer
 
-from inventory.house.pdf_pages import build, caution_bar, head_with_code, photographs, ruled, style, width_of
+from inventory.house.pdf_pages import (
+    build,
+    caution_bar,
+    head_with_code,
+    paragraph,
+    photographs,
+    ruled,
+    section_head,
+    style,
+    width_of,
+)
 from inventory.restoration.models import Plan, Work
 from inventory.restoration.queries.progress import Swap
 from inventory.restoration.queries.report import Report, SetReport
@@ -44,38 +54,38 @@ def _set(report: Report, one: SetReport, address: str, width: float) -> Iterator
     yield from _words(chassis.model.note, chassis.note)
     yield from _hazards(one)
     if supply := supply_told(one.sheet):
-        yield from (*_section("Supplies, and tubes of another type in it"), *supply)
-    yield from _section("How it was found")
+        yield from (*section_head("Supplies, and tubes of another type in it"), *supply)
+    yield from section_head("How it was found")
     yield from _words(plan.state_found) if plan.state_found else _words("Nobody wrote it down.")
-    yield from _section("What was done", one.reversible)
-    yield _works(one.works, width) if one.works else _text("No work is recorded.")
+    yield from section_head("What was done", one.reversible)
+    yield _works(one.works, width) if one.works else paragraph("No work is recorded.")
     if one.lines:
-        yield _text(f"Lines of the plan that are done: {'; '.join(f'{row}, {row.done_on}' for row in one.lines)}.")
-    yield from _section("Tubes in and out")
-    yield _swaps(one.swaps, width) if one.swaps else _text("No tube was changed, as far as is recorded.")
+        yield paragraph(f"Lines of the plan that are done: {'; '.join(f'{row}, {row.done_on}' for row in one.lines)}.")
+    yield from section_head("Tubes in and out")
+    yield _swaps(one.swaps, width) if one.swaps else paragraph("No tube was changed, as far as is recorded.")
     if one.since:
-        yield from _section("Tubes in and out since it was finished")
+        yield from section_head("Tubes in and out since it was finished")
         yield _swaps(one.since, width)
-    yield from _section("Tubes in it now")
+    yield from section_head("Tubes in it now")
     sockets = [
         f"<b>{escape(s.row.position.mark)}</b> {_type(s.row.position)}: {escape(s.held)}" for s in one.sheet.sockets
     ]
     yield Paragraph("; ".join(sockets) or "No position is recorded.", style(9))
-    yield from _section("What was found")
+    yield from section_head("What was found")
     for title, rows in one.found.items():
         yield from (_below(title), _findings(rows, width), Spacer(0, 2 * mm))
     if not one.found:
-        yield _text("Nothing was written down at the start sheet.")
+        yield paragraph("Nothing was written down at the start sheet.")
     if one.unchecked:
-        yield _text(f"Not checked, or not written down: {'; '.join(row.check.words for row in one.unchecked)}.", 8)
-    yield from _section("What remains doubtful")
+        yield paragraph(f"Not checked, or not written down: {'; '.join(row.check.words for row in one.unchecked)}.", 8)
+    yield from section_head("What remains doubtful")
     yield from _words(plan.left_doubtful or "The keeper wrote nothing.")
     yield from _left(plan, one)
-    yield from _section("Photographs", str(one.pictured or ""))
+    yield from section_head("Photographs", str(one.pictured or ""))
     yield from _pictures(one, width)
     if one.papers:
-        yield _text(f"Papers of it, in the register: {'; '.join(str(paper) for paper in one.papers)}.")
-    yield from _section("On whose word")
+        yield paragraph(f"Papers of it, in the register: {'; '.join(str(paper) for paper in one.papers)}.")
+    yield from section_head("On whose word")
     letters = "; ".join(f"<b>{letter}</b> {escape(text)}" for text, letter in one.sheet.sources.items())
     origins = "; ".join(one.origins) or "no text is named"
     yield Paragraph(f"Figures of the positions and of weak parts: {escape(origins)}. Checks: {letters}.", style(7))
@@ -85,17 +95,17 @@ def _left(plan: Plan, one: SetReport) -> Iterator[Any]:
     """What is open; of a finished plan, what was when it was finished."""
     if not plan.is_finished:
         for line in one.sheet.to_do:
-            yield _text(f"• {line.need} ({line.status}). {' '.join(line.reasons)}")
+            yield paragraph(f"• {line.need} ({line.status}). {' '.join(line.reasons)}")
         return
-    yield _text(plan.finished_words)
+    yield paragraph(plan.finished_words)
     for text in one.left:
-        yield _text(f"• {text}")
+        yield paragraph(f"• {text}")
 
 
 def _pictures(one: SetReport, width: float) -> Iterator[Any]:
     """The first photographs of each time, an even share of what goes on paper; the others are named."""
     if not one.pictured:
-        yield _text("There is no photograph of this set.")
+        yield paragraph("There is no photograph of this set.")
         return
     share = MOST_PICTURES if one.pictured <= MOST_PICTURES else MOST_PICTURES // len(one.photographs)
     for title, papers in one.photographs.items():
@@ -103,25 +113,16 @@ def _pictures(one: SetReport, width: float) -> Iterator[Any]:
         named = [f"{paper}, {paper.dated or 'without a date'}" for paper in papers]
         yield from photographs([(paper.file, words) for paper, words in zip(papers, named, strict=True)][:share], width)
         if rest := named[share:]:
-            yield _text(f"{len(rest)} more, in the register: {'; '.join(rest)}.", 8)
-
-
-def _section(title: str, hint: str = "") -> list[Any]:
-    said = Paragraph(f"<b>{escape(title)}</b> <font size=8>{escape(hint)}</font>", style(12, keepWithNext=1))
-    return [Spacer(0, 3 * mm), said]
+            yield paragraph(f"{len(rest)} more, in the register: {'; '.join(rest)}.", 8)
 
 
 def _below(title: str) -> Paragraph:
     return Paragraph(f"<b>{escape(title)}</b>", style(9, keepWithNext=1, spaceBefore=4))
 
 
-def _text(words: str, size: float = 9) -> Paragraph:
-    return Paragraph(escape(words), style(size, spaceAfter=2))
-
-
 def _words(*texts: str) -> list[Any]:
     """What people wrote, each of its paragraphs by itself."""
-    return [_text(part) for text in texts for part in text.splitlines() if part.strip()]
+    return [paragraph(part) for text in texts for part in text.splitlines() if part.strip()]
 
 
 def _type(position: Any) -> str:
@@ -132,7 +133,7 @@ def _hazards(one: SetReport) -> list[Any]:
     told = [f"• <b>{escape(h.hazard)}</b>, {escape(h.told)}. {escape(h.care)}" for h in one.sheet.facts.hazards]
     told += [f"{escape(mark.hazard)}: looked for on {mark.on}, not found." for mark in one.sheet.ruled_out]
     rows = [Paragraph(text, style(9)) for text in told or ["None is marked; that says little of an old set."]]
-    return [*_section("Hazards still in it"), *rows]
+    return [*section_head("Hazards still in it"), *rows]
 
 
 def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], width: float) -> Any:

@@ -8,7 +8,17 @@ from django.utils import timezone
 from reportlab.lib.units import mm
 from reportlab.platypus import KeepTogether, Paragraph, Spacer, Table, TableStyle
 
-from inventory.house.pdf_pages import Ruled, below, build, caution_bar, head_with_code, ruled, style, width_of
+from inventory.house.pdf_pages import (
+    Ruled,
+    below,
+    build,
+    caution_bar,
+    head_with_code,
+    ruled,
+    section_head,
+    style,
+    width_of,
+)
 from inventory.restoration.queries.start_sheet import SheetRow, SheetSocket, StartSheet
 from inventory.restoration.rules.findings import Standing
 from inventory.restoration.rules.start_rows import (
@@ -51,9 +61,9 @@ def start_sheet_pdf(sheet: StartSheet, address: str, *, paper: str, by: str) -> 
     for title, rows in sheet.parts.items():
         if title == FIRST_POWER:
             story += _order(sheet, width)
-        story += below(_heading(title, HINTS[title]), _checks(rows, width), width)
+        story += below(section_head(title, HINTS[title], kept=False), _checks(rows, width), width)
     if sheet.no_more:
-        heading = _heading("Asked no more", "Found before the set or its plan changed.")
+        heading = section_head("Asked no more", "Found before the set or its plan changed.", kept=False)
         story += below(heading, _checks(sheet.no_more, width), width)
     story += _sources(sheet)
     printed = f"{sheet.chassis.tag}, start sheet, printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
@@ -80,11 +90,6 @@ def _entailed(sheet: StartSheet) -> dict[str, list[str]]:
     return told
 
 
-def _heading(title: str, hint: str = "") -> list[Any]:
-    said = Paragraph(f"<b>{escape(title)}</b> <font size=8>{escape(hint)}</font>", style(12))
-    return [Spacer(0, 3 * mm), said, Spacer(0, 1 * mm)]
-
-
 def _signs(width: float) -> Table:
     """Room for who and when."""
     words = [[Paragraph(word, style(8)), ""] for word in ("By", "Second person", "Day")]
@@ -97,7 +102,7 @@ def _signs(width: float) -> Table:
 
 def _sockets(sockets: Sequence[SheetSocket], width: float) -> list[Any]:
     """The positions in two columns, with a blank for what is found there."""
-    heading = _heading("What is there")
+    heading = section_head("What is there", kept=False)
     if not sockets:
         none = "No position of this model is recorded: list what is there on the back."
         return [*heading, Paragraph(none, style(9))]
@@ -179,7 +184,7 @@ def _order(sheet: StartSheet, width: float) -> list[Any]:
     """The order of work, and what the plan still asks for, above the first power: all of it comes before."""
     small, bold = style(8), style(8, bold=True)
     words = f"{', '.join(ORDER_OF_WORK)}. {ORDER_RULE}"
-    said = [*_heading("Order of work"), Paragraph(escape(words), small), Spacer(0, 1 * mm)]
+    said = [*section_head("Order of work", kept=False), Paragraph(escape(words), small), Spacer(0, 1 * mm)]
     if not sheet.to_do:
         return [KeepTogether([*said, Paragraph("Every line of the plan is settled.", small)])]
     rows: list[list[Any]] = [[Paragraph(word, bold) for word in ("The plan asks for", "By", "Done, day, by")]]

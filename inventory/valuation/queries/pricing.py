@@ -1,17 +1,20 @@
 """All evidence in one money on one day, and the levels worked out of it once: ask it for any number of things.
 
-What is valued is a tube by its equivalents (types that are the same tube share their evidence), a set by its model, or
-a mark that settles no type, which has the evidence under that very mark alone.
+What is valued is a tube by its equivalents (types that are the same tube share their evidence), a set or plug-in unit
+by its model, a book or coil set by its kind, or a mark that settles no type, which has the evidence under that very
+mark alone.
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
 from datetime import date
 from functools import cached_property
 
 import numpy as np
 
-from inventory.valuation.queries.sales import brought, sales
+from inventory.valuation.queries import naming
+from inventory.valuation.queries.sales import Of, brought, sales
 from inventory.valuation.rules.bases import REPLACEMENT, Market, market_of
 from inventory.valuation.rules.estimate import Fit, Values, Weighting, fit, values
 from inventory.valuation.rules.evidence import (
@@ -20,6 +23,7 @@ from inventory.valuation.rules.evidence import (
     MILITARY,
     NOT_SAID,
     REASONS,
+    USED,
     Evidence,
     Families,
     Small,
@@ -35,8 +39,11 @@ from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT
 from tubes.rules.schemes import CIVIL
 from tubes.rules.text import fold_key
 
-TUBE, SET, MARK = "tube", "set model", "mark"
+TUBE, SET, UNIT, COMPANION, MARK = "tube", "set model", "unit model", "companion", "mark"
+EQUIPMENT = (SET, UNIT, COMPANION)  # what goes by the market of sets, and not by that of tubes
 UNSAID = "not said"
+#: What a row of evidence is of, by its column.
+WHAT = {naming.TYPE: TUBE, naming.SET: SET, naming.UNIT: UNIT, naming.COMPANION: COMPANION}
 OF_ONE_FAMILY = frozenset({RUGGEDIZED, PLAIN_FORM, VARIANT})
 
 
@@ -49,24 +56,21 @@ class Subject:
 
 
 @dataclass(frozen=True)
-class Priced:
-    """The evidence as arrays, row by row beside ``sales``; every subject has its number."""
+class Levels:
+    """Levels and factors of all evidence in one money on one day; every subject has its number.
+
+    ``own_usual``: the commonest grade of the evidence of each set, unit and book that counts; a tube goes by ``usual``.
+    """
 
     on: date
     currency: str
     real: bool
     basis: str
-    sales: tuple[Brought, ...]
     subjects: Mapping[Subject, int]
-    evidence: Evidence
     families: Families
     kinds: tuple[str, ...]
-    weighting: Weighting | None = None
-
-    @cached_property
-    def fit(self) -> Fit:
-        """Levels and factors of all of it."""
-        return fit(self.evidence, self.families, self.on.toordinal(), self.weighting)
+    fit: Fit
+    own_usual: Mapping[Subject, str]
 
     @cached_property
     def market(self) -> Market:
@@ -98,6 +102,10 @@ class Priced:
         against = self.fit.factors.against[number] if self.fit.factors else ""
         return "" if against == UNSAID else against
 
+    def usual_of(self, subject: Subject) -> str:
+        """The commonest grade of a set, unit or book in its own evidence, of anything else in all of it."""
+        return self.own_usual.get(subject, "") or self.usual(0)
+
     def _usual(self, number: int, words: tuple[str, ...]) -> int:
         word = self.usual(number)
         return words.index(word) if word else NOT_SAID
@@ -107,29 +115,42 @@ class Priced:
         """The place of the venue that values are levelled to."""
         return VENUES.index(self.market.venue) if self.market.venue else self._usual(1, VENUES)
 
+
+@dataclass(frozen=True)
+class Priced(Levels):
+    """Levels with the evidence itself as arrays, row by row beside ``sales``."""
+
+    sales: tuple[Brought, ...]
+    evidence: Evidence
+    weighting: Weighting | None = None
+
     def reason(self, row: int) -> str:
         """Why a row does not count; empty where it does."""
         return self.sales[row].reason if self.sales[row].price is None else REASONS[self.fit.why[row]]
+
+    def levels(self) -> Levels:
+        """The same without the evidence, to be kept."""
+        return Levels(**{field.name: getattr(self, field.name) for field in fields(Levels)})
 
 
 def priced(
     currency: str, on: date, *, basis: str, real: bool = False, weighting: Weighting | None = None,
     found: Iterable[Sale] | None = None, sets: bool = False,
 ) -> Priced:  # fmt: skip
-    """All evidence of tubes, or of ``sets``, in one currency on one day (six queries).
+    """All evidence of tubes, or of ``sets`` and what belongs to them, in one currency on one day (six queries).
 
     What a dud tube is worth beside a good one says nothing of sets: the two tell their factors apart. Raises ValueError
     for a code that is no currency.
     """
     known = knowledge()
     rows, subjects, marks = [], [], []
-    read: dict[tuple[str, str, str], tuple[Subject | None, int]] = {}  # each mark once
+    read: dict[tuple[str, ...], tuple[Subject | None, int]] = {}  # each mark once
     for sale in sales() if found is None else found:
-        key = (sale.type, sale.set_model, sale.designation)
+        key = (sale.type, sale.set_model, sale.unit_model, sale.companion, sale.designation)
         if key not in read:
             read[key] = subject_of(sale, known), _place(mark_of(sale.designation, sale.type, known), MARKS)
         subject, mark = read[key]
-        if subject is not None and (subject.what == SET) == sets:
+        if subject is not None and (subject.what in EQUIPMENT) == sets:
             rows.append(sale)
             subjects.append(subject)
             marks.append(mark)
@@ -148,15 +169,30 @@ def priced(
     )
     families, kinds = _families(numbers, known)
     evidence = delivered(evidence) if basis == REPLACEMENT else evidence
-    return Priced(on, currency, real, basis, tuple(told), numbers, evidence, families, kinds, weighting)
+    fitted = fit(evidence, families, on.toordinal(), weighting)
+    usual = _own_usual(numbers, evidence, fitted, rows)
+    return Priced(
+        on, currency, real, basis, numbers, families, kinds, fitted, usual, tuple(told), evidence, weighting
+    )  # fmt: skip
+
+
+def _own_usual(
+    numbers: Mapping[Subject, int], evidence: Evidence, fitted: Fit, rows: Sequence[Sale]
+) -> dict[Subject, str]:  # fmt: skip
+    names = {number: subject for subject, number in numbers.items() if subject.what in EQUIPMENT}
+    words: dict[Subject, Counter[str]] = defaultdict(Counter)
+    for row in np.flatnonzero(fitted.why == USED).tolist() if names else ():
+        words[names[int(evidence.type[row])]][rows[row].grade or UNSAID] += 1
+    return {subject: count.most_common(1)[0][0] for subject, count in words.items()}
 
 
 def subject_of(sale: Sale, known: Knowledge) -> Subject | None:
     """What a sale is evidence for; None where its mark is empty or can mean several types."""
     if sale.type:
         return tube_subject(sale.type, known)
-    if sale.set_model:
-        return Subject(SET, sale.set_model)
+    for what, name in zip(EQUIPMENT, (sale.set_model, sale.unit_model, sale.companion), strict=True):
+        if name:
+            return Subject(what, name)
     return mark_subject(sale.designation, known)
 
 
@@ -170,6 +206,15 @@ def mark_subject(text: str, known: Knowledge) -> Subject | None:
     key = fold_key(text)
     meanings = {reading.type for reading in known.read(text).readings if reading.type}
     return Subject(MARK, key) if key and len(meanings) < 2 else None
+
+
+def evidence_for(subject: Subject, known: Knowledge) -> Of:
+    """Where evidence for a subject can stand; among it also rows of other marks, where it is a mark."""
+    if subject.what == TUBE:
+        return Of(types={*known.kin.same_as(subject.name), subject.name})
+    names = {subject.name}
+    of = {SET: Of(set_models=names), UNIT: Of(unit_models=names), COMPANION: Of(companions=names)}
+    return of.get(subject.what, Of(unsettled=True))
 
 
 def mark_of(text: str, type_name: str, known: Knowledge) -> str:
@@ -195,7 +240,7 @@ def _families(numbers: Mapping[Subject, int], known: Knowledge) -> tuple[Familie
     kind = np.zeros(len(numbers) + 1, dtype=np.int64)
     for subject, number in numbers.items():
         root = Subject(TUBE, roots.get(subject.name, subject.name)) if subject.what == TUBE else subject
-        word = SET if subject.what == SET else kinds.get(subject.name, "") if subject.what == TUBE else ""
+        word = kinds.get(subject.name, "") if subject.what == TUBE else "" if subject.what == MARK else subject.what
         group[number] = groups.setdefault(root, len(groups))
         kind[number] = words.setdefault(word, len(words))
     group[-1], kind[-1] = len(groups), len(words)

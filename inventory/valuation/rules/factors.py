@@ -2,8 +2,10 @@
 
 The logarithm of a price is the level of its type, plus a step for its grade, its venue and its mark, plus a slope
 times its date, plus scatter. Steps and slope come from differences within types alone. Errors are the larger of the
-plain ones and those clustered by type, since prices of one type may move together. A step that the evidence does not
-show is left at "equal" and said to be so; none is ever presumed.
+plain ones and those clustered by type, since prices of one type may move together, each by Student's curve for as many
+rows or types as it is known from. A step that the evidence does not show is left at "equal" and said to be so; none is
+ever presumed. A trend is looked for only where enough rows lie far enough apart within their types: months of one type
+say nothing of years.
 
 Of more than ``FACTOR_ROWS`` rows every k-th type is taken, which is far more than the factors need.
 """
@@ -31,6 +33,7 @@ from inventory.valuation.rules.absorbed import (
 )
 from inventory.valuation.rules.evidence import ATTRIBUTES, YEAR, Evidence, Flags, Small, Vector, Whole
 from inventory.valuation.rules.location import NORMAL_MAD
+from inventory.valuation.rules.scatter import student
 
 FACTOR_ROWS = 50_000
 ROUNDS = 30  # at most
@@ -38,7 +41,8 @@ SETTLED = 1e-4
 SURE = 1.959963984540054  # standard errors, 95 %
 FEWEST_ROWS = 5  # of a word, below which nothing is made of it; our choice
 _SAYS_NOTHING = 20.0  # a step that may be a factor of so many powers of e, either way
-SHORTEST = 2.0  # years of evidence below which no trend is looked for; our choice
+SHORTEST = 2.0  # years between the first and the last sale of a type below which it tells no trend; our choice
+TREND_ROWS = 30  # rows of such types, beside one for the level of each, below which no trend is looked for; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +133,7 @@ def fit_factors(evidence: Evidence, count: Whole) -> Factors:
     first, last = int(evidence.day.min()), int(evidence.day.max())
     sample, count, part, by_type = _sample(evidence, count)
     rows = rows_of(sample, first)
-    design = design_of(rows, with_time=(last - first) / YEAR >= SHORTEST)
+    design = design_of(rows, with_time=_long_enough(rows, len(count)))
     filled = absorbed(rows, design, count)
     told = filled.told()
     settled, scale = _settled(rows, filled, told)
@@ -162,6 +166,15 @@ def _sample(evidence: Evidence, count: Whole) -> tuple[Evidence, Whole, float, b
     return sample, np.bincount(sample.type), len(sample) / len(evidence), by_type
 
 
+def _long_enough(rows: Rows, types: int) -> bool:
+    """Whether enough rows are of types whose own sales lie years apart."""
+    first, last = np.full(types, np.inf), np.full(types, -np.inf)
+    np.minimum.at(first, rows.type, rows.years)
+    np.maximum.at(last, rows.type, rows.years)
+    far = last - first >= SHORTEST
+    return int(far[rows.type].sum()) - int(far.sum()) >= TREND_ROWS
+
+
 def _settled(rows: Rows, filled: Absorbed, told: Flags) -> tuple[Mended, float]:
     """Steps mended until they settle, and the scatter within types."""
     design, count = filled.design, filled.count
@@ -182,20 +195,24 @@ def _settled(rows: Rows, filled: Absorbed, told: Flags) -> tuple[Mended, float]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Errors:
-    """Where standard errors come from: plain, and the squares of what each type pulls at the columns."""
+    """Where standard errors come from: plain, and the squares of what each type pulls at the columns.
+
+    ``wider``: of each of the two the square of Student's quantile over the normal one.
+    """
 
     matrix: Matrix
     plain: float
     clustered: Matrix
+    wider: tuple[float, float]
 
     def at(self, columns: Flags) -> Vector:
-        """Standard errors of those columns where the others are left out; infinite for the others."""
+        """Standard errors of those columns where the others are left out, as of a normal curve; else infinite."""
         errors = np.full(len(columns), np.inf)
         if columns.any():
             here = np.ix_(columns, columns)
             inverse = np.linalg.inv(self.matrix[here])
             plain, clustered = np.diag(inverse) * self.plain, np.diag(inverse @ self.clustered[here] @ inverse)
-            errors[columns] = np.sqrt(np.maximum(plain, clustered))
+            errors[columns] = np.sqrt(np.maximum(plain * self.wider[0], clustered * self.wider[1]))
         return errors
 
 
@@ -209,7 +226,11 @@ def _errors(rows: Rows, filled: Absorbed, pulls: Vector, scale: float, parts: tu
     types = int((count > 1).sum())
     more = types / (types - 1) if types > 1 else 1.0
     plain = float(np.square(pulls).sum()) / free / inside**2
-    return _Errors(filled.matrix, plain * parts[0], across(scores, scores) * (more * parts[1] / inside**2))
+    # Huber's own correction for few rows to each step (Huber 1981, 7.6, from memory)
+    few = 1 + (len(filled.matrix) + int((count > 0).sum())) / len(pulls) * (1 - inside) / inside
+    wider = few**2 * student(np.array([free, max(types - 1, 1)]), SURE) ** 2
+    clustered = across(scores, scores) * (more * parts[1] / inside**2)
+    return _Errors(filled.matrix, plain * parts[0], clustered, (float(wider[0]), float(wider[1])))
 
 
 def _factors(filled: Absorbed, steps: Vector, errors: Vector, told: Flags, shown: Flags) -> tuple[Factor, ...]:
@@ -234,7 +255,10 @@ def _factors(filled: Absorbed, steps: Vector, errors: Vector, told: Flags, shown
 
 def _trend(design: Design, steps: Vector, errors: Vector, shown: Flags, days: tuple[int, int]) -> Trend:
     if not design.with_time:
-        why = f"evidence of less than {SHORTEST:g} years: no trend is looked for"
+        why = (
+            f"fewer than {TREND_ROWS} rows of types that were sold over {SHORTEST:g} years or more: no trend is looked "
+            "for"
+        )
         return Trend(1.0, None, None, *days, False, why)
     why = "" if shown[-1] else "the evidence shows no trend: none is reckoned with"
     times = math.exp(steps[-1]) if shown[-1] else 1.0

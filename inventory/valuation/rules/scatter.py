@@ -94,13 +94,12 @@ def _tenth(far: Vector, weight: Vector) -> float:
     return float(np.interp((float(weight.sum()) + 1) * (1 - COVERED) / 2, rank, far))
 
 
-def student(free: Vector | Whole) -> Vector:
-    """How much farther a tenth lies out where the scatter itself is known from ``free`` rows only.
+def student(free: Vector | Whole, z: float = TENTH) -> Vector:
+    """How much farther ``z`` (a tenth) lies out where the scatter itself is known from ``free`` rows only.
 
     Student's quantile over the normal one, by its expansion in 1 / f (R. A. Fisher and E. A. Cornish 1960, from
     memory).
     """
-    z = TENTH
     first, second = (z**3 + z) / 4, (5 * z**5 + 16 * z**3 + 3 * z) / 96
     rows = np.maximum(np.asarray(free, dtype=np.float64), 1.0)
     return np.asarray(1 + (first / rows + second / rows**2) / z)

@@ -20,6 +20,7 @@ from inventory.valuation.queries.appraisals import appraisals, beside, last_like
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.worth import Collection, building_of, kind_of, type_of
 from inventory.valuation.rules.bases import BASES
+from inventory.valuation.wording.papers.kinds import PAPERS
 
 MOST_TYPES = 30
 MOST_TOLD = 200  # differences of two appraisals on the page
@@ -44,9 +45,18 @@ def collection_page(request: HttpRequest) -> HttpResponse:
             "types": [one for one in types if one.amount][:MOST_TYPES], "without": _without(found),
             "page": sheet(request, found.lines), "splits": sheet(request, found.splits, name="splits"),
             "matched": sheet(request, found.matched, name="matched"), "last": last_like(found),
-            "left_out": _left_out(found), "most": MOST_TYPES,
+            "left_out": _left_out(found), "most": MOST_TYPES, "papers": PAPERS.values(), "asked": _paper_asked(request),
         }  # fmt: skip
     return render(request, "valuation/collection.html", context, status=422 if form.errors else 200)
+
+
+def _paper_asked(request: HttpRequest) -> str:
+    """What of a valuation its papers are asked with; their bases are their own."""
+    asked = request.GET.copy()
+    for name in [*asked]:
+        if name not in ("on", "currency", "place", "real"):
+            asked.pop(name)
+    return asked.urlencode()
 
 
 def _usual() -> dict[str, Any]:
@@ -102,6 +112,7 @@ def appraisal_page(request: HttpRequest, pk: int) -> HttpResponse:
         "appraisal": row, "basis": BASES.get(row.basis), "page": sheet(request, row.lines.all()),  # type: ignore[attr-defined]
         "evidence": sheet(request, evidence, name="evidence"), "parameters": inputs.get("parameters", {}),
         "counted": sum(not one["left_out"] for one in evidence), "unaltered": unaltered(row),
+        "papers": PAPERS.values(),
     }  # fmt: skip
     return render(request, "valuation/appraisal.html", context)
 

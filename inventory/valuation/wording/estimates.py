@@ -2,14 +2,15 @@
 
 from typing import Any
 
-from inventory.valuation.queries.estimates import Comparable, Estimate
-from inventory.valuation.queries.pricing import SET
+from inventory.valuation.queries.estimates import LENDS, Comparable, Estimate
+from inventory.valuation.queries.pricing import EQUIPMENT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.factors import Factor
 from inventory.valuation.rules.sale import Sale
 from inventory.valuation.rules.scatter import FEWEST
 
 NO_EVIDENCE = "no evidence"
+OTHER_KINDS = "all other kinds together"
 AS_IN_PRICE = "military and civilian marks are priced alike: the evidence shows no difference"
 
 
@@ -25,7 +26,12 @@ def as_json(found: Estimate) -> dict[str, Any]:
         "low": found.low.figure if found.low else None,
         "high": found.high.figure if found.high else None,
         "comparables": len(found.comparables),
-        "pooled_from": [*found.same, *found.relatives, *([f"kind: {found.kind}"] if found.kind else [])],
+        "pooled_from": [
+            *found.same,
+            *found.relatives,
+            *([f"kind: {found.kind}"] if found.kind else []),
+            *([OTHER_KINDS] if found.shares[3] >= LENDS else []),
+        ],
         "left_out": [{"row": _row(sale), "reason": reason} for sale, reason in found.left_out],
         "evidence": [_comparable(one) for one in found.comparables],
         "text": " ".join(in_words(found)),
@@ -34,7 +40,7 @@ def as_json(found: Estimate) -> dict[str, Any]:
         "level_low": found.level[0].figure if found.level else None,
         "level_high": found.level[1].figure if found.level else None,
         "real": found.real,
-        "shares": dict(zip(("own", "relatives", "kind"), found.shares, strict=True)),
+        "shares": dict(zip(("own", "relatives", "kind", "other_kinds"), found.shares, strict=True)),
         "market": found.market.venue or None,
         "asking": [_comparable(one) for one in found.asking],
         "factors": [_factor(one) for one in found.factors],
@@ -69,10 +75,12 @@ def in_words(found: Estimate) -> list[str]:
         told.append(f"{least}: {found.low} to {found.high} is their range, levelled, with the amount.")
     told += [f"Meant is {basis.meaning} ({basis.source}).", found.market.words]
     if found.grade and not found.grade_named:
-        of_which = "its evidence" if found.what == SET else "the evidence"
+        of_which = "its evidence" if found.what in EQUIPMENT else "the evidence"
         told.append(f"No grade was named: {found.grade} is the commonest in {of_which}.")
     touching = [one for one in found.factors if (one.attribute, one.word) == ("grade", found.grade)]
     told += [f"The grade {one.word}: {_times(one) if one.shown else one.why}." for one in touching]
+    if found.grade_as:
+        told.append(f"The grade {found.grade}: no sale bears it: taken as equal to {found.grade_as}.")
     told += _leaning(found)
     marks = [one for one in found.factors if one.attribute == "mark" and one.word == "military"]
     told += [f"Of {one.word} marks: {_times(one)}." if one.shown else f"{AS_IN_PRICE}." for one in marks]
@@ -85,12 +93,14 @@ def in_words(found: Estimate) -> list[str]:
 
 
 def _leaning(found: Estimate) -> list[str]:
-    own, relatives, kind = (f"{100 * share:.0f} %" for share in found.shares)
+    own, relatives, kind, others = (f"{100 * share:.0f} %" for share in found.shares)
     told = []
     if found.relatives:
         told.append(f"{relatives} of the level comes from its relatives {', '.join(found.relatives)}")
     if found.kind:
         told.append(f"{kind} of the level comes from its kind, {found.kind}")
+    if found.shares[3] >= LENDS:
+        told.append(f"{others} of the level comes from {OTHER_KINDS}")
     sentences = [f"{'; '.join(told)}; {own} is its own sales'."] if told else []
     if found.same:
         sentences.append(f"Sales of {', '.join(found.same)}, the same tube, count as its own.")

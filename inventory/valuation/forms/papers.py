@@ -1,0 +1,50 @@
+"""What a paper of a valuation is asked for."""
+
+from datetime import date
+from typing import Any
+
+from inventory.holdings.forms.wants import PriceField
+from inventory.house.form_fields import KeyChoice
+from inventory.valuation.forms import ValueForm
+from inventory.valuation.models import Appraisal
+from inventory.valuation.queries.appraisals import appraisals
+from inventory.valuation.queries.schedule import SINGLED_OUT
+from inventory.valuation.rules.bases import BASES
+from inventory.valuation.wording.papers.kinds import PaperKind
+
+
+class PaperForm(ValueForm):
+    """A valuation as ``ValueForm`` asks for it, or an appraisal; and the settings of the paper."""
+
+    appraisal = KeyChoice(
+        Appraisal.objects.none(), required=False, label="figures of", empty_label="today's evidence, as asked above",
+        help_text="An appraisal stays as it was kept: then its own basis, date, currency and place hold.",
+    )  # fmt: skip
+    single_out = PriceField(
+        required=False, max_digits=12, decimal_places=2, min_value=0, label="single out tubes worth at least",
+        help_text=f"Like tubes below that stand in one line. Empty: {SINGLED_OUT}.",
+    )  # fmt: skip
+
+    def __init__(self, kind: PaperKind, data: Any = None) -> None:
+        super().__init__(data)
+        self.kind = kind
+        self.fields["appraisal"].queryset = appraisals().filter(struck="")  # type: ignore[attr-defined]
+        usual = BASES[kind.basis]
+        basis: Any = self.fields["basis"]
+        basis.choices = [("", f"{usual.title}, as usual"), *((one.key, one.title) for one in BASES.values())]
+        for name in set(SETTINGS) - set(kind.settings):
+            del self.fields[name]
+
+    def asked(self, today: date) -> dict[str, Any]:
+        """What ``collection`` is asked for, where no appraisal is chosen."""
+        return super().asked(today) | {"basis": self.cleaned_data["basis"] or self.kind.basis}
+
+    @property
+    def settings(self) -> dict[str, Any]:
+        """The settings of the paper, what is left out as usual."""
+        cells = self.cleaned_data
+        return {name: SETTINGS[name] if cells.get(name) in (None, "") else cells[name] for name in self.kind.settings}
+
+
+#: What is usual where nothing is asked.
+SETTINGS: dict[str, Any] = {"single_out": SINGLED_OUT}

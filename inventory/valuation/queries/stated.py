@@ -1,0 +1,154 @@
+"""A valuation as papers state it: by today's evidence, or as an appraisal has it, in one shape."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from inventory.holdings.rules.prices import read_price
+from inventory.house.currencies import is_currency
+from inventory.house.money import CENT, Money
+from inventory.valuation.models import Appraisal, AppraisalLine
+from inventory.valuation.queries.collection import INTERVAL, RANGE
+from inventory.valuation.queries.sales import exchange
+from inventory.valuation.queries.things import standing_in
+from inventory.valuation.queries.worth import Collection, Line, added
+from inventory.valuation.rules.sale import OF_THE_VALUATION
+from inventory.valuation.rules.scatter import FEWEST
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A thing with what it is worth, None without evidence. ``within``: the tag of the set that it stands in, or in
+    whose value it is contained.
+
+    ``counts``: it is added; False where it is contained in the value of its set. ``insured`` is in the currency of the
+    paper. ``prices_of``: by whose prices it goes. ``spread``: what ``low`` to ``high`` is.
+    """
+
+    tag: str
+    what: str
+    kind: str
+    grade: str = ""
+    place: str = ""
+    within: str = ""
+    counts: bool = True
+    amount: Decimal | None = None
+    low: Decimal | None = None
+    high: Decimal | None = None
+    comparables: int = 0
+    spread: str = ""
+    insured: Decimal | None = None
+    prices_of: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Stated:
+    """A valuation with all that every paper says of it. ``appraisal``: its number, None by today's evidence.
+
+    ``market``: in which market prices were looked for. ``not_converted``: insured sums that are left out, and why.
+    """
+
+    on: date
+    currency: str
+    basis: str
+    real: bool
+    place: str
+    figures: tuple[Figure, ...]
+    made_by: str
+    made_on: date
+    market: tuple[str, ...] = ()
+    appraisal: int | None = None
+    not_converted: tuple[str, ...] = ()
+
+    @cached_property
+    def counted(self) -> list[Figure]:
+        return [one for one in self.figures if one.counts and one.amount is not None]
+
+    @cached_property
+    def without(self) -> list[Figure]:
+        """What there is no evidence for, and what is contained in no other figure."""
+        return [one for one in self.figures if one.counts and one.amount is None]
+
+    @property
+    def total(self) -> Decimal:
+        return added(one.amount for one in self.counted)
+
+    @property
+    def low(self) -> Decimal:
+        return added(one.low for one in self.counted)
+
+    @property
+    def high(self) -> Decimal:
+        return added(one.high for one in self.counted)
+
+    @property
+    def insured(self) -> Decimal:
+        return added(one.insured for one in self.figures)
+
+
+def stated(found: Collection, *, by: str, today: date) -> Stated:
+    """The collection by the evidence of a day. ``by``: who asks for the paper."""
+    market = found.market
+    words = (market.market.words, f"Of sets: {found.sets.market.words}" if found.sets.sales else "")
+    return Stated(
+        market.on, market.currency, market.basis, market.real, found.place, tuple(map(_figure, found.lines)), by, today,
+        tuple(filter(None, words)), not_converted=found.not_converted,
+    )  # fmt: skip
+
+
+def _figure(line: Line) -> Figure:
+    thing = line.thing
+    within = thing.within if line.counts else thing.part_of
+    return Figure(
+        thing.tag, thing.what, thing.kind, thing.grade, thing.place, within, line.counts, line.amount, line.low,
+        line.high, line.comparables, line.spread, line.insured, line.prices_of,
+    )  # fmt: skip
+
+
+def stated_of(appraisal: Appraisal) -> Stated:
+    """An appraisal as it was kept. What stands in which set it says only of what is contained in one's value; of the
+    rest the register of today does (four queries).
+    """
+    rows = list(appraisal.lines.order_by("tag"))  # type: ignore[attr-defined]
+    insured, refused = _insured(rows, appraisal)
+    holds = standing_in()
+    figures = tuple(_kept(row, insured.get(row.tag), holds.get(row.tag, "")) for row in rows)
+    parameters: dict[str, Any] = appraisal.inputs.get("parameters", {})
+    sets = parameters.get("market_of_sets", "") if parameters.get("factors_of_sets") else ""
+    words = (parameters.get("market", ""), f"Of sets: {sets}" if sets else "")
+    return Stated(
+        appraisal.on, appraisal.currency, appraisal.basis, appraisal.real, appraisal.place, figures,
+        appraisal.by_whom or "a command", appraisal.entered_at.date(), tuple(filter(None, words)), appraisal.pk,
+        tuple(refused),
+    )  # fmt: skip
+
+
+def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str) -> Figure:
+    spread = (INTERVAL if row.comparables >= FEWEST else RANGE) if row.amount is not None else ""
+    return Figure(
+        row.tag, row.what, row.kind, row.grade, row.place, row.within or now_in, not row.within, row.amount, row.low,
+        row.high, row.comparables, spread, insured, row.prices_of,
+    )  # fmt: skip
+
+
+def _insured(rows: Iterable[AppraisalLine], appraisal: Appraisal) -> tuple[dict[str, Decimal], list[str]]:
+    """Insured sums as they were then, in the currency of the appraisal at the rate of its day."""
+    rates = exchange(appraisal.currency, appraisal.on).rates
+    found: dict[str, Decimal] = {}
+    refused = []
+    for row in rows:
+        price = read_price(row.insured) if row.insured else None
+        if price is None or price.amount is None or not is_currency(price.currency):
+            continue
+        try:
+            money = rates.convert(
+                Money(price.amount, price.currency), appraisal.currency, appraisal.on, OF_THE_VALUATION
+            ).money
+        except ValueError as why:
+            refused.append(f"{row.tag}, {row.insured}: {why}")
+        else:
+            found[row.tag] = money.amount.quantize(CENT)
+    return found, refused

@@ -1,0 +1,86 @@
+"""Papers of a valuation: the page, the same as PDF, the same as data."""
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from inventory.house.access import needs
+from inventory.house.edit_pages import person
+from inventory.house.paper import paper_of, pdf_answer, site_of
+from inventory.valuation.forms.papers import PaperForm
+from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.stated import Stated, stated, stated_of
+from inventory.valuation.wording.papers.kinds import PAPERS, PaperKind, as_json
+
+SHOWN = 200  # rows of a table on the page; the PDF has all
+
+
+def _kind(key: str) -> PaperKind:
+    if key not in PAPERS:
+        raise Http404
+    return PAPERS[key]
+
+
+def _asked(request: HttpRequest, kind: PaperKind) -> tuple[PaperForm, Stated | None, Any]:
+    """The form, the valuation and the answer of the paper; None, None where it cannot be answered as asked."""
+    form, today = PaperForm(kind, request.GET), timezone.localdate()
+    if not form.is_valid():
+        return form, None, None
+    try:
+        kept = form.cleaned_data["appraisal"]
+        found = stated_of(kept) if kept else stated(collection(**form.asked(today)), by=person(request), today=today)
+    except ValueError as refusal:
+        form.add_error(None, str(refusal))
+        return form, None, None
+    return form, found, kind.ask(found, today, form.settings)
+
+
+@needs("view", "valuation.appraisal")
+def paper(request: HttpRequest, key: str) -> HttpResponse:
+    """A paper as page, with the form that asks for it otherwise."""
+    kind = _kind(key)
+    form, found, answer = _asked(request, kind)
+    context: dict[str, Any] = {"form": form, "kind": kind, "found": found, "papers": PAPERS.values()}
+    if found:
+        context |= {"printed": kind.printed(answer).shortened(SHOWN), "asked": request.GET.urlencode()}
+    return render(request, "valuation/paper.html", context, status=200 if found else 422)
+
+
+@needs("view", "valuation.appraisal")
+def paper_pdf(request: HttpRequest, key: str) -> HttpResponse:
+    """The same on paper."""
+    from inventory.house.printed_pdf import printed_pdf  # its fonts load slowly: when asked
+
+    kind = _kind(key)
+    form, found, answer = _asked(request, kind)
+    if not found:
+        return render(
+            request, "valuation/paper.html", {"form": form, "kind": kind, "papers": PAPERS.values()}, status=422
+        )
+    asked = request.GET.copy()
+    asked.pop("paper", None)
+    page = reverse("valuation:paper", args=[key]) + (f"?{asked.urlencode()}" if asked else "")
+    body = printed_pdf(
+        kind.printed(answer), site_of(request)(page), paper=paper_of(request), foot=foot(kind, found, person(request))
+    )
+    return pdf_answer(body, key)
+
+
+def foot(kind: PaperKind, found: Stated, by: str) -> str:
+    """What stands in the foot of every page."""
+    return f"{kind.title}, valued {found.on} in {found.currency}; printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
+
+
+@require_GET
+@needs("view", "valuation.appraisal")
+def api_paper(request: HttpRequest, key: str) -> JsonResponse:
+    """``/api/paper/insurance?basis=replacement&place=3``: as ``manage.py print_value`` gives it with ``--json``."""
+    kind = _kind(key)
+    form, found, answer = _asked(request, kind)
+    if not found:
+        return JsonResponse({"errors": form.errors}, status=400)
+    return JsonResponse(as_json(kind, found, answer))

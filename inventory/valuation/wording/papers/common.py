@@ -1,0 +1,92 @@
+"""What every paper of a valuation says: on which basis, of which day, by whom, how sure, and what it is not."""
+
+from decimal import Decimal
+
+from inventory.house.printed import Cell, Section, Words
+from inventory.valuation.queries.on_paper import Piece
+from inventory.valuation.queries.stated import Stated
+from inventory.valuation.rules.bases import BASES
+from inventory.valuation.rules.scatter import FEWEST
+
+NOT_CERTIFIED = (
+    "These are the keeper's own estimates from sales noted in the register. This is not a certified appraisal, and no "
+    "appraiser signed it."
+)
+LAW = "Local codes and licensed practice come first."
+NO_EVIDENCE = "no evidence"
+
+
+def heading_lines(found: Stated) -> tuple[str, ...]:
+    """Basis, valuation date, currency, place and by whom, in a line or two."""
+    basis = BASES[found.basis].title if found.basis in BASES else found.basis
+    what = f"what is in {found.place}" if found.place else "everything owned"
+    real = ", in prices of that day by U.S. CPI-U" if found.real else ""
+    first = f"{basis[0].upper()}{basis[1:]} of {what} on {found.on}, in {found.currency}{real}."
+    if found.appraisal:
+        kept = f"Figures of appraisal {found.appraisal}, kept by {found.made_by} on {found.made_on}: as they were then."
+        return first, f"{kept} All else is as the register says today."
+    return first, f"Made by {found.made_by} on {found.made_on}, from the register and the evidence of that day."
+
+
+def without_told(found: Stated) -> str:
+    """How many things have no evidence, and what that means."""
+    many = len(found.without)
+    if not many:
+        return "Everything on it has evidence of a price."
+    verb, more = ("have", "") if many > 1 else ("has", "s")
+    return (
+        f"{many} thing{'s' if many > 1 else ''} {verb} no evidence of a price and count{more} as nothing in the sums; "
+        "that does not say that they are worth nothing."
+    )
+
+
+def opening(found: Stated) -> tuple[Words, ...]:
+    """What stands before all else."""
+    return (Words((NOT_CERTIFIED, without_told(found))),)
+
+
+def meaning(found: Stated) -> tuple[str, ...]:
+    """What the figures mean and what the range is."""
+    basis = BASES.get(found.basis)
+    told = [f"{basis.title[0].upper()}{basis.title[1:]} is {basis.meaning} ({basis.source})."] if basis else []
+    return (
+        *told, *found.market,
+        f"From, to: where eight in ten such sales lie, by {FEWEST} comparables or more; below {FEWEST}, the range of "
+        "the comparables. Sold prices only, none after the valuation date; each went by the rate of its own day.",
+    )  # fmt: skip
+
+
+def meaning_section(found: Stated) -> Section:
+    return Section("What these figures are", (Words(meaning(found)),))
+
+
+def statement(found: Stated) -> list[str]:
+    """All of it, as data."""
+    return [*heading_lines(found), NOT_CERTIFIED, without_told(found), *meaning(found)]
+
+
+def figure(amount: Decimal | None, otherwise: str = "") -> str:
+    """An amount as papers write it: 1,234.50."""
+    return otherwise if amount is None else f"{amount:,.2f}"
+
+
+def named(piece: Piece, *small: str, count: int = 1) -> Cell:
+    """What a thing is, with lines below; the page leads to it."""
+    text = f"{count} × {piece.name}" if count > 1 else piece.name
+    return Cell(text, tuple(filter(None, small)), address=piece.item.get_absolute_url())
+
+
+def tags_told(tags: tuple[str, ...]) -> str:
+    """Tags on one line, runs of them drawn together: T-0003 to T-0006, T-0009."""
+    runs: list[list[str]] = []
+    for tag in tags:
+        if runs and _next(runs[-1][-1]) == tag:
+            runs[-1].append(tag)
+        else:
+            runs.append([tag])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in runs)
+
+
+def _next(tag: str) -> str:
+    head, dash, number = tag.rpartition("-")
+    return f"{head}{dash}{int(number) + 1:0{len(number)}d}" if number.isdecimal() else ""

@@ -1,0 +1,52 @@
+"""The papers that can be had of a valuation, one row each: what it is for, its usual basis, how it is made."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from inventory.house.printed import Printed
+from inventory.valuation.queries.schedule import schedule
+from inventory.valuation.queries.stated import Stated
+from inventory.valuation.rules.bases import REPLACEMENT
+from inventory.valuation.wording.papers.common import statement
+from inventory.valuation.wording.papers.schedule import schedule_printed
+
+
+@dataclass(frozen=True, slots=True)
+class PaperKind:
+    """``settings``: names of what can be asked of it beside the valuation. ``ask`` gives its answer, which has
+    ``as_dict``; ``printed`` puts that into pieces of paper.
+    """
+
+    key: str
+    title: str
+    purpose: str
+    basis: str
+    settings: tuple[str, ...]
+    ask: Callable[[Stated, date, Mapping[str, Any]], Any]
+    printed: Callable[[Any], Printed]
+
+
+PAPERS = {
+    one.key: one
+    for one in (
+        PaperKind(
+            "insurance", "Insurance schedule",
+            "For an insurer: building by building, with serials, condition, photographs, proof of purchase, what it "
+            "costs to replace, and how that compares with what it is insured for.",
+            REPLACEMENT, ("single_out",),
+            lambda found, today, asked: schedule(found, today, single_out=asked["single_out"]), schedule_printed,
+        ),
+    )
+}  # fmt: skip
+
+
+def as_json(kind: PaperKind, found: Stated, answer: Any) -> dict[str, Any]:
+    """The paper as data: what every one says, then its own."""
+    return {
+        "paper": kind.key, "title": kind.title, "basis": found.basis, "on": str(found.on), "currency": found.currency,
+        "place": found.place or None, "appraisal": found.appraisal, "made_by": found.made_by,
+        "made_on": str(found.made_on), "without_evidence": len(found.without),
+        "statement": statement(found), **answer.as_dict(),
+    }  # fmt: skip

@@ -1,0 +1,145 @@
+"""The insurance schedule as page and PDF show it."""
+
+from decimal import Decimal
+
+from inventory.house.printed import Cell, Printed, Rows, Section, Words, table
+from inventory.valuation.queries.schedule import Building, Schedule, ScheduleLine
+from inventory.valuation.queries.things import NO_PLACE
+from inventory.valuation.wording.papers.common import (
+    NO_EVIDENCE,
+    figure,
+    heading_lines,
+    meaning_section,
+    named,
+    opening,
+    tags_told,
+)
+
+COLUMNS = (
+    ("Photograph", 0.12), ("What", 0.25), ("Serial, tags", 0.13), ("Condition, completeness", 0.26),
+    ("Got, proof", 0.13), ("Value", 0.11), ("Insured", 0.12),
+)  # fmt: skip
+BARE_COLUMNS = (("What", 0.34), ("Serial, tags", 0.2), ("Condition", 0.2), ("Place", 0.16), ("Insured", 0.1))
+
+
+def schedule_printed(found: Schedule) -> Printed:
+    """Totals first, then the buildings, then what is without evidence."""
+    stated = found.stated
+    sections = [_sums(found), *(_building(one, stated.currency) for one in found.buildings if one.lines)]
+    if found.without:
+        sections.append(_without(found))
+    if stated.not_converted:
+        sections.append(
+            Section("Insured sums that are not in the figures", (Words(stated.not_converted, points=True),))
+        )
+    sections.append(meaning_section(stated))
+    return Printed("Insurance schedule", heading_lines(stated), tuple(sections), opening(stated))
+
+
+def _sums(found: Schedule) -> Section:
+    rows = [
+        (Cell(_name(one.name)), Cell(figure(one.amount)), Cell(figure(one.insured)),
+         Cell(cover(one.amount, one.insured)), Cell(str(len(one.without) or "")))
+        for one in found.buildings
+    ]  # fmt: skip
+    total = (
+        Cell("In all"), Cell(figure(found.total)), Cell(figure(found.insured)),
+        Cell(cover(found.total, found.insured)), Cell(str(len(found.without) or "")),
+    )  # fmt: skip
+    columns = (
+        ("Building", 0.3), (f"Value, {found.stated.currency}", 0.17), ("Insured for", 0.17), ("Cover", 0.23),
+        ("Lines without evidence", 0.13),
+    )  # fmt: skip
+    heads = {name for name, _ in columns[1:]} - {"Cover"}
+    spread = (
+        f"{figure(found.stated.low)} {found.stated.currency} if every thing came out at its low end, "
+        f"{figure(found.stated.high)} at its high end; the sum itself is surer than that."
+    )
+    note = "Insured is what the register says for single things; a policy for the whole is not in it."
+    return Section("By building", (table(columns, rows, figures=heads, total=total), Words((spread, note), small=True)))
+
+
+def cover(amount: Decimal, insured: Decimal) -> str:
+    """Whether what is insured covers the value, in words."""
+    gap = insured - amount
+    if not gap:
+        return "insured for its value" if amount else ""
+    if not insured:
+        return "not insured singly"
+    return f"{'over' if gap > 0 else 'under'}-insured by {figure(abs(gap))}"
+
+
+def _name(building: str) -> str:
+    return "In no place" if building == NO_PLACE else building
+
+
+def _building(one: Building, currency: str) -> Section:
+    insured = f"insured for {figure(one.insured)}" if one.insured else "nothing in it is insured singly"
+    sums = f"{figure(one.amount)} {currency}, {insured}"
+    return Section(_name(one.name), (_table(one, currency),), sums)
+
+
+def _table(building: Building, currency: str) -> Rows:
+    value = f"Value, {currency}"
+    columns = tuple((value if head == "Value" else head, share) for head, share in COLUMNS)
+    total = [Cell() for _ in columns]
+    total[1], total[-2], total[-1] = Cell(f"{_name(building.name)}, in all"), Cell(figure(building.amount)), Cell(
+        figure(building.insured)
+    )  # fmt: skip
+    return table(columns, map(_row, building.lines), figures=(value, "Insured"), total=total)
+
+
+def _row(line: ScheduleLine) -> tuple[Cell, ...]:
+    first = line.first
+    many = len(line.pieces) > 1
+    below = first.figure.place.partition(" / ")[2]
+    got = (first.acquired, f"paid {first.paid}" if first.paid else "", *first.proofs)
+    return (
+        Cell(picture=first.photograph), named(first, first.maker, first.model_kind, below, count=len(line.pieces)),
+        Cell(first.serial or tags_told(line.tags), (tags_told(line.tags),) if first.serial else ()),
+        Cell(first.figure.grade, _complete(line)),
+        Cell("", tuple(filter(None, got)) if not many else ()), _value(line), _insured(line),
+    )  # fmt: skip
+
+
+def _complete(line: ScheduleLine) -> tuple[str, ...]:
+    told = [line.first.condition if len(line.pieces) == 1 else ""]
+    if line.holds:
+        told.append(f"With it: {'; '.join(line.holds)}.")
+    if line.goes_with:
+        told.append(f"Belongs with: {'; '.join(line.goes_with)}.")
+    return tuple(filter(None, told))
+
+
+def _value(line: ScheduleLine) -> Cell:
+    one, many = line.first.figure, len(line.pieces)
+    small = []
+    if line.itself is None:
+        small.append("its tubes and units; of the set itself there is no evidence")
+    else:
+        small.append(f"{figure(one.low)} to {figure(one.high)}{' each' if many > 1 else ''}")
+        small.append(f"{one.comparables} sale{'s' if one.comparables != 1 else ''}")
+        if line.held:
+            small.append(f"{figure(line.held)} of it for what stands in it")
+    return Cell(figure(line.amount), tuple(small))
+
+
+def _insured(line: ScheduleLine) -> Cell:
+    if line.insured is None:
+        return Cell("not singly")
+    return Cell(figure(line.insured), (cover(line.amount, line.insured),) if line.amount is not None else ())
+
+
+def _without(found: Schedule) -> Section:
+    rows = []
+    for line in found.without:
+        first = line.first
+        inside = f"in {first.figure.within}" if first.figure.within else ""
+        rows.append((
+            named(first, first.maker, first.model_kind, inside, count=len(line.pieces)),
+            Cell(first.serial or tags_told(line.tags), (tags_told(line.tags),) if first.serial else ()),
+            Cell(first.figure.grade, tuple(filter(None, (first.condition,))) if len(line.pieces) == 1 else ()),
+            Cell(first.figure.place or NO_PLACE), Cell(figure(line.insured)),
+        ))  # fmt: skip
+    hint = f"{NO_EVIDENCE} of a price is noted: these are in no sum, and are not worth nothing"
+    return Section("Without evidence", (table(BARE_COLUMNS, rows, figures=("Insured",)),), hint)
