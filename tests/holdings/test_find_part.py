@@ -129,7 +129,7 @@ def test_command():
     assert set(answer) >= {"wanted", "single", "combinations", "why_not"}
     assert (answer["wanted"]["value"], answer["wanted"]["unit"], answer["wanted"]["place"]) == (10_000, "pF", "bypass")
     assert answer["single"][0]["volts"] == 600 and "at least 400 V" in answer["why_not"][0]["why"][0]
-    assert told("find_part", BYPASS).startswith("Asked: capacitor 0.01 mfd within 20 % 400 V, bypass")
+    assert told("find_part", BYPASS).startswith("Asked: capacitor 0.01 mfd, within 20 %, 400 V, bypass")
     assert "Nothing in stock serves" in told("find_part", "1 Meg 1 W")
     assert "has no unit" in refused("find_part", "0.01 400 V")
     assert "1 or more" in refused("find_part", BYPASS, "--most", "0")
@@ -139,7 +139,7 @@ def test_page_and_api(as_visitor):
     lot_of(2, value=20_000.0, construction="polyester", volts=400.0)
     lot_of(construction="polyester", place=PlaceFactory())
     text = page_text(as_visitor.get("/parts/find/", {"part": BYPASS}))
-    assert "may stand in for capacitor 0.01 mfd within 20 % 400 V, bypass" in text
+    assert "may stand in for capacitor 0.01 mfd, within 20 %, 400 V, bypass" in text
     assert "0.02 mfd + 0.02 mfd in series" in text and "Looked at, and why not" in text
     wrong = as_visitor.get("/parts/find/", {"part": "0.01 400 V"})
     assert wrong.status_code == 422 and "has no unit" in page_text(wrong)

@@ -10,7 +10,8 @@ from inventory.holdings.models import Loan, PartLot
 from inventory.holdings.queries.parts import part_lots
 from inventory.holdings.rules.combining.combine import Combined, combine
 from inventory.holdings.rules.combining.sharing import ADDED, StockPart
-from inventory.holdings.rules.part_kinds import KINDS, over_rated, show_value, sounds_like, words_of
+from inventory.holdings.rules.constructions import construction_of
+from inventory.holdings.rules.part_kinds import KINDS, PartFigures, over_rated, show_value, sounds_like, words_of
 from inventory.holdings.rules.part_text import read_part
 from inventory.holdings.rules.replacement import Fit, Wanted, fit, may_combine, wanted_of
 from inventory.house.concerns import Claim, claims_of_many
@@ -82,9 +83,9 @@ class Replacement:
         rated = [f"{getattr(asked, name):g} {unit}" for name, unit in _UNITS if getattr(asked, name) is not None]
         tolerance = f"within {asked.tolerance_pct:g} %" if asked.tolerance_pct else ""
         safety = f"class {asked.safety}" if asked.safety else ""
-        parts = [asked.kind, show_value(asked.kind, asked.value), tolerance, *rated, asked.construction, safety]
-        told = " ".join(part for part in (*parts, *self.wanted.words) if part)
-        return f"{told}, {place.key}" if place.key else told
+        parts = [tolerance, *rated, asked.construction, safety]
+        first = " ".join(part for part in (asked.kind, show_value(asked.kind, asked.value), *self.wanted.words) if part)
+        return ", ".join(part for part in (first, *parts, place.key) if part)
 
     def as_dict(self) -> dict[str, object]:
         asked = self.wanted.figures
@@ -140,12 +141,20 @@ def _said(wanted: Wanted, lot: PartLot, claims: Sequence[Claim], owed: Mapping[i
     if lot.type is None:
         sounds = sounds_like(wanted.figures, f"{lot.name} {lot.value}") and not _unsaid(wanted, lot)
         return LotSaid(lot, free, (UNNAMED, *there)) if sounds else None
-    found = fit(wanted, lot.type.figures) if not (missing := _unsaid(wanted, lot)) else Fit((missing,), (), ())
+    found = fit(wanted, _figures(lot)) if not (missing := _unsaid(wanted, lot)) else Fit((missing,), (), ())
     against = (*found.against, *there)
     cares = found.cares
     if lot.to_count and not against:
         cares = (*cares, "how many there are is a guess: count them first")
     return LotSaid(lot, 0 if there else free, against, cares, found.why, beside)
+
+
+def _figures(lot: PartLot) -> PartFigures:
+    """The figures of the kind of a lot; where that names no construction, the one that the lot is called by."""
+    assert lot.type is not None
+    figures = lot.type.figures
+    made = None if figures.construction else construction_of(figures.kind, lot.name)
+    return replace(figures, construction=made.key) if made else figures
 
 
 def _unsaid(wanted: Wanted, lot: PartLot) -> str:
@@ -191,9 +200,9 @@ def _together(wanted: Wanted, said: Sequence[LotSaid], most: int) -> Combined | 
     stock = []
     for one in said:
         kind = one.lot.type
-        if one.free and kind is not None and kind.value and may_combine(wanted, kind.figures):
+        if one.free and kind is not None and kind.value and may_combine(wanted, _figures(one.lot)):
             stock.append(StockPart(
                 one.lot.tag, kind.value, one.free, kind.tolerance_pct, kind.volts, kind.watts, kind.amps,
-                kind.construction,
+                _figures(one.lot).construction,
             ))  # fmt: skip
     return combine(wanted.figures, stock, most)

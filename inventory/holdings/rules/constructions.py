@@ -7,12 +7,12 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
-LEAKY = "paper this old leaks more often than not: test its insulation at the working voltage first"
+LEAKY = "old paper leaks more often than not: test its insulation at the working voltage first"
 DRIED = (
     "an old electrolytic dries out: bring it up slowly with the current limited, and measure leakage and value first"
 )
-POLARITY = "it has a polarity and bursts when reversed: mind plus and minus"
-OIL = "if it was made before July 1979 or its date is not known, it may hold PCB oil (40 CFR 761.2): never open it"
+POLARITY = "it has a plus and a minus, and bursts when they are turned round"
+OIL = "oil-filled: made before July 1979 or of no known date it may hold PCB oil (40 CFR 761.2), so never open it"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,7 @@
 """The page that names what of the stock can stand in for a part."""
 
+from collections import Counter
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
@@ -29,7 +31,12 @@ def find_part_page(request: HttpRequest) -> HttpResponse:
     if asked and form.is_valid():
         try:
             found = find_part(form.cleaned_data["part"], MOST_NAMED)
-            context |= {"found": found.cut(ON_PAGE), "combinations": _different(found)}
+            together = _different(found)
+            often = Counter(word for one in together for word in one.cautions)
+            shared = [word for word, times in often.items() if times > 1]
+            context |= {"found": found.cut(ON_PAGE), "shared": shared, "combinations": [
+                (one, [word for word in one.cautions if word not in shared]) for one in together
+            ]}  # fmt: skip
         except PartTextFault as fault:
             form.add_error("part", str(fault))
     return render(request, "holdings/find_part.html", context, status=422 if form.errors else 200)

@@ -36,8 +36,8 @@ class Command(AnswerCommand):
         for one in answer["combinations"]:
             lots = "; ".join(part["lot"] for part in one["parts"])
             tell(f"{one['text']} ({lots}): {one['error_pct']:+.3g} %")
-            for caution in one["cautions"]:
-                tell(f"    {caution}")
+        for caution in dict.fromkeys(word for one in answer["combinations"] for word in one["cautions"]):
+            tell(f"    {caution}")
         if not answer["single"] and not answer["combinations"]:
             tell("Nothing in stock serves.")
         for one in answer["why_not"]:

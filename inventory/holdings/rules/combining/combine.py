@@ -67,7 +67,7 @@ class Combination:
 
     @property
     def value_text(self) -> str:
-        return show_value(self.kind, self.value)
+        return show_value(self.kind, float(f"{self.value:.4g}"))
 
     @property
     def lots(self) -> str:
@@ -194,7 +194,7 @@ def _told(wanted: PartFigures, how: str, parts: Sequence[StockPart]) -> Combinat
     value = combined(kind, how, [part.value for part in parts]) if len(parts) > 1 else parts[0].value
     low, high = worst_values(kind, how, parts) or (None, None)
     borne = {name: bears(kind, how, parts, name) for name in UNITS}
-    off = round((value / (wanted.value or 1.0) - 1) * 100, 9)
+    off = round((value / (wanted.value or 1.0) - 1) * 100, 9) + 0.0  # no -0
     cautions = tuple(_cautions(wanted, how, parts, low, high))
     return Combination(kind, tuple(parts), how, value, off, low, high, **borne, cautions=cautions)
 
@@ -219,7 +219,7 @@ def _cautions(
             "(common practice, no source). Never take a point between them for discharged."
         )
     made = {part.made: construction_of(kind, part.made) for part in parts}
-    told += [f"{one.key}: {care}." for one in made.values() if one for care in one.cares]
+    told += [f"{one.key[0].upper()}{one.key[1:]}: {care}." for one in made.values() if one for care in one.cares]
     if kind == "inductor" and len(parts) > 1:
         told.append("Taken as not coupled: stand them apart or at right angles.")
     return told
