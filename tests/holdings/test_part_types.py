@@ -6,12 +6,16 @@ import io
 import pytest
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
+from hypothesis import given
+from hypothesis import strategies as st
 
 from inventory.holdings.actions import add_parts
 from inventory.holdings.actions.parts import read_kinds, when_migrated
 from inventory.holdings.filters import PartFilter, PartTypeFilter
 from inventory.holdings.models import Item, PartLot, PartType
 from inventory.holdings.queries.parts import part_lots, part_types
+from inventory.holdings.rules.part_kinds import KINDS
+from inventory.holdings.rules.part_text import read_part
 from tests.factories import ItemFactory
 from tests.holdings.parts import lot_of
 from tests.pages import page_text
@@ -147,3 +151,15 @@ def test_how_a_thing_came_is_kept_of_every_thing(as_keeper):
     text = page_text(as_keeper.get(f"/parts/{lot.tag}/"))
     for word in ("acquired from", "Ebb Street radio club", "how acquired", "swapped for a meter", "K-17"):
         assert word in text
+
+
+@given(
+    st.sampled_from(["capacitor", "resistor", "inductor", "crystal", "choke", "fuse", "lamp"]), st.integers(1, 999_999),
+    st.sampled_from([None, 5.0, 20.0]), st.sampled_from([None, 63.0, 600.0]),
+)  # fmt: skip
+def test_a_kind_of_part_is_read_as_it_is_told(kind, value, tolerance, rating):
+    rated = next(iter(KINDS[kind].ratings), "")
+    row = PartType(kind=kind, value=float(value), tolerance_pct=tolerance, **({rated: rating} if rated else {}))
+    told = read_part(str(row)).figures
+    assert told.value == pytest.approx(row.value, rel=1e-5)
+    assert (told.kind, told.tolerance_pct) == (kind, tolerance) and (not rated or getattr(told, rated) == rating)

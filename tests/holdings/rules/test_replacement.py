@@ -71,7 +71,7 @@ def test_old_stock_is_told_apart():
     assert any("lifts the next grid" in care for care in fit(wanted, cap(made="paper")).cares)
     assert any("PCB" in care for care in fit(wanted, cap(made="oil-filled")).cares)
     filtered = wanted_of(read_part("8 mfd 450 V filter"))
-    assert any("polarity" in care for care in fit(filtered, cap(8e6, made="electrolytic")).cares)
+    assert any("plus and a minus" in care for care in fit(filtered, cap(8e6, made="electrolytic")).cares)
     assert any("not known" in care for care in fit(filtered, cap(8e6)).cares)
 
 
