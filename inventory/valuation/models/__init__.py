@@ -16,9 +16,12 @@ from inventory.house.money import Money
 from inventory.house.records.models import Record
 from inventory.house.writing import refuse
 from inventory.sets.models import SetModel
+from inventory.valuation.models.estate import Contact, Promise
 from inventory.valuation.rules import words
 from inventory.valuation.rules.entry import LARGEST, LONGEST, MOST, MOST_PREMIUM, PLACES, Entry, price_each
 from tubes.models import TubeType
+
+__all__ = ["Appraisal", "AppraisalLine", "Contact", "PriceEvidence", "Promise"]
 
 
 def _as_said(known: tuple[str, ...]) -> list[tuple[str, str]]:
