@@ -9,9 +9,13 @@ from django.db.models import Q, QuerySet
 
 from inventory.house.filters import TextFilter, WordsFilter
 from inventory.house.form_fields import DayField
-from inventory.valuation.models import PriceEvidence
+from inventory.pairing.models import CompanionKind
+from inventory.valuation.models import SUBJECTS, PriceEvidence
+from inventory.valuation.queries.naming import equipment_named
 from inventory.valuation.rules import words
-from tubes.queries import types_named
+from tubes.queries import knowledge, types_named
+
+OF_NOTHING = Q(**{f"{name}__isnull": True for name in SUBJECTS})
 
 
 class DayFilter(filters.Filter):
@@ -29,7 +33,7 @@ def _choices(known: tuple[str, ...]) -> list[tuple[str, str]]:
 
 
 class EvidenceFilter(filters.FilterSet):
-    of = TextFilter(method="by_what", label="Type by any number, or a set model")
+    of = TextFilter(method="by_what", label="Type by any number, or a model of set or unit")
     grade = filters.ChoiceFilter(choices=_choices(words.GRADES), label="Grade")
     kind = filters.ChoiceFilter(choices=_choices(words.KINDS), label="Sold or asking")
     venue = filters.ChoiceFilter(choices=_choices(words.VENUES), label="Venue")
@@ -48,8 +52,10 @@ class EvidenceFilter(filters.FilterSet):
 
     def by_what(self, rows: QuerySet[PriceEvidence], name: str, value: Any) -> QuerySet[PriceEvidence]:
         """Of what the text names, under any number; rows that are not settled by their very words."""
-        loose = Q(type__isnull=True, set_model__isnull=True, designation__iexact=value.strip())
-        model = Q(set_model__name__icontains=value.strip())
+        loose = OF_NOTHING & Q(designation__iexact=value.strip())
+        model = Q(set_model__name__icontains=value.strip()) | Q(unit_model__name__icontains=value.strip())
+        if isinstance(kind := getattr(equipment_named(value, knowledge()), "row", None), CompanionKind):
+            model |= Q(companion_kind=kind)
         return rows.filter(Q(type__name__in=types_named(value)) | model | loose)
 
     def by_currency(self, rows: QuerySet[PriceEvidence], name: str, value: Any) -> QuerySet[PriceEvidence]:
@@ -58,6 +64,4 @@ class EvidenceFilter(filters.FilterSet):
     def by_settled(self, rows: QuerySet[PriceEvidence], name: str, value: Any) -> QuerySet[PriceEvidence]:
         if value == "out":
             return rows.exclude(struck="")
-        return rows.filter(struck="").filter(
-            Q(type__isnull=False) | Q(set_model__isnull=False) if value == "yes" else Q(type=None, set_model=None)
-        )
+        return rows.filter(~OF_NOTHING if value == "yes" else OF_NOTHING, struck="")

@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
 from inventory.valuation.models import Appraisal, AppraisalLine, Contact, PriceEvidence, Promise
-from tests.factories import TubeFactory, TubeTypeFactory, days_ago
+from tests.factories import CompanionKindFactory, TubeFactory, TubeTypeFactory, UnitModelFactory, days_ago
 
 
 class EvidenceFactory(DjangoModelFactory):
@@ -177,6 +177,8 @@ def in_the_archive(fitting):
     row.struck = "twice"
     row.save()
     EvidenceFactory(type=None, set_model=fitting.chassis.model, designation="a set", arms_length="no")
+    EvidenceFactory(type=None, unit_model=UnitModelFactory(), designation="a unit")
+    EvidenceFactory(type=None, companion_kind=CompanionKindFactory(), designation="a book")
     kept = AppraisalFactory(note="=kept", inputs=_inputs("as it was"))
     AppraisalLine.objects.create(
         appraisal=kept, tag=fitting.tube.tag, what="=tube", kind="tube", amount=Decimal("12.5"), comparables=3

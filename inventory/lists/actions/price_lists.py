@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import islice
 from typing import IO, Any
 
 from django.db import transaction
@@ -11,11 +12,11 @@ from inventory.holdings.rules.cells import row_text
 from inventory.lists.actions.files import open_table
 from inventory.lists.actions.read import without_blank_end
 from inventory.lists.rules.records import FileRefused, Line, with_currencies
-from inventory.sets.models import SetModel
-from inventory.valuation.actions import row_of, settled, write_rows
+from inventory.valuation.actions import row_of, write_rows
 from inventory.valuation.queries.duplicates import alike_key, by_key, kept_on, same_key, what_of
+from inventory.valuation.queries.naming import Named, named_of
 from inventory.valuation.rules.entry import COLUMNS, MORE_COLUMNS, NEEDED, Entry, Fault, read_entry
-from tubes.models import TubeType
+from inventory.valuation.rules.figures import decimal_signs
 
 ROW = "row"  # the column of a fault that is of the whole row
 MOST_ROWS = 200_000
@@ -33,8 +34,7 @@ class PriceRow:
     line: int
     entry: Entry | None = None
     faults: tuple[Fault, ...] = ()
-    type: TubeType | None = None
-    set_model: SetModel | None = None
+    of: Named | None = None
     same: bool = False
     alike: str = ""
 
@@ -44,7 +44,7 @@ class PriceRow:
 
     @property
     def settled(self) -> bool:
-        return self.type is not None or self.set_model is not None
+        return self.of is not None
 
 
 @dataclass(frozen=True)
@@ -111,13 +111,13 @@ def read_prices(
     table = open_table(file, name, sheet)
     lines = (line for line in without_blank_end(table) if line.spoilt or any(map(str.strip, line.cells)))
     at, unread = _heading(lines)
-    rows = []
-    for line in lines:
-        rows.append(_row(line, at, today, order))
-        if len(rows) > MOST_ROWS:
-            raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
-    if not rows:
+    found = list(islice(lines, MOST_ROWS + 1))
+    if len(found) > MOST_ROWS:
+        raise FileRefused(f"The list has more than {MOST_ROWS} rows; take it in by parts.")
+    if not found:
         raise FileRefused("No row stands below the heading.")
+    signs = decimal_signs(line.cells[at["amount"]] for line in found if at["amount"] < len(line.cells))
+    rows = [_row(line, at, today, order, signs) for line in found]
     return PriceList(_looked_through(_settled(rows), twice), tuple(table.notes), unread)
 
 
@@ -136,7 +136,7 @@ def _heading(lines: Iterator[Line]) -> tuple[dict[str, int], tuple[str, ...]]:
     raise FileRefused(f"No heading with {told} was found; the columns are {','.join(COLUMNS)}.")
 
 
-def _row(line: Line, at: dict[str, int], today: date, order: str | None) -> PriceRow:
+def _row(line: Line, at: dict[str, int], today: date, order: str | None, signs: frozenset[str]) -> PriceRow:
     if line.spoilt:
         return PriceRow(line.number, faults=(Fault(ROW, row_text(line.cells)[:200], line.fault),))
     money = [at[column] for column in ("amount", "postage") if column in at]
@@ -145,7 +145,7 @@ def _row(line: Line, at: dict[str, int], today: date, order: str | None) -> Pric
     if at["designation"] in line.dated:
         reason = "the spreadsheet holds a date here, the original cannot be told; write it with the column set to text"
         return PriceRow(line.number, faults=(Fault("designation", cells["designation"], reason),))
-    read = read_entry(cells, today, order)
+    read = read_entry(cells, today, order, signs)
     if isinstance(read, tuple):
         return PriceRow(line.number, faults=read)
     if line.fault:
@@ -154,17 +154,8 @@ def _row(line: Line, at: dict[str, int], today: date, order: str | None) -> Pric
 
 
 def _settled(rows: Sequence[PriceRow]) -> list[PriceRow]:
-    designations = [row.entry.designation for row in rows if row.entry]
-    types = settled(designations)
-    models = {model.name.casefold(): model for model in SetModel.objects.all()}
-    found = []
-    for row in rows:
-        if row.entry:
-            text = row.entry.designation
-            model = models.get(text.casefold())  # before the types: "Petrel 40" is no tube 40
-            row = replace(row, type=None if model else types.get(text), set_model=model)
-        found.append(row)
-    return found
+    of = named_of([row.entry.designation for row in rows if row.entry])
+    return [replace(row, of=of.get(row.entry.designation)) if row.entry else row for row in rows]
 
 
 def _looked_through(rows: Sequence[PriceRow], twice: bool) -> tuple[PriceRow, ...]:
@@ -175,11 +166,7 @@ def _looked_through(rows: Sequence[PriceRow], twice: bool) -> tuple[PriceRow, ..
     found = []
     for row in rows:
         if row.entry:
-            what = what_of(
-                row.entry.designation,
-                row.type.name if row.type else "",
-                row.set_model.name if row.set_model else "",
-            )
+            what = what_of(row.entry.designation, row.of.name if row.of else "")
             whole, part = same_key(row.entry, what), alike_key(row.entry, what)
             if whole in same:
                 row = _same(row, same[whole], twice)
@@ -211,5 +198,5 @@ def take_in_prices(
 ) -> PriceList:  # fmt: skip
     """Read a list and write the rows that can be taken, all or none. Raises FileRefused for what is no such list."""
     found = read_prices(file, name, today=today, order=order, sheet=sheet, twice=twice)
-    rows = [row_of(row.entry, row.type, row.set_model) for row in found.taken if row.entry]
+    rows = [row_of(row.entry, row.of) for row in found.taken if row.entry]
     return replace(found, written=write_rows(rows, by=by, reason=f"list {name}"))

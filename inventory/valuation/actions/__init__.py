@@ -9,12 +9,10 @@ from django.utils import timezone
 
 from inventory.holdings.actions.register import check_day
 from inventory.house.writing import keep_history, refuse, write
-from inventory.sets.models import SetModel
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.duplicates import twins_of
+from inventory.valuation.queries.naming import Named, named_of
 from inventory.valuation.rules.entry import Entry
-from tubes.models import TubeType
-from tubes.queries import knowledge, type_named
 
 AT_ONCE = 500
 
@@ -41,28 +39,15 @@ def save_evidence(
 
 
 def settle(row: PriceEvidence) -> None:
-    """Give a row of neither the set model that it names, else the tube type that it names alone (two queries)."""
-    if row.type is None and row.set_model is None and row.designation:
-        row.set_model = SetModel.objects.filter(name__iexact=row.designation).first()  # "Petrel 40" is no tube 40
-        row.type = None if row.set_model else settled([row.designation]).get(row.designation)
+    """Give a row that is of nothing yet what it names alone (four queries)."""
+    if row.of is None and (found := named_of([row.designation]).get(row.designation)):
+        setattr(row, found.field, found.row)
 
 
-def settled(designations: Sequence[str]) -> dict[str, TubeType]:
-    """The tube type that each designation names alone; those that name none or two are left out (one query)."""
-    known, names = knowledge(), {}
-    for text in dict.fromkeys(designations):
-        try:
-            names[text] = type_named(text, known)
-        except ValueError:
-            continue
-    rows = {row.name: row for row in TubeType.objects.filter(name__in=set(names.values()))}
-    return {text: rows[name] for text, name in names.items() if name in rows}
-
-
-def row_of(entry: Entry, type: TubeType | None = None, set_model: SetModel | None = None) -> PriceEvidence:
+def row_of(entry: Entry, of: Named | None = None) -> PriceEvidence:
     """A row that says what an entry says, not written."""
     return PriceEvidence(
-        on=entry.on, designation=entry.designation, type=type, set_model=set_model, grade=entry.grade,
+        on=entry.on, designation=entry.designation, **({of.field: of.row} if of else {}), grade=entry.grade,
         kind=entry.kind, venue=entry.venue, currency=entry.money.currency, amount=entry.money.amount,
         quantity=entry.quantity, premium_pct=entry.premium_pct, postage=entry.postage,
         arms_length=entry.arms_length, source=entry.source, note=entry.note,

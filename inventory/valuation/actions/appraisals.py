@@ -38,7 +38,7 @@ def _line(line: Line) -> AppraisalLine:
     thing = line.thing
     return AppraisalLine(
         tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=_prices_of(line),
-        place=thing.place, within="" if line.counts else thing.within, amount=line.amount, low=line.low,
+        place=thing.place, within="" if line.counts else thing.part_of, amount=line.amount, low=line.low,
         high=line.high, comparables=line.comparables, insured=str(thing.insured or ""),
     )  # fmt: skip
 
@@ -89,7 +89,8 @@ def _evidence(market: Priced) -> list[dict[str, Any]]:
         each = None if brought.price is None else f"{brought.price:.6f}"
         rows.append({
             "row": sale.name, "date": str(sale.on), "designation": sale.designation, "type": sale.type,
-            "set_model": sale.set_model, "grade": sale.grade, "kind": sale.kind, "venue": sale.venue,
+            "set_model": sale.set_model, "unit_model": sale.unit_model, "companion": sale.companion,
+            "grade": sale.grade, "kind": sale.kind, "venue": sale.venue,
             "price": str(sale.money), "quantity": sale.quantity, "premium_pct": premium, "source": sale.source,
             "each": each, "by": list(brought.by), "left_out": market.reason(at),
         })  # fmt: skip

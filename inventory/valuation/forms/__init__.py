@@ -9,6 +9,7 @@ from inventory.holdings.forms.facts import DATE_ORDERS, CurrencyField
 from inventory.holdings.forms.wants import PriceField
 from inventory.holdings.models import Place
 from inventory.house.form_fields import DayField, KeyChoice, picker
+from inventory.pairing.models import CompanionKind
 from inventory.valuation.models import Appraisal, PriceEvidence
 from inventory.valuation.queries.appraisals import appraisals
 from inventory.valuation.rules.bases import BASES, FAIR_MARKET
@@ -56,13 +57,16 @@ class EvidenceForm(forms.ModelForm):
         model = PriceEvidence
         formfield_callback = picker
         fields = [
-            "on", "designation", "type", "set_model", "grade", "kind", "venue", "amount", "currency", "quantity",
-            "premium_pct", "postage", "arms_length", "source", "by_whom", "note", "besides",
+            "on", "designation", "type", "set_model", "unit_model", "companion_kind", "grade", "kind", "venue",
+            "amount", "currency", "quantity", "premium_pct", "postage", "arms_length", "source", "by_whom",
+            "note", "besides",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["currency"].required = True
+        kinds = CompanionKind.objects.select_related("set_model")
+        self.fields["companion_kind"].queryset = kinds  # type: ignore[attr-defined]
         for name in ("amount", "premium_pct", "postage"):
             if (kept := self.initial.get(name)) is not None:
                 self.initial[name] = f"{kept.normalize():f}"  # 25, not 25.0000
@@ -96,7 +100,7 @@ class EstimateForm(ValueForm):
 
     of = forms.CharField(
         max_length=80, label="what",
-        help_text="A tube type by any of its numbers, a set model, or a mark that evidence bears.",
+        help_text="A tube type by any of its numbers, a model of set or plug-in unit, or a mark that evidence bears.",
     )  # fmt: skip
     grade = forms.ChoiceField(choices=[("", "the commonest"), *((one, one) for one in GRADES)], required=False)
     place = None  # type: ignore[assignment]

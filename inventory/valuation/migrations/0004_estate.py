@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('holdings', '0014_largest_lots'),
-        ('valuation', '0002_appraisals'),
+        ('valuation', '0003_units_and_companions'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -1,10 +1,13 @@
-"""Price evidence: what somebody paid or asked for a tube or a set, when, where, in which condition, and who says so.
+"""Price evidence: what somebody paid or asked for a tube, a set, a plug-in unit or a book, when, where, in which
+condition, and who says so.
 
 Prices kept on things of the register (paid, insured) stay there; those feed in as evidence of the keeper's own when an
 estimate is made (``queries.own``), and are not copied.
 """
 
 from decimal import Decimal
+from itertools import combinations
+from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -15,28 +18,41 @@ from inventory.house.kept_history import History
 from inventory.house.money import Money
 from inventory.house.records.models import Record
 from inventory.house.writing import refuse
-from inventory.sets.models import SetModel
+from inventory.pairing.models import CompanionKind
+from inventory.sets.models import SetModel, UnitModel
 from inventory.valuation.models.estate import Contact, Promise
 from inventory.valuation.rules import words
 from inventory.valuation.rules.entry import LARGEST, LONGEST, MOST, MOST_PREMIUM, PLACES, Entry, price_each
 from tubes.models import TubeType
 
-__all__ = ["Appraisal", "AppraisalLine", "Contact", "PriceEvidence", "Promise"]
+__all__ = ["SUBJECTS", "Appraisal", "AppraisalLine", "Contact", "PriceEvidence", "Promise"]
+
+#: What a row can be of, one of them at most; all empty where its words settle none.
+SUBJECTS = ("type", "set_model", "unit_model", "companion_kind")
 
 
 def _as_said(known: tuple[str, ...]) -> list[tuple[str, str]]:
     return [(word, word) for word in known]
 
 
+def _one_at_most() -> Q:
+    known = Q()
+    for one, other in combinations(SUBJECTS, 2):
+        known &= Q(**{f"{one}__isnull": True}) | Q(**{f"{other}__isnull": True})
+    return known
+
+
 class PriceEvidence(Record):
     """One sale or offer. ``amount`` is for all of ``quantity``, before buyer's premium and postage.
 
-    ``designation`` is as written; ``type`` is empty where it settles none, and the row then stays as found.
+    ``designation`` is as written; of ``SUBJECTS`` all are empty where it settles none, and the row stays as found.
     """
 
     on = models.DateField("date")
     designation = models.CharField(
-        "what, as written", max_length=LONGEST["designation"], help_text="The number of a tube, or a model of set."
+        "what, as written",
+        max_length=LONGEST["designation"],
+        help_text="The number of a tube, a model of set or plug-in unit, or such as: calibration book of a model.",
     )
     type = models.ForeignKey(
         TubeType, on_delete=models.PROTECT, null=True, blank=True, related_name="price_evidence",
@@ -45,6 +61,14 @@ class PriceEvidence(Record):
     set_model = models.ForeignKey(
         SetModel, on_delete=models.PROTECT, null=True, blank=True, related_name="price_evidence",
         verbose_name="or set model",
+    )  # fmt: skip
+    unit_model = models.ForeignKey(
+        UnitModel, on_delete=models.PROTECT, null=True, blank=True, related_name="price_evidence",
+        verbose_name="or plug-in unit",
+    )  # fmt: skip
+    companion_kind = models.ForeignKey(
+        CompanionKind, on_delete=models.PROTECT, null=True, blank=True, related_name="price_evidence",
+        verbose_name="or what belongs with a set",
     )  # fmt: skip
     grade = models.CharField(max_length=20, choices=_as_said(words.GRADES))
     kind = models.CharField("sold or asking", max_length=8, choices=_as_said(words.KINDS), default=words.SOLD)
@@ -81,14 +105,19 @@ class PriceEvidence(Record):
         indexes = [models.Index(fields=["type", "on"]), models.Index(fields=["on"])]
         constraints = [
             models.CheckConstraint(
-                condition=Q(type__isnull=True) | Q(set_model__isnull=True), name="evidence_of_tube_or_set",
-                violation_error_message="It is of a tube type or of a set model, not of both.",
+                condition=_one_at_most(), name="evidence_of_one_thing",
+                violation_error_message="It is of one of them: a tube type, a set, a unit, or what belongs with a set.",
             ),
             models.CheckConstraint(condition=Q(amount__gt=0) & Q(quantity__gt=0), name="evidence_of_some_money"),
         ]  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.designation}, {self.grade}, {self.kind} {self.on}"
+
+    @property
+    def of(self) -> Any:
+        """The row of the type, set model, unit model or kind of companion that it is of; None where none is settled."""
+        return next((row for name in SUBJECTS if (row := getattr(self, name)) is not None), None)
 
     @property
     def money(self) -> Money:

@@ -1,7 +1,7 @@
 """What the collection is worth, thing by thing, on the evidence of one day in one currency.
 
-A set for whose model there is evidence is worth what such sets fetch with their tubes; the tubes in it are then told,
-and not added again. Of a set without evidence the tubes count by themselves.
+A set for whose model there is evidence is worth what such sets fetch complete: the tubes and units in it, and the units
+and books that belong with it, are then told and not added again. Of a set without evidence they count by themselves.
 """
 
 from collections import defaultdict
@@ -10,12 +10,14 @@ from datetime import date
 from decimal import Decimal
 from functools import cache
 
+from django.utils import timezone
+
 from inventory.holdings.models import Item
 from inventory.house.money import CENT
 from inventory.running.models import MatchedTube
 from inventory.valuation.queries.pricing import (
+    EQUIPMENT,
     MARK,
-    SET,
     Priced,
     Subject,
     mark_of,
@@ -47,7 +49,7 @@ def collection(
         priced(currency, on, basis=basis, real=real, weighting=weighting, found=evidence, sets=whole)
         for whole in (False, True)
     )
-    things = owned_things(place)
+    things = owned_things(timezone.localdate(), place)
     if place and not things:
         raise ValueError(f"nothing is in a place {place!r}; write its path as the page of places does")
     if grade:
@@ -57,7 +59,7 @@ def collection(
 
 def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") -> Collection:
     """Things by the markets of tubes and of sets, all at once."""
-    known = knowledge()
+    known, asked_sets = knowledge(), sets.own_usual
     mark = cache(lambda stamp, name: mark_of(stamp, name, known))
     of = cache(lambda name: tube_subject(name, known))
     loose = cache(lambda stamp: mark_subject(stamp, known))
@@ -66,17 +68,20 @@ def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") ->
         if thing.kind == Item.TUBE:
             found: Subject | None = of(thing.type) if thing.type else loose(thing.marked)
             return found
-        return Subject(SET, thing.set_model) if thing.set_model else None
+        for what, name in zip(EQUIPMENT, (thing.set_model, thing.unit_model, thing.companion), strict=True):
+            if name:
+                return Subject(what, name)
+        return None
 
     subjects = [subject(thing) for thing in things]
     asked = [one or NO_SUBJECT for one in subjects]
     marks = [mark(thing.marked, thing.type) for thing in things]
     of_tubes = _figures(tubes.values(asked, [thing.grade for thing in things], marks))
-    of_sets = _figures(sets.values(asked, ["" for _ in things]))
+    of_sets = _figures(sets.values(asked, [asked_sets.get(one, "") for one in asked]))
     insured, not_converted = _insured(things, tubes)
     lines = []
     for at, (thing, one) in enumerate(zip(things, subjects, strict=True)):
-        amount, low, high, count, spread = (of_sets if one and one.what == SET else of_tubes)[at]
+        amount, low, high, count, spread = (of_sets if one and one.what in EQUIPMENT else of_tubes)[at]
         lines.append(Line(thing, one, amount, low, high, count, spread, True, insured.get(thing.key)))
     return Collection(tubes, sets, place, _contained(lines), not_converted, _matched(lines))
 
@@ -110,9 +115,9 @@ def _matched(lines: list[Line]) -> tuple[Matched, ...]:
 
 
 def _contained(lines: list[Line]) -> tuple[Line, ...]:
-    """The lines, those that stand in a set which is valued whole marked as contained in it."""
+    """The lines, those that stand in a set which is valued whole, or belong with it, marked as contained in it."""
     whole = {line.thing.tag for line in lines if line.thing.kind == Item.CHASSIS and line.amount is not None}
-    return tuple(replace(line, counts=line.thing.within not in whole) for line in lines)
+    return tuple(replace(line, counts=line.thing.part_of not in whole) for line in lines)
 
 
 def _insured(things: list[Thing], market: Priced) -> tuple[dict[int, Decimal], tuple[str, ...]]:

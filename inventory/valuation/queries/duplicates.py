@@ -6,12 +6,13 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from inventory.valuation.models import PriceEvidence
+from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.rules.entry import Entry
 
 ALIKE = ("on", "what", "amount", "currency", "source")
 AT_ONCE = 400  # days asked for in one query
 Key = tuple[Any, ...]
+OF = (*SUBJECTS, "companion_kind__set_model")  # what is fetched with rows, so that each can say what it is of
 
 
 def same_key(entry: Entry, what: str) -> Key:
@@ -27,9 +28,9 @@ def alike_key(entry: Entry, what: str) -> Key:
     return entry.on, what, _number(entry.money.amount), entry.money.currency, " ".join(entry.source.casefold().split())
 
 
-def what_of(designation: str, type_name: str = "", set_model: str = "") -> str:
-    """What a row is of: the type where it is settled, whatever it was called, else the words."""
-    return type_name or set_model or " ".join(designation.casefold().split())
+def what_of(designation: str, of: str = "") -> str:
+    """What a row is of: the name of what it is settled as, whatever it was called, else the words."""
+    return of or " ".join(designation.casefold().split())
 
 
 def _number(amount: Decimal | None) -> Decimal | None:
@@ -42,12 +43,12 @@ def kept_on(days: Iterable[date]) -> list[PriceEvidence]:
     wanted = sorted(set(days))
     for at in range(0, len(wanted), AT_ONCE):
         some = wanted[at : at + AT_ONCE]
-        rows += PriceEvidence.objects.filter(on__in=some).select_related("type", "set_model").order_by("pk")
+        rows += PriceEvidence.objects.filter(on__in=some).select_related(*OF).order_by("pk")
     return rows
 
 
 def row_what(row: PriceEvidence) -> str:
-    return what_of(row.designation, row.type.name if row.type else "", row.set_model.name if row.set_model else "")
+    return what_of(row.designation, str(row.of or ""))
 
 
 def by_key(rows: Iterable[PriceEvidence], key: Any) -> dict[Key, list[PriceEvidence]]:

@@ -63,7 +63,8 @@ class EstateLine:
             "tags": list(self.tags), "count": len(self.pieces), "what": first.name, "kind": first.figure.kind,
             "serial": first.serial or None, "place": self.place or None, "lent_to": self.lent_to or None,
             "value": told_amount(self.amount), "low": told_amount(self.low), "high": told_amount(self.high),
-            "sales": self.sales, "holds": list(self.holds), "belongs_with": list(self.with_it),
+            "in_value_of": first.figure.part_of or None, "sales": self.sales,
+            "holds": list(self.holds), "belongs_with": list(self.with_it),
             "hazards": list(self.hazards), "promised_to": self.promise.to if self.promise else None,
             "ask": [one.name for one in self.ask],
         }  # fmt: skip

@@ -1,6 +1,5 @@
 """What one thing is worth on evidence, with every row that it rests on and every row that does not count."""
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -10,11 +9,12 @@ from typing import Any
 import numpy as np
 
 from inventory.house.money import Money
-from inventory.sets.models import SetModel
+from inventory.valuation.queries.naming import equipment_named
 from inventory.valuation.queries.pricing import (
-    SET,
+    EQUIPMENT,
     TUBE,
     UNSAID,
+    WHAT,
     Priced,
     Subject,
     family_names,
@@ -88,7 +88,8 @@ def estimate(
     text: str, *, on: date, grade: str = "", basis: str = FAIR_MARKET, currency: str = "EUR", real: bool = False,
     weighting: Weighting | None = None,
 ) -> Estimate:  # fmt: skip
-    """What one thing that a text names is worth: a tube type by any of its numbers, a set model, a mark with evidence.
+    """What one thing that a text names is worth: a tube type by any number, a model of set or unit, a kind of book, a
+    mark with evidence.
 
     Raises ValueError for a text that names nothing, a grade or a currency that is none.
     """
@@ -96,7 +97,7 @@ def estimate(
         raise ValueError(f"{grade!r} is no grade; expected one of {', '.join(GRADES)}")
     known = knowledge()
     name, subject, fault = named(text, known)
-    all_of_it = priced(currency, on, basis=basis, real=real, weighting=weighting, sets=subject.what == SET)
+    all_of_it = priced(currency, on, basis=basis, real=real, weighting=weighting, sets=subject.what in EQUIPMENT)
     if fault is not None and subject not in all_of_it.subjects:
         raise fault
     mark = MILITARY if subject.what == TUBE and mark_of(text, name, known) == MILITARY else ""
@@ -106,11 +107,11 @@ def estimate(
 def named(text: str, known: Knowledge) -> tuple[str, Subject, ValueError | None]:
     """What a text names, as what it is valued, and why it is no type where it is a mark that settles none.
 
-    A set model of that very name goes before a number in it: "Petrel 40" is no tube 40. Raises ValueError with one line
-    where it cannot even be a mark.
+    A set, unit or book of that very name goes before a number in it: "Petrel 40" is no tube 40. Raises ValueError with
+    one line where it cannot even be a mark.
     """
-    if text.strip() not in known.types and (model := SetModel.objects.filter(name__iexact=text.strip()).first()):
-        return model.name, Subject(SET, model.name), None
+    if found := equipment_named(text, known):
+        return found.name, Subject(WHAT[found.field], found.name), None
     try:
         name = type_named(text, known)
     except ValueError as fault:
@@ -123,16 +124,15 @@ def named(text: str, known: Knowledge) -> tuple[str, Subject, ValueError | None]
 def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "", mark: str = "") -> Estimate:
     """The answer for one thing out of all the evidence.
 
-    Without a grade, for the commonest of the evidence, of a set for the commonest of its own; without a mark for the
-    commonest mark.
+    Without a grade, for the commonest of the evidence, of a set or unit for the commonest of its own; without a mark
+    for the commonest mark.
     """
     number, currency = all_of_it.subjects.get(subject), all_of_it.currency
     rows = np.flatnonzero(all_of_it.evidence.type == number).tolist() if number is not None else []
     counted = [row for row in rows if not all_of_it.reason(row)]
     left = [row for row in rows if all_of_it.reason(row)]
     asking = [row for row in left if not all_of_it.evidence.sold[row] and all_of_it.sales[row].price is not None]
-    words = Counter(all_of_it.sales[row].sale.grade or UNSAID for row in counted)
-    usual = words.most_common(1)[0][0] if subject.what == SET and words else all_of_it.usual(0)
+    usual = all_of_it.own_usual.get(subject, "") or all_of_it.usual(0)
     asked = grade or usual, mark
     found = all_of_it.values([subject], [asked[0]], [mark])
     there = number is not None and bool(found.comparables[0])
@@ -171,7 +171,7 @@ def _sold_relatives(all_of_it: Priced, subject: Subject) -> tuple[tuple[str, int
 
 
 def value_backtest(currency: str, on: date, weighting: Weighting | None = None) -> BackTest:
-    """How well estimates do on the evidence in the house: every sale of a tube or a set valued from the others."""
+    """How well estimates do on the evidence in the house: every sale of a tube, set or unit valued from the others."""
     all_sales = sales()
     found = []
     for sets in (False, True):

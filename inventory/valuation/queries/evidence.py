@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from inventory.house.areas import Panel
 from inventory.sets.models import SetModel
 from inventory.valuation.models import PriceEvidence
-from inventory.valuation.queries.duplicates import looked_alike
+from inventory.valuation.queries.duplicates import OF, looked_alike
 from inventory.valuation.queries.sales import own_sales
 from inventory.valuation.rules.sale import Sale
 from tubes.models import TubeType
@@ -31,7 +31,9 @@ class Line:
         return {
             "row": row.pk, "date": str(row.on), "designation": row.designation,
             "type": row.type.name if row.type else None, "set_model": row.set_model.name if row.set_model else None,
-            "grade": row.grade, "kind": row.kind, "venue": row.venue, "currency": row.currency,
+            "unit_model": row.unit_model.name if row.unit_model else None,
+            "companion": str(row.companion_kind) if row.companion_kind else None, "grade": row.grade, "kind": row.kind,
+            "venue": row.venue, "currency": row.currency,
             "amount": row.money.figure, "quantity": row.quantity,
             "premium_pct": None if row.premium_pct is None else f"{row.premium_pct.normalize():f}",
             "postage": None if row.postage is None else f"{row.postage:.2f}", "each": row.each.figure,
@@ -42,7 +44,7 @@ class Line:
 
 def evidence_list() -> QuerySet[PriceEvidence]:
     """All price evidence, the latest first; struck rows too."""
-    return PriceEvidence.objects.select_related("type", "set_model")
+    return PriceEvidence.objects.select_related(*OF)
 
 
 def lines(rows: Iterable[PriceEvidence]) -> list[Line]:

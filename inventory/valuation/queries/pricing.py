@@ -1,9 +1,11 @@
 """All evidence in one money on one day, and the levels worked out of it once: ask it for any number of things.
 
-What is valued is a tube by its equivalents (types that are the same tube share their evidence), a set by its model, or
-a mark that settles no type, which has the evidence under that very mark alone.
+What is valued is a tube by its equivalents (types that are the same tube share their evidence), a set or plug-in unit
+by its model, a book or coil set by its kind, or a mark that settles no type, which has the evidence under that very
+mark alone.
 """
 
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -11,6 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
+from inventory.valuation.queries import naming
 from inventory.valuation.queries.sales import brought, sales
 from inventory.valuation.rules.bases import REPLACEMENT, Market, market_of
 from inventory.valuation.rules.estimate import Fit, Values, Weighting, fit, values
@@ -20,6 +23,7 @@ from inventory.valuation.rules.evidence import (
     MILITARY,
     NOT_SAID,
     REASONS,
+    USED,
     Evidence,
     Families,
     Small,
@@ -35,8 +39,11 @@ from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT
 from tubes.rules.schemes import CIVIL
 from tubes.rules.text import fold_key
 
-TUBE, SET, MARK = "tube", "set model", "mark"
+TUBE, SET, UNIT, COMPANION, MARK = "tube", "set model", "unit model", "companion", "mark"
+EQUIPMENT = (SET, UNIT, COMPANION)  # what goes by the market of sets, and not by that of tubes
 UNSAID = "not said"
+#: What a row of evidence is of, by its column.
+WHAT = {naming.TYPE: TUBE, naming.SET: SET, naming.UNIT: UNIT, naming.COMPANION: COMPANION}
 OF_ONE_FAMILY = frozenset({RUGGEDIZED, PLAIN_FORM, VARIANT})
 
 
@@ -98,6 +105,15 @@ class Priced:
         against = self.fit.factors.against[number] if self.fit.factors else ""
         return "" if against == UNSAID else against
 
+    @cached_property
+    def own_usual(self) -> Mapping[Subject, str]:
+        """The commonest grade of the evidence of each set, unit and book that counts; a tube goes by ``usual``."""
+        names = {number: subject for subject, number in self.subjects.items() if subject.what in EQUIPMENT}
+        words: dict[Subject, Counter[str]] = defaultdict(Counter)
+        for row in np.flatnonzero(self.fit.why == USED).tolist() if names else ():
+            words[names[int(self.evidence.type[row])]][self.sales[row].sale.grade or UNSAID] += 1
+        return {subject: count.most_common(1)[0][0] for subject, count in words.items()}
+
     def _usual(self, number: int, words: tuple[str, ...]) -> int:
         word = self.usual(number)
         return words.index(word) if word else NOT_SAID
@@ -116,20 +132,20 @@ def priced(
     currency: str, on: date, *, basis: str, real: bool = False, weighting: Weighting | None = None,
     found: Iterable[Sale] | None = None, sets: bool = False,
 ) -> Priced:  # fmt: skip
-    """All evidence of tubes, or of ``sets``, in one currency on one day (six queries).
+    """All evidence of tubes, or of ``sets`` and what belongs to them, in one currency on one day (six queries).
 
     What a dud tube is worth beside a good one says nothing of sets: the two tell their factors apart. Raises ValueError
     for a code that is no currency.
     """
     known = knowledge()
     rows, subjects, marks = [], [], []
-    read: dict[tuple[str, str, str], tuple[Subject | None, int]] = {}  # each mark once
+    read: dict[tuple[str, ...], tuple[Subject | None, int]] = {}  # each mark once
     for sale in sales() if found is None else found:
-        key = (sale.type, sale.set_model, sale.designation)
+        key = (sale.type, sale.set_model, sale.unit_model, sale.companion, sale.designation)
         if key not in read:
             read[key] = subject_of(sale, known), _place(mark_of(sale.designation, sale.type, known), MARKS)
         subject, mark = read[key]
-        if subject is not None and (subject.what == SET) == sets:
+        if subject is not None and (subject.what in EQUIPMENT) == sets:
             rows.append(sale)
             subjects.append(subject)
             marks.append(mark)
@@ -155,8 +171,9 @@ def subject_of(sale: Sale, known: Knowledge) -> Subject | None:
     """What a sale is evidence for; None where its mark is empty or can mean several types."""
     if sale.type:
         return tube_subject(sale.type, known)
-    if sale.set_model:
-        return Subject(SET, sale.set_model)
+    for what, name in zip(EQUIPMENT, (sale.set_model, sale.unit_model, sale.companion), strict=True):
+        if name:
+            return Subject(what, name)
     return mark_subject(sale.designation, known)
 
 
@@ -195,7 +212,7 @@ def _families(numbers: Mapping[Subject, int], known: Knowledge) -> tuple[Familie
     kind = np.zeros(len(numbers) + 1, dtype=np.int64)
     for subject, number in numbers.items():
         root = Subject(TUBE, roots.get(subject.name, subject.name)) if subject.what == TUBE else subject
-        word = SET if subject.what == SET else kinds.get(subject.name, "") if subject.what == TUBE else ""
+        word = kinds.get(subject.name, "") if subject.what == TUBE else "" if subject.what == MARK else subject.what
         group[number] = groups.setdefault(root, len(groups))
         kind[number] = words.setdefault(word, len(words))
     group[-1], kind[-1] = len(groups), len(words)

@@ -21,7 +21,8 @@ from inventory.valuation.rules.sale import OWN, Brought, Exchange, Sale
 
 _COLUMNS = (
     "pk", "on", "designation", "type__name", "set_model__name", "grade", "kind", "venue", "currency", "amount",
-    "quantity", "premium_pct", "postage", "arms_length", "source", "note",
+    "quantity", "premium_pct", "postage", "arms_length", "source", "note", "unit_model__name",
+    "companion_kind__name", "companion_kind__set_model__name",
 )  # fmt: skip
 
 
@@ -61,34 +62,45 @@ def _written(of: Q) -> Iterator[Sale]:
 def _sale(
     row: int, on: date, designation: str, type_name: str | None, model: str | None, grade: str, kind: str, venue: str,
     currency: str, amount: Decimal, quantity: int, premium: Decimal | None, postage: Decimal | None, arms_length: str,
-    source: str, note: str,
+    source: str, note: str, unit: str | None, companion: str | None, companion_of: str | None,
 ) -> Sale:  # fmt: skip
     money = Money(amount, currency)
     return Sale(
         row, on, designation, type_name or "", model or "", grade, kind, venue, money, quantity,
         price_each(money, quantity, premium), None if postage is None else Money(postage, currency) / quantity,
-        premium, arms_length, False, source, note, f"price evidence {row}",
+        premium, arms_length, False, source, note, f"price evidence {row}", unit or "",
+        companion_name(companion, companion_of),
     )  # fmt: skip
+
+
+def companion_name(kind: str | None, set_model: str | None) -> str:
+    """What a book or coil set is called in evidence, as ``str`` of its kind; empty without one."""
+    return f"{kind} of {set_model}" if kind else ""
 
 
 # --- the keeper's own -----------------------------------------------------------------------------------------------
 
 
 def own_sales(types: Collection[str] | None = None, set_models: Collection[str] | None = None) -> list[Sale]:
-    """What the keeper paid for tubes and sets of the register, and sold them for, where price and day are known.
+    """What the keeper paid for things of the register, and sold them for, where price and day are known.
+
+    ``types`` and ``set_models``: of those alone; both None: of everything that evidence can be of.
 
     The grade is that of the tube as the register tells it today. Computed at every asking, never kept (three queries).
     """
     of_things = Q()
     if types is not None or set_models is not None:
         of_things = Q(tube__type__name__in=list(types or ())) | Q(chassis__model__name__in=list(set_models or ()))
-    things = Item.objects.filter(of_things).filter(Q(tube__isnull=False) | Q(chassis__isnull=False))
+    bears_prices = Q(tube__isnull=False) | Q(chassis__isnull=False) | Q(pluginunit__isnull=False)
+    things = Item.objects.filter(of_things).filter(bears_prices | Q(companion__isnull=False))
     return [*_bought(things), *_sold(things)]
 
 
 _THING = {
     "tag": "tag", "type_name": "tube__type__name", "marked": "tube__marked", "state": "tube__state",
     "condition": "tube__condition", "acquired": "tube__acquired_on", "model": "chassis__model__name",
+    "unit_name": "pluginunit__model__name", "belonging": "companion__kind__name",
+    "belongs_to": "companion__kind__set_model__name",
 }  # fmt: skip
 
 
@@ -119,8 +131,10 @@ def _sold(things: QuerySet[Item]) -> Iterator[Sale]:
 def _own(thing: Any, on: date, money: Money, quantity: int, how: str) -> Sale:
     tube = thing["marked"] is not None
     grade = grade_of(thing["state"], thing["condition"]) if tube else ""
+    names = thing["model"] or "", thing["unit_name"] or "", companion_name(thing["belonging"], thing["belongs_to"])
+    model, unit, companion = names
     return Sale(
-        None, on, thing["marked"] if tube else thing["model"] or "", thing["type_name"] or "", thing["model"] or "",
-        grade, words.SOLD, "", money, quantity, money / quantity, own=True, source=f"{OWN} register",
-        where_from=f"{OWN}: {how} {thing['tag']}",
+        None, on, thing["marked"] if tube else "".join(names), thing["type_name"] or "", model, grade, words.SOLD, "",
+        money, quantity, money / quantity, own=True, source=f"{OWN} register",
+        where_from=f"{OWN}: {how} {thing['tag']}", unit_model=unit, companion=companion,
     )  # fmt: skip

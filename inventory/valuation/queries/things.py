@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 from django.db.models import Q, QuerySet
@@ -13,6 +14,7 @@ from inventory.house.areas import kinds
 from inventory.house.concerns import doubts_of_many
 from inventory.house.currencies import is_currency
 from inventory.house.money import Money
+from inventory.pairing.queries.mates import mates_of_sets
 from inventory.running.models import TubeTest
 from inventory.sets.models import Fitting, Seating
 from inventory.valuation.rules.own import grade_of
@@ -22,10 +24,10 @@ NO_PLACE = "no place"
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """One thing that is owned. ``within``: the tag of the set that it stands in.
+    """One thing that is owned. ``within``: the tag of the set that it stands in; ``mate``: of the set it belongs with.
 
-    ``type`` and ``set_model`` are names, empty where it has none; ``marked`` is the stamp of a tube. ``against``: what
-    its last tests said that made its grade worse.
+    ``type``, ``set_model``, ``unit_model`` and ``companion`` are names, empty where it has none; ``marked`` is the
+    stamp of a tube. ``against``: what its last tests said that made its grade worse.
     """
 
     key: int
@@ -40,6 +42,14 @@ class Thing:
     against: str = ""
     within: str = ""
     insured: Money | None = None
+    unit_model: str = ""
+    companion: str = ""
+    mate: str = ""
+
+    @property
+    def part_of(self) -> str:
+        """The tag of the set that it goes with when that is sold whole; empty where it is by itself."""
+        return self.within or self.mate
 
     @property
     def building(self) -> str:
@@ -47,18 +57,19 @@ class Thing:
         return self.place.partition(" / ")[0] or NO_PLACE
 
 
-def owned_things(place: str = "") -> list[Thing]:
-    """Everything owned, lent things too, without what is here on loan, in the order of tags (nine queries at most).
+def owned_things(on: date, place: str = "") -> list[Thing]:
+    """Everything owned, lent things too, without what is here on loan, in the order of tags (fourteen queries at most).
 
-    ``place``: only what is in a place by its path, or below it, with what stands in the sets there.
+    ``on``: today, for what belongs with which set. ``place``: only what is in a place by its path, or below it, with
+    what stands in the sets there.
     """
     borrowed = Loan.objects.filter(way=Loan.IN, ended__isnull=True).values("item")
     items = Item.objects.filter(gone_on__isnull=True).exclude(pk__in=borrowed).order_by("tag")
     within = _within()
-    insured = _insured()
+    insured, mates = _insured(), mates_of_sets(on)
     found = [
-        replace(one, within=within.get(one.key, ""), insured=insured.get(one.key))
-        for one in (*_tubes(items), *_sets(items), *_others(items))
+        replace(one, within=within.get(one.key, ""), insured=insured.get(one.key), mate=mates.get(one.tag, ""))
+        for one in (*_tubes(items), *_sets(items), *_units(items), *_companions(items), *_others(items))
     ]
     places = {one.tag: one.place for one in found}
     # what stands in a set is where the set is
@@ -90,9 +101,26 @@ def _sets(items: QuerySet[Item]) -> Iterator[Thing]:
         yield Thing(key, tag, Item.CHASSIS, what, path or "", set_model=model)
 
 
+def _units(items: QuerySet[Item]) -> Iterator[Thing]:
+    rows = items.filter(pluginunit__isnull=False).select_related("place", "pluginunit__model")
+    for item in rows:
+        unit: Any = item.pluginunit  # type: ignore[attr-defined]
+        path = item.place.path if item.place else ""
+        yield Thing(item.pk, item.tag, Item.UNIT, unit.untagged, path, unit_model=unit.model.name)
+
+
+def _companions(items: QuerySet[Item]) -> Iterator[Thing]:
+    rows = items.filter(companion__isnull=False).select_related("place", "companion__kind__set_model")
+    for item in rows:
+        path = item.place.path if item.place else ""
+        name = str(item.companion.kind)  # type: ignore[attr-defined]
+        yield Thing(item.pk, item.tag, item.kind, item.words, path, companion=name)
+
+
 def _others(items: QuerySet[Item]) -> Iterator[Thing]:
     fetch = {column for kind in kinds().values() for column in kind.fetch}
-    rest = items.filter(Q(tube__isnull=True) & Q(chassis__isnull=True)).select_related("place", *fetch)
+    priced = Q(tube__isnull=False) | Q(chassis__isnull=False) | Q(pluginunit__isnull=False)
+    rest = items.exclude(priced | Q(companion__isnull=False)).select_related("place", *fetch)
     for item in rest:
         yield Thing(item.pk, item.tag, item.kind, item.words, item.place.path if item.place else "")
 

@@ -48,6 +48,7 @@ class Line:
         }  # fmt: skip
         more = {
             "in_set": thing.within,
+            "belongs_with": thing.mate,
             "last_test": thing.against,
             "insured": str(thing.insured) if thing.insured else "",
         }
@@ -74,15 +75,42 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Split:
-    """A set beside its tubes: what is lost, or won, where it is parted. ``rest``: what the bare set must bring."""
+    """A set beside its tubes and units: what is lost, or won, where it is parted. ``units``: with its books.
+
+    ``without``: how many of them have no evidence, and are in neither sum.
+    """
 
     line: Line
     tubes: Decimal
+    units: Decimal
     without: int
+    currency: str
+
+    @property
+    def whole(self) -> Decimal:
+        return self.line.amount or NOTHING
+
+    @property
+    def alone(self) -> Decimal:
+        """What tubes and units bring together when each is sold by itself."""
+        return self.tubes + self.units
 
     @property
     def rest(self) -> Decimal:
-        return (self.line.amount or NOTHING) - self.tubes
+        """What the bare set must bring, so that nothing is lost by parting it; below nothing it is a gain."""
+        return self.whole - self.alone
+
+    @property
+    def told(self) -> str:
+        """What parting it loses or gains."""
+        alone = f"Parted, what is in it and belongs with it brings {self.alone:.2f} {self.currency} by itself"
+        if self.rest > 0:
+            told = f"{alone}: {self.rest:.2f} less than the whole, lost unless the bare set brings that."
+        elif self.rest < 0:
+            told = f"{alone}: {-self.rest:.2f} more than the whole, and the bare set beside."
+        else:
+            told = f"{alone}, as much as the whole, and the bare set beside."
+        return told + (f" {self.without} of it without evidence, in no sum." if self.without else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,13 +181,13 @@ class Collection:
 
     @cached_property
     def splits(self) -> list[Split]:
-        """Sets with evidence of their own, beside what their tubes would fetch alone."""
+        """Sets with evidence of their own, beside what their tubes and units would fetch alone."""
         inside: dict[str, list[Line]] = defaultdict(list)
         for line in self.lines:
             if not line.counts:
-                inside[line.thing.within].append(line)
+                inside[line.thing.part_of].append(line)
         return [
-            Split(line, added(one.amount for one in some), sum(one.amount is None for one in some))
+            _split(line, some, self.market.currency)
             for line in self.counted
             if line.thing.kind == Item.CHASSIS and (some := inside.get(line.thing.tag, []))
         ]
@@ -177,7 +205,8 @@ class Collection:
             ],
             "sets": [
                 {"tag": one.line.thing.tag, "complete": told_amount(one.line.amount), "tubes": told_amount(one.tubes),
-                 "rest": told_amount(one.rest)}
+                 "rest": told_amount(one.rest), "units": told_amount(one.units), "alone": told_amount(one.alone),
+                 "alone_without_evidence": one.without, "text": one.told}
                 for one in self.splits
             ],
             "matched_sets": [
@@ -189,6 +218,13 @@ class Collection:
         return answer | {key: told for key, told in more.items() if told}
 
 
+def _split(line: Line, inside: list[Line], currency: str) -> Split:
+    tubes, units = (
+        added(one.amount for one in inside if (one.thing.kind == Item.TUBE) == of_tubes) for of_tubes in (True, False)
+    )
+    return Split(line, tubes, units, sum(one.amount is None for one in inside), currency)
+
+
 def building_of(line: Line) -> str:
     return line.thing.building
 
@@ -198,7 +234,8 @@ def kind_of(line: Line) -> str:
 
 
 def type_of(line: Line) -> str:
-    return line.thing.type or line.thing.set_model or line.thing.what
+    thing = line.thing
+    return thing.type or thing.set_model or thing.unit_model or thing.companion or thing.what
 
 
 def added(amounts: Iterable[Decimal | None]) -> Decimal:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 
 from inventory.holdings.rules.cells import read_cell, says_nothing, shown
 from inventory.holdings.rules.dates import DAY, UNKNOWN, read_date
@@ -17,6 +18,7 @@ from inventory.holdings.rules.prices import EACH, LOT, MONEY, currency_of_headin
 from inventory.house.currencies import is_currency, no_currency
 from inventory.house.money import Money
 from inventory.valuation.rules import words
+from inventory.valuation.rules.figures import exact, in_doubt
 
 COLUMNS = (
     "date", "designation", "grade", "kind", "venue", "currency", "amount", "quantity", "premium_pct", "source", "note",
@@ -74,11 +76,14 @@ class _Wrong(ValueError):
     """A cell that cannot be taken; its text is the reason."""
 
 
-def read_entry(cells: Mapping[str, str], today: date, order: str | None = None) -> Entry | tuple[Fault, ...]:
+def read_entry(
+    cells: Mapping[str, str], today: date, order: str | None = None, signs: frozenset[str] = frozenset()
+) -> Entry | tuple[Fault, ...]:
     """Read a row by the names of ``COLUMNS`` and ``MORE_COLUMNS``; never raises. What is not there is empty.
 
-    ``order``: day or month, which comes first in 04/05/2006; None: such a date is refused with both readings. All that
-    is wrong comes back at once, in the order of the columns.
+    ``order``: day or month, which comes first in 04/05/2006; None: such a date is refused with both readings.
+    ``signs``: what stands before decimals in the other amounts of the list; a figure that contradicts it is refused
+    with both readings. All that is wrong comes back at once, in the order of the columns.
     """
     found: dict[str, object] = {}
     faults: list[Fault] = []
@@ -98,9 +103,9 @@ def read_entry(cells: Mapping[str, str], today: date, order: str | None = None) 
     take("venue", lambda cell: _word(cell, words.VENUES, "venue", needed=False))
     take("currency", lambda cell: _currency(cell, cells.get("amount") or ""))
     take("quantity", _quantity)
-    take("amount", lambda cell: _amount(cell, found.get("currency"), found.get("quantity"), remarks))
-    take("premium_pct", _premium)
-    take("postage", lambda cell: _postage(cell, found.get("currency"), remarks))
+    take("amount", lambda cell: _amount(cell, found.get("currency"), found.get("quantity"), remarks, signs))
+    take("premium_pct", lambda cell: _premium(cell, remarks))
+    take("postage", lambda cell: _postage(cell, found.get("currency"), remarks, signs))
     take("arms_length", lambda cell: _word(cell or words.UNKNOWN, words.ARMS_LENGTH, "word"))
     take("source", lambda cell: _text(cell, "source"))
     take("note", lambda cell: _text(cell, "note"))
@@ -129,6 +134,7 @@ def _text(cell: str, what: str, *, needed: bool = False) -> str:
     return text
 
 
+@lru_cache(maxsize=1024)  # a list says the same few words over and over, and the same days
 def _word(cell: str, known: tuple[str, ...], what: str, *, needed: bool = True) -> str:
     text = _plain(cell)
     if not text and not needed:
@@ -139,8 +145,11 @@ def _word(cell: str, known: tuple[str, ...], what: str, *, needed: bool = True) 
     return text.casefold()
 
 
+_date = lru_cache(maxsize=4096)(read_date)
+
+
 def _day(cell: str, today: date, order: str | None, remarks: list[str]) -> date:
-    found = read_date(cell, today, order)
+    found = _date(cell, today, order)
     if found.precision == DAY and found.sure and found.first:
         if found.remark:
             remarks.append(found.remark.reason)
@@ -153,12 +162,17 @@ def _day(cell: str, today: date, order: str | None, remarks: list[str]) -> date:
 
 
 def _currency(cell: str, amount: str) -> str:
-    text = _plain(cell)
-    if not text:
+    if not _plain(cell):
         code = read_price(amount).currency
         if is_currency(code):
             return code
         raise _Wrong("no currency is written; write its code such as EUR, USD or GBP")
+    return _code(cell)
+
+
+@lru_cache(maxsize=256)
+def _code(cell: str) -> str:
+    text = _plain(cell)
     if re.fullmatch("[A-Za-z]{3}", text):
         if not is_currency(text.upper()):
             raise _Wrong(no_currency(text.upper()))
@@ -169,22 +183,39 @@ def _currency(cell: str, amount: str) -> str:
     return code
 
 
-def _money(cell: str, currency: object, remarks: list[str]) -> tuple[Decimal, str, int | None]:
+def _money(
+    cell: str, currency: object, remarks: list[str], signs: frozenset[str]
+) -> tuple[Decimal, str, int | None]:  # fmt: skip
+    if (figure := exact(cell)) is not None:
+        return _kept(cell, figure, remarks), "", None
+    if both := in_doubt(cell, signs, currency if isinstance(currency, str) else ""):
+        raise _Wrong(f"{shown(cell.strip())} can be {both[0]} or {both[1]}; write it with two decimals")
     found = read_price(cell, None, currency=currency if isinstance(currency, str) else "XAU")
     told = found.remark.why or found.remark.reason if found.remark else ""
     if found.kind != MONEY or found.amount is None or found.more or found.open:
         raise _Wrong(told or (f"{shown(cell)} is no amount of money" if _plain(cell) else "no amount is written"))
     if isinstance(currency, str) and found.currency not in ("", currency):
         raise _Wrong(f"the amount is in {found.currency}, the currency is {currency}")
-    if abs(found.amount) >= LARGEST:
-        raise _Wrong("no price is so large")
+    amount = _kept(cell, found.amount, remarks)
     if told and isinstance(currency, str):
         remarks.append(told)
-    return found.amount.quantize(PLACES).normalize() + 0, found.per, found.lot_count
+    return amount, found.per, found.lot_count
 
 
-def _amount(cell: str, currency: object, quantity: object, remarks: list[str]) -> Decimal:
-    amount, per, count = _money(cell, currency, remarks)
+def _kept(cell: str, amount: Decimal, remarks: list[str]) -> Decimal:
+    """An amount to the decimals that are kept; what is cut off is told where somebody wrote it."""
+    if abs(amount) >= LARGEST:
+        raise _Wrong("no price is so large")
+    rounded = amount.quantize(PLACES).normalize() + 0
+    if rounded != amount and exact(cell) is not None:
+        remarks.append(f"{cell.strip()} kept as {rounded:f}")
+    return rounded
+
+
+def _amount(
+    cell: str, currency: object, quantity: object, remarks: list[str], signs: frozenset[str]
+) -> Decimal:  # fmt: skip
+    amount, per, count = _money(cell, currency, remarks, signs)
     if amount <= 0:
         raise _Wrong("a price is more than nothing; what was given away says nothing of a price")
     if per == LOT and count is not None and isinstance(quantity, int) and count != quantity:
@@ -192,8 +223,8 @@ def _amount(cell: str, currency: object, quantity: object, remarks: list[str]) -
     return amount * quantity if per == EACH and isinstance(quantity, int) else amount
 
 
-def _postage(cell: str, currency: object, remarks: list[str]) -> Decimal | None:
-    return _money(cell, currency, remarks)[0] if _plain(cell) else None
+def _postage(cell: str, currency: object, remarks: list[str], signs: frozenset[str]) -> Decimal | None:
+    return _money(cell, currency, remarks, signs)[0] if _plain(cell) else None
 
 
 def _quantity(cell: str) -> int:
@@ -206,7 +237,7 @@ def _quantity(cell: str) -> int:
     return int(found[1])
 
 
-def _premium(cell: str) -> Decimal | None:
+def _premium(cell: str, remarks: list[str]) -> Decimal | None:
     text = _plain(cell)
     if not text:
         return None
@@ -214,4 +245,7 @@ def _premium(cell: str) -> Decimal | None:
     percent = Decimal(found[1].replace(",", ".")) if found else None
     if percent is None or percent > MOST_PREMIUM:
         raise _Wrong(f"{shown(text)} is no buyer's premium; write per cent of the price, such as 18")
+    if 0 < percent < 1:
+        told = f"{percent.normalize():f} read as per cent, less than one"
+        remarks.append(f"{told}; write {(100 * percent).normalize():f} if that was a share of the whole")
     return percent

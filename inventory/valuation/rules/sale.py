@@ -24,8 +24,9 @@ OWN = "own"
 class Sale:
     """One piece of evidence. ``row`` is its number among the price evidence, None for the keeper's own (``own``).
 
-    ``type`` and ``set_model`` are names, empty where neither is settled; ``money`` is for all of ``quantity``;
-    ``each`` and ``postage_each`` are for one, the first with the buyer's premium. ``where_from`` says where it is kept.
+    ``type``, ``set_model``, ``unit_model`` and ``companion`` are names, one of them at most is not empty; ``money`` is
+    for all of ``quantity``; ``each`` and ``postage_each`` are for one, the first with the buyer's premium.
+    ``where_from`` says where it is kept.
     """
 
     row: int | None
@@ -46,6 +47,8 @@ class Sale:
     source: str = ""
     note: str = ""
     where_from: str = ""
+    unit_model: str = ""
+    companion: str = ""
 
     @property
     def name(self) -> str:

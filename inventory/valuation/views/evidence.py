@@ -85,8 +85,8 @@ def evidence_add(request: HttpRequest) -> HttpResponse:
 
 
 def _settled_words(row: PriceEvidence) -> str:
-    if row.type or row.set_model:
-        return f" as {row.type or row.set_model}"
+    if row.of:
+        return f" as {row.of}"
     return "; no tube type is named by it alone, so it is kept as found"
 
 

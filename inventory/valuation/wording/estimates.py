@@ -3,7 +3,7 @@
 from typing import Any
 
 from inventory.valuation.queries.estimates import LENDS, Comparable, Estimate
-from inventory.valuation.queries.pricing import SET
+from inventory.valuation.queries.pricing import EQUIPMENT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.factors import Factor
 from inventory.valuation.rules.sale import Sale
@@ -75,7 +75,7 @@ def in_words(found: Estimate) -> list[str]:
         told.append(f"{least}: {found.low} to {found.high} is their range, levelled, with the amount.")
     told += [f"Meant is {basis.meaning} ({basis.source}).", found.market.words]
     if found.grade and not found.grade_named:
-        of_which = "its evidence" if found.what == SET else "the evidence"
+        of_which = "its evidence" if found.what in EQUIPMENT else "the evidence"
         told.append(f"No grade was named: {found.grade} is the commonest in {of_which}.")
     touching = [one for one in found.factors if (one.attribute, one.word) == ("grade", found.grade)]
     told += [f"The grade {one.word}: {_times(one) if one.shown else one.why}." for one in touching]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from inventory.house.money import Money
 from inventory.valuation.rules import words
 from inventory.valuation.rules.entry import COLUMNS, Entry, read_entry
+from inventory.valuation.rules.figures import decimal_signs, in_doubt
 from inventory.valuation.rules.one_line import EXAMPLE, read_line, written
 
 TODAY = date(2026, 11, 30)
@@ -144,6 +145,10 @@ def test_cell_that_cannot_be_taken(column, cell, says):
         ("amount", "25,00 €", "money", Money(Decimal(25), "EUR")),
         ("date", "14.3.2026", "on", date(2026, 3, 14)), ("date", "14 Mar 2026", "on", date(2026, 3, 14)),
         ("premium_pct", "12,5 %", "premium_pct", Decimal("12.5")), ("premium_pct", "", "premium_pct", None),
+        ("amount", "0.125", "money", Money(Decimal("0.125"), "EUR")),
+        ("amount", "1234.5678", "money", Money(Decimal("1234.5678"), "EUR")),
+        ("amount", "12,34567", "money", Money(Decimal("12.3457"), "EUR")),
+        ("amount", "1,234", "money", Money(Decimal(1234), "EUR")),
         ("quantity", "", "quantity", 1), ("venue", "Estate  Lot", "venue", "estate lot"), ("venue", "", "venue", ""),
     ],
 )  # fmt: skip
@@ -160,3 +165,28 @@ def test_dates_told_apart_by_what_is_said_of_the_list():
 def test_all_that_is_wrong_comes_at_once_in_the_order_of_the_columns():
     faults = read_entry({"date": "?", "amount": "x"}, TODAY)
     assert [fault.column for fault in faults] == ["date", "designation", "grade", "kind", "currency", "amount"]
+
+
+@pytest.mark.parametrize(
+    ("cell", "column", "currency", "both"),
+    [
+        ("12.345", ["12.50", "1,000"], "EUR", ("12345", "12.345")), ("12,345 €", ["3,5"], "EUR", ("12345", "12.345")),
+        ("12.345", ["12,50", "8"], "EUR", None), ("12.345", [], "EUR", None),
+        ("12.345", [], "KWD", ("12345", "12.345")),
+        ("1,234", ["1,234.50"], "USD", None), ("0.125", ["12.50"], "EUR", None), ("1.234.567", ["1.5"], "EUR", None),
+    ],
+)  # fmt: skip
+def test_a_figure_that_the_others_of_its_column_read_another_way_is_asked(cell, column, currency, both):
+    """Two decimals of most currencies, three of the dinar of Kuwait: ISO 4217."""
+    signs = decimal_signs([cell, *column])
+    assert in_doubt(cell, signs, currency) == both
+    read = read_entry({**ROW, "amount": cell, "currency": currency}, TODAY, signs=signs)
+    assert isinstance(read, Entry) == (both is None)
+    if both:
+        assert read[0].column == "amount" and f"{both[0]} or {both[1]}" in read[0].reason
+
+
+def test_what_was_read_by_a_habit_is_told():
+    remarks = read_entry({**ROW, "premium_pct": "0.25", "amount": "12.345678"}, TODAY).remarks
+    assert len(remarks) == 2 and "12.3457" in remarks[0] and "write 25" in remarks[1]
+    assert read_entry({**ROW, "premium_pct": "25"}, TODAY).remarks == ()

@@ -14,8 +14,8 @@ from inventory.valuation.rules.bases import BASES
 class Command(AnswerCommand):
     help = (
         "What everything owned is worth by the evidence of a day: each thing with its range and comparables, by "
-        "building, sets beside their tubes (--grade: only tubes of it). What there is no evidence for is told and "
-        "counts as nothing."
+        "building, sets beside their tubes and units (--grade: only tubes of it). What there is no evidence for is "
+        "told and counts as nothing."
     )
 
     def options(self, parser: CommandParser) -> None:
@@ -34,9 +34,11 @@ class Command(AnswerCommand):
     def show(self, answer: Any) -> None:
         for line in answer["lines"]:
             worth = f"{line['amount']} ({line['low']} to {line['high']})" if line["amount"] else "no evidence"
-            inside = "" if line["counts"] else f", in the value of {line['in_set']}"
+            inside = "" if line["counts"] else f", in the value of {line.get('in_set') or line['belongs_with']}"
             grade = f", {line['grade']}" if line["grade"] else ""
             self.stdout.write(f"{line['tag']}  {line['what']}{grade}: {worth}{inside}")
+        for one in answer["sets"]:
+            self.stdout.write(f"{one['tag']}: {one['text']}")
         self.stdout.write(
             f"{answer['total']} {answer['currency']} on {answer['on']}, {BASES[answer['basis']].title}; "
             f"{answer['low']} if every thing came out at its low end, {answer['high']} at its high end. "

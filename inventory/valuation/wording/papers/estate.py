@@ -47,7 +47,13 @@ COMMON_CARE = (
     "White ceramic of power tubes may be beryllium oxide: its dust is poisonous, so never break, file or grind it.",
     "Large glass bulbs are under vacuum: goggles and gloves, never lifted by the neck.",
 )
-COLUMNS = (("What it is", 0.25), ("Where", 0.14), ("Worth", 0.19), ("Belongs with", 0.25), ("Mind, promised, ask", 0.17))
+COLUMNS = (
+    ("What it is", 0.25),
+    ("Where", 0.14),
+    ("Worth", 0.19),
+    ("Belongs with", 0.25),
+    ("Mind, promised, ask", 0.17),
+)
 
 
 def estate_printed(found: Estate) -> Printed:
@@ -149,6 +155,8 @@ def _row(line: EstateLine, currency: str, building: str) -> tuple[Cell, ...]:
 
 def worth(line: EstateLine, currency: str) -> str:
     """What it is worth in words: about 40 to 60 EUR, from 7 sales."""
+    if whole := line.first.figure.part_of:
+        return f"in the worth of {whole}, with which it stays"
     if line.low is None or line.high is None:
         return "no sale is known; that is not worthless: ask first"
     sales = f"from {line.sales} sale{'s' if line.sales != 1 else ''}"
