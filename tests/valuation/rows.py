@@ -41,7 +41,7 @@ ADDRESSES = {
     "valuation:appraisals-beside": ("view",),
     "valuation:appraisal": ("view", "appraisal.pk"),
     "valuation:appraisal-strike": ("change", "appraisal.pk"),
-    "valuation:asking": ("change",),
+    "valuation:asking": ("view",),
     "valuation:contact-add": ("change",),
     "valuation:contact-change": ("change", "contact.pk"),
     "valuation:contact-strike": ("change", "contact.pk"),

@@ -138,6 +138,8 @@ def test_only_keepers_see_how_to_reach_people(as_keeper, as_helper):
     seen = page_text(as_helper.get(tube.get_absolute_url()))
     assert "Ada Holm" in seen and "by the lighthouse" not in seen
     assert "Estate list" not in page_text(as_helper.get(reverse("valuation:collection")))
+    assert "by the lighthouse" not in page_text(as_helper.get(reverse("valuation:asking")))
+    assert "by the lighthouse" in page_text(as_keeper.get(reverse("valuation:asking")))
 
 
 def test_more_things_ask_no_more_questions():

@@ -19,9 +19,9 @@ from inventory.valuation.models import Contact, Promise
 from inventory.valuation.queries.promises import open_promises
 
 
-@needs("change", "valuation.contact")
+@needs("view", "valuation.promise")
 def asking(request: HttpRequest) -> HttpResponse:
-    """Who can be asked, and what is promised to whom. Only for keepers: it says how to reach people."""
+    """What is promised to whom; and for keepers who can be asked, since that says how to reach people."""
     contacts = Contact.objects.filter(struck="").select_related("place", "item")
     context = {
         "contacts": sheet(request, contacts, name="contacts"), "page": sheet(request, open_promises()),
