@@ -11,7 +11,7 @@ from inventory.house.money import Money
 from inventory.valuation.actions import save_evidence
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.duplicates import looked_alike
-from inventory.valuation.queries.sales import brought, own_sales, sales
+from inventory.valuation.queries.sales import Of, brought, own_sales, sales
 from tests.counting import cost
 from tests.factories import ChassisFactory, SetModelFactory, TubeFactory, TubeTypeFactory
 from tests.valuation.rows import EvidenceFactory
@@ -70,7 +70,7 @@ def test_the_same_sale_twice_is_told_and_written_only_on_purpose():
 
 def test_price_of_one_holds_the_premium_and_not_the_postage():
     found = EvidenceFactory(amount=Decimal(100), quantity=4, premium_pct=Decimal(18), postage=Decimal(8))
-    (sale,) = sales({found.type.name})
+    (sale,) = sales(Of(types={found.type.name}))
     assert (sale.each, sale.postage_each) == (Money(Decimal("29.5"), "EUR"), Money(Decimal(2), "EUR"))
 
 
@@ -79,7 +79,7 @@ def test_prices_go_by_the_rate_of_their_own_day_or_are_left_out_with_the_reason(
     kind = TubeTypeFactory()
     EvidenceFactory(type=kind, on=DAY, currency="USD", amount=Decimal("137.59"))
     EvidenceFactory(type=kind, on=date(1985, 5, 1), currency="USD")
-    early, late = brought(sales({kind.name}), "EUR", TODAY)
+    early, late = brought(sales(Of(types={kind.name})), "EUR", TODAY)
     assert early.price is None and "begin in January 1999" in early.reason
     assert late.price == 100 and late.by == (
         "1 EUR = 1.3759 USD, euro reference rate of the European Central Bank of 2014-03-28",
@@ -90,7 +90,7 @@ def test_price_level_on_request_goes_through_dollars_and_is_named():
     """L8.10: 15.7 of January 1942 to 193.3 of March 2005 (fool.com, quoting BLS)."""
     kind = TubeTypeFactory()
     EvidenceFactory(type=kind, on=date(1942, 1, 20), currency="USD", amount=Decimal(100))
-    (found,) = brought(sales({kind.name}), "USD", date(2005, 3, 15), real=True)
+    (found,) = brought(sales(Of(types={kind.name})), "USD", date(2005, 3, 15), real=True)
     assert float(found.price) == pytest.approx(1231.21019108, abs=1e-6)
     assert found.by == ("CPI-U CUUR0000SA0, 15.7 of 1942-01 to 193.3 of 2005-03",)
 
@@ -106,7 +106,7 @@ def test_own_purchases_and_sales_are_evidence_and_are_not_copied():
             item=tube.item, about="paid", text="20 EUR", value=20, currency="EUR", per=per, of_count=count
         )
     Fact.objects.create(item=sold.item, about="acquired", text="2010", first=DAY, last=DAY, precision="day")
-    found = {sale.name: (sale.grade, str(sale.each), sale.own) for sale in sales({kind.name})}
+    found = {sale.name: (sale.grade, str(sale.each), sale.own) for sale in sales(Of(types={kind.name}))}
     assert found == {
         f"own: paid for {bought.tag}": ("unused boxed", "20.00 EUR", True),
         f"own: paid for {sold.tag}": ("weak", "5.00 EUR", True),
@@ -119,8 +119,8 @@ def test_struck_evidence_is_out_and_a_set_has_evidence_by_its_model():
     chassis = ChassisFactory()
     EvidenceFactory(type=None, set_model=chassis.model, designation="set", struck="misread")
     kept = EvidenceFactory(type=None, set_model=chassis.model, designation="set")
-    assert [sale.row for sale in sales((), {chassis.model.name})] == [kept.pk]
-    assert own_sales((), {chassis.model.name}) == []
+    assert [sale.row for sale in sales(Of(set_models={chassis.model.name}))] == [kept.pk]
+    assert own_sales(Of(set_models={chassis.model.name})) == []
 
 
 def test_asking_for_many_rows_costs_no_more():

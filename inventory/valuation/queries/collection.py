@@ -59,7 +59,7 @@ def collection(
 
 def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") -> Collection:
     """Things by the markets of tubes and of sets, all at once."""
-    known, asked_sets = knowledge(), sets.own_usual
+    known = knowledge()
     mark = cache(lambda stamp, name: mark_of(stamp, name, known))
     of = cache(lambda name: tube_subject(name, known))
     loose = cache(lambda stamp: mark_subject(stamp, known))
@@ -77,7 +77,7 @@ def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") ->
     asked = [one or NO_SUBJECT for one in subjects]
     marks = [mark(thing.marked, thing.type) for thing in things]
     of_tubes = _figures(tubes.values(asked, [thing.grade for thing in things], marks))
-    of_sets = _figures(sets.values(asked, [asked_sets.get(one, "") for one in asked]))
+    of_sets = _figures(sets.values(asked, [sets.usual_of(one) for one in asked]))
     insured, not_converted = _insured(things, tubes)
     lines = []
     for at, (thing, one) in enumerate(zip(things, subjects, strict=True)):

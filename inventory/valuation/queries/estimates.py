@@ -9,14 +9,17 @@ from typing import Any
 import numpy as np
 
 from inventory.house.money import Money
+from inventory.valuation.queries.keeping import levels
 from inventory.valuation.queries.naming import equipment_named
 from inventory.valuation.queries.pricing import (
     EQUIPMENT,
     TUBE,
     UNSAID,
     WHAT,
+    Levels,
     Priced,
     Subject,
+    evidence_for,
     family_names,
     mark_of,
     mark_subject,
@@ -97,11 +100,16 @@ def estimate(
         raise ValueError(f"{grade!r} is no grade; expected one of {', '.join(GRADES)}")
     known = knowledge()
     name, subject, fault = named(text, known)
-    all_of_it = priced(currency, on, basis=basis, real=real, weighting=weighting, sets=subject.what in EQUIPMENT)
-    if fault is not None and subject not in all_of_it.subjects:
-        raise fault
+    asked: Any = {"basis": basis, "real": real, "sets": subject.what in EQUIPMENT}
     mark = MILITARY if subject.what == TUBE and mark_of(text, name, known) == MILITARY else ""
-    return of_subject(all_of_it, name, subject, grade, mark)
+    if weighting is None:
+        market = levels(currency, on, **asked)
+        rows = priced(currency, on, **asked, found=sales(evidence_for(subject, known)))
+    else:
+        market = rows = priced(currency, on, **asked, weighting=weighting)
+    if fault is not None and subject not in market.subjects:
+        raise fault
+    return of_subject(market, rows, name, subject, grade, mark)
 
 
 def named(text: str, known: Knowledge) -> tuple[str, Subject, ValueError | None]:
@@ -121,50 +129,51 @@ def named(text: str, known: Knowledge) -> tuple[str, Subject, ValueError | None]
     return name, tube_subject(name, known), None
 
 
-def of_subject(all_of_it: Priced, name: str, subject: Subject, grade: str = "", mark: str = "") -> Estimate:
-    """The answer for one thing out of all the evidence.
+def of_subject(
+    market: Levels, its: Priced, name: str, subject: Subject, grade: str = "", mark: str = ""
+) -> Estimate:  # fmt: skip
+    """The answer for one thing by the levels of all evidence. ``its``: evidence in which all of its own is.
 
     Without a grade, for the commonest of the evidence, of a set or unit for the commonest of its own; without a mark
     for the commonest mark.
     """
-    number, currency = all_of_it.subjects.get(subject), all_of_it.currency
-    rows = np.flatnonzero(all_of_it.evidence.type == number).tolist() if number is not None else []
-    counted = [row for row in rows if not all_of_it.reason(row)]
-    left = [row for row in rows if all_of_it.reason(row)]
-    asking = [row for row in left if not all_of_it.evidence.sold[row] and all_of_it.sales[row].price is not None]
-    usual = all_of_it.own_usual.get(subject, "") or all_of_it.usual(0)
-    asked = grade or usual, mark
-    found = all_of_it.values([subject], [asked[0]], [mark])
+    number, currency = market.subjects.get(subject), market.currency
+    rows = np.flatnonzero(its.evidence.type == its.subjects.get(subject, -1)).tolist()
+    counted = [row for row in rows if not its.reason(row)]
+    left = [row for row in rows if its.reason(row)]
+    asking = [row for row in left if not its.evidence.sold[row] and its.sales[row].price is not None]
+    asked = grade or market.usual_of(subject), mark
+    found = market.values([subject], [asked[0]], [mark])
     there = number is not None and bool(found.comparables[0])
     if there and number is not None:
         amount, low, high = (_money(one[0], currency) for one in (found.amount, found.low, found.high))
         level = _money(found.level_low[0], currency), _money(found.level_high[0], currency)
-        shares = _shares(all_of_it, number)
+        shares = _shares(market, number)
     else:
         amount, low, high, level, shares = None, None, None, None, (0.0, 0.0, 0.0, 0.0)
-    factors = all_of_it.fit.factors
+    factors = market.fit.factors
     borne = factors is None or not grade or grade in factors.rows("grade")
-    as_grade = "" if borne else all_of_it.usual(0) or UNSAID
-    lent, kind = _lenders(all_of_it, number, shares) if there and number is not None else ((), "")
-    same = {all_of_it.sales[row].sale.type for row in counted} - {name, ""}
+    as_grade = "" if borne else market.usual(0) or UNSAID
+    lent, kind = _lenders(market, number, shares) if there and number is not None else ((), "")
+    same = {its.sales[row].sale.type for row in counted} - {name, ""}
     return Estimate(
         name, subject.what, "" if asked[0] == UNSAID else asked[0], bool(grade), as_grade, mark,
-        all_of_it.basis, all_of_it.on, currency, all_of_it.real,
+        market.basis, market.on, currency, market.real,
         amount, low, high, there and bool(found.interval[0]), level,
-        _comparables(all_of_it, counted, asked), _comparables(all_of_it, asking, asked),
-        tuple((all_of_it.sales[row].sale, all_of_it.reason(row)) for row in left),
-        tuple(sorted(same)), lent, () if there else _sold_relatives(all_of_it, subject), kind, shares, all_of_it.market,
+        _comparables(market, its, counted, asked), _comparables(market, its, asking, asked),
+        tuple((its.sales[row].sale, its.reason(row)) for row in left),
+        tuple(sorted(same)), lent, () if there else _sold_relatives(market, subject), kind, shares, market.market,
         factors.factors if factors else (), factors.trend if factors else None,
     )  # fmt: skip
 
 
-def _sold_relatives(all_of_it: Priced, subject: Subject) -> tuple[tuple[str, int], ...]:
+def _sold_relatives(market: Levels, subject: Subject) -> tuple[tuple[str, int], ...]:
     if subject.what != TUBE:
         return ()
-    roots, count = family_names(knowledge()), all_of_it.fit.count
+    roots, count = family_names(knowledge()), market.fit.count
     found = {
         other.name: int(count[place])
-        for other, place in all_of_it.subjects.items()
+        for other, place in market.subjects.items()
         if other.what == TUBE and roots.get(other.name) == roots.get(subject.name, subject.name) and count[place]
     }
     return tuple(sorted(found.items()))
@@ -184,17 +193,19 @@ def _money(amount: Any, currency: str) -> Money:
     return Money(Decimal(repr(float(amount))), currency).rounded
 
 
-def _comparables(all_of_it: Priced, rows: Iterable[int], asked: tuple[str, str]) -> tuple[Comparable, ...]:
+def _comparables(
+    market: Levels, its: Priced, rows: Iterable[int], asked: tuple[str, str]
+) -> tuple[Comparable, ...]:  # fmt: skip
     """Those rows, each brought to the grade and mark that were asked for, the market and the day of the answer."""
-    rows, factors, evidence = list(rows), all_of_it.fit.factors, all_of_it.evidence
+    rows, factors, evidence = list(rows), market.fit.factors, its.evidence
     if not rows:
         return ()
     shift = np.zeros(len(rows))
     if factors is not None:
         there = evidence.only(np.array(rows))
-        wanted = all_of_it.places([asked[0]], GRADES, 0), all_of_it.places([asked[1]], MARKS, 2)
-        venue = np.array([all_of_it.venue], dtype=np.int8)
-        shift = factors.step(wanted[0], venue, wanted[1], all_of_it.on.toordinal()) - factors.step(
+        wanted = market.places([asked[0]], GRADES, 0), market.places([asked[1]], MARKS, 2)
+        venue = np.array([market.venue], dtype=np.int8)
+        shift = factors.step(wanted[0], venue, wanted[1], market.on.toordinal()) - factors.step(
             there.grade, there.venue, there.mark, there.day
         )
     found = []
@@ -202,26 +213,26 @@ def _comparables(all_of_it: Priced, rows: Iterable[int], asked: tuple[str, str])
         price = float(evidence.price[row])
         found.append(
             Comparable(
-                all_of_it.sales[row],
-                _money(price, all_of_it.currency),
-                _money(price * np.exp(step), all_of_it.currency),
+                its.sales[row],
+                _money(price, market.currency),
+                _money(price * np.exp(step), market.currency),
             )
         )
     return tuple(found)
 
 
-def _shares(all_of_it: Priced, number: int) -> tuple[float, float, float, float]:
-    whole = all_of_it.fit.pooled
+def _shares(market: Levels, number: int) -> tuple[float, float, float, float]:
+    whole = market.fit.pooled
     return tuple(round(float(one[number]), 3) for one in (whole.own, whole.group, whole.kind, whole.others))  # type: ignore[return-value]
 
 
-def _lenders(all_of_it: Priced, number: int, shares: tuple[float, ...]) -> tuple[tuple[str, ...], str]:
+def _lenders(market: Levels, number: int, shares: tuple[float, ...]) -> tuple[tuple[str, ...], str]:
     """Relatives with sales that count, where they lend; and the kind, where that does."""
-    families, count = all_of_it.families, all_of_it.fit.count
+    families, count = market.families, market.fit.count
     relatives: list[str] = []
     if shares[1] >= LENDS:
-        for other, place in all_of_it.subjects.items():
+        for other, place in market.subjects.items():
             if place != number and families.group[place] == families.group[number] and count[place]:
                 relatives.append(other.name)
-    kind = (all_of_it.kinds[families.kind[number]] or "tubes of no known kind") if shares[2] >= LENDS else ""
+    kind = (market.kinds[families.kind[number]] or "tubes of no known kind") if shares[2] >= LENDS else ""
     return tuple(sorted(relatives)), kind

@@ -10,7 +10,7 @@ from inventory.house.areas import Panel
 from inventory.sets.models import SetModel
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.duplicates import OF, looked_alike
-from inventory.valuation.queries.sales import own_sales
+from inventory.valuation.queries.sales import Of, own_sales
 from inventory.valuation.rules.sale import Sale
 from tubes.models import TubeType
 from tubes.queries import knowledge
@@ -68,12 +68,14 @@ def of_type(type: TubeType) -> Panel:
     """The evidence of a tube type, under all its numbers (four queries)."""
     names = knowledge().kin.same_as(type.name)
     found = evidence_list().filter(type__name__in=names, struck="")
-    return _panel(type, found, own_sales(names, ()), type.name)
+    return _panel(type, found, own_sales(Of(types=names)), type.name)
 
 
 def of_set_model(model: SetModel) -> Panel:
     """The evidence of a set model (four queries)."""
-    return _panel(model, evidence_list().filter(set_model=model, struck=""), own_sales((), {model.name}), model.name)
+    return _panel(
+        model, evidence_list().filter(set_model=model, struck=""), own_sales(Of(set_models={model.name})), model.name
+    )
 
 
 def _panel(subject: Any, found: QuerySet[PriceEvidence], own: list[Sale], query: str) -> Panel:

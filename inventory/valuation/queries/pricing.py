@@ -6,15 +6,15 @@ mark alone.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
 from datetime import date
 from functools import cached_property
 
 import numpy as np
 
 from inventory.valuation.queries import naming
-from inventory.valuation.queries.sales import brought, sales
+from inventory.valuation.queries.sales import Of, brought, sales
 from inventory.valuation.rules.bases import REPLACEMENT, Market, market_of
 from inventory.valuation.rules.estimate import Fit, Values, Weighting, fit, values
 from inventory.valuation.rules.evidence import (
@@ -56,24 +56,21 @@ class Subject:
 
 
 @dataclass(frozen=True)
-class Priced:
-    """The evidence as arrays, row by row beside ``sales``; every subject has its number."""
+class Levels:
+    """Levels and factors of all evidence in one money on one day; every subject has its number.
+
+    ``own_usual``: the commonest grade of the evidence of each set, unit and book that counts; a tube goes by ``usual``.
+    """
 
     on: date
     currency: str
     real: bool
     basis: str
-    sales: tuple[Brought, ...]
     subjects: Mapping[Subject, int]
-    evidence: Evidence
     families: Families
     kinds: tuple[str, ...]
-    weighting: Weighting | None = None
-
-    @cached_property
-    def fit(self) -> Fit:
-        """Levels and factors of all of it."""
-        return fit(self.evidence, self.families, self.on.toordinal(), self.weighting)
+    fit: Fit
+    own_usual: Mapping[Subject, str]
 
     @cached_property
     def market(self) -> Market:
@@ -105,14 +102,9 @@ class Priced:
         against = self.fit.factors.against[number] if self.fit.factors else ""
         return "" if against == UNSAID else against
 
-    @cached_property
-    def own_usual(self) -> Mapping[Subject, str]:
-        """The commonest grade of the evidence of each set, unit and book that counts; a tube goes by ``usual``."""
-        names = {number: subject for subject, number in self.subjects.items() if subject.what in EQUIPMENT}
-        words: dict[Subject, Counter[str]] = defaultdict(Counter)
-        for row in np.flatnonzero(self.fit.why == USED).tolist() if names else ():
-            words[names[int(self.evidence.type[row])]][self.sales[row].sale.grade or UNSAID] += 1
-        return {subject: count.most_common(1)[0][0] for subject, count in words.items()}
+    def usual_of(self, subject: Subject) -> str:
+        """The commonest grade of a set, unit or book in its own evidence, of anything else in all of it."""
+        return self.own_usual.get(subject, "") or self.usual(0)
 
     def _usual(self, number: int, words: tuple[str, ...]) -> int:
         word = self.usual(number)
@@ -123,9 +115,22 @@ class Priced:
         """The place of the venue that values are levelled to."""
         return VENUES.index(self.market.venue) if self.market.venue else self._usual(1, VENUES)
 
+
+@dataclass(frozen=True)
+class Priced(Levels):
+    """Levels with the evidence itself as arrays, row by row beside ``sales``."""
+
+    sales: tuple[Brought, ...]
+    evidence: Evidence
+    weighting: Weighting | None = None
+
     def reason(self, row: int) -> str:
         """Why a row does not count; empty where it does."""
         return self.sales[row].reason if self.sales[row].price is None else REASONS[self.fit.why[row]]
+
+    def levels(self) -> Levels:
+        """The same without the evidence, to be kept."""
+        return Levels(**{field.name: getattr(self, field.name) for field in fields(Levels)})
 
 
 def priced(
@@ -164,7 +169,21 @@ def priced(
     )
     families, kinds = _families(numbers, known)
     evidence = delivered(evidence) if basis == REPLACEMENT else evidence
-    return Priced(on, currency, real, basis, tuple(told), numbers, evidence, families, kinds, weighting)
+    fitted = fit(evidence, families, on.toordinal(), weighting)
+    usual = _own_usual(numbers, evidence, fitted, rows)
+    return Priced(
+        on, currency, real, basis, numbers, families, kinds, fitted, usual, tuple(told), evidence, weighting
+    )  # fmt: skip
+
+
+def _own_usual(
+    numbers: Mapping[Subject, int], evidence: Evidence, fitted: Fit, rows: Sequence[Sale]
+) -> dict[Subject, str]:  # fmt: skip
+    names = {number: subject for subject, number in numbers.items() if subject.what in EQUIPMENT}
+    words: dict[Subject, Counter[str]] = defaultdict(Counter)
+    for row in np.flatnonzero(fitted.why == USED).tolist() if names else ():
+        words[names[int(evidence.type[row])]][rows[row].grade or UNSAID] += 1
+    return {subject: count.most_common(1)[0][0] for subject, count in words.items()}
 
 
 def subject_of(sale: Sale, known: Knowledge) -> Subject | None:
@@ -187,6 +206,15 @@ def mark_subject(text: str, known: Knowledge) -> Subject | None:
     key = fold_key(text)
     meanings = {reading.type for reading in known.read(text).readings if reading.type}
     return Subject(MARK, key) if key and len(meanings) < 2 else None
+
+
+def evidence_for(subject: Subject, known: Knowledge) -> Of:
+    """Where evidence for a subject can stand; among it also rows of other marks, where it is a mark."""
+    if subject.what == TUBE:
+        return Of(types={*known.kin.same_as(subject.name), subject.name})
+    names = {subject.name}
+    of = {SET: Of(set_models=names), UNIT: Of(unit_models=names), COMPANION: Of(companions=names)}
+    return of.get(subject.what, Of(unsettled=True))
 
 
 def mark_of(text: str, type_name: str, known: Knowledge) -> str:

@@ -1,6 +1,7 @@
 """The evidence for prices: what was written down, and the keeper's own purchases and sales, as facts for the rules."""
 
 from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -12,7 +13,7 @@ from inventory.holdings.rules.facts import ACQUIRED, PAID
 from inventory.holdings.rules.prices import LOT, ROW
 from inventory.house.currencies import is_currency
 from inventory.house.money import Money
-from inventory.valuation.models import PriceEvidence
+from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.queries.money import price_level, rates
 from inventory.valuation.rules import words
 from inventory.valuation.rules.entry import price_each
@@ -31,26 +32,50 @@ def exchange(currency: str, on: date, *, real: bool = False) -> Exchange:
     return Exchange(Money(Decimal(0), currency).currency, on, rates(), price_level() if real else None)
 
 
-def sales(types: Collection[str] | None = None, set_models: Collection[str] | None = None) -> list[Sale]:
-    """All evidence that is not struck out, oldest first: of some tube types or set models by name, or all (None, None).
+@dataclass(frozen=True, slots=True)
+class Of:
+    """What evidence is asked for, by names; ``unsettled``: what is of nothing that is known."""
+
+    types: Collection[str] = ()
+    set_models: Collection[str] = ()
+    unit_models: Collection[str] = ()
+    companions: Collection[str] = ()
+    unsettled: bool = False
+
+    def written(self) -> Q:
+        """Of rows of price evidence."""
+        of = Q(type__name__in=self.types) | Q(set_model__name__in=self.set_models) | self._companions("companion_kind")
+        of |= Q(unit_model__name__in=self.unit_models)
+        return of | Q(**{f"{name}__isnull": True for name in SUBJECTS}) if self.unsettled else of
+
+    def things(self) -> Q:
+        """Of things of the register."""
+        of = Q(tube__type__name__in=self.types) | Q(chassis__model__name__in=self.set_models)
+        of |= Q(pluginunit__model__name__in=self.unit_models) | self._companions("companion__kind")
+        return of | Q(tube__isnull=False, tube__type__isnull=True) if self.unsettled else of
+
+    def _companions(self, way: str) -> Q:
+        of = Q(pk__in=())
+        for parts in (name.split(" of ") for name in self.companions):
+            for at in range(1, len(parts)):  # either name may hold the word
+                kind, model = " of ".join(parts[:at]), " of ".join(parts[at:])
+                of |= Q(**{f"{way}__name": kind, f"{way}__set_model__name": model})
+        return of
+
+
+def sales(of: Of | None = None) -> list[Sale]:
+    """All evidence that is not struck out, oldest first; of everything without ``of``.
 
     With the keeper's own purchases and sales. Asking prices, prices not at arm's length and rows of no settled type are
     among them: whoever asks says why they do not count. Four queries.
     """
-    found = [*_written(_of(types, set_models, "")), *own_sales(types, set_models)]
+    found = [*_written(of.written() if of else Q()), *own_sales(of)]
     return sorted(found, key=lambda sale: (sale.on, sale.row or 0, sale.name))
 
 
 def brought(found: Iterable[Sale], currency: str, on: date, *, real: bool = False) -> list[Brought]:
     """Sales in one currency as of a valuation date. Raises ValueError for a code that is no currency."""
     return exchange(currency, on, real=real).all(found)
-
-
-def _of(types: Collection[str] | None, set_models: Collection[str] | None, before: str, model: str = "set_model") -> Q:
-    if types is None and set_models is None:
-        return Q()
-    of = Q(**{f"{before}type__name__in": list(types or ())})
-    return of | Q(**{f"{before}{model}__name__in": list(set_models or ())}) if model else of
 
 
 def _written(of: Q) -> Iterator[Sale]:
@@ -81,16 +106,12 @@ def companion_name(kind: str | None, set_model: str | None) -> str:
 # --- the keeper's own -----------------------------------------------------------------------------------------------
 
 
-def own_sales(types: Collection[str] | None = None, set_models: Collection[str] | None = None) -> list[Sale]:
+def own_sales(of: Of | None = None) -> list[Sale]:
     """What the keeper paid for things of the register, and sold them for, where price and day are known.
-
-    ``types`` and ``set_models``: of those alone; both None: of everything that evidence can be of.
 
     The grade is that of the tube as the register tells it today. Computed at every asking, never kept (three queries).
     """
-    of_things = Q()
-    if types is not None or set_models is not None:
-        of_things = Q(tube__type__name__in=list(types or ())) | Q(chassis__model__name__in=list(set_models or ()))
+    of_things = of.things() if of else Q()
     bears_prices = Q(tube__isnull=False) | Q(chassis__isnull=False) | Q(pluginunit__isnull=False)
     things = Item.objects.filter(of_things).filter(bears_prices | Q(companion__isnull=False))
     return [*_bought(things), *_sold(things)]

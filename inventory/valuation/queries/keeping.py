@@ -1,0 +1,49 @@
+"""Levels of all evidence, kept by this process between requests until a row changes that they rest on, or the day.
+
+What they rest on: price evidence, what was paid and how things left, the things themselves, their models, and what is
+known of tubes. Every change of one of these writes a row of its history (``house.writing``), whose number and moment
+are never those of another; rates and the price level come with the program.
+"""
+
+from datetime import date
+from typing import Any
+
+from django.db.models import Subquery
+from django.utils import timezone
+
+from inventory.holdings.models import Fact, Item, Tube
+from inventory.pairing.models import Companion, CompanionKind
+from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
+from inventory.valuation.models import PriceEvidence
+from inventory.valuation.queries.pricing import Levels, priced
+from tubes.models import State
+from tubes.queries.keeping import kept
+
+RESTS_ON: tuple[Any, ...] = (
+    PriceEvidence, Fact, Item, Tube, Chassis, PlugInUnit, Companion, CompanionKind, SetModel, UnitModel
+)  # fmt: skip
+
+
+def levels(currency: str, on: date, *, basis: str, real: bool = False, sets: bool = False) -> Levels:
+    """Levels of tubes, or of ``sets`` and what belongs to them: kept where they are of today (one query if they are).
+
+    Raises ValueError for a code that is no currency.
+    """
+    if on != timezone.localdate():
+        return priced(currency, on, basis=basis, real=real, sets=sets)
+
+    def build() -> Levels:
+        return priced(currency, on, basis=basis, real=real, sets=sets).levels()
+
+    return kept(f"levels {currency} {basis} {real} {sets}", build, lambda: _state(on))
+
+
+def _state(on: date) -> tuple[Any, ...] | None:
+    """What is another one as soon as anything changes that levels of a day rest on; None before tubes are known."""
+    last: dict[str, Any] = {}
+    for number, model in enumerate(RESTS_ON):
+        rows = model.history.model.objects.order_by("-history_id")
+        for name in ("history_id", "history_date"):
+            last[f"{name}_{number}"] = Subquery(rows.values(name)[:1])
+    found = State.objects.filter(pk=1).annotate(**last).values_list("token", *last).first()
+    return None if found is None else (on, *found)
