@@ -2,8 +2,8 @@
 
 from django.urls import path
 
-from inventory.holdings import views
-from inventory.holdings.views import labels, loans, papers, parting
+from inventory.holdings import api, views
+from inventory.holdings.views import labels, loans, markings, papers, parting
 
 urlpatterns = [
     path("tubes/add/", views.tube_add, name="tube-add"),
@@ -45,6 +45,8 @@ urlpatterns = [
     path("stock-takes/<int:pk>/forget/", views.count_drop, name="place-count-drop"),
     path("parts/", views.part_list, name="part-list"),
     path("parts/add/", views.part_add, name="part-add"),
+    path("parts/decode/", markings.part_marking, name="part-marking"),
+    path("api/markings", api.markings, name="api-markings"),
     path("parts/<str:tag>/", views.part_page, name="part"),
     path("parts/<str:tag>/change/", views.part_change, name="part-change"),
     path("wants/", views.want_list, name="want-list"),

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.valuation import api
-from inventory.valuation.views import collection, estimates, evidence, papers
+from inventory.valuation.views import collection, estate, estimates, evidence, papers
 
 urlpatterns = [
     path("prices/", evidence.prices, name="prices"),
@@ -14,6 +14,13 @@ urlpatterns = [
     path("value/", collection.collection_page, name="collection"),
     path("value/of/", estimates.estimate_page, name="estimate"),
     path("value/keep/", collection.appraisal_keep, name="appraisal-keep"),
+    path("value/ask/", estate.asking, name="asking"),
+    path("value/ask/add/", estate.contact_add, name="contact-add"),
+    path("value/ask/<int:pk>/", estate.contact_change, name="contact-change"),
+    path("value/ask/<int:pk>/strike/", estate.contact_strike, name="contact-strike"),
+    path("things/<str:tag>/promise/", estate.promise_add, name="promise-add"),
+    path("value/promises/<int:pk>/", estate.promise_change, name="promise-change"),
+    path("value/promises/<int:pk>/strike/", estate.promise_strike, name="promise-strike"),
     path("value/papers/<slug:key>/", papers.paper, name="paper"),
     path("value/papers/<slug:key>/pdf/", papers.paper_pdf, name="paper-pdf"),
     path("api/paper/<slug:key>", papers.api_paper, name="api-paper"),

@@ -50,6 +50,7 @@ def test_an_archive_of_the_version_before_is_taken_in(tmp_path, settings, refere
     assert told_differently(tmp_path / "again.zip") == {}
 
 
+@pytest.mark.own_file
 def test_a_database_of_the_version_before_is_brought_up_to_date(tmp_path):
     """In a file and processes of its own, as a keeper does it."""
     file = tmp_path / "filamentry.sqlite3"

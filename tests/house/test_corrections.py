@@ -69,6 +69,8 @@ FORMS |= {
     "restoration:weak-change": ("why", "first words", "second words", False),
     "restoration:part-type-change": ("words", "first words", "second words", False),
     "valuation:evidence-change": ("note", "first words", "second words", True),
+    "valuation:promise-change": ("note", "first words", "second words", True),
+    "valuation:contact-change": ("note", "first words", "second words", True),
 }
 ONCE = (
     "restoration:requirement-strike",
@@ -76,6 +78,8 @@ ONCE = (
     "restoration:work-strike",
     "valuation:evidence-strike",
     "valuation:appraisal-strike",
+    "valuation:promise-strike",
+    "valuation:contact-strike",
     "pairing:event-strike",
     "holdings:want-settle",
     "holdings:fact-strike",
@@ -89,6 +93,7 @@ NEW = (
     "holdings:place-move", "holdings:item-lend", "holdings:item-back", "holdings:item-part-with",
     "holdings:item-borrow", "holdings:loan-give-back",
     "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
+    "valuation:contact-add", "valuation:promise-add",
 )  # fmt: skip
 
 

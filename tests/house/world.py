@@ -78,6 +78,8 @@ ADDRESSES = {
     "holdings:part-list": (VIEW,),
     "holdings:part": (VIEW, "lot_item.tag"),
     "holdings:part-add": (ADD,),
+    "holdings:part-marking": (VIEW,),
+    "holdings:api-markings": (VIEW,),
     "holdings:part-change": (CHANGE, "lot_item.tag"),
     "holdings:want-list": (VIEW,),
     "holdings:want-add": (ADD,),
@@ -241,6 +243,8 @@ QUERIES = {
     "frontpage:look-up": "q=ZZ5-MIL",
     "frontpage:api-lookup": "text=ZZ5-MIL",
     "api-stamps": "text=ZZ5-MIL",
+    "holdings:part-marking": "text=red+red+red+gold&kind=resistor-bands&at=1",
+    "holdings:api-markings": "text=4K7",
     "sets:api-substitutes": "type=ZZ5-MIL",
 }
 QUERIES = brought("QUERIES", QUERIES)

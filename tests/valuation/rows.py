@@ -7,8 +7,8 @@ import factory
 from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
-from inventory.valuation.models import Appraisal, AppraisalLine, PriceEvidence
-from tests.factories import CompanionKindFactory, TubeTypeFactory, UnitModelFactory, days_ago
+from inventory.valuation.models import Appraisal, AppraisalLine, Contact, PriceEvidence, Promise
+from tests.factories import CompanionKindFactory, TubeFactory, TubeTypeFactory, UnitModelFactory, days_ago
 
 
 class EvidenceFactory(DjangoModelFactory):
@@ -41,6 +41,13 @@ ADDRESSES = {
     "valuation:appraisals-beside": ("view",),
     "valuation:appraisal": ("view", "appraisal.pk"),
     "valuation:appraisal-strike": ("change", "appraisal.pk"),
+    "valuation:asking": ("view",),
+    "valuation:contact-add": ("change",),
+    "valuation:contact-change": ("change", "contact.pk"),
+    "valuation:contact-strike": ("change", "contact.pk"),
+    "valuation:promise-add": ("change", "tube.tag"),
+    "valuation:promise-change": ("change", "promise.pk"),
+    "valuation:promise-strike": ("change", "promise.pk"),
     "valuation:paper": ("view", "valued_paper.key"),
     "valuation:paper-pdf": ("view", "valued_paper.key"),
     "valuation:api-paper": ("view", "valued_paper.key"),
@@ -77,6 +84,28 @@ TRIED = {
         {"why": "of another place"},
         lambda w: Appraisal.objects.get(pk=w.appraisal.pk).struck == "of another place", ("why", ""),
     ),
+    "valuation:contact-add": (
+        {"name": "Orla Finch", "reach": "the harbour office", "kind": "tube"},
+        lambda w: Contact.objects.get(name="Orla Finch").kind == "tube", ("item", "no such tag"),
+    ),
+    "valuation:contact-change": (
+        {"name": "Orla Finch", "reach": "the harbour office", "reason": "moved"},
+        lambda w: Contact.objects.get(pk=w.contact.pk).reach == "the harbour office", ("reach", ""),
+    ),
+    "valuation:contact-strike": (
+        {"why": "moved away"}, lambda w: Contact.objects.get(pk=w.contact.pk).struck == "moved away", ("why", ""),
+    ),
+    "valuation:promise-add": (
+        {"to": "Orla Finch", "since": lambda w: w.today},
+        lambda w: Promise.objects.get(item=w.tube.item).to == "Orla Finch", ("since", "no day"),
+    ),
+    "valuation:promise-change": (
+        {"to": "Orla Finch", "since": lambda w: w.today, "reason": "misheard"},
+        lambda w: Promise.objects.get(pk=w.promise.pk).to == "Orla Finch", ("to", ""),
+    ),
+    "valuation:promise-strike": (
+        {"why": "taken back"}, lambda w: Promise.objects.get(pk=w.promise.pk).struck == "taken back", ("why", ""),
+    ),
     "valuation:note": (
         {"line": "2026-03-14 ZZ-line weak sold 3 EUR", "shown": "2026-03-14 ZZ-line weak sold 3 EUR"},
         lambda w: PriceEvidence.objects.get(designation="ZZ-line").grade == "weak", ("line", "ZZ-line"),
@@ -94,11 +123,30 @@ class AppraisalFactory(DjangoModelFactory):
     total = low = high = Decimal("12.50")
 
 
+class PromiseFactory(DjangoModelFactory):
+    class Meta:
+        model = Promise
+
+    item = factory.LazyFunction(lambda: TubeFactory().item)
+    to = "Orla Finch"
+    since = factory.LazyFunction(lambda: days_ago(40))
+
+
+class ContactFactory(DjangoModelFactory):
+    class Meta:
+        model = Contact
+
+    name = factory.Sequence(lambda n: f"Somebody {n}")
+    reach = "the harbour office"
+
+
 def in_the_world(world):
     """One row of every sort with the world's word, as ``tests.house.world`` keeps them."""
     word = world.word
     world.evidence = EvidenceFactory(type=world.type, designation=word[:80], source=word, note=word, by_whom=word)
     world.appraisal = AppraisalFactory(note=word, by_whom=word, place=word, inputs=_inputs(word))
+    world.promise = PromiseFactory(to=word[:120], note=word, by_whom=word)
+    world.contact = ContactFactory(name=word[:120], reach=word, knows=word, note=word)
     world.valued_paper = SimpleNamespace(key="insurance")
     AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
 
@@ -116,6 +164,10 @@ def grow(world, number):
     AppraisalFactory(on=days_ago(20 + number))
     AppraisalLine.objects.create(appraisal=world.appraisal, tag=f"T-{world.count}-{number}", what="more", kind="tube")
 
+    PromiseFactory()
+    ContactFactory(place=world.place)
+    ContactFactory(item=world.tube.item)
+
 
 def in_the_archive(fitting):
     """A row of each model, one changed and one struck out, for the test of the archive."""
@@ -131,3 +183,7 @@ def in_the_archive(fitting):
     AppraisalLine.objects.create(
         appraisal=kept, tag=fitting.tube.tag, what="=tube", kind="tube", amount=Decimal("12.5"), comparables=3
     )
+    PromiseFactory(item=fitting.chassis.item, note="=promised")
+    PromiseFactory(item=fitting.tube.item, struck="taken back")
+    ContactFactory(item=fitting.tube.item)
+    ContactFactory(kind="tube", struck="moved")

@@ -2,13 +2,14 @@
 
 from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from inventory.house.access import needs
+from inventory.house.access import may, needs
 from inventory.house.edit_pages import person
 from inventory.house.paper import paper_of, pdf_answer, site_of
 from inventory.valuation.forms.papers import PaperForm
@@ -19,9 +20,12 @@ from inventory.valuation.wording.papers.kinds import PAPERS, PaperKind, as_json
 SHOWN = 200  # rows of a table on the page; the PDF has all
 
 
-def _kind(key: str) -> PaperKind:
+def _kind(request: HttpRequest, key: str) -> PaperKind:
+    """The paper that is asked for. One that says how to reach people is for those who keep that."""
     if key not in PAPERS:
         raise Http404
+    if PAPERS[key].for_keepers and not may(request.user, "change", "valuation.contact"):
+        raise PermissionDenied("It says how to reach people: only for keepers.")
     return PAPERS[key]
 
 
@@ -42,7 +46,7 @@ def _asked(request: HttpRequest, kind: PaperKind) -> tuple[PaperForm, Stated | N
 @needs("view", "valuation.appraisal")
 def paper(request: HttpRequest, key: str) -> HttpResponse:
     """A paper as page, with the form that asks for it otherwise."""
-    kind = _kind(key)
+    kind = _kind(request, key)
     form, found, answer = _asked(request, kind)
     context: dict[str, Any] = {"form": form, "kind": kind, "found": found, "papers": PAPERS.values()}
     if found:
@@ -55,7 +59,7 @@ def paper_pdf(request: HttpRequest, key: str) -> HttpResponse:
     """The same on paper."""
     from inventory.house.printed_pdf import printed_pdf  # its fonts load slowly: when asked
 
-    kind = _kind(key)
+    kind = _kind(request, key)
     form, found, answer = _asked(request, kind)
     if not found:
         return render(
@@ -79,7 +83,7 @@ def foot(kind: PaperKind, found: Stated, by: str) -> str:
 @needs("view", "valuation.appraisal")
 def api_paper(request: HttpRequest, key: str) -> JsonResponse:
     """``/api/paper/insurance?basis=replacement&place=3``: as ``manage.py print_value`` gives it with ``--json``."""
-    kind = _kind(key)
+    kind = _kind(request, key)
     form, found, answer = _asked(request, kind)
     if not found:
         return JsonResponse({"errors": form.errors}, status=400)

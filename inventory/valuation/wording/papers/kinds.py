@@ -6,17 +6,19 @@ from datetime import date
 from typing import Any
 
 from inventory.house.printed import Printed
+from inventory.valuation.queries.estate import estate
 from inventory.valuation.queries.schedule import schedule
 from inventory.valuation.queries.stated import Stated
-from inventory.valuation.rules.bases import REPLACEMENT
+from inventory.valuation.rules.bases import FAIR_MARKET, REPLACEMENT
 from inventory.valuation.wording.papers.common import statement
+from inventory.valuation.wording.papers.estate import estate_printed
 from inventory.valuation.wording.papers.schedule import schedule_printed
 
 
 @dataclass(frozen=True, slots=True)
 class PaperKind:
     """``settings``: names of what can be asked of it beside the valuation. ``ask`` gives its answer, which has
-    ``as_dict``; ``printed`` puts that into pieces of paper.
+    ``as_dict``; ``printed`` puts that into pieces of paper. ``for_keepers``: it says how to reach people.
     """
 
     key: str
@@ -26,6 +28,7 @@ class PaperKind:
     settings: tuple[str, ...]
     ask: Callable[[Stated, date, Mapping[str, Any]], Any]
     printed: Callable[[Any], Printed]
+    for_keepers: bool = False
 
 
 PAPERS = {
@@ -37,6 +40,12 @@ PAPERS = {
             "costs to replace, and how that compares with what it is insured for.",
             REPLACEMENT, ("single_out",),
             lambda found, today, asked: schedule(found, today, single_out=asked["single_out"]), schedule_printed,
+        ),
+        PaperKind(
+            "estate", "Estate list",
+            "For an heir, in plain words: what not to do, what to do first, whom to ask; what is not ours and what is "
+            "promised; what there is, where, worth about how much, what can hurt, what belongs together.",
+            FAIR_MARKET, (), lambda found, today, asked: estate(found, today), estate_printed, for_keepers=True,
         ),
     )
 }  # fmt: skip
