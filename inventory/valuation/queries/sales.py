@@ -118,10 +118,9 @@ def own_sales(of: Of | None = None) -> list[Sale]:
 
     The grade is that of the tube as the register tells it today. Computed at every asking, never kept (three queries).
     """
-    of_things = of.things() if of else Q()
-    bears_prices = Q(tube__isnull=False) | Q(chassis__isnull=False) | Q(pluginunit__isnull=False)
-    things = Item.objects.filter(of_things).filter(bears_prices | Q(companion__isnull=False))
-    return [*_bought(things), *_sold(things)]
+    things = Item.objects.filter(of.things() if of else Q())
+    facts = Fact._base_manager.filter(struck="")
+    return [*_bought(facts.filter(item__in=things) if of else facts), *_sold(things)]
 
 
 _THING = {
@@ -132,8 +131,7 @@ _THING = {
 }  # fmt: skip
 
 
-def _bought(things: QuerySet[Item]) -> Iterator[Sale]:
-    told = Fact._base_manager.filter(struck="", item__in=things)
+def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     acquired = told.filter(about=ACQUIRED, precision="day", estimated=False).order_by("-pk")
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
     paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW)
@@ -142,7 +140,7 @@ def _bought(things: QuerySet[Item]) -> Iterator[Sale]:
     )  # fmt: skip
     for fact in rows:
         on = fact["acquired"] or days.get(fact["item_id"])
-        if on is not None and is_currency(fact["currency"]):
+        if on is not None and is_currency(fact["currency"]) and _bears_prices(fact):
             quantity = fact["of_count"] if fact["per"] == LOT else 1
             yield _own(fact, on, Money(fact["value"], fact["currency"]), quantity or 1, "paid for")
 
@@ -152,8 +150,13 @@ def _sold(things: QuerySet[Item]) -> Iterator[Sale]:
     names = {name: F(way) for name, way in _THING.items() if name != way}
     rows: Any = gone.values("tag", "gone_on", "gone_how", **names)
     for thing in rows:
-        if money := sold_for(thing["gone_how"]):
+        if (money := sold_for(thing["gone_how"])) and _bears_prices(thing):
             yield _own(thing, thing["gone_on"], money, 1, "sold,")
+
+
+def _bears_prices(thing: Any) -> bool:
+    """Whether it is a tube, a set, a unit or a companion."""
+    return any(thing[name] is not None for name in ("marked", "model", "unit_name", "belonging"))
 
 
 def _own(thing: Any, on: date, money: Money, quantity: int, how: str) -> Sale:
