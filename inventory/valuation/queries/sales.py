@@ -49,11 +49,13 @@ class Of:
         of |= Q(unit_model__name__in=self.unit_models)
         return of | Q(**{f"{name}__isnull": True for name in SUBJECTS}) if self.unsettled else of
 
-    def things(self) -> Q:
-        """Of things of the register."""
-        of = Q(tube__type__name__in=self.types) | Q(chassis__model__name__in=self.set_models)
-        of |= Q(pluginunit__model__name__in=self.unit_models) | self._companions("companion__kind")
-        return of | Q(tube__isnull=False, tube__type__isnull=True) if self.unsettled else of
+    def things(self, way: str = "") -> Q:
+        """Of things of the register, or of what leads to them by ``way``."""
+        of = Q(**{f"{way}tube__type__name__in": self.types}) | self._companions(f"{way}companion__kind")
+        of |= Q(**{f"{way}chassis__model__name__in": self.set_models})
+        of |= Q(**{f"{way}pluginunit__model__name__in": self.unit_models})
+        loose = Q(**{f"{way}tube__isnull": False, f"{way}tube__type__isnull": True})
+        return of | loose if self.unsettled else of
 
     def _companions(self, way: str) -> Q:
         of = Q(pk__in=())
@@ -118,9 +120,8 @@ def own_sales(of: Of | None = None) -> list[Sale]:
 
     The grade is that of the tube as the register tells it today. Computed at every asking, never kept (three queries).
     """
-    things = Item.objects.filter(of.things() if of else Q())
-    facts = Fact._base_manager.filter(struck="")
-    return [*_bought(facts.filter(item__in=things) if of else facts), *_sold(things)]
+    facts = Fact._base_manager.filter(of.things("item__") if of else Q(), struck="")
+    return [*_bought(facts), *_sold(Item.objects.filter(of.things() if of else Q()))]
 
 
 _THING = {
