@@ -191,12 +191,13 @@ def priced(
     """
     money, known = exchange(currency, on, real=real), knowledge()
     told = columns() if found is None else found
-    numbers: dict[Subject, int] = {}
     number, mark = np.full(len(told.whats), -1, dtype=np.int64), np.full(len(told.whats), NOT_SAID, dtype=np.int8)
-    for place, what in enumerate(told.whats):
-        subject = subject_of(what, known)
-        if subject is not None and (subject.what in EQUIPMENT) == sets:
-            number[place] = numbers.setdefault(subject, len(numbers))
+    subjects = [subject_of(what, known) for what in told.whats]
+    here = {subject for subject in subjects if subject is not None and (subject.what in EQUIPMENT) == sets}
+    numbers = {subject: at for at, subject in enumerate(sorted(here))}  # not as the rows come: a copy says the same
+    for place, (what, subject) in enumerate(zip(told.whats, subjects, strict=True)):
+        if subject in here:
+            number[place] = numbers[subject]
             mark[place] = _place(mark_of(what.designation, what.type, known), MARKS)
     at = np.flatnonzero(number[told.of] >= 0)
     evidence = _evidence(money, told, at, number[told.of[at]], mark[told.of[at]])
