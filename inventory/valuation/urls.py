@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.valuation import api
-from inventory.valuation.views import collection, estate, estimates, evidence, papers
+from inventory.valuation.views import collection, estate, estimates, evidence, papers, wants
 
 urlpatterns = [
     path("prices/", evidence.prices, name="prices"),
@@ -28,9 +28,18 @@ urlpatterns = [
     path("appraisals/beside/", collection.appraisals_beside, name="appraisals-beside"),
     path("appraisals/<int:pk>/", collection.appraisal_page, name="appraisal"),
     path("appraisals/<int:pk>/strike/", collection.appraisal_strike, name="appraisal-strike"),
+    path("api/top-price", api.top_price, name="api-top-price"),
     path("api/estimate", api.estimate_of, name="api-estimate"),
     path("api/appraise", api.appraise, name="api-appraise"),
     path("api/prices", api.prices, name="api-prices"),
 ]
 
-addresses = {"valuation": urlpatterns}
+want_pages = [
+    path("wants/", wants.want_list, name="want-list"),
+    path("wants/add/", wants.want_add, name="want-add"),
+    path("wants/<int:pk>/", wants.want_change, name="want-change"),
+    path("wants/<int:pk>/settle/", wants.want_settle, name="want-settle"),
+    path("wants/<int:pk>/top-price/", wants.want_top_price, name="want-top-price"),
+]
+
+addresses = {"valuation": urlpatterns, "holdings": want_pages}

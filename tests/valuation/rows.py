@@ -34,6 +34,8 @@ ADDRESSES = {
     "valuation:api-prices": ("view",),
     "valuation:api-appraise": ("view",),
     "valuation:api-estimate": ("view",),
+    "valuation:api-top-price": ("view",),
+    "holdings:want-top-price": ("change", "want.pk"),
     "valuation:estimate": ("view",),
     "valuation:collection": ("view",),
     "valuation:appraisal-keep": ("add",),
@@ -53,8 +55,8 @@ ADDRESSES = {
     "valuation:api-paper": ("view", "valued_paper.key"),
 }
 FILES = ("valuation:paper-pdf",)
-POST_ONLY = ("valuation:appraisal-keep",)
-QUERIES = {"valuation:api-estimate": "of=ZZ5-MIL"}
+POST_ONLY = ("valuation:appraisal-keep", "holdings:want-top-price")
+QUERIES = {"valuation:api-top-price": "of=ZZ5-MIL", "valuation:api-estimate": "of=ZZ5-MIL"}
 _SALE = {
     "on": lambda w: w.today, "designation": "ZZ-sold", "grade": "weak", "kind": "sold", "amount": "12,50",
     "currency": "USD", "quantity": "2", "arms_length": "yes",

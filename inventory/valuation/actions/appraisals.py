@@ -83,7 +83,7 @@ def _factors(market: Priced) -> list[dict[str, Any]]:
 
 def _evidence(market: Priced) -> list[dict[str, Any]]:
     rows = []
-    for at, brought in enumerate(market.sales):
+    for at, brought in enumerate(market.brought(range(len(market.evidence)))):
         sale = brought.sale
         premium = None if sale.premium_pct is None else f"{sale.premium_pct.normalize():f}"
         each = None if brought.price is None else f"{brought.price:.6f}"

@@ -3,11 +3,14 @@
 from datetime import date
 from typing import Any
 
+from django import forms
+
 from inventory.holdings.forms.wants import PriceField
 from inventory.house.form_fields import KeyChoice
 from inventory.valuation.forms import ValueForm
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import appraisals
+from inventory.valuation.queries.catalogue import BY_KIND, BY_PLACE
 from inventory.valuation.queries.schedule import SINGLED_OUT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.wording.papers.kinds import PaperKind
@@ -24,6 +27,11 @@ class PaperForm(ValueForm):
         required=False, max_digits=12, decimal_places=2, min_value=0, label="single out tubes worth at least",
         help_text=f"Like tubes below that stand in one line. Empty: {SINGLED_OUT}.",
     )  # fmt: skip
+
+    by = forms.ChoiceField(
+        choices=[("", "by kind and model"), (BY_PLACE, "by place")], required=False, label="in which order"
+    )
+    values = forms.BooleanField(required=False, label="with what each is worth")
 
     def __init__(self, kind: PaperKind, data: Any = None) -> None:
         super().__init__(data)
@@ -47,4 +55,4 @@ class PaperForm(ValueForm):
 
 
 #: What is usual where nothing is asked.
-SETTINGS: dict[str, Any] = {"single_out": SINGLED_OUT}
+SETTINGS: dict[str, Any] = {"single_out": SINGLED_OUT, "by": BY_KIND, "values": False}

@@ -15,6 +15,7 @@ from django.utils import timezone
 from inventory.holdings.models import Item
 from inventory.house.money import CENT
 from inventory.running.models import MatchedTube
+from inventory.valuation.queries.columns import columns
 from inventory.valuation.queries.pricing import (
     EQUIPMENT,
     MARK,
@@ -25,7 +26,7 @@ from inventory.valuation.queries.pricing import (
     priced,
     tube_subject,
 )
-from inventory.valuation.queries.sales import exchange, sales
+from inventory.valuation.queries.sales import exchange
 from inventory.valuation.queries.things import Thing, owned_things
 from inventory.valuation.queries.worth import Collection, Line, Matched, added
 from inventory.valuation.rules.estimate import Values, Weighting
@@ -44,7 +45,7 @@ def collection(
 
     ``grade``: only tubes of it. Things are taken as they are now, whatever the valuation date.
     """
-    evidence = sales()
+    evidence = columns()
     tubes, sets = (
         priced(currency, on, basis=basis, real=real, weighting=weighting, found=evidence, sets=whole)
         for whole in (False, True)

@@ -1,6 +1,6 @@
 """The evidence for prices: what was written down, and the keeper's own purchases and sales, as facts for the rules."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -25,6 +25,7 @@ _COLUMNS = (
     "quantity", "premium_pct", "postage", "arms_length", "source", "note", "unit_model__name",
     "companion_kind__name", "companion_kind__set_model__name",
 )  # fmt: skip
+AT_ONCE = 900  # rows by their numbers in one query
 
 
 def exchange(currency: str, on: date, *, real: bool = False) -> Exchange:
@@ -75,7 +76,13 @@ def sales(of: Of | None = None) -> list[Sale]:
 
 def brought(found: Iterable[Sale], currency: str, on: date, *, real: bool = False) -> list[Brought]:
     """Sales in one currency as of a valuation date. Raises ValueError for a code that is no currency."""
-    return exchange(currency, on, real=real).all(found)
+    return list(map(exchange(currency, on, real=real).brought, found))
+
+
+def written_sales(rows: Sequence[int]) -> dict[int, Sale]:
+    """Rows of price evidence by their numbers (a query for every ``AT_ONCE``)."""
+    parts = (rows[at : at + AT_ONCE] for at in range(0, len(rows), AT_ONCE))
+    return {sale.row: sale for part in parts for sale in _written(Q(pk__in=part)) if sale.row is not None}
 
 
 def _written(of: Q) -> Iterator[Sale]:

@@ -96,7 +96,7 @@ class Stated:
 def stated(found: Collection, *, by: str, today: date) -> Stated:
     """The collection by the evidence of a day. ``by``: who asks for the paper."""
     market = found.market
-    words = (market.market.words, f"Of sets: {found.sets.market.words}" if found.sets.sales else "")
+    words = (market.market.words, f"Of sets: {found.sets.market.words}" if len(found.sets.evidence) else "")
     return Stated(
         market.on, market.currency, market.basis, market.real, found.place, tuple(map(_figure, found.lines)), by, today,
         tuple(filter(None, words)), not_converted=found.not_converted,

@@ -76,12 +76,8 @@ def _without(found: Collection) -> list[tuple[str, int]]:
 
 def _left_out(found: Collection) -> list[tuple[str, int]]:
     """Why evidence does not count, with how many rows each."""
-    count: dict[str, int] = {}
-    for market in (found.market, found.sets):
-        for row in range(len(market.sales)):
-            if reason := market.reason(row):
-                count[reason] = count.get(reason, 0) + 1
-    return sorted(count.items(), key=lambda pair: -pair[1])[:MOST_TYPES]
+    count = found.market.left_out() + found.sets.left_out()
+    return count.most_common(MOST_TYPES)
 
 
 @require_POST

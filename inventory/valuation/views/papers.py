@@ -69,14 +69,18 @@ def paper_pdf(request: HttpRequest, key: str) -> HttpResponse:
     asked.pop("paper", None)
     page = reverse("valuation:paper", args=[key]) + (f"?{asked.urlencode()}" if asked else "")
     body = printed_pdf(
-        kind.printed(answer), site_of(request)(page), paper=paper_of(request), foot=foot(kind, found, person(request))
+        kind.printed(answer),
+        site_of(request)(page),
+        paper=paper_of(request),
+        foot=foot(kind, found, answer, person(request)),
     )
     return pdf_answer(body, key)
 
 
-def foot(kind: PaperKind, found: Stated, by: str) -> str:
+def foot(kind: PaperKind, found: Stated, answer: Any, by: str) -> str:
     """What stands in the foot of every page."""
-    return f"{kind.title}, valued {found.on} in {found.currency}; printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
+    valued = f", valued {found.on} in {found.currency}" if getattr(answer, "values", True) else ""
+    return f"{kind.title}{valued}; printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
 
 
 @require_GET

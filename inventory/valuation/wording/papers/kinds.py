@@ -6,10 +6,12 @@ from datetime import date
 from typing import Any
 
 from inventory.house.printed import Printed
+from inventory.valuation.queries.catalogue import catalogue
 from inventory.valuation.queries.estate import estate
 from inventory.valuation.queries.schedule import schedule
 from inventory.valuation.queries.stated import Stated
 from inventory.valuation.rules.bases import FAIR_MARKET, REPLACEMENT
+from inventory.valuation.wording.papers.catalogue import catalogue_printed
 from inventory.valuation.wording.papers.common import statement
 from inventory.valuation.wording.papers.estate import estate_printed
 from inventory.valuation.wording.papers.schedule import schedule_printed
@@ -46,6 +48,14 @@ PAPERS = {
             "For an heir, in plain words: what not to do, what to do first, whom to ask; what is not ours and what is "
             "promised; what there is, where, worth about how much, what can hurt, what belongs together.",
             FAIR_MARKET, (), lambda found, today, asked: estate(found, today), estate_printed, for_keepers=True,
+        ),
+        PaperKind(
+            "catalogue", "Catalogue",
+            "For visitors and friends, with pictures: by kind and model or by place, with maker, serial, condition, "
+            "figures and where it came from. Values only where you ask for them.",
+            FAIR_MARKET, ("by", "values"),
+            lambda found, today, asked: catalogue(found, today, by=asked["by"], values=asked["values"]),
+            catalogue_printed,
         ),
     )
 }  # fmt: skip
