@@ -118,7 +118,7 @@ def _matched(lines: list[Line]) -> tuple[Matched, ...]:
 def _contained(lines: list[Line]) -> tuple[Line, ...]:
     """The lines, those that stand in a set which is valued whole, or belong with it, marked as contained in it."""
     whole = {line.thing.tag for line in lines if line.thing.kind == Item.CHASSIS and line.amount is not None}
-    return tuple(replace(line, counts=line.thing.part_of not in whole) for line in lines)
+    return tuple(replace(line, counts=False) if line.thing.part_of in whole else line for line in lines)
 
 
 def _insured(things: list[Thing], market: Priced) -> tuple[dict[int, Decimal], tuple[str, ...]]:

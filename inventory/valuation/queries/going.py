@@ -16,11 +16,11 @@ from inventory.house.currencies import is_currency
 from inventory.house.money import Money
 from inventory.sets.queries import good_by_type
 from inventory.sets.queries.needs import needs_of
+from inventory.valuation.queries.columns import columns_of
 from inventory.valuation.queries.keeping import levels, state_of_rows
 from inventory.valuation.queries.pricing import Levels, Subject, priced, tube_subject
 from inventory.valuation.queries.sales import Of, sales
 from inventory.valuation.rules.bases import FAIR_MARKET, REPLACEMENT
-from inventory.valuation.rules.sale import Brought
 from inventory.valuation.rules.top_price import End, Gap, end_of
 from tubes.queries import Knowledge, knowledge
 from tubes.queries.keeping import kept
@@ -236,18 +236,13 @@ def _last_sales(
     subjects: Sequence[Subject], currency: str, on: date, most: int, known: Knowledge
 ) -> Mapping[Subject, list[LastSale]]:  # fmt: skip
     names = {name for one in subjects for name in (*known.kin.same_as(one.name), one.name)}
-    its = priced(currency, on, basis=FAIR_MARKET, found=sales(Of(types=names)))
-    by_number = {number: subject for subject, number in its.subjects.items()}
-    told: dict[Subject, list[Brought]] = defaultdict(list)
-    for row, brought in enumerate(its.sales):
-        if not its.reason(row):
-            told[by_number[int(its.evidence.type[row])]].append(brought)
+    its = priced(currency, on, basis=FAIR_MARKET, found=columns_of(sales(Of(types=names))))
     found = {}
-    for subject, rows in told.items():
-        rows.sort(key=lambda one: one.sale.on, reverse=True)
+    for subject in its.subjects:
+        rows = [row for row in its.rows_of(subject) if its.counts(row)][-most:]
         found[subject] = [
             LastSale(one.sale.on, one.sale.venue, one.sale.grade, Money(one.price, currency).rounded)
-            for one in rows[:most]
+            for one in reversed(its.brought(rows))
             if one.price is not None
         ]
     return found
