@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.valuation import api
-from inventory.valuation.views import collection, estate, estimates, evidence, papers, wants
+from inventory.valuation.views import collection, estate, estimates, evidence, lots, papers, wants
 
 urlpatterns = [
     path("prices/", evidence.prices, name="prices"),
@@ -21,6 +21,15 @@ urlpatterns = [
     path("things/<str:tag>/promise/", estate.promise_add, name="promise-add"),
     path("value/promises/<int:pk>/", estate.promise_change, name="promise-change"),
     path("value/promises/<int:pk>/strike/", estate.promise_strike, name="promise-strike"),
+    path("sales/", lots.sale_list, name="sales"),
+    path("sales/keep/", lots.sale_keep, name="sale-keep"),
+    path("sales/<int:pk>/", lots.sale, name="sale"),
+    path("sales/<int:pk>/pdf/", lots.sale_pdf, name="sale-pdf"),
+    path("sales/<int:pk>/change/", lots.sale_change, name="sale-change"),
+    path("sales/lots/<int:pk>/change/", lots.lot_change, name="lot-change"),
+    path("sales/lots/<int:pk>/sold/", lots.lot_sold, name="lot-sold"),
+    path("sales/lots/<int:pk>/end/", lots.lot_end, name="lot-end"),
+    path("api/sales/<int:pk>", lots.api_sale, name="api-sale"),
     path("value/papers/<slug:key>/", papers.paper, name="paper"),
     path("value/papers/<slug:key>/pdf/", papers.paper_pdf, name="paper-pdf"),
     path("api/paper/<slug:key>", papers.api_paper, name="api-paper"),

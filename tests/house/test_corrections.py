@@ -70,6 +70,8 @@ FORMS |= {
     "restoration:part-type-change": ("words", "first words", "second words", False),
     "valuation:evidence-change": ("note", "first words", "second words", True),
     "valuation:promise-change": ("note", "first words", "second words", True),
+    "valuation:sale-change": ("note", "first words", "second words", False),
+    "valuation:lot-change": ("note", "first words", "second words", False),
     "valuation:contact-change": ("note", "first words", "second words", True),
 }
 ONCE = (
@@ -80,6 +82,8 @@ ONCE = (
     "valuation:appraisal-strike",
     "valuation:promise-strike",
     "valuation:contact-strike",
+    "valuation:lot-sold",
+    "valuation:lot-end",
     "pairing:event-strike",
     "holdings:want-settle",
     "holdings:fact-strike",

@@ -7,7 +7,16 @@ import factory
 from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
-from inventory.valuation.models import Appraisal, AppraisalLine, Contact, PriceEvidence, Promise
+from inventory.valuation.models import (
+    Appraisal,
+    AppraisalLine,
+    Contact,
+    LotSale,
+    LotThing,
+    PriceEvidence,
+    Promise,
+    SaleLot,
+)
 from tests.factories import CompanionKindFactory, TubeFactory, TubeTypeFactory, UnitModelFactory, days_ago
 
 
@@ -54,8 +63,19 @@ ADDRESSES = {
     "valuation:paper-pdf": ("view", "valued_paper.key"),
     "valuation:api-paper": ("view", "valued_paper.key"),
 }
-FILES = ("valuation:paper-pdf",)
-POST_ONLY = ("valuation:appraisal-keep", "holdings:want-top-price")
+ADDRESSES |= {
+    "valuation:sales": ("view",),
+    "valuation:sale-keep": ("change",),
+    "valuation:sale": ("view", "sale.pk"),
+    "valuation:sale-pdf": ("view", "sale.pk"),
+    "valuation:sale-change": ("change", "sale.pk"),
+    "valuation:lot-change": ("change", "sale_lot.pk"),
+    "valuation:lot-sold": ("change", "sale_lot.pk"),
+    "valuation:lot-end": ("change", "sale_lot.pk"),
+    "valuation:api-sale": ("view", "sale.pk"),
+}
+FILES = ("valuation:paper-pdf", "valuation:sale-pdf")
+POST_ONLY = ("valuation:appraisal-keep", "valuation:sale-keep", "holdings:want-top-price")
 QUERIES = {"valuation:api-top-price": "of=ZZ5-MIL", "valuation:api-estimate": "of=ZZ5-MIL"}
 _SALE = {
     "on": lambda w: w.today, "designation": "ZZ-sold", "grade": "weak", "kind": "sold", "amount": "12,50",
@@ -108,6 +128,22 @@ TRIED = {
     "valuation:promise-strike": (
         {"why": "taken back"}, lambda w: Promise.objects.get(pk=w.promise.pk).struck == "taken back", ("why", ""),
     ),
+    "valuation:sale-change": (
+        {"name": "Autumn sale", "seller": "R 4"}, lambda w: LotSale.objects.get(pk=w.sale.pk).seller == "R 4",
+        ("commission_pct", "101"),
+    ),
+    "valuation:lot-change": (
+        {"title": "one tube", "reserve": "12,50"},
+        lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).reserve == Decimal("12.5"), ("title", ""),
+    ),
+    "valuation:lot-sold": (
+        {"price": "20", "currency": "EUR", "on": lambda w: w.today, "venue": "the quay"},
+        lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).state == "sold", ("currency", "EUX"),
+    ),
+    "valuation:lot-end": (
+        {"state": "unsold", "on": lambda w: w.today}, lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).state == "unsold",
+        ("on", "no day"),
+    ),
     "valuation:note": (
         {"line": "2026-03-14 ZZ-line weak sold 3 EUR", "shown": "2026-03-14 ZZ-line weak sold 3 EUR"},
         lambda w: PriceEvidence.objects.get(designation="ZZ-line").grade == "weak", ("line", "ZZ-line"),
@@ -142,6 +178,32 @@ class ContactFactory(DjangoModelFactory):
     reach = "the harbour office"
 
 
+class LotSaleFactory(DjangoModelFactory):
+    class Meta:
+        model = LotSale
+
+    name = factory.Sequence(lambda n: f"Sale {n}")
+    currency = "EUR"
+    basis = "fair-market"
+    valued_on = factory.LazyFunction(lambda: days_ago(4))
+
+
+class SaleLotFactory(DjangoModelFactory):
+    class Meta:
+        model = SaleLot
+        skip_postgeneration_save = True
+
+    sale = factory.SubFactory(LotSaleFactory)
+    number = factory.Sequence(lambda n: n + 1)
+    title = "a tube"
+    reserve = Decimal(10)
+
+    @factory.post_generation
+    def things(self, create, extracted, **kwargs):
+        for item in extracted or (TubeFactory().item,):
+            LotThing.objects.create(lot=self, item=item, amount=Decimal(20))
+
+
 def in_the_world(world):
     """One row of every sort with the world's word, as ``tests.house.world`` keeps them."""
     word = world.word
@@ -149,6 +211,8 @@ def in_the_world(world):
     world.appraisal = AppraisalFactory(note=word, by_whom=word, place=word, inputs=_inputs(word))
     world.promise = PromiseFactory(to=word[:120], note=word, by_whom=word)
     world.contact = ContactFactory(name=word[:120], reach=word, knows=word, note=word)
+    world.sale = LotSaleFactory(name=word[:80], venue=word[:80], note=word, by_whom=word)
+    world.sale_lot = SaleLotFactory(sale=world.sale, title=word[:200], note=word, weight=word[:60])
     world.valued_paper = SimpleNamespace(key="insurance")
     AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
 
@@ -166,6 +230,8 @@ def grow(world, number):
     AppraisalFactory(on=days_ago(20 + number))
     AppraisalLine.objects.create(appraisal=world.appraisal, tag=f"T-{world.count}-{number}", what="more", kind="tube")
 
+    SaleLotFactory(sale=world.sale)
+    SaleLotFactory()
     PromiseFactory()
     ContactFactory(place=world.place)
     ContactFactory(item=world.tube.item)
@@ -189,3 +255,5 @@ def in_the_archive(fitting):
     PromiseFactory(item=fitting.tube.item, struck="taken back")
     ContactFactory(item=fitting.tube.item)
     ContactFactory(kind="tube", struck="moved")
+    SaleLotFactory(things=[fitting.chassis.item, fitting.tube.item], value=Decimal("30.5"), weight="=31 kg")
+    SaleLotFactory(state="sold", sold_for=Decimal(20), sold_currency="EUR", ended_on=days_ago(1), venue="the quay")

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 from inventory.house.access import may, needs
 from inventory.house.edit_pages import person
 from inventory.house.paper import paper_of, pdf_answer, site_of
+from inventory.valuation.forms.lots import KEPT, KeepSaleForm
 from inventory.valuation.forms.papers import PaperForm
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.stated import Stated, stated, stated_of
@@ -51,6 +52,8 @@ def paper(request: HttpRequest, key: str) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "kind": kind, "found": found, "papers": PAPERS.values()}
     if found:
         context |= {"printed": kind.printed(answer).shortened(SHOWN), "asked": request.GET.urlencode()}
+        if kind.key == "lots":
+            context["keep"] = KeepSaleForm(prefix=KEPT)
     return render(request, "valuation/paper.html", context, status=200 if found else 422)
 
 

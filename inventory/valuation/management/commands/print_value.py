@@ -42,6 +42,12 @@ class Command(AnswerCommand):
         )
         parser.add_argument("--by", choices=("kind", "place"), default="kind", help="catalogue: in which order")
         parser.add_argument("--values", action="store_true", help="catalogue: with what each is worth")
+        parser.add_argument("--share", default="", metavar="PCT", help="lots: reserve as a share of the low end (80)")
+        parser.add_argument("--size", default="", metavar="N", help="lots: tubes of a type and grade in one lot (4)")
+        parser.add_argument("--spares", default="", metavar="N", help="lots: good spares kept of each type in use (1)")
+        parser.add_argument("--seller", default="", metavar="TAG", help="lots: the seller's tag")
+        parser.add_argument("--commission", default="", metavar="PCT", help="lots: what the sale takes")
+        parser.add_argument("--bidders", action="store_true", help="lots: without values and reserves")
         parser.add_argument("--paper", choices=(A4, LETTER), default=A4)
         parser.add_argument("--out", metavar="FILE.pdf", help="the file to write (the name of the paper)")
         parser.add_argument("--site", default="", help="what the QR code begins with (setting SITE_URL; none: no code)")
@@ -77,9 +83,12 @@ def _cells(options: dict[str, Any]) -> dict[str, Any]:
         place = Place.objects.filter(path__iexact=path).first()
         if place is None:
             raise BadInput(f"There is no place {path!r}; give its path as the list of places shows it.")
-    names = ("on", "currency", "basis", "appraisal", "single_out")
-    told = {name: options[name] for name in names} | {"place": place.pk if place else "", "real": options["real"]}
-    return told | {"by": options["by"].removeprefix(BY_KIND), "values": options["values"]}
+    names = (
+        "on", "currency", "basis", "appraisal", "single_out", "share", "size", "spares", "seller", "commission",
+        "values", "bidders", "real",
+    )  # fmt: skip
+    told = {name: options[name] for name in names}
+    return told | {"place": place.pk if place else "", "by": options["by"].removeprefix(BY_KIND)}
 
 
 def _write(name: str, printed: Any, address: str, paper: str, words: str) -> None:

@@ -8,12 +8,14 @@ from typing import Any
 from inventory.house.printed import Printed
 from inventory.valuation.queries.catalogue import catalogue
 from inventory.valuation.queries.estate import estate
+from inventory.valuation.queries.lots import proposed
 from inventory.valuation.queries.schedule import schedule
 from inventory.valuation.queries.stated import Stated
 from inventory.valuation.rules.bases import FAIR_MARKET, REPLACEMENT
 from inventory.valuation.wording.papers.catalogue import catalogue_printed
 from inventory.valuation.wording.papers.common import statement
 from inventory.valuation.wording.papers.estate import estate_printed
+from inventory.valuation.wording.papers.lots import lots_printed
 from inventory.valuation.wording.papers.schedule import schedule_printed
 
 
@@ -56,6 +58,13 @@ PAPERS = {
             FAIR_MARKET, ("by", "values"),
             lambda found, today, asked: catalogue(found, today, by=asked["by"], values=asked["values"]),
             catalogue_printed,
+        ),
+        PaperKind(
+            "lots", "Sale list",
+            "For a sale: lots of what belongs together, with value, what a forced sale brings, and a reserve; what is "
+            "promised, lent, reserved or needed by your sets is left out, with the reason.",
+            FAIR_MARKET, ("share", "size", "spares", "seller", "commission", "bidders"),
+            lambda found, today, asked: proposed(found, today, **asked), lots_printed,
         ),
     )
 }  # fmt: skip
