@@ -28,7 +28,7 @@ from inventory.valuation.queries.pricing import (
     tube_subject,
 )
 from inventory.valuation.queries.sales import sales
-from inventory.valuation.rules.backtest import BackTest, back_test, joined
+from inventory.valuation.rules.backtest import FOLDS, BackTest, back_test, joined
 from inventory.valuation.rules.bases import FAIR_MARKET, Market
 from inventory.valuation.rules.estimate import Weighting
 from inventory.valuation.rules.evidence import MARKS, MILITARY
@@ -181,13 +181,15 @@ def _sold_relatives(market: Levels, subject: Subject) -> tuple[tuple[str, int], 
     return tuple(sorted(found.items()))
 
 
-def value_backtest(currency: str, on: date, weighting: Weighting | None = None) -> BackTest:
+def value_backtest(
+    currency: str, on: date, weighting: Weighting | None = None, folds: int = FOLDS
+) -> BackTest:  # fmt: skip
     """How well estimates do on the evidence in the house: every sale of a tube, set or unit valued from the others."""
     all_sales = columns()
     found = []
     for sets in (False, True):
         one = priced(currency, on, basis=FAIR_MARKET, weighting=weighting, found=all_sales, sets=sets)
-        found.append(back_test(one.evidence, one.families, on.toordinal(), weighting))
+        found.append(back_test(one.evidence, one.families, on.toordinal(), weighting, folds=folds))
     return joined(found)
 
 

@@ -167,13 +167,15 @@ class Collection:
     def by(self, name: Callable[[Line], str]) -> list[Group]:
         """What counts, and what is without evidence, by a name; the dearest first."""
         groups: dict[str, list[Line]] = defaultdict(list)
+        insured: dict[str, Decimal] = defaultdict(Decimal)
         for line in self.lines:
+            insured[name(line)] += line.insured or NOTHING
             if line.counts:
                 groups[name(line)].append(line)
         found = [
             Group(
                 key, len(some), sum(one.amount is None for one in some), added(one.amount for one in some),
-                added(one.low for one in some), added(one.high for one in some), added(one.insured for one in some),
+                added(one.low for one in some), added(one.high for one in some), insured[key],
             )
             for key, some in groups.items()
         ]  # fmt: skip
