@@ -1,4 +1,4 @@
-"""Parts as JSON: what can stand in for one, and the lots, narrowed by the same filter as the page."""
+"""Parts as JSON: what can stand in for one, the lots, narrowed by the same filter as the page; markings read."""
 
 from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
@@ -6,6 +6,7 @@ from django.views.decorators.http import require_GET
 from inventory.holdings.filters import PartFilter
 from inventory.holdings.queries import part_lots, with_own_number
 from inventory.holdings.queries.doubts import with_claims
+from inventory.holdings.queries.markings import read_marking
 from inventory.holdings.queries.replacement import find_part
 from inventory.holdings.rules.part_text import PartTextFault
 from inventory.house.access import needs
@@ -49,3 +50,13 @@ def parts(request: HttpRequest) -> JsonResponse:
         for lot in lots
     ]  # fmt: skip
     return sheet_answer(page, "parts", rows)
+
+
+@require_GET
+@needs("view", "holdings.partlot")
+def markings(request: HttpRequest) -> JsonResponse:
+    """``/api/markings?text=RC20BF103K&kind=type-designation``: as ``manage.py decode_marking`` gives it."""
+    try:
+        return JsonResponse(read_marking(request.GET.get("text", ""), request.GET.get("kind") or None).as_dict())
+    except ValueError as refusal:
+        return JsonResponse({"errors": [str(refusal)]}, status=400)

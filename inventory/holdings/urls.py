@@ -3,7 +3,16 @@
 from django.urls import path
 
 from inventory.holdings import api, views
-from inventory.holdings.views import labels, loans, papers, part_types, parting, replacement
+from inventory.holdings.views import (
+    hazard_figures,
+    labels,
+    loans,
+    markings,
+    papers,
+    part_types,
+    parting,
+    replacement,
+)
 
 urlpatterns = [
     path("tubes/add/", views.tube_add, name="tube-add"),
@@ -49,17 +58,16 @@ urlpatterns = [
     path("api/parts", api.parts, name="api-parts"),
     path("parts/find/", replacement.find_part_page, name="part-find"),
     path("api/find-part", api.find_part_for, name="api-find-part"),
-    path("parts/<str:tag>/", views.part_page, name="part"),
-    path("parts/<str:tag>/change/", views.part_change, name="part-change"),
     path("kinds-of-parts/", part_types.part_type_list, name="part-types"),
     path("kinds-of-parts/add/", part_types.part_type_add, name="part-type-add"),
     path("kinds-of-parts/<int:pk>/", part_types.part_type_change, name="part-type-change"),
-    path("wants/", views.want_list, name="want-list"),
-    path("wants/add/", views.want_add, name="want-add"),
-    path("wants/<int:pk>/", views.want_change, name="want-change"),
-    path("wants/<int:pk>/settle/", views.want_settle, name="want-settle"),
+    path("parts/decode/", markings.part_marking, name="part-marking"),
+    path("api/markings", api.markings, name="api-markings"),
+    path("parts/<str:tag>/", views.part_page, name="part"),
+    path("parts/<str:tag>/change/", views.part_change, name="part-change"),
     path("things/<str:tag>/hazards/", views.item_hazards, name="item-hazards"),
     path("things/<str:tag>/hazards/add/", views.hazard_add, name="hazard-add"),
+    path("hazards/figures/", hazard_figures.hazard_figures, name="hazard-figures"),
     path("hazards/<int:pk>/", views.hazard_settle, name="hazard-settle"),
     path("things/<str:tag>/facts/add/", views.fact_add, name="fact-add"),
     path("facts/<int:pk>/strike/", views.fact_strike, name="fact-strike"),

@@ -2,6 +2,7 @@
 
 A lower area may not import a higher one; it asks here. Higher areas register when Django starts them.
 ``holders``: are things somewhere that forbids moving them (in a set)? ``mates``: what belongs with them?
+``promises``: to whom things are promised, asked before they leave for good.
 ``stays``: why a thing cannot have left on a day. ``upsets``: what another tube in a position would undo.
 ``readings``: what a test of a tube read last, for its label. ``carried``: what to mind when things are carried.
 ``reliances``: what would be left without them, asked before things leave; they are offered to anybody all the same.
@@ -113,6 +114,20 @@ def left(item: Any, by: Any) -> None:
     """A thing left the collection."""
     for change in _left:
         change(item, by)
+
+
+_promises: list[Answer] = []
+
+
+def register_promise(answer: Answer) -> None:
+    """``answer(items)`` names by key to whom things are promised: asked about before they leave for good."""
+    if answer not in _promises:
+        _promises.append(answer)
+
+
+def promised_many(items: Sequence[Any]) -> dict[int, list[str]]:
+    """To whom things are promised, in words, by key; things that nobody was promised are left out."""
+    return _asked(_promises, items)
 
 
 _stays: list[Callable[[Any, date], list[str]]] = []

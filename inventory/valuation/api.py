@@ -5,13 +5,16 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import needs
+from inventory.house.currencies import currency_refused
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.valuation.filters import EvidenceFilter
 from inventory.valuation.forms import EstimateForm, ValueForm
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.evidence import evidence_list, lines
+from inventory.valuation.queries.going import going
 from inventory.valuation.wording.estimates import as_json
+from tubes.queries import knowledge, type_named
 
 
 @require_GET
@@ -54,3 +57,17 @@ def estimate_of(request: HttpRequest) -> JsonResponse:
     except ValueError as refusal:
         return JsonResponse({"errors": {"of": [str(refusal)]}}, status=400)
     return JsonResponse(as_json(found))
+
+
+@require_GET
+@needs("view", "valuation.priceevidence")
+def top_price(request: HttpRequest) -> JsonResponse:
+    """``/api/top-price?of=807&currency=EUR``: as ``manage.py top_price`` gives it."""
+    try:
+        name = type_named(request.GET.get("of", ""), knowledge())
+    except ValueError as refusal:
+        return JsonResponse({"errors": {"of": [str(refusal)]}}, status=400)
+    currency = request.GET.get("currency", "").strip().upper()
+    if currency and (refused := currency_refused(currency)):
+        return JsonResponse({"errors": {"currency": [refused]}}, status=400)
+    return JsonResponse(going([name], timezone.localdate(), currency=currency)[name].as_dict())

@@ -7,3 +7,9 @@ class ValuationConfig(AppConfig):
     name = "inventory.valuation"
     label = "valuation"
     verbose_name = "Valuation"
+
+    def ready(self) -> None:
+        from inventory.house.concerns import register_promise
+        from inventory.valuation.queries.promises import promised_words
+
+        register_promise(promised_words)

@@ -221,6 +221,7 @@ def demo(house_for, tmp_path_factory):
     return folder
 
 
+@pytest.mark.own_file
 def test_from_a_shell_to_another_machine(demo, tmp_path):
     said = json.loads(good(shell(demo, "backup", tmp_path / "b.zip", "--json")))
     assert said["engine"] == "sqlite" and said["verified"]
@@ -232,6 +233,7 @@ def test_from_a_shell_to_another_machine(demo, tmp_path):
     good(shell(tmp_path / "other", "restore", tmp_path / "b.zip", "--over"))
 
 
+@pytest.mark.own_file
 def test_a_copy_is_of_one_moment_while_others_write(demo, tmp_path):
     writer = sqlite3.connect(demo / "filamentry.sqlite3", timeout=20)
     writer.execute("UPDATE holdings_tube SET note = 'not yet said'")

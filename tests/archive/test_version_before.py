@@ -1,7 +1,8 @@
 """What the version before wrote comes over: its database by migrating, its archive by taking it in.
 
 ``version_before/`` keeps one collection, a row of every model with histories and files, as that version left it: its
-SQLite database and its archive. Nothing of a line may be lost or changed; lines may gain keys, and their histories what migrating itself wrote.
+SQLite database and its archive. Nothing of a line may be lost or changed; lines may gain keys, and their histories
+what migrating itself wrote.
 """
 
 import json
@@ -52,6 +53,7 @@ def test_an_archive_of_the_version_before_is_taken_in(tmp_path, settings, refere
     assert told_differently(tmp_path / "again.zip") == {}
 
 
+@pytest.mark.own_file
 def test_a_database_of_the_version_before_is_brought_up_to_date(tmp_path):
     """In a file and processes of its own, as a keeper does it."""
     file = tmp_path / "filamentry.sqlite3"

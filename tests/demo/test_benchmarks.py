@@ -40,6 +40,7 @@ def test_time_combine():
     assert "expected whole numbers" in refused("time_combine", "--lots", "0")
 
 
+@pytest.mark.own_file
 @pytest.mark.django_db
 def test_the_time_of_a_long_list_is_taken_in_a_database_of_its_own(snapshot):
     before = snapshot()

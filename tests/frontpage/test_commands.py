@@ -47,6 +47,7 @@ def shell(tmp_path_factory):
     return command
 
 
+@pytest.mark.own_file
 def test_the_first_start_makes_one_keeper_and_the_second_none(shell):
     assert (shell.first.returncode, shell.first.stderr) == (0, "")
     keeper = json.loads(shell.first.stdout)["keeper"]
@@ -75,6 +76,7 @@ def laid_out(asked):
     return found
 
 
+@pytest.mark.own_file
 @pytest.mark.skipif(connection.vendor != "sqlite", reason="the test database is migrated itself")
 def test_migrating_makes_the_tables_that_the_models_say(shell):
     """The first start migrated from nothing; these tests run on tables made from the models."""
@@ -88,6 +90,7 @@ def test_migrating_makes_the_tables_that_the_models_say(shell):
     assert laid_out(here) == migrated
 
 
+@pytest.mark.own_file
 def test_an_answer_in_a_shell(shell):
     found = shell("lookup", "VT-231", "--json")
     assert (found.returncode, found.stderr) == (0, "")
@@ -95,6 +98,7 @@ def test_an_answer_in_a_shell(shell):
     assert match["type"] == "6SN7GT"
 
 
+@pytest.mark.own_file
 def test_bad_input_in_a_shell_ends_with_2_and_one_line_on_stderr(shell):
     refused = shell("lookup", "2.00E+26", "--json")
     assert (refused.returncode, refused.stdout) == (2, "")
@@ -103,6 +107,7 @@ def test_bad_input_in_a_shell_ends_with_2_and_one_line_on_stderr(shell):
     assert (day.returncode, day.stdout) == (2, "") and "'soon' is no date" in day.stderr
 
 
+@pytest.mark.own_file
 def test_a_bad_table_in_a_shell(shell, tmp_path):
     for name in ("sources", "ratings_sources", "jan_makers", "designations", "relations", "ratings"):
         text = (settings.REFERENCE_DIR / f"{name}.csv").read_text(encoding="utf-8")

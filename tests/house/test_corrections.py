@@ -69,6 +69,10 @@ FORMS |= {
     "restoration:weak-change": ("why", "first words", "second words", False),
     "holdings:part-type-change": ("words", "first words", "second words", False),
     "valuation:evidence-change": ("note", "first words", "second words", True),
+    "valuation:promise-change": ("note", "first words", "second words", True),
+    "valuation:sale-change": ("note", "first words", "second words", False),
+    "valuation:lot-change": ("note", "first words", "second words", False),
+    "valuation:contact-change": ("note", "first words", "second words", True),
 }
 ONCE = (
     "restoration:requirement-strike",
@@ -76,6 +80,10 @@ ONCE = (
     "restoration:work-strike",
     "valuation:evidence-strike",
     "valuation:appraisal-strike",
+    "valuation:promise-strike",
+    "valuation:contact-strike",
+    "valuation:lot-sold",
+    "valuation:lot-end",
     "pairing:event-strike",
     "holdings:want-settle",
     "holdings:fact-strike",
@@ -89,6 +97,7 @@ NEW = (
     "holdings:place-move", "holdings:item-lend", "holdings:item-back", "holdings:item-part-with",
     "holdings:item-borrow", "holdings:loan-give-back",
     "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
+    "valuation:contact-add", "valuation:promise-add",
 )  # fmt: skip
 
 

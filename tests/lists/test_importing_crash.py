@@ -43,6 +43,7 @@ def counts(file):
         table.close()
 
 
+@pytest.mark.own_file
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no such signal here")
 def test_killed_at_ten_moments(house_for, tmp_path):
     """A program that is stopped leaves on disk what killing it there would leave: copies of that, and one kill."""

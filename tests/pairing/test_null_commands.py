@@ -173,6 +173,7 @@ def test_rf_current_names_the_option(power, load, full, words):
     assert words in refused("rf_current", f"--power={power}", f"--load={load}", f"--full-scale={full}")
 
 
+@pytest.mark.own_file
 def test_as_typed_in_a_shell(tmp_path):
     """Nothing but the document on standard output; refused: nothing there, one line on the other, 2."""
     own = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}

@@ -7,8 +7,17 @@ import factory
 from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
-from inventory.valuation.models import Appraisal, AppraisalLine, PriceEvidence
-from tests.factories import CompanionKindFactory, TubeTypeFactory, UnitModelFactory, days_ago
+from inventory.valuation.models import (
+    Appraisal,
+    AppraisalLine,
+    Contact,
+    LotSale,
+    LotThing,
+    PriceEvidence,
+    Promise,
+    SaleLot,
+)
+from tests.factories import CompanionKindFactory, TubeFactory, TubeTypeFactory, UnitModelFactory, days_ago
 
 
 class EvidenceFactory(DjangoModelFactory):
@@ -34,20 +43,41 @@ ADDRESSES = {
     "valuation:api-prices": ("view",),
     "valuation:api-appraise": ("view",),
     "valuation:api-estimate": ("view",),
+    "valuation:api-top-price": ("view",),
+    "holdings:want-top-price": ("change", "want.pk"),
     "valuation:estimate": ("view",),
+    "valuation:method": ("view",),
     "valuation:collection": ("view",),
     "valuation:appraisal-keep": ("add",),
     "valuation:appraisals": ("view",),
     "valuation:appraisals-beside": ("view",),
     "valuation:appraisal": ("view", "appraisal.pk"),
     "valuation:appraisal-strike": ("change", "appraisal.pk"),
+    "valuation:asking": ("view",),
+    "valuation:contact-add": ("change",),
+    "valuation:contact-change": ("change", "contact.pk"),
+    "valuation:contact-strike": ("change", "contact.pk"),
+    "valuation:promise-add": ("change", "tube.tag"),
+    "valuation:promise-change": ("change", "promise.pk"),
+    "valuation:promise-strike": ("change", "promise.pk"),
     "valuation:paper": ("view", "valued_paper.key"),
     "valuation:paper-pdf": ("view", "valued_paper.key"),
     "valuation:api-paper": ("view", "valued_paper.key"),
 }
-FILES = ("valuation:paper-pdf",)
-POST_ONLY = ("valuation:appraisal-keep",)
-QUERIES = {"valuation:api-estimate": "of=ZZ5-MIL"}
+ADDRESSES |= {
+    "valuation:sales": ("view",),
+    "valuation:sale-keep": ("change",),
+    "valuation:sale": ("view", "sale.pk"),
+    "valuation:sale-pdf": ("view", "sale.pk"),
+    "valuation:sale-change": ("change", "sale.pk"),
+    "valuation:lot-change": ("change", "sale_lot.pk"),
+    "valuation:lot-sold": ("change", "sale_lot.pk"),
+    "valuation:lot-end": ("change", "sale_lot.pk"),
+    "valuation:api-sale": ("view", "sale.pk"),
+}
+FILES = ("valuation:paper-pdf", "valuation:sale-pdf")
+POST_ONLY = ("valuation:appraisal-keep", "valuation:sale-keep", "holdings:want-top-price")
+QUERIES = {"valuation:api-top-price": "of=ZZ5-MIL", "valuation:api-estimate": "of=ZZ5-MIL"}
 _SALE = {
     "on": lambda w: w.today, "designation": "ZZ-sold", "grade": "weak", "kind": "sold", "amount": "12,50",
     "currency": "USD", "quantity": "2", "arms_length": "yes",
@@ -77,6 +107,44 @@ TRIED = {
         {"why": "of another place"},
         lambda w: Appraisal.objects.get(pk=w.appraisal.pk).struck == "of another place", ("why", ""),
     ),
+    "valuation:contact-add": (
+        {"name": "Orla Finch", "reach": "the harbour office", "kind": "tube"},
+        lambda w: Contact.objects.get(name="Orla Finch").kind == "tube", ("item", "no such tag"),
+    ),
+    "valuation:contact-change": (
+        {"name": "Orla Finch", "reach": "the harbour office", "reason": "moved"},
+        lambda w: Contact.objects.get(pk=w.contact.pk).reach == "the harbour office", ("reach", ""),
+    ),
+    "valuation:contact-strike": (
+        {"why": "moved away"}, lambda w: Contact.objects.get(pk=w.contact.pk).struck == "moved away", ("why", ""),
+    ),
+    "valuation:promise-add": (
+        {"to": "Orla Finch", "since": lambda w: w.today},
+        lambda w: Promise.objects.get(item=w.tube.item).to == "Orla Finch", ("since", "no day"),
+    ),
+    "valuation:promise-change": (
+        {"to": "Orla Finch", "since": lambda w: w.today, "reason": "misheard"},
+        lambda w: Promise.objects.get(pk=w.promise.pk).to == "Orla Finch", ("to", ""),
+    ),
+    "valuation:promise-strike": (
+        {"why": "taken back"}, lambda w: Promise.objects.get(pk=w.promise.pk).struck == "taken back", ("why", ""),
+    ),
+    "valuation:sale-change": (
+        {"name": "Autumn sale", "seller": "R 4"}, lambda w: LotSale.objects.get(pk=w.sale.pk).seller == "R 4",
+        ("commission_pct", "101"),
+    ),
+    "valuation:lot-change": (
+        {"title": "one tube", "reserve": "12,50"},
+        lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).reserve == Decimal("12.5"), ("title", ""),
+    ),
+    "valuation:lot-sold": (
+        {"price": "20", "currency": "EUR", "on": lambda w: w.today, "venue": "the quay"},
+        lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).state == "sold", ("currency", "EUX"),
+    ),
+    "valuation:lot-end": (
+        {"state": "unsold", "on": lambda w: w.today}, lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).state == "unsold",
+        ("on", "no day"),
+    ),
     "valuation:note": (
         {"line": "2026-03-14 ZZ-line weak sold 3 EUR", "shown": "2026-03-14 ZZ-line weak sold 3 EUR"},
         lambda w: PriceEvidence.objects.get(designation="ZZ-line").grade == "weak", ("line", "ZZ-line"),
@@ -94,11 +162,58 @@ class AppraisalFactory(DjangoModelFactory):
     total = low = high = Decimal("12.50")
 
 
+class PromiseFactory(DjangoModelFactory):
+    class Meta:
+        model = Promise
+
+    item = factory.LazyFunction(lambda: TubeFactory().item)
+    to = "Orla Finch"
+    since = factory.LazyFunction(lambda: days_ago(40))
+
+
+class ContactFactory(DjangoModelFactory):
+    class Meta:
+        model = Contact
+
+    name = factory.Sequence(lambda n: f"Somebody {n}")
+    reach = "the harbour office"
+
+
+class LotSaleFactory(DjangoModelFactory):
+    class Meta:
+        model = LotSale
+
+    name = factory.Sequence(lambda n: f"Sale {n}")
+    currency = "EUR"
+    basis = "fair-market"
+    valued_on = factory.LazyFunction(lambda: days_ago(4))
+
+
+class SaleLotFactory(DjangoModelFactory):
+    class Meta:
+        model = SaleLot
+        skip_postgeneration_save = True
+
+    sale = factory.SubFactory(LotSaleFactory)
+    number = factory.Sequence(lambda n: n + 1)
+    title = "a tube"
+    reserve = Decimal(10)
+
+    @factory.post_generation
+    def things(self, create, extracted, **kwargs):
+        for item in extracted or (TubeFactory().item,):
+            LotThing.objects.create(lot=self, item=item, amount=Decimal(20))
+
+
 def in_the_world(world):
     """One row of every sort with the world's word, as ``tests.house.world`` keeps them."""
     word = world.word
     world.evidence = EvidenceFactory(type=world.type, designation=word[:80], source=word, note=word, by_whom=word)
     world.appraisal = AppraisalFactory(note=word, by_whom=word, place=word, inputs=_inputs(word))
+    world.promise = PromiseFactory(to=word[:120], note=word, by_whom=word)
+    world.contact = ContactFactory(name=word[:120], reach=word, knows=word, note=word)
+    world.sale = LotSaleFactory(name=word[:80], venue=word[:80], note=word, by_whom=word)
+    world.sale_lot = SaleLotFactory(sale=world.sale, title=word[:200], note=word, weight=word[:60])
     world.valued_paper = SimpleNamespace(key="insurance")
     AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
 
@@ -116,6 +231,12 @@ def grow(world, number):
     AppraisalFactory(on=days_ago(20 + number))
     AppraisalLine.objects.create(appraisal=world.appraisal, tag=f"T-{world.count}-{number}", what="more", kind="tube")
 
+    SaleLotFactory(sale=world.sale)
+    SaleLotFactory()
+    PromiseFactory()
+    ContactFactory(place=world.place)
+    ContactFactory(item=world.tube.item)
+
 
 def in_the_archive(fitting):
     """A row of each model, one changed and one struck out, for the test of the archive."""
@@ -131,3 +252,9 @@ def in_the_archive(fitting):
     AppraisalLine.objects.create(
         appraisal=kept, tag=fitting.tube.tag, what="=tube", kind="tube", amount=Decimal("12.5"), comparables=3
     )
+    PromiseFactory(item=fitting.chassis.item, note="=promised")
+    PromiseFactory(item=fitting.tube.item, struck="taken back")
+    ContactFactory(item=fitting.tube.item)
+    ContactFactory(kind="tube", struck="moved")
+    SaleLotFactory(things=[fitting.chassis.item, fitting.tube.item], value=Decimal("30.5"), weight="=31 kg")
+    SaleLotFactory(state="sold", sold_for=Decimal(20), sold_currency="EUR", ended_on=days_ago(1), venue="the quay")

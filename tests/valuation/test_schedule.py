@@ -19,7 +19,15 @@ from inventory.valuation.queries.stated import stated, stated_of
 from inventory.valuation.wording.papers.common import tags_told
 from inventory.valuation.wording.papers.schedule import cover
 from tests.counting import cost
-from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, TubeFactory, TubeTypeFactory
+from tests.factories import (
+    ChassisFactory,
+    CompanionFactory,
+    CompanionKindFactory,
+    FittingFactory,
+    PlaceFactory,
+    TubeFactory,
+    TubeTypeFactory,
+)
 from tests.pages import page_text
 from tests.valuation.rows import EvidenceFactory
 
@@ -158,3 +166,16 @@ def test_more_things_ask_no_more_questions():
     first = cost(scheduled)
     more()
     assert cost(scheduled) == first
+
+
+def test_a_book_that_is_sold_with_its_set_is_told_where_it_lies_and_added_once():
+    chassis = ChassisFactory(serial="40001", item__place=PlaceFactory(code="Hall"))
+    kind = CompanionKindFactory(set_model=chassis.model, name="book")
+    book = CompanionFactory(kind=kind, mate_serial="40001", mate_reading="read", place=PlaceFactory(code="Attic"))
+    sales(None, 200, set_model=chassis.model, designation="whole", grade="used untested")
+    found = scheduled()
+    attic, hall = found.buildings
+    assert (attic.name, attic.amount, attic.lines[0].first.tag) == ("Attic", 0, book.tag)
+    assert (attic.lines[0].contained, hall.amount, found.without) == (chassis.tag, 200, [])
+    assert any(book.tag in words for words in hall.lines[0].goes_with)
+    assert found.total == found.stated.total == 200

@@ -45,7 +45,7 @@ class MarkRow:
         return in_titles(self.source, {self.source: self.source_title})
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Knowledge:
     """Everything known about marks, and the titles of the texts behind them, by key: ask it many times."""
 

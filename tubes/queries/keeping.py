@@ -20,11 +20,13 @@ def _token() -> str | None:
     return State.objects.filter(pk=1).values_list("token", flat=True).first()
 
 
-def kept(name: str, build: Callable[[], Built], token_of: Callable[[], Any] | None = None) -> Built:
+def kept(
+    name: str, build: Callable[[], Built], token_of: Callable[[], Any] | None = None, most: int = MOST
+) -> Built:  # fmt: skip
     """What ``build`` makes of the rows, made anew only where they changed (one query where they did not).
 
     ``token_of``: what is another one as soon as a row that ``build`` reads is, None while nothing can be kept; that of
-    tube knowledge, if not given.
+    tube knowledge, if not given. ``most``: states of it that are kept.
 
     What was read while rows changed is handed out and not kept. Nobody may change what is handed out. ``build`` only
     reads, so that whoever waits for it holds up nobody that it waits for.
@@ -41,7 +43,7 @@ def kept(name: str, build: Callable[[], Built], token_of: Callable[[], Any] | No
             return cast(Built, held[token])
         built = build()
         if token is not None and token_of() == token:
-            _kept[name] = {**dict(list(held.items())[1 - MOST :]), token: built}
+            _kept[name] = {**dict(list(held.items())[max(len(held) - most + 1, 0) :]), token: built}
         return built
     finally:
         lock.release()

@@ -22,6 +22,7 @@ from inventory.demo.actions.air import (
     add_on_air,
     add_part_lot,
 )
+from inventory.demo.actions.estate import ESTATE_TABLES
 from inventory.demo.actions.evidence import PRICE_TABLES
 from inventory.demo.actions.facts import add_fact, add_want
 from inventory.demo.actions.finds import (
@@ -274,6 +275,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     ("loans", add_loan, "item on lent_to due terms condition why"),
     ("borrowed", add_borrowed, "item since who due terms condition"),
     ("departures", _add_departure, "item on how why"),
+    *ESTATE_TABLES,
 )
 
 

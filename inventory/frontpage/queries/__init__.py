@@ -15,7 +15,6 @@ from inventory.frontpage.queries.look_up import (
     pieces_for,
     untyped_bearing,
 )
-from inventory.frontpage.queries.needs import SetNeed
 from inventory.frontpage.queries.pocket import (
     NOT_WANTED,
     PocketAnswer,
@@ -27,6 +26,7 @@ from inventory.frontpage.queries.pocket import (
 from inventory.frontpage.queries.relatives import StandIn
 from inventory.frontpage.queries.saved_copy import saved_copy
 from inventory.frontpage.queries.search import search_all, tag_not_here
+from inventory.sets.queries.needs import SetNeed
 
 __all__ = [
     "NOT_WANTED",

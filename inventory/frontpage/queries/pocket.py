@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Q
 
 from inventory.frontpage.queries.look_up import Match, look_up, untyped_bearing
-from inventory.frontpage.queries.needs import FormNeed, SetNeed, kin_needs, needs_of, sorted_needs
+from inventory.frontpage.queries.needs import FormNeed, kin_needs
 from inventory.frontpage.queries.relatives import StandIn, kin_of, places_of
 from inventory.frontpage.queries.search import tag_not_here
 from inventory.holdings.models import Item, Tube, Want
@@ -24,7 +24,9 @@ from inventory.pairing.rules.companions import MATE_MISSING
 from inventory.sets.models import Position, SetModel, UnitModel
 from inventory.sets.queries import Stock, chassis_here, units_here
 from inventory.sets.queries.mercury import mercury_cautions
+from inventory.sets.queries.needs import SetNeed, needs_of, sorted_needs
 from inventory.sets.queries.unsettled import MarkedForm
+from inventory.valuation.queries.going import Going, going
 from tubes.queries import Knowledge, TypeCard, knowledge
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import fold_key
@@ -62,6 +64,7 @@ class PocketMatch:
     stand_ins: tuple[StandIn, ...] = ()  # good ones here of its other forms and near kin
     read_words: str = ""  # what to know of a type that is not the very tube that was asked for
     marked: MarkedForm | None = None  # no settled type, but the form of one that its mark names
+    going: Going | None = None  # what it goes for; None of what is no type
 
     @property
     def price(self) -> str:
@@ -125,7 +128,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
     words = _words_for_serials(text, item)
     return PocketAnswer(
         query=text.strip(),
-        matches=_matches(found.matches) if found else (),
+        matches=_matches(found.matches, on) if found else (),
         ambiguous=bool(found and found.stamp.ambiguous),
         refused=(found.stamp.refused or "") if found and not found.matches else "",
         item=item,
@@ -135,7 +138,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         more_like=found.more_like if found else 0,
         more_forms=found.more_forms if found else 0,
         part_words=found.part_words if found else "",
-        marked_so=_matches([found.marked_so]) if found and found.marked_so else (),
+        marked_so=_matches([found.marked_so], on) if found and found.marked_so else (),
         no_tag=tag_not_here(text) if item is None else "",
         begun_here=found.begun_here if found else (),
         here=() if item is not None else bearing_serial(text),
@@ -166,13 +169,14 @@ def _item_tagged(text: str) -> Item | None:
     return item
 
 
-def _matches(found: Sequence[Match]) -> tuple[PocketMatch, ...]:
+def _matches(found: Sequence[Match], on: date) -> tuple[PocketMatch, ...]:
     named = [match.called for match in found]
     places = places_of(knowledge())
     kin = [kin_of(names, places.known) for names in named]
     needs = needs_of({name for names in (*named, *kin) for name in names})
     cautions = cautions_for({name for names in named for name in names})
     wants = wants_by_type({name for names in named for name in names})
+    prices = going([match.card.name for match in found if match.settled], on, known=places.known)
     return tuple(
         PocketMatch(
             match.card,
@@ -187,6 +191,7 @@ def _matches(found: Sequence[Match]) -> tuple[PocketMatch, ...]:
             places.as_rated(match.card.name, match.good_relatives),
             match.read_words,
             match.marked,
+            prices.get(match.card.name) if match.settled else None,
         )
         for match, names, related in zip(found, named, kin, strict=True)
     )

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Count, Q
 
-from inventory.frontpage.queries.needs import SetNeed, kin_needs, needs_of, sorted_needs
+from inventory.frontpage.queries.needs import kin_needs
 from inventory.frontpage.queries.pocket import cautions_for, mark_index, price_told, serials_wanted
 from inventory.frontpage.queries.relatives import (
     WITH_CARE,
@@ -25,7 +25,9 @@ from inventory.house.concerns import doubts_of_many
 from inventory.lists.queries.uncounted import Uncounted, uncounted_by_type
 from inventory.sets.queries import chassis_here, fitted_now, units_here
 from inventory.sets.queries.doubts import SaidOfGood, said_of_good
+from inventory.sets.queries.needs import SetNeed, needs_of, sorted_needs
 from inventory.sets.queries.unsettled import MarkedForm, marked_forms
+from inventory.valuation.queries.going import Going, going
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.family import form_of
@@ -63,7 +65,8 @@ class _Tally:
 def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     """All answers as plain lists: a fixed number of queries, however many tubes there are.
 
-    ``types``: name, other names, counts, places, needs, top price, cautions of the tube, cautions of set models.
+    ``types``: name, other names, counts, places, needs, top price, what it goes for, cautions of the tube, cautions of
+    set models.
     ``marks``: folded mark to its meanings. ``dangers``: folded mark to what can hurt, of whatever type it can mean.
     ``other_forms``: relatives that are here of types that are not. ``untyped``: marks of no settled type;
     ``marked_forms``: where those may serve whose letters name a form. ``wanted``: serials that would match. ``things``:
@@ -76,6 +79,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants, *filter(None, uncounted))})
     related = _Related(places, marked, tallies, needs, doubts)
     others = related.to_what_is_not_here(groups)
+    prices = going([group[0] for group in groups], on, last=0, known=known)
     marks, families = _marks(known, groups, others), _families(known, groups)
     hazards = {row.name: row.caution for row in TubeType.objects.exclude(table_caution="", hazard="")}
     return {
@@ -83,7 +87,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
         "with_places": with_places,
         "types": [
             _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, uncounted, with_places)
-            | {"forms": related.lines(group), "said": doubts.of(group).told}
+            | {"forms": related.lines(group), "said": doubts.of(group).told, "goes": _goes(prices[group[0]])}
             for group in groups
         ],
         "marks": marks,
@@ -200,6 +204,11 @@ def _type_row(
         "hazard": list(dict.fromkeys(hazards[name] for name in group if name in hazards)),
         "look": list(dict.fromkeys(f"{model}: {text}" for name in group for model, text in cautions.get(name, ()))),
     }
+
+
+def _goes(one: Going) -> str:
+    """The fair range of a type and what one may cost at most; empty without evidence."""
+    return f"{one.range_text}; at most {one.top.price}: {one.top.reason}" if one.range_text and one.top else ""
 
 
 def _marks(

@@ -149,5 +149,5 @@ def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: 
         raise refuse("gone_on", f"{fresh.tag} belongs to {owed.who}, here on loan: record that it was given back.")
     for reason in kept_from_leaving(fresh, on):
         raise refuse("gone_on", reason)
-    check_leaving(fresh, why, "why")
+    check_leaving(fresh, why, "why", parting=True)
     return let_go(item, how, on=on, by=by)

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 
 from inventory.holdings.models import Item, Loan
-from inventory.house.concerns import claims_on_many, held_by, mates_of, mates_of_many, relied_on_many
+from inventory.house.concerns import claims_on_many, held_by, mates_of, mates_of_many, promised_many, relied_on_many
 
 NAMED = 3  # things that a warning names
 
@@ -29,11 +29,13 @@ def counted_on(items: Sequence[Item]) -> dict[int, list[str]]:
     return told
 
 
-def before_it_leaves(item: Item, *, to_owner: bool = False) -> str:
+def before_it_leaves(item: Item, *, to_owner: bool = False, parting: bool = False) -> str:
     """What is asked before a thing is lent or parted with: what belongs with it, what counts on it, whose it is.
 
-    ``to_owner``: it goes back to whom it belongs to, so that is not asked.
+    ``to_owner``: it goes back to whom it belongs to, so that is not asked. ``parting``: it leaves for good, so to whom
+    it is promised is.
     """
+    promised = promises_told([item]) if parting else ""
     claims = counted_on([item]).get(item.pk, [])
     texts = [_OF_A_LOT.sub(lambda n: f"{n[1]} of it {'is' if n[1] == '1' else 'are'} ", text) for text in claims]
     lead = "" if texts and texts[0][:1].isdigit() else "It is "
@@ -41,7 +43,15 @@ def before_it_leaves(item: Item, *, to_owner: bool = False) -> str:
     owed = None if to_owner else item.loans.filter(way=Loan.IN, ended__isnull=True).first()
     until = f" until {owed.due}" if owed and owed.due else ""
     other = f"It belongs to {owed.who} and is here on loan{until}. Ask first, or write down why not." if owed else ""
-    return " ".join(text for text in (left_behind(item), counted, other) if text)
+    return " ".join(text for text in (left_behind(item), counted, promised, other) if text)
+
+
+def promises_told(items: Sequence[Item]) -> str:
+    """To whom things that are about to leave for good are promised, as a question; empty where nobody was."""
+    tags = {item.pk: item.tag for item in items}
+    told = [f"{tags[key]} is {'; '.join(words)}" for key, words in promised_many(items).items()]
+    more = f", and {len(told) - NAMED} more" if len(told) > NAMED else ""
+    return f"{'. '.join(told[:NAMED])}{more}. Say that it goes there, or why not." if told else ""
 
 
 def barred(item: Item, *, parting: bool = False) -> str:

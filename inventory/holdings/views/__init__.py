@@ -42,12 +42,6 @@ from inventory.holdings.views.shelf import (
     shelf,
     shelf_take_back,
 )
-from inventory.holdings.views.wants import (
-    want_add,
-    want_change,
-    want_list,
-    want_settle,
-)
 
 __all__ = [
     "count_begin",
@@ -78,8 +72,4 @@ __all__ = [
     "tube_add",
     "tube_change",
     "tubes_settle",
-    "want_add",
-    "want_change",
-    "want_list",
-    "want_settle",
 ]

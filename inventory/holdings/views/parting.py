@@ -19,7 +19,7 @@ from inventory.house.edit_pages import change_page
 @needs("change", "holdings.item")
 def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
-    left = before_it_leaves(item)
+    left = before_it_leaves(item, parting=True)
 
     def save(form: Any) -> tuple[str, str]:
         cells, today = form.cleaned_data, timezone.localdate()

@@ -50,9 +50,9 @@ def part_add(request: HttpRequest) -> HttpResponse:
         )
         return f"{lot} added as {lot.item.tag}.", lot.get_absolute_url()
 
-    start = {"place": request.GET.get("place")}
+    start = {name: request.GET[name] for name in NewPartLotForm.base_fields if name in request.GET}
     return change_page(
-        request, lambda data: NewPartLotForm(data, initial=start), save,
+        request, lambda data: NewPartLotForm(data, initial=start), save, "holdings/part_add.html",
         heading="Add a part lot", act="Add", back=reverse("holdings:part-list"),
     )  # fmt: skip
 

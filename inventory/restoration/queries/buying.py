@@ -2,10 +2,12 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import ROUND_DOWN, Decimal, InvalidOperation
 from statistics import median
 from typing import Any
+
+from django.utils import timezone
 
 from inventory.holdings.models import Fact
 from inventory.holdings.queries.wants import wants_by_type
@@ -15,6 +17,7 @@ from inventory.house.currencies import is_currency, no_currency
 from inventory.restoration.queries.answer import Readiness
 from inventory.restoration.rules.buying import Closing, Gap, Line, Order, buying_order, close_gaps
 from inventory.restoration.rules.demand import percent
+from inventory.valuation.queries.going import TopPrice, going
 from tubes.queries import knowledge
 from tubes.rules.units import with_point
 
@@ -64,7 +67,7 @@ class Row:
 class BuyingOrder:
     """The order with the prices it rests on; ``currency`` is that of the budget. ``closing``: positions that nothing
     covers, closed out of the budget first where ``gaps_first`` says so, else beside it; ``asked``: how sure the spares
-    should be.
+    should be. ``tops``: by type what one may cost at most by the estimate, whatever the price that is counted with.
     """
 
     order: Order
@@ -73,6 +76,7 @@ class BuyingOrder:
     closing: Closing
     gaps_first: bool = False
     asked: float = 1.0
+    tops: dict[str, TopPrice] = field(default_factory=dict)
 
     @property
     def rows(self) -> list["Row"]:
@@ -188,6 +192,7 @@ class BuyingOrder:
             "open_gaps": self.closing.open,
             "gaps_first": self.gaps_first,
             "gaps_price": str(self.on_gaps),
+            "top_prices": [{"type": name} | top.as_dict() for name, top in self.tops.items()],
             "gaps_on_top": bool(self.closing.steps) and not self.gaps_first,
             "text": self.text,
         }  # fmt: skip
@@ -257,4 +262,6 @@ def what_to_buy(found: Readiness, budget: str, *, gaps_first: bool = False) -> B
     closing = close_gaps([Gap(one.type, one.gaps, price(one.type)) for one in types if one.gaps], amount)
     lines = [Line(one.type, one.demand, one.spares, price(one.type), one.in_use, one.needed) for one in types]
     order = buying_order(lines, closing.left if gaps_first else amount)
-    return BuyingOrder(order, prices, currency, closing, gaps_first, found.assured.wanted)
+    told = going([one.type for one in types], timezone.localdate(), currency=currency, last=0)
+    tops = {name: one.top for name, one in told.items() if one.top}
+    return BuyingOrder(order, prices, currency, closing, gaps_first, found.assured.wanted, tops)

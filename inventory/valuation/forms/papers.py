@@ -3,11 +3,15 @@
 from datetime import date
 from typing import Any
 
+from django import forms
+
 from inventory.holdings.forms.wants import PriceField
 from inventory.house.form_fields import KeyChoice
 from inventory.valuation.forms import ValueForm
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import appraisals
+from inventory.valuation.queries.catalogue import BY_KIND, BY_PLACE
+from inventory.valuation.queries.lots import USUAL_SHARE, USUAL_SIZE, USUAL_SPARES
 from inventory.valuation.queries.schedule import SINGLED_OUT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.wording.papers.kinds import PaperKind
@@ -24,6 +28,29 @@ class PaperForm(ValueForm):
         required=False, max_digits=12, decimal_places=2, min_value=0, label="single out tubes worth at least",
         help_text=f"Like tubes below that stand in one line. Empty: {SINGLED_OUT}.",
     )  # fmt: skip
+
+    by = forms.ChoiceField(
+        choices=[("", "by kind and model"), (BY_PLACE, "by place")], required=False, label="in which order"
+    )
+    values = forms.BooleanField(required=False, label="with what each is worth")
+
+    share = PriceField(
+        required=False, max_digits=5, decimal_places=2, min_value=0, max_value=100, label="reserve, % of the low end",
+        help_text=f"Empty: {USUAL_SHARE}.",
+    )  # fmt: skip
+    size = forms.IntegerField(
+        required=False, min_value=1, max_value=500, label="tubes of a type and grade in one lot",
+        help_text=f"Empty: {USUAL_SIZE}.",
+    )  # fmt: skip
+    spares = forms.IntegerField(
+        required=False, min_value=0, max_value=500, label="good spares kept of each type that your sets use",
+        help_text=f"And one for each empty position. Empty: {USUAL_SPARES}.",
+    )  # fmt: skip
+    seller = forms.CharField(required=False, max_length=20, label="seller's tag")
+    commission = PriceField(
+        required=False, max_digits=5, decimal_places=2, min_value=0, max_value=100, label="commission, %"
+    )
+    bidders = forms.BooleanField(required=False, label="as bidders may see it, without values and reserves")
 
     def __init__(self, kind: PaperKind, data: Any = None) -> None:
         super().__init__(data)
@@ -47,4 +74,8 @@ class PaperForm(ValueForm):
 
 
 #: What is usual where nothing is asked.
-SETTINGS: dict[str, Any] = {"single_out": SINGLED_OUT}
+SETTINGS: dict[str, Any] = {
+    "single_out": SINGLED_OUT, "by": BY_KIND, "values": False, "share": USUAL_SHARE, "size": USUAL_SIZE,
+    "spares": USUAL_SPARES, "seller": "",
+    "commission": None, "bidders": False,
+}  # fmt: skip

@@ -20,9 +20,15 @@ from inventory.house.records.models import Record
 from inventory.house.writing import refuse
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
+from inventory.valuation.models.estate import Contact, Promise
+from inventory.valuation.models.lots import LotSale, LotThing, SaleLot
 from inventory.valuation.rules import words
 from inventory.valuation.rules.entry import LARGEST, LONGEST, MOST, MOST_PREMIUM, PLACES, Entry, price_each
 from tubes.models import TubeType
+
+__all__ = [
+    "SUBJECTS", "Appraisal", "AppraisalLine", "Contact", "LotSale", "LotThing", "PriceEvidence", "Promise", "SaleLot",
+]  # fmt: skip
 
 #: What a row can be of, one of them at most; all empty where its words settle none.
 SUBJECTS = ("type", "set_model", "unit_model", "companion_kind")

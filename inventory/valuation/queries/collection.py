@@ -15,17 +15,10 @@ from django.utils import timezone
 from inventory.holdings.models import Item
 from inventory.house.money import CENT
 from inventory.running.models import MatchedTube
-from inventory.valuation.queries.pricing import (
-    EQUIPMENT,
-    MARK,
-    Priced,
-    Subject,
-    mark_of,
-    mark_subject,
-    priced,
-    tube_subject,
-)
-from inventory.valuation.queries.sales import exchange, sales
+from inventory.valuation.queries.columns import columns
+from inventory.valuation.queries.pricing import Priced, priced
+from inventory.valuation.queries.sales import exchange
+from inventory.valuation.queries.subjects import EQUIPMENT, MARK, Subject, mark_of, mark_subject, tube_subject
 from inventory.valuation.queries.things import Thing, owned_things
 from inventory.valuation.queries.worth import Collection, Line, Matched, added
 from inventory.valuation.rules.estimate import Values, Weighting
@@ -44,7 +37,7 @@ def collection(
 
     ``grade``: only tubes of it. Things are taken as they are now, whatever the valuation date.
     """
-    evidence = sales()
+    evidence = columns()
     tubes, sets = (
         priced(currency, on, basis=basis, real=real, weighting=weighting, found=evidence, sets=whole)
         for whole in (False, True)
@@ -117,7 +110,7 @@ def _matched(lines: list[Line]) -> tuple[Matched, ...]:
 def _contained(lines: list[Line]) -> tuple[Line, ...]:
     """The lines, those that stand in a set which is valued whole, or belong with it, marked as contained in it."""
     whole = {line.thing.tag for line in lines if line.thing.kind == Item.CHASSIS and line.amount is not None}
-    return tuple(replace(line, counts=line.thing.part_of not in whole) for line in lines)
+    return tuple(replace(line, counts=False) if line.thing.part_of in whole else line for line in lines)
 
 
 def _insured(things: list[Thing], market: Priced) -> tuple[dict[int, Decimal], tuple[str, ...]]:

@@ -1,6 +1,6 @@
 """What one thing is worth on evidence, with every row that it rests on and every row that does not count."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -9,25 +9,23 @@ from typing import Any
 import numpy as np
 
 from inventory.house.money import Money
+from inventory.valuation.queries.columns import columns, columns_of
 from inventory.valuation.queries.keeping import levels
 from inventory.valuation.queries.naming import equipment_named
-from inventory.valuation.queries.pricing import (
+from inventory.valuation.queries.pricing import UNSAID, Levels, Priced, priced
+from inventory.valuation.queries.sales import sales
+from inventory.valuation.queries.subjects import (
     EQUIPMENT,
     TUBE,
-    UNSAID,
     WHAT,
-    Levels,
-    Priced,
     Subject,
     evidence_for,
     family_names,
     mark_of,
     mark_subject,
-    priced,
     tube_subject,
 )
-from inventory.valuation.queries.sales import sales
-from inventory.valuation.rules.backtest import BackTest, back_test, joined
+from inventory.valuation.rules.backtest import FOLDS, BackTest, back_test, joined
 from inventory.valuation.rules.bases import FAIR_MARKET, Market
 from inventory.valuation.rules.estimate import Weighting
 from inventory.valuation.rules.evidence import MARKS, MILITARY
@@ -104,7 +102,7 @@ def estimate(
     mark = MILITARY if subject.what == TUBE and mark_of(text, name, known) == MILITARY else ""
     if weighting is None:
         market = levels(currency, on, **asked)
-        rows = priced(currency, on, **asked, found=sales(evidence_for(subject, known)))
+        rows = priced(currency, on, **asked, found=columns_of(sales(evidence_for(subject, known))))
     else:
         market = rows = priced(currency, on, **asked, weighting=weighting)
     if fault is not None and subject not in market.subjects:
@@ -138,10 +136,10 @@ def of_subject(
     for the commonest mark.
     """
     number, currency = market.subjects.get(subject), market.currency
-    rows = np.flatnonzero(its.evidence.type == its.subjects.get(subject, -1)).tolist()
-    counted = [row for row in rows if not its.reason(row)]
-    left = [row for row in rows if its.reason(row)]
-    asking = [row for row in left if not its.evidence.sold[row] and its.sales[row].price is not None]
+    rows = its.rows_of(subject)
+    told = dict(zip(rows, its.brought(rows), strict=True))
+    counted, left = [row for row in rows if its.counts(row)], [row for row in rows if not its.counts(row)]
+    asking = [row for row in left if not its.evidence.sold[row] and told[row].price is not None]
     asked = grade or market.usual_of(subject), mark
     found = market.values([subject], [asked[0]], [mark])
     there = number is not None and bool(found.comparables[0])
@@ -155,13 +153,14 @@ def of_subject(
     borne = factors is None or not grade or grade in factors.rows("grade")
     as_grade = "" if borne else market.usual(0) or UNSAID
     lent, kind = _lenders(market, number, shares) if there and number is not None else ((), "")
-    same = {its.sales[row].sale.type for row in counted} - {name, ""}
+    same = {told[row].sale.type for row in counted} - {name, ""}
     return Estimate(
         name, subject.what, "" if asked[0] == UNSAID else asked[0], bool(grade), as_grade, mark,
         market.basis, market.on, currency, market.real,
         amount, low, high, there and bool(found.interval[0]), level,
-        _comparables(market, its, counted, asked), _comparables(market, its, asking, asked),
-        tuple((its.sales[row].sale, its.reason(row)) for row in left),
+        _comparables(market, its, {row: told[row] for row in counted}, asked),
+        _comparables(market, its, {row: told[row] for row in asking}, asked),
+        tuple((told[row].sale, its.reason(row)) for row in left),
         tuple(sorted(same)), lent, () if there else _sold_relatives(market, subject), kind, shares, market.market,
         factors.factors if factors else (), factors.trend if factors else None,
     )  # fmt: skip
@@ -179,13 +178,15 @@ def _sold_relatives(market: Levels, subject: Subject) -> tuple[tuple[str, int], 
     return tuple(sorted(found.items()))
 
 
-def value_backtest(currency: str, on: date, weighting: Weighting | None = None) -> BackTest:
+def value_backtest(
+    currency: str, on: date, weighting: Weighting | None = None, folds: int = FOLDS
+) -> BackTest:  # fmt: skip
     """How well estimates do on the evidence in the house: every sale of a tube, set or unit valued from the others."""
-    all_sales = sales()
+    all_sales = columns()
     found = []
     for sets in (False, True):
         one = priced(currency, on, basis=FAIR_MARKET, weighting=weighting, found=all_sales, sets=sets)
-        found.append(back_test(one.evidence, one.families, on.toordinal(), weighting))
+        found.append(back_test(one.evidence, one.families, on.toordinal(), weighting, folds=folds))
     return joined(found)
 
 
@@ -194,10 +195,10 @@ def _money(amount: Any, currency: str) -> Money:
 
 
 def _comparables(
-    market: Levels, its: Priced, rows: Iterable[int], asked: tuple[str, str]
+    market: Levels, its: Priced, told: Mapping[int, Brought], asked: tuple[str, str]
 ) -> tuple[Comparable, ...]:  # fmt: skip
-    """Those rows, each brought to the grade and mark that were asked for, the market and the day of the answer."""
-    rows, factors, evidence = list(rows), market.fit.factors, its.evidence
+    """Those rows by their places, each brought to the grade and mark asked for, the market and day of the answer."""
+    rows, factors, evidence = list(told), market.fit.factors, its.evidence
     if not rows:
         return ()
     shift = np.zeros(len(rows))
@@ -208,17 +209,11 @@ def _comparables(
         shift = factors.step(wanted[0], venue, wanted[1], market.on.toordinal()) - factors.step(
             there.grade, there.venue, there.mark, there.day
         )
-    found = []
-    for row, step in zip(rows, shift, strict=True):
-        price = float(evidence.price[row])
-        found.append(
-            Comparable(
-                its.sales[row],
-                _money(price, market.currency),
-                _money(price * np.exp(step), market.currency),
-            )
-        )
-    return tuple(found)
+    prices = evidence.price[rows]
+    return tuple(
+        Comparable(sale, _money(price, market.currency), _money(level, market.currency))
+        for sale, price, level in zip(told.values(), prices, prices * np.exp(shift), strict=True)
+    )
 
 
 def _shares(market: Levels, number: int) -> tuple[float, float, float, float]:

@@ -5,6 +5,7 @@ known of tubes. Every change of one of these writes a row of its history (``hous
 are never those of another; rates and the price level come with the program.
 """
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -35,15 +36,20 @@ def levels(currency: str, on: date, *, basis: str, real: bool = False, sets: boo
     def build() -> Levels:
         return priced(currency, on, basis=basis, real=real, sets=sets).levels()
 
-    return kept(f"levels {currency} {basis} {real} {sets}", build, lambda: _state(on))
+    return kept(f"levels {currency} {basis} {real} {sets}", build, lambda: state_of_evidence(on))
 
 
-def _state(on: date) -> tuple[Any, ...] | None:
+def state_of_evidence(on: date) -> tuple[Any, ...] | None:
     """What is another one as soon as anything changes that levels of a day rest on; None before tubes are known."""
+    state = state_of_rows(RESTS_ON)
+    return None if state is None else (on, *state)
+
+
+def state_of_rows(models: Sequence[Any]) -> tuple[Any, ...] | None:
+    """What is another one as soon as a row of one of these models or of tube knowledge is (one query)."""
     last: dict[str, Any] = {}
-    for number, model in enumerate(RESTS_ON):
+    for number, model in enumerate(models):
         rows = model.history.model.objects.order_by("-history_id")
         for name in ("history_id", "history_date"):
             last[f"{name}_{number}"] = Subquery(rows.values(name)[:1])
-    found = State.objects.filter(pk=1).annotate(**last).values_list("token", *last).first()
-    return None if found is None else (on, *found)
+    return State.objects.filter(pk=1).annotate(**last).values_list("token", *last).first()

@@ -1,58 +1,38 @@
-"""All evidence in one money on one day, and the levels worked out of it once: ask it for any number of things.
+"""All evidence in one money on one day, and the levels worked out of it once: ask it for any number of things."""
 
-What is valued is a tube by its equivalents (types that are the same tube share their evidence), a set or plug-in unit
-by its model, a book or coil set by its kind, or a mark that settles no type, which has the evidence under that very
-mark alone.
-"""
-
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import cached_property
 
 import numpy as np
 
-from inventory.valuation.queries import naming
-from inventory.valuation.queries.sales import Of, brought, sales
+from inventory.valuation.queries.columns import Columns, Said, columns
+from inventory.valuation.queries.sales import exchange, written_sales
+from inventory.valuation.queries.subjects import EQUIPMENT, Subject, families_of, mark_of, subject_of
 from inventory.valuation.rules.bases import REPLACEMENT, Market, market_of
 from inventory.valuation.rules.estimate import Fit, Values, Weighting, fit, values
 from inventory.valuation.rules.evidence import (
-    CIVILIAN,
     MARKS,
-    MILITARY,
+    NO_RATE,
     NOT_SAID,
     REASONS,
     USED,
     Evidence,
     Families,
     Small,
+    Vector,
+    Whole,
     delivered,
     evidence_of,
 )
-from inventory.valuation.rules.sale import Brought, Sale
+from inventory.valuation.rules.sale import Brought, Exchange
 from inventory.valuation.rules.words import GRADES, NO, SOLD, VENUES
-from tubes.models import KEEPER, Rating
-from tubes.queries import Knowledge, knowledge
-from tubes.queries.keeping import kept
-from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT
-from tubes.rules.schemes import CIVIL
-from tubes.rules.text import fold_key
+from tubes.queries import knowledge
 
-TUBE, SET, UNIT, COMPANION, MARK = "tube", "set model", "unit model", "companion", "mark"
-EQUIPMENT = (SET, UNIT, COMPANION)  # what goes by the market of sets, and not by that of tubes
 UNSAID = "not said"
-#: What a row of evidence is of, by its column.
-WHAT = {naming.TYPE: TUBE, naming.SET: SET, naming.UNIT: UNIT, naming.COMPANION: COMPANION}
-OF_ONE_FAMILY = frozenset({RUGGEDIZED, PLAIN_FORM, VARIANT})
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Subject:
-    """What is valued: ``what`` it is, and the name that stands for it and everything that is the same."""
-
-    what: str
-    name: str
 
 
 @dataclass(frozen=True)
@@ -118,15 +98,57 @@ class Levels:
 
 @dataclass(frozen=True)
 class Priced(Levels):
-    """Levels with the evidence itself as arrays, row by row beside ``sales``."""
+    """Levels with the evidence itself as arrays. ``at``: the place of each of its rows in ``columns``."""
 
-    sales: tuple[Brought, ...]
+    exchange: Exchange
+    columns: Columns
+    at: Whole
     evidence: Evidence
     weighting: Weighting | None = None
 
+    def rows_of(self, subject: Subject) -> list[int]:
+        """The rows of a subject, the oldest sale first."""
+        rows = np.flatnonzero(self.evidence.type == self.subjects.get(subject, -1))
+        order = np.lexsort((np.maximum(self.columns.key[self.at[rows]], 0), self.evidence.day[rows]))
+        return list(rows[order].tolist())
+
+    def counts(self, row: int) -> bool:
+        """Whether a row is part of the estimate."""
+        return bool(self.fit.why[row] == USED)
+
     def reason(self, row: int) -> str:
         """Why a row does not count; empty where it does."""
-        return self.sales[row].reason if self.sales[row].price is None else REASONS[self.fit.why[row]]
+        why = int(self.fit.why[row])
+        return self._no_rate(*self._money(row)) if why == NO_RATE else REASONS[why]
+
+    def left_out(self) -> Counter[str]:
+        """How many rows do not count, by the reason."""
+        by_place = np.bincount(self.fit.why, minlength=len(REASONS))
+        count = Counter({REASONS[why]: int(many) for why, many in enumerate(by_place) if many and why != USED})
+        if count.pop(REASONS[NO_RATE], 0):
+            lost = Counter(self._money(row) for row in np.flatnonzero(self.fit.why == NO_RATE).tolist())
+            for money, many in lost.items():
+                count[self._no_rate(*money)] += many
+        return count
+
+    def brought(self, rows: Sequence[int]) -> list[Brought]:
+        """Some of the rows as sales, in the money of the answer; what is not at hand as such is read (``AT_ONCE``)."""
+        keys = self.columns.key[self.at[rows]].tolist() if len(rows) else []
+        written = written_sales([key for key in keys if key > 0])
+        sales = self.columns.sales
+        return [self.exchange.brought(written[key] if key > 0 else sales[-1 - key]) for key in keys]
+
+    def _money(self, row: int) -> tuple[str, date]:
+        """Currency and day of a row."""
+        said = self.columns.saids[self.columns.said[self.at[row]]]
+        return said.currency, date.fromordinal(int(self.evidence.day[row]))
+
+    def _no_rate(self, currency: str, day: date) -> str:
+        try:
+            self.exchange.factor(currency, day)
+        except ValueError as why:
+            return str(why)
+        return REASONS[NO_RATE]
 
     def levels(self) -> Levels:
         """The same without the evidence, to be kept."""
@@ -135,143 +157,73 @@ class Priced(Levels):
 
 def priced(
     currency: str, on: date, *, basis: str, real: bool = False, weighting: Weighting | None = None,
-    found: Iterable[Sale] | None = None, sets: bool = False,
+    found: Columns | None = None, sets: bool = False,
 ) -> Priced:  # fmt: skip
-    """All evidence of tubes, or of ``sets`` and what belongs to them, in one currency on one day (six queries).
+    """All evidence of tubes, or of ``sets`` and what belongs to them, in one currency on one day.
 
-    What a dud tube is worth beside a good one says nothing of sets: the two tell their factors apart. Raises ValueError
-    for a code that is no currency.
+    ``found``: only this, or all of it where somebody has read it already. What a dud tube is worth beside a good one
+    says nothing of sets: the two tell their factors apart. Raises ValueError for a code that is no currency.
     """
-    known = knowledge()
-    rows, subjects, marks = [], [], []
-    read: dict[tuple[str, ...], tuple[Subject | None, int]] = {}  # each mark once
-    for sale in sales() if found is None else found:
-        key = (sale.type, sale.set_model, sale.unit_model, sale.companion, sale.designation)
-        if key not in read:
-            read[key] = subject_of(sale, known), _place(mark_of(sale.designation, sale.type, known), MARKS)
-        subject, mark = read[key]
-        if subject is not None and (subject.what in EQUIPMENT) == sets:
-            rows.append(sale)
-            subjects.append(subject)
-            marks.append(mark)
-    told = brought(rows, currency, on, real=real)
-    numbers = {subject: number for number, subject in enumerate(dict.fromkeys(subjects))}
-    evidence = evidence_of(
-        [numbers[subject] for subject in subjects],
-        [np.nan if one.price is None else float(one.price) for one in told],
-        [sale.on.toordinal() for sale in rows],
-        grades=[_place(sale.grade, GRADES) for sale in rows],
-        venues=[_place(sale.venue, VENUES) for sale in rows],
-        marks=marks,
-        sold=[sale.kind == SOLD for sale in rows],
-        arms_length=[sale.arms_length != NO for sale in rows],
-        postage=[np.nan if one.postage is None else float(one.postage) for one in told],
-    )
-    families, kinds = _families(numbers, known)
+    money, known = exchange(currency, on, real=real), knowledge()
+    told = columns() if found is None else found
+    number, mark = np.full(len(told.whats), -1, dtype=np.int64), np.full(len(told.whats), NOT_SAID, dtype=np.int8)
+    subjects = [subject_of(what, known) for what in told.whats]
+    here = {subject for subject in subjects if subject is not None and (subject.what in EQUIPMENT) == sets}
+    numbers = {subject: at for at, subject in enumerate(sorted(here))}  # not as the rows come: a copy says the same
+    for place, (what, subject) in enumerate(zip(told.whats, subjects, strict=True)):
+        if subject in here:
+            number[place] = numbers[subject]
+            mark[place] = _place(mark_of(what.designation, what.type, known), MARKS)
+    at = np.flatnonzero(number[told.of] >= 0)
+    evidence = _evidence(money, told, at, number[told.of[at]], mark[told.of[at]])
+    families, kinds = families_of(numbers, known)
     evidence = delivered(evidence) if basis == REPLACEMENT else evidence
     fitted = fit(evidence, families, on.toordinal(), weighting)
-    usual = _own_usual(numbers, evidence, fitted, rows)
     return Priced(
-        on, currency, real, basis, numbers, families, kinds, fitted, usual, tuple(told), evidence, weighting
+        on, money.currency, real, basis, numbers, families, kinds, fitted, _own_usual(numbers, evidence, fitted), money,
+        told, at, evidence, weighting,
     )  # fmt: skip
 
 
-def _own_usual(
-    numbers: Mapping[Subject, int], evidence: Evidence, fitted: Fit, rows: Sequence[Sale]
-) -> dict[Subject, str]:  # fmt: skip
-    names = {number: subject for subject, number in numbers.items() if subject.what in EQUIPMENT}
-    words: dict[Subject, Counter[str]] = defaultdict(Counter)
-    for row in np.flatnonzero(fitted.why == USED).tolist() if names else ():
-        words[names[int(evidence.type[row])]][rows[row].grade or UNSAID] += 1
-    return {subject: count.most_common(1)[0][0] for subject, count in words.items()}
+def _evidence(money: Exchange, told: Columns, at: Whole, number: Whole, mark: Small) -> Evidence:
+    """Rows of the columns at some places as evidence. ``number`` and ``mark``: of each its subject and its mark."""
+    said, day, saids = told.said[at], told.day[at], told.saids
+    factor = _factors(money, saids, said, day)
+    return evidence_of(
+        number, told.each[at] * factor, day,
+        grades=np.array([_place(one.grade, GRADES) for one in saids], dtype=np.int8)[said],
+        venues=np.array([_place(one.venue, VENUES) for one in saids], dtype=np.int8)[said],
+        marks=mark,
+        sold=np.array([one.kind == SOLD for one in saids], dtype=np.bool_)[said],
+        arms_length=np.array([one.arms_length != NO for one in saids], dtype=np.bool_)[said],
+        postage=told.postage[at] * factor,
+    )  # fmt: skip
 
 
-def subject_of(sale: Sale, known: Knowledge) -> Subject | None:
-    """What a sale is evidence for; None where its mark is empty or can mean several types."""
-    if sale.type:
-        return tube_subject(sale.type, known)
-    for what, name in zip(EQUIPMENT, (sale.set_model, sale.unit_model, sale.companion), strict=True):
-        if name:
-            return Subject(what, name)
-    return mark_subject(sale.designation, known)
+def _factors(money: Exchange, saids: Sequence[Said], said: Whole, day: Whole) -> Vector:
+    """Of every row what one of its currency is in the money of the answer; not a number where there is no rate."""
+    codes = list(dict.fromkeys(one.currency for one in saids))
+    code = np.array([codes.index(one.currency) for one in saids], dtype=np.int64)[said]
+    first = int(day.min()) if len(day) else 0
+    far = int(day.max()) - first + 1 if len(day) else 1
+    pairs, which = np.unique(code * far + (day - first), return_inverse=True)  # few: each is looked up once
+    found = np.full(len(pairs), np.nan)
+    for place, pair in enumerate(pairs.tolist()):
+        with suppress(ValueError):
+            found[place] = float(money.factor(codes[pair // far], date.fromordinal(pair % far + first))[0])
+    return found[which]
 
 
-def tube_subject(type_name: str, known: Knowledge) -> Subject:
-    """A tube with everything that is the same tube, under the first of their names."""
-    return Subject(TUBE, min(known.kin.same_as(type_name)))
-
-
-def mark_subject(text: str, known: Knowledge) -> Subject | None:
-    """A mark that settles no type, by the mark alone; None where it is empty or can mean several types."""
-    key = fold_key(text)
-    meanings = {reading.type for reading in known.read(text).readings if reading.type}
-    return Subject(MARK, key) if key and len(meanings) < 2 else None
-
-
-def evidence_for(subject: Subject, known: Knowledge) -> Of:
-    """Where evidence for a subject can stand; among it also rows of other marks, where it is a mark."""
-    if subject.what == TUBE:
-        return Of(types={*known.kin.same_as(subject.name), subject.name})
-    names = {subject.name}
-    of = {SET: Of(set_models=names), UNIT: Of(unit_models=names), COMPANION: Of(companions=names)}
-    return of.get(subject.what, Of(unsettled=True))
-
-
-def mark_of(text: str, type_name: str, known: Knowledge) -> str:
-    """``military`` or ``civilian`` by the scheme in which a text names a type; empty where that is not told."""
-    if not type_name:
-        return ""
-    schemes = {one.scheme for one in known.read(text).readings if one.type == type_name}
-    if schemes & CIVIL or text.strip().casefold() == type_name.casefold():
-        return CIVILIAN
-    return MILITARY if schemes else ""
+def _own_usual(numbers: Mapping[Subject, int], evidence: Evidence, fitted: Fit) -> dict[Subject, str]:
+    equipment = {subject: number for subject, number in numbers.items() if subject.what in EQUIPMENT}
+    if not equipment:
+        return {}
+    words = (*GRADES, UNSAID)  # not said is -1, the last
+    counted = evidence.only(fitted.why == USED)
+    count = np.zeros((len(numbers), len(words)), dtype=np.int64)
+    np.add.at(count, (counted.type, counted.grade), 1)
+    return {subject: words[int(np.argmax(count[at]))] for subject, at in equipment.items() if count[at].any()}
 
 
 def _place(word: str, words: tuple[str, ...]) -> int:
     return words.index(word) if word in words else NOT_SAID
-
-
-def _families(numbers: Mapping[Subject, int], known: Knowledge) -> tuple[Families, tuple[str, ...]]:
-    """Groups and kinds of the subjects, with one more number for whatever has no evidence."""
-    roots, kinds = family_names(known), _kinds()
-    groups: dict[Subject, int] = {}
-    words: dict[str, int] = {}
-    group = np.zeros(len(numbers) + 1, dtype=np.int64)
-    kind = np.zeros(len(numbers) + 1, dtype=np.int64)
-    for subject, number in numbers.items():
-        root = Subject(TUBE, roots.get(subject.name, subject.name)) if subject.what == TUBE else subject
-        word = kinds.get(subject.name, "") if subject.what == TUBE else "" if subject.what == MARK else subject.what
-        group[number] = groups.setdefault(root, len(groups))
-        kind[number] = words.setdefault(word, len(words))
-    group[-1], kind[-1] = len(groups), len(words)
-    return Families(group, kind), (*words, "")
-
-
-def family_names(known: Knowledge) -> Mapping[str, str]:
-    """Of every type the name that its family goes by (one query)."""
-    return kept("price families", lambda: _roots(known))
-
-
-def _roots(known: Knowledge) -> dict[str, str]:
-    """Of every type one name of its family: the same tube, its forms, ruggedized ones, checked variants."""
-    above: dict[str, str] = {}
-
-    def top(name: str) -> str:
-        while (up := above.get(name, name)) != name:
-            name = up
-        return name
-
-    names = sorted({*known.kin.classes, *known.types})
-    for name in names:
-        for other in known.kin.same_as(name):
-            above[top(other)] = top(name)
-        for one in known.kin.relatives(name):
-            if one.relation in OF_ONE_FAMILY and not (one.unchecked or one.never):
-                above[top(one.type)] = top(name)
-    return {name: top(name) for name in names}
-
-
-def _kinds() -> dict[str, str]:
-    """The kind of tube of every type by name, the keeper's own word before the tables'."""
-    rows = Rating.objects.exclude(kind="").values_list("type__name", "kind", "origin")
-    return {name: kind for name, kind, _ in sorted(rows, key=lambda row: row[2] == KEEPER)}

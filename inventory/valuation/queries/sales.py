@@ -1,6 +1,6 @@
 """The evidence for prices: what was written down, and the keeper's own purchases and sales, as facts for the rules."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -25,6 +25,7 @@ _COLUMNS = (
     "quantity", "premium_pct", "postage", "arms_length", "source", "note", "unit_model__name",
     "companion_kind__name", "companion_kind__set_model__name",
 )  # fmt: skip
+AT_ONCE = 900  # rows by their numbers in one query
 
 
 def exchange(currency: str, on: date, *, real: bool = False) -> Exchange:
@@ -48,11 +49,13 @@ class Of:
         of |= Q(unit_model__name__in=self.unit_models)
         return of | Q(**{f"{name}__isnull": True for name in SUBJECTS}) if self.unsettled else of
 
-    def things(self) -> Q:
-        """Of things of the register."""
-        of = Q(tube__type__name__in=self.types) | Q(chassis__model__name__in=self.set_models)
-        of |= Q(pluginunit__model__name__in=self.unit_models) | self._companions("companion__kind")
-        return of | Q(tube__isnull=False, tube__type__isnull=True) if self.unsettled else of
+    def things(self, way: str = "") -> Q:
+        """Of things of the register, or of what leads to them by ``way``."""
+        of = Q(**{f"{way}tube__type__name__in": self.types}) | self._companions(f"{way}companion__kind")
+        of |= Q(**{f"{way}chassis__model__name__in": self.set_models})
+        of |= Q(**{f"{way}pluginunit__model__name__in": self.unit_models})
+        loose = Q(**{f"{way}tube__isnull": False, f"{way}tube__type__isnull": True})
+        return of | loose if self.unsettled else of
 
     def _companions(self, way: str) -> Q:
         of = Q(pk__in=())
@@ -75,7 +78,13 @@ def sales(of: Of | None = None) -> list[Sale]:
 
 def brought(found: Iterable[Sale], currency: str, on: date, *, real: bool = False) -> list[Brought]:
     """Sales in one currency as of a valuation date. Raises ValueError for a code that is no currency."""
-    return exchange(currency, on, real=real).all(found)
+    return list(map(exchange(currency, on, real=real).brought, found))
+
+
+def written_sales(rows: Sequence[int]) -> dict[int, Sale]:
+    """Rows of price evidence by their numbers (a query for every ``AT_ONCE``)."""
+    parts = (rows[at : at + AT_ONCE] for at in range(0, len(rows), AT_ONCE))
+    return {sale.row: sale for part in parts for sale in _written(Q(pk__in=part)) if sale.row is not None}
 
 
 def _written(of: Q) -> Iterator[Sale]:
@@ -111,10 +120,8 @@ def own_sales(of: Of | None = None) -> list[Sale]:
 
     The grade is that of the tube as the register tells it today. Computed at every asking, never kept (three queries).
     """
-    of_things = of.things() if of else Q()
-    bears_prices = Q(tube__isnull=False) | Q(chassis__isnull=False) | Q(pluginunit__isnull=False)
-    things = Item.objects.filter(of_things).filter(bears_prices | Q(companion__isnull=False))
-    return [*_bought(things), *_sold(things)]
+    facts = Fact._base_manager.filter(of.things("item__") if of else Q(), struck="")
+    return [*_bought(facts), *_sold(Item.objects.filter(of.things() if of else Q()))]
 
 
 _THING = {
@@ -125,8 +132,7 @@ _THING = {
 }  # fmt: skip
 
 
-def _bought(things: QuerySet[Item]) -> Iterator[Sale]:
-    told = Fact._base_manager.filter(struck="", item__in=things)
+def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     acquired = told.filter(about=ACQUIRED, precision="day", estimated=False).order_by("-pk")
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
     paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW)
@@ -135,7 +141,7 @@ def _bought(things: QuerySet[Item]) -> Iterator[Sale]:
     )  # fmt: skip
     for fact in rows:
         on = fact["acquired"] or days.get(fact["item_id"])
-        if on is not None and is_currency(fact["currency"]):
+        if on is not None and is_currency(fact["currency"]) and _bears_prices(fact):
             quantity = fact["of_count"] if fact["per"] == LOT else 1
             yield _own(fact, on, Money(fact["value"], fact["currency"]), quantity or 1, "paid for")
 
@@ -145,8 +151,13 @@ def _sold(things: QuerySet[Item]) -> Iterator[Sale]:
     names = {name: F(way) for name, way in _THING.items() if name != way}
     rows: Any = gone.values("tag", "gone_on", "gone_how", **names)
     for thing in rows:
-        if money := sold_for(thing["gone_how"]):
+        if (money := sold_for(thing["gone_how"])) and _bears_prices(thing):
             yield _own(thing, thing["gone_on"], money, 1, "sold,")
+
+
+def _bears_prices(thing: Any) -> bool:
+    """Whether it is a tube, a set, a unit or a companion."""
+    return any(thing[name] is not None for name in ("marked", "model", "unit_name", "belonging"))
 
 
 def _own(thing: Any, on: date, money: Money, quantity: int, how: str) -> Sale:

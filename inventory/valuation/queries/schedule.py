@@ -46,6 +46,11 @@ class ScheduleLine:
         return tuple(one.tag for one in self.pieces)
 
     @property
+    def contained(self) -> str:
+        """The tag of the set in whose value it is, where it lies elsewhere; it has then no amount of its own."""
+        return self.first.figure.part_of
+
+    @property
     def itself(self) -> Decimal | None:
         """What the thing is worth without what stands in it, as far as that has evidence of its own."""
         return None if self.first.figure.amount is None else (self.amount or NOTHING) - self.held
@@ -63,7 +68,8 @@ class ScheduleLine:
             "condition": first.condition or None, "holds": list(self.holds), "goes_with": list(self.goes_with),
             "place": first.figure.place or None, "acquired": first.acquired or None, "paid": first.paid or None,
             "papers": list(first.proofs), "photograph": first.photograph is not None,
-            "value": told_amount(self.amount), "insured": told_amount(self.insured), "gap": told_amount(self.gap),
+            "value": told_amount(self.amount), "in_value_of": self.contained or None,
+            "insured": told_amount(self.insured), "gap": told_amount(self.gap),
         }  # fmt: skip
 
 
@@ -77,13 +83,13 @@ class Building:
 
     @cached_property
     def lines(self) -> list[ScheduleLine]:
-        """What has a value."""
-        return [line for line in self.every if line.amount is not None]
+        """What has a value, or is contained in one."""
+        return [line for line in self.every if line.amount is not None or line.contained]
 
     @cached_property
     def without(self) -> list[ScheduleLine]:
         """What has no evidence; a set is among it though its tubes have a value."""
-        return [*(line for line in self.every if line.first.figure.amount is None), *self.bare]
+        return [*(one for one in self.every if one.first.figure.amount is None and not one.contained), *self.bare]
 
     @cached_property
     def amount(self) -> Decimal:
@@ -188,7 +194,8 @@ def _line(
 ) -> ScheduleLine:  # fmt: skip
     valued = [thing.amount for thing in holds if thing.counts and thing.amount is not None]
     held = sum(valued, NOTHING)
-    amount = None if one.amount is None and not valued else (one.amount or NOTHING) + held
+    own = one.amount if one.counts else None
+    amount = None if own is None and not valued else (own or NOTHING) + held
     insured = [thing.insured for thing in (one, *holds) if thing.insured is not None]
     standing = {thing.tag for thing in holds}
     return ScheduleLine(

@@ -34,7 +34,7 @@ class Figure:
     grade: str = ""
     place: str = ""
     within: str = ""
-    counts: bool = True
+    part_of: str = ""
     amount: Decimal | None = None
     low: Decimal | None = None
     high: Decimal | None = None
@@ -42,6 +42,10 @@ class Figure:
     spread: str = ""
     insured: Decimal | None = None
     prices_of: str = ""
+
+    @property
+    def counts(self) -> bool:
+        return not self.part_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,7 +96,7 @@ class Stated:
 def stated(found: Collection, *, by: str, today: date) -> Stated:
     """The collection by the evidence of a day. ``by``: who asks for the paper."""
     market = found.market
-    words = (market.market.words, f"Of sets: {found.sets.market.words}" if found.sets.sales else "")
+    words = (market.market.words, f"Of sets: {found.sets.market.words}" if len(found.sets.evidence) else "")
     return Stated(
         market.on, market.currency, market.basis, market.real, found.place, tuple(map(_figure, found.lines)), by, today,
         tuple(filter(None, words)), not_converted=found.not_converted,
@@ -101,17 +105,15 @@ def stated(found: Collection, *, by: str, today: date) -> Stated:
 
 def _figure(line: Line) -> Figure:
     thing = line.thing
-    within = thing.within if line.counts else thing.part_of
     return Figure(
-        thing.tag, thing.what, thing.kind, thing.grade, thing.place, within, line.counts, line.amount, line.low,
-        line.high, line.comparables, line.spread, line.insured, line.prices_of,
+        thing.tag, thing.what, thing.kind, thing.grade, thing.place, thing.within,
+        "" if line.counts else thing.part_of, line.amount, line.low, line.high, line.comparables, line.spread,
+        line.insured, line.prices_of,
     )  # fmt: skip
 
 
 def stated_of(appraisal: Appraisal) -> Stated:
-    """An appraisal as it was kept. What stands in which set it says only of what is contained in one's value; of the
-    rest the register of today does (four queries).
-    """
+    """An appraisal as it was kept. What stands in which set is as the register says today (four queries)."""
     rows = list(appraisal.lines.order_by("tag"))  # type: ignore[attr-defined]
     insured, refused = _insured(rows, appraisal)
     holds = standing_in()
@@ -129,7 +131,7 @@ def stated_of(appraisal: Appraisal) -> Stated:
 def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str) -> Figure:
     spread = (INTERVAL if row.comparables >= FEWEST else RANGE) if row.amount is not None else ""
     return Figure(
-        row.tag, row.what, row.kind, row.grade, row.place, row.within or now_in, not row.within, row.amount, row.low,
+        row.tag, row.what, row.kind, row.grade, row.place, now_in, row.within, row.amount, row.low,
         row.high, row.comparables, spread, insured, row.prices_of,
     )  # fmt: skip
 

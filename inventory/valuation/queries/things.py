@@ -69,6 +69,8 @@ def owned_things(on: date, place: str = "") -> list[Thing]:
     insured, mates = _insured(), mates_of_sets(on)
     found = [
         replace(one, within=within.get(one.key, ""), insured=insured.get(one.key), mate=mates.get(one.tag, ""))
+        if one.key in within or one.key in insured or one.tag in mates
+        else one
         for one in (*_tubes(items), *_sets(items), *_units(items), *_companions(items), *_others(items))
     ]
     places = {one.tag: one.place for one in found}

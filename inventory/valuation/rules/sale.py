@@ -5,7 +5,7 @@ dollars: at the rate of its day into dollars, by CPI-U to the month of the valua
 before the valuation date. What lacks a rate or an index is left out with the reason.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -85,34 +85,23 @@ class Exchange:
 
     def brought(self, sale: Sale) -> Brought:
         """One sale in that money, not rounded."""
-        return self.all([sale])[0]
+        try:
+            factor, by = self.factor(sale.each.currency, sale.on)
+        except ValueError as why:
+            return Brought(sale, None, reason=str(why))
+        postage = sale.postage_each.amount * factor if sale.postage_each else None
+        return Brought(sale, sale.each.amount * factor, postage, by())
 
-    def all(self, sales: Iterable[Sale]) -> list[Brought]:
-        """Every sale, each currency and day worked out once."""
-        known: dict[tuple[str, date], tuple[Decimal, tuple[str, ...]] | str] = {}
-        found = []
-        for sale in sales:
-            key = (sale.each.currency, sale.on)
-            if (told := known.get(key)) is None:
-                try:
-                    told = self._factor(*key)
-                except ValueError as why:
-                    told = str(why)
-                known[key] = told
-            if isinstance(told, str):
-                found.append(Brought(sale, None, reason=told))
-            else:
-                postage = sale.postage_each.amount * told[0] if sale.postage_each else None
-                found.append(Brought(sale, sale.each.amount * told[0], postage, told[1]))
-        return found
+    def factor(self, currency: str, day: date) -> tuple[Decimal, Callable[[], tuple[str, ...]]]:
+        """What one of a currency on a day is in the money of the answer, and by what, in words when asked for.
 
-    def _factor(self, currency: str, day: date) -> tuple[Decimal, tuple[str, ...]]:
-        """What one of a currency on a day is in the money of the answer, and by what. Raises ValueError."""
+        Raises ValueError where there is no rate or index.
+        """
         if self.level is None:
             factor, rates = self.rates.factor(currency, self.currency, day)
-            return factor, tuple(map(str, rates))
+            return factor, lambda: tuple(map(str, rates))
         into, rates = self.rates.factor(currency, CURRENCY, day)
         then, now = self.level.at(day), self.level.at(self.on)
         out, more = self.rates.factor(CURRENCY, self.currency, self.on, OF_THE_VALUATION)
         told = f"CPI-U {SERIES}, {then} to {now}"
-        return adjusted(into, then.value, now.value) * out, (*map(str, rates), told, *map(str, more))
+        return adjusted(into, then.value, now.value) * out, lambda: (*map(str, rates), told, *map(str, more))

@@ -2,15 +2,17 @@
 
 from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from inventory.house.access import needs
+from inventory.house.access import may, needs
 from inventory.house.edit_pages import person
 from inventory.house.paper import paper_of, pdf_answer, site_of
+from inventory.valuation.forms.lots import KEPT, KeepSaleForm
 from inventory.valuation.forms.papers import PaperForm
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.stated import Stated, stated, stated_of
@@ -19,9 +21,12 @@ from inventory.valuation.wording.papers.kinds import PAPERS, PaperKind, as_json
 SHOWN = 200  # rows of a table on the page; the PDF has all
 
 
-def _kind(key: str) -> PaperKind:
+def _kind(request: HttpRequest, key: str) -> PaperKind:
+    """The paper that is asked for. One that says how to reach people is for those who keep that."""
     if key not in PAPERS:
         raise Http404
+    if PAPERS[key].for_keepers and not may(request.user, "change", "valuation.contact"):
+        raise PermissionDenied("It says how to reach people: only for keepers.")
     return PAPERS[key]
 
 
@@ -42,11 +47,13 @@ def _asked(request: HttpRequest, kind: PaperKind) -> tuple[PaperForm, Stated | N
 @needs("view", "valuation.appraisal")
 def paper(request: HttpRequest, key: str) -> HttpResponse:
     """A paper as page, with the form that asks for it otherwise."""
-    kind = _kind(key)
+    kind = _kind(request, key)
     form, found, answer = _asked(request, kind)
     context: dict[str, Any] = {"form": form, "kind": kind, "found": found, "papers": PAPERS.values()}
     if found:
         context |= {"printed": kind.printed(answer).shortened(SHOWN), "asked": request.GET.urlencode()}
+        if kind.key == "lots":
+            context["keep"] = KeepSaleForm(prefix=KEPT)
     return render(request, "valuation/paper.html", context, status=200 if found else 422)
 
 
@@ -55,7 +62,7 @@ def paper_pdf(request: HttpRequest, key: str) -> HttpResponse:
     """The same on paper."""
     from inventory.house.printed_pdf import printed_pdf  # its fonts load slowly: when asked
 
-    kind = _kind(key)
+    kind = _kind(request, key)
     form, found, answer = _asked(request, kind)
     if not found:
         return render(
@@ -65,21 +72,25 @@ def paper_pdf(request: HttpRequest, key: str) -> HttpResponse:
     asked.pop("paper", None)
     page = reverse("valuation:paper", args=[key]) + (f"?{asked.urlencode()}" if asked else "")
     body = printed_pdf(
-        kind.printed(answer), site_of(request)(page), paper=paper_of(request), foot=foot(kind, found, person(request))
+        kind.printed(answer),
+        site_of(request)(page),
+        paper=paper_of(request),
+        foot=foot(kind, found, answer, person(request)),
     )
     return pdf_answer(body, key)
 
 
-def foot(kind: PaperKind, found: Stated, by: str) -> str:
+def foot(kind: PaperKind, found: Stated, answer: Any, by: str) -> str:
     """What stands in the foot of every page."""
-    return f"{kind.title}, valued {found.on} in {found.currency}; printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
+    valued = f", valued {found.on} in {found.currency}" if getattr(answer, "values", True) else ""
+    return f"{kind.title}{valued}; printed {timezone.localtime():%Y-%m-%d %H:%M} by {by}"
 
 
 @require_GET
 @needs("view", "valuation.appraisal")
 def api_paper(request: HttpRequest, key: str) -> JsonResponse:
     """``/api/paper/insurance?basis=replacement&place=3``: as ``manage.py print_value`` gives it with ``--json``."""
-    kind = _kind(key)
+    kind = _kind(request, key)
     form, found, answer = _asked(request, kind)
     if not found:
         return JsonResponse({"errors": form.errors}, status=400)

@@ -45,5 +45,7 @@ class Command(AnswerCommand):
             tell(f"{step['buy']:12} {step['price']:>10} {answer['currency']}  {gain}  ({step['price_from']})")
         tell(f"Left: {answer['left']} {answer['currency']}; assurance then {answer['assurance']:.4f}")
         tell(answer["text"])
+        for top in answer["top_prices"]:
+            tell(f"{top['type']:12} at most {top['top_price']} {top['currency']}: {top['text']}")
         if answer["no_price"]:
             tell(f"No price in {answer['currency']} is known of: {', '.join(answer['no_price'])}")

@@ -12,6 +12,7 @@ from inventory.holdings.models import Place
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.house.paper import A4, LETTER
 from inventory.valuation.forms.papers import PaperForm
+from inventory.valuation.queries.catalogue import BY_KIND
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.stated import stated, stated_of
 from inventory.valuation.rules.bases import BASES
@@ -39,6 +40,14 @@ class Command(AnswerCommand):
         parser.add_argument(
             "--single-out", default="", metavar="AMOUNT", help="insurance: tubes worth so much stand alone"
         )
+        parser.add_argument("--by", choices=("kind", "place"), default="kind", help="catalogue: in which order")
+        parser.add_argument("--values", action="store_true", help="catalogue: with what each is worth")
+        parser.add_argument("--share", default="", metavar="PCT", help="lots: reserve as a share of the low end (80)")
+        parser.add_argument("--size", default="", metavar="N", help="lots: tubes of a type and grade in one lot (4)")
+        parser.add_argument("--spares", default="", metavar="N", help="lots: good spares kept of each type in use (1)")
+        parser.add_argument("--seller", default="", metavar="TAG", help="lots: the seller's tag")
+        parser.add_argument("--commission", default="", metavar="PCT", help="lots: what the sale takes")
+        parser.add_argument("--bidders", action="store_true", help="lots: without values and reserves")
         parser.add_argument("--paper", choices=(A4, LETTER), default=A4)
         parser.add_argument("--out", metavar="FILE.pdf", help="the file to write (the name of the paper)")
         parser.add_argument("--site", default="", help="what the QR code begins with (setting SITE_URL; none: no code)")
@@ -60,7 +69,7 @@ class Command(AnswerCommand):
             told["file"] = options["out"] or f"{kind.key}.pdf"
             site = (options["site"] or settings.SITE_URL).rstrip("/")
             address = site + reverse("valuation:paper", args=[kind.key]) if site else ""
-            _write(told["file"], kind.printed(answer), address, options["paper"], foot(kind, found, BY))
+            _write(told["file"], kind.printed(answer), address, options["paper"], foot(kind, found, answer, BY))
         return told
 
     def show(self, answer: Any) -> None:
@@ -74,8 +83,12 @@ def _cells(options: dict[str, Any]) -> dict[str, Any]:
         place = Place.objects.filter(path__iexact=path).first()
         if place is None:
             raise BadInput(f"There is no place {path!r}; give its path as the list of places shows it.")
-    names = ("on", "currency", "basis", "appraisal", "single_out")
-    return {name: options[name] for name in names} | {"place": place.pk if place else "", "real": options["real"]}
+    names = (
+        "on", "currency", "basis", "appraisal", "single_out", "share", "size", "spares", "seller", "commission",
+        "values", "bidders", "real",
+    )  # fmt: skip
+    told = {name: options[name] for name in names}
+    return told | {"place": place.pk if place else "", "by": options["by"].removeprefix(BY_KIND)}
 
 
 def _write(name: str, printed: Any, address: str, paper: str, words: str) -> None:

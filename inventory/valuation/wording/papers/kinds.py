@@ -6,17 +6,23 @@ from datetime import date
 from typing import Any
 
 from inventory.house.printed import Printed
+from inventory.valuation.queries.catalogue import catalogue
+from inventory.valuation.queries.estate import estate
+from inventory.valuation.queries.lots import proposed
 from inventory.valuation.queries.schedule import schedule
 from inventory.valuation.queries.stated import Stated
-from inventory.valuation.rules.bases import REPLACEMENT
+from inventory.valuation.rules.bases import FAIR_MARKET, REPLACEMENT
+from inventory.valuation.wording.papers.catalogue import catalogue_printed
 from inventory.valuation.wording.papers.common import statement
+from inventory.valuation.wording.papers.estate import estate_printed
+from inventory.valuation.wording.papers.lots import lots_printed
 from inventory.valuation.wording.papers.schedule import schedule_printed
 
 
 @dataclass(frozen=True, slots=True)
 class PaperKind:
     """``settings``: names of what can be asked of it beside the valuation. ``ask`` gives its answer, which has
-    ``as_dict``; ``printed`` puts that into pieces of paper.
+    ``as_dict``; ``printed`` puts that into pieces of paper. ``for_keepers``: it says how to reach people.
     """
 
     key: str
@@ -26,6 +32,7 @@ class PaperKind:
     settings: tuple[str, ...]
     ask: Callable[[Stated, date, Mapping[str, Any]], Any]
     printed: Callable[[Any], Printed]
+    for_keepers: bool = False
 
 
 PAPERS = {
@@ -37,6 +44,27 @@ PAPERS = {
             "costs to replace, and how that compares with what it is insured for.",
             REPLACEMENT, ("single_out",),
             lambda found, today, asked: schedule(found, today, single_out=asked["single_out"]), schedule_printed,
+        ),
+        PaperKind(
+            "estate", "Estate list",
+            "For an heir, in plain words: what not to do, what to do first, whom to ask; what is not ours and what is "
+            "promised; what there is, where, worth about how much, what can hurt, what belongs together.",
+            FAIR_MARKET, (), lambda found, today, asked: estate(found, today), estate_printed, for_keepers=True,
+        ),
+        PaperKind(
+            "catalogue", "Catalogue",
+            "For visitors and friends, with pictures: by kind and model or by place, with maker, serial, condition, "
+            "figures and where it came from. Values only where you ask for them.",
+            FAIR_MARKET, ("by", "values"),
+            lambda found, today, asked: catalogue(found, today, by=asked["by"], values=asked["values"]),
+            catalogue_printed,
+        ),
+        PaperKind(
+            "lots", "Sale list",
+            "For a sale: lots of what belongs together, with value, what a forced sale brings, and a reserve; what is "
+            "promised, lent, reserved or needed by your sets is left out, with the reason.",
+            FAIR_MARKET, ("share", "size", "spares", "seller", "commission", "bidders"),
+            lambda found, today, asked: proposed(found, today, **asked), lots_printed,
         ),
     )
 }  # fmt: skip

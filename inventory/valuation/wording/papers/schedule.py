@@ -113,6 +113,8 @@ def _complete(line: ScheduleLine) -> tuple[str, ...]:
 
 def _value(line: ScheduleLine) -> Cell:
     one, many = line.first.figure, len(line.pieces)
+    if line.contained:
+        return Cell("", (f"in the value of {line.contained}",))
     small = []
     if line.itself is None:
         small.append("its tubes and units; of the set itself there is no evidence")

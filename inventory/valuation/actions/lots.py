@@ -1,0 +1,161 @@
+"""Changes of sales and their lots: kept, changed, sold, ended unsold."""
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.actions.locking import locked_all
+from inventory.holdings.actions.parting import MOST_HOW, check_free, let_go
+from inventory.holdings.actions.register import check_day
+from inventory.holdings.models import Item, Loan
+from inventory.holdings.queries.together import counted_words, left_behind_of, promises_told
+from inventory.house.concerns import kept_from_leaving
+from inventory.house.money import Money
+from inventory.house.writing import refuse, write
+from inventory.sets.actions import take_out, unseat
+from inventory.sets.models import Fitting, Seating
+from inventory.valuation.models import LotSale, LotThing, SaleLot
+from inventory.valuation.queries.lots import SaleList
+from inventory.valuation.rules.lots import Offer, share_out
+from inventory.valuation.rules.own import sold_for
+
+REASON = 60  # letters of why things go all the same, in how each of them left
+
+
+@transaction.atomic
+def keep_sale(sale: LotSale, found: SaleList, *, by: Any) -> LotSale:
+    """Keep a proposed list as a sale with its lots. Refuses an empty list, and what is offered already."""
+    if not found.lots or found.stated is None:
+        raise refuse("name", "There is nothing to sell in that.")
+    sale.currency, sale.basis, sale.valued_on = found.currency, found.stated.basis, found.stated.on
+    sale.reserve_pct, sale.seller, sale.commission_pct = found.share, found.seller, found.commission
+    write(sale, by=by, reason="proposed")
+    locked_all([piece.item for line in found.lots for piece in line.pieces])
+    taken = LotThing.objects.filter(lot__state=SaleLot.OFFERED, lot__struck="").select_related("lot__sale", "item")
+    tags = {tag for line in found.lots for tag in line.tags}
+    if row := next((row for row in taken if row.item.tag in tags), None):
+        raise refuse("name", f"{row.item.tag} is in {row.lot} already; look again.")
+    for line in found.lots:
+        lot = SaleLot(
+            sale=sale, number=line.number, title=line.title[:200], value=line.value, low=line.low, high=line.high,
+            forced=line.forced, reserve=line.reserve,
+        )  # fmt: skip
+        write(lot, by=by, reason="proposed")
+        LotThing.objects.bulk_create(
+            LotThing(lot=lot, item=piece.item, amount=offer.amount, counts=offer.counts)
+            for piece, offer in zip(line.pieces, line.offers, strict=True)
+        )
+    return sale
+
+
+@transaction.atomic
+def save_sale(sale: LotSale, *, by: Any, reason: str = "") -> LotSale:
+    """Write a change of a sale's name, day, place, seller or commission."""
+    return write(sale, by=by, reason=reason)
+
+
+@transaction.atomic
+def save_lot(lot: SaleLot, *, by: Any, reason: str = "") -> SaleLot:
+    """Write a change of a lot's title, reserve or weight."""
+    return write(lot, by=by, reason=reason)
+
+
+@transaction.atomic
+def end_lot(lot: SaleLot, state: str, *, on: date, by: Any, note: str = "") -> SaleLot:
+    """A lot was not sold, or was withdrawn: its things are free again."""
+    fresh = _open(lot)
+    check_day(on, "on", None)
+    fresh.state, fresh.ended_on = state, on
+    fresh.note = "\n".join(filter(None, (fresh.note, note.strip())))
+    return write(fresh, by=by, reason=state)
+
+
+@transaction.atomic
+def sell_lot(
+    lot: SaleLot, price: Money, *, on: date, venue: str, by: Any, why: str = "", today: date | None = None
+) -> SaleLot:
+    """A lot was sold: each of its things leaves the collection, with its share of the price where one can be told.
+
+    Tubes and units of a set of the lot are taken out of it first. Refused where something of it is elsewhere, belongs
+    to somebody else, has left; and without ``why`` where something that belongs with it stays behind, counts on it or
+    was promised. Raises ValidationError naming the field.
+    """
+    check_day(on, "on", today)
+    fresh = _open(lot)
+    things = list(fresh.things.select_related("item__tube__type").order_by("pk"))  # type: ignore[attr-defined]
+    items = locked_all([thing.item for thing in things])
+    _check(items, why)
+    _empty_sets(items, on, by, today or on)
+    shares = share_out(price.amount, [_offer(thing) for thing in things])
+    counts = {thing.item.tag: thing.counts for thing in things}
+    for item in sorted(items, key=lambda one: one.kind == Item.CHASSIS):  # what stood in a set goes before it
+        check_free(item, "__all__")
+        for reason in kept_from_leaving(item, on):
+            raise refuse("on", reason)
+        let_go(item, _how(fresh, item, shares, counts[item.tag], price, venue.strip(), why.strip()), on=on, by=by)
+    fresh.state, fresh.ended_on, fresh.venue = SaleLot.SOLD, on, venue.strip()
+    fresh.sold_for, fresh.sold_currency = price.amount, price.currency
+    return write(fresh, by=by, reason="sold")
+
+
+def _open(lot: SaleLot) -> SaleLot:
+    fresh = SaleLot.objects.select_for_update(of=("self",)).select_related("sale").get(pk=lot.pk)
+    if fresh.state == SaleLot.SOLD:
+        raise refuse("on", f"It was sold on {fresh.ended_on} for {fresh.price}.")
+    if fresh.state != SaleLot.OFFERED:
+        raise refuse("on", f"It is {fresh.state} since {fresh.ended_on}; offer it in a new sale.")
+    return fresh
+
+
+def _check(items: Sequence[Item], why: str) -> None:
+    for item in items:
+        if item.gone_on:
+            raise refuse(
+                "on", f"{item.tag} left on {item.gone_on}: {item.gone_how}. Take the lot back and offer it anew."
+            )
+        if item.lent_to:
+            raise refuse("on", f"{item.tag} is lent to {item.lent_to}; take it back first.")
+    owed = Loan.objects.filter(item__in=items, way=Loan.IN, ended__isnull=True).select_related("item").first()
+    if owed:
+        raise refuse("on", f"{owed.item.tag} belongs to {owed.who}, here on loan; it is not yours to sell.")
+    asked = (left_behind_of(items), counted_words(items), promises_told(items))
+    if not why.strip() and any(asked):
+        raise refuse("why", " ".join(filter(None, asked)))
+
+
+def _empty_sets(items: Sequence[Item], on: date, by: Any, today: date) -> None:
+    """Take tubes and units of the lot out of the sets of the lot, on the day of the sale."""
+    keys = [item.pk for item in items]
+    for fitting in Fitting.objects.filter(until__isnull=True, tube__in=keys, chassis__in=keys):
+        take_out(fitting, until=on, today=today, by=by)
+    for seating in Seating.objects.filter(until__isnull=True, unit__in=keys, chassis__in=keys):
+        unseat(seating, until=on, today=today, by=by, why="sold with it")
+
+
+def _offer(thing: LotThing) -> Offer:
+    item = thing.item
+    tube = item.tube if item.kind == Item.TUBE else None
+    like = str(tube.type or tube.marked) if tube else item.words
+    grade = f"{tube.state} {tube.condition}" if tube else ""
+    return Offer(item.tag, item.kind, like, like, grade, thing.amount, counts=thing.counts)
+
+
+def _how(lot: SaleLot, item: Item, shares: dict[str, Decimal], counts: bool, price: Money, venue: str, why: str) -> str:
+    """How a thing left, in words of which the house reads its price; a thing contained in its set has none."""
+    at = f" at {venue}" if venue else ""
+    share = Money(shares[item.tag], price.currency) if item.tag in shares else None
+    if share:
+        whole = "" if len(shares) == 1 else ", its share"
+        how = f"sold for {share}{whole}{at}, lot {lot.number}"
+    else:
+        with_what = "in one price with others" if counts else "with its set"
+        how = f"sold {with_what}{at}, lot {lot.number}"
+    how = f"{how}; {why[:REASON]}" if why else how
+    if len(how) > MOST_HOW:
+        raise refuse("venue", f"This makes {len(how)} letters of how each thing left; {MOST_HOW} have room.")
+    if sold_for(how) != share:
+        raise refuse("venue", f"In {how!r} the price would be lost; write the place and the reason without amounts.")
+    return how

@@ -1,0 +1,288 @@
+"""A sale list: lots that are proposed by what is here today, and lots that are kept; both in one shape."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from functools import cache, cached_property
+from typing import Any
+
+from django.db.models import Prefetch, QuerySet
+
+from inventory.holdings.models import Item
+from inventory.holdings.rules.hazard_words import short_words
+from inventory.house.areas import thing_columns
+from inventory.house.concerns import claims_on_many, relied_on_many
+from inventory.house.money import Money
+from inventory.sets.models import Chassis, Fitting, Position
+from inventory.valuation.models import LotSale, LotThing, Promise, SaleLot
+from inventory.valuation.queries.belonging import STANDS_IN, TIED_TO, Bond, bonds_on
+from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.on_paper import Piece, described, pieces
+from inventory.valuation.queries.stated import Figure, Stated
+from inventory.valuation.queries.worth import added, told_amount
+from inventory.valuation.rules.bases import FORCED_SALE
+from inventory.valuation.rules.lots import JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
+from tubes.queries import knowledge
+
+Like = Callable[[str], str]  # a type by the one name that stands for all of its names
+USUAL_SHARE, USUAL_SIZE, USUAL_SPARES = Decimal(80), 4, 1
+
+
+@dataclass(frozen=True, slots=True)
+class LotLine:
+    """A lot. Money is in the currency of the list, None without evidence. ``kept``: its row, None of a proposed one.
+
+    ``without``: things of it without evidence. ``offers``: its things as the rule had them, of a proposed one.
+    """
+
+    number: int
+    title: str
+    pieces: tuple[Piece, ...]
+    value: Decimal | None
+    low: Decimal | None
+    high: Decimal | None
+    forced: Decimal | None
+    reserve: Decimal | None
+    without: int
+    weight: str = ""
+    kept: SaleLot | None = None
+    offers: tuple[Offer, ...] = field(default=(), repr=False)
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        return tuple(one.tag for one in self.pieces)
+
+    @property
+    def hazards(self) -> tuple[str, ...]:
+        """The short word of each hazard of its things."""
+        return short_words(text for one in self.pieces for text in one.hazards)
+
+    @property
+    def sold_for(self) -> Money | None:
+        return self.kept.price if self.kept else None
+
+    def as_dict(self) -> dict[str, Any]:
+        told: dict[str, Any] = {
+            "lot": self.number, "title": self.title, "tags": list(self.tags), "value": told_amount(self.value),
+            "low": told_amount(self.low), "high": told_amount(self.high), "forced_sale": told_amount(self.forced),
+            "reserve": told_amount(self.reserve), "without_evidence": self.without, "hazards": list(self.hazards),
+            "weight": self.weight or None,
+        }  # fmt: skip
+        if self.kept:
+            told |= {"state": self.kept.state, "sold_for": str(self.sold_for) if self.sold_for else None}
+        return told
+
+
+@dataclass(frozen=True)
+class SaleList:
+    """Lots with what is said of the whole. ``stated``: the valuation of a proposed list; ``sale``: a kept one.
+
+    ``left_out``: (thing, why). ``bidders``: as bidders may see it, without values and reserves.
+    """
+
+    lots: tuple[LotLine, ...]
+    currency: str
+    share: Decimal
+    seller: str = ""
+    commission: Decimal | None = None
+    left_out: tuple[tuple[str, str], ...] = ()
+    bidders: bool = False
+    stated: Stated | None = None
+    sale: LotSale | None = None
+
+    @property
+    def values(self) -> bool:
+        return not self.bidders
+
+    @cached_property
+    def reserves(self) -> Decimal:
+        return added(lot.reserve for lot in self.lots)
+
+    @property
+    def after_commission(self) -> Decimal | None:
+        """What is left of all reserves when the commission is paid; None where none is known."""
+        return None if self.commission is None else self.reserves * (100 - self.commission) / 100
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "lots": [lot.as_dict() for lot in self.lots],
+            "left_out": [{"thing": what, "reason": why} for what, why in self.left_out],
+            "reserve_pct": f"{self.share:f}", "reserves": told_amount(self.reserves), "seller": self.seller or None,
+            "commission_pct": None if self.commission is None else f"{self.commission:f}",
+            "after_commission": told_amount(self.after_commission),
+        }  # fmt: skip
+
+
+# --- proposed ---------------------------------------------------------------------------------------------------------
+
+
+def proposed(
+    found: Stated, today: date, *, share: Decimal = USUAL_SHARE, size: int = USUAL_SIZE, spares: int = USUAL_SPARES,
+    seller: str = "", commission: Decimal | None = None, bidders: bool = False, known: dict[str, Piece] | None = None,
+) -> SaleList:  # fmt: skip
+    """Lots of what a valuation values, in a fixed number of queries. ``size``: tubes of a type and grade in a lot.
+
+    Beside each stands what it fetches in a forced sale, by the evidence of the same day (of an appraisal, too: that
+    knows its own basis alone). Raises ValueError for a size below one.
+    """
+    known = known or pieces(found.figures)
+    figures = [one for one in found.figures if one.tag in known]
+    forced = _forced(found)
+    barred = _barred([known[one.tag].item for one in figures])
+    like = _likes()
+    offers = [_offer(one, known[one.tag], forced, barred.get(one.tag, ""), like) for one in figures]
+    bonds = _ties(bonds_on(today).bonds)
+    told = propose(offers, bonds, _sockets(like), size=size, spares=spares)
+    lots = tuple(_line(number, lot, known, share) for number, lot in enumerate(told.lots, 1))
+    left_out = tuple((f"{known[tag].name} {tag}", why) for tag, why in told.left_out)
+    return SaleList(lots, found.currency, share, seller, commission, left_out, bidders, found)
+
+
+def _forced(found: Stated) -> dict[str, Decimal]:
+    valued = collection(found.currency, found.on, basis=FORCED_SALE, real=found.real)
+    return {line.thing.tag: line.amount for line in valued.lines if line.amount is not None}
+
+
+def _offer(figure: Figure, piece: Piece, forced: dict[str, Decimal], barred: str, like_of: Like) -> Offer:
+    like = _same_tube(piece, like_of) if figure.kind == Item.TUBE else ""
+    return Offer(
+        figure.tag, figure.kind, piece.name, like, figure.grade, figure.amount, figure.low, figure.high,
+        forced.get(figure.tag), figure.counts, barred,
+    )  # fmt: skip
+
+
+def _same_tube(piece: Piece, like: Like) -> str:
+    """What is the same tube under any of its names; empty where its type is not known."""
+    return like(piece.item.tube.type.name) if piece.item.tube.type else ""
+
+
+def _likes() -> Like:
+    same_as = knowledge().kin.same_as
+    return cache(lambda name: min(same_as(name) | {name}))
+
+
+def _barred(items: Sequence[Item]) -> dict[str, str]:
+    """By tag why things are not sold: gone, lent, not found, promised, counted on by a plan, in a lot already.
+
+    What single tubes are the last good spares of is for the rule to say, which knows what is sold with them.
+    """
+    keys = {item.pk: item.tag for item in items}
+    found: dict[str, str] = {}
+    others = [item for item in items if item.kind != Item.TUBE]
+    for key, words in (*relied_on_many(others).items(), *claims_on_many(items).items()):
+        found[keys[key]] = f"is {'; '.join(words)}"
+    rows = LotThing.objects.filter(lot__state=SaleLot.OFFERED, lot__struck="").select_related("lot__sale")
+    for row in rows:
+        if row.item_id in keys:
+            found[keys[row.item_id]] = f"is in {row.lot}"
+    for promise in Promise.objects.filter(struck=""):
+        if promise.item_id in keys:
+            found[keys[promise.item_id]] = f"is promised to {promise.to}"
+    for item in items:
+        if item.gone_on:
+            found[item.tag] = f"left on {item.gone_on}"
+        elif item.lent_to:
+            found[item.tag] = f"is lent to {item.lent_to}"
+        elif item.missed_on:
+            found[item.tag] = f"is not to be found since {item.missed_on}"
+    return found
+
+
+def _ties(bonds: Sequence[Bond]) -> list[tuple[str, str]]:
+    """What goes together: a unit with the set it stands in, else with the one set that it is tied to."""
+    standing = {bond.one for bond in bonds if bond.sort == STANDS_IN}
+    tied: dict[str, set[str]] = {}
+    for bond in bonds:
+        if bond.sort == TIED_TO:
+            tied.setdefault(bond.one, set()).add(bond.other)
+    return [
+        (bond.one, bond.other)
+        for bond in bonds
+        if bond.sort != TIED_TO or (bond.one not in standing and len(tied[bond.one]) == 1)
+    ]
+
+
+def _sockets(like: Like) -> list[Socket]:
+    """Every position of every set that is here, by the tube that it wants (three queries)."""
+    sets = list(Chassis.objects.filter(item__gone_on__isnull=True).values_list("pk", "item__tag", "model_id"))
+    filled = set(Fitting.objects.filter(until__isnull=True).values_list("chassis_id", "position_id"))
+    positions: dict[int, list[tuple[int, str, str]]] = {}
+    rows = Position.objects.filter(type__isnull=False).order_by("pk")
+    for key, model, mark, name in rows.values_list("pk", "set_model_id", "mark", "type__name"):
+        positions.setdefault(model, []).append((key, mark, like(name)))
+    return [
+        Socket(tag, mark, wanted, (chassis, key) not in filled)
+        for chassis, tag, model in sets
+        for key, mark, wanted in positions.get(model, ())
+    ]
+
+
+def _line(number: int, lot: Lot, known: dict[str, Piece], share: Decimal) -> LotLine:
+    told = tuple(known[one.tag] for one in lot.offers)
+    value, low, high, forced = (lot.sum(name) for name in ("amount", "low", "high", "forced"))
+    return LotLine(
+        number, _title(lot, told), told, value, low, high, forced, reserve_of(low, share), lot.without,
+        offers=lot.offers,
+    )  # fmt: skip
+
+
+def _title(lot: Lot, told: Sequence[Piece]) -> str:
+    first, many = told[0], len(told)
+    if lot.sort == SET:
+        more = [f"{count} {words}" for count, words in _counted(told[1:])]
+        with_it = f", with {', '.join(more)}" if more else ""
+        return f"{first.name} {first.serial}{with_it}"[:200]
+    if lot.sort == JOB:
+        what = "parts" if first.item.kind == Item.PARTS else "duds" if lot.offers[0].grade == "dud" else ""
+        named = {"parts": "parts of many kinds", "duds": "duds, sold as such"}.get(what, "tubes of unknown type")
+        return f"Job lot of {many}: {named}"
+    if lot.sort == TOGETHER:
+        same = len({one.name for one in told}) == 1
+        return f"Together: {f'{many} × {first.name}' if same else ', '.join(one.name for one in told)}"[:200]
+    grade = f", {lot.offers[0].grade}" if lot.offers[0].grade else ""
+    serial = f" {first.serial}" if first.serial else ""
+    return f"{many} × {first.name}{grade}" if many > 1 else f"{first.name}{serial}{grade}"
+
+
+def _counted(told: Sequence[Piece]) -> list[tuple[int, str]]:
+    words = {Item.TUBE: ("tube", "tubes"), Item.UNIT: ("plug-in unit", "plug-in units"), Item.CHASSIS: ("set", "sets")}
+    found = []
+    for kind in (Item.CHASSIS, Item.UNIT, Item.COMPANION, Item.TUBE, Item.PARTS):
+        some = [one for one in told if one.item.kind == kind]
+        if some and kind in words:
+            found.append((len(some), words[kind][len(some) > 1]))
+        elif some:
+            found += [(1, one.name) for one in some]
+    return found
+
+
+# --- kept -------------------------------------------------------------------------------------------------------------
+
+
+def sales_kept() -> QuerySet[LotSale]:
+    """All sales, the latest first, with their lots (two queries)."""
+    return LotSale.objects.prefetch_related("lots")
+
+
+def kept_sale(sale: LotSale, *, bidders: bool = False) -> SaleList:
+    """A kept sale as it stands, in a fixed number of queries."""
+    things = Prefetch("things", LotThing.objects.select_related("item").order_by("pk"))
+    rows = list(sale.lots.filter(struck="").prefetch_related(things).order_by("number"))  # type: ignore[attr-defined]
+    items = [thing.item for row in rows for thing in row.things.all()]
+    known = {piece.tag: piece for piece in described(_fetched(items))}
+    lots = tuple(_kept_line(row, known) for row in rows)
+    return SaleList(lots, sale.currency, sale.reserve_pct, sale.seller, sale.commission_pct, (), bidders, None, sale)
+
+
+def _fetched(items: Sequence[Item]) -> list[Item]:
+    return list(Item.objects.filter(pk__in=[item.pk for item in items]).select_related(*thing_columns()))
+
+
+def _kept_line(row: SaleLot, known: dict[str, Piece]) -> LotLine:
+    things = list(row.things.all())  # type: ignore[attr-defined]
+    told = tuple(known[thing.item.tag] for thing in things if thing.item.tag in known)
+    without = sum(thing.counts and thing.amount is None for thing in things)
+    return LotLine(
+        row.number, row.title, told, row.value, row.low, row.high, row.forced, row.reserve, without, row.weight, row
+    )

@@ -1,0 +1,210 @@
+"""Sale lists: what is offered and what is left out, kept sales, a lot that is sold and what that tells of prices."""
+
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.holdings.actions import lend
+from inventory.holdings.models import Item
+from inventory.house.money import Money
+from inventory.valuation.actions.lots import end_lot, keep_sale, sell_lot
+from inventory.valuation.models import LotSale, SaleLot
+from inventory.valuation.queries.lots import kept_sale, proposed
+from inventory.valuation.queries.sales import own_sales
+from tests.counting import cost
+from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, SeatingFactory, TubeFactory, TubeTypeFactory
+from tests.pages import page_text
+from tests.valuation.rows import PromiseFactory, SaleLotFactory
+from tests.valuation.test_schedule import sales, valued
+
+pytestmark = pytest.mark.django_db
+
+
+def offered(**said):
+    return proposed(valued(basis="fair-market"), timezone.localdate(), **{"spares": 0} | said)
+
+
+def keep(name="Autumn sale", **said):
+    return keep_sale(LotSale(name=name), offered(**said), by=None)
+
+
+def sold(lot, price, currency="EUR", **said):
+    today = timezone.localdate()
+    return sell_lot(
+        lot, Money(Decimal(price), currency), **{"on": today, "venue": "the quay", "by": None, "today": today} | said
+    )
+
+
+def a_set():
+    """A set that is worth 200 with a tube in a position and a unit in a bay."""
+    fitting = FittingFactory(until=None)
+    seating = SeatingFactory(chassis=fitting.chassis, bay__set_model=fitting.chassis.model, until=None)
+    sales(None, 200, set_model=fitting.chassis.model, designation="whole", grade="used untested")
+    return fitting, seating
+
+
+def test_lots_have_values_reserves_and_a_seller():
+    kind = TubeTypeFactory(name="ZZ-lot")
+    sales(kind, 40)
+    for _ in range(5):
+        TubeFactory(type=kind, state="good")
+    found = offered(size=3, share=Decimal(75), seller="R 4", commission=Decimal(15))
+    assert [(lot.number, lot.title, lot.value, lot.reserve) for lot in found.lots] == [
+        (1, "3 × ZZ-lot, used tested good", 120, 90), (2, "2 × ZZ-lot, used tested good", 80, 60),
+    ]  # fmt: skip
+    assert (found.reserves, found.after_commission) == (150, Decimal("127.5"))
+    assert found.lots[0].forced == 120  # the evidence tells no level of forced sales, so it is taken as equal
+
+
+def test_a_set_is_one_lot_with_what_stands_in_it():
+    fitting, seating = a_set()
+    (lot,) = offered().lots
+    assert lot.tags == (fitting.chassis.tag, seating.unit.tag, fitting.tube.tag)
+    assert lot.value == 200 and "with 1 plug-in unit, 1 tube" in lot.title
+
+
+def test_what_is_promised_lent_offered_or_needed_is_left_out_with_the_reason():
+    kind = TubeTypeFactory(name="ZZ-left")
+    promised, lent, free = (TubeFactory(type=kind, state="good") for _ in range(3))
+    PromiseFactory(item=promised.item)
+    lend(lent.item, "the club", on=timezone.localdate(), by=None)
+    told = dict(offered().left_out)
+    assert told == {
+        f"ZZ-left {promised.tag}": "is promised to Orla Finch", f"ZZ-left {lent.tag}": "is lent to the club",
+    }  # fmt: skip
+    keep()
+    assert dict(offered().left_out)[f"ZZ-left {free.tag}"] == "is in lot 1 of Autumn sale"
+
+
+def test_a_spare_that_a_set_which_stays_may_need_is_kept():
+    fitting = FittingFactory(until=None)
+    PromiseFactory(item=fitting.chassis.item)
+    spare, other = (TubeFactory(type=fitting.position.type, state="good") for _ in range(2))
+    why = {what.split()[-1]: words for what, words in offered(spares=1).left_out}
+    assert why[spare.tag] == f"kept as a spare for {fitting.position.mark} of {fitting.chassis.tag}"
+    assert why[fitting.tube.tag] == f"belongs with {fitting.chassis.tag}, which is promised to Orla Finch"
+    assert other.tag not in why
+
+
+def test_a_sold_set_leaves_with_all_that_is_in_it_and_its_price_is_evidence():
+    fitting, seating = a_set()
+    sold(keep().lots.get(), "250")
+    gone = {item.tag: item.gone_how for item in Item.objects.filter(gone_on__isnull=False)}
+    assert gone == {
+        fitting.chassis.tag: "sold for 250.00 EUR at the quay, lot 1",
+        fitting.tube.tag: "sold with its set at the quay, lot 1",
+        seating.unit.tag: "sold with its set at the quay, lot 1",
+    }  # fmt: skip
+    fitting.refresh_from_db()
+    assert fitting.until == timezone.localdate()
+    (own,) = own_sales()
+    assert (own.set_model, str(own.each)) == (fitting.chassis.model.name, "250.00 EUR")
+    lot = SaleLot.objects.get()
+    assert (lot.state, lot.price, lot.venue) == ("sold", Money(Decimal(250), "EUR"), "the quay")
+
+
+def test_a_price_is_shared_among_tubes_and_each_share_is_read_again():
+    kind = TubeTypeFactory()
+    sales(kind, 40)
+    for _ in range(3):
+        TubeFactory(type=kind, state="good")
+    sold(keep().lots.get(), "100", why="they are the last of it")
+    assert sorted(str(sale.each) for sale in own_sales()) == ["33.33 EUR", "33.33 EUR", "33.34 EUR"]
+    assert {sale.grade for sale in own_sales()} == {"used tested good"}
+
+
+def test_what_has_no_price_of_its_own_leaves_without_a_share():
+    tubes = [TubeFactory(type=TubeTypeFactory(name=name), state="dud") for name in ("ZZ-one", "ZZ-two")]
+    sold(keep().lots.get(), "4")
+    assert own_sales() == []
+    assert Item.objects.get(pk=tubes[0].pk).gone_how == "sold in one price with others at the quay, lot 1"
+
+
+def test_nothing_of_a_lot_leaves_where_one_thing_cannot():
+    kind = TubeTypeFactory()
+    sales(kind, 40)
+    one, other = (TubeFactory(type=kind, state="good") for _ in range(2))
+    lot = keep().lots.get()
+    lend(other.item, "the club", on=timezone.localdate(), by=None)
+    with pytest.raises(ValidationError, match="is lent to the club"):
+        sold(lot, "50")
+    assert Item.objects.filter(gone_on__isnull=True).count() == 2 and one.tag
+    with pytest.raises(ValidationError, match="the price would be lost"):
+        Item.objects.update(lent_to="", lent_on=None)
+        sold(lot, "50", venue="the quay, 5 EUR a table", why="because")
+    lot.refresh_from_db()
+    assert lot.state == "offered"
+
+
+def test_what_was_promised_meanwhile_is_asked_about():
+    kind = TubeTypeFactory()
+    sales(kind, 40)
+    tube = TubeFactory(type=kind, state="good")
+    lot = keep().lots.get()
+    PromiseFactory(item=tube.item)
+    with pytest.raises(ValidationError, match="is promised to Orla Finch"):
+        sold(lot, "50")
+    sold(lot, "50", why="she has one by now")
+    assert Item.objects.get(pk=tube.pk).gone_how.endswith("; she has one by now")
+
+
+def test_a_lot_is_sold_once_and_what_is_not_sold_is_free_again():
+    tube = TubeFactory(type=TubeTypeFactory(), state="good")
+    lot = keep().lots.get()
+    end_lot(lot, SaleLot.UNSOLD, on=timezone.localdate(), by=None, note="nobody bid")
+    assert offered().lots[0].tags == (tube.tag,)
+    with pytest.raises(ValidationError, match="It is unsold since"):
+        sold(lot, "5")
+    again = keep("Spring sale").lots.get()
+    sold(again, "5", why="nobody wants it")
+    with pytest.raises(ValidationError, match="It was sold on"):
+        sold(again, "5")
+
+
+def test_a_list_is_kept_and_shown_and_printed(as_keeper):
+    kind = TubeTypeFactory(name="ZZ-kept")
+    sales(kind, 40)
+    TubeFactory(type=kind, state="good", item__place=PlaceFactory())
+    page = page_text(as_keeper.get(reverse("valuation:paper", args=["lots"])))
+    assert "ZZ-kept, used tested good" in page and "Keep it as a sale" in page
+    done = as_keeper.post(reverse("valuation:sale-keep"), {"sale-name": "Autumn sale", "seller": "R 4", "share": "50"})
+    sale = LotSale.objects.get()
+    assert done.status_code == 302 and (sale.seller, sale.lots.get().reserve) == ("R 4", 20)
+    assert "Autumn sale" in page_text(as_keeper.get(sale.get_absolute_url()))
+    again = as_keeper.post(reverse("valuation:sale-keep"), {"sale-name": "Second"})
+    assert again.status_code == 422 and "nothing to sell" in page_text(again)
+    told = as_keeper.get(reverse("valuation:api-sale", args=[sale.pk])).json()
+    assert (told["lots"][0]["state"], told["lots"][0]["reserve"]) == ("offered", "20.00")
+    for asked in ({}, {"bidders": "yes"}):
+        assert as_keeper.get(reverse("valuation:sale-pdf", args=[sale.pk]), asked).content.startswith(b"%PDF")
+
+
+def test_bidders_see_neither_values_nor_reserves(as_visitor):
+    kind = TubeTypeFactory()
+    sales(kind, 40)
+    TubeFactory(type=kind, state="good")
+    page = page_text(as_visitor.get(reverse("valuation:paper", args=["lots"]), {"bidders": "on"}))
+    assert "40.00" not in page and "32.00" not in page and "as it is" in page
+
+
+def test_more_things_ask_no_more_questions():
+    def more():
+        for _ in range(3):
+            TubeFactory()
+            FittingFactory(until=None)
+            ChassisFactory()
+            PromiseFactory()
+            SaleLotFactory()
+
+    more()
+    first = cost(offered)
+    more()
+    assert cost(offered) == first
+    sale = SaleLotFactory().sale
+    SaleLotFactory(sale=sale)
+    before = cost(lambda: kept_sale(sale))
+    SaleLotFactory(sale=sale)
+    assert cost(lambda: kept_sale(sale)) == before
