@@ -60,9 +60,9 @@ def estate_printed(found: Estate) -> Printed:
     """The first page says what to do; then what is not ours, what is lent and promised; then the list."""
     stated = found.stated
     sections = [*_first_page(found), *_not_ours(found), *_lent(found), *_promised(found)]
-    for number, (name, lines) in enumerate(found.buildings.items()):
+    for name, lines in found.buildings.items():
         title = f"What is in {name}" if name != NO_PLACE else "What is in no place that is written down"
-        sections.append(Section(title, (_list(lines, stated.currency, name),), alone=number == 0))
+        sections.append(Section(title, (_list(lines, stated.currency, name),)))
     sections.append(_sums(found))
     sections.append(meaning_section(stated))
     return Printed("For whoever has to deal with it", heading_lines(stated), tuple(sections), opening(stated))
