@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.holdings import api, views
-from inventory.holdings.views import labels, loans, markings, papers, parting
+from inventory.holdings.views import hazard_figures, labels, loans, markings, papers, parting
 
 urlpatterns = [
     path("tubes/add/", views.tube_add, name="tube-add"),
@@ -51,6 +51,7 @@ urlpatterns = [
     path("parts/<str:tag>/change/", views.part_change, name="part-change"),
     path("things/<str:tag>/hazards/", views.item_hazards, name="item-hazards"),
     path("things/<str:tag>/hazards/add/", views.hazard_add, name="hazard-add"),
+    path("hazards/figures/", hazard_figures.hazard_figures, name="hazard-figures"),
     path("hazards/<int:pk>/", views.hazard_settle, name="hazard-settle"),
     path("things/<str:tag>/facts/add/", views.fact_add, name="fact-add"),
     path("facts/<int:pk>/strike/", views.fact_strike, name="fact-strike"),

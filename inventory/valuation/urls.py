@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.valuation import api
-from inventory.valuation.views import collection, estate, estimates, evidence, lots, papers, wants
+from inventory.valuation.views import collection, estate, estimates, evidence, lots, method, papers, wants
 
 urlpatterns = [
     path("prices/", evidence.prices, name="prices"),
@@ -13,6 +13,7 @@ urlpatterns = [
     path("prices/<int:pk>/strike/", evidence.evidence_strike, name="evidence-strike"),
     path("value/", collection.collection_page, name="collection"),
     path("value/of/", estimates.estimate_page, name="estimate"),
+    path("value/method/", method.method_page, name="method"),
     path("value/keep/", collection.appraisal_keep, name="appraisal-keep"),
     path("value/ask/", estate.asking, name="asking"),
     path("value/ask/add/", estate.contact_add, name="contact-add"),

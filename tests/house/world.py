@@ -86,6 +86,7 @@ ADDRESSES = {
     "holdings:want-change": (CHANGE, "want.pk"),
     "holdings:want-settle": (CHANGE, "want.pk"),
     "holdings:item-hazards": (VIEW, "tube.tag"),
+    "holdings:hazard-figures": (VIEW,),
     "holdings:hazard-add": (ADD, "tube.tag"),
     "holdings:hazard-settle": (CHANGE, "hazard.pk"),
     "holdings:fact-add": (ADD, "tube.tag"),

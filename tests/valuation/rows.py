@@ -46,6 +46,7 @@ ADDRESSES = {
     "valuation:api-top-price": ("view",),
     "holdings:want-top-price": ("change", "want.pk"),
     "valuation:estimate": ("view",),
+    "valuation:method": ("view",),
     "valuation:collection": ("view",),
     "valuation:appraisal-keep": ("add",),
     "valuation:appraisals": ("view",),

@@ -2,8 +2,7 @@
 
 Local codes and licensed practice come first.
 
-Oil capacitors: manufacture with PCB ended in the United States in 1979 (40 CFR 761, Toxic Substances Control Act 6(e)).
-Which words name a hazard: ``hazard_kinds``.
+Which words name a hazard: ``hazard_kinds``; which oil capacitors are taken to hold PCB: ``pcb``.
 """
 
 import re
@@ -11,9 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from inventory.holdings.rules.hazard_kinds import LISTED, PCB
-
-#: First year in which a new oil capacitor is taken to be without PCB.
-PCB_FREE_FROM = 1979
+from inventory.holdings.rules.pcb import taken_to_hold_pcb
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +37,7 @@ _OIL = re.compile(
 _WITHOUT = re.compile(r"(?:\bno|\bnon|\bnot|\bwithout|\bohne|\bkein\w*|\bsans|\bzonder)[- ]*$", re.IGNORECASE)
 _FREE = re.compile(r"[- ]*(?:free|frei|vrij)\b", re.IGNORECASE)
 _MADE = re.compile(r"(?<![0-9])(?:19[2-9][0-9]|20[0-4][0-9])(?![0-9])")
+_NO_PCB = re.compile(r"\bno[- ]pcb'?s?\b|\bpcb'?s?[- ]free\b", re.IGNORECASE)
 _LOOKED_AT = 5000
 
 
@@ -71,7 +69,7 @@ def _oil(text: str, made: int | None) -> Iterator[Hazard]:
         return
     years = {int(year) for year in _MADE.findall(text)}
     year = made if made is not None else years.pop() if len(years) == 1 else None
-    if year is not None and year >= PCB_FREE_FROM:
+    if not taken_to_hold_pcb(year, marked_none=bool(_NO_PCB.search(text))):
         return
-    age = f"of {year}, before {PCB_FREE_FROM}" if year is not None else "of unknown date"
+    age = f"of {year}, which may be before 2 July 1979," if year is not None else "of unknown date"
     yield Hazard(PCB.name, match.group(), f"an oil capacitor {age} may hold PCB", PCB.caution, PCB.mark)

@@ -7,8 +7,9 @@ from django.db import transaction
 from inventory.holdings.models import Item
 from inventory.house.writing import write
 from inventory.valuation.models import Appraisal, AppraisalLine
-from inventory.valuation.queries.appraisals import digest_of, line_cells
-from inventory.valuation.queries.pricing import Priced, mark_of
+from inventory.valuation.queries.appraisals import digest_of, line_cells, prices_key
+from inventory.valuation.queries.pricing import Priced
+from inventory.valuation.queries.subjects import mark_of
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.words import GRADES
 from tubes.queries import knowledge
@@ -37,18 +38,10 @@ def keep_appraisal(found: Collection, *, by: Any, by_whom: str = "", note: str =
 def _line(line: Line) -> AppraisalLine:
     thing = line.thing
     return AppraisalLine(
-        tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=_prices_of(line),
+        tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=prices_key(line),
         place=thing.place, within="" if line.counts else thing.part_of, amount=line.amount, low=line.low,
         high=line.high, comparables=line.comparables, insured=str(thing.insured or ""),
     )  # fmt: skip
-
-
-def _prices_of(line: Line) -> str:
-    """The type, model or mark by whose prices a line goes, and for tubes whether they bear a military mark."""
-    told = line.prices_of
-    if line.thing.type:
-        told += f", {mark_of(line.thing.marked, line.thing.type, knowledge()) or 'mark not said'}"
-    return told[:100]
 
 
 def _inputs(found: Collection) -> dict[str, Any]:
@@ -101,7 +94,7 @@ def _prices(found: Collection) -> dict[str, dict[str, str]]:
     """What every tube that was valued is worth in every grade: by it a change of grade is told from one of prices."""
     known = knowledge()
     lines = {
-        _prices_of(line): line
+        prices_key(line): line
         for line in found.lines
         if line.subject and line.amount is not None and line.thing.kind == Item.TUBE
     }

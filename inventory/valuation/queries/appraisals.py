@@ -6,11 +6,13 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from inventory.valuation.models import Appraisal, AppraisalLine
-from inventory.valuation.queries.worth import Collection
+from inventory.valuation.queries.subjects import mark_of
+from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.compare import Comparison, Valued, compare
+from tubes.queries import knowledge
 
 
 def appraisals() -> QuerySet[Appraisal]:
@@ -28,17 +30,42 @@ def line_cells(row: AppraisalLine) -> list[Any]:
 
 
 def beside(then: Appraisal, now: Appraisal) -> Comparison:
-    """Two appraisals in one currency and on one basis, line by line (three queries). Raises ValueError for others."""
+    """Two appraisals in one currency and on one basis, line by line. Raises ValueError for others.
+
+    Three queries, none of which reads all that went into them.
+    """
     for name in ("currency", "basis", "real"):
         if getattr(then, name) != getattr(now, name):
             told = f"{getattr(then, name)} and {getattr(now, name)}"
             raise ValueError(f"They do not compare: {Appraisal._meta.get_field(name).verbose_name} {told}.")  # type: ignore[union-attr]
-    prices = {
-        (key, grade): Decimal(amount)
-        for key, by_grade in then.inputs.get("prices", {}).items()
-        for grade, amount in by_grade.items()
+    return compare(_lines(then), _lines(now), _prices_then(then))
+
+
+def since(then: Appraisal, found: Collection) -> Comparison:
+    """What became of the value since an appraisal of the same things, in the same currency and on the same basis (two
+    queries).
+    """
+    now = [
+        Valued(line.thing.tag, line.thing.what, line.thing.grade, line.amount, prices_key(line))
+        for line in found.lines
+        if line.counts
+    ]
+    return compare(_lines(then), now, _prices_then(then))
+
+
+def prices_key(line: Line) -> str:
+    """The type, model or mark by whose prices a line goes, and for tubes whether they bear a military mark."""
+    told = line.prices_of
+    if line.thing.type:
+        told += f", {mark_of(line.thing.marked, line.thing.type, knowledge()) or 'mark not said'}"
+    return told[:100]
+
+
+def _prices_then(then: Appraisal) -> dict[tuple[str, str], Decimal]:
+    told = Appraisal.objects.filter(pk=then.pk).values_list("inputs__prices", flat=True).first()
+    return {
+        (key, grade): Decimal(amount) for key, by_grade in (told or {}).items() for grade, amount in by_grade.items()
     }
-    return compare(_lines(then), _lines(now), prices)
 
 
 def _lines(appraisal: Appraisal) -> list[Valued]:
@@ -47,11 +74,17 @@ def _lines(appraisal: Appraisal) -> list[Valued]:
     return [Valued(*row) for row in rows]
 
 
-def last_like(found: Collection) -> Appraisal | None:
-    """The latest appraisal of the same things, in the same currency and on the same basis (one query)."""
+def all_like(found: Collection) -> list[Appraisal]:
+    """Appraisals of the same things, in the same currency and on the same basis, the latest first (one query)."""
     market = found.market
     rows = appraisals().filter(currency=market.currency, basis=market.basis, real=market.real, place=found.place)
-    return rows.filter(struck="", on__lte=market.on).first()
+    return list(rows.filter(struck="", on__lte=market.on))
+
+
+def like(row: Appraisal) -> list[Appraisal]:
+    """Appraisals of the same things, in the same currency and on the same basis, with this one, the oldest first."""
+    rows = appraisals().filter(currency=row.currency, basis=row.basis, real=row.real, place=row.place)
+    return list(rows.filter(Q(struck="") | Q(pk=row.pk)).order_by("on", "pk"))
 
 
 def digest_of(inputs: dict[str, Any], lines: Iterable[list[Any]]) -> str:

@@ -12,23 +12,20 @@ from inventory.house.money import Money
 from inventory.valuation.queries.columns import columns, columns_of
 from inventory.valuation.queries.keeping import levels
 from inventory.valuation.queries.naming import equipment_named
-from inventory.valuation.queries.pricing import (
+from inventory.valuation.queries.pricing import UNSAID, Levels, Priced, priced
+from inventory.valuation.queries.sales import sales
+from inventory.valuation.queries.subjects import (
     EQUIPMENT,
     TUBE,
-    UNSAID,
     WHAT,
-    Levels,
-    Priced,
     Subject,
     evidence_for,
     family_names,
     mark_of,
     mark_subject,
-    priced,
     tube_subject,
 )
-from inventory.valuation.queries.sales import sales
-from inventory.valuation.rules.backtest import BackTest, back_test, joined
+from inventory.valuation.rules.backtest import FOLDS, BackTest, back_test, joined
 from inventory.valuation.rules.bases import FAIR_MARKET, Market
 from inventory.valuation.rules.estimate import Weighting
 from inventory.valuation.rules.evidence import MARKS, MILITARY
@@ -181,13 +178,15 @@ def _sold_relatives(market: Levels, subject: Subject) -> tuple[tuple[str, int], 
     return tuple(sorted(found.items()))
 
 
-def value_backtest(currency: str, on: date, weighting: Weighting | None = None) -> BackTest:
+def value_backtest(
+    currency: str, on: date, weighting: Weighting | None = None, folds: int = FOLDS
+) -> BackTest:  # fmt: skip
     """How well estimates do on the evidence in the house: every sale of a tube, set or unit valued from the others."""
     all_sales = columns()
     found = []
     for sets in (False, True):
         one = priced(currency, on, basis=FAIR_MARKET, weighting=weighting, found=all_sales, sets=sets)
-        found.append(back_test(one.evidence, one.families, on.toordinal(), weighting))
+        found.append(back_test(one.evidence, one.families, on.toordinal(), weighting, folds=folds))
     return joined(found)
 
 

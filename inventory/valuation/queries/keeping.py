@@ -36,10 +36,10 @@ def levels(currency: str, on: date, *, basis: str, real: bool = False, sets: boo
     def build() -> Levels:
         return priced(currency, on, basis=basis, real=real, sets=sets).levels()
 
-    return kept(f"levels {currency} {basis} {real} {sets}", build, lambda: _state(on))
+    return kept(f"levels {currency} {basis} {real} {sets}", build, lambda: state_of_evidence(on))
 
 
-def _state(on: date) -> tuple[Any, ...] | None:
+def state_of_evidence(on: date) -> tuple[Any, ...] | None:
     """What is another one as soon as anything changes that levels of a day rest on; None before tubes are known."""
     state = state_of_rows(RESTS_ON)
     return None if state is None else (on, *state)

@@ -8,7 +8,8 @@ from functools import cached_property
 from typing import Any
 
 from inventory.holdings.models import Item
-from inventory.valuation.queries.pricing import Priced, Subject
+from inventory.valuation.queries.pricing import Priced
+from inventory.valuation.queries.subjects import Subject
 from inventory.valuation.queries.things import Thing
 
 NOTHING = Decimal(0)
@@ -167,13 +168,15 @@ class Collection:
     def by(self, name: Callable[[Line], str]) -> list[Group]:
         """What counts, and what is without evidence, by a name; the dearest first."""
         groups: dict[str, list[Line]] = defaultdict(list)
+        insured: dict[str, Decimal] = defaultdict(Decimal)
         for line in self.lines:
+            insured[name(line)] += line.insured or NOTHING
             if line.counts:
                 groups[name(line)].append(line)
         found = [
             Group(
                 key, len(some), sum(one.amount is None for one in some), added(one.amount for one in some),
-                added(one.low for one in some), added(one.high for one in some), added(one.insured for one in some),
+                added(one.low for one in some), added(one.high for one in some), insured[key],
             )
             for key, some in groups.items()
         ]  # fmt: skip

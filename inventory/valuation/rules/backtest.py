@@ -47,10 +47,16 @@ class BackTest:
         return np.isfinite(self.amount) & np.isfinite(self.mean)
 
     @property
+    def held(self) -> Flags:
+        """Which sales lay between their low and high."""
+        return np.asarray(
+            (self.price >= self.low * (1 - _ROUNDED)) & (self.price <= self.high * (1 + _ROUNDED)), dtype=np.bool_
+        )
+
+    @property
     def covered(self) -> float | None:
         """The share of sales within their interval, of those that have one."""
-        held = (self.price >= self.low * (1 - _ROUNDED)) & (self.price <= self.high * (1 + _ROUNDED))
-        return _mean(held[self.interval])
+        return _mean(self.held[self.interval])
 
     def off(self, told: Vector) -> Vector:
         """How far what was told lies from the price, as a share of it, of the rows that both ways answer for."""

@@ -16,11 +16,14 @@ from inventory.house.sheets import sheet
 from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.forms import BesideForm, KeepForm, ValueForm
 from inventory.valuation.models import Appraisal
-from inventory.valuation.queries.appraisals import appraisals, beside, last_like, unaltered
+from inventory.valuation.queries.appraisals import all_like, appraisals, beside, like, since, unaltered
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.worth import Collection, building_of, kind_of, type_of
 from inventory.valuation.rules.bases import BASES
+from inventory.valuation.rules.compare import Comparison
 from inventory.valuation.wording.papers.kinds import PAPERS
+from inventory.valuation.wording.papers.schedule import cover
+from inventory.valuation.wording.worth_charts import bridge, building_bars, dearest_bars, kind_bars, over_time
 
 MOST_TYPES = 30
 MOST_TOLD = 200  # differences of two appraisals on the page
@@ -44,10 +47,22 @@ def collection_page(request: HttpRequest) -> HttpResponse:
             "basis": BASES[found.market.basis], "buildings": found.by(building_of), "kinds": found.by(kind_of),
             "types": [one for one in types if one.amount][:MOST_TYPES], "without": _without(found),
             "page": sheet(request, found.lines), "splits": sheet(request, found.splits, name="splits"),
-            "matched": sheet(request, found.matched, name="matched"), "last": last_like(found),
+            "matched": sheet(request, found.matched, name="matched"), **_pictures(found),
             "left_out": _left_out(found), "most": MOST_TYPES, "papers": PAPERS.values(), "asked": _paper_asked(request),
         }  # fmt: skip
     return render(request, "valuation/collection.html", context, status=422 if form.errors else 200)
+
+
+def _pictures(found: Collection) -> dict[str, Any]:
+    """The charts of a valuation; the last appraisal of the same things, and what became of it since."""
+    market, kept = found.market, all_like(found)
+    last = kept[0] if kept else None
+    what = since(last, found) if last else None
+    return {
+        "last": last, "since": what, "by_building": building_bars(found), "by_kind": kind_bars(found),
+        "dearest": dearest_bars(found), "bridge": what and last and bridge(what, last.on, None, market.currency),
+        "chart": over_time(kept, (market.on, found.total), market.currency), "cover": cover(found.total, found.insured),
+    }  # fmt: skip
 
 
 def _paper_asked(request: HttpRequest) -> str:
@@ -107,10 +122,22 @@ def appraisal_page(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "appraisal": row, "basis": BASES.get(row.basis), "page": sheet(request, row.lines.all()),  # type: ignore[attr-defined]
         "evidence": sheet(request, evidence, name="evidence"), "parameters": inputs.get("parameters", {}),
-        "counted": sum(not one["left_out"] for one in evidence), "unaltered": unaltered(row),
+        "counted": sum(not one["left_out"] for one in evidence), "unaltered": unaltered(row), **_before(row),
         "papers": PAPERS.values(),
     }  # fmt: skip
     return render(request, "valuation/appraisal.html", context)
+
+
+def _before(row: Appraisal) -> dict[str, Any]:
+    """The appraisal of the same things before this one, what became of it until then, and all of them over time."""
+    kept = like(row)
+    earlier = [one for one in kept if (one.on, one.pk) < (row.on, row.pk)]
+    before = earlier[-1] if earlier else None
+    what = beside(before, row) if before else None
+    return {
+        "before": before, "chart": over_time(kept, None, row.currency),
+        "bridge": what and before and bridge(what, before.on, row.on, row.currency),
+    }  # fmt: skip
 
 
 @needs("view", "valuation.appraisal")
@@ -124,9 +151,14 @@ def appraisals_beside(request: HttpRequest) -> HttpResponse:
         except ValueError as refusal:
             form.add_error(None, str(refusal))
     context = {
-        "form": form, "found": found, "most": MOST_TOLD, **(form.cleaned_data if found else {}),
+        "form": form, "found": found, "most": MOST_TOLD, **(_beside(form, found) if found else {}),
     }  # fmt: skip
     return render(request, "valuation/beside.html", context, status=422 if form.errors else 200)
+
+
+def _beside(form: BesideForm, found: Comparison) -> dict[str, Any]:
+    then, now = form.cleaned_data["then"], form.cleaned_data["now"]
+    return {"then": then, "now": now, "bridge": bridge(found, then.on, now.on, now.currency)}
 
 
 @needs("change", "valuation.appraisal")

@@ -75,11 +75,13 @@ HAZARDS = [
     ("Selen-Gleichrichter", None, {"selenium"}),
     ("beryllia insulator", None, {"beryllia"}),
     ("radioactive keep-alive", None, {"radioactive"}),
-    # 40 CFR 761: no manufacture with PCB in the United States from 1979 on
+    # L9.7: 40 CFR 761.2(a)(4), made before 2 July 1979, or undated and not marked "No PCBs"
     ("oil cap 4 mfd 600 V", None, {"PCB"}),
     ("oil-filled condenser", 1944, {"PCB"}),
     ("oil filled capacitor 1978", None, {"PCB"}),
-    ("oil filled capacitor 1979", None, set()),
+    ("oil filled capacitor 1979", None, {"PCB"}),
+    ("oil filled capacitor 1980", None, set()),
+    ("oil filled capacitor, marked No PCBs", None, set()),
     ("oil filled capacitor", 1985, set()),
     ("oil filled capacitor 1944 or 1985", None, {"PCB"}),
     ("Pyranol can, 1985", None, {"PCB"}),
