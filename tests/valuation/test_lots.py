@@ -14,6 +14,7 @@ from inventory.valuation.actions.lots import end_lot, keep_sale, sell_lot
 from inventory.valuation.models import LotSale, SaleLot
 from inventory.valuation.queries.lots import kept_sale, proposed
 from inventory.valuation.queries.sales import own_sales
+from inventory.valuation.wording.papers.common import meaning
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
@@ -233,3 +234,14 @@ def test_more_things_ask_no_more_questions():
     before = cost(lambda: kept_sale(sale))
     SaleLotFactory(sale=sale)
     assert cost(lambda: kept_sale(sale)) == before
+
+
+def test_a_dud_stands_at_no_price_of_good_ones_unless_sales_of_duds_tell():
+    kind = TubeTypeFactory(name="ZZ-dud")
+    sales(kind, 40)
+    TubeFactory(type=kind, state="dud")
+    (lot,) = offered().lots
+    assert (lot.value, lot.reserve, lot.title) == (None, None, "ZZ-dud, dud")
+    found = valued(basis="fair-market")
+    assert found.figures[0].amount == 40 and found.figures[0].as_good
+    assert any("dud tubes fetch the evidence does not tell" in text for text in meaning(found))

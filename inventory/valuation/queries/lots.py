@@ -24,7 +24,7 @@ from inventory.valuation.queries.on_paper import Piece, described, pieces
 from inventory.valuation.queries.stated import Figure, Stated
 from inventory.valuation.queries.worth import added, told_amount
 from inventory.valuation.rules.bases import FORCED_SALE
-from inventory.valuation.rules.lots import JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
+from inventory.valuation.rules.lots import DUD, JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
 from tubes.queries import knowledge
 
 Like = Callable[[str], str]  # a type by the one name that stands for all of its names
@@ -152,6 +152,8 @@ def _forced(found: Stated) -> tuple[dict[str, Decimal], str]:
 
 def _offer(figure: Figure, piece: Piece, forced: dict[str, Decimal], barred: str, like_of: Like) -> Offer:
     like = _same_tube(piece, like_of) if figure.kind == Item.TUBE else ""
+    if figure.as_good and figure.grade == DUD:  # of good ones is known what they fetch, and not of duds
+        return Offer(figure.tag, figure.kind, piece.name, like, figure.grade, counts=figure.counts, barred=barred)
     return Offer(
         figure.tag, figure.kind, piece.name, like, figure.grade, figure.amount, figure.low, figure.high,
         forced.get(figure.tag), figure.counts, barred,
@@ -244,8 +246,8 @@ def _title(lot: Lot, told: Sequence[Piece]) -> str:
         more = [f"{count} {words}" for count, words in _counted(told[1:])]
         with_it = f", with {', '.join(more)}" if more else ""
         return f"{first.name}{_number(first)}{with_it}"[:200]
-    if lot.sort == JOB:
-        what = "parts" if first.item.kind == Item.PARTS else "duds" if lot.offers[0].grade == "dud" else ""
+    if lot.sort == JOB and many > 1:
+        what = "parts" if first.item.kind == Item.PARTS else "duds" if lot.offers[0].grade == DUD else ""
         named = {"parts": "parts of many kinds", "duds": "duds, sold as such"}.get(what, "tubes of unknown type")
         return f"Job lot of {many}: {named}"
     if lot.sort == TOGETHER:
