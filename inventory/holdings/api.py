@@ -8,6 +8,7 @@ from inventory.holdings.queries import part_lots, with_own_number
 from inventory.holdings.queries.doubts import with_claims
 from inventory.holdings.queries.markings import read_marking
 from inventory.holdings.queries.replacement import find_part
+from inventory.holdings.rules.markings import MarkingFault
 from inventory.holdings.rules.part_text import PartTextFault
 from inventory.house.access import needs
 from inventory.house.sheets import sheet, sheet_answer
@@ -59,4 +60,5 @@ def markings(request: HttpRequest) -> JsonResponse:
     try:
         return JsonResponse(read_marking(request.GET.get("text", ""), request.GET.get("kind") or None).as_dict())
     except ValueError as refusal:
-        return JsonResponse({"errors": [str(refusal)]}, status=400)
+        at = "text" if isinstance(refusal, MarkingFault) else "kind"
+        return JsonResponse({"errors": {at: [str(refusal)]}}, status=400)

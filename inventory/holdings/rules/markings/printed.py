@@ -19,6 +19,8 @@ _TAIL = re.compile(
 )
 #: Short names that resistors bear and no registry of units should know: K elsewhere is a temperature.
 _OHMS = {"k": "kohm", "K": "kohm", "meg": "Mohm", "megs": "Mohm", "Meg": "Mohm", "MEG": "Mohm"}
+_JARS = ("jar", "jars")
+_JAR = "One encyclopaedia has the jar as 1000 statfarad, 1.113 nF, which is 0.17 % more"
 _UNITS = ("ohm", "pF", "uH")
 
 
@@ -35,18 +37,22 @@ def read_printed(text: str, tables: MarkingTables) -> Iterator[Reading]:
         value, of = _value(figure, meant)
         yield Reading(
             VALUE, value, of, "", Form("printed"), tolerance, rating,
-            ("Printed in full", *remark, *preferred_words(value), *tables.cited(NO_SOURCE)),
+            ("Printed in full", *remark, *preferred_words(value), *tables.cited(*_sources(unit))),
         )  # fmt: skip
 
 
 def _meant(unit: str) -> Iterator[tuple[str, tuple[str, ...]]]:
     """What a unit can mean. ``mf`` of any case is microfarad on parts of that age; ``mF`` is millifarad as well."""
     if unit.lower() != "mf":
-        yield unit, ()
+        yield unit, (_JAR,) if unit in _JARS else ()
         return
     yield "uF", (f"{unit} on parts of that age is microfarad, never milli",)
     if unit == "mF":
         yield "millifarad", ("On a modern part mF is millifarad",)
+
+
+def _sources(unit: str) -> tuple[str, ...]:
+    return ("sizes-jar",) if unit in _JARS else (NO_SOURCE,)
 
 
 def _tail(rest: str) -> tuple[Decimal | None, str]:
