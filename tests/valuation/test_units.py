@@ -199,6 +199,13 @@ def test_the_schedule_adds_up_with_what_belongs_with_a_set_and_lies_elsewhere():
     priced(30, unit_model=unit.model)
     priced(200, set_model=chassis.model)
     found = schedule(stated(worth(), by="somebody", today=TODAY), TODAY)
-    (line,) = found.buildings[0].lines
-    assert found.total == worth().total == 200 and len(found.buildings) == 1
-    assert line.holds == (f"{unit.model} {unit.tag}, in Shed",)
+    assert found.total == worth().total == 200
+    told = [line for building in found.buildings for line in building.every if unit.tag in line.tags]
+    assert [(line.amount, line.first.figure.place) for line in told] == [(None, "Shed")]  # worth nothing beside its set
+
+
+def test_a_set_of_which_nothing_inside_has_evidence_claims_no_loss():
+    seating = SeatingFactory(until=None)
+    priced(200, set_model=seating.chassis.model)
+    (split,) = worth().splits
+    assert split.told == "1 in it or with it, none with evidence: what parting it loses cannot be said."
