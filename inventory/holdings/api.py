@@ -4,6 +4,7 @@ from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
 
 from inventory.holdings.queries.markings import read_marking
+from inventory.holdings.rules.markings import MarkingFault
 from inventory.house.access import needs
 
 
@@ -14,4 +15,5 @@ def markings(request: HttpRequest) -> JsonResponse:
     try:
         return JsonResponse(read_marking(request.GET.get("text", ""), request.GET.get("kind") or None).as_dict())
     except ValueError as refusal:
-        return JsonResponse({"errors": [str(refusal)]}, status=400)
+        at = "text" if isinstance(refusal, MarkingFault) else "kind"
+        return JsonResponse({"errors": {at: [str(refusal)]}}, status=400)

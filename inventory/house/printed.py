@@ -85,13 +85,11 @@ Block = Rows | Words | Caution
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading with what stands below it. ``mark``: what an address leads to. ``alone``: on a page of its own."""
+    """A heading with what stands below it."""
 
     title: str
     blocks: tuple[Block, ...]
     hint: str = ""
-    mark: str = ""
-    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)

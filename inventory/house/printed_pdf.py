@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape
 
 from PIL import Image as PillowImage
 from reportlab.lib.units import mm
-from reportlab.platypus import Image, PageBreak, Paragraph, Spacer
+from reportlab.platypus import Image, Paragraph, Spacer
 
 from inventory.house.pdf_pages import (
     DOTS,
@@ -43,7 +43,6 @@ def printed_pdf(printed: Printed, address: str, *, paper: str, foot: str) -> byt
 
 
 def _section(section: Section, width: float) -> Iterator[Any]:
-    yield from [PageBreak()] if section.alone else []
     first, *rest = [_drawn(block, width) for block in section.blocks] or [[]]
     if first and isinstance(first[0], Ruled):
         yield from below(section_head(section.title, section.hint, kept=False), first[0], width)

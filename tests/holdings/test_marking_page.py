@@ -102,7 +102,10 @@ def test_what_cannot_be_read_is_told(as_visitor, query):
 @pytest.mark.parametrize("query", ["text=" + "9" * 121, "kind=zz&text=4K7"])
 def test_what_is_no_question_is_refused(as_visitor, query):
     assert as_visitor.get(f"{PAGE}?{query}").status_code == 422
-    assert as_visitor.get(f"{API}?{query}").status_code == 400
+    answer = as_visitor.get(f"{API}?{query}")
+    assert answer.status_code == 400 and list(answer.json()["errors"]) == [
+        "text" if query.startswith("text") else "kind"
+    ]
 
 
 @pytest.mark.django_db

@@ -10,12 +10,21 @@ import pytest
 from inventory.holdings.models import Fact
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.columns import columns, columns_of
+from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.pricing import priced
 from inventory.valuation.queries.sales import sales
 from inventory.valuation.rules.words import GRADES, VENUES
 from tests.counting import cost
-from tests.factories import CompanionKindFactory, SetModelFactory, TubeFactory, TubeTypeFactory, UnitModelFactory
+from tests.factories import (
+    CompanionKindFactory,
+    DesignationFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+    UnitModelFactory,
+)
 from tests.valuation.rows import EvidenceFactory
+from tubes.models import Rating
 
 pytestmark = pytest.mark.django_db
 DAY, ON = date(2025, 3, 14), date(2026, 11, 30)
@@ -105,3 +114,19 @@ def test_more_rows_take_no_more_queries(rows):
 
 def test_nothing_is_columns_too():
     assert len(columns()) == 0 and len(priced("EUR", ON, basis="fair-market").evidence) == 0
+
+
+def test_the_order_in_which_rows_were_written_means_nothing():
+    """A family of two kinds of tube goes by the kind of its first type by name, whichever was sold first."""
+    one, other, third, last = (TubeTypeFactory(name=name) for name in ("ZZ1", "ZZ2", "ZZ3", "ZZ4"))
+    DesignationFactory(type=one, scheme="type-name", designation="ZZ2", relation="ruggedized")
+    for kind, word in ((one, "triode"), (other, "rectifier"), (third, "triode"), (last, "triode")):
+        Rating.objects.create(type=kind, kind=word)
+    told = [(one, 20), (one, 26), (other, 40), (third, 90), (third, 70), (last, 5)]
+    found = []
+    for order in (told, told[::-1]):
+        PriceEvidence.objects.all().delete()
+        for number, (kind, amount) in enumerate(order):
+            EvidenceFactory(type=kind, amount=Decimal(amount), on=DAY, source=f"{number}")
+        found.append([estimate(kind.name, on=ON).amount for kind in (one, other, third)])
+    assert found[0] == found[1]

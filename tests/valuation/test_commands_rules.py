@@ -22,6 +22,12 @@ def test_location_stats_of_few():
     assert len(answer["remarks"]) == 3
 
 
+def test_location_stats_beside_others():
+    answer, _ = answer_of("location_stats", "45", "50", "60", "--beside", "40", "41", "55")  # L8.5
+    assert answer["shift"] == 5
+    assert "above the others by 5" in told("location_stats", "45", "50", "60", "--beside", "40", "41", "55")
+
+
 def test_location_stats_refuses():
     assert "2 weights for 1 numbers" in refused("location_stats", "1", "--weights", "1", "2")
     assert "no finite figure" in refused("location_stats", "1", "inf")

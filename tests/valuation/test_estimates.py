@@ -259,6 +259,7 @@ def test_estimate_refuses(kind):
     assert "is not in the tables" in refused("estimate", "ZZ-unheard-of")
     assert "expected YYYY-MM-DD" in refused("estimate", "ZZ7GT", "--on", "soon")
     assert "--currency: " in refused("estimate", "ZZ7GT", "--currency", "EUX")
+    assert "--currency: no code" in refused("estimate", "ZZ7GT", "--currency", "")
     assert "at most 1000 years" in refused("estimate", "ZZ7GT", "--half-life", "0")
 
 

@@ -95,6 +95,13 @@ def test_price_level_on_request_goes_through_dollars_and_is_named():
     assert found.by == ("CPI-U CUUR0000SA0, 15.7 of 1942-01 to 193.3 of 2005-03",)
 
 
+def test_what_was_paid_is_the_last_that_was_entered():
+    tube = TubeFactory(acquired_on=DAY)
+    for amount in (20, 25):
+        Fact.objects.create(item=tube.item, about="paid", text=f"{amount} EUR", value=amount, currency="EUR")
+    assert [sale.money.amount for sale in own_sales()] == [25]
+
+
 def test_own_purchases_and_sales_are_evidence_and_are_not_copied():
     kind = TubeTypeFactory()
     bought = TubeFactory(type=kind, state="good", condition="unused, in box", acquired_on=DAY)

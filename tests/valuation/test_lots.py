@@ -14,8 +14,21 @@ from inventory.valuation.actions.lots import end_lot, keep_sale, sell_lot
 from inventory.valuation.models import LotSale, SaleLot
 from inventory.valuation.queries.lots import kept_sale, proposed
 from inventory.valuation.queries.sales import own_sales
+from inventory.valuation.wording.papers.common import meaning
 from tests.counting import cost
-from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, SeatingFactory, TubeFactory, TubeTypeFactory
+from tests.factories import (
+    ChassisFactory,
+    FittingFactory,
+    NeutralizationFactory,
+    PlaceFactory,
+    PlugInUnitFactory,
+    PositionFactory,
+    SeatingFactory,
+    SetModelFactory,
+    TubeFactory,
+    TubeTypeFactory,
+    UnitModelFactory,
+)
 from tests.pages import page_text
 from tests.valuation.rows import PromiseFactory, SaleLotFactory
 from tests.valuation.test_schedule import sales, valued
@@ -87,6 +100,19 @@ def test_a_spare_that_a_set_which_stays_may_need_is_kept():
     assert why[spare.tag] == f"kept as a spare for {fitting.position.mark} of {fitting.chassis.tag}"
     assert why[fitting.tube.tag] == f"belongs with {fitting.chassis.tag}, which is promised to Orla Finch"
     assert other.tag not in why
+
+
+def test_a_unit_goes_with_the_set_whose_number_it_bears_and_else_somebody_says_with_which():
+    model = UnitModelFactory(fits=[(set_model := SetModelFactory(neutralizing="unit"))])
+    PositionFactory(set_model=set_model, neutralized=True)
+    one, other = (ChassisFactory(model=set_model, serial=serial) for serial in ("501", "502"))
+    mated, shared = PlugInUnitFactory(model=model, serial="501"), PlugInUnitFactory(model=model, serial="903")
+    for chassis in (one, other):
+        NeutralizationFactory(chassis=chassis, unit=shared, setting="42")
+    found = offered()
+    assert {lot.tags for lot in found.lots} == {(one.tag, mated.tag), (other.tag,)}
+    ((what, why),) = found.left_out
+    assert shared.tag in what and why == f"goes with {one.tag}, {other.tag}: say with which"
 
 
 def test_a_sold_set_leaves_with_all_that_is_in_it_and_its_price_is_evidence():
@@ -208,3 +234,14 @@ def test_more_things_ask_no_more_questions():
     before = cost(lambda: kept_sale(sale))
     SaleLotFactory(sale=sale)
     assert cost(lambda: kept_sale(sale)) == before
+
+
+def test_a_dud_stands_at_no_price_of_good_ones_unless_sales_of_duds_tell():
+    kind = TubeTypeFactory(name="ZZ-dud")
+    sales(kind, 40)
+    TubeFactory(type=kind, state="dud")
+    (lot,) = offered().lots
+    assert (lot.value, lot.reserve, lot.title) == (None, None, "ZZ-dud, dud")
+    found = valued(basis="fair-market")
+    assert found.figures[0].amount == 40 and found.figures[0].as_good
+    assert any("dud tubes fetch the evidence does not tell" in text for text in meaning(found))

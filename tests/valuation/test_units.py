@@ -20,15 +20,12 @@ from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.sales import sales
-from inventory.valuation.queries.schedule import schedule
-from inventory.valuation.queries.stated import stated
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
     CompanionFactory,
     CompanionKindFactory,
     FittingFactory,
-    PlaceFactory,
     PlugInUnitFactory,
     SeatingFactory,
     SetModelFactory,
@@ -189,19 +186,6 @@ def test_more_units_and_books_cost_no_more_queries():
     few = cost(worth)
     more(3)
     assert cost(worth) == few
-
-
-def test_the_schedule_adds_up_with_what_belongs_with_a_set_and_lies_elsewhere():
-    chassis = ChassisFactory(place=PlaceFactory(code="Hall"))
-    unit = PlugInUnitFactory(
-        model=UnitModelFactory(fits=[chassis.model]), serial=chassis.serial, place=PlaceFactory(code="Shed")
-    )
-    priced(30, unit_model=unit.model)
-    priced(200, set_model=chassis.model)
-    found = schedule(stated(worth(), by="somebody", today=TODAY), TODAY)
-    assert found.total == worth().total == 200
-    told = [line for building in found.buildings for line in building.every if unit.tag in line.tags]
-    assert [(line.amount, line.first.figure.place) for line in told] == [(None, "Shed")]  # worth nothing beside its set
 
 
 def test_a_set_of_which_nothing_inside_has_evidence_claims_no_loss():

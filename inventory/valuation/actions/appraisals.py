@@ -8,7 +8,8 @@ from inventory.holdings.models import Item
 from inventory.house.writing import write
 from inventory.valuation.models import Appraisal, AppraisalLine
 from inventory.valuation.queries.appraisals import digest_of, line_cells, prices_key
-from inventory.valuation.queries.pricing import Priced, mark_of
+from inventory.valuation.queries.pricing import Priced
+from inventory.valuation.queries.subjects import mark_of
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.words import GRADES
 from tubes.queries import knowledge

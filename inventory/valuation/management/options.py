@@ -30,7 +30,7 @@ def add_value(parser: CommandParser) -> None:
 def money_options(options: dict[str, Any]) -> dict[str, Any]:
     """``on``, ``currency`` and ``weighting`` as the queries take them. Raises BadInput."""
     currency = options["currency"].strip().upper()
-    if refused := currency_refused(currency):
+    if refused := currency_refused(currency) or ("" if currency else "no code is written, such as EUR"):
         raise BadInput(f"--currency: {refused}")
     half_life = options["half_life"]
     if half_life is not None and not 0 < half_life <= 1000:

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from inventory.valuation.models import Appraisal, AppraisalLine
-from inventory.valuation.queries.pricing import mark_of
+from inventory.valuation.queries.subjects import mark_of
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.compare import Comparison, Valued, compare
 from tubes.queries import knowledge

@@ -16,17 +16,9 @@ from inventory.holdings.models import Item
 from inventory.house.money import CENT
 from inventory.running.models import MatchedTube
 from inventory.valuation.queries.columns import columns
-from inventory.valuation.queries.pricing import (
-    EQUIPMENT,
-    MARK,
-    Priced,
-    Subject,
-    mark_of,
-    mark_subject,
-    priced,
-    tube_subject,
-)
+from inventory.valuation.queries.pricing import Priced, priced
 from inventory.valuation.queries.sales import exchange
+from inventory.valuation.queries.subjects import EQUIPMENT, MARK, Subject, mark_of, mark_subject, tube_subject
 from inventory.valuation.queries.things import Thing, owned_things
 from inventory.valuation.queries.worth import Collection, Line, Matched, added
 from inventory.valuation.rules.estimate import Values, Weighting

@@ -12,22 +12,19 @@ from inventory.house.money import Money
 from inventory.valuation.queries.columns import columns, columns_of
 from inventory.valuation.queries.keeping import levels
 from inventory.valuation.queries.naming import equipment_named
-from inventory.valuation.queries.pricing import (
+from inventory.valuation.queries.pricing import UNSAID, Levels, Priced, priced
+from inventory.valuation.queries.sales import sales
+from inventory.valuation.queries.subjects import (
     EQUIPMENT,
     TUBE,
-    UNSAID,
     WHAT,
-    Levels,
-    Priced,
     Subject,
     evidence_for,
     family_names,
     mark_of,
     mark_subject,
-    priced,
     tube_subject,
 )
-from inventory.valuation.queries.sales import sales
 from inventory.valuation.rules.backtest import FOLDS, BackTest, back_test, joined
 from inventory.valuation.rules.bases import FAIR_MARKET, Market
 from inventory.valuation.rules.estimate import Weighting

@@ -1,5 +1,6 @@
 """A sale list: lots that are proposed by what is here today, and lots that are kept; both in one shape."""
 
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -14,15 +15,16 @@ from inventory.holdings.rules.hazard_words import short_words
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import claims_on_many, relied_on_many
 from inventory.house.money import Money
+from inventory.pairing.queries.mates import mates_of_sets
 from inventory.sets.models import Chassis, Fitting, Position
 from inventory.valuation.models import LotSale, LotThing, Promise, SaleLot
-from inventory.valuation.queries.belonging import STANDS_IN, TIED_TO, Bond, bonds_on
+from inventory.valuation.queries.belonging import STANDS_IN, TIED_TO, bonds_on
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.on_paper import Piece, described, pieces
 from inventory.valuation.queries.stated import Figure, Stated
 from inventory.valuation.queries.worth import added, told_amount
 from inventory.valuation.rules.bases import FORCED_SALE
-from inventory.valuation.rules.lots import JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
+from inventory.valuation.rules.lots import DUD, JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
 from tubes.queries import knowledge
 
 Like = Callable[[str], str]  # a type by the one name that stands for all of its names
@@ -79,6 +81,7 @@ class SaleList:
     """Lots with what is said of the whole. ``stated``: the valuation of a proposed list; ``sale``: a kept one.
 
     ``left_out``: (thing, why). ``bidders``: as bidders may see it, without values and reserves.
+    ``market``: where a forced sale was looked for.
     """
 
     lots: tuple[LotLine, ...]
@@ -90,6 +93,7 @@ class SaleList:
     bidders: bool = False
     stated: Stated | None = None
     sale: LotSale | None = None
+    market: str = ""
 
     @property
     def values(self) -> bool:
@@ -128,24 +132,28 @@ def proposed(
     """
     known = known or pieces(found.figures)
     figures = [one for one in found.figures if one.tag in known]
-    forced = _forced(found)
-    barred = _barred([known[one.tag].item for one in figures])
+    forced, market = _forced(found)
+    bonds, undecided = _ties(today)
+    barred = undecided | _barred([known[one.tag].item for one in figures])
     like = _likes()
     offers = [_offer(one, known[one.tag], forced, barred.get(one.tag, ""), like) for one in figures]
-    bonds = _ties(bonds_on(today).bonds)
     told = propose(offers, bonds, _sockets(like), size=size, spares=spares)
     lots = tuple(_line(number, lot, known, share) for number, lot in enumerate(told.lots, 1))
     left_out = tuple((f"{known[tag].name} {tag}", why) for tag, why in told.left_out)
-    return SaleList(lots, found.currency, share, seller, commission, left_out, bidders, found)
+    return SaleList(lots, found.currency, share, seller, commission, left_out, bidders, found, market=market)
 
 
-def _forced(found: Stated) -> dict[str, Decimal]:
+def _forced(found: Stated) -> tuple[dict[str, Decimal], str]:
+    """By tag what things fetch in a forced sale; and in which market that was looked for."""
     valued = collection(found.currency, found.on, basis=FORCED_SALE, real=found.real)
-    return {line.thing.tag: line.amount for line in valued.lines if line.amount is not None}
+    words = valued.market.market.words
+    return {line.thing.tag: line.amount for line in valued.lines if line.amount is not None}, words
 
 
 def _offer(figure: Figure, piece: Piece, forced: dict[str, Decimal], barred: str, like_of: Like) -> Offer:
     like = _same_tube(piece, like_of) if figure.kind == Item.TUBE else ""
+    if figure.as_good and figure.grade == DUD:  # of good ones is known what they fetch, and not of duds
+        return Offer(figure.tag, figure.kind, piece.name, like, figure.grade, counts=figure.counts, barred=barred)
     return Offer(
         figure.tag, figure.kind, piece.name, like, figure.grade, figure.amount, figure.low, figure.high,
         forced.get(figure.tag), figure.counts, barred,
@@ -189,18 +197,23 @@ def _barred(items: Sequence[Item]) -> dict[str, str]:
     return found
 
 
-def _ties(bonds: Sequence[Bond]) -> list[tuple[str, str]]:
-    """What goes together: a unit with the set it stands in, else with the one set that it is tied to."""
+def _ties(today: date) -> tuple[list[tuple[str, str]], dict[str, str]]:
+    """What goes together, by tags; and by tag of a unit with which sets it goes, where nobody says with which.
+
+    A unit goes with the set that it stands in, else with the set whose number it bears, else with the one that it is
+    neutralized for.
+    """
+    bonds, mates = bonds_on(today).bonds, mates_of_sets(today)
     standing = {bond.one for bond in bonds if bond.sort == STANDS_IN}
-    tied: dict[str, set[str]] = {}
+    tied: dict[str, list[str]] = defaultdict(list)
     for bond in bonds:
-        if bond.sort == TIED_TO:
-            tied.setdefault(bond.one, set()).add(bond.other)
-    return [
-        (bond.one, bond.other)
-        for bond in bonds
-        if bond.sort != TIED_TO or (bond.one not in standing and len(tied[bond.one]) == 1)
-    ]
+        if bond.sort == TIED_TO and bond.one not in standing:
+            tied[bond.one].append(bond.other)
+    pairs = [(bond.one, bond.other) for bond in bonds if bond.sort != TIED_TO]
+    pairs += [(tag, whole) for tag, whole in mates.items() if tag not in standing]
+    pairs += [(tag, sets[0]) for tag, sets in tied.items() if tag not in mates and len(sets) == 1]
+    open_ = {tag: sets for tag, sets in tied.items() if tag not in mates and len(sets) > 1}
+    return pairs, {tag: f"goes with {', '.join(sets)}: say with which" for tag, sets in open_.items()}
 
 
 def _sockets(like: Like) -> list[Socket]:
@@ -232,17 +245,22 @@ def _title(lot: Lot, told: Sequence[Piece]) -> str:
     if lot.sort == SET:
         more = [f"{count} {words}" for count, words in _counted(told[1:])]
         with_it = f", with {', '.join(more)}" if more else ""
-        return f"{first.name} {first.serial}{with_it}"[:200]
-    if lot.sort == JOB:
-        what = "parts" if first.item.kind == Item.PARTS else "duds" if lot.offers[0].grade == "dud" else ""
+        return f"{first.name}{_number(first)}{with_it}"[:200]
+    if lot.sort == JOB and many > 1:
+        what = "parts" if first.item.kind == Item.PARTS else "duds" if lot.offers[0].grade == DUD else ""
         named = {"parts": "parts of many kinds", "duds": "duds, sold as such"}.get(what, "tubes of unknown type")
         return f"Job lot of {many}: {named}"
     if lot.sort == TOGETHER:
         same = len({one.name for one in told}) == 1
         return f"Together: {f'{many} × {first.name}' if same else ', '.join(one.name for one in told)}"[:200]
     grade = f", {lot.offers[0].grade}" if lot.offers[0].grade else ""
-    serial = f" {first.serial}" if first.serial else ""
-    return f"{many} × {first.name}{grade}" if many > 1 else f"{first.name}{serial}{grade}"
+    return f"{many} × {first.name}{grade}" if many > 1 else f"{first.name}{_number(first)}{grade}"
+
+
+def _number(piece: Piece) -> str:
+    """The serial, where there is one that can be read."""
+    serial = getattr(piece.row, "serial", "")
+    return f" {serial}" if serial else ""
 
 
 def _counted(told: Sequence[Piece]) -> list[tuple[int, str]]:

@@ -139,7 +139,7 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
         "item_id", "value", "currency", "per", "of_count", **{name: F(f"item__{way}") for name, way in _THING.items()}
     )  # fmt: skip
-    for fact in rows:
+    for fact in {fact["item_id"]: fact for fact in rows}.values():  # a thing is bought once: the last that was entered
         on = fact["acquired"] or days.get(fact["item_id"])
         if on is not None and is_currency(fact["currency"]) and _bears_prices(fact):
             quantity = fact["of_count"] if fact["per"] == LOT else 1

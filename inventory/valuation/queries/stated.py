@@ -15,8 +15,11 @@ from inventory.valuation.queries.collection import INTERVAL, RANGE
 from inventory.valuation.queries.sales import exchange
 from inventory.valuation.queries.things import standing_in
 from inventory.valuation.queries.worth import Collection, Line, added
+from inventory.valuation.rules.own import DUD, WEAK
 from inventory.valuation.rules.sale import OF_THE_VALUATION
 from inventory.valuation.rules.scatter import FEWEST
+
+WORN = (DUD, WEAK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +28,8 @@ class Figure:
     whose value it is contained.
 
     ``counts``: it is added; False where it is contained in the value of its set. ``insured`` is in the currency of the
-    paper. ``prices_of``: by whose prices it goes. ``spread``: what ``low`` to ``high`` is.
+    paper. ``as_good``: it is weak or a dud, and the evidence does not tell what such ones fetch: the figure is that of
+    others. ``prices_of``: by whose prices it goes. ``spread``: what ``low`` to ``high`` is.
     """
 
     tag: str
@@ -42,6 +46,7 @@ class Figure:
     spread: str = ""
     insured: Decimal | None = None
     prices_of: str = ""
+    as_good: bool = False
 
     @property
     def counts(self) -> bool:
@@ -98,17 +103,27 @@ def stated(found: Collection, *, by: str, today: date) -> Stated:
     market = found.market
     words = (market.market.words, f"Of sets: {found.sets.market.words}" if len(found.sets.evidence) else "")
     return Stated(
-        market.on, market.currency, market.basis, market.real, found.place, tuple(map(_figure, found.lines)), by, today,
+        market.on, market.currency, market.basis, market.real, found.place, _figures(found), by, today,
         tuple(filter(None, words)), not_converted=found.not_converted,
     )  # fmt: skip
 
 
-def _figure(line: Line) -> Figure:
+def _figures(found: Collection) -> tuple[Figure, ...]:
+    factors = found.market.fit.factors.factors if found.market.fit.factors else ()
+    told = {one.word for one in factors if one.attribute == "grade" and one.shown}
+    return tuple(_figure(line, told) for line in found.lines)
+
+
+def _as_good(grade: str, amount: Decimal | None, told: set[str]) -> bool:
+    return grade in WORN and grade not in told and amount is not None
+
+
+def _figure(line: Line, told: set[str]) -> Figure:
     thing = line.thing
     return Figure(
         thing.tag, thing.what, thing.kind, thing.grade, thing.place, thing.within,
         "" if line.counts else thing.part_of, line.amount, line.low, line.high, line.comparables, line.spread,
-        line.insured, line.prices_of,
+        line.insured, line.prices_of, _as_good(thing.grade, line.amount, told),
     )  # fmt: skip
 
 
@@ -117,8 +132,10 @@ def stated_of(appraisal: Appraisal) -> Stated:
     rows = list(appraisal.lines.order_by("tag"))  # type: ignore[attr-defined]
     insured, refused = _insured(rows, appraisal)
     holds = standing_in()
-    figures = tuple(_kept(row, insured.get(row.tag), holds.get(row.tag, "")) for row in rows)
     parameters: dict[str, Any] = appraisal.inputs.get("parameters", {})
+    factors = parameters.get("factors", ())
+    told = {one["word"] for one in factors if one["attribute"] == "grade" and one["shown"]}
+    figures = tuple(_kept(row, insured.get(row.tag), holds.get(row.tag, ""), told) for row in rows)
     sets = parameters.get("market_of_sets", "") if parameters.get("factors_of_sets") else ""
     words = (parameters.get("market", ""), f"Of sets: {sets}" if sets else "")
     return Stated(
@@ -128,11 +145,12 @@ def stated_of(appraisal: Appraisal) -> Stated:
     )  # fmt: skip
 
 
-def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str) -> Figure:
+def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str, told: set[str]) -> Figure:
     spread = (INTERVAL if row.comparables >= FEWEST else RANGE) if row.amount is not None else ""
     return Figure(
         row.tag, row.what, row.kind, row.grade, row.place, now_in, row.within, row.amount, row.low,
         row.high, row.comparables, spread, insured, row.prices_of,
+        _as_good(row.grade, row.amount, told),
     )  # fmt: skip
 
 

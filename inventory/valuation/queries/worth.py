@@ -8,7 +8,8 @@ from functools import cached_property
 from typing import Any
 
 from inventory.holdings.models import Item
-from inventory.valuation.queries.pricing import Priced, Subject
+from inventory.valuation.queries.pricing import Priced
+from inventory.valuation.queries.subjects import Subject
 from inventory.valuation.queries.things import Thing
 
 NOTHING = Decimal(0)

@@ -84,7 +84,8 @@ def geometric_mean(numbers: Sequence[float]) -> float:
     values = _checked(numbers)
     if values[0] <= 0:
         raise LocationRefused("a geometric mean needs numbers above zero")
-    return math.exp(math.fsum(np.log(values)) / len(values))
+    between = math.exp(math.fsum(np.log(values)) / len(values))
+    return float(min(max(between, values[0]), values[-1]))  # of equal numbers that number, not a hair beside it
 
 
 def hodges_lehmann(numbers: Sequence[float]) -> float:

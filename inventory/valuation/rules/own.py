@@ -10,7 +10,14 @@ from inventory.holdings.rules.prices import MONEY, read_price
 from inventory.house.currencies import is_currency
 from inventory.house.money import Money
 
-_SOLD = re.compile(r"\bsold\b", re.IGNORECASE)
+_SOLD = re.compile(r"(?<!not )(?<!never )\bsold\b", re.IGNORECASE)
+#: Words by which the price may be that of several things; "lot 12" is but the number of a lot.
+_OF_SEVERAL = re.compile(
+    r"\blot of\b|\bin (?:a|one) lot\b|\b(?:a|the|per) pair\b|\b(?:both|together)\b|\b[0-9]+\s+(?:for|pcs|pieces)\b|"
+    r"\bwith\b.{0,20}\bothers?\b",
+    re.IGNORECASE,
+)
+_OF_ONE = re.compile(r"\b(?:each|apiece|its share)\b", re.IGNORECASE)
 _PRICED = re.compile(
     r"(?:[€£]\s?[0-9][0-9.,']*[0-9]|[€£]\s?[0-9]|\b[A-Z]{3}\s?[0-9][0-9.,']*\b|\b[0-9][0-9.,']*\s?(?:[A-Z]{3}\b|[€£]))"
 )
@@ -23,8 +30,11 @@ OF_STATE = {"good": "used tested good", "untested": "used untested", WEAK: "weak
 
 
 def sold_for(how: str) -> Money | None:
-    """The one price in the words of how a thing left, where they say that it was sold; None where there is none."""
-    if not _SOLD.search(how):
+    """The one price in the words of how a thing left, where they say that it was sold; None where there is none.
+
+    A price that may be that of several things is none of this one, but where the words say that it is.
+    """
+    if not _SOLD.search(how) or (_OF_SEVERAL.search(how) and not _OF_ONE.search(how)):
         return None
     found = []
     for text in _PRICED.findall(how):

@@ -3,7 +3,7 @@
 from typing import Any
 
 from inventory.valuation.queries.estimates import LENDS, Comparable, Estimate
-from inventory.valuation.queries.pricing import EQUIPMENT
+from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.factors import Factor
 from inventory.valuation.rules.sale import Sale

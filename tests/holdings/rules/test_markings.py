@@ -328,6 +328,9 @@ def test_designations_that_are_none(read, said, text, words):
         (".01", (10_000, "pF", None, None)),
         ("0,05", (50_000, "pF", None, None)),
         ("0.05 uF ±20% 400 V", (50_000, "pF", 20, "400 V")),
+        ("8 MF 450 VDC", (8_000_000, "pF", None, "450 V")),  # mf is never milli on U.S. drawings
+        ("0.1 MFD 400 V 10%", (100_000, "pF", 10, "400 V")),
+        ("500 k ohms, 1/2 W, 20 %", (500_000, "ohm", 20, "0.5 W")),
         ("100 mmf", (100, "pF", None, None)),
         ("2.5 mH", (2500, "uH", None, None)),
     ],
@@ -356,6 +359,11 @@ def test_a_code_with_several_meanings_has_all_of_them(read, said):
     assert "Several codes" in said("103K") and said("4K7") == ""
 
 
+def test_mf_is_microfarad_and_as_it_is_written_today_millifarad_too(read):
+    assert read("4 mF") == [(4_000_000, "pF", None, None), (4_000_000_000, "pF", None, None)]
+    assert read("4 mf") == read("4 MF") == [(4_000_000, "pF", None, None)]
+
+
 def test_a_tolerance_below_ten_picofarad_is_in_picofarad(read):
     """From memory: C is 0.25 pF there."""
     assert (4.7, "pF", 5.319149, None) in read("4R7C")
@@ -368,7 +376,7 @@ def test_a_tolerance_that_is_not_even(read, tables):
 
 
 @pytest.mark.parametrize(
-    "text", ["4 7", "12 34", "0", "000", "1,500", "mf 3", "3 mf", "4K7X", "-47k", "47 V", "R", "K"]
+    "text", ["4 7", "12 34", "0", "000", "1,500", "mf 3", "3 mA", "47 ohm 5 % 5 %", "4K7X", "-47k", "47 V", "R", "K"]
 )
 def test_what_is_no_value_code(read, said, text):
     assert read(text, "value-code") == [] and "expected such as 4K7" in said(text, "value-code")

@@ -114,6 +114,11 @@ def test_l8_12_adjusted_comparables():
     assert "4 of at least 5" in found.remarks[0]
 
 
+@pytest.mark.parametrize("number", [5, 7, 30, 0.1])
+def test_the_geometric_mean_of_equal_numbers_is_that_number(number):
+    assert location([number] * 5).geometric_mean == number == location([number]).geometric_mean
+
+
 def test_no_geometric_mean_of_nothing():
     found = location([0, 1, 2], [1, 1, 1])
     assert found.geometric_mean is None

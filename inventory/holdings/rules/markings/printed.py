@@ -1,4 +1,4 @@
-"""Values that are printed in full with their unit, and tolerance and rating behind them."""
+"""Values that are printed in full with their unit, and tolerance and rating behind them in any order."""
 
 import re
 from collections.abc import Iterator
@@ -9,32 +9,66 @@ from inventory.holdings.rules.markings.tables import NO_SOURCE, MarkingTables
 from tubes.rules.units import UnitFault, parse_quantity, with_point
 
 VALUE = "value-code"
-_OHMS = {"ohms": "ohm", "Ω": "ohm", "megs": "Mohm", "meg": "Mohm", "megohm": "Mohm", "megohms": "Mohm", "K": "kohm"}
-_OHMS |= {"k": "kohm", "kΩ": "kohm", "KΩ": "kohm", "MΩ": "Mohm", "kohms": "kohm", "Kohm": "kohm", "Mohms": "Mohm"}
-_PARTS = re.compile(
-    r"(?P<figure>[+-]?[\d.,]+(?:/[1-9]\d?)?)\s*(?P<unit>[^\W\d_]+(?:\s+ohms?)?)\s*"
-    r"(?:[±]|\+/?-)?\s*(?:(?P<tolerance>\d+(?:\.\d+)?)\s*%)?\s*"
-    r"(?P<rating>\d+(?:\.\d+)?(?:/\d+)?\s*(?:V|W|VDC|volts?|watts?|v|w)\b\.?)?",
+_HEAD = re.compile(
+    r"(?P<figure>\d[\d.,]*(?:/[1-9]\d?)?|\.\d+)\s*(?P<unit>[^\W\d_]+(?:\s+ohms?)?)(?![^\W\d_])\s*(?P<rest>.*)"
 )
+_TAIL = re.compile(
+    r"[\s,;]*(?:(?:±|\+/?-)?\s*(?P<tolerance>\d+(?:\.\d+)?)\s*%"
+    r"|(?P<number>\d+(?:\.\d+)?(?:/[1-9]\d?)?)[\s-]*(?P<unit>WVDC|VDCW|DCWV|VDC|WV|volts?|V|watts?|W)\b\.?)",
+    re.IGNORECASE,
+)
+#: Short names that resistors bear and no registry of units should know: K elsewhere is a temperature.
+_OHMS = {"k": "kohm", "K": "kohm", "meg": "Mohm", "megs": "Mohm", "Meg": "Mohm", "MEG": "Mohm"}
+_JARS = ("jar", "jars")
+_JAR = "One encyclopaedia has the jar as 1000 statfarad, 1.113 nF, which is 0.17 % more"
 _UNITS = ("ohm", "pF", "uH")
 
 
 def read_printed(text: str, tables: MarkingTables) -> Iterator[Reading]:
-    """The reading of ``0.01 mfd 10 % 600 V``, in ohm, pF or uH. Raises MarkingFault."""
-    match = _PARTS.fullmatch(with_point(" ".join(text.split())))
+    """The readings of ``0.01 mfd 10 % 600 V``, in ohm, pF or uH. Raises MarkingFault."""
+    match = _HEAD.fullmatch(" ".join(text.split()))
     if not match:
         raise MarkingFault("no figure with its unit")
+    tolerance, rating = _tail(match["rest"])
     figure = _halved(with_point(match["figure"]))
-    unit = " ".join(match["unit"].split())
-    unit = _OHMS.get(unit.replace(" ohms", " ohm").removesuffix(" ohm"), unit)
-    value, of = _value(figure, unit)
-    tolerance = Decimal(match["tolerance"]) if match["tolerance"] else None
-    rating = _rating(match["rating"])
-    form = Form("printed", letter=unit)
-    yield Reading(
-        VALUE, value, of, "", form, tolerance, rating,
-        ("Printed in full", *preferred_words(value), *tables.cited(NO_SOURCE)),
-    )  # fmt: skip
+    unit = match["unit"].split()[0]
+    unit = _OHMS.get(unit, unit if " " not in match["unit"] else "")
+    for meant, remark in _meant(unit):
+        value, of = _value(figure, meant)
+        yield Reading(
+            VALUE, value, of, "", Form("printed"), tolerance, rating,
+            ("Printed in full", *remark, *preferred_words(value), *tables.cited(*_sources(unit))),
+        )  # fmt: skip
+
+
+def _meant(unit: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What a unit can mean. ``mf`` of any case is microfarad on parts of that age; ``mF`` is millifarad as well."""
+    if unit.lower() != "mf":
+        yield unit, (_JAR,) if unit in _JARS else ()
+        return
+    yield "uF", (f"{unit} on parts of that age is microfarad, never milli",)
+    if unit == "mF":
+        yield "millifarad", ("On a modern part mF is millifarad",)
+
+
+def _sources(unit: str) -> tuple[str, ...]:
+    return ("sizes-jar",) if unit in _JARS else (NO_SOURCE,)
+
+
+def _tail(rest: str) -> tuple[Decimal | None, str]:
+    """Tolerance and rating out of what stands behind the value. Raises MarkingFault for anything else."""
+    tolerance: Decimal | None = None
+    rating = ""
+    while rest.strip(" ,;."):
+        match = _TAIL.match(rest)
+        if not match or (match["tolerance"] and tolerance is not None) or (match["number"] and rating):
+            raise MarkingFault(f"{rest.strip()!r} behind the value is no tolerance or rating")
+        if match["tolerance"]:
+            tolerance = Decimal(match["tolerance"])
+        else:
+            rating = f"{_halved(match['number'])} {'V' if 'v' in match['unit'].lower() else 'W'}"
+        rest = rest[match.end() :]
+    return tolerance, rating
 
 
 def _value(figure: str, unit: str) -> tuple[Decimal, str]:
@@ -56,16 +90,4 @@ def _value(figure: str, unit: str) -> tuple[Decimal, str]:
 def _halved(figure: str) -> str:
     """A fraction as a decimal: 1/2 is 0.5."""
     above, stroke, below = figure.partition("/")
-    return f"{float(above) / int(below):g}" if stroke and above.isdigit() else figure
-
-
-def _rating(text: str | None) -> str:
-    if not text:
-        return ""
-    number, letter = re.fullmatch(r"([\d./]+)\s*([A-Za-z]).*", text).groups()  # type: ignore[union-attr]
-    if "/" in number:
-        above, _, below = number.partition("/")
-        if not float(below):
-            raise MarkingFault(f"{text!r} is no rating")
-        number = f"{float(above) / float(below):g}"
-    return f"{number} {letter.upper()}"
+    return f"{float(above) / int(below):g}" if stroke else figure

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand
-from inventory.valuation.rules.location import location
+from inventory.valuation.rules.location import hodges_lehmann_shift, location
 
 
 class Command(AnswerCommand):
@@ -16,9 +16,13 @@ class Command(AnswerCommand):
     def options(self, parser: CommandParser) -> None:
         parser.add_argument("numbers", type=float, nargs="+", metavar="NUMBER")
         parser.add_argument("--weights", type=float, nargs="+", metavar="W", help="one for each number; else equal")
+        parser.add_argument("--beside", type=float, nargs="+", metavar="NUMBER", help="how far above these they lie")
 
     def answer(self, **options: Any) -> Any:
-        return asdict(location(options["numbers"], options["weights"]))
+        answer = asdict(location(options["numbers"], options["weights"]))
+        if options["beside"]:
+            answer["shift"] = hodges_lehmann_shift(options["numbers"], options["beside"])
+        return answer
 
     def show(self, answer: Any) -> None:
         lines = [
@@ -36,5 +40,7 @@ class Command(AnswerCommand):
         if answer["interval"]:
             low, high = answer["interval"]
             self.stdout.write(f"median between {low:g} and {high:g}, {100 * answer['coverage']:.2f} % sure")
+        if "shift" in answer:
+            self.stdout.write(f"above the others by {answer['shift']:g} (Hodges-Lehmann)")
         for remark in answer["remarks"]:
             self.stdout.write(remark)

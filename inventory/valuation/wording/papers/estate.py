@@ -13,6 +13,7 @@ from inventory.house.printed import Caution, Cell, Printed, Rows, Section, Words
 from inventory.valuation.queries.estate import Estate, EstateLine
 from inventory.valuation.queries.things import NO_PLACE
 from inventory.valuation.rules.bases import BASES
+from inventory.valuation.rules.own import WEAK
 from inventory.valuation.rules.plain_words import in_round_figures, plain_word
 from inventory.valuation.wording.papers.common import (
     LAW,
@@ -60,9 +61,9 @@ def estate_printed(found: Estate) -> Printed:
     """The first page says what to do; then what is not ours, what is lent and promised; then the list."""
     stated = found.stated
     sections = [*_first_page(found), *_not_ours(found), *_lent(found), *_promised(found)]
-    for number, (name, lines) in enumerate(found.buildings.items()):
+    for name, lines in found.buildings.items():
         title = f"What is in {name}" if name != NO_PLACE else "What is in no place that is written down"
-        sections.append(Section(title, (_list(lines, stated.currency, name),), alone=number == 0))
+        sections.append(Section(title, (_list(lines, stated.currency, name),)))
     sections.append(_sums(found))
     sections.append(meaning_section(stated))
     return Printed("For whoever has to deal with it", heading_lines(stated), tuple(sections), opening(stated))
@@ -160,6 +161,12 @@ def worth(line: EstateLine, currency: str) -> str:
     if line.low is None or line.high is None:
         return "no sale is known; that is not worthless: ask first"
     sales = f"from {line.sales} sale{'s' if line.sales != 1 else ''}"
+    if line.first.figure.as_good:
+        sales += (
+            f", of good ones; it is {line.first.figure.grade}, so less"
+            if line.first.figure.grade == WEAK
+            else (", of good ones; a dud is worth next to nothing")
+        )
     if not line.itself and line.first.figure.kind == Item.CHASSIS:
         held = in_round_figures(line.low, line.high, currency)
         return f"no sale of such a set is known; what is in it alone {held}"

@@ -2,7 +2,7 @@
 
 from inventory.house.printed import Block, Caution, Cell, Printed, Section, Words, table
 from inventory.valuation.queries.lots import LotLine, SaleList
-from inventory.valuation.rules.bases import BASES
+from inventory.valuation.rules.bases import BASES, FORCED_SALE
 from inventory.valuation.wording.papers.common import (
     LAW,
     NO_EVIDENCE,
@@ -28,7 +28,9 @@ def lots_printed(found: SaleList) -> Printed:
         rows = [(Cell(what), Cell(why)) for what, why in found.left_out]
         sections.append(Section("Not on the list", (table((("What", 0.4), ("Why", 0.6)), rows),)))
     if found.stated and not found.bidders:
-        sections.append(meaning_section(found.stated))
+        basis = BASES[FORCED_SALE]
+        forced = f"In a forced sale: {basis.meaning} ({basis.source}). {found.market}"
+        sections += [Section("What a forced sale is", (Words((forced,)),)), meaning_section(found.stated)]
     blocks: tuple[Block, ...] = (Caution(SOLD_AS_IS, LAW),)
     if not found.bidders:
         blocks = (*(opening(found.stated) if found.stated else (Words((NOT_CERTIFIED,)),)), *blocks)
@@ -50,9 +52,7 @@ def _lines(found: SaleList) -> list[str]:
         lines += heading_lines(found.stated)
     elif sale:
         basis = BASES[sale.basis].title if sale.basis in BASES else sale.basis
-        lines.append(
-            f"Values as of {sale.valued_on}, {basis}, in {sale.currency}; kept by the keeper, not followed up."
-        )
+        lines.append(f"Values as of {sale.valued_on}, {basis}, in {sale.currency}, kept as they were then.")
     lines.append(f"Reserve: {found.share.normalize():f} % of the low end, in round figures; kept from bidders.")
     if found.commission is not None:
         lines.append(
