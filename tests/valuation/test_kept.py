@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.holdings.models import Fact
+from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries import keeping
 from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.keeping import levels
@@ -88,3 +89,10 @@ def test_a_book_whose_kind_and_set_both_say_of_is_found():
     EvidenceFactory(type=None, companion_kind=kind, amount=Decimal(12), designation="book")
     EvidenceFactory(type=None, unit_model=UnitModelFactory(), amount=Decimal(90), designation="unit")
     assert estimate(str(kind), on=timezone.localdate()).amount.amount == 12
+
+
+def test_rows_that_were_written_in_bulk_are_seen_too(sold):
+    kind, _ = sold
+    assert worth(kind) == 20
+    PriceEvidence.objects.bulk_create([EvidenceFactory.build(type=kind, amount=Decimal(80), grade="used tested good")])
+    assert worth(kind) == DEARER

@@ -186,3 +186,10 @@ def test_more_units_and_books_cost_no_more_queries():
     few = cost(worth)
     more(3)
     assert cost(worth) == few
+
+
+def test_a_set_of_which_nothing_inside_has_evidence_claims_no_loss():
+    seating = SeatingFactory(until=None)
+    priced(200, set_model=seating.chassis.model)
+    (split,) = worth().splits
+    assert split.told == "1 in it or with it, none with evidence: what parting it loses cannot be said."

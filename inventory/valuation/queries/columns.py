@@ -18,6 +18,7 @@ from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.queries.sales import companion_name, own_sales
+from inventory.valuation.queries.states import state_of_rows
 from inventory.valuation.rules.evidence import Vector, Whole
 from inventory.valuation.rules.sale import Sale
 from tubes.models import TubeType
@@ -102,7 +103,10 @@ def columns() -> Columns:
     Asking prices, prices not at arm's length and rows of no settled type are among them: whoever asks says why they do
     not count. Twelve queries at most.
     """
-    told, own = kept("price evidence", _written, _state, most=1), columns_of(own_sales())
+    told, own = (
+        kept("price evidence", _written, lambda: state_of_rows([PriceEvidence]), most=1),
+        columns_of(own_sales()),
+    )
     names, whats, saids = _names(), _Codes(), _Codes()
     of = whats.of([_named(one, names) for one in told.whats])[told.of], whats.of(own.whats)[own.of]
     said = saids.of(told.saids)[told.said], saids.of(own.saids)[own.said]
@@ -124,13 +128,6 @@ def columns_of(sales: Sequence[Sale]) -> Columns:
         np.array([float(one.postage_each.amount) if one.postage_each else np.nan for one in sales], dtype=np.float64),
         tuple(whats), tuple(saids), tuple(sales),
     )  # fmt: skip
-
-
-def _state() -> tuple[Any, ...]:
-    """What is another one as soon as a row of price evidence is (two queries): none is altered without its history."""
-    history = PriceEvidence.history.order_by("-history_id")  # type: ignore[attr-defined]
-    last = PriceEvidence.objects.order_by("-pk").values_list("pk", flat=True).first()
-    return last, history.values_list("history_id", "history_date").first(), connection.settings_dict["NAME"]
 
 
 def _names() -> tuple[dict[int, str], ...]:

@@ -17,9 +17,10 @@ from inventory.house.money import Money
 from inventory.sets.queries import good_by_type
 from inventory.sets.queries.needs import needs_of
 from inventory.valuation.queries.columns import columns_of
-from inventory.valuation.queries.keeping import levels, state_of_rows
+from inventory.valuation.queries.keeping import levels
 from inventory.valuation.queries.pricing import Levels, priced
 from inventory.valuation.queries.sales import Of, sales
+from inventory.valuation.queries.states import state_of_rows
 from inventory.valuation.queries.subjects import Subject, tube_subject
 from inventory.valuation.rules.bases import FAIR_MARKET, REPLACEMENT
 from inventory.valuation.rules.top_price import End, Gap, end_of

@@ -1,15 +1,12 @@
 """Levels of all evidence, kept by this process between requests until a row changes that they rest on, or the day.
 
 What they rest on: price evidence, what was paid and how things left, the things themselves, their models, and what is
-known of tubes. Every change of one of these writes a row of its history (``house.writing``), whose number and moment
-are never those of another; rates and the price level come with the program.
+known of tubes (``states``); rates and the price level come with the program.
 """
 
-from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from django.db.models import Subquery
 from django.utils import timezone
 
 from inventory.holdings.models import Fact, Item, Tube
@@ -17,7 +14,7 @@ from inventory.pairing.models import Companion, CompanionKind
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.pricing import Levels, priced
-from tubes.models import State
+from inventory.valuation.queries.states import state_of_rows
 from tubes.queries.keeping import kept
 
 RESTS_ON: tuple[Any, ...] = (
@@ -43,13 +40,3 @@ def state_of_evidence(on: date) -> tuple[Any, ...] | None:
     """What is another one as soon as anything changes that levels of a day rest on; None before tubes are known."""
     state = state_of_rows(RESTS_ON)
     return None if state is None else (on, *state)
-
-
-def state_of_rows(models: Sequence[Any]) -> tuple[Any, ...] | None:
-    """What is another one as soon as a row of one of these models or of tube knowledge is (one query)."""
-    last: dict[str, Any] = {}
-    for number, model in enumerate(models):
-        rows = model.history.model.objects.order_by("-history_id")
-        for name in ("history_id", "history_date"):
-            last[f"{name}_{number}"] = Subquery(rows.values(name)[:1])
-    return State.objects.filter(pk=1).annotate(**last).values_list("token", *last).first()

@@ -105,6 +105,8 @@ class Split:
     @property
     def told(self) -> str:
         """What parting it loses or gains."""
+        if self.without and not self.alone:
+            return f"{self.without} in it or with it, none with evidence: what parting it loses cannot be said."
         alone = f"Parted, what is in it and belongs with it brings {self.alone:.2f} {self.currency} by itself"
         if self.rest > 0:
             told = f"{alone}: {self.rest:.2f} less than the whole, lost unless the bare set brings that."

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 from inventory.house.chart_labels import width_of
 
-WIDTH, EDGE, STEP, LETTERS = 400.0, 8.0, 48.0, 16.0
+WIDTH, EDGE, STEP, LETTERS = 400.0, 8.0, 54.0, 16.0
 PLAIN, LESS, TOTAL = "plain", "less", "total"
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """What a bar stands for: from ``start`` to ``to``. ``low`` to ``high``: a line across its end; ``mark``: another
+    """What a bar stands for: from ``start`` to ``to``. ``low`` to ``high``: a line below it; ``mark``: another
     value on the same scale. ``kind``: plain, less (hollow) or total.
     """
 

@@ -14,8 +14,8 @@ def backtest_chart(found: Method) -> Bars | None:
     groups = [one for one in found.tested.groups if one.off is not None and one.mean_off is not None]
     items = [
         Item(
-            f"{one.words}: {one.sales} sale{'s' * (one.sales != 1)}",
-            f"{100 * one.off:.0f} %, mean {100 * one.mean_off:.0f} %", 100 * one.off, mark=100 * one.mean_off,
+            one.words, f"{100 * one.off:.0f} %, mean {100 * one.mean_off:.0f} %", 100 * one.off,
+            mark=100 * one.mean_off,
         )
         for one in groups
         if one.off is not None and one.mean_off is not None
