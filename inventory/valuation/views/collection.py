@@ -61,7 +61,7 @@ def _pictures(found: Collection) -> dict[str, Any]:
     return {
         "last": last, "since": what, "by_building": building_bars(found), "by_kind": kind_bars(found),
         "dearest": dearest_bars(found), "bridge": what and last and bridge(what, last.on, None, market.currency),
-        "chart": over_time(kept, (market.on, found.total), market.currency), "cover": cover(found.total, found.insured),
+        "chart": over_time(kept, (market.on, found.total), market.currency), "cover": cover(found.cover),
     }  # fmt: skip
 
 
