@@ -12,7 +12,7 @@ from inventory.valuation.queries.pricing import Priced
 from inventory.valuation.queries.subjects import mark_of
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.words import GRADES
-from tubes.queries import knowledge
+from tubes.queries import Knowledge, knowledge
 
 AT_ONCE = 1000
 
@@ -20,8 +20,8 @@ AT_ONCE = 1000
 @transaction.atomic
 def keep_appraisal(found: Collection, *, by: Any, by_whom: str = "", note: str = "") -> Appraisal:
     """Freeze a valuation with its evidence, rates, parameters and lines. Nothing of it follows later evidence."""
-    market = found.market
-    rows = [_line(line) for line in found.lines]
+    market, known = found.market, knowledge()
+    rows = [_line(line, known) for line in found.lines]
     inputs = _inputs(found)
     appraisal = Appraisal(
         on=market.on, currency=market.currency, basis=market.basis, real=market.real, place=found.place,
@@ -35,10 +35,10 @@ def keep_appraisal(found: Collection, *, by: Any, by_whom: str = "", note: str =
     return appraisal
 
 
-def _line(line: Line) -> AppraisalLine:
+def _line(line: Line, known: Knowledge) -> AppraisalLine:
     thing = line.thing
     return AppraisalLine(
-        tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=prices_key(line),
+        tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=prices_key(line, known),
         place=thing.place, within="" if line.counts else thing.part_of, amount=line.amount, low=line.low,
         high=line.high, comparables=line.comparables, insured=str(thing.insured or ""),
     )  # fmt: skip
@@ -94,7 +94,7 @@ def _prices(found: Collection) -> dict[str, dict[str, str]]:
     """What every tube that was valued is worth in every grade: by it a change of grade is told from one of prices."""
     known = knowledge()
     lines = {
-        prices_key(line): line
+        prices_key(line, known): line
         for line in found.lines
         if line.subject and line.amount is not None and line.thing.kind == Item.TUBE
     }

@@ -12,7 +12,7 @@ from inventory.valuation.models import Appraisal, AppraisalLine
 from inventory.valuation.queries.subjects import mark_of
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.compare import Comparison, Valued, compare
-from tubes.queries import knowledge
+from tubes.queries import Knowledge, knowledge
 
 
 def appraisals() -> QuerySet[Appraisal]:
@@ -45,19 +45,20 @@ def since(then: Appraisal, found: Collection) -> Comparison:
     """What became of the value since an appraisal of the same things, in the same currency and on the same basis (two
     queries).
     """
+    known = knowledge()
     now = [
-        Valued(line.thing.tag, line.thing.what, line.thing.grade, line.amount, prices_key(line))
+        Valued(line.thing.tag, line.thing.what, line.thing.grade, line.amount, prices_key(line, known))
         for line in found.lines
         if line.counts
     ]
     return compare(_lines(then), now, _prices_then(then))
 
 
-def prices_key(line: Line) -> str:
+def prices_key(line: Line, known: Knowledge) -> str:
     """The type, model or mark by whose prices a line goes, and for tubes whether they bear a military mark."""
     told = line.prices_of
     if line.thing.type:
-        told += f", {mark_of(line.thing.marked, line.thing.type, knowledge()) or 'mark not said'}"
+        told += f", {mark_of(line.thing.marked, line.thing.type, known) or 'mark not said'}"
     return told[:100]
 
 
