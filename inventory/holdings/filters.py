@@ -1,16 +1,20 @@
 """What lists of tubes can be narrowed by; page and API share it."""
 
+from collections.abc import Callable
 from functools import reduce
 from operator import or_
 from typing import Any
 
 import django_filters as filters
+from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import Movement, PartLot, Place, Tube, Want
+from inventory.holdings.models import Movement, PartLot, PartType, Place, Tube, Want
 from inventory.holdings.queries import bears_number, places_within
+from inventory.holdings.rules.part_kinds import KINDS, PART_KINDS, RATINGS, kind_by_value, kind_choices
 from inventory.house.filters import TextFilter, WordsFilter
 from tubes.queries import holding, types_named
+from tubes.rules.units import parse_quantity
 
 
 def _tube_bears(word: str) -> Q:
@@ -19,8 +23,13 @@ def _tube_bears(word: str) -> Q:
 
 
 def _lot_bears(word: str) -> Q:
-    words = [Q(**{f"{field}__icontains": word}) for field in ("name", "value", "maker", "condition", "note")]
+    words = [Q(**{f"{field}__icontains": word}) for field in ("name", "value", "serial", "maker", "condition", "note")]
     return reduce(or_, words) | Q(item__tag__iexact=word) | bears_number(word)
+
+
+def _type_bears(word: str) -> Q:
+    fields = ("kind", "words", "construction", "mounting", "marking")
+    return reduce(or_, [Q(**{f"{field}__icontains": word}) for field in fields])
 
 
 def _want_bears(word: str) -> Q:
@@ -62,8 +71,99 @@ class TubeFilter(filters.FilterSet):
         return rows.filter(item__place__in=places_within(value))
 
 
-class PartFilter(filters.FilterSet):
-    text = WordsFilter(_lot_bears, label="Words in name, value, maker, notes, tag, own number")
+class QuantityFilter(TextFilter):
+    """Rows whose figure is at least, or at most, what is asked: a figure with its unit.
+
+    ``read`` gives the figure in the unit of the column, and a condition that goes with it; it raises ValueError.
+    """
+
+    def __init__(self, read: Callable[[str], tuple[float, Q]], **kwargs: Any) -> None:
+        def check(text: str) -> None:
+            try:
+                read(text)
+            except ValueError as fault:
+                raise ValidationError(str(fault)) from fault
+
+        super().__init__(validators=[check], **kwargs)
+        self.read = read
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        if not value:
+            return qs
+        figure, also = self.read(value)
+        slip = 1e-9 if self.lookup_expr == "lte" else -1e-9
+        return qs.filter(also, **{f"{self.field_name}__{self.lookup_expr}": figure * (1 + slip)})
+
+
+def _value_in(prefix: str) -> Callable[[str], tuple[float, Q]]:
+    """Reads a value with its unit, which says the kind of part as well."""
+
+    def read(text: str) -> tuple[float, Q]:
+        kind, value = kind_by_value(text)
+        alike = [one.key for one in PART_KINDS if one.unit == KINDS[kind].unit]
+        return value, Q(**{f"{prefix}kind__in": alike})
+
+    return read
+
+
+def _in_unit(unit: str) -> Callable[[str], tuple[float, Q]]:
+    def read(text: str) -> tuple[float, Q]:
+        return parse_quantity(text if text.strip()[-1:].isalpha() else f"{text} {unit}", unit), Q()
+
+    return read
+
+
+def _of_class(prefix: str) -> Callable[[QuerySet[Any], str, str], QuerySet[Any]]:
+    def narrow(rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        return rows.filter(**{f"{prefix}safety_class__contains": value})
+
+    return narrow
+
+
+def part_figures(prefix: str = "") -> dict[str, filters.Filter]:
+    """The filters by the figures of a kind of part, of a list whose rows reach it by ``prefix``."""
+    value, classes = _value_in(prefix), [("X", "class X"), ("Y", "class Y")]
+    return {
+        **{
+            name: QuantityFilter(value, field_name=f"{prefix}value", lookup_expr=how, label=label)
+            for name, how, label in (("value_from", "gte", "Value from, with unit"), ("value_to", "lte", "Value to"))
+        },
+        **{
+            name: QuantityFilter(
+                _in_unit(unit), field_name=f"{prefix}{name}", lookup_expr="gte", label=f"Rated at least, {unit}"
+            )
+            for name, unit in RATINGS.items()
+        },
+        "construction": TextFilter(field_name=f"{prefix}construction", lookup_expr="icontains", label="Construction"),
+        "safety": filters.ChoiceFilter(method=_of_class(prefix), choices=classes, label="Class, IEC 60384-14"),
+    }
+
+
+class FiguresFilter(filters.FilterSet):
+    """Beside its own filters those by the figures of a kind of part, to which ``PREFIX`` leads."""
+
+    PREFIX = ""
+
+    @classmethod
+    def get_filters(cls) -> Any:
+        return super().get_filters() | part_figures(cls.PREFIX)
+
+
+class PartTypeFilter(FiguresFilter):
+    kind = filters.ChoiceFilter(choices=kind_choices, label="Kind")
+    text = WordsFilter(_type_bears, label="Words in what it is, construction, mounting, marking")
+
+    class Meta:
+        model = PartType
+        fields: list[str] = []
+
+
+class PartFilter(FiguresFilter):
+    PREFIX = "type__"
+    text = WordsFilter(_lot_bears, label="Words in name, value, serial, maker, notes, tag, own number")
+    kind = filters.ChoiceFilter(
+        choices=lambda: [("none", "no kind given"), *kind_choices()], method="by_kind", label="Kind of part"
+    )
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     to_count = filters.ChoiceFilter(choices=[("yes", "wants counting")], method="by_to_count", label="Quantity")
 
@@ -73,6 +173,10 @@ class PartFilter(filters.FilterSet):
 
     def by_place(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
         return rows.filter(item__place__in=places_within(value))
+
+    def by_kind(self, rows: QuerySet[PartLot], name: str, value: str) -> QuerySet[PartLot]:
+        """Lots of a kind of part, or those that nothing was read from."""
+        return rows.filter(type__isnull=True) if value == "none" else rows.filter(type__kind=value)
 
     def by_to_count(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
         """Guessed quantities, and those that are not known."""

@@ -71,7 +71,10 @@ def _places() -> QuerySet[Place]:
 PARTS = ThingList(
     "parts", "Part lots", "holdings.partlot",
     (
-        ("Tag", "item__tag"), ("What", "name"), ("Value or type", "value"), ("Maker", "maker"), ("At least", "least"),
+        ("Tag", "item__tag"), ("What", "name"), ("Value or type", "value"), ("Kind of part", "type__kind"),
+        ("Value in its unit", "type__value"), ("Tolerance, %", "type__tolerance_pct"), ("Rated, V", "type__volts"),
+        ("Rated, W", "type__watts"), ("Rated, A", "type__amps"), ("Construction", "type__construction"),
+        ("Class", "type__safety_class"), ("Serial", "serial"), ("Maker", "maker"), ("At least", "least"),
         ("At most", "most"), ("Duds", "duds"), ("To count", "to_count"), KEPT, *WHERE, ("Condition", "condition"),
         ("Note", "note"), *GONE,
     ),

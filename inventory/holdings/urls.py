@@ -3,7 +3,16 @@
 from django.urls import path
 
 from inventory.holdings import api, views
-from inventory.holdings.views import hazard_figures, labels, loans, markings, papers, parting
+from inventory.holdings.views import (
+    hazard_figures,
+    labels,
+    loans,
+    markings,
+    papers,
+    part_types,
+    parting,
+    replacement,
+)
 
 urlpatterns = [
     path("tubes/add/", views.tube_add, name="tube-add"),
@@ -45,6 +54,13 @@ urlpatterns = [
     path("stock-takes/<int:pk>/forget/", views.count_drop, name="place-count-drop"),
     path("parts/", views.part_list, name="part-list"),
     path("parts/add/", views.part_add, name="part-add"),
+    path("parts/read/", part_types.read_lots, name="part-read"),
+    path("api/parts", api.parts, name="api-parts"),
+    path("parts/find/", replacement.find_part_page, name="part-find"),
+    path("api/find-part", api.find_part_for, name="api-find-part"),
+    path("kinds-of-parts/", part_types.part_type_list, name="part-types"),
+    path("kinds-of-parts/add/", part_types.part_type_add, name="part-type-add"),
+    path("kinds-of-parts/<int:pk>/", part_types.part_type_change, name="part-type-change"),
     path("parts/decode/", markings.part_marking, name="part-marking"),
     path("api/markings", api.markings, name="api-markings"),
     path("parts/<str:tag>/", views.part_page, name="part"),

@@ -40,9 +40,8 @@ class Rows:
 
     @property
     def name_at(self) -> int:
-        """The column that names the row: the first with words in it."""
-        words = (at for at in range(len(self.heads)) if any(row[at].text for row in self.rows))
-        return next(words, 0)
+        """The column that names the row: the first with words in it that are no mere numbers."""
+        return next((at for at in range(len(self.heads)) if any(_names(row[at].text) for row in self.rows)), 0)
 
     @property
     def named(self) -> list[list[tuple[str, Cell, str]]]:
@@ -61,6 +60,10 @@ class Rows:
         name = self.name_at
         what = ("name" if at == name else "figure" if at in self.figures else "" for at in range(len(row)))
         return list(zip(self.heads, row, what, strict=True))
+
+
+def _names(text: str) -> bool:
+    return bool(text) and not text.isdecimal()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,11 @@ from django.db.models import Q, QuerySet
 from inventory.house.filters import TextFilter, WordsFilter
 from inventory.house.form_fields import DayField
 from inventory.pairing.models import CompanionKind
+from inventory.sets.models import SetModel, UnitModel
 from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.queries.naming import equipment_named
 from inventory.valuation.rules import words
+from tubes.models import TubeType
 from tubes.queries import knowledge, types_named
 
 OF_NOTHING = Q(**{f"{name}__isnull": True for name in SUBJECTS})
@@ -52,11 +54,17 @@ class EvidenceFilter(filters.FilterSet):
 
     def by_what(self, rows: QuerySet[PriceEvidence], name: str, value: Any) -> QuerySet[PriceEvidence]:
         """Of what the text names, under any number; rows that are not settled by their very words."""
-        loose = OF_NOTHING & Q(designation__iexact=value.strip())
-        model = Q(set_model__name__icontains=value.strip()) | Q(unit_model__name__icontains=value.strip())
-        if isinstance(kind := getattr(equipment_named(value, knowledge()), "row", None), CompanionKind):
-            model |= Q(companion_kind=kind)
-        return rows.filter(Q(type__name__in=types_named(value)) | model | loose)
+        text = value.strip()
+        kind = getattr(equipment_named(value, knowledge()), "row", None)
+        parts = [  # each by an index of its own: all in one condition, every row would be looked through
+            Q(type__in=list(TubeType.objects.filter(name__in=types_named(value)))),
+            Q(set_model__in=list(SetModel.objects.filter(name__icontains=text))),
+            Q(unit_model__in=list(UnitModel.objects.filter(name__icontains=text))),
+            Q(companion_kind__in=[kind] if isinstance(kind, CompanionKind) else []),
+            OF_NOTHING & Q(designation__iexact=text),
+        ]
+        found = (Q(pk__in=PriceEvidence.objects.filter(part).order_by().values("pk")) for part in parts)
+        return rows.filter(reduce(or_, found))
 
     def by_currency(self, rows: QuerySet[PriceEvidence], name: str, value: Any) -> QuerySet[PriceEvidence]:
         return rows.filter(currency=value.strip().upper())

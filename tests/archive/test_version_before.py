@@ -1,7 +1,8 @@
 """What the version before wrote comes over: its database by migrating, its archive by taking it in.
 
 ``version_before/`` keeps one collection, a row of every model with histories and files, as that version left it: its
-SQLite database and its archive. Nothing of a line may be lost or changed; lines may gain keys.
+SQLite database and its archive. Nothing of a line may be lost or changed; lines may gain keys, and their histories
+what migrating itself wrote.
 """
 
 import json
@@ -31,6 +32,8 @@ def lost(before, now, where=""):
     """Where something of an older line is gone or another: paths of keys."""
     if isinstance(before, dict) and isinstance(now, dict):
         return [path for key in before for path in lost(before[key], now.get(key), f"{where}.{key}")]
+    if isinstance(before, list) and isinstance(now, list) and where.endswith(".history"):
+        now = now[: len(before)]
     if isinstance(before, list) and isinstance(now, list) and len(before) == len(now):
         return [path for one, other in zip(before, now, strict=True) for path in lost(one, other, f"{where}[]")]
     return [] if before == now else [f"{where}: {before!r} -> {now!r}"]

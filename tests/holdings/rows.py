@@ -5,8 +5,9 @@ from datetime import timedelta
 import factory
 from factory.django import DjangoModelFactory
 
-from inventory.holdings.models import Item, Loan
+from inventory.holdings.models import Item, Loan, PartType
 from tests.factories import TubeFactory, days_ago
+from tests.holdings.parts import lot_of
 
 
 class LoanFactory(DjangoModelFactory):
@@ -30,10 +31,29 @@ ADDRESSES = {
     "holdings:loan-change": ("change", "loan.pk"),
     "holdings:loan-give-back": ("change", "borrowed.pk"),
     "holdings:item-borrow": ("change", "tube.tag"),
+    "holdings:part-types": ("view",),
+    "holdings:part-type-add": ("add",),
+    "holdings:part-type-change": ("change", "part_type.pk"),
+    "holdings:part-read": ("change",),
+    "holdings:part-find": ("view",),
+    "holdings:api-find-part": ("view",),
+    "holdings:api-parts": ("view",),
 }
+POST_ONLY = ("holdings:part-read",)
+QUERIES = {"holdings:part-find": "part=1 mfd bypass", "holdings:api-find-part": "part=1 mfd bypass"}
 
 #: As ``FORMS`` of ``tests.house.test_forms``.
 TRIED = {
+    "holdings:part-type-add": (
+        {"kind": "resistor", "value_text": "270 kohm", "watts": "1"},
+        lambda w: PartType.objects.get(kind="resistor").value == 270_000,
+        ("value_text", "270"),
+    ),
+    "holdings:part-type-change": (
+        {"kind": "crystal", "value_text": "3885 kc"},
+        lambda w: PartType.objects.get(pk=w.part_type.pk).kind == "crystal",
+        ("value_text", "3885 mfd"),
+    ),
     "holdings:loan-change": (
         {"who": "R. Oddsworth", "since": lambda w: w.today, "due": lambda w: w.today + timedelta(days=60)},
         lambda w: Item.objects.get(pk=w.loan.item_id).lent_to == "R. Oddsworth",
@@ -61,7 +81,10 @@ def in_the_world(world):
 
 
 def grow(world, number):
-    """Another loan each way, one that is over, and a thing that is lent without one."""
+    """Another loan each way, one that is over, a thing that is lent without one; lots of a kind of part and without."""
+    lot_of(value=10_000.0 + number, place=world.place)
+    lot_of(value=1e6, volts=100.0 + number)
+    lot_of(value=1e6 + number, about={"type": None, "value": "1 mfd"})
     LoanFactory(tube__type=world.type)
     LoanFactory(tube=TubeFactory(type=world.type), way=Loan.IN, due=days_ago(-3))
     LoanFactory(tube=TubeFactory(type=world.type), ended=days_ago(number))

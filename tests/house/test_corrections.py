@@ -67,7 +67,7 @@ FORMS |= {
     "restoration:finding-change": ("note", "first words", "second words", True),
     "restoration:work-change": ("note", "first words", "second words", True),
     "restoration:weak-change": ("why", "first words", "second words", False),
-    "restoration:part-type-change": ("words", "first words", "second words", False),
+    "holdings:part-type-change": ("words", "first words", "second words", False),
     "valuation:evidence-change": ("note", "first words", "second words", True),
     "valuation:promise-change": ("note", "first words", "second words", True),
     "valuation:sale-change": ("note", "first words", "second words", False),

@@ -69,9 +69,6 @@ ADDRESSES = {
     "restoration:set": ("view", "chassis.tag"),
     "restoration:weak-add": ("add", "model.pk"),
     "restoration:weak-change": ("change", "weak.pk"),
-    "restoration:part-types": ("view",),
-    "restoration:part-type-add": ("add",),
-    "restoration:part-type-change": ("change", "part_type.pk"),
     "restoration:api-readiness": ("view",),
     "restoration:api-allocation": ("view",),
     "restoration:api-spares": ("view",),
@@ -159,16 +156,6 @@ TRIED = {
         {"mark": "C41", "words": "paper capacitor", "quantity": "2"},
         lambda w: WeakPart.objects.get(pk=w.weak.pk).mark == "C41",
         ("words", ""),
-    ),
-    "restoration:part-type-add": (
-        {"kind": "resistor", "value_text": "270 kohm", "watts": "1"},
-        lambda w: PartType.objects.get(kind="resistor").value == 270_000,
-        ("value_text", "270"),
-    ),
-    "restoration:part-type-change": (
-        {"kind": "crystal", "value_text": "3885 kc"},
-        lambda w: PartType.objects.get(pk=w.part_type.pk).kind == "crystal",
-        ("value_text", "3885 mfd"),
     ),
 }  # fmt: skip
 

@@ -5,14 +5,14 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.urls import reverse
 
 from inventory.holdings.models import Fact, Loan
 from inventory.house import concerns
 from inventory.running.models import MatchedSet, MatchedTube
 from inventory.valuation.actions.appraisals import keep_appraisal
-from inventory.valuation.models import AppraisalLine, PriceEvidence
+from inventory.valuation.models import Appraisal, AppraisalLine, PriceEvidence
 from inventory.valuation.queries.appraisals import beside, unaltered
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.worth import building_of
@@ -220,3 +220,9 @@ def test_the_page_of_one_thing_tells_what_the_command_tells(as_helper, capsys):
     assert as_helper.get(reverse("valuation:api-estimate"), asked).json() == told
     unknown = as_helper.get(reverse("valuation:estimate"), {"of": "no such thing"})
     assert unknown.status_code == 422 and "not in the tables" in page_text(unknown)
+
+
+def test_a_part_by_its_grade_is_not_frozen_as_the_whole():
+    with pytest.raises(CommandError, match="leave out --grade or --keep"):
+        call_command("appraise", "--grade", "weak", "--keep", "spring")
+    assert not Appraisal.objects.exists()

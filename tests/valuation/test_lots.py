@@ -1,9 +1,12 @@
 """Sale lists: what is offered and what is left out, kept sales, a lot that is sold and what that tells of prices."""
 
+import io
+import json
 from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
 
@@ -217,6 +220,47 @@ def test_bidders_see_neither_values_nor_reserves(as_visitor):
     TubeFactory(type=kind, state="good")
     page = page_text(as_visitor.get(reverse("valuation:paper", args=["lots"]), {"bidders": "on"}))
     assert "40.00" not in page and "32.00" not in page and "as it is" in page
+    told = printed_as_data("--bidders")
+    assert {told["lots"][0][name] for name in ("value", "low", "high", "forced_sale", "reserve")} == {None}
+    assert (told["reserves"], told["reserve_pct"], told["statement"], told["left_out"]) == (None, None, [], [])
+    assert printed_as_data()["lots"][0]["reserve"] == "32.00"
+
+
+def printed_as_data(*options):
+    out = io.StringIO()
+    call_command("print_value", "lots", *options, "--json", stdout=out)
+    return json.loads(out.getvalue())
+
+
+def test_who_may_only_look_sees_a_sale_as_bidders_do(as_visitor, as_keeper):
+    kind = TubeTypeFactory()
+    sales(kind, 40)
+    TubeFactory(type=kind, state="good")
+    sale = keep()
+    for client, seen in ((as_visitor, False), (as_keeper, True)):
+        assert ("32.00" in page_text(client.get(sale.get_absolute_url()))) is seen
+        told = client.get(reverse("valuation:api-sale", args=[sale.pk])).json()["lots"][0]
+        assert (told["reserve"], told["value"]) == (("32.00", "40.00") if seen else (None, None))
+
+
+def test_a_lot_of_which_the_dear_part_has_no_evidence_has_no_reserve(as_keeper):
+    """The set has no sale, the tube in it one of 30: a reserve of 24 would let the set go for its tube."""
+    kind = TubeTypeFactory()
+    sales(kind, 30)
+    FittingFactory(until=None, tube__type=kind, tube__state="good")
+    (lot,) = offered().lots
+    assert (lot.value, lot.without, lot.reserve) == (30, 1, None)
+    page = page_text(as_keeper.get(reverse("valuation:paper", args=["lots"])))
+    assert "no reserve is reckoned where something has no evidence" in page
+    start = as_keeper.get(reverse("valuation:lot-sold", args=[keep().lots.get().pk])).context["form"]
+    assert start["price"].value() is None
+
+
+def test_a_place_without_things_is_told_and_no_fault(as_keeper):
+    place = PlaceFactory(code="Empty")
+    for name, more in (("sale-keep", {"sale-name": "Autumn sale"}), ("appraisal-keep", {})):
+        answer = as_keeper.post(reverse(f"valuation:{name}"), {"place": place.pk} | more)
+        assert answer.status_code == 422 and "nothing is in a place" in page_text(answer)
 
 
 def test_more_things_ask_no_more_questions():

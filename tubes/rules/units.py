@@ -38,6 +38,7 @@ _QUANTITY = re.compile(
 )
 _COMMA = re.compile(r"(?P<whole>[+-]?\d*),(?P<part>\d+)(?P<rest>(?:[^\d,.].*)?)")
 _SPELLINGS = {"KC": "kc", "MC": "Mc", "MFD": "mfd", "MMFD": "mmfd", "MMF": "mmf", "UUF": "uuF", "UF": "uF", "PF": "pF"}
+_SPELLINGS |= {"mh": "mH", "uh": "uH", "UH": "uH", "hy": "H", "HY": "H", "h": "H"}
 _SPELLINGS |= {"µµF": "uuF", "μμF": "uuF"}
 _SPELLINGS |= dict.fromkeys(("megohm", "megohms", "Megohm", "Megohms", "MEGOHM", "MEGOHMS"), "Mohm")
 _SPELLINGS |= dict.fromkeys(("kilohm", "kilohms", "Kohm", "KOHM", "Kohms"), "kohm")

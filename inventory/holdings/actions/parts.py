@@ -3,22 +3,33 @@
 from datetime import date
 from typing import Any
 
-from django.db import transaction
+from django.db import DEFAULT_DB_ALIAS, connections, transaction
+from django.db.migrations.executor import MigrationExecutor
+from django.db.models import QuerySet
 
 from inventory.holdings.actions.register import register
 from inventory.holdings.models import Item, PartLot, PartType, Place
+from inventory.holdings.rules.part_text import read_lot
 from inventory.house.writing import refuse, write
+
+FROM_WORDS = "kind of part read from its words"
 
 
 def _check(lot: PartLot) -> None:
+    if lot.serial:
+        if lot.least is None and lot.most is None:
+            lot.least = lot.most = 1
+        if (lot.least, lot.most) not in ((1, 1), (0, 0)):
+            raise refuse("serial", "A serial is of one piece: give each its own entry, with the quantity 1.")
     if lot.least is not None and lot.most is not None and lot.least > lot.most:
         raise refuse("most", f"At least {lot.least}, at most {lot.most}: turn the two round, or leave one empty.")
 
 
 @transaction.atomic
 def add_parts(lot: PartLot, *, by: Any, on: date, place: Place | None = None, tag: str = "") -> PartLot:
-    """Add a part lot to the register."""
+    """Add a part lot to the register; where no kind of part is given and its words state one in full, it gets that."""
     _check(lot)
+    lot.type = lot.type or kind_read(lot, by=by)
     lot.item = register(Item.PARTS, by=by, on=on, place=place, tag=tag)
     return write(lot, by=by)
 
@@ -30,13 +41,56 @@ def change_parts(lot: PartLot, *, by: Any, reason: str = "") -> PartLot:
     return write(lot, by=by, reason=reason)
 
 
+def twins_of(row: PartType) -> QuerySet[PartType]:
+    """Kinds of part on record that say the same as this one."""
+    alike = ("kind", "value", "tolerance_pct", "volts", "watts", "amps", "words", "mounting", "safety_class", "marking")
+    figures = {name: getattr(row, name) for name in alike}
+    return PartType.objects.filter(construction__iexact=row.construction, **figures)
+
+
+def kind_read(lot: PartLot, *, by: Any) -> PartType | None:
+    """The kind of part that the words on a lot state in full, made where there is none yet; None where they do not."""
+    figures = read_lot(lot.name, lot.value)
+    if figures is None:
+        return None
+    row = PartType(
+        kind=figures.kind, value=figures.value, tolerance_pct=figures.tolerance_pct, volts=figures.volts,
+        watts=figures.watts, amps=figures.amps, construction=figures.construction, safety_class=figures.safety,
+    )  # fmt: skip
+    return twins_of(row).first() or save_part_type(row, by=by, reason="read from the words on a lot")
+
+
+@transaction.atomic
+def read_kinds(*, by: Any) -> int:
+    """Give every lot that has no kind of part the one that its words state in full. Returns how many got one.
+
+    What cannot be read stays as found. Where nothing is to do, one query.
+    """
+    read = 0
+    for lot in PartLot.objects.filter(type__isnull=True).order_by("pk"):
+        if (kind := kind_read(lot, by=by)) is not None:
+            lot.type = kind
+            write(lot, by=by, reason=FROM_WORDS)
+            read += 1
+    return read
+
+
+def when_migrated(using: str = DEFAULT_DB_ALIAS, plan: Any = None, **told: Any) -> None:
+    """``read_kinds`` once, when the columns come in that it fills, after the tables are those of this program."""
+    steps = [(step.app_label, step.name) for step, backwards in plan or () if not backwards]
+    if using != DEFAULT_DB_ALIAS or ("holdings", "0015_part_characteristics") not in steps:
+        return
+    executor = MigrationExecutor(connections[using])
+    if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        read_kinds(by=None)
+
+
 @transaction.atomic
 def save_part_type(row: PartType, *, by: Any, reason: str = "") -> PartType:
     """Write a kind of part. Refuses one that says nothing, and a second one of the same figures."""
     if row.value is None and not row.words and not row.construction:
         raise refuse("words", "Give a value, or say in words what it is.")
-    figures = {name: getattr(row, name) for name in ("kind", "value", "tolerance_pct", "volts", "watts", "words")}
-    twin = PartType.objects.filter(construction__iexact=row.construction, **figures).exclude(pk=row.pk).first()
+    twin = twins_of(row).exclude(pk=row.pk).first()
     if twin is not None:
         raise refuse("kind", f"This is on record already: {twin}.")
     return write(row, by=by, reason=reason)

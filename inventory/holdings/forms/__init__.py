@@ -16,6 +16,7 @@ from inventory.holdings.forms.hazards import (
 from inventory.holdings.forms.parts import (
     NewPartLotForm,
     PartLotForm,
+    PartTypeForm,
 )
 from inventory.holdings.forms.register import (
     MoveForm,
@@ -43,6 +44,7 @@ __all__ = [
     "NewPartLotForm",
     "NewTubeForm",
     "PartLotForm",
+    "PartTypeForm",
     "PartWithForm",
     "PlaceForm",
     "PlaceMoveForm",

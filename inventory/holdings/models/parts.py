@@ -1,11 +1,11 @@
 """Kinds of parts by their figures, and like parts in a quantity."""
 
-from django.core.validators import MaxValueValidator, MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import F, Q
 
 from inventory.holdings.models.register import Item, ThingRow
-from inventory.holdings.rules.part_kinds import PartFigures, kind_choices, show_value
+from inventory.holdings.rules.part_kinds import KINDS, RATINGS, PartFigures, kind_choices, show_value
 from inventory.house.kept_history import History
 
 
@@ -27,6 +27,13 @@ class PartType(models.Model):
     construction = models.CharField(
         max_length=60, blank=True, help_text="Paper, mica, electrolytic; carbon, wire-wound."
     )
+    amps = _figure("rated for, A")
+    mounting = models.CharField(max_length=60, blank=True, help_text="Axial, radial, chassis, plug-in; its base.")
+    safety_class = models.CharField(
+        max_length=6, blank=True, validators=[RegexValidator(r"^[XY][1-4](/[XY][1-4])?$", "Write X1, Y2 or X1/Y2.")],
+        help_text="Of capacitors at the mains, as marked (IEC 60384-14): X2, Y1, X1/Y2.",
+    )  # fmt: skip
+    marking = models.CharField(max_length=80, blank=True, help_text="As marked: a type designation, letters, dots.")
     words = models.CharField("what it is", max_length=120, blank=True, help_text="Where figures do not say it.")
     history = History()
 
@@ -34,15 +41,39 @@ class PartType(models.Model):
         ordering = ["kind", "value", "id"]
 
     def __str__(self) -> str:
-        ratings = [f"{self.volts:g} V" if self.volts else "", f"{self.watts:g} W" if self.watts else ""]
         tolerance = f"{self.tolerance_pct:g} %" if self.tolerance_pct else ""
-        parts = [self.kind if self.kind != "other" else "", show_value(self.kind, self.value), tolerance, *ratings]
-        return " ".join(part for part in (*parts, self.construction, self.words) if part) or self.kind
+        parts = [
+            self.kind if self.kind != "other" else "",
+            show_value(self.kind, self.value),
+            tolerance,
+            self.rated_text,
+        ]
+        return " ".join(part for part in (*parts, self.construction, self.mounting, self.words) if part) or self.kind
 
     @property
     def figures(self) -> PartFigures:
         """Its figures as the rules take them."""
-        return PartFigures(self.kind, self.value, self.tolerance_pct, self.volts, self.watts, self.construction)
+        return PartFigures(
+            self.kind, self.value, self.tolerance_pct, self.volts, self.watts, self.construction, self.amps,
+            self.safety_class,
+        )  # fmt: skip
+
+    @property
+    def unit(self) -> str:
+        """The unit of its value; empty where its kind has none."""
+        return KINDS[self.kind].unit
+
+    @property
+    def rated_text(self) -> str:
+        """What it is rated for, with its class; empty where neither is known."""
+        rated = [(getattr(self, name), unit) for name, unit in RATINGS.items()]
+        told = [f"{figure:g} {unit}" for figure, unit in rated if figure]
+        return " ".join([*told, f"class {self.safety_class}"] if self.safety_class else told)
+
+    @property
+    def value_text(self) -> str:
+        """Its value as drawings write it; empty where it has none."""
+        return show_value(self.kind, self.value)
 
 
 #: No lot of a collection holds more, whatever number a database can keep.
@@ -57,6 +88,9 @@ class PartLot(ThingRow):
     value = models.CharField("value or type", max_length=120, blank=True, help_text="As marked, with its unit.")
     type = models.ForeignKey(
         PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="lots", verbose_name="kind of part"
+    )
+    serial = models.CharField(
+        max_length=60, blank=True, help_text="Of a single piece with a number of its own: a meter, a dynamotor."
     )
     maker = models.CharField(max_length=80, blank=True)
     least = models.PositiveIntegerField("at least", null=True, blank=True, validators=MOST_HELD)
@@ -81,7 +115,8 @@ class PartLot(ThingRow):
 
     @property
     def label_mark(self) -> str:
-        return " · ".join(part for part in (f"quantity {self.quantity_text}", self.maker) if part)
+        told = f"serial {self.serial}" if self.serial else f"quantity {self.quantity_text}"
+        return " · ".join(part for part in (told, self.maker) if part)
 
     @property
     def quantity_text(self) -> str:

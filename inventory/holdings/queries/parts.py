@@ -1,13 +1,19 @@
 """Questions about part lots and hazards."""
 
-from django.db.models import QuerySet
+from django.db.models import Count, Q, QuerySet
 
-from inventory.holdings.models import HazardMark, Item, PartLot
+from inventory.holdings.models import HazardMark, Item, PartLot, PartType
 
 
 def part_lots() -> QuerySet[PartLot]:
-    """Part lots that have not left, with tag and place at hand."""
-    return PartLot.objects.filter(item__gone_on__isnull=True).select_related("item__place")
+    """Part lots that have not left, with tag, place and kind of part at hand."""
+    return PartLot.objects.filter(item__gone_on__isnull=True).select_related("item__place", "type")
+
+
+def part_types() -> QuerySet[PartType]:
+    """Every kind of part, with ``lots_here``: how many lots here are of it."""
+    here = Count("lots", filter=Q(lots__item__gone_on__isnull=True))
+    return PartType.objects.annotate(lots_here=here).order_by("kind", "value", "id")
 
 
 def hazards_of(item: Item) -> QuerySet[HazardMark]:

@@ -38,7 +38,7 @@ def search(text: str) -> list[Finds]:
         rows = things.filter(named, gone_on__isnull=True)
         found += thing_finds("lent", rows, lambda item: (item.tag, item.words), itself)
     found += _makers(text)
-    if (named := worded(text, "name", "value", "maker")) is not None:
+    if (named := worded(text, "name", "value", "serial", "maker")) is not None:
         lots = PartLot.objects.filter(named, item__gone_on__isnull=True).select_related("item__place").order_by("item")
         found += thing_finds("part lot", lots, lambda lot: (lot.tag, told(str(lot), lot.maker)))
     if (named := worded(text, "path", "name")) is not None:

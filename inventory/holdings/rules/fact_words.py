@@ -49,7 +49,7 @@ def read_as(fact: Told) -> str:
         return _money(fact)
     if fact.about in FIGURES:
         return _on_scale(fact)
-    return _when(fact)
+    return _when(fact) if fact.about in DAYS else ""
 
 
 def in_a_word(fact: Told) -> str:

@@ -19,12 +19,15 @@ from inventory.holdings.rules.readings import TestReading, read_reading
 
 PAID, ASKED, INSURED, READING, MINIMUM = "paid", "asked", "insured", "reading", "minimum"
 TESTED, ACQUIRED, MADE, DATED, SERIAL = "tested", "acquired", "made", "dated", "serial"
+GOT_HOW, GOT_FROM = "got_how", "got_from"
 OWN_NUMBER = "number"  # the keeper's own, from a list or a ledger kept before this one
 ABOUT = (
     (PAID, "price paid"), (ASKED, "price asked"), (INSURED, "insured value"), (READING, "reading"),
     (MINIMUM, "reject minimum"), (TESTED, "tested"), (ACQUIRED, "acquired on"), (MADE, "made on"),
     (DATED, "other date"), (SERIAL, "serial"), (OWN_NUMBER, "own number"),
+    (GOT_HOW, "how acquired"), (GOT_FROM, "acquired from"),
 )  # fmt: skip
+NAMES = (SERIAL, OWN_NUMBER, GOT_HOW, GOT_FROM)  # kept as they stand there
 MONEY, FIGURES, DAYS = (PAID, ASKED, INSURED), (READING, MINIMUM), (TESTED, ACQUIRED, MADE, DATED)
 _CODE = re.compile("[A-Z]{3}")
 PLACES = Decimal("0.000001")
@@ -107,7 +110,7 @@ def read_fact(
     `unit` and `currency` are what the text does not say itself; what it does say goes before.
     """
     remark: Remark | None
-    if about == SERIAL:
+    if about in NAMES:
         return (FoundFact(about, text.strip()),), None
     if about in MONEY:
         price = read_price(text, heading=currency, currency=currency)

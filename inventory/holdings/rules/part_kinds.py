@@ -15,28 +15,34 @@ RELATIVE_SLIP = 1e-9  # two figures that differ by less are one
 
 @dataclass(frozen=True, slots=True)
 class PartKind:
-    """A kind of part: its word, the unit of its value (empty: it has none), how large values are written."""
+    """A kind of part: its word, the unit of its value (empty: it has none), how large values are written, and in what
+    it is rated. ``single``: such parts have serials, and one is no other.
+    """
 
     key: str
     unit: str = ""
     steps: tuple[tuple[float, str], ...] = ()  # from so much on, in that unit
+    ratings: tuple[str, ...] = ()
+    single: bool = False
 
 
+HENRIES = ((0, "uH"), (1e3, "mH"), (1e6, "H"))
 PART_KINDS = (
-    PartKind("capacitor", "pF", ((1, "pF"), (1e3, "mfd"))),
-    PartKind("resistor", "ohm", ((0, "ohm"), (1e3, "kohm"), (1e6, "Mohm"))),
-    PartKind("inductor", "uH", ((0, "uH"), (1e3, "mH"), (1e6, "H"))),
+    PartKind("capacitor", "pF", ((1, "pF"), (1e3, "mfd")), ("volts",)),
+    PartKind("resistor", "ohm", ((0, "ohm"), (1e3, "kohm"), (1e6, "Mohm")), ("watts", "volts")),
+    PartKind("inductor", "uH", HENRIES, ("amps",)),
     PartKind("crystal", "kc", ((0, "kc"),)),
-    PartKind("fuse", "A", ((0, "A"),)),
-    PartKind("lamp", "V", ((0, "V"),)),
-    *(
-        PartKind(word)
-        for word in (
-            "transformer", "choke", "meter", "relay", "switch", "connector", "socket", "vibrator", "dynamotor",
-            "rectifier", "microphone", "headset", "key", "knob", "cable", "hardware", "other",
-        )
-    ),
-)  # fmt: skip
+    PartKind("fuse", "A", ((0, "A"),), ("volts",)),
+    PartKind("lamp", "V", ((0, "V"),), ("amps", "watts")),
+    PartKind("transformer", ratings=("volts", "amps")),
+    PartKind("choke", "uH", HENRIES, ("amps", "volts")),
+    PartKind("meter", single=True),
+    *(PartKind(word, ratings=("volts", "amps")) for word in ("relay", "switch", "connector", "socket", "vibrator")),
+    PartKind("dynamotor", ratings=("volts", "amps"), single=True),
+    PartKind("rectifier", ratings=("volts", "amps")),
+    PartKind("microphone", single=True),
+    *(PartKind(word) for word in ("headset", "key", "knob", "cable", "hardware", "other")),
+)
 KINDS = {kind.key: kind for kind in PART_KINDS}
 _SAID = {"capacitor": ("condenser",), "inductor": ("coil",), "headset": ("headphone",), "lamp": ("bulb",)}
 _QUANTITY = re.compile(r"\d[\d.,]*\s*[^\W\d_]+")  # a number with what may be its unit
@@ -63,6 +69,24 @@ class PartFigures:
     watts: float | None = None
     construction: str = ""
     amps: float | None = None
+    safety: str = ""  # its class by IEC 60384-14, such as X1 or Y2
+
+
+RATINGS = {"volts": "V", "watts": "W", "amps": "A"}
+
+
+def kind_by_value(text: str) -> tuple[str, float]:
+    """The kind of part that a value with its unit is of, and the value in the unit of that kind. Raises UnitFault."""
+    for kind in ("capacitor", "resistor", "inductor", "crystal"):
+        try:
+            value = read_value(kind, text)
+        except UnitFault as fault:
+            if "can mean" in str(fault):
+                raise
+            continue
+        if value is not None:
+            return kind, value
+    raise UnitFault(f"{text!r} cannot be read; expected a value with its unit, such as 270 ohm, 0.01 mfd or 2.5 mH")
 
 
 def read_value(kind: str, text: str) -> float | None:
@@ -100,25 +124,38 @@ def show_value(kind: str, value: float | None) -> str:
 
 
 def falls_short(wanted: PartFigures, offered: PartFigures) -> tuple[str, ...]:
-    """In what a part falls short of another, in words; nothing where it may stand for it as far as figures go.
+    """In what a part falls short of another, in words; nothing where it may stand for it as far as figures go."""
+    return tuple(shortfalls(wanted, offered).values())
 
-    A figure that is wanted and not known of the part is such a thing, too.
-    """
+
+def shortfalls(wanted: PartFigures, offered: PartFigures) -> dict[str, str]:
+    """As above, by the name of the figure. A figure that is wanted and not known of the part is a shortfall, too."""
     if wanted.kind != offered.kind:
-        return (f"a {offered.kind}, no {wanted.kind}",)
-    told = []
+        return {"kind": f"a {offered.kind}, no {wanted.kind}"}
+    told = {}
     if wanted.value is not None and not _within(wanted, offered):
-        told.append(f"value {show_value(offered.kind, offered.value) or 'not known'}")
-    for name, unit in (("volts", "V"), ("watts", "W")):
+        told["value"] = f"value {show_value(offered.kind, offered.value) or 'not known'}"
+    for name, unit in RATINGS.items():
         least, has = getattr(wanted, name), getattr(offered, name)
         if least is not None and (has is None or has < least * (1 - RELATIVE_SLIP)):
-            told.append(f"rated for {'' if has is None else f'{has:g} '}{unit if has is not None else 'not known'}")
+            told[name] = f"rating in {unit} not known" if has is None else f"rated for {has:g} {unit}"
     if wanted.tolerance_pct is not None and (offered.tolerance_pct or 1e9) > wanted.tolerance_pct + RELATIVE_SLIP:
         has = offered.tolerance_pct
-        told.append("tolerance not known" if has is None else f"tolerance {has:g} %")
+        told["tolerance_pct"] = "tolerance not known" if has is None else f"tolerance {has:g} %"
     if wanted.construction and wanted.construction.lower() != offered.construction.lower():
-        told.append(offered.construction or "construction not known")
-    return tuple(told)
+        told["construction"] = offered.construction or "construction not known"
+    if wanted.safety and not is_of_class(offered.safety, wanted.safety):
+        told["safety"] = f"class {offered.safety}" if offered.safety else "of no safety class"
+    return told
+
+
+def is_of_class(has: str, wanted: str) -> bool:
+    """Whether a part of a class (X1, Y2, X1/Y2) may sit where a class is asked for: that letter, and no higher number.
+
+    X1 bears pulses of 4 kV, X2 2.5 kV, Y1 8 kV, Y2 5 kV (IEC 60384-14, from memory).
+    """
+    letter, most = wanted[:1], wanted[1:2] or "9"
+    return any(one[0] == letter and one[1] <= most for one in re.findall(r"[XY][1-4]", has.upper()))
 
 
 def _within(wanted: PartFigures, offered: PartFigures) -> bool:
@@ -170,7 +207,7 @@ def farness(wanted: PartFigures, offered: PartFigures) -> float:
 def over_rated(wanted: PartFigures, offered: PartFigures) -> float:
     """By how many doublings the ratings of a part are above what is wanted, of volts and watts together."""
     told = 0.0
-    for name in ("volts", "watts"):
+    for name in RATINGS:
         least, has = getattr(wanted, name), getattr(offered, name)
         if least and has and has > least:
             told += math.log2(has / least)

@@ -48,7 +48,10 @@ OWN_LISTS = (
         {
             **_EVERY, "What": f.MODEL, "Value or type": f.VALUE, "Maker": f.MAKER, "At least": f.LEAST,
             "At most": f.MOST, "Duds": f.DUDS, "To count": f.TO_COUNT, "Condition": f.CONDITION,
-            "Reserved": f.IGNORED,
+            "Reserved": f.IGNORED, "Serial": f.SERIAL,
+            # what a lot is by its figures is read from its words or said on its page; here it is kept with the lot
+            **dict.fromkeys(("Kind of part", "Value in its unit", "Tolerance, %", "Rated, V", "Rated, W", "Rated, A",
+                             "Construction", "Class"), f.OTHER),
         },
         frozenset({"Tag", "What", "At least", "At most"}),
     ),

@@ -5,14 +5,12 @@ from typing import Any
 from django import forms
 
 from inventory.holdings.forms.tags import ItemTagField
-from inventory.holdings.models import Paper, PartType
-from inventory.holdings.rules.part_kinds import read_value, show_value
+from inventory.holdings.models import Paper
 from inventory.house.form_fields import KeyChoice, KeyChoices, picker
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, Work
 from inventory.restoration.queries.assured import parse_some
 from inventory.restoration.rules.spares import read_ages
 from inventory.sets.queries import chassis_here
-from tubes.rules.units import UnitFault
 
 
 class PlanForm(forms.ModelForm):
@@ -39,33 +37,6 @@ class PlanForm(forms.ModelForm):
         self.fields["began"].help_text = "Empty: the day of the first record, or today when it comes to be at work."
         self.fields["ended"].help_text = "Empty: today, when it comes to be finished."
         self.fields["sets"].queryset = rows.select_related("model", "item").distinct()  # type: ignore[attr-defined]
-
-
-class PartTypeForm(forms.ModelForm):
-    value_text = forms.CharField(
-        max_length=40, required=False, label="value", help_text="With its unit: 0.01 mfd, 270 kohm, 3600 kc."
-    )
-
-    class Meta:
-        model = PartType
-        formfield_callback = picker
-        fields = ["kind", "tolerance_pct", "volts", "watts", "construction", "words"]
-
-    field_order = ["kind", "value_text", "tolerance_pct", "volts", "watts", "construction", "words"]
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if self.instance.pk:
-            self.fields["value_text"].initial = show_value(self.instance.kind, self.instance.value)
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        if "kind" in cleaned:
-            try:
-                self.instance.value = read_value(cleaned["kind"], cleaned.get("value_text", ""))
-            except UnitFault as fault:
-                self.add_error("value_text", str(fault))
-        return cleaned
 
 
 class RequirementForm(forms.ModelForm):

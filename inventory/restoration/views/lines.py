@@ -1,21 +1,18 @@
-"""Pages of single lines: what the keeper adds to a plan, weak parts of a model, kinds of parts, work that was done."""
+"""Pages of single lines: what the keeper adds to a plan, weak parts of a model, work that was done."""
 
 from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.holdings.actions.parts import save_part_type
-from inventory.holdings.models import PartLot, PartType
+from inventory.holdings.models import PartLot
 from inventory.house.access import may, needs
 from inventory.house.edit_pages import person
 from inventory.house.records.pages import WELCOME, correct_page, reason_in, strike_page
-from inventory.house.sheets import sheet
 from inventory.restoration.actions import (
     record_work,
     save_requirement,
@@ -23,7 +20,7 @@ from inventory.restoration.actions import (
     strike_requirement,
     strike_work,
 )
-from inventory.restoration.forms import PartTypeForm, RequirementForm, WeakPartForm, WorkForm
+from inventory.restoration.forms import RequirementForm, WeakPartForm, WorkForm
 from inventory.restoration.models import Plan, Requirement, WeakPart, Work
 from inventory.sets.models import SetModel
 
@@ -170,32 +167,3 @@ def weak_add(request: HttpRequest, pk: int) -> HttpResponse:
 def weak_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(WeakPart.objects.select_related("set_model"), pk=pk)
     return _weak_form(request, row, f"Change: {row}")
-
-
-@needs("view", "holdings.parttype")
-def part_types(request: HttpRequest) -> HttpResponse:
-    """Every kind of part."""
-    return render(request, "restoration/part_types.html", {"page": sheet(request, PartType.objects.all())})
-
-
-def _part_type_form(request: HttpRequest, row: PartType, heading: str) -> HttpResponse:
-    back = reverse("restoration:part-types")
-
-    def save(form: Any) -> tuple[str, str]:
-        saved = save_part_type(form.save(commit=False), by=request.user, reason=reason_in(form))
-        return f"{saved}: written.", back
-
-    return correct_page(
-        request, row, lambda data: PartTypeForm(data, instance=row), save, why=WELCOME, heading=heading, back=back
-    )
-
-
-@needs("add", "holdings.parttype")
-def part_type_add(request: HttpRequest) -> HttpResponse:
-    return _part_type_form(request, PartType(), "A kind of part")
-
-
-@needs("change", "holdings.parttype")
-def part_type_change(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(PartType, pk=pk)
-    return _part_type_form(request, row, f"Change: {row}")

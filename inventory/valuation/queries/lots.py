@@ -28,6 +28,7 @@ from inventory.valuation.rules.lots import DUD, JOB, SET, TOGETHER, Lot, Offer, 
 from tubes.queries import knowledge
 
 Like = Callable[[str], str]  # a type by the one name that stands for all of its names
+SUMS = ("value", "low", "high", "forced_sale")
 USUAL_SHARE, USUAL_SIZE, USUAL_SPARES = Decimal(80), 4, 1
 
 
@@ -35,7 +36,8 @@ USUAL_SHARE, USUAL_SIZE, USUAL_SPARES = Decimal(80), 4, 1
 class LotLine:
     """A lot. Money is in the currency of the list, None without evidence. ``kept``: its row, None of a proposed one.
 
-    ``without``: things of it without evidence. ``offers``: its things as the rule had them, of a proposed one.
+    ``without``: things of it without evidence; with such a one there is no reserve, which may let a set go for its
+    tubes. ``offers``: its things as the rule had them, of a proposed one.
     """
 
     number: int
@@ -64,13 +66,16 @@ class LotLine:
     def sold_for(self) -> Money | None:
         return self.kept.price if self.kept else None
 
-    def as_dict(self) -> dict[str, Any]:
+    def as_dict(self, *, bidders: bool = False) -> dict[str, Any]:
+        """``bidders``: what is kept from them is null."""
         told: dict[str, Any] = {
             "lot": self.number, "title": self.title, "tags": list(self.tags), "value": told_amount(self.value),
             "low": told_amount(self.low), "high": told_amount(self.high), "forced_sale": told_amount(self.forced),
             "reserve": told_amount(self.reserve), "without_evidence": self.without, "hazards": list(self.hazards),
             "weight": self.weight or None,
         }  # fmt: skip
+        if bidders:
+            told |= dict.fromkeys((*SUMS, "reserve", "without_evidence"))
         if self.kept:
             told |= {"state": self.kept.state, "sold_for": str(self.sold_for) if self.sold_for else None}
         return told
@@ -109,6 +114,11 @@ class SaleList:
         return None if self.commission is None else self.reserves * (100 - self.commission) / 100
 
     def as_dict(self) -> dict[str, Any]:
+        """What bidders may not see is null, or an empty list, where the list is for them."""
+        if self.bidders:
+            told: dict[str, Any] = {"lots": [lot.as_dict(bidders=True) for lot in self.lots], "left_out": []}
+            told |= {"seller": self.seller or None, "statement": [], "without_evidence": None}
+            return told | dict.fromkeys(("reserve_pct", "reserves", "commission_pct", "after_commission"))
         return {
             "lots": [lot.as_dict() for lot in self.lots],
             "left_out": [{"thing": what, "reason": why} for what, why in self.left_out],
@@ -233,7 +243,8 @@ def _line(number: int, lot: Lot, known: dict[str, Piece], share: Decimal) -> Lot
     told = tuple(known[one.tag] for one in lot.offers)
     value, low, high, forced = (lot.sum(name) for name in ("amount", "low", "high", "forced"))
     return LotLine(
-        number, _title(lot, told), told, value, low, high, forced, reserve_of(low, share), lot.without,
+        number, _title(lot, told), told, value, low, high, forced, None if lot.without else reserve_of(low, share),
+        lot.without,
         offers=lot.offers,
     )  # fmt: skip
 

@@ -11,6 +11,7 @@ from inventory.holdings.models import Item
 from inventory.valuation.queries.pricing import Priced
 from inventory.valuation.queries.subjects import Subject
 from inventory.valuation.queries.things import Thing
+from inventory.valuation.rules.cover import Cover, by_tag
 
 NOTHING = Decimal(0)
 
@@ -177,6 +178,15 @@ class Collection:
     @cached_property
     def insured(self) -> Decimal:
         return added(line.insured for line in self.lines)
+
+    @cached_property
+    def cover(self) -> Cover:
+        """What is insured beside what it is worth."""
+        told = (
+            (line.thing.tag, "" if line.counts else line.thing.part_of, line.amount, line.insured)
+            for line in self.lines
+        )
+        return Cover(tuple(by_tag(told).values()))
 
     def by(self, name: Callable[[Line], str]) -> list[Group]:
         """What counts, and what is without evidence, by a name; the dearest first."""

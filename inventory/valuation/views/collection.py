@@ -61,7 +61,7 @@ def _pictures(found: Collection) -> dict[str, Any]:
     return {
         "last": last, "since": what, "by_building": building_bars(found), "by_kind": kind_bars(found),
         "dearest": dearest_bars(found), "bridge": what and last and bridge(what, last.on, None, market.currency),
-        "chart": over_time(kept, (market.on, found.total), market.currency), "cover": cover(found.total, found.insured),
+        "chart": over_time(kept, (market.on, found.total), market.currency), "cover": cover(found.cover),
     }  # fmt: skip
 
 
@@ -102,7 +102,11 @@ def appraisal_keep(request: HttpRequest) -> HttpResponse:
     form, keep = ValueForm(request.POST), KeepForm(request.POST)
     if not form.is_valid() or not keep.is_valid():
         return render(request, "valuation/collection.html", {"form": form, "keep": keep, "found": None}, status=422)
-    found = collection(**form.asked(timezone.localdate()))
+    try:
+        found = collection(**form.asked(timezone.localdate()))
+    except ValueError as refusal:
+        form.add_error(None, str(refusal))
+        return render(request, "valuation/collection.html", {"form": form, "keep": keep, "found": None}, status=422)
     kept = keep_appraisal(found, by=request.user, by_whom=person(request)[:80], note=keep.cleaned_data["note"])
     messages.success(request, f"{kept}: kept with its {kept.things} lines and all the evidence.")
     return redirect("valuation:appraisal", kept.pk)

@@ -1,6 +1,5 @@
 """Pages of kept sales: the list, one sale with its lots, sold or ended; the same on paper and as data."""
 
-from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -10,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from inventory.house.access import needs
+from inventory.house.access import may, needs
 from inventory.house.edit_pages import WITH_CHANGES, person, show_refusal
 from inventory.house.history import changes_of
 from inventory.house.money import Money
@@ -42,13 +41,15 @@ def sale_keep(request: HttpRequest) -> HttpResponse:
     form, keep = PaperForm(kind, request.POST), KeepSaleForm(request.POST, prefix=KEPT)
     if form.is_valid() and keep.is_valid():
         kept = form.cleaned_data["appraisal"]
-        found = stated_of(kept) if kept else stated(collection(**form.asked(today)), by=person(request), today=today)
         row = keep.save(commit=False)
         row.by_whom = person(request)[:80]
         try:
+            found = stated_of(kept) if kept else stated(collection(**form.asked(today)), by=row.by_whom, today=today)
             made = keep_sale(row, proposed(found, today, **form.settings), by=request.user)
         except ValidationError as refusal:
             show_refusal(keep, refusal)
+        except ValueError as refusal:  # an empty place, a day before a currency was one
+            form.add_error(None, str(refusal))
         else:
             return redirect(made)
     context = {"form": form, "kind": kind, "keep": keep, "papers": PAPERS.values()}
@@ -58,18 +59,18 @@ def sale_keep(request: HttpRequest) -> HttpResponse:
 @needs("view", "valuation.lotsale")
 def sale(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(LotSale, pk=pk)
-    found = kept_sale(row)
+    found = kept_sale(row, bidders=_as_bidder(request))
     context = {"sale": row, "found": found, "lots": sheet(request, found.lots), "printed": lots_printed(found)}
     return render(request, "valuation/sale.html", context)
 
 
 @needs("view", "valuation.lotsale")
 def sale_pdf(request: HttpRequest, pk: int) -> HttpResponse:
-    """The sale on paper; with ``bidders`` as bidders may see it."""
+    """The sale on paper; with ``bidders`` as bidders may see it, as whoever may only look sees it always."""
     from inventory.house.printed_pdf import printed_pdf  # its fonts load slowly: when asked
 
     row = get_object_or_404(LotSale, pk=pk)
-    found = kept_sale(row, bidders="bidders" in request.GET)
+    found = kept_sale(row, bidders="bidders" in request.GET or _as_bidder(request))
     foot = f"{row.name}, sale list, printed {timezone.localtime():%Y-%m-%d %H:%M} by {person(request)}"
     address = site_of(request)(reverse("valuation:sale", args=[pk]))
     return pdf_answer(printed_pdf(lots_printed(found), address, paper=paper_of(request), foot=foot), "sale")
@@ -78,10 +79,18 @@ def sale_pdf(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 @needs("view", "valuation.lotsale")
 def api_sale(request: HttpRequest, pk: int) -> JsonResponse:
-    """``/api/sales/3``: a kept sale with its lots and what became of each; money as text."""
+    """``/api/sales/3``: a kept sale with its lots and what became of each; money as text.
+
+    Values and reserves are null for whoever may only look.
+    """
     row = get_object_or_404(LotSale, pk=pk)
     told = {"name": row.name, "planned_for": row.on and str(row.on), "venue": row.venue, "currency": row.currency}
-    return JsonResponse(told | kept_sale(row).as_dict())
+    return JsonResponse(told | kept_sale(row, bidders=_as_bidder(request)).as_dict())
+
+
+def _as_bidder(request: HttpRequest) -> bool:
+    """Whether somebody sees a sale as bidders do: a reserve is kept from all but those who hold the sale."""
+    return not may(request.user, "change", "valuation.lotsale")
 
 
 @needs("change", "valuation.lotsale")
@@ -117,8 +126,7 @@ def lot_sold(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(SaleLot.objects.select_related("sale"), pk=pk)
     today = timezone.localdate()
     start = {
-        "price": row.reserve or row.value or Decimal(1), "currency": row.sale.currency, "on": today,
-        "venue": row.sale.venue,
+        "price": row.reserve, "currency": row.sale.currency, "on": today, "venue": row.sale.venue,
     }  # fmt: skip
 
     def save(form: Any) -> tuple[str, str]:

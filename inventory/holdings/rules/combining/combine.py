@@ -8,7 +8,7 @@ figures count as one lot. Equalizing resistors: common practice, no source.
 """
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -32,6 +32,7 @@ from inventory.holdings.rules.combining.sharing import (
     worst_share,
     worst_values,
 )
+from inventory.holdings.rules.constructions import construction_of
 from inventory.holdings.rules.part_kinds import KINDS, PartFigures, show_value
 
 MOST = 100  # combinations that an answer names
@@ -64,11 +65,27 @@ class Combination:
         told = " + ".join(show_value(self.kind, part.value) for part in self.parts)
         return told if len(self.parts) == 1 else f"{told} in {self.how}"
 
+    @property
+    def value_text(self) -> str:
+        return show_value(self.kind, float(f"{self.value:.4g}"))
+
+    @property
+    def lots(self) -> str:
+        """The lots that the pieces are of, each with how many: 2 of P-0007."""
+        return "; ".join(f"{number} of {lot}" for lot, number in Counter(part.lot for part in self.parts).items())
+
+    @property
+    def borne(self) -> str:
+        """What it bears, in words; empty where that is not known."""
+        rated = ((getattr(self, name), unit) for name, unit in UNITS.items())
+        return ", ".join(f"{figure:.4g} {unit}" for figure, unit in rated if figure is not None)
+
     def as_dict(self) -> dict[str, object]:
         return {
             "parts": [
                 {"lot": part.lot, "value": part.value, "value_text": show_value(self.kind, part.value),
-                 "tolerance_pct": part.tolerance_pct, "volts": part.volts, "watts": part.watts, "amps": part.amps}
+                 "tolerance_pct": part.tolerance_pct, "volts": part.volts, "watts": part.watts, "amps": part.amps,
+                 "construction": part.made}
                 for part in self.parts
             ],
             "how": self.how, "value": self.value, "unit": KINDS[self.kind].unit, "error_pct": self.error_pct,
@@ -177,7 +194,7 @@ def _told(wanted: PartFigures, how: str, parts: Sequence[StockPart]) -> Combinat
     value = combined(kind, how, [part.value for part in parts]) if len(parts) > 1 else parts[0].value
     low, high = worst_values(kind, how, parts) or (None, None)
     borne = {name: bears(kind, how, parts, name) for name in UNITS}
-    off = round((value / (wanted.value or 1.0) - 1) * 100, 9)
+    off = round((value / (wanted.value or 1.0) - 1) * 100, 9) + 0.0  # no -0
     cautions = tuple(_cautions(wanted, how, parts, low, high))
     return Combination(kind, tuple(parts), how, value, off, low, high, **borne, cautions=cautions)
 
@@ -201,6 +218,8 @@ def _cautions(
             "resistances in the ratio of the voltages, each fit for its voltage and carrying several times the leakage "
             "(common practice, no source). Never take a point between them for discharged."
         )
+    made = {part.made: construction_of(kind, part.made) for part in parts}
+    told += [f"{one.key[0].upper()}{one.key[1:]}: {care}." for one in made.values() if one for care in one.cares]
     if kind == "inductor" and len(parts) > 1:
         told.append("Taken as not coupled: stand them apart or at right angles.")
     return told

@@ -28,7 +28,7 @@ RATED_IN = {"resistor": "watts", "capacitor": "volts", "inductor": "amps"}
 class StockPart:
     """A lot that combinations are made of. ``value`` in the unit of its kind; None: not known.
 
-    ``lot``: what it goes by; ``quantity``: how many there are.
+    ``lot``: what it goes by; ``quantity``: how many there are; ``made``: its construction.
     """
 
     lot: str
@@ -38,6 +38,7 @@ class StockPart:
     volts: float | None = None
     watts: float | None = None
     amps: float | None = None
+    made: str = ""
 
 
 def rated_part(part: StockPart, name: str, rating: float | None) -> StockPart:

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from io import StringIO
 
 from inventory.holdings.rules.combining.sharing import RATED_IN, UNITS, StockPart, rated_part
-from inventory.holdings.rules.part_kinds import KINDS, read_value
+from inventory.holdings.rules.part_kinds import KINDS, kind_by_value, read_value
 from tubes.rules.units import UnitFault, parse_quantity
 
 COLUMNS = ("value", "tolerance_pct", "rating", "quantity")
@@ -23,16 +23,10 @@ class StockFault(ValueError):
 
 def wanted_value(text: str) -> tuple[str, float]:
     """The kind of part that a value with its unit is of, and the value in the unit of that kind. Raises UnitFault."""
-    for kind in RATED_IN:
-        try:
-            value = read_value(kind, text)
-        except UnitFault as fault:
-            if "can mean" in str(fault):
-                raise
-            continue
-        if value is not None:
-            return kind, value
-    raise UnitFault(f"{text!r} cannot be read; expected a value with its unit, such as 270 ohm, 0.01 mfd or 2.5 mH")
+    kind, value = kind_by_value(text)
+    if kind not in RATED_IN:
+        raise UnitFault(f"{text!r} is the value of a {kind}; only {', '.join(RATED_IN)} can be put together")
+    return kind, value
 
 
 def read_stock(kind: str, text: str) -> list[StockPart]:

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from inventory.house.command import AnswerCommand
+from inventory.house.command import AnswerCommand, BadInput
 from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.management.options import add_value, money_options
 from inventory.valuation.queries.collection import collection
@@ -24,6 +24,10 @@ class Command(AnswerCommand):
         parser.add_argument("--keep", metavar="NOTE", help="freeze it as an appraisal, with a note")
 
     def answer(self, **options: Any) -> Any:
+        if options["keep"] is not None and options["grade"]:
+            raise BadInput(
+                "--keep freezes everything or a place, not a part by its grade; leave out --grade or --keep."
+            )
         asked = {"basis": options["basis"], "real": options["real"], "grade": options["grade"]}
         found = collection(place=options["place"].strip(), **asked, **money_options(options))
         answer = found.as_dict()

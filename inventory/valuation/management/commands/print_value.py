@@ -73,7 +73,9 @@ class Command(AnswerCommand):
         return told
 
     def show(self, answer: Any) -> None:
-        self.stdout.write(f"{answer['title']} in {answer['file']}; without evidence: {answer['without_evidence']}.")
+        told = answer["without_evidence"]
+        without = "" if told is None else f"; without evidence: {told}"
+        self.stdout.write(f"{answer['title']} in {answer['file']}{without}.")
 
 
 def _cells(options: dict[str, Any]) -> dict[str, Any]:

@@ -18,6 +18,7 @@ SOLD_AS_IS = (
     "Sold as it is and where it is, untested unless a test is named. Inside sets are high voltages and capacitors that "
     "keep their charge: nothing is switched on or opened by whoever does not know how.",
 )
+NO_RESERVE = "no reserve is reckoned where something has no evidence"
 LARGE_LOTS = 12  # things of a lot that are named one by one
 
 
@@ -89,7 +90,7 @@ def _row(lot: LotLine, found: SaleList, sold: bool) -> list[Cell]:
         small += [f"{lot.without} of it without evidence"] if lot.without and lot.value is not None else []
         row += [
             Cell(figure(lot.value, NO_EVIDENCE), tuple(small)), Cell(figure(lot.forced, "–")),
-            Cell(figure(lot.reserve, "ask the keeper")),
+            Cell(figure(lot.reserve, "ask the keeper"), (NO_RESERVE,) if lot.without and lot.reserve is None else ()),
         ]  # fmt: skip
     if sold:
         row.append(_became(lot))

@@ -1,0 +1,218 @@
+"""What of the stock can stand in for a part in words, alone or put together, and why the rest cannot."""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, partial
+
+from django.db.models import Q, QuerySet
+
+from inventory.holdings.models import Loan, PartLot
+from inventory.holdings.queries.parts import part_lots
+from inventory.holdings.rules.combining.combine import Combined, combine
+from inventory.holdings.rules.combining.sharing import ADDED, StockPart
+from inventory.holdings.rules.constructions import construction_of
+from inventory.holdings.rules.part_kinds import KINDS, PartFigures, over_rated, show_value, sounds_like, words_of
+from inventory.holdings.rules.part_text import read_part
+from inventory.holdings.rules.replacement import Fit, Wanted, fit, may_combine, wanted_of
+from inventory.house.concerns import Claim, claims_of_many
+
+MOST_NAMED = 50
+UNNAMED = "no kind of part is given on it, and by its words it could serve: give it its kind, by Change on its page"
+
+
+@dataclass(frozen=True)
+class LotSaid:
+    """A lot that was looked at. ``free``: how many of it count on nothing else; ``against`` empty: it may serve."""
+
+    lot: PartLot
+    free: int
+    against: tuple[str, ...]
+    cares: tuple[str, ...] = ()
+    why: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()  # reserved, duds: what of the lot does not count
+
+    @property
+    def what(self) -> str:
+        """What it is: by its kind, else as found."""
+        return str(self.lot.type or self.lot)
+
+    def as_dict(self) -> dict[str, object]:
+        """As JSON holds one that serves."""
+        kind, place = self.lot.type, self.lot.item.place
+        told = {name: getattr(kind, name) for name in ("value", "tolerance_pct", "volts", "watts", "amps")}
+        return {
+            "lot": self.lot.tag, "what": self.what, "place": place.path if place else None, "free": self.free, **told,
+            "construction": kind.construction if kind else "", "class": kind.safety_class if kind else "",
+            "why": list(self.why), "cautions": list(self.cares), "does_not_count": list(self.beside),
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Replacement:
+    """The answer to a part in words. All lists are cut; ``count_...`` is of all."""
+
+    text: str
+    wanted: Wanted
+    single: tuple[LotSaid, ...] = ()
+    why_not: tuple[LotSaid, ...] = ()
+    combined: Combined | None = None
+    count_single: int = 0
+    count_why_not: int = 0
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What goes for the place, whatever part is taken."""
+        return self.wanted.place.cautions
+
+    def cut(self, most: int) -> "Replacement":
+        """The same with shorter lists of lots."""
+        return replace(self, single=self.single[:most], why_not=self.why_not[:most])
+
+    @property
+    def more_single(self) -> int:
+        return self.count_single - len(self.single)
+
+    @property
+    def more_why_not(self) -> int:
+        return self.count_why_not - len(self.why_not)
+
+    @property
+    def words(self) -> str:
+        """What was read from the text."""
+        asked, place = self.wanted.figures, self.wanted.place
+        rated = [f"{getattr(asked, name):g} {unit}" for name, unit in _UNITS if getattr(asked, name) is not None]
+        tolerance = f"within {asked.tolerance_pct:g} %" if asked.tolerance_pct else ""
+        safety = f"class {asked.safety}" if asked.safety else ""
+        parts = [tolerance, *rated, asked.construction, safety]
+        first = " ".join(part for part in (asked.kind, show_value(asked.kind, asked.value), *self.wanted.words) if part)
+        return ", ".join(part for part in (first, *parts, place.key) if part)
+
+    def as_dict(self) -> dict[str, object]:
+        asked = self.wanted.figures
+        combined = self.combined.as_dict() if self.combined else {"combinations": [], "more": 0}
+        return {
+            "wanted": {
+                "text": self.text, "read_as": self.words, "kind": asked.kind, "value": asked.value,
+                "unit": KINDS[asked.kind].unit, "value_text": show_value(asked.kind, asked.value),
+                "tolerance_pct": asked.tolerance_pct, "tolerance_assumed": self.wanted.assumed, "volts": asked.volts,
+                "watts": asked.watts, "amps": asked.amps, "construction": asked.construction, "class": asked.safety,
+                "place": self.wanted.place.key, "remarks": list(self.wanted.remarks),
+            },
+            "single": [one.as_dict() for one in self.single],
+            "combinations": combined["combinations"],
+            "why_not": [{"lot": one.lot.tag, "what": one.what, "why": list(one.against)} for one in self.why_not],
+            "more_single": self.more_single, "more": combined["more"],
+            "more_why_not": self.more_why_not, "cautions": list(self.cautions),
+        }  # fmt: skip
+
+
+_UNITS = (("volts", "V"), ("watts", "W"), ("amps", "A"))
+
+
+def find_part(text: str, most: int = MOST_NAMED) -> Replacement:
+    """What of the stock may stand in for a part in words, such as ``0.01 mfd 400 V bypass``.
+
+    A fixed number of queries. Raises PartTextFault where the text names no part. Reserved, lent, missed,
+    borrowed and bad pieces do not count, nor what nobody counted, and are told.
+    """
+    wanted = wanted_of(read_part(text))
+    lots = list(_looked_at(wanted))
+    claims = claims_of_many(lot.pk for lot in lots)
+    owed = dict(Loan.objects.filter(way=Loan.IN, ended__isnull=True).values_list("item_id", "who"))
+    fits = cache(partial(fit, wanted))  # few kinds of parts, many lots
+    said = [one for lot in lots if (one := _said(wanted, lot, claims.get(lot.pk, ()), owed, fits)) is not None]
+    serving = sorted((one for one in said if not one.against), key=lambda one: _nearness(wanted, one))
+    refused = sorted((one for one in said if one.against), key=lambda one: (len(one.against), *_nearness(wanted, one)))
+    combined = _together(wanted, said, most)
+    return Replacement(text, wanted, tuple(serving[:most]), tuple(refused[:most]), combined, len(serving), len(refused))
+
+
+def _looked_at(wanted: Wanted) -> QuerySet[PartLot]:
+    """Lots of the kind, and those that bear no kind and name it in words."""
+    named = Q()
+    for word in words_of(wanted.figures.kind):
+        named |= Q(name__icontains=word) | Q(value__icontains=word)
+    rows = part_lots().filter(Q(type__kind=wanted.figures.kind) | Q(named, type__isnull=True))
+    return rows.select_related("type").order_by("item_id")
+
+
+def _said(
+    wanted: Wanted, lot: PartLot, claims: Sequence[Claim], owed: Mapping[int, str],
+    fits: Callable[[PartFigures], Fit],
+) -> LotSaid | None:  # fmt: skip
+    """What is said of a lot; None of one without a kind whose words are of another part."""
+    there, free, beside = _there(lot, claims, owed)
+    if lot.type is None:
+        sounds = sounds_like(wanted.figures, f"{lot.name} {lot.value}") and not _unsaid(wanted, lot)
+        return LotSaid(lot, free, (UNNAMED, *there)) if sounds else None
+    found = fits(_figures(lot)) if not (missing := _unsaid(wanted, lot)) else Fit((missing,), (), ())
+    against = (*found.against, *there)
+    cares = found.cares
+    if lot.to_count and not against:
+        cares = (*cares, "how many there are is a guess: count them first")
+    return LotSaid(lot, 0 if there else free, against, cares, found.why, beside)
+
+
+def _figures(lot: PartLot) -> PartFigures:
+    """The figures of the kind of a lot; where that names no construction, the one that the lot is called by."""
+    assert lot.type is not None
+    figures = lot.type.figures
+    made = None if figures.construction else construction_of(figures.kind, lot.name)
+    return replace(figures, construction=made.key) if made else figures
+
+
+def _unsaid(wanted: Wanted, lot: PartLot) -> str:
+    """Which words that are asked for stand nowhere on a lot; empty where all do."""
+    if not wanted.words:
+        return ""
+    said = f"{lot.name} {lot.value} {lot.type or ''} {lot.note}".casefold()
+    missing = [word for word in wanted.words if word.casefold() not in said]
+    return f"nothing on it says {', '.join(missing)}" if missing else ""
+
+
+def _there(lot: PartLot, claims: Sequence[Claim], owed: Mapping[int, str]) -> tuple[list[str], int, tuple[str, ...]]:
+    """Why none of a lot can be had, how many can, and what of it does not count."""
+    against, item, least = [], lot.item, lot.least or 0
+    if item.lent_to:
+        against.append(f"lent to {item.lent_to}")
+    if item.missed_on:
+        against.append(f"not found at the stock-take of {item.missed_on}")
+    if lot.pk in owed:
+        against.append(f"on loan here from {owed[lot.pk]}")
+    kept = sum(least if claim.number is None else claim.number for claim in claims)
+    beside = [f"{claim.number or 'all'} {claim.text}" for claim in claims]
+    if lot.duds:
+        beside.append(f"{lot.duds} of it known to be bad")
+    free = max(least - kept, 0)
+    if lot.least is None:
+        against.append("how many there are is not known: count them first")
+    elif not free:
+        against.append("; ".join(beside) if kept else "none of it is left" + "".join(f"; {one}" for one in beside))
+    return against, free, tuple(beside)
+
+
+def _nearness(wanted: Wanted, one: LotSaid) -> tuple[float, float, int]:
+    """Nearest value first, then the one that is least over its ratings, then the first on record."""
+    asked, kind = wanted.figures, one.lot.type
+    if kind is None or not asked.value or not kind.value:
+        return (0.0 if not asked.value else math.inf, 0.0, one.lot.pk)
+    return (round(abs(math.log(kind.value / asked.value)), 9), over_rated(asked, kind.figures), one.lot.pk)
+
+
+def _together(wanted: Wanted, said: Sequence[LotSaid], most: int) -> Combined | None:
+    """Two or three pieces of the lots that may be put together at that place."""
+    if wanted.figures.kind not in ADDED or wanted.figures.value is None:
+        return None
+    stock = []
+    for one in said:
+        kind = one.lot.type
+        if not one.free or kind is None or not kind.value:
+            continue
+        figures = _figures(one.lot)
+        if may_combine(wanted, figures):
+            stock.append(StockPart(
+                one.lot.tag, kind.value, one.free, kind.tolerance_pct, kind.volts, kind.watts, kind.amps,
+                figures.construction,
+            ))  # fmt: skip
+    return combine(wanted.figures, stock, most)

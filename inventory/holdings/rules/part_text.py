@@ -1,0 +1,183 @@
+"""A part in words: 0.01 mfd 400 V bypass; 270 K 1 W 10 %; crystal 3885 kc. What was read, and what was not.
+
+Figures go by their units (``part_kinds``, ``tubes.rules.units``); kind, construction, class and place by the words of
+their tables. A figure without a unit, or two of a sort, are refused: nothing is guessed.
+"""
+
+import math
+import re
+from dataclasses import dataclass, replace
+
+from inventory.holdings.rules.constructions import construction_in
+from inventory.holdings.rules.part_kinds import KINDS, PartFigures, kind_by_value, read_value, words_of
+from inventory.holdings.rules.part_places import ANYWHERE, PartPlace, place_in
+from tubes.rules.units import UnitFault, with_point
+
+LONGEST = 200
+_AMOUNT = re.compile(
+    r"(?<![\w.,])(?:±|\+/-|\+-)?\s*(?P<figure>\d+/\d+(?=\s*[Ww])|\d+(?:[.,]\d+)?|\.\d+)"
+    r"\s*-?\s*(?P<unit>(?:ohms?|[^\W\d_]+(?:/s)?)(?![\w])|%)"
+)
+_NUMBER = re.compile(r"(?<![\w-])\d[\d.,/]*(?!\w)")
+_FRACTIONS = str.maketrans({"½": "1/2", "¼": "1/4", "¾": "3/4"})
+_CLASS = re.compile(
+    r"(?<!\w)(?:class\s+)?(?P<told>[XY][1-4](?:/?[XY][1-4])?)(?!\w)|(?<!\w)class\s+(?P<any>[XY])(?!\w)", re.I
+)
+_UNITS = {
+    "percent": ("%", "pct", "percent"),
+    "volts": ("v", "volt", "volts", "wv", "wvdc", "vdc", "vdcw", "dcwv", "kv"),
+    "ac": ("vac", "acv", "vrms"),
+    "watts": ("w", "watt", "watts", "mw", "kw"),
+    "amps": ("a", "amp", "amps", "ampere", "amperes", "ma"),
+}  # fmt: skip
+_SORT = {unit: sort for sort, units in _UNITS.items() for unit in units}
+_SCALE = {"kv": 1000.0, "mw": 0.001, "kw": 1000.0, "ma": 0.001}
+_TOLD = {"percent": "tolerances", "volts": "voltages", "watts": "powers", "amps": "currents", "value": "values"}
+_FILLING = frozenset("a an the of for in at to with and or rated working part parts one pc pcs each".split())
+
+
+class PartTextFault(ValueError):
+    """A text that names no part that could be looked for; its words say what was found and what is expected."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartText:
+    """What a text says of a part. ``figures`` as the rules take them; ``place`` the one it names, or anywhere.
+
+    ``alternating``: the voltage was given as one of alternating current; ``left``: words that nothing was read from.
+    """
+
+    figures: PartFigures
+    place: PartPlace = ANYWHERE
+    alternating: bool = False
+    left: tuple[str, ...] = ()
+
+
+def read_part(text: str) -> PartText:
+    """Read a part in words. Raises PartTextFault."""
+    if len(text) > LONGEST:
+        raise PartTextFault(f"{len(text)} letters; say what is wanted in {LONGEST} at most")
+    found, said, rest = _amounts(" ".join(text.translate(_FRACTIONS).split()))
+    if number := _NUMBER.search(rest):
+        raise PartTextFault(f"{number[0]!r} has no unit: write 0.01 mfd, 270 K, 400 V, 2 W, 10 %")
+    kind, rest = _kind(said, rest)
+    value = _value(kind, said, found)
+    place, rest = place_in(kind, rest)
+    safety, rest = _safety(rest)
+    made, rest = construction_in(kind, rest)
+    words = [word for word in re.split(r"[\s,;()·]+", rest) if word and word.lower().strip(".:-") not in _FILLING]
+    figures = PartFigures(
+        kind, value, found.get("percent"), found.get("volts", found.get("ac")), found.get("watts"),
+        made.key if made else "", found.get("amps"), safety,
+    )  # fmt: skip
+    left = tuple(word for word in words if re.search(r"\w", word))
+    return PartText(figures, place or ANYWHERE, "ac" in found, left)
+
+
+def read_lot(name: str, value: str) -> PartFigures | None:
+    """What the words on a lot state, where that is its whole value and nothing is left unread; else None.
+
+    A voltage of alternating current is no rating that another may be compared with, but of class X and Y.
+    """
+    try:
+        told = read_part(f"{name} {value}")
+    except PartTextFault:
+        return None
+    figures = told.figures
+    if told.left or figures.value is None or (told.alternating and not figures.safety) or len(figures.safety) == 1:
+        return None
+    return figures
+
+
+def _amounts(text: str) -> tuple[dict[str, float], str, str]:
+    """The figures by what they are of, the value with its unit, and the text without all of them."""
+    found: dict[str, float] = {}
+    said = ""
+
+    def take(match: re.Match[str]) -> str:
+        nonlocal said
+        unit = match["unit"]
+        sort = _SORT.get(unit.lower(), "value")
+        told, value = 0.0, f"{with_point(match['figure'])} {unit}"
+        if sort != "value":
+            told = _figure(match["figure"]) * _SCALE.get(unit.lower(), 1.0)
+            if not told > 0 and sort != "percent":
+                raise PartTextFault(f"{match[0].strip()!r}: expected more than 0")
+            if sort == "percent" and told > 100:
+                raise PartTextFault(f"{match[0].strip()!r} is no tolerance; expected 0 to 100 %")
+        elif not _is_unit(value):
+            return match[0]
+        if (
+            sort in found
+            or (sort == "value" and said)
+            or ("volts" in found and sort == "ac")
+            or ("ac" in found and sort == "volts")
+        ):
+            raise PartTextFault(f"two {_TOLD.get(sort, 'voltages')} in one text: ask for one part at a time")
+        if sort == "value":
+            said = value
+        else:
+            found[sort] = told
+        return " "
+
+    rest = _AMOUNT.sub(take, text)
+    return found, said, rest
+
+
+def _figure(text: str) -> float:
+    top, _, bottom = text.partition("/")
+    try:
+        return float(with_point(top)) / float(bottom or 1)
+    except (ValueError, ZeroDivisionError) as fault:
+        raise PartTextFault(f"{text!r} is no figure; write the decimal point as a point") from fault
+
+
+def _is_unit(text: str) -> bool:
+    """Whether a figure with what stands behind it is the value of a part. Raises PartTextFault where that is unsure."""
+    try:
+        kind_by_value(text)
+    except UnitFault as fault:
+        if "can mean" in str(fault):
+            raise PartTextFault(str(fault)) from fault
+        return False
+    return True
+
+
+def _kind(said: str, rest: str) -> tuple[str, str]:
+    """The kind by its word or by the unit of the value, and the text without the word."""
+    named = ""
+    for kind in KINDS:
+        for word in words_of(kind):
+            if kind != "other" and (match := re.search(rf"(?<!\w){word}s?(?!\w)", rest, re.IGNORECASE)):
+                rest, named = rest[: match.start()] + " " + rest[match.end() :], named or kind
+    if said:
+        by_value = kind_by_value(said)[0]
+        if named and KINDS[named].unit and named != by_value and KINDS[named].unit != KINDS[by_value].unit:
+            raise PartTextFault(f"{said} is the value of a {by_value}, and the text says {named}")
+        return named if named and KINDS[named].unit else by_value, rest
+    if not named:
+        raise PartTextFault("what kind of part? Give a value with its unit, such as 0.01 mfd, or a word such as relay")
+    return named, rest
+
+
+def _value(kind: str, said: str, found: dict[str, float]) -> float | None:
+    if said:
+        try:
+            return read_value(kind, said)
+        except UnitFault as fault:
+            raise PartTextFault(str(fault)) from fault
+    return found.pop({"fuse": "amps", "lamp": "volts"}.get(kind, ""), None)
+
+
+def _safety(text: str) -> tuple[str, str]:
+    match = _CLASS.search(text)
+    if match is None:
+        return "", text
+    return (match["told"] or match["any"]).upper(), text[: match.start()] + " " + text[match.end() :]
+
+
+def peak_of(told: PartText) -> PartText:
+    """The same with the peak of an alternating voltage as the voltage: 1.414 times as much (sine)."""
+    if not told.alternating or told.figures.volts is None:
+        return told
+    return replace(told, figures=replace(told.figures, volts=round(told.figures.volts * math.sqrt(2), 1)))

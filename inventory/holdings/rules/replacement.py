@@ -1,0 +1,166 @@
+"""May a part in stock stand in for a wanted one at its place in a circuit: what speaks against it, what to mind.
+
+Working voltage and power at least the original's, value inside its tolerance, class X across the mains and class Y
+from the mains to the chassis: rules of replacement, IEC 60384-14. A higher wattage may always replace a lower. Where
+nothing is said of tolerance, what the place allows stands for it and is told (``part_places``; common practice, no
+source). Whether figures suffice is for ``part_kinds.shortfalls``, which plans ask too.
+"""
+
+from dataclasses import dataclass, replace
+
+from inventory.holdings.rules.combining.sharing import UNITS
+from inventory.holdings.rules.constructions import construction_of
+from inventory.holdings.rules.part_kinds import KINDS, RELATIVE_SLIP, PartFigures, shortfalls, show_value
+from inventory.holdings.rules.part_places import ANYWHERE, PartPlace
+from inventory.holdings.rules.part_text import PartText, peak_of
+
+WITH_SLACK = ("capacitor", "resistor", "inductor", "choke")  # a fuse or a crystal is of its very value
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a place asks for. ``figures``: of the part, with the tolerance that was given or, where ``assumed``, taken;
+    of a mains place the voltage is that of the mains. ``construction``: asked for by name.
+    """
+
+    figures: PartFigures
+    place: PartPlace = ANYWHERE
+    assumed: bool = False
+    words: tuple[str, ...] = ()  # that must stand on a part that has no value to go by
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How a part does at a place: ``against`` empty, it may sit there; ``cares``: what to mind; ``why``: what speaks
+    for it, figure by figure.
+    """
+
+    against: tuple[str, ...]
+    cares: tuple[str, ...]
+    why: tuple[str, ...]
+
+
+def wanted_of(told: PartText) -> Wanted:
+    """What a text asks for, with what was taken for granted said in words."""
+    remarks: list[str] = []
+    if told.left and KINDS[told.figures.kind].unit:
+        remarks.append(f"Nothing was read from: {', '.join(told.left)}.")
+    figures, place = _rated(told.figures, remarks), told.place
+    if place.safety:
+        figures = replace(figures, safety=figures.safety or place.safety)
+        if figures.volts is not None:
+            remarks.append("The voltage is taken as that of the mains, in which parts of class X and Y are rated.")
+        else:
+            remarks.append("No mains voltage was given, so no rating was looked at: compare it with your mains.")
+    elif told.alternating and figures.volts is not None:
+        peak = peak_of(told).figures
+        remarks.append(f"{figures.volts:g} V of alternating current have a peak of {peak.volts:g} V: rated for that.")
+        figures = peak
+    else:
+        for name, word in (("volts", "voltage"), ("watts", "power")):
+            asked = {"capacitor": "volts", "resistor": "watts"}.get(figures.kind)
+            if asked == name and getattr(figures, name) is None:
+                remarks.append(f"No {word} was given, so no rating for it was looked at.")
+    assumed = figures.value is not None and figures.tolerance_pct is None
+    if assumed and figures.kind not in WITH_SLACK:
+        figures = replace(figures, tolerance_pct=0.0)
+    elif assumed:
+        where = f"{place.key}: " if place.key else ""
+        remarks.append(
+            f"No tolerance was given; {where}a value up to {place.slack_pct:g} % off was let in "
+            "(common practice, no source)."
+        )
+        figures = replace(figures, tolerance_pct=place.slack_pct)
+    words = () if KINDS[figures.kind].unit else told.left
+    return Wanted(figures, place, assumed, words, tuple(remarks))
+
+
+def _rated(figures: PartFigures, remarks: list[str]) -> PartFigures:
+    """The figures without ratings that parts of the kind do not have; says so."""
+    beside = [name for name in UNITS if getattr(figures, name) is not None and name not in KINDS[figures.kind].ratings]
+    remarks += [f"A {figures.kind} is not rated in {UNITS[name]}: that was left out." for name in beside]
+    kept = {name: None if name in beside else getattr(figures, name) for name in UNITS}
+    return replace(figures, volts=kept["volts"], watts=kept["watts"], amps=kept["amps"])
+
+
+def fit(wanted: Wanted, offered: PartFigures) -> Fit:
+    """Judge a part by its figures and by the place."""
+    figures = wanted.figures
+    short = shortfalls(replace(figures, construction=""), offered)
+    if wanted.assumed:
+        short.pop("tolerance_pct", None)
+    against = [_beside(name, told, figures) for name, told in short.items()]
+    if "kind" in short:
+        return Fit(tuple(against), (), ())
+    against += _against_making(wanted, offered)
+    return Fit(tuple(against), tuple(_cares(wanted, offered)), tuple(_why(figures, offered)))
+
+
+def may_combine(wanted: Wanted, offered: PartFigures) -> bool:
+    """Whether pieces of a part may be put together for the place: of its kind and making, whatever value and rating.
+
+    Parts of class X and Y are proven one by one, and are never put together here.
+    """
+    return (
+        not wanted.place.safety
+        and not wanted.figures.safety
+        and wanted.figures.kind == offered.kind
+        and not _against_making(wanted, offered)
+    )
+
+
+def _beside(name: str, told: str, wanted: PartFigures) -> str:
+    """A shortfall with what is asked beside it."""
+    if name == "value":
+        slack = f" within {wanted.tolerance_pct:g} %" if wanted.tolerance_pct else ""
+        return f"{told}; {show_value(wanted.kind, wanted.value)}{slack} is asked"
+    if name == "tolerance_pct":
+        return f"{told}; {wanted.tolerance_pct:g} % is asked"
+    if name == "safety":
+        return f"{told}; class {wanted.safety} by IEC 60384-14 is asked at the mains, whatever its voltage"
+    if name in UNITS:
+        return f"{told}; at least {getattr(wanted, name):g} {UNITS[name]} is asked"
+    return told
+
+
+def _against_making(wanted: Wanted, offered: PartFigures) -> list[str]:
+    """What its construction has against it, there and by name."""
+    asked, place = wanted.figures.construction, wanted.place
+    made = construction_of(offered.kind, offered.construction)
+    key, told = made.key if made else "", []
+    if asked and key != asked and asked.lower() != offered.construction.lower():
+        told.append(f"{offered.construction or 'construction not known'}; {asked} is asked")
+    if key in place.unfit:
+        told.append(f"{key} in a {place.key}: {place.unfit[key]}" if place.key else place.unfit[key])
+    elif place.fit and key not in place.fit and not told:
+        made_of = offered.construction or "construction not known"
+        told.append(f"{made_of}; a {place.key} asks for {', '.join(place.fit)}")
+    return told
+
+
+def _cares(wanted: Wanted, offered: PartFigures) -> list[str]:
+    made = construction_of(offered.kind, offered.construction)
+    told = list(made.cares) if made else []
+    if made and made.key in wanted.place.care:
+        told.insert(0, wanted.place.care[made.key])
+    if offered.kind == "capacitor" and made is None:
+        told.append(f"{offered.construction or 'its construction'} is not known here: look what it is before use")
+    if wanted.assumed and offered.tolerance_pct is not None and offered.tolerance_pct > wanted.place.slack_pct:
+        told.append(f"its own tolerance is {offered.tolerance_pct:g} %: measure it")
+    return told
+
+
+def _why(wanted: PartFigures, offered: PartFigures) -> list[str]:
+    told = []
+    if wanted.value is not None and offered.value is not None:
+        off = (offered.value / wanted.value - 1) * 100
+        near = "the very value" if abs(off) < RELATIVE_SLIP * 100 else f"{off:+.3g} %"
+        told.append(f"{show_value(offered.kind, offered.value)}: {near}")
+    for name, unit in UNITS.items():
+        least, has = getattr(wanted, name), getattr(offered, name)
+        if least is not None and has is not None and has >= least * (1 - RELATIVE_SLIP):
+            told.append(f"rated for {has:g} {unit}, {least:g} {unit} asked")
+    if wanted.safety and offered.safety:
+        told.append(f"class {offered.safety}")
+    return told

@@ -1,0 +1,148 @@
+"""What of the stock can stand in: the query, its command, its page. The rules have their own tests."""
+
+import pytest
+
+from inventory.holdings.models import Item, Loan, PartLot
+from inventory.holdings.queries.replacement import find_part
+from tests.commands import answer_of, refused, told
+from tests.counting import cost
+from tests.factories import ItemFactory, PlaceFactory, days_ago
+from tests.holdings.parts import lot_of
+from tests.pages import page_text
+
+pytestmark = pytest.mark.django_db
+BYPASS = "0.01 mfd 400 V bypass"
+
+
+def why_not(found, lot):
+    return "; ".join(next(one.against for one in found.why_not if one.lot == lot))
+
+
+def test_a_better_lot_serves_and_the_others_say_why_not():
+    good = lot_of(construction="polyester", place=PlaceFactory())
+    low = lot_of(volts=200.0, construction="mica")
+    other = lot_of(value=50_000.0)
+    lot_of(kind="resistor", value=10_000.0, named="resistor")
+    found = find_part(BYPASS)
+    assert [one.lot for one in found.single] == [good] and found.count_single == 1
+    assert {one.lot for one in found.why_not} == {low, other}
+    assert "at least 400 V" in why_not(found, low) and "value 0.05 mfd" in why_not(found, other)
+
+
+def test_the_nearest_first_then_the_one_least_over_its_rating():
+    far, very, over = lot_of(value=9_000.0), lot_of(), lot_of(volts=5000.0)
+    assert [one.lot for one in find_part(BYPASS).single] == [very, over, far]
+
+
+def test_what_does_not_count_is_told():
+    lent, missed = lot_of(), lot_of()
+    Item.objects.filter(pk=lent.pk).update(lent_to="R. Oddsworth")
+    Item.objects.filter(pk=missed.pk).update(missed_on=days_ago(3))
+    unknown = lot_of(about={"least": None, "most": None})
+    empty = lot_of(0, about={"duds": 3})
+    borrowed, gone = lot_of(), lot_of()
+    Loan.objects.create(item=borrowed.item, way=Loan.IN, who="Ebb Street radio club", since=days_ago(3))
+    Item.objects.filter(pk=gone.pk).update(gone_on=days_ago(3))
+    guess = lot_of(about={"to_count": True, "duds": 2})
+    found = find_part(BYPASS)
+    for lot, word in (
+        (lent, "lent to R. Oddsworth"), (missed, "not found"), (unknown, "not known: count"), (empty, "none of it is"),
+        (borrowed, "on loan here from Ebb Street"),
+    ):  # fmt: skip
+        assert word in why_not(found, lot)
+    assert gone not in {one.lot for one in (*found.single, *found.why_not)}
+    (one,) = found.single
+    assert one.lot == guess and any("guess" in care for care in one.cares) and "2 of it known to be bad" in one.beside
+
+
+def test_reserved_pieces_do_not_count(today):
+    lot = lot_of(5)
+    reserve(lot, 3, today)
+    (one,) = find_part(BYPASS).single
+    assert one.free == 2 and "3" in one.beside[0]
+    reserve(lot, 2, today)
+    found = find_part(BYPASS)
+    assert not found.single and "Winter work" in why_not(found, lot)
+    assert not found.combined.combinations
+
+
+def reserve(lot, count, today):
+    from inventory.restoration.models import Plan, Requirement, Reservation  # what counts on a lot lies above
+
+    plan, _ = Plan.objects.get_or_create(name="Winter work")
+    line = Requirement.objects.create(plan=plan, words=f"filter {count}", type=lot.type, quantity=count)
+    Reservation.objects.create(plan=plan, item=lot.item, requirement=line, quantity=count, on=today)
+
+
+def test_two_pieces_where_no_lot_serves_alone():
+    lot = lot_of(2, value=20_000.0, construction="polyester", volts=400.0)
+    found = find_part("0.01 mfd 600 V bypass")
+    assert not found.single and "value 0.02 mfd" in why_not(found, lot)
+    (one,) = found.combined.combinations
+    assert (one.how, one.volts, one.value) == ("series", 800, 10_000) and one.lots == f"2 of {lot.tag}"
+
+
+def test_pieces_that_may_not_sit_there_are_not_put_together():
+    lot_of(2, value=20_000.0, construction="paper", volts=400.0)
+    assert not find_part("0.01 mfd 600 V tuned circuit").combined.combinations
+    (one,) = find_part("0.01 mfd 600 V bypass").combined.combinations
+    assert any("insulation" in caution for caution in one.cautions)
+
+
+def test_a_lot_without_a_kind_is_named_by_its_words():
+    lot = PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name="capacitor", value="0.01 mfd 600 V", least=4)
+    PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name="capacitor", value="8 mfd", least=4)
+    found = find_part(BYPASS)
+    assert [one.lot for one in found.why_not] == [lot] and "give it its kind" in why_not(found, lot)
+
+
+def test_what_has_no_value_goes_by_its_words():
+    good = lot_of(1, kind="relay", value=None, volts=None, words="antenna change-over", named="relay")
+    other = lot_of(1, kind="relay", value=None, volts=None, words="keying", named="relay")
+    found = find_part("antenna relay")
+    assert [one.lot for one in found.single] == [good] and "nothing on it says antenna" in why_not(found, other)
+    assert found.combined is None and found.as_dict()["combinations"] == []
+
+
+def test_long_answers_are_cut_and_say_how_many_more():
+    for number in range(6):
+        lot_of(value=10_000.0 + number), lot_of(volts=100.0 + number)
+    told = find_part(BYPASS, 2).as_dict()
+    assert len(told["single"]) == len(told["why_not"]) == 2
+    assert told["more_single"] == told["more_why_not"] == 4
+
+
+def test_twice_the_lots_take_no_more_questions():
+    def some():
+        for number in range(5):
+            lot_of(value=10_000.0 + number), lot_of(volts=100.0 + number)
+
+    some()
+    before = cost(lambda: find_part(BYPASS).as_dict())
+    some()
+    assert cost(lambda: find_part(BYPASS).as_dict()) == before
+
+
+def test_command():
+    lot_of(construction="polyester"), lot_of(volts=200.0)
+    answer, _ = answer_of("find_part", BYPASS)
+    assert set(answer) >= {"wanted", "single", "combinations", "why_not"}
+    assert (answer["wanted"]["value"], answer["wanted"]["unit"], answer["wanted"]["place"]) == (10_000, "pF", "bypass")
+    assert answer["single"][0]["volts"] == 600 and "at least 400 V" in answer["why_not"][0]["why"][0]
+    assert told("find_part", BYPASS).startswith("Asked: capacitor 0.01 mfd, within 20 %, 400 V, bypass")
+    assert "Nothing in stock serves" in told("find_part", "1 Meg 1 W")
+    assert "has no unit" in refused("find_part", "0.01 400 V")
+    assert "1 or more" in refused("find_part", BYPASS, "--most", "0")
+
+
+def test_page_and_api(as_visitor):
+    lot_of(2, value=20_000.0, construction="polyester", volts=400.0)
+    lot_of(construction="polyester", place=PlaceFactory())
+    text = page_text(as_visitor.get("/parts/find/", {"part": BYPASS}))
+    assert "may stand in for capacitor 0.01 mfd, within 20 %, 400 V, bypass" in text
+    assert "0.02 mfd + 0.02 mfd in series" in text and "Looked at, and why not" in text
+    wrong = as_visitor.get("/parts/find/", {"part": "0.01 400 V"})
+    assert wrong.status_code == 422 and "has no unit" in page_text(wrong)
+    assert "What can stand in" in page_text(as_visitor.get("/parts/find/"))
+    answer = as_visitor.get("/api/find-part", {"part": BYPASS})
+    assert answer.json()["single"] and as_visitor.get("/api/find-part", {"part": "1M"}).status_code == 400
