@@ -77,8 +77,8 @@ def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") ->
     lines = []
     for at, (thing, one) in enumerate(zip(things, subjects, strict=True)):
         told = (of_sets if one and one.what in EQUIPMENT else of_tubes)[at]
-        *figures, count, spread, better = told
-        lines.append(Line(thing, one, *figures, count, spread, True, insured.get(thing.key), better))
+        amount, low, high, count, spread, most = told
+        lines.append(Line(thing, one, amount, low, high, count, spread, True, insured.get(thing.key), most))
     return Collection(tubes, sets, place, _contained(lines), not_converted, _matched(lines))
 
 

@@ -54,7 +54,8 @@ class Estimate:
     give to the level;
     ``same``: its equivalents with sales that count; ``relatives``: those that lend; ``left_out``: sale and reason.
     ``at_most``: of which the evidence does not tell what they fetch, there is no amount: ``high`` is what one of this
-    better grade (empty: as the evidence has them) fetches; None elsewhere. ``grade_as``: the grade that it is taken as equal to, where no sale that counts bears the one that was asked for.
+    better grade (empty: as the evidence has them) fetches; None elsewhere. ``grade_as``: the grade that it is taken as
+    equal to, where no sale that counts bears the one that was asked for.
     ``sold_relatives``: where it has no sale of its own, relatives with how many that count.
     """
 

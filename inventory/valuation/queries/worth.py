@@ -43,7 +43,8 @@ class Line:
         if self.at_most is None:
             return ""
         better = f"{self.at_most} ones fetch" if self.at_most else "such ones, whatever their grade, fetch"
-        return f"the evidence does not tell what {self.thing.grade} ones fetch; {better} {told_amount(self.high)}: at most that"
+        most = f"{better} {told_amount(self.high)}"
+        return f"the evidence does not tell what {self.thing.grade} ones fetch; {most}: at most that"
 
     @property
     def prices_of(self) -> str:
@@ -63,7 +64,8 @@ class Line:
             "in_set": thing.within,
             "belongs_with": thing.mate,
             "last_test": thing.against,
-            "insured": str(thing.insured) if thing.insured else "", "no_amount": self.no_amount,
+            "insured": str(thing.insured) if thing.insured else "",
+            "no_amount": self.no_amount,
         }
         return told | {key: text for key, text in more.items() if text}
 

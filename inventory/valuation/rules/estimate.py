@@ -167,5 +167,7 @@ def values(fit: Fit, types: Whole, grade: Small, venue: Small, mark: Small, day:
         np.where(none, np.nan, np.exp(one)) for one in (middle, low, high, middle - error, middle + error)
     )
     high = np.where(refused, amount, high)
-    amount, low, level_low, level_high = (np.where(refused, np.nan, one) for one in (amount, low, level_low, level_high))
+    amount, low, level_low, level_high = (
+        np.where(refused, np.nan, one) for one in (amount, low, level_low, level_high)
+    )
     return Values(amount, low, high, count, interval, level_low, level_high, refused, grade)

@@ -259,7 +259,7 @@ def _factors(
     filled: Absorbed, steps: tuple[Vector, Vector, Vector], told: Flags, shown: Flags,
     ordered: tuple[GradeOrder, Mapping[int, str]],
 ) -> tuple[Factor, ...]:  # fmt: skip
-    """``steps``: as they were found, their errors, as they are reckoned with; ``ordered``: what the grades add to it."""
+    """``steps``: as they were found, their errors, as reckoned with; ``ordered``: what the grades add."""
     (found, errors, final), (order, moved) = steps, ordered
     compared, design, factors = filled.compared(), filled.design, []
     for column, (number, place) in enumerate(design.columns):

@@ -89,6 +89,4 @@ def in_order(steps: Vector, design: Design, shown: Flags) -> tuple[Vector, dict[
 
 def _grades(design: Design) -> dict[int, int]:
     """By column of a grade its place in ``GRADES``."""
-    return {
-        column: place - 1 for column, (number, place) in enumerate(design.columns) if number == 0 and place
-    }
+    return {column: place - 1 for column, (number, place) in enumerate(design.columns) if number == 0 and place}

@@ -57,12 +57,14 @@ def test_whatever_sales_say_the_worst_grades_are_the_cheapest(rows):
             continue
         said = in_every_grade(found, kind)
         used, weak, dud = said.amount[2:4], said.amount[WEAK], said.amount[DUD]
-        assert not (weak > np.nanmin([*used, np.inf]) * 1.0001) and not (dud > np.nanmin([*used, weak, np.inf]) * 1.0001)
+        assert not (weak > np.nanmin([*used, np.inf]) * 1.0001) and not (
+            dud > np.nanmin([*used, weak, np.inf]) * 1.0001
+        )
         assert np.isfinite(said.high).all() and not said.interval[said.refused].any()
 
 
 def test_what_is_not_valued_is_in_no_back_test_and_counted():
-    rows = of_types([(20, 2), (20.5, 2), (21, 2)], many=3) + [(0, 2, DUD)]
+    rows = [*of_types([(20, 2), (20.5, 2), (21, 2)], many=3), (0, 2, DUD)]
     types, prices, grades = zip(*rows, strict=True)
     told = back_test(evidence_of(types, prices, [DAY] * len(rows), grades=grades), alone(3), ON).as_dict()
     assert (told["rows"], told["rows_of_grades_not_told"], told["rows_of_types_with_no_other"]) == (9, 1, 0)
