@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.core.files.base import ContentFile
 from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
@@ -33,6 +34,7 @@ from tests.factories import (
     TubeTypeFactory,
     days_ago,
 )
+from tests.house.world import a_picture
 from tests.pages import page_text
 from tests.pages import printed_text as texts
 from tests.valuation.rows import EvidenceFactory
@@ -289,3 +291,19 @@ def test_a_book_that_is_sold_with_its_set_is_told_where_it_lies_and_added_once()
     assert (attic.lines[0].contained, hall.amount, found.without) == (chassis.tag, 200, [])
     assert any(book.tag in words for words in hall.lines[0].goes_with)
     assert found.total == found.stated.total == 200
+
+
+def test_photographs_are_large_enough_to_read_a_plate_and_what_has_none_is_named(as_visitor, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    hall = PlaceFactory(code="Hall")
+    bare, shown = ChassisFactory(item__place=hall), ChassisFactory(item__place=hall)
+    for name in ("front", "plate"):
+        file = ContentFile(a_picture(), f"{name}.jpg")
+        Paper.objects.create(item=shown.item, kind="photograph", file=file, digest=name, caption=name)
+    (section,) = (one for one in schedule_printed(scheduled()).sections if one.title == "Photographs: Hall")
+    pictures, words = section.blocks
+    assert [told.rpartition(": ")[2] for _, told in pictures.pictures] == ["front", "plate"]
+    assert bare.tag in words.texts[0] and shown.tag not in words.texts[0]
+    assert f"{shown.tag} " in page_text(as_visitor.get(reverse("valuation:paper", args=["insurance"])))
+    body = as_visitor.get(reverse("valuation:paper-pdf", args=["insurance"])).content
+    assert body.count(b"/Subtype /Image") == 1  # the same picture twice, held once

@@ -1,6 +1,7 @@
 """The insurance schedule as page and PDF show it."""
 
-from inventory.house.printed import Cell, Printed, Rows, Section, Words, table
+from inventory.holdings.models import Item, Paper
+from inventory.house.printed import Block, Cell, Pictures, Printed, Rows, Section, Words, table
 from inventory.valuation.queries.schedule_lines import Building, Schedule, ScheduleLine
 from inventory.valuation.queries.things import NO_PLACE
 from inventory.valuation.rules.cover import NOTHING, Cover
@@ -15,8 +16,9 @@ from inventory.valuation.wording.papers.common import (
     tags_told,
 )
 
+MOST_PICTURES, MOST_OF_ONE = 200, 6  # on a paper, of each building; of each thing
 COLUMNS = (
-    ("Photograph", 0.12), ("What", 0.25), ("Serial, tags", 0.13), ("Condition, completeness", 0.26),
+    ("What", 0.29), ("Serial, tags", 0.16), ("Condition, completeness", 0.3),
     ("Got, proof", 0.13), ("Value", 0.11), ("Insured", 0.12),
 )  # fmt: skip
 BARE_COLUMNS = (("What", 0.34), ("Serial, tags", 0.2), ("Condition", 0.2), ("Place", 0.16), ("Insured", 0.1))
@@ -28,6 +30,8 @@ def schedule_printed(found: Schedule) -> Printed:
     sections = [_sums(found), *(_building(one, stated.currency) for one in found.buildings if one.lines)]
     if found.without:
         sections.append(_without(found))
+    for one in found.buildings:
+        sections += _photographs(found, one)
     if stated.not_converted:
         sections.append(
             Section("Insured sums that are not in the figures", (Words(stated.not_converted, points=True),))
@@ -91,11 +95,36 @@ def _building(one: Building, currency: str) -> Section:
     return Section(_name(one.name), (_table(one, currency),), sums)
 
 
+def _photographs(found: Schedule, building: Building) -> list[Section]:
+    """Photographs of what has a line, and which sets, units, books and dear tubes have none."""
+    every = (*building.every, *building.bare)
+    shown = [
+        (paper, f"{piece.tag} {piece.name}{f', {piece.serial}' if piece.serial else ''}: {_paper(paper)}")
+        for line in every for piece in line.pieces for paper in piece.photographs[-MOST_OF_ONE:]
+    ]  # fmt: skip
+    bare = [
+        f"{line.first.name} {tags_told(line.tags)}"
+        for line in every
+        if not line.first.photographs
+        and (line.first.figure.kind != Item.TUBE or (line.amount or 0) >= found.singled_out)
+    ]  # fmt: skip
+    blocks: list[Block] = []
+    if shown:
+        blocks.append(Pictures(tuple(shown[:MOST_PICTURES]), max(0, len(shown) - MOST_PICTURES)))
+    if bare:
+        blocks.append(Words((f"No photograph of: {'; '.join(bare)}.",), small=True))
+    return [Section(f"Photographs: {_name(building.name)}", tuple(blocks))] if blocks else []
+
+
+def _paper(paper: Paper) -> str:
+    return f"{paper}{f', {paper.dated}' if paper.dated else ''}"
+
+
 def _table(building: Building, currency: str) -> Rows:
     value = f"Value, {currency}"
     columns = tuple((value if head == "Value" else head, share) for head, share in COLUMNS)
     total = [Cell() for _ in columns]
-    total[1], total[-2], total[-1] = Cell(f"{_name(building.name)}, in all"), Cell(figure(building.amount)), Cell(
+    total[0], total[-2], total[-1] = Cell(f"{_name(building.name)}, in all"), Cell(figure(building.amount)), Cell(
         figure(building.insured)
     )  # fmt: skip
     return table(columns, map(_row, building.lines), figures=(value, "Insured"), total=total)
@@ -106,7 +135,6 @@ def _row(line: ScheduleLine) -> tuple[Cell, ...]:
     below = first.figure.place.partition(" / ")[2]
     got = (line.acquired, f"paid {first.paid}" if first.paid else "", *first.proofs)
     return (
-        Cell(picture=first.photograph),
         named(first, first.maker, first.model_kind, below, first.away, count=len(line.pieces)),
         Cell(first.serial or tags_told(line.tags), (tags_told(line.tags),) if first.serial else ()),
         Cell(first.figure.grade, _complete(line)),
