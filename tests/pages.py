@@ -19,3 +19,15 @@ def seen_at(client: Any, address: str) -> dict[str, str]:
     """What a form carries of the record that it shows, to be sent with a correction; empty where it shows none."""
     form = (client.get(address).context or {}).get("form")
     return {"seen": form["seen"].value()} if form is not None and "seen" in form.fields else {}
+
+
+def printed_text(printed: Any) -> str:
+    """All that a printed answer says, line by line."""
+    told = []
+    for section in printed.sections:
+        told += [section.title, section.hint]
+        for block in section.blocks:
+            told += getattr(block, "texts", ()) or getattr(block, "words", ())
+            for row in getattr(block, "rows", ()):
+                told += [text for cell in row for text in (cell.text, *cell.small)]
+    return "\n".join(told)

@@ -1,7 +1,7 @@
 """Pages of paper as PDF: the two faces, the frame with its foot, codes. Loads slowly: imported when it is asked."""
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Any
 from xml.sax.saxutils import escape
@@ -24,6 +24,8 @@ EDGE = 14 * mm
 DOTS = 150  # of a photograph, to the inch
 TALLEST = 75 * mm
 SHORTEST = 660.0  # points: what a page of either paper surely holds, less its edges and foot
+MOST_DOTS = 60_000_000  # of a picture that is opened: more would fill the memory of a small machine
+NOT_THERE, TOO_LARGE = "This picture is not in the store.", "This picture is too large to be drawn."
 INSET = 12  # what a frame takes off its two sides, in points
 
 
@@ -160,9 +162,18 @@ def ruled(rows: Sequence[Sequence[Any]], widths: Sequence[float], *, boxed: bool
     return table
 
 
-def photographs(pictures: Sequence[tuple[Any, str]], width: float) -> list[Table]:
-    """Pictures two beside one another, each with its words below. ``pictures``: (file in the store, words)."""
-    cells = [_pictured(file, words, width / 2 - 4 * mm) for file, words in pictures]
+def unknown_signs(texts: Iterable[str]) -> set[str]:
+    """The signs of some texts that the faces here do not have: those come out as nothing, or as an empty box."""
+    fonts()
+    known = pdfmetrics.getFont(PLAIN).face.charToGlyph
+    return {sign for text in texts for sign in text if ord(sign) not in known and sign.isprintable()}
+
+
+def photographs(pictures: Sequence[tuple[Sequence[Any], str]], width: float) -> list[Table]:
+    """Pictures two beside one another, each with its words below. ``pictures``: (its files as ``picture`` has
+    them, words).
+    """
+    cells = [_pictured(files, words, width / 2 - 4 * mm) for files, words in pictures]
     cells += [[]] * (len(cells) % 2)
     look = TableStyle([
         ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, -1), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 8)
@@ -171,22 +182,43 @@ def photographs(pictures: Sequence[tuple[Any, str]], width: float) -> list[Table
     return [Table([row], colWidths=[width / 2] * 2, style=look) for row in rows]
 
 
-def _pictured(file: Any, words: str, width: float) -> list[Any]:
+def _pictured(files: Sequence[Any], words: str, width: float) -> list[Any]:
     below = Paragraph(escape(words), style(8))
-    try:
-        with file.open("rb") as content, PillowImage.open(content) as image:
-            small = fitted(image, int(width * DOTS / 72), int(TALLEST * DOTS / 72))
-    except (OSError, ValueError):  # not in the store any more, or no picture: the report goes on without it
-        return [Paragraph("<b>This picture is not in the store.</b>", style(8)), below]
-    out = io.BytesIO()
-    small.save(out, "JPEG", quality=85)
-    scale = min(width / small.width, TALLEST / small.height, 1.0)  # a small one stays small
-    return [Image(out, small.width * scale, small.height * scale, hAlign="LEFT"), Spacer(0, 1 * mm), below]
+    drawn = picture(files, width)
+    return [drawn, Spacer(0, 1 * mm), below] if isinstance(drawn, Image) else [drawn, below]
+
+
+def picture(files: Sequence[Any], width: float, tallest: float = TALLEST) -> Image | Paragraph:
+    """The first of some files of the store that can be drawn, in a box of that size; else words that say why not.
+
+    ``files``: of one picture, the wanted one first, then copies of it; empty ones are passed over.
+    """
+    reason = NOT_THERE
+    for file in filter(None, files):
+        try:
+            with file.open("rb") as content, PillowImage.open(content) as image:
+                small = fitted(image, int(width * DOTS / 72), int(tallest * DOTS / 72))
+        except (TooLargeError, PillowImage.DecompressionBombError):
+            reason = TOO_LARGE
+            continue
+        except (OSError, ValueError, SyntaxError):  # SyntaxError: what Pillow raises of a broken PNG
+            continue
+        out = io.BytesIO()
+        small.save(out, "JPEG", quality=85)
+        scale = min(width / small.width, tallest / small.height, 1.0)  # a small one stays small
+        return Image(out, small.width * scale, small.height * scale, hAlign="LEFT")
+    return Paragraph(f"<b>{reason}</b>", style(8))
+
+
+class TooLargeError(ValueError):
+    """A picture of more than ``MOST_DOTS``."""
 
 
 def fitted(image: Any, width: int, height: int) -> Any:
-    """A picture in plain colour on white that is no larger than that many pixels."""
+    """A picture in plain colour on white that is no larger than that many pixels. Raises TooLargeError."""
     image.draft("RGB", (width, height))  # a JPEG is then decoded no larger than is needed
+    if image.width * image.height > MOST_DOTS:
+        raise TooLargeError
     if image.mode in ("RGBA", "LA", "PA", "P"):
         image = image.convert("RGBA")
         ground = PillowImage.new("RGB", image.size, "white")

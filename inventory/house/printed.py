@@ -3,7 +3,7 @@
 ``wording`` of an area puts them together; ``templates/parts/printed.html`` shows them, ``printed_pdf`` draws them.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -83,7 +83,17 @@ class Caution:
     below: str = ""
 
 
-Block = Rows | Words | Caution
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Photographs large enough to read a plate: (a row of ``holdings.Paper``, words below it). ``left_out``: how many
+    are not shown here.
+    """
+
+    pictures: tuple[tuple[Any, str], ...]
+    left_out: int = 0
+
+
+Block = Rows | Words | Caution | Pictures
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +114,36 @@ class Printed:
     sections: tuple[Section, ...]
     opening: tuple[Block, ...] = ()
 
+    @property
+    def texts(self) -> Iterator[str]:
+        """Every word of it."""
+        yield from (self.title, *self.lines)
+        for section in self.sections:
+            yield from (section.title, section.hint)
+        for block in (*self.opening, *(block for section in self.sections for block in section.blocks)):
+            yield from _texts(block)
+
     def shortened(self, most: int) -> "Printed":
         """The first ``most`` rows of each table, which say how many are left out."""
         sections = (replace(one, blocks=tuple(_cut(block, most) for block in one.blocks)) for one in self.sections)
         return replace(self, sections=tuple(sections))
 
 
+def _texts(block: Block) -> Iterator[str]:
+    if isinstance(block, Rows):
+        yield from block.heads
+        for row in (*block.rows, block.total):
+            for cell in row:
+                yield from (cell.text, *cell.small)
+    elif isinstance(block, Pictures):
+        yield from (words for _, words in block.pictures)
+    else:
+        yield from block.texts if isinstance(block, Words) else (*block.words, block.below)
+
+
 def _cut(block: Block, most: int) -> Block:
+    if isinstance(block, Pictures):
+        return replace(block, pictures=block.pictures[:most], left_out=max(0, len(block.pictures) - most))
     if not isinstance(block, Rows) or len(block.rows) <= most:
         return block
     return replace(block, rows=block.rows[:most], left_out=len(block.rows) - most)

@@ -1,29 +1,28 @@
 """A printed answer drawn as PDF. Loads slowly: imported when it is asked."""
 
-import io
 from collections.abc import Iterator
 from typing import Any
 from xml.sax.saxutils import escape
 
-from PIL import Image as PillowImage
 from reportlab.lib.units import mm
-from reportlab.platypus import Image, Paragraph, Spacer
+from reportlab.platypus import Paragraph, Spacer
 
 from inventory.house.pdf_pages import (
-    DOTS,
     Ruled,
     below,
     build,
     caution_bar,
-    fitted,
     head_with_code,
     paragraph,
+    photographs,
+    picture,
     ruled,
     section_head,
     style,
+    unknown_signs,
     width_of,
 )
-from inventory.house.printed import Block, Caution, Cell, Printed, Rows, Section
+from inventory.house.printed import Block, Caution, Cell, Pictures, Printed, Rows, Section
 
 RIGHT = 2  # of reportlab's alignments
 TALLEST = 34 * mm  # a photograph in a table
@@ -34,6 +33,10 @@ def printed_pdf(printed: Printed, address: str, *, paper: str, foot: str) -> byt
     width = width_of(paper)
     head = [Paragraph(escape(printed.title), style(18, bold=True, spaceAfter=3))]
     head += [paragraph(line, 9) for line in printed.lines]
+    if signs := unknown_signs(printed.texts):
+        sort = f"{len(signs)} sort{'s' if len(signs) > 1 else ''} of sign"
+        told = f"The letters of this paper lack {sort} that these words bear: there stands nothing. The page has them."
+        head.append(paragraph(told, 9))
     story: list[Any] = [head_with_code(head, address, width)] if address else head
     for block in printed.opening:
         story += [Spacer(0, 2 * mm), *_drawn(block, width)]
@@ -55,6 +58,12 @@ def _section(section: Section, width: float) -> Iterator[Any]:
 def _drawn(block: Block, width: float) -> list[Any]:
     if isinstance(block, Caution):
         return [caution_bar(block.words, width, block.below), Spacer(0, 2 * mm)]
+    if isinstance(block, Pictures):
+        left = f"{block.left_out} more photographs are with the things in the register."
+        return [
+            *photographs([((paper.file, paper.thumbnail), words) for paper, words in block.pictures], width),
+            *([paragraph(left, 7.5)] if block.left_out else []),
+        ]
     if isinstance(block, Rows):
         return [_table(block, width)]
     lead, size = ("• " if block.points else ""), (7.5 if block.small else 9)
@@ -82,20 +91,5 @@ def _cell(cell: Cell, look: Any, width: float) -> Any:
     words = Paragraph(said, look)
     if cell.picture is None:
         return words
-    picture = _picture(cell.picture, width)
-    return words if picture is None else [picture, words] if said else [picture]
-
-
-def _picture(paper: Any, width: float) -> Image | None:
-    """A photograph of the store, its small copy where there is one; None where neither is there any more."""
-    for file in filter(None, (paper.thumbnail, paper.file)):
-        try:
-            with file.open("rb") as content, PillowImage.open(content) as image:
-                small = fitted(image, int(width * DOTS / 72), int(TALLEST * DOTS / 72))
-        except (OSError, ValueError):
-            continue
-        out = io.BytesIO()
-        small.save(out, "JPEG", quality=85)
-        scale = min(width / small.width, TALLEST / small.height, 1.0)
-        return Image(out, small.width * scale, small.height * scale, hAlign="LEFT")
-    return None
+    drawn = picture((cell.picture.thumbnail, cell.picture.file), width, TALLEST)
+    return [drawn, words] if said else [drawn]

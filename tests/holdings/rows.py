@@ -7,6 +7,7 @@ from factory.django import DjangoModelFactory
 
 from inventory.holdings.models import Item, Loan, PartType
 from tests.factories import TubeFactory, days_ago
+from tests.holdings.parts import lot_of
 
 
 class LoanFactory(DjangoModelFactory):
@@ -80,7 +81,10 @@ def in_the_world(world):
 
 
 def grow(world, number):
-    """Another loan each way, one that is over, and a thing that is lent without one."""
+    """Another loan each way, one that is over, a thing that is lent without one; lots of a kind of part and without."""
+    lot_of(value=10_000.0 + number, place=world.place)
+    lot_of(value=1e6, volts=100.0 + number)
+    lot_of(value=1e6 + number, about={"type": None, "value": "1 mfd"})
     LoanFactory(tube__type=world.type)
     LoanFactory(tube=TubeFactory(type=world.type), way=Loan.IN, due=days_ago(-3))
     LoanFactory(tube=TubeFactory(type=world.type), ended=days_ago(number))

@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.models import Paper
+from inventory.house.pdf_pages import NOT_THERE, TOO_LARGE, picture, unknown_signs
 from inventory.valuation.queries.catalogue import catalogue
 from inventory.valuation.wording.papers.catalogue import catalogue_printed
 from tests.counting import cost
@@ -50,13 +51,22 @@ def test_a_column_of_pictures_is_there_only_where_there_is_a_picture(settings, t
     assert "Photograph" not in printed["Plug-in units"].heads and unit.tag
 
 
-def test_pictures_are_drawn_and_one_that_is_lost_is_left_out(as_visitor, settings, tmp_path):
+def test_pictures_are_drawn_and_one_that_is_lost_or_too_large_says_so(as_visitor, settings, tmp_path, monkeypatch):
+    """Pillow refuses a picture of more than twice its limit of pixels, whatever its file holds."""
     settings.MEDIA_ROOT = tmp_path
     kept, lost = pictured(TubeFactory()), pictured(TubeFactory())
     address = reverse("valuation:paper-pdf", args=["catalogue"])
     lost.file.storage.delete(lost.file.name)
     body = as_visitor.get(address).content
     assert body.count(b"/Subtype /Image") == 1 and kept.pk
+    assert picture((lost.thumbnail, lost.file), 80).text == f"<b>{NOT_THERE}</b>"
+    monkeypatch.setattr("PIL.Image.MAX_IMAGE_PIXELS", 1)
+    assert picture((kept.thumbnail, kept.file), 80).text == f"<b>{TOO_LARGE}</b>"
+    assert as_visitor.get(address).content.count(b"/Subtype /Image") == 0
+
+
+def test_signs_that_the_letters_of_a_paper_lack_are_told():
+    assert unknown_signs(["Радиолампа Ωμέγα 50 µA ⚠\n", "東京"]) == {"東", "京"}
 
 
 def test_values_are_told_where_they_are_asked_for(as_visitor):

@@ -1,10 +1,12 @@
 """The method page and the charts of what the collection is worth: what they show is what the tables say."""
 
+import json
 import re
 from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.core.management import call_command
 from django.urls import reverse
 
 from inventory.valuation.actions.appraisals import keep_appraisal
@@ -119,3 +121,10 @@ def test_more_evidence_costs_the_method_page_no_more_queries(as_keeper):
     for number in range(4):
         sold(TubeTypeFactory(name=f"ZZ{number}"), 20, 21)
     assert cost(ask) == few
+
+
+def test_the_command_tells_the_back_test_by_the_number_of_others(capsys):
+    sold(TubeTypeFactory(), 20, 22, 24, 26, 30, 35, 40)
+    call_command("value_backtest", "--on", str(ON), "--json")
+    (group,) = json.loads(capsys.readouterr().out)["by_comparables"]
+    assert (group["others_least"], group["others_most"], group["sales"]) == (5, 9, 7)

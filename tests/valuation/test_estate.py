@@ -19,6 +19,7 @@ from inventory.valuation.wording.papers.estate import estate_printed, worth
 from tests.counting import cost
 from tests.factories import FittingFactory, PlaceFactory, TubeFactory, TubeTypeFactory, days_ago
 from tests.pages import page_text
+from tests.pages import printed_text as texts
 from tests.valuation.rows import ContactFactory, EvidenceFactory, PromiseFactory
 from tests.valuation.test_schedule import sales, valued
 
@@ -32,18 +33,6 @@ def listed(**said):
 def promise(item, to, **said):
     row = Promise(item=item, to=to, since=days_ago(2), **said)
     return save_promise(row, today=timezone.localdate(), by=None)
-
-
-def texts(printed):
-    """All that a paper says."""
-    told = []
-    for section in printed.sections:
-        told += [section.title, section.hint]
-        for block in section.blocks:
-            told += getattr(block, "texts", ()) or getattr(block, "words", ())
-            for row in getattr(block, "rows", ()):
-                told += [text for cell in row for text in (cell.text, *cell.small)]
-    return "\n".join(told)
 
 
 def test_a_thing_is_promised_once_until_that_is_struck_out(keeper):
@@ -124,6 +113,43 @@ def test_not_ours_lent_and_promised_are_told_first():
     assert "Mara Quill" in page and "by the lighthouse" in page and "Promised to Orla Finch." in page
     told = found.as_dict()
     assert told["not_ours"][0]["belongs_to"] == "Mara Quill" and told["lent"][0]["lent_to"] == "the club"
+
+
+def test_what_stands_in_a_set_is_told_where_it_is_promised_or_somebody_knows_it():
+    fitting = FittingFactory(until=None)
+    promise(fitting.tube.item, "Orla Finch")
+    knows = ContactFactory(name="Ada Holm", item=fitting.tube.item)
+    found = listed()
+    (line,) = found.lines
+    assert (line.ask, [(one.tag, row.to) for one, row in line.held_promised]) == (
+        (knows,), [(fitting.tube.tag, "Orla Finch")],
+    )  # fmt: skip
+    assert line.as_dict()["promised_in_it"][0]["to"] == "Orla Finch"
+    page = texts(estate_printed(found))
+    assert f"{fitting.tube.tag}." in page and "In it, promised to Orla Finch" in page and "Promised" in page.split("\n")
+
+
+def test_a_tube_that_somebody_knows_is_not_told_behind_a_like_one():
+    kind, hall = TubeTypeFactory(), PlaceFactory(code="Hall")
+    tubes = [TubeFactory(type=kind, state="good", item__place=hall) for _ in range(3)]
+    knows = ContactFactory(name="Ada Holm", item=tubes[1].item)
+    told = {line.tags: line.ask for line in listed().lines}
+    assert told == {(tubes[1].tag,): (knows,), (tubes[0].tag, tubes[2].tag): ()}
+
+
+def test_what_is_not_ours_is_promised_to_nobody():
+    item = TubeFactory().item
+    Loan.objects.create(item=item, way=Loan.IN, who="Mara Quill", since=days_ago(3))
+    with pytest.raises(ValidationError, match="on loan from Mara Quill"):
+        promise(item, "Orla Finch")
+
+
+def test_what_a_keeper_notes_of_a_promise_is_for_keepers(as_keeper, as_visitor):
+    item = TubeFactory().item
+    promise(item, "Orla Finch", note="by the lighthouse")
+    for address in (item.get_absolute_url(), reverse("valuation:asking")):
+        assert "by the lighthouse" in page_text(as_keeper.get(address))
+        assert "by the lighthouse" not in page_text(as_visitor.get(address))
 
 
 def test_only_keepers_see_how_to_reach_people(as_keeper, as_helper):

@@ -6,18 +6,23 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.core.files.base import ContentFile
 from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.models import Fact
+from inventory.holdings.actions import lend, part_with
+from inventory.holdings.models import Fact, Loan, Paper
 from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.estate import estate
 from inventory.valuation.queries.schedule import schedule
 from inventory.valuation.queries.stated import stated, stated_of
-from inventory.valuation.wording.papers.common import tags_told
-from inventory.valuation.wording.papers.schedule import cover
+from inventory.valuation.rules.cover import Cover, Valued
+from inventory.valuation.wording.papers.common import heading_lines, tags_told
+from inventory.valuation.wording.papers.estate import estate_printed, worth
+from inventory.valuation.wording.papers.schedule import cover, schedule_printed
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
@@ -27,8 +32,11 @@ from tests.factories import (
     PlaceFactory,
     TubeFactory,
     TubeTypeFactory,
+    days_ago,
 )
+from tests.house.world import a_picture
 from tests.pages import page_text
+from tests.pages import printed_text as texts
 from tests.valuation.rows import EvidenceFactory
 
 pytestmark = pytest.mark.django_db
@@ -68,8 +76,112 @@ def test_buildings_add_up_to_the_valuation_and_say_what_is_under_insured():
     }  # fmt: skip
     assert (found.total, found.insured) == (found.stated.total, 85) == (120, 85)
     assert [line.gap for line in found.buildings[1].lines] == [15, None] and three.tag
-    told = [cover(Decimal(40), Decimal(sum)) for sum in (0, 30, 40, 55)]
+    told = [cover(Cover((Valued(Decimal(40), sum and Decimal(sum)),))) for sum in (None, 30, 40, 55)]
     assert told == ["not insured singly", "under-insured by 10.00", "insured for its value", "over-insured by 15.00"]
+    assert cover(found.buildings[1].cover) == (
+        "under-insured by 40.00, 40.00 of it not insured singly; over-insured by 15.00"
+    )
+    assert (found.cover.under, found.cover.over) == (50, 15)
+
+
+def test_what_is_insured_without_evidence_covers_nothing_else(as_visitor):
+    """A set insured for 900 of which no evidence tells, with a tube worth 40 in it; a tube insured for 1,000."""
+    kind, hall = TubeTypeFactory(), PlaceFactory(code="Hall")
+    sales(kind, 40)
+    fitting = FittingFactory(until=None, tube__type=kind, tube__state="good", chassis__item__place=hall)
+    insure(fitting.chassis, "900")
+    insure(TubeFactory(type=TubeTypeFactory(name="ZZ-bare"), item__place=hall), "1000")
+    found = scheduled()
+    (building,) = found.buildings
+    line = next(line for line in building.lines if line.first.tag == fitting.chassis.tag)
+    assert (line.amount, line.insured, line.gap, line.cover.not_compared) == (40, 900, None, [900])
+    assert (building.insured, building.cover.under, building.cover.over, building.gap) == (1900, 40, 0, -40)
+    said = "1,900.00 insured without evidence of a value, not compared"
+    assert cover(building.cover) == f"not insured singly; {said}"
+    told = found.as_dict()["buildings"][0]
+    assert (told["under_insured"], told["over_insured"], told["insured_not_compared"]) == ("40.00", "0.00", "1900.00")
+    page = page_text(as_visitor.get(reverse("valuation:collection")))
+    assert said in page and "over-insured" not in page
+
+
+def test_what_is_contained_in_a_value_is_insured_with_it():
+    fitting = whole_set()
+    insure(fitting.chassis, "150")
+    insure(fitting.tube, "25")
+    (line,) = scheduled().buildings[0].lines
+    assert (line.amount, line.insured, line.gap) == (200, 175, -25)
+
+
+def test_a_frozen_schedule_adds_up_to_its_appraisal_whatever_was_taken_out_since():
+    """A tube contained in the value of its set then, out of it today, beside a loose one of the same sort."""
+    fitting = whole_set()
+    loose = TubeFactory(type=fitting.tube.type, state="good", item__place=fitting.chassis.item.place)
+    kept = keep_appraisal(collection("EUR", ON, basis="replacement"), by=None)
+    fitting.until = timezone.localdate()
+    fitting.save()
+    fitting.tube.item.place = loose.item.place
+    fitting.tube.item.save()
+    found = schedule(stated_of(kept), timezone.localdate())
+    lines = {line.tags: (line.amount, line.contained) for line in found.buildings[0].lines}
+    assert found.total == kept.total == 230
+    assert lines[loose.tag,] == (30, "") and lines[fitting.tube.tag,] == (None, fitting.chassis.tag)
+    listed = {line.tags: worth(line, "EUR") for line in estate(stated_of(kept), timezone.localdate()).lines}
+    assert listed[fitting.tube.tag,] == f"in the worth of {fitting.chassis.tag}, with which it stays"
+    assert listed[loose.tag,].startswith("about 30 EUR")
+
+
+def whole_set():
+    """A set worth 200 EUR with a tube worth 30 in it, in a hall."""
+    fitting = FittingFactory(until=None, tube__state="good", chassis__item__place=PlaceFactory(code="Hall"))
+    sales(fitting.tube.type, 30)
+    sales(None, 200, set_model=fitting.chassis.model, designation="whole", grade="used untested")
+    return fitting
+
+
+def test_what_left_is_lost_or_lent_is_marked_and_what_is_not_ours_is_named():
+    kind, hall = TubeTypeFactory(name="ZZ-gone"), PlaceFactory(code="Hall")
+    sales(kind, 40)
+    here, sold, lost, lent = (TubeFactory(type=kind, state="good", item__place=hall) for _ in range(4))
+    borrowed = TubeFactory(item__place=hall)
+    Loan.objects.create(item=borrowed.item, way=Loan.IN, who="Mara Quill", since=days_ago(3))
+    lost.item.missed_on = days_ago(20)
+    lost.item.save()
+    lend(lent.item, "the club", on=timezone.localdate(), by=None)
+    kept = keep_appraisal(collection("EUR", ON, basis="replacement"), by=None)
+    part_with(sold.item, "sold, 300 EUR", on=timezone.localdate(), by=None)
+    found = schedule(stated_of(kept), timezone.localdate())
+    away = {line.tags: line.as_dict()["away"] for line in found.buildings[0].lines}
+    assert away == {
+        (here.tag,): None, (sold.tag,): f"left on {timezone.localdate()}, sold, 300 EUR",
+        (lost.tag,): f"not found on {days_ago(20)}", (lent.tag,): f"lent to the club since {timezone.localdate()}",
+    }  # fmt: skip
+    said = texts(schedule_printed(found))
+    assert all(words in said for words in filter(None, away.values()))
+    assert "Here, and not ours" in said and "Mara Quill" in said and found.total == 160
+    heirs = estate(stated_of(kept), timezone.localdate())
+    assert [line.tags for line in heirs.left] == [(sold.tag,)]
+    assert all(sold.tag not in line.tags for lines in heirs.buildings.values() for line in lines)
+    assert "Left since it was valued" in texts(estate_printed(heirs))
+    assert f"not found on {days_ago(20)}" in texts(estate_printed(heirs))
+
+
+def test_a_paper_of_a_past_day_says_what_it_values_by_which_evidence():
+    sales(TubeTypeFactory(), 40, on=date(2009, 1, 1))
+    today = timezone.localdate()
+    first, _ = heading_lines(valued(on=date(2010, 1, 1)))
+    assert first == f"Replacement value of everything owned on {today}, by the evidence of 2010-01-01, in EUR."
+
+
+def test_a_tube_with_a_proof_of_purchase_has_a_line_of_its_own():
+    kind, hall = TubeTypeFactory(), PlaceFactory(code="Hall")
+    sales(kind, 40)
+    proven, *_ = (TubeFactory(type=kind, state="good", item__place=hall, acquired_on=days_ago(9 + n)) for n in range(3))
+    Paper.objects.create(item=proven.item, kind="paper", file="x.pdf", digest="1", caption="bill of sale")
+    found = scheduled()
+    told = {line["count"]: line for line in found.as_dict()["buildings"][0]["lines"]}
+    assert (told[1]["papers"], told[1]["tags"]) == (["bill of sale"], [proven.tag])
+    assert (told[2]["papers"], told[2]["acquired"]) == ([], None)
+    assert "bill of sale" in texts(schedule_printed(found))
 
 
 def test_like_tubes_stand_in_one_line_below_the_threshold_that_is_set():
@@ -132,7 +244,7 @@ def test_page_pdf_command_and_api_say_the_same(as_visitor, tmp_path):
     TubeFactory(type=kind, state="good", item__place=PlaceFactory(code="Hall"))
     asked = {"on": "2026-10-01"}
     page = page_text(as_visitor.get(reverse("valuation:paper", args=["insurance"]), asked))
-    for words in ("not a certified appraisal", "Replacement value of everything owned on 2026-10-01, in EUR", "40.00"):
+    for words in ("not a certified appraisal", "by the evidence of 2026-10-01, in EUR", "40.00"):
         assert words in page
     answer = as_visitor.get(reverse("valuation:api-paper", args=["insurance"]), asked).json()
     file, out = tmp_path / "schedule.pdf", io.StringIO()
@@ -179,3 +291,19 @@ def test_a_book_that_is_sold_with_its_set_is_told_where_it_lies_and_added_once()
     assert (attic.lines[0].contained, hall.amount, found.without) == (chassis.tag, 200, [])
     assert any(book.tag in words for words in hall.lines[0].goes_with)
     assert found.total == found.stated.total == 200
+
+
+def test_photographs_are_large_enough_to_read_a_plate_and_what_has_none_is_named(as_visitor, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    hall = PlaceFactory(code="Hall")
+    bare, shown = ChassisFactory(item__place=hall), ChassisFactory(item__place=hall)
+    for name in ("front", "plate"):
+        file = ContentFile(a_picture(), f"{name}.jpg")
+        Paper.objects.create(item=shown.item, kind="photograph", file=file, digest=name, caption=name)
+    (section,) = (one for one in schedule_printed(scheduled()).sections if one.title == "Photographs: Hall")
+    pictures, words = section.blocks
+    assert [told.rpartition(": ")[2] for _, told in pictures.pictures] == ["front", "plate"]
+    assert bare.tag in words.texts[0] and shown.tag not in words.texts[0]
+    assert f"{shown.tag} " in page_text(as_visitor.get(reverse("valuation:paper", args=["insurance"])))
+    body = as_visitor.get(reverse("valuation:paper-pdf", args=["insurance"])).content
+    assert body.count(b"/Subtype /Image") == 1  # the same picture twice, held once

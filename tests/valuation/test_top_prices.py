@@ -18,7 +18,7 @@ from inventory.holdings.models import Fact, Want
 from inventory.valuation.actions.wants import take_top_price
 from inventory.valuation.queries.going import going, keepers_currency, top_prices
 from tests.counting import cost
-from tests.factories import FittingFactory, TubeFactory, TubeTypeFactory, days_ago
+from tests.factories import ChassisFactory, FittingFactory, SetModelFactory, TubeFactory, TubeTypeFactory, days_ago
 from tests.pages import page_text
 from tests.valuation.rows import EvidenceFactory
 
@@ -81,8 +81,44 @@ def test_the_last_sales_stand_as_they_were_paid_newest_first(kind):
     EvidenceFactory(type=kind, amount=Decimal(99), kind="asking", on=date(2026, 3, 1))
     EvidenceFactory(type=kind, amount=Decimal(10), venue="fair", on=date(2026, 2, 2))
     assert told(kind).last_text == (
-        "2026-02-02 fair 10.00, unused; 2026-02-01 auction 18.00, weak; 2026-01-02 auction 45.00, used tested good"
+        "2026-02-02 fair 10.00 EUR, unused; 2026-02-01 auction 18.00 EUR, weak; "
+        "2026-01-02 auction 45.00 EUR, used tested good"
     )
+
+
+def test_own_sales_are_marked_and_the_latest_that_do_not_count_are_named_with_why(kind):
+    tube = TubeFactory(type=kind, state="good", item__gone_on=date(2026, 2, 3), item__gone_how="sold, 12 EUR")
+    EvidenceFactory(type=kind, amount=Decimal(240), currency="GBP", on=date(2026, 11, 22))
+    found = told(kind)
+    assert f"2026-02-03 12.00 EUR, used tested good, own: sold, {tube.tag}" in found.last_text
+    assert found.uncounted_text.startswith("2026-11-22 240.00 GBP: no rate of GBP for 2026-11-22")
+    assert found.as_dict()["latest_left_out"][0]["reason"] and found.as_dict()["last"][0]["own"]
+
+
+def test_a_price_that_is_asked_gets_a_verdict_typed_behind_it_or_beside_it(kind, as_keeper):
+    def asked(**said):
+        return page_text(as_keeper.get(reverse("frontpage:pocket"), said))
+
+    dear = "50.00 EUR is above the fair range of a good or unused one (20.00 to 45.00). That range is of 2 sales only."
+    assert f"{dear} It is 20.00 EUR above the top price of 30.00 EUR." in asked(q="ZZ7 50 EUR")
+    assert dear in asked(q="ZZ7", price="50")
+    assert "15.00 EUR is below the fair range" in asked(q="zz7 4 for 60 EUR")
+    assert "It is not above the top price" in asked(q="ZZ7", price="20 eur")
+    assert "50.00 USD is" in (page := asked(q="ZZ7 50 USD")) and "euro reference rate" in page
+    assert "cannot be read as a price" in asked(q="ZZ7", price="cheap")
+    TubeTypeFactory(name="ZZ8")
+    assert "9.00 EUR: no evidence of a sale, so no figure, and no verdict." in asked(q="ZZ8 9 EUR")
+    assert "pocket-verdict" not in asked(q="ZZ7")
+
+
+def test_a_set_model_and_a_scanned_set_are_answered_with_a_verdict_too(as_keeper):
+    here = ChassisFactory(model=SetModelFactory(name="Brindlemoor TX"))
+    for amount in (300, 400):
+        EvidenceFactory(type=None, set_model=here.model, amount=Decimal(amount), grade="used tested good")
+    for asked in ("brindlemoor tx 500 EUR", f"{here.item.tag} 500 EUR"):
+        page = page_text(as_keeper.get(reverse("frontpage:pocket"), {"q": asked}))
+        assert "500.00 EUR is above the fair range of a used tested good one (300.00 to 400.00)" in page
+        assert "Not known" not in page and "<strong>1</strong> here" in page and here.item.tag in page
 
 
 def test_the_keepers_own_top_price_stays_until_the_other_is_taken_over(kind, as_keeper, as_helper, keeper):
@@ -112,7 +148,7 @@ def test_pocket_page_saved_copy_form_and_api_tell_the_same(kind, as_keeper):
     row = want(kind)
     page = page_text(as_keeper.get(reverse("frontpage:pocket"), {"q": "ZZ7"}))
     assert "20.00 to 45.00 EUR, good or unused (range of 2 sales)" in page
-    assert "2026-01-02 auction 45.00, used tested good" in page and "by the estimate: no set here calls" in page
+    assert "2026-01-02 auction 45.00 EUR, used tested good" in page and "by the estimate: no set here calls" in page
     (line,) = saved_copy(timezone.localdate(), with_places=False)["types"]
     assert line["goes"] == (
         "20.00 to 45.00 EUR, good or unused (range of 2 sales); at most 30.00 EUR: no set here calls for it"

@@ -11,6 +11,7 @@ from django.db.models import Q
 
 from inventory.frontpage.queries.look_up import Match, look_up, untyped_bearing
 from inventory.frontpage.queries.needs import FormNeed, kin_needs
+from inventory.frontpage.queries.pocket_prices import Asked, Equipment, asked_for, equipment_card
 from inventory.frontpage.queries.relatives import StandIn, kin_of, places_of
 from inventory.frontpage.queries.search import tag_not_here
 from inventory.holdings.models import Item, Tube, Want
@@ -26,7 +27,8 @@ from inventory.sets.queries import Stock, chassis_here, units_here
 from inventory.sets.queries.mercury import mercury_cautions
 from inventory.sets.queries.needs import SetNeed, needs_of, sorted_needs
 from inventory.sets.queries.unsettled import MarkedForm
-from inventory.valuation.queries.going import Going, going
+from inventory.valuation.queries.going import going
+from inventory.valuation.rules.goes_for import Going
 from tubes.queries import Knowledge, TypeCard, knowledge
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.stamp import fold_key
@@ -65,6 +67,7 @@ class PocketMatch:
     read_words: str = ""  # what to know of a type that is not the very tube that was asked for
     marked: MarkedForm | None = None  # no settled type, but the form of one that its mark names
     going: Going | None = None  # what it goes for; None of what is no type
+    verdict: str = ""  # on the price that is asked
 
     @property
     def price(self) -> str:
@@ -103,6 +106,8 @@ class PocketAnswer:
     marked_so: tuple[PocketMatch, ...] = ()  # what bears this very mark and has no settled type
     no_tag: str = ""  # the text has the shape of this tag, and no thing bears it
     begun_here: tuple[tuple[str, int], ...] = ()  # types here that begin so, with their tubes
+    asked: Asked = field(default_factory=lambda: Asked(""))
+    equipment: Equipment | None = None  # a set, unit or book that it names
 
     @property
     def told(self) -> tuple[PocketMatch, ...]:
@@ -113,11 +118,16 @@ class PocketAnswer:
     @property
     def nothing(self) -> bool:
         told = (self.matches, self.item, self.wanted, self.fits, self.here, self.on_list, self.untyped, self.uncounted)
-        return not any(told)
+        return not any((*told, self.equipment))
 
 
-def pocket_answer(text: str, on: date) -> PocketAnswer:
-    """Answer a typed number, a scanned tag or the address on a scanned label."""
+def pocket_answer(text: str, on: date, price: str = "") -> PocketAnswer:
+    """Answer a typed number, a scanned tag or the address on a scanned label.
+
+    A price behind it, or given as ``price``, is weighed against what such a thing goes for.
+    """
+    said = asked_for(text, price, on)
+    text = said.text
     item = _item_tagged(text)
     asked = text
     if item is not None:
@@ -128,7 +138,7 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
     words = _words_for_serials(text, item)
     return PocketAnswer(
         query=text.strip(),
-        matches=_matches(found.matches, on) if found else (),
+        matches=_matches(found.matches, on, said) if found else (),
         ambiguous=bool(found and found.stamp.ambiguous),
         refused=(found.stamp.refused or "") if found and not found.matches else "",
         item=item,
@@ -138,13 +148,15 @@ def pocket_answer(text: str, on: date) -> PocketAnswer:
         more_like=found.more_like if found else 0,
         more_forms=found.more_forms if found else 0,
         part_words=found.part_words if found else "",
-        marked_so=_matches([found.marked_so], on) if found and found.marked_so else (),
+        marked_so=_matches([found.marked_so], on, said) if found and found.marked_so else (),
         no_tag=tag_not_here(text) if item is None else "",
         begun_here=found.begun_here if found else (),
         here=() if item is not None else bearing_serial(text),
         untyped=tuple(untyped_bearing(text)) if item is None else (),
         uncounted=tuple(uncounted_marked(text)) if item is None else (),
         on_list=tuple(wants_in_words(text)) if item is None else (),
+        asked=said,
+        equipment=equipment_card(text, item, said, on, knowledge()),
     )
 
 
@@ -169,7 +181,7 @@ def _item_tagged(text: str) -> Item | None:
     return item
 
 
-def _matches(found: Sequence[Match], on: date) -> tuple[PocketMatch, ...]:
+def _matches(found: Sequence[Match], on: date, asked: Asked) -> tuple[PocketMatch, ...]:
     named = [match.called for match in found]
     places = places_of(knowledge())
     kin = [kin_of(names, places.known) for names in named]
@@ -192,6 +204,7 @@ def _matches(found: Sequence[Match], on: date) -> tuple[PocketMatch, ...]:
             match.read_words,
             match.marked,
             prices.get(match.card.name) if match.settled else None,
+            asked.verdict(prices.get(match.card.name)) if match.settled else "",
         )
         for match, names, related in zip(found, named, kin, strict=True)
     )

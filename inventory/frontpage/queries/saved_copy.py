@@ -27,7 +27,8 @@ from inventory.sets.queries import chassis_here, fitted_now, units_here
 from inventory.sets.queries.doubts import SaidOfGood, said_of_good
 from inventory.sets.queries.needs import SetNeed, needs_of, sorted_needs
 from inventory.sets.queries.unsettled import MarkedForm, marked_forms
-from inventory.valuation.queries.going import Going, going
+from inventory.valuation.queries.going import going
+from inventory.valuation.rules.goes_for import Going
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.family import form_of

@@ -18,9 +18,10 @@ def pocket(request: HttpRequest) -> HttpResponse:
     text = request.GET.get("q", "")
     on = timezone.localdate()
     sun = request.GET.get("sun") or request.COOKIES.get("sun") or "off"
-    context: dict[str, Any] = {"query": text, "sun": sun == "on"}
+    price = request.GET.get("price", "")[:40]
+    context: dict[str, Any] = {"query": text, "price": price, "sun": sun == "on"}
     if text.strip():
-        context["found"] = pocket_answer(text, on)
+        context["found"] = pocket_answer(text, on, price)
     else:
         context["wanted"], context["sets"] = serials_wanted(on), chassis_here().exists()
     response = render(request, "frontpage/pocket.html", context)

@@ -1,8 +1,9 @@
 """What of the stock can stand in for a part in words, alone or put together, and why the rest cannot."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache, partial
 
 from django.db.models import Q, QuerySet
 
@@ -119,7 +120,8 @@ def find_part(text: str, most: int = MOST_NAMED) -> Replacement:
     lots = list(_looked_at(wanted))
     claims = claims_of_many(lot.pk for lot in lots)
     owed = dict(Loan.objects.filter(way=Loan.IN, ended__isnull=True).values_list("item_id", "who"))
-    said = [one for lot in lots if (one := _said(wanted, lot, claims.get(lot.pk, ()), owed)) is not None]
+    fits = cache(partial(fit, wanted))  # few kinds of parts, many lots
+    said = [one for lot in lots if (one := _said(wanted, lot, claims.get(lot.pk, ()), owed, fits)) is not None]
     serving = sorted((one for one in said if not one.against), key=lambda one: _nearness(wanted, one))
     refused = sorted((one for one in said if one.against), key=lambda one: (len(one.against), *_nearness(wanted, one)))
     combined = _together(wanted, said, most)
@@ -135,13 +137,16 @@ def _looked_at(wanted: Wanted) -> QuerySet[PartLot]:
     return rows.select_related("type").order_by("item_id")
 
 
-def _said(wanted: Wanted, lot: PartLot, claims: Sequence[Claim], owed: Mapping[int, str]) -> LotSaid | None:
+def _said(
+    wanted: Wanted, lot: PartLot, claims: Sequence[Claim], owed: Mapping[int, str],
+    fits: Callable[[PartFigures], Fit],
+) -> LotSaid | None:  # fmt: skip
     """What is said of a lot; None of one without a kind whose words are of another part."""
     there, free, beside = _there(lot, claims, owed)
     if lot.type is None:
         sounds = sounds_like(wanted.figures, f"{lot.name} {lot.value}") and not _unsaid(wanted, lot)
         return LotSaid(lot, free, (UNNAMED, *there)) if sounds else None
-    found = fit(wanted, _figures(lot)) if not (missing := _unsaid(wanted, lot)) else Fit((missing,), (), ())
+    found = fits(_figures(lot)) if not (missing := _unsaid(wanted, lot)) else Fit((missing,), (), ())
     against = (*found.against, *there)
     cares = found.cares
     if lot.to_count and not against:
@@ -159,6 +164,8 @@ def _figures(lot: PartLot) -> PartFigures:
 
 def _unsaid(wanted: Wanted, lot: PartLot) -> str:
     """Which words that are asked for stand nowhere on a lot; empty where all do."""
+    if not wanted.words:
+        return ""
     said = f"{lot.name} {lot.value} {lot.type or ''} {lot.note}".casefold()
     missing = [word for word in wanted.words if word.casefold() not in said]
     return f"nothing on it says {', '.join(missing)}" if missing else ""
@@ -200,9 +207,12 @@ def _together(wanted: Wanted, said: Sequence[LotSaid], most: int) -> Combined | 
     stock = []
     for one in said:
         kind = one.lot.type
-        if one.free and kind is not None and kind.value and may_combine(wanted, _figures(one.lot)):
+        if not one.free or kind is None or not kind.value:
+            continue
+        figures = _figures(one.lot)
+        if may_combine(wanted, figures):
             stock.append(StockPart(
                 one.lot.tag, kind.value, one.free, kind.tolerance_pct, kind.volts, kind.watts, kind.amps,
-                _figures(one.lot).construction,
+                figures.construction,
             ))  # fmt: skip
     return combine(wanted.figures, stock, most)

@@ -5,7 +5,7 @@ What is said of each is common practice, no source, but where a text is named.
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 LEAKY = "old paper leaks more often than not: test its insulation at the working voltage first"
 DRIED = (
@@ -70,6 +70,7 @@ def construction_in(kind: str, text: str) -> tuple[Construction | None, str]:
     return None, text
 
 
+@lru_cache(maxsize=4096)  # asked for every lot, and few are called differently
 def construction_of(kind: str, text: str) -> Construction | None:
     """The construction that the words on a part name; None where none is known by them."""
     return construction_in(kind, text)[0]

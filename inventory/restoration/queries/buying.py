@@ -17,7 +17,8 @@ from inventory.house.currencies import is_currency, no_currency
 from inventory.restoration.queries.answer import Readiness
 from inventory.restoration.rules.buying import Closing, Gap, Line, Order, buying_order, close_gaps
 from inventory.restoration.rules.demand import percent
-from inventory.valuation.queries.going import TopPrice, going
+from inventory.valuation.queries.going import going
+from inventory.valuation.rules.goes_for import TopPrice
 from tubes.queries import knowledge
 from tubes.rules.units import with_point
 

@@ -111,7 +111,8 @@ def _pictures(one: SetReport, width: float) -> Iterator[Any]:
     for title, papers in one.photographs.items():
         yield _below(title)
         named = [f"{paper}, {paper.dated or 'without a date'}" for paper in papers]
-        yield from photographs([(paper.file, words) for paper, words in zip(papers, named, strict=True)][:share], width)
+        files = ((paper.file,) for paper in papers)
+        yield from photographs([*zip(files, named, strict=True)][:share], width)
         if rest := named[share:]:
             yield paragraph(f"{len(rest)} more, in the register: {'; '.join(rest)}.", 8)
 

@@ -7,12 +7,10 @@ from django.db import transaction
 from inventory.holdings.models import Item
 from inventory.house.writing import write
 from inventory.valuation.models import Appraisal, AppraisalLine
-from inventory.valuation.queries.appraisals import digest_of, line_cells, prices_key
+from inventory.valuation.queries.appraisals import digest_of, line_cells, marks_read, prices_key
 from inventory.valuation.queries.pricing import Priced
-from inventory.valuation.queries.subjects import mark_of
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.words import GRADES
-from tubes.queries import knowledge
 
 AT_ONCE = 1000
 
@@ -21,7 +19,8 @@ AT_ONCE = 1000
 def keep_appraisal(found: Collection, *, by: Any, by_whom: str = "", note: str = "") -> Appraisal:
     """Freeze a valuation with its evidence, rates, parameters and lines. Nothing of it follows later evidence."""
     market = found.market
-    rows = [_line(line) for line in found.lines]
+    mark = marks_read()
+    rows = [_line(line, prices_key(line, mark)) for line in found.lines]
     inputs = _inputs(found)
     appraisal = Appraisal(
         on=market.on, currency=market.currency, basis=market.basis, real=market.real, place=found.place,
@@ -35,10 +34,10 @@ def keep_appraisal(found: Collection, *, by: Any, by_whom: str = "", note: str =
     return appraisal
 
 
-def _line(line: Line) -> AppraisalLine:
+def _line(line: Line, prices_of: str) -> AppraisalLine:
     thing = line.thing
     return AppraisalLine(
-        tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=prices_key(line),
+        tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=prices_of,
         place=thing.place, within="" if line.counts else thing.part_of, amount=line.amount, low=line.low,
         high=line.high, comparables=line.comparables, insured=str(thing.insured or ""),
     )  # fmt: skip
@@ -92,9 +91,9 @@ def _evidence(market: Priced) -> list[dict[str, Any]]:
 
 def _prices(found: Collection) -> dict[str, dict[str, str]]:
     """What every tube that was valued is worth in every grade: by it a change of grade is told from one of prices."""
-    known = knowledge()
+    mark = marks_read()
     lines = {
-        prices_key(line): line
+        prices_key(line, mark): line
         for line in found.lines
         if line.subject and line.amount is not None and line.thing.kind == Item.TUBE
     }
@@ -102,7 +101,7 @@ def _prices(found: Collection) -> dict[str, dict[str, str]]:
     worth = found.market.values(
         [line.subject for _, line, _ in asked if line.subject],
         [grade for *_, grade in asked],
-        [mark_of(line.thing.marked, line.thing.type, known) for _, line, _ in asked],
+        [mark(line.thing.marked, line.thing.type) for _, line, _ in asked],
     )
     prices: dict[str, dict[str, str]] = {}
     for (key, _, grade), amount in zip(asked, worth.amount.tolist(), strict=True):

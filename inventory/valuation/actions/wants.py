@@ -8,7 +8,8 @@ from django.db import transaction
 from inventory.holdings.actions import save_want
 from inventory.holdings.models import Want
 from inventory.house.writing import refuse
-from inventory.valuation.queries.going import NO_EVIDENCE, top_prices
+from inventory.valuation.queries.going import top_prices
+from inventory.valuation.rules.goes_for import NO_EVIDENCE
 
 
 @transaction.atomic

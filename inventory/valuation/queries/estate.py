@@ -10,10 +10,9 @@ from typing import Any
 from inventory.holdings.models import Item, Loan
 from inventory.holdings.rules.hazard_kinds import HazardKind
 from inventory.holdings.rules.hazard_words import kinds_named
-from inventory.house.areas import thing_columns
 from inventory.valuation.models import Contact, Promise
 from inventory.valuation.queries.belonging import STANDS_IN, Bond, bonds_on
-from inventory.valuation.queries.on_paper import Piece, pieces
+from inventory.valuation.queries.on_paper import Piece, borrowed_told, on_loan_here, pieces
 from inventory.valuation.queries.promises import Askable, askable, promised_by_tag
 from inventory.valuation.queries.stated import Figure, Stated
 from inventory.valuation.queries.things import NO_PLACE
@@ -26,7 +25,7 @@ class EstateLine:
     itself; None without evidence. ``sales``: comparables, at least.
 
     ``itself``: whether the thing has evidence of its own. ``holds``: what stands in it. ``with_it``: what belongs with
-    it. ``hazards``: words of what can hurt, of what stands in it too.
+    it. ``hazards``: words of what can hurt, of what stands in it too. ``held_promised``: what of that is promised.
     """
 
     pieces: tuple[Piece, ...]
@@ -39,6 +38,7 @@ class EstateLine:
     with_it: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     promise: Promise | None = None
+    held_promised: tuple[tuple[Piece, Promise], ...] = ()
     ask: tuple[Contact, ...] = ()
 
     @property
@@ -55,7 +55,13 @@ class EstateLine:
 
     @property
     def lent_to(self) -> str:
-        return str(self.first.item.lent_to)
+        """With whom it is; empty of what is gone for good."""
+        return "" if self.left else str(self.first.item.lent_to)
+
+    @property
+    def left(self) -> bool:
+        """Whether it left the collection since it was valued."""
+        return self.first.item.gone_on is not None
 
     def as_dict(self) -> dict[str, Any]:
         first = self.first
@@ -63,9 +69,10 @@ class EstateLine:
             "tags": list(self.tags), "count": len(self.pieces), "what": first.name, "kind": first.figure.kind,
             "serial": first.serial or None, "place": self.place or None, "lent_to": self.lent_to or None,
             "value": told_amount(self.amount), "low": told_amount(self.low), "high": told_amount(self.high),
-            "in_value_of": first.figure.part_of or None, "sales": self.sales,
+            "away": first.away or None, "in_value_of": first.figure.part_of or None, "sales": self.sales,
             "holds": list(self.holds), "belongs_with": list(self.with_it),
             "hazards": list(self.hazards), "promised_to": self.promise.to if self.promise else None,
+            "promised_in_it": [{"tag": one.tag, "what": one.name, "to": row.to} for one, row in self.held_promised],
             "ask": [one.name for one in self.ask],
         }  # fmt: skip
 
@@ -87,15 +94,26 @@ class Estate:
         return [line for line in self.lines if line.lent_to]
 
     @property
+    def left(self) -> list[EstateLine]:
+        """What an appraisal values, and is here no more."""
+        return [line for line in self.lines if line.left]
+
+    @property
     def promised(self) -> list[EstateLine]:
-        return [line for line in self.lines if line.promise]
+        return [line for line in self.lines if line.promise and not line.left]
+
+    @property
+    def promises(self) -> list[tuple[Piece, tuple[str, ...], Promise]]:
+        """What is promised, its tags, to whom; what stands in sets too."""
+        found = [(line.first, line.tags, line.promise) for line in self.promised if line.promise]
+        return found + [(one, (one.tag,), row) for line in self.lines for one, row in line.held_promised]
 
     @property
     def buildings(self) -> dict[str, list[EstateLine]]:
-        """By building, what is in no place last; what is lent is with whoever has it."""
+        """By building, what is in no place last; what is lent is with whoever has it, what left is gone."""
         found: dict[str, list[EstateLine]] = defaultdict(list)
         for line in self.lines:
-            if not line.lent_to:
+            if not line.lent_to and not line.left:
                 found[line.place.partition(" / ")[0] or NO_PLACE].append(line)
         return dict(sorted(found.items(), key=lambda pair: (pair[0] == NO_PLACE, pair[0])))
 
@@ -103,10 +121,8 @@ class Estate:
         return {
             "total": told_amount(self.stated.total), "low": told_amount(self.stated.low),
             "high": told_amount(self.stated.high),
-            "not_ours": [
-                {"tag": piece.tag, "what": piece.name, "belongs_to": loan.who, "due": loan.due and str(loan.due)}
-                for loan, piece in self.borrowed
-            ],
+            "not_ours": [borrowed_told(loan, piece) for loan, piece in self.borrowed],
+            "left": [line.as_dict() for line in self.left],
             "lent": [line.as_dict() for line in self.lent],
             "buildings": [
                 {"building": name, "lines": [line.as_dict() for line in lines]}
@@ -122,8 +138,8 @@ class Estate:
 
 def estate(found: Stated, today: date) -> Estate:
     """The list of a valuation, in a fixed number of queries."""
-    loans = _borrowed(found.place)
-    foreign = [Figure(one.item.tag, one.item.words, one.item.kind) for one in loans]
+    on_loan = on_loan_here(found.place)
+    foreign = [one for _, one in on_loan]
     known = pieces((*found.figures, *foreign))
     figures = [one for one in found.figures if one.tag in known]
     bonds, ask = bonds_on(today).of(), askable()
@@ -135,35 +151,26 @@ def estate(found: Stated, today: date) -> Estate:
         (inside[one.within] if one.within in there else alone).append(one)
     lines = [
         _line(some, inside.get(some[0].tag, []), known, bonds, promises, ask)
-        for some in _folded(alone, known, bonds, promises)
+        for some in _folded(alone, known, bonds, promises, ask)
     ]
     order = sorted(lines, key=lambda line: (line.place, _rank(line), line.first.name, line.tags))
-    borrowed = tuple((loan, known[loan.item.tag]) for loan in loans if loan.item.tag in known)
+    borrowed = tuple((loan, known[one.tag]) for loan, one in on_loan if one.tag in known)
     return Estate(found, borrowed, tuple(order), _marked(known[one.tag] for one in (*figures, *foreign)), ask)
-
-
-def _borrowed(place: str) -> list[Loan]:
-    rows = Loan.objects.filter(way=Loan.IN, ended__isnull=True, item__gone_on__isnull=True)
-    rows = rows.select_related("item", *thing_columns("item__")).order_by("who", "item__tag")
-    every = list(rows)
-    if not place:
-        return every
-    paths = {loan.pk: loan.item.place.path if loan.item.place else "" for loan in every}
-    return [one for one in every if paths[one.pk] == place or paths[one.pk].startswith(f"{place} / ")]
 
 
 def _folded(
     figures: Sequence[Figure], known: dict[str, Piece], bonds: dict[str, list[tuple[str, Bond]]],
-    promises: dict[str, Promise],
+    promises: dict[str, Promise], ask: Askable,
 ) -> list[list[Figure]]:  # fmt: skip
-    """Like tubes of one grade and place together, all else by itself; what is promised, lent or belongs with something
-    is told by itself too.
+    """Like tubes of one grade and place together, all else by itself; what is promised, away, known to somebody or
+    belongs with something is told by itself too, and what is contained in the worth of a set apart from what is not.
     """
     like: dict[tuple[str, ...], list[Figure]] = defaultdict(list)
     for one in figures:
         piece = known[one.tag]
-        apart = one.kind != Item.TUBE or one.tag in promises or one.tag in bonds or piece.item.lent_to
-        key = (one.tag,) if apart else (piece.name, one.grade, one.place, one.prices_of, str(one.amount))
+        told = one.tag in promises or one.tag in bonds or piece.item.pk in ask.of_item or piece.away
+        alike = (piece.name, one.grade, one.place, one.prices_of, str(one.amount), one.part_of)
+        key = (one.tag,) if told or one.kind != Item.TUBE else alike
         like[key].append(one)
     return list(like.values())
 
@@ -184,13 +191,15 @@ def _line(
         for other, bond in bonds.get(first.tag, ())
         if bond.sort != STANDS_IN and other in known and other not in {one.tag for one in holds}
     )
+    of_held = (row for one in held for row in ask.of_item.get(known[one.tag].item.pk, ()))
     hazards = dict.fromkeys(word for one in (*some, *holds) for word in known[one.tag].hazards)
     return EstateLine(
         tuple(known[one.tag] for one in some), amount, low, high, min((one.comparables for one in valued), default=0),
         first.amount is not None,
         tuple(f"{marks.get(one.tag, '')} {known[one.tag].name}".strip() for one in held), tuple(with_it),
         tuple(hazards), promises.get(first.tag),
-        tuple(dict.fromkeys(ask.about(known[first.tag].item.pk, first.kind, first.place))),
+        tuple((known[one.tag], promises[one.tag]) for one in held if one.tag in promises),
+        tuple(dict.fromkeys((*ask.about(known[first.tag].item.pk, first.kind, first.place), *of_held))),
     )  # fmt: skip
 
 

@@ -1,8 +1,8 @@
 """What a tube goes for, quickly and for many types at once: fair range, last sales, and what one may cost at most."""
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -18,120 +18,19 @@ from inventory.sets.queries import good_by_type
 from inventory.sets.queries.needs import needs_of
 from inventory.valuation.queries.columns import columns_of
 from inventory.valuation.queries.keeping import levels
-from inventory.valuation.queries.pricing import Levels, priced
+from inventory.valuation.queries.pricing import UNSAID, Levels, Priced, priced
 from inventory.valuation.queries.sales import Of, sales
 from inventory.valuation.queries.states import state_of_rows
-from inventory.valuation.queries.subjects import Subject, tube_subject
+from inventory.valuation.queries.subjects import Subject, evidence_for, tube_subject
 from inventory.valuation.rules.bases import FAIR_MARKET, REPLACEMENT
+from inventory.valuation.rules.goes_for import GOOD, UNUSED, Band, Going, LastSale, TopPrice, Uncounted
+from inventory.valuation.rules.sale import Brought
 from inventory.valuation.rules.top_price import End, Gap, end_of
 from tubes.queries import Knowledge, knowledge
 from tubes.queries.keeping import kept
 
 USUAL = "EUR"
-GOOD, UNUSED = "used tested good", "unused"
 LAST = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """What a tube of a grade goes for. ``interval``: eight in ten such sales; else the range of the few there are."""
-
-    grade: str
-    low: Money
-    amount: Money
-    high: Money
-    interval: bool
-
-
-@dataclass(frozen=True, slots=True)
-class LastSale:
-    """A sale that counts: ``price`` of one, with the buyer's premium, at the rate of its day."""
-
-    on: date
-    venue: str
-    grade: str
-    price: Money
-
-
-@dataclass(frozen=True, slots=True)
-class TopPrice:
-    """What one may cost at most. ``band``: of a good one, delivered; ``comparables``: how many sales it rests on."""
-
-    price: Money
-    end: End
-    reason: str
-    band: Band
-    gap: Gap
-    comparables: int
-
-    @property
-    def text(self) -> str:
-        """The reasons, in one sentence."""
-        rests = f"{self.comparables} sale{'s' * (self.comparables != 1)}"
-        of = "where eight in ten sales lie" if self.band.interval else "the range of its sales"
-        told = f"{self.band.low.figure} to {self.band.high.figure}, {of} ({rests}), {GOOD}, delivered"
-        return f"{self.reason}: the {self.end} of {told}"
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "top_price": self.price.figure, "currency": self.price.currency, "end": str(self.end), "text": self.text,
-            "low": self.band.low.figure, "amount": self.band.amount.figure, "high": self.band.high.figure,
-            "interval": self.band.interval, "comparables": self.comparables, "basis": REPLACEMENT,
-            "positions": self.gap.positions, "wanting": self.gap.wanting, "good_spares": self.gap.spares,
-        }  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Going:
-    """What one type goes for. ``bands``: fair, of a good used one and an unused one; none without evidence."""
-
-    name: str
-    currency: str
-    comparables: int
-    bands: tuple[Band, ...]
-    top: TopPrice | None
-    last: tuple[LastSale, ...] = ()
-
-    @property
-    def range_text(self) -> str:
-        """The fair range in a line; empty without evidence."""
-        if not self.bands:
-            return ""
-        told = [f"{band.low.figure} to {band.high.figure} {self.currency} {band.grade}" for band in self.bands]
-        if len(self.bands) > 1 and _alike(*self.bands):
-            told = [f"{self.bands[0].low.figure} to {self.bands[0].high.figure} {self.currency}, good or unused"]
-        of = f"{self.comparables} sale{'s' * (self.comparables != 1)}"
-        return f"{'; '.join(told)} ({f'8 in 10 of {of}' if self.bands[0].interval else f'range of {of}'})"
-
-    @property
-    def last_text(self) -> str:
-        """The last sales in a line; empty where there are none."""
-        return "; ".join(
-            " ".join(filter(None, (f"{one.on:%Y-%m-%d}", one.venue, f"{one.price.figure},", one.grade)))
-            for one in self.last
-        )
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "type": self.name, "currency": self.currency, "comparables": self.comparables,
-            "fair": [
-                {"grade": band.grade, "low": band.low.figure, "amount": band.amount.figure, "high": band.high.figure,
-                 "interval": band.interval}
-                for band in self.bands
-            ],
-            "last": [
-                {"date": str(one.on), "venue": one.venue or None, "grade": one.grade or None,
-                 "price": one.price.figure}
-                for one in self.last
-            ],
-        } | (self.top.as_dict() if self.top else {"top_price": None, "text": NO_EVIDENCE})  # fmt: skip
-
-
-NO_EVIDENCE = "no evidence of a sale, so no figure"
-
-
-def _alike(one: Band, other: Band) -> bool:
-    return (one.low, one.high) == (other.low, other.high)
 
 
 def keepers_currency() -> str:
@@ -174,8 +73,21 @@ def going(
             end, reason = end_of(gap)
             price = {End.HIGH: band.high, End.MIDDLE: band.amount, End.LOW: band.low}[end]
             top = TopPrice(price, end, reason, band, gap, count[subject])
-        found[name] = Going(name, currency, count.get(subject, 0), bands, top, tuple(sold.get(subject, ())))
+        latest, uncounted = sold.get(subject, ((), ()))
+        found[name] = Going(name, currency, count.get(subject, 0), bands, top, latest, uncounted)
     return found
+
+
+def going_of(subject: Subject, on: date, known: Knowledge, *, currency: str = "", last: int = LAST) -> Going:
+    """What a set, unit or book goes for (a fixed number of queries). Raises ValueError for a code of no currency."""
+    currency = currency or keepers_currency()
+    fair = levels(currency, on, basis=FAIR_MARKET, sets=True)
+    usual = fair.usual_of(subject)
+    bands = _bands(fair, [subject], "" if usual == UNSAID else usual)
+    its = priced(currency, on, basis=FAIR_MARKET, found=columns_of(sales(evidence_for(subject, known))), sets=True)
+    latest, uncounted = _latest(its, its.rows_of(subject), last)
+    count = _comparables(fair, [subject]).get(subject, 0)
+    return Going(subject.name, currency, count, tuple(bands.values()), None, latest, uncounted)
 
 
 def top_prices(wants: Iterable[Want], on: date) -> dict[int, TopPrice]:
@@ -202,7 +114,7 @@ def _bands(market: Levels, subjects: Sequence[Subject], grade: str) -> dict[Subj
     columns = (found.low, found.amount, found.high, found.interval, found.comparables)
     told = {}
     for subject, *figures, interval, count in zip(subjects, *(one.tolist() for one in columns), strict=True):
-        if count:
+        if count and all(map(math.isfinite, figures)):
             low, amount, high = (_money(one, market.currency) for one in figures)
             told[subject] = Band(grade, low, amount, high, interval)
     return told
@@ -236,15 +148,30 @@ def gaps_of(subjects: Sequence[Subject], known: Knowledge) -> dict[Subject, Gap]
 
 def _last_sales(
     subjects: Sequence[Subject], currency: str, on: date, most: int, known: Knowledge
-) -> Mapping[Subject, list[LastSale]]:  # fmt: skip
+) -> Mapping[Subject, tuple[tuple[LastSale, ...], tuple[Uncounted, ...]]]:  # fmt: skip
     names = {name for one in subjects for name in (*known.kin.same_as(one.name), one.name)}
     its = priced(currency, on, basis=FAIR_MARKET, found=columns_of(sales(Of(types=names))))
-    found = {}
-    for subject in its.subjects:
-        rows = [row for row in its.rows_of(subject) if its.counts(row)][-most:]
-        found[subject] = [
-            LastSale(one.sale.on, one.sale.venue, one.sale.grade, Money(one.price, currency).rounded)
-            for one in reversed(its.brought(rows))
+    return {subject: _latest(its, its.rows_of(subject), most) for subject in its.subjects}
+
+
+def _latest(its: Priced, rows: list[int], most: int) -> tuple[tuple[LastSale, ...], tuple[Uncounted, ...]]:
+    """The last sales that count, newest first, and those sales as late as they that do not."""
+    counted = [row for row in rows if its.counts(row)][-most:]
+    since = min((its.evidence.day[row] for row in counted), default=0)
+    left = [row for row in rows if not its.counts(row) and its.evidence.sold[row] and its.evidence.day[row] >= since]
+    told, count = its.brought([*reversed(counted), *reversed(left[-most:])]), len(counted)
+    return (
+        tuple(
+            LastSale(one.sale.on, one.sale.venue, one.sale.grade, Money(one.price, its.currency).rounded, _own(one))
+            for one in told[:count]
             if one.price is not None
-        ]
-    return found
+        ),
+        tuple(
+            Uncounted(one.sale.on, one.sale.each.rounded, its.reason(row), _own(one))
+            for one, row in zip(told[count:], reversed(left[-most:]), strict=True)
+        ),
+    )
+
+
+def _own(one: Brought) -> str:
+    return one.sale.where_from if one.sale.own else ""

@@ -14,6 +14,8 @@ from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge, type_named
 
 SET, UNIT, COMPANION, TYPE = "set_model", "unit_model", "companion_kind", "type"
+#: The field of what a row is.
+WHAT_OF: dict[type, str] = {SetModel: SET, UnitModel: UNIT, CompanionKind: COMPANION}
 
 
 @dataclass(frozen=True, slots=True)

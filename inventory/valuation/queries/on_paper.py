@@ -1,18 +1,19 @@
 """What papers say of a thing beside its value: what it is, its maker, serial, condition, photograph, how it came."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch, Q, prefetch_related_objects
 
-from inventory.holdings.models import Fact, Item, Paper
+from inventory.holdings.models import Fact, Item, Loan, Paper
 from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.rules.facts import ACQUIRED, PAID
 from inventory.house.areas import thing_columns
 from inventory.valuation.queries.stated import Figure
 
+Row = TypeVar("Row")
 AT_ONCE = 900  # keys in one condition: SQLite takes no more than 1,000 by default
 
 
@@ -20,12 +21,12 @@ AT_ONCE = 900  # keys in one condition: SQLite takes no more than 1,000 by defau
 class Piece:
     """A thing with its figure. ``acquired``, ``paid``: as the register says, in words. ``proofs``: papers of it.
 
-    ``hazards``: words of what can hurt, those of its kind among them.
+    ``photographs``: the latest last. ``hazards``: words of what can hurt, those of its kind among them.
     """
 
     figure: Figure
     item: Item
-    photograph: Paper | None = None
+    photographs: tuple[Paper, ...] = ()
     acquired: str = ""
     paid: str = ""
     proofs: tuple[str, ...] = ()
@@ -34,6 +35,21 @@ class Piece:
     @property
     def tag(self) -> str:
         return self.figure.tag
+
+    @property
+    def photograph(self) -> Paper | None:
+        """The latest."""
+        return self.photographs[-1] if self.photographs else None
+
+    @property
+    def away(self) -> str:
+        """Why it is not where it belongs today: it left, it was not found, it is lent. Empty of what is here."""
+        item = self.item
+        if item.gone_on:
+            return f"left on {item.gone_on}{f', {item.gone_how}' if item.gone_how else ''}"
+        lent = f"lent to {item.lent_to}{f' since {item.lent_on}' if item.lent_on else ''}" if item.lent_to else ""
+        missed = f"not found on {item.missed_on}" if item.missed_on else ""
+        return ", ".join(filter(None, (lent, missed)))
 
     @property
     def row(self) -> Any:
@@ -66,6 +82,11 @@ class Piece:
         return str(self.item.chassis.model.kind) if self.item.kind == Item.CHASSIS else ""
 
 
+def in_parts(rows: Sequence[Row]) -> Iterator[Sequence[Row]]:
+    """Rows, ``AT_ONCE`` at a time."""
+    return (rows[at : at + AT_ONCE] for at in range(0, len(rows), AT_ONCE))
+
+
 def pieces(figures: Iterable[Figure]) -> dict[str, Piece]:
     """By tag all that papers say of things, in a fixed number of queries for each ``AT_ONCE`` things."""
     by_tag = {one.tag: one for one in figures}
@@ -81,13 +102,39 @@ def described(items: Sequence[Item]) -> list[Piece]:
     return [found[one.tag] for one in figures if one.tag in found]
 
 
+def on_loan_here(place: str = "") -> list[tuple[Loan, Figure]]:
+    """What is here on loan and nobody's to insure as his own, to inherit or to sell; only what is in a place by its
+    path, or below it (one query).
+    """
+    rows = Loan.objects.filter(way=Loan.IN, ended__isnull=True, item__gone_on__isnull=True)
+    every = rows.select_related("item", *thing_columns("item__")).order_by("who", "item__tag")
+    found = []
+    for loan in every:
+        path = loan.item.place.path if loan.item.place else ""
+        if not place or path == place or path.startswith(f"{place} / "):
+            found.append((loan, Figure(loan.item.tag, loan.item.words, loan.item.kind, place=path)))
+    return found
+
+
+def borrowed_told(loan: Loan, piece: Piece) -> dict[str, Any]:
+    """What is here on loan, as JSON."""
+    return {
+        "tag": piece.tag, "what": piece.name, "belongs_to": loan.who, "due": loan.due and str(loan.due),
+        "place": piece.item.place.path if piece.item.place else None,
+    }  # fmt: skip
+
+
 def _items(tags: list[str]) -> list[Item]:
     papers = Prefetch("papers", Paper.objects.order_by("dated", "pk"))
-    rows = Item.objects.select_related(*thing_columns()).prefetch_related("hazards", papers).order_by("tag")
+    rows = Item.objects.select_related(*thing_columns()).order_by("tag")
     if len(tags) > AT_ONCE:  # nearly all of the register: asked for as a whole
         wanted = set(tags)
-        return [item for item in rows if item.tag in wanted]
-    return list(rows.filter(tag__in=tags))
+        found = [item for item in rows if item.tag in wanted]
+    else:
+        found = list(rows.filter(tag__in=tags))
+    for some in in_parts(found):
+        prefetch_related_objects(some, "hazards", papers)
+    return found
 
 
 def _facts(keys: list[int]) -> dict[int, list[Fact]]:
@@ -100,12 +147,12 @@ def _facts(keys: list[int]) -> dict[int, list[Fact]]:
 
 def _piece(figure: Figure, item: Item, facts: Sequence[Fact]) -> Piece:
     papers = list(item.papers.all())  # type: ignore[attr-defined]
-    pictures = [one for one in papers if one.kind == Paper.PHOTOGRAPH]
+    pictures = tuple(one for one in papers if one.kind == Paper.PHOTOGRAPH)
     proofs = [
         f"{one.caption or 'paper'}{f', {one.dated}' if one.dated else ''}" for one in papers if one.kind == Paper.PAPER
     ]
     return Piece(
-        figure, item, pictures[-1] if pictures else None, _acquired(item.row, facts), _paid(facts), tuple(proofs),
+        figure, item, pictures, _acquired(item.row, facts), _paid(facts), tuple(proofs),
         hazards_of(item),
     )  # fmt: skip
 

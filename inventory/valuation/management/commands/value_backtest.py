@@ -7,6 +7,7 @@ from django.core.management.base import CommandParser
 from inventory.house.command import AnswerCommand
 from inventory.valuation.management.options import add_money, money_options
 from inventory.valuation.queries.estimates import value_backtest
+from inventory.valuation.rules.judged import by_comparables
 
 
 class Command(AnswerCommand):
@@ -16,7 +17,8 @@ class Command(AnswerCommand):
         add_money(parser)
 
     def answer(self, **options: Any) -> Any:
-        return value_backtest(**money_options(options)).as_dict()
+        found = value_backtest(**money_options(options))
+        return found.as_dict() | {"by_comparables": [one.as_dict() for one in by_comparables(found)]}
 
     def show(self, answer: Any) -> None:
         self.stdout.write(f"{answer['rows']} sales of {answer['n_types']} types, each valued from the others")

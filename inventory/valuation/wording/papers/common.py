@@ -1,8 +1,10 @@
 """What every paper of a valuation says: on which basis, of which day, by whom, how sure, and what it is not."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 
-from inventory.house.printed import Cell, Section, Words
+from inventory.holdings.models import Loan
+from inventory.house.printed import Cell, Section, Words, table
 from inventory.valuation.queries.on_paper import Piece
 from inventory.valuation.queries.stated import Stated
 from inventory.valuation.rules.bases import BASES
@@ -13,6 +15,7 @@ NOT_CERTIFIED = (
     "appraiser signed it."
 )
 LAW = "Local codes and licensed practice come first."
+MOST_RUNS = 40  # of tags in one cell
 NO_EVIDENCE = "no evidence"
 
 
@@ -21,11 +24,12 @@ def heading_lines(found: Stated) -> tuple[str, ...]:
     basis = BASES[found.basis].title if found.basis in BASES else found.basis
     what = f"what is in {found.place}" if found.place else "everything owned"
     real = ", in prices of that day by U.S. CPI-U" if found.real else ""
-    first = f"{basis[0].upper()}{basis[1:]} of {what} on {found.on}, in {found.currency}{real}."
+    then = f" on {found.made_on}, by the evidence of {found.on}" if found.on < found.made_on else f" on {found.on}"
+    first = f"{basis[0].upper()}{basis[1:]} of {what}{then}, in {found.currency}{real}."
     if found.appraisal:
-        kept = f"Figures of appraisal {found.appraisal}, kept by {found.made_by} on {found.made_on}: as they were then."
-        return first, f"{kept} All else is as the register says today."
-    return first, f"Made by {found.made_by} on {found.made_on}, from the register and the evidence of that day."
+        kept = f"Figures, grades and places of appraisal {found.appraisal}, kept by {found.made_by} on {found.made_on}"
+        return first, f"{kept}: as they were then. What stands in which set, and all else, is as the register says now."
+    return first, f"Made by {found.made_by} on {found.made_on}, from the register as it is then."
 
 
 def without_told(found: Stated) -> str:
@@ -65,6 +69,19 @@ def _as_good(found: Stated) -> tuple[str, ...]:
     )
 
 
+def not_ours(borrowed: Sequence[tuple[Loan, Piece]], title: str, hint: str) -> list[Section]:
+    """What is here on loan, where there is any."""
+    if not borrowed:
+        return []
+    rows = [
+        (named(piece, piece.serial, piece.tag), Cell(loan.who), Cell(str(loan.due or "no day was agreed")),
+         Cell(piece.item.place.path if piece.item.place else "", (loan.terms,) if loan.terms else ()))
+        for loan, piece in borrowed
+    ]  # fmt: skip
+    columns = (("What", 0.34), ("Belongs to", 0.24), ("Due back on", 0.16), ("Where it is, on which terms", 0.26))
+    return [Section(title, (table(columns, rows),), hint)]
+
+
 def meaning_section(found: Stated) -> Section:
     return Section("What these figures are", (Words(meaning(found)),))
 
@@ -86,14 +103,18 @@ def named(piece: Piece, *small: str, count: int = 1) -> Cell:
 
 
 def tags_told(tags: tuple[str, ...]) -> str:
-    """Tags on one line, runs of them drawn together: T-0003 to T-0006, T-0009."""
+    """Tags on one line, runs of them drawn together: T-0003 to T-0006, T-0009. Of many runs the first, and how many
+    tags more.
+    """
     runs: list[list[str]] = []
     for tag in tags:
         if runs and _next(runs[-1][-1]) == tag:
             runs[-1].append(tag)
         else:
             runs.append([tag])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in runs)
+    told = ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in runs[:MOST_RUNS])
+    more = sum(map(len, runs[MOST_RUNS:]))
+    return f"{told} and {more} more" if more else told
 
 
 def _next(tag: str) -> str:

@@ -11,6 +11,7 @@ from inventory.holdings.models import Item
 from inventory.holdings.rules.hazard_words import short_words
 from inventory.house.printed import Caution, Cell, Printed, Rows, Section, Words, table
 from inventory.valuation.queries.estate import Estate, EstateLine
+from inventory.valuation.queries.on_paper import Piece
 from inventory.valuation.queries.things import NO_PLACE
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.own import WEAK
@@ -20,6 +21,7 @@ from inventory.valuation.wording.papers.common import (
     heading_lines,
     meaning_section,
     named,
+    not_ours,
     opening,
     tags_told,
 )
@@ -60,7 +62,11 @@ COLUMNS = (
 def estate_printed(found: Estate) -> Printed:
     """The first page says what to do; then what is not ours, what is lent and promised; then the list."""
     stated = found.stated
-    sections = [*_first_page(found), *_not_ours(found), *_lent(found), *_promised(found)]
+    sections = [
+        *_first_page(found),
+        *not_ours(found.borrowed, "Not ours: give it back", "here on loan, and nobody's to inherit or sell"),
+        *_lent(found), *_promised(found), *_left(found),
+    ]  # fmt: skip
     for name, lines in found.buildings.items():
         title = f"What is in {name}" if name != NO_PLACE else "What is in no place that is written down"
         sections.append(Section(title, (_list(lines, stated.currency, name),)))
@@ -95,19 +101,6 @@ def _whom_to_ask(found: Estate) -> Section:
     return Section("Whom to ask", (table((("Who", 0.28), ("How to reach", 0.38), ("About what", 0.34)), rows),))
 
 
-def _not_ours(found: Estate) -> Iterable[Section]:
-    if found.borrowed:
-        rows = [
-            (named(piece, piece.serial, piece.tag), Cell(loan.who), Cell(str(loan.due or "no day was agreed")),
-             Cell(piece.item.place.path if piece.item.place else "", (loan.terms,) if loan.terms else ()))
-            for loan, piece in found.borrowed
-        ]  # fmt: skip
-        columns = (("What", 0.34), ("Belongs to", 0.24), ("Due back on", 0.16), ("Where it is, on which terms", 0.26))
-        yield Section(
-            "Not ours: give it back", (table(columns, rows),), "here on loan, and nobody's to inherit or sell"
-        )
-
-
 def _lent(found: Estate) -> Iterable[Section]:
     if found.lent:
         rows = [
@@ -120,15 +113,31 @@ def _lent(found: Estate) -> Iterable[Section]:
 
 
 def _promised(found: Estate) -> Iterable[Section]:
-    if found.promised:
+    if found.promises:
         rows = [
-            (named(line.first, line.first.serial, tags_told(line.tags)), Cell(line.promise.to),
-             Cell(str(line.promise.since)), Cell(line.promise.note))
-            for line in found.promised if line.promise
+            (named(piece, piece.serial, tags_told(tags), *_standing(piece)), Cell(promise.to),
+             Cell(str(promise.since)), Cell(promise.note))
+            for piece, tags, promise in found.promises
         ]  # fmt: skip
         columns = (("What", 0.34), ("To whom", 0.26), ("Since", 0.14), ("Note", 0.26))
         hint = "what the keeper told them; whether that binds anybody is for whoever knows the law there"
         yield Section("Promised", (table(columns, rows),), hint)
+
+
+def _standing(piece: Piece) -> tuple[str, ...]:
+    return (f"in {piece.figure.within}",) if piece.figure.within else ()
+
+
+def _left(found: Estate) -> Iterable[Section]:
+    if found.left:
+        rows = [
+            (named(line.first, line.first.serial, tags_told(line.tags)), Cell(line.first.away),
+             Cell(worth(line, found.stated.currency)))
+            for line in found.left
+        ]  # fmt: skip
+        columns = (("What", 0.38), ("When, how", 0.34), ("Worth then", 0.28))
+        hint = "in the figures of the appraisal and its sums, and here no more"
+        yield Section("Left since it was valued", (table(columns, rows),), hint)
 
 
 def _list(lines: Iterable[EstateLine], currency: str, building: str) -> Rows:
@@ -143,13 +152,15 @@ def _row(line: EstateLine, currency: str, building: str) -> tuple[Cell, ...]:
     mind = [f"Hazard: {', '.join(words)}." for words in (short_words(line.hazards),) if words]
     if line.promise:
         mind.append(f"Promised to {line.promise.to}.")
+    mind += [f"In it, promised to {row.to}: {one.name} {one.tag}." for one, row in line.held_promised]
     if line.ask:
         mind.append(f"Ask {', '.join(one.name for one in line.ask)}.")
     together = [f"In it: {'; '.join(line.holds)}. Leave them in."] if line.holds else []
     if line.with_it:
         together.append(f"{'; '.join(line.with_it)}. Do not sell apart.")
     return (
-        named(first, what, serial, tags_told(line.tags), first.figure.grade, count=len(line.pieces)), Cell(where),
+        named(first, what, serial, tags_told(line.tags), first.figure.grade, count=len(line.pieces)),
+        Cell(where, (f"{first.away}.",) if first.away else ()),
         Cell(worth(line, currency)), Cell("", tuple(together)), Cell("", tuple(mind)),
     )  # fmt: skip
 
