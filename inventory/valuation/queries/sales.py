@@ -13,7 +13,7 @@ from inventory.holdings.rules.facts import ACQUIRED, PAID
 from inventory.holdings.rules.prices import LOT, ROW
 from inventory.house.currencies import is_currency
 from inventory.house.money import Money
-from inventory.valuation.models import SUBJECTS, LotThing, PriceEvidence, SaleLot
+from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.queries.money import price_level, rates
 from inventory.valuation.queries.sold_lots import THING, LotPrice, sold_lots
 from inventory.valuation.rules import words
@@ -119,14 +119,13 @@ def companion_name(kind: str | None, set_model: str | None) -> str:
 def own_sales(of: Of | None = None) -> list[Sale]:
     """What the keeper paid for things of the register, and sold them for, where price and day are known.
 
-    The grade is that of the tube as the register tells it today. A lot of like things is one sale of so many, one of unlike
-    things no evidence. Computed at every asking, never kept (four queries).
+    The grade is that of the tube as the register tells it today. A lot of like things is one sale of so many,
+    one of unlike things no evidence. Computed at every asking, never kept (five queries).
     """
     facts = Fact._base_manager.filter(of.things("item__") if of else Q(), struck="")
-    rows = [*sold_lots(of.things("item__") if of else None)]
-    in_lots = LotThing.objects.filter(lot__state=SaleLot.SOLD, lot__struck="", item__gone_on=F("lot__ended_on"))
-    things = Item.objects.filter(of.things() if of else Q()).exclude(pk__in=in_lots.values("item"))
-    return [*_bought(facts), *_sold(things), *map(_of_lot, rows)]
+    prices, in_lots = sold_lots(of.things("item__") if of else None)
+    gone = _sold(Item.objects.filter(of.things() if of else Q()), in_lots)
+    return [*_bought(facts), *gone, *map(_of_lot, prices)]
 
 
 def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
@@ -143,12 +142,12 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
             yield _own(fact, on, Money(fact["value"], fact["currency"]), quantity or 1, "paid for")
 
 
-def _sold(things: QuerySet[Item]) -> Iterator[Sale]:
+def _sold(things: QuerySet[Item], in_lots: Collection[int]) -> Iterator[Sale]:
     gone = things.filter(gone_on__isnull=False, gone_how__icontains="sold").order_by("tag")
     names = {name: F(way) for name, way in THING.items() if name != way}
-    rows: Any = gone.values("tag", "gone_on", "gone_how", **names)
+    rows: Any = gone.values("pk", "tag", "gone_on", "gone_how", **names)
     for thing in rows:
-        if (money := sold_for(thing["gone_how"])) and _bears_prices(thing):
+        if thing["pk"] not in in_lots and (money := sold_for(thing["gone_how"])) and _bears_prices(thing):
             yield _own(thing, thing["gone_on"], money, 1, "sold,")
 
 

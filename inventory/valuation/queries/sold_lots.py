@@ -8,7 +8,7 @@ from functools import cache
 from itertools import groupby
 from typing import Any
 
-from django.db.models import BooleanField, ExpressionWrapper, F, Q, Value
+from django.db.models import F, Q
 
 from inventory.holdings.models import Item
 from inventory.house.money import Money
@@ -48,19 +48,28 @@ class LotPrice:
     lot: str
 
 
-def sold_lots(of: Q | None = None) -> Iterator[LotPrice]:
-    """Prices of the lots that were sold and of which all has left; those with things of ``of`` alone (one query)."""
+def sold_lots(of: Q | None = None) -> tuple[list[LotPrice], set[int]]:
+    """Prices of the lots that were sold and of which all has left; those with things of ``of`` alone (two queries).
+
+    And the keys of all things that left with them: their price is that of the lot, whatever is written of each.
+    """
     rows = LotThing.objects.filter(lot__state=SaleLot.SOLD, lot__struck="")
-    wanted: Any = Value(True)
+    wanted: set[int] | None = None
     if of is not None:
-        rows = rows.filter(lot__in=LotThing.objects.filter(of, lot__state=SaleLot.SOLD).values("lot"))
-        wanted = ExpressionWrapper(Q(pk__in=LotThing.objects.filter(of).values("pk")), output_field=BooleanField())
-    told = rows.order_by("lot_id", "pk").values("lot_id", "amount", "counts", wanted=wanted, **_ROW)
-    for _, things in groupby(told, lambda row: row["lot_id"]):
-        yield from _prices(list(things))
+        those = dict(rows.filter(of).values_list("item_id", "lot_id"))
+        if not those:
+            return [], set()
+        wanted, rows = set(those), rows.filter(lot__in=set(those.values()))
+    told: Any = rows.order_by("lot_id", "pk").values("lot_id", "amount", "counts", **_ROW)
+    found, keys = [], set()
+    for _, grouped in groupby(told, lambda row: row["lot_id"]):
+        things = list(grouped)
+        keys |= {thing["key"] for thing in things if thing["gone_on"] == thing["on"]}
+        found += _prices(things, wanted)
+    return found, keys
 
 
-def _prices(things: Sequence[Any]) -> Iterator[LotPrice]:
+def _prices(things: Sequence[Any], wanted: set[int] | None) -> Iterator[LotPrice]:
     first = things[0]
     if any(thing["gone_on"] != thing["on"] for thing in things):
         return
@@ -68,13 +77,13 @@ def _prices(things: Sequence[Any]) -> Iterator[LotPrice]:
     like = _likes()
     of = price_is_of([_offer(thing, like) for thing in things])
     its = {one.tag for one in of}
-    if its and not any(thing["wanted"] for thing in things if thing["tag"] in its):
-        return
+    asked = [thing for thing in things if wanted is None or thing["key"] in wanted]
     if its:
-        yield LotPrice(next(one for one in things if one["tag"] in its), first["on"], money, len(its), SOLD, lot)
+        if one := next((thing for thing in asked if thing["tag"] in its), None):
+            yield LotPrice(one, first["on"], money, len(its), SOLD, lot)
         return
-    for thing in things:
-        if thing["wanted"] and (share := sold_for(thing["gone_how"])):
+    for thing in asked:
+        if share := sold_for(thing["gone_how"]):
             yield LotPrice(thing, first["on"], share, 1, SHARE, lot)
 
 
