@@ -16,7 +16,7 @@ from inventory.house.money import Money
 from inventory.valuation.actions.lots import end_lot, keep_sale, sell_lot
 from inventory.valuation.models import LotSale, SaleLot
 from inventory.valuation.queries.estimates import estimate
-from inventory.valuation.queries.lots import kept_sale, proposed
+from inventory.valuation.queries.lots import NO_FORCED_SALE, kept_sale, proposed
 from inventory.valuation.queries.sales import Of, own_sales
 from inventory.valuation.wording.papers.common import meaning
 from tests.counting import cost
@@ -65,7 +65,7 @@ def a_set():
 
 def test_lots_have_values_reserves_and_a_seller():
     kind = TubeTypeFactory(name="ZZ-lot")
-    sales(kind, 40)
+    sales(kind, 40, venue="private")
     for _ in range(5):
         TubeFactory(type=kind, state="good")
     found = offered(size=3, share=Decimal(75), seller="R 4", commission=Decimal(15))
@@ -73,7 +73,8 @@ def test_lots_have_values_reserves_and_a_seller():
         (1, "3 × ZZ-lot, used tested good", 120, 90), (2, "2 × ZZ-lot, used tested good", 80, 60),
     ]  # fmt: skip
     assert (found.reserves, found.after_commission) == (150, Decimal("127.5"))
-    assert found.lots[0].forced == 120  # the evidence tells no level of forced sales, so it is taken as equal
+    assert found.lots[0].forced is None  # no sale tells it: the same figure again would claim that it is equal
+    assert found.market == f"Tubes: {NO_FORCED_SALE}"
 
 
 def test_a_set_is_one_lot_with_what_stands_in_it():
@@ -117,6 +118,18 @@ def test_a_unit_goes_with_the_set_whose_number_it_bears_and_else_somebody_says_w
     assert {lot.tags for lot in found.lots} == {(one.tag, mated.tag), (other.tag,)}
     ((what, why),) = found.left_out
     assert shared.tag in what and why == f"goes with {one.tag}, {other.tag}: say with which"
+
+
+def test_a_unit_that_is_valued_with_its_set_is_not_sold_alone_unasked():
+    """Its plate bears the number of a set that is promised; it never was neutralized, so nothing else ties them."""
+    model = UnitModelFactory(fits=[set_model := SetModelFactory(neutralizing="unit")])
+    whole = ChassisFactory(model=set_model, serial="501")
+    unit = PlugInUnitFactory(model=model, serial="501")
+    PromiseFactory(item=whole.item)
+    lot = SaleLotFactory(things=[unit.item])
+    with pytest.raises(ValidationError, match=f"{unit.tag} with {whole.tag}.*is promised to Orla Finch"):
+        sold(lot, "80")
+    assert not sold(lot, "80", why="she asked for the set alone").struck
 
 
 def test_a_sold_set_leaves_with_all_that_is_in_it_and_its_price_is_evidence():

@@ -15,6 +15,7 @@ from inventory.holdings.queries.together import counted_words, left_behind_of, p
 from inventory.house.concerns import kept_from_leaving
 from inventory.house.money import Money
 from inventory.house.writing import refuse, write
+from inventory.pairing.queries.mates import mates_of_sets
 from inventory.sets.actions import take_out, unseat
 from inventory.sets.models import Fitting, Seating
 from inventory.valuation.models import LotSale, LotThing, SaleLot
@@ -89,7 +90,7 @@ def sell_lot(
     things = list(fresh.things.select_related("item").order_by("pk"))  # type: ignore[attr-defined]
     stays = _stays([thing.item_id for thing in things])
     items = locked_all([thing.item for thing in things])
-    _check(items, why)
+    _check(items, on, why)
     _empty_sets(stays, on, by, today or on)
     offers = lot_offers(things)
     shares, of = share_out(price.amount, offers), price_is_of(offers)
@@ -114,7 +115,7 @@ def _open(lot: SaleLot) -> SaleLot:
     return fresh
 
 
-def _check(items: Sequence[Item], why: str) -> None:
+def _check(items: Sequence[Item], on: date, why: str) -> None:
     for item in items:
         if item.gone_on:
             raise refuse(
@@ -125,9 +126,18 @@ def _check(items: Sequence[Item], why: str) -> None:
     owed = Loan.objects.filter(item__in=items, way=Loan.IN, ended__isnull=True).select_related("item").first()
     if owed:
         raise refuse("on", f"{owed.item.tag} belongs to {owed.who}, here on loan; it is not yours to sell.")
-    asked = (left_behind_of(items), counted_words(items), promises_told(items))
+    asked = (left_behind_of(items), counted_words(items), promises_told(items), _in_the_value_of(items, on))
     if not why.strip() and any(asked):
         raise refuse("why", " ".join(filter(None, asked)))
+
+
+def _in_the_value_of(items: Sequence[Item], on: date) -> str:
+    """Sets that stay, of which things of the lot are a part by their numbers, and in whose value they were counted."""
+    tags, mates = {item.tag for item in items}, mates_of_sets(on)
+    wholes = {tag: mates[tag] for tag in sorted(tags) if mates.get(tag, tag) not in tags}
+    told = "; ".join(f"{tag} with {whole}" for tag, whole in wholes.items())
+    words = promises_told(list(Item.objects.filter(tag__in=wholes.values())))
+    return f"These stay together and are valued as one: {told}. Write down why it goes alone. {words}" if told else ""
 
 
 def _stays(keys: Sequence[int]) -> tuple[list[Fitting], list[Seating]]:

@@ -61,7 +61,8 @@ def sold_lots(of: Q | None = None) -> tuple[list[LotPrice], set[int]]:
             return [], set()
         wanted, rows = set(those), rows.filter(lot__in=set(those.values()))
     told: Any = rows.order_by("lot_id", "pk").values("lot_id", "amount", "counts", **_ROW)
-    found, keys = [], set()
+    found: list[LotPrice] = []
+    keys: set[int] = set()
     for _, grouped in groupby(told, lambda row: row["lot_id"]):
         things = list(grouped)
         keys |= {thing["key"] for thing in things if thing["gone_on"] == thing["on"]}
