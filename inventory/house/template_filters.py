@@ -26,6 +26,12 @@ def figure(value: Any) -> str:
 
 
 @register.filter
+def money(value: Any) -> str:
+    """An amount as 1,234.50, or a dash where none is known."""
+    return "–" if value is None or value == "" else f"{value:,.2f}"
+
+
+@register.filter
 def unbroken(value: Any) -> SafeString:
     """Words in which a tag or a date stays whole at the end of a line (a browser breaks C-0003 after its hyphen)."""
     words = ("" if value is None else str(value)).split(" ")

@@ -1,6 +1,7 @@
 """What the collection is worth: lines and totals, sets with their tubes, places, insured sums; appraisals that stay."""
 
 import json
+import re
 from datetime import date
 from decimal import Decimal
 
@@ -17,7 +18,18 @@ from inventory.valuation.queries.appraisals import beside, unaltered
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.worth import building_of
 from tests.counting import cost
-from tests.factories import ChassisFactory, FittingFactory, PlaceFactory, TubeFactory, TubeTypeFactory, days_ago
+from tests.factories import (
+    ChassisFactory,
+    CompanionFactory,
+    CompanionKindFactory,
+    FittingFactory,
+    PlaceFactory,
+    PlugInUnitFactory,
+    TubeFactory,
+    TubeTypeFactory,
+    UnitModelFactory,
+    days_ago,
+)
 from tests.pages import page_text
 from tests.running.rows import TubeTestFactory
 from tests.valuation.rows import EvidenceFactory
@@ -226,3 +238,33 @@ def test_a_part_by_its_grade_is_not_frozen_as_the_whole():
     with pytest.raises(CommandError, match="leave out --grade or --keep"):
         call_command("appraise", "--grade", "weak", "--keep", "spring")
     assert not Appraisal.objects.exists()
+
+
+def test_a_place_that_holds_only_what_belongs_to_a_set_keeps_its_insured_sum():
+    book = companion_of_a_valued_set(place=PlaceFactory(code="Attic"))
+    Fact.objects.create(item=book.item, about="insured", text="25 EUR", value=25, currency="EUR")
+    groups = {one.name: one for one in worth().by(building_of)}
+    assert groups["Attic"].insured == 25 == worth().insured
+    assert (groups["Attic"].things, groups["Attic"].known) == (0, False)
+
+
+def companion_of_a_valued_set(**said):
+    chassis = ChassisFactory(serial="77")
+    EvidenceFactory(type=None, set_model=chassis.model, amount=Decimal(300), on=date(2026, 1, 1))
+    kind = CompanionKindFactory(set_model=chassis.model)
+    book = CompanionFactory(kind=kind, mate_serial="77", serial="", item__place=said["place"])
+    return book
+
+
+def test_where_nothing_has_evidence_the_page_says_so_and_never_nought(as_keeper):
+    fitting = FittingFactory(until=None, tube__state="good")
+    model = fitting.chassis.model
+    EvidenceFactory(type=None, set_model=model, amount=Decimal(4300), on=date(2026, 1, 1))
+    PlugInUnitFactory(model=UnitModelFactory(fits=[model]))
+    page = page_text(as_keeper.get(reverse("valuation:collection")))
+    assert re.search(r"Plug-in units</th> <td[^>]*>1 <small>1 without evidence</small></td> <td[^>]*>no evidence", page)
+    assert re.search(r'data-label="Its tubes alone">no evidence</td>', page)
+    assert re.search(r'data-label="Its units and books alone">none</td>', page)
+    assert "4,300.00" in page and ">0.00" not in page and "0.00 to 0.00" not in page
+    assert f'href="{fitting.chassis.item.get_absolute_url()}"' in page
+    assert page.index("What is asked: fair market value") < page.index("4,300.00")

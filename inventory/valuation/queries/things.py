@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.urls import reverse
 
 from inventory.holdings.models import Fact, Item, Loan
 from inventory.holdings.rules.facts import INSURED
@@ -50,6 +51,11 @@ class Thing:
     def part_of(self) -> str:
         """The tag of the set that it goes with when that is sold whole; empty where it is by itself."""
         return self.within or self.mate
+
+    @property
+    def address(self) -> str:
+        """Of its page."""
+        return reverse(kinds()[self.kind].page, args=[self.tag])
 
     @property
     def building(self) -> str:

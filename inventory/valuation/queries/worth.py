@@ -64,7 +64,10 @@ def told_amount(amount: Decimal | None) -> str | None:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """What lies in one building, or is of one kind or type: what of it counts, summed."""
+    """What lies in one building, or is of one kind or type: what of it counts, summed. ``insured`` is of all of it.
+
+    No ``things``: all that is there is contained in what stands elsewhere.
+    """
 
     name: str
     things: int
@@ -74,12 +77,18 @@ class Group:
     high: Decimal
     insured: Decimal
 
+    @property
+    def known(self) -> bool:
+        """Whether there is evidence for any of it."""
+        return self.things > self.without
+
 
 @dataclass(frozen=True, slots=True)
 class Split:
     """A set beside its tubes and units: what is lost, or won, where it is parted. ``units``: with its books.
 
-    ``without``: how many of them have no evidence, and are in neither sum.
+    ``without``: how many of them have no evidence, and are in neither sum. ``tubes_told``, ``units_told``: the sums in
+    words, which say where there is no evidence, or nothing to be summed.
     """
 
     line: Line
@@ -87,6 +96,8 @@ class Split:
     units: Decimal
     without: int
     currency: str
+    tubes_told: str = ""
+    units_told: str = ""
 
     @property
     def whole(self) -> Decimal:
@@ -107,11 +118,11 @@ class Split:
         """What parting it loses or gains."""
         if self.without and not self.alone:
             return f"{self.without} in it or with it, none with evidence: what parting it loses cannot be said."
-        alone = f"Parted, what is in it and belongs with it brings {self.alone:.2f} {self.currency} by itself"
+        alone = f"Parted, what is in it and belongs with it brings {self.alone:,.2f} {self.currency} by itself"
         if self.rest > 0:
-            told = f"{alone}: {self.rest:.2f} less than the whole, lost unless the bare set brings that."
+            told = f"{alone}: {self.rest:,.2f} less than the whole, lost unless the bare set brings that."
         elif self.rest < 0:
-            told = f"{alone}: {-self.rest:.2f} more than the whole, and the bare set beside."
+            told = f"{alone}: {-self.rest:,.2f} more than the whole, and the bare set beside."
         else:
             told = f"{alone}, as much as the whole, and the bare set beside."
         return told + (f" {self.without} of it without evidence, in no sum." if self.without else "")
@@ -190,7 +201,8 @@ class Collection:
                 key, len(some), sum(one.amount is None for one in some), added(one.amount for one in some),
                 added(one.low for one in some), added(one.high for one in some), insured[key],
             )
-            for key, some in groups.items()
+            for key in groups.keys() | {key for key, sum_of in insured.items() if sum_of}
+            for some in (groups.get(key, []),)
         ]  # fmt: skip
         return sorted(found, key=lambda group: (-group.amount, group.name))
 
@@ -234,10 +246,17 @@ class Collection:
 
 
 def _split(line: Line, inside: list[Line], currency: str) -> Split:
-    tubes, units = (
-        added(one.amount for one in inside if (one.thing.kind == Item.TUBE) == of_tubes) for of_tubes in (True, False)
-    )
-    return Split(line, tubes, units, sum(one.amount is None for one in inside), currency)
+    parts = [[one for one in inside if (one.thing.kind == Item.TUBE) == of_tubes] for of_tubes in (True, False)]
+    tubes, units = (added(one.amount for one in some) for some in parts)
+    told = [_sum_told(some) for some in parts]
+    return Split(line, tubes, units, sum(one.amount is None for one in inside), currency, *told)
+
+
+def _sum_told(lines: list[Line]) -> str:
+    if not lines:
+        return "none"
+    amounts = [one.amount for one in lines if one.amount is not None]
+    return f"{added(amounts):,.2f}" if amounts else "no evidence"
 
 
 def building_of(line: Line) -> str:

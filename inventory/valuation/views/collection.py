@@ -1,5 +1,6 @@
 """Pages of what the collection is worth, and of appraisals."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.contrib import messages
@@ -23,9 +24,12 @@ from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.compare import Comparison
 from inventory.valuation.wording.papers.kinds import PAPERS
 from inventory.valuation.wording.papers.schedule import cover
+from inventory.valuation.wording.things import kind_in_words
 from inventory.valuation.wording.worth_charts import bridge, building_bars, dearest_bars, kind_bars, over_time
 
-MOST_TYPES = 30
+MOST_TYPES = 20
+MOST_THINGS = 25  # on a sheet: a row is a screen on a phone
+MOST_SETS = 12
 MOST_TOLD = 200  # differences of two appraisals on the page
 
 
@@ -43,10 +47,12 @@ def collection_page(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "found": found, "keep": KeepForm()}
     if found:
         types = found.by(type_of)
+        kinds = [replace(one, name=kind_in_words(one.name)) for one in found.by(kind_of)]
         context |= {
-            "basis": BASES[found.market.basis], "buildings": found.by(building_of), "kinds": found.by(kind_of),
+            "basis": BASES[found.market.basis], "buildings": found.by(building_of), "kinds": kinds,
             "types": [one for one in types if one.amount][:MOST_TYPES], "without": _without(found),
-            "page": sheet(request, found.lines), "splits": sheet(request, found.splits, name="splits"),
+            "page": sheet(request, found.lines, MOST_THINGS),
+            "splits": sheet(request, found.splits, MOST_SETS, "splits"),
             "matched": sheet(request, found.matched, name="matched"), **_pictures(found),
             "left_out": _left_out(found), "most": MOST_TYPES, "papers": PAPERS.values(), "asked": _paper_asked(request),
         }  # fmt: skip
@@ -84,7 +90,7 @@ def _without(found: Collection) -> list[tuple[str, int]]:
     """What there is no evidence for, by its type or model, the most first."""
     count: dict[str, int] = {}
     for line in found.without:
-        name = f"{line.thing.kind}: {type_of(line)}"
+        name = f"{kind_in_words(line.thing.kind)}: {type_of(line)}"
         count[name] = count.get(name, 0) + 1
     return sorted(count.items(), key=lambda pair: (-pair[1], pair[0]))[:MOST_TYPES]
 

@@ -9,8 +9,9 @@ from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.worth import Collection, Group, building_of, kind_of
 from inventory.valuation.rules.compare import PARTS, Comparison
 from inventory.valuation.wording.bars import LESS, TOTAL, Bars, Item, bars
+from inventory.valuation.wording.things import kind_in_words
 
-DEAREST, MOST_GROUPS = 20, 12
+DEAREST, MOST_GROUPS = 12, 12
 
 
 def building_bars(found: Collection) -> Bars | None:
@@ -36,7 +37,7 @@ def _cover(one: Group) -> str:
 def kind_bars(found: Collection) -> Bars | None:
     """Worth by kind of thing."""
     groups = [one for one in found.by(kind_of) if one.amount]
-    items = [Item(f"{one.name}, {one.things}", _told(one.amount), float(one.amount)) for one in groups]
+    items = [Item(f"{kind_in_words(one.name)}, {one.things}", _told(one.amount), float(one.amount)) for one in groups]
     caption = f"In {found.market.currency}. What stands in a set that is valued whole is in the set."
     return bars(items, f"Worth by kind of thing: {_listed(items)}.", caption)
 
@@ -65,7 +66,7 @@ def bridge(found: Comparison, then: date, now: date | None, currency: str) -> Ba
     for part in PARTS:
         if amount := found.parts[part]:
             kind = LESS if amount < 0 else "plain"
-            items.append(Item(part.capitalize(), f"{amount:+.2f}", float(at + amount), float(at), kind=kind))
+            items.append(Item(part.capitalize(), f"{amount:+,.2f}", float(at + amount), float(at), kind=kind))
             at += amount
     items.append(Item(f"On {now}" if now else "Now", _told(found.now), float(found.now), kind=TOTAL))
     caption = f"In {currency}. Dark: the totals; full: what came to it; hollow: what went from it."
@@ -82,20 +83,20 @@ def over_time(kept: Sequence[Appraisal], today: tuple[date, Decimal] | None, cur
         return None
     box = frame([float(on.toordinal()) for on, *_ in points], [float(total) for _, total, _ in points])
     places = [(float(on.toordinal()), float(total)) for on, total, _ in points]
-    told = "; ".join(f"{on}: {total:.2f}" for on, total, _ in points)
+    told = "; ".join(f"{on}: {total:,.2f}" for on, total, _ in points)
     return Chart(
         label=f"Worth over time in {currency}: {told}.",
-        caption="A dot an appraisal of the same things, on the same basis. " + told,
+        caption="Each dot is one appraisal of the same things, on the same basis. " + told,
         x_name="", y_name=currency, x_ticks=box.day_ticks(), y_ticks=box.y_ticks(), lines=((box.path(places), "line"),),
         dots=tuple(
-            (box.x(x), box.y(y), f"{on}: {total:.2f} {currency}, {name}", "sold")
+            (box.x(x), box.y(y), f"{on}: {total:,.2f} {currency}, {name}", "sold")
             for (x, y), (on, total, name) in zip(places, points, strict=True)
         ),
     )  # fmt: skip
 
 
 def _told(amount: Decimal | None) -> str:
-    return "no evidence" if amount is None else f"{amount:.2f}"
+    return "no evidence" if amount is None else f"{amount:,.2f}"
 
 
 def _listed(items: Sequence[Item]) -> str:

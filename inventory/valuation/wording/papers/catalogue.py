@@ -1,7 +1,7 @@
 """The catalogue as page and PDF show it."""
 
 from inventory.house.printed import Cell, Printed, Section, Words, table
-from inventory.valuation.queries.catalogue import BY_KIND, Catalogue, Entry, kind_words
+from inventory.valuation.queries.catalogue import BY_KIND, Catalogue, Entry
 from inventory.valuation.queries.things import NO_PLACE
 from inventory.valuation.wording.papers.common import (
     NO_EVIDENCE,
@@ -12,11 +12,7 @@ from inventory.valuation.wording.papers.common import (
     opening,
     tags_told,
 )
-
-PLURAL = {
-    "chassis": "Sets", "unit": "Plug-in units", "companion": "What goes with sets", "tube": "Tubes",
-    "parts": "Parts",
-}  # fmt: skip
+from inventory.valuation.wording.things import kind_in_words
 
 
 def catalogue_printed(found: Catalogue) -> Printed:
@@ -47,7 +43,7 @@ def _chapter(title: str, headings: tuple[tuple[str, tuple[Entry, ...]], ...], fo
     if found.values:
         columns.append((value, 0.1))
     rows = [_row(entry, found) for _, entries in headings for entry in entries]
-    name = PLURAL.get(title, kind_words(title)) if found.by == BY_KIND else title
+    name = kind_in_words(title) if found.by == BY_KIND else title
     many = sum(len(entry.pieces) for _, entries in headings for entry in entries)
     hint = f"{many} in {len(headings)} {'models and types' if found.by == BY_KIND else 'places'}"
     blocks = (table(columns, rows, figures=(value,)),) if rows else (Words(("Nothing.",)),)
