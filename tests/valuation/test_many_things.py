@@ -17,13 +17,15 @@ from tests.factories import TubeTypeFactory
 from tests.valuation.test_schedule import sales, valued
 
 pytestmark = pytest.mark.django_db
-MANY, VARIABLES = 1010, 1000
+MANY, VARIABLES, AT_ONCE = 210, 200, 90  # small, to be quick
 
 
 @pytest.fixture
-def few_variables():
+def few_variables(monkeypatch):
     if connection.vendor != "sqlite":
         pytest.skip("a limit of SQLite")
+    for module in ("valuation.queries.on_paper", "holdings.actions.locking"):
+        monkeypatch.setattr(f"inventory.{module}.AT_ONCE", AT_ONCE)
     connection.ensure_connection()
     before = connection.connection.setlimit(sqlite3.SQLITE_LIMIT_VARIABLE_NUMBER, VARIABLES)
     yield
@@ -33,13 +35,13 @@ def few_variables():
 def test_every_paper_can_be_had_of_many_things(few_variables, keeper):
     kind = TubeTypeFactory()
     sales(kind, 40)
-    items = Item.objects.bulk_create([Item(tag=f"W-{n:05d}", kind="tube") for n in range(MANY)], batch_size=100)
-    Tube.objects.bulk_create([Tube(item=one, type=kind, marked="ZZ", state="good") for one in items], batch_size=90)
+    items = Item.objects.bulk_create([Item(tag=f"W-{n:05d}", kind="tube") for n in range(MANY)], batch_size=20)
+    Tube.objects.bulk_create([Tube(item=one, type=kind, marked="ZZ", state="good") for one in items], batch_size=15)
     found, today = valued(), timezone.localdate()
     (line,) = schedule(found, today).buildings[0].lines
     assert len(line.pieces) == len(estate(found, today).lines[0].pieces) == MANY
     ((_, ((_, entries),)),) = catalogue(found, today).chapters
     assert len(entries[0].pieces) == MANY
-    lots = proposed(found, today, size=500)
+    lots = proposed(found, today, size=20)
     kept = kept_sale(keep_sale(LotSale(name="All of it"), lots, by=keeper))
     assert sum(len(lot.pieces) for lot in kept.lots) == sum(len(lot.pieces) for lot in lots.lots) > VARIABLES

@@ -89,8 +89,8 @@ def catalogue(found: Stated, today: date, *, by: str = BY_KIND, values: bool = F
     items = [piece.item for piece in known.values()]
     tubes = [item for item in items if item.kind == Item.TUBE]
     read: dict[int, str] = {}
-    for some in in_parts(tubes):
-        read |= readings_told([item.pk for item in some]) | readings_of_many(some)
+    for part in in_parts(tubes):
+        read |= readings_told([item.pk for item in part]) | readings_of_many(part)
     holds, stands = _standing(today, known)
     like: dict[tuple[str, ...], list[Piece]] = defaultdict(list)
     for tag in sorted(known):
