@@ -17,7 +17,7 @@ from tests.factories import TubeTypeFactory
 from tests.valuation.test_schedule import sales, valued
 
 pytestmark = pytest.mark.django_db
-MANY, VARIABLES, AT_ONCE = 210, 200, 90  # small, to be quick
+MANY, VARIABLES, AT_ONCE = 530, 510, 90  # small, to be quick
 
 
 @pytest.fixture
@@ -35,13 +35,13 @@ def few_variables(monkeypatch):
 def test_every_paper_can_be_had_of_many_things(few_variables, keeper):
     kind = TubeTypeFactory()
     sales(kind, 40)
-    items = Item.objects.bulk_create([Item(tag=f"W-{n:05d}", kind="tube") for n in range(MANY)], batch_size=20)
-    Tube.objects.bulk_create([Tube(item=one, type=kind, marked="ZZ", state="good") for one in items], batch_size=15)
+    items = Item.objects.bulk_create([Item(tag=f"W-{n:05d}", kind="tube") for n in range(MANY)], batch_size=50)
+    Tube.objects.bulk_create([Tube(item=one, type=kind, marked="ZZ", state="good") for one in items], batch_size=40)
     found, today = valued(), timezone.localdate()
     (line,) = schedule(found, today).buildings[0].lines
     assert len(line.pieces) == len(estate(found, today).lines[0].pieces) == MANY
     ((_, ((_, entries),)),) = catalogue(found, today).chapters
     assert len(entries[0].pieces) == MANY
-    lots = proposed(found, today, size=20)
+    lots = proposed(found, today, size=50)
     kept = kept_sale(keep_sale(LotSale(name="All of it"), lots, by=keeper))
     assert sum(len(lot.pieces) for lot in kept.lots) == sum(len(lot.pieces) for lot in lots.lots) > VARIABLES
