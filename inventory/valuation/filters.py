@@ -43,8 +43,8 @@ class EvidenceFilter(filters.FilterSet):
     since = DayFilter(field_name="on", lookup_expr="gte", label="From")
     until = DayFilter(field_name="on", lookup_expr="lte", label="To")
     settled = filters.ChoiceFilter(
-        choices=[("yes", "settled"), ("no", "not settled"), ("out", "struck out")], method="by_settled",
-        label="What it is",
+        choices=[("yes", "clear"), ("no", "not clear: nothing known, or several things"), ("out", "struck out")],
+        method="by_settled", label="What was sold is",
     )  # fmt: skip
     text = WordsFilter(_bears, label="Words of what is written, source, note")
 

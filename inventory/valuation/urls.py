@@ -8,6 +8,7 @@ from inventory.valuation.views import collection, estate, estimates, evidence, l
 urlpatterns = [
     path("prices/", evidence.prices, name="prices"),
     path("prices/note/", evidence.note, name="note"),
+    path("prices/settle/", evidence.evidence_settle, name="evidence-settle"),
     path("prices/add/", evidence.evidence_add, name="evidence-add"),
     path("prices/<int:pk>/", evidence.evidence_change, name="evidence-change"),
     path("prices/<int:pk>/strike/", evidence.evidence_strike, name="evidence-strike"),

@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.price_lists import read_prices, take_in_prices
+from inventory.lists.wording.price_words import price_list_in_words
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.rules.entry import COLUMNS
 from tests.counting import cost_once
@@ -143,3 +144,41 @@ def test_the_page_shows_first_and_writes_what_was_shown(as_keeper):
 def test_a_list_that_is_not_kept_any_more_is_asked_for_again(as_keeper):
     answer = as_keeper.post(reverse("valuation:prices-in"), {"list": "0" * 64}, follow=True)
     assert "choose the file again" in page_text(answer) and not PriceEvidence.objects.exists()
+
+
+def test_a_price_far_off_the_others_is_told_and_written_and_what_is_not_clear_has_its_lines():
+    TubeTypeFactory(name="ZZ7GT")
+    rows = [GOOD.replace("25.00,2,18", f"{amount},1,") for amount in (20, 21, 22, 23, 1234.5)]
+    found = take(*rows, GOOD.replace("ZZ7GT", "ZZ-odd"), GOOD.replace("unused", "dud").replace("25.00,2,18", "0.5,1,"))
+    assert found.written == 7
+    (far,) = found.as_dict()["far_off"]
+    assert far == {
+        "line": 6,
+        "text": "far off: 57 times the middle of the 4 others of ZZ7GT in EUR in this list; look at the amount",
+    }
+    told = " ".join(price_list_in_words(found, trial=True))
+    assert "ZZ-odd (line 7)" in told and "Far off the others of the same thing: line 6." in told
+    assert "not counted" not in told
+
+
+def test_all_rows_of_a_trial_can_be_seen_odd_ones_first(as_helper):
+    TubeTypeFactory(name="ZZ7GT")
+    rows = [GOOD.replace("2026-03-14", f"2026-0{1 + n // 28}-{1 + n % 28:02d}") for n in range(101)]
+    upload = SimpleUploadedFile("sales.csv", file(*rows, GOOD.replace("ZZ7GT", "ZZ-odd")).read())
+    page = as_helper.post(reverse("valuation:prices-in"), {"file": upload}, follow=True)
+    text, address = page_text(page), page.redirect_chain[-1][0]
+    assert "ZZ-odd</span> <small>not settled" in text and "1 to 100 of 102" in text
+    assert "101 to 102 of 102" in page_text(as_helper.get(address + "&taken=2"))
+
+
+def test_what_was_kept_as_found_settles_when_what_it_names_is_known(as_keeper, as_helper):
+    take(GOOD)
+    row = PriceEvidence.objects.get()
+    address, asked = reverse("valuation:evidence-settle"), {"settled": "no"}
+    assert row.type is None and "Settle 1" not in page_text(as_keeper.get(reverse("valuation:prices"), asked))
+    kind = TubeTypeFactory(name="ZZ7GT")
+    assert "1 of these names one thing alone by now" in page_text(as_keeper.get(reverse("valuation:prices"), asked))
+    assert as_helper.post(address).status_code == 403
+    as_keeper.post(address)
+    row.refresh_from_db()
+    assert row.type == kind and "alone by now" in row.history.first().history_change_reason

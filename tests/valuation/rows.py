@@ -37,6 +37,7 @@ ADDRESSES = {
     "valuation:prices": ("view",),
     "valuation:note": ("add",),
     "valuation:evidence-add": ("add",),
+    "valuation:evidence-settle": ("change",),
     "valuation:evidence-change": ("change", "evidence.pk"),
     "valuation:evidence-strike": ("change", "evidence.pk"),
     "valuation:prices-in": ("add",),
@@ -76,7 +77,7 @@ ADDRESSES |= {
     "valuation:api-sale": ("view", "sale.pk"),
 }
 FILES = ("valuation:paper-pdf", "valuation:sale-pdf")
-POST_ONLY = ("valuation:appraisal-keep", "valuation:sale-keep", "holdings:want-top-price")
+POST_ONLY = ("valuation:evidence-settle", "valuation:appraisal-keep", "valuation:sale-keep", "holdings:want-top-price")
 QUERIES = {"valuation:api-top-price": "of=ZZ5-MIL", "valuation:api-estimate": "of=ZZ5-MIL"}
 _SALE = {
     "on": lambda w: w.today, "designation": "ZZ-sold", "grade": "weak", "kind": "sold", "amount": "12,50",

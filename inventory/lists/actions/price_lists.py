@@ -1,5 +1,6 @@
 """Lists of price evidence: read row by row, looked through for what is there already, written in one go."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -16,7 +17,10 @@ from inventory.valuation.actions import row_of, write_rows
 from inventory.valuation.queries.duplicates import alike_key, by_key, kept_on, same_key, what_of
 from inventory.valuation.queries.naming import Named, named_of
 from inventory.valuation.rules.entry import COLUMNS, MORE_COLUMNS, NEEDED, Entry, Fault, read_entry
+from inventory.valuation.rules.far_off import times_of_others
+from inventory.valuation.rules.far_off import told as far_told
 from inventory.valuation.rules.figures import decimal_signs
+from inventory.valuation.rules.words import GRADES
 
 ROW = "row"  # the column of a fault that is of the whole row
 MOST_ROWS = 200_000
@@ -28,7 +32,8 @@ class PriceRow:
     """A row of the list: its line in the file, what it says, or why it is not taken (the first fault, then more).
 
     ``same``: it is the very same as another, of the file or written before, and stays out; ``alike`` names rows of the
-    same day, type, amount and source that differ in something else: it is written, and told.
+    same day, type, amount and source that differ in something else: it is written, and told. ``far``: how far its
+    price lies off the others of the list that are of the same thing, in words.
     """
 
     line: int
@@ -37,6 +42,12 @@ class PriceRow:
     of: Named | None = None
     same: bool = False
     alike: str = ""
+    far: str = ""
+
+    @property
+    def odd(self) -> bool:
+        """Whether a keeper should look at it before it is written."""
+        return bool(self.far or self.alike or not self.settled or (self.entry and self.entry.remarks))
 
     @property
     def taken(self) -> bool:
@@ -87,6 +98,7 @@ class PriceList:
             "unsettled": [
                 {"line": row.line, "designation": row.entry.designation} for row in self.unsettled if row.entry
             ],
+            "far_off": [{"line": row.line, "text": row.far} for row in self.taken if row.far],
             "remarks": [
                 {"line": row.line, "remark": remark} for row in self.taken if row.entry for remark in row.entry.remarks
             ],
@@ -118,7 +130,7 @@ def read_prices(
         raise FileRefused("No row stands below the heading.")
     signs = decimal_signs(line.cells[at["amount"]] for line in found if at["amount"] < len(line.cells))
     rows = [_row(line, at, today, order, signs) for line in found]
-    return PriceList(_looked_through(_settled(rows), twice), tuple(table.notes), unread)
+    return PriceList(_weighed(_looked_through(_settled(rows), twice)), tuple(table.notes), unread)
 
 
 def _heading(lines: Iterator[Line]) -> tuple[dict[str, int], tuple[str, ...]]:
@@ -175,6 +187,22 @@ def _looked_through(rows: Sequence[PriceRow], twice: bool) -> tuple[PriceRow, ..
             same.setdefault(whole, f"line {row.line} of this file")
             alike.setdefault(part, f"line {row.line} of this file")
         found.append(row)
+    return tuple(found)
+
+
+def _weighed(rows: Sequence[PriceRow]) -> tuple[PriceRow, ...]:
+    """The rows with how far off each is; weak tubes and duds go for little, and tell of no mistake."""
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for place, row in enumerate(rows):
+        if row.taken and row.entry and row.of and row.entry.grade not in GRADES[-2:]:
+            groups[row.of.name, row.entry.money.currency].append(place)
+    found = list(rows)
+    for (name, currency), places in groups.items():
+        prices = [float(entry.each.amount) for place in places if (entry := rows[place].entry)]
+        for place, times in zip(places, times_of_others(prices), strict=True):
+            if times is not None:
+                told = far_told(times, len(places) - 1, f"{name} in {currency} in this list")
+                found[place] = replace(found[place], far=told)
     return tuple(found)
 
 

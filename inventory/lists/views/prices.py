@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.house.access import needs
+from inventory.house.sheets import sheet
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.price_lists import PriceList, read_prices, take_in_prices
 from inventory.lists.forms import PriceListForm
@@ -20,7 +21,7 @@ from inventory.lists.wording.price_words import price_list_in_words
 from inventory.valuation.rules.entry import COLUMNS
 
 KEPT_SECONDS = 24 * 3600  # a list that was looked at waits so long to be written
-SHOWN = 100  # rows of each sort on the page
+SHOWN = 100  # rows of each sort on a sheet
 GONE = "This list is not kept any more; choose the file again."
 
 
@@ -72,10 +73,19 @@ def prices_in(request: HttpRequest) -> HttpResponse:
     if asked and not waiting:
         messages.warning(request, GONE)
     context = {
-        "form": form, "found": found, "list": asked, "columns": COLUMNS, "most": SHOWN,
+        "form": form, "found": found, "list": asked, "columns": COLUMNS, **(_sheets(request, found) if found else {}),
         "back": reverse("valuation:prices"), "told": price_list_in_words(found, trial=True) if found else (),
     }  # fmt: skip
     return render(request, "lists/prices_in.html", context, status=422 if form.errors else 200)
+
+
+def _sheets(request: HttpRequest, found: PriceList) -> dict[str, Any]:
+    """All rows, cut into sheets; what is to be looked at stands before all else."""
+    return {
+        "taken": sheet(request, sorted(found.taken, key=lambda row: not row.odd), SHOWN, "taken"),
+        "refused": sheet(request, found.refused, SHOWN, "refused"),
+        "alike": sheet(request, found.alike, SHOWN, "alike"),
+    }  # fmt: skip
 
 
 def _write(request: HttpRequest, waiting: _Kept | None) -> HttpResponse:

@@ -10,6 +10,11 @@ if TYPE_CHECKING:
 MOST_NAMED = 8
 
 
+def _lines(at: list[int]) -> str:
+    more = f" and {len(at) - MOST_NAMED} more" if len(at) > MOST_NAMED else ""
+    return f"line{'s' * (len(at) > 1)} {', '.join(map(str, at[:MOST_NAMED]))}{more}"
+
+
 def price_list_in_words(found: "PriceList", *, trial: bool) -> list[str]:
     """What was written or would be, what stays out and why, what is not settled."""
     count = len(found.taken) if trial else found.written
@@ -20,9 +25,18 @@ def price_list_in_words(found: "PriceList", *, trial: bool) -> list[str]:
     ]
     if not count and found.same and not refused:
         told.append("Nothing in it is new.")
-    if names := list(dict.fromkeys(row.entry.designation for row in found.unsettled if row.entry)):
-        more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-        told.append(f"No one type is named by {', '.join(names[:MOST_NAMED])}{more}; kept as found, and not counted.")
+    lines: dict[str, list[int]] = {}
+    for row in found.unsettled:
+        lines.setdefault(row.entry.designation if row.entry else "", []).append(row.line)
+    if lines:
+        more = f" and {len(lines) - MOST_NAMED} more" if len(lines) > MOST_NAMED else ""
+        names = ", ".join(f"{name} ({_lines(at)})" for name, at in list(lines.items())[:MOST_NAMED])
+        told.append(
+            f"Nothing known, or more than one thing, is named by {names}{more}: kept as found, evidence for that very "
+            f"mark alone. The list of prices finds them as not clear, and settles them when what they name is known."
+        )
+    if far := [row.line for row in found.taken if row.far]:
+        told.append(f"Far off the others of the same thing: {_lines(far)}.")
     if found.unread:
         told.append(f"Not read: {', '.join(found.unread)}.")
     return [*told, *found.notes]

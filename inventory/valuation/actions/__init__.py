@@ -9,12 +9,13 @@ from django.utils import timezone
 
 from inventory.holdings.actions.register import check_day
 from inventory.house.writing import keep_history, refuse, write
-from inventory.valuation.models import PriceEvidence
+from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.queries.duplicates import twins_of
 from inventory.valuation.queries.naming import Named, named_of
 from inventory.valuation.rules.entry import Entry
 
 AT_ONCE = 500
+MOST_SETTLED = 1000
 
 
 @transaction.atomic
@@ -42,6 +43,26 @@ def settle(row: PriceEvidence) -> None:
     """Give a row that is of nothing yet what it names alone (four queries)."""
     if row.of is None and (found := named_of([row.designation]).get(row.designation)):
         setattr(row, found.field, found.row)
+
+
+def settleable() -> list[PriceEvidence]:
+    """Rows of nothing whose words name one thing alone by now (five queries)."""
+    loose = PriceEvidence.objects.filter(struck="", **{f"{name}__isnull": True for name in SUBJECTS})
+    named = named_of(list(loose.order_by().values_list("designation", flat=True).distinct()))
+    rows = list(loose.filter(designation__in=named).order_by("pk")[:MOST_SETTLED]) if named else []
+    for row in rows:
+        found = named[row.designation]
+        setattr(row, found.field, found.row)
+    return rows
+
+
+@transaction.atomic
+def settle_rows(*, by: Any) -> int:
+    """Settle what names one thing alone by now, ``MOST_SETTLED`` rows at most at one time; how many."""
+    rows = settleable()
+    for row in rows:
+        write(row, by=by, reason=f"names {row.of} alone by now"[:100])
+    return len(rows)
 
 
 def row_of(entry: Entry, of: Named | None = None) -> PriceEvidence:

@@ -38,7 +38,12 @@ def _phrases(known: tuple[str, ...]) -> re.Pattern[str]:
     return re.compile(rf"(?<!\S)({told})(?!\S)", re.IGNORECASE)
 
 
-_GRADE, _KIND, _VENUE = _phrases(words.GRADES), _phrases(words.KINDS), _phrases(words.VENUES)
+#: Shorter words that have one meaning among the grades: common practice, no source.
+SHORT = {
+    "used good": "used tested good", "tested good": "used tested good", "nos": "unused", "new old stock": "unused",
+    "nib": "unused boxed", "nos boxed": "unused boxed", "boxed unused": "unused boxed",
+}  # fmt: skip
+_GRADE, _KIND, _VENUE = _phrases((*words.GRADES, *SHORT)), _phrases(words.KINDS), _phrases(words.VENUES)
 
 
 def read_line(line: str, today: date, order: str | None = None) -> Entry | tuple[Fault, ...]:
@@ -62,7 +67,7 @@ def read_line(line: str, today: date, order: str | None = None) -> Entry | tuple
             rest = f"{rest[: one.start()]} {_GONE} {rest[one.end() :]}"
 
     for pattern, column in ((_GRADE, "grade"), (_KIND, "kind"), (_VENUE, "venue")):
-        take(pattern, column, lambda found: " ".join(found[1].split()))
+        take(pattern, column, lambda found: SHORT.get(told := " ".join(found[1].split()).casefold(), told))
     count = ""
     if price := _price(rest):
         count = price["count"] or ""

@@ -8,13 +8,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person, show_refusal
 from inventory.house.history import changes_of
 from inventory.house.records.pages import correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
-from inventory.valuation.actions import row_of, save_evidence, settle
+from inventory.valuation.actions import row_of, save_evidence, settle, settle_rows, settleable
 from inventory.valuation.filters import EvidenceFilter
 from inventory.valuation.forms import EvidenceForm, LineForm
 from inventory.valuation.models import PriceEvidence
@@ -28,7 +29,18 @@ def prices(request: HttpRequest) -> HttpResponse:
     found = EvidenceFilter(request.GET, queryset=evidence_list())
     page = sheet(request, found.qs)
     context = {"filter": found, "page": page, "lines": lines(page.object_list)}
+    if request.GET.get("settled") == "no":
+        context["settleable"] = len(settleable())
     return render(request, "valuation/prices.html", context)
+
+
+@require_POST
+@needs("change", "valuation.priceevidence")
+def evidence_settle(request: HttpRequest) -> HttpResponse:
+    """Settle rows that were kept as found and whose words name one thing alone by now."""
+    many = settle_rows(by=request.user)
+    messages.success(request, f"{many} price{'s' * (many != 1)} settled.")
+    return redirect("valuation:prices")
 
 
 @needs("add", "valuation.priceevidence")

@@ -190,3 +190,10 @@ def test_what_was_read_by_a_habit_is_told():
     remarks = read_entry({**ROW, "premium_pct": "0.25", "amount": "12.345678"}, TODAY).remarks
     assert len(remarks) == 2 and "12.3457" in remarks[0] and "write 25" in remarks[1]
     assert read_entry({**ROW, "premium_pct": "25"}, TODAY).remarks == ()
+
+
+@pytest.mark.parametrize(
+    ("short", "grade"), [("NOS", "unused"), ("used good", "used tested good"), ("nos boxed", "unused boxed")]
+)
+def test_a_short_word_that_has_one_meaning_is_that_grade(short, grade):
+    assert read_line(f"2026-03-14 6SN7GT {short} sold fair 20€", TODAY).grade == grade

@@ -51,5 +51,7 @@ class Command(AnswerCommand):
             self.stdout.write(
                 f"line {one['line']}: day, type, amount and source as {one['of']}; look whether it is another"
             )
+        for one in answer.get("far_off", ()):
+            self.stdout.write(f"line {one['line']}: {one['text']}")
         for one in answer.get("remarks", ()):
             self.stdout.write(f"line {one['line']}: {one['remark']}")
