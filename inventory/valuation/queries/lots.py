@@ -22,11 +22,13 @@ from inventory.valuation.queries.belonging import STANDS_IN, TIED_TO, bonds_on
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.on_paper import Piece, described, in_parts, pieces
 from inventory.valuation.queries.stated import Figure, Stated
+from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.queries.worth import added, told_amount
 from inventory.valuation.rules.bases import FORCED_SALE
 from inventory.valuation.rules.lots import DUD, JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
 from tubes.queries import knowledge
 
+NO_FORCED_SALE = "no sale here tells what they fetch when they must go at once, so no figure is given."
 Like = Callable[[str], str]  # a type by the one name that stands for all of its names
 SUMS = ("value", "low", "high", "forced_sale")
 USUAL_SHARE, USUAL_SIZE, USUAL_SPARES = Decimal(80), 4, 1
@@ -154,10 +156,19 @@ def proposed(
 
 
 def _forced(found: Stated) -> tuple[dict[str, Decimal], str]:
-    """By tag what things fetch in a forced sale; and in which market that was looked for."""
+    """By tag what things fetch in a forced sale, where sales tell that; and in which market that was looked for."""
     valued = collection(found.currency, found.on, basis=FORCED_SALE, real=found.real)
-    words = valued.market.market.words
-    return {line.thing.tag: line.amount for line in valued.lines if line.amount is not None}, words
+    of_sets = {line.thing.tag for line in valued.lines if line.subject is not None and line.subject.what in EQUIPMENT}
+    figures = {
+        line.thing.tag: line.amount
+        for line in valued.lines
+        if line.amount is not None and (valued.sets if line.thing.tag in of_sets else valued.market).market.told
+    }
+    told = [("Tubes", valued.market)] if len(valued.market.evidence) else []
+    told += [("Sets and what goes with them", valued.sets)] if len(valued.sets.evidence) else []
+    return figures, " ".join(
+        f"{what}: {market.market.words if market.market.told else NO_FORCED_SALE}" for what, market in told
+    )
 
 
 def _offer(figure: Figure, piece: Piece, forced: dict[str, Decimal], barred: str, like_of: Like) -> Offer:
@@ -243,7 +254,8 @@ def _sockets(like: Like) -> list[Socket]:
 
 def _line(number: int, lot: Lot, known: dict[str, Piece], share: Decimal) -> LotLine:
     told = tuple(known[one.tag] for one in lot.offers)
-    value, low, high, forced = (lot.sum(name) for name in ("amount", "low", "high", "forced"))
+    value, low, high = (lot.sum(name) for name in ("amount", "low", "high"))
+    forced = None if any(one.forced is None for one in lot.counted) else lot.sum("forced")  # part of it is no figure
     return LotLine(
         number, _title(lot, told), told, value, low, high, forced, None if lot.without else reserve_of(low, share),
         lot.without,

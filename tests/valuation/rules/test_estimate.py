@@ -22,6 +22,7 @@ from inventory.valuation.rules.evidence import (
     NO_RATE,
     NOT_AT_ARMS_LENGTH,
     REASONS,
+    SHARED,
     UNWEIGHED,
     USED,
     YEAR,
@@ -180,11 +181,13 @@ def test_one_odd_price_does_not_carry_the_level_away():
 
 def test_every_row_that_does_not_count_has_its_reason():
     evidence = evidence_of(
-        [0] * 7, [10, 10, 10, 10, 10, math.nan, 0], [5, 5, 9, 0, 5, 5, 5],
-        sold=[True, False, True, True, True, True, True], arms_length=[True, True, True, True, False, True, True],
+        [0] * 8, [10, 10, 10, 10, 10, math.nan, 0, 10], [5, 5, 9, 0, 5, 5, 5, 5],
+        sold=[True, False, True, True, True, True, True, True],
+        arms_length=[True, True, True, True, False, True, True, True], shared=[False] * 7 + [True],
     )  # fmt: skip
-    assert left_out(evidence, 8).tolist() == [USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE]
-    assert len(REASONS) == UNWEIGHED + 1 and all(REASONS[1:])
+    told = [USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE, SHARED]
+    assert left_out(evidence, 8).tolist() == told
+    assert {*told, UNWEIGHED} == {*range(len(REASONS))} and all(REASONS[1:])
 
 
 def test_nothing_dated_later_counts(made):
