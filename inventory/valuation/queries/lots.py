@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cache, cached_property
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, QuerySet, prefetch_related_objects
 
 from inventory.holdings.models import Item
 from inventory.holdings.rules.hazard_words import short_words
@@ -20,7 +20,7 @@ from inventory.sets.models import Chassis, Fitting, Position
 from inventory.valuation.models import LotSale, LotThing, Promise, SaleLot
 from inventory.valuation.queries.belonging import STANDS_IN, TIED_TO, bonds_on
 from inventory.valuation.queries.collection import collection
-from inventory.valuation.queries.on_paper import Piece, described, pieces
+from inventory.valuation.queries.on_paper import Piece, described, in_parts, pieces
 from inventory.valuation.queries.stated import Figure, Stated
 from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.queries.worth import added, told_amount
@@ -309,7 +309,9 @@ def sales_kept() -> QuerySet[LotSale]:
 def kept_sale(sale: LotSale, *, bidders: bool = False) -> SaleList:
     """A kept sale as it stands, in a fixed number of queries."""
     things = Prefetch("things", LotThing.objects.select_related("item").order_by("pk"))
-    rows = list(sale.lots.filter(struck="").prefetch_related(things).order_by("number"))  # type: ignore[attr-defined]
+    rows = list(sale.lots.filter(struck="").order_by("number"))  # type: ignore[attr-defined]
+    for some in in_parts(rows):
+        prefetch_related_objects(some, things)
     items = [thing.item for row in rows for thing in row.things.all()]
     known = {piece.tag: piece for piece in described(_fetched(items))}
     lots = tuple(_kept_line(row, known) for row in rows)
@@ -317,7 +319,8 @@ def kept_sale(sale: LotSale, *, bidders: bool = False) -> SaleList:
 
 
 def _fetched(items: Sequence[Item]) -> list[Item]:
-    return list(Item.objects.filter(pk__in=[item.pk for item in items]).select_related(*thing_columns()))
+    rows = Item.objects.select_related(*thing_columns())
+    return [item for some in in_parts(items) for item in rows.filter(pk__in=[one.pk for one in some])]
 
 
 def _kept_line(row: SaleLot, known: dict[str, Piece]) -> LotLine:
