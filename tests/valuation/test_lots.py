@@ -13,10 +13,14 @@ from django.utils import timezone
 from inventory.holdings.actions import lend
 from inventory.holdings.models import Item
 from inventory.house.money import Money
+from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.actions.lots import end_lot, keep_sale, sell_lot
 from inventory.valuation.models import LotSale, SaleLot
-from inventory.valuation.queries.lots import kept_sale, proposed
-from inventory.valuation.queries.sales import own_sales
+from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.estimates import estimate
+from inventory.valuation.queries.lots import NO_FORCED_SALE, kept_sale, proposed
+from inventory.valuation.queries.sales import Of, own_sales
+from inventory.valuation.queries.stated import stated_of
 from inventory.valuation.wording.papers.common import meaning
 from tests.counting import cost
 from tests.factories import (
@@ -64,7 +68,7 @@ def a_set():
 
 def test_lots_have_values_reserves_and_a_seller():
     kind = TubeTypeFactory(name="ZZ-lot")
-    sales(kind, 40)
+    sales(kind, 40, venue="private")
     for _ in range(5):
         TubeFactory(type=kind, state="good")
     found = offered(size=3, share=Decimal(75), seller="R 4", commission=Decimal(15))
@@ -72,7 +76,8 @@ def test_lots_have_values_reserves_and_a_seller():
         (1, "3 × ZZ-lot, used tested good", 120, 90), (2, "2 × ZZ-lot, used tested good", 80, 60),
     ]  # fmt: skip
     assert (found.reserves, found.after_commission) == (150, Decimal("127.5"))
-    assert found.lots[0].forced == 120  # the evidence tells no level of forced sales, so it is taken as equal
+    assert found.lots[0].forced is None  # no sale tells it: the same figure again would claim that it is equal
+    assert found.market == f"Tubes: {NO_FORCED_SALE}"
 
 
 def test_a_set_is_one_lot_with_what_stands_in_it():
@@ -118,6 +123,18 @@ def test_a_unit_goes_with_the_set_whose_number_it_bears_and_else_somebody_says_w
     assert shared.tag in what and why == f"goes with {one.tag}, {other.tag}: say with which"
 
 
+def test_a_unit_that_is_valued_with_its_set_is_not_sold_alone_unasked():
+    """Its plate bears the number of a set that is promised; it never was neutralized, so nothing else ties them."""
+    model = UnitModelFactory(fits=[set_model := SetModelFactory(neutralizing="unit")])
+    whole = ChassisFactory(model=set_model, serial="501")
+    unit = PlugInUnitFactory(model=model, serial="501")
+    PromiseFactory(item=whole.item)
+    lot = SaleLotFactory(things=[unit.item])
+    with pytest.raises(ValidationError, match=f"{unit.tag} with {whole.tag}.*is promised to Orla Finch"):
+        sold(lot, "80")
+    assert not sold(lot, "80", why="she asked for the set alone").struck
+
+
 def test_a_sold_set_leaves_with_all_that_is_in_it_and_its_price_is_evidence():
     fitting, seating = a_set()
     sold(keep().lots.get(), "250")
@@ -141,8 +158,41 @@ def test_a_price_is_shared_among_tubes_and_each_share_is_read_again():
     for _ in range(3):
         TubeFactory(type=kind, state="good")
     sold(keep().lots.get(), "100", why="they are the last of it")
-    assert sorted(str(sale.each) for sale in own_sales()) == ["33.33 EUR", "33.33 EUR", "33.34 EUR"]
-    assert {sale.grade for sale in own_sales()} == {"used tested good"}
+    gone = Item.objects.filter(gone_on__isnull=False).values_list("gone_how", flat=True)
+    assert sorted(how.split(",")[0] for how in gone) == [
+        "sold for 33.33 EUR", "sold for 33.33 EUR", "sold for 33.34 EUR",
+    ]  # fmt: skip
+    (sale,) = own_sales()  # one price, so one sale of three: three comparables would claim what nobody saw
+    assert (str(sale.money), sale.quantity, sale.grade) == ("100.00 EUR", 3, "used tested good")
+    assert own_sales(Of(types={kind.name})) == [sale] and own_sales(Of(types={"ZZ-none"})) == []
+    found = estimate(kind.name, on=timezone.localdate(), grade="used tested good")
+    assert len(found.comparables) == 2
+
+
+def test_shares_by_our_own_values_are_told_and_are_no_evidence():
+    one, other = TubeTypeFactory(name="ZZ-one"), TubeTypeFactory(name="ZZ-two")
+    sales(one, 10)
+    sales(other, 30)
+    tubes = [TubeFactory(type=kind, state="good") for kind in (one, other)]
+    lot = SaleLotFactory(things=[tube.item for tube in tubes])
+    for amount, tube in zip((10, 30), tubes, strict=True):
+        lot.things.filter(item=tube.item).update(amount=amount)
+    sold(lot, "80", why="a change of plan")
+    found = estimate(one.name, on=timezone.localdate(), grade="used tested good")
+    assert len(found.comparables) == 1
+    ((sale, why),) = found.left_out
+    assert (str(sale.each), why) == ("20.00 EUR", "its share of one price for unlike things, by our own values")
+
+
+def test_a_set_without_evidence_that_is_sold_complete_is_its_first():
+    """The tube in it has evidence, the set none: the price is that of the set, and not of set and tube."""
+    kind = TubeTypeFactory()
+    sales(kind, 30)
+    fitting = FittingFactory(until=None, tube__type=kind, tube__state="good")
+    sold(keep().lots.get(), "250")
+    (own,) = own_sales()
+    assert (own.set_model, str(own.each), own.quantity) == (fitting.chassis.model.name, "250.00 EUR", 1)
+    assert Item.objects.get(pk=fitting.tube.pk).gone_how == "sold with its set at the quay, lot 1"
 
 
 def test_what_has_no_price_of_its_own_leaves_without_a_share():
@@ -287,5 +337,8 @@ def test_a_dud_stands_at_no_price_of_good_ones_unless_sales_of_duds_tell():
     (lot,) = offered().lots
     assert (lot.value, lot.reserve, lot.title) == (None, None, "ZZ-dud, dud")
     found = valued(basis="fair-market")
-    assert found.figures[0].amount == 40 and found.figures[0].as_good
-    assert any("dud tubes fetch the evidence does not tell" in text for text in meaning(found))
+    assert (found.figures[0].amount, found.figures[0].high, found.total) == (None, None, 0)
+    assert "used tested good ones fetch 40.00: at most that" in found.figures[0].at_most
+    assert any("dud ones fetch the evidence does not tell" in text for text in meaning(found))
+    kept = stated_of(keep_appraisal(collection("EUR", timezone.localdate(), basis="fair-market"), by=None))
+    assert kept.figures[0].amount is None and "at most 40.00" in kept.figures[0].at_most

@@ -12,6 +12,8 @@ from django.db.models import QuerySet
 from inventory.holdings.models import Item
 from inventory.house.writing import refuse
 
+AT_ONCE = 900  # keys in one condition: SQLite takes no more than 1,000 by default
+
 
 def for_change(rows: QuerySet[Item], *, removing: bool = False) -> QuerySet[Item]:
     """The same things, locked for the rest of the transaction when they are read, in the order of their keys.
@@ -26,8 +28,10 @@ def locked_all(items: Iterable[Item]) -> list[Item]:
 
     What is not there any more is left out.
     """
-    keys = {item.pk for item in items}
-    return list(for_change(Item.objects.filter(pk__in=keys).select_related("place")))
+    keys = sorted({item.pk for item in items})
+    rows = Item.objects.select_related("place")
+    parts = (keys[at : at + AT_ONCE] for at in range(0, len(keys), AT_ONCE))
+    return [item for some in parts for item in for_change(rows.filter(pk__in=some))]
 
 
 def locked(item: Item) -> Item:

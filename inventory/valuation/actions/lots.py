@@ -15,11 +15,13 @@ from inventory.holdings.queries.together import counted_words, left_behind_of, p
 from inventory.house.concerns import kept_from_leaving
 from inventory.house.money import Money
 from inventory.house.writing import refuse, write
+from inventory.pairing.queries.mates import mates_of_sets
 from inventory.sets.actions import take_out, unseat
 from inventory.sets.models import Fitting, Seating
 from inventory.valuation.models import LotSale, LotThing, SaleLot
 from inventory.valuation.queries.lots import SaleList
-from inventory.valuation.rules.lots import Offer, share_out
+from inventory.valuation.queries.sold_lots import lot_offers
+from inventory.valuation.rules.lots import price_is_of, share_out
 from inventory.valuation.rules.own import sold_for
 
 REASON = 60  # letters of why things go all the same, in how each of them left
@@ -85,12 +87,15 @@ def sell_lot(
     """
     check_day(on, "on", today)
     fresh = _open(lot)
-    things = list(fresh.things.select_related("item__tube__type").order_by("pk"))  # type: ignore[attr-defined]
+    things = list(fresh.things.select_related("item").order_by("pk"))  # type: ignore[attr-defined]
+    stays = _stays([thing.item_id for thing in things])
     items = locked_all([thing.item for thing in things])
-    _check(items, why)
-    _empty_sets(items, on, by, today or on)
-    shares = share_out(price.amount, [_offer(thing) for thing in things])
-    counts = {thing.item.tag: thing.counts for thing in things}
+    _check(items, on, why)
+    _empty_sets(stays, on, by, today or on)
+    offers = lot_offers(things)
+    shares, of = share_out(price.amount, offers), price_is_of(offers)
+    alone = {one.tag for one in of} if len(of) == 1 else None  # all else goes with it
+    counts = {one.tag: one.counts if alone is None else one.tag in alone for one in offers}
     for item in sorted(items, key=lambda one: one.kind == Item.CHASSIS):  # what stood in a set goes before it
         check_free(item, "__all__")
         for reason in kept_from_leaving(item, on):
@@ -110,7 +115,7 @@ def _open(lot: SaleLot) -> SaleLot:
     return fresh
 
 
-def _check(items: Sequence[Item], why: str) -> None:
+def _check(items: Sequence[Item], on: date, why: str) -> None:
     for item in items:
         if item.gone_on:
             raise refuse(
@@ -121,26 +126,37 @@ def _check(items: Sequence[Item], why: str) -> None:
     owed = Loan.objects.filter(item__in=items, way=Loan.IN, ended__isnull=True).select_related("item").first()
     if owed:
         raise refuse("on", f"{owed.item.tag} belongs to {owed.who}, here on loan; it is not yours to sell.")
-    asked = (left_behind_of(items), counted_words(items), promises_told(items))
+    asked = (left_behind_of(items), counted_words(items), promises_told(items), _in_the_value_of(items, on))
     if not why.strip() and any(asked):
         raise refuse("why", " ".join(filter(None, asked)))
 
 
-def _empty_sets(items: Sequence[Item], on: date, by: Any, today: date) -> None:
+def _in_the_value_of(items: Sequence[Item], on: date) -> str:
+    """Sets that stay, of which things of the lot are a part by their numbers, and in whose value they were counted."""
+    tags, mates = {item.tag for item in items}, mates_of_sets(on)
+    wholes = {tag: mates[tag] for tag in sorted(tags) if mates.get(tag, tag) not in tags}
+    told = "; ".join(f"{tag} with {whole}" for tag, whole in wholes.items())
+    words = promises_told(list(Item.objects.filter(tag__in=wholes.values())))
+    return f"These stay together and are valued as one: {told}. Write down why it goes alone. {words}" if told else ""
+
+
+def _stays(keys: Sequence[int]) -> tuple[list[Fitting], list[Seating]]:
+    """Stays of tubes and units of the lot in sets of the lot, locked before the things, as everybody does."""
+    fittings = Fitting.objects.filter(until__isnull=True, tube__in=keys, chassis__in=keys)
+    seatings = Seating.objects.filter(until__isnull=True, unit__in=keys, chassis__in=keys)
+    return (
+        list(fittings.select_for_update(of=("self",), no_key=True).order_by("pk")),
+        list(seatings.select_for_update(of=("self",), no_key=True).order_by("pk")),
+    )
+
+
+def _empty_sets(stays: tuple[list[Fitting], list[Seating]], on: date, by: Any, today: date) -> None:
     """Take tubes and units of the lot out of the sets of the lot, on the day of the sale."""
-    keys = [item.pk for item in items]
-    for fitting in Fitting.objects.filter(until__isnull=True, tube__in=keys, chassis__in=keys):
+    fittings, seatings = stays
+    for fitting in fittings:
         take_out(fitting, until=on, today=today, by=by)
-    for seating in Seating.objects.filter(until__isnull=True, unit__in=keys, chassis__in=keys):
+    for seating in seatings:
         unseat(seating, until=on, today=today, by=by, why="sold with it")
-
-
-def _offer(thing: LotThing) -> Offer:
-    item = thing.item
-    tube = item.tube if item.kind == Item.TUBE else None
-    like = str(tube.type or tube.marked) if tube else item.words
-    grade = f"{tube.state} {tube.condition}" if tube else ""
-    return Offer(item.tag, item.kind, like, like, grade, thing.amount, counts=thing.counts)
 
 
 def _how(lot: SaleLot, item: Item, shares: dict[str, Decimal], counts: bool, price: Money, venue: str, why: str) -> str:

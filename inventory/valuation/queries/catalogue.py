@@ -12,7 +12,7 @@ from inventory.holdings.queries.facts import readings_told
 from inventory.house.areas import kinds
 from inventory.house.concerns import readings_of_many
 from inventory.valuation.queries.belonging import STANDS_IN, bonds_on
-from inventory.valuation.queries.on_paper import Piece, pieces
+from inventory.valuation.queries.on_paper import Piece, in_parts, pieces
 from inventory.valuation.queries.stated import Stated
 from inventory.valuation.queries.things import NO_PLACE
 from inventory.valuation.queries.worth import added, told_amount
@@ -88,7 +88,9 @@ def catalogue(found: Stated, today: date, *, by: str = BY_KIND, values: bool = F
     known = pieces(found.figures)
     items = [piece.item for piece in known.values()]
     tubes = [item for item in items if item.kind == Item.TUBE]
-    read = readings_told([item.pk for item in tubes]) | readings_of_many(tubes)
+    read: dict[int, str] = {}
+    for part in in_parts(tubes):
+        read |= readings_told([item.pk for item in part]) | readings_of_many(part)
     holds, stands = _standing(today, known)
     like: dict[tuple[str, ...], list[Piece]] = defaultdict(list)
     for tag in sorted(known):

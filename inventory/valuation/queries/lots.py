@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cache, cached_property
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, QuerySet, prefetch_related_objects
 
 from inventory.holdings.models import Item
 from inventory.holdings.rules.hazard_words import short_words
@@ -20,13 +20,15 @@ from inventory.sets.models import Chassis, Fitting, Position
 from inventory.valuation.models import LotSale, LotThing, Promise, SaleLot
 from inventory.valuation.queries.belonging import STANDS_IN, TIED_TO, bonds_on
 from inventory.valuation.queries.collection import collection
-from inventory.valuation.queries.on_paper import Piece, described, pieces
+from inventory.valuation.queries.on_paper import Piece, described, in_parts, pieces
 from inventory.valuation.queries.stated import Figure, Stated
+from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.queries.worth import added, told_amount
 from inventory.valuation.rules.bases import FORCED_SALE
 from inventory.valuation.rules.lots import DUD, JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
 from tubes.queries import knowledge
 
+NO_FORCED_SALE = "no sale here tells what they fetch when they must go at once, so no figure is given."
 Like = Callable[[str], str]  # a type by the one name that stands for all of its names
 SUMS = ("value", "low", "high", "forced_sale")
 USUAL_SHARE, USUAL_SIZE, USUAL_SPARES = Decimal(80), 4, 1
@@ -154,16 +156,23 @@ def proposed(
 
 
 def _forced(found: Stated) -> tuple[dict[str, Decimal], str]:
-    """By tag what things fetch in a forced sale; and in which market that was looked for."""
+    """By tag what things fetch in a forced sale, where sales tell that; and in which market that was looked for."""
     valued = collection(found.currency, found.on, basis=FORCED_SALE, real=found.real)
-    words = valued.market.market.words
-    return {line.thing.tag: line.amount for line in valued.lines if line.amount is not None}, words
+    of_sets = {line.thing.tag for line in valued.lines if line.subject is not None and line.subject.what in EQUIPMENT}
+    figures = {
+        line.thing.tag: line.amount
+        for line in valued.lines
+        if line.amount is not None and (valued.sets if line.thing.tag in of_sets else valued.market).market.told
+    }
+    told = [("Tubes", valued.market)] if len(valued.market.evidence) else []
+    told += [("Sets and what goes with them", valued.sets)] if len(valued.sets.evidence) else []
+    return figures, " ".join(
+        f"{what}: {market.market.words if market.market.told else NO_FORCED_SALE}" for what, market in told
+    )
 
 
 def _offer(figure: Figure, piece: Piece, forced: dict[str, Decimal], barred: str, like_of: Like) -> Offer:
     like = _same_tube(piece, like_of) if figure.kind == Item.TUBE else ""
-    if figure.as_good and figure.grade == DUD:  # of good ones is known what they fetch, and not of duds
-        return Offer(figure.tag, figure.kind, piece.name, like, figure.grade, counts=figure.counts, barred=barred)
     return Offer(
         figure.tag, figure.kind, piece.name, like, figure.grade, figure.amount, figure.low, figure.high,
         forced.get(figure.tag), figure.counts, barred,
@@ -243,7 +252,8 @@ def _sockets(like: Like) -> list[Socket]:
 
 def _line(number: int, lot: Lot, known: dict[str, Piece], share: Decimal) -> LotLine:
     told = tuple(known[one.tag] for one in lot.offers)
-    value, low, high, forced = (lot.sum(name) for name in ("amount", "low", "high", "forced"))
+    value, low, high = (lot.sum(name) for name in ("amount", "low", "high"))
+    forced = None if any(one.forced is None for one in lot.counted) else lot.sum("forced")  # part of it is no figure
     return LotLine(
         number, _title(lot, told), told, value, low, high, forced, None if lot.without else reserve_of(low, share),
         lot.without,
@@ -297,7 +307,9 @@ def sales_kept() -> QuerySet[LotSale]:
 def kept_sale(sale: LotSale, *, bidders: bool = False) -> SaleList:
     """A kept sale as it stands, in a fixed number of queries."""
     things = Prefetch("things", LotThing.objects.select_related("item").order_by("pk"))
-    rows = list(sale.lots.filter(struck="").prefetch_related(things).order_by("number"))  # type: ignore[attr-defined]
+    rows = list(sale.lots.filter(struck="").order_by("number"))  # type: ignore[attr-defined]
+    for some in in_parts(rows):
+        prefetch_related_objects(some, things)
     items = [thing.item for row in rows for thing in row.things.all()]
     known = {piece.tag: piece for piece in described(_fetched(items))}
     lots = tuple(_kept_line(row, known) for row in rows)
@@ -305,7 +317,8 @@ def kept_sale(sale: LotSale, *, bidders: bool = False) -> SaleList:
 
 
 def _fetched(items: Sequence[Item]) -> list[Item]:
-    return list(Item.objects.filter(pk__in=[item.pk for item in items]).select_related(*thing_columns()))
+    rows = Item.objects.select_related(*thing_columns())
+    return [item for some in in_parts(items) for item in rows.filter(pk__in=[one.pk for one in some])]
 
 
 def _kept_line(row: SaleLot, known: dict[str, Piece]) -> LotLine:

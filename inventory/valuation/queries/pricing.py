@@ -29,7 +29,7 @@ from inventory.valuation.rules.evidence import (
     evidence_of,
 )
 from inventory.valuation.rules.sale import Brought, Exchange
-from inventory.valuation.rules.words import GRADES, NO, SOLD, VENUES
+from inventory.valuation.rules.words import ASKING, GRADES, NO, SHARE, VENUES
 from tubes.queries import knowledge
 
 UNSAID = "not said"
@@ -194,7 +194,8 @@ def _evidence(money: Exchange, told: Columns, at: Whole, number: Whole, mark: Sm
         grades=np.array([_place(one.grade, GRADES) for one in saids], dtype=np.int8)[said],
         venues=np.array([_place(one.venue, VENUES) for one in saids], dtype=np.int8)[said],
         marks=mark,
-        sold=np.array([one.kind == SOLD for one in saids], dtype=np.bool_)[said],
+        sold=np.array([one.kind != ASKING for one in saids], dtype=np.bool_)[said],
+        shared=np.array([one.kind == SHARE for one in saids], dtype=np.bool_)[said],
         arms_length=np.array([one.arms_length != NO for one in saids], dtype=np.bool_)[said],
         postage=told.postage[at] * factor,
     )  # fmt: skip

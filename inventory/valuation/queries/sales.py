@@ -1,7 +1,7 @@
 """The evidence for prices: what was written down, and the keeper's own purchases and sales, as facts for the rules."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -15,6 +15,7 @@ from inventory.house.currencies import is_currency
 from inventory.house.money import Money
 from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.queries.money import price_level, rates
+from inventory.valuation.queries.sold_lots import THING, LotPrice, sold_lots
 from inventory.valuation.rules import words
 from inventory.valuation.rules.entry import price_each
 from inventory.valuation.rules.own import grade_of, sold_for
@@ -118,18 +119,13 @@ def companion_name(kind: str | None, set_model: str | None) -> str:
 def own_sales(of: Of | None = None) -> list[Sale]:
     """What the keeper paid for things of the register, and sold them for, where price and day are known.
 
-    The grade is that of the tube as the register tells it today. Computed at every asking, never kept (three queries).
+    The grade is that of the tube as the register tells it today. A lot of like things is one sale of so many,
+    one of unlike things no evidence. Computed at every asking, never kept (five queries).
     """
     facts = Fact._base_manager.filter(of.things("item__") if of else Q(), struck="")
-    return [*_bought(facts), *_sold(Item.objects.filter(of.things() if of else Q()))]
-
-
-_THING = {
-    "tag": "tag", "type_name": "tube__type__name", "marked": "tube__marked", "state": "tube__state",
-    "condition": "tube__condition", "acquired": "tube__acquired_on", "model": "chassis__model__name",
-    "unit_name": "pluginunit__model__name", "belonging": "companion__kind__name",
-    "belongs_to": "companion__kind__set_model__name",
-}  # fmt: skip
+    prices, in_lots = sold_lots(of.things("item__") if of else None)
+    gone = _sold(Item.objects.filter(of.things() if of else Q()), in_lots)
+    return [*_bought(facts), *gone, *map(_of_lot, prices)]
 
 
 def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
@@ -137,7 +133,7 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
     paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW)
     rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
-        "item_id", "value", "currency", "per", "of_count", **{name: F(f"item__{way}") for name, way in _THING.items()}
+        "item_id", "value", "currency", "per", "of_count", **{name: F(f"item__{way}") for name, way in THING.items()}
     )  # fmt: skip
     for fact in {fact["item_id"]: fact for fact in rows}.values():  # a thing is bought once: the last that was entered
         on = fact["acquired"] or days.get(fact["item_id"])
@@ -146,13 +142,17 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
             yield _own(fact, on, Money(fact["value"], fact["currency"]), quantity or 1, "paid for")
 
 
-def _sold(things: QuerySet[Item]) -> Iterator[Sale]:
+def _sold(things: QuerySet[Item], in_lots: Collection[int]) -> Iterator[Sale]:
     gone = things.filter(gone_on__isnull=False, gone_how__icontains="sold").order_by("tag")
-    names = {name: F(way) for name, way in _THING.items() if name != way}
-    rows: Any = gone.values("tag", "gone_on", "gone_how", **names)
+    names = {name: F(way) for name, way in THING.items() if name != way}
+    rows: Any = gone.values("pk", "tag", "gone_on", "gone_how", **names)
     for thing in rows:
-        if (money := sold_for(thing["gone_how"])) and _bears_prices(thing):
+        if thing["pk"] not in in_lots and (money := sold_for(thing["gone_how"])) and _bears_prices(thing):
             yield _own(thing, thing["gone_on"], money, 1, "sold,")
+
+
+def _of_lot(one: LotPrice) -> Sale:
+    return replace(_own(one.thing, one.on, one.money, one.quantity, f"sold, {one.lot}:"), kind=one.kind)
 
 
 def _bears_prices(thing: Any) -> bool:

@@ -24,7 +24,7 @@ NOT_SAID = -1
 YEAR = 365.2425
 UNDATED = 0  # no day; days are counted as ``date.toordinal`` does
 
-USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE, UNWEIGHED = range(8)
+USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE, UNWEIGHED, SHARED = range(9)
 REASONS = (
     "",
     "asked, not sold",
@@ -34,12 +34,16 @@ REASONS = (
     "no rate for its currency and day",
     "the price is not above zero",
     "its age or venue was given no weight",
+    "its share of one price for unlike things, by our own values",
 )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Evidence:
-    """One row a place. ``type`` counts from 0; ``postage`` is for one piece, not a number where it is not said."""
+    """One row a place. ``type`` counts from 0; ``postage`` is for one piece, not a number where it is not said.
+
+    ``shared``: the price is a share of one for unlike things, made by values of our own: no evidence of them.
+    """
 
     type: Whole
     price: Vector
@@ -50,6 +54,7 @@ class Evidence:
     sold: Flags
     arms_length: Flags
     postage: Vector
+    shared: Flags
 
     def __len__(self) -> int:
         return len(self.type)
@@ -81,6 +86,7 @@ def evidence_of(
     sold: Sequence[bool] | Flags | None = None,
     arms_length: Sequence[bool] | Flags | None = None,
     postage: Sequence[float] | Vector | None = None,
+    shared: Sequence[bool] | Flags | None = None,
 ) -> Evidence:
     """Evidence from plain lists; what is left out is not said, or sold and at arm's length.
 
@@ -100,6 +106,7 @@ def evidence_of(
         sold=np.ones(count, np.bool_) if sold is None else np.asarray(sold, dtype=np.bool_),
         arms_length=np.ones(count, np.bool_) if arms_length is None else np.asarray(arms_length, dtype=np.bool_),
         postage=np.full(count, np.nan) if postage is None else np.asarray(postage, dtype=np.float64),
+        shared=np.zeros(count, np.bool_) if shared is None else np.asarray(shared, dtype=np.bool_),
     )
     lengths = {len(getattr(made, name)) for name in Evidence.__dataclass_fields__}
     if lengths != {count}:
@@ -117,7 +124,7 @@ def alone(types: int) -> Families:
 def left_out(evidence: Evidence, on: int) -> Small:
     """Of each row why it does not count on the valuation date ``on``, a place in ``REASONS``; ``USED`` if it does."""
     why = np.zeros(len(evidence), dtype=np.int8)
-    fine = evidence.sold & evidence.arms_length
+    fine = evidence.sold & evidence.arms_length & ~evidence.shared
     fine &= (evidence.day <= on) & (evidence.day > UNDATED)
     fine &= (evidence.price > 0) & (evidence.price < np.inf)
     if not fine.all():
@@ -125,6 +132,7 @@ def left_out(evidence: Evidence, on: int) -> Small:
         rows = evidence.only(odd)
         found = np.where(np.isfinite(rows.price), NO_PRICE, NO_RATE)
         for fits, reason in (
+            (rows.shared, SHARED),
             (~rows.arms_length, NOT_AT_ARMS_LENGTH),
             (rows.day <= UNDATED, NO_DAY),
             (rows.day > on, LATER),

@@ -197,17 +197,31 @@ def reserve_of(low: Decimal | None, share_pct: Decimal) -> Decimal | None:
     return found.quantize(CENT) if found > 0 else None
 
 
+def price_is_of(offers: Sequence[Offer]) -> list[Offer]:
+    """Of which things of a lot its price is one sale: of one thing, or of several of one sort and grade.
+
+    All else of a lot with one set belongs with that set: where its value is not known, the price is that of the set
+    complete. Empty: unlike things went for one price, of which no evidence tells what each fetched.
+    """
+    counted = [one for one in offers if one.counts]
+    sets = [one for one in offers if one.kind == CHASSIS]
+    if len(sets) == 1 and sets[0].counts and sets[0].amount is None:
+        return sets
+    return counted if len({(one.kind, one.like or one.name, one.grade) for one in counted}) == 1 else []
+
+
 def share_out(price: Decimal, offers: Sequence[Offer]) -> dict[str, Decimal]:
     """A price shared out among the things of a lot that count, to the cent, so that the shares add up to it.
 
-    By value where each has one; evenly where all are of one sort and grade; one thing gets all. Else nobody can say
-    what each brought, and the answer is empty. A share below a cent is none.
+    Evenly where the price is of like things (``price_is_of``), one thing gets all; else by value where each has one,
+    which tells what became of the price and is no evidence of what each fetches. Else nobody can say what each brought,
+    and the answer is empty. A share below a cent is none.
     """
     counted = [one for one in offers if one.counts]
-    alike = len({(one.kind, one.like or one.name, one.grade) for one in counted}) == 1
     if not counted:
         return {}
-    if alike or len(counted) == 1:
+    if of := price_is_of(offers):
+        counted = of
         weights = [Decimal(1)] * len(counted)
     elif all(one.amount for one in counted):
         weights = [one.amount or Decimal(0) for one in counted]

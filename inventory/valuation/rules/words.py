@@ -6,6 +6,7 @@ Grades are facts of a tube, from best to worst, and no names of the trade. Condi
 GRADES = ("unused boxed", "unused", "used tested good", "used untested", "weak", "dud")
 SOLD, ASKING = "sold", "asking"
 KINDS = (SOLD, ASKING)
+SHARE = "share"  # of one price for unlike things: of an own lot, never of a row that is written down
 VENUES = ("auction", "dealer", "fair", "private", "estate lot")
 YES, NO, UNKNOWN = "yes", "no", "unknown"
 ARMS_LENGTH = (YES, NO, UNKNOWN)

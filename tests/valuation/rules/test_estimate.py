@@ -22,6 +22,7 @@ from inventory.valuation.rules.evidence import (
     NO_RATE,
     NOT_AT_ARMS_LENGTH,
     REASONS,
+    SHARED,
     UNWEIGHED,
     USED,
     YEAR,
@@ -180,11 +181,13 @@ def test_one_odd_price_does_not_carry_the_level_away():
 
 def test_every_row_that_does_not_count_has_its_reason():
     evidence = evidence_of(
-        [0] * 7, [10, 10, 10, 10, 10, math.nan, 0], [5, 5, 9, 0, 5, 5, 5],
-        sold=[True, False, True, True, True, True, True], arms_length=[True, True, True, True, False, True, True],
+        [0] * 8, [10, 10, 10, 10, 10, math.nan, 0, 10], [5, 5, 9, 0, 5, 5, 5, 5],
+        sold=[True, False, True, True, True, True, True, True],
+        arms_length=[True, True, True, True, False, True, True, True], shared=[False] * 7 + [True],
     )  # fmt: skip
-    assert left_out(evidence, 8).tolist() == [USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE]
-    assert len(REASONS) == UNWEIGHED + 1 and all(REASONS[1:])
+    told = [USED, ASKING, LATER, NO_DAY, NOT_AT_ARMS_LENGTH, NO_RATE, NO_PRICE, SHARED]
+    assert left_out(evidence, 8).tolist() == told
+    assert {*told, UNWEIGHED} == {*range(len(REASONS))} and all(REASONS[1:])
 
 
 def test_nothing_dated_later_counts(made):
@@ -295,8 +298,9 @@ def test_whatever_a_few_rows_say_there_is_an_amount_within_its_ends(seed):
     families = Families(random.integers(0, 3, types + 1), random.integers(0, 2, types + 1))
     found = fit(evidence, families, ON, Weighting(1.0) if seed % 3 == 0 else None)
     said = valued(found, range(types + 1), grade=seed % 6, venue=seed % 5, mark=seed % 2)
-    has = found.count > 0
-    assert np.isnan(said.amount[~has]).all()
+    assert np.isnan(said.amount[(found.count == 0) | said.refused]).all()
+    assert np.isfinite(said.high[said.refused]).all()
+    has = (found.count > 0) & ~said.refused
     for low, high in ((said.low, said.level_high), (said.level_low, said.high), (said.low, said.amount)):
         assert np.isfinite(low[has]).all() and np.isfinite(high[has]).all()
     for low, high in ((said.low, said.amount), (said.amount, said.high), (said.level_low, said.level_high)):

@@ -31,6 +31,8 @@ def lots_printed(found: SaleList) -> Printed:
     if found.stated and not found.bidders:
         basis = BASES[FORCED_SALE]
         forced = f"In a forced sale: {basis.meaning} ({basis.source}). {found.market}"
+        if any(lot.forced is not None and lot.forced == lot.value for lot in found.lots):
+            forced += " Where it equals the value, both go by sales of one venue."
         sections += [Section("What a forced sale is", (Words((forced,)),)), meaning_section(found.stated)]
     blocks: tuple[Block, ...] = (Caution(SOLD_AS_IS, LAW),)
     if not found.bidders:
@@ -89,7 +91,7 @@ def _row(lot: LotLine, found: SaleList, sold: bool) -> list[Cell]:
         small = [ends] if lot.low is not None and lot.low != lot.high else []
         small += [f"{lot.without} of it without evidence"] if lot.without and lot.value is not None else []
         row += [
-            Cell(figure(lot.value, NO_EVIDENCE), tuple(small)), Cell(figure(lot.forced, "–")),
+            Cell(figure(lot.value, NO_EVIDENCE), tuple(small)), Cell(figure(lot.forced, "not told")),
             Cell(figure(lot.reserve, "ask the keeper"), (NO_RESERVE,) if lot.without and lot.reserve is None else ()),
         ]  # fmt: skip
     if sold:
