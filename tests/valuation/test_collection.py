@@ -12,11 +12,15 @@ from django.urls import reverse
 from inventory.holdings.models import Fact, Loan
 from inventory.house import concerns
 from inventory.running.models import MatchedSet, MatchedTube
+from inventory.valuation.actions import appraisals
 from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.models import Appraisal, AppraisalLine, PriceEvidence
-from inventory.valuation.queries.appraisals import beside, unaltered
+from inventory.valuation.queries import stated
+from inventory.valuation.queries.appraisals import beside, kept_evidence, unaltered
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.stated import stated_of
 from inventory.valuation.queries.worth import building_of
+from inventory.valuation.rules import packed
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
@@ -232,6 +236,33 @@ def test_the_page_of_one_thing_tells_what_the_command_tells(as_helper, capsys):
     assert as_helper.get(reverse("valuation:api-estimate"), asked).json() == told
     unknown = as_helper.get(reverse("valuation:estimate"), {"of": "no such thing"})
     assert unknown.status_code == 422 and "not in the tables" in page_text(unknown)
+
+
+def test_an_appraisal_on_much_evidence_keeps_it_packed_and_shows_it(as_keeper, monkeypatch):
+    """An array of jsonb holds 268,435,455 bytes: 700,000 rows, and the house is built for a million."""
+    kind = TubeTypeFactory()
+    evidence(kind, 20, 22, 24)
+    TubeFactory(type=kind, state="good")
+    plain = keep_appraisal(worth(), by=None)
+    monkeypatch.setattr(appraisals, "PLAIN", 2)
+    monkeypatch.setattr(packed, "AT_ONCE", 2)
+    kept = keep_appraisal(worth(), by=None)
+    kept.refresh_from_db()
+    rows, counted = kept_evidence(kept)
+    assert list(rows) == plain.inputs["evidence"] and counted == 3 and "evidence" not in kept.inputs
+    assert len(kept.inputs["evidence_packed"]) == 2 and unaltered(kept)
+    page = page_text(as_keeper.get(reverse("valuation:appraisal", args=[kept.pk])))
+    assert "24.00" in page and "Altered" not in page
+
+
+def test_insured_sums_of_an_appraisal_stay_when_newer_rates_come(monkeypatch):
+    tube = TubeFactory(type=TubeTypeFactory(), state="good")
+    Fact.objects.create(item=tube.item, about="insured", text="100 USD", value=Decimal(100), currency="USD")
+    kept = keep_appraisal(worth(), by=None)
+    before = stated_of(kept).insured
+    assert before > 0 and before != 100
+    monkeypatch.setattr(stated, "exchange", None)  # nothing is converted anew
+    assert stated_of(kept).insured == before
 
 
 def test_a_part_by_its_grade_is_not_frozen_as_the_whole():

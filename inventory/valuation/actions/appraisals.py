@@ -1,5 +1,6 @@
 """Appraisals: a valuation of the collection frozen with all that went into it."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from django.db import transaction
@@ -10,9 +11,13 @@ from inventory.valuation.models import Appraisal, AppraisalLine
 from inventory.valuation.queries.appraisals import digest_of, line_cells, marks_read, prices_key
 from inventory.valuation.queries.pricing import Priced
 from inventory.valuation.queries.worth import Collection, Line
+from inventory.valuation.rules import packed as packing
+from inventory.valuation.rules.evidence import USED
+from inventory.valuation.rules.packed import packed
 from inventory.valuation.rules.words import GRADES
 
 AT_ONCE = 1000
+PLAIN = 20_000  # rows of evidence that are kept as they are, above which they are packed
 
 
 @transaction.atomic
@@ -54,9 +59,10 @@ def _inputs(found: Collection) -> dict[str, Any]:
             "market": market.market.words, "factors": _factors(market),
             "market_of_sets": found.sets.market.words, "factors_of_sets": _factors(found.sets),
         },
-        "evidence": [*_evidence(market), *_evidence(found.sets)],
+        **_evidence(found),
         "prices": _prices(found),
         "insured_not_converted": list(found.not_converted),
+        "insured": {line.thing.tag: f"{line.insured:.2f}" for line in found.lines if line.insured is not None},
     }  # fmt: skip
 
 
@@ -73,20 +79,35 @@ def _factors(market: Priced) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def _evidence(market: Priced) -> list[dict[str, Any]]:
-    rows = []
-    for at, brought in enumerate(market.brought(range(len(market.evidence)))):
+def _evidence(found: Collection) -> dict[str, Any]:
+    """Every piece of evidence; many of them packed, read and written a sheet at a time."""
+    markets = (found.market, found.sets)
+    many = sum(len(market.evidence) for market in markets)
+    rows = (row for market in markets for row in _rows(market))
+    if many <= PLAIN:
+        return {"evidence": list(rows)}
+    counted = sum(int((market.fit.why == USED).sum()) for market in markets)
+    return {"evidence_packed": packed(rows), "evidence_rows": many, "evidence_counted": counted}
+
+
+def _rows(market: Priced) -> Iterator[dict[str, Any]]:
+    every = range(len(market.evidence))
+    for start in every[:: packing.AT_ONCE]:
+        yield from _some_rows(market, every[start : start + packing.AT_ONCE])
+
+
+def _some_rows(market: Priced, places: range) -> Iterator[dict[str, Any]]:
+    for at, brought in zip(places, market.brought(places), strict=True):
         sale = brought.sale
         premium = None if sale.premium_pct is None else f"{sale.premium_pct.normalize():f}"
         each = None if brought.price is None else f"{brought.price:.6f}"
-        rows.append({
+        yield {
             "row": sale.name, "date": str(sale.on), "designation": sale.designation, "type": sale.type,
             "set_model": sale.set_model, "unit_model": sale.unit_model, "companion": sale.companion,
             "grade": sale.grade, "kind": sale.kind, "venue": sale.venue,
             "price": str(sale.money), "quantity": sale.quantity, "premium_pct": premium, "source": sale.source,
             "each": each, "by": list(brought.by), "left_out": market.reason(at),
-        })  # fmt: skip
-    return rows
+        }  # fmt: skip
 
 
 def _prices(found: Collection) -> dict[str, dict[str, str]]:

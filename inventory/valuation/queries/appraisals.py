@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 from functools import cache
 from typing import Any
@@ -13,6 +13,7 @@ from inventory.valuation.models import Appraisal, AppraisalLine
 from inventory.valuation.queries.subjects import mark_of
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.compare import Comparison, Valued, compare
+from inventory.valuation.rules.packed import Rows
 from tubes.queries import knowledge
 
 
@@ -93,6 +94,15 @@ def like(row: Appraisal) -> list[Appraisal]:
     """Appraisals of the same things, in the same currency and on the same basis, with this one, the oldest first."""
     rows = appraisals().filter(currency=row.currency, basis=row.basis, real=row.real, place=row.place)
     return list(rows.filter(Q(struck="") | Q(pk=row.pk)).order_by("on", "pk"))
+
+
+def kept_evidence(appraisal: Appraisal) -> tuple[Sequence[dict[str, Any]], int]:
+    """The evidence that an appraisal rests on, of many rows only those that are asked for; and how many of it count."""
+    inputs = appraisal.inputs
+    if "evidence_packed" in inputs:
+        return Rows(inputs["evidence_packed"], inputs["evidence_rows"]), inputs["evidence_counted"]
+    rows = inputs.get("evidence", [])
+    return rows, sum(not one["left_out"] for one in rows)
 
 
 def digest_of(inputs: dict[str, Any], lines: Iterable[list[Any]]) -> str:

@@ -155,7 +155,14 @@ def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str, told: set[st
 
 
 def _insured(rows: Iterable[AppraisalLine], appraisal: Appraisal) -> tuple[dict[str, Decimal], list[str]]:
-    """Insured sums as they were then, in the currency of the appraisal at the rate of its day."""
+    """Insured sums as they were then, in the currency of the appraisal.
+
+    One that was kept without its sums in that currency goes by today's rates of its day.
+    """
+    inputs: dict[str, Any] = appraisal.inputs
+    if "insured" in inputs:
+        sums = {tag: Decimal(amount) for tag, amount in inputs["insured"].items()}
+        return sums, list(inputs.get("insured_not_converted", ()))
     rates = exchange(appraisal.currency, appraisal.on).rates
     found: dict[str, Decimal] = {}
     refused = []

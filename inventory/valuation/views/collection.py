@@ -17,7 +17,7 @@ from inventory.house.sheets import sheet
 from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.forms import BesideForm, KeepForm, ValueForm
 from inventory.valuation.models import Appraisal
-from inventory.valuation.queries.appraisals import all_like, appraisals, beside, like, since, unaltered
+from inventory.valuation.queries.appraisals import all_like, appraisals, beside, kept_evidence, like, since, unaltered
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.worth import Collection, building_of, kind_of, type_of
 from inventory.valuation.rules.bases import BASES
@@ -128,11 +128,11 @@ def appraisal_list(request: HttpRequest) -> HttpResponse:
 def appraisal_page(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Appraisal, pk=pk)
     inputs = row.inputs
-    evidence = inputs.get("evidence", [])
+    evidence, counted = kept_evidence(row)
     context = {
         "appraisal": row, "basis": BASES.get(row.basis), "page": sheet(request, row.lines.all()),  # type: ignore[attr-defined]
         "evidence": sheet(request, evidence, name="evidence"), "parameters": inputs.get("parameters", {}),
-        "counted": sum(not one["left_out"] for one in evidence), "unaltered": unaltered(row), **_before(row),
+        "counted": counted, "unaltered": unaltered(row), **_before(row),
         "papers": PAPERS.values(),
     }  # fmt: skip
     return render(request, "valuation/appraisal.html", context)
