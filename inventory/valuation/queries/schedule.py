@@ -108,8 +108,8 @@ def _held(thing: Figure, known: dict[str, Piece], where: str, place: str) -> str
 
 
 def _folded(figures: Iterable[Figure], known: dict[str, Piece]) -> list[ScheduleLine]:
-    """Like things of one grade, place, value and price paid, each sort in one line. What is contained in the value of a set, what
-    is lent, lost or gone is none of those that are not.
+    """Like things of one grade, place, value and price paid, each sort in one line. What is contained in the value
+    of a set, what is lent, lost or gone is none of those that are not.
     """
     like: dict[tuple[str, ...], list[Figure]] = defaultdict(list)
     for one in figures:
