@@ -161,8 +161,6 @@ def _value(line: ScheduleLine) -> Cell:
     else:
         small.append(f"{figure(one.low)} to {figure(one.high)}{' each' if many > 1 else ''}")
         small.append(f"{one.comparables} sale{'s' if one.comparables != 1 else ''}")
-        if one.as_good:
-            small.append(f"as if it were good: of {one.grade} ones no evidence tells")
         if line.held:
             small.append(f"{figure(line.held)} of it for what stands in it")
     return Cell(figure(line.amount), tuple(small))
