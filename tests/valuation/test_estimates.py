@@ -215,12 +215,34 @@ def test_no_haircut_is_presumed(kind):
     assert "does not tell a dealer's level" in " ".join(in_words(replacement))
 
 
-def test_a_grade_without_evidence_is_taken_as_equal_and_said_so(kind):
-    sold(kind, 20, 21, 22, 23, 24)
-    sold(TubeTypeFactory(name="ZZ8GT"), 2, 2.1, 2.2, 2.3, 2.4, grade="dud")
-    found = estimate("ZZ7GT", on=ON, grade="dud")
+def test_a_better_grade_without_evidence_is_taken_as_equal_and_said_so(kind):
+    sold(kind, 20, 21, 22, 23, 24, 25)
+    sold(TubeTypeFactory(name="ZZ8GT"), 2, 2.1, 2.2, 2.3, 2.4, grade="unused boxed")
+    found = estimate("ZZ7GT", on=ON, grade="unused boxed")
     assert found.amount == estimate("ZZ7GT", on=ON, grade="unused").amount
     assert "taken as equal" in " ".join(in_words(found))
+
+
+@pytest.mark.parametrize("grade", ["used tested good", "used untested", "weak", "dud"])
+def test_a_grade_worse_than_all_that_sales_bear_has_no_amount_but_what_better_ones_fetch_at_most(kind, grade):
+    sold(kind, 20, 21, 22, 23, 24)
+    found = estimate("ZZ7GT", on=ON, grade=grade)
+    answer = as_json(found)
+    assert [answer[key] for key in ("amount", "low", "high", "comparables")] == [None, None, "21.98", 5]
+    assert f"does not tell what {grade} ones fetch; unused ones fetch 21.98 EUR: at most that" in answer["text"]
+    assert "no evidence" not in answer["text"] and {one["levelled"] for one in answer["evidence"]} >= {"20.00"}
+
+
+def test_a_few_duds_tell_no_price_of_duds_but_never_that_of_good_ones(kind):
+    sold(kind, *[20] * 9)
+    sold(TubeTypeFactory(name="ZZ8GT"), 30, 31)
+    sold(TubeTypeFactory(name="ZZ9GT"), 2, 2.1, grade="dud")
+    sold(kind, 1, 2, grade="dud")
+    found = estimate("ZZ7GT", on=ON, grade="dud")
+    assert found.amount is None and found.high == estimate("ZZ7GT", on=ON, grade="unused").amount
+    told = next(one for one in found.factors if one.word == "dud")
+    assert "no amount of such ones" in told.why
+    assert float(estimate("ZZ9GT", on=ON, grade="dud").amount.amount) < 5  # its own sales are of duds
 
 
 # --- commands ---------------------------------------------------------------------------------------------------------
@@ -228,8 +250,8 @@ def test_a_grade_without_evidence_is_taken_as_equal_and_said_so(kind):
 
 def test_a_grade_that_no_sale_bears_is_named_as_such(kind):
     sold(kind, 20, 22, 30)
-    words = " ".join(in_words(estimate("ZZ7GT", on=ON, grade="dud")))
-    assert "The grade dud: no sale bears it: taken as equal to unused." in words
+    words = " ".join(in_words(estimate("ZZ7GT", on=ON, grade="unused boxed")))
+    assert "The grade unused boxed: no sale bears it: taken as equal to unused." in words
     assert "no sale bears it" not in " ".join(in_words(estimate("ZZ7GT", on=ON, grade="unused")))
 
 

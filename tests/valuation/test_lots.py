@@ -13,11 +13,14 @@ from django.utils import timezone
 from inventory.holdings.actions import lend, part_with
 from inventory.holdings.models import Item
 from inventory.house.money import Money
+from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.actions.lots import end_lot, keep_sale, sell_lot
 from inventory.valuation.models import LotSale, SaleLot
+from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.lots import NO_FORCED_SALE, kept_sale, proposed
 from inventory.valuation.queries.sales import Of, own_sales
+from inventory.valuation.queries.stated import stated_of
 from inventory.valuation.wording.papers.common import meaning
 from tests.counting import cost
 from tests.factories import (
@@ -352,5 +355,8 @@ def test_a_dud_stands_at_no_price_of_good_ones_unless_sales_of_duds_tell():
     (lot,) = offered().lots
     assert (lot.value, lot.reserve, lot.title) == (None, None, "ZZ-dud, dud")
     found = valued(basis="fair-market")
-    assert found.figures[0].amount == 40 and found.figures[0].as_good
-    assert any("dud tubes fetch the evidence does not tell" in text for text in meaning(found))
+    assert (found.figures[0].amount, found.figures[0].high, found.total) == (None, None, 0)
+    assert "used tested good ones fetch 40.00: at most that" in found.figures[0].at_most
+    assert any("dud ones fetch the evidence does not tell" in text for text in meaning(found))
+    kept = stated_of(keep_appraisal(collection("EUR", timezone.localdate(), basis="fair-market"), by=None))
+    assert kept.figures[0].amount is None and "at most 40.00" in kept.figures[0].at_most

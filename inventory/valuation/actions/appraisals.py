@@ -126,5 +126,6 @@ def _prices(found: Collection) -> dict[str, dict[str, str]]:
     )
     prices: dict[str, dict[str, str]] = {}
     for (key, _, grade), amount in zip(asked, worth.amount.tolist(), strict=True):
-        prices.setdefault(key, {})[grade] = f"{amount:.2f}"
+        if amount == amount:  # a number: of a grade of which no sales tell there is none
+            prices.setdefault(key, {})[grade] = f"{amount:.2f}"
     return prices

@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from functools import cache
+from typing import Any
 
 from django.utils import timezone
 
@@ -23,6 +24,7 @@ from inventory.valuation.queries.things import Thing, owned_things
 from inventory.valuation.queries.worth import Collection, Line, Matched, added
 from inventory.valuation.rules.estimate import Values, Weighting
 from inventory.valuation.rules.sale import OF_THE_VALUATION
+from inventory.valuation.rules.words import GRADES
 from tubes.queries import knowledge
 
 NO_SUBJECT = Subject(MARK, "")  # of which there is never any evidence
@@ -74,20 +76,28 @@ def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") ->
     insured, not_converted = _insured(things, tubes)
     lines = []
     for at, (thing, one) in enumerate(zip(things, subjects, strict=True)):
-        amount, low, high, count, spread = (of_sets if one and one.what in EQUIPMENT else of_tubes)[at]
-        lines.append(Line(thing, one, amount, low, high, count, spread, True, insured.get(thing.key)))
+        told = (of_sets if one and one.what in EQUIPMENT else of_tubes)[at]
+        amount, low, high, count, spread, most = told
+        lines.append(Line(thing, one, amount, low, high, count, spread, True, insured.get(thing.key), most))
     return Collection(tubes, sets, place, _contained(lines), not_converted, _matched(lines))
 
 
-def _figures(found: Values) -> list[tuple[Decimal | None, Decimal | None, Decimal | None, int, str]]:
-    """Amount, low, high, comparables and what the spread is, of each thing."""
-    columns = (found.amount, found.low, found.high, found.comparables, found.interval)
-    return [
-        (*(Decimal(one).quantize(CENT) for one in figures), count, INTERVAL if interval else RANGE)  # type: ignore[misc]
-        if count
-        else (None, None, None, 0, "")
-        for *figures, count, interval in zip(*(column.tolist() for column in columns), strict=True)
-    ]
+def _figures(found: Values) -> list[tuple[Any, ...]]:
+    """Amount, low, high, comparables, what the spread is, and the grade that it fetches no more than, of each thing."""
+    columns = (found.amount, found.low, found.high, found.comparables, found.interval, found.refused, found.bound)
+    told: list[tuple[Any, ...]] = []
+    for *figures, count, interval, refused, bound in zip(*(one.tolist() for one in columns), strict=True):
+        if not count:
+            told.append((None, None, None, 0, "", None))
+        elif refused:
+            told.append((None, None, _cents(figures[2]), count, "", GRADES[bound] if bound >= 0 else ""))
+        else:
+            told.append((*map(_cents, figures), count, INTERVAL if interval else RANGE, None))
+    return told
+
+
+def _cents(amount: float) -> Decimal:
+    return Decimal(amount).quantize(CENT)
 
 
 def _matched(lines: list[Line]) -> tuple[Matched, ...]:

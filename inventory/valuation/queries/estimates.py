@@ -53,7 +53,9 @@ class Estimate:
     ``name``: the type, set model or mark; ``shares``: what its own sales, its relatives, its kind and other kinds
     give to the level;
     ``same``: its equivalents with sales that count; ``relatives``: those that lend; ``left_out``: sale and reason.
-    ``grade_as``: the grade that it is taken as equal to, where no sale that counts bears the one that was asked for.
+    ``at_most``: of which the evidence does not tell what they fetch, there is no amount: ``high`` is what one of this
+    better grade (empty: as the evidence has them) fetches; None elsewhere. ``grade_as``: the grade that it is taken as
+    equal to, where no sale that counts bears the one that was asked for.
     ``sold_relatives``: where it has no sale of its own, relatives with how many that count.
     """
 
@@ -62,6 +64,7 @@ class Estimate:
     grade: str
     grade_named: bool
     grade_as: str
+    at_most: str | None
     mark: str
     basis: str
     on: date
@@ -140,28 +143,31 @@ def of_subject(
     told = dict(zip(rows, its.brought(rows), strict=True))
     counted, left = [row for row in rows if its.counts(row)], [row for row in rows if not its.counts(row)]
     asking = [row for row in left if not its.evidence.sold[row] and told[row].price is not None]
-    asked = grade or market.usual_of(subject), mark
+    wanted = grade or market.usual_of(subject)
+    asked = wanted, mark
     found = market.values([subject], [asked[0]], [mark])
-    there = number is not None and bool(found.comparables[0])
+    known, at_most = bool(found.comparables[0]), None
+    there, amount, low, high, level, shares = known and not found.refused[0], None, None, None, None, (0.0,) * 4
+    if found.refused[0]:
+        at_most, high = GRADES[found.bound[0]] if found.bound[0] >= 0 else "", _money(found.high[0], currency)
     if there and number is not None:
         amount, low, high = (_money(one[0], currency) for one in (found.amount, found.low, found.high))
         level = _money(found.level_low[0], currency), _money(found.level_high[0], currency)
         shares = _shares(market, number)
-    else:
-        amount, low, high, level, shares = None, None, None, None, (0.0, 0.0, 0.0, 0.0)
     factors = market.fit.factors
     borne = factors is None or not grade or grade in factors.rows("grade")
-    as_grade = "" if borne else market.usual(0) or UNSAID
+    as_grade = "" if borne or at_most is not None else market.usual(0) or UNSAID
     lent, kind = _lenders(market, number, shares) if there and number is not None else ((), "")
+    asked = asked if at_most is None else (at_most or UNSAID, mark)
     same = {told[row].sale.type for row in counted} - {name, ""}
     return Estimate(
-        name, subject.what, "" if asked[0] == UNSAID else asked[0], bool(grade), as_grade, mark,
+        name, subject.what, "" if wanted == UNSAID else wanted, bool(grade), as_grade, at_most, mark,
         market.basis, market.on, currency, market.real,
         amount, low, high, there and bool(found.interval[0]), level,
         _comparables(market, its, {row: told[row] for row in counted}, asked),
         _comparables(market, its, {row: told[row] for row in asking}, asked),
         tuple((told[row].sale, its.reason(row)) for row in left),
-        tuple(sorted(same)), lent, () if there else _sold_relatives(market, subject), kind, shares, market.market,
+        tuple(sorted(same)), lent, () if known else _sold_relatives(market, subject), kind, shares, market.market,
         factors.factors if factors else (), factors.trend if factors else None,
     )  # fmt: skip
 

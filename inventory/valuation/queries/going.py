@@ -111,7 +111,7 @@ def top_prices(wants: Iterable[Want], on: date) -> dict[int, TopPrice]:
 
 def _bands(market: Levels, subjects: Sequence[Subject], grade: str) -> dict[Subject, Band]:
     found = market.values(subjects, [grade] * len(subjects))
-    columns = (found.low, found.amount, found.high, found.interval, found.comparables)
+    columns = (found.low, found.amount, found.high, found.interval, found.comparables * ~found.refused)
     told = {}
     for subject, *figures, interval, count in zip(subjects, *(one.tolist() for one in columns), strict=True):
         if count and all(map(math.isfinite, figures)):

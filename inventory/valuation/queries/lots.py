@@ -173,8 +173,6 @@ def _forced(found: Stated) -> tuple[dict[str, Decimal], str]:
 
 def _offer(figure: Figure, piece: Piece, forced: dict[str, Decimal], barred: str, like_of: Like) -> Offer:
     like = _same_tube(piece, like_of) if figure.kind == Item.TUBE else ""
-    if figure.as_good and figure.grade == DUD:  # of good ones is known what they fetch, and not of duds
-        return Offer(figure.tag, figure.kind, piece.name, like, figure.grade, counts=figure.counts, barred=barred)
     return Offer(
         figure.tag, figure.kind, piece.name, like, figure.grade, figure.amount, figure.low, figure.high,
         forced.get(figure.tag), figure.counts, barred,

@@ -15,11 +15,8 @@ from inventory.valuation.queries.collection import INTERVAL, RANGE
 from inventory.valuation.queries.sales import exchange
 from inventory.valuation.queries.things import standing_in
 from inventory.valuation.queries.worth import Collection, Line, added
-from inventory.valuation.rules.own import DUD, WEAK
 from inventory.valuation.rules.sale import OF_THE_VALUATION
 from inventory.valuation.rules.scatter import FEWEST
-
-WORN = (DUD, WEAK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +25,8 @@ class Figure:
     whose value it is contained.
 
     ``counts``: it is added; False where it is contained in the value of its set. ``insured`` is in the currency of the
-    paper. ``as_good``: it is weak or a dud, and the evidence does not tell what such ones fetch: the figure is that of
-    others. ``prices_of``: by whose prices it goes. ``spread``: what ``low`` to ``high`` is.
+    paper. ``at_most``: in words, where there is no amount since the evidence does not tell what such ones fetch.
+    ``prices_of``: by whose prices it goes. ``spread``: what ``low`` to ``high`` is.
     """
 
     tag: str
@@ -46,7 +43,7 @@ class Figure:
     spread: str = ""
     insured: Decimal | None = None
     prices_of: str = ""
-    as_good: bool = False
+    at_most: str = ""
 
     @property
     def counts(self) -> bool:
@@ -109,21 +106,15 @@ def stated(found: Collection, *, by: str, today: date) -> Stated:
 
 
 def _figures(found: Collection) -> tuple[Figure, ...]:
-    factors = found.market.fit.factors.factors if found.market.fit.factors else ()
-    told = {one.word for one in factors if one.attribute == "grade" and one.shown}
-    return tuple(_figure(line, told) for line in found.lines)
+    return tuple(map(_figure, found.lines))
 
 
-def _as_good(grade: str, amount: Decimal | None, told: set[str]) -> bool:
-    return grade in WORN and grade not in told and amount is not None
-
-
-def _figure(line: Line, told: set[str]) -> Figure:
-    thing = line.thing
+def _figure(line: Line) -> Figure:
+    thing, high = line.thing, None if line.amount is None else line.high
     return Figure(
         thing.tag, thing.what, thing.kind, thing.grade, thing.place, thing.within,
-        "" if line.counts else thing.part_of, line.amount, line.low, line.high, line.comparables, line.spread,
-        line.insured, line.prices_of, _as_good(thing.grade, line.amount, told),
+        "" if line.counts else thing.part_of, line.amount, line.low, high, line.comparables, line.spread,
+        line.insured, line.prices_of, line.no_amount,
     )  # fmt: skip
 
 
@@ -133,9 +124,7 @@ def stated_of(appraisal: Appraisal) -> Stated:
     insured, refused = _insured(rows, appraisal)
     holds = standing_in()
     parameters: dict[str, Any] = appraisal.inputs.get("parameters", {})
-    factors = parameters.get("factors", ())
-    told = {one["word"] for one in factors if one["attribute"] == "grade" and one["shown"]}
-    figures = tuple(_kept(row, insured.get(row.tag), holds.get(row.tag, ""), told) for row in rows)
+    figures = tuple(_kept(row, insured.get(row.tag), holds.get(row.tag, "")) for row in rows)
     sets = parameters.get("market_of_sets", "") if parameters.get("factors_of_sets") else ""
     words = (parameters.get("market", ""), f"Of sets: {sets}" if sets else "")
     return Stated(
@@ -145,12 +134,14 @@ def stated_of(appraisal: Appraisal) -> Stated:
     )  # fmt: skip
 
 
-def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str, told: set[str]) -> Figure:
+def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str) -> Figure:
     spread = (INTERVAL if row.comparables >= FEWEST else RANGE) if row.amount is not None else ""
+    most = ""
+    if row.amount is None and row.high is not None:
+        most = f"the evidence did not tell what {row.grade} ones fetch; at most {row.high}"
     return Figure(
         row.tag, row.what, row.kind, row.grade, row.place, now_in, row.within, row.amount, row.low,
-        row.high, row.comparables, spread, insured, row.prices_of,
-        _as_good(row.grade, row.amount, told),
+        None if most else row.high, row.comparables, spread, insured, row.prices_of, most,
     )  # fmt: skip
 
 

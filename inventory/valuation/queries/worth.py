@@ -22,6 +22,8 @@ class Line:
 
     ``counts``: it is added to the total; False where it is contained in the value of the set that it stands in.
     ``insured`` is in the currency of the answer, None where it is not insured or that cannot be converted.
+    ``at_most``: the evidence does not tell what such ones fetch: ``high`` is what those of this better grade do (empty:
+    of no grade); None elsewhere.
     """
 
     thing: Thing
@@ -33,6 +35,16 @@ class Line:
     spread: str
     counts: bool = True
     insured: Decimal | None = None
+    at_most: str | None = None
+
+    @property
+    def no_amount(self) -> str:
+        """Why there is no amount although there are sales; empty elsewhere."""
+        if self.at_most is None:
+            return ""
+        better = f"{self.at_most} ones fetch" if self.at_most else "such ones, whatever their grade, fetch"
+        most = f"{better} {told_amount(self.high)}"
+        return f"the evidence does not tell what {self.thing.grade} ones fetch; {most}: at most that"
 
     @property
     def prices_of(self) -> str:
@@ -53,6 +65,7 @@ class Line:
             "belongs_with": thing.mate,
             "last_test": thing.against,
             "insured": str(thing.insured) if thing.insured else "",
+            "no_amount": self.no_amount,
         }
         return told | {key: text for key, text in more.items() if text}
 

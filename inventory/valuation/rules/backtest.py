@@ -43,7 +43,7 @@ class BackTest:
 
     @property
     def compared(self) -> Flags:
-        """Rows that both ways answer for: those of types with another row."""
+        """Rows that both ways answer for: those of types with another row, of grades that the others tell of."""
         return np.isfinite(self.amount) & np.isfinite(self.mean)
 
     @property
@@ -73,7 +73,8 @@ class BackTest:
             "baseline_mape_median": _rounded_median(self.off(self.mean)),
             "n_types": len(np.unique(self.type[here])),
             "rows_with_interval": int(self.interval.sum()),
-            "rows_of_types_with_no_other": int((~here).sum()),
+            "rows_of_types_with_no_other": int((~np.isfinite(self.mean)).sum()),
+            "rows_of_grades_not_told": int((np.isfinite(self.mean) & ~np.isfinite(self.amount)).sum()),
             "folds": self.folds,
             "seed": self.seed,
         }

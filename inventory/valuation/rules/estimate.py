@@ -27,7 +27,7 @@ from inventory.valuation.rules.factors import Factors, fit_factors
 from inventory.valuation.rules.levels import WALSH_MOST, Sorted, sort_by_type, weighted_levels
 from inventory.valuation.rules.pooling import Pooled, not_pooled, pooled
 from inventory.valuation.rules.scatter import FEWEST, TENTH, reach_of, scatter_of, student
-from inventory.valuation.rules.words import VENUES
+from inventory.valuation.rules.words import GRADES, VENUES
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,8 @@ class Fit:
 
     ``count``: rows of every type that count; ``least`` and ``most``: their range, levelled; ``why``: of every row of
     the evidence why it does not count, a place in ``REASONS``; ``reach``: how many scatters below and above its level
-    a tenth of the sales lie; ``prior``: rows that the common scatter is worth beside those of a type.
+    a tenth of the sales lie; ``prior``: rows that the common scatter is worth beside those of a type; ``refused``: of
+    every grade and type whether the evidence does not tell what such ones fetch (``grade_order``).
     """
 
     on: int
@@ -70,11 +71,13 @@ class Fit:
     most: Vector
     reach: tuple[float, float]
     why: Small
+    refused: Flags
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Values:
-    """Of every tube asked for; nan without evidence.
+    """Of every tube asked for; nan without evidence. ``refused``: of a grade of which none tells: ``high`` alone is
+    known, what a better one fetches (``bound``, the place of its grade).
 
     ``low`` to ``high``: 80 % of sales where ``interval``, else the range. ``level_low`` to ``level_high``: 80 % for the
     amount itself, what such tubes fetch in the middle.
@@ -87,6 +90,8 @@ class Values:
     interval: Flags
     level_low: Vector
     level_high: Vector
+    refused: Flags
+    bound: Small
 
 
 def fit(evidence: Evidence, families: Families, on: int, weighting: Weighting | None = None) -> Fit:
@@ -101,7 +106,8 @@ def fit(evidence: Evidence, families: Families, on: int, weighting: Weighting | 
     if not len(counted):
         nothing = np.zeros(len(count))
         empty = not_pooled(nothing, nothing + np.inf)
-        return Fit(on, None, empty, count, nothing, 0.0, nothing, nothing, (0.0, 0.0), why)
+        none = np.zeros((len(GRADES), len(count)), dtype=np.bool_)
+        return Fit(on, None, empty, count, nothing, 0.0, nothing, nothing, (0.0, 0.0), why, none)
     factors = fit_factors(counted, count)
     ordered = sort_by_type(counted.type, count, lambda part: factors.bare(counted, part), *factors.bounds(counted))
     if weights is None:
@@ -121,7 +127,8 @@ def fit(evidence: Evidence, families: Families, on: int, weighting: Weighting | 
         wider = _unsure_factors(factors, count)
         below, above = reach_of(home, rest, shown - whole.level[home], count, scatter)
         reach = below * wider, above * wider
-    return Fit(on, factors, whole, count, scatter.of_type, scatter.prior, *_range(ordered), reach, why)
+    refused = factors.order.refused(counted, count)
+    return Fit(on, factors, whole, count, scatter.of_type, scatter.prior, *_range(ordered), reach, why, refused)
 
 
 def _unsure_factors(factors: Factors, count: Whole) -> float:
@@ -145,7 +152,9 @@ def _range(ordered: Sorted) -> tuple[Vector, Vector]:
 def values(fit: Fit, types: Whole, grade: Small, venue: Small, mark: Small, day: Whole | int) -> Values:
     """What tubes of these types, grades, venues and marks fetch on these days; words by their places."""
     count = fit.count[types]
-    none, interval = count == 0, count >= FEWEST
+    none, refused = count == 0, (count > 0) & (grade >= 0) & fit.refused[grade, types]
+    bound = fit.factors.order.bound[grade] if fit.factors else grade
+    interval, grade = (count >= FEWEST) & ~refused, np.where(refused, bound, grade).astype(np.int8)
     shift = fit.factors.step(grade, venue, mark, day) if fit.factors else np.zeros(len(types))
     middle = fit.pooled.level[types] + shift
     variance = np.where(none, 0.0, fit.pooled.variance[types])
@@ -157,4 +166,8 @@ def values(fit: Fit, types: Whole, grade: Small, venue: Small, mark: Small, day:
     amount, low, high, level_low, level_high = (
         np.where(none, np.nan, np.exp(one)) for one in (middle, low, high, middle - error, middle + error)
     )
-    return Values(amount, low, high, count, interval, level_low, level_high)
+    high = np.where(refused, amount, high)
+    amount, low, level_low, level_high = (
+        np.where(refused, np.nan, one) for one in (amount, low, level_low, level_high)
+    )
+    return Values(amount, low, high, count, interval, level_low, level_high, refused, grade)

@@ -11,6 +11,7 @@ Of more than ``FACTOR_ROWS`` rows every k-th type is taken, which is far more th
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -32,6 +33,7 @@ from inventory.valuation.rules.absorbed import (
     sums_within,
 )
 from inventory.valuation.rules.evidence import ATTRIBUTES, YEAR, Evidence, Flags, Small, Vector, Whole
+from inventory.valuation.rules.grade_order import GradeOrder, in_order, order_of
 from inventory.valuation.rules.location import NORMAL_MAD
 from inventory.valuation.rules.scatter import student
 
@@ -49,7 +51,8 @@ TREND_ROWS = 30  # rows of such types, beside one for the level of each, below w
 class Factor:
     """``word`` fetches ``times`` what ``against`` does, 95 % between ``low`` and ``high``; 1 where not ``shown``.
 
-    ``rows`` bear the word; ``types`` have rows that bear it and rows that do not: what there is to compare.
+    ``rows`` bear the word; ``types`` have rows that bear it and rows that do not: what there is to compare. A step that
+    the order of the grades moved is not 1 where it is not shown either; ``why`` says so.
     """
 
     attribute: str
@@ -82,7 +85,7 @@ class Factors:
     """``offsets``: of every combination of words its step as a logarithm; ``slope``: of a year.
 
     ``against``: of grade, venue and mark the word that the others stand against, whose step is 0; ``seen``: rows of
-    every combination, of those that were taken.
+    every combination, of those that were taken. ``order``: of which grades the evidence tells nothing.
     """
 
     factors: tuple[Factor, ...]
@@ -91,6 +94,7 @@ class Factors:
     offsets: Vector
     slope: float
     seen: Whole
+    order: GradeOrder
 
     def of(self, attribute: str, word: str) -> Factor | None:
         """The factor of a word; None for the word that others stand against, and for one that no row says."""
@@ -138,15 +142,33 @@ def fit_factors(evidence: Evidence, count: Whole) -> Factors:
     told = filled.told()
     settled, scale = _settled(rows, filled, told)
     errors = _errors(rows, filled, settled.pulls, scale, (part, part if by_type else 1.0))
-    shown = told & (np.abs(settled.steps) > SURE * errors.at(told)) & (design.counts >= FEWEST_ROWS)
-    final = filled.solved(settled.right, shown)
-    known = np.where(shown, errors.at(shown), errors.at(told))
-    found = np.where(shown, final, settled.steps)
-    factors = _factors(filled, found, known, told, shown)
+    enough = told & (design.counts >= FEWEST_ROWS)
+    final, found, known, shown = _shown(filled, settled, errors, told, enough)
+    final, moved = in_order(final, design, shown)
+    order = order_of(design, enough)
+    factors = _factors(filled, (found, known, final), told, shown, (order, moved))
     trend = _trend(design, found, known, shown, (first, last))
     against = tuple(_word(number, place) for number, place in enumerate(design.references))
     slope = float(final[-1]) if design.with_time else 0.0
-    return Factors(factors, trend, against, design.offsets(final), slope, design.seen)
+    return Factors(factors, trend, against, design.offsets(final), slope, design.seen, order)
+
+
+def _shown(
+    filled: Absorbed, settled: Mended, errors: "_Errors", told: Flags, enough: Flags
+) -> tuple[Vector, Vector, Vector, Flags]:  # fmt: skip
+    """Steps (0 where not shown), all of them as they were found, their errors, and which are shown.
+
+    What is shown among all may not be any more where the others are left at equal: it is left at equal, too.
+    """
+    found, known = settled.steps.copy(), errors.at(told)
+    shown = enough & (np.abs(found) > SURE * known)
+    while True:
+        final, left = filled.solved(settled.right, shown), errors.at(shown)
+        found, known = np.where(shown, final, found), np.where(shown, left, known)
+        lost = shown & (np.abs(final) <= SURE * left)
+        if not lost.any():
+            return final, found, known, shown
+        shown &= ~lost
 
 
 def _sample(evidence: Evidence, count: Whole) -> tuple[Evidence, Whole, float, bool]:
@@ -233,24 +255,33 @@ def _errors(rows: Rows, filled: Absorbed, pulls: Vector, scale: float, parts: tu
     return _Errors(filled.matrix, plain * parts[0], clustered, (float(wider[0]), float(wider[1])))
 
 
-def _factors(filled: Absorbed, steps: Vector, errors: Vector, told: Flags, shown: Flags) -> tuple[Factor, ...]:
-    compared, design, found = filled.compared(), filled.design, []
+def _factors(
+    filled: Absorbed, steps: tuple[Vector, Vector, Vector], told: Flags, shown: Flags,
+    ordered: tuple[GradeOrder, Mapping[int, str]],
+) -> tuple[Factor, ...]:  # fmt: skip
+    """``steps``: as they were found, their errors, as reckoned with; ``ordered``: what the grades add."""
+    (found, errors, final), (order, moved) = steps, ordered
+    compared, design, factors = filled.compared(), filled.design, []
     for column, (number, place) in enumerate(design.columns):
         rows = int(design.counts[column])
+        silent = number == 0 and place > 0 and bool(order.silent[place - 1])
+        made = moved.get(column, "taken as equal")
+        if silent:
+            made = "no amount of such ones, only what better ones fetch at most"
         if not told[column]:
-            why = "no type has it beside what it could be compared with: taken as equal"
+            why = f"no type has it beside what it could be compared with: {made}"
         elif rows < FEWEST_ROWS:
-            why = f"{rows} of at least {FEWEST_ROWS} rows: taken as equal"
+            why = f"{rows} of at least {FEWEST_ROWS} rows: {made}"
         else:
-            why = "" if shown[column] else "the evidence shows no difference: taken as equal"
-        found.append(
+            why = moved.get(column, "") if shown[column] else f"the evidence shows no difference: {made}"
+        factors.append(
             Factor(
                 ATTRIBUTES[number][0], _word(number, place), _word(number, design.references[number]),
-                math.exp(steps[column]) if shown[column] else 1.0, *_between(steps[column], errors[column]),
+                math.exp(final[column]), *_between(found[column], errors[column]),
                 rows, int(compared[column]), bool(shown[column]), why,
             )
         )  # fmt: skip
-    return tuple(found)
+    return tuple(factors)
 
 
 def _trend(design: Design, steps: Vector, errors: Vector, shown: Flags, days: tuple[int, int]) -> Trend:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from inventory.house.money import Money
 from inventory.valuation.queries.estimates import LENDS, Comparable, Estimate
 from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.rules.bases import BASES
@@ -37,6 +38,7 @@ def as_json(found: Estimate) -> dict[str, Any]:
         "text": " ".join(in_words(found)),
         "relatives_with_sales": [{"type": name, "sales": many} for name, many in found.sold_relatives],
         "interval": found.interval,
+        "no_amount": "" if found.at_most is None else no_amount_of(found.grade, found.at_most, found.high),
         "level_low": found.level[0].figure if found.level else None,
         "level_high": found.level[1].figure if found.level else None,
         "real": found.real,
@@ -55,7 +57,10 @@ def in_words(found: Estimate) -> list[str]:
     what = ", ".join(word for word in (found.name, marked, found.grade) if word)
     opening = f"{what}, {basis.title} on {found.on}"
     if found.amount is None:
-        told = [f"{opening}: {NO_EVIDENCE}, no amount."]
+        if found.at_most is not None:
+            told = [f"{opening}: no amount. {no_amount_of(found.grade, found.at_most, found.high)}."]
+        else:
+            told = [f"{opening}: {NO_EVIDENCE}, no amount."]
         if found.left_out:
             told.append(
                 f"{_rows(len(found.left_out))} of it {_do(len(found.left_out))} not count; the reasons are listed."
@@ -78,7 +83,7 @@ def in_words(found: Estimate) -> list[str]:
         of_which = "its evidence" if found.what in EQUIPMENT else "the evidence"
         told.append(f"No grade was named: {found.grade} is the commonest in {of_which}.")
     touching = [one for one in found.factors if (one.attribute, one.word) == ("grade", found.grade)]
-    told += [f"The grade {one.word}: {_times(one) if one.shown else one.why}." for one in touching]
+    told += [f"The grade {one.word}: {_told(one)}." for one in touching]
     if found.grade_as:
         told.append(f"The grade {found.grade}: no sale bears it: taken as equal to {found.grade_as}.")
     told += _leaning(found)
@@ -90,6 +95,12 @@ def in_words(found: Estimate) -> list[str]:
     if found.left_out:
         told.append(f"{_rows(len(found.left_out))} left out, each with its reason.")
     return [one[0].upper() + one[1:] for one in told]
+
+
+def no_amount_of(grade: str, better: str, most: Money | None) -> str:
+    """Why there is no amount of a grade: no sales tell what such ones fetch, at most what ``better`` ones do."""
+    fetch = f"{better} ones fetch {most}" if better else f"such ones, whatever their grade, fetch {most}"
+    return f"The evidence does not tell what {grade} ones fetch; {fetch}: at most that"
 
 
 def _leaning(found: Estimate) -> list[str]:
@@ -105,6 +116,10 @@ def _leaning(found: Estimate) -> list[str]:
     if found.same:
         sentences.append(f"Sales of {', '.join(found.same)}, the same tube, count as its own.")
     return sentences
+
+
+def _told(factor: Factor) -> str:
+    return ": ".join(filter(None, (_times(factor) if factor.shown else "", factor.why)))
 
 
 def _times(factor: Factor) -> str:

@@ -37,7 +37,11 @@ class Command(AnswerCommand):
 
     def show(self, answer: Any) -> None:
         for line in answer["lines"]:
-            worth = f"{line['amount']} ({line['low']} to {line['high']})" if line["amount"] else "no evidence"
+            worth = (
+                f"{line['amount']} ({line['low']} to {line['high']})"
+                if line["amount"]
+                else line.get("no_amount", "no evidence")
+            )
             inside = "" if line["counts"] else f", in the value of {line.get('in_set') or line['belongs_with']}"
             grade = f", {line['grade']}" if line["grade"] else ""
             self.stdout.write(f"{line['tag']}  {line['what']}{grade}: {worth}{inside}")

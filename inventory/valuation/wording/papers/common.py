@@ -29,7 +29,7 @@ def heading_lines(found: Stated) -> tuple[str, ...]:
     if found.appraisal:
         kept = f"Figures, grades and places of appraisal {found.appraisal}, kept by {found.made_by} on {found.made_on}"
         return first, f"{kept}: as they were then. What stands in which set, and all else, is as the register says now."
-    return first, f"Made by {found.made_by} on {found.made_on}, from the register as it is then."
+    return first, f"Made by {found.made_by} on {found.made_on}, from the register of that day."
 
 
 def without_told(found: Stated) -> str:
@@ -54,19 +54,18 @@ def meaning(found: Stated) -> tuple[str, ...]:
     basis = BASES.get(found.basis)
     told = [f"{basis.title[0].upper()}{basis.title[1:]} is {basis.meaning} ({basis.source})."] if basis else []
     return (
-        *told, *found.market, *_as_good(found),
+        *told, *found.market, *_at_most(found),
         f"From, to: where eight in ten such sales lie, by {FEWEST} comparables or more; below {FEWEST}, the range of "
         "the comparables. Sold prices only, none after the valuation date; each went by the rate of its own day.",
     )  # fmt: skip
 
 
-def _as_good(found: Stated) -> tuple[str, ...]:
-    grades = sorted({one.grade for one in found.figures if one.as_good})
+def _at_most(found: Stated) -> tuple[str, ...]:
+    grades = sorted({one.grade for one in found.figures if one.at_most})
     if not grades:
         return ()
-    return (
-        f"What {' or '.join(grades)} tubes fetch the evidence does not tell: they stand as others do, surely too high.",
-    )
+    told = "does not tell: they have no amount, and fetch no more than better ones do"
+    return (f"What {' or '.join(grades)} ones fetch the evidence {told}.",)
 
 
 def not_ours(borrowed: Sequence[tuple[Loan, Piece]], title: str, hint: str) -> list[Section]:

@@ -14,7 +14,6 @@ from inventory.valuation.queries.estate import Estate, EstateLine
 from inventory.valuation.queries.on_paper import Piece
 from inventory.valuation.queries.things import NO_PLACE
 from inventory.valuation.rules.bases import BASES
-from inventory.valuation.rules.own import WEAK
 from inventory.valuation.rules.plain_words import in_round_figures, plain_word
 from inventory.valuation.wording.papers.common import (
     LAW,
@@ -169,15 +168,11 @@ def worth(line: EstateLine, currency: str) -> str:
     """What it is worth in words: about 40 to 60 EUR, from 7 sales."""
     if whole := line.first.figure.part_of:
         return f"in the worth of {whole}, with which it stays"
+    if line.first.figure.at_most and (line.low is None or line.high is None):
+        return f"no amount: {line.first.figure.at_most}"
     if line.low is None or line.high is None:
         return "no sale is known; that is not worthless: ask first"
     sales = f"from {line.sales} sale{'s' if line.sales != 1 else ''}"
-    if line.first.figure.as_good:
-        sales += (
-            f", of good ones; it is {line.first.figure.grade}, so less"
-            if line.first.figure.grade == WEAK
-            else (", of good ones; a dud is worth next to nothing")
-        )
     if not line.itself and line.first.figure.kind == Item.CHASSIS:
         held = in_round_figures(line.low, line.high, currency)
         return f"no sale of such a set is known; what is in it alone {held}"

@@ -18,8 +18,8 @@ from inventory.valuation.wording.papers.common import (
 
 MOST_PICTURES, MOST_OF_ONE = 200, 6  # on a paper, of each building; of each thing
 COLUMNS = (
-    ("What", 0.29), ("Serial, tags", 0.16), ("Condition, completeness", 0.3),
-    ("Got, proof", 0.13), ("Value", 0.11), ("Insured", 0.12),
+    ("What", 0.27), ("Serial, tags", 0.14), ("Condition, completeness", 0.27),
+    ("Got, proof", 0.13), ("Value", 0.11), ("Insured", 0.16),
 )  # fmt: skip
 BARE_COLUMNS = (("What", 0.34), ("Serial, tags", 0.2), ("Condition", 0.2), ("Place", 0.16), ("Insured", 0.1))
 
@@ -161,8 +161,6 @@ def _value(line: ScheduleLine) -> Cell:
     else:
         small.append(f"{figure(one.low)} to {figure(one.high)}{' each' if many > 1 else ''}")
         small.append(f"{one.comparables} sale{'s' if one.comparables != 1 else ''}")
-        if one.as_good:
-            small.append(f"as if it were good: of {one.grade} ones no evidence tells")
         if line.held:
             small.append(f"{figure(line.held)} of it for what stands in it")
     return Cell(figure(line.amount), tuple(small))
