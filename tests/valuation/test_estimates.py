@@ -179,6 +179,22 @@ def test_the_keepers_own_purchase_is_evidence(kind):
     assert answer["evidence"][0]["row"].startswith("own: paid for")
 
 
+def test_a_purchase_keeps_the_grade_with_which_the_tube_came_in(kind):
+    tube = TubeFactory(type=kind, marked="ZZ7GT", acquired_on=DAY, state="good")
+    Fact.objects.create(item=tube.item, about="paid", value=Decimal(12), currency="EUR", per="each", text="12 EUR")
+    tube.state, tube.condition = "weak", "base loose"
+    tube.save()
+    assert [one["grade"] for one in as_json(estimate("ZZ7GT", on=ON))["evidence"]] == ["used tested good"]
+
+
+def test_sales_that_are_lost_for_lack_of_a_rate_are_told_first(kind):
+    sold(kind, 20, 21)
+    sold(kind, 40, currency="USD", on=date(2200, 1, 5))
+    words = in_words(estimate("ZZ7GT", on=date(2200, 2, 1)))
+    assert words[1].startswith("1 row is not in it for lack of a rate of exchange: the rates that are here end on ")
+    assert "RATES_FILE" in words[1]
+
+
 # --- bases ------------------------------------------------------------------------------------------------------------
 
 

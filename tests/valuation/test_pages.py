@@ -78,7 +78,7 @@ def test_a_sale_far_off_is_named_drawn_at_the_edge_and_can_be_corrected_from_the
     assert f"a friend, row {out.pk}" in page and "1,234.00" in page
 
 
-def test_the_page_of_a_tube_tells_its_worth_in_one_line(as_helper):
+def test_the_page_of_a_tube_tells_its_worth_in_one_line_but_not_to_visitors(as_helper, as_visitor):
     kind = TubeTypeFactory(name="ZZ7")
     tube, other = TubeFactory(type=kind, state="good"), TubeFactory(type=TubeTypeFactory(name="ZZ8"), state="good")
     for number in range(2):
@@ -87,3 +87,4 @@ def test_the_page_of_a_tube_tells_its_worth_in_one_line(as_helper):
     assert "Worth: <strong>20.00 EUR</strong>, 20.00 to 20.00, the range of its sales (used tested good)." in page
     assert "?of=ZZ7&amp;grade=used%20tested%20good" in page
     assert "Worth: no evidence (used tested good)." in page_text(as_helper.get(other.item.get_absolute_url()))
+    assert "Worth:" not in page_text(as_visitor.get(tube.item.get_absolute_url()))

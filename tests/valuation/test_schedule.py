@@ -177,8 +177,13 @@ def test_a_tube_with_a_proof_of_purchase_has_a_line_of_its_own():
     sales(kind, 40)
     proven, *_ = (TubeFactory(type=kind, state="good", item__place=hall, acquired_on=days_ago(9 + n)) for n in range(3))
     Paper.objects.create(item=proven.item, kind="paper", file="x.pdf", digest="1", caption="bill of sale")
+    bought = TubeFactory(type=kind, state="good", item__place=hall)
+    Fact.objects.create(item=bought.item, about="paid", text="3 EUR")
     found = scheduled()
-    told = {line["count"]: line for line in found.as_dict()["buildings"][0]["lines"]}
+    assert {line.first.paid for line in found.buildings[0].lines if bought.tag in line.tags} == {"3 EUR"}
+    assert all(line.tags == (bought.tag,) for line in found.buildings[0].lines if bought.tag in line.tags)
+    every = found.as_dict()["buildings"][0]["lines"]
+    told = {line["count"]: line for line in every if line["tags"] != [bought.tag]}
     assert (told[1]["papers"], told[1]["tags"]) == (["bill of sale"], [proven.tag])
     assert (told[2]["papers"], told[2]["acquired"]) == ([], None)
     assert "bill of sale" in texts(schedule_printed(found))

@@ -6,9 +6,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
-from inventory.holdings.models import Fact, Item
+from inventory.holdings.models import Fact, Item, Tube
 from inventory.holdings.rules.facts import ACQUIRED, PAID
 from inventory.holdings.rules.prices import LOT, ROW
 from inventory.house.currencies import is_currency
@@ -119,7 +119,8 @@ def companion_name(kind: str | None, set_model: str | None) -> str:
 def own_sales(of: Of | None = None) -> list[Sale]:
     """What the keeper paid for things of the register, and sold them for, where price and day are known.
 
-    The grade is that of the tube as the register tells it today. A lot of like things is one sale of so many,
+    The grade of what was bought is that with which the tube came into the register, whatever became of it since; of
+    what was sold that which it left with. A lot of like things is one sale of so many,
     one of unlike things no evidence. Computed at every asking, never kept (five queries).
     """
     facts = Fact._base_manager.filter(of.things("item__") if of else Q(), struck="")
@@ -133,13 +134,19 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
     paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW)
     rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
-        "item_id", "value", "currency", "per", "of_count", **{name: F(f"item__{way}") for name, way in THING.items()}
+        "item_id", "value", "currency", "per", "of_count", **{name: F(f"item__{way}") for name, way in THING.items()} | _as_entered()
     )  # fmt: skip
     for fact in {fact["item_id"]: fact for fact in rows}.values():  # a thing is bought once: the last that was entered
         on = fact["acquired"] or days.get(fact["item_id"])
         if on is not None and is_currency(fact["currency"]) and _bears_prices(fact):
             quantity = fact["of_count"] if fact["per"] == LOT else 1
             yield _own(fact, on, Money(fact["value"], fact["currency"]), quantity or 1, "paid for")
+
+
+def _as_entered() -> dict[str, Subquery]:
+    """State and condition of a tube as they were first written down: no later test says how it was bought."""
+    rows: Any = Tube.history.model.objects.filter(item_id=OuterRef("item_id")).order_by("history_id")  # type: ignore[attr-defined]
+    return {name: Subquery(rows.values(name)[:1]) for name in ("state", "condition")}
 
 
 def _sold(things: QuerySet[Item], in_lots: Collection[int]) -> Iterator[Sale]:
@@ -162,7 +169,7 @@ def _bears_prices(thing: Any) -> bool:
 
 def _own(thing: Any, on: date, money: Money, quantity: int, how: str) -> Sale:
     tube = thing["marked"] is not None
-    grade = grade_of(thing["state"], thing["condition"]) if tube else ""
+    grade = grade_of(thing["state"], thing["condition"] or "") if tube and thing["state"] else ""
     names = thing["model"] or "", thing["unit_name"] or "", companion_name(thing["belonging"], thing["belongs_to"])
     model, unit, companion = names
     return Sale(

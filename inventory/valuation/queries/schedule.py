@@ -77,7 +77,7 @@ def _lines(alone: Sequence[Figure], every: _Known, single_out: Decimal) -> list[
         piece = every.pieces[one.tag]
         dear = one.amount is not None and one.amount >= single_out
         told = dear or one.insured is not None or every.goes_with.get(one.tag)
-        if one.kind == Item.TUBE and not (told or piece.photograph or piece.proofs or piece.paid):
+        if one.kind == Item.TUBE and not (told or piece.photograph or piece.proofs):
             like.append(one)
         else:
             lines.append(_line(one, every))
@@ -108,14 +108,15 @@ def _held(thing: Figure, known: dict[str, Piece], where: str, place: str) -> str
 
 
 def _folded(figures: Iterable[Figure], known: dict[str, Piece]) -> list[ScheduleLine]:
-    """Like things of one grade, place and value, each sort in one line. What is contained in the value of a set, what
-    is lent, lost or gone is none of those that are not.
+    """Like things of one grade, place, value and price paid, each sort in one line. What is contained in the value
+    of a set, what is lent, lost or gone is none of those that are not.
     """
     like: dict[tuple[str, ...], list[Figure]] = defaultdict(list)
     for one in figures:
         piece = known[one.tag]
         like[
-            piece.name, one.kind, one.grade, one.place, one.prices_of, str(one.amount), one.part_of, piece.away
+            piece.name, one.kind, one.grade, one.place, one.prices_of, str(one.amount), one.part_of, piece.away,
+            piece.paid,
         ].append(one)  # fmt: skip
     lines = []
     for some in like.values():

@@ -14,6 +14,7 @@ from decimal import Decimal
 from inventory.house.money import Money
 
 EURO, FEW_DAYS = "EUR", 7
+NO_RATE_OF, RATES_END = "no rate of", "the rates that are here end on"  # how reasons begin, and what they name
 ECB = "euro reference rate of the European Central Bank"
 EURO_BEGAN = date(1999, 1, 1)
 #: What one euro is in a currency on one day, as published; None where nothing was published.
@@ -86,14 +87,14 @@ class Rates:
             told = f"fixed since {fixed.since} by {fixed.regulation}: a price of before, restated by it"
             return Rate(currency, fixed.per_euro, fixed.since, told)
         if on < EURO_BEGAN:
-            raise NoRate(f"no rate of {currency} for {on}: euro reference rates begin in January 1999")
+            raise NoRate(f"{NO_RATE_OF} {currency} for {on}: euro reference rates begin in January 1999")
         for back in range(most + 1):
             day = on - timedelta(days=back)
             if (found := self.published(currency, day)) is not None:
                 return Rate(currency, found, day, f"{ECB} of {day}")
-        told = f"no rate of {currency} for {on}, nor for {most} days before"
+        told = f"{NO_RATE_OF} {currency} for {on}, nor for {most} days before"
         if on > self.last:
-            told += f": the rates that are here end on {self.last}"
+            told += f": {RATES_END} {self.last}"
         raise NoRate(told)
 
     def factor(self, currency: str, to: str, on: date, most: int = FEW_DAYS) -> tuple[Decimal, tuple[Rate, ...]]:

@@ -7,6 +7,7 @@ from inventory.valuation.queries.estimates import LENDS, Comparable, Estimate
 from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.factors import Factor
+from inventory.valuation.rules.rates import NO_RATE_OF, RATES_END
 from inventory.valuation.rules.sale import Sale
 from inventory.valuation.rules.scatter import FEWEST
 
@@ -56,11 +57,13 @@ def in_words(found: Estimate) -> list[str]:
     marked = f"{found.mark} mark" if found.mark else ""
     what = ", ".join(word for word in (found.name, marked, found.grade) if word)
     opening = f"{what}, {basis.title} on {found.on}"
+    lost = _without_rate(found)
     if found.amount is None:
         if found.at_most is not None:
             told = [f"{opening}: no amount. {no_amount_of(found.grade, found.at_most, found.high)}."]
         else:
             told = [f"{opening}: {NO_EVIDENCE}, no amount."]
+        told += lost
         if found.left_out:
             told.append(
                 f"{_rows(len(found.left_out))} of it {_do(len(found.left_out))} not count; the reasons are listed."
@@ -70,6 +73,7 @@ def in_words(found: Estimate) -> list[str]:
             told.append(f"There are sales of its relatives, which are other tubes: {others}.")
         return [*told, f"Meant is {basis.meaning} ({basis.source})."]
     told = [f"{opening}: {found.amount}{', in money of that day by CPI-U' if found.real else ''}."]
+    told += lost
     many = len(found.comparables)
     if found.interval:
         told.append(f"Of such sales eight in ten lie between {found.low} and {found.high} ({many} comparables).")
@@ -95,6 +99,18 @@ def in_words(found: Estimate) -> list[str]:
     if found.left_out:
         told.append(f"{_rows(len(found.left_out))} left out, each with its reason.")
     return [one[0].upper() + one[1:] for one in told]
+
+
+def _without_rate(found: Estimate) -> list[str]:
+    """That sales are missing for lack of a rate of exchange, since when, and what mends it."""
+    lost = [reason for _, reason in found.left_out if reason.startswith(NO_RATE_OF)]
+    ended = next((reason for reason in lost if RATES_END in reason), "")
+    if not lost:
+        return []
+    told = f"{_rows(len(lost))} {'is' if len(lost) == 1 else 'are'} not in it for lack of a rate of exchange"
+    if ended:
+        told += f": {ended.partition(RATES_END)[1]}{ended.partition(RATES_END)[2]} (RATES_FILE names a newer file)"
+    return [f"{told}."]
 
 
 def no_amount_of(grade: str, better: str, most: Money | None) -> str:

@@ -29,7 +29,7 @@ def heading_lines(found: Stated) -> tuple[str, ...]:
     if found.appraisal:
         kept = f"Figures, grades and places of appraisal {found.appraisal}, kept by {found.made_by} on {found.made_on}"
         return first, f"{kept}: as they were then. What stands in which set, and all else, is as the register says now."
-    return first, f"Made by {found.made_by} on {found.made_on}, from the register as it is then."
+    return first, f"Made by {found.made_by} on {found.made_on}, from the register of that day."
 
 
 def without_told(found: Stated) -> str:

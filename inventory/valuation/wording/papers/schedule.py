@@ -18,8 +18,8 @@ from inventory.valuation.wording.papers.common import (
 
 MOST_PICTURES, MOST_OF_ONE = 200, 6  # on a paper, of each building; of each thing
 COLUMNS = (
-    ("What", 0.29), ("Serial, tags", 0.16), ("Condition, completeness", 0.3),
-    ("Got, proof", 0.13), ("Value", 0.11), ("Insured", 0.12),
+    ("What", 0.27), ("Serial, tags", 0.14), ("Condition, completeness", 0.27),
+    ("Got, proof", 0.13), ("Value", 0.11), ("Insured", 0.16),
 )  # fmt: skip
 BARE_COLUMNS = (("What", 0.34), ("Serial, tags", 0.2), ("Condition", 0.2), ("Place", 0.16), ("Insured", 0.1))
 
