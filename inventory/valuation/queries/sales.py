@@ -134,8 +134,8 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
     paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW)
     rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
-        "item_id", "value", "currency", "per", "of_count", **_as_entered(),
-        **{name: F(f"item__{way}") for name, way in THING.items()},
+        "item_id", "value", "currency", "per", "of_count",
+        **{name: F(f"item__{way}") for name, way in THING.items()} | _as_entered(),
     )  # fmt: skip
     for fact in {fact["item_id"]: fact for fact in rows}.values():  # a thing is bought once: the last that was entered
         on = fact["acquired"] or days.get(fact["item_id"])
