@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from inventory.holdings.models import Item
 from inventory.house.areas import Panel, thing_columns
 from inventory.valuation.models import Contact, LotThing, Promise, SaleLot
+from inventory.valuation.queries.worth_line import worth_line
 
 
 def open_promises() -> QuerySet[Promise]:
@@ -67,10 +68,11 @@ def askable() -> Askable:
 
 
 def of_thing(item: Item) -> Panel:
-    """What is told on the page of a thing (two queries)."""
+    """What is told on the page of a thing: what it is worth, to whom it is promised (a fixed number of queries)."""
     promise = Promise.objects.filter(struck="", item=item).first()
     told: dict[str, Any] = {"promise": promise, "contacts": Contact.objects.filter(struck="", item=item)}
-    return Panel("Promised, and whom to ask", "valuation/thing_panel.html", item, told=told)
+    told |= {"worth": worth_line(item)}
+    return Panel("Worth, promised, and whom to ask", "valuation/thing_panel.html", item, told=told)
 
 
 def promised_by_tag(tags: Iterable[str]) -> dict[str, Promise]:
