@@ -133,8 +133,9 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     acquired = told.filter(about=ACQUIRED, precision="day", estimated=False).order_by("-pk")
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
     paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW)
+    thing: dict[str, Any] = {name: F(f"item__{way}") for name, way in THING.items()}
     rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
-        "item_id", "value", "currency", "per", "of_count", **{name: F(f"item__{way}") for name, way in THING.items()} | _as_entered()
+        "item_id", "value", "currency", "per", "of_count", **thing | _as_entered()
     )  # fmt: skip
     for fact in {fact["item_id"]: fact for fact in rows}.values():  # a thing is bought once: the last that was entered
         on = fact["acquired"] or days.get(fact["item_id"])
@@ -145,7 +146,8 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
 
 def _as_entered() -> dict[str, Subquery]:
     """State and condition of a tube as they were first written down: no later test says how it was bought."""
-    rows: Any = Tube.history.model.objects.filter(item_id=OuterRef("item_id")).order_by("history_id")  # type: ignore[attr-defined]
+    written: Any = Tube.history.model.objects  # type: ignore[attr-defined]
+    rows = written.filter(item_id=OuterRef("item_id")).order_by("history_id")
     return {name: Subquery(rows.values(name)[:1]) for name in ("state", "condition")}
 
 
