@@ -74,6 +74,7 @@ ADDRESSES |= {
     "valuation:lot-change": ("change", "sale_lot.pk"),
     "valuation:lot-sold": ("change", "sale_lot.pk"),
     "valuation:lot-end": ("change", "sale_lot.pk"),
+    "valuation:lot-strike": ("change", "sale_lot.pk"),
     "valuation:api-sale": ("view", "sale.pk"),
 }
 FILES = ("valuation:paper-pdf", "valuation:sale-pdf")
@@ -141,6 +142,9 @@ TRIED = {
     "valuation:lot-sold": (
         {"price": "20", "currency": "EUR", "on": lambda w: w.today, "venue": "the quay"},
         lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).state == "sold", ("currency", "EUX"),
+    ),
+    "valuation:lot-strike": (
+        {"why": "misheard"}, lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).struck == "misheard", ("why", ""),
     ),
     "valuation:lot-end": (
         {"state": "unsold", "on": lambda w: w.today}, lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).state == "unsold",

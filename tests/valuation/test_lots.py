@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions import lend
+from inventory.holdings.actions import lend, part_with
 from inventory.holdings.models import Item
 from inventory.house.money import Money
 from inventory.valuation.actions.appraisals import keep_appraisal
@@ -36,7 +36,7 @@ from tests.factories import (
     TubeTypeFactory,
     UnitModelFactory,
 )
-from tests.pages import page_text
+from tests.pages import page_text, seen_at
 from tests.valuation.rows import PromiseFactory, SaleLotFactory
 from tests.valuation.test_schedule import sales, valued
 
@@ -228,6 +228,24 @@ def test_what_was_promised_meanwhile_is_asked_about():
         sold(lot, "50")
     sold(lot, "50", why="she has one by now")
     assert Item.objects.get(pk=tube.pk).gone_how.endswith("; she has one by now")
+
+
+def test_what_is_offered_in_a_lot_is_not_sold_elsewhere_unasked():
+    TubeFactory(type=TubeTypeFactory(), state="good")
+    lot = keep().lots.get()
+    with pytest.raises(ValidationError, match="is offered as lot 1 of Autumn sale"):
+        part_with(lot.things.get().item, "sold elsewhere", on=timezone.localdate(), by=None, why="")
+    assert sold(lot, "5", why="the last of it").state == "sold"  # its own lot does not stand in its way
+
+
+def test_a_lot_that_was_sold_by_mistake_is_struck_out_and_its_things_are_here_again(as_keeper):
+    fitting, _ = a_set()
+    lot = sold(keep().lots.get(), "250")
+    address = reverse("valuation:lot-strike", args=[lot.pk])
+    page = as_keeper.post(address, seen_at(as_keeper, address) | {"why": "another lot"})
+    assert page.status_code == 302 and SaleLot.objects.get().struck == "another lot"
+    assert not Item.objects.filter(gone_on__isnull=False).exists() and own_sales() == []
+    assert fitting.chassis.tag in offered().lots[0].tags
 
 
 def test_a_lot_is_sold_once_and_what_is_not_sold_is_free_again():

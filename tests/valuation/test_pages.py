@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from inventory.valuation.models import PriceEvidence
-from tests.factories import TubeTypeFactory
+from tests.factories import TubeFactory, TubeTypeFactory
 from tests.pages import page_text
 from tests.valuation.rows import EvidenceFactory
 
@@ -60,3 +60,31 @@ def test_the_page_of_a_type_shows_its_prices(as_helper):
     found = EvidenceFactory(amount=Decimal("31.5"), source="Harbour sale, p. 4")
     page = page_text(as_helper.get(reverse("tubes:type", args=[found.type.name])))
     assert "31.50 EUR" in page and "Harbour sale, p. 4" in page and "All 1 prices" in page
+
+
+def test_a_sale_far_off_is_named_drawn_at_the_edge_and_can_be_corrected_from_there(as_keeper):
+    kind = TubeTypeFactory(name="ZZ7")
+    for number in range(6):
+        EvidenceFactory(type=kind, amount=Decimal(20), on=date(2026, 1, 1 + number))
+    odd = EvidenceFactory(type=kind, amount=Decimal(1234), on=date(2026, 2, 1), source="Harbour sale")
+    out = EvidenceFactory(type=kind, amount=Decimal(25), on=date(2026, 2, 2), arms_length="no", source="a friend")
+    page = page_text(as_keeper.get(reverse("valuation:estimate"), {"of": "ZZ7"}))
+    assert "Far off the estimate, look whether it is right: 2026-02-01 1234.00 EUR" in page
+    assert page.count("<strong>far off</strong>") == 1 and "trace-dot--beyond" in page
+    assert "Beyond the scale, open at its upper edge: 1234.00 EUR on 2026-02-01" in page
+    for row in (odd, out):
+        assert reverse("valuation:evidence-change", args=[row.pk]) in page
+        assert reverse("valuation:evidence-strike", args=[row.pk]) in page
+    assert f"a friend, row {out.pk}" in page and "1,234.00" in page
+
+
+def test_the_page_of_a_tube_tells_its_worth_in_one_line_but_not_to_visitors(as_helper, as_visitor):
+    kind = TubeTypeFactory(name="ZZ7")
+    tube, other = TubeFactory(type=kind, state="good"), TubeFactory(type=TubeTypeFactory(name="ZZ8"), state="good")
+    for number in range(2):
+        EvidenceFactory(type=kind, amount=Decimal(20), on=date(2026, 1, 1 + number), grade="used tested good")
+    page = page_text(as_helper.get(tube.item.get_absolute_url()))
+    assert "Worth: <strong>20.00 EUR</strong>, 20.00 to 20.00, the range of its sales (used tested good)." in page
+    assert "?of=ZZ7&amp;grade=used%20tested%20good" in page
+    assert "Worth: no evidence (used tested good)." in page_text(as_helper.get(other.item.get_absolute_url()))
+    assert "Worth:" not in page_text(as_visitor.get(tube.item.get_absolute_url()))

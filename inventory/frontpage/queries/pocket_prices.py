@@ -38,8 +38,12 @@ class Asked:
         """What the price is beside what such a thing goes for; empty where no price was said."""
         if self.here is None or found is None:
             return ""
-        by = f"{self.price} is {self.here} ({self.rates}). " if self.rates else ""
-        return by + found.verdict(self.here)
+        return found.verdict(self.here)
+
+    @property
+    def converted(self) -> str:
+        """What the price is in the keeper's currency, and by which rates; empty where it is in that already."""
+        return f"{self.price} is {self.here}: {self.rates}." if self.rates else ""
 
 
 def asked_for(text: str, beside: str, on: date) -> Asked:

@@ -21,7 +21,9 @@ def pocket(request: HttpRequest) -> HttpResponse:
     price = request.GET.get("price", "")[:40]
     context: dict[str, Any] = {"query": text, "price": price, "sun": sun == "on"}
     if text.strip():
-        context["found"] = pocket_answer(text, on, price)
+        context["found"] = found = pocket_answer(text, on, price)
+        if found.asked.price and not price:  # a price that was typed behind the number stands in its own field
+            context |= {"query": found.asked.text, "price": str(found.asked.price)}
     else:
         context["wanted"], context["sets"] = serials_wanted(on), chassis_here().exists()
     response = render(request, "frontpage/pocket.html", context)

@@ -14,6 +14,7 @@ from inventory.holdings.models import Item, Loan
 from inventory.holdings.queries.together import counted_words, left_behind_of, promises_told
 from inventory.house.concerns import kept_from_leaving
 from inventory.house.money import Money
+from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
 from inventory.pairing.queries.mates import mates_of_sets
 from inventory.sets.actions import take_out, unseat
@@ -87,6 +88,9 @@ def sell_lot(
     """
     check_day(on, "on", today)
     fresh = _open(lot)
+    fresh.state, fresh.ended_on, fresh.venue = SaleLot.SOLD, on, venue.strip()
+    fresh.sold_for, fresh.sold_currency = price.amount, price.currency
+    write(fresh, by=by, reason="sold")  # first: its things are offered no more when it is asked who counts on them
     things = list(fresh.things.select_related("item").order_by("pk"))  # type: ignore[attr-defined]
     stays = _stays([thing.item_id for thing in things])
     items = locked_all([thing.item for thing in things])
@@ -101,9 +105,22 @@ def sell_lot(
         for reason in kept_from_leaving(item, on):
             raise refuse("on", reason)
         let_go(item, _how(fresh, item, shares, counts[item.tag], price, venue.strip(), why.strip()), on=on, by=by)
-    fresh.state, fresh.ended_on, fresh.venue = SaleLot.SOLD, on, venue.strip()
-    fresh.sold_for, fresh.sold_currency = price.amount, price.currency
-    return write(fresh, by=by, reason="sold")
+    return fresh
+
+
+@transaction.atomic
+def strike_lot(lot: SaleLot, why: str, *, by: Any) -> SaleLot:
+    """A lot was written down by mistake: it counts no more, and what left with it is here again, without a place.
+
+    A thing that left otherwise stays gone. What stood in a set stays out of it until somebody fits it again.
+    """
+    strike_out(lot, why, by=by)
+    if lot.state == SaleLot.SOLD:
+        for item in locked_all([thing.item for thing in lot.things.select_related("item")]):  # type: ignore[attr-defined]
+            if item.gone_on == lot.ended_on:
+                item.gone_on, item.gone_how = None, ""
+                write(item, by=by, reason=f"{lot} struck out: {why}"[:100])
+    return lot
 
 
 def _open(lot: SaleLot) -> SaleLot:

@@ -1,5 +1,6 @@
 """To whom things are promised, and who can be asked about them."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -8,7 +9,8 @@ from django.db.models import QuerySet
 
 from inventory.holdings.models import Item
 from inventory.house.areas import Panel, thing_columns
-from inventory.valuation.models import Contact, Promise
+from inventory.valuation.models import Contact, LotThing, Promise, SaleLot
+from inventory.valuation.queries.worth_line import worth_line
 
 
 def open_promises() -> QuerySet[Promise]:
@@ -18,9 +20,15 @@ def open_promises() -> QuerySet[Promise]:
 
 
 def promised_words(items: Sequence[Item]) -> dict[int, list[str]]:
-    """By key of a thing to whom it is promised (one query)."""
-    rows = Promise.objects.filter(struck="", item__in=[item.pk for item in items])
-    return {row.item_id: [f"promised to {row.to} since {row.since}"] for row in rows}
+    """By key of a thing to whom it is promised, and in which lot it is offered (two queries)."""
+    keys = [item.pk for item in items]
+    found: dict[int, list[str]] = defaultdict(list)
+    for row in Promise.objects.filter(struck="", item__in=keys):
+        found[row.item_id].append(f"promised to {row.to} since {row.since}")
+    offered = LotThing.objects.filter(lot__state=SaleLot.OFFERED, lot__struck="", item__in=keys)
+    for thing in offered.select_related("lot__sale"):
+        found[thing.item_id].append(f"offered as {thing.lot}")
+    return dict(found)
 
 
 @dataclass(frozen=True)
@@ -60,10 +68,11 @@ def askable() -> Askable:
 
 
 def of_thing(item: Item) -> Panel:
-    """What is told on the page of a thing (two queries)."""
+    """What is told on the page of a thing: what it is worth, to whom it is promised (a fixed number of queries)."""
     promise = Promise.objects.filter(struck="", item=item).first()
     told: dict[str, Any] = {"promise": promise, "contacts": Contact.objects.filter(struck="", item=item)}
-    return Panel("Promised, and whom to ask", "valuation/thing_panel.html", item, told=told)
+    told |= {"worth": worth_line(item)}
+    return Panel("Worth, promised, and whom to ask", "valuation/thing_panel.html", item, told=told)
 
 
 def promised_by_tag(tags: Iterable[str]) -> dict[str, Promise]:

@@ -11,6 +11,7 @@ from inventory.valuation.forms import EstimateForm
 from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.wording.charts import evidence_chart
 from inventory.valuation.wording.estimates import in_words
+from inventory.valuation.wording.far_sales import far_sales, far_words
 
 MOST = 100  # rows of each sort on the page; the command tells all
 
@@ -28,7 +29,10 @@ def estimate_page(request: HttpRequest) -> HttpResponse:
         else:
             latest = sorted(found.comparables, key=lambda one: one.brought.sale.on, reverse=True)
             first, *more = in_words(found)
+            far = far_sales(found)
+            more += [far_words(far)] if far else []
             context |= {
+                "far": [one.brought.sale.name for one in far],
                 "found": found, "first": first, "more": more, "chart": evidence_chart(found), "evidence": latest[:MOST],
                 "left_out": found.left_out[:MOST],
             }  # fmt: skip

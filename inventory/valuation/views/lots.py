@@ -14,9 +14,9 @@ from inventory.house.edit_pages import WITH_CHANGES, person, show_refusal
 from inventory.house.history import changes_of
 from inventory.house.money import Money
 from inventory.house.paper import paper_of, pdf_answer, site_of
-from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in
+from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
-from inventory.valuation.actions.lots import end_lot, keep_sale, save_lot, save_sale, sell_lot
+from inventory.valuation.actions.lots import end_lot, keep_sale, save_lot, save_sale, sell_lot, strike_lot
 from inventory.valuation.forms.lots import KEPT, EndForm, KeepSaleForm, LotForm, SaleForm, SoldForm
 from inventory.valuation.forms.papers import PaperForm
 from inventory.valuation.models import LotSale, SaleLot
@@ -142,6 +142,18 @@ def lot_sold(request: HttpRequest, pk: int) -> HttpResponse:
     return correct_page(
         request, row, lambda data: SoldForm(data, initial=start), save, why=NOT_ASKED, act="It is sold", grave=True,
         heading=f"Sold: {row}, {row.title}", back=row.get_absolute_url(),
+    )  # fmt: skip
+
+
+@needs("change", "valuation.salelot")
+def lot_strike(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(SaleLot.objects.select_related("sale"), pk=pk)
+    heading = f"Strike out: {row}, {row.title}"
+    if row.state == SaleLot.SOLD:
+        heading += "; its things are here again, without a place and out of their sets"
+    return strike_page(
+        request, row, heading=heading, back=row.sale.get_absolute_url(),
+        strike=lambda form: strike_lot(row, form.cleaned_data["why"], by=request.user),
     )  # fmt: skip
 
 
