@@ -142,6 +142,17 @@ def test_the_last_test_of_a_tube_moves_its_grade(monkeypatch):
     assert (line.thing.grade, line.thing.against) == ("weak", f"last test reject ({days_ago(1)})")
 
 
+def test_a_test_above_its_minimum_makes_an_untested_tube_a_tested_one():
+    kind = TubeTypeFactory()
+    fresh = TubeFactory(type=kind, state="untested")
+    tested = TubeTestFactory(tube=fresh, reading=2600.0, minimum=1700.0, minimum_text="1700")
+    TubeTestFactory(tube=TubeFactory(type=kind, state="untested"), reading=2600.0)  # of no known minimum
+    lines = {line.thing.tag: line.thing for line in worth().lines}
+    one = lines.pop(tested.tube.tag)
+    assert (one.grade, one.against) == ("used tested good", f"last test good ({days_ago(5)})")
+    assert [thing.grade for thing in lines.values()] == ["used untested"]
+
+
 def test_an_appraisal_stays_whatever_becomes_of_the_evidence():
     kind = TubeTypeFactory()
     evidence(kind, 20, 22, 24)

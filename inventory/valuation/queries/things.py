@@ -8,15 +8,17 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
-from inventory.holdings.models import Fact, Item, Loan
+from inventory.holdings.models import Fact, Item, Loan, Tube
 from inventory.holdings.rules.facts import INSURED
 from inventory.holdings.rules.prices import LOT, ROW
 from inventory.house.areas import kinds
-from inventory.house.concerns import doubts_of_many
+from inventory.house.concerns import Doubt, doubts_of_many
 from inventory.house.currencies import is_currency
 from inventory.house.money import Money
 from inventory.pairing.queries.mates import mates_of_sets
 from inventory.running.models import TubeTest
+from inventory.running.queries.together import told_of_many
+from inventory.running.rules.verdicts import GOOD as PASSED
 from inventory.sets.models import Fitting, Seating
 from inventory.valuation.rules.own import grade_of
 
@@ -28,7 +30,7 @@ class Thing:
     """One thing that is owned. ``within``: the tag of the set that it stands in; ``mate``: of the set it belongs with.
 
     ``type``, ``set_model``, ``unit_model`` and ``companion`` are names, empty where it has none; ``marked`` is the
-    stamp of a tube. ``against``: what its last tests said that made its grade worse.
+    stamp of a tube. ``against``: what its last tests said that made its grade another.
     """
 
     key: int
@@ -64,7 +66,7 @@ class Thing:
 
 
 def owned_things(on: date, place: str = "") -> list[Thing]:
-    """Everything owned, lent things too, without what is here on loan, in the order of tags (fourteen queries at most).
+    """Everything owned, lent things too, without what is here on loan, by tag (some twenty queries at most).
 
     ``on``: today, for what belongs with which set. ``place``: only what is in a place by its path, or below it, with
     what stands in the sets there.
@@ -90,13 +92,16 @@ def owned_things(on: date, place: str = "") -> list[Thing]:
 def _tubes(items: QuerySet[Item]) -> Iterator[Thing]:
     tested = TubeTest.objects.filter(struck="").values_list("tube_id", flat=True).distinct()
     doubts = doubts_of_many(tested)
+    told = told_of_many(TubeTest.objects.filter(struck="", tube__state=Tube.UNTESTED).values_list("tube_id", flat=True))
+    passed = {key: Doubt(PASSED, one.on) for key, one in told.items() if one.verdict.verdict == PASSED}
     rows: Any = items.filter(tube__isnull=False).values_list(
         "pk", "tag", "place__path", "tube__type__name", "tube__marked", "tube__state", "tube__condition"
     )
     for key, tag, path, type_name, marked, state, condition in rows.iterator(chunk_size=5000):
-        doubt = doubts.get(key)
-        grade = grade_of(state, condition, doubt.word if doubt else "")
-        against = doubt.text if doubt and grade != grade_of(state, condition) else ""
+        doubt, good = doubts.get(key), passed.get(key)
+        grade = grade_of(state, condition, doubt.word if doubt else "", passed=good is not None)
+        last = doubt or good
+        against = last.text if last and grade != grade_of(state, condition) else ""
         yield Thing(key, tag, Item.TUBE, type_name or marked, path or "", type_name or "", "", marked, grade, against)
 
 

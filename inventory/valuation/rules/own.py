@@ -21,7 +21,10 @@ _OF_ONE = re.compile(r"\b(?:each|apiece|its share)\b", re.IGNORECASE)
 _PRICED = re.compile(
     r"(?:[€£]\s?[0-9][0-9.,']*[0-9]|[€£]\s?[0-9]|\b[A-Z]{3}\s?[0-9][0-9.,']*\b|\b[0-9][0-9.,']*\s?(?:[A-Z]{3}\b|[€£]))"
 )
-_UNUSED = re.compile(r"(?<!not )(?<!hardly )\b(?:unused|never used|new old stock|nos|nib)\b", re.IGNORECASE)
+_UNUSED = re.compile(
+    r"(?<!not )(?<!hardly )\b(?:unused|never used|new old stock|nos|nib|new in (?:its |the |a )?(?:original )?box)\b",
+    re.IGNORECASE,
+)
 _BOXED = re.compile(
     r"(?<!no )(?<!without )\b(?:boxed|in (?:its |the )?(?:original )?(?:box|carton)|nib)\b", re.IGNORECASE
 )
@@ -44,17 +47,17 @@ def sold_for(how: str) -> Money | None:
     return found[0] if len(found) == 1 else None
 
 
-def grade_of(state: str, condition: str, against: str = "") -> str:
+def grade_of(state: str, condition: str, against: str = "", *, passed: bool = False) -> str:
     """The grade of a tube of the register, by its state and the words of its condition.
 
     A weak tube or a dud is that, whatever its carton says; an unused one is told by its condition alone.
     ``against``: what its last tests say against it (``house.concerns.Doubt``): shorted makes a dud, any other such word
-    a weak tube.
+    a weak tube. ``passed``: they read above its minimum and found nothing: an untested one is a tested good one.
     """
     if state == DUD or SHORTED in against:
         return OF_STATE[DUD]
     if state == WEAK or against:
         return OF_STATE[WEAK]
     if not _UNUSED.search(condition):
-        return OF_STATE[state]
+        return OF_STATE["good" if passed else state]
     return "unused boxed" if _BOXED.search(condition) else "unused"
