@@ -11,7 +11,7 @@ from inventory.valuation.forms import ValueForm
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import appraisals
 from inventory.valuation.queries.catalogue import BY_KIND, BY_PLACE
-from inventory.valuation.queries.lots import USUAL_SHARE, USUAL_SIZE, USUAL_SPARES
+from inventory.valuation.queries.lots import USUAL_JOB_BELOW, USUAL_SHARE, USUAL_SIZE, USUAL_SPARES
 from inventory.valuation.queries.schedule import SINGLED_OUT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.wording.papers.kinds import PaperKind
@@ -46,6 +46,10 @@ class PaperForm(ValueForm):
         required=False, min_value=0, max_value=500, label="good spares kept of each type that your sets use",
         help_text=f"And one for each empty position. Empty: {USUAL_SPARES}.",
     )  # fmt: skip
+    job_below = PriceField(
+        required=False, max_digits=12, decimal_places=2, min_value=0, label="job lots of tubes worth less than",
+        help_text=f"Lots of tubes below that go together, twelve in each. 0: none. Empty: {USUAL_JOB_BELOW}.",
+    )  # fmt: skip
     seller = forms.CharField(required=False, max_length=20, label="seller's tag")
     commission = PriceField(
         required=False, max_digits=5, decimal_places=2, min_value=0, max_value=100, label="commission, %"
@@ -76,6 +80,6 @@ class PaperForm(ValueForm):
 #: What is usual where nothing is asked.
 SETTINGS: dict[str, Any] = {
     "single_out": SINGLED_OUT, "by": BY_KIND, "values": False, "share": USUAL_SHARE, "size": USUAL_SIZE,
-    "spares": USUAL_SPARES, "seller": "",
+    "spares": USUAL_SPARES, "job_below": USUAL_JOB_BELOW, "seller": "",
     "commission": None, "bidders": False,
 }  # fmt: skip

@@ -25,12 +25,13 @@ from inventory.valuation.queries.stated import Figure, Stated
 from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.queries.worth import added, told_amount
 from inventory.valuation.rules.bases import FORCED_SALE
-from inventory.valuation.rules.lots import DUD, JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
+from inventory.valuation.rules.lots import CHEAP, DUD, JOB, SET, TOGETHER, Lot, Offer, Socket, propose, reserve_of
 from tubes.queries import knowledge
 
 NO_FORCED_SALE = "no sale here tells what they fetch when they must go at once, so no figure is given."
 Like = Callable[[str], str]  # a type by the one name that stands for all of its names
 SUMS = ("value", "low", "high", "forced_sale")
+USUAL_JOB_BELOW = Decimal(10)
 USUAL_SHARE, USUAL_SIZE, USUAL_SPARES = Decimal(80), 4, 1
 
 
@@ -135,9 +136,11 @@ class SaleList:
 
 def proposed(
     found: Stated, today: date, *, share: Decimal = USUAL_SHARE, size: int = USUAL_SIZE, spares: int = USUAL_SPARES,
-    seller: str = "", commission: Decimal | None = None, bidders: bool = False, known: dict[str, Piece] | None = None,
+    seller: str = "", commission: Decimal | None = None, bidders: bool = False, job_below: Decimal = USUAL_JOB_BELOW,
+    known: dict[str, Piece] | None = None,
 ) -> SaleList:  # fmt: skip
-    """Lots of what a valuation values, in a fixed number of queries. ``size``: tubes of a type and grade in a lot.
+    """Lots of what a valuation values, in a fixed number of queries. ``size``: tubes of a type and grade in a lot;
+    ``job_below``: worth less than that, such lots go together.
 
     Beside each stands what it fetches in a forced sale, by the evidence of the same day (of an appraisal, too: that
     knows its own basis alone). Raises ValueError for a size below one.
@@ -149,7 +152,7 @@ def proposed(
     barred = undecided | _barred([known[one.tag].item for one in figures])
     like = _likes()
     offers = [_offer(one, known[one.tag], forced, barred.get(one.tag, ""), like) for one in figures]
-    told = propose(offers, bonds, _sockets(like), size=size, spares=spares)
+    told = propose(offers, bonds, _sockets(like), size=size, spares=spares, job_below=job_below)
     lots = tuple(_line(number, lot, known, share) for number, lot in enumerate(told.lots, 1))
     left_out = tuple((f"{known[tag].name} {tag}", why) for tag, why in told.left_out)
     return SaleList(lots, found.currency, share, seller, commission, left_out, bidders, found, market=market)
@@ -269,7 +272,10 @@ def _title(lot: Lot, told: Sequence[Piece]) -> str:
         return f"{first.name}{_number(first)}{with_it}"[:200]
     if lot.sort == JOB and many > 1:
         what = "parts" if first.item.kind == Item.PARTS else "duds" if lot.offers[0].grade == DUD else ""
-        named = {"parts": "parts of many kinds", "duds": "duds, sold as such"}.get(what, "tubes of unknown type")
+        what = what or ("tubes" if lot.offers[0].like else "")
+        named = {"parts": "parts of many kinds", "duds": "duds, sold as such", "tubes": CHEAP}.get(
+            what, "tubes of unknown type"
+        )
         return f"Job lot of {many}: {named}"
     if lot.sort == TOGETHER:
         same = len({one.name for one in told}) == 1

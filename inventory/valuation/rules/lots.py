@@ -12,6 +12,7 @@ from decimal import ROUND_DOWN, Decimal
 from inventory.valuation.rules.words import GRADES
 
 SET, TOGETHER, TUBES, SINGLE, JOB = "set", "together", "tubes", "single", "job lot"
+CHEAP, MOST_CHEAP = "tubes of small worth", 12  # what a job lot of them holds, so that each is still named
 GOOD, DUD = GRADES[:3], GRADES[-1]
 TUBE, CHASSIS, PARTS = "tube", "chassis", "parts"
 CENT, HALF, TEN = Decimal("0.01"), Decimal("0.5"), Decimal(10)
@@ -81,13 +82,20 @@ class Proposal:
 
 
 def propose(
-    offers: Sequence[Offer], bonds: Iterable[tuple[str, str]], sockets: Sequence[Socket], *, size: int, spares: int
+    offers: Sequence[Offer],
+    bonds: Iterable[tuple[str, str]],
+    sockets: Sequence[Socket],
+    *,
+    size: int,
+    spares: int,
+    job_below: Decimal = Decimal(0),
 ) -> Proposal:
     """Lots of what may be sold. ``bonds``: tags of what belongs together and goes together.
 
     Single tubes of a type and grade go together in lots of ``size``; ``spares`` good ones of each type that a set which
     stays wants are kept, and one more for each empty position of it. Duds, what nobody knows, and parts without a price
-    are job lots. Where one thing of a group stays, all of it does. Raises ValueError for a size below one.
+    are job lots; so are lots of tubes worth less than ``job_below``. Where one thing of a group stays, all of it does.
+    Raises ValueError for a size below one.
     """
     if size < 1:
         raise ValueError(f"{size} tubes are no lot; expected at least 1")
@@ -103,7 +111,7 @@ def propose(
     staying = [one for one in sockets if one.chassis not in by_tag or one.chassis in left_out]
     kept = _kept([group[0] for group in free if len(group) == 1], staying, spares)
     left_out |= kept
-    lots = _lots([group for group in free if group[0].tag not in kept], size)
+    lots = _lots([group for group in free if group[0].tag not in kept], size, job_below)
     return Proposal(tuple(lots), tuple(sorted(left_out.items())))
 
 
@@ -161,7 +169,7 @@ def _kept(single: Sequence[Offer], staying: Sequence[Socket], spares: int) -> di
     return found
 
 
-def _lots(groups: Sequence[Sequence[Offer]], size: int) -> list[Lot]:
+def _lots(groups: Sequence[Sequence[Offer]], size: int, job_below: Decimal) -> list[Lot]:
     lots, jobs = [], defaultdict(list)
     tubes: dict[tuple[str, str], list[Offer]] = defaultdict(list)
     for group in groups:
@@ -180,8 +188,13 @@ def _lots(groups: Sequence[Sequence[Offer]], size: int) -> list[Lot]:
             jobs["parts"].append(first)
         else:
             lots.append(Lot(SINGLE, (first,)))
-    for like in tubes.values():
-        lots += [Lot(TUBES, tuple(like[at : at + size])) for at in range(0, len(like), size)]
+    of_tubes = [Lot(TUBES, tuple(like[at : at + size])) for like in tubes.values() for at in range(0, len(like), size)]
+    small = [lot for lot in of_tubes if (worth := lot.sum("amount")) is not None and worth < job_below]
+    if len(small) > 1:
+        cheap = sorted((one for lot in small for one in lot.offers), key=lambda one: (one.name, one.tag))
+        jobs |= {f"{CHEAP} {at:06d}": cheap[at : at + MOST_CHEAP] for at in range(0, len(cheap), MOST_CHEAP)}
+        of_tubes = [lot for lot in of_tubes if lot not in small]
+    lots += of_tubes
     sorts = (SET, TOGETHER, SINGLE, TUBES)
     lots.sort(key=lambda lot: (sorts.index(lot.sort), -(lot.sum("amount") or 0), lot.offers[0].name, lot.offers[0].tag))
     return lots + [Lot(JOB, tuple(jobs[name])) for name in sorted(jobs)]

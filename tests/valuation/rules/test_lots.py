@@ -58,6 +58,17 @@ def test_duds_and_what_nobody_knows_are_job_lots():
     ]  # fmt: skip
 
 
+def test_lots_of_tubes_of_small_worth_go_together_and_dear_ones_do_not():
+    offers = [tube("T-1", like="6AC7", amount=4), tube("T-2", like="6H6", amount=3), tube("T-3", amount=20)]
+    found = propose(offers, [], [], size=4, spares=0, job_below=D(10))
+    assert [(lot.sort, tuple(one.tag for one in lot.offers)) for lot in found.lots] == [
+        (TUBES, ("T-3",)), (JOB, ("T-1", "T-2")),
+    ]  # fmt: skip
+    assert len(propose(offers[1:], [], [], size=4, spares=0, job_below=D(10)).lots) == 2  # one alone is no job lot
+    many = [tube(f"T-{n:02d}", like=f"ZZ-{n}", amount=1) for n in range(30)]
+    assert [len(lot.offers) for lot in propose(many, [], [], size=4, spares=0, job_below=D(10)).lots] == [12, 12, 6]
+
+
 def test_what_stays_keeps_what_belongs_with_it_and_says_why():
     offers = [
         Offer("C-1", "chassis", "Petrel", barred="promised to Orla Finch"), tube("T-1"), tube("T-2"), tube("T-3"),

@@ -45,6 +45,9 @@ class Command(AnswerCommand):
         parser.add_argument("--share", default="", metavar="PCT", help="lots: reserve as a share of the low end (80)")
         parser.add_argument("--size", default="", metavar="N", help="lots: tubes of a type and grade in one lot (4)")
         parser.add_argument("--spares", default="", metavar="N", help="lots: good spares kept of each type in use (1)")
+        parser.add_argument(
+            "--job-below", default="", metavar="AMOUNT", help="lots: lots of tubes worth less go together (10; 0: none)"
+        )
         parser.add_argument("--seller", default="", metavar="TAG", help="lots: the seller's tag")
         parser.add_argument("--commission", default="", metavar="PCT", help="lots: what the sale takes")
         parser.add_argument("--bidders", action="store_true", help="lots: without values and reserves")
@@ -86,8 +89,8 @@ def _cells(options: dict[str, Any]) -> dict[str, Any]:
         if place is None:
             raise BadInput(f"There is no place {path!r}; give its path as the list of places shows it.")
     names = (
-        "on", "currency", "basis", "appraisal", "single_out", "share", "size", "spares", "seller", "commission",
-        "values", "bidders", "real",
+        "on", "currency", "basis", "appraisal", "single_out", "share", "size", "spares", "job_below", "seller",
+        "commission", "values", "bidders", "real",
     )  # fmt: skip
     told = {name: options[name] for name in names}
     return told | {"place": place.pk if place else "", "by": options["by"].removeprefix(BY_KIND)}

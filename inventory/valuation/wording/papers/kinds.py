@@ -63,7 +63,7 @@ PAPERS = {
             "lots", "Sale list",
             "For a sale: lots of what belongs together, with value, what a forced sale brings, and a reserve; what is "
             "promised, lent, reserved or needed by your sets is left out, with the reason.",
-            FAIR_MARKET, ("share", "size", "spares", "seller", "commission", "bidders"),
+            FAIR_MARKET, ("share", "size", "spares", "job_below", "seller", "commission", "bidders"),
             lambda found, today, asked: proposed(found, today, **asked), lots_printed,
         ),
     )
