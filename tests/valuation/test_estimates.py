@@ -17,7 +17,7 @@ from inventory.valuation.rules.words import GRADES
 from inventory.valuation.wording.estimates import as_json, in_words
 from tests.commands import answer_of, refused, told
 from tests.counting import cost
-from tests.factories import ChassisFactory, DesignationFactory, TubeFactory, TubeTypeFactory
+from tests.factories import ChassisFactory, DesignationFactory, TubeFactory, TubeTypeFactory, days_ago
 from tests.valuation.rows import EvidenceFactory
 from tubes.models import Rating
 
@@ -193,6 +193,12 @@ def test_sales_that_are_lost_for_lack_of_a_rate_are_told_first(kind):
     words = in_words(estimate("ZZ7GT", on=date(2200, 2, 1)))
     assert words[1].startswith("1 row is not in it for lack of a rate of exchange: the rates that are here end on ")
     assert "RATES_FILE" in words[1]
+
+
+def test_a_valuation_date_to_come_is_told(kind):
+    sold(kind, 20, 21)
+    assert "That day is to come" in " ".join(in_words(estimate("ZZ7GT", on=days_ago(-30))))
+    assert "to come" not in " ".join(in_words(estimate("ZZ7GT", on=days_ago(0))))
 
 
 # --- bases ------------------------------------------------------------------------------------------------------------

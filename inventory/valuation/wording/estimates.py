@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from django.utils import timezone
+
 from inventory.house.money import Money
 from inventory.valuation.queries.estimates import LENDS, Comparable, Estimate
 from inventory.valuation.queries.subjects import EQUIPMENT
@@ -57,7 +59,7 @@ def in_words(found: Estimate) -> list[str]:
     marked = f"{found.mark} mark" if found.mark else ""
     what = ", ".join(word for word in (found.name, marked, found.grade) if word)
     opening = f"{what}, {basis.title} on {found.on}"
-    lost = _without_rate(found)
+    lost = [*_without_rate(found), *_to_come(found)]
     if found.amount is None:
         if found.at_most is not None:
             told = [f"{opening}: no amount. {no_amount_of(found.grade, found.at_most, found.high)}."]
@@ -111,6 +113,12 @@ def _without_rate(found: Estimate) -> list[str]:
     if ended:
         told += f": {ended.partition(RATES_END)[1]}{ended.partition(RATES_END)[2]} (RATES_FILE names a newer file)"
     return [f"{told}."]
+
+
+def _to_come(found: Estimate) -> list[str]:
+    """That a valuation date is to come: what is sold until then is not known."""
+    today = timezone.localdate()
+    return [f"That day is to come: this is by what is known on {today}."] if found.on > today else []
 
 
 def no_amount_of(grade: str, better: str, most: Money | None) -> str:
