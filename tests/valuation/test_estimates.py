@@ -179,6 +179,18 @@ def test_the_keepers_own_purchase_is_evidence(kind):
     assert answer["evidence"][0]["row"].startswith("own: paid for")
 
 
+def test_a_purchase_without_a_day_is_told_and_does_not_count(kind):
+    for day, word in ((DAY, ""), (None, ""), (None, "2019")):
+        tube = TubeFactory(type=kind, marked="ZZ7GT", acquired_on=day)
+        Fact.objects.create(item=tube.item, about="paid", value=Decimal(12), currency="EUR", per="each", text="12 EUR")
+        if word:
+            Fact.objects.create(item=tube.item, about="acquired", text=word, first=date(2019, 1, 1), precision="year")
+    answer = as_json(estimate("ZZ7GT", on=ON))
+    assert answer["comparables"] == 1 and len(answer["left_out"]) == 2
+    assert {one["reason"].partition(":")[0] for one in answer["left_out"]} == {"no day of purchase"}
+    assert answer["left_out"][0]["row"].startswith("own: paid for ")
+
+
 def test_a_purchase_keeps_the_grade_with_which_the_tube_came_in(kind):
     tube = TubeFactory(type=kind, marked="ZZ7GT", acquired_on=DAY, state="good")
     Fact.objects.create(item=tube.item, about="paid", value=Decimal(12), currency="EUR", per="each", text="12 EUR")

@@ -12,6 +12,7 @@ from inventory.valuation.actions import save_evidence
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.duplicates import looked_alike
 from inventory.valuation.queries.sales import Of, brought, own_sales, sales
+from inventory.valuation.rules.own import grade_of
 from tests.counting import cost
 from tests.factories import ChassisFactory, SetModelFactory, TubeFactory, TubeTypeFactory
 from tests.valuation.rows import EvidenceFactory
@@ -116,6 +117,7 @@ def test_own_purchases_and_sales_are_evidence_and_are_not_copied():
     found = {sale.name: (sale.grade, str(sale.each), sale.own) for sale in sales(Of(types={kind.name}))}
     assert found == {
         f"own: paid for {bought.tag}": ("unused boxed", "20.00 EUR", True),
+        f"own: paid for {undated.tag}": (grade_of(undated.state, ""), "20.00 EUR", True),  # told; it does not count
         f"own: paid for {sold.tag}": ("weak", "5.00 EUR", True),
         f"own: sold, {sold.tag}": ("weak", "12.00 USD", True),
     }

@@ -102,7 +102,7 @@ def _some_rows(market: Priced, places: range) -> Iterator[dict[str, Any]]:
         premium = None if sale.premium_pct is None else f"{sale.premium_pct.normalize():f}"
         each = None if brought.price is None else f"{brought.price:.6f}"
         yield {
-            "row": sale.name, "date": str(sale.on), "designation": sale.designation, "type": sale.type,
+            "row": sale.name, "date": str(sale.on or ""), "designation": sale.designation, "type": sale.type,
             "set_model": sale.set_model, "unit_model": sale.unit_model, "companion": sale.companion,
             "grade": sale.grade, "kind": sale.kind, "venue": sale.venue,
             "price": str(sale.money), "quantity": sale.quantity, "premium_pct": premium, "source": sale.source,

@@ -19,7 +19,7 @@ from inventory.sets.models import SetModel, UnitModel
 from inventory.valuation.models import SUBJECTS, PriceEvidence
 from inventory.valuation.queries.sales import companion_name, own_sales
 from inventory.valuation.queries.states import state_of_rows
-from inventory.valuation.rules.evidence import Vector, Whole
+from inventory.valuation.rules.evidence import UNDATED, Vector, Whole
 from inventory.valuation.rules.sale import Sale
 from tubes.models import TubeType
 from tubes.queries.keeping import kept
@@ -122,8 +122,9 @@ def columns_of(sales: Sequence[Sale]) -> Columns:
     whats, saids = _Codes(), _Codes()
     of = whats.of([What(one.type, one.set_model, one.unit_model, one.companion, one.designation) for one in sales])
     said = saids.of([Said(one.grade, one.kind, one.venue, one.each.currency, one.arms_length) for one in sales])
+    days = [one.on.toordinal() if one.on else UNDATED for one in sales]
     return Columns(
-        -1 - np.arange(len(sales)), np.array([one.on.toordinal() for one in sales], dtype=np.int64), of, said,
+        -1 - np.arange(len(sales)), np.array(days, dtype=np.int64), of, said,
         np.array([float(one.each.amount) for one in sales], dtype=np.float64),
         np.array([float(one.postage_each.amount) if one.postage_each else np.nan for one in sales], dtype=np.float64),
         tuple(whats), tuple(saids), tuple(sales),

@@ -45,6 +45,11 @@ class Comparable:
     price: Money
     levelled: Money
 
+    @property
+    def day(self) -> date:
+        """Of its sale: what is of no known day does not count."""
+        return self.brought.sale.on or date.min
+
 
 @dataclass(frozen=True, slots=True)
 class Estimate:

@@ -23,6 +23,7 @@ from inventory.valuation.queries.sales import Of, sales
 from inventory.valuation.queries.states import state_of_rows
 from inventory.valuation.queries.subjects import Subject, evidence_for, tube_subject
 from inventory.valuation.rules.bases import FAIR_MARKET, REPLACEMENT
+from inventory.valuation.rules.evidence import UNDATED
 from inventory.valuation.rules.goes_for import GOOD, UNUSED, Band, Going, LastSale, TopPrice, Uncounted
 from inventory.valuation.rules.sale import Brought
 from inventory.valuation.rules.top_price import End, Gap, end_of
@@ -157,18 +158,19 @@ def _last_sales(
 def _latest(its: Priced, rows: list[int], most: int) -> tuple[tuple[LastSale, ...], tuple[Uncounted, ...]]:
     """The last sales that count, newest first, and those sales as late as they that do not."""
     counted = [row for row in rows if its.counts(row)][-most:]
-    since = min((its.evidence.day[row] for row in counted), default=0)
+    since = min((its.evidence.day[row] for row in counted), default=UNDATED + 1)
     left = [row for row in rows if not its.counts(row) and its.evidence.sold[row] and its.evidence.day[row] >= since]
     told, count = its.brought([*reversed(counted), *reversed(left[-most:])]), len(counted)
     return (
         tuple(
             LastSale(one.sale.on, one.sale.venue, one.sale.grade, Money(one.price, its.currency).rounded, _own(one))
             for one in told[:count]
-            if one.price is not None
+            if one.price is not None and one.sale.on is not None
         ),
         tuple(
             Uncounted(one.sale.on, one.sale.each.rounded, its.reason(row), _own(one))
             for one, row in zip(told[count:], reversed(left[-most:]), strict=True)
+            if one.sale.on is not None
         ),
     )
 

@@ -74,7 +74,7 @@ def sales(of: Of | None = None) -> list[Sale]:
     among them: whoever asks says why they do not count. Four queries.
     """
     found = [*_written(of.written() if of else Q()), *own_sales(of)]
-    return sorted(found, key=lambda sale: (sale.on, sale.row or 0, sale.name))
+    return sorted(found, key=lambda sale: (sale.on or date.min, sale.row or 0, sale.name))
 
 
 def brought(found: Iterable[Sale], currency: str, on: date, *, real: bool = False) -> list[Brought]:
@@ -117,11 +117,11 @@ def companion_name(kind: str | None, set_model: str | None) -> str:
 
 
 def own_sales(of: Of | None = None) -> list[Sale]:
-    """What the keeper paid for things of the register, and sold them for, where price and day are known.
+    """What the keeper paid for things of the register, and sold them for, where the price is known.
 
     The grade of what was bought is that with which the tube came into the register, whatever became of it since; of
-    what was sold that which it left with. A lot of like things is one sale of so many,
-    one of unlike things no evidence. Computed at every asking, never kept (five queries).
+    what was sold that which it left with. A purchase of no known day is told, and never counts. A lot of like things is
+    one sale of so many, one of unlike things no evidence. Computed at every asking, never kept (five queries).
     """
     facts = Fact._base_manager.filter(of.things("item__") if of else Q(), struck="")
     prices, in_lots = sold_lots(of.things("item__") if of else None)
@@ -139,7 +139,7 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     )  # fmt: skip
     for fact in {fact["item_id"]: fact for fact in rows}.values():  # a thing is bought once: the last that was entered
         on = fact["acquired"] or days.get(fact["item_id"])
-        if on is not None and is_currency(fact["currency"]) and _bears_prices(fact):
+        if is_currency(fact["currency"]) and _bears_prices(fact):
             quantity = fact["of_count"] if fact["per"] == LOT else 1
             yield _own(fact, on, Money(fact["value"], fact["currency"]), quantity or 1, "paid for")
 
@@ -169,7 +169,7 @@ def _bears_prices(thing: Any) -> bool:
     return any(thing[name] is not None for name in ("marked", "model", "unit_name", "belonging"))
 
 
-def _own(thing: Any, on: date, money: Money, quantity: int, how: str) -> Sale:
+def _own(thing: Any, on: date | None, money: Money, quantity: int, how: str) -> Sale:
     tube = thing["marked"] is not None
     grade = grade_of(thing["state"], thing["condition"] or "") if tube and thing["state"] else ""
     names = thing["model"] or "", thing["unit_name"] or "", companion_name(thing["belonging"], thing["belongs_to"])

@@ -29,7 +29,7 @@ REASONS = (
     "",
     "asked, not sold",
     "dated after the valuation date",
-    "no date: whether it is later than the valuation date cannot be said",
+    "no day of purchase: whether it was later than the valuation date cannot be said",
     "not at arm's length",
     "no rate for its currency and day",
     "the price is not above zero",

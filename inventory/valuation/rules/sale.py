@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from inventory.house.money import Money
 from inventory.valuation.rules import words
+from inventory.valuation.rules.evidence import NO_DAY, REASONS
 from inventory.valuation.rules.price_level import CURRENCY, SERIES, PriceLevel, adjusted
 from inventory.valuation.rules.rates import Rates
 
@@ -26,11 +27,11 @@ class Sale:
 
     ``type``, ``set_model``, ``unit_model`` and ``companion`` are names, one of them at most is not empty; ``money`` is
     for all of ``quantity``; ``each`` and ``postage_each`` are for one, the first with the buyer's premium.
-    ``where_from`` says where it is kept.
+    ``where_from`` says where it is kept. ``on``: None of a purchase of which no day is told: it never counts.
     """
 
     row: int | None
-    on: date
+    on: date | None
     designation: str
     type: str
     set_model: str
@@ -85,6 +86,8 @@ class Exchange:
 
     def brought(self, sale: Sale) -> Brought:
         """One sale in that money, not rounded."""
+        if sale.on is None:
+            return Brought(sale, None, reason=REASONS[NO_DAY])
         try:
             factor, by = self.factor(sale.each.currency, sale.on)
         except ValueError as why:

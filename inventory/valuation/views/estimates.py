@@ -27,7 +27,7 @@ def estimate_page(request: HttpRequest) -> HttpResponse:
         except ValueError as refusal:
             form.add_error("of", str(refusal))
         else:
-            latest = sorted(found.comparables, key=lambda one: one.brought.sale.on, reverse=True)
+            latest = sorted(found.comparables, key=lambda one: one.day, reverse=True)
             first, *more = in_words(found)
             far = far_sales(found)
             more += [far_words(far)] if far else []

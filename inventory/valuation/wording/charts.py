@@ -57,7 +57,7 @@ def _asked(found: Estimate) -> str:
 
 
 def _day(one: Comparable) -> int:
-    return one.brought.sale.on.toordinal()
+    return one.day.toordinal()
 
 
 def _words(one: Comparable) -> str:
