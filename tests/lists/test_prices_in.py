@@ -2,6 +2,7 @@
 
 import io
 import json
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -52,6 +53,16 @@ def test_rows_are_written_or_refused_by_line_and_column():
     assert (one.type, one.quantity, one.amount, one.premium_pct, one.source) == (kind, 2, 25, 18, "Harbour sale")
     assert (other.set_model, other.type, other.quantity, other.premium_pct) == (model, None, 1, None)
     assert one.history.get().history_change_reason == "list sales.csv"
+
+
+def test_a_row_of_a_day_without_a_rate_is_taken_and_told(monkeypatch):
+    from inventory.lists.actions import price_lists
+
+    here = replace(price_lists.rates(), last=date(2026, 2, 27), published=lambda code, on: 2 if on.month < 3 else None)
+    monkeypatch.setattr(price_lists, "rates", lambda: here)
+    found = take(GOOD, GOOD.replace("EUR", "GBP")).as_dict()
+    assert found["written"] == 2 and [one["line"] for one in found["remarks"]] == [3]
+    assert "will count once rates of that day are here: they end on 2026-02-27" in found["remarks"][0]["remark"]
 
 
 def test_the_same_file_twice_writes_nothing_new_and_says_so():

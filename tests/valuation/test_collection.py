@@ -21,6 +21,7 @@ from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.stated import stated_of
 from inventory.valuation.queries.worth import building_of
 from inventory.valuation.rules import packed
+from inventory.valuation.wording.papers.common import heading_lines
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
@@ -75,6 +76,24 @@ def test_nothing_dated_after_the_valuation_date_counts():
     evidence(kind, 20)
     TubeFactory(type=kind, state="good")
     assert worth(on=date(2025, 12, 31)).total == 0 and worth().total == 20
+
+
+def test_what_lacks_a_rate_and_a_day_to_come_are_told_first(capsys):
+    kind = TubeTypeFactory()
+    evidence(kind, 20)
+    evidence(kind, 30, 31, currency="RUB")
+    assert worth().as_dict()["sales_without_rate"] == 2
+    later = days_ago(-30)
+    call_command("appraise", on=str(later))
+    first, second, *_ = capsys.readouterr().out.splitlines()
+    assert first == "2 sales are not in it for lack of a rate of exchange."
+    assert second.startswith("That day is to come")
+    paper = stated.stated(worth(on=later), by="Orla Finch", today=days_ago(0))
+    assert "That day is to come" in heading_lines(paper)[0]
+    assert "to come" not in heading_lines(stated.stated(worth(on=days_ago(0)), by="O", today=days_ago(0)))[0]
+    evidence(TubeTypeFactory(), 5)
+    PriceEvidence.objects.filter(currency="RUB").delete()
+    assert "remarks" not in worth().as_dict()
 
 
 def test_a_set_with_evidence_is_worth_what_it_fetches_whole_and_its_tubes_are_not_added_again():

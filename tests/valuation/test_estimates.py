@@ -203,7 +203,7 @@ def test_sales_that_are_lost_for_lack_of_a_rate_are_told_first(kind):
     sold(kind, 20, 21)
     sold(kind, 40, currency="USD", on=date(2200, 1, 5))
     words = in_words(estimate("ZZ7GT", on=date(2200, 2, 1)))
-    assert words[1].startswith("1 row is not in it for lack of a rate of exchange: the rates that are here end on ")
+    assert words[1].startswith("1 sale is not in it for lack of a rate of exchange: the rates that are here end on ")
     assert "RATES_FILE" in words[1]
 
 

@@ -1,5 +1,6 @@
 """Pages of price evidence: a sale in one line, what is told beside the list, the page of a type, the API."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -25,6 +26,20 @@ def test_a_line_is_shown_back_before_it_is_written(as_helper):
     done = as_helper.post(address, {"line": LINE, "shown": LINE}, follow=True)
     assert "14.75 EUR each, written as ZZ7GT" in page_text(done)
     assert PriceEvidence.objects.get().type == kind
+
+
+def test_a_sale_of_a_day_without_a_rate_is_told_at_entry_by_line_and_by_form(as_helper, monkeypatch):
+    from inventory.valuation.views import evidence
+
+    here = replace(evidence.rates(), last=date(2026, 3, 2), published=lambda code, on: 2 if on.month == 3 else None)
+    monkeypatch.setattr(evidence, "rates", lambda: here)
+    line = LINE.replace("EUR", "GBP").replace("2026-03-14", "2026-05-14")
+    told = "utside GBP it will count once rates of that day are here: they end on 2026-03-02; RATES_FILE names a newer"
+    assert told in page_text(as_helper.post(reverse("valuation:note"), {"line": line}))
+    assert told not in page_text(as_helper.post(reverse("valuation:note"), {"line": LINE}))
+    cells = {"on": "2026-05-14", "designation": "ZZ7GT", "grade": "unused", "kind": "sold", "amount": "25"}
+    cells |= {"currency": "GBP", "quantity": "1", "arms_length": "yes"}
+    assert told in page_text(as_helper.post(reverse("valuation:evidence-add"), cells, follow=True))
 
 
 def test_a_line_that_cannot_be_read_says_why_and_stays(as_helper):

@@ -15,6 +15,7 @@ from inventory.lists.actions.read import without_blank_end
 from inventory.lists.rules.records import FileRefused, Line, with_currencies
 from inventory.valuation.actions import row_of, write_rows
 from inventory.valuation.queries.duplicates import alike_key, by_key, kept_on, same_key, what_of
+from inventory.valuation.queries.money import rates
 from inventory.valuation.queries.naming import Named, named_of
 from inventory.valuation.rules.entry import COLUMNS, MORE_COLUMNS, NEEDED, Entry, Fault, read_entry
 from inventory.valuation.rules.far_off import times_of_others
@@ -152,16 +153,17 @@ def _row(line: Line, at: dict[str, int], today: date, order: str | None, signs: 
     if line.spoilt:
         return PriceRow(line.number, faults=(Fault(ROW, row_text(line.cells)[:200], line.fault),))
     money = [at[column] for column in ("amount", "postage") if column in at]
-    told = with_currencies(line, money)
-    cells = {column: told[place] if place < len(told) else "" for column, place in at.items()}
+    texts = with_currencies(line, money)
+    cells = {column: texts[place] if place < len(texts) else "" for column, place in at.items()}
     if at["designation"] in line.dated:
         reason = "the spreadsheet holds a date here, the original cannot be told; write it with the column set to text"
         return PriceRow(line.number, faults=(Fault("designation", cells["designation"], reason),))
     read = read_entry(cells, today, order, signs)
     if isinstance(read, tuple):
         return PriceRow(line.number, faults=read)
-    if line.fault:
-        read = replace(read, remarks=(*read.remarks, line.fault))
+    told = tuple(filter(None, (line.fault, rates().wanting(read.money.currency, read.on))))
+    if told:
+        read = replace(read, remarks=(*read.remarks, *told))
     return PriceRow(line.number, read)
 
 

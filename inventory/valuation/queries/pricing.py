@@ -131,6 +131,11 @@ class Priced(Levels):
                 count[self._no_rate(*money)] += many
         return count
 
+    def without_rate(self) -> tuple[int, date | None]:
+        """How many sales lack a rate of exchange, and where rates end, if before one of them."""
+        days, last = self.evidence.day[self.fit.why == NO_RATE], self.exchange.rates.last
+        return len(days), last if len(days) and days.max() > last.toordinal() else None
+
     def brought(self, rows: Sequence[int]) -> list[Brought]:
         """Some of the rows as sales, in the money of the answer; what is not at hand as such is read (``AT_ONCE``)."""
         keys = self.columns.key[self.at[rows]].tolist() if len(rows) else []

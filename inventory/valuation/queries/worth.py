@@ -7,11 +7,14 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
+from django.utils import timezone
+
 from inventory.holdings.models import Item
 from inventory.valuation.queries.pricing import Priced
 from inventory.valuation.queries.subjects import Subject
 from inventory.valuation.queries.things import Thing
 from inventory.valuation.rules.cover import Cover, by_tag
+from inventory.valuation.rules.remarks import to_come, without_rate
 
 NOTHING = Decimal(0)
 
@@ -232,6 +235,13 @@ class Collection:
             if line.thing.kind == Item.CHASSIS and (some := inside.get(line.thing.tag, []))
         ]
 
+    @cached_property
+    def remarks(self) -> tuple[str, ...]:
+        """What is said of it before all else."""
+        lost = [one.without_rate() for one in (self.market, self.sets)]
+        told = without_rate(sum(many for many, _ in lost), next((end for _, end in lost if end), None))
+        return tuple(filter(None, (told, to_come(self.market.on, timezone.localdate()))))
+
     def as_dict(self) -> dict[str, Any]:
         """The contract of ``appraise``; money as text."""
         market = self.market
@@ -253,8 +263,10 @@ class Collection:
                 {"name": one.name, "tags": list(one.tags), "tubes": told_amount(one.amount)} for one in self.matched
             ],
             "real": market.real,
+            "sales_without_rate": market.without_rate()[0] + self.sets.without_rate()[0],
         }  # fmt: skip
         more: dict[str, Any] = {"place": self.place, "insured_not_converted": list(self.not_converted)}
+        more["remarks"] = list(self.remarks)
         return answer | {key: told for key, told in more.items() if told}
 
 

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.house.money import Money
+from inventory.valuation.rules.remarks import NEWER
 
 EURO, FEW_DAYS = "EUR", 7
 NO_RATE_OF, RATES_END = "no rate of", "the rates that are here end on"  # how reasons begin, and what they name
@@ -96,6 +97,22 @@ class Rates:
         if on > self.last:
             told += f": {RATES_END} {self.last}"
         raise NoRate(told)
+
+    def wanting(self, currency: str, on: date) -> str:
+        """Why a sale in a currency on a day does not count in another one yet, or never; empty where it has a rate."""
+        try:
+            self.rate(currency, on)
+        except NoRate as why:
+            if on <= self.last:
+                return f"{why}: it counts only in {currency}"
+        else:
+            return ""
+        try:
+            self.rate(currency, self.last)
+        except NoRate as why:
+            return f"{why}: it counts only in {currency}"
+        told = f"outside {currency} it will count once rates of that day are here"
+        return f"{told}: they end on {self.last}; {NEWER}"
 
     def factor(self, currency: str, to: str, on: date, most: int = FEW_DAYS) -> tuple[Decimal, tuple[Rate, ...]]:
         """What one of a currency is in another on a day, and the rates that this goes by. Raises NoRate."""

@@ -20,6 +20,7 @@ from inventory.valuation.filters import EvidenceFilter
 from inventory.valuation.forms import EvidenceForm, LineForm
 from inventory.valuation.models import PriceEvidence
 from inventory.valuation.queries.evidence import evidence_list, lines
+from inventory.valuation.queries.money import rates
 from inventory.valuation.rules.entry import Entry
 from inventory.valuation.rules.one_line import LINE, read_line, written
 
@@ -73,7 +74,11 @@ def note(request: HttpRequest) -> HttpResponse:
                     form.add_error("line", f"{where}{f'{fault.found!r}: ' if fault.found else ''}{fault.reason}")
     entry = read if isinstance(read, Entry) else None
     form.data = {**{key: form.data[key] for key in form.data}, "shown": form.data.get("line", "") if entry else ""}
-    context = {"form": form, "entry": entry, "row": row, "again": written(entry) if entry else ""}
+    remarks = (*entry.remarks, rates().wanting(entry.money.currency, entry.on)) if entry else ()
+    context = {
+        "form": form, "entry": entry, "row": row, "again": written(entry) if entry else "",
+        "remarks": list(filter(None, remarks)),
+    }  # fmt: skip
     return render(request, "valuation/note.html", context, status=status)
 
 
@@ -89,11 +94,17 @@ def evidence_add(request: HttpRequest) -> HttpResponse:
         row = save_evidence(
             form.save(commit=False), today=timezone.localdate(), by=request.user, besides=form.cleaned_data["besides"]
         )
-        return f"{row}: written{_settled_words(row)}.", back
+        return f"{row}: written{_settled_words(row)}.{_rate_words(row)}", back
 
     return change_page(
         request, lambda data: EvidenceForm(data, initial=start), save, heading="Note a price", act="Write", back=back
     )
+
+
+def _rate_words(row: PriceEvidence) -> str:
+    """That it does not count yet for lack of a rate, where that is so."""
+    told = rates().wanting(row.currency, row.on)
+    return f" {told[0].upper()}{told[1:]}." if told else ""
 
 
 def _settled_words(row: PriceEvidence) -> str:
@@ -111,7 +122,7 @@ def evidence_change(request: HttpRequest, pk: int) -> HttpResponse:
         kept = save_evidence(
             form.save(commit=False), today=timezone.localdate(), by=request.user, reason=reason_in(form)
         )
-        return f"{kept}: corrected.", back
+        return f"{kept}: corrected.{_rate_words(kept)}", back
 
     return correct_page(
         request, row, lambda data: EvidenceForm(data, instance=row), save, heading=f"Correct: {row}", back=back,

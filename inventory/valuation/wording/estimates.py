@@ -6,10 +6,12 @@ from django.utils import timezone
 
 from inventory.house.money import Money
 from inventory.valuation.queries.estimates import LENDS, Comparable, Estimate
+from inventory.valuation.queries.money import rates
 from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.factors import Factor
-from inventory.valuation.rules.rates import NO_RATE_OF, RATES_END
+from inventory.valuation.rules.rates import NO_RATE_OF
+from inventory.valuation.rules.remarks import to_come, without_rate
 from inventory.valuation.rules.sale import Sale
 from inventory.valuation.rules.scatter import FEWEST
 
@@ -105,20 +107,16 @@ def in_words(found: Estimate) -> list[str]:
 
 def _without_rate(found: Estimate) -> list[str]:
     """That sales are missing for lack of a rate of exchange, since when, and what mends it."""
-    lost = [reason for _, reason in found.left_out if reason.startswith(NO_RATE_OF)]
-    ended = next((reason for reason in lost if RATES_END in reason), "")
-    if not lost:
-        return []
-    told = f"{_rows(len(lost))} {'is' if len(lost) == 1 else 'are'} not in it for lack of a rate of exchange"
-    if ended:
-        told += f": {ended.partition(RATES_END)[1]}{ended.partition(RATES_END)[2]} (RATES_FILE names a newer file)"
-    return [f"{told}."]
+    lost = [(sale.on, reason) for sale, reason in found.left_out if reason.startswith(NO_RATE_OF)]
+    last = rates().last
+    told = without_rate(len(lost), last if any(on and on > last for on, _ in lost) else None)
+    return [told] if told else []
 
 
 def _to_come(found: Estimate) -> list[str]:
     """That a valuation date is to come: what is sold until then is not known."""
-    today = timezone.localdate()
-    return [f"That day is to come: this is by what is known on {today}."] if found.on > today else []
+    told = to_come(found.on, timezone.localdate())
+    return [told] if told else []
 
 
 def no_amount_of(grade: str, better: str, most: Money | None) -> str:

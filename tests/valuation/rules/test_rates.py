@@ -93,6 +93,16 @@ def test_no_rate_is_told_and_never_drawn_on(rates, code, day, says):
         rates.convert(Money(Decimal(1), code), "EUR", day)
 
 
+def test_a_sale_later_than_the_rates_is_told_that_it_will_count():
+    rates = made({("USD", date(2020, 1, 31)): Decimal("1.1"), ("RUB", date(2019, 5, 3)): Decimal("72")})
+    assert rates.wanting("USD", date(2020, 2, 3)) == rates.wanting("EUR", date(2030, 1, 1)) == ""
+    told = rates.wanting("USD", date(2020, 3, 1))
+    assert told.startswith("outside USD it will count once rates of that day are here: they end on 2020-01-31")
+    assert "RATES_FILE" in told
+    for day in (date(2020, 3, 1), date(2020, 1, 31), date(1987, 5, 1)):  # a newer file would not help
+        assert "it counts only in RUB" in rates.wanting("RUB", day)
+
+
 def test_same_currency_needs_no_rate(rates):
     answer = rates.convert(Money(Decimal("12.50"), "USD"), "USD", date(1950, 1, 1))
     assert answer.money == Money(Decimal("12.50"), "USD") and answer.rates == ()

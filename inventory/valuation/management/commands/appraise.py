@@ -36,6 +36,8 @@ class Command(AnswerCommand):
         return answer
 
     def show(self, answer: Any) -> None:
+        for told in answer.get("remarks", ()):
+            self.stdout.write(told)
         for line in answer["lines"]:
             worth = (
                 f"{line['amount']} ({line['low']} to {line['high']})"

@@ -8,6 +8,7 @@ from inventory.house.printed import Cell, Section, Words, table
 from inventory.valuation.queries.on_paper import Piece
 from inventory.valuation.queries.stated import Stated
 from inventory.valuation.rules.bases import BASES
+from inventory.valuation.rules.remarks import to_come
 from inventory.valuation.rules.scatter import FEWEST
 
 NOT_CERTIFIED = (
@@ -26,6 +27,8 @@ def heading_lines(found: Stated) -> tuple[str, ...]:
     real = ", in prices of that day by U.S. CPI-U" if found.real else ""
     then = f" on {found.made_on}, by the evidence of {found.on}" if found.on < found.made_on else f" on {found.on}"
     first = f"{basis[0].upper()}{basis[1:]} of {what}{then}, in {found.currency}{real}."
+    if told := to_come(found.on, found.made_on):
+        first = f"{first} {told}"
     if found.appraisal:
         kept = f"Figures, grades and places of appraisal {found.appraisal}, kept by {found.made_by} on {found.made_on}"
         return first, f"{kept}: as they were then. What stands in which set, and all else, is as the register says now."
