@@ -219,7 +219,7 @@ def in_the_world(world):
     world.contact = ContactFactory(name=word[:120], reach=word, knows=word, note=word)
     world.sale = LotSaleFactory(name=word[:80], venue=word[:80], note=word, by_whom=word)
     world.sale_lot = SaleLotFactory(sale=world.sale, title=word[:200], note=word, weight=word[:60])
-    world.valued_paper = SimpleNamespace(key="insurance")
+    world.valued_paper = SimpleNamespace(key="catalogue")
     AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
 
 

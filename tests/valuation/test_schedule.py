@@ -243,30 +243,30 @@ def test_an_appraisal_keeps_its_figures_and_its_insured_sums():
     assert (answer.total, answer.insured) == (40, Decimal("1234.50"))
 
 
-def test_page_pdf_command_and_api_say_the_same(as_visitor, tmp_path):
+def test_page_pdf_command_and_api_say_the_same(as_helper, tmp_path):
     kind = TubeTypeFactory(name="ZZ-told")
     sales(kind, 40, on=date(2025, 5, 5))
     TubeFactory(type=kind, state="good", item__place=PlaceFactory(code="Hall"))
     asked = {"on": "2026-10-01"}
-    page = page_text(as_visitor.get(reverse("valuation:paper", args=["insurance"]), asked))
+    page = page_text(as_helper.get(reverse("valuation:paper", args=["insurance"]), asked))
     for words in ("not a certified appraisal", "by the evidence of 2026-10-01, in EUR", "40.00"):
         assert words in page
-    answer = as_visitor.get(reverse("valuation:api-paper", args=["insurance"]), asked).json()
+    answer = as_helper.get(reverse("valuation:api-paper", args=["insurance"]), asked).json()
     file, out = tmp_path / "schedule.pdf", io.StringIO()
     call_command("print_value", "insurance", "--json", on="2026-10-01", out=str(file), stdout=out)
     told = json.loads(out.getvalue())
     assert file.read_bytes().startswith(b"%PDF")
     assert told["buildings"] == answer["buildings"] and told["total"] == answer["total"] == "40.00"
-    body = as_visitor.get(reverse("valuation:paper-pdf", args=["insurance"]), asked)
+    body = as_helper.get(reverse("valuation:paper-pdf", args=["insurance"]), asked)
     assert body["Content-Type"] == "application/pdf" and body.content.startswith(b"%PDF")
 
 
-def test_what_cannot_be_answered_says_why(as_visitor):
+def test_what_cannot_be_answered_says_why(as_helper):
     for address in ("paper", "paper-pdf"):
-        answer = as_visitor.get(reverse(f"valuation:{address}", args=["insurance"]), {"currency": "EUX"})
+        answer = as_helper.get(reverse(f"valuation:{address}", args=["insurance"]), {"currency": "EUX"})
         assert answer.status_code == 422
-    assert as_visitor.get(reverse("valuation:api-paper", args=["insurance"]), {"currency": "EUX"}).status_code == 400
-    assert as_visitor.get(reverse("valuation:paper", args=["nothing"])).status_code == 404
+    assert as_helper.get(reverse("valuation:api-paper", args=["insurance"]), {"currency": "EUX"}).status_code == 400
+    assert as_helper.get(reverse("valuation:paper", args=["nothing"])).status_code == 404
 
 
 def test_more_things_ask_no_more_questions():
@@ -298,7 +298,7 @@ def test_a_book_that_is_sold_with_its_set_is_told_where_it_lies_and_added_once()
     assert found.total == found.stated.total == 200
 
 
-def test_photographs_are_large_enough_to_read_a_plate_and_what_has_none_is_named(as_visitor, settings, tmp_path):
+def test_photographs_are_large_enough_to_read_a_plate_and_what_has_none_is_named(as_helper, settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
     hall = PlaceFactory(code="Hall")
     bare, shown = ChassisFactory(item__place=hall), ChassisFactory(item__place=hall)
@@ -309,6 +309,18 @@ def test_photographs_are_large_enough_to_read_a_plate_and_what_has_none_is_named
     pictures, words = section.blocks
     assert [told.rpartition(": ")[2] for _, told in pictures.pictures] == ["front", "plate"]
     assert bare.tag in words.texts[0] and shown.tag not in words.texts[0]
-    assert f"{shown.tag} " in page_text(as_visitor.get(reverse("valuation:paper", args=["insurance"])))
-    body = as_visitor.get(reverse("valuation:paper-pdf", args=["insurance"])).content
+    assert f"{shown.tag} " in page_text(as_helper.get(reverse("valuation:paper", args=["insurance"])))
+    body = as_helper.get(reverse("valuation:paper-pdf", args=["insurance"])).content
     assert body.count(b"/Subtype /Image") == 1  # the same picture twice, held once
+
+
+def test_sums_beside_places_are_for_helpers_and_keepers(as_visitor, as_helper):
+    TubeFactory()
+    for key, asked in (("insurance", {}), ("lots", {}), ("lots", {"currency": "EUX"}), ("estate", {})):
+        for address in ("paper", "paper-pdf", "api-paper"):
+            assert as_visitor.get(reverse(f"valuation:{address}", args=[key]), asked).status_code == 403
+    told = {client: client.get(reverse("valuation:collection")).content.decode() for client in (as_visitor, as_helper)}
+    for key, seen in (("insurance", [False, True]), ("lots", [False, True]), ("catalogue", [True, True])):
+        assert [reverse("valuation:paper", args=[key]) in page for page in told.values()] == seen
+    assert as_helper.get(reverse("valuation:api-paper", args=["insurance"])).status_code == 200
+    assert as_visitor.get(reverse("valuation:api-paper", args=["lots"]), {"bidders": "on"}).status_code == 200

@@ -22,18 +22,22 @@ SHOWN = 200  # rows of a table on the page; the PDF has all
 
 
 def _kind(request: HttpRequest, key: str) -> PaperKind:
-    """The paper that is asked for. One that says how to reach people is for those who keep that."""
+    """The paper that is asked for."""
     if key not in PAPERS:
         raise Http404
-    if PAPERS[key].for_keepers and not may(request.user, "change", "valuation.contact"):
-        raise PermissionDenied("It says how to reach people: only for keepers.")
     return PAPERS[key]
 
 
 def _asked(request: HttpRequest, kind: PaperKind) -> tuple[PaperForm, Stated | None, Any]:
-    """The form, the valuation and the answer of the paper; None, None where it cannot be answered as asked."""
+    """The form, the valuation and the answer of the paper; None, None where it cannot be answered as asked.
+
+    Not everybody may have every paper; a sale list as bidders see it tells no sums.
+    """
     form, today = PaperForm(kind, request.GET), timezone.localdate()
-    if not form.is_valid():
+    valid = form.is_valid()
+    if not (may(request.user, kind.who, "valuation.contact") or (valid and form.settings.get("bidders"))):
+        raise PermissionDenied(f"Your role may not see the {kind.title.lower()}.")
+    if not valid:
         return form, None, None
     try:
         kept = form.cleaned_data["appraisal"]

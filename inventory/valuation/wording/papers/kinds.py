@@ -22,7 +22,8 @@ from inventory.valuation.wording.papers.schedule import schedule_printed
 @dataclass(frozen=True, slots=True)
 class PaperKind:
     """``settings``: names of what can be asked of it beside the valuation. ``ask`` gives its answer, which has
-    ``as_dict``; ``printed`` puts that into pieces of paper. ``for_keepers``: it says how to reach people.
+    ``as_dict``; ``printed`` puts that into pieces of paper. ``who``: what whoever sees it may do at least:
+    sums beside places are no matter of visitors (``add``), nor is how to reach people one of helpers (``change``).
     """
 
     key: str
@@ -32,7 +33,7 @@ class PaperKind:
     settings: tuple[str, ...]
     ask: Callable[[Stated, date, Mapping[str, Any]], Any]
     printed: Callable[[Any], Printed]
-    for_keepers: bool = False
+    who: str = "view"
 
 
 PAPERS = {
@@ -44,12 +45,13 @@ PAPERS = {
             "costs to replace, and how that compares with what it is insured for.",
             REPLACEMENT, ("single_out",),
             lambda found, today, asked: schedule(found, today, single_out=asked["single_out"]), schedule_printed,
+            who="add",
         ),
         PaperKind(
             "estate", "Estate list",
             "For an heir, in plain words: what not to do, what to do first, whom to ask; what is not ours and what is "
             "promised; what there is, where, worth about how much, what can hurt, what belongs together.",
-            FAIR_MARKET, (), lambda found, today, asked: estate(found, today), estate_printed, for_keepers=True,
+            FAIR_MARKET, (), lambda found, today, asked: estate(found, today), estate_printed, who="change",
         ),
         PaperKind(
             "catalogue", "Catalogue",
@@ -64,7 +66,7 @@ PAPERS = {
             "For a sale: lots of what belongs together, with value, what a forced sale brings, and a reserve; what is "
             "promised, lent, reserved or needed by your sets is left out, with the reason.",
             FAIR_MARKET, ("share", "size", "spares", "job_below", "seller", "commission", "bidders"),
-            lambda found, today, asked: proposed(found, today, **asked), lots_printed,
+            lambda found, today, asked: proposed(found, today, **asked), lots_printed, who="add",
         ),
     )
 }  # fmt: skip
