@@ -4,6 +4,7 @@ import json
 import re
 from datetime import date
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 from django.core.management import call_command
@@ -13,7 +14,9 @@ from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import since
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.rules.judged import Judged
 from inventory.valuation.wording.bars import EDGE, LESS, WIDTH, Item, bars
+from inventory.valuation.wording.method import backtest_chart
 from inventory.valuation.wording.worth_charts import bridge, building_bars, dearest_bars, over_time
 from tests.counting import cost
 from tests.factories import PlaceFactory, TubeFactory, TubeTypeFactory, days_ago
@@ -47,6 +50,14 @@ def test_bars_stand_in_proportion_within_the_drawing():
 def test_a_long_name_is_cut_and_told_in_full():
     (one,) = bars([Item("a name that is far too long to stand above a bar", "1234.50", 1.0)], "", "").rows
     assert one.name.endswith("…") and one.words.startswith("a name that is far too long to stand above a bar:")
+
+
+def test_the_numbers_of_other_sales_are_never_cut():
+    groups = tuple(
+        Judged(least, most, 48, 48, 0.8, 9.99, 9.99) for least, most in ((1, 1), (2, 4), (5, 9), (10, 29), (30, None))
+    )
+    found = SimpleNamespace(tested=SimpleNamespace(groups=groups))
+    assert [one.name for one in backtest_chart(found).rows] == [one.words for one in groups]
 
 
 def test_a_bridge_leads_from_the_last_appraisal_to_now():
@@ -103,6 +114,7 @@ def test_the_pages_show_them_with_words(as_keeper):
     assert "What became of it" in page_text(as_keeper.get(reverse("valuation:appraisals-beside"), asked))
     method = page_text(as_keeper.get(reverse("valuation:method")))
     assert "6 sales of 1 type or model," in method and "grade: weak" in method and "26 CFR 20.2031-1(b)" in method
+    assert "dealt into 50 piles" in method and "a worse grade of which no sale tells has no amount" in method
     assert "Median error of the estimate by the number of other sales" in method
     assert re.search(r"5 to 9 others</th>\s*<td[^>]*>6<", method)
 

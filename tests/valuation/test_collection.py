@@ -37,7 +37,7 @@ from tests.factories import (
 )
 from tests.pages import page_text
 from tests.running.rows import TubeTestFactory
-from tests.valuation.rows import EvidenceFactory
+from tests.valuation.rows import AppraisalFactory, EvidenceFactory
 
 pytestmark = pytest.mark.django_db
 ON = date(2026, 10, 1)
@@ -76,6 +76,16 @@ def test_nothing_dated_after_the_valuation_date_counts():
     evidence(kind, 20)
     TubeFactory(type=kind, state="good")
     assert worth(on=date(2025, 12, 31)).total == 0 and worth().total == 20
+
+
+def test_appraisals_of_one_day_are_told_apart_in_a_choice(as_helper):
+    for note, place in (("for the insurer", ""), ("x" * 90, "Loft")):
+        AppraisalFactory(note=note, place=place)
+    one, two = Appraisal.objects.order_by("pk")
+    page = page_text(as_helper.get(reverse("valuation:paper", args=["catalogue"])))
+    assert f"Appraisal {one.pk} on {one.on}, fair market value, 12.50 EUR: for the insurer" in page
+    assert f"Appraisal {two.pk} of Loft on {two.on}, fair market value, 12.50 EUR: {'x' * 59}…" in page
+    assert "How estimates are made" in page
 
 
 def test_what_lacks_a_rate_and_a_day_to_come_are_told_first(capsys):

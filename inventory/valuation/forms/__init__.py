@@ -17,6 +17,7 @@ from inventory.valuation.rules.one_line import EXAMPLE
 from inventory.valuation.rules.words import GRADES
 from tubes.forms import TypeField
 
+MOST_OF_NOTE = 60  # letters of a note in a choice
 USUAL = "EUR"  # the currency of an answer, where none is asked for
 
 
@@ -119,11 +120,20 @@ class KeepForm(forms.Form):
     note = forms.CharField(max_length=2000, required=False, label="note", help_text="For whom, and why now.")
 
 
+class AppraisalChoice(KeyChoice):
+    """One appraisal; those of one day are told apart by number, place and the beginning of the note."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        note = " ".join(obj.note.split())
+        begun = note if len(note) <= MOST_OF_NOTE else f"{note[: MOST_OF_NOTE - 1].rstrip()}…"
+        return f"{obj}: {begun}" if note else str(obj)
+
+
 class BesideForm(forms.Form):
     """Two appraisals beside each other."""
 
-    then = KeyChoice(Appraisal.objects.none(), label="from")
-    now = KeyChoice(Appraisal.objects.none(), label="to")
+    then = AppraisalChoice(Appraisal.objects.none(), label="from")
+    now = AppraisalChoice(Appraisal.objects.none(), label="to")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

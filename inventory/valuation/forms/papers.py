@@ -6,8 +6,7 @@ from typing import Any
 from django import forms
 
 from inventory.holdings.forms.wants import PriceField
-from inventory.house.form_fields import KeyChoice
-from inventory.valuation.forms import ValueForm
+from inventory.valuation.forms import AppraisalChoice, ValueForm
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import appraisals
 from inventory.valuation.queries.catalogue import BY_KIND, BY_PLACE
@@ -20,7 +19,7 @@ from inventory.valuation.wording.papers.kinds import PaperKind
 class PaperForm(ValueForm):
     """A valuation as ``ValueForm`` asks for it, or an appraisal; and the settings of the paper."""
 
-    appraisal = KeyChoice(
+    appraisal = AppraisalChoice(
         Appraisal.objects.none(), required=False, label="figures of", empty_label="today's evidence, as asked above",
         help_text="An appraisal stays as it was kept: then its own basis, date, currency and place hold.",
     )  # fmt: skip

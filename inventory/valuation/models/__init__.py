@@ -23,6 +23,7 @@ from inventory.sets.models import SetModel, UnitModel
 from inventory.valuation.models.estate import Contact, Promise
 from inventory.valuation.models.lots import LotSale, LotThing, SaleLot
 from inventory.valuation.rules import words
+from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.entry import LARGEST, LONGEST, MOST, MOST_PREMIUM, PLACES, Entry, price_each
 from tubes.models import TubeType
 
@@ -172,7 +173,13 @@ class Appraisal(Record):
 
     def __str__(self) -> str:
         of = f" of {self.place}" if self.place else ""
-        return f"Appraisal{of} on {self.on}, {self.basis}, {self.total} {self.currency}"
+        number = f" {self.pk}" if self.pk else ""
+        return f"Appraisal{number}{of} on {self.on}, {self.basis_words}, {self.total} {self.currency}"
+
+    @property
+    def basis_words(self) -> str:
+        """Its basis as pages call it."""
+        return BASES[self.basis].title if self.basis in BASES else self.basis
 
 
 class AppraisalLine(models.Model):
