@@ -109,6 +109,7 @@ def test_the_pages_show_them_with_words(as_keeper):
     page = page_text(as_keeper.get(reverse("valuation:collection"), {"on": str(ON), "currency": "EUR"}))
     assert "In pictures" in page and "Worth by building: no place" in page and "Since the appraisal of" in page
     page = page_text(as_keeper.get(reverse("valuation:appraisal", args=[kept[1].pk])))
+    assert "How estimates are made" in page
     assert "What became of it: On 2026-01-02" in page and "Worth over time in EUR" in page
     asked = {"then": kept[0].pk, "now": kept[1].pk}
     assert "What became of it" in page_text(as_keeper.get(reverse("valuation:appraisals-beside"), asked))
