@@ -71,6 +71,17 @@ def test_lines_add_up_and_what_has_no_evidence_is_told():
     assert (answer["total"], answer["without_evidence"], len(answer["lines"])) == ("40.00", 1, 3)
 
 
+def test_what_a_dud_fetches_at_most_is_in_no_sum():
+    kind = TubeTypeFactory()
+    evidence(kind, 20, 20, 20, 20, 20, 20)
+    for state in ("good", "dud"):
+        TubeFactory(type=kind, state=state)
+    found = worth()
+    (group,) = found.by(building_of)
+    assert [line.high for line in found.lines] == [20, 20] and len(found.without) == 1
+    assert (group.amount, group.low, group.high) == (found.total, found.low, found.high) == (20, 20, 20)
+
+
 def test_nothing_dated_after_the_valuation_date_counts():
     kind = TubeTypeFactory()
     evidence(kind, 20)

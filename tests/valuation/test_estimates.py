@@ -155,7 +155,13 @@ def test_what_duds_among_tubes_are_worth_says_nothing_of_sets():
     sold(kind, *[1] * 9, grade="dud")
     found = estimate(model.name, on=ON)
     assert found.grade == "dud" and 400 <= found.amount.amount <= 450  # the commonest of its own
-    assert estimate(model.name, on=ON, grade="unused").amount == found.amount  # of sets nothing is told apart
+    assert 400 <= found.amount.amount <= 420 and len(found.comparables) == 2
+    better = estimate(model.name, on=ON, grade="unused")  # two duds say nothing of it
+    assert (
+        better.amount.figure == "450.00"
+        and [why for _, why in better.left_out]
+        == ["dud: too few sales tell how much less such ones fetch, so it says nothing of better ones"] * 2
+    )
     assert estimate("ZZ7GT", on=ON, grade="dud").amount.figure == "1.00"
 
 
@@ -273,10 +279,16 @@ def test_a_few_duds_tell_no_price_of_duds_but_never_that_of_good_ones(kind):
     sold(TubeTypeFactory(name="ZZ9GT"), 2, 2.1, grade="dud")
     sold(kind, 1, 2, grade="dud")
     found = estimate("ZZ7GT", on=ON, grade="dud")
-    assert found.amount is None and found.high == estimate("ZZ7GT", on=ON, grade="unused").amount
+    assert found.amount.figure == "1.41" and (found.low.figure, found.high.figure) == ("1.00", "2.00")  # its own duds
+    assert [why.partition(":")[0] for _, why in found.left_out] == ["unused"] * 9
     told = next(one for one in found.factors if one.word == "dud")
-    assert "no amount of such ones" in told.why
+    assert told.rows == 4 and "say nothing of others" in told.why
+    good = estimate("ZZ7GT", on=ON)
+    assert good.amount.figure == "20.00" and len(good.comparables) == 9 and len(good.left_out) == 2
+    none = estimate("ZZ8GT", on=ON, grade="dud")
+    assert none.amount is None and none.high == estimate("ZZ8GT", on=ON, grade="unused").amount
     assert float(estimate("ZZ9GT", on=ON, grade="dud").amount.amount) < 5  # its own sales are of duds
+    assert estimate("ZZ9GT", on=ON, grade="unused").amount is None
 
 
 # --- commands ---------------------------------------------------------------------------------------------------------

@@ -146,11 +146,13 @@ def of_subject(
     number, currency = market.subjects.get(subject), market.currency
     rows = its.rows_of(subject)
     told = dict(zip(rows, its.brought(rows), strict=True))
-    counted, left = [row for row in rows if its.counts(row)], [row for row in rows if not its.counts(row)]
-    asking = [row for row in left if not its.evidence.sold[row] and told[row].price is not None]
     wanted = grade or market.usual_of(subject)
     asked = wanted, mark
     found = market.values([subject], [asked[0]], [mark])
+    reasons = {row: its.reason(row) for row in rows if not its.counts(row)}
+    asking = [row for row in reasons if not its.evidence.sold[row] and told[row].price is not None]
+    reasons |= _other_grades(market, its, [row for row in rows if row not in reasons], wanted, bool(found.refused[0]))
+    counted = [row for row in rows if row not in reasons]
     known, at_most = bool(found.comparables[0]), None
     there, amount, low, high, level, shares = known and not found.refused[0], None, None, None, None, (0.0,) * 4
     if found.refused[0]:
@@ -158,9 +160,9 @@ def of_subject(
     if there and number is not None:
         amount, low, high = (_money(one[0], currency) for one in (found.amount, found.low, found.high))
         level = _money(found.level_low[0], currency), _money(found.level_high[0], currency)
-        shares = _shares(market, number)
+        shares = _shares(market, int(market.fit.place(np.array([number]), market.places([wanted], GRADES, 0))[0]))
     factors = market.fit.factors
-    borne = factors is None or not grade or grade in factors.rows("grade")
+    borne = factors is None or not grade or grade in (*factors.rows("grade"), *_alone(market))
     as_grade = "" if borne or at_most is not None else market.usual(0) or UNSAID
     lent, kind = _lenders(market, number, shares) if there and number is not None else ((), "")
     asked = asked if at_most is None else (at_most or UNSAID, mark)
@@ -171,10 +173,29 @@ def of_subject(
         amount, low, high, there and bool(found.interval[0]), level,
         _comparables(market, its, {row: told[row] for row in counted}, asked),
         _comparables(market, its, {row: told[row] for row in asking}, asked),
-        tuple((told[row].sale, its.reason(row)) for row in left),
+        tuple((told[row].sale, reasons[row]) for row in rows if row in reasons),
         tuple(sorted(same)), lent, () if known else _sold_relatives(market, subject), kind, shares, market.market,
         factors.factors if factors else (), factors.trend if factors else None,
     )  # fmt: skip
+
+
+def _alone(market: Levels) -> tuple[str, ...]:
+    """Grades whose sales say nothing of others."""
+    return tuple(GRADES[one] for one in market.fit.alone)
+
+
+def _other_grades(market: Levels, its: Priced, rows: list[int], wanted: str, refused: bool) -> dict[int, str]:
+    """Rows that count and say nothing of a thing in the grade that is wanted, and why."""
+    alone, found = _alone(market), {}
+    for row in rows:
+        place = int(its.evidence.grade[row])
+        word = GRADES[place] if place >= 0 else UNSAID
+        if wanted in alone and not refused:
+            if word != wanted:
+                found[row] = f"{word}: too few sales compare it with {wanted} ones, of which there are some"
+        elif word in alone:
+            found[row] = f"{word}: too few sales tell how much less such ones fetch, so it says nothing of better ones"
+    return found
 
 
 def _sold_relatives(market: Levels, subject: Subject) -> tuple[tuple[str, int], ...]:

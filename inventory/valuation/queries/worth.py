@@ -214,11 +214,12 @@ class Collection:
                 groups[name(line)].append(line)
         found = [
             Group(
-                key, len(some), sum(one.amount is None for one in some), added(one.amount for one in some),
-                added(one.low for one in some), added(one.high for one in some), insured[key],
+                key, len(some), len(some) - len(valued), added(one.amount for one in valued),
+                added(one.low for one in valued), added(one.high for one in valued), insured[key],
             )
             for key in groups.keys() | {key for key, sum_of in insured.items() if sum_of}
             for some in (groups.get(key, []),)
+            for valued in ([one for one in some if one.amount is not None],)  # a bound of the others is no sum
         ]  # fmt: skip
         return sorted(found, key=lambda group: (-group.amount, group.name))
 

@@ -7,7 +7,7 @@ the level itself. Of fewer comparables ``low`` and ``high`` are their range, wit
 Everything is worked out of the evidence, nothing is drawn by lot.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,7 +23,7 @@ from inventory.valuation.rules.evidence import (
     Whole,
     left_out,
 )
-from inventory.valuation.rules.factors import Factors, fit_factors
+from inventory.valuation.rules.factors import Factors, fit_factors, stands_alone
 from inventory.valuation.rules.levels import WALSH_MOST, Sorted, sort_by_type, weighted_levels
 from inventory.valuation.rules.pooling import Pooled, not_pooled, pooled
 from inventory.valuation.rules.scatter import FEWEST, TENTH, reach_of, scatter_of, student
@@ -57,8 +57,9 @@ class Fit:
 
     ``count``: rows of every type that count; ``least`` and ``most``: their range, levelled; ``why``: of every row of
     the evidence why it does not count, a place in ``REASONS``; ``reach``: how many scatters below and above its level
-    a tenth of the sales lie; ``prior``: rows that the common scatter is worth beside those of a type; ``refused``: of
-    every grade and type whether the evidence does not tell what such ones fetch (``grade_order``).
+    a tenth of the sales lie; ``prior``: rows that the common scatter is worth beside those of a type; ``alone``: grades
+    whose rows are evidence of such tubes alone (``grade_order``): those of a type are numbered as one of their own,
+    behind all ``types`` (``place``).
     """
 
     on: int
@@ -71,7 +72,15 @@ class Fit:
     most: Vector
     reach: tuple[float, float]
     why: Small
-    refused: Flags
+    types: int
+    alone: tuple[int, ...] = ()
+
+    def place(self, types: Whole, grade: Small) -> Whole:
+        """Where levels of these types in these grades stand."""
+        found = np.array(types, dtype=np.int64)
+        for number, one in enumerate(self.alone, 1):
+            found = np.where(grade == one, types + number * self.types, found)
+        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,13 +111,16 @@ def fit(evidence: Evidence, families: Families, on: int, weighting: Weighting | 
     if weights is not None and not weights.all():
         why[np.flatnonzero(why == USED)[weights == 0]] = UNWEIGHED
         counted, weights = counted.only(weights > 0), weights[weights > 0]
-    count = np.bincount(counted.type, minlength=len(families.group))
+    types = len(families.group)
+    count = np.bincount(counted.type, minlength=types)
     if not len(counted):
         nothing = np.zeros(len(count))
         empty = not_pooled(nothing, nothing + np.inf)
-        none = np.zeros((len(GRADES), len(count)), dtype=np.bool_)
-        return Fit(on, None, empty, count, nothing, 0.0, nothing, nothing, (0.0, 0.0), why, none)
-    factors = fit_factors(counted, count)
+        return Fit(on, None, empty, count, nothing, 0.0, nothing, nothing, (0.0, 0.0), why, types)
+    factors, alone = _factors(counted, types)
+    if alone:
+        counted = replace(counted, type=_numbered(counted, types, alone))
+        count = np.bincount(counted.type, minlength=types * (1 + len(alone)))
     ordered = sort_by_type(counted.type, count, lambda part: factors.bare(counted, part), *factors.bounds(counted))
     if weights is None:
         level, worth = ordered.levels(), count.astype(np.float64)
@@ -123,12 +135,59 @@ def fit(evidence: Evidence, families: Families, on: int, weighting: Weighting | 
     error = np.where(count > 0, scatter.of_type**2 * loss / np.maximum(worth, 1), np.inf)
     whole, reach = not_pooled(level, error), (0.0, 0.0)
     if scatter.common:
-        whole = pooled(level, error, families)
+        whole = _pooled(level, error, families)
         wider = _unsure_factors(factors, count)
         below, above = reach_of(home, rest, shown - whole.level[home], count, scatter)
         reach = below * wider, above * wider
-    refused = factors.order.refused(counted, count)
-    return Fit(on, factors, whole, count, scatter.of_type, scatter.prior, *_range(ordered), reach, why, refused)
+    least, most = _range(ordered)
+    return Fit(on, factors, whole, count, scatter.of_type, scatter.prior, least, most, reach, why, types, alone)
+
+
+def _factors(counted: Evidence, types: int) -> tuple[Factors, tuple[int, ...]]:
+    """The factors, and the grades whose rows say nothing of others: those are worked out without them."""
+    rows, alone, here = counted, np.zeros(len(GRADES) + 1, dtype=np.bool_), np.bincount(counted.grade + 1)
+    while True:
+        factors = fit_factors(rows, np.bincount(rows.type, minlength=types))
+        if not factors.order.alone.any():
+            break
+        alone[:-1] |= factors.order.alone
+        rows = counted.only(~alone[counted.grade])  # a grade that is not said is -1, the last
+    grades = tuple(np.flatnonzero(alone).tolist())
+    told = (stands_alone(GRADES[one], int(here[one + 1]), factors.against[0]) for one in grades)
+    return replace(factors, factors=(*factors.factors, *told)), grades
+
+
+def _numbered(counted: Evidence, types: int, alone: tuple[int, ...]) -> Whole:
+    found = np.array(counted.type, dtype=np.int64)
+    for number, grade in enumerate(alone, 1):
+        found[counted.grade == grade] += number * types
+    return found
+
+
+def _pooled(level: Vector, error: Vector, families: Families) -> Pooled:
+    """Levels of all types partially pooled; behind them those of grades that stand alone, which lean on nothing."""
+    types = len(families.group)
+    main = pooled(level[:types], error[:types], families)
+    if len(level) == types:
+        return main
+    rest = not_pooled(level[types:], error[types:])
+    parts = ((main.level, rest.level), (main.variance, rest.variance), (main.own, rest.own), (main.group, rest.group))
+    level, variance, own, group = (np.concatenate(both) for both in parts)
+    return Pooled(level, variance, own, group, np.concatenate([main.kind, rest.kind]), main.between)
+
+
+def _above(fit: Fit, types: Whole, grade: Small, rest: tuple[Small, Small, Whole | int]) -> Vector:
+    """What tubes of a grade that stands alone are never dearer than: what the next better grades of the type fetch."""
+    above = np.full(len(types), np.inf)
+    if not fit.alone or fit.factors is None:
+        return above
+    for better in (fit.factors.order.bound[grade], np.where(grade > min(fit.alone), min(fit.alone), grade)):
+        as_better = np.asarray(better, dtype=np.int8)
+        place = fit.place(types, as_better)
+        here = np.isin(grade, fit.alone) & (as_better >= 0) & (as_better != grade) & (fit.count[place] > 0)
+        level = fit.pooled.level[place] + fit.factors.step(as_better, *rest)
+        above = np.where(here, np.minimum(above, level), above)
+    return above
 
 
 def _unsure_factors(factors: Factors, count: Whole) -> float:
@@ -151,12 +210,15 @@ def _range(ordered: Sorted) -> tuple[Vector, Vector]:
 
 def values(fit: Fit, types: Whole, grade: Small, venue: Small, mark: Small, day: Whole | int) -> Values:
     """What tubes of these types, grades, venues and marks fetch on these days; words by their places."""
+    place, order = fit.place(types, grade), fit.factors.order if fit.factors else None
+    silent = (grade >= 0) & order.silent[grade] if order else np.zeros(len(types), dtype=np.bool_)
+    refused = silent & ((place == types) | (fit.count[place] == 0)) & (fit.count[types] > 0)
+    above, types = _above(fit, types, grade, (venue, mark, day)), np.where(refused, types, place)
     count = fit.count[types]
-    none, refused = count == 0, (count > 0) & (grade >= 0) & fit.refused[grade, types]
-    bound = fit.factors.order.bound[grade] if fit.factors else grade
+    none, bound = count == 0, order.bound[grade] if order else grade
     interval, grade = (count >= FEWEST) & ~refused, np.where(refused, bound, grade).astype(np.int8)
     shift = fit.factors.step(grade, venue, mark, day) if fit.factors else np.zeros(len(types))
-    middle = fit.pooled.level[types] + shift
+    middle = np.minimum(fit.pooled.level[types] + shift, above)
     variance = np.where(none, 0.0, fit.pooled.variance[types])
     unsure = student(fit.prior + np.maximum(count - 1, 0))
     far = np.sqrt(fit.scatter[types] ** 2 + variance) * unsure

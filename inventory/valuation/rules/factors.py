@@ -146,11 +146,22 @@ def fit_factors(evidence: Evidence, count: Whole) -> Factors:
     final, found, known, shown = _shown(filled, settled, errors, told, enough)
     final, moved = in_order(final, design, shown)
     order = order_of(design, enough)
-    factors = _factors(filled, (found, known, final), told, shown, (order, moved))
+    factors = _factors(filled, (found, known, final), told, shown, moved)
     trend = _trend(design, found, known, shown, (first, last))
     against = tuple(_word(number, place) for number, place in enumerate(design.references))
     slope = float(final[-1]) if design.with_time else 0.0
     return Factors(factors, trend, against, design.offsets(final), slope, design.seen, order)
+
+
+def stands_alone(word: str, rows: int, against: str) -> Factor:
+    """What is said of a grade whose rows are evidence of such tubes alone."""
+    lacks = (
+        f"{rows} of at least {FEWEST_ROWS} rows"
+        if rows < FEWEST_ROWS
+        else "no type has it beside what it could be compared with"
+    )
+    why = f"{lacks}: its own sales tell what such ones fetch, and say nothing of others"
+    return Factor(ATTRIBUTES[0][0], word, against, 1.0, None, None, rows, 0, False, why)
 
 
 def _shown(
@@ -256,18 +267,14 @@ def _errors(rows: Rows, filled: Absorbed, pulls: Vector, scale: float, parts: tu
 
 
 def _factors(
-    filled: Absorbed, steps: tuple[Vector, Vector, Vector], told: Flags, shown: Flags,
-    ordered: tuple[GradeOrder, Mapping[int, str]],
+    filled: Absorbed, steps: tuple[Vector, Vector, Vector], told: Flags, shown: Flags, moved: Mapping[int, str]
 ) -> tuple[Factor, ...]:  # fmt: skip
-    """``steps``: as they were found, their errors, as reckoned with; ``ordered``: what the grades add."""
-    (found, errors, final), (order, moved) = steps, ordered
+    """``steps``: as they were found, their errors, as reckoned with; ``moved``: by the order of the grades, and why."""
+    found, errors, final = steps
     compared, design, factors = filled.compared(), filled.design, []
     for column, (number, place) in enumerate(design.columns):
         rows = int(design.counts[column])
-        silent = number == 0 and place > 0 and bool(order.silent[place - 1])
         made = moved.get(column, "taken as equal")
-        if silent:
-            made = "no amount of such ones, only what better ones fetch at most"
         if not told[column]:
             why = f"no type has it beside what it could be compared with: {made}"
         elif rows < FEWEST_ROWS:

@@ -10,33 +10,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.valuation.rules.absorbed import Design
-from inventory.valuation.rules.evidence import NOT_SAID, Evidence, Flags, Small, Vector, Whole
+from inventory.valuation.rules.evidence import NOT_SAID, Flags, Small, Vector
 from inventory.valuation.rules.words import GRADES
 
 WORKING = GRADES.index("weak")  # grades before it are of tubes of which nothing bad is known
-MUCH = 0.5  # of its own sales, from which on a type tells by itself what such ones fetch; our choice
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GradeOrder:
-    """``silent``: of every grade whether the evidence does not tell what such ones fetch; ``bound``: of those the grade
-    that they fetch no more than, ``NOT_SAID`` where sales tell of none.
+    """``silent``: of every grade whether the evidence does not tell what such ones fetch beside others; ``bound``: of
+    those the grade that they fetch no more than, ``NOT_SAID`` where sales tell of none.
+
+    ``alone``: of every grade whether its rows tell nothing of others: weak tubes and duds that nothing compares with
+    better ones. They say what such ones fetch, and nothing of the level of better ones.
     """
 
     silent: Flags
     bound: Small
-
-    def refused(self, evidence: Evidence, count: Whole) -> Flags:
-        """Of every grade and type whether it has no amount: but for types most of whose own sales are of that grade
-        or worse. ``evidence``: rows that count; ``count``: of every type.
-        """
-        found = np.zeros((len(GRADES), len(count)), dtype=np.bool_)
-        for grade in np.flatnonzero(self.silent):
-            found[grade] = True
-            here = evidence.type[evidence.grade >= grade]
-            if len(here):
-                found[grade] = np.bincount(here, minlength=len(count)) < MUCH * np.maximum(count, 1)
-        return found
+    alone: Flags
 
 
 def order_of(design: Design, compared: Flags) -> GradeOrder:
@@ -55,7 +46,20 @@ def order_of(design: Design, compared: Flags) -> GradeOrder:
         silent[rank] = not heard[rank] and (rank >= WORKING or (len(better) > 0 and not worse))
         if len(better):
             bound[rank] = better[-1]
-    return GradeOrder(silent, bound)
+    return GradeOrder(silent, bound, _alone(design, compared))
+
+
+def _alone(design: Design, compared: Flags) -> Flags:
+    """Of weak tubes and duds whether they have rows, and none that is enough to compare with those of working ones."""
+    alone, columns = np.zeros(len(GRADES), dtype=np.bool_), _grades(design)
+    working = [column for column, rank in columns.items() if rank < WORKING]
+    reference = design.references[0] - 1
+    if reference >= WORKING:  # the commonest: others are compared with it, not it with them
+        alone[reference] = bool(working) and not compared[working].any()
+    else:
+        for column, rank in columns.items():
+            alone[rank] = rank >= WORKING and not compared[column]
+    return alone
 
 
 def in_order(steps: Vector, design: Design, shown: Flags) -> tuple[Vector, dict[int, str]]:

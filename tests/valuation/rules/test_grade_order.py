@@ -53,14 +53,25 @@ def test_one_that_the_evidence_does_not_tell_apart_stands_between_its_neighbours
 def test_whatever_sales_say_the_worst_grades_are_the_cheapest(rows):
     found = fitted(*rows)
     for kind in range(4):
-        if kind >= len(found.count) or not found.count[kind]:
+        if kind >= found.types or not found.count[kind]:
             continue
         said = in_every_grade(found, kind)
         used, weak, dud = said.amount[2:4], said.amount[WEAK], said.amount[DUD]
         assert not (weak > np.nanmin([*used, np.inf]) * 1.0001) and not (
             dud > np.nanmin([*used, weak, np.inf]) * 1.0001
         )
-        assert np.isfinite(said.high).all() and not said.interval[said.refused].any()
+        assert np.isfinite(said.high[said.comparables > 0]).all() and not said.interval[said.refused].any()
+
+
+def test_weak_ones_that_nothing_compares_with_good_ones_say_nothing_of_them():
+    found = in_every_grade(fitted((0, 10.0, 2), (0, 1.0, WEAK)))
+    assert found.amount[2] == pytest.approx(10) and found.amount[WEAK] == pytest.approx(1)
+    assert np.isnan(found.amount[DUD]) and found.high[DUD] == pytest.approx(10)
+    for row in ((0, 9.0, DUD), (0, 10.0, DUD)), ((0, 9.0, WEAK), (0, 10.0, WEAK)):  # the commonest grade is a bad one
+        many = in_every_grade(fitted(*row, (0, 60.0, 2)))
+        assert many.amount[2] == pytest.approx(60) and 9 <= many.amount[row[0][2]] <= 10
+    dear = in_every_grade(fitted((0, 10.0, 2), (0, 15.0, WEAK), (0, 20.0, DUD)))
+    assert dear.amount[[2, WEAK, DUD]] == pytest.approx([10, 10, 10])  # never dearer than a better one
 
 
 def test_what_is_not_valued_is_in_no_back_test_and_counted():
