@@ -83,6 +83,7 @@ ONCE = (
     "valuation:promise-strike",
     "valuation:contact-strike",
     "valuation:lot-sold",
+    "valuation:lot-strike",
     "valuation:lot-end",
     "pairing:event-strike",
     "holdings:want-settle",
