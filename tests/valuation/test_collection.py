@@ -20,6 +20,7 @@ from inventory.valuation.queries.appraisals import beside, kept_evidence, unalte
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.stated import stated_of
 from inventory.valuation.queries.worth import building_of
+from inventory.valuation.queries.worth_line import worth_line
 from inventory.valuation.rules import packed
 from inventory.valuation.wording.papers.common import heading_lines
 from tests.counting import cost
@@ -190,6 +191,8 @@ def test_a_test_above_its_minimum_makes_an_untested_tube_a_tested_one():
     lines = {line.thing.tag: line.thing for line in worth().lines}
     one = lines.pop(tested.tube.tag)
     assert (one.grade, one.against) == ("used tested good", f"last test good ({days_ago(5)})")
+    evidence(kind, 20, 22, 24)
+    assert worth_line(fresh.item).grade == "used tested good"  # the page of the tube says what the collection says
     assert [thing.grade for thing in lines.values()] == ["used untested"]
 
 

@@ -74,8 +74,3 @@ def construction_in(kind: str, text: str) -> tuple[Construction | None, str]:
 def construction_of(kind: str, text: str) -> Construction | None:
     """The construction that the words on a part name; None where none is known by them."""
     return construction_in(kind, text)[0]
-
-
-def constructions_of(kind: str) -> tuple[str, ...]:
-    """The constructions of a kind of part, as a form offers them."""
-    return tuple(row.key for row in CONSTRUCTIONS if row.kind == kind)

@@ -1,6 +1,6 @@
 """What is owned, as a valuation needs it: every thing of the register, its grade, its place, what it stands in."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -89,11 +89,16 @@ def owned_things(on: date, place: str = "") -> list[Thing]:
     return sorted(found, key=lambda one: one.tag)
 
 
+def said_by_tests(tested: Iterable[int], untested: Iterable[int]) -> tuple[dict[int, Doubt], dict[int, Doubt]]:
+    """By key of tubes what their last tests say against them; and of ``untested`` ones, which of them passed."""
+    told = told_of_many(untested)
+    passed = {key: Doubt(PASSED, one.on) for key, one in told.items() if one.verdict.verdict == PASSED}
+    return doubts_of_many(tested), passed
+
+
 def _tubes(items: QuerySet[Item]) -> Iterator[Thing]:
     tested = TubeTest.objects.filter(struck="").values_list("tube_id", flat=True).distinct()
-    doubts = doubts_of_many(tested)
-    told = told_of_many(TubeTest.objects.filter(struck="", tube__state=Tube.UNTESTED).values_list("tube_id", flat=True))
-    passed = {key: Doubt(PASSED, one.on) for key, one in told.items() if one.verdict.verdict == PASSED}
+    doubts, passed = said_by_tests(tested, tested.filter(tube__state=Tube.UNTESTED))
     rows: Any = items.filter(tube__isnull=False).values_list(
         "pk", "tag", "place__path", "tube__type__name", "tube__marked", "tube__state", "tube__condition"
     )

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
-from inventory.holdings.models import Item
-from inventory.house.concerns import doubt_of
+from inventory.holdings.models import Item, Tube
 from inventory.house.money import Money
 from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.going import keepers_currency
+from inventory.valuation.queries.things import said_by_tests
 from inventory.valuation.rules.own import grade_of
 
 
@@ -40,11 +40,10 @@ def worth_line(item: Item) -> WorthLine | None:
 def _named(item: Item) -> tuple[str, str]:
     """What it goes by the prices of, and its grade of today; empty for what no evidence can be of."""
     if tube := getattr(item, "tube", None):
-        doubt = doubt_of(item)
-        return (
-            tube.type.name if tube.type else tube.marked,
-            grade_of(tube.state, tube.condition, doubt.word if doubt else ""),
-        )
+        doubts, passed = said_by_tests([item.pk], [item.pk] if tube.state == Tube.UNTESTED else [])
+        against = doubts[item.pk].word if item.pk in doubts else ""
+        grade = grade_of(tube.state, tube.condition, against, passed=item.pk in passed)
+        return tube.type.name if tube.type else tube.marked, grade
     for row, way in (("chassis", "model"), ("pluginunit", "model"), ("companion", "kind")):
         if thing := getattr(item, row, None):
             return str(getattr(thing, way)), ""
