@@ -136,7 +136,7 @@ def test_something_else_does_its_work_where_nothing_serves():
 
 def test_what_does_its_work_stands_on_the_page(as_visitor):
     text = page_text(as_visitor.get("/parts/find/", {"part": "selenium rectifier"}))
-    assert "In its place: silicon diodes" in text and "poisonous smoke" in text and "B. Ornitz" in text
+    assert "silicon diodes with a resistor in series" in text and "poisonous smoke" in text and "B. Ornitz" in text
     whole = page_text(as_visitor.get("/parts/stand-ins/"))
     assert "Both stand." in whole and "field coil" in whole and "Can be undone." in whole
 
