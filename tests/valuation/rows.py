@@ -226,9 +226,15 @@ def in_the_world(world):
     world.contact = ContactFactory(name=word[:120], reach=word, knows=word, note=word)
     world.sale = LotSaleFactory(name=word[:80], venue=word[:80], note=word, by_whom=word)
     world.sale_lot = SaleLotFactory(sale=world.sale, title=word[:200], note=word, weight=word[:60])
-    gone = TubeFactory(item__gone_on=days_ago(3), item__gone_how="sold for 12.00 EUR at the quay, lot 9").item
+    gone = TubeFactory(item__gone_on=days_ago(3), item__gone_how="sold for 12.00 EUR at the quay, lot 9000").item
     world.sold_lot = SaleLotFactory(
-        sale=world.sale, number=9, state="sold", ended_on=gone.gone_on, sold_for=12, sold_currency="EUR", things=[gone]
+        sale=world.sale,
+        number=9_000,
+        state="sold",
+        ended_on=gone.gone_on,
+        sold_for=12,
+        sold_currency="EUR",
+        things=[gone],
     )
     world.valued_paper = SimpleNamespace(key="catalogue")
     AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
