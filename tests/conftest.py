@@ -75,6 +75,16 @@ def style_sheets_found_once():
     WhiteNoiseMiddleware.add_files_from_finders = find_once
 
 
+@pytest.fixture(scope="session", autouse=True)
+def same_token_on_every_form():
+    """Pages hold random letters against forgery, in which a test that looks for "nan" or "D7" finds it now and then."""
+    try:
+        from django.middleware import csrf
+    except ImportError:  # the rules' tests run without Django
+        return
+    csrf._get_new_csrf_string = lambda: "q" * csrf.CSRF_SECRET_LENGTH
+
+
 @pytest.fixture(scope="session")
 def migration_modules():
     """Where the migrations lie, before pytest-django hides them."""

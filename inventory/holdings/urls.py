@@ -59,6 +59,7 @@ urlpatterns = [
     path("api/parts", api.parts, name="api-parts"),
     path("parts/find/", replacement.find_part_page, name="part-find"),
     path("api/find-part", api.find_part_for, name="api-find-part"),
+    path("parts/stand-ins/", replacement.stand_ins_page, name="part-stand-ins"),
     path("kinds-of-parts/", part_types.part_type_list, name="part-types"),
     path("kinds-of-parts/add/", part_types.part_type_add, name="part-type-add"),
     path("kinds-of-parts/<int:pk>/", part_types.part_type_change, name="part-type-change"),

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import sys
 from datetime import date
 from pathlib import Path
@@ -14,6 +15,8 @@ from inventory.house.busy import why_not_now
 from inventory.house.checks import SETTINGS
 
 LONG = 2_000  # entries of one list, above which JSON is not laid out in lines
+
+A_NUMBER_BELOW_ZERO = re.compile(r"-(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$", re.IGNORECASE)  # the one of argparse has no e
 
 
 class BadInput(Exception):
@@ -33,6 +36,7 @@ class AnswerCommand(BaseCommand):
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         parser = super().create_parser(prog_name, subcommand, **kwargs)
         parser.add_argument("--json", action="store_true", help="one JSON document on standard output")
+        parser._negative_number_matcher = A_NUMBER_BELOW_ZERO  # else "-1e5" is read as an option
         told = parser.error
 
         def error(message: str) -> NoReturn:

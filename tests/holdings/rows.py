@@ -37,6 +37,7 @@ ADDRESSES = {
     "holdings:part-read": ("change",),
     "holdings:part-find": ("view",),
     "holdings:api-find-part": ("view",),
+    "holdings:part-stand-ins": ("view",),
     "holdings:api-parts": ("view",),
     "holdings:api-hazards": ("view",),
 }

@@ -123,6 +123,24 @@ def test_twice_the_lots_take_no_more_questions():
     assert cost(lambda: find_part(BYPASS).as_dict()) == before
 
 
+def test_something_else_does_its_work_where_nothing_serves():
+    found = find_part("8 mfd 450 V electrolytic")
+    assert [one.key for one in found.stand_ins] == ["electrolytic-film"]
+    assert find_part("carbon microphone").as_dict()["stand_ins"][0]["caution"]
+    lot_of(construction="electrolytic", value=8e6, volts=450.0)
+    assert find_part("8 mfd 450 V electrolytic").stand_ins == ()
+    assert find_part("1 Meg 1 W").as_dict()["stand_ins"] == []
+    said = told("find_part", "dynamotor")
+    assert "In its place: a regulated supply" in said and "polarity: some sets have plus" in said
+
+
+def test_what_does_its_work_stands_on_the_page(as_visitor):
+    text = page_text(as_visitor.get("/parts/find/", {"part": "selenium rectifier"}))
+    assert "silicon diodes with a resistor in series" in text and "poisonous smoke" in text and "B. Ornitz" in text
+    whole = page_text(as_visitor.get("/parts/stand-ins/"))
+    assert "Both stand." in whole and "field coil" in whole and "Can be undone." in whole
+
+
 def test_command():
     lot_of(construction="polyester"), lot_of(volts=200.0)
     answer, _ = answer_of("find_part", BYPASS)

@@ -357,3 +357,13 @@ def test_check_reference_sees_what_a_keeper_adds(keeper):
     assert {plain.name, strong.name} & set(found.cycles[0].types)
     assert any(one.kind == "figures differ" and "EL84" in one.types for one in found.contradictions)
     assert "heater_v" in shown("check_reference") and "cycle of ruggedized" in shown("check_reference")
+
+
+def test_coverage_of_the_reference_tables():
+    found = run("check_reference", "--coverage")
+    assert set(found) == {"types", "with", "kin_pairs", "self_not_known", "grades"}
+    assert found["types"] == TubeType.objects.count() and found["self_not_known"] == []
+    for asked in (found["kin_pairs"], found["kin_pairs"]["related"], found["kin_pairs"]["same_pins"]):
+        assert asked["answered"] == round(asked["share"] * asked["pairs"]) <= asked["pairs"]
+        assert asked["pairs"] - asked["answered"] == sum(asked["left_open_by"].values())
+    assert f"{found['types']} types known by name" in shown("check_reference", "--coverage")

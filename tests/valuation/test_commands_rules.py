@@ -22,6 +22,11 @@ def test_location_stats_of_few():
     assert len(answer["remarks"]) == 3
 
 
+def test_location_stats_of_numbers_below_zero_as_computers_write_them():
+    answer, _ = answer_of("location_stats", "-1e5", "-2.5E+1", "-.5")
+    assert (answer["median"], answer["mean"]) == (-25, pytest.approx(-100_025.5 / 3))
+
+
 def test_location_stats_beside_others():
     answer, _ = answer_of("location_stats", "45", "50", "60", "--beside", "40", "41", "55")  # L8.5
     assert answer["shift"] == 5

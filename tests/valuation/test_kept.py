@@ -15,6 +15,7 @@ from inventory.valuation.queries.keeping import levels
 from tests.counting import cost
 from tests.factories import CompanionKindFactory, TubeFactory, TubeTypeFactory, UnitModelFactory, days_ago
 from tests.valuation.rows import EvidenceFactory
+from tubes.queries import keeping as store
 
 pytestmark = pytest.mark.django_db
 #: Hodges and Lehmann of 20, 20, 80 on logarithms: of 20, 20, 20, 40, 40, 80 the middle, between 20 and 40.
@@ -44,6 +45,18 @@ def test_a_second_question_reads_not_all_evidence_anew(sold):
     worth(kind)
     assert len(made) == 2
     assert cost(lambda: worth(kind)) == few
+
+
+def test_questions_in_many_currencies_fill_no_memory(sold):
+    kind, made = sold
+    asked = ["USD", "GBP", "CHF", "JPY", "SEK", "NOK", "DKK", "CZK", "PLN", "HUF", "CAD", "AUD", "NZD", "EUR"]
+    for currency in asked:
+        estimate(kind.name, on=timezone.localdate(), currency=currency)
+    assert len(made) == len(asked) > keeping.QUESTIONS == len(store._kept["levels"])
+    estimate(kind.name, on=timezone.localdate(), currency=asked[-1])
+    assert len(made) == len(asked)  # the last ones are at hand
+    estimate(kind.name, on=timezone.localdate(), currency=asked[0])
+    assert len(made) == len(asked) + 1
 
 
 def test_whatever_it_rests_on_makes_it_anew(sold):

@@ -9,12 +9,14 @@ from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import Loan, PartLot
 from inventory.holdings.queries.parts import part_lots
+from inventory.holdings.queries.stand_ins import stand_ins_for
 from inventory.holdings.rules.combining.combine import Combined, combine
 from inventory.holdings.rules.combining.sharing import ADDED, StockPart
 from inventory.holdings.rules.constructions import construction_of
 from inventory.holdings.rules.part_kinds import KINDS, PartFigures, over_rated, show_value, sounds_like, words_of
 from inventory.holdings.rules.part_text import read_part
 from inventory.holdings.rules.replacement import Fit, Wanted, fit, may_combine, wanted_of
+from inventory.holdings.rules.stand_ins import StandIn
 from inventory.house.concerns import Claim, claims_of_many
 
 MOST_NAMED = 50
@@ -50,7 +52,10 @@ class LotSaid:
 
 @dataclass(frozen=True)
 class Replacement:
-    """The answer to a part in words. All lists are cut; ``count_...`` is of all."""
+    """The answer to a part in words. All lists are cut; ``count_...`` is of all.
+
+    ``stand_ins``: what is no such part and does its work, where nothing in stock serves.
+    """
 
     text: str
     wanted: Wanted
@@ -59,6 +64,7 @@ class Replacement:
     combined: Combined | None = None
     count_single: int = 0
     count_why_not: int = 0
+    stand_ins: tuple[StandIn, ...] = ()
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -104,6 +110,7 @@ class Replacement:
             "why_not": [{"lot": one.lot.tag, "what": one.what, "why": list(one.against)} for one in self.why_not],
             "more_single": self.more_single, "more": combined["more"],
             "more_why_not": self.more_why_not, "cautions": list(self.cautions),
+            "stand_ins": [one.as_dict() for one in self.stand_ins],
         }  # fmt: skip
 
 
@@ -125,7 +132,11 @@ def find_part(text: str, most: int = MOST_NAMED) -> Replacement:
     serving = sorted((one for one in said if not one.against), key=lambda one: _nearness(wanted, one))
     refused = sorted((one for one in said if one.against), key=lambda one: (len(one.against), *_nearness(wanted, one)))
     combined = _together(wanted, said, most)
-    return Replacement(text, wanted, tuple(serving[:most]), tuple(refused[:most]), combined, len(serving), len(refused))
+    served = serving or (combined and combined.combinations)
+    return Replacement(
+        text, wanted, tuple(serving[:most]), tuple(refused[:most]), combined, len(serving), len(refused),
+        () if served else stand_ins_for(wanted.figures, text),
+    )  # fmt: skip
 
 
 def _looked_at(wanted: Wanted) -> QuerySet[PartLot]:

@@ -4,8 +4,9 @@ What they rest on: price evidence, what was paid and how things left, the things
 known of tubes (``states``); rates and the price level come with the program.
 """
 
+from collections.abc import Callable
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
 from django.utils import timezone
 
@@ -21,6 +22,9 @@ RESTS_ON: tuple[Any, ...] = (
     PriceEvidence, Fact, Item, Tube, Chassis, PlugInUnit, Companion, CompanionKind, SetModel, UnitModel
 )  # fmt: skip
 
+Built = TypeVar("Built")
+QUESTIONS = 12  # answers of each name that are kept, the oldest giving way
+
 
 def levels(currency: str, on: date, *, basis: str, real: bool = False, sets: bool = False) -> Levels:
     """Levels of tubes, or of ``sets`` and what belongs to them: kept where they are of today (one query if they are).
@@ -33,7 +37,18 @@ def levels(currency: str, on: date, *, basis: str, real: bool = False, sets: boo
     def build() -> Levels:
         return priced(currency, on, basis=basis, real=real, sets=sets).levels()
 
-    return kept(f"levels {currency} {basis} {real} {sets}", build, lambda: state_of_evidence(on))
+    return kept_by_question("levels", (currency, basis, real, sets), on, build)
+
+
+def kept_by_question(name: str, asked: Any, on: date, build: Callable[[], Built]) -> Built:
+    """What the evidence of a day answers, kept for the ``QUESTIONS`` last asked: whoever asks in every currency of
+    the world fills no memory. Answers of one name are found one after the other."""
+
+    def state() -> tuple[Any, ...] | None:
+        found = state_of_evidence(on)
+        return None if found is None else (asked, *found)
+
+    return kept(name, build, state, most=QUESTIONS)
 
 
 def state_of_evidence(on: date) -> tuple[Any, ...] | None:

@@ -5,12 +5,11 @@ from datetime import date
 from typing import Any
 
 from inventory.valuation.queries.estimates import value_backtest
-from inventory.valuation.queries.keeping import levels, state_of_evidence
+from inventory.valuation.queries.keeping import kept_by_question, levels
 from inventory.valuation.queries.pricing import Levels
 from inventory.valuation.rules.backtest import FOLDS
 from inventory.valuation.rules.bases import FAIR_MARKET
 from inventory.valuation.rules.judged import Judged, all_of, by_comparables, thought_of
-from tubes.queries.keeping import kept
 
 MANY, FEWER = 50_000, 10  # rows beyond which the back test deals them out to fewer folds
 
@@ -51,7 +50,7 @@ def method(currency: str, on: date) -> Method:
     tubes, sets = (levels(currency, on, basis=FAIR_MARKET, sets=whole) for whole in (False, True))
     count = int(tubes.fit.count.sum() + sets.fit.count.sum())
     folds = FEWER if count > MANY else FOLDS
-    tested = kept(f"back test {currency}", lambda: _tested(currency, on, folds), lambda: state_of_evidence(on))
+    tested = kept_by_question("back test", currency, on, lambda: _tested(currency, on, folds))
     return Method(currency, on, tubes, sets, tested)
 
 

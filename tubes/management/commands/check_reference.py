@@ -1,18 +1,29 @@
-"""``manage.py check_reference``: cycles and contradictions of the reference rows."""
+"""``manage.py check_reference``: cycles and contradictions of the reference rows; how much they tell."""
 
 from typing import Any
 
+from django.core.management.base import CommandParser
+
 from inventory.house.command import AnswerCommand
+from tubes.queries.coverage import coverage
 from tubes.queries.reference import check_reference
 
 
 class Command(AnswerCommand):
     help = "Report cycles and contradictions of the reference rows, each with the rows that make it."
 
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--coverage", action="store_true", help="report instead how many types have which figures, and how many "
+            "pairs of kin the judge has a word for",
+        )  # fmt: skip
+
     def answer(self, **options: Any) -> Any:
-        return check_reference().as_dict()
+        return coverage().as_dict() if options["coverage"] else check_reference().as_dict()
 
     def show(self, answer: Any) -> None:
+        if "with" in answer:
+            return self._covered(answer)
         self.stdout.write(
             f"{answer['rows']} rows ({answer['leads']} only leads), "
             f"{answer['types']} types in {answer['classes']} classes"
@@ -23,6 +34,20 @@ class Command(AnswerCommand):
         for one in answer["contradictions"]:
             self.stdout.write(f"{one['kind']}: {one['text']}")
             self._rows(one["rows"])
+        return None
+
+    def _covered(self, answer: dict[str, Any]) -> None:
+        self.stdout.write(f"{answer['types']} types known by name")
+        for what, count in answer["with"].items():
+            self.stdout.write(f"  {count} with {what.replace('_', ' ')}")
+        pairs = answer["kin_pairs"]
+        for words, asked in (
+            ("pairs of kin", pairs), ("related", pairs["related"]), ("of the same pins", pairs["same_pins"]),
+        ):  # fmt: skip
+            share = "" if asked["share"] is None else f" ({100 * asked['share']:.1f} %)"
+            self.stdout.write(f"{words}: {asked['answered']} of {asked['pairs']} answered{share}")
+        self.stdout.write(f"not known in their own place: {', '.join(answer['self_not_known']) or 'none'}")
+        self.stdout.write("figures by grade: " + ", ".join(f"{n} {word}" for word, n in answer["grades"].items()))
 
     def _rows(self, rows: list[dict[str, Any]]) -> None:
         for row in rows:
