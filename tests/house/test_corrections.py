@@ -72,6 +72,7 @@ FORMS |= {
     "valuation:promise-change": ("note", "first words", "second words", True),
     "valuation:sale-change": ("note", "first words", "second words", False),
     "valuation:lot-change": ("note", "first words", "second words", False),
+    "valuation:lot-price": ("venue", "first words", "second words", True),
     "valuation:contact-change": ("note", "first words", "second words", True),
 }
 ONCE = (
