@@ -8,6 +8,7 @@ import math
 import re
 from dataclasses import dataclass
 
+from inventory.holdings.rules.part_values import POINTED, in_full
 from tubes.rules.units import UnitFault, parse_quantity
 
 RELATIVE_SLIP = 1e-9  # two figures that differ by less are one
@@ -45,11 +46,7 @@ PART_KINDS = (
 )
 KINDS = {kind.key: kind for kind in PART_KINDS}
 _SAID = {"capacitor": ("condenser",), "inductor": ("coil",), "headset": ("headphone",), "lamp": ("bulb",)}
-_QUANTITY = re.compile(r"\d[\d.,]*\s*[^\W\d_]+")  # a number with what may be its unit
-#: Units short for others on parts of a kind; M alone is left out: a thousand on old drawings, a million on new.
-_SHORT = {
-    "resistor": {"K": "kohm", "k": "kohm", "MEG": "Mohm", "Meg": "Mohm", "meg": "Mohm", "R": "ohm"},
-}
+_QUANTITY = re.compile(rf"{POINTED}|\d[\d.,/]*\s*[^\W\d_]+")  # a number with what may be its unit
 _SCALE = {"pF": 1.0, "mfd": 1e6, "ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "uH": 1.0, "mH": 1e3, "H": 1e6}
 
 
@@ -99,20 +96,10 @@ def read_value(kind: str, text: str) -> float | None:
     unit = KINDS[kind].unit
     if not unit:
         raise UnitFault(f"A {kind} has no value here; write what it is in words.")
-    value = parse_quantity(_in_full(kind, text), unit)
+    value = parse_quantity(in_full(text), unit)
     if value <= 0:
         raise UnitFault(f"{text!r} is no value; expected more than 0, such as 3.6 {unit}")
     return value
-
-
-def _in_full(kind: str, text: str) -> str:
-    """A value with what is short for a unit on such parts written out: 270 K as 270 kohm. Raises UnitFault."""
-    unit = text.strip().lstrip("0123456789.,+- ")
-    figure = text.strip()[: len(text.strip()) - len(unit)]
-    if kind == "resistor" and unit == "M":
-        raise UnitFault(f"{text!r} can mean thousands, as on old drawings, or millions; write K or Meg")
-    short = _SHORT.get(kind, {}).get(unit)
-    return f"{figure.strip()} {short}" if short else text
 
 
 def show_value(kind: str, value: float | None) -> str:

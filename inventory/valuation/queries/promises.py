@@ -68,6 +68,11 @@ def askable() -> Askable:
     return found
 
 
+def people_told() -> list[tuple[str, str, str]]:
+    """Who can be asked, how, and about what (one query)."""
+    return [(one.name, one.reach, ": ".join(filter(None, (one.about, one.knows)))) for one in askable().contacts]
+
+
 def of_thing(item: Item) -> Panel:
     """What is told on the page of a thing: what it is worth, to whom it is promised (a fixed number of queries).
 
