@@ -26,7 +26,7 @@ class Line:
     ``counts``: it is added to the total; False where it is contained in the value of the set that it stands in.
     ``insured`` is in the currency of the answer, None where it is not insured or that cannot be converted.
     ``at_most``: the evidence does not tell what such ones fetch: ``high`` is what those of this better grade do (empty:
-    of no grade); None elsewhere.
+    of no grade); None elsewhere. ``mark``: military, civilian or empty; ``stamp``: what on the glass makes it military.
     """
 
     thing: Thing
@@ -36,9 +36,17 @@ class Line:
     high: Decimal | None
     comparables: int
     spread: str
+    at_most: str | None = None
     counts: bool = True
     insured: Decimal | None = None
-    at_most: str | None = None
+    mark: str = ""
+    stamp: str = ""
+
+    @property
+    def what(self) -> str:
+        """What it is, with the stamp that makes it a military one, which may have prices of its own."""
+        name = self.thing.what
+        return f"{name}, stamped {self.stamp}" if self.stamp and self.stamp != name else name
 
     @property
     def no_amount(self) -> str:
@@ -69,6 +77,8 @@ class Line:
             "last_test": thing.against,
             "insured": str(thing.insured) if thing.insured else "",
             "no_amount": self.no_amount,
+            "mark": self.mark,
+            "stamp": self.stamp,
         }
         return told | {key: text for key, text in more.items() if text}
 

@@ -19,10 +19,11 @@ from inventory.valuation.forms import BesideForm, KeepForm, ValueForm
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import all_like, appraisals, beside, kept_evidence, like, since, unaltered
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.going import keepers_currency
 from inventory.valuation.queries.worth import Collection, building_of, kind_of, type_of
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.compare import Comparison
-from inventory.valuation.wording.papers.kinds import PAPERS
+from inventory.valuation.wording.papers.kinds import PAPERS, SEE_SUMS
 from inventory.valuation.wording.papers.schedule import cover
 from inventory.valuation.wording.things import kind_in_words
 from inventory.valuation.wording.worth_charts import bridge, building_bars, dearest_bars, kind_bars, over_time
@@ -33,13 +34,13 @@ MOST_SETS = 12
 MOST_TOLD = 200  # differences of two appraisals on the page
 
 
-@needs("view", "valuation.appraisal")
+@needs("add", "valuation.appraisal", SEE_SUMS)
 def collection_page(request: HttpRequest) -> HttpResponse:
     """What is owned, by the evidence of a day: totals, buildings, kinds, types, sets beside their tubes."""
     form = ValueForm(request.GET or None)
     found: Collection | None = None
     if not form.is_bound or form.is_valid():
-        asked = form.asked(timezone.localdate()) if form.is_bound else _usual()
+        asked = _asked(form) if form.is_bound else _usual()
         try:
             found = collection(**asked)
         except ValueError as refusal:
@@ -71,6 +72,11 @@ def _pictures(found: Collection) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _asked(form: ValueForm) -> dict[str, Any]:
+    """What a valid form asks, in the keeper's currency where it names none."""
+    return form.asked(timezone.localdate(), keepers_currency())
+
+
 def _paper_asked(request: HttpRequest) -> str:
     """What of a valuation its papers are asked with; their bases are their own."""
     asked = request.GET.copy()
@@ -83,7 +89,7 @@ def _paper_asked(request: HttpRequest) -> str:
 def _usual() -> dict[str, Any]:
     form = ValueForm({})
     form.is_valid()
-    return form.asked(timezone.localdate())
+    return _asked(form)
 
 
 def _without(found: Collection) -> list[tuple[str, int]]:
@@ -109,7 +115,7 @@ def appraisal_keep(request: HttpRequest) -> HttpResponse:
     if not form.is_valid() or not keep.is_valid():
         return render(request, "valuation/collection.html", {"form": form, "keep": keep, "found": None}, status=422)
     try:
-        found = collection(**form.asked(timezone.localdate()))
+        found = collection(**_asked(form))
     except ValueError as refusal:
         form.add_error(None, str(refusal))
         return render(request, "valuation/collection.html", {"form": form, "keep": keep, "found": None}, status=422)
@@ -118,13 +124,13 @@ def appraisal_keep(request: HttpRequest) -> HttpResponse:
     return redirect("valuation:appraisal", kept.pk)
 
 
-@needs("view", "valuation.appraisal")
+@needs("add", "valuation.appraisal", SEE_SUMS)
 def appraisal_list(request: HttpRequest) -> HttpResponse:
     context = {"page": sheet(request, appraisals()), "form": BesideForm()}
     return render(request, "valuation/appraisals.html", context)
 
 
-@needs("view", "valuation.appraisal")
+@needs("add", "valuation.appraisal", SEE_SUMS)
 def appraisal_page(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Appraisal, pk=pk)
     inputs = row.inputs
@@ -150,7 +156,7 @@ def _before(row: Appraisal) -> dict[str, Any]:
     }  # fmt: skip
 
 
-@needs("view", "valuation.appraisal")
+@needs("add", "valuation.appraisal", SEE_SUMS)
 def appraisals_beside(request: HttpRequest) -> HttpResponse:
     """Two appraisals line by line."""
     form = BesideForm(request.GET or None)
