@@ -56,6 +56,7 @@ def _inputs(found: Collection) -> dict[str, Any]:
             "on": str(market.on), "currency": market.currency, "basis": market.basis, "real": market.real,
             "place": found.place, "half_life": f"{half_life:g}" if half_life else None,
             "market": market.market.words, "factors": _factors(market),
+            "lost": found.lost,
             "market_of_sets": found.sets.market.words, "factors_of_sets": _factors(found.sets),
         },
         **_evidence(found),

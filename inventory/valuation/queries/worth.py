@@ -10,11 +10,12 @@ from typing import Any
 from django.utils import timezone
 
 from inventory.holdings.models import Item
+from inventory.valuation.queries.lost_sales import lost_told
 from inventory.valuation.queries.pricing import Priced
 from inventory.valuation.queries.subjects import Subject
 from inventory.valuation.queries.things import Thing
 from inventory.valuation.rules.cover import Cover, by_tag
-from inventory.valuation.rules.remarks import to_come, without_rate
+from inventory.valuation.rules.remarks import to_come
 
 NOTHING = Decimal(0)
 
@@ -249,9 +250,12 @@ class Collection:
     @cached_property
     def remarks(self) -> tuple[str, ...]:
         """What is said of it before all else."""
-        lost = [one.without_rate() for one in (self.market, self.sets)]
-        told = without_rate(sum(many for many, _ in lost), next((end for _, end in lost if end), None))
-        return tuple(filter(None, (told, to_come(self.market.on, timezone.localdate()))))
+        return tuple(filter(None, (self.lost, to_come(self.market.on, timezone.localdate()))))
+
+    @cached_property
+    def lost(self) -> str:
+        """How many sales are not in it for lack of a rate of exchange, in words."""
+        return lost_told((self.market, self.sets))
 
     def as_dict(self) -> dict[str, Any]:
         """The contract of ``appraise``; money as text."""

@@ -20,6 +20,7 @@ from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import all_like, appraisals, beside, kept_evidence, like, since, unaltered
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.queries.going import keepers_currency
+from inventory.valuation.queries.stated import lost_of
 from inventory.valuation.queries.worth import Collection, building_of, kind_of, type_of
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.compare import Comparison
@@ -93,10 +94,12 @@ def _usual() -> dict[str, Any]:
 
 
 def _without(found: Collection) -> list[tuple[str, int]]:
-    """What there is no evidence for, by its type or model, the most first."""
+    """What has no amount, by its type or model, and why where something was sold; the most first."""
     count: dict[str, int] = {}
     for line in found.without:
         name = f"{kind_in_words(line.thing.kind)}: {type_of(line)}"
+        if line.no_amount:
+            name += f", {line.thing.grade} ({line.no_amount})"
         count[name] = count.get(name, 0) + 1
     return sorted(count.items(), key=lambda pair: (-pair[1], pair[0]))[:MOST_TYPES]
 
@@ -138,7 +141,7 @@ def appraisal_page(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "appraisal": row, "basis": BASES.get(row.basis), "page": sheet(request, row.lines.all()),  # type: ignore[attr-defined]
         "evidence": sheet(request, evidence, name="evidence"), "parameters": inputs.get("parameters", {}),
-        "counted": counted, "unaltered": unaltered(row), **_before(row),
+        "counted": counted, "unaltered": unaltered(row), "lost": lost_of(row), **_before(row),
         "papers": PAPERS.values(),
     }  # fmt: skip
     return render(request, "valuation/appraisal.html", context)
