@@ -133,9 +133,14 @@ def hazard_register(place: Place | None = None, *, unseen: bool = False, only: I
         quantity = item.partlot.quantity_text if item.kind == Item.PARTS and item.row else ""
         for line in lines_of(grounds, marks.get(item.pk, ()), looks.get(item.pk, ())):
             if unseen or only or line.standing != UNSEEN:
-                entries.append(Entry(item, item.words, path, line, holder, quantity))
+                entries.append(Entry(item, _name(item), path, line, holder, quantity))
     looked = len({one.item.pk for one in entries if one.line.on})
     return Register(tuple(sorted(entries, key=_order)), _count(rows, place, inside) if not only else 1, looked)
+
+
+def _name(item: Item) -> str:
+    """A tube by its type, so that like ones stand together; all else as its own page calls it."""
+    return str(item.row.label_name) if item.kind == Item.TUBE and item.row and item.row.type_id else item.words
 
 
 _ORDER = {words: at for at, words in enumerate(BY_WORDS)}
@@ -179,11 +184,16 @@ def _may_bear(types: _Types) -> Q:
     return ~Q(kind=Item.TUBE) | tubes | Q(on_record) | Q(looked_at) | Q(weighed)
 
 
+def mark_of(row: HazardMark) -> Mark:
+    """A row of the register as the rules take it."""
+    return Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom)
+
+
 def _marks(here: Any) -> dict[int, list[Mark]]:
     found: dict[int, list[Mark]] = defaultdict(list)
     rows = HazardMark.objects.filter(item__in=here.values("pk")).order_by("pk")
     for row in rows:
-        found[row.item_id].append(Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom))
+        found[row.item_id].append(mark_of(row))
     return found
 
 
