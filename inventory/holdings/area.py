@@ -30,7 +30,7 @@ AREA = Area(
     ),
     kinds=(
         Kind("tube", "tube", "T", "tube", "holdings:tube", ("tube__type",), 10, told="marked"),
-        Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot",), 50),
+        Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot__type",), 50),
     ),
     needs_hand=needs_hand,
     archive=SPECS,
