@@ -35,6 +35,8 @@ FORMS = {
     "sets:unit-change": ("note", "first words", "second words", False),
     "sets:model-change": ("note", "first words", "second words", False),
     "sets:position-change": ("role", "first words", "second words", False),
+    "sets:stand-in-change": ("source", "first words", "second words", False),
+    "sets:stand-in-fitted-change": ("note", "first words", "second words", False),
     "sets:unit-model-change": ("note", "first words", "second words", False),
     "sets:fitting-correct": ("note", "first words", "second words", False),
     "sets:seating-correct": ("note", "first words", "second words", False),
@@ -77,6 +79,7 @@ FORMS |= {
     "valuation:contact-change": ("note", "first words", "second words", True),
 }
 ONCE = (
+    "sets:stand-in-strike",
     "restoration:requirement-strike",
     "restoration:finding-strike",
     "restoration:work-strike",

@@ -21,6 +21,7 @@ from inventory.valuation.forms.lots import KEPT, EndForm, KeepSaleForm, LotForm,
 from inventory.valuation.forms.papers import PaperForm
 from inventory.valuation.models import LotSale, SaleLot
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.going import keepers_currency
 from inventory.valuation.queries.lots import kept_sale, proposed, sales_kept
 from inventory.valuation.queries.stated import stated, stated_of
 from inventory.valuation.wording.papers.kinds import PAPERS
@@ -44,7 +45,11 @@ def sale_keep(request: HttpRequest) -> HttpResponse:
         row = keep.save(commit=False)
         row.by_whom = person(request)[:80]
         try:
-            found = stated_of(kept) if kept else stated(collection(**form.asked(today)), by=row.by_whom, today=today)
+            found = (
+                stated_of(kept)
+                if kept
+                else stated(collection(**form.asked(today, keepers_currency())), by=row.by_whom, today=today)
+            )
             made = keep_sale(row, proposed(found, today, **form.settings), by=request.user)
         except ValidationError as refusal:
             show_refusal(keep, refusal)
