@@ -15,13 +15,18 @@ register = template.Library()
 
 @register.simple_tag
 def hazards_said(item: Any) -> dict[str, Any]:
-    """``rules``: why it is taken to bear hazards that nobody settled, by its own words and figures; ``looks``: checks
-    that found none, the last first (two queries).
+    """``marks``: those on record; ``rules``: why it is taken to bear hazards that nobody settled, by its own words and
+    figures; ``looks``: checks that found none, the last first (three queries).
     """
-    prefetch_related_objects([item], MADE_FACTS)
-    settled = {mark.hazard for mark in item.hazards.all()}
+    prefetch_related_objects([item], "hazards", MADE_FACTS)
+    marks = list(item.hazards.all())
+    settled = {mark.hazard for mark in marks}
     rules = [one for one in own_grounds(item, made_on(item)) if one.hazard not in settled]
-    return {"rules": rules, "looks": list(item.hazard_checks.filter(struck="").order_by("-on", "-pk")[:3])}
+    return {
+        "marks": marks,
+        "rules": rules,
+        "looks": list(item.hazard_checks.filter(struck="").order_by("-on", "-pk")[:3]),
+    }
 
 
 @register.simple_tag
