@@ -69,6 +69,7 @@ FORMS |= {
     "restoration:requirement-change": ("note", "first words", "second words", False),
     "restoration:finding-change": ("note", "first words", "second words", True),
     "restoration:work-change": ("note", "first words", "second words", True),
+    "restoration:weak-word-change": ("words", "first words", "second words", False),
     "restoration:weak-change": ("why", "first words", "second words", False),
     "holdings:part-type-change": ("words", "first words", "second words", False),
     "valuation:evidence-change": ("note", "first words", "second words", True),
@@ -79,6 +80,7 @@ FORMS |= {
     "valuation:contact-change": ("note", "first words", "second words", True),
 }
 ONCE = (
+    "restoration:weak-word-strike",
     "sets:stand-in-strike",
     "restoration:requirement-strike",
     "restoration:finding-strike",
