@@ -55,6 +55,7 @@ urlpatterns = [
     path("parts/", views.part_list, name="part-list"),
     path("parts/add/", views.part_add, name="part-add"),
     path("parts/read/", part_types.read_lots, name="part-read"),
+    path("api/hazards", api.hazards, name="api-hazards"),
     path("api/parts", api.parts, name="api-parts"),
     path("parts/find/", replacement.find_part_page, name="part-find"),
     path("api/find-part", api.find_part_for, name="api-find-part"),

@@ -5,7 +5,7 @@ from datetime import timedelta
 import factory
 from factory.django import DjangoModelFactory
 
-from inventory.holdings.models import Item, Loan, PartType
+from inventory.holdings.models import HazardCheck, HazardMark, Item, Loan, PartType
 from tests.factories import TubeFactory, days_ago
 from tests.holdings.parts import lot_of
 
@@ -39,6 +39,7 @@ ADDRESSES = {
     "holdings:api-find-part": ("view",),
     "holdings:part-stand-ins": ("view",),
     "holdings:api-parts": ("view",),
+    "holdings:api-hazards": ("view",),
 }
 POST_ONLY = ("holdings:part-read",)
 QUERIES = {"holdings:part-find": "part=1 mfd bypass", "holdings:api-find-part": "part=1 mfd bypass"}
@@ -73,8 +74,16 @@ TRIED = {
 }
 
 
+def check_of(*things, **said):
+    """A check of things that found no hazard."""
+    row = HazardCheck.objects.create(**({"on": days_ago(5), "how": "lids off", "by_whom": "I. Crane"} | said))
+    row.things.set(things)
+    return row
+
+
 def in_the_world(world):
-    """A loan each way with the world's word, as ``tests.house.world`` keeps them."""
+    """A loan each way with the world's word, as ``tests.house.world`` keeps them; a check that found no hazard."""
+    world.looked = check_of(world.tube.item, world.lot_item, how=world.word, note=world.word, by_whom=world.word[:80])
     said = {"who": world.word, "terms": world.word, "condition": world.word, "note": world.word}
     words = {"type": world.type, "marked": world.word}
     world.loan = LoanFactory(tube=TubeFactory(lent_to=world.word, **words), **said)
@@ -84,6 +93,8 @@ def in_the_world(world):
 def grow(world, number):
     """Another loan each way, one that is over, a thing that is lent without one; lots of a kind of part and without."""
     lot_of(value=10_000.0 + number, place=world.place)
+    check_of(world.tube.item, TubeFactory(type=world.type).item, how=f"{number}")
+    HazardMark.objects.create(item=lot_of(value=8e6, volts=1050).item, hazard="PCB oil", on=world.today)
     lot_of(value=1e6, volts=100.0 + number)
     lot_of(value=1e6 + number, about={"type": None, "value": "1 mfd"})
     LoanFactory(tube__type=world.type)
@@ -98,3 +109,4 @@ def in_the_archive(fitting):
     row.due = None
     row.save()
     LoanFactory(tube=TubeFactory(), way=Loan.IN, ended=days_ago(1), condition_back="as it came")
+    check_of(row.item, hazard="radium")

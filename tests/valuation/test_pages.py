@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from inventory.valuation.models import PriceEvidence
 from tests.factories import TubeFactory, TubeTypeFactory
@@ -99,7 +100,9 @@ def test_the_page_of_a_tube_tells_its_worth_in_one_line_but_not_to_visitors(as_h
     for number in range(2):
         EvidenceFactory(type=kind, amount=Decimal(20), on=date(2026, 1, 1 + number), grade="used tested good")
     page = page_text(as_helper.get(tube.item.get_absolute_url()))
-    assert "Worth: <strong>20.00 EUR</strong>, 20.00 to 20.00, the range of its sales (used tested good)." in page
-    assert "?of=ZZ7&amp;grade=used%20tested%20good" in page
-    assert "Worth: no evidence (used tested good)." in page_text(as_helper.get(other.item.get_absolute_url()))
-    assert "Worth:" not in page_text(as_visitor.get(tube.item.get_absolute_url()))
+    today = f"{timezone.localdate():%Y-%m-%d}"
+    told = f"Worth, fair market value on {today}: <strong>20.00 EUR</strong>, 20.00 to 20.00, the range of its sales"
+    assert f"{told} (used tested good)." in page
+    assert "?of=ZZ7&amp;grade=used%20tested%20good&amp;mark=civilian&amp;currency=EUR" in page
+    assert "no evidence (used tested good)." in page_text(as_helper.get(other.item.get_absolute_url()))
+    assert "Worth" not in page_text(as_visitor.get(tube.item.get_absolute_url()))

@@ -16,6 +16,7 @@ class HazardForm(forms.Form):
         help_text="Where it sits, or how it was looked for: words on the part, counter reading, maker's list.",
     )  # fmt: skip
     on = DayField(label="date")
+    by_whom = forms.CharField(max_length=80, required=False, label="by whom")
 
 
 class HazardsForm(HazardForm):

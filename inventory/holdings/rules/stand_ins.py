@@ -13,7 +13,8 @@ from datetime import date
 from inventory.holdings.rules.part_kinds import KINDS
 from tubes.rules.sources import SourceFault, field_sources, parse_source
 
-TUBE = "tube"
+TUBE, MERCURY = "tube", "mercury"
+OWN_TITLES = ("from memory", "common practice, no source")  # titles of what stands for no text
 #: What may change with a stand-in: the column and what it is called.
 CHANGES = {
     "levels": "levels and voltages",
@@ -62,6 +63,11 @@ class StandIn:
         """Whether it can be undone, in words."""
         return REVERSIBLE[self.reversible]
 
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """The sources that stand for no text: named once for the whole row."""
+        return OWN_TITLES
+
     def as_dict(self) -> dict[str, object]:
         return {
             "key": self.key, "replaced": self.replaced, "instead": self.instead,
@@ -103,7 +109,8 @@ def _read(row: Mapping[str, str], titles: Mapping[str, str]) -> StandIn:
     filled = [name for name in ("replaced", "instead", *CHANGES, "caution") if row[name]]
     cited = _sources(row["source"], filled, titles)
     changes = tuple(Change(label, row[name], cited[name]) for name, label in CHANGES.items() if row[name])
-    whole = "; ".join(dict.fromkeys(text for texts in cited.values() for text in texts.split("; ")))
+    texts = dict.fromkeys(text for texts in cited.values() for text in texts.split("; "))
+    whole = "; ".join(sorted(texts, key=lambda text: text in OWN_TITLES))
     other = _title(row["other_source"], titles) if row["other_source"] else ""
     words = tuple(word.strip() for word in row["words"].split(";") if word.strip())
     return StandIn(
