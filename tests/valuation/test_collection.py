@@ -163,6 +163,17 @@ def test_place_takes_what_lies_below_it_and_what_stands_in_its_sets():
         worth(place="nowhere at all")
 
 
+def test_a_place_is_named_in_any_letters_and_an_appraisal_is_not_compared_with_itself(capsys):
+    kind = TubeTypeFactory()
+    evidence(kind, 10)
+    TubeFactory(type=kind, state="good", item__place=PlaceFactory(code="Barn"))
+    call_command("appraise", place="bARN", json=True)
+    assert json.loads(capsys.readouterr().out)["place"] == "Barn"
+    kept = keep_appraisal(worth(), by=None)
+    with pytest.raises(ValueError, match="one and the same: choose two"):
+        beside(kept, kept)
+
+
 def test_insured_sums_go_by_the_last_rate_and_what_is_here_on_loan_is_not_owned():
     """28 March 2014: 1 EUR was 1.3759 USD (European Central Bank, as the manual of currencyconverter prints it)."""
     tube, lost, borrowed = TubeFactory(), TubeFactory(), TubeFactory()

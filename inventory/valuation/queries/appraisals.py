@@ -33,6 +33,8 @@ def beside(then: Appraisal, now: Appraisal) -> Comparison:
 
     Three queries, none of which reads all that went into them.
     """
+    if then.pk == now.pk:
+        raise ValueError(f"{then} is one and the same: choose two.")
     for name in ("currency", "basis", "real"):
         if getattr(then, name) != getattr(now, name):
             told = f"{getattr(then, name)} and {getattr(now, name)}"
