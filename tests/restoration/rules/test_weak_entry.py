@@ -28,7 +28,8 @@ def test_a_row_is_read():
     [
         ("set model", "", "set model", "no set model"), ("part", " ", "part", "no part"),
         ("word", "perhaps", "word", "expected always fails, check, leave alone"),
-        ("source", "", "source", "its source"), ("word", "", "word", "no word"), ("quantity", "some", "quantity", "whole number"),
+        ("source", "", "source", "its source"), ("word", "", "word", "no word"),
+        ("quantity", "some", "quantity", "whole number"),
         ("quantity", "0", "quantity", "whole number"), ("date", "04/05/2025", "date", "write it as"),
         ("date", "2027-01-01", "date", "write it as"), ("page", "x" * 41, "page", "longer than 40"),
     ],
