@@ -13,7 +13,15 @@ from inventory.holdings.queries.stand_ins import stand_ins_for
 from inventory.holdings.rules.combining.combine import Combined, combine
 from inventory.holdings.rules.combining.sharing import ADDED, StockPart
 from inventory.holdings.rules.constructions import construction_of
-from inventory.holdings.rules.part_kinds import KINDS, PartFigures, over_rated, show_value, sounds_like, words_of
+from inventory.holdings.rules.part_kinds import (
+    KINDS,
+    PartFigures,
+    over_rated,
+    show_value,
+    sounds_like,
+    words_missing,
+    words_of,
+)
 from inventory.holdings.rules.part_text import read_part
 from inventory.holdings.rules.replacement import Fit, Wanted, fit, may_combine, wanted_of
 from inventory.holdings.rules.stand_ins import StandIn
@@ -177,8 +185,8 @@ def _unsaid(wanted: Wanted, lot: PartLot) -> str:
     """Which words that are asked for stand nowhere on a lot; empty where all do."""
     if not wanted.words:
         return ""
-    said = f"{lot.name} {lot.value} {lot.type or ''} {lot.note}".casefold()
-    missing = [word for word in wanted.words if word.casefold() not in said]
+    said = f"{lot.name} {lot.value} {lot.type or ''} {lot.note}"
+    missing = words_missing(wanted.words, said)
     return f"nothing on it says {', '.join(missing)}" if missing else ""
 
 

@@ -10,7 +10,7 @@ import re
 from tubes.rules.units import UnitFault, with_point
 
 #: A figure as it stands on parts: a fraction, thousands parted by commas, a decimal one.
-FIGURE = r"\d+/[1-9]\d*|\d{1,3}(?:,\d{3})+(?![\d.])|\d+(?:[.,]\d+)?|[.,]\d+"
+FIGURE = r"\d+/\d+|\d{1,3}(?:,\d{3})+(?![\d.])|\d+(?:[.,]\d+)?|[.,]\d+"
 #: A letter for the point of a value, between figures.
 POINTED = r"\d+[RKkMGpnuµμ]\d+"
 _VALUE = re.compile(rf"(?P<figure>[+-]?(?:{FIGURE}|\d+\.))\s*(?P<unit>[^\d+-]*)", re.ASCII)
@@ -28,7 +28,7 @@ _MICRO = str.maketrans("µμ", "uu")
 def in_full(text: str) -> str:
     """A value with what is short on parts written out, as ``parse_quantity`` takes it: ``270 kohm`` for ``270 K``.
 
-    A text that is no value comes back as it is. Raises UnitFault for M alone, which can mean two things.
+    A text that is no value comes back as it is. Raises UnitFault for M alone, which can mean two things, and for 1/0.
     """
     text = " ".join(text.split())
     if match := _POINTED.fullmatch(text):
@@ -61,4 +61,6 @@ def unit_in_full(unit: str) -> str:
 def _decimal(fraction: str) -> str:
     """A fraction as a decimal: 1/2 is 0.5."""
     above, _, below = fraction.partition("/")
-    return f"{float(above) / int(below):.12g}"
+    if not int(below):
+        raise UnitFault(f"{fraction!r} is no figure")
+    return f"{int(above) / int(below):.12g}"
