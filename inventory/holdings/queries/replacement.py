@@ -51,7 +51,7 @@ class LotSaid:
     def as_dict(self) -> dict[str, object]:
         """As JSON holds one that serves."""
         kind, place = self.lot.type, self.lot.item.place
-        told = {name: getattr(kind, name) for name in ("value", "tolerance_pct", "volts", "watts", "amps")}
+        told = {name: getattr(kind, name, None) for name in ("value", "tolerance_pct", "volts", "watts", "amps")}
         return {
             "lot": self.lot.tag, "what": self.what, "place": place.path if place else None, "free": self.free, **told,
             "construction": kind.construction if kind else "", "class": kind.safety_class if kind else "",
