@@ -4,7 +4,9 @@ from django.urls import path
 
 from inventory.holdings import api, views
 from inventory.holdings.views import (
+    hazard_checks,
     hazard_figures,
+    hazard_register,
     labels,
     loans,
     markings,
@@ -69,6 +71,13 @@ urlpatterns = [
     path("parts/<str:tag>/change/", views.part_change, name="part-change"),
     path("things/<str:tag>/hazards/", views.item_hazards, name="item-hazards"),
     path("things/<str:tag>/hazards/add/", views.hazard_add, name="hazard-add"),
+    path("things/<str:tag>/hazards/check/", hazard_checks.item_check, name="item-hazard-check"),
+    path("places/<int:pk>/hazards/check/", hazard_checks.place_check, name="place-hazard-check"),
+    path("hazard-checks/<int:pk>/", hazard_checks.check_page, name="hazard-check"),
+    path("hazard-checks/<int:pk>/change/", hazard_checks.check_change, name="hazard-check-change"),
+    path("hazard-checks/<int:pk>/strike/", hazard_checks.check_strike, name="hazard-check-strike"),
+    path("hazards/", hazard_register.hazard_list, name="hazard-list"),
+    path("hazards/print/", hazard_register.hazard_print, name="hazard-print"),
     path("hazards/figures/", hazard_figures.hazard_figures, name="hazard-figures"),
     path("hazards/<int:pk>/", views.hazard_settle, name="hazard-settle"),
     path("things/<str:tag>/facts/add/", views.fact_add, name="fact-add"),

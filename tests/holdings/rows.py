@@ -40,8 +40,16 @@ ADDRESSES = {
     "holdings:part-stand-ins": ("view",),
     "holdings:api-parts": ("view",),
     "holdings:api-hazards": ("view",),
+    "holdings:hazard-list": ("view",),
+    "holdings:hazard-print": ("view",),
+    "holdings:item-hazard-check": ("add", "tube.tag"),
+    "holdings:place-hazard-check": ("add", "place.pk"),
+    "holdings:hazard-check": ("view", "looked.pk"),
+    "holdings:hazard-check-change": ("change", "looked.pk"),
+    "holdings:hazard-check-strike": ("change", "looked.pk"),
 }
 POST_ONLY = ("holdings:part-read",)
+FILES = ("holdings:hazard-print",)
 QUERIES = {"holdings:part-find": "part=1 mfd bypass", "holdings:api-find-part": "part=1 mfd bypass"}
 
 #: As ``FORMS`` of ``tests.house.test_forms``.
@@ -55,6 +63,26 @@ TRIED = {
         {"kind": "crystal", "value_text": "3885 kc"},
         lambda w: PartType.objects.get(pk=w.part_type.pk).kind == "crystal",
         ("value_text", "3885 mfd"),
+    ),
+    "holdings:item-hazard-check": (
+        {"how": "lids off", "on": lambda w: w.today},
+        lambda w: w.tube.item.hazard_checks.count() == 2,
+        ("how", " "),
+    ),
+    "holdings:place-hazard-check": (
+        {"how": "counter at background", "hazard": "radium", "on": lambda w: w.today},
+        lambda w: HazardCheck.objects.get(hazard="radium").where == w.place.path,
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "holdings:hazard-check-change": (
+        {"how": "lids off", "on": lambda w: w.today, "reason": "another lid", "without": lambda w: w.tube.tag},
+        lambda w: list(HazardCheck.objects.get(pk=w.looked.pk).things.all()) == [w.lot_item],
+        ("without", "T-9999"),
+    ),
+    "holdings:hazard-check-strike": (
+        {"why": "nobody looked"},
+        lambda w: HazardCheck.objects.get(pk=w.looked.pk).struck == "nobody looked",
+        ("why", " "),
     ),
     "holdings:loan-change": (
         {"who": "R. Oddsworth", "since": lambda w: w.today, "due": lambda w: w.today + timedelta(days=60)},

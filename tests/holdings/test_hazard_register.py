@@ -7,8 +7,12 @@ from inventory.holdings.actions.facts import add_facts
 from inventory.holdings.actions.hazard_checks import check_place, check_things, save_check
 from inventory.holdings.models import HazardCheck, Item
 from inventory.holdings.queries.hazard_register import hazard_register
+from inventory.holdings.queries.labels import labels_of, things_here
+from inventory.holdings.wording.hazard_register import register_printed
+from inventory.house.concerns import people_to_ask
 from inventory.house.records.actions import strike_out
 from inventory.restoration.models import WeakPart
+from inventory.valuation.models import Contact
 from tests.commands import answer_of
 from tests.commands import refused as refused_by
 from tests.commands import told as said
@@ -24,6 +28,7 @@ from tests.factories import (
 )
 from tests.holdings.parts import lot_of
 from tests.holdings.rows import check_of
+from tests.pages import page_text, printed_text, seen_at
 
 pytestmark = pytest.mark.django_db
 KEYS = ["thing", "place", "hazard", "source", "checked_on", "by", "what_to_do"]
@@ -202,3 +207,67 @@ def test_more_things_take_no_more_questions(store, mercury):
     once = cost(lambda: hazard_register(store))
     more()
     assert cost(lambda: hazard_register(store)) == once
+
+
+def test_page_and_paper(store, mercury, as_keeper, as_visitor, today):
+    for _ in range(2):
+        TubeFactory(type=mercury, place=store)
+    lot = lot_of(value=8e6, volts=1050, place=store)
+    check_of(lot.item)
+    Contact.objects.create(name="Ines Farrow", reach="the watch house")
+    text = page_text(as_visitor.get("/hazards/"))
+    assert "2 × 866A" in text and "by rule, not checked" in text and "no vacuum cleaner" in text
+    assert "EPA, what to do if you spill mercury" in text and "of=bank&amp;capacitors=8+uF" in text
+    assert "checked, none found" in text and "Somebody looked at 1 of 3 things" in text
+    assert "866A" not in page_text(as_visitor.get("/hazards/", {"hazard": "stored charge"}))
+    assert as_visitor.get("/hazards/", {"standing": "maybe"}).status_code == 422
+    answer = as_visitor.get("/hazards/print/", {"place": store.pk, "paper": "Letter"})
+    assert answer.content[:5] == b"%PDF-" and as_visitor.get("/hazards/print/", {"before": "x"}).status_code == 422
+    register = hazard_register()
+    printed = register_printed(register, register.narrowed(), ("Which: all.",), people_to_ask())
+    told = printed_text(printed)
+    assert "2 × 866A" in told and "Whom of the house to ask" in told and "the watch house" in told
+    assert "GHS06" in told and "licensed disposal for mercury" in told
+
+
+def test_a_rule_is_disproved_from_the_page_of_the_thing(store, as_helper, as_keeper, today):
+    lot = lot_of(construction="oil", place=store)
+    text = page_text(as_helper.get(f"/things/{lot.tag}/hazards/"))
+    assert "may hold PCB" in text and "hazard=PCB%20oil&amp;standing=none+found" in text
+    form = as_helper.get(f"/things/{lot.tag}/hazards/add/?hazard=PCB+oil&standing=none+found").context["form"]
+    assert form["hazards"].value() == ["PCB oil"] and form["by_whom"].value()
+    sent = {"hazards": ["PCB oil"], "standing": "none found", "reason": "marked No PCBs"}
+    sent |= {"on": today, "by_whom": "I. C."}
+    text = page_text(as_helper.post(f"/things/{lot.tag}/hazards/add/", sent, follow=True))
+    assert "disproved" in text and "marked No PCBs" in text and "may hold PCB" in text and "I. C." in text
+
+
+def test_a_shelf_is_checked_from_its_page_and_taken_back(store, mercury, as_visitor, as_helper, as_keeper, today):
+    tube, bad = TubeFactory(place=store), TubeFactory(type=mercury, place=store)
+    address = f"/places/{store.pk}/hazards/check/"
+    assert as_visitor.get(address).status_code == 403
+    text = page_text(as_helper.post(address, {"how": "lids off", "on": today, "by_whom": "I. Crane"}, follow=True))
+    assert f"Left out, since they bear such a hazard: {bad.tag}" in text and "1 thing" in text and tube.tag in text
+    row = HazardCheck.objects.get()
+    assert as_helper.get(f"/hazard-checks/{row.pk}/strike/").status_code == 403
+    sent = {"why": "nobody looked"} | seen_at(as_keeper, f"/hazard-checks/{row.pk}/strike/")
+    assert "struck out" in page_text(as_keeper.post(f"/hazard-checks/{row.pk}/strike/", sent, follow=True))
+    assert told() == [(bad.tag, "mercury", "by rule")]
+
+
+def test_label_and_page_bear_what_a_rule_says_until_it_is_settled(store, as_visitor, keeper, today):
+    lot = lot_of(construction="oil", value=8e6, volts=1050, place=store)
+    check_of(lot.item, hazard="radium")
+
+    def label():
+        (words,) = labels_of(things_here(Item.objects.filter(pk=lot.pk)), lambda item: "")
+        return words.hazards
+
+    assert label() == ("PCB oil (not checked)", "stored charge (not checked)")
+    text = page_text(as_visitor.get(f"/parts/{lot.tag}/"))
+    assert "<strong>PCB oil</strong>, by rule, not checked" in text and "4.41 J in each" in text
+    assert "Radium: checked on" in text and "none found (lids off)" in text
+    note_hazards(lot.item, ["PCB oil"], standing="none found", reason="No PCBs", on=today, by=keeper)
+    assert label() == ("stored charge (not checked)",)
+    add_facts(lot.item, "made", "1980", by=keeper, today=today)
+    assert label() == ("stored charge (not checked)",)

@@ -63,6 +63,7 @@ FORMS |= {
 }
 #: these name the reason of the change as they name all else: what it does can be done once
 FORMS |= {
+    "holdings:hazard-check-change": ("note", "first words", "second words", True),
     "holdings:loan-change": ("note", "first words", "second words", False),
     "restoration:plan-change": ("note", "first words", "second words", False),
     "restoration:requirement-change": ("note", "first words", "second words", False),
@@ -92,6 +93,7 @@ ONCE = (
     "valuation:lot-strike",
     "valuation:lot-end",
     "pairing:event-strike",
+    "holdings:hazard-check-strike",
     "holdings:want-settle",
     "holdings:fact-strike",
     "holdings:paper-remove",

@@ -14,6 +14,7 @@ from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
 from django.db import connection, transaction
 
+from inventory.demo.actions import hazards
 from inventory.demo.actions.air import (
     add_circuit,
     add_heater,
@@ -282,6 +283,8 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     ("borrowed", add_borrowed, "item since who due terms condition"),
     ("departures", _add_departure, "item on how why"),
     *ESTATE_TABLES,
+    ("hazard_marks", hazards.add_mark, "item hazard standing reason on by_whom"),
+    ("hazard_checks", hazards.add_check, "place item hazard how on by_whom note"),
 )
 
 

@@ -29,6 +29,17 @@ class RegisterForm(forms.Form):
         max_length=LONGEST, required=False, validators=[few_words], label="Words in thing, place, reason, name"
     )
 
+    @property
+    def asked(self) -> tuple[str, ...]:
+        """What it is narrowed by, in words."""
+        said = []
+        for name in self.fields:
+            if self.cleaned_data[name]:
+                value = self.cleaned_data[name]
+                words = dict(NARROWED).get(value, value) if name == "standing" else value
+                said.append(f"{self.fields[name].label}: {words}")
+        return (f"{'; '.join(said)}.",) if said else ()
+
     def found(self) -> tuple[Register, list[Entry]]:
         """The register of the place, and the entries of it that are asked for."""
         cells: dict[str, Any] = self.cleaned_data

@@ -8,7 +8,8 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, PartLot, Place
+from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
+from inventory.holdings.queries.hazard_grounds import own_grounds
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
@@ -124,7 +125,7 @@ def hazard_register(place: Place | None = None, *, unseen: bool = False, only: I
     marks, looks, facts = _marks(here), _looks(here), _facts(here)
     entries: list[Entry] = []
     wanted = here if unseen or only else here.filter(_may_bear(types))
-    for item in wanted.select_related(*thing_columns(), "partlot__type").order_by("tag").iterator(chunk_size=5000):
+    for item in wanted.select_related(*thing_columns()).order_by("tag").iterator(chunk_size=5000):
         holder = inside.get(item.pk)
         path = (holder.path if holder else "") or (item.place.path if item.place else "")
         if place and not (path == place.path or path.startswith(f"{place.path} / ")):
@@ -133,9 +134,14 @@ def hazard_register(place: Place | None = None, *, unseen: bool = False, only: I
         quantity = item.partlot.quantity_text if item.kind == Item.PARTS and item.row else ""
         for line in lines_of(grounds, marks.get(item.pk, ()), looks.get(item.pk, ())):
             if unseen or only or line.standing != UNSEEN:
-                entries.append(Entry(item, item.words, path, line, holder, quantity))
+                entries.append(Entry(item, _name(item), path, line, holder, quantity))
     looked = len({one.item.pk for one in entries if one.line.on})
     return Register(tuple(sorted(entries, key=_order)), _count(rows, place, inside) if not only else 1, looked)
+
+
+def _name(item: Item) -> str:
+    """A tube by its type, so that like ones stand together; all else as its own page calls it."""
+    return str(item.row.label_name) if item.kind == Item.TUBE and item.row and item.row.type_id else item.words
 
 
 _ORDER = {words: at for at, words in enumerate(BY_WORDS)}
@@ -179,11 +185,16 @@ def _may_bear(types: _Types) -> Q:
     return ~Q(kind=Item.TUBE) | tubes | Q(on_record) | Q(looked_at) | Q(weighed)
 
 
+def mark_of(row: HazardMark) -> Mark:
+    """A row of the register as the rules take it."""
+    return Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom)
+
+
 def _marks(here: Any) -> dict[int, list[Mark]]:
     found: dict[int, list[Mark]] = defaultdict(list)
     rows = HazardMark.objects.filter(item__in=here.values("pk")).order_by("pk")
     for row in rows:
-        found[row.item_id].append(Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom))
+        found[row.item_id].append(mark_of(row))
     return found
 
 
@@ -221,30 +232,13 @@ def _grounds(item: Item, types: _Types, facts: dict[str, Any]) -> list[why.Groun
         if name in types.mercury and not any(one.hazard == why.MERCURY for one in found):
             found.append(why.Ground(why.MERCURY, MERCURY_TEXT.format(name), BY_WORDS[why.MERCURY].source))
         found += why.of_rating(name, types.rated.get(row.type_id))
-    found += why.of_words(_words(row), facts.get(MADE))
-    if isinstance(row, PartLot):
-        found += _of_lot(row)
+    found += own_grounds(item, facts.get(MADE))
     weighed, said = facts.get(WEIGHT), filter(None, map(why.weight_in, row.cautions))
     if weighed:
         found += why.of_weight(weighed, "it weighs")
     elif weight := next(said, None):
         found += why.of_weight(weight, "its caution says")
     return found
-
-
-def _words(row: Any) -> str:
-    """What is written of a thing itself, and what kind of part it is."""
-    texts = [getattr(row, name, "") for name in ("name", "value", "condition", "note")]
-    if isinstance(row, PartLot) and row.type:
-        texts.append(f"{row.type.construction} {row.type.kind} {row.type.marking} {row.type.words}")
-    return "\n".join(text for text in texts if isinstance(text, str) and text.strip())
-
-
-def _of_lot(lot: PartLot) -> Iterable[why.Ground]:
-    kind = lot.type
-    if kind is None or kind.kind != "capacitor" or not (kind.value and kind.volts):
-        return ()
-    return why.of_lot(why.Capacitor(kind.value / 1e6, kind.volts, lot.most))
 
 
 def bearing_now(place: Place, hazard: str = "") -> set[int]:

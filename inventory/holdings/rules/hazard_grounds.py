@@ -16,6 +16,7 @@ from inventory.holdings.rules.hazard_kinds import BY_WORDS, OTHER, HazardKind
 from inventory.holdings.rules.hazard_words import kinds_named
 from inventory.holdings.rules.hazards import find_hazards
 from inventory.holdings.rules.lifting import Lift
+from inventory.holdings.rules.part_kinds import show_value
 from inventory.holdings.rules.stored_energy import SAFE_V, Bank
 
 HIGH_VOLTAGE, STORED, X_RAYS, WEIGHT, MERCURY = "high voltage", "stored charge", "X-rays", "weight", "mercury"
@@ -109,13 +110,18 @@ def of_bank(capacitors: Sequence[Capacitor], bleeders: Sequence[float], whose: s
     if bleeders:
         slowest = max(bleeders)
         text += (
-            f"; through the bleeder of {slowest:g} ohm down to {SAFE_V:g} V in {whole.seconds(slowest):.3g} s,"
+            f"; through the bleeder of {_ohm(slowest)} down to {SAFE_V:g} V in {whole.seconds(slowest):.3g} s,"
             " if it is not open"
         )
     else:
-        largest = f"{whole.largest_ohm(BLEED_S):.3g} ohm"
+        largest = _ohm(whole.largest_ohm(BLEED_S) or 0)
         text += f"; no bleeder is on record: down to {SAFE_V:g} V in {BLEED_S:g} s takes one of {largest} at most"
     return (Ground(STORED, text, BY_WORDS[STORED].source, _asked(bank, None, bleeders)),)
+
+
+def _ohm(ohm: float) -> str:
+    """A resistance to three figures as drawings write it."""
+    return show_value("resistor", float(f"{ohm:.3g}"))
 
 
 def _asked(capacitors: Iterable[Capacitor], pieces: int | None, bleeders: Sequence[float] = ()) -> str:

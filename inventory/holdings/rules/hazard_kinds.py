@@ -46,7 +46,7 @@ class HazardKind:
     @property
     def to_do(self) -> str:
         """What is usual with it and whom to ask, in a paragraph."""
-        return " ".join(filter(None, (self.usual, self.ask)))
+        return f"{self.usual} Whom to ask: {self.ask}" if self.ask else self.usual
 
     @property
     def short(self) -> str:
@@ -58,7 +58,7 @@ HAZARDS = (
     HazardKind(
         "high voltage",
         letters="HV", source="electrotechnik.net, October 2009; DOE-HDBK-1092", sign="ISO 7010 W012",
-        ask="Somebody who works on transmitters for a living, or an elder of a radio club; the local electrical code.",
+        ask="somebody who works on transmitters for a living, or an elder of a radio club; the local electrical code.",
         care="Supply off, discharged and proved dead before a hand goes in; never alone at a live set.",
         told=r"\bhigh[- ]voltage|\babout [0-9]{2,5} V\b|\b(?:[0-9]{1,2}[, ][0-9]{3}|[0-9]{4,5}) V\b|\b[0-9.,]+ kV\b",
     ),
@@ -66,15 +66,15 @@ HAZARDS = (
         "stored charge",
         letters="Q", source="DOE-HDBK-1092, 10.10.1; electrotechnik.net, October 2009 (50 V in 5 min)",
         sign="ISO 7010 W012",
-        ask="As for high voltage.",
+        ask="somebody who works on transmitters for a living; the local electrical code.",
         care="Capacitors keep their charge: discharge through a resistor, prove dead, short while working.",
         told=r"\bstored charge|\bcharged?\b",
     ),
     HazardKind(
         "mercury", "mercury",
         letters="Hg", source="EPA, what to do if you spill mercury (epa.gov/mercury)", sign="GHS06, GHS08, GHS09",
-        ask="A spill: the local health or environment authority (in the U.S. one of a pound or more must be reported);"
-        " parting with one: licensed disposal for mercury.",
+        ask="of a spill the health or environment authority (in the U.S. one of a pound or more must be reported);"
+        " when parting with one, licensed disposal for mercury.",
         care="Keep upright, carry in a box. If it breaks: people out, air in, no sweeping, no vacuum cleaner.",
         listed=r"mercury|quecksilber\w*|mercure|kwik|\bhg\b",
         caution=f"Keep upright and whole; a broken one is left to people equipped for it; {_LAW}.",
@@ -85,7 +85,7 @@ HAZARDS = (
         letters="Ra",
         source="R-390 list, June 2018; NRC rule on radium instruments (generalaviationnews.com, 6 July 2007)",
         sign="ISO 7010 W003",
-        ask="The radiation protection authority of the country or state, before it is sold, sent or thrown away.",
+        ask="the radiation protection authority of the country or state, before it is sold, sent or thrown away.",
         care="Luminous paint: do not open, scrape or sand; keep closed and apart; wash hands.",
         listed=r"radium\w*|ra[- ]?226|luminous (?:paint|dials?|hands|needle)|leuchtfarbe|leuchtziffer\w*|"
         r"glow[- ]in[- ]the[- ]dark dials?",
@@ -95,7 +95,7 @@ HAZARDS = (
     HazardKind(
         "beryllia", "beryllia",
         letters="BeO", source="OSHA, 0.2 ug/m3 over 8 h since 2017 (sentryair.com)", sign="GHS06, GHS08",
-        ask="A broken one: occupational health; parting with one: licensed disposal.",
+        ask="of a broken one occupational health; when parting with one, licensed disposal.",
         care="White ceramic of power tubes may be beryllium oxide: never grind, file, break or blast it.",
         listed=r"beryllia|beryllium\w*|berylliumoxid\w*|\bbeo\b",
         caution=f"Never break, file or grind it; the dust is poisonous; {_LAW}.",
@@ -104,7 +104,7 @@ HAZARDS = (
     HazardKind(
         "PCB oil", "PCB",
         letters="PCB", source="40 CFR 761.2(a)(4)", sign="GHS08, GHS09",
-        ask="The environment authority; licensed disposal only, never household waste or scrap.",
+        ask="the environment authority; licensed disposal only, never household waste or scrap.",
         care="Oil capacitors and transformers made before 1979 may hold PCB: gloves, a tray under leaks.",
         listed=r"\bpcbs?\b|askarel|aroclor|pyranol|dykanol|inerteen|chlophen|clophen|chlorextol|pyralene|"
         r"chlordiphenyl|chlorinated diphenyl",
@@ -114,7 +114,7 @@ HAZARDS = (
     HazardKind(
         "asbestos", "asbestos",
         letters="Asb", source="bvws.org.uk/405alive/tech/safety.html; HSE, OSHA, EPA from memory", sign="GHS08",
-        ask="A licensed firm for asbestos; the health and safety authority.",
+        ask="a licensed firm for asbestos; the health and safety authority.",
         care="Do not cut, brush or blow on heat shields and cords; leave in place and ask a licensed firm.",
         listed=r"asbest\w*|amiante",
         caution=f"Do not cut, brush or blow; leave removal to people equipped for it; {_LAW}.",
@@ -123,7 +123,7 @@ HAZARDS = (
     HazardKind(
         "selenium", "selenium",
         letters="Se", source="yarchive.net; Boatanchors list, June 2002", sign="GHS06, GHS08",
-        ask="Licensed disposal for electronic scrap. What a burning one gives off is disputed: hydrogen selenide"
+        ask="licensed disposal for electronic scrap. What a burning one gives off is disputed: hydrogen selenide"
         " (NIOSH) or selenium dioxide (B. Ornitz).",
         care="A selenium rectifier that burns gives off poisonous smoke: air the room, do not run it to find out.",
         listed=r"selenium|\bselen\b|selen-?gleichrichter\w*|sélénium|seleen",
@@ -134,28 +134,28 @@ HAZARDS = (
         "X-rays",
         letters="X", sign="ISO 7010 W003",
         source="Amps list, March 2001: negligible below about 10 kV, measure above 10 to 15 kV; ECA TEP 173 (1970)",
-        ask="Somebody with a survey meter who may measure it; the radiation protection authority.",
+        ask="somebody with a survey meter who may measure it; the radiation protection authority.",
         care="Above about 10 kV tubes can give X-rays: shields on, distance, measured by somebody who may.",
         told=r"\bx-?rays?\b",
     ),
     HazardKind(
         "implosion",
         letters="Glass", source="bvws.org.uk/405alive/tech/safety.html; details from memory",
-        ask="Glass that is to be parted with: licensed disposal, never broken up.",
+        ask="licensed disposal for glass that is to go; it is never broken up.",
         care="Large bulbs are under vacuum: goggles, gloves, never lift by the neck.",
         told=r"\bimplo\w+",
     ),
     HazardKind(
         "weight",
         letters="kg", source="NIOSH 94-110, revised 2021",
-        ask="A second pair of hands; local rules for lifting.",
+        ask="a second pair of hands; local rules for lifting.",
         care="Two people or a hoist; empty racks and drawers first; mind the fingers.",
         told=r"\btwo people\b|\bheavy\b|\bweight\b",
     ),
     HazardKind(  # radium is a row of its own; "TR switch" may be a relay, so it is not among the words
         "radioactive", "radioactive", letters="Rad", sign="ISO 7010 W003",
         source="isotopes of TR and gap tubes: carlwillis.wordpress.com/tag/radioactive; NRC and state rules",
-        ask="The radiation protection authority of the country or state, before it is sold, sent or thrown away.",
+        ask="the radiation protection authority of the country or state, before it is sold, sent or thrown away.",
         care="TR, gap and primed tubes may hold H-3, Ni-63, Kr-85, Co-60, Cs-137, Ra-226 or Th-232: keep whole, never"
         " open or break; apart and labelled.",
         listed=r"radio-?acti\w+|radio-?aktiv\w*|\bthorium paint\b|\bco-?60\b|\bni-?63\b|\bkr-?85\b|\bcs-?137\b|"
@@ -163,11 +163,11 @@ HAZARDS = (
         caution=f"Keep it whole, apart and labelled; {_LAW}.",
         told=r"\bradio-?acti\w+",
     ),
-    HazardKind(OTHER, letters="!", care="See the reason.", ask="Whoever knows such things; local authorities."),
+    HazardKind(OTHER, letters="!", care="See the reason.", ask="whoever knows such things; local authorities."),
     HazardKind(
         "", "RF burns", letters="RF", sign="ISO 7010 W005",
         source="47 CFR 1.1310 (FCC OET 65); ICNIRP and IEEE C95.1 are the other names",
-        ask="The licensing authority for limits of fields.",
+        ask="the licensing authority for limits of fields.",
         care="Aerial and tank burn deep while the carrier is on: no hand near them, a dummy load for tests.",
         told=r"\bRF\b",
     ),

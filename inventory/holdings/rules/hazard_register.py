@@ -40,6 +40,11 @@ class Mark:
             return named[0]
         return BY_WORDS.get(self.hazard)
 
+    @property
+    def name(self) -> str:
+        """The hazard of its line."""
+        return self.kind.words if self.kind else self.hazard
+
 
 @dataclass(frozen=True, slots=True)
 class Look:
@@ -87,7 +92,8 @@ class Line:
     @property
     def reasons(self) -> tuple[str, ...]:
         """Why, each once: the keeper's own word first, then those of rules."""
-        own = f"own record{f': {self.note}' if self.note else ''}" if self.on or self.standing == PROPOSED else ""
+        named = self.look or self.on or self.standing == PROPOSED
+        own = f"own record{f': {self.note}' if self.note else ''}" if named else ""
         return tuple(filter(None, (own, *dict.fromkeys(one.text for one in self.grounds))))
 
     @property
@@ -110,7 +116,7 @@ def lines_of(grounds: Iterable[Ground], marks: Iterable[Mark], looks: Iterable[L
     by_hazard: dict[str, list[Ground]] = defaultdict(list)
     for ground in grounds:
         by_hazard[ground.hazard].append(ground)
-    own = {mark.kind.words if mark.kind else mark.hazard: mark for mark in marks}
+    own = {mark.name: mark for mark in marks}
     seen = sorted(looks, key=lambda one: (one.on, one.key), reverse=True)
     found = [_line(name, by_hazard.get(name, []), own.get(name), seen) for name in _ordered({*by_hazard, *own})]
     found += _checks(seen, found)

@@ -11,7 +11,10 @@ from inventory.holdings.actions import note_hazards, settle_hazard
 from inventory.holdings.forms import HazardForm, HazardsForm
 from inventory.holdings.models import HazardMark, Item
 from inventory.holdings.queries import hazards_of
+from inventory.holdings.queries.hazard_register import hazard_register, mark_of
 from inventory.holdings.rules.hazard_kinds import CARE
+from inventory.holdings.rules.hazard_register import UNSEEN
+from inventory.holdings.wording.hazard_register import rows_of
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.records.pages import NOT_ASKED, correct_page
@@ -22,8 +25,10 @@ LOCAL = "Local codes and licensed practice come first."
 @needs("view", "holdings.hazardmark")
 def item_hazards(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
-    marks = [(mark, CARE.get(mark.hazard, "")) for mark in hazards_of(item)]
-    context = {"item": item, "marks": marks, "back": item.get_absolute_url(), "local": LOCAL}
+    marks = {mark_of(mark).name: mark for mark in hazards_of(item)}
+    found = rows_of(one for one in hazard_register(only=item).entries if one.line.standing != UNSEEN)
+    rows = [(row, None if row.check else marks.get(row.line.hazard)) for row in found]
+    context = {"item": item, "rows": rows, "back": item.get_absolute_url(), "local": LOCAL}
     return render(request, "holdings/hazards.html", context)
 
 
