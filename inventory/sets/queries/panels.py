@@ -8,7 +8,9 @@ TITLE = "Something else in place of its parts"
 
 
 def stand_ins_panel(subject: SetModel | Chassis) -> Panel:
-    """Of a set model, or of one set of it (a fixed number of queries)."""
+    """Of a set model, or of one set of it (a fixed number of queries): its page has the tubes in it at hand."""
     if isinstance(subject, Chassis):
-        return Panel(TITLE, "sets/stand_ins_set.html", subject, told=stand_ins_of(subject.model, subject))
+        return Panel(
+            TITLE, "sets/stand_ins_set.html", subject, told=stand_ins_of(subject.model, subject, holding=False)
+        )
     return Panel(TITLE, "sets/stand_ins_model.html", subject, told=stand_ins_of(subject))

@@ -12,6 +12,7 @@ from inventory.sets.queries import open_fittings
 from inventory.sets.rules.stand_ins import StandInWord, differing
 from tubes.models import Rating
 from tubes.queries import knowledge
+from tubes.queries.keeping import kept
 from tubes.queries.mercury import mercury_among
 from tubes.rules.relations import is_unchecked
 
@@ -90,11 +91,15 @@ def stand_ins_asked(name: str) -> StandIns:
     raise ValueError(f"No set model is called {name!r}, and no set here has that tag; set models: {known}.")
 
 
-def stand_ins_of(model: SetModel, chassis: Chassis | None = None) -> StandIns:
-    """For a set model, and what of it sits in one set of it (a fixed number of queries). Struck words are left out."""
+def stand_ins_of(model: SetModel, chassis: Chassis | None = None, *, holding: bool = True) -> StandIns:
+    """For a set model, and what of it sits in one set of it (a fixed number of queries). Struck words are left out.
+
+    ``holding``: whether the tubes in its positions are asked, which a page may have at hand.
+    """
     rows = list(model.stand_ins.filter(struck="").select_related("position", "set_model"))
     sits = _sits(rows)
-    holds = {one.position_id: one for one in _held(chassis)} if chassis and any(row.position_id for row in rows) else {}
+    asked = holding and chassis is not None and any(row.position_id for row in rows)
+    holds = {one.position_id: one for one in _held(chassis)} if asked and chassis else {}
     own = own_words(rows, sits, chassis, holds)
     here = tuple(one.here for one in own if one.here)
     return StandIns(model, chassis, own, _of_tubes(model), here)
@@ -151,20 +156,21 @@ def _positions(model: SetModel) -> list[tuple[str, str]]:
 
 
 def kinds_of(names: Iterable[str]) -> dict[str, tuple[str, str]]:
-    """Kind and filling (mercury, or empty) of some tube types, as the same tube is on record (a few queries)."""
+    """Kind and filling (mercury, or empty) of some tube types, as the same tube is on record; kept between requests."""
     names = list(names)
-    if not names:
-        return {}
+    every = kept("kinds and fillings", _kinds) if names else {}
+    return {name: every.get(name, ("", "")) for name in names}
+
+
+def _kinds() -> dict[str, tuple[str, str]]:
+    """Those of every type (four queries)."""
     known = knowledge()
-    alike = {name: known.kin.same_as(name) | {name} for name in names}
-    every = set().union(*alike.values())
-    rows = Rating.objects.filter(type__name__in=every).order_by("-origin").values_list("type__name", "kind", "note")
+    rows = Rating.objects.order_by("-origin").values_list("type__name", "kind", "note")
     kinds = {name: kind for name, kind, note in rows if kind and not is_unchecked(note)}
-    mercury = mercury_among(names, known)
-    return {
-        name: (
-            kinds.get(name) or next((kinds[other] for other in sorted(alike[name]) if other in kinds), ""),
-            curated.MERCURY if name in mercury else "",
-        )
-        for name in names
-    }
+    mercury = mercury_among(known.types, known)
+    found = {}
+    for name in known.types:
+        alike = (name, *sorted(known.kin.same_as(name)))
+        kind = next((kinds[other] for other in alike if other in kinds), "")
+        found[name] = kind, curated.MERCURY if name in mercury else ""
+    return found

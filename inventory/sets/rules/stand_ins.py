@@ -1,8 +1,11 @@
 """Words on what may stand in for a part of a set: where two contradict each other, both stand and it is told."""
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+_MARK = re.compile(r"(?<!\w)[A-Z]{1,3}-?\d{1,4}[A-Z]?(?!\w)")  # a circuit mark: C12, LS1, V101A
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,3 +28,8 @@ def differing(words: Iterable[StandInWord]) -> frozenset[int]:
             alike[part, what].append(one)
     split = (group for group in alike.values() if len({one.serves for one in group}) > 1)
     return frozenset(one.key for group in split for one in group)
+
+
+def same_part(one: str, other: str) -> bool:
+    """Whether two texts name a part of one set by the same circuit mark, such as LS1; without marks nobody knows."""
+    return bool(set(_MARK.findall(one)) & set(_MARK.findall(other)))
