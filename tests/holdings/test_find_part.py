@@ -104,6 +104,22 @@ def test_what_has_no_value_goes_by_its_words():
     assert found.combined is None and found.as_dict()["combinations"] == []
 
 
+def test_a_lot_without_a_kind_serves_by_its_words_where_these_are_all_there_is(as_visitor):
+    """A coil works at its voltage and a movement at its current (common practice, no source)."""
+    told = {
+        value: PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name=name, value=value, least=1, most=1)
+        for name, value in (("relay", "24 V coil DPDT"), ("relay", "110 V coil"), ("meter", "0-1 mA"),
+                            ("meter", "0-10 mA"), ("relay socket", "24 V coil type"))
+    }  # fmt: skip
+    found = find_part("relay 24 V coil")
+    assert [one.lot for one in found.single] == [told["24 V coil DPDT"]] and "read from its words" in str(found.single)
+    assert [one.lot for one in found.why_not] == [told["110 V coil"]]
+    assert "works at 110 V; 24 V is asked" in why_not(found, told["110 V coil"])
+    (one,) = find_part("meter 0-1 mA").as_dict()["single"]
+    assert (one["lot"], one["what"], one["value"]) == (told["0-1 mA"].tag, "meter 0-1 mA", None)
+    assert "DPDT" in page_text(as_visitor.get("/parts/find/", {"part": "relay 24 V coil"}))
+
+
 def test_long_answers_are_cut_and_say_how_many_more():
     for number in range(6):
         lot_of(value=10_000.0 + number), lot_of(volts=100.0 + number)

@@ -358,7 +358,9 @@ def test_where_nothing_has_evidence_the_page_says_so_and_never_nought(as_keeper)
     EvidenceFactory(type=None, set_model=model, amount=Decimal(4300), on=date(2026, 1, 1))
     PlugInUnitFactory(model=UnitModelFactory(fits=[model]))
     page = page_text(as_keeper.get(reverse("valuation:collection")))
-    assert re.search(r"Plug-in units</th> <td[^>]*>1 <small>1 without evidence</small></td> <td[^>]*>no evidence", page)
+    assert re.search(
+        r"Plug-in units</th> <td[^>]*>1 <small>1 without an amount</small></td> <td[^>]*>no evidence", page
+    )
     assert re.search(r'data-label="Its tubes alone">no evidence</td>', page)
     assert re.search(r'data-label="Its units and books alone">none</td>', page)
     assert "4,300.00" in page and ">0.00" not in page and "0.00 to 0.00" not in page

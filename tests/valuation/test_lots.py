@@ -22,6 +22,7 @@ from inventory.valuation.queries.lots import NO_FORCED_SALE, kept_sale, proposed
 from inventory.valuation.queries.sales import Of, own_sales
 from inventory.valuation.queries.stated import stated_of
 from inventory.valuation.wording.papers.common import meaning
+from inventory.valuation.wording.papers.lots import lots_printed
 from tests.counting import cost
 from tests.factories import (
     ChassisFactory,
@@ -35,8 +36,11 @@ from tests.factories import (
     TubeFactory,
     TubeTypeFactory,
     UnitModelFactory,
+    days_ago,
 )
 from tests.pages import page_text, seen_at
+from tests.pages import printed_text as texts
+from tests.running.rows import TubeTestFactory
 from tests.valuation.rows import PromiseFactory, SaleLotFactory
 from tests.valuation.test_schedule import sales, valued
 
@@ -333,6 +337,19 @@ def printed_as_data(*options):
     out = io.StringIO()
     call_command("print_value", "lots", *options, "--json", stdout=out)
     return json.loads(out.getvalue())
+
+
+def test_bidders_are_told_what_the_last_test_of_a_tube_said(as_visitor):
+    tube = TubeFactory(type=TubeTypeFactory(), state="untested", condition="untested; used")
+    keep()
+    TubeTestFactory(tube=tube, reading=2600.0, minimum=1700.0, minimum_text="1700")
+    sale = LotSale.objects.get()
+    told = f"Last test good, {days_ago(5)}."
+    assert told in texts(lots_printed(kept_sale(sale, bidders=True)))
+    assert told in page_text(as_visitor.get(sale.get_absolute_url()))
+    end_lot(sale.lots.get(), SaleLot.UNSOLD, on=timezone.localdate(), by=None)
+    assert told in page_text(as_visitor.get(reverse("valuation:paper", args=["lots"]), {"bidders": "on"}))
+    assert offered().as_dict()["lots"][0]["last_test"] == f"last test good, {days_ago(5)}"
 
 
 def test_who_may_only_look_sees_a_sale_as_bidders_do(as_visitor, as_keeper):

@@ -123,6 +123,7 @@ def test_a_grade_that_is_typed_in_is_what_range_and_verdict_are_of(kind, as_keep
     page = asked(q="ZZ7 dud 3 EUR")
     assert "3.00 EUR is below the fair range of a dud one (5.00 to 5.00)" in page
     assert "The top price is of a used tested good one, and says nothing of it." in page
+    assert 'value="ZZ7 dud"' in page
     assert "grade=dud" in page and "5.00 to 5.00 EUR dud" in page and "good or unused" not in page
     assert "not above the top price" in asked(q="ZZ7 unused 20 EUR")
 

@@ -57,6 +57,7 @@ def kind_read(lot: PartLot, *, by: Any) -> PartType | None:
     row = PartType(
         kind=figures.kind, value=figures.value, tolerance_pct=figures.tolerance_pct, volts=figures.volts,
         watts=figures.watts, amps=figures.amps, construction=figures.construction, safety_class=figures.safety,
+        mounting=figures.marked[:60],
     )  # fmt: skip
     return twins_of(row).first() or save_part_type(row, by=by, reason="read from the words on a lot")
 

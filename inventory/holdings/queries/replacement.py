@@ -22,12 +22,13 @@ from inventory.holdings.rules.part_kinds import (
     words_missing,
     words_of,
 )
-from inventory.holdings.rules.part_text import read_part
+from inventory.holdings.rules.part_text import PartTextFault, read_part
 from inventory.holdings.rules.replacement import Fit, Wanted, fit, may_combine, wanted_of
 from inventory.holdings.rules.stand_ins import StandIn
 from inventory.house.concerns import Claim, claims_of_many
 
 MOST_NAMED = 50
+READ_FROM_WORDS = "what it is was read from its words: look at it, and give it its kind by Change on its page"
 UNNAMED = "no kind of part is given on it, and by its words it could serve: give it its kind, by Change on its page"
 
 
@@ -50,7 +51,7 @@ class LotSaid:
     def as_dict(self) -> dict[str, object]:
         """As JSON holds one that serves."""
         kind, place = self.lot.type, self.lot.item.place
-        told = {name: getattr(kind, name) for name in ("value", "tolerance_pct", "volts", "watts", "amps")}
+        told = {name: getattr(kind, name, None) for name in ("value", "tolerance_pct", "volts", "watts", "amps")}
         return {
             "lot": self.lot.tag, "what": self.what, "place": place.path if place else None, "free": self.free, **told,
             "construction": kind.construction if kind else "", "class": kind.safety_class if kind else "",
@@ -162,6 +163,8 @@ def _said(
 ) -> LotSaid | None:  # fmt: skip
     """What is said of a lot; None of one without a kind whose words are of another part."""
     there, free, beside = _there(lot, claims, owed)
+    if lot.type is None and not KINDS[wanted.figures.kind].unit:
+        return _by_words(wanted, lot, (tuple(there), free, beside))
     if lot.type is None:
         sounds = sounds_like(wanted.figures, f"{lot.name} {lot.value}") and not _unsaid(wanted, lot)
         return LotSaid(lot, free, (UNNAMED, *there)) if sounds else None
@@ -171,6 +174,20 @@ def _said(
     if lot.to_count and not against:
         cares = (*cares, "how many there are is a guess: count them first")
     return LotSaid(lot, 0 if there else free, against, cares, found.why, beside)
+
+
+def _by_words(wanted: Wanted, lot: PartLot, at_hand: tuple[tuple[str, ...], int, tuple[str, ...]]) -> LotSaid | None:
+    """What is said of a lot without a kind where the wanted kind has no value, so that words are all there is."""
+    there, free, beside = at_hand
+    try:
+        figures = read_part(f"{lot.name} {lot.value}").figures
+    except PartTextFault:
+        return None
+    if figures.kind != wanted.figures.kind:
+        return None
+    found = fit(wanted, figures)
+    against = (*found.against, *filter(None, (_unsaid(wanted, lot),)), *there)
+    return LotSaid(lot, 0 if there else free, against, (*found.cares, READ_FROM_WORDS), found.why, beside)
 
 
 def _figures(lot: PartLot) -> PartFigures:

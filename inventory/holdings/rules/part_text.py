@@ -25,6 +25,10 @@ _FRACTIONS = str.maketrans({"½": "1/2", "¼": "1/4", "¾": "3/4"})
 _CLASS = re.compile(
     r"(?<!\w)(?:class\s+)?(?P<told>[XY][1-4](?:/?[XY][1-4])?)(?!\w)|(?<!\w)class\s+(?P<any>[XY])(?!\w)", re.I
 )
+#: Words for how a part is mounted, and holders of crystals (common practice, no source).
+_MOUNTED = re.compile(
+    r"axial|radial|tubular|chassis|plug-in|ft-?\d{3}(?:-?[ab])?|(?:hc|cr)-?\d{1,3}[a-z]?(?:/(?:u|ar))?", re.IGNORECASE
+)
 _UNITS = {
     "percent": ("%", "pct", "percent"),
     "volts": ("v", "volt", "volts", "wv", "wvdc", "vdc", "vdcw", "dcwv", "kv"),
@@ -106,7 +110,8 @@ def _no_unit(number: str) -> str:
 
 
 def read_lot(name: str, value: str) -> PartFigures | None:
-    """What the words on a lot state, where that is its whole value and nothing is left unread; else None.
+    """What the words on a lot state, where that is its whole value and nothing is left unread; else None. Words for a
+    mounting or a holder come back as what it is marked.
 
     A voltage of alternating current is no rating that another may be compared with, but of class X and Y.
     """
@@ -115,9 +120,14 @@ def read_lot(name: str, value: str) -> PartFigures | None:
     except PartTextFault:
         return None
     figures = told.figures
-    if told.left or figures.value is None or (told.alternating and not figures.safety) or len(figures.safety) == 1:
+    if (
+        not all(_MOUNTED.fullmatch(word) for word in told.left)
+        or figures.value is None
+        or (told.alternating and not figures.safety)
+        or len(figures.safety) == 1
+    ):
         return None
-    return figures
+    return replace(figures, marked=" ".join(told.left))
 
 
 def _amounts(text: str, only: tuple[str, ...] | None = None) -> tuple[dict[str, float], str, str]:
