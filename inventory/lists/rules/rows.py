@@ -11,7 +11,7 @@ from inventory.holdings.rules.prices import PriceReading, read_price
 from inventory.lists.rules import fields as f
 from inventory.lists.rules import quantities
 from inventory.lists.rules.headings import PART_WORDS, fold_heading
-from inventory.lists.rules.kinds import kind_of_word, propose_kind
+from inventory.lists.rules.kinds import kind_of_word, propose_kind, sort_of_part
 from inventory.lists.rules.marks import MarkReading, read_mark
 from inventory.lists.rules.not_items import not_an_item
 from inventory.lists.rules.quantities import Quantity, read_quantity
@@ -218,6 +218,7 @@ def _filled(
         missed_on=_date(row, f.MISSED, context),
         left_on=_date(row, f.LEFT_ON, context),
         own=context.own,
+        sort=sort_of_part(row.text(f.KIND)) if kind in (f.PARTS, f.OTHERS) else "",
     )
 
 
