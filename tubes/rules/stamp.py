@@ -15,7 +15,7 @@ from tubes.rules.stamp_refuse import damaged_end, lost_text, mark_dead, mend_sof
 from tubes.rules.stamp_split import split_glued
 from tubes.rules.stamp_tables import DesignationRow, Reading, StampTables
 from tubes.rules.stamp_words import BRAND_PREFIXES, WORDS, date_end, is_counted
-from tubes.rules.text import fold_key, light
+from tubes.rules.text import fold_key, light, with_tenths
 
 __all__ = ["DesignationRow", "Reading", "StampAnswer", "StampTables", "fold_key", "read_stamp"]
 
@@ -78,7 +78,7 @@ def _tied_marks(stamp: str, written: str, tables: StampTables) -> StampAnswer | 
 
 
 def _read(stamp: str, written: str, said: list[str], tables: StampTables) -> StampAnswer:
-    written = mend_soft_marks(written, tables)
+    written = mend_soft_marks(with_tenths(written), tables)
     spans, spoilt = spreadsheet_damage(written, tables)
     atoms = split_glued(mark_dead(atoms_of(written), spans), tables)
     scan = _Scan(tables, written, atoms, said=[*said, *spoilt])

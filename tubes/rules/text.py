@@ -57,6 +57,15 @@ def light(text: str) -> str:
     return " ".join("".join(map(_plain_char, folded)).split())
 
 
+# German military numbers write tenths of a volt behind a comma, which elsewhere parts two tubes: RV2,4P700.
+_TENTHS = re.compile("(?<![A-Za-z0-9])(R[LVG] ?[0-9]{1,2}),(?=[0-9] ?[A-Z]{1,2} ?[0-9])", re.IGNORECASE)
+
+
+def with_tenths(text: str) -> str:
+    """The text with the comma inside a German military number as a point; length is kept."""
+    return _TENTHS.sub(r"\1.", text) if "," in text else text
+
+
 def fold_key(text: str) -> str:
     """Key for finding a designation, never for joining two.
 
