@@ -1,9 +1,10 @@
-"""Parts as JSON: what can stand in for one, the lots, narrowed by the same filter as the page; markings read."""
+"""Parts and hazards as JSON, narrowed by the same filters as the pages; what can stand in for a part; markings read."""
 
 from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
 
 from inventory.holdings.filters import PartFilter
+from inventory.holdings.forms.hazard_register import RegisterForm
 from inventory.holdings.queries import part_lots, with_own_number
 from inventory.holdings.queries.doubts import with_claims
 from inventory.holdings.queries.markings import read_marking
@@ -51,6 +52,17 @@ def parts(request: HttpRequest) -> JsonResponse:
         for lot in lots
     ]  # fmt: skip
     return sheet_answer(page, "parts", rows)
+
+
+@require_GET
+@needs("view", "holdings.hazardmark")
+def hazards(request: HttpRequest) -> JsonResponse:
+    """``/api/hazards?place=3&standing=borne&page=2``: rows as ``manage.py hazards`` gives them, a sheet at a time."""
+    form = RegisterForm(request.GET)
+    if not form.is_valid():
+        return JsonResponse({"errors": form.errors}, status=400)
+    page = sheet(request, form.found()[1])
+    return sheet_answer(page, "hazards", [one.as_dict() for one in page.object_list])
 
 
 @require_GET

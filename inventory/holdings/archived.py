@@ -3,6 +3,7 @@
 from inventory.holdings.models import (
     BoxPrint,
     Fact,
+    HazardCheck,
     HazardMark,
     Item,
     Loan,
@@ -28,6 +29,7 @@ SPECS = (
     Spec("part_lots", PartLot, ("item",), ("item__tag",)),
     Spec("movements", Movement),  # in the order of entry, which tells of two moves which one counts
     Spec("hazards", HazardMark, ("item", "hazard"), ("item__tag", "hazard")),
+    Spec("hazard_checks", HazardCheck, then=("on", "pk")),
     Spec("facts", Fact, words=("item__tag",)),
     Spec("loans", Loan, words=("item__tag",), then=("since", "pk")),
     Spec("wants", Want, words=("thing",)),

@@ -23,10 +23,14 @@ def needs_hand(on: date) -> tuple[Section, ...]:
 AREA = Area(
     "Holdings",
     urls="inventory.holdings.urls",
-    ways=(Way("Tubes", "holdings:tube-list", 30), Way("Places", "holdings:place-list", 40, names="place")),
+    ways=(
+        Way("Tubes", "holdings:tube-list", 30),
+        Way("Places", "holdings:place-list", 40, names="place"),
+        Way("Hazards", "holdings:hazard-list", 45, names="hazard"),
+    ),
     kinds=(
         Kind("tube", "tube", "T", "tube", "holdings:tube", ("tube__type",), 10, told="marked"),
-        Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot",), 50),
+        Kind("parts", "part lot", "P", "partlot", "holdings:part", ("partlot__type",), 50),
     ),
     needs_hand=needs_hand,
     archive=SPECS,

@@ -49,14 +49,18 @@ def may(user: Any, verb: str, model: str) -> bool:
     return bool(user.has_perm(f"{area}.{verb}_{name}"))
 
 
-def needs(verb: str, model: str) -> Callable[[Page], Page]:
-    """A page that only those may open who may ``verb`` rows of ``model``."""
+def needs(verb: str, model: str, what: str = "") -> Callable[[Page], Page]:
+    """A page that only those may open who may ``verb`` rows of ``model``. ``what``: what others are told they may not
+    do, where that is something else than ``verb``.
+    """
 
     def guard(page: Page) -> Page:
         @wraps(page)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             if not may(request.user, verb, model):
-                raise PermissionDenied(f"Your role ({role_of(request.user) or 'none'}) may not {verb} this.")
+                raise PermissionDenied(
+                    f"Your role ({role_of(request.user) or 'none'}) may not {what or f'{verb} this'}."
+                )
             return page(request, *args, **kwargs)
 
         return guarded

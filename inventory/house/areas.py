@@ -98,6 +98,7 @@ class Panel:
     """What an area shows on the page of a thing of a lower area, below its ``title``, by ``template``.
 
     The template gets the panel: ``subject``, whose page it is, ``rows``, and what else is to be ``told``.
+    ``for_visitors``: its title for whoever may only look; None: the same, empty: it is not shown to them.
     """
 
     title: str
@@ -105,6 +106,7 @@ class Panel:
     subject: Any
     rows: Sequence[Any] = ()
     told: Any = None
+    for_visitors: str | None = None
 
 
 @dataclass(frozen=True)

@@ -53,6 +53,25 @@ FIELD_WORDS = {
     f.MOST: "at most so many",
     f.DUDS: "duds beside them",
     f.TO_COUNT: "wants counting",
+    **dict(
+        zip(
+            f.PART_TYPE,
+            (
+                "kind of part",
+                "value in the unit of its kind",
+                "tolerance, %",
+                "rated for, V",
+                "rated for, W",
+                "rated for, A",
+                "construction of a part",
+                "class of a part at the mains",
+                "mounting of a part",
+                "marking of a part",
+                "a part in words",
+            ),
+            strict=True,
+        )
+    ),
     f.OTHER: "kept as text",
     f.IGNORED: "of no use (kept as text)",
 }

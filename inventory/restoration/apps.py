@@ -9,7 +9,13 @@ class RestorationConfig(AppConfig):
     verbose_name = "Restoration"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_claim, register_left, register_put_in, register_reliance
+        from inventory.house.concerns import (
+            register_claim,
+            register_grounds,
+            register_left,
+            register_put_in,
+            register_reliance,
+        )
         from inventory.restoration.actions.reserving import set_left, used
         from inventory.restoration.queries.counted_on import (
             planned_parts,
@@ -17,6 +23,7 @@ class RestorationConfig(AppConfig):
             planned_words,
             sets_of_plans,
         )
+        from inventory.restoration.queries.hazards import grounds_of_weak_parts
         from inventory.restoration.queries.reserved import reserved, reserved_keys
 
         register_claim(reserved, reserved_keys)
@@ -25,3 +32,4 @@ class RestorationConfig(AppConfig):
         for answer in (planned_words, planned_parts, planned_units):
             register_reliance(answer)
         register_reliance(sets_of_plans)
+        register_grounds(grounds_of_weak_parts)

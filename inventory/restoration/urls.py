@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inventory.restoration import api
-from inventory.restoration.views import lines, plans, progress, reserving, spares, start_sheet
+from inventory.restoration.views import lines, plans, progress, reserving, spares, start_sheet, weak
 
 urlpatterns = [
     path("restorations/", plans.plan_list, name="plan-list"),
@@ -38,8 +38,11 @@ urlpatterns = [
     path("spares/", spares.spares, name="spares"),
     path("spares/want/", spares.want, name="spares-want"),
     path("spares/take-back/", spares.unwant, name="spares-unwant"),
-    path("set-models/<int:pk>/weak-part/", lines.weak_add, name="weak-add"),
-    path("weak-parts/<int:pk>/", lines.weak_change, name="weak-change"),
+    path("set-models/<int:pk>/weak-part/", weak.weak_add, name="weak-add"),
+    path("weak-parts/<int:pk>/word/", weak.word_add, name="weak-word-add"),
+    path("weak-words/<int:pk>/", weak.word_change, name="weak-word-change"),
+    path("weak-words/<int:pk>/strike/", weak.word_strike, name="weak-word-strike"),
+    path("weak-parts/<int:pk>/", weak.weak_change, name="weak-change"),
     path("api/readiness", api.readiness_of, name="api-readiness"),
     path("api/allocation", api.allocation, name="api-allocation"),
     path("api/spares", api.spares, name="api-spares"),

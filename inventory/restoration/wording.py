@@ -15,6 +15,7 @@ from inventory.restoration.rules.words import (
     ELSEWHERE,
     GOOD,
     IN_PLACE,
+    LEFT_ALONE,
     NEAR_LIMIT,
     NOT_HERE,
     NOT_RECORDED,
@@ -49,6 +50,7 @@ _GROUPS = (
     ("Test", "Untested stock, and tubes in place that nobody vouches for.", (AFTER_TEST, DOUBTFUL)),
     ("Fit", "On the shelf and good.", (COVERED,)),
     ("Do", "Pieces of work, and what is waited for.", (TO_DO, WAITING)),
+    ("Leave alone", "Known in this model, and said to be better not touched: a caution, and no work.", (LEFT_ALONE,)),
     ("In place", "Nothing to be done.", (IN_PLACE, DONE)),
 )  # fmt: skip
 

@@ -9,8 +9,16 @@ class SetsConfig(AppConfig):
     verbose_name = "Sets"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_carried, register_holder, register_reliance, register_stay
+        from inventory.house.concerns import (
+            register_carried,
+            register_grounds,
+            register_holder,
+            register_inside,
+            register_reliance,
+            register_stay,
+        )
         from inventory.sets.queries import kept_from_leaving, where_held_many
+        from inventory.sets.queries.hazards import inside_sets, voltages_of_sets
         from inventory.sets.queries.mercury import mercury_carried
         from inventory.sets.queries.only_spare import last_spares
 
@@ -18,3 +26,5 @@ class SetsConfig(AppConfig):
         register_stay(kept_from_leaving)
         register_carried(mercury_carried)
         register_reliance(last_spares)
+        register_inside(inside_sets)
+        register_grounds(voltages_of_sets)

@@ -12,6 +12,8 @@ from inventory.sets.models import (
     Position,
     Seating,
     SetModel,
+    StandIn,
+    StandInFitted,
     UnitModel,
 )
 
@@ -25,6 +27,8 @@ SPECS = (
     Spec("units", PlugInUnit, ("item",), ("item__tag",)),
     Spec("fittings", Fitting, then=("since", "pk")),
     Spec("seatings", Seating, then=("since", "pk")),
+    Spec("stand_ins", StandIn, numbered=True),
+    Spec("stand_ins_fitted", StandInFitted, then=("since", "pk")),
     Spec("mated_sets", MatedSet, ("name",), ("name",)),
     Spec("mated_parts", MatedPart, ("mated_set", "name"), ("mated_set__name", "name")),
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from inventory.house.areas import Area, Kind, Way
 from inventory.sets.archived import SPECS
 from inventory.sets.lists_out import LISTS
+from inventory.sets.queries.panels import stand_ins_panel
 from inventory.sets.queries.search import search
 
 AREA = Area(
@@ -16,4 +17,5 @@ AREA = Area(
     archive=SPECS,
     lists=LISTS,
     search=search,
+    panels={"sets.setmodel": stand_ins_panel, "sets.chassis": stand_ins_panel},
 )

@@ -13,7 +13,7 @@ from inventory.holdings.queries import tubes_here
 from inventory.house.concerns import doubts_of_many
 from inventory.house.lists_out import AT_ONCE, PAIR, ListOut, both
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
-from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, UnitModel
+from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, StandIn, UnitModel
 from inventory.sets.queries import chassis_here, open_fittings, units_here
 from tubes.filters import TypeFilter
 from tubes.models import TubeType
@@ -141,10 +141,20 @@ UNIT_MODELS = ListOut(
     **both(UnitModel.objects.all), words=("name",),
     order=50,
 )  # fmt: skip
+STAND_INS = ListOut(
+    "stand-ins", "In place of parts of set models", "sets.standin",
+    (
+        ("Set model", "set_model__name"), ("Position", "position__mark"), ("Part", "part"), ("In its place", "instead"),
+        ("Word", "verdict"), ("What changes", "changes"), ("Can it be undone", "reversible"), ("Caution", "caution"),
+        ("Whose word", "source"), ("Date", "on"), ("Follows", "general"), ("Struck out because", "struck"),
+    ),
+    **both(lambda: StandIn.objects.order_by("set_model__name", "pk")), words=("set_model__name",),
+    order=50,
+)  # fmt: skip
 TYPES = TypeList(
     "types", "Tube types", "tubes.tubetype",
     (("Type", ""), ("Kind", ""), ("Marks", ""), ("Hazard", ""), ("Rows of", "")), _types, _owned_types, ("name",),
     order=50, narrow=TypeFilter,
 )  # fmt: skip
 
-LISTS = (TUBES, CHASSIS, UNITS, FITTINGS, SEATINGS, SET_MODELS, POSITIONS, UNIT_MODELS, TYPES)
+LISTS = (TUBES, CHASSIS, UNITS, FITTINGS, SEATINGS, SET_MODELS, POSITIONS, STAND_INS, UNIT_MODELS, TYPES)

@@ -5,7 +5,7 @@ from django.urls import path
 from inventory.holdings.views.labels import label_sheet
 from inventory.sets import api
 from inventory.sets.filters import OwnedTubeFilter
-from inventory.sets.views import filaments, fitting, seating, set_models, substitutes, things
+from inventory.sets.views import filaments, fitting, seating, set_models, stand_ins, substitutes, things
 
 tube_pages = [
     path("tubes/", things.tube_list, name="tube-list"),
@@ -35,6 +35,12 @@ urlpatterns = [
     path("positions/<int:pk>/what-fits/", substitutes.position_page, name="position"),
     path("positions/<int:pk>/approval/", substitutes.approval_add, name="approval-add"),
     path("approvals/<int:pk>/drop/", substitutes.approval_drop, name="approval-drop"),
+    path("set-models/<int:pk>/stand-in/", stand_ins.stand_in_add, name="stand-in-add"),
+    path("stand-ins/<int:pk>/", stand_ins.stand_in_change, name="stand-in-change"),
+    path("stand-ins/<int:pk>/strike/", stand_ins.stand_in_strike, name="stand-in-strike"),
+    path("sets/<str:tag>/stand-in/", stand_ins.fitted_add, name="stand-in-fitted"),
+    path("stand-ins-fitted/<int:pk>/", stand_ins.fitted_change, name="stand-in-fitted-change"),
+    path("api/stand-ins", stand_ins.api_stand_ins, name="api-stand-ins"),
     path("units/", things.unit_list, name="unit-list"),
     path("units/add/", things.unit_add, name="unit-add"),
     path("units/<str:tag>/change/", things.unit_change, name="unit-change"),

@@ -14,6 +14,7 @@ from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.evidence import evidence_list, lines
 from inventory.valuation.queries.going import going
 from inventory.valuation.wording.estimates import as_json
+from inventory.valuation.wording.papers.kinds import SEE_SUMS
 from tubes.queries import knowledge, type_named
 
 
@@ -28,8 +29,8 @@ def prices(request: HttpRequest) -> JsonResponse:
     return sheet_answer(page, "prices", [line.as_dict() for line in lines(page.object_list)])
 
 
+@needs("add", "valuation.appraisal", SEE_SUMS)
 @require_GET
-@needs("view", "valuation.appraisal")
 def appraise(request: HttpRequest) -> JsonResponse:
     """``/api/appraise?basis=replacement&on=2026-11-30&currency=EUR``: as ``manage.py appraise`` gives it.
 

@@ -30,6 +30,7 @@ urlpatterns = [
     path("sales/<int:pk>/change/", lots.sale_change, name="sale-change"),
     path("sales/lots/<int:pk>/change/", lots.lot_change, name="lot-change"),
     path("sales/lots/<int:pk>/sold/", lots.lot_sold, name="lot-sold"),
+    path("sales/lots/<int:pk>/price/", lots.lot_price, name="lot-price"),
     path("sales/lots/<int:pk>/end/", lots.lot_end, name="lot-end"),
     path("sales/lots/<int:pk>/strike/", lots.lot_strike, name="lot-strike"),
     path("api/sales/<int:pk>", lots.api_sale, name="api-sale"),

@@ -13,6 +13,7 @@ from inventory.demo.actions.scenario import TABLES, load_demo
 from inventory.frontpage.queries import bench_report
 from inventory.frontpage.wording.bench import bench_as_json
 from inventory.holdings.models import Item, Movement, TagSeries, Tube
+from inventory.holdings.queries.hazard_register import hazard_register
 from inventory.pairing.queries import ALL_STATES, mated_sets, pairing_table
 from inventory.sets.models import Approval, Chassis, Fitting, PlugInUnit, Position, SetModel
 from tests.pages import page_text
@@ -46,6 +47,17 @@ def test_every_state_occurs_then_and_later(demo):
         rows = pairing_table(on)
         assert {row.state for row in rows} == set(ALL_STATES)
         assert all(row.reasons for row in rows)
+
+
+def test_hazards_found_disproved_looked_for_and_contradicted(demo):
+    found = [one.as_dict() for one in hazard_register().narrowed()]
+    assert {row["found"] for row in found} == {"confirmed", "by rule", "disproved", "none found"}
+    of = {(row["thing"], row["hazard"], row["found"]): row for row in found}
+    # 78 lb is 35.4 kg: 35.4 / 23 at the best, 35.4 / 10.94 from the floor (L9.6, NIOSH 94-110)
+    assert any("lifting index 1.54 at the best, 3.23 from" in why for why in of["C-0001", "weight", "by rule"]["why"])
+    assert "No PCBs" in of["C-0002", "PCB oil", "disproved"]["note"]
+    assert "found since" in of["P-0007", "radium", "confirmed"]["against"]
+    assert of["T-0008", "mercury", "by rule"]["in"] == "C-0001"
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from datetime import timedelta
 import factory
 from factory.django import DjangoModelFactory
 
-from inventory.holdings.models import Item, Loan, PartType
+from inventory.holdings.models import HazardCheck, HazardMark, Item, Loan, PartType
 from tests.factories import TubeFactory, days_ago
 from tests.holdings.parts import lot_of
 
@@ -37,9 +37,19 @@ ADDRESSES = {
     "holdings:part-read": ("change",),
     "holdings:part-find": ("view",),
     "holdings:api-find-part": ("view",),
+    "holdings:part-stand-ins": ("view",),
     "holdings:api-parts": ("view",),
+    "holdings:api-hazards": ("view",),
+    "holdings:hazard-list": ("view",),
+    "holdings:hazard-print": ("view",),
+    "holdings:item-hazard-check": ("add", "tube.tag"),
+    "holdings:place-hazard-check": ("add", "place.pk"),
+    "holdings:hazard-check": ("view", "looked.pk"),
+    "holdings:hazard-check-change": ("change", "looked.pk"),
+    "holdings:hazard-check-strike": ("change", "looked.pk"),
 }
 POST_ONLY = ("holdings:part-read",)
+FILES = ("holdings:hazard-print",)
 QUERIES = {"holdings:part-find": "part=1 mfd bypass", "holdings:api-find-part": "part=1 mfd bypass"}
 
 #: As ``FORMS`` of ``tests.house.test_forms``.
@@ -53,6 +63,26 @@ TRIED = {
         {"kind": "crystal", "value_text": "3885 kc"},
         lambda w: PartType.objects.get(pk=w.part_type.pk).kind == "crystal",
         ("value_text", "3885 mfd"),
+    ),
+    "holdings:item-hazard-check": (
+        {"how": "lids off", "on": lambda w: w.today},
+        lambda w: w.tube.item.hazard_checks.count() == 2,
+        ("how", " "),
+    ),
+    "holdings:place-hazard-check": (
+        {"how": "counter at background", "hazard": "radium", "on": lambda w: w.today},
+        lambda w: HazardCheck.objects.get(hazard="radium").where == w.place.path,
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "holdings:hazard-check-change": (
+        {"how": "lids off", "on": lambda w: w.today, "reason": "another lid", "without": lambda w: w.tube.tag},
+        lambda w: list(HazardCheck.objects.get(pk=w.looked.pk).things.all()) == [w.lot_item],
+        ("without", "T-9999"),
+    ),
+    "holdings:hazard-check-strike": (
+        {"why": "nobody looked"},
+        lambda w: HazardCheck.objects.get(pk=w.looked.pk).struck == "nobody looked",
+        ("why", " "),
     ),
     "holdings:loan-change": (
         {"who": "R. Oddsworth", "since": lambda w: w.today, "due": lambda w: w.today + timedelta(days=60)},
@@ -72,8 +102,16 @@ TRIED = {
 }
 
 
+def check_of(*things, **said):
+    """A check of things that found no hazard."""
+    row = HazardCheck.objects.create(**({"on": days_ago(5), "how": "lids off", "by_whom": "I. Crane"} | said))
+    row.things.set(things)
+    return row
+
+
 def in_the_world(world):
-    """A loan each way with the world's word, as ``tests.house.world`` keeps them."""
+    """A loan each way with the world's word, as ``tests.house.world`` keeps them; a check that found no hazard."""
+    world.looked = check_of(world.tube.item, world.lot_item, how=world.word, note=world.word, by_whom=world.word[:80])
     said = {"who": world.word, "terms": world.word, "condition": world.word, "note": world.word}
     words = {"type": world.type, "marked": world.word}
     world.loan = LoanFactory(tube=TubeFactory(lent_to=world.word, **words), **said)
@@ -83,6 +121,8 @@ def in_the_world(world):
 def grow(world, number):
     """Another loan each way, one that is over, a thing that is lent without one; lots of a kind of part and without."""
     lot_of(value=10_000.0 + number, place=world.place)
+    check_of(world.tube.item, TubeFactory(type=world.type).item, how=f"{number}")
+    HazardMark.objects.create(item=lot_of(value=8e6, volts=1050).item, hazard="PCB oil", on=world.today)
     lot_of(value=1e6, volts=100.0 + number)
     lot_of(value=1e6 + number, about={"type": None, "value": "1 mfd"})
     LoanFactory(tube__type=world.type)
@@ -97,3 +137,4 @@ def in_the_archive(fitting):
     row.due = None
     row.save()
     LoanFactory(tube=TubeFactory(), way=Loan.IN, ended=days_ago(1), condition_back="as it came")
+    check_of(row.item, hazard="radium")

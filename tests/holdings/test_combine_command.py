@@ -41,6 +41,32 @@ def test_capacitors_and_inductors(stock):
     assert answer["combinations"][0]["current_a"] == 0.1
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "\ufeffvalue;tolerance_pct;rating;quantity\n90;5;1/2 W 350 V;3\n",
+        "quantity\tvalue\ttolerance_pct\trating\n3\t90 ohm\t±5%\t0,5 W, 350 V\n",
+    ],
+)
+def test_tables_as_other_programs_write_them(stock, text):
+    answer, _ = answer_of(*asked(stock(text), "270 ohm", "--power", "3/2 W", "--voltage", "400 V"))
+    (one,) = answer["combinations"]
+    assert (one["power_w"], one["voltage_v"], one["parts"][0]["tolerance_pct"]) == (1.5, 1050, 5)
+
+
+def test_lots_of_other_kinds_are_left_out_and_told(stock):
+    mixed = stock("value,tolerance_pct,rating,quantity\n135,5,1 W,2\n0.1 uF,20,400 V,5\n2.5 mH,,,1\n")
+    answer, _ = answer_of(*asked(mixed, "270 ohm", "--power", "2 W"))
+    assert len(answer["combinations"]) == 1 and "2 of the lots in the file are no resistors" in answer["remarks"][-1]
+
+
+def test_what_is_borne_is_a_clean_figure(stock):
+    """101 pF of 0.01 mfd and 100 pF in series: 505 V before the smaller is at its 500 V, and not 505.00000000000006."""
+    caps = stock("value,tolerance_pct,rating,quantity\n0.01 mfd,,500 V,2\n100 pF,5,500 V,1\n")
+    answer, _ = answer_of(*asked(caps, "100 pF", "--voltage", "500 V"))
+    assert [one["voltage_v"] for one in answer["combinations"]] == [505, 510]
+
+
 def test_nothing_serves(stock):
     assert "Nothing in this stock serves" in told(*asked(stock(), "10 ohm", "--power", "50 W"))
 
@@ -49,7 +75,7 @@ def test_nothing_serves(stock):
     ("text", "said"),
     [
         ("value,tolerance_pct,rating,quantity\n90,5,1,3\n135 V,5,1,2\n", "line 3, column value: '135 V'"),
-        ("value,tolerance_pct,rating,quantity\n90,5,1 V,3\n", "line 2, column rating: '1 V'"),
+        ("value,tolerance_pct,rating,quantity\n90,5,1 A,3\n", "line 2, column rating: '1 A'"),
         ("value,tolerance_pct,rating,quantity\n90,5,0,3\n", "line 2, column rating: 0 is no rating"),
         ("value,tolerance_pct,rating,quantity\n90,200,1,3\n", "line 2, column tolerance_pct: '200'"),
         ("value,tolerance_pct,rating,quantity\n90,5,1,-3\n", "line 2, column quantity: '-3'"),

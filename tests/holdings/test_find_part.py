@@ -104,6 +104,22 @@ def test_what_has_no_value_goes_by_its_words():
     assert found.combined is None and found.as_dict()["combinations"] == []
 
 
+def test_a_lot_without_a_kind_serves_by_its_words_where_these_are_all_there_is(as_visitor):
+    """A coil works at its voltage and a movement at its current (common practice, no source)."""
+    told = {
+        value: PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name=name, value=value, least=1, most=1)
+        for name, value in (("relay", "24 V coil DPDT"), ("relay", "110 V coil"), ("meter", "0-1 mA"),
+                            ("meter", "0-10 mA"), ("relay socket", "24 V coil type"))
+    }  # fmt: skip
+    found = find_part("relay 24 V coil")
+    assert [one.lot for one in found.single] == [told["24 V coil DPDT"]] and "read from its words" in str(found.single)
+    assert [one.lot for one in found.why_not] == [told["110 V coil"]]
+    assert "works at 110 V; 24 V is asked" in why_not(found, told["110 V coil"])
+    (one,) = find_part("meter 0-1 mA").as_dict()["single"]
+    assert (one["lot"], one["what"], one["value"]) == (told["0-1 mA"].tag, "meter 0-1 mA", None)
+    assert "DPDT" in page_text(as_visitor.get("/parts/find/", {"part": "relay 24 V coil"}))
+
+
 def test_long_answers_are_cut_and_say_how_many_more():
     for number in range(6):
         lot_of(value=10_000.0 + number), lot_of(volts=100.0 + number)
@@ -121,6 +137,24 @@ def test_twice_the_lots_take_no_more_questions():
     before = cost(lambda: find_part(BYPASS).as_dict())
     some()
     assert cost(lambda: find_part(BYPASS).as_dict()) == before
+
+
+def test_something_else_does_its_work_where_nothing_serves():
+    found = find_part("8 mfd 450 V electrolytic")
+    assert [one.key for one in found.stand_ins] == ["electrolytic-film"]
+    assert find_part("carbon microphone").as_dict()["stand_ins"][0]["caution"]
+    lot_of(construction="electrolytic", value=8e6, volts=450.0)
+    assert find_part("8 mfd 450 V electrolytic").stand_ins == ()
+    assert find_part("1 Meg 1 W").as_dict()["stand_ins"] == []
+    said = told("find_part", "dynamotor")
+    assert "In its place: a regulated supply" in said and "polarity: some sets have plus" in said
+
+
+def test_what_does_its_work_stands_on_the_page(as_visitor):
+    text = page_text(as_visitor.get("/parts/find/", {"part": "selenium rectifier"}))
+    assert "silicon diodes with a resistor in series" in text and "poisonous smoke" in text and "B. Ornitz" in text
+    whole = page_text(as_visitor.get("/parts/stand-ins/"))
+    assert "Both stand." in whole and "field coil" in whole and "Can be undone." in whole
 
 
 def test_command():

@@ -42,6 +42,15 @@ def test_what_states_value_and_unit_is_read_and_the_rest_stays(keeper):
     assert read_kinds(by=keeper) == 0
 
 
+def test_a_holder_and_a_mounting_are_read_with_the_value(keeper):
+    """FT-243 is a crystal's holder, axial how a capacitor is mounted (common practice, no source)."""
+    lots = [as_found("crystal FT-243", "7010 kc"), as_found("capacitor", "100 mmf 500 V mica, axial")]
+    assert read_kinds(by=keeper) == 2
+    for lot, said in zip(lots, ((7010, "FT-243"), (100, "axial")), strict=True):
+        lot.refresh_from_db()
+        assert (lot.type.value, lot.type.mounting) == said
+
+
 def test_they_are_read_once_when_the_columns_come_in():
     lot = as_found("resistor", "270 K 1 W")
     step = ("holdings", "0015_part_characteristics")

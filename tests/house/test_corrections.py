@@ -35,6 +35,8 @@ FORMS = {
     "sets:unit-change": ("note", "first words", "second words", False),
     "sets:model-change": ("note", "first words", "second words", False),
     "sets:position-change": ("role", "first words", "second words", False),
+    "sets:stand-in-change": ("source", "first words", "second words", False),
+    "sets:stand-in-fitted-change": ("note", "first words", "second words", False),
     "sets:unit-model-change": ("note", "first words", "second words", False),
     "sets:fitting-correct": ("note", "first words", "second words", False),
     "sets:seating-correct": ("note", "first words", "second words", False),
@@ -61,20 +63,25 @@ FORMS |= {
 }
 #: these name the reason of the change as they name all else: what it does can be done once
 FORMS |= {
+    "holdings:hazard-check-change": ("note", "first words", "second words", True),
     "holdings:loan-change": ("note", "first words", "second words", False),
     "restoration:plan-change": ("note", "first words", "second words", False),
     "restoration:requirement-change": ("note", "first words", "second words", False),
     "restoration:finding-change": ("note", "first words", "second words", True),
     "restoration:work-change": ("note", "first words", "second words", True),
+    "restoration:weak-word-change": ("words", "first words", "second words", False),
     "restoration:weak-change": ("why", "first words", "second words", False),
     "holdings:part-type-change": ("words", "first words", "second words", False),
     "valuation:evidence-change": ("note", "first words", "second words", True),
     "valuation:promise-change": ("note", "first words", "second words", True),
     "valuation:sale-change": ("note", "first words", "second words", False),
     "valuation:lot-change": ("note", "first words", "second words", False),
+    "valuation:lot-price": ("venue", "first words", "second words", True),
     "valuation:contact-change": ("note", "first words", "second words", True),
 }
 ONCE = (
+    "restoration:weak-word-strike",
+    "sets:stand-in-strike",
     "restoration:requirement-strike",
     "restoration:finding-strike",
     "restoration:work-strike",
@@ -86,6 +93,7 @@ ONCE = (
     "valuation:lot-strike",
     "valuation:lot-end",
     "pairing:event-strike",
+    "holdings:hazard-check-strike",
     "holdings:want-settle",
     "holdings:fact-strike",
     "holdings:paper-remove",

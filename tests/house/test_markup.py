@@ -23,6 +23,7 @@ def one_world(django_db_setup, django_db_blocker):
 TAG_ONLY = (
     "holdings:fact-add",
     "holdings:hazard-add",
+    "holdings:item-hazard-check",
     "holdings:paper-add",
     "holdings:item-move",
     "holdings:item-lend",

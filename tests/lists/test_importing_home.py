@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from inventory.holdings.actions import lend, let_go
 from inventory.holdings.lists_out import PARTS
-from inventory.holdings.models import Item, PartLot, TagSeries, Tube
+from inventory.holdings.models import Item, PartLot, PartType, TagSeries, Tube
 from inventory.holdings.queries import FACT_COLUMNS
 from inventory.house.areas import areas
 from inventory.lists.actions.answers import answer_held
@@ -143,6 +143,48 @@ def test_part_lots_come_home(shape, as_keeper, keeper):
     emptied()
     found, _ = take(raw, by=keeper, name=f"parts.{shape}")
     assert told(PartLot, *names) == before and found.counts()["records"]["parts"] == len(lots)
+
+
+def test_what_parts_are_by_their_figures_comes_home(as_keeper, keeper):
+    """Kind, value, ratings and words of a lot come back as they were, and one that cannot be so is told."""
+    kinds = [
+        PartType(kind="capacitor", value=10_000.0, tolerance_pct=20.0, volts=600.0, construction="paper in oil",
+                 mounting="chassis", marking="CP53B1EF103K"),
+        PartType(kind="capacitor", value=100_000.0, volts=275.0, safety_class="X2"),
+        PartType(kind="resistor", value=2_200_000.0, watts=0.5, volts=350.0),
+        PartType(kind="choke", value=10e6, amps=0.15),
+        PartType(kind="relay", volts=24.0, words="antenna change-over, 24 V coil"),
+        None,
+    ]  # fmt: skip
+    for number, kind in enumerate(kinds):
+        if kind:
+            kind.save()
+        item = make.ItemFactory(kind=Item.PARTS, tag=f"P-{number:04d}")
+        PartLot.objects.create(item=item, name="as found", value="", type=kind, least=3, most=3)
+    names = ("item__tag", *(f"type__{name}" for name in (
+        "kind", "value", "tolerance_pct", "volts", "watts", "amps", "construction", "mounting", "safety_class",
+        "marking", "words",
+    )))  # fmt: skip
+    raw, before = taken_out(as_keeper, "parts"), told(PartLot, *names)
+    emptied()
+    take(raw, by=keeper, name="parts.csv")
+    assert told(PartLot, *names) == before and PartType.objects.count() == 5
+    emptied()
+    found, rows = take(raw.replace(b",X2,", b",Z9,"), by=keeper, name="parts.csv")
+    assert PartType.objects.count() == 4 and found.counts()["refused"] == 0
+    assert "'Z9' is no class" in str([row["remarks"] for row in rows])
+
+
+def test_parts_of_any_list_get_the_kind_that_their_words_state(keeper):
+    """So that a search for a stand-in finds them at once: 0.01 mfd, 600 V (common practice, no source)."""
+    text = "Part,Qty\ncapacitor 0.01 mfd 600 V,4\ncapacitor .01 MFD 600V,2\nresistor as found,1\n"
+    take(text, by=keeper)
+    assert told(PartLot, "name", "type__value", "type__volts") == {
+        ("capacitor 0.01 mfd 600 V", 10_000.0, 600.0): 1,
+        ("capacitor .01 MFD 600V", 10_000.0, 600.0): 1,
+        ("resistor as found", None, None): 1,
+    }
+    assert PartType.objects.count() == 1 and PartType.history.get().history_user == keeper
 
 
 def test_serialled_things_come_home(as_keeper, keeper):

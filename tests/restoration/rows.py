@@ -7,7 +7,7 @@ from factory.django import DjangoModelFactory
 
 from inventory.holdings.models import PartLot, PartType
 from inventory.restoration.forms.findings import field_key
-from inventory.restoration.models import Finding, Plan, Requirement, Reservation, WeakPart, Work
+from inventory.restoration.models import Finding, Plan, Requirement, Reservation, WeakPart, WeakSaid, Work
 from tests import factories as make
 from tests.factories import ChassisFactory, PositionFactory, TubeFactory, days_ago
 from tests.running.rows import TubeTestFactory
@@ -69,6 +69,9 @@ ADDRESSES = {
     "restoration:set": ("view", "chassis.tag"),
     "restoration:weak-add": ("add", "model.pk"),
     "restoration:weak-change": ("change", "weak.pk"),
+    "restoration:weak-word-add": ("add", "weak.pk"),
+    "restoration:weak-word-change": ("change", "weak_said.pk"),
+    "restoration:weak-word-strike": ("change", "weak_said.pk"),
     "restoration:api-readiness": ("view",),
     "restoration:api-allocation": ("view",),
     "restoration:api-spares": ("view",),
@@ -157,6 +160,21 @@ TRIED = {
         lambda w: WeakPart.objects.get(pk=w.weak.pk).mark == "C41",
         ("words", ""),
     ),
+    "restoration:weak-word-add": (
+        {"verdict": "leave alone", "source": "letter of a friend", "page": "2", "on": lambda w: w.today},
+        lambda w: WeakSaid.objects.get(source="letter of a friend").weak == w.weak,
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "restoration:weak-word-change": (
+        {"verdict": "always fails", "source": "bench book, leaf 9"},
+        lambda w: WeakSaid.objects.get(pk=w.weak_said.pk).source == "bench book, leaf 9",
+        ("verdict", "perhaps"),
+    ),
+    "restoration:weak-word-strike": (
+        {"why": "of another model"},
+        lambda w: WeakSaid.objects.get(pk=w.weak_said.pk).struck == "of another model",
+        ("why", ""),
+    ),
 }  # fmt: skip
 
 
@@ -168,6 +186,9 @@ def in_the_world(world):
     world.other_chassis = ChassisFactory(model=world.model)
     world.part_type = PartTypeFactory(words=word)
     world.weak = WeakPart.objects.create(set_model=world.model, words=word, type=world.part_type, why=word, source=word)
+    world.weak_said = WeakSaid.objects.create(
+        weak=world.weak, verdict="check", source=word, page=word[:40], on=today, words=word
+    )
     world.requirement = Requirement.objects.create(plan=world.plan, words=word, note=word, type=world.part_type)
     kept = TubeFactory(type=world.type, marked=word)
     read = TubeFactory(type=world.type, marked=word)  # a spare that was read, for a position that is empty
@@ -186,7 +207,10 @@ def grow(world, number):
     chassis = ChassisFactory(model=world.model)
     plan = PlanFactory(sets=[chassis], priority=2 + number % 8)
     PartTypeFactory()
-    WeakPart.objects.create(set_model=world.model, words=f"more {number}", type=world.part_type)
+    more = WeakPart.objects.create(set_model=world.model, words=f"more {number}", type=world.part_type)
+    for verdict in ("always fails", "leave alone"):
+        WeakSaid.objects.create(weak=more, verdict=verdict, source=f"leaf {number}")
+        WeakSaid.objects.create(weak=world.weak, verdict=verdict, source=f"leaf {number}")
     Finding.objects.create(
         plan=world.plan, chassis=world.chassis, step="plates", result=f"more {number}", on=world.today
     )
@@ -205,6 +229,10 @@ def in_the_archive(fitting):
     plan = PlanFactory(sets=[chassis], note="=plan")
     kind = PartTypeFactory(words="paper, upright")
     weak = WeakPart.objects.create(set_model=chassis.model, mark="C12", words="filter", type=kind, source="bench book")
+    said = WeakSaid.objects.create(weak=weak, verdict="always fails", source="=bench book", on=days_ago(9))
+    said.page = "leaf 4"
+    said.save()
+    WeakSaid.objects.create(weak=weak, verdict="leave alone", source="letter", struck="of another model")
     line = Requirement.objects.create(plan=plan, chassis=chassis, words="new cord", kind="work", before_power=True)
     line.struck = "not wanted after all"
     line.save()

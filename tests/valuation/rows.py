@@ -7,6 +7,7 @@ import factory
 from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
+from inventory.holdings.models import Item
 from inventory.valuation.models import (
     Appraisal,
     AppraisalLine,
@@ -42,19 +43,19 @@ ADDRESSES = {
     "valuation:evidence-strike": ("change", "evidence.pk"),
     "valuation:prices-in": ("add",),
     "valuation:api-prices": ("view",),
-    "valuation:api-appraise": ("view",),
+    "valuation:api-appraise": ("add",),
     "valuation:api-estimate": ("view",),
     "valuation:api-top-price": ("view",),
     "holdings:want-top-price": ("change", "want.pk"),
     "valuation:estimate": ("view",),
     "valuation:method": ("view",),
-    "valuation:collection": ("view",),
+    "valuation:collection": ("add",),
     "valuation:appraisal-keep": ("add",),
-    "valuation:appraisals": ("view",),
-    "valuation:appraisals-beside": ("view",),
-    "valuation:appraisal": ("view", "appraisal.pk"),
+    "valuation:appraisals": ("add",),
+    "valuation:appraisals-beside": ("add",),
+    "valuation:appraisal": ("add", "appraisal.pk"),
     "valuation:appraisal-strike": ("change", "appraisal.pk"),
-    "valuation:asking": ("view",),
+    "valuation:asking": ("add",),
     "valuation:contact-add": ("change",),
     "valuation:contact-change": ("change", "contact.pk"),
     "valuation:contact-strike": ("change", "contact.pk"),
@@ -74,6 +75,7 @@ ADDRESSES |= {
     "valuation:lot-change": ("change", "sale_lot.pk"),
     "valuation:lot-sold": ("change", "sale_lot.pk"),
     "valuation:lot-end": ("change", "sale_lot.pk"),
+    "valuation:lot-price": ("change", "sold_lot.pk"),
     "valuation:lot-strike": ("change", "sale_lot.pk"),
     "valuation:api-sale": ("view", "sale.pk"),
 }
@@ -142,6 +144,11 @@ TRIED = {
     "valuation:lot-sold": (
         {"price": "20", "currency": "EUR", "on": lambda w: w.today, "venue": "the quay"},
         lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).state == "sold", ("currency", "EUX"),
+    ),
+    "valuation:lot-price": (
+        {"price": "21", "currency": "EUR", "venue": "the quay", "reason": "misread"},
+        lambda w: Item.objects.get(pk=w.sold_lot.things.get().item_id).gone_how.startswith("sold for 21.00 EUR at the"),
+        ("price", "0"),
     ),
     "valuation:lot-strike": (
         {"why": "misheard"}, lambda w: SaleLot.objects.get(pk=w.sale_lot.pk).struck == "misheard", ("why", ""),
@@ -219,6 +226,16 @@ def in_the_world(world):
     world.contact = ContactFactory(name=word[:120], reach=word, knows=word, note=word)
     world.sale = LotSaleFactory(name=word[:80], venue=word[:80], note=word, by_whom=word)
     world.sale_lot = SaleLotFactory(sale=world.sale, title=word[:200], note=word, weight=word[:60])
+    gone = TubeFactory(item__gone_on=days_ago(3), item__gone_how="sold for 12.00 EUR at the quay, lot 9000").item
+    world.sold_lot = SaleLotFactory(
+        sale=world.sale,
+        number=9_000,
+        state="sold",
+        ended_on=gone.gone_on,
+        sold_for=12,
+        sold_currency="EUR",
+        things=[gone],
+    )
     world.valued_paper = SimpleNamespace(key="catalogue")
     AppraisalLine.objects.create(appraisal=world.appraisal, tag="T-9001", what=word, kind="tube", place=word)
 

@@ -69,12 +69,12 @@ def test_signs_that_the_letters_of_a_paper_lack_are_told():
     assert unknown_signs(["Радиолампа Ωμέγα 50 µA ⚠\n", "東京"]) == {"東", "京"}
 
 
-def test_values_are_told_where_they_are_asked_for(as_visitor):
+def test_values_are_told_where_they_are_asked_for(as_helper):
     kind = TubeTypeFactory()
     sales(kind, 40)
     TubeFactory(type=kind, state="good")
     address = reverse("valuation:paper", args=["catalogue"])
-    plain, valued_page = page_text(as_visitor.get(address)), page_text(as_visitor.get(address, {"values": "on"}))
+    plain, valued_page = page_text(as_helper.get(address)), page_text(as_helper.get(address, {"values": "on"}))
     assert "No values are in it" in plain and "40.00" not in plain
     assert "40.00" in valued_page and "not a certified appraisal" in valued_page
 

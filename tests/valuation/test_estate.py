@@ -144,12 +144,12 @@ def test_what_is_not_ours_is_promised_to_nobody():
         promise(item, "Orla Finch")
 
 
-def test_what_a_keeper_notes_of_a_promise_is_for_keepers(as_keeper, as_visitor):
+def test_what_a_keeper_notes_of_a_promise_is_for_keepers(as_keeper, as_helper):
     item = TubeFactory().item
     promise(item, "Orla Finch", note="by the lighthouse")
     for address in (item.get_absolute_url(), reverse("valuation:asking")):
         assert "by the lighthouse" in page_text(as_keeper.get(address))
-        assert "by the lighthouse" not in page_text(as_visitor.get(address))
+        assert "by the lighthouse" not in page_text(as_helper.get(address))
 
 
 def test_only_keepers_see_how_to_reach_people(as_keeper, as_helper):

@@ -6,7 +6,9 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from inventory.holdings.models import Fact
 from inventory.valuation.models import PriceEvidence
 from tests.factories import TubeFactory, TubeTypeFactory
 from tests.pages import page_text
@@ -99,7 +101,24 @@ def test_the_page_of_a_tube_tells_its_worth_in_one_line_but_not_to_visitors(as_h
     for number in range(2):
         EvidenceFactory(type=kind, amount=Decimal(20), on=date(2026, 1, 1 + number), grade="used tested good")
     page = page_text(as_helper.get(tube.item.get_absolute_url()))
-    assert "Worth: <strong>20.00 EUR</strong>, 20.00 to 20.00, the range of its sales (used tested good)." in page
-    assert "?of=ZZ7&amp;grade=used%20tested%20good" in page
-    assert "Worth: no evidence (used tested good)." in page_text(as_helper.get(other.item.get_absolute_url()))
-    assert "Worth:" not in page_text(as_visitor.get(tube.item.get_absolute_url()))
+    today = f"{timezone.localdate():%Y-%m-%d}"
+    told = f"Worth, fair market value on {today}: <strong>20.00 EUR</strong>, 20.00 to 20.00, the range of its sales"
+    assert f"{told} (used tested good)." in page
+    assert "?of=ZZ7&amp;grade=used%20tested%20good&amp;mark=civilian&amp;currency=EUR" in page
+    assert "no evidence (used tested good)." in page_text(as_helper.get(other.item.get_absolute_url()))
+    assert "Worth" not in page_text(as_visitor.get(tube.item.get_absolute_url()))
+
+
+def test_own_purchases_and_sales_stand_in_the_list_of_prices_marked_as_own(as_helper, as_visitor):
+    one, other = (TubeFactory(type=TubeTypeFactory(name=name), marked=name, state="good") for name in ("ZZ7", "ZZ8"))
+    for tube in (one, other):
+        Fact.objects.create(
+            item=tube.item, about="paid", text="9 EUR", value=Decimal(9), currency="EUR", per="each"
+        )  # fmt: skip
+    address = reverse("valuation:prices")
+    page = page_text(as_helper.get(address))
+    assert "Your own purchases and sales" in page and f"own: paid for {one.tag}" in page and other.tag in page
+    page = page_text(as_helper.get(address, {"of": "ZZ7"}))
+    assert f"own: paid for {one.tag}" in page and f"own: paid for {other.tag}" not in page
+    assert "Your own" not in page_text(as_helper.get(address, {"of": "ZZ7", "venue": "fair"}))
+    assert "Your own" not in page_text(as_visitor.get(address))

@@ -111,6 +111,37 @@ def test_a_price_that_is_asked_gets_a_verdict_typed_behind_it_or_beside_it(kind,
     assert "pocket-verdict" not in asked(q="ZZ7")
 
 
+def test_a_grade_that_is_typed_in_is_what_range_and_verdict_are_of(kind, as_keeper):
+    def asked(**said):
+        return page_text(as_keeper.get(reverse("frontpage:pocket"), said))
+
+    page = asked(q="ZZ7 dud 3 EUR")
+    assert "3.00 EUR: the evidence does not tell what dud ones fetch, and no verdict." in page
+    assert "below the fair range" not in page and "not above the top price" not in page
+    for number in range(2):
+        EvidenceFactory(type=kind, amount=Decimal(5), grade="dud", on=date(2026, 3, 1 + number))
+    page = asked(q="ZZ7 dud 3 EUR")
+    assert "3.00 EUR is below the fair range of a dud one (5.00 to 5.00)" in page
+    assert "The top price is of a used tested good one, and says nothing of it." in page
+    assert 'value="ZZ7 dud"' in page
+    assert "grade=dud" in page and "5.00 to 5.00 EUR dud" in page and "good or unused" not in page
+    assert "not above the top price" in asked(q="ZZ7 unused 20 EUR")
+
+
+def test_a_figure_that_is_no_price_is_told_and_not_dropped(kind, as_keeper):
+    def asked(q):
+        return page_text(as_keeper.get(reverse("frontpage:pocket"), {"q": q}))
+
+    for q, told in (
+        ("ZZ7 25", "25 bears no currency and is read as no price; write 25 EUR"),
+        ("ZZ7 0 EUR", "0 EUR is no price: one is more than nothing"),
+        ("ZZ7 -5", "-5 is no price: one is more than nothing"),
+    ):
+        page = asked(q)
+        assert told in page and "Goes for" in page, q
+    assert "No verdict on the price" not in asked("ZZ7")
+
+
 def test_a_set_model_and_a_scanned_set_are_answered_with_a_verdict_too(as_keeper):
     here = ChassisFactory(model=SetModelFactory(name="Brindlemoor TX"))
     for amount in (300, 400):

@@ -37,13 +37,28 @@ _QUANTITY = re.compile(
     r"(?P<figure>[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)"
 )
 _COMMA = re.compile(r"(?P<whole>[+-]?\d*),(?P<part>\d+)(?P<rest>(?:[^\d,.].*)?)")
-_SPELLINGS = {"KC": "kc", "MC": "Mc", "MFD": "mfd", "MMFD": "mmfd", "MMF": "mmf", "UUF": "uuF", "UF": "uF", "PF": "pF"}
-_SPELLINGS |= {"mh": "mH", "uh": "uH", "UH": "uH", "hy": "H", "HY": "H", "h": "H"}
-_SPELLINGS |= {"µµF": "uuF", "μμF": "uuF"}
-_SPELLINGS |= dict.fromkeys(("megohm", "megohms", "Megohm", "Megohms", "MEGOHM", "MEGOHMS"), "Mohm")
-_SPELLINGS |= dict.fromkeys(("kilohm", "kilohms", "Kohm", "KOHM", "Kohms"), "kohm")
-_SPELLINGS |= dict.fromkeys(("WVDC", "VDCW", "VDC", "WV", "v", "volt", "volts"), "V")
-_SPELLINGS |= {"kc/s": "kc", "Mc/s": "Mc", "Kc/s": "kc", "c/s": "Hz", "cps": "Hz"}  # as British plates print them
+_SPELLINGS = {"KC": "kc", "MC": "Mc", "kc/s": "kc", "Mc/s": "Mc", "Kc/s": "kc", "c/s": "Hz", "cps": "Hz"}
+_SPELLINGS |= dict.fromkeys(("Megohm", "Mohms", "MOHM", "MOHMS"), "Mohm")
+#: Units that parts bear in whatever letters, in small ones with u for micro. Left out are those in which a small m and
+#: a capital M are two units of use: milliohm and megohm, milliwatt and megawatt.
+_IN_ANY_LETTERS = {
+    "pF": "pf pfd pfds mmf mmfd mmfds uuf uufd micromicrofarad micromicrofarads picofarads",
+    "nF": "nf nfd nanofarads",
+    "uF": "uf ufd ufds mfd mfds microfarads",
+    "uH": "uh microhenry microhenries microhenrys",
+    "mH": "mh millihenry millihenries millihenrys",
+    "H": "h hy henry henries henrys",
+    "ohm": "ohm ohms",
+    "kohm": "kohm kohms kilohm kilohms kiloohm kiloohms",
+    "Mohm": "megohm megohms megaohm megaohms",
+    "V": "v volt volts wv vdc wvdc vdcw dcwv",
+    "kV": "kv kilovolt kilovolts",
+    "W": "w watt watts",
+    "A": "a amp amps ampere amperes",
+    "mA": "ma milliampere milliamperes",
+}
+_ANY_LETTERS = {word: unit for unit, words in _IN_ANY_LETTERS.items() for word in words.split()}
+_MICRO = str.maketrans("µμ", "uu")
 _FREQUENCIES = frozenset(
     "kc Mc Hz kHz MHz GHz hertz kilohertz megahertz kilocycle kilocycles megacycle megacycles".split()
 )
@@ -82,12 +97,20 @@ def _split(text: str, wanted: str) -> tuple[float, str]:
     if not match:
         comma = "; write the decimal point as a point" if "," in text else ""
         raise UnitFault(f"{text!r} cannot be read; expected {wanted}{comma}")
-    unit = _SPELLINGS.get(match["unit"], match["unit"])
+    unit = _spelled(match["unit"])
     if re.fullmatch(r".+[kM]c", unit):  # pint would take another prefix before a dial's own unit
         raise UnitFault(f"{text!r} cannot be read; expected {wanted}")
     if unit.lower() == "mf":
         raise UnitFault(f"{text!r} can mean microfarad or millifarad; write mfd or uF")
     return float(match["figure"]), unit
+
+
+def _spelled(unit: str) -> str:
+    """A unit as the registry has it."""
+    if found := _SPELLINGS.get(unit):
+        return found
+    folded = unit.translate(_MICRO).lower()
+    return _ANY_LETTERS.get(folded, unit)
 
 
 def parse_frequency_kc(text: str) -> float:

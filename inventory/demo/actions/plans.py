@@ -2,8 +2,15 @@
 
 from inventory.demo.actions.finds import Desk, cells, chassis_of, part_type_of, set_model_of
 from inventory.demo.actions.tables import Row
-from inventory.restoration.actions import record_finding, record_work, save_plan, save_requirement, save_weak_part
-from inventory.restoration.models import Finding, Plan, Requirement, WeakPart, Work
+from inventory.restoration.actions import (
+    record_finding,
+    record_work,
+    save_plan,
+    save_requirement,
+    save_weak_part,
+    save_weak_said,
+)
+from inventory.restoration.models import Finding, Plan, Requirement, WeakPart, WeakSaid, Work
 from inventory.restoration.queries.set_facts import facts_of
 from inventory.restoration.rules.start_sheet import start_checks
 from inventory.sets.models import Chassis
@@ -22,12 +29,20 @@ def add_plan(row: Row, desk: Desk) -> None:
 
 
 def add_weak_part(row: Row, desk: Desk) -> None:
-    kind = part_type_of(row, desk)
+    kind = part_type_of(row, desk) if row.text("kind") else None
     part = WeakPart(
         **cells(row, "mark", "words", "why", "source"), set_model=set_model_of(row), type=kind,
         quantity=int(row.number("quantity") or 1),
     )  # fmt: skip
     save_weak_part(part, by=desk.by)
+
+
+def add_weak_said(row: Row, desk: Desk) -> None:
+    said = WeakSaid(
+        weak=row.find("mark", WeakPart.objects.all(), "mark", set_model=set_model_of(row)), on=row.day_or_none("on"),
+        **cells(row, "verdict", "source", "page", "words"),
+    )  # fmt: skip
+    save_weak_said(said, today=desk.last_day, by=desk.by)
 
 
 def add_requirement(row: Row, desk: Desk) -> None:
@@ -64,6 +79,7 @@ def add_finding(row: Row, desk: Desk) -> None:
 PLAN_TABLES = (
     ("plans", add_plan, "name aim sets hours priority state may_take note"),
     ("weak_parts", add_weak_part, "set_model mark words kind value volts quantity why source"),
+    ("weak_said", add_weak_said, "set_model mark verdict source page on words"),
     ("requirements", add_requirement, "plan set kind words quantity before_power waiting_for done_on note"),
     ("works", add_work, "plan set words on taken_out came_from before after reversible by_whom"),
     ("findings", add_finding, "plan set check on reading all_well result by_whom"),

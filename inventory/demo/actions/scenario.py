@@ -14,6 +14,7 @@ from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
 from django.db import connection, transaction
 
+from inventory.demo.actions import hazards
 from inventory.demo.actions.air import (
     add_circuit,
     add_heater,
@@ -35,7 +36,7 @@ from inventory.demo.actions.finds import (
     tube_of,
     unit_of,
 )
-from inventory.demo.actions.instead import add_approval, add_operating
+from inventory.demo.actions.instead import add_approval, add_fitted_stand_in, add_operating, add_stand_in
 from inventory.demo.actions.loans import add_borrowed, add_loan
 from inventory.demo.actions.plans import PLAN_TABLES
 from inventory.demo.actions.running import TABLES as RUNNING_TABLES
@@ -229,6 +230,11 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
         "set_model mark heater_v plate_v plate_w screen_v screen_w output_ma frequency_mc tuned values_from",
     ),
     ("approvals", add_approval, "set_model mark type verdict on source words"),
+    (
+        "stand_ins",
+        add_stand_in,
+        "set_model position part instead verdict general changes reversible caution source on",
+    ),
     ("bays", _add_bay, "set_model mark"),
     ("unit_models", _add_unit_model, "name fits low_kc high_kc note"),
     ("companion_kinds", _add_companion_kind, "set_model name"),
@@ -269,6 +275,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
         "mated_set name frequency_kc item number number_reading verdict compared_on compared_by note",
     ),
     *RUNNING_TABLES,
+    ("stand_ins_fitted", add_fitted_stand_in, "set_model part source chassis since until note"),
     *PLAN_TABLES,
     *PRICE_TABLES,
     ("moves", _add_move, "item on to reason"),
@@ -276,6 +283,8 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
     ("borrowed", add_borrowed, "item since who due terms condition"),
     ("departures", _add_departure, "item on how why"),
     *ESTATE_TABLES,
+    ("hazard_marks", hazards.add_mark, "item hazard standing reason on by_whom"),
+    ("hazard_checks", hazards.add_check, "place item hazard how on by_whom note"),
 )
 
 

@@ -188,7 +188,7 @@ def _matches(found: Sequence[Match], on: date, asked: Asked) -> tuple[PocketMatc
     needs = needs_of({name for names in (*named, *kin) for name in names})
     cautions = cautions_for({name for names in named for name in names})
     wants = wants_by_type({name for names in named for name in names})
-    prices = going([match.card.name for match in found if match.settled], on, known=places.known)
+    prices = going([match.card.name for match in found if match.settled], on, known=places.known, grade=asked.grade)
     return tuple(
         PocketMatch(
             match.card,

@@ -15,17 +15,19 @@ from inventory.valuation.queries.going import going_of, keepers_currency
 from inventory.valuation.queries.money import rates
 from inventory.valuation.queries.naming import COMPANION, SET, UNIT, WHAT_OF, Named, equipment_named
 from inventory.valuation.queries.subjects import WHAT, Subject
-from inventory.valuation.rules.asked_price import price_alone, price_at_end
+from inventory.valuation.rules.asked_price import grade_at_end, price_alone, price_at_end, unpriced_at_end
 from inventory.valuation.rules.goes_for import Going
 from inventory.valuation.rules.sale import OF_THE_VALUATION
-from tubes.queries import Knowledge
+from tubes.queries import Knowledge, knowledge
+
+WRITE = "write 25, 25 EUR or 4 for 60 EUR"
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What is asked for, and the price for one: ``here`` in the keeper's currency, by ``rates`` where it was another.
 
-    ``refused``: why a price that was written cannot be weighed.
+    ``refused``: why a price that was written cannot be weighed. ``grade``: of which it is asked, where that is written.
     """
 
     text: str
@@ -33,6 +35,7 @@ class Asked:
     here: Money | None = None
     rates: str = ""
     refused: str = ""
+    grade: str = ""
 
     def verdict(self, found: Going | None) -> str:
         """What the price is beside what such a thing goes for; empty where no price was said."""
@@ -51,14 +54,42 @@ def asked_for(text: str, beside: str, on: date) -> Asked:
     what, price = (text, None) if beside.strip() else price_at_end(text)
     refused = ""
     if beside.strip() and (price := price_alone(beside, keepers_currency())) is None:
-        refused = f"{beside.strip()[:40]} cannot be read as a price; write 25, 25 EUR or 4 for 60 EUR"
+        refused = f"{beside.strip()[:40]} cannot be read as a price; {WRITE}"
+    elif price is None and (odd := _no_price(text)):
+        what, refused = odd
+    what, grade = grade_at_end(what)
     if price is None:
-        return Asked(what, refused=refused)
+        return Asked(what, refused=refused, grade=grade)
     try:
         found = rates().convert(price, keepers_currency(), on, OF_THE_VALUATION)
     except ValueError as why:
-        return Asked(what, price, refused=f"{price} cannot be weighed: {why}")
-    return Asked(what, price, found.money, "; ".join(map(str, found.rates)))
+        return Asked(what, price, refused=f"{price} cannot be weighed: {why}", grade=grade)
+    return Asked(what, price, found.money, "; ".join(map(str, found.rates)), grade=grade)
+
+
+def _no_price(text: str) -> tuple[str, str] | None:
+    """What stands before a figure that could be meant as a price and is none, and why it is none. A bare figure may be
+    part of a number (VT 231): it is one only where without it the same is named.
+    """
+    odd = unpriced_at_end(text)
+    if odd is None:
+        return None
+    named = _names(grade_at_end(odd.what)[0])
+    if odd.bare and not (named and _names(text) in (set(), named)):
+        return None
+    if odd.nothing:
+        return odd.what, f"{odd.written} is no price: one is more than nothing; {WRITE}"
+    return (
+        odd.what,
+        f"{odd.written} bears no currency and is read as no price; write {odd.written} {keepers_currency()}",
+    )
+
+
+def _names(text: str) -> set[str]:
+    """The types, set, unit or book that a text names."""
+    known = knowledge()
+    named = equipment_named(text, known)
+    return {named.name} if named else {one.type for one in known.read(text).readings if one.type}
 
 
 @dataclass(frozen=True, slots=True)

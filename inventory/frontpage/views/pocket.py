@@ -23,7 +23,7 @@ def pocket(request: HttpRequest) -> HttpResponse:
     if text.strip():
         context["found"] = found = pocket_answer(text, on, price)
         if found.asked.price and not price:  # a price that was typed behind the number stands in its own field
-            context |= {"query": found.asked.text, "price": str(found.asked.price)}
+            context |= {"query": f"{found.asked.text} {found.asked.grade}".strip(), "price": str(found.asked.price)}
     else:
         context["wanted"], context["sets"] = serials_wanted(on), chassis_here().exists()
     response = render(request, "frontpage/pocket.html", context)

@@ -21,22 +21,20 @@ def _check(on: date, standing: str, hazards: Sequence[str], reason: str) -> None
 
 @transaction.atomic
 def note_hazards(
-    item: Item, hazards: Sequence[str], *, standing: str, reason: str, on: date, by: Any
+    item: Item, hazards: Sequence[str], *, standing: str, reason: str, on: date, by: Any, by_whom: str = ""
 ) -> list[HazardMark]:
     """Mark hazards of a thing. One that is marked already is refused: its standing is changed, not written twice."""
     _check(on, standing, hazards, reason)
     locked(item)
     for mark in HazardMark.objects.filter(item=item, hazard__in=hazards):
         raise refuse("hazards", f"{mark.hazard} is on record ({mark.get_standing_display()}); change that mark.")
-    return [
-        write(HazardMark(item=item, hazard=hazard, standing=standing, reason=reason.strip(), on=on), by=by)
-        for hazard in hazards
-    ]
+    said = {"standing": standing, "reason": reason.strip(), "on": on, "by_whom": by_whom.strip()}
+    return [write(HazardMark(item=item, hazard=hazard, **said), by=by) for hazard in hazards]
 
 
 @transaction.atomic
-def settle_hazard(mark: HazardMark, *, standing: str, reason: str, on: date, by: Any) -> HazardMark:
+def settle_hazard(mark: HazardMark, *, standing: str, reason: str, on: date, by: Any, by_whom: str = "") -> HazardMark:
     """Confirm a hazard, or write that it was looked for and not found; what stood before stays in its history."""
     _check(on, standing, [mark.hazard], reason)
-    mark.standing, mark.reason, mark.on = standing, reason.strip(), on
+    mark.standing, mark.reason, mark.on, mark.by_whom = standing, reason.strip(), on, by_whom.strip()
     return write(mark, by=by, reason=standing)

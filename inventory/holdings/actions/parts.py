@@ -1,5 +1,6 @@
 """Changes of part lots."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
@@ -56,8 +57,15 @@ def kind_read(lot: PartLot, *, by: Any) -> PartType | None:
     row = PartType(
         kind=figures.kind, value=figures.value, tolerance_pct=figures.tolerance_pct, volts=figures.volts,
         watts=figures.watts, amps=figures.amps, construction=figures.construction, safety_class=figures.safety,
+        mounting=figures.marked[:60],
     )  # fmt: skip
     return twins_of(row).first() or save_part_type(row, by=by, reason="read from the words on a lot")
+
+
+def kind_of_columns(columns: Mapping[str, Any], *, by: Any) -> PartType:
+    """The kind of part of these columns, as ``rules.part_cells`` reads them; made where there is none yet."""
+    row = PartType(**columns)
+    return twins_of(row).first() or save_part_type(row, by=by, reason="came with a list")
 
 
 @transaction.atomic

@@ -32,7 +32,7 @@ class FactForm(forms.Form):
     about = forms.ChoiceField(choices=ABOUT, label="what it is")
     text = forms.CharField(
         max_length=300, label="as found",
-        help_text="As it stands there, digit for digit: 2250/1200 micromho, 12,50 EUR each, Aug '07, about 1960.",
+        help_text="As it stands there, digit for digit: 2250/1200 micromho, 12,50 EUR, Aug '07, about 1960, 75 lb.",
     )  # fmt: skip
     instrument = forms.CharField(
         max_length=120, required=False, label="instrument",

@@ -2,6 +2,7 @@
 
 from inventory.holdings.models.counts import BoxPrint, StockTake, StockTakeLine
 from inventory.holdings.models.facts import Fact
+from inventory.holdings.models.hazard_checks import HazardCheck
 from inventory.holdings.models.loans import Loan
 from inventory.holdings.models.papers import HazardMark, Paper
 from inventory.holdings.models.parts import PartLot, PartType
@@ -11,6 +12,7 @@ from inventory.holdings.models.wants import Want
 __all__ = [
     "BoxPrint",
     "Fact",
+    "HazardCheck",
     "HazardMark",
     "Item",
     "Loan",

@@ -51,6 +51,7 @@ class HazardMark(models.Model):
     standing = models.CharField(max_length=12, choices=STANDINGS, default=PROPOSED)
     reason = models.CharField(max_length=200, blank=True)
     on = models.DateField("date")
+    by_whom = models.CharField("by whom", max_length=80, blank=True)
     history = History()
 
     class Meta:

@@ -55,7 +55,7 @@ class PartType(models.Model):
         """Its figures as the rules take them."""
         return PartFigures(
             self.kind, self.value, self.tolerance_pct, self.volts, self.watts, self.construction, self.amps,
-            self.safety_class,
+            self.safety_class, self.words, f"{self.mounting} {self.marking}".strip(),
         )  # fmt: skip
 
     @property

@@ -16,6 +16,7 @@ from inventory.holdings.models import BoxPrint, HazardMark, Item, Place, Tube
 from inventory.holdings.queries.counts import with_whereabouts
 from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf, with_words_of_items
 from inventory.holdings.queries.facts import readings_told
+from inventory.holdings.queries.hazard_grounds import MADE_FACTS, made_on, own_grounds
 from inventory.holdings.rules.hazard_words import NOT_CHECKED
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.labels import LabelSheet, read_sheets
@@ -33,8 +34,8 @@ def label_sheets() -> tuple[LabelSheet, ...]:
 
 
 def things_here(items: QuerySet[Item]) -> QuerySet[Item]:
-    """Things that have not left, with all that a label says of them (two queries in all)."""
-    return items.filter(gone_on__isnull=True).select_related(*thing_columns()).prefetch_related("hazards")
+    """Things that have not left, with all that a label says of them (three queries in all)."""
+    return items.filter(gone_on__isnull=True).select_related(*thing_columns()).prefetch_related("hazards", MADE_FACTS)
 
 
 def things_tagged(tags: Sequence[str]) -> tuple[list[Item], list[str]]:
@@ -45,12 +46,17 @@ def things_tagged(tags: Sequence[str]) -> tuple[list[Item], list[str]]:
 
 
 def hazards_of(item: Item) -> tuple[str, ...]:
-    """Hazard words of a thing: its own marks (what was looked for and not found is none), then those of its kind."""
-    words = []
+    """Hazard words of a thing: its own marks (what was looked for and not found is none), those that its words and
+    figures raise and nobody settled, then those of its kind. Fetched before: its marks, ``MADE_FACTS``.
+    """
+    words, settled = [], set()
     for mark in item.hazards.all():
+        settled.add(mark.hazard)
         if mark.standing != HazardMark.NONE_FOUND:
             text = mark.hazard if mark.hazard != "other" else (mark.reason or "hazard, see its page")
             words.append(text if mark.standing == HazardMark.CONFIRMED else f"{text}{NOT_CHECKED}")
+    grounds = dict.fromkeys(one.hazard for one in own_grounds(item, made_on(item)))
+    words += [f"{hazard}{NOT_CHECKED}" for hazard in grounds if hazard not in settled]
     words += item.row.cautions
     return tuple(dict.fromkeys(filter(None, map(str.strip, words))))
 

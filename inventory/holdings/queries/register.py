@@ -13,6 +13,22 @@ def places_within(place: Place) -> QuerySet[Place]:
     return Place.objects.filter(Q(pk=place.pk) | Q(path__startswith=f"{place.path} / "))
 
 
+def place_named(text: str) -> Place:
+    """The place that a text names: by its path, else by its code or its name alone.
+
+    Raises ValueError where none is, or several are.
+    """
+    wanted = " / ".join(part.strip() for part in text.split("/"))
+    found = list(Place.objects.filter(path__iexact=wanted)[:1])
+    found = found or list(Place.objects.filter(Q(code__iexact=wanted) | Q(name__iexact=wanted)).order_by("path")[:9])
+    if not found:
+        raise ValueError(f"There is no place {text.strip()!r}; give its path as the list of places shows it.")
+    if len(found) > 1:
+        paths = "; ".join(place.path for place in found[:8]) + ("; and more" if len(found) > 8 else "")
+        raise ValueError(f"{text.strip()!r} names several places: {paths}. Give the path of one.")
+    return found[0]
+
+
 #: A condition on tubes and other things with a row in the register: neither lent nor missed at a stock-take.
 AT_HAND = Q(item__lent_to="", item__missed_on__isnull=True)
 

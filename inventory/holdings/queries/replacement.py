@@ -9,15 +9,26 @@ from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import Loan, PartLot
 from inventory.holdings.queries.parts import part_lots
+from inventory.holdings.queries.stand_ins import stand_ins_for
 from inventory.holdings.rules.combining.combine import Combined, combine
 from inventory.holdings.rules.combining.sharing import ADDED, StockPart
 from inventory.holdings.rules.constructions import construction_of
-from inventory.holdings.rules.part_kinds import KINDS, PartFigures, over_rated, show_value, sounds_like, words_of
-from inventory.holdings.rules.part_text import read_part
+from inventory.holdings.rules.part_kinds import (
+    KINDS,
+    PartFigures,
+    over_rated,
+    show_value,
+    sounds_like,
+    words_missing,
+    words_of,
+)
+from inventory.holdings.rules.part_text import PartTextFault, read_part
 from inventory.holdings.rules.replacement import Fit, Wanted, fit, may_combine, wanted_of
+from inventory.holdings.rules.stand_ins import StandIn
 from inventory.house.concerns import Claim, claims_of_many
 
 MOST_NAMED = 50
+READ_FROM_WORDS = "what it is was read from its words: look at it, and give it its kind by Change on its page"
 UNNAMED = "no kind of part is given on it, and by its words it could serve: give it its kind, by Change on its page"
 
 
@@ -40,7 +51,7 @@ class LotSaid:
     def as_dict(self) -> dict[str, object]:
         """As JSON holds one that serves."""
         kind, place = self.lot.type, self.lot.item.place
-        told = {name: getattr(kind, name) for name in ("value", "tolerance_pct", "volts", "watts", "amps")}
+        told = {name: getattr(kind, name, None) for name in ("value", "tolerance_pct", "volts", "watts", "amps")}
         return {
             "lot": self.lot.tag, "what": self.what, "place": place.path if place else None, "free": self.free, **told,
             "construction": kind.construction if kind else "", "class": kind.safety_class if kind else "",
@@ -50,7 +61,10 @@ class LotSaid:
 
 @dataclass(frozen=True)
 class Replacement:
-    """The answer to a part in words. All lists are cut; ``count_...`` is of all."""
+    """The answer to a part in words. All lists are cut; ``count_...`` is of all.
+
+    ``stand_ins``: what is no such part and does its work, where nothing in stock serves.
+    """
 
     text: str
     wanted: Wanted
@@ -59,6 +73,7 @@ class Replacement:
     combined: Combined | None = None
     count_single: int = 0
     count_why_not: int = 0
+    stand_ins: tuple[StandIn, ...] = ()
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -104,6 +119,7 @@ class Replacement:
             "why_not": [{"lot": one.lot.tag, "what": one.what, "why": list(one.against)} for one in self.why_not],
             "more_single": self.more_single, "more": combined["more"],
             "more_why_not": self.more_why_not, "cautions": list(self.cautions),
+            "stand_ins": [one.as_dict() for one in self.stand_ins],
         }  # fmt: skip
 
 
@@ -125,7 +141,11 @@ def find_part(text: str, most: int = MOST_NAMED) -> Replacement:
     serving = sorted((one for one in said if not one.against), key=lambda one: _nearness(wanted, one))
     refused = sorted((one for one in said if one.against), key=lambda one: (len(one.against), *_nearness(wanted, one)))
     combined = _together(wanted, said, most)
-    return Replacement(text, wanted, tuple(serving[:most]), tuple(refused[:most]), combined, len(serving), len(refused))
+    served = serving or (combined and combined.combinations)
+    return Replacement(
+        text, wanted, tuple(serving[:most]), tuple(refused[:most]), combined, len(serving), len(refused),
+        () if served else stand_ins_for(wanted.figures, text),
+    )  # fmt: skip
 
 
 def _looked_at(wanted: Wanted) -> QuerySet[PartLot]:
@@ -143,6 +163,8 @@ def _said(
 ) -> LotSaid | None:  # fmt: skip
     """What is said of a lot; None of one without a kind whose words are of another part."""
     there, free, beside = _there(lot, claims, owed)
+    if lot.type is None and not KINDS[wanted.figures.kind].unit:
+        return _by_words(wanted, lot, (tuple(there), free, beside))
     if lot.type is None:
         sounds = sounds_like(wanted.figures, f"{lot.name} {lot.value}") and not _unsaid(wanted, lot)
         return LotSaid(lot, free, (UNNAMED, *there)) if sounds else None
@@ -152,6 +174,20 @@ def _said(
     if lot.to_count and not against:
         cares = (*cares, "how many there are is a guess: count them first")
     return LotSaid(lot, 0 if there else free, against, cares, found.why, beside)
+
+
+def _by_words(wanted: Wanted, lot: PartLot, at_hand: tuple[tuple[str, ...], int, tuple[str, ...]]) -> LotSaid | None:
+    """What is said of a lot without a kind where the wanted kind has no value, so that words are all there is."""
+    there, free, beside = at_hand
+    try:
+        figures = read_part(f"{lot.name} {lot.value}").figures
+    except PartTextFault:
+        return None
+    if figures.kind != wanted.figures.kind:
+        return None
+    found = fit(wanted, figures)
+    against = (*found.against, *filter(None, (_unsaid(wanted, lot),)), *there)
+    return LotSaid(lot, 0 if there else free, against, (*found.cares, READ_FROM_WORDS), found.why, beside)
 
 
 def _figures(lot: PartLot) -> PartFigures:
@@ -166,8 +202,8 @@ def _unsaid(wanted: Wanted, lot: PartLot) -> str:
     """Which words that are asked for stand nowhere on a lot; empty where all do."""
     if not wanted.words:
         return ""
-    said = f"{lot.name} {lot.value} {lot.type or ''} {lot.note}".casefold()
-    missing = [word for word in wanted.words if word.casefold() not in said]
+    said = f"{lot.name} {lot.value} {lot.type or ''} {lot.note}"
+    missing = words_missing(wanted.words, said)
     return f"nothing on it says {', '.join(missing)}" if missing else ""
 
 

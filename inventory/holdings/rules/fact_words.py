@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Protocol
 
 from inventory.holdings.rules.dates import AFTER_IT, BEFORE_IT, DAY, MONTH_ONLY, YEAR
-from inventory.holdings.rules.facts import DAYS, FIGURES, MINIMUM, MONEY, READING
+from inventory.holdings.rules.facts import DAYS, FIGURES, MINIMUM, MONEY, READING, WEIGHT
 from inventory.holdings.rules.prices import EACH, LOT, ROW
 
 
@@ -49,6 +49,8 @@ def read_as(fact: Told) -> str:
         return _money(fact)
     if fact.about in FIGURES:
         return _on_scale(fact)
+    if fact.about == WEIGHT:
+        return f"{fact.figure} {fact.unit}" if fact.figure else ""
     return _when(fact) if fact.about in DAYS else ""
 
 

@@ -16,16 +16,18 @@ from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.prices import LOT, PriceReading, read_price
 from inventory.holdings.rules.readings import UNKNOWN as NO_READING
 from inventory.holdings.rules.readings import TestReading, read_reading
+from tubes.rules.units import parse_quantity
 
 PAID, ASKED, INSURED, READING, MINIMUM = "paid", "asked", "insured", "reading", "minimum"
 TESTED, ACQUIRED, MADE, DATED, SERIAL = "tested", "acquired", "made", "dated", "serial"
 GOT_HOW, GOT_FROM = "got_how", "got_from"
+WEIGHT = "weight"
 OWN_NUMBER = "number"  # the keeper's own, from a list or a ledger kept before this one
 ABOUT = (
     (PAID, "price paid"), (ASKED, "price asked"), (INSURED, "insured value"), (READING, "reading"),
     (MINIMUM, "reject minimum"), (TESTED, "tested"), (ACQUIRED, "acquired on"), (MADE, "made on"),
     (DATED, "other date"), (SERIAL, "serial"), (OWN_NUMBER, "own number"),
-    (GOT_HOW, "how acquired"), (GOT_FROM, "acquired from"),
+    (GOT_HOW, "how acquired"), (GOT_FROM, "acquired from"), (WEIGHT, "weight"),
 )  # fmt: skip
 NAMES = (SERIAL, OWN_NUMBER, GOT_HOW, GOT_FROM)  # kept as they stand there
 MONEY, FIGURES, DAYS = (PAID, ASKED, INSURED), (READING, MINIMUM), (TESTED, ACQUIRED, MADE, DATED)
@@ -101,6 +103,17 @@ def date_facts(about: str, found: DateReading | None, column: str = "", instrume
     return (replace(fact, estimated=not found.sure, instrument=instrument, column=column),)
 
 
+def _weight(text: str) -> tuple[tuple[FoundFact, ...], Remark | None]:
+    """A weight with its unit, in kg."""
+    try:
+        kg = parse_quantity(text, "kg")
+    except ValueError as fault:
+        return (FoundFact(WEIGHT, text.strip()),), Remark(str(fault), "write it as 34 kg or 75 lb")
+    if not 0 < kg < 100_000:
+        return (FoundFact(WEIGHT, text.strip()),), Remark(f"{kg:g} kg is no weight of a thing")
+    return (FoundFact(WEIGHT, text.strip(), f"{kg:.4g}", _value(Decimal(repr(kg))), "kg"),), None
+
+
 def read_fact(
     about: str, text: str, *, today: date, unit: str = "", instrument: str = "", currency: str = "",
     order: str | None = None,
@@ -112,6 +125,8 @@ def read_fact(
     remark: Remark | None
     if about in NAMES:
         return (FoundFact(about, text.strip()),), None
+    if about == WEIGHT:
+        return _weight(text)
     if about in MONEY:
         price = read_price(text, heading=currency, currency=currency)
         found, remark = price_facts(about, price), price.remark

@@ -8,6 +8,7 @@ Which words name a hazard: ``hazard_kinds``; which oil capacitors are taken to h
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from inventory.holdings.rules.hazard_kinds import LISTED, PCB
 from inventory.holdings.rules.pcb import taken_to_hold_pcb
@@ -41,8 +42,8 @@ _NO_PCB = re.compile(r"\bno[- ]pcb'?s?\b|\bpcb'?s?[- ]free\b", re.IGNORECASE)
 _LOOKED_AT = 5000
 
 
-def find_hazards(text: str, made: int | None = None) -> tuple[Hazard, ...]:
-    """Hazards that the words of a row name, each once; `made` is the year of making, where the row has one.
+def find_hazards(text: str, made: int | date | None = None) -> tuple[Hazard, ...]:
+    """Hazards that the words of a row name, each once; `made` is the year, or the earliest day, of making.
 
     A year in the text itself counts as the year of making only where it is the only one.
     """
@@ -63,13 +64,17 @@ def _denied(text: str, match: re.Match[str]) -> bool:
     return bool(_WITHOUT.search(text[max(0, match.start() - 12) : match.start()]) or _FREE.match(text, match.end()))
 
 
-def _oil(text: str, made: int | None) -> Iterator[Hazard]:
+def _oil(text: str, made: int | date | None) -> Iterator[Hazard]:
     match = _OIL.search(text)
     if not match:
         return
     years = {int(year) for year in _MADE.findall(text)}
     year = made if made is not None else years.pop() if len(years) == 1 else None
-    if not taken_to_hold_pcb(year, marked_none=bool(_NO_PCB.search(text))):
+    marked = bool(_NO_PCB.search(text))
+    if isinstance(year, date):
+        if not taken_to_hold_pcb(year.year, year.month, year.day, marked):
+            return
+    elif not taken_to_hold_pcb(year, marked_none=marked):
         return
     age = f"of {year}, which may be before 2 July 1979," if year is not None else "of unknown date"
     yield Hazard(PCB.name, match.group(), f"an oil capacitor {age} may hold PCB", PCB.caution, PCB.mark)

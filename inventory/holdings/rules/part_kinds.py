@@ -6,17 +6,21 @@ of the kind, its value lies within the tolerance that is wanted, and no rating i
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from inventory.holdings.rules.part_values import POINTED, in_full
 from tubes.rules.units import UnitFault, parse_quantity
 
 RELATIVE_SLIP = 1e-9  # two figures that differ by less are one
+WORKS_UP_TO = 1.2  # how many times the voltage that is asked may be what a coil is for; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
 class PartKind:
     """A kind of part: its word, the unit of its value (empty: it has none), how large values are written, and in what
-    it is rated. ``single``: such parts have serials, and one is no other.
+    it is rated. ``single``: such parts have serials, and one is no other. ``works_at``: of its ratings those that are
+    no bounds but what it works at: the coil of a relay. ``impedance``: ohms said of it are one figure more, no value.
     """
 
     key: str
@@ -24,6 +28,8 @@ class PartKind:
     steps: tuple[tuple[float, str], ...] = ()  # from so much on, in that unit
     ratings: tuple[str, ...] = ()
     single: bool = False
+    works_at: tuple[str, ...] = ()
+    impedance: bool = False
 
 
 HENRIES = ((0, "uH"), (1e3, "mH"), (1e6, "H"))
@@ -34,23 +40,27 @@ PART_KINDS = (
     PartKind("crystal", "kc", ((0, "kc"),)),
     PartKind("fuse", "A", ((0, "A"),), ("volts",)),
     PartKind("lamp", "V", ((0, "V"),), ("amps", "watts")),
-    PartKind("transformer", ratings=("volts", "amps")),
+    PartKind("transformer", ratings=("volts", "amps"), impedance=True),
     PartKind("choke", "uH", HENRIES, ("amps", "volts")),
     PartKind("meter", single=True),
-    *(PartKind(word, ratings=("volts", "amps")) for word in ("relay", "switch", "connector", "socket", "vibrator")),
-    PartKind("dynamotor", ratings=("volts", "amps"), single=True),
+    PartKind("relay", ratings=("volts", "amps"), works_at=("volts",), impedance=True),
+    *(PartKind(word, ratings=("volts", "amps")) for word in ("switch", "connector", "socket")),
+    PartKind("vibrator", ratings=("volts", "amps"), works_at=("volts",)),
+    PartKind("dynamotor", ratings=("volts", "amps"), single=True, works_at=("volts",)),
     PartKind("rectifier", ratings=("volts", "amps")),
-    PartKind("microphone", single=True),
-    *(PartKind(word) for word in ("headset", "key", "knob", "cable", "hardware", "other")),
+    PartKind("microphone", single=True, impedance=True),
+    PartKind("headset", impedance=True),
+    *(PartKind(word) for word in ("key", "knob", "cable", "hardware", "other")),
 )
 KINDS = {kind.key: kind for kind in PART_KINDS}
 _SAID = {"capacitor": ("condenser",), "inductor": ("coil",), "headset": ("headphone",), "lamp": ("bulb",)}
-_QUANTITY = re.compile(r"\d[\d.,]*\s*[^\W\d_]+")  # a number with what may be its unit
-#: Units short for others on parts of a kind; M alone is left out: a thousand on old drawings, a million on new.
-_SHORT = {
-    "resistor": {"K": "kohm", "k": "kohm", "MEG": "Mohm", "Meg": "Mohm", "meg": "Mohm", "R": "ohm"},
-}
+_QUANTITY = re.compile(rf"{POINTED}|\d[\d.,/]*\s*[^\W\d_]+")  # a number with what may be its unit
 _SCALE = {"pF": 1.0, "mfd": 1e6, "ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "uH": 1.0, "mH": 1e3, "H": 1e6}
+
+
+def a_kind(kind: str) -> str:
+    """A kind with its article: a capacitor, an inductor."""
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
 
 
 def kind_choices() -> list[tuple[str, str]]:
@@ -70,6 +80,8 @@ class PartFigures:
     construction: str = ""
     amps: float | None = None
     safety: str = ""  # its class by IEC 60384-14, such as X1 or Y2
+    words: str = ""  # what it is where no value says it: 24 V coil, 1/4 in shaft
+    marked: str = ""  # its mounting and marking, in which such words may stand as well
 
 
 RATINGS = {"volts": "V", "watts": "W", "amps": "A"}
@@ -98,21 +110,11 @@ def read_value(kind: str, text: str) -> float | None:
         return None
     unit = KINDS[kind].unit
     if not unit:
-        raise UnitFault(f"A {kind} has no value here; write what it is in words.")
-    value = parse_quantity(_in_full(kind, text), unit)
+        raise UnitFault(f"{a_kind(kind).capitalize()} has no value here; write what it is in words.")
+    value = parse_quantity(in_full(text), unit)
     if value <= 0:
         raise UnitFault(f"{text!r} is no value; expected more than 0, such as 3.6 {unit}")
     return value
-
-
-def _in_full(kind: str, text: str) -> str:
-    """A value with what is short for a unit on such parts written out: 270 K as 270 kohm. Raises UnitFault."""
-    unit = text.strip().lstrip("0123456789.,+- ")
-    figure = text.strip()[: len(text.strip()) - len(unit)]
-    if kind == "resistor" and unit == "M":
-        raise UnitFault(f"{text!r} can mean thousands, as on old drawings, or millions; write K or Meg")
-    short = _SHORT.get(kind, {}).get(unit)
-    return f"{figure.strip()} {short}" if short else text
 
 
 def show_value(kind: str, value: float | None) -> str:
@@ -131,14 +133,21 @@ def falls_short(wanted: PartFigures, offered: PartFigures) -> tuple[str, ...]:
 def shortfalls(wanted: PartFigures, offered: PartFigures) -> dict[str, str]:
     """As above, by the name of the figure. A figure that is wanted and not known of the part is a shortfall, too."""
     if wanted.kind != offered.kind:
-        return {"kind": f"a {offered.kind}, no {wanted.kind}"}
+        return {"kind": f"{a_kind(offered.kind)}, no {wanted.kind}"}
     told = {}
     if wanted.value is not None and not _within(wanted, offered):
         told["value"] = f"value {show_value(offered.kind, offered.value) or 'not known'}"
     for name, unit in RATINGS.items():
         least, has = getattr(wanted, name), getattr(offered, name)
-        if least is not None and (has is None or has < least * (1 - RELATIVE_SLIP)):
-            told[name] = f"rating in {unit} not known" if has is None else f"rated for {has:g} {unit}"
+        works_at = name in KINDS[wanted.kind].works_at
+        if least is not None and has is None:
+            told[name] = f"what it works at is not known in {unit}" if works_at else f"rating in {unit} not known"
+        elif least is not None and has is not None and has < least * (1 - RELATIVE_SLIP):
+            told[name] = f"{'works at' if works_at else 'rated for'} {has:g} {unit}"
+        elif least is not None and has is not None and works_at and has > least * WORKS_UP_TO:
+            told[name] = f"works at {has:g} {unit}"
+    if wanted.value is None and (missing := words_missing(wanted.words.split(), _said(offered))):
+        told["words"] = f"nothing on it says {', '.join(missing)}"
     if wanted.tolerance_pct is not None and (offered.tolerance_pct or 1e9) > wanted.tolerance_pct + RELATIVE_SLIP:
         has = offered.tolerance_pct
         told["tolerance_pct"] = "tolerance not known" if has is None else f"tolerance {has:g} %"
@@ -147,6 +156,22 @@ def shortfalls(wanted: PartFigures, offered: PartFigures) -> dict[str, str]:
     if wanted.safety and not is_of_class(offered.safety, wanted.safety):
         told["safety"] = f"class {offered.safety}" if offered.safety else "of no safety class"
     return told
+
+
+def _said(offered: PartFigures) -> str:
+    """All that is said of a part in words, with what it is rated in."""
+    rated = [f"{figure:g} {unit}" for name, unit in RATINGS.items() if (figure := getattr(offered, name)) is not None]
+    return " ".join((offered.words, offered.marked, offered.construction, *rated))
+
+
+def words_missing(words: Sequence[str], text: str) -> list[str]:
+    """Which of some words stand nowhere in a text, whatever their letters; a word of letters may begin a longer one."""
+    return [one for word in words if (one := word.strip(".,;:()")) and not _stands_in(one, text)]
+
+
+def _stands_in(word: str, text: str) -> bool:
+    begins = rf"(?<![\w/]){re.escape(word)}"
+    return bool(re.search(begins if word.isalpha() else rf"{begins}(?![\w/])", text, re.IGNORECASE))
 
 
 def is_of_class(has: str, wanted: str) -> bool:

@@ -11,17 +11,23 @@ from dataclasses import dataclass, replace
 from inventory.holdings.rules.constructions import construction_in
 from inventory.holdings.rules.part_kinds import KINDS, PartFigures, kind_by_value, read_value, words_of
 from inventory.holdings.rules.part_places import ANYWHERE, PartPlace, place_in
+from inventory.holdings.rules.part_values import FIGURE, POINTED
 from tubes.rules.units import UnitFault, with_point
 
 LONGEST = 200
 _AMOUNT = re.compile(
-    r"(?<![\w.,])(?:±|\+/-|\+-)?\s*(?P<figure>\d+/\d+(?=\s*[Ww])|\d+(?:[.,]\d+)?|\.\d+)"
-    r"\s*-?\s*(?P<unit>(?:ohms?|[^\W\d_]+(?:/s)?)(?![\w])|%)"
+    rf"(?<![\w.,])(?:±|\+/-|\+-)?\s*(?:(?P<pointed>{POINTED})(?!\w)|(?P<figure>{FIGURE})"
+    r"\s*-?\s*(?P<unit>(?:(?:[Kk]|M|[Mm]eg|MEG)\s)?[Oo](?:hms?|HMS?)(?!\w)|[^\W\d_]+(?:/s)?(?!\w)|%)"
+    r"(?P<current>(?<=[VvTtSs])\s*(?:[AaDd]\.?[Cc]\b\.?|rms\b|RMS\b))?)"
 )
-_NUMBER = re.compile(r"(?<![\w-])\d[\d.,/]*(?!\w)")
+_NUMBER = re.compile(r"(?<![\w-])\.?\d[\d.,/]*(?!\w)")
 _FRACTIONS = str.maketrans({"½": "1/2", "¼": "1/4", "¾": "3/4"})
 _CLASS = re.compile(
     r"(?<!\w)(?:class\s+)?(?P<told>[XY][1-4](?:/?[XY][1-4])?)(?!\w)|(?<!\w)class\s+(?P<any>[XY])(?!\w)", re.I
+)
+#: Words for how a part is mounted, and holders of crystals (common practice, no source).
+_MOUNTED = re.compile(
+    r"axial|radial|tubular|chassis|plug-in|ft-?\d{3}(?:-?[ab])?|(?:hc|cr)-?\d{1,3}[a-z]?(?:/(?:u|ar))?", re.IGNORECASE
 )
 _UNITS = {
     "percent": ("%", "pct", "percent"),
@@ -33,7 +39,11 @@ _UNITS = {
 _SORT = {unit: sort for sort, units in _UNITS.items() for unit in units}
 _SCALE = {"kv": 1000.0, "mw": 0.001, "kw": 1000.0, "ma": 0.001}
 _TOLD = {"percent": "tolerances", "volts": "voltages", "watts": "powers", "amps": "currents", "value": "values"}
-_FILLING = frozenset("a an the of for in at to with and or rated working part parts one pc pcs each".split())
+_FILLING = frozenset(
+    "a an the of for in at to with and or rated working part parts one pc pcs each more least minimum min above over"
+    " than dc".split()
+)
+_WHOLE_VOLTAGE = ("volts", "ac")
 
 
 class PartTextFault(ValueError):
@@ -57,25 +67,51 @@ def read_part(text: str) -> PartText:
     """Read a part in words. Raises PartTextFault."""
     if len(text) > LONGEST:
         raise PartTextFault(f"{len(text)} letters; say what is wanted in {LONGEST} at most")
-    found, said, rest = _amounts(" ".join(text.translate(_FRACTIONS).split()))
+    text = " ".join(text.translate(_FRACTIONS).split())
+    named, bare = _named(text)
+    if named and not KINDS[named].unit and not (values := _values(text)):
+        return _in_words(named, bare)
+    if named and KINDS[named].impedance and text.lower().startswith(named) and _are_ohms(values):
+        return _in_words(named, bare)  # a headset of 2000 ohm is no resistor
+    found, said, rest = _amounts(text)
     if number := _NUMBER.search(rest):
-        raise PartTextFault(f"{number[0]!r} has no unit: write 0.01 mfd, 270 K, 400 V, 2 W, 10 %")
+        raise PartTextFault(_no_unit(number[0]))
     kind, rest = _kind(said, rest)
     value = _value(kind, said, found)
     place, rest = place_in(kind, rest)
     safety, rest = _safety(rest)
     made, rest = construction_in(kind, rest)
-    words = [word for word in re.split(r"[\s,;()·]+", rest) if word and word.lower().strip(".:-") not in _FILLING]
     figures = PartFigures(
         kind, value, found.get("percent"), found.get("volts", found.get("ac")), found.get("watts"),
         made.key if made else "", found.get("amps"), safety,
     )  # fmt: skip
-    left = tuple(word for word in words if re.search(r"\w", word))
-    return PartText(figures, place or ANYWHERE, "ac" in found, left)
+    return PartText(figures, place or ANYWHERE, "ac" in found, _words(rest))
+
+
+def _in_words(kind: str, text: str) -> PartText:
+    """A part of a kind that has no value: what it is rated in is read, all else are words that it goes by."""
+    found, _, rest = _amounts(text, KINDS[kind].ratings)
+    figures = PartFigures(
+        kind, volts=found.get("volts", found.get("ac")), watts=found.get("watts"), amps=found.get("amps")
+    )
+    return PartText(figures, ANYWHERE, "ac" in found, _words(rest))
+
+
+def _words(text: str) -> tuple[str, ...]:
+    words = (word for word in re.split(r"[\s,;()·]+", text) if word.lower().strip(".:-") not in _FILLING)
+    return tuple(word for word in words if re.search(r"\w", word))
+
+
+def _no_unit(number: str) -> str:
+    if re.fullmatch(r"\d{1,3}(,\d{3})+", number):
+        plain = number.replace(",", "")
+        return f"{number!r} can be {plain} or {number.replace(',', '.', 1)}: write the one that is meant"
+    return f"{number!r} has no unit: write 0.01 mfd, 270 K, 400 V, 2 W, 10 %"
 
 
 def read_lot(name: str, value: str) -> PartFigures | None:
-    """What the words on a lot state, where that is its whole value and nothing is left unread; else None.
+    """What the words on a lot state, where that is its whole value and nothing is left unread; else None. Words for a
+    mounting or a holder come back as what it is marked.
 
     A voltage of alternating current is no rating that another may be compared with, but of class X and Y.
     """
@@ -84,35 +120,39 @@ def read_lot(name: str, value: str) -> PartFigures | None:
     except PartTextFault:
         return None
     figures = told.figures
-    if told.left or figures.value is None or (told.alternating and not figures.safety) or len(figures.safety) == 1:
+    if (
+        not all(_MOUNTED.fullmatch(word) for word in told.left)
+        or figures.value is None
+        or (told.alternating and not figures.safety)
+        or len(figures.safety) == 1
+    ):
         return None
-    return figures
+    return replace(figures, marked=" ".join(told.left))
 
 
-def _amounts(text: str) -> tuple[dict[str, float], str, str]:
-    """The figures by what they are of, the value with its unit, and the text without all of them."""
+def _amounts(text: str, only: tuple[str, ...] | None = None) -> tuple[dict[str, float], str, str]:
+    """The figures by what they are of, the value with its unit, and the text without all of them.
+
+    ``only``: of a kind without a value the ratings that are read, of single figures: 0-1 mA are words.
+    """
     found: dict[str, float] = {}
     said = ""
 
     def take(match: re.Match[str]) -> str:
         nonlocal said
-        unit = match["unit"]
-        sort = _SORT.get(unit.lower(), "value")
-        told, value = 0.0, f"{with_point(match['figure'])} {unit}"
+        before = text[: match.start()][-2:]
+        if only is not None and (before[-1:] == "-" or match["pointed"] or not _rates(match, only)):
+            return match[0]
+        sort = "value" if match["pointed"] else _sort_of(match)
+        value, told = match["pointed"] or f"{match['figure']} {match['unit']}", 0.0
         if sort != "value":
-            told = _figure(match["figure"]) * _SCALE.get(unit.lower(), 1.0)
-            if not told > 0 and sort != "percent":
-                raise PartTextFault(f"{match[0].strip()!r}: expected more than 0")
-            if sort == "percent" and told > 100:
-                raise PartTextFault(f"{match[0].strip()!r} is no tolerance; expected 0 to 100 %")
+            told = _rating(match, sort)
         elif not _is_unit(value):
             return match[0]
-        if (
-            sort in found
-            or (sort == "value" and said)
-            or ("volts" in found and sort == "ac")
-            or ("ac" in found and sort == "volts")
-        ):
+        if before.endswith("-") and not before[:-1].strip():
+            raise PartTextFault(f"{'-' + match[0].strip()!r}: expected more than 0")
+        taken = set(found) | ({"value"} if said else set())
+        if sort in taken or (sort in _WHOLE_VOLTAGE and taken & set(_WHOLE_VOLTAGE)):
             raise PartTextFault(f"two {_TOLD.get(sort, 'voltages')} in one text: ask for one part at a time")
         if sort == "value":
             said = value
@@ -122,6 +162,26 @@ def _amounts(text: str) -> tuple[dict[str, float], str, str]:
 
     rest = _AMOUNT.sub(take, text)
     return found, said, rest
+
+
+def _sort_of(match: re.Match[str]) -> str:
+    """What a figure is of by its unit: percent, volts, ac, watts, amps; any other unit is that of a value."""
+    sort = _SORT.get(match["unit"].lower(), "value")
+    alternating = (match["current"] or "").strip(" .").lower()[:1] in ("a", "r")
+    return "ac" if sort == "volts" and alternating else sort
+
+
+def _rates(match: re.Match[str], only: tuple[str, ...]) -> bool:
+    return {"ac": "volts"}.get(sort := _sort_of(match), sort) in only
+
+
+def _rating(match: re.Match[str], sort: str) -> float:
+    told = _figure(match["figure"]) * _SCALE.get(match["unit"].lower(), 1.0)
+    if not told > 0 and sort != "percent":
+        raise PartTextFault(f"{match[0].strip()!r}: expected more than 0")
+    if sort == "percent" and told > 100:
+        raise PartTextFault(f"{match[0].strip()!r} is no tolerance; expected 0 to 100 %")
+    return told
 
 
 def _figure(text: str) -> float:
@@ -143,21 +203,52 @@ def _is_unit(text: str) -> bool:
     return True
 
 
+def _named(text: str) -> tuple[str, str]:
+    """The kind that a text names, and the text without that word; empty where it names none.
+
+    A name goes before what else the kind is called (a relay has a coil); of two that stand side by side the second is
+    the thing (a crystal socket), else the first.
+    """
+    for names in ([(kind, kind) for kind in KINDS], [(kind, word) for kind in KINDS for word in words_of(kind)[1:]]):
+        found = sorted(
+            (match.start(), match.end(), kind)
+            for kind, word in names if kind != "other"
+            for match in re.finditer(rf"(?<![\w-]){word}s?(?![\w-])", text, re.IGNORECASE)
+        )  # fmt: skip
+        if found:
+            at = 0
+            while at + 1 < len(found) and not text[found[at][1] : found[at + 1][0]].strip():
+                at += 1
+            begin, end, kind = found[at]
+            return kind, f"{text[:begin]} {text[end:]}"
+    return "", text
+
+
+def _values(text: str) -> list[str]:
+    """The figures in a text that are values of parts."""
+    found = [
+        match["pointed"] or f"{match['figure']} {match['unit']}"
+        for match in _AMOUNT.finditer(text)
+        if match["pointed"] or _sort_of(match) == "value"
+    ]
+    return [one for one in found if _is_unit(one)]
+
+
+def _are_ohms(values: list[str]) -> bool:
+    return all(kind_by_value(one)[0] == "resistor" for one in values)
+
+
 def _kind(said: str, rest: str) -> tuple[str, str]:
     """The kind by its word or by the unit of the value, and the text without the word."""
-    named = ""
-    for kind in KINDS:
-        for word in words_of(kind):
-            if kind != "other" and (match := re.search(rf"(?<!\w){word}s?(?!\w)", rest, re.IGNORECASE)):
-                rest, named = rest[: match.start()] + " " + rest[match.end() :], named or kind
+    named, bare = _named(rest)
     if said:
         by_value = kind_by_value(said)[0]
         if named and KINDS[named].unit and named != by_value and KINDS[named].unit != KINDS[by_value].unit:
             raise PartTextFault(f"{said} is the value of a {by_value}, and the text says {named}")
-        return named if named and KINDS[named].unit else by_value, rest
+        return (named, bare) if named and KINDS[named].unit else (by_value, rest)
     if not named:
         raise PartTextFault("what kind of part? Give a value with its unit, such as 0.01 mfd, or a word such as relay")
-    return named, rest
+    return named, bare
 
 
 def _value(kind: str, said: str, found: dict[str, float]) -> float | None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.combining.sharing import UNITS
 from inventory.holdings.rules.constructions import construction_of
-from inventory.holdings.rules.part_kinds import KINDS, RELATIVE_SLIP, PartFigures, shortfalls, show_value
+from inventory.holdings.rules.part_kinds import KINDS, RELATIVE_SLIP, PartFigures, a_kind, shortfalls, show_value
 from inventory.holdings.rules.part_places import ANYWHERE, PartPlace
 from inventory.holdings.rules.part_text import PartText, peak_of
 
@@ -79,7 +79,9 @@ def wanted_of(told: PartText) -> Wanted:
 def _rated(figures: PartFigures, remarks: list[str]) -> PartFigures:
     """The figures without ratings that parts of the kind do not have; says so."""
     beside = [name for name in UNITS if getattr(figures, name) is not None and name not in KINDS[figures.kind].ratings]
-    remarks += [f"A {figures.kind} is not rated in {UNITS[name]}: that was left out." for name in beside]
+    remarks += [
+        f"{a_kind(figures.kind).capitalize()} is not rated in {UNITS[name]}: that was left out." for name in beside
+    ]
     kept = {name: None if name in beside else getattr(figures, name) for name in UNITS}
     return replace(figures, volts=kept["volts"], watts=kept["watts"], amps=kept["amps"])
 
@@ -119,6 +121,8 @@ def _beside(name: str, told: str, wanted: PartFigures) -> str:
         return f"{told}; {wanted.tolerance_pct:g} % is asked"
     if name == "safety":
         return f"{told}; class {wanted.safety} by IEC 60384-14 is asked at the mains, whatever its voltage"
+    if name in KINDS[wanted.kind].works_at:
+        return f"{told}; {getattr(wanted, name):g} {UNITS[name]} is asked"
     if name in UNITS:
         return f"{told}; at least {getattr(wanted, name):g} {UNITS[name]} is asked"
     return told

@@ -11,9 +11,12 @@ from inventory.holdings.actions import note_hazards, settle_hazard
 from inventory.holdings.forms import HazardForm, HazardsForm
 from inventory.holdings.models import HazardMark, Item
 from inventory.holdings.queries import hazards_of
+from inventory.holdings.queries.hazard_register import hazard_register, mark_of
 from inventory.holdings.rules.hazard_kinds import CARE
+from inventory.holdings.rules.hazard_register import UNSEEN
+from inventory.holdings.wording.hazard_register import rows_of
 from inventory.house.access import needs
-from inventory.house.edit_pages import change_page
+from inventory.house.edit_pages import change_page, person
 from inventory.house.records.pages import NOT_ASKED, correct_page
 
 LOCAL = "Local codes and licensed practice come first."
@@ -22,8 +25,10 @@ LOCAL = "Local codes and licensed practice come first."
 @needs("view", "holdings.hazardmark")
 def item_hazards(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
-    marks = [(mark, CARE.get(mark.hazard, "")) for mark in hazards_of(item)]
-    context = {"item": item, "marks": marks, "back": item.get_absolute_url(), "local": LOCAL}
+    marks = {mark_of(mark).name: mark for mark in hazards_of(item)}
+    found = rows_of(one for one in hazard_register(only=item).entries if one.line.standing != UNSEEN)
+    rows = [(row, None if row.check else marks.get(row.line.hazard)) for row in found]
+    context = {"item": item, "rows": rows, "back": item.get_absolute_url(), "local": LOCAL}
     return render(request, "holdings/hazards.html", context)
 
 
@@ -36,7 +41,10 @@ def hazard_add(request: HttpRequest, tag: str) -> HttpResponse:
         made = note_hazards(item, by=request.user, **form.cleaned_data)
         return f"{', '.join(mark.hazard for mark in made)}: {made[0].get_standing_display()}.", back
 
-    start = {"on": timezone.localdate(), "standing": HazardMark.CONFIRMED}
+    start = {
+        "on": timezone.localdate(), "standing": request.GET.get("standing", HazardMark.CONFIRMED),
+        "by_whom": person(request), "hazards": request.GET.getlist("hazard"),
+    }  # fmt: skip
     return change_page(
         request, lambda data: HazardsForm(data, initial=start), save,
         heading=f"A hazard of {tag}", act="Write", back=back, caution=f"Look without opening or scraping. {LOCAL}",
@@ -52,7 +60,9 @@ def hazard_settle(request: HttpRequest, pk: int) -> HttpResponse:
         settle_hazard(mark, by=request.user, **{name: form.cleaned_data[name] for name in HazardForm.base_fields})
         return f"{mark.hazard} of {mark.item.tag}: {mark.get_standing_display()}.", back
 
-    start = {"standing": mark.standing, "reason": mark.reason, "on": timezone.localdate()}
+    start = {
+        "standing": mark.standing, "reason": mark.reason, "on": timezone.localdate(), "by_whom": person(request)
+    }  # fmt: skip
     return correct_page(
         request, mark, lambda data: HazardForm(data, initial=start), save, why=NOT_ASKED,
         heading=f"{mark.hazard.capitalize()} of {mark.item.tag}", back=back,

@@ -1,4 +1,4 @@
-"""The page that names what of the stock can stand in for a part."""
+"""The pages that name what of the stock can stand in for a part, and what does the work of parts nobody has."""
 
 from collections import Counter
 
@@ -7,6 +7,7 @@ from django.shortcuts import render
 
 from inventory.holdings.forms.parts import FindPartForm
 from inventory.holdings.queries.replacement import MOST_NAMED, Replacement, find_part
+from inventory.holdings.queries.stand_ins import stand_in_table
 from inventory.holdings.rules.combining.combine import Combination
 from inventory.holdings.rules.part_text import PartTextFault
 from inventory.house.access import needs
@@ -40,3 +41,9 @@ def find_part_page(request: HttpRequest) -> HttpResponse:
         except PartTextFault as fault:
             form.add_error("part", str(fault))
     return render(request, "holdings/find_part.html", context, status=422 if form.errors else 200)
+
+
+@needs("view", "holdings.partlot")
+def stand_ins_page(request: HttpRequest) -> HttpResponse:
+    """Every curated stand-in with what changes, what to mind, and on whose word."""
+    return render(request, "holdings/stand_ins.html", {"stand_ins": stand_in_table()})

@@ -6,18 +6,33 @@ from urllib.parse import urlencode
 from inventory.holdings.rules.markings.bands import BANDS, BED
 from inventory.holdings.rules.markings.colours import NONE, colours_in, looks_coloured
 from inventory.holdings.rules.markings.decode import decode
-from inventory.holdings.rules.markings.dots import DOTS
+from inventory.holdings.rules.markings.dots_old import DOTS
 from inventory.holdings.rules.markings.tables import MarkingTables
 
 FILLS = {
     "black": "#1b1b1b", "brown": "#7a4a21", "red": "#c8201a", "orange": "#ee7d11", "yellow": "#f5d000",
     "green": "#2e8b3d", "blue": "#1f52c4", "violet": "#7d3fa0", "grey": "#8d9296", "white": "#ffffff",
-    "gold": "#c9a227", "silver": "#c3c7cb", NONE: "none",
+    "gold": "#c9a227", "silver": "#c3c7cb", "pink": "#f2a6b8", NONE: "none",
 }  # fmt: skip
 TITLES = {BANDS: "Bands of a resistor", BED: "Body, end and dot of a resistor", DOTS: "Six dots of a capacitor"}
 STARTS = {BANDS: "brown black red gold", BED: "green black yellow none", DOTS: "black red green brown gold brown"}
+_TYPES = ("black", "white", "silver")  # first dots of the codes that name a type
 _FIGURES = ("first figure", "second figure", "third figure")
-_STEPS = ("silver", "gold", "black", "brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white")
+_STEPS = (
+    "pink",
+    "silver",
+    "gold",
+    "black",
+    "brown",
+    "red",
+    "orange",
+    "yellow",
+    "green",
+    "blue",
+    "violet",
+    "grey",
+    "white",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +110,10 @@ def starting_pictures(tables: MarkingTables) -> list[Picture]:
     return [one for one in found if one]
 
 
-def places_of(kind: str, many: int) -> tuple[Place, ...]:
-    """The places of a marking with so many colours, in the order of writing; none where that is no number of them."""
+def places_of(kind: str, many: int, first: str = "") -> tuple[Place, ...]:
+    """The places of a marking with so many colours, in the order of writing; none where that is no number of them.
+
+    ``first``: the first colour, by which six dots are of one code or another."""
     figures = tuple(Place(name, "figure") for name in _FIGURES)
     times, tolerance = Place("multiplier", "multiplier"), Place("tolerance", "tolerance")
     if kind == BANDS and 3 <= many <= 6:
@@ -109,6 +126,9 @@ def places_of(kind: str, many: int) -> tuple[Place, ...]:
             Place("dot", "zeros"),
             Place("opposite end", "bed-tolerance"),
         )
+    if kind == DOTS and many in (3, 6) and first not in _TYPES:
+        lower = (Place("voltage", "old-dots-volts"), Place("tolerance", "old-dots-tolerance")) if many == 6 else ()
+        return *figures[: 2 if many == 3 else 3], *lower, times
     if kind == DOTS and many == 6:
         lower = Place("characteristic", "dots-characteristic"), Place("tolerance", "dots-tolerance")
         return Place("type", "dots-type"), *figures[:2], *lower, times
@@ -116,7 +136,7 @@ def places_of(kind: str, many: int) -> tuple[Place, ...]:
 
 
 def _picture(kind: str, colours: tuple[str, ...], at: int | None, tables: MarkingTables) -> Picture | None:
-    places = places_of(kind, len(colours))
+    places = places_of(kind, len(colours), colours[0] if colours else NONE)
     if not places:
         return None
     if kind == BED and len(colours) == 3:
@@ -152,13 +172,15 @@ def means(place: Place, colour: str, tables: MarkingTables) -> str:
         return "no zeros" if said[0] == "0" else f"{said[0]} zero{'s' if said[0] != '1' else ''}"
     if place.use.endswith("tolerance"):
         return " or ".join(f"{one} %" for one in said)
+    if place.use == "old-dots-volts" and said:
+        return f"{said[0]} V"
     return f"{said[0]} ppm/K" if place.use == "temperature" and said else said[0] if said else ""
 
 
 def _choices(kind: str, colours: tuple[str, ...], at: int, place: Place, tables: MarkingTables) -> list[Choice]:
     """The colours that mean something in a place; of them those that make a marking that reads, if there are such."""
     found = []
-    for colour in (*_STEPS[2:], "gold", "silver", NONE):
+    for colour in (*_STEPS[3:], "gold", "silver", "pink", NONE):
         said = means(place, colour, tables)
         if colour == NONE and place.use in ("dots-tolerance", "dots-characteristic"):
             said = "not marked"
@@ -180,7 +202,9 @@ def resized(bands: tuple[str, ...], many: int) -> tuple[str, ...]:
     elif figures < wanted:
         said = [*said, "black"]
     elif figures > wanted:
-        times = _STEPS[min(_STEPS.index(times) + 1, 11)] if said[2] == "black" and times in _STEPS else times
+        times = (
+            _STEPS[min(_STEPS.index(times) + 1, len(_STEPS) - 1)] if said[2] == "black" and times in _STEPS else times
+        )
         said = said[:2]
     last = [bands[figures + 1] if len(bands) > figures + 1 else "gold", bands[5] if len(bands) == 6 else "brown"]
     return (*said, times, *last[: {3: 0, 6: 2}.get(many, 1)])
@@ -200,7 +224,7 @@ def _corners(kind: str, many: int) -> list[tuple[int, int, int, int, int, int, b
             (440, 20, 80, 90, 480, 160, False),
         ]  # fmt: skip
     if kind == DOTS:
-        return [(x, y, 26, 26, x, y + 52, True) for y in (50, 160) for x in (190, 320, 450)]
+        return [(x, y, 26, 26, x, y + 52, True) for y in (50, 160) for x in (190, 320, 450)][:many]
     step = 76 if many > 4 else 92
     first = 92 if many == 6 else 108
     x = [first + step * at for at in range(many)]

@@ -9,8 +9,6 @@ from inventory.lists.rules.quantities import AT_LEAST, AT_MOST, COUNTED, RANGE, 
 from inventory.lists.rules.rows import RowReading
 
 LONGEST_MAKER = 80  # letters, of tubes and of parts
-#: Names of hazards in lists, by the name that a mark has.
-HAZARDS = {"PCB": "PCB oil", "radioactive": "other"}
 
 
 def facts_of(found: RowReading) -> dict[str, Any]:
@@ -62,9 +60,7 @@ def hazards_of(found: RowReading) -> list[tuple[str, str]]:
     """(hazard, reason) of every mark that the words of the row propose, each hazard once."""
     marks: dict[str, str] = {}
     for hazard in found.hazards:
-        name = HAZARDS.get(hazard.name, hazard.name)
-        reason = f"{hazard.name}: {hazard.reason}" if name == "other" else hazard.reason
-        marks[name] = "; ".join(filter(None, (marks.get(name, ""), reason)))[:200]
+        marks[hazard.mark] = "; ".join(filter(None, (marks.get(hazard.mark, ""), hazard.reason)))[:200]
     return list(marks.items())
 
 

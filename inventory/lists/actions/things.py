@@ -10,6 +10,7 @@ from typing import Any
 
 from inventory.holdings.models import Tube
 from inventory.holdings.rules.facts import FoundFact
+from inventory.holdings.rules.part_cells import read_cells
 from inventory.lists.actions.ask import Ask, Refuse, Remarks, Stop
 from inventory.lists.actions.facts import (
     LONGEST_MAKER,
@@ -176,7 +177,8 @@ class ThingMaker:
             "condition": states if not found.condition else found.condition,
             "note": lines(long, note_of(found, mate=True), origin_of(found), making_of(found)),
         }
-        return [Thing(f.OTHERS if found.kind == f.OTHERS else f.PARTS, values, None, [], {})]
+        sort = f.OTHERS if found.kind == f.OTHERS else f.PARTS
+        return [Thing(sort, values, None, [], {}, _part_columns(found, remarks))]
 
     def _serialled(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:
         name = found.model
@@ -264,6 +266,15 @@ class ThingMaker:
         text = f"which model of set {found.model} belongs to is not said"
         more = [(NEW_MODEL, "a model that is not here yet: give its name"), (NOT_KNOWN, "not known")]
         return Ask("set", f.MODEL, text, [*self.set_models.choices(), *more])
+
+
+def _part_columns(found: RowReading, remarks: Remarks) -> dict[str, Any]:
+    """What a list out says of a part by its figures; nothing where it does not, or not so that it could be so."""
+    try:
+        return read_cells(found.register)
+    except ValueError as fault:
+        remarks.add(f.PART_TYPE[0], found.register[f.PART_TYPE[0]], str(fault), "give the lot its kind on its page")
+        return {}
 
 
 def _set_beside(found: RowReading, word: re.Match[str] | None) -> str:

@@ -13,6 +13,7 @@ from inventory.holdings.models import Fact, HazardMark, Item, Movement, PartLot,
 from inventory.house.areas import kinds
 from inventory.house.writing import keep_history, person_or_none
 from inventory.lists.actions.files import FileRefused
+from inventory.lists.actions.part_types import PartTypes
 from inventory.lists.actions.read import ReadRow
 from inventory.lists.actions.settle import Settled, Settler
 from inventory.lists.actions.things import Thing
@@ -103,6 +104,7 @@ class Writer:
 
     def __init__(self, run: ImportRun, settler: Settler, *, by: Any, today: date) -> None:
         self.run, self.maker, self.by, self.today = run, settler.maker, by, today
+        self.part_types = PartTypes()
         self.at = timezone.now()
         self.reason = reason_of(run)
 
@@ -169,7 +171,7 @@ class Writer:
             SORTS[kind].objects.bulk_create(rows, batch_size=WRITTEN_AT_ONCE)
             self._history(rows)
 
-    def _model(self, thing: Thing) -> dict[str, int]:
+    def _model(self, thing: Thing) -> dict[str, int | None]:
         maker = self.maker
         if thing.kind == f.CHASSIS:
             return {"model_id": maker.set_models.write(thing.model, by=self.by)}
@@ -177,6 +179,8 @@ class Writer:
             return {"model_id": maker.unit_models.write(thing.model, by=self.by)}
         if thing.kind == f.COMPANIONS:
             return {"kind_id": maker.kinds.write(thing.model, maker.set_models, by=self.by)}
+        if thing.kind in (f.PARTS, f.OTHERS):
+            return {"type_id": self.part_types.write(thing.model, thing.values, by=self.by)}
         return {}
 
     def _around(self, items: Sequence[Item], things: Sequence[tuple[ImportRow, Thing]]) -> None:

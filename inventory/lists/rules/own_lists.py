@@ -49,9 +49,8 @@ OWN_LISTS = (
             **_EVERY, "What": f.MODEL, "Value or type": f.VALUE, "Maker": f.MAKER, "At least": f.LEAST,
             "At most": f.MOST, "Duds": f.DUDS, "To count": f.TO_COUNT, "Condition": f.CONDITION,
             "Reserved": f.IGNORED, "Serial": f.SERIAL,
-            # what a lot is by its figures is read from its words or said on its page; here it is kept with the lot
-            **dict.fromkeys(("Kind of part", "Value in its unit", "Tolerance, %", "Rated, V", "Rated, W", "Rated, A",
-                             "Construction", "Class"), f.OTHER),
+            **dict(zip(("Kind of part", "Value in its unit", "Tolerance, %", "Rated, V", "Rated, W", "Rated, A",
+                        "Construction", "Class", "Mounting", "Marking", "In words"), f.PART_TYPE, strict=True)),
         },
         frozenset({"Tag", "What", "At least", "At most"}),
     ),

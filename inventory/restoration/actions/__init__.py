@@ -1,7 +1,13 @@
 """Changes of plans, their lines, what is reserved for them, and what was done."""
 
 from inventory.restoration.actions.findings import record_finding, record_findings
-from inventory.restoration.actions.plans import save_plan, save_requirement, save_weak_part, strike_requirement
+from inventory.restoration.actions.plans import (
+    save_plan,
+    save_requirement,
+    save_weak_part,
+    save_weak_said,
+    strike_requirement,
+)
 from inventory.restoration.actions.proposals import reserve_all, reserve_at, reserve_line
 from inventory.restoration.actions.reserving import (
     release,
@@ -27,6 +33,7 @@ __all__ = [
     "save_plan",
     "save_requirement",
     "save_weak_part",
+    "save_weak_said",
     "strike_requirement",
     "strike_work",
 ]

@@ -11,7 +11,7 @@ from inventory.holdings.actions.locking import locked_all
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
 from inventory.restoration.actions.reserving import fit_to_line, hold_plan, release, release_line
-from inventory.restoration.models import Plan, Requirement, WeakPart
+from inventory.restoration.models import Plan, Requirement, WeakPart, WeakSaid
 from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.left_open import dangerous, left_open
 from inventory.restoration.queries.progress import first_recorded
@@ -139,5 +139,13 @@ def strike_requirement(row: Requirement, why: str, *, by: Any) -> Requirement:
 
 @transaction.atomic
 def save_weak_part(row: WeakPart, *, by: Any, reason: str = "") -> WeakPart:
-    """Write a part that is known to fail in a set model."""
+    """Write a part that is known to be weak in a set model."""
+    return write(row, by=by, reason=reason)
+
+
+@transaction.atomic
+def save_weak_said(row: WeakSaid, *, today: date, by: Any, reason: str = "") -> WeakSaid:
+    """Write somebody's word on a weak part; it stands beside those that say otherwise."""
+    if row.on:
+        check_day(row.on, "on", today)
     return write(row, by=by, reason=reason)

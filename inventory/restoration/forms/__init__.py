@@ -7,7 +7,7 @@ from django import forms
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.models import Paper
 from inventory.house.form_fields import KeyChoice, KeyChoices, picker
-from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, Work
+from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, WeakSaid, Work
 from inventory.restoration.queries.assured import parse_some
 from inventory.restoration.rules.spares import read_ages
 from inventory.sets.queries import chassis_here
@@ -59,6 +59,13 @@ class WeakPartForm(forms.ModelForm):
         model = WeakPart
         formfield_callback = picker
         fields = ["mark", "words", "type", "quantity", "why", "source"]
+
+
+class WeakSaidForm(forms.ModelForm):
+    class Meta:
+        model = WeakSaid
+        formfield_callback = picker
+        fields = ["verdict", "source", "page", "on", "words"]
 
 
 class PhotographChoices(KeyChoices):

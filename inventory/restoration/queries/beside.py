@@ -17,11 +17,13 @@ from inventory.restoration.queries.findings import At, parts_found_well
 from inventory.restoration.queries.lines import COMPANION, HAZARD, OWN, SET, WEAK, Line, line_check, part_check
 from inventory.restoration.queries.part_words import PartAnswer, told_of_line
 from inventory.restoration.queries.parts import Deal, Key
+from inventory.restoration.rules.weak import ALWAYS, LEAVE
 from inventory.restoration.rules.words import (
     COVERED,
     DONE,
     DOUBTFUL,
     IN_PLACE,
+    LEFT_ALONE,
     NOT_HERE,
     NOT_SAID,
     SETTLE_FIRST,
@@ -58,14 +60,15 @@ def known_beside(those: Asking, on: date, asking: Asking) -> Known:
     rows = Requirement.objects.filter(plan__in=[plan.pk or 0 for plan, _ in those], struck="")
     own: dict[int, list[Requirement]] = defaultdict(list)
     for row in (
-        rows.select_related("type", "chassis__model", "chassis__item", "weak")
+        rows.select_related("type", "chassis__model", "chassis__item", "weak").prefetch_related("weak__said")
         .annotate(reserved_now=Sum("reservations__quantity")).order_by("pk")
     ):  # fmt: skip
         own[row.plan_id].append(row)
     settled = Requirement.objects.filter(struck="", weak__isnull=False, chassis__in=here, done_on__isnull=False)
     done = {(row.weak_id or 0, row.chassis_id or 0): row for row in settled.select_related("plan")}
     weak: dict[int, list[WeakPart]] = defaultdict(list)
-    for part in WeakPart.objects.filter(set_model__in={one.model_id for one in sets}).select_related("type"):
+    of_sets = WeakPart.objects.filter(set_model__in={one.model_id for one in sets})
+    for part in of_sets.select_related("type").prefetch_related("said"):
         weak[part.set_model_id].append(part)
     lines = {one: [*bays[one], *companions[one]] for one in here}
     return Known(lines, hazards, own, done, parts_found_well(here), weak)
@@ -152,12 +155,24 @@ def _of_parts(deal: Deal, key: Key) -> PartAnswer:
 
 
 def _why_weak(part: WeakPart) -> tuple[str, ...]:
-    return tuple(text for text in (part.why, f"Source: {part.source}." if part.source else "") if text)
+    source = f"Source: {part.source}." if part.source else ""
+    return tuple(text for text in (part.standing.differs_words, part.why, source, *_words(part)) if text)
+
+
+def _words(part: WeakPart) -> tuple[str, ...]:
+    return tuple(word.told for word in part.standing.words)
 
 
 def _weak_line(part: WeakPart, chassis: Chassis, deal: Deal) -> Line:
-    found = _of_parts(deal, ("weak", part.pk, chassis.pk))
-    need = f"{part}{f' x {part.quantity}' if part.quantity > 1 else ''}"
+    """By what is said of it: replaced, checked, or left alone, which is a caution and no work."""
+    acts_as = part.standing.acts_as
+    if acts_as == LEAVE:
+        return Line(
+            WEAK, str(part), LEFT_ALONE, chassis, part.mark, reasons=_why_weak(part), check=part_check(part)
+        )  # fmt: skip
+    found = _of_parts(deal, ("weak", part.pk, chassis.pk)) if acts_as == ALWAYS else PartAnswer(TO_DO, "", ())
+    asked = "" if acts_as == ALWAYS else "check "
+    need = f"{asked}{part}{f' x {part.quantity}' if part.quantity > 1 else ''}"
     return Line(
         WEAK, need, found.status, chassis, part.mark, by=found.by, reasons=(*_why_weak(part), *found.reasons),
         entails=found.entails, before_power=found.status == TO_DO, thing=found.lot.item if found.lot else None,

@@ -12,6 +12,7 @@ from inventory.restoration.queries.allotment import Allotment, Asked, allotment
 from inventory.restoration.queries.beside import Known, away_lines, beside_lines, known_beside
 from inventory.restoration.queries.findings import findings_of, with_findings
 from inventory.restoration.queries.lines import BAY, Line
+from inventory.restoration.queries.stand_ins import with_stand_ins
 from inventory.restoration.queries.stock import owed_words
 from inventory.restoration.queries.tube_lines import tube_lines, tube_lines_of
 from inventory.restoration.rules.cover import Count, count_of
@@ -109,7 +110,7 @@ def _covered(
         asking = (*asking, (plan, tuple(sets)))
     tubes, known = tube_lines(plan, found), known_beside([(plan, sets)], on, asking)
     judged = _lines(plan, sets, sets if away is None else away, found, tubes, known)
-    return Cover(plan, tuple(sets), tuple(judged), found, cautions_of(sets), of_set)
+    return Cover(plan, tuple(sets), tuple(with_stand_ins(judged)), found, cautions_of(sets), of_set)
 
 
 def _lines(

@@ -6,6 +6,7 @@ from inventory.restoration.queries.lines import BAY, OWN, TUBE, WEAK, Line
 from inventory.restoration.rules.words import (
     DONE,
     IN_PLACE,
+    LEFT_ALONE,
     SETTLE_BEFORE_POWER,
     SETTLE_FIRST,
     TO_JUDGE,
@@ -21,7 +22,7 @@ def left_open(cover: Cover) -> str:
     told = [
         f"{f'{line.chassis.tag}: ' if several else ''}{line.need}: {_how(line)}"
         for line in cover.lines
-        if line.status not in (IN_PLACE, DONE)
+        if line.status not in (IN_PLACE, DONE, LEFT_ALONE)
     ]
     return "\n".join(" ".join(text.split()) for text in told) or Plan.NOTHING
 

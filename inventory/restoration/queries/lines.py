@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from inventory.holdings.models import Item, Tube
+from inventory.holdings.models import Item, PartType, Tube
 from inventory.pairing.queries import PairRow
 from inventory.restoration.models import Finding, Requirement, WeakPart
 from inventory.restoration.queries.slots import Slot, tube_words
 from inventory.restoration.rules.findings import check_of_line, check_of_part
-from inventory.restoration.rules.words import AWAITED, NOT_SAID, WAITING
+from inventory.restoration.rules.instead import Instead
+from inventory.restoration.rules.words import AWAITED, ELSEWHERE, NOT_SAID, SHORT, TO_DO, WAITING
 from inventory.running.models import TubeTest
 from inventory.sets.models import Bay, Chassis, Fitting
 
@@ -29,7 +30,8 @@ class Line:
     that is no line of the keeper's own yet; ``unjudged``: the last readings of tubes that nothing on record judges;
     ``rejected``: tubes of the type wanted that the register calls untested and their last test rejects;
     ``bay``: that it asks a unit for; ``pair``: of the set and the unit in it, or to come, where it is to be neutralized
-    or set back; ``sits``: where the tube that covers it is in service, before it is taken out.
+    or set back; ``sits``: where the tube that covers it is in service, before it is taken out; ``instead``: what does
+    its work and is no such part, where the plan is short of it.
     """
 
     kind: str
@@ -58,6 +60,21 @@ class Line:
     bay: Bay | None = None
     sits: Fitting | None = None
     pair: PairRow | None = None
+    instead: tuple[Instead, ...] = ()
+
+    @property
+    def part_type(self) -> PartType | None:
+        """The kind of part that it asks for."""
+        row = self.requirement or self.weak
+        return row.type if row is not None else None
+
+    @property
+    def sought(self) -> str:
+        """The part that it asks for and has not, as the search for a replacement reads it; empty where it asks none."""
+        if self.part_type is not None:
+            return str(self.part_type) if self.status in (SHORT, ELSEWHERE, TO_DO) else ""
+        row = self.requirement
+        return row.words if row is not None and row.kind == row.PART and self.status == NOT_SAID else ""
 
     @property
     def to_come(self) -> bool:
@@ -100,6 +117,7 @@ class Line:
             "set": self.chassis.tag,
             "kind": self.kind,
             "reserved": self.reserved,
+            "stand_ins": [one.as_dict() for one in self.instead],
         }
 
 

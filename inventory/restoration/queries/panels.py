@@ -14,6 +14,6 @@ def of_set(chassis: Chassis) -> Panel:
 
 
 def of_model(model: SetModel) -> Panel:
-    """The parts that are known to fail in every set of a model (one query)."""
-    rows = list(model.weak_parts.select_related("type"))  # type: ignore[attr-defined]
+    """The parts that are known to be weak in every set of a model, with all that is said of each (two queries)."""
+    rows = list(model.weak_parts.select_related("type").prefetch_related("said"))  # type: ignore[attr-defined]
     return Panel("Known weak parts", "restoration/panel_model.html", model, rows)

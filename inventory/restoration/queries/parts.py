@@ -20,6 +20,7 @@ from inventory.restoration.queries.put_in import put_in_for
 from inventory.restoration.queries.worth import values_of
 from inventory.restoration.rules.allocation import value_points
 from inventory.restoration.rules.part_lots import PartPoints, deal
+from inventory.restoration.rules.weak import ALWAYS
 from inventory.sets.models import Chassis
 
 Key = tuple[str, int, int]  # "line" or "weak", its key, that of the set
@@ -209,8 +210,10 @@ def _asking(plans: Sequence[Plan], sets_of: Mapping[int, Sequence[Chassis]]) -> 
     put_in = put_in_for(row for several in own.values() for row in several)
     weak: dict[int, list[WeakPart]] = defaultdict(list)
     models = {one.model_id for sets in sets_of.values() for one in sets}
-    for part in WeakPart.objects.filter(set_model__in=models, type__isnull=False).select_related("type"):
-        weak[part.set_model_id].append(part)
+    of_models = WeakPart.objects.filter(set_model__in=models, type__isnull=False).select_related("type")
+    for part in of_models.prefetch_related("said"):
+        if part.standing.acts_as == ALWAYS:  # one to be checked asks for a part once the keeper takes it up
+            weak[part.set_model_id].append(part)
     taken_up = Requirement.objects.filter(struck="", weak__isnull=False)
     mine = set(taken_up.filter(plan__in=keys).values_list("plan", "weak", "chassis"))
     settled = set(taken_up.filter(done_on__isnull=False).values_list("weak", "chassis"))

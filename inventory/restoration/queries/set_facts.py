@@ -9,6 +9,7 @@ from inventory.holdings.rules.hazard_words import kinds_named
 from inventory.restoration.models import Plan, WeakPart
 from inventory.restoration.queries.lines import line_check, part_check
 from inventory.restoration.rules.set_facts import HazardFacts, LineFacts, SetFacts, SocketFacts, WeakFacts
+from inventory.restoration.rules.weak import LEAVE, MEANS
 from inventory.sets.models import Chassis
 from inventory.sets.queries import SocketRow, sockets_of
 from inventory.sets.queries.mercury import mercury_in
@@ -24,14 +25,14 @@ def facts_of(plan: Plan, chassis: Chassis) -> tuple[SetFacts, list[SocketRow]]:
     judges = court()
     rows = sockets_of(chassis, judges.known)
     mercury = mercury_in(rows, chassis.model, judges.known)
-    weak = WeakPart.objects.filter(set_model=chassis.model_id)
+    weak = WeakPart.objects.filter(set_model=chassis.model_id).prefetch_related("said")
     own = plan.requirements.filter(struck="", before_power=True, done_on__isnull=True, weak__isnull=True)
     lines = [LineFacts(row.words, line_check(row)) for row in own if row.chassis_id in (None, chassis.pk)]
     facts = SetFacts(
         chassis.model.kind,
         tuple(_socket(row, judges) for row in rows),
         _hazards(chassis, rows),
-        tuple(WeakFacts(str(part), part.why, part.source, part_check(part)) for part in weak),
+        tuple(_weak(part) for part in weak if part.standing.acts_as != LEAVE),
         tuple(lines),
         " ".join((mercury.text, *mercury.told)) if mercury else "",
         (mercury.source_title or mercury.source) if mercury else "",
@@ -39,6 +40,14 @@ def facts_of(plan: Plan, chassis: Chassis) -> tuple[SetFacts, list[SocketRow]]:
         supply_v=chassis.model.filament_supply_v,
     )
     return facts, rows
+
+
+def _weak(part: WeakPart) -> WeakFacts:
+    """A weak part with what the words on it come to, on whose word."""
+    found = part.standing
+    said = found.differs_words or ("" if not found.words else f"{MEANS[found.acts_as]}, by what is said of this model")
+    sources = dict.fromkeys(filter(None, (part.source, *(word.source for word in found.words))))
+    return WeakFacts(str(part), part.why, "; ".join(sources), part_check(part), said)
 
 
 def _socket(row: SocketRow, judges: Court) -> SocketFacts:

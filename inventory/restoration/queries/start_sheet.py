@@ -1,6 +1,6 @@
 """The start sheet of one set of a plan: what is there, what stands against it, every check with what was found."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -15,7 +15,7 @@ from inventory.restoration.rules.findings import Standing
 from inventory.restoration.rules.set_facts import SetFacts
 from inventory.restoration.rules.start_rows import COMMON, PARTS
 from inventory.restoration.rules.start_sheet import Check, sources_of, start_checks
-from inventory.restoration.rules.words import DONE, IN_PLACE
+from inventory.restoration.rules.words import DONE, IN_PLACE, LEFT_ALONE
 from inventory.sets.models import Chassis
 from inventory.sets.queries import SocketRow
 
@@ -117,12 +117,19 @@ def start_sheet(plan: Plan, chassis: Chassis, on: date, cover: Cover | None = No
     lines = [line for line in cover.lines if line.chassis.pk == chassis.pk]
     of_socket = {line.position: line for line in lines if line.kind == TUBE and line.slot}
     return StartSheet(
-        plan, chassis, on, tuple(filter(None, (supply.warning, *cautions_of([chassis])))), tuple(ruled_out(chassis)),
+        plan, chassis, on, _cautions(chassis, supply, lines), tuple(ruled_out(chassis)),
         tuple(_socket(row, of_socket.get(row.position.mark)) for row in sockets),
         {part: tuple(row for row in rows if row.check.part == part) for part in PARTS},
-        tuple(line for line in lines if line.status not in (IN_PLACE, DONE)),
+        tuple(line for line in lines if line.status not in (IN_PLACE, DONE, LEFT_ALONE)),
         tuple(_no_more(standing) for standing in found.values()), letters, findings, facts, supply,
     )  # fmt: skip
+
+
+def _cautions(chassis: Chassis, supply: SetPower, lines: Sequence[Line]) -> tuple[str, ...]:
+    """What stands above the sheet: what can hurt, and which parts are to be left alone, on whose word."""
+    alone = [(f"{line.need}: leave alone", *line.reasons) for line in lines if line.status == LEFT_ALONE]
+    told = (" ".join(f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in texts) for texts in alone)
+    return tuple(filter(None, (supply.warning, *cautions_of([chassis]), *told)))
 
 
 def _socket(row: SocketRow, line: Line | None) -> SheetSocket:

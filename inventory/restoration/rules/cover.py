@@ -10,6 +10,7 @@ from inventory.restoration.rules.words import (
     CAN_START,
     COVERS,
     DOUBTFUL,
+    LEFT_ALONE,
     NOT_HERE,
     NOT_RECORDED,
     NOT_SAID,
@@ -109,7 +110,7 @@ def count_of(lines: Sequence[tuple[str, bool, bool]]) -> Count:
     """Lines as (status, whether it must be done before power, whether another type stands in) counted."""
     number = Counter(status for status, *_ in lines)
     return Count(
-        lines=len(lines) - number[TO_JUDGE],
+        lines=len(lines) - number[TO_JUDGE] - number[LEFT_ALONE],
         covered=sum(number[status] for status in COVERS),
         short=sum(number[status] for status in STOPS),
         after_test=number[AFTER_TEST],

@@ -49,12 +49,15 @@ class HazardFacts:
 
 @dataclass(frozen=True, slots=True)
 class WeakFacts:
-    """A part that is known to fail in sets of the model. ``key``: of its check; empty: its name."""
+    """A part that is known to be weak in sets of the model. ``key``: of its check; empty: its name; ``said``: what the
+    words on it come to, empty where nobody gave one.
+    """
 
     name: str
     why: str = ""
     source: str = ""
     key: str = ""
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -294,10 +294,10 @@ def each_hazard(facts: SetFacts) -> Cases:
 
 
 def each_weak_part(facts: SetFacts) -> Cases:
-    """Every part that is known to fail in its model."""
+    """Every part that is known to be weak in its model, save those that are to be left alone."""
     return tuple(
         Case(
-            "known to fail in this model",
+            one.said or "known to fail in this model",
             one.name,
             how=one.why,
             source=one.source or "the keeper's word, no source",

@@ -20,6 +20,8 @@ SETTLE_BEFORE_POWER = "to settle before power"  # a check that failed
 TO_JUDGE = "to be judged"  # found at a check, and nobody said whether that is as it should be: no bar
 SETTLE_FIRST = "settle first"  # a hazard that is only proposed
 
+LEFT_ALONE = "leave alone"  # a caution about a weak part, and none of the lines
+
 COVERS = frozenset({IN_PLACE, DOUBTFUL, COVERED, BY_RELATIVE, BY_SUBSTITUTE, DONE})
 STOPS = frozenset({SHORT, ELSEWHERE})
 

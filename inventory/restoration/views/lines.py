@@ -1,4 +1,4 @@
-"""Pages of single lines: what the keeper adds to a plan, weak parts of a model, work that was done."""
+"""Pages of single lines: what the keeper adds to a plan; work that was done."""
 
 from typing import Any
 
@@ -16,13 +16,11 @@ from inventory.house.records.pages import WELCOME, correct_page, reason_in, stri
 from inventory.restoration.actions import (
     record_work,
     save_requirement,
-    save_weak_part,
     strike_requirement,
     strike_work,
 )
-from inventory.restoration.forms import RequirementForm, WeakPartForm, WorkForm
-from inventory.restoration.models import Plan, Requirement, WeakPart, Work
-from inventory.sets.models import SetModel
+from inventory.restoration.forms import RequirementForm, WorkForm
+from inventory.restoration.models import Plan, Requirement, Work
 
 STARTS = ("chassis", "requirement", "weak_part", "put_in", "used", "settles")  # of a work, from a line of the plan
 CAUTION = (
@@ -143,27 +141,3 @@ def work_strike(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _is_done(line: Requirement | None) -> bool:
     return line is not None and line.done_on is not None
-
-
-def _weak_form(request: HttpRequest, row: WeakPart, heading: str) -> HttpResponse:
-    back = row.set_model.get_absolute_url()
-
-    def save(form: Any) -> tuple[str, str]:
-        saved = save_weak_part(form.save(commit=False), by=request.user, reason=reason_in(form))
-        return f"{saved}: written.", back
-
-    return correct_page(
-        request, row, lambda data: WeakPartForm(data, instance=row), save, why=WELCOME, heading=heading, back=back
-    )
-
-
-@needs("add", "restoration.weakpart")
-def weak_add(request: HttpRequest, pk: int) -> HttpResponse:
-    model = get_object_or_404(SetModel, pk=pk)
-    return _weak_form(request, WeakPart(set_model=model), f"A part that fails in every {model}")
-
-
-@needs("change", "restoration.weakpart")
-def weak_change(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(WeakPart.objects.select_related("set_model"), pk=pk)
-    return _weak_form(request, row, f"Change: {row}")

@@ -8,7 +8,7 @@ from django.db import transaction
 from inventory.holdings.models import Item
 from inventory.house.writing import write
 from inventory.valuation.models import Appraisal, AppraisalLine
-from inventory.valuation.queries.appraisals import digest_of, line_cells, marks_read, prices_key
+from inventory.valuation.queries.appraisals import digest_of, line_cells, prices_key
 from inventory.valuation.queries.pricing import Priced
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules import packed as packing
@@ -24,8 +24,7 @@ PLAIN = 20_000  # rows of evidence that are kept as they are, above which they a
 def keep_appraisal(found: Collection, *, by: Any, by_whom: str = "", note: str = "") -> Appraisal:
     """Freeze a valuation with its evidence, rates, parameters and lines. Nothing of it follows later evidence."""
     market = found.market
-    mark = marks_read()
-    rows = [_line(line, prices_key(line, mark)) for line in found.lines]
+    rows = [_line(line, prices_key(line)) for line in found.lines]
     inputs = _inputs(found)
     appraisal = Appraisal(
         on=market.on, currency=market.currency, basis=market.basis, real=market.real, place=found.place,
@@ -42,7 +41,7 @@ def keep_appraisal(found: Collection, *, by: Any, by_whom: str = "", note: str =
 def _line(line: Line, prices_of: str) -> AppraisalLine:
     thing = line.thing
     return AppraisalLine(
-        tag=thing.tag, what=thing.what[:200], kind=thing.kind, grade=thing.grade, prices_of=prices_of,
+        tag=thing.tag, what=line.what[:200], kind=thing.kind, grade=thing.grade, prices_of=prices_of,
         place=thing.place, within="" if line.counts else thing.part_of, amount=line.amount, low=line.low,
         high=line.high, comparables=line.comparables, insured=str(thing.insured or ""),
     )  # fmt: skip
@@ -57,6 +56,7 @@ def _inputs(found: Collection) -> dict[str, Any]:
             "on": str(market.on), "currency": market.currency, "basis": market.basis, "real": market.real,
             "place": found.place, "half_life": f"{half_life:g}" if half_life else None,
             "market": market.market.words, "factors": _factors(market),
+            "lost": found.lost,
             "market_of_sets": found.sets.market.words, "factors_of_sets": _factors(found.sets),
         },
         **_evidence(found),
@@ -112,9 +112,8 @@ def _some_rows(market: Priced, places: range) -> Iterator[dict[str, Any]]:
 
 def _prices(found: Collection) -> dict[str, dict[str, str]]:
     """What every tube that was valued is worth in every grade: by it a change of grade is told from one of prices."""
-    mark = marks_read()
     lines = {
-        prices_key(line, mark): line
+        prices_key(line): line
         for line in found.lines
         if line.subject and line.amount is not None and line.thing.kind == Item.TUBE
     }
@@ -122,7 +121,7 @@ def _prices(found: Collection) -> dict[str, dict[str, str]]:
     worth = found.market.values(
         [line.subject for _, line, _ in asked if line.subject],
         [grade for *_, grade in asked],
-        [mark(line.thing.marked, line.thing.type) for _, line, _ in asked],
+        [line.mark for _, line, _ in asked],
     )
     prices: dict[str, dict[str, str]] = {}
     for (key, _, grade), amount in zip(asked, worth.amount.tolist(), strict=True):

@@ -1,6 +1,6 @@
-"""Changes of sales and their lots: kept, changed, sold, ended unsold."""
+"""Changes of sales and their lots: kept, changed, sold, corrected, ended unsold, struck out."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -96,16 +96,44 @@ def sell_lot(
     items = locked_all([thing.item for thing in things])
     _check(items, on, why)
     _empty_sets(stays, on, by, today or on)
-    offers = lot_offers(things)
-    shares, of = share_out(price.amount, offers), price_is_of(offers)
-    alone = {one.tag for one in of} if len(of) == 1 else None  # all else goes with it
-    counts = {one.tag: one.counts if alone is None else one.tag in alone for one in offers}
+    told = _told_how(fresh, things)
     for item in sorted(items, key=lambda one: one.kind == Item.CHASSIS):  # what stood in a set goes before it
         check_free(item, "__all__")
         for reason in kept_from_leaving(item, on):
             raise refuse("on", reason)
-        let_go(item, _how(fresh, item, shares, counts[item.tag], price, venue.strip(), why.strip()), on=on, by=by)
+        let_go(item, told(item, why.strip()), on=on, by=by)
     return fresh
+
+
+@transaction.atomic
+def correct_sold(lot: SaleLot, price: Money, *, venue: str, by: Any, reason: str) -> SaleLot:
+    """A lot was sold for another price, or elsewhere, than was written: what left with it is told the same.
+
+    A thing that has come back since, or left otherwise, is left as it is. Raises ValidationError naming the field.
+    """
+    fresh = SaleLot.objects.select_for_update(of=("self",)).select_related("sale").get(pk=lot.pk)
+    if fresh.state != SaleLot.SOLD:
+        raise refuse("price", f"It is {fresh.state}, so it has no price.")
+    fresh.venue, fresh.sold_for, fresh.sold_currency = venue.strip(), price.amount, price.currency
+    write(fresh, by=by, reason=reason)
+    things = list(fresh.things.select_related("item").order_by("pk"))  # type: ignore[attr-defined]
+    told = _told_how(fresh, things)
+    for item in locked_all([thing.item for thing in things]):
+        if item.gone_on == fresh.ended_on and item.gone_how.startswith("sold "):
+            _, _, why = item.gone_how.partition(f", lot {fresh.number}; ")
+            item.gone_how = told(item, why)
+            write(item, by=by, reason=f"{fresh} corrected: {reason}"[:100])
+    return fresh
+
+
+def _told_how(lot: SaleLot, things: Sequence[LotThing]) -> Callable[[Item, str], str]:
+    """How each thing of a sold lot left, by the thing and the reason why it went all the same."""
+    offers = lot_offers(things)
+    price = Money(Decimal(lot.sold_for or 0), lot.sold_currency)
+    shares, of = share_out(price.amount, offers), price_is_of(offers)
+    alone = {one.tag for one in of} if len(of) == 1 else None  # all else goes with it
+    counts = {one.tag: one.counts if alone is None else one.tag in alone for one in offers}
+    return lambda item, why: _how(lot, item, shares, counts[item.tag], price, lot.venue, why)
 
 
 @transaction.atomic

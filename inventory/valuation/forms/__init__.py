@@ -13,6 +13,7 @@ from inventory.pairing.models import CompanionKind
 from inventory.valuation.models import Appraisal, PriceEvidence
 from inventory.valuation.queries.appraisals import appraisals
 from inventory.valuation.rules.bases import BASES, FAIR_MARKET
+from inventory.valuation.rules.evidence import MARKS
 from inventory.valuation.rules.one_line import EXAMPLE
 from inventory.valuation.rules.words import GRADES
 from tubes.forms import TypeField
@@ -80,18 +81,21 @@ class ValueForm(forms.Form):
 
     basis = forms.ChoiceField(choices=[(one.key, one.title) for one in BASES.values()], required=False)
     on = DayField(required=False, label="valuation date", help_text="Nothing later counts. Empty: today.")
-    currency = CurrencyField(label="currency", help_text="Three letters, such as EUR.")
+    currency = CurrencyField(
+        label="currency", help_text="Three letters, such as EUR. Empty: that of most of your own prices."
+    )  # fmt: skip
     place = KeyChoice(Place.objects.all(), required=False, label="only what is in", empty_label="everything owned")
     real = forms.BooleanField(
         required=False, label="in prices of the valuation date, by U.S. CPI-U",
         help_text="The general level of prices, which is not that of old equipment.",
     )  # fmt: skip
 
-    def asked(self, today: date) -> dict[str, Any]:
-        """What ``queries.collection.collection`` is asked for. Only of a valid form."""
+    def asked(self, today: date, currency: str = USUAL) -> dict[str, Any]:
+        """What ``queries.collection.collection`` is asked for. Only of a valid form. ``currency``: where none is."""
         cells = self.cleaned_data
         return {
-            "currency": cells["currency"] or USUAL, "on": cells["on"] or today, "basis": cells["basis"] or FAIR_MARKET,
+            "currency": cells["currency"] or currency, "on": cells["on"] or today,
+            "basis": cells["basis"] or FAIR_MARKET,
             "real": cells["real"], "place": cells["place"].path if cells["place"] else "",
         }  # fmt: skip
 
@@ -104,16 +108,18 @@ class EstimateForm(ValueForm):
         help_text="A tube type by any of its numbers, a model of set or plug-in unit, or a mark that evidence bears.",
     )  # fmt: skip
     grade = forms.ChoiceField(choices=[("", "the commonest"), *((one, one) for one in GRADES)], required=False)
+    mark = forms.ChoiceField(choices=[("", "as it is named"), *((one, one) for one in MARKS)], required=False)
     place = None  # type: ignore[assignment]
-    field_order = ("of", "grade")
+    field_order = ("of", "grade", "mark")
 
-    def asked(self, today: date) -> dict[str, Any]:
+    def asked(self, today: date, currency: str = USUAL) -> dict[str, Any]:
         """What ``queries.estimates.estimate`` is asked for, beside the text itself."""
         cells = self.cleaned_data
         asked = {
-            "currency": cells["currency"] or USUAL, "on": cells["on"] or today, "basis": cells["basis"] or FAIR_MARKET,
+            "currency": cells["currency"] or currency, "on": cells["on"] or today,
+            "basis": cells["basis"] or FAIR_MARKET,
         }  # fmt: skip
-        return asked | {"real": cells["real"], "grade": cells["grade"]}
+        return asked | {"real": cells["real"], "grade": cells["grade"], "mark": cells["mark"]}
 
 
 class KeepForm(forms.Form):

@@ -1,5 +1,6 @@
 """Forms of sales and their lots."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -51,6 +52,20 @@ class SoldForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["currency"].required = True
+
+
+class SoldRightForm(forms.Form):
+    """What a lot was sold for and where, put right."""
+
+    price = PriceField(max_digits=14, decimal_places=2, min_value=Decimal("0.01"), label="sold for, all of it")
+    currency = CurrencyField(label="currency", help_text="Three letters.")
+    venue = forms.CharField(max_length=80, required=False, label="where", help_text="Without amounts.")
+
+    def __init__(self, data: Any, instance: SaleLot) -> None:
+        self.instance = instance
+        start = {"price": instance.sold_for, "currency": instance.sold_currency, "venue": instance.venue}
+        super().__init__(data, initial=start)
         self.fields["currency"].required = True
 
 

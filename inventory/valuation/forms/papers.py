@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from inventory.holdings.forms.wants import PriceField
-from inventory.valuation.forms import AppraisalChoice, ValueForm
+from inventory.valuation.forms import USUAL, AppraisalChoice, ValueForm
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import appraisals
 from inventory.valuation.queries.catalogue import BY_KIND, BY_PLACE
@@ -65,9 +65,19 @@ class PaperForm(ValueForm):
         for name in set(SETTINGS) - set(kind.settings):
             del self.fields[name]
 
-    def asked(self, today: date) -> dict[str, Any]:
+    def asked(self, today: date, currency: str = USUAL) -> dict[str, Any]:
         """What ``collection`` is asked for, where no appraisal is chosen."""
-        return super().asked(today) | {"basis": self.cleaned_data["basis"] or self.kind.basis}
+        return super().asked(today, currency) | {"basis": self.cleaned_data["basis"] or self.kind.basis}
+
+    @property
+    def of_kept(self) -> bool:
+        """Whether it asks for the figures of an appraisal. Only of a valid form."""
+        return self.cleaned_data["appraisal"] is not None
+
+    def leave_out_sums(self) -> None:
+        """What only asks for sums is not offered to whoever may see none."""
+        for name in {"appraisal", "values", "basis", "currency", "real"} & set(self.fields):
+            del self.fields[name]
 
     @property
     def settings(self) -> dict[str, Any]:

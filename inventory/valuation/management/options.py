@@ -5,6 +5,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 from django.utils import timezone
 
+from inventory.holdings.models import Place
 from inventory.house.command import BadInput, parse_day
 from inventory.house.currencies import currency_refused
 from inventory.valuation.rules.bases import BASES, FAIR_MARKET
@@ -37,3 +38,10 @@ def money_options(options: dict[str, Any]) -> dict[str, Any]:
         raise BadInput(f"--half-life: {half_life:g}; expected more than 0 and at most 1000 years")
     weighting = None if half_life is None else Weighting(half_life)
     return {"on": parse_day(options["on"]) or timezone.localdate(), "currency": currency, "weighting": weighting}
+
+
+def place_path(text: str) -> str:
+    """The path of the place that a text names, whatever its letters are; the text itself where there is none."""
+    path = text.strip()
+    place = Place.objects.filter(path__iexact=path).first() if path else None
+    return place.path if place else path

@@ -2,19 +2,16 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
-from functools import cache
 from typing import Any
 
 from django.db.models import Q, QuerySet
 
 from inventory.valuation.models import Appraisal, AppraisalLine
-from inventory.valuation.queries.subjects import mark_of
 from inventory.valuation.queries.worth import Collection, Line
 from inventory.valuation.rules.compare import Comparison, Valued, compare
 from inventory.valuation.rules.packed import Rows
-from tubes.queries import knowledge
 
 
 def appraisals() -> QuerySet[Appraisal]:
@@ -36,6 +33,8 @@ def beside(then: Appraisal, now: Appraisal) -> Comparison:
 
     Three queries, none of which reads all that went into them.
     """
+    if then.pk == now.pk:
+        raise ValueError(f"{then} is one and the same: choose two.")
     for name in ("currency", "basis", "real"):
         if getattr(then, name) != getattr(now, name):
             told = f"{getattr(then, name)} and {getattr(now, name)}"
@@ -47,26 +46,19 @@ def since(then: Appraisal, found: Collection) -> Comparison:
     """What became of the value since an appraisal of the same things, in the same currency and on the same basis (two
     queries).
     """
-    mark = marks_read()
     now = [
-        Valued(line.thing.tag, line.thing.what, line.thing.grade, line.amount, prices_key(line, mark))
+        Valued(line.thing.tag, line.what, line.thing.grade, line.amount, prices_key(line))
         for line in found.lines
         if line.counts
     ]
     return compare(_lines(then), now, _prices_then(then))
 
 
-def marks_read() -> Callable[[str, str], str]:
-    """``mark_of`` with what is known, each stamp read once."""
-    known = knowledge()
-    return cache(lambda stamp, type_name: mark_of(stamp, type_name, known))
-
-
-def prices_key(line: Line, mark: Callable[[str, str], str]) -> str:
+def prices_key(line: Line) -> str:
     """The type, model or mark by whose prices a line goes, and for tubes whether they bear a military mark."""
     told = line.prices_of
     if line.thing.type:
-        told += f", {mark(line.thing.marked, line.thing.type) or 'mark not said'}"
+        told += f", {line.mark or 'mark not said'}"
     return told[:100]
 
 

@@ -8,7 +8,6 @@ from collections import defaultdict
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from functools import cache
 from typing import Any
 
 from django.utils import timezone
@@ -17,9 +16,10 @@ from inventory.holdings.models import Item
 from inventory.house.money import CENT
 from inventory.running.models import MatchedTube
 from inventory.valuation.queries.columns import columns
+from inventory.valuation.queries.goes_by import goes_by
 from inventory.valuation.queries.pricing import Priced, priced
 from inventory.valuation.queries.sales import exchange
-from inventory.valuation.queries.subjects import EQUIPMENT, MARK, Subject, mark_of, mark_subject, tube_subject
+from inventory.valuation.queries.subjects import EQUIPMENT, MARK, Subject
 from inventory.valuation.queries.things import Thing, owned_things
 from inventory.valuation.queries.worth import Collection, Line, Matched, added
 from inventory.valuation.rules.estimate import Values, Weighting
@@ -54,36 +54,26 @@ def collection(
 
 def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") -> Collection:
     """Things by the markets of tubes and of sets, all at once."""
-    known = knowledge()
-    mark = cache(lambda stamp, name: mark_of(stamp, name, known))
-    of = cache(lambda name: tube_subject(name, known))
-    loose = cache(lambda stamp: mark_subject(stamp, known))
-
-    def subject(thing: Thing) -> Subject | None:
-        if thing.kind == Item.TUBE:
-            found: Subject | None = of(thing.type) if thing.type else loose(thing.marked)
-            return found
-        for what, name in zip(EQUIPMENT, (thing.set_model, thing.unit_model, thing.companion), strict=True):
-            if name:
-                return Subject(what, name)
-        return None
-
-    subjects = [subject(thing) for thing in things]
-    asked = [one or NO_SUBJECT for one in subjects]
-    marks = [mark(thing.marked, thing.type) for thing in things]
-    of_tubes = _figures(tubes.values(asked, [thing.grade for thing in things], marks))
-    of_sets = _figures(sets.values(asked, [sets.usual_of(one) for one in asked]))
+    goes = [*map(goes_by(knowledge()), things)]
+    asked = [one.subject or NO_SUBJECT for one in goes]
+    of_tubes = figures_of(tubes.values(asked, [thing.grade for thing in things], [one.mark for one in goes]))
+    of_sets = figures_of(sets.values(asked, [sets.usual_of(one) for one in asked]))
     insured, not_converted = _insured(things, tubes)
     lines = []
-    for at, (thing, one) in enumerate(zip(things, subjects, strict=True)):
-        told = (of_sets if one and one.what in EQUIPMENT else of_tubes)[at]
+    for at, (thing, one) in enumerate(zip(things, goes, strict=True)):
+        told = (of_sets if one.subject and one.subject.what in EQUIPMENT else of_tubes)[at]
         amount, low, high, count, spread, most = told
-        lines.append(Line(thing, one, amount, low, high, count, spread, True, insured.get(thing.key), most))
+        lines.append(Line(
+            thing, one.subject, amount, low, high, count, spread, most, True, insured.get(thing.key),
+            one.mark, one.stamp,
+        ))  # fmt: skip
     return Collection(tubes, sets, place, _contained(lines), not_converted, _matched(lines))
 
 
-def _figures(found: Values) -> list[tuple[Any, ...]]:
-    """Amount, low, high, comparables, what the spread is, and the grade that it fetches no more than, of each thing."""
+def figures_of(found: Values) -> list[tuple[Any, ...]]:
+    """Amount, low, high, comparables, what the spread is, and the grade that it fetches no more than, of each thing:
+    as ``Line`` has them.
+    """
     columns = (found.amount, found.low, found.high, found.comparables, found.interval, found.refused, found.bound)
     told: list[tuple[Any, ...]] = []
     for *figures, count, interval, refused, bound in zip(*(one.tolist() for one in columns), strict=True):

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from inventory.holdings.models import Item, Loan
@@ -80,7 +81,7 @@ class EstateLine:
 @dataclass(frozen=True)
 class Estate:
     """The list. ``borrowed``: what is here on loan, which nobody inherits. ``marked``: hazards that things bear, with
-    how many.
+    how many. ``gone``: tags of what an appraisal values, and is here no more.
     """
 
     stated: Stated
@@ -88,6 +89,7 @@ class Estate:
     lines: tuple[EstateLine, ...]
     marked: tuple[tuple[HazardKind, int], ...]
     ask: Askable
+    gone: frozenset[str] = frozenset()
 
     @property
     def lent(self) -> list[EstateLine]:
@@ -97,6 +99,11 @@ class Estate:
     def left(self) -> list[EstateLine]:
         """What an appraisal values, and is here no more."""
         return [line for line in self.lines if line.left]
+
+    @cached_property
+    def here(self) -> list[Figure]:
+        """What has an amount that counts, and has not left since it was valued."""
+        return [one for one in self.stated.counted if one.tag not in self.gone]
 
     @property
     def promised(self) -> list[EstateLine]:
@@ -121,6 +128,9 @@ class Estate:
         return {
             "total": told_amount(self.stated.total), "low": told_amount(self.stated.low),
             "high": told_amount(self.stated.high),
+            "total_here": told_amount(added(one.amount for one in self.here)),
+            "low_here": told_amount(added(one.low for one in self.here)),
+            "high_here": told_amount(added(one.high for one in self.here)),
             "not_ours": [borrowed_told(loan, piece) for loan, piece in self.borrowed],
             "left": [line.as_dict() for line in self.left],
             "lent": [line.as_dict() for line in self.lent],
@@ -155,7 +165,8 @@ def estate(found: Stated, today: date) -> Estate:
     ]
     order = sorted(lines, key=lambda line: (line.place, _rank(line), line.first.name, line.tags))
     borrowed = tuple((loan, known[one.tag]) for loan, one in on_loan if one.tag in known)
-    return Estate(found, borrowed, tuple(order), _marked(known[one.tag] for one in (*figures, *foreign)), ask)
+    gone = frozenset(one.tag for one in figures if known[one.tag].item.gone_on)
+    return Estate(found, borrowed, tuple(order), _marked(known[one.tag] for one in (*figures, *foreign)), ask, gone)
 
 
 def _folded(

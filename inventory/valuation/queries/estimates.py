@@ -95,10 +95,10 @@ class Estimate:
 
 def estimate(
     text: str, *, on: date, grade: str = "", basis: str = FAIR_MARKET, currency: str = "EUR", real: bool = False,
-    weighting: Weighting | None = None,
+    weighting: Weighting | None = None, mark: str = "",
 ) -> Estimate:  # fmt: skip
     """What one thing that a text names is worth: a tube type by any number, a model of set or unit, a kind of book, a
-    mark with evidence.
+    mark with evidence. ``mark``: military or civilian, where it is to be of another than the text itself says.
 
     Raises ValueError for a text that names nothing, a grade or a currency that is none.
     """
@@ -107,7 +107,7 @@ def estimate(
     known = knowledge()
     name, subject, fault = named(text, known)
     asked: Any = {"basis": basis, "real": real, "sets": subject.what in EQUIPMENT}
-    mark = MILITARY if subject.what == TUBE and mark_of(text, name, known) == MILITARY else ""
+    mark = mark or (MILITARY if subject.what == TUBE and mark_of(text, name, known) == MILITARY else "")
     if weighting is None:
         market = levels(currency, on, **asked)
         rows = priced(currency, on, **asked, found=columns_of(sales(evidence_for(subject, known))))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django.db.models import QuerySet
@@ -13,7 +14,7 @@ from inventory.valuation.queries.duplicates import OF, looked_alike
 from inventory.valuation.queries.sales import Of, own_sales
 from inventory.valuation.rules.sale import Sale
 from tubes.models import TubeType
-from tubes.queries import knowledge
+from tubes.queries import knowledge, types_named
 
 LATEST = 10  # rows on the page of a type
 
@@ -45,6 +46,20 @@ class Line:
 def evidence_list() -> QuerySet[PriceEvidence]:
     """All price evidence, the latest first; struck rows too."""
     return PriceEvidence.objects.select_related(*OF)
+
+
+def own_named(text: str) -> list[Sale]:
+    """The keeper's own purchases and sales, the latest first, of everything or of what a text names (five queries)."""
+    named, word = types_named(text) if text else set(), text.strip().casefold()
+    found = [
+        one
+        for one in own_sales()
+        if not word
+        or one.type in named
+        or any(word in name.casefold() for name in (one.set_model, one.unit_model, one.companion))
+        or (not one.type and one.designation.casefold() == word)
+    ]
+    return sorted(found, key=lambda one: one.on or date.min, reverse=True)
 
 
 def lines(rows: Iterable[PriceEvidence]) -> list[Line]:

@@ -49,10 +49,12 @@ def _commonest() -> str:
 
 
 def going(
-    names: Iterable[str], on: date, *, currency: str = "", last: int = LAST, known: Knowledge | None = None
+    names: Iterable[str], on: date, *, currency: str = "", last: int = LAST, known: Knowledge | None = None,
+    grade: str = "",
 ) -> dict[str, Going]:  # fmt: skip
     """By name of a type what it goes for (a fixed number of queries, none of which reads all evidence where levels are
-    kept). ``currency``: that of the keeper, if not given; ``last``: how many sales are told. Raises ValueError.
+    kept). ``currency``: that of the keeper, if not given; ``last``: how many sales are told; ``grade``: the fair range
+    is of that one alone. Raises ValueError.
     """
     known = known or knowledge()
     currency = currency or keepers_currency()
@@ -61,13 +63,13 @@ def going(
         return {}
     fair, delivered = (levels(currency, on, basis=basis) for basis in (FAIR_MARKET, REPLACEMENT))
     every = list(dict.fromkeys(subjects.values()))
-    goods, unused = _bands(fair, every, GOOD), _bands(fair, every, UNUSED)
+    fairs = [_bands(fair, every, one) for one in ([grade] if grade else [GOOD, UNUSED])]
     tops, count = _bands(delivered, every, GOOD), _comparables(delivered, every)
     gaps = gaps_of([one for one in every if one in tops], known)
     sold = _last_sales(every, currency, on, last, known) if last else {}
     found = {}
     for name, subject in subjects.items():
-        bands = tuple(some[subject] for some in (goods, unused) if subject in some)
+        bands = tuple(some[subject] for some in fairs if subject in some)
         top = None
         if subject in tops:
             band, gap = tops[subject], gaps[subject]
@@ -75,7 +77,7 @@ def going(
             price = {End.HIGH: band.high, End.MIDDLE: band.amount, End.LOW: band.low}[end]
             top = TopPrice(price, end, reason, band, gap, count[subject])
         latest, uncounted = sold.get(subject, ((), ()))
-        found[name] = Going(name, currency, count.get(subject, 0), bands, top, latest, uncounted)
+        found[name] = Going(name, currency, count.get(subject, 0), bands, top, latest, uncounted, grade)
     return found
 
 

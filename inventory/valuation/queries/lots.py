@@ -1,8 +1,8 @@
 """A sale list: lots that are proposed by what is here today, and lots that are kept; both in one shape."""
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from functools import cache, cached_property
@@ -16,6 +16,7 @@ from inventory.house.areas import thing_columns
 from inventory.house.concerns import claims_on_many, relied_on_many
 from inventory.house.money import Money
 from inventory.pairing.queries.mates import mates_of_sets
+from inventory.running.queries.together import told_of_many
 from inventory.sets.models import Chassis, Fitting, Position
 from inventory.valuation.models import LotSale, LotThing, Promise, SaleLot
 from inventory.valuation.queries.belonging import STANDS_IN, TIED_TO, bonds_on
@@ -41,6 +42,7 @@ class LotLine:
 
     ``without``: things of it without evidence; with such a one there is no reserve, which may let a set go for its
     tubes. ``offers``: its things as the rule had them, of a proposed one.
+    ``tested``: of a single tube what its last test said, whatever was seen of it before.
     """
 
     number: int
@@ -55,6 +57,7 @@ class LotLine:
     weight: str = ""
     kept: SaleLot | None = None
     offers: tuple[Offer, ...] = field(default=(), repr=False)
+    tested: str = ""
 
     @property
     def tags(self) -> tuple[str, ...]:
@@ -75,7 +78,7 @@ class LotLine:
             "lot": self.number, "title": self.title, "tags": list(self.tags), "value": told_amount(self.value),
             "low": told_amount(self.low), "high": told_amount(self.high), "forced_sale": told_amount(self.forced),
             "reserve": told_amount(self.reserve), "without_evidence": self.without, "hazards": list(self.hazards),
-            "weight": self.weight or None,
+            "weight": self.weight or None, "last_test": self.tested or None,
         }  # fmt: skip
         if bidders:
             told |= dict.fromkeys((*SUMS, "reserve", "without_evidence"))
@@ -153,7 +156,7 @@ def proposed(
     like = _likes()
     offers = [_offer(one, known[one.tag], forced, barred.get(one.tag, ""), like) for one in figures]
     told = propose(offers, bonds, _sockets(like), size=size, spares=spares, job_below=job_below)
-    lots = tuple(_line(number, lot, known, share) for number, lot in enumerate(told.lots, 1))
+    lots = _with_tests(_line(number, lot, known, share) for number, lot in enumerate(told.lots, 1))
     left_out = tuple((f"{known[tag].name} {tag}", why) for tag, why in told.left_out)
     return SaleList(lots, found.currency, share, seller, commission, left_out, bidders, found, market=market)
 
@@ -318,8 +321,20 @@ def kept_sale(sale: LotSale, *, bidders: bool = False) -> SaleList:
         prefetch_related_objects(some, things)
     items = [thing.item for row in rows for thing in row.things.all()]
     known = {piece.tag: piece for piece in described(_fetched(items))}
-    lots = tuple(_kept_line(row, known) for row in rows)
+    lots = _with_tests(_kept_line(row, known) for row in rows)
     return SaleList(lots, sale.currency, sale.reserve_pct, sale.seller, sale.commission_pct, (), bidders, None, sale)
+
+
+def _with_tests(lots: Iterable[LotLine]) -> tuple[LotLine, ...]:
+    """Lots, those of one tube with what its last test said (a fixed number of queries)."""
+    every = tuple(lots)
+    single = {lot.number: lot.pieces[0].item.pk for lot in every if _is_one_tube(lot)}
+    told = {key: f"last test {one.verdict.verdict}, {one.on}" for key, one in told_of_many(single.values()).items()}
+    return tuple(replace(lot, tested=told.get(single.get(lot.number, 0), "")) for lot in every)
+
+
+def _is_one_tube(lot: LotLine) -> bool:
+    return len(lot.pieces) == 1 and lot.pieces[0].item.kind == Item.TUBE
 
 
 def _fetched(items: Sequence[Item]) -> list[Item]:

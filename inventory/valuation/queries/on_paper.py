@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from django.db.models import Prefetch, Q, prefetch_related_objects
 
 from inventory.holdings.models import Fact, Item, Loan, Paper
+from inventory.holdings.queries.hazard_grounds import MADE_FACTS
 from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.rules.facts import ACQUIRED, PAID
 from inventory.house.areas import thing_columns
@@ -133,7 +134,7 @@ def _items(tags: list[str]) -> list[Item]:
     else:
         found = list(rows.filter(tag__in=tags))
     for some in in_parts(found):
-        prefetch_related_objects(some, "hazards", papers)
+        prefetch_related_objects(some, "hazards", MADE_FACTS, papers)
     return found
 
 

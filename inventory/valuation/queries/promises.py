@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from django.db.models import QuerySet
@@ -67,12 +68,25 @@ def askable() -> Askable:
     return found
 
 
+def people_told() -> list[tuple[str, str, str]]:
+    """Who can be asked, how, and about what (one query)."""
+    return [(one.name, one.reach, ": ".join(filter(None, (one.about, one.knows)))) for one in askable().contacts]
+
+
 def of_thing(item: Item) -> Panel:
-    """What is told on the page of a thing: what it is worth, to whom it is promised (a fixed number of queries)."""
-    promise = Promise.objects.filter(struck="", item=item).first()
-    told: dict[str, Any] = {"promise": promise, "contacts": Contact.objects.filter(struck="", item=item)}
-    told |= {"worth": worth_line(item)}
-    return Panel("Worth, promised, and whom to ask", "valuation/thing_panel.html", item, told=told)
+    """What is told on the page of a thing: what it is worth, to whom it is promised (a fixed number of queries).
+
+    Both are asked for when they are shown: visitors are told whom to ask alone.
+    """
+    contacts = list(Contact.objects.filter(struck="", item=item))
+    told: dict[str, Any] = {
+        "contacts": contacts, "worth": partial(worth_line, item),
+        "promise": Promise.objects.filter(struck="", item=item).first,
+    }  # fmt: skip
+    return Panel(
+        "Worth, promised, and whom to ask", "valuation/thing_panel.html", item, told=told,
+        for_visitors="Whom to ask" if contacts else "",
+    )  # fmt: skip
 
 
 def promised_by_tag(tags: Iterable[str]) -> dict[str, Promise]:

@@ -15,6 +15,7 @@ from inventory.valuation.queries.collection import INTERVAL, RANGE
 from inventory.valuation.queries.sales import exchange
 from inventory.valuation.queries.things import standing_in
 from inventory.valuation.queries.worth import Collection, Line, added
+from inventory.valuation.rules.remarks import without_rate
 from inventory.valuation.rules.sale import OF_THE_VALUATION
 from inventory.valuation.rules.scatter import FEWEST
 
@@ -55,6 +56,7 @@ class Stated:
     """A valuation with all that every paper says of it. ``appraisal``: its number, None by today's evidence.
 
     ``market``: in which market prices were looked for. ``not_converted``: insured sums that are left out, and why.
+    ``lost``: how many sales are not in it for lack of a rate of exchange, in words.
     """
 
     on: date
@@ -68,6 +70,7 @@ class Stated:
     market: tuple[str, ...] = ()
     appraisal: int | None = None
     not_converted: tuple[str, ...] = ()
+    lost: str = ""
 
     @cached_property
     def counted(self) -> list[Figure]:
@@ -75,8 +78,18 @@ class Stated:
 
     @cached_property
     def without(self) -> list[Figure]:
-        """What there is no evidence for, and what is contained in no other figure."""
+        """What has no amount, and is contained in no other figure."""
         return [one for one in self.figures if one.counts and one.amount is None]
+
+    @property
+    def without_evidence(self) -> list[Figure]:
+        """Of these, what nothing was sold of."""
+        return [one for one in self.without if not one.at_most]
+
+    @property
+    def at_most(self) -> list[Figure]:
+        """And what was sold, but not so that it tells what such a grade fetches."""
+        return [one for one in self.without if one.at_most]
 
     @property
     def total(self) -> Decimal:
@@ -101,7 +114,7 @@ def stated(found: Collection, *, by: str, today: date) -> Stated:
     words = (market.market.words, f"Of sets: {found.sets.market.words}" if len(found.sets.evidence) else "")
     return Stated(
         market.on, market.currency, market.basis, market.real, found.place, _figures(found), by, today,
-        tuple(filter(None, words)), not_converted=found.not_converted,
+        tuple(filter(None, words)), not_converted=found.not_converted, lost=found.lost,
     )  # fmt: skip
 
 
@@ -130,8 +143,20 @@ def stated_of(appraisal: Appraisal) -> Stated:
     return Stated(
         appraisal.on, appraisal.currency, appraisal.basis, appraisal.real, appraisal.place, figures,
         appraisal.by_whom or "a command", appraisal.entered_at.date(), tuple(filter(None, words)), appraisal.pk,
-        tuple(refused),
+        tuple(refused), lost_of(appraisal),
     )  # fmt: skip
+
+
+def lost_of(appraisal: Appraisal) -> str:
+    """How many sales were not in it for lack of a rate of exchange, in words. Of one that was kept before that was
+    said with it, they are counted among its evidence, where that is kept row by row.
+    """
+    inputs: dict[str, Any] = appraisal.inputs
+    parameters = inputs.get("parameters", {})
+    if "lost" in parameters:
+        return str(parameters["lost"])
+    rows = inputs.get("evidence", ())
+    return without_rate(sum(one.get("each") is None and bool(one.get("date")) for one in rows), None)
 
 
 def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str) -> Figure:

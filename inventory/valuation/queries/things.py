@@ -103,11 +103,31 @@ def _tubes(items: QuerySet[Item]) -> Iterator[Thing]:
         "pk", "tag", "place__path", "tube__type__name", "tube__marked", "tube__state", "tube__condition"
     )
     for key, tag, path, type_name, marked, state, condition in rows.iterator(chunk_size=5000):
-        doubt, good = doubts.get(key), passed.get(key)
-        grade = grade_of(state, condition, doubt.word if doubt else "", passed=good is not None)
-        last = doubt or good
-        against = last.text if last and grade != grade_of(state, condition) else ""
+        grade, against = _graded(state, condition, doubts.get(key), passed.get(key))
         yield Thing(key, tag, Item.TUBE, type_name or marked, path or "", type_name or "", "", marked, grade, against)
+
+
+def _graded(state: str, condition: str, doubt: Doubt | None, passed: Doubt | None) -> tuple[str, str]:
+    """The grade of a tube, and what its last tests said that made it another than its state says."""
+    grade, last = grade_of(state, condition, doubt.word if doubt else "", passed=passed is not None), doubt or passed
+    return grade, last.text if last and grade != grade_of(state, condition) else ""
+
+
+def thing_of(item: Item) -> Thing | None:
+    """One thing as ``owned_things`` has it, without what is said of its set; None of what no evidence can be of."""
+    path = item.place.path if item.place else ""
+    if item.kind == Item.TUBE:
+        tube = item.tube
+        doubts, passed = said_by_tests([item.pk], [item.pk] if tube.state == Tube.UNTESTED else [])
+        grade, against = _graded(tube.state, tube.condition, doubts.get(item.pk), passed.get(item.pk))
+        name = tube.type.name if tube.type else ""
+        return Thing(
+            item.pk, item.tag, Item.TUBE, name or tube.marked, path, name, "", tube.marked, grade, against
+        )  # fmt: skip
+    for rows in (_sets, _units, _companions):
+        if found := next(rows(Item.objects.filter(pk=item.pk)), None):
+            return found
+    return None
 
 
 def _sets(items: QuerySet[Item]) -> Iterator[Thing]:

@@ -10,11 +10,12 @@ from typing import Any
 from django.utils import timezone
 
 from inventory.holdings.models import Item
+from inventory.valuation.queries.lost_sales import lost_told
 from inventory.valuation.queries.pricing import Priced
 from inventory.valuation.queries.subjects import Subject
 from inventory.valuation.queries.things import Thing
 from inventory.valuation.rules.cover import Cover, by_tag
-from inventory.valuation.rules.remarks import to_come, without_rate
+from inventory.valuation.rules.remarks import to_come
 
 NOTHING = Decimal(0)
 
@@ -26,7 +27,7 @@ class Line:
     ``counts``: it is added to the total; False where it is contained in the value of the set that it stands in.
     ``insured`` is in the currency of the answer, None where it is not insured or that cannot be converted.
     ``at_most``: the evidence does not tell what such ones fetch: ``high`` is what those of this better grade do (empty:
-    of no grade); None elsewhere.
+    of no grade); None elsewhere. ``mark``: military, civilian or empty; ``stamp``: what on the glass makes it military.
     """
 
     thing: Thing
@@ -36,9 +37,17 @@ class Line:
     high: Decimal | None
     comparables: int
     spread: str
+    at_most: str | None = None
     counts: bool = True
     insured: Decimal | None = None
-    at_most: str | None = None
+    mark: str = ""
+    stamp: str = ""
+
+    @property
+    def what(self) -> str:
+        """What it is, with the stamp that makes it a military one, which may have prices of its own."""
+        name = self.thing.what
+        return f"{name}, stamped {self.stamp}" if self.stamp and self.stamp != name else name
 
     @property
     def no_amount(self) -> str:
@@ -69,6 +78,8 @@ class Line:
             "last_test": thing.against,
             "insured": str(thing.insured) if thing.insured else "",
             "no_amount": self.no_amount,
+            "mark": self.mark,
+            "stamp": self.stamp,
         }
         return told | {key: text for key, text in more.items() if text}
 
@@ -239,9 +250,12 @@ class Collection:
     @cached_property
     def remarks(self) -> tuple[str, ...]:
         """What is said of it before all else."""
-        lost = [one.without_rate() for one in (self.market, self.sets)]
-        told = without_rate(sum(many for many, _ in lost), next((end for _, end in lost if end), None))
-        return tuple(filter(None, (told, to_come(self.market.on, timezone.localdate()))))
+        return tuple(filter(None, (self.lost, to_come(self.market.on, timezone.localdate()))))
+
+    @cached_property
+    def lost(self) -> str:
+        """How many sales are not in it for lack of a rate of exchange, in words."""
+        return lost_told((self.market, self.sets))
 
     def as_dict(self) -> dict[str, Any]:
         """The contract of ``appraise``; money as text."""

@@ -10,6 +10,7 @@ from inventory.valuation.rules.bases import REPLACEMENT
 from inventory.valuation.rules.top_price import End, Gap
 
 GOOD, UNUSED = "used tested good", "unused"
+GOOD_ONES = (GOOD, UNUSED, "unused boxed")  # of which the top price of a good one tells
 NO_EVIDENCE = "no evidence of a sale, so no figure"
 
 
@@ -80,7 +81,8 @@ class TopPrice:
 class Going:
     """What one type goes for. ``bands``: fair, of a good used one and an unused one; none without evidence.
 
-    A set, unit or book has one band, of the commonest grade of its own evidence, and no top price.
+    A set, unit or book has one band, of the commonest grade of its own evidence, and no top price. ``grade``: the one
+    that was asked for, of which the band then is.
     """
 
     name: str
@@ -90,6 +92,14 @@ class Going:
     top: TopPrice | None
     last: tuple[LastSale, ...] = ()
     uncounted: tuple[Uncounted, ...] = ()
+    grade: str = ""
+
+    @property
+    def no_range(self) -> str:
+        """Why there is no fair range: no sale, or none that tells what the grade that was asked for fetches."""
+        if self.grade and self.comparables:
+            return f"the evidence does not tell what {self.grade} ones fetch"
+        return NO_EVIDENCE
 
     @property
     def range_text(self) -> str:
@@ -122,13 +132,15 @@ class Going:
     def verdict(self, price: Money) -> str:
         """What a price in this currency is beside the fair range of each grade, and beside the top price."""
         if not self.bands:
-            return f"{price}: {NO_EVIDENCE}, and no verdict."
+            return f"{price}: {self.no_range}, and no verdict."
         ranges = [Range(_one_of(band.grade), band.low.amount, band.high.amount) for band in self.bands]
         if len(self.bands) > 1 and _alike(*self.bands):
             ranges = [Range("a good or unused one", ranges[0].low, ranges[0].high)]
         told = weighed(price, ranges)
         if not self.bands[0].interval:
             told += f" That range is of {self.comparables} sale{'s' * (self.comparables != 1)} only."
+        if self.grade and self.grade not in GOOD_ONES:
+            return f"{told} The top price is of a {GOOD} one, and says nothing of it." if self.top else told
         if self.top and price.rounded > self.top.price:
             told += f" It is {price.rounded - self.top.price} above the top price of {self.top.price}."
         elif self.top:

@@ -43,7 +43,13 @@ SHORT = {
     "used good": "used tested good", "tested good": "used tested good", "nos": "unused", "new old stock": "unused",
     "nib": "unused boxed", "nos boxed": "unused boxed", "boxed unused": "unused boxed",
 }  # fmt: skip
-_GRADE, _KIND, _VENUE = _phrases((*words.GRADES, *SHORT)), _phrases(words.KINDS), _phrases(words.VENUES)
+GRADE, _KIND, _VENUE = _phrases((*words.GRADES, *SHORT)), _phrases(words.KINDS), _phrases(words.VENUES)
+
+
+def grade_named(text: str) -> str:
+    """The grade that a phrase which ``GRADE`` finds stands for."""
+    told = " ".join(text.split()).casefold()
+    return SHORT.get(told, told)
 
 
 def read_line(line: str, today: date, order: str | None = None) -> Entry | tuple[Fault, ...]:
@@ -66,8 +72,8 @@ def read_line(line: str, today: date, order: str | None = None) -> Entry | tuple
             cells[column] = told(one)
             rest = f"{rest[: one.start()]} {_GONE} {rest[one.end() :]}"
 
-    for pattern, column in ((_GRADE, "grade"), (_KIND, "kind"), (_VENUE, "venue")):
-        take(pattern, column, lambda found: SHORT.get(told := " ".join(found[1].split()).casefold(), told))
+    for pattern, column in ((GRADE, "grade"), (_KIND, "kind"), (_VENUE, "venue")):
+        take(pattern, column, lambda found: grade_named(found[1]))
     count = ""
     if price := _price(rest):
         count = price["count"] or ""

@@ -103,16 +103,20 @@ class Rates:
         try:
             self.rate(currency, on)
         except NoRate as why:
-            if on <= self.last:
+            if on <= self.last or not self.published_still(currency):
                 return f"{why}: it counts only in {currency}"
         else:
             return ""
-        try:
-            self.rate(currency, self.last)
-        except NoRate as why:
-            return f"{why}: it counts only in {currency}"
         told = f"outside {currency} it will count once rates of that day are here"
         return f"{told}: they end on {self.last}; {NEWER}"
+
+    def published_still(self, currency: str) -> bool:
+        """Whether a currency has a rate where rates end, so that newer ones are to be looked for."""
+        try:
+            self.rate(currency, self.last)
+        except NoRate:
+            return False
+        return True
 
     def factor(self, currency: str, to: str, on: date, most: int = FEW_DAYS) -> tuple[Decimal, tuple[Rate, ...]]:
         """What one of a currency is in another on a day, and the rates that this goes by. Raises NoRate."""

@@ -5,13 +5,18 @@ from datetime import date
 NEWER = "RATES_FILE names a newer file"
 
 
-def without_rate(many: int, end: date | None) -> str:
-    """How many sales lack a rate, empty if none. ``end``: the last day of rates, where some of them are later."""
+def without_rate(many: int, end: date | None, later: int | None = None) -> str:
+    """How many sales lack a rate, empty if none. ``end``: the last day of rates, where some of them are later;
+    ``later``: how many of them are, if not all. No newer rates mend the others.
+    """
     if not many:
         return ""
     sales = "1 sale is" if many == 1 else f"{many} sales are"
     told = f"{sales} not in it for lack of a rate of exchange"
-    return f"{told}: the rates that are here end on {end} ({NEWER})." if end else f"{told}."
+    if not end:
+        return f"{told}."
+    which = "" if later in (None, many) else f"{later} of them {'is' if later == 1 else 'are'} later than "
+    return f"{told}: {which}the rates that are here{', which' if which else ''} end on {end} ({NEWER})."
 
 
 def to_come(on: date, today: date) -> str:

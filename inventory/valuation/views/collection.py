@@ -19,10 +19,12 @@ from inventory.valuation.forms import BesideForm, KeepForm, ValueForm
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import all_like, appraisals, beside, kept_evidence, like, since, unaltered
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.going import keepers_currency
+from inventory.valuation.queries.stated import lost_of
 from inventory.valuation.queries.worth import Collection, building_of, kind_of, type_of
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.compare import Comparison
-from inventory.valuation.wording.papers.kinds import PAPERS
+from inventory.valuation.wording.papers.kinds import PAPERS, SEE_SUMS
 from inventory.valuation.wording.papers.schedule import cover
 from inventory.valuation.wording.things import kind_in_words
 from inventory.valuation.wording.worth_charts import bridge, building_bars, dearest_bars, kind_bars, over_time
@@ -33,13 +35,13 @@ MOST_SETS = 12
 MOST_TOLD = 200  # differences of two appraisals on the page
 
 
-@needs("view", "valuation.appraisal")
+@needs("add", "valuation.appraisal", SEE_SUMS)
 def collection_page(request: HttpRequest) -> HttpResponse:
     """What is owned, by the evidence of a day: totals, buildings, kinds, types, sets beside their tubes."""
     form = ValueForm(request.GET or None)
     found: Collection | None = None
     if not form.is_bound or form.is_valid():
-        asked = form.asked(timezone.localdate()) if form.is_bound else _usual()
+        asked = _asked(form) if form.is_bound else _usual()
         try:
             found = collection(**asked)
         except ValueError as refusal:
@@ -71,6 +73,11 @@ def _pictures(found: Collection) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _asked(form: ValueForm) -> dict[str, Any]:
+    """What a valid form asks, in the keeper's currency where it names none."""
+    return form.asked(timezone.localdate(), keepers_currency())
+
+
 def _paper_asked(request: HttpRequest) -> str:
     """What of a valuation its papers are asked with; their bases are their own."""
     asked = request.GET.copy()
@@ -83,14 +90,16 @@ def _paper_asked(request: HttpRequest) -> str:
 def _usual() -> dict[str, Any]:
     form = ValueForm({})
     form.is_valid()
-    return form.asked(timezone.localdate())
+    return _asked(form)
 
 
 def _without(found: Collection) -> list[tuple[str, int]]:
-    """What there is no evidence for, by its type or model, the most first."""
+    """What has no amount, by its type or model, and why where something was sold; the most first."""
     count: dict[str, int] = {}
     for line in found.without:
         name = f"{kind_in_words(line.thing.kind)}: {type_of(line)}"
+        if line.no_amount:
+            name += f", {line.thing.grade} ({line.no_amount})"
         count[name] = count.get(name, 0) + 1
     return sorted(count.items(), key=lambda pair: (-pair[1], pair[0]))[:MOST_TYPES]
 
@@ -109,7 +118,7 @@ def appraisal_keep(request: HttpRequest) -> HttpResponse:
     if not form.is_valid() or not keep.is_valid():
         return render(request, "valuation/collection.html", {"form": form, "keep": keep, "found": None}, status=422)
     try:
-        found = collection(**form.asked(timezone.localdate()))
+        found = collection(**_asked(form))
     except ValueError as refusal:
         form.add_error(None, str(refusal))
         return render(request, "valuation/collection.html", {"form": form, "keep": keep, "found": None}, status=422)
@@ -118,13 +127,13 @@ def appraisal_keep(request: HttpRequest) -> HttpResponse:
     return redirect("valuation:appraisal", kept.pk)
 
 
-@needs("view", "valuation.appraisal")
+@needs("add", "valuation.appraisal", SEE_SUMS)
 def appraisal_list(request: HttpRequest) -> HttpResponse:
     context = {"page": sheet(request, appraisals()), "form": BesideForm()}
     return render(request, "valuation/appraisals.html", context)
 
 
-@needs("view", "valuation.appraisal")
+@needs("add", "valuation.appraisal", SEE_SUMS)
 def appraisal_page(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Appraisal, pk=pk)
     inputs = row.inputs
@@ -132,7 +141,7 @@ def appraisal_page(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "appraisal": row, "basis": BASES.get(row.basis), "page": sheet(request, row.lines.all()),  # type: ignore[attr-defined]
         "evidence": sheet(request, evidence, name="evidence"), "parameters": inputs.get("parameters", {}),
-        "counted": counted, "unaltered": unaltered(row), **_before(row),
+        "counted": counted, "unaltered": unaltered(row), "lost": lost_of(row), **_before(row),
         "papers": PAPERS.values(),
     }  # fmt: skip
     return render(request, "valuation/appraisal.html", context)
@@ -150,7 +159,7 @@ def _before(row: Appraisal) -> dict[str, Any]:
     }  # fmt: skip
 
 
-@needs("view", "valuation.appraisal")
+@needs("add", "valuation.appraisal", SEE_SUMS)
 def appraisals_beside(request: HttpRequest) -> HttpResponse:
     """Two appraisals line by line."""
     form = BesideForm(request.GET or None)

@@ -19,7 +19,7 @@ from inventory.valuation.models import Contact, Promise
 from inventory.valuation.queries.promises import open_promises
 
 
-@needs("view", "valuation.promise")
+@needs("add", "valuation.promise", "see what is promised to whom")
 def asking(request: HttpRequest) -> HttpResponse:
     """What is promised to whom; and for keepers who can be asked, since that says how to reach people."""
     contacts = Contact.objects.filter(struck="").select_related("place", "item")

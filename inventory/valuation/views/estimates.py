@@ -9,6 +9,7 @@ from django.utils import timezone
 from inventory.house.access import needs
 from inventory.valuation.forms import EstimateForm
 from inventory.valuation.queries.estimates import estimate
+from inventory.valuation.queries.going import keepers_currency
 from inventory.valuation.wording.charts import evidence_chart
 from inventory.valuation.wording.estimates import in_words
 from inventory.valuation.wording.far_sales import far_sales, far_words
@@ -23,7 +24,7 @@ def estimate_page(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "most": MOST}
     if form.is_bound and form.is_valid():
         try:
-            found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate()))
+            found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate(), keepers_currency()))
         except ValueError as refusal:
             form.add_error("of", str(refusal))
         else:

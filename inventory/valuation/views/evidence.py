@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.house.access import needs
+from inventory.house.access import may, needs
 from inventory.house.edit_pages import change_page, person, show_refusal
 from inventory.house.history import changes_of
 from inventory.house.records.pages import correct_page, reason_in, strike_page
@@ -19,7 +19,7 @@ from inventory.valuation.actions import row_of, save_evidence, settle, settle_ro
 from inventory.valuation.filters import EvidenceFilter
 from inventory.valuation.forms import EvidenceForm, LineForm
 from inventory.valuation.models import PriceEvidence
-from inventory.valuation.queries.evidence import evidence_list, lines
+from inventory.valuation.queries.evidence import evidence_list, lines, own_named
 from inventory.valuation.queries.money import rates
 from inventory.valuation.rules.entry import Entry
 from inventory.valuation.rules.one_line import LINE, read_line, written
@@ -30,6 +30,9 @@ def prices(request: HttpRequest) -> HttpResponse:
     found = EvidenceFilter(request.GET, queryset=evidence_list())
     page = sheet(request, found.qs)
     context = {"filter": found, "page": page, "lines": lines(page.object_list)}
+    narrowed = {name for name, value in request.GET.items() if value} - {"of", "page", "own"}
+    if may(request.user, "add", "valuation.priceevidence") and not narrowed:
+        context["own"] = sheet(request, own_named(request.GET.get("of", "").replace("\0", "")), name="own")
     if request.GET.get("settled") == "no":
         context["settleable"] = len(settleable())
     return render(request, "valuation/prices.html", context)

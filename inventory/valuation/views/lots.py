@@ -16,11 +16,12 @@ from inventory.house.money import Money
 from inventory.house.paper import paper_of, pdf_answer, site_of
 from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
-from inventory.valuation.actions.lots import end_lot, keep_sale, save_lot, save_sale, sell_lot, strike_lot
-from inventory.valuation.forms.lots import KEPT, EndForm, KeepSaleForm, LotForm, SaleForm, SoldForm
+from inventory.valuation.actions.lots import correct_sold, end_lot, keep_sale, save_lot, save_sale, sell_lot, strike_lot
+from inventory.valuation.forms.lots import KEPT, EndForm, KeepSaleForm, LotForm, SaleForm, SoldForm, SoldRightForm
 from inventory.valuation.forms.papers import PaperForm
 from inventory.valuation.models import LotSale, SaleLot
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.going import keepers_currency
 from inventory.valuation.queries.lots import kept_sale, proposed, sales_kept
 from inventory.valuation.queries.stated import stated, stated_of
 from inventory.valuation.wording.papers.kinds import PAPERS
@@ -44,7 +45,11 @@ def sale_keep(request: HttpRequest) -> HttpResponse:
         row = keep.save(commit=False)
         row.by_whom = person(request)[:80]
         try:
-            found = stated_of(kept) if kept else stated(collection(**form.asked(today)), by=row.by_whom, today=today)
+            found = (
+                stated_of(kept)
+                if kept
+                else stated(collection(**form.asked(today, keepers_currency())), by=row.by_whom, today=today)
+            )
             made = keep_sale(row, proposed(found, today, **form.settings), by=request.user)
         except ValidationError as refusal:
             show_refusal(keep, refusal)
@@ -61,6 +66,7 @@ def sale(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(LotSale, pk=pk)
     found = kept_sale(row, bidders=_as_bidder(request))
     context = {"sale": row, "found": found, "lots": sheet(request, found.lots), "printed": lots_printed(found)}
+    context["struck"] = row.lots.exclude(struck="").order_by("number")  # type: ignore[attr-defined]
     return render(request, "valuation/sale.html", context)
 
 
@@ -142,6 +148,23 @@ def lot_sold(request: HttpRequest, pk: int) -> HttpResponse:
     return correct_page(
         request, row, lambda data: SoldForm(data, initial=start), save, why=NOT_ASKED, act="It is sold", grave=True,
         heading=f"Sold: {row}, {row.title}", back=row.get_absolute_url(),
+    )  # fmt: skip
+
+
+@needs("change", "valuation.salelot")
+def lot_price(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(SaleLot.objects.select_related("sale"), pk=pk)
+
+    def save(form: Any) -> tuple[str, str]:
+        cells = form.cleaned_data
+        price = Money(cells["price"], cells["currency"])
+        correct_sold(row, price, venue=cells["venue"], by=request.user, reason=reason_in(form))
+        return f"{row} was sold for {price}; so say its things.", row.get_absolute_url()
+
+    return correct_page(
+        request, row, lambda data: SoldRightForm(data, row), save,
+        heading=f"Put right: {row}, {row.title}, sold on {row.ended_on}", back=row.get_absolute_url(),
+        template=WITH_CHANGES, changes=changes_of(row),
     )  # fmt: skip
 
 

@@ -9,15 +9,18 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from inventory.house.access import may, needs
+from inventory.house.access import may, needs, role_of
 from inventory.house.edit_pages import person
 from inventory.house.paper import paper_of, pdf_answer, site_of
+from inventory.valuation.forms import USUAL
 from inventory.valuation.forms.lots import KEPT, KeepSaleForm
 from inventory.valuation.forms.papers import PaperForm
 from inventory.valuation.queries.collection import collection
+from inventory.valuation.queries.going import keepers_currency
 from inventory.valuation.queries.stated import Stated, stated, stated_of
 from inventory.valuation.wording.papers.kinds import PAPERS, PaperKind, as_json
 
+RIGHTS = "valuation.contact"  # rows by which it is told who may have which paper
 SHOWN = 200  # rows of a table on the page; the PDF has all
 
 
@@ -28,20 +31,27 @@ def _kind(request: HttpRequest, key: str) -> PaperKind:
     return PAPERS[key]
 
 
-def _asked(request: HttpRequest, kind: PaperKind) -> tuple[PaperForm, Stated | None, Any]:
+def _asked(request: HttpRequest, kind: PaperKind, currency: str) -> tuple[PaperForm, Stated | None, Any]:
     """The form, the valuation and the answer of the paper; None, None where it cannot be answered as asked.
+    ``currency``: where none is asked for.
 
-    Not everybody may have every paper; a sale list as bidders see it tells no sums.
+    Not everybody may have every paper, nor each with its sums; a sale list as bidders see it tells none.
     """
     form, today = PaperForm(kind, request.GET), timezone.localdate()
     valid = form.is_valid()
-    if not (may(request.user, kind.who, "valuation.contact") or (valid and form.settings.get("bidders"))):
-        raise PermissionDenied(f"Your role may not see the {kind.title.lower()}.")
+    if not may(request.user, kind.needs(form.settings, appraisal=form.of_kept) if valid else kind.who, RIGHTS):
+        sums = " with what things are worth" if may(request.user, kind.who, RIGHTS) else ""
+        raise PermissionDenied(
+            f"Your role ({role_of(request.user) or 'none'}) may not see the {kind.title.lower()}{sums}."
+        )
+    if not may(request.user, "add", RIGHTS):
+        form.leave_out_sums()
     if not valid:
         return form, None, None
     try:
         kept = form.cleaned_data["appraisal"]
-        found = stated_of(kept) if kept else stated(collection(**form.asked(today)), by=person(request), today=today)
+        asked = form.asked(today, currency)
+        found = stated_of(kept) if kept else stated(collection(**asked), by=person(request), today=today)
     except ValueError as refusal:
         form.add_error(None, str(refusal))
         return form, None, None
@@ -52,7 +62,7 @@ def _asked(request: HttpRequest, kind: PaperKind) -> tuple[PaperForm, Stated | N
 def paper(request: HttpRequest, key: str) -> HttpResponse:
     """A paper as page, with the form that asks for it otherwise."""
     kind = _kind(request, key)
-    form, found, answer = _asked(request, kind)
+    form, found, answer = _asked(request, kind, keepers_currency())
     context: dict[str, Any] = {"form": form, "kind": kind, "found": found, "papers": PAPERS.values()}
     if found:
         context |= {"printed": kind.printed(answer).shortened(SHOWN), "asked": request.GET.urlencode()}
@@ -67,7 +77,7 @@ def paper_pdf(request: HttpRequest, key: str) -> HttpResponse:
     from inventory.house.printed_pdf import printed_pdf  # its fonts load slowly: when asked
 
     kind = _kind(request, key)
-    form, found, answer = _asked(request, kind)
+    form, found, answer = _asked(request, kind, keepers_currency())
     if not found:
         return render(
             request, "valuation/paper.html", {"form": form, "kind": kind, "papers": PAPERS.values()}, status=422
@@ -95,7 +105,7 @@ def foot(kind: PaperKind, found: Stated, answer: Any, by: str) -> str:
 def api_paper(request: HttpRequest, key: str) -> JsonResponse:
     """``/api/paper/insurance?basis=replacement&place=3``: as ``manage.py print_value`` gives it with ``--json``."""
     kind = _kind(request, key)
-    form, found, answer = _asked(request, kind)
+    form, found, answer = _asked(request, kind, USUAL)
     if not found:
         return JsonResponse({"errors": form.errors}, status=400)
     return JsonResponse(as_json(kind, found, answer))

@@ -23,7 +23,7 @@ def test_every_source_is_named_and_asked(tables):
 
 def test_all_colours_of_the_code_have_a_figure_and_a_word(tables):
     assert [tables.of("figure", colour)[0].said for colour in tables.colours_for("figure")] == list("0123456789")
-    assert set(tables.words.values()) == {*tables.colours_for("figure"), "gold", "silver"}
+    assert set(tables.words.values()) == {*tables.colours_for("figure"), "gold", "silver", "pink"}
 
 
 @pytest.mark.parametrize(

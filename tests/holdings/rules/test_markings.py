@@ -62,6 +62,9 @@ def test_four_bands_however_written(read, text):
         ("yellow violet orange -", 47000, 20),
         ("yellow violet orange no band", 47000, 20),
         ("yellow white white silver brown", 4.99, 1),
+        ("red red pink silver", 0.022, 10),  # IEC 60062 of 2016, from memory
+        ("pur grn brn gld", 750, 5),
+        ("or or blk", 33, 20),
         ("red black black orange green", 200_000, 0.5),
         ("red black black orange violet", 200_000, 0.1),
     ],
@@ -117,6 +120,7 @@ def test_tolerances_that_are_disputed_have_a_reading_each(read):
         ("gold gold gold gold", "gold is no figure"),
         ("red 4 violet gold", "'4' is no colour"),
         ("brown none red gold", "none is no figure"),
+        ("green black - silver", "none is no multiplier"),  # a dash between some colours alone is a place left blank
     ],
 )
 def test_bands_that_are_no_marking(read, said, text, words):
@@ -144,6 +148,9 @@ def test_body_end_and_dot(read, tables, text):
         ("body brown, end black, dot red, other end gold", 1000, 5),
         ("red red orange red", 22_000, 20),  # the opposite end in the colour of the body is none
         ("red red none", 2200, 20),  # a dot in the colour of the body is not seen; common practice, no source
+        ("green black - silver", 5_000_000, 10),
+        ("body green end black dot yellow end gold", 500_000, 5),
+        ("body green, end black, dot yellow, tip silver", 500_000, 10),
         ("black green black", 5, 20),  # below 10 ohm, from memory
     ],
 )
@@ -218,24 +225,37 @@ def test_six_dots(read, text, expected):
 
 
 @pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        # the older RMA code, from memory: three figures, then voltage, tolerance, multiplier; three dots 500 V, 20 %
+        ("green brown black red gold brown", (5100, "pF", 5, "200 V")),
+        ("red green black none none black", (250, "pF", 20, "500 V")),
+        ("top brown black black bottom orange silver brown", (1000, "pF", 10, "300 V")),
+        ("red green brown", (250, "pF", 20, "500 V")),
+    ],
+)
+def test_dots_of_the_older_code(read, said, text, expected):
+    assert read(text, "mica-dots") == [expected] and "older RMA code" in said(text, "mica-dots")
+
+
+@pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("red green brown", "no source here explains"),
-        ("red green brown red red", "no source here explains"),
+        ("red green brown red red", "maker to maker"),
         ("red green brown red", "expected six"),
-        ("brown green brown red red red", "in the place of the type; expected black"),
+        ("brown green brown black red red", "black is no voltage"),
         ("black black green red red red", "first figure cannot be black"),
         ("top black green brown red yellow black", "three colours after top"),
     ],
 )
 def test_dots_that_are_not_read(read, said, text, words):
-    """Three and five dots are older codes, which differ: told, never guessed."""
+    """Five dots are of codes that differ: told, never guessed."""
     assert read(text, "mica-dots") == [] and words in said(text, "mica-dots")
 
 
 def test_three_colours_are_told_to_be_a_capacitor_perhaps(read, said):
     assert {one[0] for one in read("red green brown")} == {250, 1500}
-    assert "capacitors with three or five dots" in said("red green brown")
+    assert "capacitor with three dots" in said("red green brown")
 
 
 # --- type designations --------------------------------------------------------------------------------------------
@@ -253,18 +273,33 @@ def test_three_colours_are_told_to_be_a_capacitor_perhaps(read, said):
         ("RC42BF225K", (2_200_000, "ohm", 10, "2 W")),
         ("RC21BF103K", (10_000, "ohm", 10, None)),
         # L7.6; MIL-R-10509F: tolerances B and C read, D and F from memory
-        ("RN65C1002F", (10_000, "ohm", 1, None)),
-        ("RN65C49R9F", (49.9, "ohm", 1, None)),
+        ("RN65C1002F", (10_000, "ohm", 1, "0.25 W")),
+        ("RN65C49R9F", (49.9, "ohm", 1, "0.25 W")),
         ("RN70B1003B", (100_000, "ohm", 0.1, None)),
-        ("RN60D4R99C", (4.99, "ohm", 0.25, None)),
+        ("RN60D4R99C", (4.99, "ohm", 0.25, "0.25 W")),
         ("CM30E511J", (510, "pF", 5, None)),
+        # newer forms, all from memory: MIL-R-39008, 39017, 55182, 22684, 26, 93; MIL-C-5, 11015, 39014, 20, 11272
+        ("RCR20G102JS", (1000, "ohm", 5, "0.5 W")),
+        ("RCR07G4R7KM", (4.7, "ohm", 10, "0.25 W")),
+        ("RLR07C1001GR", (1000, "ohm", 2, "0.25 W")),
+        ("RNC55H1001FS", (1000, "ohm", 1, None)),
+        ("RL07S102J", (1000, "ohm", 5, "0.25 W")),
+        ("RW67V101", (100, "ohm", None, None)),
+        ("RB52CE10001B", (10_000, "ohm", 0.1, None)),
+        ("CM15FD101J03", (100, "pF", 5, "500 V")),
+        ("CM15FD101J", (100, "pF", 5, "500 V")),
+        ("CM05CD050D03", (5, "pF", 10, "500 V")),  # D is 0.5 pF below 10 pF
+        ("CK05BX104K", (100_000, "pF", 10, None)),
+        ("CKR05BX104KS", (100_000, "pF", 10, None)),
+        ("CC20CH100J", (10, "pF", 5, None)),
+        ("CY10C101J", (100, "pF", 5, None)),
     ],
 )
 def test_type_designations(read, text, expected):
     assert read(text) == [expected] == read(text, "type-designation")
 
 
-@pytest.mark.parametrize("text", ["CP53B1EF504K", "CN35E103K", "CP40", "CN"])
+@pytest.mark.parametrize("text", ["CP53B1EF504K", "CN35E103K", "CP40", "CN", "CE31C400"])
 def test_of_paper_capacitors_the_style_alone_is_read(read, said, text):
     assert read(text) == [(None, "pF", None, None)] and "style alone" in said(text)
 
@@ -333,6 +368,24 @@ def test_designations_that_are_none(read, said, text, words):
         ("500 k ohms, 1/2 W, 20 %", (500_000, "ohm", 20, "0.5 W")),
         ("100 mmf", (100, "pF", None, None)),
         ("2.5 mH", (2500, "uH", None, None)),
+        ("2.5 MH", (2500, "uH", None, None)),
+        ("5 henries", (5_000_000, "uH", None, None)),
+        ("100n", (100_000, "pF", None, None)),  # a small n is nano: tolerances are capitals
+        ("220n 63 V", (220_000, "pF", None, "63 V")),
+        ("682K 1kV", (6800, "pF", 10, "1000 V")),
+        ("222M 1KV", (2200, "pF", 20, "1000 V")),
+        ("470K 500 V", (47, "pF", 10, "500 V")),
+        ("470K 1/2 W", (470_000, "ohm", None, "0.5 W")),
+        ("103K 5%", (103_000, "ohm", 5, None)),  # as 10000 pF it would be of two tolerances
+        ("0.1 µF 275 VAC", (100_000, "pF", None, "275 V AC")),
+        (".01 600V", (10_000, "pF", None, "600 V")),
+        ("50 uuf", (50, "pF", None, None)),
+        ("50 µµf", (50, "pF", None, None)),
+        ("2 ufd", (2_000_000, "pF", None, None)),
+        ("270 OHMS", (270, "ohm", None, None)),
+        ("2 Megs", (2_000_000, "ohm", None, None)),
+        ("2 M ohm", (2_000_000, "ohm", None, None)),
+        ("10,000 ohms 10 W", (10_000, "ohm", None, "10 W")),
     ],
 )
 def test_value_codes(read, text, expected):
@@ -355,6 +408,7 @@ def test_a_code_with_several_meanings_has_all_of_them(read, said):
     ]  # fmt: skip
     assert [one[:2] for one in read("4R7")] == [(4.7, "ohm"), (4.7, "pF"), (4.7, "uH")]
     assert [one[:2] for one in read("4m7")] == [(4_700_000_000, "pF"), (4_700_000, "ohm")]
+    assert [one[:2] for one in read("47")] == [(47, "pF"), (47, "ohm")]
     assert [one[:2] for one in read("470")] == [(47, "pF"), (47, "ohm"), (47, "uH"), (470, "pF"), (470, "ohm")]
     assert "Several codes" in said("103K") and said("4K7") == ""
 
@@ -376,7 +430,24 @@ def test_a_tolerance_that_is_not_even(read, tables):
 
 
 @pytest.mark.parametrize(
-    "text", ["4 7", "12 34", "0", "000", "1,500", "mf 3", "3 mA", "47 ohm 5 % 5 %", "4K7X", "-47k", "47 V", "R", "K"]
+    "text",
+    [
+        "4 7",
+        "12 34",
+        "0",
+        "000",
+        "1,500",
+        "mf 3",
+        "3 mA",
+        "47 ohm 5 % 5 %",
+        "103 1 W 2 W",
+        "100 pF 1 W",
+        "4K7X",
+        "-47k",
+        "47 V",
+        "R",
+        "K",
+    ],
 )
 def test_what_is_no_value_code(read, said, text):
     assert read(text, "value-code") == [] and "expected such as 4K7" in said(text, "value-code")
@@ -399,7 +470,15 @@ def test_what_is_no_value_code(read, said, text):
         ("FT-241 24.5 Mc", 24.5 / 54 * 1000),
         ("FT-241 30.0 Mc", 416.666666667),
         # marked in kc: common practice, no source
+        ("FT-241 45", 24.5 / 54 * 1000),
+        ("FT-241 24.5", 24.5 / 54 * 1000),
         ("FT-243 7010", 7010),
+        ("FT-243 7.010", 7010),
+        ("FT-171-B 3885 kc", 3885),
+        ("HC-6/U 3.579545 MHz", 3579.545),
+        ("CR-1A/AR 7000 kc", 7000),
+        ("crystal 7000 kc", 7000),
+        ("7.010 Mc", 7010),
         ("FT-243 7010.5 kc", 7010.5),
         ("FT243 7.01 Mc", 7010),
     ],
@@ -407,6 +486,13 @@ def test_what_is_no_value_code(read, said, text):
 def test_crystals(read, text, kc):
     found = read(text)
     assert found == [(pytest.approx(kc, abs=1e-6), "kc", None, None)] == read(text, "crystal")
+
+
+def test_units_of_the_military_standard(tables):
+    """MIL-C-3098, from memory: CR-18/U is cut for 32 pF and holds 0.005 %."""
+    (reading,) = decode("CR18/U 7010", tables).readings
+    assert (reading.value, reading.tolerance_pct, reading.standard) == (7010, Decimal("0.005"), "CR-18/U")
+    assert "32 pF" in " ".join(reading.notes)
 
 
 def test_a_frequency_that_both_series_have(read, said):
@@ -450,6 +536,8 @@ def test_crystals_that_are_not_read(read, said, text):
         ("SWG 0000000", 12.7),
         ("S.W.G. 50", 0.0254),
         ("18 SWG", 1.2192),
+        ("SWG 22", 0.7112),  # the table but for its ends: from memory
+        ("SWG 0", 8.2296),
     ],
 )
 def test_wire(read, text, mm):
@@ -469,13 +557,19 @@ def test_a_number_without_its_gauge_has_both_meanings(read, said):
     assert "gauge is not named" in said("#18")
 
 
-@pytest.mark.parametrize("text", ["SWG 22", "AWG 57", "AWG", "AWG 5/0", "AWG -1", "AWG SWG 22", "BWG 18", "AWG 22.5"])
+@pytest.mark.parametrize(
+    "text", ["SWG 51", "SWG 8/0", "AWG 57", "AWG", "AWG 5/0", "AWG -1", "AWG SWG 22", "BWG 18", "AWG 22.5"]
+)
 def test_wire_that_is_not_read(read, said, text):
     assert read(text, "wire") == [] and said(text, "wire")
 
 
-def test_a_row_of_swg_that_is_not_here_is_told(said):
-    assert "No. 22 is not among the rows that are here" in said("SWG 22")
+def test_the_table_of_swg_falls_in_even_steps(tables):
+    """Each step about 10.6 % in diameter (sdiy.info, Standard wire gauge), from 0.500 in to 0.001 in over 56 steps."""
+    inches = [float(inch) for (gauge, _), (inch, _) in tables.gauges.items() if gauge == "SWG"]
+    assert len(inches) == 57 and (inches[0], inches[-1]) == (0.5, 0.001)
+    assert all(1.03 < a / b < 1.35 for a, b in pairwise(inches))
+    assert (inches[0] / inches[-1]) ** (1 / 56) == pytest.approx(1.117, abs=0.002)
 
 
 # --- altogether ---------------------------------------------------------------------------------------------------

@@ -8,10 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.holdings.rules.markings import KINDS, decode, encode, marks_for
+from inventory.holdings.rules.markings.designations import FAMILIES
 from inventory.holdings.rules.preferred import series
 
 COLOURS = "black brown red orange yellow green blue violet grey white".split()
-TIMES = [*COLOURS, "gold", "silver"]
+TIMES = [*COLOURS, "gold", "silver", "pink"]
 TOLERANCES = "brown red orange yellow green blue violet grey gold silver".split()
 FAILURES = "brown red orange yellow".split()
 LETTERS = "BCDFGJKMN"
@@ -67,7 +68,20 @@ def test_six_dots(tables, kind, first, second, characteristic, tolerance, times)
 
 
 @given(
-    st.sampled_from(["RC07BF", "RC20GF", "RC42BF", "RC99XX", "CM20B", "CM35E"]),
+    st.tuples(st.sampled_from(COLOURS[1:-1]), st.sampled_from(COLOURS), st.sampled_from(COLOURS)),
+    st.tuples(*[st.sampled_from(["none", *COLOURS[1:], "gold", "silver"])] * 2, st.sampled_from(TIMES)),
+)
+def test_six_dots_of_the_older_code(tables, upper, lower):
+    comes_back(" ".join((*upper, *lower)), "mica-dots", tables)
+
+
+def test_three_dots(tables):
+    for first, second, times in product(COLOURS[1:-1], COLOURS, TIMES):
+        comes_back(f"{first} {second} {times}", "mica-dots", tables)
+
+
+@given(
+    st.sampled_from(["RC07BF", "RC20GF", "RC42BF", "RC99XX", "CM20B", "CM35E", "CM15FD", "RL07S", "CK05BX", "CY10C"]),
     st.one_of(
         st.tuples(st.integers(10, 99), st.integers(0, 9)).map(lambda two: f"{two[0]}{two[1]}"),
         st.tuples(st.integers(1, 9), st.integers(0, 9)).map(lambda two: f"{two[0]}R{two[1]}"),
@@ -78,6 +92,23 @@ def test_six_dots(tables, kind, first, second, characteristic, tolerance, times)
 )
 def test_designations_with_two_figures(tables, style, value, letter):
     comes_back(f"{style}{value}{letter}", "type-designation", tables)
+
+
+@given(st.sampled_from(["RCR07G", "CKR05BX"]), st.integers(10, 99), st.integers(0, 9), st.sampled_from("JKM"),
+       st.sampled_from(["", *"LMPRS"]))  # fmt: skip
+def test_designations_with_a_failure_rate(tables, style, figures, zeros, letter, rate):
+    comes_back(f"{style}{figures}{zeros}{letter}{rate}", "type-designation", tables)
+
+
+@pytest.mark.parametrize("family", FAMILIES, ids=lambda one: one.example)
+def test_the_example_of_each_form_of_designation(tables, family):
+    comes_back(family.example, "type-designation", tables)
+
+
+@given(st.integers(0, 99), st.sampled_from("CDJ"), st.sampled_from(["", "O3", "03"]))
+def test_designations_that_begin_with_a_nought(tables, figures, letter, behind):
+    if figures:
+        comes_back(f"CM05CD{figures:02d}0{letter}{behind}", "type-designation", tables)
 
 
 @given(
@@ -131,7 +162,9 @@ def test_every_channel_and_every_gauge(tables):
 
 @given(st.integers(1000, 20_000))
 def test_crystals_in_kc(tables, kc):
-    comes_back(f"FT-243 {kc}", "crystal", tables)
+    for holder in ("FT-243", "FT-171-B", "CR-18/U", "CR-1A/AR", "HC-6/U"):
+        comes_back(f"{holder} {kc}", "crystal", tables)
+    comes_back(f"{kc} kc", "crystal", tables)
 
 
 @pytest.mark.parametrize(("number", "tolerance"), [(6, "20"), (12, "10"), (24, "5"), (24, "2"), (96, "1")])

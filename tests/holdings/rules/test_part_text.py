@@ -44,6 +44,23 @@ def of(kind, value, **more):
         ("5 A fuse", of("fuse", 5.0), ""),
         ("lamp 6.3 V 150 mA", of("lamp", 6.3, amps=0.15), ""),
         ("relay", of("relay", None), ""),
+        ("relay 24 V coil", of("relay", None, volts=24.0), ""),
+        ("coil relay 24 V", of("relay", None, volts=24.0), ""),
+        ("meter 0-1 mA", of("meter", None), ""),
+        ("knob 1/4 in shaft", of("knob", None), ""),
+        ("transformer 350-0-350 V 100 mA", of("transformer", None, amps=0.1), ""),
+        ("vibrator 6 V 4 pin", of("vibrator", None, volts=6.0), ""),
+        ("crystal socket", of("socket", None), ""),
+        ("crystal microphone", of("microphone", None), ""),
+        ("headset 2000 ohm", of("headset", None), ""),
+        ("100 K resistor for a relay", of("resistor", 100_000.0), ""),
+        ("key click filter 0.1 mfd 400 V", of("capacitor", 1e5, volts=400.0), "filter"),
+        ("4K7 1W", of("resistor", 4700.0, watts=1.0), ""),
+        ("1/2 meg 1 W", of("resistor", 500_000.0, watts=1.0), ""),
+        ("10,000 OHMS 2W", of("resistor", 10_000.0, watts=2.0), ""),
+        ("0.01 uf 400 v", of("capacitor", 10_000.0, volts=400.0), ""),
+        ("0.01 mfd, 600 V or more", of("capacitor", 10_000.0, volts=600.0), ""),
+        ("100 pf 500 volts DC", of("capacitor", 100.0, volts=500.0), ""),
     ],
 )
 def test_what_is_read(text, figures, place):
@@ -65,6 +82,9 @@ def test_what_is_read(text, figures, place):
         ("10 mfd 20 V 30 V", "two voltages"),
         ("10 mfd 20 V 30 VAC", "two voltages"),
         ("10 ohm 0 W", "more than 0"),
+        ("-5 ohm", "more than 0"),
+        ("1,500 kohm", "can be 1500 or 1.500"),
+        (".01 600 V", "'.01' has no unit"),
         ("10 ohm 1/0 W", "no figure"),
         ("10 ohm 150 %", "is no tolerance"),
         ("resistor 10 mfd", "is the value of a capacitor"),
@@ -80,10 +100,14 @@ def test_what_cannot_be_read_is_refused(text, said):
 
 def test_words_that_nothing_was_read_from_come_back():
     assert read_part("0.01 mfd Orange for the bypass").left == ("Orange",)
+    assert read_part("meter 0-1 mA").left == ("0-1", "mA")
+    assert read_part("100 pf 500 volts DC or more").left == ()
 
 
 def test_an_alternating_voltage_has_its_peak():
     assert math.isclose(peak_of(read_part("0.1 mfd 230 VAC")).figures.volts, 325.3)
+    assert math.isclose(peak_of(read_part("0.1 mfd 230 V AC")).figures.volts, 325.3)
+    assert math.isclose(peak_of(read_part("0.1 mfd 230 volts a.c.")).figures.volts, 325.3)
     assert peak_of(read_part("0.1 mfd 230 V")).figures.volts == 230
 
 

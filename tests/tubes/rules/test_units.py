@@ -33,6 +33,17 @@ from tubes.rules.units import UnitFault, parse_frequency_kc, parse_quantity, reg
         (" 3.6Mc ", "MHz", 3.6),
         ("12.6 V", "V", 12.6),
         ("150 mA", "A", 0.15),
+        # As parts bear them, in whatever letters (common practice, no source): a megahenry was never wound.
+        *((f"50 {unit}", "pF", 50) for unit in ("pf", "uuf", "UUF", "µµf", "μμF", "MMFD", "pfd")),
+        *((f"2 {unit}", "uF", 2) for unit in ("uf", "UF", "µfd", "ufd", "mfds", "Microfarads")),
+        *((f"2.5 {unit}", "mH", 2.5) for unit in ("mh", "MH", "millihenries")),
+        ("5 henries", "H", 5),
+        ("2200 nf", "uF", 2.2),
+        ("270 OHMS", "ohm", 270),
+        ("2 MEGOHMS", "kohm", 2000),
+        ("1 KV", "V", 1000),
+        ("150 MA", "A", 0.15),
+        ("1 mohm", "ohm", 0.001),
     ],
 )
 def test_quantities(text: str, unit: str, value: float) -> None:

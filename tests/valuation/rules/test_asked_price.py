@@ -5,7 +5,14 @@ from decimal import Decimal
 import pytest
 
 from inventory.house.money import Money
-from inventory.valuation.rules.asked_price import Range, price_alone, price_at_end, weighed
+from inventory.valuation.rules.asked_price import (
+    Range,
+    grade_at_end,
+    price_alone,
+    price_at_end,
+    unpriced_at_end,
+    weighed,
+)
 
 
 @pytest.mark.parametrize(
@@ -26,6 +33,34 @@ def test_a_price_ends_what_is_asked(text, what, each, code):
 @pytest.mark.parametrize("text", ["VT 231", "6SN7GT 25", "RCA 807", "25 EUR", "807 RCA 12", ""])
 def test_a_number_without_a_currency_stays_what_is_asked(text):
     assert price_at_end(text) == (text, None)
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "written", "bare", "nothing"),
+    [
+        ("6SN7GT 25", "6SN7GT", "25", True, False),
+        ("6SN7GT 0 EUR", "6SN7GT", "0 EUR", False, True),
+        ("6SN7GT -5 EUR", "6SN7GT", "-5 EUR", False, True),
+        ("6SN7GT, -5", "6SN7GT", "-5", True, True),
+    ],
+)
+def test_a_figure_that_is_no_price_is_found(text, what, written, bare, nothing):
+    found = unpriced_at_end(text)
+    assert (found.what, found.written, found.bare, found.nothing) == (what, written, bare, nothing)
+
+
+@pytest.mark.parametrize("text", ["807", "6SN7GT 25 EUR", "KT RCA 807", ""])
+def test_what_is_a_price_or_may_be_a_designation_is_none(text):
+    assert unpriced_at_end(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "grade"),
+    [("6SN7GT dud", "6SN7GT", "dud"), ("VT 231, NOS", "VT 231", "unused"), ("dud", "dud", ""),
+     ("weak 807", "weak 807", ""), ("807 used tested good", "807", "used tested good")],
+)  # fmt: skip
+def test_a_grade_that_ends_what_is_asked(text, what, grade):
+    assert grade_at_end(text) == (what, grade)
 
 
 def test_a_figure_by_itself_is_in_the_currency_that_is_usual():

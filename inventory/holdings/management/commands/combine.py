@@ -1,5 +1,6 @@
 """``manage.py combine``: a wanted part out of a stock that a file states."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.core.management.base import CommandParser
@@ -8,6 +9,7 @@ from inventory.holdings.rules.combining.combine import MOST, combine
 from inventory.holdings.rules.combining.sharing import UNITS
 from inventory.holdings.rules.combining.stock_file import StockFault, read_stock, wanted_value
 from inventory.holdings.rules.part_kinds import PartFigures
+from inventory.holdings.rules.part_values import in_full
 from inventory.house.command import AnswerCommand, BadInput, read_text
 from tubes.rules.units import UnitFault, parse_quantity
 
@@ -42,11 +44,13 @@ class Command(AnswerCommand):
             raise BadInput("--most: expected a whole number of 1 or more")
         text = read_text(options["stock"], MOST_BYTES)
         try:
-            stock = read_stock(kind, text)
+            stock, others = read_stock(kind, text)
         except StockFault as fault:
             raise BadInput(f"{options['stock']}: {fault}") from fault
         wanted = PartFigures(kind, value, options["tolerance"], volts, watts, amps=amps)
-        return combine(wanted, stock, options["most"]).as_dict()
+        found = combine(wanted, stock, options["most"])
+        beside = f"{others} of the lots in the file are no {kind}s, by their values: they were left out."
+        return replace(found, remarks=(*found.remarks, beside) if others else found.remarks).as_dict()
 
     def _load(self, kind: str, name: str, text: str | None) -> float | None:
         option, unit = f"--{OPTION[name]}", UNITS[name]
@@ -56,7 +60,7 @@ class Command(AnswerCommand):
             rated = ", ".join(f"--{OPTION[one]}" for one in ASKED[kind])
             raise BadInput(f"{option} is not asked of a {kind}; it takes {rated}")
         try:
-            load = parse_quantity(text, unit)
+            load = parse_quantity(in_full(text), unit)
         except UnitFault as fault:
             raise BadInput(f"{option}: {fault}") from fault
         if load <= 0:

@@ -40,6 +40,13 @@ class Command(AnswerCommand):
             tell(f"    {caution}")
         if not answer["single"] and not answer["combinations"]:
             tell("Nothing in stock serves.")
+        for one in answer["stand_ins"]:
+            tell(f"In its place: {one['instead']} ({one['source']})")
+            for change in one["changes"]:
+                tell(f"    {change['what']}: {change['words']}")
+            if one["other_view"]:
+                tell(f"    another view: {one['other_view']} ({one['other_source']})")
+            tell(f"    {one['caution']}")
         for one in answer["why_not"]:
             tell(f"not {one['lot']}  {one['what']}: {'; '.join(one['why'])}")
         for key, word in (

@@ -59,7 +59,12 @@ def added(kind: str, how: str, value: float) -> float:
 
 def combined(kind: str, how: str, values: Sequence[float]) -> float:
     """The value of parts together."""
-    return added(kind, how, sum(added(kind, how, value) for value in values))
+    return rounded(added(kind, how, sum(added(kind, how, value) for value in values)))
+
+
+def rounded(figure: float) -> float:
+    """A figure without what its last places in binary add: 510, and not 510.00000000000006."""
+    return float(f"{figure:.12g}")
 
 
 def least_sum(kind: str, how: str, part: StockPart, loads: dict[str, float]) -> float:
@@ -93,7 +98,7 @@ def bears(kind: str, how: str, parts: Sequence[StockPart], name: str) -> float |
     if name not in SHARED.get((kind, how), ()):
         return None
     of_each = [added(kind, how, part.value) for part in parts]
-    return float(min(rating * sum(of_each) / each for rating, each in zip(ratings, of_each, strict=True)))
+    return rounded(min(rating * sum(of_each) / each for rating, each in zip(ratings, of_each, strict=True)))
 
 
 def worst_share(kind: str, how: str, parts: Sequence[StockPart], at: int) -> float | None:

@@ -1,16 +1,19 @@
 """A stock that a file states: one lot on a line, under the columns value, tolerance_pct, rating, quantity.
 
 A figure without a unit is in the unit of what is wanted: ohm, pF, uH; its rating in W, V, A. An empty tolerance or
-rating is not known; an empty quantity is one piece.
+rating is not known; an empty quantity is one piece. A lot whose value is that of another kind of part is left out. The
+columns are parted by commas, semicolons or tabs, as its first line has them.
 """
 
 import csv
+import re
 from collections.abc import Callable
 from io import StringIO
 
 from inventory.holdings.rules.combining.sharing import RATED_IN, UNITS, StockPart, rated_part
 from inventory.holdings.rules.part_kinds import KINDS, kind_by_value, read_value
-from tubes.rules.units import UnitFault, parse_quantity
+from inventory.holdings.rules.part_values import in_full
+from tubes.rules.units import UnitFault, parse_quantity, with_point
 
 COLUMNS = ("value", "tolerance_pct", "rating", "quantity")
 MOST_LOTS = 20_000
@@ -29,10 +32,11 @@ def wanted_value(text: str) -> tuple[str, float]:
     return kind, value
 
 
-def read_stock(kind: str, text: str) -> list[StockPart]:
-    """The lots of a file, each called by its line. Raises StockFault."""
-    rows = csv.reader(StringIO(text), strict=True)
+def read_stock(kind: str, text: str) -> tuple[list[StockPart], int]:
+    """The lots of a kind in a file, each called by its line; how many are of other kinds. Raises StockFault."""
+    rows = csv.reader(StringIO(text), strict=True, delimiter=_delimiter(text))
     told: list[StockPart] = []
+    others = 0
     at: dict[str, int] = {}
     try:
         for cells in rows:
@@ -43,12 +47,30 @@ def read_stock(kind: str, text: str) -> list[StockPart]:
                 continue
             if len(told) == MOST_LOTS:
                 raise StockFault(f"line {rows.line_num}: more than {MOST_LOTS} lots; split the file")
-            told.append(_lot(kind, rows.line_num, {name: _cell(cells, number) for name, number in at.items()}))
+            told_of = {name: _cell(cells, number) for name, number in at.items()}
+            if _is_of_another(kind, told_of["value"]):
+                others += 1
+            else:
+                told.append(_lot(kind, rows.line_num, told_of))
     except csv.Error as fault:
         raise StockFault(f"line {rows.line_num}: {fault}; save the table as CSV with commas") from fault
     if not at:
         raise StockFault(f"the file is empty; expected the columns {', '.join(COLUMNS)}")
-    return told
+    return told, others
+
+
+def _delimiter(text: str) -> str:
+    """What parts the columns: of comma, semicolon and tab the one that the first line has most of."""
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    return max(",;\t", key=first.count)
+
+
+def _is_of_another(kind: str, text: str) -> bool:
+    """Whether a value is plainly one of another kind of part: 0.1 uF where resistors are looked for."""
+    try:
+        return kind_by_value(text)[0] != kind
+    except UnitFault:
+        return False
 
 
 def _columns(cells: list[str]) -> dict[str, int]:
@@ -64,8 +86,6 @@ def _cell(cells: list[str], number: int) -> str:
 
 
 def _lot(kind: str, line: int, cells: dict[str, str]) -> StockPart:
-    rated = RATED_IN[kind]
-
     def read(column: str, reader: Callable[[str], float | None]) -> float | None:
         if not cells[column]:
             return None
@@ -77,18 +97,36 @@ def _lot(kind: str, line: int, cells: dict[str, str]) -> StockPart:
     value = read("value", lambda text: read_value(kind, _with_unit(text, KINDS[kind].unit)))
     if value is None:
         raise StockFault(f"line {line}, column value: empty; expected a figure such as 270 {KINDS[kind].unit}")
-    rating = read("rating", lambda text: _above_nothing(parse_quantity(_with_unit(text, UNITS[rated]), UNITS[rated])))
     quantity = read("quantity", _pieces)
     part = StockPart(f"line {line}", value, 1 if quantity is None else int(quantity), read("tolerance_pct", _percent))
-    return rated_part(part, rated, rating)
+    try:
+        for name, rating in _ratings(kind, cells["rating"]):
+            part = rated_part(part, name, rating)
+    except ValueError as fault:
+        raise StockFault(f"line {line}, column rating: {fault}") from fault
+    return part
+
+
+def _ratings(kind: str, text: str) -> list[tuple[str, float]]:
+    """Ratings by name: ``1/2 W 350 V``; a figure without a unit is in what the kind is rated in. Raises ValueError."""
+    told = []
+    for one in re.split(r"(?<=[^\W\d_])[\s,;/]+(?=[\d.])", text) if text else []:
+        said = in_full(_with_unit(one, UNITS[RATED_IN[kind]]))
+        name = next((name for name in KINDS[kind].ratings if _is_in(said, UNITS[name])), RATED_IN[kind])
+        told.append((name, _above_nothing(parse_quantity(said, UNITS[name]))))
+    return told
+
+
+def _is_in(text: str, unit: str) -> bool:
+    try:
+        parse_quantity(text, unit)
+    except UnitFault:
+        return False
+    return True
 
 
 def _with_unit(text: str, unit: str) -> str:
-    try:
-        float(text)
-    except ValueError:
-        return text
-    return f"{text} {unit}"
+    return f"{text} {unit}" if re.fullmatch(r"[\d.,/]+", text) else text
 
 
 def _above_nothing(rating: float) -> float:
@@ -99,7 +137,7 @@ def _above_nothing(rating: float) -> float:
 
 def _percent(text: str) -> float:
     try:
-        told = float(text.rstrip("% "))
+        told = float(with_point(text.rstrip("% ").lstrip("±+-/ ")))
     except ValueError:
         told = -1.0
     if not 0 <= told <= 100:

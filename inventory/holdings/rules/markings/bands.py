@@ -176,7 +176,10 @@ def read_bed(colours: Colours, tables: MarkingTables) -> Answer:
 
 def _bed_places(colours: Colours) -> tuple[str, str, str, str]:
     """Colours of body, end, dot and opposite end. Raises MarkingFault."""
-    expected = "expected BODY END DOT, and the colour of the opposite end where it has one of its own"
+    expected = (
+        "expected BODY END DOT (none where no dot is seen), and the colour of the opposite end where it has one of its"
+        " own"
+    )
     if not 3 <= len(colours.found) <= 4:
         raise MarkingFault(f"{len(colours.found)} colours; {expected}")
     if not colours.named:
@@ -185,6 +188,8 @@ def _bed_places(colours: Colours) -> tuple[str, str, str, str]:
     at: dict[str, str] = {}
     for colour, words in zip(colours.found, colours.places, strict=True):
         place = "opposite end" if {"opposite", "other"} & set(words) else " ".join(words)
+        if place == "end" and place in at:
+            place = "opposite end"  # the second one that is named is the other
         if place not in BED_PLACES or place in at:
             raise MarkingFault(f"{colour} stands for {place or 'nothing that is named'}; {expected}")
         at[place] = colour

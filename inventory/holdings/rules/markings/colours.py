@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import pairwise
 
 from inventory.holdings.rules.markings.answers import MarkingFault, listed
 from inventory.holdings.rules.markings.tables import MarkingTables
@@ -40,14 +41,14 @@ def looks_coloured(text: str, tables: MarkingTables) -> bool:
 def colours_in(text: str, tables: MarkingTables) -> Colours:
     """The colours that a text names. Raises MarkingFault for a word that is none, and does not guess what it means."""
     tokens = _TOKEN.findall(_NO_COLOUR.sub(NONE, text.lower()))
-    dotted = _has_dotted_blanks(tokens, tables)
+    blanks = _has_dotted_blanks(tokens, tables) or _some_gaps_dashed(tokens, tables)
     found: list[str] = []
     places: list[tuple[str, ...]] = []
     before: tuple[str, ...] = ()
     for at, token in enumerate(tokens):
         if token in _PLACES:
             before = (*before, "end" if token == "tip" else token)
-        elif token in _FILLING or token in _STROKES or (token[0] in _DASHES and not (dotted or _alone(tokens, at))):
+        elif token in _FILLING or token in _STROKES or (token[0] in _DASHES and not (blanks or _alone(tokens, at))):
             continue
         elif colour := NONE if token in _BLANK or token[0] in _DASHES else tables.words.get(token, ""):
             found.append(colour)
@@ -62,6 +63,21 @@ def _alone(tokens: list[str], at: int) -> bool:
     """Whether a dash stands where a colour would: at an end, behind a word for a place, beside a comma or stroke."""
     before, after = tokens[at - 1] if at else "", tokens[at + 1] if at + 1 < len(tokens) else ""
     return not before or not after or before in _PLACES or before in _STROKES or after in _STROKES
+
+
+def _some_gaps_dashed(tokens: list[str], tables: MarkingTables) -> bool:
+    """Whether a dash stands between some colours and between others not: who parts colours by dashes parts all."""
+    gaps = [
+        between and any(token[0] in _DASHES for token in between)
+        for between in _between(tokens, tables)
+    ]  # fmt: skip
+    return any(gaps) and not all(gaps) and not any(token in _STROKES for token in tokens)
+
+
+def _between(tokens: list[str], tables: MarkingTables) -> list[list[str]]:
+    """What stands between each colour and the next."""
+    at = [number for number, token in enumerate(tokens) if token in tables.words or token in _BLANK]
+    return [tokens[first + 1 : last] for first, last in pairwise(at)]
 
 
 def _has_dotted_blanks(tokens: list[str], tables: MarkingTables) -> bool:

@@ -9,16 +9,17 @@ from inventory.holdings.rules.markings.bands import BANDS, BED, read_bands, read
 from inventory.holdings.rules.markings.colours import Colours, colours_in, looks_coloured
 from inventory.holdings.rules.markings.crystals import CRYSTAL, read_crystal
 from inventory.holdings.rules.markings.designations import DESIGNATION, read_designation
-from inventory.holdings.rules.markings.dots import DOTS, read_dots
+from inventory.holdings.rules.markings.dots import read_dots
+from inventory.holdings.rules.markings.dots_old import DOTS
 from inventory.holdings.rules.markings.tables import MarkingTables
 from inventory.holdings.rules.markings.value_codes import VALUE, read_value
 from inventory.holdings.rules.markings.wire import WIRE, read_wire
 
-_COLOURED: dict[str, Callable[[Colours, MarkingTables], Answer]] = {BANDS: read_bands, BED: read_bed, DOTS: read_dots}
+_COLOURED: dict[str, Callable[[Colours, MarkingTables], Answer]] = {BANDS: read_bands, BED: read_bed}
 _WRITTEN: dict[str, Callable[[str, MarkingTables], Answer]] = {
     DESIGNATION: read_designation, VALUE: read_value, CRYSTAL: read_crystal, WIRE: read_wire,
 }  # fmt: skip
-KINDS = (*_COLOURED, *_WRITTEN)
+KINDS = (*_COLOURED, DOTS, *_WRITTEN)
 #: No marking is longer; a longer text is refused before it is looked at.
 LONGEST = 120
 EXPECTED = (
@@ -74,7 +75,8 @@ def _asked(kind: str, text: str, tables: MarkingTables, named: bool) -> Answer:
     if not looks_coloured(text, tables):
         return Answer(refusal=f"{text.strip()!r} names no colour; expected the colours in their order")
     try:
-        return _COLOURED[kind](colours_in(text, tables), tables)
+        colours = colours_in(text, tables)
+        return read_dots(colours, tables, named) if kind == DOTS else _COLOURED[kind](colours, tables)
     except MarkingFault as fault:
         return Answer(refusal=str(fault), near=True)
 

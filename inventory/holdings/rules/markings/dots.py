@@ -2,29 +2,30 @@
 
 from decimal import Decimal
 
-from inventory.holdings.rules.markings.answers import Answer, Form, MarkingFault, Reading, listed, preferred_words
+from inventory.holdings.rules.markings.answers import Answer, Form, MarkingFault, Reading, preferred_words
 from inventory.holdings.rules.markings.bands import value_of
 from inventory.holdings.rules.markings.colours import NONE, Colours
+from inventory.holdings.rules.markings.dots_old import DOTS, MEASURE, read_old
 from inventory.holdings.rules.markings.tables import MEMORY, MarkingTables, Meaning
 
-DOTS = "mica-dots"
 PLACES = ("type", "first figure", "second figure", "characteristic", "tolerance", "multiplier")
 STANDARDS = {"black": "JAN-C-5 (AWS)", "white": "RMA/EIA", "silver": "AWS"}
-OLDER = (
-    "capacitors with three or five dots follow older codes, which differ from one another and which no source here"
-    " explains: as such they are not read; measure it"
-)
-MEASURE = "A measured capacitance always overrides the dots"
+FIVE = "capacitors with five dots follow codes that differ from maker to maker: as such they are not read; measure it"
+THREE = "a capacitor with three dots is read by the older RMA code where its kind, mica-dots, is named"
 Meanings = tuple[Meaning, ...]
 LARGEST_PF = 100_000  # of a moulded mica capacitor; common practice, no source
 
 
-def read_dots(colours: Colours, tables: MarkingTables) -> Answer:
-    """The colours of type, two figures, then characteristic, tolerance and multiplier, as ``PLACES`` names them."""
+def read_dots(colours: Colours, tables: MarkingTables, told: bool = False) -> Answer:
+    """The colours of type, two figures, then characteristic, tolerance and multiplier, as ``PLACES`` names them; where
+    the first is no type, by the older code. ``told``: they are known to be dots, so that three are read as well.
+    """
     found = colours.found
+    if len(found) == 3 and told:
+        return _older(found, tables)
     if len(found) != 6:
-        told = OLDER if len(found) in (3, 5) else "expected six: top row left to right, then bottom row left to right"
-        return Answer(refusal=f"as dots, {len(found)}: {told}", near=len(found) in (3, 5) and not colours.named)
+        more = {3: THREE, 5: FIVE}.get(len(found), "expected six: top row left to right, then bottom row left to right")
+        return Answer(refusal=f"as dots, {len(found)}: {more}", near=len(found) in (3, 5) and not colours.named)
     try:
         found = _rows(colours)
     except MarkingFault as fault:
@@ -32,12 +33,7 @@ def read_dots(colours: Colours, tables: MarkingTables) -> Answer:
     kind, first, second, characteristic, tolerance, multiplier = found
     types = tables.of("dots-type", kind)
     if not types:
-        expected = listed([f"{c} ({tables.of('dots-type', c)[0].said})" for c in tables.colours_for("dots-type")])
-        return Answer(
-            refusal=f"as six dots: {kind} in the place of the type; expected {expected}. Older codes with six dots have"
-            " a figure there; no source here explains them",
-            near=True,
-        )
+        return _older(found, tables)
     try:
         value, _ = value_of((first, second), multiplier, tables)
     except MarkingFault as fault:
@@ -75,6 +71,13 @@ def read_dots(colours: Colours, tables: MarkingTables) -> Answer:
         for per_cent, remark, more in _tolerances(meanings, tolerance)
     ]  # fmt: skip
     return Answer(tuple(readings), tuple(warnings), near=True)
+
+
+def _older(found: tuple[str, ...], tables: MarkingTables) -> Answer:
+    try:
+        return read_old(found, tables)
+    except MarkingFault as fault:
+        return Answer(refusal=f"as dots of the older code: {fault}", near=True)
 
 
 def _tolerances(meanings: Meanings, tolerance: str) -> list[tuple[Decimal | None, tuple[str, ...], tuple[str, ...]]]:

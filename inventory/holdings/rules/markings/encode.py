@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from inventory.holdings.rules.markings.answers import Form, MarkingFault, Reading, plain
 from inventory.holdings.rules.markings.bands import BANDS, BED
-from inventory.holdings.rules.markings.dots import DOTS
+from inventory.holdings.rules.markings.designations import DESIGNATION
+from inventory.holdings.rules.markings.dots_old import DOTS, RMA
 from inventory.holdings.rules.markings.tables import MarkingTables
 
 _SCALE = {"R": 0, "E": 0, "K": 3, "M": 6, "G": 9, "T": 12}
@@ -17,8 +18,8 @@ def encode(reading: Reading, tables: MarkingTables) -> str:
     form = reading.form
     if form.code == "FT-241":
         return _ft241(float(reading.value or 0), form.figures)
-    if form.code == "FT-243":
-        return f"FT-243 {plain(reading.value)}"
+    if reading.unit == "kc":
+        return f"{plain(reading.value)} kc" if form.code == "kc" else f"{form.code} {plain(reading.value)}"
     if form.code in ("AWG", "SWG"):
         return f"{form.code} {_gauge(form.code, float(reading.value or 0), tables)}"
     if reading.value is None:
@@ -26,8 +27,8 @@ def encode(reading: Reading, tables: MarkingTables) -> str:
     value = Decimal(reading.value)
     if form.code in (BANDS, BED, DOTS):
         return " ".join(_colours(value, form, tables))
-    if form.code in ("RC", "RN", "CM"):
-        return f"{form.style}{form.characteristic}{_designated(value, form)}{form.tolerance}"
+    if form.code == DESIGNATION:
+        return f"{form.style}{form.characteristic}{_designated(value, form)}{form.tolerance}{form.failure_rate}"
     return _value_code(value, reading.unit, form)
 
 
@@ -51,6 +52,8 @@ def _colours(value: Decimal, form: Form, tables: MarkingTables) -> list[str]:
     multiplier = tables.back("multiplier", f"{Decimal(1).scaleb(power):f}")
     if not multiplier or (form.code == BED and power < 0):
         raise MarkingFault(f"{value} needs a multiplier that no colour stands for")
+    if form.style == RMA:
+        return [*figures, *((form.characteristic, form.tolerance) if form.places == 6 else ()), multiplier]
     if form.code == DOTS:
         return [form.style, *figures, form.characteristic or "none", form.tolerance or "none", multiplier]
     last = [one for one in (form.tolerance, form.temperature, form.failure_rate) if one]
@@ -61,6 +64,8 @@ def _designated(value: Decimal, form: Form) -> str:
     if form.letter:
         return _pointed(value, "R", form.places, form.figures + 1)
     said, power = figured(value, form.figures)
+    if form.style and power < 0 and value == int(value):
+        return f"{int(value):0{form.figures}d}0"  # 050 for 5 pF
     if not 0 <= power <= 9:
         raise MarkingFault(f"{value} cannot be written as {form.figures} figures and a number of zeros")
     return f"{said}{power}"

@@ -8,6 +8,7 @@ from decimal import Decimal
 from inventory.holdings.rules.markings.answers import Answer, Form, MarkingFault, Reading, preferred_words
 from inventory.holdings.rules.markings.letters import counted, tolerance_of
 from inventory.holdings.rules.markings.printed import read_printed
+from inventory.holdings.rules.markings.rated import split_tail
 from inventory.holdings.rules.markings.tables import MEMORY, NO_SOURCE, MarkingTables
 
 VALUE = "value-code"
@@ -18,13 +19,34 @@ _FIGURES = re.compile(r"(\d{3,4})([A-Za-z]?)", re.ASCII)
 _DECIMAL = re.compile(r"(\d*\.\d+|\d+)([A-Za-z]?)", re.ASCII)
 _LIKE = re.compile(r"[\d.,]|[RrPpNnUu]\d+[A-Za-z]?$", re.ASCII)
 _BLANKS = re.compile(r"(?<=[\d.])\s+(?=[A-Za-z]\b)|(?<=[A-Za-z])\s+(?=[A-Za-z]$)", re.ASCII)
+#: Small letters that stand for a unit alone: a tolerance is a capital, but where nothing else is meant by a small one.
+_OF_FARADS = frozenset("pnu")
 _MOST_ZEROS = {"ohm": 9, "pF": 7, "uH": 6}
 _MOST_FIGURES = 6
 TO_PF = 10**6
 
 
 def read_value(text: str, tables: MarkingTables) -> Answer:
-    """All that a value code can mean; the usual meaning first."""
+    """All that a value code can mean, with a tolerance and rating in figures behind it; the usual meaning first."""
+    plain = unicodedata.normalize("NFKC", text).replace("⁄", "/").strip()
+    try:
+        head, tail = split_tail(plain)
+        found = [told for one in _readings(head, tables) if (told := tail.beside(one)) is not None]
+        if not found:
+            raise MarkingFault("what stands behind the value contradicts it")
+    except MarkingFault as fault:
+        return Answer(
+            refusal=f"{text.strip()!r} is no value code: {fault}; {EXPECTED}", near=bool(_LIKE.match(_plain(text)))
+        )
+    readings = _in_order(_plain(head), found, tail.unit)
+    warnings: tuple[str, ...] = ()
+    if len(readings) > 1:
+        warnings = ("Several codes explain it: what the part is says which, and measuring says it for certain.",)
+    return Answer(tuple(readings), warnings, near=True)
+
+
+def _readings(text: str, tables: MarkingTables) -> list[Reading]:
+    """The readings of a mark with nothing behind it. Raises MarkingFault where there is none."""
     code = _plain(text)
     found: list[Reading] = []
     faults: list[str] = []
@@ -35,17 +57,12 @@ def read_value(text: str, tables: MarkingTables) -> Answer:
             faults.append(str(fault))
     if not found:
         try:
-            found += read_printed(unicodedata.normalize("NFKC", text).replace("⁄", "/"), tables)
+            found += read_printed(text, tables)
         except MarkingFault as fault:
             faults.append(str(fault))
     if not found:
-        reason = f": {faults[0]}" if faults else ""
-        return Answer(refusal=f"{text.strip()!r} is no value code{reason}; {EXPECTED}", near=bool(_LIKE.match(code)))
-    readings = _in_order(code, found)
-    warnings: tuple[str, ...] = ()
-    if len(readings) > 1:
-        warnings = ("Several codes explain it: what the part is says which, and measuring says it for certain.",)
-    return Answer(tuple(readings), warnings, near=True)
+        raise MarkingFault(faults[0] if faults else "it is none known here")
+    return found
 
 
 def _plain(text: str) -> str:
@@ -92,7 +109,7 @@ def _units(letter: str, figures: int, figure: Decimal) -> Iterator[tuple[str, st
 
 def _figures(code: str, tables: MarkingTables) -> Iterator[Reading]:
     match = _FIGURES.fullmatch(code)
-    if not match or match[1][0] == "0":
+    if not match or match[1][0] == "0" or match[2] in _OF_FARADS:
         return
     figures, tolerance = match.groups()
     value, zeros = counted(figures), int(figures[-1])
@@ -113,8 +130,7 @@ def _figures(code: str, tables: MarkingTables) -> Iterator[Reading]:
             yield from _lettered(of_unit, unit, tolerance, tables, IEC, (MEMORY,), form, told)
     if not tolerance and zeros == 0:
         yield from _in_full(Decimal(figures), "pF", tables)
-        if len(figures) == 3:
-            yield from _in_full(Decimal(figures), "ohm", tables)
+        yield from _in_full(Decimal(figures), "ohm", tables)
 
 
 def _in_full(value: Decimal, unit: str, tables: MarkingTables) -> Iterator[Reading]:
@@ -134,6 +150,7 @@ def _decimal(code: str, tables: MarkingTables) -> Iterator[Reading]:
     if "." not in match[1]:
         if not letter and len(match[1]) <= 2:
             yield from _in_full(figure, "pF", tables)
+            yield from _in_full(figure, "ohm", tables)
         return
     if len(match[1]) > _MOST_FIGURES + 2:
         return
@@ -173,8 +190,11 @@ def _lettered(
     yield Reading(VALUE, value, unit, standard, form, per_cent, "", notes)
 
 
-def _in_order(code: str, found: list[Reading]) -> list[Reading]:
-    """The usual meaning first: 470K is 470 kohm rather than 47 pF, 103K is 10000 pF rather than 103 kohm."""
+def _in_order(code: str, found: list[Reading], rated_in: str) -> list[Reading]:
+    """The usual meaning first: 470K is 470 kohm rather than 47 pF, 103K is 10000 pF rather than 103 kohm; what is rated
+    in volts is a capacitor."""
+    if rated_in == "V":
+        return sorted(found, key=lambda one: one.unit != "pF")
     if re.fullmatch(r"\d\d0[Kk]", code):
         return sorted(found, key=lambda one: one.form.code != "point")
     return found

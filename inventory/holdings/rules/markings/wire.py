@@ -1,13 +1,13 @@
-"""Wire gauges: AWG (= B&S) by its formula, SWG by those rows of its table that are here."""
+"""Wire gauges: AWG (= B&S) by its formula, SWG by its table."""
 
 import re
 from decimal import Decimal
 
-from inventory.holdings.rules.markings.answers import Answer, Form, Reading, listed
+from inventory.holdings.rules.markings.answers import Answer, Form, Reading
 from inventory.holdings.rules.markings.tables import MarkingTables
 
 WIRE = "wire"
-HIGHEST_AWG = 56
+HIGHEST_AWG, HIGHEST_SWG = 56, 50
 EXPECTED = "expected AWG (or B&S) 0000 to 56, such as AWG 22 or 4/0 AWG, or SWG with its number, such as SWG 18"
 _GAUGE = re.compile(
     r"a\.?\s?w\.?\s?g\b\.?|b\s?(?:&|and)\s?s\b|brown (?:&|and) sharpe|american wire gauge"
@@ -73,8 +73,7 @@ def _swg_row(number: str, tables: MarkingTables) -> Reading | str:
     noughts = _zeros(number)
     key = number.lstrip("0") if noughts is None else f"{noughts}/0" if noughts > 1 else "0"
     if ("SWG", key) not in tables.gauges:
-        known = listed([of for gauge, of in tables.gauges if gauge == "SWG"], "and")
-        return f"SWG is a table and no formula, and No. {key} is not among the rows that are here ({known})"
+        return f"SWG goes from 7/0 to {HIGHEST_SWG}"
     inch, source = tables.gauges["SWG", key]
     mm: Decimal = (inch * Decimal("25.4")).normalize()
     return Reading(

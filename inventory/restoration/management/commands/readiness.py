@@ -41,6 +41,10 @@ class Command(AnswerCommand):
             tell(f"{line.status:24} {line.need}{f' <- {line.by}' if line.by else ''}")
             for text in (*line.entails, *line.reasons):
                 tell(f"    {text}")
+            for other in line.instead:
+                word = f", {other.verdict}" if other.verdict else ", nobody has said whether it serves in this model"
+                contrary = "; another word says the contrary" if other.differs else ""
+                tell(f"    in its place: {other.words}{word}{contrary} ({other.source}). {other.caution}".rstrip())
         for one in answer.power:
             if one.load or one.why_not:
                 tell(f"{one.chassis}: {one.load.text if one.load else one.why_not}")

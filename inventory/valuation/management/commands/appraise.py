@@ -6,7 +6,7 @@ from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.valuation.actions.appraisals import keep_appraisal
-from inventory.valuation.management.options import add_value, money_options
+from inventory.valuation.management.options import add_value, money_options, place_path
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.rules.bases import BASES
 
@@ -29,7 +29,7 @@ class Command(AnswerCommand):
                 "--keep freezes everything or a place, not a part by its grade; leave out --grade or --keep."
             )
         asked = {"basis": options["basis"], "real": options["real"], "grade": options["grade"]}
-        found = collection(place=options["place"].strip(), **asked, **money_options(options))
+        found = collection(place=place_path(options["place"]), **asked, **money_options(options))
         answer = found.as_dict()
         if options["keep"] is not None:
             answer["appraisal"] = keep_appraisal(found, by=None, note=options["keep"]).pk

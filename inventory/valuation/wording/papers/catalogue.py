@@ -4,6 +4,7 @@ from inventory.house.printed import Cell, Printed, Section, Words, table
 from inventory.valuation.queries.catalogue import BY_KIND, Catalogue, Entry
 from inventory.valuation.queries.things import NO_PLACE
 from inventory.valuation.wording.papers.common import (
+    NO_AMOUNT,
     NO_EVIDENCE,
     figure,
     heading_lines,
@@ -62,5 +63,6 @@ def _row(entry: Entry, found: Catalogue) -> list[Cell]:
     ]  # fmt: skip
     if found.values:
         inside = (f"with {first.figure.part_of}",) if first.figure.part_of else ()
-        row.append(Cell(figure(entry.amount, NO_EVIDENCE), inside))
+        most = first.figure.at_most if entry.amount is None else ""
+        row.append(Cell(figure(entry.amount, NO_AMOUNT if most else NO_EVIDENCE), (most, *inside) if most else inside))
     return row

@@ -1,5 +1,6 @@
 """What every paper of a valuation says: on which basis, of which day, by whom, how sure, and what it is not."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from decimal import Decimal
 
@@ -17,7 +18,8 @@ NOT_CERTIFIED = (
 )
 LAW = "Local codes and licensed practice come first."
 MOST_RUNS = 40  # of tags in one cell
-NO_EVIDENCE = "no evidence"
+MOST_TYPES = 20  # in one sentence
+NO_EVIDENCE, NO_AMOUNT = "no evidence", "no amount"
 
 
 def heading_lines(found: Stated) -> tuple[str, ...]:
@@ -36,20 +38,24 @@ def heading_lines(found: Stated) -> tuple[str, ...]:
 
 
 def without_told(found: Stated) -> str:
-    """How many things have no evidence, and what that means."""
-    many = len(found.without)
-    if not many:
+    """How many things have no amount, since nothing was sold of them or none in their grade; and what that means."""
+    bare, graded = found.without_evidence, found.at_most
+    if not bare and not graded:
         return "Everything on it has evidence of a price."
-    verb, more = ("have", "") if many > 1 else ("has", "s")
-    return (
-        f"{many} thing{'s' if many > 1 else ''} {verb} no evidence of a price and count{more} as nothing in the sums; "
-        "that does not say that they are worth nothing."
-    )
+    told = [f"{_things(len(bare))} no evidence of a price"] if bare else []
+    if graded:
+        told.append(f"{_things(len(graded))} no amount, since no sales tell what such ones fetch in that grade")
+    nothing = "What has no amount counts as nothing in the sums; that does not say that it is worth nothing."
+    return f"{'; '.join(told)}. {nothing}"
+
+
+def _things(many: int) -> str:
+    return "1 thing has" if many == 1 else f"{many} things have"
 
 
 def opening(found: Stated) -> tuple[Words, ...]:
     """What stands before all else."""
-    return (Words((NOT_CERTIFIED, without_told(found))),)
+    return (Words(tuple(filter(None, (NOT_CERTIFIED, without_told(found), found.lost)))),)
 
 
 def meaning(found: Stated) -> tuple[str, ...]:
@@ -64,11 +70,20 @@ def meaning(found: Stated) -> tuple[str, ...]:
 
 
 def _at_most(found: Stated) -> tuple[str, ...]:
-    grades = sorted({one.grade for one in found.figures if one.at_most})
-    if not grades:
-        return ()
-    told = "does not tell: they have no amount, and fetch no more than better ones do"
-    return (f"What {' or '.join(grades)} ones fetch the evidence {told}.",)
+    """Of which grades of which types no sales tell what they fetch: of others of that grade they may."""
+    by_grade: dict[str, set[str]] = defaultdict(set)
+    for one in found.figures:
+        if one.at_most:
+            by_grade[one.grade].add(one.what)
+    return tuple(
+        f"What {grade} ones of {_named_types(sorted(types))} fetch the evidence does not tell: they have no amount."
+        for grade, types in sorted(by_grade.items())
+    )
+
+
+def _named_types(names: Sequence[str]) -> str:
+    told, more = ", ".join(names[:MOST_TYPES]), len(names) - MOST_TYPES
+    return f"{told} and {more} more types" if more > 0 else told
 
 
 def not_ours(borrowed: Sequence[tuple[Loan, Piece]], title: str, hint: str) -> list[Section]:
@@ -90,7 +105,8 @@ def meaning_section(found: Stated) -> Section:
 
 def statement(found: Stated) -> list[str]:
     """All of it, as data."""
-    return [*heading_lines(found), NOT_CERTIFIED, without_told(found), *meaning(found)]
+    told = (*heading_lines(found), NOT_CERTIFIED, without_told(found), found.lost, *meaning(found))
+    return [one for one in told if one]
 
 
 def figure(amount: Decimal | None, otherwise: str = "") -> str:

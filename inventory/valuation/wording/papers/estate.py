@@ -5,7 +5,6 @@ and last: common practice, no source. Nothing here is legal advice.
 """
 
 from collections.abc import Iterable
-from decimal import Decimal
 
 from inventory.holdings.models import Item
 from inventory.holdings.rules.hazard_words import short_words
@@ -13,6 +12,7 @@ from inventory.house.printed import Caution, Cell, Printed, Rows, Section, Words
 from inventory.valuation.queries.estate import Estate, EstateLine
 from inventory.valuation.queries.on_paper import Piece
 from inventory.valuation.queries.things import NO_PLACE
+from inventory.valuation.queries.worth import added
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.plain_words import in_round_figures, plain_word
 from inventory.valuation.wording.papers.common import (
@@ -135,7 +135,7 @@ def _left(found: Estate) -> Iterable[Section]:
             for line in found.left
         ]  # fmt: skip
         columns = (("What", 0.38), ("When, how", 0.34), ("Worth then", 0.28))
-        hint = "in the figures of the appraisal and its sums, and here no more"
+        hint = "in the figures of the appraisal, here no more, and not in the sum at the end"
         yield Section("Left since it was valued", (table(columns, rows),), hint)
 
 
@@ -186,17 +186,13 @@ def worth(line: EstateLine, currency: str) -> str:
 def _sums(found: Estate) -> Section:
     stated = found.stated
     basis = BASES[stated.basis].title if stated.basis in BASES else stated.basis
-    if not stated.counted:
+    if not found.here:
         return Section("All of it", (Words(("No price is known for anything here.",)),))
-    ends: tuple[Decimal, Decimal] = (stated.low, stated.high)
+    ends = added(one.low for one in found.here), added(one.high for one in found.here)
     text = (
         f"All that has a price: {in_round_figures(*ends, stated.currency)}, as {basis}, sold one by one and in peace."
     )
-    return Section(
-        "All of it",
-        (
-            Words(
-                (text, "Sold at once as one lot it fetches less, often much less."),
-            ),
-        ),
-    )
+    told = [text, "Sold at once as one lot it fetches less, often much less."]
+    if len(found.here) < len(stated.counted):
+        told.append("What left since it was valued is not in it.")
+    return Section("All of it", (Words(tuple(told)),))

@@ -18,6 +18,8 @@ from inventory.valuation.wording.papers.estate import estate_printed
 from inventory.valuation.wording.papers.lots import lots_printed
 from inventory.valuation.wording.papers.schedule import schedule_printed
 
+SEE_SUMS = "see what the collection is worth"  # what visitors are told that they may not
+
 
 @dataclass(frozen=True, slots=True)
 class PaperKind:
@@ -34,6 +36,12 @@ class PaperKind:
     ask: Callable[[Stated, date, Mapping[str, Any]], Any]
     printed: Callable[[Any], Printed]
     who: str = "view"
+
+    def needs(self, settings: Mapping[str, Any], *, appraisal: bool = False) -> str:
+        """What whoever asks for it in this way may do at least. ``appraisal``: with the figures of a kept one."""
+        if settings.get("bidders") and not appraisal:
+            return "view"
+        return "add" if self.who == "view" and (appraisal or settings.get("values")) else self.who
 
 
 PAPERS = {

@@ -107,6 +107,7 @@ def _what(lot: LotLine) -> Cell:
         told.append("; ".join(f"{one.name} {one.tag}" for one in lot.pieces))
     else:
         told += [lot.tags[0] if lot.tags else "", lot.pieces[0].condition if lot.pieces else ""]
+        told.append(f"{lot.tested[0].upper()}{lot.tested[1:]}." if lot.tested else "")
     told.append(f"Hazards: {', '.join(lot.hazards)}." if lot.hazards else "")
     told.append(f"Weight: {lot.weight}." if lot.weight else "")
     address = lot.pieces[0].item.get_absolute_url() if lot.pieces else ""

@@ -55,7 +55,7 @@ def _sums(found: Schedule) -> Section:
     )  # fmt: skip
     columns = (
         ("Building", 0.3), (f"Value, {found.stated.currency}", 0.17), ("Insured for", 0.17), ("Cover", 0.23),
-        ("Lines without evidence", 0.13),
+        ("Lines without an amount", 0.13),
     )  # fmt: skip
     heads = {name for name, _ in columns[1:]} - {"Cover"}
     spread = (
@@ -181,8 +181,13 @@ def _without(found: Schedule) -> Section:
         rows.append((
             named(first, first.maker, first.model_kind, inside, first.away, count=len(line.pieces)),
             Cell(first.serial or tags_told(line.tags), (tags_told(line.tags),) if first.serial else ()),
-            Cell(first.figure.grade, tuple(filter(None, (first.condition,))) if len(line.pieces) == 1 else ()),
+            Cell(first.figure.grade, tuple(filter(None, (
+                first.figure.at_most, first.condition if len(line.pieces) == 1 else "",
+            )))),
             Cell(first.figure.place or NO_PLACE), Cell(figure(line.insured)),
         ))  # fmt: skip
-    hint = f"{NO_EVIDENCE} of a price is noted: these are in no sum, and are not worth nothing"
-    return Section("Without evidence", (table(BARE_COLUMNS, rows, figures=("Insured",)),), hint)
+    hint = (
+        f"{NO_EVIDENCE} of a price is noted, or none that tells what such a grade fetches: these are in no sum, and "
+        "are not worth nothing"
+    )
+    return Section("Without an amount", (table(BARE_COLUMNS, rows, figures=("Insured",)),), hint)

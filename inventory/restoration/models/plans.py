@@ -8,9 +8,10 @@ from django.urls import reverse
 from inventory.holdings.models import Item, Paper, PartType
 from inventory.house.kept_history import History
 from inventory.house.records.models import Event
+from inventory.restoration.models.weak import COUNTED, WeakPart
 from inventory.restoration.rules.findings import check_of_line, check_of_part
 from inventory.restoration.rules.printed_limit import HALF_LIMITS, NO_LIMIT, Limit
-from inventory.sets.models import Chassis, Position, SetModel
+from inventory.sets.models import Chassis, Position
 
 
 class Plan(models.Model):
@@ -90,29 +91,6 @@ class Plan(models.Model):
         if not self.left:
             return f"Finished on {self.ended}; nothing was left open."
         return f"Finished on {self.ended}; left open then: {len(self.left)} line{'s' * (len(self.left) != 1)}."
-
-
-#: So many of a part can be asked for or used at once, on every database; a slip of the hand asks for more.
-COUNTED = [MinValueValidator(1), MaxValueValidator(9_999)]
-
-
-class WeakPart(models.Model):
-    """A part that is known to fail in every set of a model: looked at, and mostly replaced, before power."""
-
-    set_model = models.ForeignKey(SetModel, on_delete=models.CASCADE, related_name="weak_parts")
-    mark = models.CharField("circuit mark", max_length=40, blank=True, help_text="For example C12, C13.")
-    words = models.CharField("what it is", max_length=120)
-    type = models.ForeignKey(PartType, on_delete=models.PROTECT, null=True, blank=True, related_name="weak_in")
-    quantity = models.PositiveSmallIntegerField("how many in a set", default=1, validators=COUNTED)
-    why = models.CharField("what goes wrong, what can hurt", max_length=200, blank=True)
-    source = models.CharField("on whose word", max_length=200, blank=True)
-    history = History()
-
-    class Meta:
-        ordering = ["set_model", "mark", "id"]
-
-    def __str__(self) -> str:
-        return f"{self.mark} {self.words}".strip()
 
 
 class Requirement(models.Model):

@@ -1,0 +1,46 @@
+"""``manage.py hazards``: every hazard of what is here, where it stands, who looked, and what to do."""
+
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from inventory.holdings.queries.hazard_register import hazard_register, hazards_as_list
+from inventory.holdings.queries.register import place_named
+from inventory.house.command import AnswerCommand, BadInput
+
+
+class Command(AnswerCommand):
+    help = (
+        "Hazards of all things here by place: what was found, what is likely, what rules say, what was disproved, and "
+        "what was looked for and not found."
+    )
+
+    def options(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--place", metavar="TEXT", help="only what is in this place and below it, by its path, code or name"
+        )
+
+    def answer(self, **options: Any) -> Any:
+        asked = options["place"]
+        if asked is not None and not asked.strip():
+            raise BadInput("--place: name a place, or leave it out")
+        return hazards_as_list(hazard_register(place_named(asked) if asked else None))
+
+    def show(self, answer: Any) -> None:
+        place = None
+        for one in answer:
+            if one["place"] != place:
+                place = one["place"]
+                self.stdout.write(f"{place or 'In no place'}:")
+            looked = f" on {one['checked_on']}" if one["checked_on"] else ""
+            by = f" by {one['by']}" if one["by"] else ""
+            way = f", {one['way']}" if one["way"] else ""
+            self.stdout.write(f"  {one['thing']} {one['what']}{way}: {one['hazard']}, {one['found']}{looked}{by}")
+            for text in (*one["why"], *filter(None, [one["against"]])):
+                self.stdout.write(f"      {text}")
+        cares = {one["hazard"]: one["what_to_do"] for one in answer}
+        for hazard, care in cares.items():
+            self.stdout.write(f"{hazard}: {care}")
+        if not answer:
+            self.stdout.write("No hazard is on record. That does not say that anybody looked.")
+        self.stdout.write("Local codes and licensed practice come first.")

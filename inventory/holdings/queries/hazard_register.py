@@ -1,0 +1,258 @@
+"""The register of hazards: every hazard of every thing here, where it stands, why, and who looked."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
+from inventory.holdings.queries.hazard_grounds import own_grounds
+from inventory.holdings.rules import hazard_grounds as why
+from inventory.holdings.rules.facts import MADE, WEIGHT
+from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
+from inventory.holdings.rules.hazard_register import BEARS, NONE_FOUND, OPEN, UNSEEN, Line, Look, Mark, lines_of
+from inventory.house.areas import thing_columns
+from inventory.house.concerns import Inside, grounds_now, inside_now
+from tubes.models import Rating, TubeType
+from tubes.queries.mercury import mercury_among
+
+NO_PLACE = "no place"
+THROUGH: Any = HazardCheck.things.through
+MERCURY_TEXT = "{} is a mercury rectifier by its figures"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A hazard of a thing. ``path``: where it stands, with the set that holds it; ``way``: how it came to be there."""
+
+    item: Item
+    what: str
+    path: str
+    line: Line
+    inside: Inside | None = None
+    quantity: str = ""
+
+    @property
+    def way(self) -> str:
+        """That it is in a set, or away; empty where it stands there itself."""
+        away = f"lent to {self.item.lent_to}" if self.item.lent_to else ""
+        return ", ".join(filter(None, (self.inside.words if self.inside else "", away)))
+
+    def as_dict(self) -> dict[str, Any]:
+        line = self.line
+        own = ("own record",) if line.on or line.standing == "proposed" else ()
+        return {
+            "thing": self.item.tag, "place": self.path or None, "hazard": line.hazard,
+            "source": "; ".join((*own, *(line.texts if line.grounds or not own else ()))) or None,
+            "checked_on": line.on.isoformat() if line.on else None, "by": line.by or None,
+            "what_to_do": line.to_do, "what": self.what, "kind": self.item.kind, "found": line.standing,
+            "why": list(line.reasons), "note": line.note or None, "against": line.against or None,
+            "in": self.inside.holder if self.inside else None, "way": self.way or None,
+            "quantity": self.quantity or None,
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Register:
+    """``entries`` by place, hazard, thing. ``things``: how many things there are in all; ``looked``: at how many of
+    them anybody looked.
+    """
+
+    entries: tuple[Entry, ...]
+    things: int
+    looked: int
+
+    def narrowed(
+        self, *, hazard: str = "", standing: str = "", before: date | None = None, words: Sequence[str] = ()
+    ) -> list[Entry]:
+        """Entries of a hazard, of a standing (see ``NARROWED``), checked before a day, with all of the words."""
+        found = [one for one in self.entries if standing == UNSEEN or one.line.standing != UNSEEN]
+        if hazard:
+            found = [one for one in found if one.line.hazard == hazard]
+        if standing:
+            found = [one for one in found if _stands(one.line, standing)]
+        if before:
+            found = [one for one in found if one.line.on and one.line.on < before]
+        folded = [word.casefold() for word in words]
+        return [one for one in found if all(word in _said(one) for word in folded)] if folded else found
+
+    @property
+    def kinds(self) -> list[HazardKind]:
+        return kinds_in(self.entries)
+
+
+def kinds_in(entries: Iterable[Entry]) -> list[HazardKind]:
+    """The kinds of hazard that entries tell of, in their order."""
+    named = {one.line.hazard for one in entries}
+    return list(dict.fromkeys(kind for words, kind in BY_WORDS.items() if words in named))
+
+
+AGAINST, NOT_CHECKED, BORNE = "contradicted", "not checked", "borne"
+#: What the register can be narrowed to, with its words.
+NARROWED = (
+    (BORNE, "hazards that stand: found, likely, or by a rule"), (NOT_CHECKED, "hazards that nobody checked yet"),
+    ("confirmed", "confirmed"), ("disproved", "rules that were disproved"), ("none found", "looked for, none found"),
+    (AGAINST, "what contradicts a check"), (UNSEEN, "things that nobody looked at"),
+)  # fmt: skip
+
+
+def _stands(line: Line, standing: str) -> bool:
+    if standing == AGAINST:
+        return bool(line.against)
+    if standing == NOT_CHECKED:
+        return line.standing in OPEN
+    return line.standing in BEARS if standing == BORNE else line.standing == standing
+
+
+def _said(one: Entry) -> str:
+    line = one.line
+    told = (one.item.tag, one.what, one.path, one.way, line.hazard, line.standing, line.by, line.against)
+    return "\n".join((*told, *line.reasons)).casefold()
+
+
+def hazard_register(place: Place | None = None, *, unseen: bool = False, only: Item | None = None) -> Register:
+    """Every hazard here, in a fixed number of queries. ``unseen``: also things without a hazard that nobody looked at.
+
+    ``place``: only what is in it or below, with what stands in the sets there. ``only``: of one thing.
+    """
+    inside, told = inside_now(), grounds_now()
+    types = _Types()
+    rows: Any = Item.objects.filter(gone_on__isnull=True)
+    here = rows.filter(pk=only.pk) if only else rows
+    marks, looks, facts = _marks(here), _looks(here), _facts(here)
+    entries: list[Entry] = []
+    wanted = here if unseen or only else here.filter(_may_bear(types))
+    for item in wanted.select_related(*thing_columns()).order_by("tag").iterator(chunk_size=5000):
+        holder = inside.get(item.pk)
+        path = (holder.path if holder else "") or (item.place.path if item.place else "")
+        if place and not (path == place.path or path.startswith(f"{place.path} / ")):
+            continue
+        grounds = [*told.get(item.pk, ()), *_grounds(item, types, facts.get(item.pk, {}))]
+        quantity = item.partlot.quantity_text if item.kind == Item.PARTS and item.row else ""
+        for line in lines_of(grounds, marks.get(item.pk, ()), looks.get(item.pk, ())):
+            if unseen or only or line.standing != UNSEEN:
+                entries.append(Entry(item, _name(item), path, line, holder, quantity))
+    looked = len({one.item.pk for one in entries if one.line.on})
+    return Register(tuple(sorted(entries, key=_order)), _count(rows, place, inside) if not only else 1, looked)
+
+
+def _name(item: Item) -> str:
+    """A tube by its type, so that like ones stand together; all else as its own page calls it."""
+    return str(item.row.label_name) if item.kind == Item.TUBE and item.row and item.row.type_id else item.words
+
+
+_ORDER = {words: at for at, words in enumerate(BY_WORDS)}
+
+
+def _order(one: Entry) -> tuple[Any, ...]:
+    return (not one.path, one.path, _ORDER.get(one.line.hazard, 99), one.line.hazard, one.what, one.item.tag)
+
+
+def _count(rows: QuerySet[Item], place: Place | None, inside: dict[int, Inside]) -> int:
+    """How many things are in a place and below it, with what stands in the sets there."""
+    if place is None:
+        return rows.count()
+    below = f"{place.path} / "
+    held = {key for key, one in inside.items() if one.path}
+    itself = rows.filter(Q(place__path=place.path) | Q(place__path__startswith=below)).values_list("pk", flat=True)
+    standing = {key for key, one in inside.items() if one.path == place.path or one.path.startswith(below)}
+    return len((set(itself) - held) | standing)
+
+
+class _Types:
+    """What is known of types of tubes: those that hold mercury, and those rated for more than 10 kV."""
+
+    def __init__(self) -> None:
+        owned = TubeType.objects.filter(tubes__item__gone_on__isnull=True).distinct()
+        self.names = dict(owned.values_list("pk", "name"))
+        self.mercury = mercury_among(self.names.values())
+        rated = Rating.objects.filter(plate_v_max__gt=why.XRAY_V).values_list("type_id", "plate_v_max")
+        self.rated = dict(rated.order_by("plate_v_max"))
+        self.keys = [key for key, name in self.names.items() if name in self.mercury or key in self.rated]
+
+
+def _may_bear(types: _Types) -> Q:
+    """Things that something can be said of: all but tubes whose type, record and words say nothing."""
+    tubes = Q(tube__type__in=types.keys)
+    for field in ("type__table_caution", "type__hazard", "condition", "note"):
+        tubes |= Q(**{f"tube__{field}__gt": ""})
+    on_record = Exists(HazardMark.objects.filter(item=OuterRef("pk")))
+    looked_at = Exists(THROUGH.objects.filter(item=OuterRef("pk"), hazardcheck__struck=""))
+    weighed = Exists(Fact._base_manager.filter(item=OuterRef("pk"), about=WEIGHT, struck=""))
+    return ~Q(kind=Item.TUBE) | tubes | Q(on_record) | Q(looked_at) | Q(weighed)
+
+
+def mark_of(row: HazardMark) -> Mark:
+    """A row of the register as the rules take it."""
+    return Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom)
+
+
+def _marks(here: Any) -> dict[int, list[Mark]]:
+    found: dict[int, list[Mark]] = defaultdict(list)
+    rows = HazardMark.objects.filter(item__in=here.values("pk")).order_by("pk")
+    for row in rows:
+        found[row.item_id].append(mark_of(row))
+    return found
+
+
+def _looks(here: Any) -> dict[int, list[Look]]:
+    found: dict[int, list[Look]] = defaultdict(list)
+    rows = THROUGH.objects.filter(hazardcheck__struck="", item__in=here.values("pk"))
+    columns = ("on", "by_whom", "how", "hazard", "pk")
+    for key, *cells in rows.values_list("item_id", *(f"hazardcheck__{name}" for name in columns)):
+        found[key].append(Look(*cells))
+    return found
+
+
+def _facts(here: Any) -> dict[int, dict[str, Any]]:
+    """By key the weight in kg and the earliest day of making, as facts say them; the last entered counts."""
+    found: dict[int, dict[str, Any]] = defaultdict(dict)
+    rows = Fact._base_manager.filter(about__in=(MADE, WEIGHT), struck="", item__in=here.values("pk")).order_by("pk")
+    for key, about, value, first, unit in rows.values_list("item_id", "about", "value", "first", "unit"):
+        if about == MADE:
+            found[key][MADE] = first
+        elif value is not None and unit == "kg":
+            found[key][WEIGHT] = float(value)
+    return found
+
+
+def _grounds(item: Item, types: _Types, facts: dict[str, Any]) -> list[why.Ground]:
+    row: Any = item.row
+    found: list[why.Ground] = []
+    if row is None:
+        return []
+    name = str(row.label_name)
+    for caution in row.cautions:
+        found += why.of_caution(caution, name) if caution else ()
+    if item.kind == Item.TUBE and row.type_id:
+        name = types.names.get(row.type_id, name)
+        if name in types.mercury and not any(one.hazard == why.MERCURY for one in found):
+            found.append(why.Ground(why.MERCURY, MERCURY_TEXT.format(name), BY_WORDS[why.MERCURY].source))
+        found += why.of_rating(name, types.rated.get(row.type_id))
+    found += own_grounds(item, facts.get(MADE))
+    weighed, said = facts.get(WEIGHT), filter(None, map(why.weight_in, row.cautions))
+    if weighed:
+        found += why.of_weight(weighed, "it weighs")
+    elif weight := next(said, None):
+        found += why.of_weight(weight, "its caution says")
+    return found
+
+
+def bearing_now(place: Place, hazard: str = "") -> set[int]:
+    """The keys of things in a place that bear a hazard, or one of a kind (its mark), found, likely or by a rule."""
+    kind = BY_WORDS.get(hazard)
+    return {
+        one.item.pk for one in hazard_register(place).entries
+        if one.line.standing in BEARS and (kind is None or one.line.kind == kind)
+    }  # fmt: skip
+
+
+def hazards_as_list(register: Register) -> list[dict[str, Any]]:
+    """The contract of command and API: a row for each hazard of each thing, and for each check that found none."""
+    return [one.as_dict() for one in register.narrowed()]
+
+
+__all__ = ["NARROWED", "NONE_FOUND", "Entry", "Register", "hazard_register", "hazards_as_list", "kinds_in"]

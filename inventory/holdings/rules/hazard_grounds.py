@@ -1,0 +1,169 @@
+"""Why a thing is taken to bear a hazard that nobody has marked on it: its type, its words, its figures, its weight.
+
+X-rays: negligible below about 10 kV, to be measured above 10 to 15 kV (Amps list, March 2001; ECA TEP 173, 1970).
+Stored charge: what a capacitor holds at its rated voltage, told from 1 J at more than 50 V on (from memory; the care is
+that of DOE-HDBK-1092, 10.10.1, and a smaller one can still hurt). Weight: NIOSH 94-110, revised 2021.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+from urllib.parse import urlencode
+
+from inventory.holdings.rules.hazard_kinds import BY_WORDS, OTHER, HazardKind
+from inventory.holdings.rules.hazard_words import kinds_named
+from inventory.holdings.rules.hazards import find_hazards
+from inventory.holdings.rules.lifting import Lift
+from inventory.holdings.rules.part_kinds import show_value
+from inventory.holdings.rules.stored_energy import SAFE_V, Bank
+
+HIGH_VOLTAGE, STORED, X_RAYS, WEIGHT, MERCURY = "high voltage", "stored charge", "X-rays", "weight", "mercury"
+XRAY_V = 10_000.0
+TOLD_FROM_J = 1.0
+BLEED_S = 5.0  # in so many seconds a bench wants it done; common practice, no source
+AT_BEST = (25.0, 75.0, 25.0)  # reach, height, way up in cm: where one person may lift the most
+FROM_FLOOR = (40.0, 30.0, 75.0)  # from the floor onto a bench, as in the worked example
+_MASS = re.compile(r"(?<![\w.])([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(kg|kilos?|lbs?|pounds)\b", re.IGNORECASE)
+_KG_OF_LB = 0.45359237  # exact, international yard and pound agreement of 1959
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """``hazard``: words of a kind; ``text``: why, in words; ``source``: on whose word. ``figures``: what to ask the
+    page of figures.
+    """
+
+    hazard: str
+    text: str
+    source: str
+    figures: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Capacitor:
+    """Capacitors of one value in a set or a lot. ``pieces``: None where nobody counted."""
+
+    uf: float
+    volts: float
+    pieces: int | None = 1
+    mark: str = ""
+
+    @property
+    def energy_j(self) -> float:
+        """Joule in one of them at its rated voltage."""
+        return Bank(self.uf, self.volts).energy_j
+
+
+@lru_cache(maxsize=4096)
+def of_caution(text: str, whose: str) -> tuple[Ground, ...]:
+    """Hazards that a caution names, each with the words that name it: of a type of tube, a set model."""
+    return tuple(
+        Ground(kind.words, f"caution of {whose}: {_quoted(text, kind)}", kind.source) for kind in kinds_named(text)
+    )
+
+
+def _quoted(text: str, kind: HazardKind, most: int = 160) -> str:
+    """The clauses of a caution that name a hazard; all of it where none does by itself."""
+    clauses = [part.strip() for part in re.split(r"(?<=[a-z)])[.;:](?:\s+|$)", text) if kind in kinds_named(part)]
+    said = " ".join("; ".join(clauses or [text]).split())
+    return said if len(said) <= most else f"{said[: most - 1].rstrip()}…"
+
+
+@lru_cache(maxsize=8192)
+def of_words(text: str, made: date | None = None) -> tuple[Ground, ...]:
+    """Hazards that a thing's own words name, or an oil capacitor that may hold PCB. ``made``: the earliest day."""
+    return tuple(
+        Ground(_words(one.mark, one.name), one.reason.replace("the list says", "its words say"),
+               BY_WORDS[_words(one.mark, one.name)].source)
+        for one in find_hazards(text, made)
+    )  # fmt: skip
+
+
+def _words(mark: str, name: str) -> str:
+    return name if mark in ("", OTHER) else mark
+
+
+def of_lot(capacitor: Capacitor) -> tuple[Ground, ...]:
+    """A lot of capacitors that holds as much as can hurt when it is charged."""
+    if capacitor.volts <= SAFE_V or capacitor.energy_j < TOLD_FROM_J:
+        return ()
+    each = f"{capacitor.energy_j:.3g} J in each at its rated {capacitor.volts:g} V"
+    text = f"{each}; a charge comes back from the dielectric, also on the shelf: keep them shorted"
+    return (Ground(STORED, text, BY_WORDS[STORED].source, _asked([capacitor], 1)),)
+
+
+def of_bank(capacitors: Sequence[Capacitor], bleeders: Sequence[float], whose: str) -> tuple[Ground, ...]:
+    """The capacitors of a set together: what they hold at most, and how long the bleeders on record take.
+
+    ``bleeders`` in ohm. Each capacitor at its own rating: no more is in it while that is kept.
+    """
+    bank = [one for one in capacitors if one.volts > SAFE_V]
+    if not bank:
+        return ()
+    energy = sum(one.energy_j * (one.pieces or 1) for one in bank)
+    uf, volts = sum(one.uf * (one.pieces or 1) for one in bank), max(one.volts for one in bank)
+    named = ", ".join(dict.fromkeys(one.mark for one in bank if one.mark))
+    text = f"{named or 'capacitors'} of {whose}: at most {energy:.3g} J at their rated voltages together"
+    whole = Bank(uf, volts)
+    if bleeders:
+        slowest = max(bleeders)
+        text += (
+            f"; through the bleeder of {_ohm(slowest)} down to {SAFE_V:g} V in {whole.seconds(slowest):.3g} s,"
+            " if it is not open"
+        )
+    else:
+        largest = _ohm(whole.largest_ohm(BLEED_S) or 0)
+        text += f"; no bleeder is on record: down to {SAFE_V:g} V in {BLEED_S:g} s takes one of {largest} at most"
+    return (Ground(STORED, text, BY_WORDS[STORED].source, _asked(bank, None, bleeders)),)
+
+
+def _ohm(ohm: float) -> str:
+    """A resistance to three figures as drawings write it."""
+    return show_value("resistor", float(f"{ohm:.3g}"))
+
+
+def _asked(capacitors: Iterable[Capacitor], pieces: int | None, bleeders: Sequence[float] = ()) -> str:
+    """What to ask the page of figures: so many of each in parallel at the highest of their voltages."""
+    some = list(capacitors)
+    each = [f"{one.uf:g} uF" for one in some for _ in range(pieces or one.pieces or 1)][:24]
+    asked = {"of": "bank", "capacitors": ", ".join(each), "volts": f"{max(one.volts for one in some):g} V"}
+    return urlencode(asked | ({"bleeder": f"{max(bleeders):g} ohm"} if bleeders else {}))
+
+
+def of_voltages(at: Iterable[tuple[str, float]], whose: str) -> Iterator[Ground]:
+    """High voltage, and X-rays from above 10 kV; ``at``: (position, plate voltage there)."""
+    found = [(volts, mark) for mark, volts in at if volts > SAFE_V]
+    if not found:
+        return
+    volts, mark = max(found, key=lambda one: one[0])
+    yield Ground(HIGH_VOLTAGE, f"{volts:g} V on the plate of {mark} of {whose}", BY_WORDS[HIGH_VOLTAGE].source)
+    if volts > XRAY_V:
+        yield Ground(X_RAYS, f"{volts:g} V on the plate of {mark} of {whose}: above 10 kV", BY_WORDS[X_RAYS].source)
+
+
+def of_rating(name: str, volts: float | None) -> tuple[Ground, ...]:
+    """A type that is rated for so much that it can give X-rays; ``volts``: its highest plate or inverse voltage."""
+    if volts is None or volts <= XRAY_V:
+        return ()
+    text = f"{name} is rated for {volts:g} V: X-rays where it is used above 10 kV"
+    return (Ground(X_RAYS, text, BY_WORDS[X_RAYS].source),)
+
+
+def of_weight(kg: float, whose: str) -> tuple[Ground, ...]:
+    """A thing that is too heavy for one person, at the best or from the floor onto a bench."""
+    best, floor = (Lift(*place, weight_kg=kg) for place in (AT_BEST, FROM_FLOOR))
+    if floor.index is None or best.index is None or floor.index <= 1:
+        return ()
+    told = f"{best.index:.2f} at the best, {floor.index:.2f} from the floor onto a bench"
+    text = f"{whose} {kg:.3g} kg: lifting index {told}{'; from 3 on a high risk' if floor.index >= 3 else ''}"
+    reach, height, raised = FROM_FLOOR
+    lift = {"reach": f"{reach:g} cm", "height": f"{height:g} cm", "raised": f"{raised:g} cm", "weight": f"{kg:.4g} kg"}
+    return (Ground(WEIGHT, text, BY_WORDS[WEIGHT].source, urlencode({"of": "lift", **lift})),)
+
+
+def weight_in(text: str) -> float | None:
+    """The weight in kg that words name with its unit; the largest of several, None where there is none."""
+    found = [float(figure) * (1 if unit.lower().startswith("k") else _KG_OF_LB) for figure, unit in _MASS.findall(text)]
+    return max((one for one in found if one > 0), default=None)

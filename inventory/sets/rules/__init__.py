@@ -1,0 +1,1 @@
+"""Computation of the sets area, without Django."""

@@ -1,0 +1,136 @@
+"""What may stand in for parts of a set model: words of the keeper's own, what is generally known, what sits where.
+
+Names are invented; the tube types are real.
+"""
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from inventory.sets.actions.stand_ins import save_fitted, save_stand_in
+from inventory.sets.models import StandIn, StandInFitted
+from inventory.sets.queries.stand_ins import stand_ins_asked, stand_ins_of
+from tests.commands import answer_of, told
+from tests.commands import refused as turned_down
+from tests.counting import cost
+from tests.factories import ChassisFactory, FittingFactory, PositionFactory, SetModelFactory
+from tests.pages import page_text
+from tests.sets.rows import StandInFactory
+from tubes.models import TubeType
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+
+
+@pytest.fixture
+def model():
+    model = SetModelFactory(name="Marram RX")
+    for mark, name in (("V7", "5U4G"), ("V8", "866A"), ("V1", "6SJ7"), ("V9", "0D3")):
+        PositionFactory(set_model=model, mark=mark, type=TubeType.objects.get(name=name))
+    return model
+
+
+def test_general_rows_go_by_kind_and_filling_of_its_tubes(model):
+    found = {one.row.key: one.marks for one in stand_ins_of(model).general}
+    assert found == {
+        "rectifier-tube-silicon": ("V7",), "mercury-xenon": ("V8",), "mercury-silicon": ("V8",),
+        "regulator-tube-zener": ("V9",),
+    }  # fmt: skip
+
+
+def test_own_words_that_differ_both_stand(model, today, keeper):
+    position = model.positions.get(mark="V7")
+    for verdict, source in ((StandIn.SERVES, "bench book, leaf 7"), (StandIn.FAILS, "letter of a friend")):
+        save_stand_in(
+            StandIn(
+                set_model=model, position=position, instead="silicon pair", general="rectifier-tube-silicon",
+                verdict=verdict, source=source, on=today,
+            ),
+            today=today, by=keeper,
+        )  # fmt: skip
+    found = stand_ins_of(model)
+    assert [one.differs for one in found.own] == [True, True]
+    assert all(one.general and one.general.other_view for one in found.own)
+    assert "rectifier-tube-silicon" not in {one.row.key for one in found.general_tubes}
+
+
+def test_what_is_refused(model, today, keeper, days_ago, refused):
+    def word(**more):
+        return StandIn(
+            **{"set_model": model, "instead": "supply", "source": "bench", "on": today, "part": "DM1"} | more
+        )
+
+    with refused("part", "Say which part"):
+        save_stand_in(word(part=" "), today=today, by=keeper)
+    with refused("position", "is no position of Marram RX"):
+        save_stand_in(word(position=PositionFactory()), today=today, by=keeper)
+    with refused("general", "no general entry"):
+        save_stand_in(word(general="perpetual-motion"), today=today, by=keeper)
+    with refused("on", "has not come yet"):
+        save_stand_in(word(on=days_ago(-2)), today=today, by=keeper)
+    row = save_stand_in(word(), today=today, by=keeper)
+    with refused("stand_in", "of another set model"):
+        save_fitted(StandInFitted(stand_in=row, chassis=ChassisFactory(), since=today), today=today, by=keeper)
+    chassis = ChassisFactory(model=model)
+    save_fitted(StandInFitted(stand_in=row, chassis=chassis, since=today), today=today, by=keeper)
+    with refused("stand_in", "sits there already"):
+        save_fitted(StandInFitted(stand_in=row, chassis=chassis, since=today), today=today, by=keeper)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        StandInFitted.objects.create(stand_in=row, chassis=chassis, since=today)
+    StandIn.objects.filter(pk=row.pk).update(struck="misread")
+    with refused("stand_in", "struck out: misread"):
+        save_fitted(
+            StandInFitted(stand_in=row, chassis=ChassisFactory(model=model), since=today), today=today, by=keeper
+        )
+    assert stand_ins_of(model).own == ()
+
+
+def test_a_set_says_what_sits_in_it_and_what_its_position_holds(model, today, as_helper):
+    chassis = ChassisFactory(model=model)
+    fitting = FittingFactory(chassis=chassis, position=model.positions.get(mark="V7"))
+    supply = StandInFactory(set_model=model, part="DM1 dynamotor", instead="supply in its case")
+    StandInFactory(set_model=model, position=fitting.position, part="")
+    StandInFitted.objects.create(stand_in=supply, chassis=chassis, since=today)
+    found = {one.row.replaced: one for one in stand_ins_of(model, chassis).own}
+    assert found["DM1 dynamotor"].here and found["V7"].holds == fitting
+    page = page_text(as_helper.get(chassis.get_absolute_url()))
+    assert "sits here" in page and "V7 holds <a" in page and "It sits here" in page
+
+
+def test_the_page_of_a_model(model, as_visitor, as_keeper):
+    StandInFactory(set_model=model, part="DM1 dynamotor", instead="supply in its case", caution="600 V")
+    page = page_text(as_visitor.get(model.get_absolute_url()))
+    assert "<strong>DM1 dynamotor</strong>: supply in its case" in page and "it serves here" in page
+    assert "Caution: 600 V" in page
+    assert "V8: the xenon rectifier" in page and "Strike out" not in page
+    assert "Strike out" in page_text(as_keeper.get(model.get_absolute_url()))
+
+
+def test_command_and_api_answer_alike(model, as_visitor, today):
+    row = StandInFactory(set_model=model, part="DM1 dynamotor", instead="supply in its case")
+    chassis = ChassisFactory(model=model)
+    StandInFitted.objects.create(stand_in=row, chassis=chassis, since=today)
+    answer, _ = answer_of("stand_ins", "marram rx")
+    assert answer["own"][0]["sits_in"] == [chassis.tag] and answer["own"][0]["word"] == "serves"
+    assert answer == as_visitor.get("/api/stand-ins", {"name": "Marram RX"}).json()
+    assert answer_of("stand_ins", chassis.tag)[0]["set"] == chassis.tag
+    assert len(answer_of("stand_ins")[0]["general"]) >= 19 and answer_of("stand_ins")[0]["own"] == []
+    said = told("stand_ins", "Marram RX")
+    assert "DM1 dynamotor: supply in its case, serves" in said and f"sits in {chassis.tag}" in said
+    assert "another view" in said
+    assert "set models: Marram RX" in turned_down("stand_ins", "Skua")
+    assert as_visitor.get("/api/stand-ins", {"name": "Skua"}).status_code == 400
+    assert stand_ins_asked("").model is None
+
+
+def test_twice_the_words_take_no_more_questions(model, today):
+    chassis = ChassisFactory(model=model)
+
+    def some():
+        for number in range(5):
+            row = StandInFactory(set_model=model, part=f"part {number}")
+            StandInFitted.objects.create(stand_in=row, chassis=ChassisFactory(model=model), since=today)
+            StandInFitted.objects.create(stand_in=row, chassis=chassis, since=today)
+
+    some()
+    before = cost(lambda: stand_ins_of(model, chassis).as_dict())
+    some()
+    assert cost(lambda: stand_ins_of(model, chassis).as_dict()) == before
