@@ -66,6 +66,16 @@ def with_tenths(text: str) -> str:
     return _TENTHS.sub(r"\1.", text) if "," in text else text
 
 
+# NATO stock numbers: group 5960 (electron tubes), country 99 (United Kingdom), then the CV number (common practice, no
+# source).
+_STOCK = re.compile(r"(?<![\w-])5960[- ]?99[- ]?([0-9]{3})[- ]?([0-9]{4})(?![\w-])")
+
+
+def with_cv_numbers(text: str) -> str:
+    """The text with a British NATO stock number of a tube as the CV number that it ends in."""
+    return _STOCK.sub(lambda found: f"CV{int(found[1] + found[2])}", text) if "5960" in text else text
+
+
 def fold_key(text: str) -> str:
     """Key for finding a designation, never for joining two.
 

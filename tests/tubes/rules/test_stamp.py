@@ -349,6 +349,27 @@ def test_only_the_beginning_of_a_long_text_is_read() -> None:
     assert all(r.type is None for r in cut.readings)
 
 
+def test_a_stock_number_of_a_british_tube_ends_in_its_cv_number() -> None:
+    """NATO stock numbers: group 5960 electron tubes, country 99 the United Kingdom (common practice, no source)."""
+    plain = read("CV4004").readings
+    for text in ("5960-99-000-4004", "5960 99 000 4004", "5960990004004 NEW"):
+        answer = read(text)
+        assert [(r.scheme, r.designation, r.type) for r in answer.readings] == [
+            (r.scheme, r.designation, r.type) for r in plain
+        ]
+        assert plain and all("NATO stock number" in r.note for r in answer.readings) and answer.stamp == text
+    for other in ("5960-00-000-4004", "5961-99-000-4004", "15960-99-000-4004"):
+        assert not any(r.scheme == "uk-cv" for r in read(other).readings)
+
+
+def test_german_military_numbers_with_tenths_of_a_volt() -> None:
+    """RV2,4P700: filament of 2.4 V; the comma parts no list there (common practice, no source)."""
+    for text in ("RV2,4P700", "RV 2,4 P 700", "RV12P2000", "RV 12 P 2000"):
+        assert len({r.type for r in read(text).readings}) == 1 and read(text).readings[0].type, text
+    assert [(r.scheme, r.type) for r in read("RV12P4321").readings] == [("german-military", None)]
+    assert [r.type for r in read("807,813").readings] == ["807", "813"]
+
+
 def test_answer_as_dict() -> None:
     answer = read("JAN-CHS-6SN7GT NOS").as_dict()
     assert answer == {
