@@ -8,12 +8,12 @@ from typing import Any
 from django.db.models import Count, Q, QuerySet
 
 from inventory.holdings.filters import MovementFilter, PartFilter, WantFilter
-from inventory.holdings.models import Fact, HazardMark, Loan, Movement, Paper, PartLot, Place, Want
+from inventory.holdings.models import Fact, HazardCheck, HazardMark, Loan, Movement, Paper, PartLot, Place, Want
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
 from inventory.holdings.queries.loans import loans
 from inventory.holdings.rules.fact_words import plain_number
 from inventory.house.concerns import claims_of_many
-from inventory.house.lists_out import AT_ONCE, ListOut, both
+from inventory.house.lists_out import AT_ONCE, EVENT, ListOut, both
 
 GONE = (("Left on", "item__gone_on"), ("How it left", "item__gone_how"))
 WHERE = (
@@ -101,8 +101,18 @@ HAZARDS = ListOut(
     "hazards", "Hazards", "holdings.hazardmark",
     (
         ("Tag", "item__tag"), ("Hazard", "hazard"), ("Standing", "standing"), ("Why", "reason"), ("Date", "on"),
+        ("By whom", "by_whom"),
     ),
     **both(lambda: HazardMark.objects.order_by("item__tag", "hazard")), words=("item__tag", "hazard"),
+    order=40,
+)  # fmt: skip
+CHECKS = ListOut(
+    "hazard-checks", "Checks that found no hazard", "holdings.hazardcheck",
+    (
+        ("Tag", "things__tag"), ("Looked for", "hazard"), ("How", "how"), ("Date", "on"), ("Time", "at"),
+        ("Place then", "where"), *EVENT,
+    ),
+    **both(lambda: HazardCheck.objects.order_by("on", "pk", "things__tag")),
     order=40,
 )  # fmt: skip
 FACTS = FactList(
@@ -147,4 +157,4 @@ PAPERS = ListOut(
     order=60,
 )  # fmt: skip
 
-LISTS = (PARTS, PLACES, MOVEMENTS, HAZARDS, FACTS, WANTS, LOANS, PAPERS)
+LISTS = (PARTS, PLACES, MOVEMENTS, HAZARDS, CHECKS, FACTS, WANTS, LOANS, PAPERS)

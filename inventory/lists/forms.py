@@ -162,6 +162,19 @@ class CountForm(forms.Form):
     count = forms.IntegerField(min_value=0, max_value=1000)
 
 
+class WeakListForm(forms.Form):
+    """A list of weak parts, and what is so in the whole of it."""
+
+    file = forms.FileField(
+        label="the list", help_text="CSV, XLSX, ODS or XLS. Nothing is written before you have seen it.", max_length=200
+    )
+    order = forms.ChoiceField(
+        choices=DATE_ORDERS, required=False, label="a date such as 04/05/2026 means",
+        help_text="Not said: such a row is refused.",
+    )  # fmt: skip
+    sheet = forms.CharField(required=False, max_length=80, label="sheet, where a workbook has several")
+
+
 class PriceListForm(forms.Form):
     """A list of prices, and what is so in the whole of it."""
 

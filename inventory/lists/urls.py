@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.lists.views import lists, out, prices
+from inventory.lists.views import lists, out, prices, weak_parts
 
 urlpatterns = [
     path("lists/", out.lists, name="lists"),
@@ -24,4 +24,6 @@ urlpatterns = [
 
 price_pages = [path("prices/in/", prices.prices_in, name="prices-in")]
 
-addresses = {"lists": urlpatterns, "valuation": price_pages}
+weak_part_pages = [path("weak-parts/in/", weak_parts.weak_parts_in, name="weak-parts-in")]
+
+addresses = {"lists": urlpatterns, "valuation": price_pages, "restoration": weak_part_pages}

@@ -219,6 +219,7 @@ def test_page_and_paper(store, mercury, as_keeper, as_visitor, today):
     assert "2 × 866A" in text and "by rule, not checked" in text and "no vacuum cleaner" in text
     assert "EPA, what to do if you spill mercury" in text and "of=bank&amp;capacitors=8+uF" in text
     assert "checked, none found" in text and "Somebody looked at 1 of 3 things" in text
+    assert "the watch house" not in text and "the watch house" in page_text(as_keeper.get("/hazards/"))
     assert "866A" not in page_text(as_visitor.get("/hazards/", {"hazard": "stored charge"}))
     assert as_visitor.get("/hazards/", {"standing": "maybe"}).status_code == 422
     answer = as_visitor.get("/hazards/print/", {"place": store.pk, "paper": "Letter"})

@@ -21,6 +21,7 @@ from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRI
 from inventory.pairing.models import Companion
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 from tests import factories as make
+from tests.holdings.rows import check_of
 from tests.lists.importing_lists import (
     CASES,
     GERMAN,
@@ -306,6 +307,7 @@ CHANGES = {
     "was changed": lambda tube, by: _changed(tube, by),
     "was moved": lambda tube, by: move([tube.item], make.PlaceFactory(), on=make.days_ago(0), by=by),
     "is named by a fitting": lambda tube, by: _fitted(tube),
+    "is named by a hazard check": lambda tube, by: check_of(tube.item),
     "a hazard": lambda tube, by: HazardMark.objects.create(item=tube.item, hazard="radium", on=make.days_ago(0)),
 }
 

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import factory
+from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 
 from inventory.holdings.models import PartLot, PartType
@@ -72,6 +73,7 @@ ADDRESSES = {
     "restoration:weak-word-add": ("add", "weak.pk"),
     "restoration:weak-word-change": ("change", "weak_said.pk"),
     "restoration:weak-word-strike": ("change", "weak_said.pk"),
+    "restoration:weak-parts-in": ("add",),
     "restoration:api-readiness": ("view",),
     "restoration:api-allocation": ("view",),
     "restoration:api-spares": ("view",),
@@ -159,6 +161,11 @@ TRIED = {
         {"mark": "C41", "words": "paper capacitor", "quantity": "2"},
         lambda w: WeakPart.objects.get(pk=w.weak.pk).mark == "C41",
         ("words", ""),
+    ),
+    "restoration:weak-parts-in": (
+        {"file": lambda w: SimpleUploadedFile("weak.csv", f"set model,part\n{w.model.name},listed part\n".encode())},
+        lambda w: not WeakPart.objects.filter(words="listed part").exists(),
+        ("order", "year"),
     ),
     "restoration:weak-word-add": (
         {"verdict": "leave alone", "source": "letter of a friend", "page": "2", "on": lambda w: w.today},

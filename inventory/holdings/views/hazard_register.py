@@ -29,9 +29,14 @@ def hazard_list(request: HttpRequest) -> HttpResponse:
     asked.pop("page", None)
     context = {
         "filter": {"form": form}, "page": page, "kinds": kinds_in(shown), "counted": counted(register),
-        "asked": asked.urlencode(), "place": form.cleaned_data["place"],
+        "people": _people(request), "asked": asked.urlencode(), "place": form.cleaned_data["place"],
     }  # fmt: skip
     return render(request, "holdings/hazard_register.html", context)
+
+
+def _people(request: HttpRequest) -> list[tuple[str, str, str]]:
+    """Whom of the house to ask; how to reach people is a matter of keepers."""
+    return people_to_ask() if may(request.user, "change", "holdings.hazardmark") else []
 
 
 @needs("view", "holdings.hazardmark")
@@ -43,8 +48,7 @@ def hazard_print(request: HttpRequest) -> HttpResponse:
     from inventory.house.printed_pdf import printed_pdf  # its fonts load slowly: when asked
 
     register, entries = form.found()
-    people = people_to_ask() if may(request.user, "change", "holdings.hazardmark") else []
-    printed = register_printed(register, entries, form.asked, people)
+    printed = register_printed(register, entries, form.asked, _people(request))
     asked = request.GET.copy()
     asked.pop("paper", None)
     address = reverse("holdings:hazard-list") + (f"?{asked.urlencode()}" if asked else "")
