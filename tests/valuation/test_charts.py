@@ -115,7 +115,7 @@ def test_the_pages_show_them_with_words(as_keeper):
     assert "What became of it" in page_text(as_keeper.get(reverse("valuation:appraisals-beside"), asked))
     method = page_text(as_keeper.get(reverse("valuation:method")))
     assert "8 sales of 1 type or model," in method and "grade: weak" in method and "26 CFR 20.2031-1(b)" in method
-    assert "dealt into 50 piles" in method and "a worse grade of which no sale tells has no amount" in method
+    assert "dealt into 50 piles" in method and "what no sale tells of has no amount" in method
     assert "Median error of the estimate by the number of other sales" in method
     assert re.search(r"5 to 9 others</th>\s*<td[^>]*>6<", method)
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.holdings.rules.hazard_kinds import LISTED, PCB
+from inventory.holdings.rules.making_year import year_of_making
 from inventory.holdings.rules.pcb import taken_to_hold_pcb
 
 
@@ -37,7 +38,6 @@ _OIL = re.compile(
 )
 _WITHOUT = re.compile(r"(?:\bno|\bnon|\bnot|\bwithout|\bohne|\bkein\w*|\bsans|\bzonder)[- ]*$", re.IGNORECASE)
 _FREE = re.compile(r"[- ]*(?:free|frei|vrij)\b", re.IGNORECASE)
-_MADE = re.compile(r"(?<![0-9])(?:19[2-9][0-9]|20[0-4][0-9])(?![0-9])")
 _NO_PCB = re.compile(r"\bno[- ]pcb'?s?\b|\bpcb'?s?[- ]free\b", re.IGNORECASE)
 _LOOKED_AT = 5000
 
@@ -45,7 +45,7 @@ _LOOKED_AT = 5000
 def find_hazards(text: str, made: int | date | None = None) -> tuple[Hazard, ...]:
     """Hazards that the words of a row name, each once; `made` is the year, or the earliest day, of making.
 
-    A year in the text itself counts as the year of making only where it is the only one.
+    A year in the text itself counts as the year of making only where it stands as one (``making_year``).
     """
     text = text[:_LOOKED_AT]
     found = {hazard.name: hazard for hazard in _oil(text, made)} | {hazard.name: hazard for hazard in _named(text)}
@@ -68,8 +68,7 @@ def _oil(text: str, made: int | date | None) -> Iterator[Hazard]:
     match = _OIL.search(text)
     if not match:
         return
-    years = {int(year) for year in _MADE.findall(text)}
-    year = made if made is not None else years.pop() if len(years) == 1 else None
+    year = made if made is not None else year_of_making(text, _OIL)
     marked = bool(_NO_PCB.search(text))
     if isinstance(year, date):
         if not taken_to_hold_pcb(year.year, year.month, year.day, marked):

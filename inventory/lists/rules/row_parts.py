@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import Remark, says_ditto, says_nothing, says_unknown, shown
+from inventory.holdings.rules.making_year import has_unit
 
 _PREFIX = re.compile(
     r"(?:#|s/n|sn(?=[ :.#])|ser(?:ial)?\.?(?: ?(?:no|nr|#))?|no\.|nr\.?(?=[ 0-9])|nummer)\s*[:.#]*\s*", re.IGNORECASE
@@ -91,8 +92,9 @@ def read_place(cell: str) -> TextPart:
 
 def year_made(date_code: str) -> int | None:
     """The year that a date code tells (1944, 44-12, 3-44), or None. Two figures are 19..: common practice."""
-    years = set(_YEAR.findall(date_code[:200]))
+    found_years = _YEAR.finditer(date_code[:200])
+    years = {int(match[0]) for match in found_years if not has_unit(date_code, match.end())}
     if len(years) == 1:
-        return int(years.pop())
+        return years.pop()
     found = _SHORT.fullmatch(date_code.strip())
     return 1900 + int(found.group(1) or found.group(2)) if found and not years else None

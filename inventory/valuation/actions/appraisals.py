@@ -71,7 +71,8 @@ def _factors(market: Priced) -> list[dict[str, Any]]:
     factors = market.fit.factors.factors if market.fit.factors else ()
     return [
         {
-            "attribute": one.attribute, "word": one.word, "against": one.against, "times": f"{one.times:.6f}",
+            "attribute": one.attribute, "word": one.word, "against": one.against,
+            "times": None if one.times is None else f"{one.times:.6f}",
             "low": None if one.low is None else f"{one.low:.6f}",
             "high": None if one.high is None else f"{one.high:.6f}", "rows": one.rows, "shown": one.shown,
         }

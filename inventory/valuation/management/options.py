@@ -9,7 +9,7 @@ from inventory.holdings.models import Place
 from inventory.house.command import BadInput, parse_day
 from inventory.house.currencies import currency_refused
 from inventory.valuation.rules.bases import BASES, FAIR_MARKET
-from inventory.valuation.rules.estimate import Weighting
+from inventory.valuation.rules.weighting import Weighting
 from inventory.valuation.rules.words import GRADES
 
 

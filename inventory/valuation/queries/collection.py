@@ -4,6 +4,7 @@ A set for whose model there is evidence is worth what such sets fetch complete: 
 and books that belong with it, are then told and not added again. Of a set without evidence they count by themselves.
 """
 
+import math
 from collections import defaultdict
 from dataclasses import replace
 from datetime import date
@@ -22,8 +23,9 @@ from inventory.valuation.queries.sales import exchange
 from inventory.valuation.queries.subjects import EQUIPMENT, MARK, Subject
 from inventory.valuation.queries.things import Thing, owned_things
 from inventory.valuation.queries.worth import Collection, Line, Matched, added
-from inventory.valuation.rules.estimate import Values, Weighting
+from inventory.valuation.rules.estimate import Values
 from inventory.valuation.rules.sale import OF_THE_VALUATION
+from inventory.valuation.rules.weighting import Weighting
 from inventory.valuation.rules.words import GRADES
 from tubes.queries import knowledge
 
@@ -62,32 +64,32 @@ def valued(tubes: Priced, sets: Priced, things: list[Thing], place: str = "") ->
     lines = []
     for at, (thing, one) in enumerate(zip(things, goes, strict=True)):
         told = (of_sets if one.subject and one.subject.what in EQUIPMENT else of_tubes)[at]
-        amount, low, high, count, spread, most = told
+        amount, low, high, count, spread, most, least = told
         lines.append(Line(
-            thing, one.subject, amount, low, high, count, spread, most, True, insured.get(thing.key),
+            thing, one.subject, amount, low, high, count, spread, most, least, True, insured.get(thing.key),
             one.mark, one.stamp,
         ))  # fmt: skip
     return Collection(tubes, sets, place, _contained(lines), not_converted, _matched(lines))
 
 
 def figures_of(found: Values) -> list[tuple[Any, ...]]:
-    """Amount, low, high, comparables, what the spread is, and the grade that it fetches no more than, of each thing:
-    as ``Line`` has them.
+    """Amount, low, high, comparables, what the spread is, and the grades that it fetches no more and no less than, of
+    each thing: as ``Line`` has them.
     """
-    columns = (found.amount, found.low, found.high, found.comparables, found.interval, found.refused, found.bound)
+    columns = (found.amount, found.low, found.high, found.comparables, found.interval, found.refused)
+    ends = zip(found.bounded.tolist(), found.bound.tolist(), found.floor.tolist(), strict=True)
     told: list[tuple[Any, ...]] = []
-    for *figures, count, interval, refused, bound in zip(*(one.tolist() for one in columns), strict=True):
-        if not count:
-            told.append((None, None, None, 0, "", None))
-        elif refused:
-            told.append((None, None, _cents(figures[2]), count, "", GRADES[bound] if bound >= 0 else ""))
-        else:
-            told.append((*map(_cents, figures), count, INTERVAL if interval else RANGE, None))
+    for (*figures, count, interval, refused), (bounded, bound, floor) in zip(
+        zip(*(one.tolist() for one in columns), strict=True), ends, strict=True
+    ):
+        spread = "" if refused or not count else INTERVAL if interval else RANGE
+        most = (GRADES[bound] if bound >= 0 else "") if bounded else None
+        told.append((*map(_cents, figures), count, spread, most, GRADES[floor] if floor >= 0 else ""))
     return told
 
 
-def _cents(amount: float) -> Decimal:
-    return Decimal(amount).quantize(CENT)
+def _cents(amount: float) -> Decimal | None:
+    return None if math.isnan(amount) else Decimal(amount).quantize(CENT)
 
 
 def _matched(lines: list[Line]) -> tuple[Matched, ...]:

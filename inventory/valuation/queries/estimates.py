@@ -27,10 +27,13 @@ from inventory.valuation.queries.subjects import (
 )
 from inventory.valuation.rules.backtest import FOLDS, BackTest, back_test, joined
 from inventory.valuation.rules.bases import FAIR_MARKET, Market
-from inventory.valuation.rules.estimate import Weighting
-from inventory.valuation.rules.evidence import MARKS, MILITARY
+from inventory.valuation.rules.evidence import MARKS, MILITARY, NOT_SAID
 from inventory.valuation.rules.factors import Factor, Trend
+from inventory.valuation.rules.grade_order import WORKING
+from inventory.valuation.rules.market import Market as Worked
+from inventory.valuation.rules.rests import Rests
 from inventory.valuation.rules.sale import Brought, Sale
+from inventory.valuation.rules.weighting import Weighting
 from inventory.valuation.rules.words import GRADES
 from tubes.queries import Knowledge, knowledge, type_named
 
@@ -59,8 +62,11 @@ class Estimate:
     give to the level;
     ``same``: its equivalents with sales that count; ``relatives``: those that lend; ``left_out``: sale and reason.
     ``at_most``: of which the evidence does not tell what they fetch, there is no amount: ``high`` is what one of this
-    better grade (empty: as the evidence has them) fetches; None elsewhere. ``grade_as``: the grade that it is taken as
-    equal to, where no sale that counts bears the one that was asked for.
+    better grade (empty: as the evidence has them) fetches, whose sales are the comparables; None elsewhere.
+    ``at_least``: the same of a worse grade, with ``low``; empty elsewhere. ``held_down``: the better grade that the
+    figures are held down to, and the amount without that. ``brought_down``: no such one was sold, and it is worked out
+    of working ones. ``grade_as``: the grade that it is taken as equal to, where no sale that counts bears the one that
+    was asked for.
     ``sold_relatives``: where it has no sale of its own, relatives with how many that count.
     """
 
@@ -70,6 +76,9 @@ class Estimate:
     grade_named: bool
     grade_as: str
     at_most: str | None
+    at_least: str
+    held_down: tuple[str, Money] | None
+    brought_down: bool
     mark: str
     basis: str
     on: date
@@ -147,29 +156,34 @@ def of_subject(
     rows = its.rows_of(subject)
     told = dict(zip(rows, its.brought(rows), strict=True))
     wanted = grade or market.usual_of(subject)
-    asked = wanted, mark
-    found = market.values([subject], [asked[0]], [mark])
+    found = market.values([subject], [wanted], [mark])
+    rests = Rests.of(found, _place(wanted))
     reasons = {row: its.reason(row) for row in rows if not its.counts(row)}
     asking = [row for row in reasons if not its.evidence.sold[row] and told[row].price is not None]
-    reasons |= _other_grades(market, its, [row for row in rows if row not in reasons], wanted, bool(found.refused[0]))
+    leans = bool(market.fit.markets) and market.fit.market(_place(wanted)).leans
+    for row in rows:
+        if row not in reasons and (why := rests.left_out(int(its.evidence.grade[row]), leans=leans)):
+            reasons[row] = why
     counted = [row for row in rows if row not in reasons]
-    known, at_most = bool(found.comparables[0]), None
-    there, amount, low, high, level, shares = known and not found.refused[0], None, None, None, None, (0.0,) * 4
-    if found.refused[0]:
-        at_most, high = GRADES[found.bound[0]] if found.bound[0] >= 0 else "", _money(found.high[0], currency)
+    known, refused = bool(found.comparables[0]), bool(found.refused[0])
+    there, level, shares, brought_down, held_down = known and not refused, None, (0.0,) * 4, False, None
+    amount, low, high = (_told(one[0], currency) for one in (found.amount, found.low, found.high))
     if there and number is not None:
-        amount, low, high = (_money(one[0], currency) for one in (found.amount, found.low, found.high))
         level = _money(found.level_low[0], currency), _money(found.level_high[0], currency)
-        shares = _shares(market, int(market.fit.place(np.array([number]), market.places([wanted], GRADES, 0))[0]))
+        of = market.fit.market(_place(wanted))
+        shares, brought_down = _shares(of, number), not of.own[number]
+        if (uncut := _told(found.uncut[0], currency)) is not None:
+            held_down = _grade(int(found.cut[0])), uncut
     factors = market.fit.factors
-    borne = factors is None or not grade or grade in (*factors.rows("grade"), *_alone(market))
-    as_grade = "" if borne or at_most is not None else market.usual(0) or UNSAID
+    borne = factors is None or not grade or _place(grade) >= WORKING or grade in factors.rows("grade")
+    as_grade = "" if borne or refused else market.usual(0) or UNSAID
     lent, kind = _lenders(market, number, shares) if there and number is not None else ((), "")
-    asked = asked if at_most is None else (at_most or UNSAID, mark)
+    asked = _grade(rests.grade) or UNSAID, mark
     same = {told[row].sale.type for row in counted} - {name, ""}
     return Estimate(
-        name, subject.what, "" if wanted == UNSAID else wanted, bool(grade), as_grade, at_most, mark,
-        market.basis, market.on, currency, market.real,
+        name, subject.what, "" if wanted == UNSAID else wanted, bool(grade), as_grade,
+        _grade(int(found.bound[0])) if found.bounded[0] else None, _grade(int(found.floor[0])),
+        held_down, brought_down, mark, market.basis, market.on, currency, market.real,
         amount, low, high, there and bool(found.interval[0]), level,
         _comparables(market, its, {row: told[row] for row in counted}, asked),
         _comparables(market, its, {row: told[row] for row in asking}, asked),
@@ -179,23 +193,13 @@ def of_subject(
     )  # fmt: skip
 
 
-def _alone(market: Levels) -> tuple[str, ...]:
-    """Grades whose sales say nothing of others."""
-    return tuple(GRADES[one] for one in market.fit.alone)
+def _place(word: str) -> int:
+    """The place of a grade; of none that of what is not said."""
+    return GRADES.index(word) if word in GRADES else NOT_SAID
 
 
-def _other_grades(market: Levels, its: Priced, rows: list[int], wanted: str, refused: bool) -> dict[int, str]:
-    """Rows that count and say nothing of a thing in the grade that is wanted, and why."""
-    alone, found = _alone(market), {}
-    for row in rows:
-        place = int(its.evidence.grade[row])
-        word = GRADES[place] if place >= 0 else UNSAID
-        if wanted in alone and not refused:
-            if word != wanted:
-                found[row] = f"{word}: too few sales compare it with {wanted} ones, of which there are some"
-        elif word in alone:
-            found[row] = f"{word}: too few sales tell how much less such ones fetch, so it says nothing of better ones"
-    return found
+def _grade(place: int) -> str:
+    return GRADES[place] if place >= 0 else ""
 
 
 def _sold_relatives(market: Levels, subject: Subject) -> tuple[tuple[str, int], ...]:
@@ -222,6 +226,11 @@ def value_backtest(
     return joined(found)
 
 
+def _told(amount: Any, currency: str) -> Money | None:
+    """Of a figure; None of one that is not there."""
+    return None if np.isnan(amount) else _money(amount, currency)
+
+
 def _money(amount: Any, currency: str) -> Money:
     return Money(Decimal(repr(float(amount))), currency).rounded
 
@@ -238,7 +247,8 @@ def _comparables(
         there = evidence.only(np.array(rows))
         wanted = market.places([asked[0]], GRADES, 0), market.places([asked[1]], MARKS, 2)
         venue = np.array([market.venue], dtype=np.int8)
-        shift = factors.step(wanted[0], venue, wanted[1], market.on.toordinal()) - factors.step(
+        step = market.fit.step
+        shift = step(wanted[0], venue, wanted[1], market.on.toordinal()) - step(
             there.grade, there.venue, there.mark, there.day
         )
     prices = evidence.price[rows]
@@ -248,14 +258,14 @@ def _comparables(
     )
 
 
-def _shares(market: Levels, number: int) -> tuple[float, float, float, float]:
-    whole = market.fit.pooled
+def _shares(market: Worked, number: int) -> tuple[float, float, float, float]:
+    whole = market.pooled
     return tuple(round(float(one[number]), 3) for one in (whole.own, whole.group, whole.kind, whole.others))  # type: ignore[return-value]
 
 
 def _lenders(market: Levels, number: int, shares: tuple[float, ...]) -> tuple[tuple[str, ...], str]:
     """Relatives with sales that count, where they lend; and the kind, where that does."""
-    families, count = market.families, market.fit.count
+    families, count = market.families, market.fit.working.own
     relatives: list[str] = []
     if shares[1] >= LENDS:
         for other, place in market.subjects.items():

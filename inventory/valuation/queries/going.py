@@ -64,7 +64,8 @@ def going(
     fair, delivered = (levels(currency, on, basis=basis) for basis in (FAIR_MARKET, REPLACEMENT))
     every = list(dict.fromkeys(subjects.values()))
     fairs = [_bands(fair, every, one) for one in ([grade] if grade else [GOOD, UNUSED])]
-    tops, count = _bands(delivered, every, GOOD), _comparables(delivered, every)
+    tops, count = _bands(delivered, every, GOOD), _comparables(delivered, every, GOOD)
+    many = _comparables(fair, every, grade) if grade else count
     gaps = gaps_of([one for one in every if one in tops], known)
     sold = _last_sales(every, currency, on, last, known) if last else {}
     found = {}
@@ -77,7 +78,7 @@ def going(
             price = {End.HIGH: band.high, End.MIDDLE: band.amount, End.LOW: band.low}[end]
             top = TopPrice(price, end, reason, band, gap, count[subject])
         latest, uncounted = sold.get(subject, ((), ()))
-        found[name] = Going(name, currency, count.get(subject, 0), bands, top, latest, uncounted, grade)
+        found[name] = Going(name, currency, many.get(subject, 0), bands, top, latest, uncounted, grade)
     return found
 
 
@@ -86,10 +87,11 @@ def going_of(subject: Subject, on: date, known: Knowledge, *, currency: str = ""
     currency = currency or keepers_currency()
     fair = levels(currency, on, basis=FAIR_MARKET, sets=True)
     usual = fair.usual_of(subject)
-    bands = _bands(fair, [subject], "" if usual == UNSAID else usual)
+    grade = "" if usual == UNSAID else usual
+    bands = _bands(fair, [subject], grade)
     its = priced(currency, on, basis=FAIR_MARKET, found=columns_of(sales(evidence_for(subject, known))), sets=True)
     latest, uncounted = _latest(its, its.rows_of(subject), last)
-    count = _comparables(fair, [subject]).get(subject, 0)
+    count = _comparables(fair, [subject], grade).get(subject, 0)
     return Going(subject.name, currency, count, tuple(bands.values()), None, latest, uncounted)
 
 
@@ -123,9 +125,9 @@ def _bands(market: Levels, subjects: Sequence[Subject], grade: str) -> dict[Subj
     return told
 
 
-def _comparables(market: Levels, subjects: Sequence[Subject]) -> dict[Subject, int]:
-    count = market.fit.count
-    return {one: int(count[market.subjects[one]]) for one in subjects if one in market.subjects}
+def _comparables(market: Levels, subjects: Sequence[Subject], grade: str) -> dict[Subject, int]:
+    found = market.values(subjects, [grade] * len(subjects)).comparables
+    return {one: many for one, many in zip(subjects, found.tolist(), strict=True) if many}
 
 
 def _money(amount: float, currency: str) -> Money:

@@ -13,7 +13,7 @@ from inventory.valuation.queries.columns import Columns, Said, columns
 from inventory.valuation.queries.sales import exchange, written_sales
 from inventory.valuation.queries.subjects import EQUIPMENT, Subject, families_of, mark_of, subject_of
 from inventory.valuation.rules.bases import REPLACEMENT, Market, market_of
-from inventory.valuation.rules.estimate import Fit, Values, Weighting, fit, values
+from inventory.valuation.rules.estimate import Values, values
 from inventory.valuation.rules.evidence import (
     MARKS,
     NO_RATE,
@@ -28,11 +28,15 @@ from inventory.valuation.rules.evidence import (
     delivered,
     evidence_of,
 )
+from inventory.valuation.rules.fitting import Fit, fit
+from inventory.valuation.rules.grade_order import WORKING
 from inventory.valuation.rules.sale import Brought, Exchange
+from inventory.valuation.rules.weighting import Weighting
 from inventory.valuation.rules.words import ASKING, GRADES, NO, SHARE, VENUES
 from tubes.queries import knowledge
 
 UNSAID = "not said"
+LOWER_GRADES = GRADES[WORKING:]
 
 
 @dataclass(frozen=True)
@@ -78,9 +82,12 @@ class Levels:
         return np.array([places[word] for word in given], dtype=np.int8)
 
     def usual(self, number: int) -> str:
-        """The commonest word of the evidence (0 grade, 1 venue, 2 mark), empty if none is said."""
+        """The commonest word of the evidence (0 grade, 1 venue, 2 mark), empty if none is said.
+
+        The commonest grade is one of working tubes: what no grade is said of is taken as working.
+        """
         against = self.fit.factors.against[number] if self.fit.factors else ""
-        return "" if against == UNSAID else against
+        return "" if against in (UNSAID, *LOWER_GRADES) else against
 
     def usual_of(self, subject: Subject) -> str:
         """The commonest grade of a set, unit or book in its own evidence, of anything else in all of it."""

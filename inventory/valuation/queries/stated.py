@@ -123,10 +123,10 @@ def _figures(found: Collection) -> tuple[Figure, ...]:
 
 
 def _figure(line: Line) -> Figure:
-    thing, high = line.thing, None if line.amount is None else line.high
+    thing, (low, high) = line.thing, (None, None) if line.amount is None else (line.low, line.high)
     return Figure(
         thing.tag, thing.what, thing.kind, thing.grade, thing.place, thing.within,
-        "" if line.counts else thing.part_of, line.amount, line.low, high, line.comparables, line.spread,
+        "" if line.counts else thing.part_of, line.amount, low, high, line.comparables, line.spread,
         line.insured, line.prices_of, line.no_amount,
     )  # fmt: skip
 
@@ -161,12 +161,13 @@ def lost_of(appraisal: Appraisal) -> str:
 
 def _kept(row: AppraisalLine, insured: Decimal | None, now_in: str) -> Figure:
     spread = (INTERVAL if row.comparables >= FEWEST else RANGE) if row.amount is not None else ""
-    most = ""
-    if row.amount is None and row.high is not None:
-        most = f"the evidence did not tell what {row.grade} ones fetch; at most {row.high}"
+    told, (low, high) = "", (row.low, row.high)
+    if row.amount is None and (low is not None or high is not None):
+        ends = " and ".join(f"at {word} {end}" for word, end in (("most", high), ("least", low)) if end is not None)
+        told, low, high = f"the evidence did not tell what {row.grade or 'working'} ones fetch; {ends}", None, None
     return Figure(
-        row.tag, row.what, row.kind, row.grade, row.place, now_in, row.within, row.amount, row.low,
-        None if most else row.high, row.comparables, spread, insured, row.prices_of, most,
+        row.tag, row.what, row.kind, row.grade, row.place, now_in, row.within, row.amount, low,
+        high, row.comparables, spread, insured, row.prices_of, told,
     )  # fmt: skip
 
 

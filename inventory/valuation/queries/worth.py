@@ -15,7 +15,7 @@ from inventory.valuation.queries.pricing import Priced
 from inventory.valuation.queries.subjects import Subject
 from inventory.valuation.queries.things import Thing
 from inventory.valuation.rules.cover import Cover, by_tag
-from inventory.valuation.rules.remarks import to_come
+from inventory.valuation.rules.remarks import to_come, why_no_amount
 
 NOTHING = Decimal(0)
 
@@ -27,7 +27,8 @@ class Line:
     ``counts``: it is added to the total; False where it is contained in the value of the set that it stands in.
     ``insured`` is in the currency of the answer, None where it is not insured or that cannot be converted.
     ``at_most``: the evidence does not tell what such ones fetch: ``high`` is what those of this better grade do (empty:
-    of no grade); None elsewhere. ``mark``: military, civilian or empty; ``stamp``: what on the glass makes it military.
+    of no grade); None elsewhere. ``at_least``: the same of a worse one, with ``low``; empty elsewhere. ``mark``:
+    military, civilian or empty; ``stamp``: what on the glass makes it military.
     """
 
     thing: Thing
@@ -38,6 +39,7 @@ class Line:
     comparables: int
     spread: str
     at_most: str | None = None
+    at_least: str = ""
     counts: bool = True
     insured: Decimal | None = None
     mark: str = ""
@@ -52,11 +54,8 @@ class Line:
     @property
     def no_amount(self) -> str:
         """Why there is no amount although there are sales; empty elsewhere."""
-        if self.at_most is None:
-            return ""
-        better = f"{self.at_most} ones fetch" if self.at_most else "such ones, whatever their grade, fetch"
-        most = f"{better} {told_amount(self.high)}"
-        return f"the evidence does not tell what {self.thing.grade} ones fetch; {most}: at most that"
+        most, least = (told_amount(one) or "" for one in (self.high, self.low))
+        return why_no_amount(self.thing.grade, self.at_most, most, self.at_least, least)
 
     @property
     def prices_of(self) -> str:

@@ -14,8 +14,10 @@ from typing import Any
 
 import numpy as np
 
-from inventory.valuation.rules.estimate import Weighting, fit, values
+from inventory.valuation.rules.estimate import values
 from inventory.valuation.rules.evidence import USED, Evidence, Families, Flags, Vector, Whole, left_out
+from inventory.valuation.rules.fitting import fit
+from inventory.valuation.rules.weighting import Weighting
 
 FOLDS = 50
 _ROUNDED = 1e-9  # prices that are all alike lie within an interval of no width

@@ -81,7 +81,7 @@ def market_of(basis: str, factors: Factors) -> Market:
 
 def _shown(venue: str, factors: Factors) -> bool:
     factor = factors.of("venue", venue)
-    return factor is not None and factor.shown
+    return factor is not None and bool(factor.shown)
 
 
 def _levelled(venue: str, factors: Factors, why: str) -> Market:
@@ -89,7 +89,7 @@ def _levelled(venue: str, factors: Factors, why: str) -> Market:
     factor = factors.of("venue", venue)
     if factor is not None and not factor.shown:
         told += f" Against {factor.against}: {factor.why}."
-    return Market(venue, factor is None or factor.shown, told)
+    return Market(venue, factor is None or bool(factor.shown), told)
 
 
 def _as_if(against: str) -> str:

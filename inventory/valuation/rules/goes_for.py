@@ -97,8 +97,8 @@ class Going:
     @property
     def no_range(self) -> str:
         """Why there is no fair range: no sale, or none that tells what the grade that was asked for fetches."""
-        if self.grade and self.comparables:
-            return f"the evidence does not tell what {self.grade} ones fetch"
+        if self.comparables:
+            return f"the evidence does not tell what {self.grade or 'working'} ones fetch"
         return NO_EVIDENCE
 
     @property
@@ -148,6 +148,7 @@ class Going:
         return told
 
     def as_dict(self) -> dict[str, Any]:
+        why = NO_EVIDENCE if self.bands else self.no_range
         return {
             "type": self.name, "currency": self.currency, "comparables": self.comparables,
             "fair": [
@@ -165,7 +166,7 @@ class Going:
                  "reason": one.reason, "own": one.own or None}
                 for one in self.uncounted
             ],
-        } | (self.top.as_dict() if self.top else {"top_price": None, "text": NO_EVIDENCE})  # fmt: skip
+        } | (self.top.as_dict() if self.top else {"top_price": None, "text": why})  # fmt: skip
 
 
 def _one_of(grade: str) -> str:

@@ -5,8 +5,8 @@ more, where the two differ by far less than the prices scatter, the median. For 
 spaced order statistics stand for a longer list. Where rows weigh differently the level is the weighted median.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -16,6 +16,7 @@ from inventory.valuation.rules.evidence import Vector, Whole
 
 WALSH_MOST = 30
 SHOWN_MOST = 40
+USUAL_MOST = 64.0  # of a logarithm
 PART = 32_768  # rows in a slice
 
 
@@ -29,6 +30,11 @@ class Sorted:
     least: float
     step: float
     mask: int
+
+    def parts(self, many: int) -> "list[Sorted]":
+        """Of the types in so many parts of one size."""
+        both = zip(np.split(self.start, many), np.split(self.count, many), strict=True)
+        return [replace(self, start=start, count=count) for start, count in both]
 
     def at(self, places: NDArray[np.intp] | Whole) -> Vector:
         """The values at those places."""
@@ -84,24 +90,33 @@ def walsh_medians(table: NDArray[np.float64]) -> Vector:
     return np.asarray((sums[:, middle - 1] + sums[:, middle]) / 4)
 
 
-def sort_by_type(types: Whole, count: Whole, values: Callable[[slice], Vector], least: float, most: float) -> Sorted:
-    """Values sorted within each type, to some 12 figures; ``count``: rows of every type.
+class Sorting:
+    """Values on their way to being sorted within each type, to some 12 figures, taken a slice at a time.
 
-    ``values`` gives those of a slice of the rows, all between ``least`` and ``most``: made slice by slice, they stay in
-    the processor's cache until they are packed.
+    ``count``: rows of every type; no value lies farther from 0 than ``most``. Values are kept in steps of one size as
+    long as that is below ``USUAL_MOST``, so that those of a type are the same to the last digit whatever others are.
     """
-    bits = 62 - len(count).bit_length()
-    step = (most - least) / (2**bits - 1) or 1.0
-    packed = np.empty(len(types), dtype=np.int64)
-    for start in range(0, len(types), PART):
-        part = slice(start, start + PART)
-        here = values(part)
-        here -= least
-        here *= 1 / step
-        packed[part] = here
-        packed[part] |= types[part] << (bits + 1)
-    packed.sort()
-    return Sorted(packed, np.cumsum(count) - count, count, least, step, (1 << (bits + 1)) - 1)
+
+    def __init__(self, count: Whole, most: float) -> None:
+        self._bits = 62 - len(count).bit_length()
+        self._count = count
+        self._most = 2.0 ** math.ceil(math.log2(max(most, USUAL_MOST)))
+        self._packed, self._taken = np.empty(int(count.sum()), dtype=np.int64), 0
+
+    def take(self, types: Whole, values: Vector) -> None:
+        """Values with the type of each, which are used up: made slice by slice, they stay in the cache."""
+        here = slice(self._taken, self._taken + len(values))
+        values += self._most
+        values *= 2.0 ** (self._bits - 1) / self._most
+        self._packed[here] = values
+        self._packed[here] |= types << (self._bits + 1)
+        self._taken = here.stop
+
+    def sorted(self) -> Sorted:
+        """All of them, once all are taken."""
+        self._packed.sort()
+        start, step = np.cumsum(self._count) - self._count, self._most / 2.0 ** (self._bits - 1)
+        return Sorted(self._packed, start, self._count, -self._most, step, (1 << (self._bits + 1)) - 1)
 
 
 def weighted_levels(types: Whole, values: Vector, weights: Vector, many: int) -> tuple[Vector, Vector]:

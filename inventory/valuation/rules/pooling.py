@@ -41,7 +41,7 @@ class Pooled:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Floor:
+class Floor:
     """Means of families from their members with evidence, and the variance between members.
 
     ``part``: of every member its share in the mean of its family.
@@ -63,7 +63,7 @@ def pooled(level: Vector, variance: Vector, families: Families) -> Pooled:
     """Levels leaning on their families. ``variance``: of the error of each level, infinite where a type has no row."""
     group, kind = families.group, np.zeros(int(families.group.max(initial=-1)) + 1, dtype=np.int64)
     kind[group[::-1]] = families.kind[::-1]  # that of the first type of the group
-    types = _Floor(level, variance, np.nan, np.zeros(0))
+    types = Floor(level, variance, np.nan, np.zeros(0))
     groups = _gathered(types, group, len(kind), USUAL[0])
     kinds = _gathered(groups, kind, int(kind.max(initial=-1)) + 1, USUAL[1])
     all_in_one = np.zeros(len(kinds.level), dtype=np.int64)
@@ -83,7 +83,15 @@ def pooled(level: Vector, variance: Vector, families: Families) -> Pooled:
     )  # fmt: skip
 
 
-def _gathered(members: _Floor, family: Whole, families: int, usual: float) -> _Floor:
+def gathered(level: Vector, variance: Vector, family: Whole, families: int, usual: float) -> Floor:
+    """Means of families from members with the variance of the error of each, and the variance between members.
+
+    ``usual``: the variance between that stands beside what they tell of it.
+    """
+    return _gathered(Floor(level, variance, np.nan, np.zeros(0)), family, families, usual)
+
+
+def _gathered(members: Floor, family: Whole, families: int, usual: float) -> Floor:
     there = np.isfinite(members.variance)
     level, variance, family = members.level[there], np.maximum(members.variance[there], 1e-12), family[there]
     count = np.bincount(family, minlength=families)
@@ -105,10 +113,10 @@ def _gathered(members: _Floor, family: Whole, families: int, usual: float) -> _F
     error[seen] = 1 / total[seen]
     part = np.zeros(len(there))
     part[there] = weight / total[family]
-    return _Floor(mean, error, between, part)
+    return Floor(mean, error, between, part)
 
 
-def _leaning(members: _Floor, above: _Floor, family: Whole) -> tuple[_Floor, Vector]:
+def _leaning(members: Floor, above: Floor, family: Whole) -> tuple[Floor, Vector]:
     """Members leaning on their families, and the share of each that is its own.
 
     ``above`` are the families as they were found; its variance between is that of its members. Where no family has two
@@ -116,7 +124,7 @@ def _leaning(members: _Floor, above: _Floor, family: Whole) -> tuple[_Floor, Vec
     """
     parent, parent_variance = above.level[family], above.variance[family]
     if np.isnan(above.between):
-        return _Floor(parent, parent_variance, members.between, members.part), np.zeros(len(family))
+        return Floor(parent, parent_variance, members.between, members.part), np.zeros(len(family))
     lost = np.isinf(members.variance)
     variance = np.where(lost, 1.0, np.maximum(members.variance, 1e-12))
     own = np.where(lost, 0.0, above.between / (above.between + variance))
@@ -125,4 +133,4 @@ def _leaning(members: _Floor, above: _Floor, family: Whole) -> tuple[_Floor, Vec
     found = own * members.level + rest * parent
     error = rest * above.between + rest**2 * np.where(np.isinf(parent_variance), 0.0, parent_variance)
     error = np.where(np.isinf(parent_variance), members.variance, error)
-    return _Floor(found, error, members.between, members.part), own
+    return Floor(found, error, members.between, members.part), own

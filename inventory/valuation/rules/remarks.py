@@ -1,4 +1,4 @@
-"""What is said of an answer before all else: sales that lack a rate of exchange, a valuation date to come."""
+"""What is said of answers: sales that lack a rate of exchange, a valuation date to come, why there is no amount."""
 
 from datetime import date
 
@@ -22,3 +22,17 @@ def without_rate(many: int, end: date | None, later: int | None = None) -> str:
 def to_come(on: date, today: date) -> str:
     """That a valuation date is to come, empty where it is not: what is sold until then is not known."""
     return f"That day is to come: this is by what is known on {today}." if on > today else ""
+
+
+def why_no_amount(grade: str, at_most: str | None, most: str, at_least: str, least: str) -> str:
+    """Why there is no amount of a grade although there are sales: what it is ``at_most`` and ``at_least`` by sales of
+    which other grades; empty where there are none. The figures are in words.
+    """
+    told = []
+    if at_most is not None:
+        better = f"{at_most} ones fetch" if at_most else "such ones, whatever their grade, fetch"
+        told.append(f"{better} {most}: at most that")
+    if at_least:
+        told.append(f"{at_least} ones fetch {least}: at least that")
+    unknown = f"{grade} ones" if grade else "working ones"
+    return f"the evidence does not tell what {unknown} fetch; {'; '.join(told)}" if told else ""

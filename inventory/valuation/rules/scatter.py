@@ -1,7 +1,7 @@
 """How far single sales lie from the level of their type, and how far from what other sales would have said of them."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -42,15 +42,28 @@ def scatter_of(home: Whole, rest: Vector, count: Whole) -> Scatter:
     if typical == 0:
         return Scatter(nothing, nothing, 0.0, 0.0, 0.0)
     most = FAR * typical
-    held = np.minimum(np.abs(rest), most)
-    squares = np.bincount(home, held * held, len(count)).astype(np.float64) * np.maximum(count / SHOWN_MOST, 1.0)
-    free = np.maximum(count - 1, 0)
+    squares, free = _squares(home, rest, count, most), np.maximum(count - 1, 0)
     own = squares / np.maximum(free, 1)
     prior = _prior(own, free)
     trust = free / (free + prior)
     common = float((trust * own).sum() / trust.sum())
-    of_type = np.sqrt((prior * common + squares) / (prior + free))
-    return Scatter(of_type, squares, float(np.sqrt(common)), prior, most)
+    return Scatter(_mixed(squares, free, common, prior), squares, float(np.sqrt(common)), prior, most)
+
+
+def scatter_beside(home: Whole, rest: Vector, count: Whole, known: Scatter) -> Scatter:
+    """The same of other sales, where how far sales scatter is ``known`` of like ones: their own rows add to it."""
+    squares, free = _squares(home, rest, count, known.most), np.maximum(count - 1, 0)
+    return replace(known, of_type=_mixed(squares, free, known.common**2, known.prior), squares=squares)
+
+
+def _squares(home: Whole, rest: Vector, count: Whole, most: float) -> Vector:
+    held = np.minimum(np.abs(rest), most)
+    found = np.bincount(home, held * held, len(count)).astype(np.float64)
+    return np.asarray(found * np.maximum(count / SHOWN_MOST, 1.0))
+
+
+def _mixed(squares: Vector, free: Whole, common: float, prior: float) -> Vector:
+    return np.asarray(np.sqrt((prior * common + squares) / (prior + free)))
 
 
 def _prior(own: Vector, free: Whole) -> float:

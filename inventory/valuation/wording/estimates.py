@@ -10,10 +10,12 @@ from inventory.valuation.queries.money import rates
 from inventory.valuation.queries.subjects import EQUIPMENT
 from inventory.valuation.rules.bases import BASES
 from inventory.valuation.rules.factors import Factor
+from inventory.valuation.rules.grade_order import WORKING
 from inventory.valuation.rules.rates import NO_RATE_OF
-from inventory.valuation.rules.remarks import to_come, without_rate
+from inventory.valuation.rules.remarks import to_come, why_no_amount, without_rate
 from inventory.valuation.rules.sale import Sale
 from inventory.valuation.rules.scatter import FEWEST
+from inventory.valuation.rules.words import GRADES
 
 NO_EVIDENCE = "no evidence"
 OTHER_KINDS = "all other kinds together"
@@ -43,7 +45,8 @@ def as_json(found: Estimate) -> dict[str, Any]:
         "text": " ".join(in_words(found)),
         "relatives_with_sales": [{"type": name, "sales": many} for name, many in found.sold_relatives],
         "interval": found.interval,
-        "no_amount": "" if found.at_most is None else no_amount_of(found.grade, found.at_most, found.high),
+        "no_amount": no_amount_of(found),
+        "held_down_to": found.held_down[0] or "not graded" if found.held_down else None,
         "level_low": found.level[0].figure if found.level else None,
         "level_high": found.level[1].figure if found.level else None,
         "real": found.real,
@@ -63,8 +66,8 @@ def in_words(found: Estimate) -> list[str]:
     opening = f"{what}, {basis.title} on {found.on}"
     lost = [*_without_rate(found), *_to_come(found)]
     if found.amount is None:
-        if found.at_most is not None:
-            told = [f"{opening}: no amount. {no_amount_of(found.grade, found.at_most, found.high)}."]
+        if why := no_amount_of(found):
+            told = [f"{opening}: no amount. {why}."]
         else:
             told = [f"{opening}: {NO_EVIDENCE}, no amount."]
         told += lost
@@ -83,15 +86,24 @@ def in_words(found: Estimate) -> list[str]:
         told.append(f"Of such sales eight in ten lie between {found.low} and {found.high} ({many} comparables).")
         if found.level:
             told.append(f"Their middle itself lies between {found.level[0]} and {found.level[1]}, 80 % sure.")
+    elif many == 1 and found.low == found.high:
+        told.append("1 comparable: one sale has no range.")
     else:
         least = f"{many} comparable{'s' if many > 1 else ''}, fewer than the {FEWEST} of an interval"
-        told.append(f"{least}: {found.low} to {found.high} is their range, levelled, with the amount.")
+        of = "the range as it is held down" if found.held_down else "their range, levelled, with the amount"
+        told.append(f"{least}: {found.low} to {found.high} is {of}.")
+    told += _held_down(found)
     told += [f"Meant is {basis.meaning} ({basis.source}).", found.market.words]
     if found.grade and not found.grade_named:
         of_which = "its evidence" if found.what in EQUIPMENT else "the evidence"
         told.append(f"No grade was named: {found.grade} is the commonest in {of_which}.")
     touching = [one for one in found.factors if (one.attribute, one.word) == ("grade", found.grade)]
     told += [f"The grade {one.word}: {_told(one)}." for one in touching]
+    if found.brought_down:
+        told.append(
+            f"No {found.grade} one of it was sold: working ones were, brought down by that step; how unsure it is, and "
+            "how far it differs between types, is in the range."
+        )
     if found.grade_as:
         told.append(f"The grade {found.grade}: no sale bears it: taken as equal to {found.grade_as}.")
     told += _leaning(found)
@@ -119,10 +131,33 @@ def _to_come(found: Estimate) -> list[str]:
     return [told] if told else []
 
 
-def no_amount_of(grade: str, better: str, most: Money | None) -> str:
-    """Why there is no amount of a grade: no sales tell what such ones fetch, at most what ``better`` ones do."""
-    fetch = f"{better} ones fetch {most}" if better else f"such ones, whatever their grade, fetch {most}"
-    return f"The evidence does not tell what {grade} ones fetch; {fetch}: at most that"
+def no_amount_of(found: Estimate) -> str:
+    """Why there is no amount although there are sales: what it is at most, or at least; empty elsewhere."""
+    sold = sorted(one.levelled.amount for one in found.comparables)
+    if found.at_most is None and found.at_least and sold:
+        ends = [f"{Money(one, found.currency)}" for one in (sold[0], sold[-1])]
+        were = f"1 {found.at_least} one was, {ends[0]}" if len(sold) == 1 else (
+            f"{len(sold)} {found.at_least} ones were, {ends[0]} to {ends[1]}"
+        )  # fmt: skip
+        return f"No {_working(found.grade)} one was sold; {were}: at least that"
+    most, least = (str(one) if one else "" for one in (found.high, found.low))
+    told = why_no_amount(found.grade, found.at_most, most, found.at_least, least)
+    return told[:1].upper() + told[1:]
+
+
+def _working(grade: str) -> str:
+    return grade if grade in GRADES[WORKING:] else "working"
+
+
+def _held_down(found: Estimate) -> list[str]:
+    if found.held_down is None:
+        return []
+    better, uncut = found.held_down
+    as_told = "such ones, whatever their grade," if not better else f"{better} ones"
+    rule = "a worse grade is never dearer"
+    if uncut == found.amount:
+        return [f"An end of the range is held down to that of {as_told.rstrip(',')}: {rule}."]
+    return [f"Held down to what {as_told} fetch: {rule}. By its own sales it would be {uncut}."]
 
 
 def _leaning(found: Estimate) -> list[str]:
@@ -145,6 +180,8 @@ def _told(factor: Factor) -> str:
 
 
 def _times(factor: Factor) -> str:
+    if factor.times is None:
+        return ""
     between = "" if factor.low is None else f" ({factor.low:.2f} to {factor.high:.2f}, 95 % sure; {factor.rows} rows)"
     return f"{factor.times:.2f} times {factor.against}{between}"
 
@@ -173,7 +210,8 @@ def _comparable(one: Comparable) -> dict[str, Any]:
 
 def _factor(one: Factor) -> dict[str, Any]:
     return {
-        "what": one.attribute, "word": one.word, "against": one.against, "times": round(one.times, 4),
+        "what": one.attribute, "word": one.word, "against": one.against,
+        "times": None if one.times is None else round(one.times, 4),
         "low": None if one.low is None else round(one.low, 4), "high": None if one.high is None else round(one.high, 4),
         "rows": one.rows, "types": one.types, "shown": one.shown, "why": one.why,
     }  # fmt: skip

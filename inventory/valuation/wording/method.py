@@ -5,7 +5,7 @@ from inventory.valuation.rules.evidence import NO_PRICE, REASONS
 from inventory.valuation.wording.bars import Bars, Item, bars
 
 #: As ``manage.py check_valuation`` told on 2026-11-30 (usual shape, seed 1): made rows, not sales.
-MADE = {"rows": "20,000", "types": "300", "covered": "80.2", "off": "22.0", "mean_off": "46.6"}
+MADE = {"rows": "20,000", "types": "300", "covered": "79.9", "off": "22.0", "mean_off": "46.6"}
 LEFT_OUT = tuple(reason for why, reason in enumerate(REASONS) if reason and why not in (NO_PRICE,))
 
 

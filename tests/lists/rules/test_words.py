@@ -63,6 +63,10 @@ STATES = [
     ("not good", "", True),
     ("nicht gut", "", True),
 ]
+RATINGS = (
+    "2000 V", "2000V", "2000 VDC", "2000 v.d.c.", "2000 volts", "2000 WVDC", "2000 DCWV", "2000-volt", "2,000 V",
+    "600/2000 V", "2000 pF", "2000 mmf", "1985 V", "2000 working volts", "2000 kc",
+)  # fmt: skip
 HAZARDS = [
     ("mercury vapour rectifier", None, {"mercury"}),
     ("Quecksilber", None, {"mercury"}),
@@ -87,6 +91,21 @@ HAZARDS = [
     ("Pyranol can, 1985", None, {"PCB"}),
     ("non-PCB oil capacitor 1990", None, set()),
     ("Ölkondensator", None, {"PCB"}),
+    # a figure that is a rating or a value is no year, and what was done in a year is no making (no source)
+    *((f"4 mfd {rating} | oil capacitor", None, {"PCB"}) for rating in RATINGS),
+    *((f"oil capacitor {rating} 4 mfd", None, {"PCB"}) for rating in RATINGS),
+    ("oil capacitor 2000", None, {"PCB"}),
+    ("oil capacitor, type 2010", None, {"PCB"}),
+    ("oil capacitor, tested 1990", None, {"PCB"}),
+    ("oil capacitor | bought 3/1990", None, {"PCB"}),
+    ("oil capacitor made before 1985", None, {"PCB"}),
+    ("oil capacitor | No 1985", None, {"PCB"}),
+    ("oil capacitor 2000 V made 1978", None, {"PCB"}),
+    ("oil capacitor 2000 V made 1980", None, set()),
+    ("4 mfd 2000 V, dated March 1983 | oil capacitor", None, set()),
+    ("4 mfd 2000 V oil capacitor (11/1983)", None, set()),
+    ("oil capacitor 4 mfd 2000 V, 1983", None, set()),
+    ("oil capacitor | date code 1983-05", None, set()),
     ("oil can for the blower", None, set()),
     ("boiled capacitor", None, set()),
     ("glow checked", None, set()),

@@ -6,8 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.valuation.rules.backtest import back_test
-from inventory.valuation.rules.estimate import fit, values
+from inventory.valuation.rules.estimate import values
 from inventory.valuation.rules.evidence import alone, evidence_of
+from inventory.valuation.rules.fitting import fit
 from inventory.valuation.rules.words import GRADES
 
 DAY, ON = 735_000, 736_000
@@ -33,9 +34,11 @@ def of_types(prices, many=8):
 
 def test_weak_ones_are_never_dearer_than_used_ones_and_duds_never_than_weak_ones():
     found = in_every_grade(fitted(*of_types([(20, 2), (20.5, 2), (12, 3), (11.9, 3), (16, 4), (17, 4), (30, 5)])))
-    assert found.amount[WEAK] <= found.amount[3] * 1.0001 and found.amount[DUD] <= found.amount[WEAK] * 1.0001
-    factor = fitted(*of_types([(20, 2), (21, 2), (12, 3), (12, 3), (16, 4), (16.5, 4)])).factors.of("grade", "weak")
-    assert factor.shown and "never dearer than used untested" in factor.why
+    for better, worse in ((3, WEAK), (WEAK, DUD)):
+        for one in (found.amount, found.low, found.high, found.level_low, found.level_high):
+            assert one[worse] <= one[better] * 1.0001
+    assert [GRADES[found.cut[one]] for one in (WEAK, DUD)] == ["used untested", "weak"]
+    assert 15 < found.uncut[WEAK] < 18 and found.uncut[DUD] == pytest.approx(30) and np.isnan(found.uncut[:WEAK]).all()
 
 
 def test_one_that_the_evidence_does_not_tell_apart_stands_between_its_neighbours():
@@ -60,13 +63,14 @@ def test_whatever_sales_say_the_worst_grades_are_the_cheapest(rows):
         assert not (weak > np.nanmin([*used, np.inf]) * 1.0001) and not (
             dud > np.nanmin([*used, weak, np.inf]) * 1.0001
         )
-        assert np.isfinite(said.high[said.comparables > 0]).all() and not said.interval[said.refused].any()
+        told = np.isfinite(said.high) | np.isfinite(said.low)
+        assert told[said.comparables > 0].all() and not said.interval[said.refused].any()
 
 
 def test_weak_ones_that_nothing_compares_with_good_ones_say_nothing_of_them():
     found = in_every_grade(fitted((0, 10.0, 2), (0, 1.0, WEAK)))
     assert found.amount[2] == pytest.approx(10) and found.amount[WEAK] == pytest.approx(1)
-    assert np.isnan(found.amount[DUD]) and found.high[DUD] == pytest.approx(10)
+    assert np.isnan(found.amount[DUD]) and found.high[DUD] == pytest.approx(1) and found.bound[DUD] == WEAK
     for row in ((0, 9.0, DUD), (0, 10.0, DUD)), ((0, 9.0, WEAK), (0, 10.0, WEAK)):  # the commonest grade is a bad one
         many = in_every_grade(fitted(*row, (0, 60.0, 2)))
         assert many.amount[2] == pytest.approx(60) and 9 <= many.amount[row[0][2]] <= 10

@@ -8,7 +8,8 @@ from django.core.management.base import CommandParser
 from inventory.demo.actions.prices import SHAPES, made_evidence, sized
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.valuation.rules.backtest import back_test
-from inventory.valuation.rules.estimate import fit, values
+from inventory.valuation.rules.estimate import values
+from inventory.valuation.rules.fitting import fit
 
 LATER = 10**7  # a valuation date after all of it
 

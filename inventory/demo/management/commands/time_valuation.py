@@ -10,7 +10,8 @@ from django.core.management.base import CommandParser
 
 from inventory.demo.actions.prices import Shape, made_evidence
 from inventory.house.command import AnswerCommand, BadInput
-from inventory.valuation.rules.estimate import Values, fit, values
+from inventory.valuation.rules.estimate import Values, values
+from inventory.valuation.rules.fitting import fit
 from inventory.valuation.rules.words import GRADES
 
 LATER = 10**7
