@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.holdings.models import Item, Loan, PartLot
+from inventory.holdings.models import HazardMark, Item, Loan, PartLot
 from inventory.holdings.queries.replacement import find_part
 from tests.commands import answer_of, refused, told
 from tests.counting import cost
@@ -107,6 +107,18 @@ def test_a_choke_is_an_inductor_both_ways():
     assert "10 H" in why_not(find_part("2.5 mH RF choke"), iron)
     assert plain in {one.lot for one in find_part("5 mH choke").why_not}
     assert find_part("20 H choke").combined.combinations[0].lots == f"2 of {iron.tag}"
+
+
+def test_hazards_of_a_lot_are_told_where_it_is_offered(as_visitor):
+    """What a thing bears is told before it is handled (L9.7 for what oil may hold)."""
+    lot = lot_of(2, value=8e6, volts=1500.0, construction="paper in oil")
+    HazardMark.objects.create(item=lot.item, hazard="PCB oil", standing="proposed", on=days_ago(2))
+    (one,) = find_part("8 mfd 1000 V filter").as_dict()["single"]
+    assert "PCB oil (not checked)" in one["hazards"] and "PCB oil (not checked)" in one["cautions"][0]
+    (pair,) = find_part("4 mfd 2000 V filter").as_dict()["combinations"]
+    assert f"{lot.tag}: hazard: PCB oil (not checked)" in pair["cautions"][0]
+    assert "hazard: PCB oil (not checked)" in page_text(as_visitor.get("/parts/find/", {"part": "8 mfd 1000 V filter"}))
+    assert find_part("1 Meg 1 W").as_dict()["single"] == []
 
 
 def test_lots_without_a_kind_are_told_of(as_visitor):

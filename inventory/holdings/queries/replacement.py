@@ -5,9 +5,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, prefetch_related_objects
 
 from inventory.holdings.models import Loan, PartLot
+from inventory.holdings.queries.hazard_grounds import MADE_FACTS
+from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.queries.parts import part_lots
 from inventory.holdings.queries.stand_ins import stand_ins_for
 from inventory.holdings.rules.combining.combine import Combined, combine
@@ -44,6 +46,7 @@ class LotSaid:
     cares: tuple[str, ...] = ()
     why: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()  # reserved, duds: what of the lot does not count
+    hazards: tuple[str, ...] = ()  # as its label bears them
 
     @property
     def what(self) -> str:
@@ -58,6 +61,7 @@ class LotSaid:
             "lot": self.lot.tag, "what": self.what, "place": place.path if place else None, "free": self.free, **told,
             "construction": kind.construction if kind else "", "class": kind.safety_class if kind else "",
             "why": list(self.why), "cautions": list(self.cares), "does_not_count": list(self.beside),
+            "hazards": list(self.hazards),
         }  # fmt: skip
 
 
@@ -160,10 +164,44 @@ def find_part(text: str, most: int = MOST_NAMED) -> Replacement:
     refused = sorted((one for one in said if one.against), key=lambda one: (len(one.against), *_nearness(wanted, one)))
     combined = _together(wanted, said, most)
     served = serving or (combined and combined.combinations)
+    named = serving[:most]
+    borne = _hazards([one.lot for one in named], combined, lots)
+    combined = _with_hazards(combined, borne)
+    single = tuple(_bearing(one, borne.get(one.lot.tag, ())) for one in named)
     return Replacement(
-        text, wanted, tuple(serving[:most]), tuple(refused[:most]), combined, len(serving), len(refused),
+        text, wanted, single, tuple(refused[:most]), combined, len(serving), len(refused),
         () if served else stand_ins_for(wanted.figures, text), _without_kind(said),
     )  # fmt: skip
+
+
+def _hazards(
+    named: Sequence[PartLot], combined: Combined | None, lots: Sequence[PartLot]
+) -> dict[str, tuple[str, ...]]:
+    """The hazards of each lot that is offered, alone or put together, by its tag (two queries)."""
+    pieces = (part for one in (combined.combinations if combined else ()) for part in one.parts)
+    tags = {lot.tag for lot in named} | {tag for part in pieces for tag in part.lot.split(", ")}
+    items = [lot.item for lot in lots if lot.tag in tags]
+    prefetch_related_objects(items, "hazards", MADE_FACTS)
+    return {item.tag: found for item in items if (found := hazards_of(item))}
+
+
+def _bearing(one: LotSaid, hazards: tuple[str, ...]) -> LotSaid:
+    """The same with its hazards, which are to be minded before it is taken out."""
+    return replace(one, hazards=hazards, cares=(_mind(hazards), *one.cares)) if hazards else one
+
+
+def _mind(hazards: Sequence[str]) -> str:
+    return f"hazard: {', '.join(hazards)}; read its page before it is handled"
+
+
+def _with_hazards(combined: Combined | None, borne: Mapping[str, tuple[str, ...]]) -> Combined | None:
+    if combined is None or not borne:
+        return combined
+    told = []
+    for one in combined.combinations:
+        tags = dict.fromkeys(tag for part in one.parts for tag in part.lot.split(", ") if tag in borne)
+        told.append(replace(one, cautions=(*(f"{tag}: {_mind(borne[tag])}." for tag in tags), *one.cautions)))
+    return replace(combined, combinations=tuple(told))
 
 
 def _without_kind(said: Sequence[LotSaid]) -> int:

@@ -122,7 +122,8 @@ def read_lot(name: str, value: str) -> PartFigures | None:
         told = read_part(f"{name} {value}")
     except PartTextFault:
         return None
-    figures, left = told.figures, [word for word in told.left if word.lower() not in _PLAIN]
+    figures = told.figures
+    left = [word for word in told.left if word.lower() not in _PLAIN and not _said_again(figures, word)]
     if (
         not all(_MOUNTED.fullmatch(word) for word in left)
         or figures.value is None
@@ -131,6 +132,13 @@ def read_lot(name: str, value: str) -> PartFigures | None:
     ):
         return None
     return replace(figures, marked=" ".join(left))
+
+
+def _said_again(figures: PartFigures, word: str) -> bool:
+    """Whether a word names the kind or the construction once more."""
+    made, rest = construction_in(figures.kind, word)
+    again = made is not None and made.key == figures.construction and not rest.strip()
+    return again or word.lower().removesuffix("s") in words_of(figures.kind)
 
 
 def _amounts(text: str, only: tuple[str, ...] | None = None) -> tuple[dict[str, float], str, str]:
@@ -245,6 +253,14 @@ def sorts_in(text: str) -> frozenset[str]:
         if sort != "value" or match["pointed"] or _may_be_value(f"{match['figure']} {match['unit']}"):
             found.add(sort)
     return frozenset(found)
+
+
+def read_rating(text: str) -> dict[str, float]:
+    """Ratings in a text by name, such as watts of 0.5 W; empty where none can be read."""
+    try:
+        return _amounts(text, ("volts", "watts", "amps"))[0] if text else {}
+    except PartTextFault:
+        return {}
 
 
 def kind_named(text: str) -> str:
