@@ -55,6 +55,16 @@ def test_values_under_value_are_values_and_no_insurance(keeper):
     }  # fmt: skip
 
 
+@pytest.mark.django_db
+@pytest.mark.usefixtures("reference")
+def test_a_kind_and_a_value_say_what_a_part_is(keeper):
+    rows = "Qty;Kind;Value\n4;paper capacitor;.01 mfd 600 V\n1;relay;28 V DPDT\n1;;28 V\n2;oddments;5 A\n"
+    _, report = take(rows, by=keeper, options=Options(kind="parts"))
+    found = {(lot.name, lot.value, lot.type and lot.type.kind) for lot in PartLot.objects.select_related("type")}
+    assert found == {("paper capacitor", ".01 mfd 600 V", "capacitor"), ("relay", "28 V DPDT", "relay")}
+    assert [row["outcome"] for row in report[2:]] == ["refused", "refused"]
+
+
 @pytest.mark.parametrize(
     ("heading", "cells", "field"),
     [
