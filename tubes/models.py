@@ -245,4 +245,57 @@ class Basing(models.Model):
         return f"{self.code} ({self.socket})"
 
 
-KNOWLEDGE = (Source, TubeType, JanMaker, Designation, Rating, RatingSource, Limit, Basing)
+class HandbookRow(models.Model):
+    """One system of a tube in a published handbook of tests (``tubes.rules.handbook``); of the tables only."""
+
+    type = models.CharField(max_length=40)
+    system = models.PositiveSmallIntegerField()
+    electrodes = models.CharField(max_length=10)
+    heater_v = models.FloatField(null=True)
+    base = models.CharField(max_length=30)
+    pins_as_tested = models.CharField(max_length=120, blank=True)
+    cap = models.CharField(max_length=20, blank=True)
+    test_plate_v = models.FloatField(null=True)
+    test_grid_v = models.FloatField(null=True)
+    test_screen_v = models.FloatField(null=True)
+    test_plate_ma = models.FloatField(null=True)
+    test_gm_umho = models.FloatField(null=True)
+    remarks = models.CharField(max_length=200, blank=True)
+    source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=TABLE)
+    objects = KnownRows.as_manager()
+
+    class Meta:
+        ordering = ["type", "system"]
+        constraints = [models.UniqueConstraint(fields=["type", "system"], name="one_handbook_row_per_type_and_system")]
+
+    def __str__(self) -> str:
+        return f"{self.type} ({self.electrodes})"
+
+
+class RecallDoubt(models.Model):
+    """What two people recalled otherwise than the tables, or than one another: a lead and nothing more.
+
+    ``about``: a mark of ``scheme``, or a type, of whose ``field`` they disagree.
+    """
+
+    about = models.CharField(max_length=40)
+    scheme = models.CharField(max_length=20, blank=True)
+    field = models.CharField(max_length=20, blank=True)
+    tables_say = models.CharField(max_length=100, blank=True)
+    recalled_as = models.CharField(max_length=200)
+    source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="+")
+    origin = models.CharField(max_length=6, choices=ORIGINS, default=TABLE)
+    objects = KnownRows.as_manager()
+
+    class Meta:
+        ordering = ["about", "field"]
+        constraints = [
+            models.UniqueConstraint(fields=["about", "scheme", "field"], name="one_doubt_per_mark_or_figure")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.about}: {self.recalled_as}"
+
+
+KNOWLEDGE = (Source, TubeType, JanMaker, Designation, Rating, RatingSource, Limit, Basing, HandbookRow, RecallDoubt)

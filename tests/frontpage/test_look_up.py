@@ -84,7 +84,9 @@ def test_a_match_has_the_promised_shape(shelf):
     found = look_up_as_json(look_up("VT-231"))
     assert list(found) == ["query", "matches"] and found["query"] == "VT-231"
     (match,) = found["matches"]
-    assert list(match) == ["type", "designations", "relatives", "owned", "places", "positions"]
+    assert list(match) == ["type", "designations", "relatives", "owned", "places", "positions", "figures"]
+    graded = {one["figure"]: (one["value"], one["grade"]) for one in match["figures"]}
+    assert graded["heater_v"] == (6.3, "handbook") and graded["basing"][0] == "8BD"
     assert {tuple(d) for d in match["designations"]} == {("scheme", "designation", "relation", "note", "source")}
     assert {tuple(d) for d in match["relatives"]} == {("type", "relation", "note")}
     marks = {(d["scheme"], d["designation"], d["relation"]) for d in match["designations"]}

@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.holdings.models import Item, Loan, PartLot
+from inventory.holdings.models import HazardMark, Item, Loan, PartLot
 from inventory.holdings.queries.replacement import find_part
 from tests.commands import answer_of, refused, told
 from tests.counting import cost
@@ -94,6 +94,56 @@ def test_a_lot_without_a_kind_is_named_by_its_words():
     PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name="capacitor", value="8 mfd", least=4)
     found = find_part(BYPASS)
     assert [one.lot for one in found.why_not] == [lot] and "give it its kind" in why_not(found, lot)
+
+
+def test_a_choke_is_an_inductor_both_ways():
+    """Two words of the trade for one thing (common practice, no source)."""
+    radio = lot_of(kind="inductor", value=2500.0, volts=None, amps=0.1, named="RF choke")
+    iron = lot_of(2, kind="choke", value=10e6, volts=None, amps=0.2, named="choke")
+    plain = PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name="inductor", value="5 mH iron", least=1)
+    assert [one.lot for one in find_part("2.5 mH RF choke").single] == [radio]
+    assert [one.lot for one in find_part("10 H choke 200 mA").single] == [iron]
+    assert [one.lot for one in find_part("inductor 10 H").single] == [iron]
+    assert "10 H" in why_not(find_part("2.5 mH RF choke"), iron)
+    assert plain in {one.lot for one in find_part("5 mH choke").why_not}
+    assert find_part("20 H choke").combined.combinations[0].lots == f"2 of {iron.tag}"
+
+
+def test_hazards_of_a_lot_are_told_where_it_is_offered(as_visitor):
+    """What a thing bears is told before it is handled (L9.7 for what oil may hold)."""
+    lot = lot_of(2, value=8e6, volts=1500.0, construction="paper in oil")
+    HazardMark.objects.create(item=lot.item, hazard="PCB oil", standing="proposed", on=days_ago(2))
+    (one,) = find_part("8 mfd 1000 V filter").as_dict()["single"]
+    assert "PCB oil (not checked)" in one["hazards"] and "PCB oil (not checked)" in one["cautions"][0]
+    (pair,) = find_part("4 mfd 2000 V filter").as_dict()["combinations"]
+    assert f"{lot.tag}: hazard: PCB oil (not checked)" in pair["cautions"][0]
+    assert "hazard: PCB oil (not checked)" in page_text(as_visitor.get("/parts/find/", {"part": "8 mfd 1000 V filter"}))
+    assert find_part("1 Meg 1 W").as_dict()["single"] == []
+
+
+def test_lots_without_a_kind_are_told_of(as_visitor):
+    for value in ("28 V DC DPDT", "0-1 mA"):
+        PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name=value, value="", least=1)
+    answer = find_part("28 V relay").as_dict()
+    assert answer["without_kind"] == 2 and "no kind of part" in answer["why_not"][-1]["why"][0]
+    assert answer["why_not"][-1]["lot"] is None and answer["more_why_not"] == 0
+    assert "2 without a kind" in told("find_part", "28 V relay")
+    page = as_visitor.get("/parts/find/", {"part": "28 V relay"})
+    assert "2 lots: no kind of part" in page_text(page) and "?kind=none" in page.content.decode()
+
+
+def test_a_tolerance_that_is_not_known_counts_the_same_alone_and_put_together():
+    """One rule for one piece and for several (common practice, no source)."""
+    loose = lot_of(kind="resistor", value=270_000.0, volts=None, watts=1.0, named="resistor")
+    tight = [
+        lot_of(kind="resistor", value=value, volts=None, watts=1.0, tolerance_pct=10.0, named="resistor")
+        for value in (500.0, 220_000.0, 22_000.0)
+    ]  # fmt: skip
+    found = find_part("250 K 1/2 W 20%")
+    assert "tolerance not known" in why_not(found, loose)
+    used = {part.lot for one in found.combined.combinations for part in one.parts}
+    assert loose.tag not in used and used == {lot.tag for lot in tight}
+    assert loose in {one.lot for one in find_part("250 K 1/2 W").single}
 
 
 def test_what_has_no_value_goes_by_its_words():

@@ -51,6 +51,29 @@ def test_a_holder_and_a_mounting_are_read_with_the_value(keeper):
         assert (lot.type.value, lot.type.mounting) == said
 
 
+def test_what_is_said_twice_is_read_and_so_are_designations(keeper):
+    """L7.4 for the designations; a place, a kind or a construction beside the value takes nothing from it."""
+    read = {
+        ("paper bypass", ".05 mfd 600 V paper"): ("capacitor", 50_000, None, None, 600),
+        ("capacitor", "8 mfd 450 V capacitor"): ("capacitor", 8e6, None, None, 450),
+        ("RF choke", "2.5 mH"): ("choke", 2500, None, None, None),
+        ("resistor", "RC20BF103K"): ("resistor", 10_000, 10, 0.5, None),
+        ("CM20B103K", ""): ("capacitor", 10_000, 10, None, None),
+    }
+    lots = [as_found(*words) for words in read]
+    left = [
+        as_found("capacitor", "RC20BF103K"), as_found("relay", "CM20B103K"),
+        as_found("capacitor", "mica .01 mfd paper"),
+        as_found("dial", "7000 kc"), as_found("resistor", "RC20BF103"),
+    ]  # fmt: skip
+    assert read_kinds(by=keeper) == len(read)
+    for lot, said in zip(lots, read.values(), strict=True):
+        lot.refresh_from_db()
+        kind = lot.type
+        assert (kind.kind, kind.value, kind.tolerance_pct, kind.watts, kind.volts) == said
+    assert set(PartFilter({"kind": "none"}, part_lots()).qs) == set(left)
+
+
 def test_they_are_read_once_when_the_columns_come_in():
     lot = as_found("resistor", "270 K 1 W")
     step = ("holdings", "0015_part_characteristics")

@@ -38,10 +38,10 @@ def test_the_keeper_may_say_that_it_is_the_known_one(keeper, today):
 
 
 def test_other_words_left_over_are_remarked(keeper):
-    _, rows = take("Tube,Qty\nStabi 80,1\nVCR 97 tube 807,1\nEF 80 Telefunken NOS,1\n", by=keeper)
+    _, rows = take("Tube,Qty\nStabi 80,1\nACT 97 tube 807,1\nEF 80 Telefunken NOS,1\n", by=keeper)
     assert [row["outcome"] for row in rows] == [REMARKED, REMARKED, WRITTEN]
     assert [row["remarks"][0]["reason"] for row in rows[:2]] == [
-        "Stabi beside the number was not read", "VCR 97 beside the number was not read",
+        "Stabi beside the number was not read", "ACT 97 beside the number was not read",
     ]  # fmt: skip
 
 

@@ -28,7 +28,7 @@ from tests.factories import (
 )
 from tests.pages import page_text, seen_at
 from tests.running.rows import TubeTestFactory
-from tubes.models import Designation
+from tubes.models import Designation, Rating
 from tubes.queries.judging import court
 from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, VERDICTS, Conditions
 
@@ -78,7 +78,7 @@ def test_the_contract_of_the_command():
         assert {"type", "verdict", "owned_good", "findings"} <= set(one)
         assert one["verdict"] in VERDICTS and one["type"] != "6SN7GT"
         for finding in one["findings"]:
-            assert list(finding) == ["check", "verdict", "wanted", "candidate", "limit", "text", "source"]
+            assert list(finding)[:7] == ["check", "verdict", "wanted", "candidate", "limit", "text", "source"]
     ranks = [VERDICTS.index(one["verdict"]) for one in answer["candidates"]]
     assert ranks == sorted(ranks) and len(ranks) > 200
 
@@ -96,16 +96,16 @@ def test_owned_good_ones_stand_first_within_a_verdict():
 
 
 def test_a_stranger_of_which_nothing_is_known_is_not_listed():
-    """EF50: no figures in the tables. Gas regulators and power pentodes are no answer, however many are owned."""
+    """ZZ49: no figures anywhere. Gas regulators and power pentodes are no answer, however many are owned."""
     for name in ("0D3", "0A2", "6F6", "6AK6"):
         TubeFactory(type=kind(name))
-    related = {one.type for one in court().known.kin.relatives("EF50")}
-    assert {one["type"] for one in run("EF50")["candidates"]} <= related
+    kind("ZZ49")
+    assert run("ZZ49")["candidates"] == []
     made = kind("ZZ50")  # a kin of it, not owned
     Designation.objects.create(
-        type=made, scheme="maker", designation="EF50", relation="variant", note="metal base", source=SourceFactory()
+        type=made, scheme="maker", designation="ZZ49", relation="variant", note="metal base", source=SourceFactory()
     )
-    assert [(one["type"], one["verdict"]) for one in run("EF50")["candidates"]] == [("ZZ50", "not known")]
+    assert [(one["type"], one["verdict"]) for one in run("ZZ49")["candidates"]] == [("ZZ50", "not known")]
 
 
 def test_kin_stands_before_strangers_where_nothing_is_known():
@@ -127,15 +127,15 @@ def test_no_power_pentode_is_offered_for_an_if_stage(wanted):
 
 
 def test_forms_count_for_the_sockets_of_their_type():
-    """6SK7GT: a glass form of the 6SK7, whose figures it takes; each socket of a 6SK7 takes it with care."""
+    """6SK7MG: a glass form of the 6SK7, whose figures it takes; each socket of a 6SK7 takes it with care."""
     house(("6SK7", 3, {}), ("6J5", 2, {"tuned": True}), ("6J5", 1, {"neutralized": True}))
     for _ in range(2):
-        TubeFactory(type=kind("6SK7GT"))
-    (one,) = [c for c in run("6SK7")["candidates"] if c["type"] == "6SK7GT"]
+        TubeFactory(type=kind("6SK7MG"))
+    (one,) = [c for c in run("6SK7")["candidates"] if c["type"] == "6SK7MG"]
     assert (one["verdict"], one["owned_good"], one["sockets_served"]) == ("with care", 2, {"fits": 0, "with care": 3})
-    assert {"check": "kind", "type": "6SK7GT", "from": "6SK7"} in one["taken_from"]
-    served = served_by(["6J5GT", "6SK7GT"], court(), sockets_here())
-    assert served == {"6J5GT": Served(0, 3), "6SK7GT": Served(0, 3)}
+    assert {"check": "kind", "type": "6SK7MG", "from": "6SK7"} in one["taken_from"]
+    served = served_by(["6J5GT", "6SK7MG"], court(), sockets_here())
+    assert served == {"6J5GT": Served(0, 3), "6SK7MG": Served(0, 3)}
     services, _ = where_it_serves("6J5GT", court(), sockets_here())
     assert [one.judgement.verdict for one in services] == ["with care", "with care"]
 
@@ -287,7 +287,8 @@ def test_sockets_are_counted_by_set_and_gone_ones_not(today):
     gone.item.save()
     served = served_by(["6SN7GT", "807"], court(), sockets_here())
     assert served == {"6SN7GT": Served(3, 0), "807": Served(2, 0)}
-    assert served_by(["EF50"], court(), sockets_here()) == {"EF50": Served(0, 0, 5)}  # nothing is known of it
+    kind("ZZ51")
+    assert served_by(["ZZ51"], court(), sockets_here()) == {"ZZ51": Served(0, 0, 5)}  # nothing is known of it
 
 
 def test_a_spare_serves_where_the_plain_judge_says_so():
@@ -427,7 +428,7 @@ def test_a_word_is_shown_beside_the_findings_and_hides_none(position, approve, a
     (one,) = [c for c in after if c["type"] == "80"]
     assert one["verdict"] == "unsuitable" and [w["verdict"] for w in one["words"]] == ["approved"]
     page = as_visitor.get(reverse("sets:position", args=[position.pk]))
-    assert "80" in [c.type for c in page.context["page"]]  # unsuitable, and shown for the word on it
+    assert "80" in [c.type for c in page.context["page"].paginator.object_list]  # shown for the word on it
     assert "held up so far" in page.content.decode() and "Take this back" not in page.content.decode()
 
 
@@ -502,6 +503,8 @@ def test_on_paper_stands_what_serves_and_what_was_said(position, approve, as_vis
 @pytest.fixture
 def lying():
     """A rectifier socket of an invented set on its side, in which no type of the tables is anything but unsuitable."""
+    known_too_little = ("0A4G", "5823", "VU111", "VU133", "15R", "WE-371A", "VT-158")  # no heater, or no kind
+    Rating.objects.filter(type__name__in=known_too_little).delete()
     model = SetModelFactory(name="Fallen PS 1", on_side=True)
     cells = {"plate_v": 1e6, "output_ma": 1e6, "heater_v": 2.5}
     return PositionFactory(set_model=model, mark="V5", type=kind("3B28"), **cells)

@@ -13,7 +13,7 @@ from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSou
 from tubes.queries.keeping import kept
 from tubes.rules.family import form_of, is_form_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
-from tubes.rules.sources import in_titles
+from tubes.rules.sources import OWN_WORDS, best, grade_words, in_titles, told
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
 from tubes.rules.tables import RATED_FIELDS
 from tubes.rules.this_tube import ThisTube, form_marked, parts_read, this_tube
@@ -181,7 +181,7 @@ def find_type(text: str) -> TubeType:
 
 @dataclass(frozen=True)
 class FigureCell:
-    """One figure of a type with the texts behind it; ``refs``: (source title, key, grade) of each."""
+    """One figure of a type with the texts behind it; ``refs``: (source title, key, grade as kept) of each."""
 
     field: str
     label: str
@@ -190,8 +190,19 @@ class FigureCell:
     refs: tuple[tuple[str, str, str], ...]
 
     @property
+    def grade(self) -> str:
+        """How sure it is, one of ``sources.TOLD``."""
+        return told(best(grade for _, _, grade in self.refs), self.origin == KEEPER)
+
+    @property
     def grades(self) -> str:
-        return ", ".join(dict.fromkeys(grade for _, _, grade in self.refs)) or "no source"
+        """The same in words."""
+        return grade_words(self.grade) if self.refs else "no source"
+
+    @property
+    def texts(self) -> tuple[tuple[str, str], ...]:
+        """Title and key of the texts that it rests on; memory is none."""
+        return tuple((title, key) for title, key, _ in self.refs if key not in OWN_WORDS)
 
 
 @dataclass(frozen=True)

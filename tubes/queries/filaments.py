@@ -4,7 +4,7 @@ from tubes.queries import type_named
 from tubes.queries.judging import Court
 from tubes.rules.circuit import Node, tubes_in
 from tubes.rules.figures import MERCURY, TypeFigures
-from tubes.rules.sources import FROM_MEMORY
+from tubes.rules.sources import MEMORY, TWICE
 from tubes.rules.supply import LEAST_V, MOST_V, Heater, Supply, filament_supply
 
 
@@ -15,7 +15,7 @@ def heater_of(figures: TypeFigures) -> Heater:
     volts, amperes = figures.numbers.get("heater_v"), figures.numbers.get("heater_a")
     if volts is None or amperes is None:
         raise ValueError(f"the heater of {figures.name} is not known: give its figures on the page of the type first")
-    by_heart = FROM_MEMORY in (volts.grade, amperes.grade)
+    by_heart = bool({MEMORY, TWICE} & {volts.grade, amperes.grade})
     return Heater(
         figures.name, volts.value, amperes.value, figures.word("cathode"), by_heart, figures.filling == MERCURY
     )

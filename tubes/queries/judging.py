@@ -17,7 +17,7 @@ from tubes.rules.forms import as_form, with_figures, with_forms
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.relations import is_unchecked, pair_sources
-from tubes.rules.sources import FROM_MEMORY
+from tubes.rules.sources import FROM_MEMORY, best, told
 from tubes.rules.stamp import DesignationRow
 from tubes.rules.tables import FIGURES, WORDS
 
@@ -84,19 +84,20 @@ def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
         numbers, words = found.setdefault(row.type.name, ({}, {}))
         for name in FIGURES:
             if (value := getattr(row, name)) is not None:
-                numbers[name] = Figure(value, *_standing(behind, name))
+                numbers[name] = Figure(value, *_standing(behind, name, row.origin))
         for name in (*WORDS, "note"):
             if value := getattr(row, name):
                 before = words.get("note") if name == "note" else None
-                words[name] = Word(f"{value}; {before.value}" if before else value, *_standing(behind, name))
+                words[name] = Word(
+                    f"{value}; {before.value}" if before else value, *_standing(behind, name, row.origin)
+                )
     return found
 
 
-def _standing(behind: Behind, name: str) -> tuple[str, str]:
-    """Grade and texts of a figure; one that any text states is not from memory."""
+def _standing(behind: Behind, name: str, origin: str) -> tuple[str, str]:
+    """Grade and texts of a figure: the surest grade of those that its texts give it."""
     grades, keys = behind.get(name, ([FROM_MEMORY], [FROM_MEMORY]))
-    best = next((grade for grade in grades if grade != FROM_MEMORY), FROM_MEMORY)
-    return best, ", ".join(dict.fromkeys(keys))
+    return told(best(grades), origin == KEEPER), ", ".join(dict.fromkeys(keys))
 
 
 @dataclass(frozen=True)
@@ -134,6 +135,21 @@ def _order(judgement: Judgement) -> tuple[int, bool, int, str]:
     """Best first: by verdict, relatives before strangers, then by the sum of the findings."""
     kin = judgement.of("kinship") is not None
     return judgement.rank, not kin, sum(finding.rank for finding in judgement.findings), judgement.candidate
+
+
+def figures_told(name: str, judges: Court | None = None) -> list[dict[str, object]]:
+    """What is known of a type, figure by figure, with grade and texts (the queries of ``court``).
+
+    ``of``: the type in whose row a figure stands, where that is another one.
+    """
+    one = (judges or court())[name]
+    cells = []
+    held: list[tuple[str, Figure | Word]] = [(key, one.words[key]) for key in WORDS if key in one.words]
+    held += [(key, one.numbers[key]) for key in FIGURES if key in one.numbers]
+    for key, found in held:
+        cell: dict[str, object] = {"figure": key, "value": found.value, "grade": found.grade, "source": found.source}
+        cells.append(cell | ({"of": found.via} if found.via else {}))
+    return cells
 
 
 Known = TypeVar("Known", Figure, Word)

@@ -1,9 +1,13 @@
-"""Questions about the reference rows themselves: do they agree with each other?"""
+"""Questions about the reference rows themselves: do they agree with each other, with a handbook, with themselves?"""
 
-from tubes.models import TubeType
+from typing import Any
+
+from tubes.models import RecallDoubt, TubeType
 from tubes.queries import knowledge
-from tubes.queries.judging import rated_rows
+from tubes.queries.handbook import contradictions
+from tubes.queries.judging import court, rated_rows
 from tubes.rules.graph import ONE_VALUE, FigureFact, Findings, MarkFact, check_rows
+from tubes.rules.plausible import implausible
 
 
 def check_reference() -> Findings:
@@ -12,6 +16,25 @@ def check_reference() -> Findings:
     marks = [MarkFact(m.type, m.scheme, m.designation, m.relation, m.note, m.source, m.origin) for m in known.marks]
     named = TubeType.objects.filter(own_mark=False).values_list("name", flat=True)
     return check_rows(marks, _figure_facts(), named)
+
+
+def held_against() -> dict[str, Any]:
+    """What the handbook contradicts, what breaks a rule of plausibility, and what was recalled otherwise.
+
+    Nothing of it counts for or against a tube: it is for whoever looks a row up.
+    """
+    judges = court()
+    cells = ("about", "scheme", "field", "tables_say", "recalled_as")
+    return {
+        "handbook": contradictions(),
+        "implausible": [one.as_dict() for one in implausible(judges.figures.values(), judges.known.kin)],
+        "recalled_otherwise": list(RecallDoubt.objects.values(*cells)),
+    }
+
+
+def doubts_of(names: frozenset[str]) -> list[RecallDoubt]:
+    """What was recalled otherwise of the figures of these types, or of marks so written (one query)."""
+    return list(RecallDoubt.objects.filter(about__in=names))
 
 
 def _figure_facts() -> list[FigureFact]:

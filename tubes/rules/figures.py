@@ -1,7 +1,8 @@
 """What is known of a type, figure by figure, each with its grade and source: the material that the judge works on.
 
 Some things stand only in the notes of the tables, in fixed words: how many sections, full-wave or half-wave, remote
-or sharp cutoff, the other connection of a tapped heater, conversion transconductance, running voltage of a regulator.
+or sharp cutoff, the other connection of a tapped heater, conversion transconductance, running voltage of a regulator,
+peak inverse voltage and dc output of a rectifier.
 They are read here and nowhere else; what a note does not say is not known.
 """
 
@@ -10,13 +11,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from tubes.rules.sources import FROM_MEMORY
+from tubes.rules.kinds import PLAINLY
+from tubes.rules.sources import DERIVED, FROM_MEMORY, MEMORY
 
 TRIODES = frozenset({"triode", "duotriode"})
 SCREENED = frozenset({"tetrode", "beam-tetrode", "pentode"})
 MIXERS = frozenset({"heptode", "other"})
 RECTIFIERS = frozenset({"rectifier", "gas-rectifier"})
-DIODES = RECTIFIERS | {"duodiode", "thyratron"}
+DIODES = RECTIFIERS | {"diode", "duodiode", "thyratron"}
 REGULATORS = frozenset({"gas-regulator"})
 POWER = "power"  # use of a screen-grid tube that drives a load; others amplify voltage
 MERCURY, XENON, GAS, VACUUM = "mercury vapour", "xenon", "gas", "high vacuum"
@@ -24,14 +26,14 @@ MERCURY, XENON, GAS, VACUUM = "mercury vapour", "xenon", "gas", "high vacuum"
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A number with its grade (stated, derived, from memory) and the keys of the texts behind it.
+    """A number with its grade (one of ``sources.TOLD``) and the keys of the texts behind it.
 
     ``via``: the type in whose row it stands, where that is the same tube under another name, or (``taken``) the type
     that this one is a form of.
     """
 
     value: float
-    grade: str = FROM_MEMORY
+    grade: str = MEMORY
     source: str = FROM_MEMORY
     via: str = ""
     taken: bool = False
@@ -42,7 +44,7 @@ class Word:
     """A word (kind, cathode, base, basing, cap, note) with grade, source, ``via`` and ``taken`` as in Figure."""
 
     value: str
-    grade: str = FROM_MEMORY
+    grade: str = MEMORY
     source: str = FROM_MEMORY
     via: str = ""
     taken: bool = False
@@ -77,6 +79,7 @@ class TypeFigures:
     caution: str = ""
     form_note: str = ""
     taken_from: str = ""
+    taken_words: str = ""  # how a row relates this type to that one, where no letters tell
     borrows: bool = False
     differs: tuple[str, ...] = ()
 
@@ -109,7 +112,18 @@ def known_type(
     numbers = {key: figure for key, figure in numbers.items() if figure.value > 0}
     note = words.get("note")
     told = _told_by(note, numbers) if note else {}
-    return TypeFigures(name, {**told, **_per_section(numbers, words)}, words, caution, form_note)
+    own = {**told, **_per_section(numbers, words)}
+    return TypeFigures(name, {**_derived(own, words), **own}, words, caution, form_note)
+
+
+def _derived(numbers: Mapping[str, Figure], words: Mapping[str, Word]) -> dict[str, Figure]:
+    """Transconductance of a triode from amplification factor and plate resistance, where nobody states it."""
+    mu, rp = numbers.get("mu"), numbers.get("rp_ohm")
+    kind = form_of(words["kind"].value, "").kind if "kind" in words else ""
+    if mu is None or rp is None or "gm_umho" in numbers or kind not in TRIODES:
+        return {}
+    value = float(f"{1e6 * mu.value / rp.value:.3g}")
+    return {"gm_umho": Figure(value, DERIVED, ", ".join(dict.fromkeys((mu.source, rp.source))), mu.via)}
 
 
 def _per_section(numbers: Mapping[str, Figure], words: Mapping[str, Word]) -> dict[str, Figure]:
@@ -122,11 +136,13 @@ def _per_section(numbers: Mapping[str, Figure], words: Mapping[str, Word]) -> di
 
 
 _FIG = r"(\d+(?:\.\d+)?)"
-_HEATER = re.compile(r"\b(?:heater|filament)\b[^;]*")
+_HEATER = re.compile(r"\b(?:heaters?|filaments?)\b[^;]*|\b[\d.]+ V [\d.]+ A parallel\b")
 _CONNECTION = re.compile(rf"{_FIG} V {_FIG} A")
 _CONVERSION = re.compile(rf"conversion transconductance {_FIG}")
-_RUNNING = re.compile(rf"about {_FIG} V(?:,| from) {_FIG} to {_FIG} mA")
-_START = re.compile(rf"needs about {_FIG} V to start")
+_RUNNING = re.compile(rf"about {_FIG} V(?:,| from| at) {_FIG} to {_FIG} mA")
+_START = re.compile(rf"needs about {_FIG} V to start|starting about {_FIG} V")
+_INVERSE = re.compile(rf"peak inverse (?:about )?{_FIG} (k?)V")
+_OUTPUT = re.compile(rf"dc output {_FIG} (m?)A|{_FIG} (m?)A dc")
 
 
 def _told_by(note: Word, numbers: Mapping[str, Figure]) -> dict[str, Figure]:
@@ -142,7 +158,11 @@ def _told_by(note: Word, numbers: Mapping[str, Figure]) -> dict[str, Figure]:
     if match := _RUNNING.search(text):
         told |= {"regulation_v": float(match[1]), "regulation_ma": float(match[3])}
     if match := _START.search(text):
-        told["start_v"] = float(match[1])
+        told["start_v"] = float(match[1] or match[2])
+    if (match := _INVERSE.search(text)) and "plate_v_max" not in numbers:
+        told["plate_v_max"] = float(match[1]) * (1000 if match[2] else 1)
+    if (match := _OUTPUT.search(text)) and "plate_ma_typ" not in numbers and "peak inverse" in text:
+        told["plate_ma_typ"] = float(match[1] or match[3]) * (1 if match[2] or match[4] else 1000)
     return {name: Figure(value, note.grade, note.source, note.via) for name, value in told.items() if value > 0}
 
 
@@ -162,13 +182,15 @@ def form_of(kind: str, own_note: str, like_note: str = "") -> Form:
     """The form of a tube by its kind and the fixed words of its note, or of that of the type it is a form of."""
     both = "dissipations (both)" in own_note
     note = f"{own_note}; {like_note}"
+    kind, beside, told_use = PLAINLY.get(kind, (kind, 0, ""))
     sections = 2 if kind in ("duotriode", "duodiode") or re.search(r"\btwin\b", note) else 1
-    diodes = 2 if "with two diodes" in note else 1 if "with one diode" in note else 0
+    diodes = 2 if "with two diodes" in note else 1 if "with one diode" in note else beside
     cutoff = next((word for word in ("semi-remote", "remote", "sharp") if f"{word} cutoff" in note), "")
+    note = note.replace("full wave", "full-wave").replace("half wave", "half-wave")
     waves = ("full-wave", "half-wave", "two separate diodes")
     wave = next((word for word in waves if word in note), "") if kind in RECTIFIERS else ""
     uses = {"tuning indicator": "tuning indicator", "converter": "converter", "pentagrid mixer": "mixer"}
-    use = next((use for words, use in uses.items() if words in note), "") if kind in MIXERS else ""
+    use = told_use or (next((use for words, use in uses.items() if words in note), "") if kind in MIXERS else "")
     if kind in SCREENED and (kind == "beam-tetrode" or _POWER.search(note)):
         use = POWER
     return Form(kind, sections, diodes, cutoff, wave, use, both)

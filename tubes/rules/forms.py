@@ -2,7 +2,8 @@
 
 What the letters mean: ``family.py``. Another envelope asks for a look at shielding and room; a later issue (A to F)
 serves for those before it and not the reverse; W is ruggedized. A form takes from the type it is a form of the figures
-that it lacks itself, never from a later issue or a ruggedized build; figures of its own always stand.
+that it lacks itself, never from a later issue or a ruggedized build; figures of its own always stand. Where the letters
+tell nothing, a type takes what it lacks from the one that a row relates it to (``lending.py``).
 """
 
 import re
@@ -12,6 +13,8 @@ from dataclasses import dataclass, field, replace
 
 from tubes.rules.family import SHORTEST, form_of
 from tubes.rules.figures import Figure, TypeFigures, Word
+from tubes.rules.kinds import PLAINLY
+from tubes.rules.lending import Lender, Lenders
 from tubes.rules.stamp_tables import DesignationRow
 from tubes.rules.text import fold_key
 
@@ -78,6 +81,7 @@ class Forms:
     builds: Mapping[str, Build]
     families: Mapping[str, tuple[str, ...]]
     metal: frozenset[str] = field(default=frozenset())  # numbers of glass forms and a bare one, which is metal
+    lenders: Lenders = field(default_factory=dict)  # of a type: those that rows relate it to
 
     @classmethod
     def of(cls, names: Iterable[str], rows: Iterable[DesignationRow] = ()) -> "Forms":
@@ -178,10 +182,14 @@ class Forms:
         return f"See that {_ROOM}"
 
     def base(self, name: str, rated: Container[str]) -> str:
-        """The type among ``rated`` that a form takes figures from: the nearest one, no later issue, no other W."""
+        """The type among ``rated`` that a form takes figures from first."""
+        return next(iter(self.bases(name, rated)), "")
+
+    def bases(self, name: str, rated: Container[str]) -> list[str]:
+        """The types among ``rated`` that a form takes figures from, the nearest first: no later issue, no other W."""
         build = self.build(name)
         if build is None:
-            return ""
+            return []
 
         def far(other: str) -> tuple[object, ...]:
             there = self.builds[other]
@@ -198,7 +206,7 @@ class Forms:
             and self.builds[other].low_loss <= build.low_loss
             and self.builds[other].issue <= build.issue
         ]
-        return min(found, key=far, default="")
+        return sorted(found, key=far)
 
 
 def with_forms(figures: Mapping[str, TypeFigures], forms: Forms) -> dict[str, TypeFigures]:
@@ -213,20 +221,18 @@ def with_figures(figures: Mapping[str, TypeFigures]) -> dict[str, TypeFigures]:
 
 
 def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) -> TypeFigures:
-    """A type with what it lacks taken from the type it is a form of; itself where it is no form or lacks nothing."""
-    base = rated.get(forms.base(own.name, rated))
-    if base is None:
+    """A type with what it lacks taken from the type it is a form of, else from one that a row relates it to.
+
+    Itself where there is none, or where it lacks nothing.
+    """
+    names = forms.bases(own.name, rated)
+    lender = None if names else _lender(own, forms, rated)
+    if lender is not None:
+        names = [lender.type]
+    if not names:
         return own
-    numbers: dict[str, Figure] = {
-        name: replace(figure, via=base.name, taken=True)
-        for name, figure in base.numbers.items()
-        if name not in own.numbers and not (name.startswith("alt_heater") and "heater_v" in own.numbers)
-    }
-    words: dict[str, Word] = {
-        name: replace(word, via=base.name, taken=True)
-        for name, word in base.words.items()
-        if name not in own.words and name != "note"
-    }
+    base = rated[names[0]]
+    numbers, words = _taken(own, [rated[name] for name in names], lender.withheld if lender else frozenset())
     if own.word("kind") in ("", base.word("kind")):
         note = "; ".join(filter(None, (own.form_note, base.word("note"), base.form_note)))
     else:
@@ -238,9 +244,40 @@ def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) ->
         form_note=note,
         caution=own.caution or base.caution,
         taken_from=base.name if numbers or words else "",
+        taken_words=lender.words if lender and (numbers or words) else "",
         borrows=bool(words) or not numbers.keys() <= _BY_BUILD,
         differs=_differing(own, base),
     )
+
+
+def _plainly(value: object) -> object:
+    """A kind as it is judged: a triode with two diodes is written in two ways."""
+    return PLAINLY[value][0] if isinstance(value, str) and value in PLAINLY else value
+
+
+def _taken(
+    own: TypeFigures, bases: Iterable[TypeFigures], withheld: frozenset[str]
+) -> tuple[dict[str, Figure], dict[str, Word]]:
+    """What a type lacks, each figure of the first that has it."""
+    numbers: dict[str, Figure] = {}
+    words: dict[str, Word] = {}
+    for base in bases:
+        heated = "heater_v" in own.numbers or "heater_v" in numbers  # another connection goes with its own heater alone
+        for name, figure in base.numbers.items():
+            if name not in own.numbers and name not in withheld and not (name.startswith("alt_heater") and heated):
+                numbers.setdefault(name, replace(figure, via=base.name, taken=True))
+        for name, word in base.words.items():
+            if name not in own.words and name not in withheld and name != "note":
+                words.setdefault(name, replace(word, via=base.name, taken=True))
+    return numbers, words
+
+
+def _lender(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) -> Lender | None:
+    """The first type with figures that a row relates one without figures to."""
+    if own.numbers or own.word("kind"):  # it has a row of its own: what that lacks may differ
+        return None
+    lenders = forms.lenders.get(own.name, ())
+    return next((one for one in lenders if one.type in rated and one.type != own.name), None)
 
 
 def _differing(own: TypeFigures, base: TypeFigures) -> tuple[str, ...]:
@@ -249,7 +286,7 @@ def _differing(own: TypeFigures, base: TypeFigures) -> tuple[str, ...]:
     for name in _TOLD:
         mine = own.number(name) if name in own.numbers else own.word(name)
         theirs = base.number(name) if name in base.numbers else base.word(name)
-        if mine and theirs and mine != theirs:
+        if mine and theirs and _plainly(mine) != _plainly(theirs):
             label, unit = _LABELS.get(name, (name, ""))
             shown = [f"{one:g}{unit}" if isinstance(one, float) else str(one) for one in (mine, theirs)]
             told.append(f"{label} {shown[0]}, that of {base.name} {shown[1]}")

@@ -8,6 +8,7 @@ is not asked.
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Protocol
 
 from tubes.rules.basing import Basings, shell_pins
@@ -16,13 +17,14 @@ from tubes.rules.forms import SOURCES, Forms
 from tubes.rules.judge_figures import figure_findings
 from tubes.rules.judge_form import form_findings
 from tubes.rules.judge_heater import heater_findings, place_of, side_by_side
-from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Case, Conditions, Finding, Judgement
+from tubes.rules.judge_parts import CARE, FITS, REWIRE, UNKNOWN, UNSUITABLE, Case, Conditions, Finding, Judgement
 from tubes.rules.judge_rectifier import rectifier_findings
-from tubes.rules.judge_taken import taken_findings, with_taken
+from tubes.rules.judge_taken import grades_of, taken_findings, with_taken
+from tubes.rules.kinds import KIN_ONLY
 from tubes.rules.limits import Limits
 from tubes.rules.mercury import handling
 from tubes.rules.relations import RUGGEDIZED, SAME, Relative, without_shield
-from tubes.rules.sources import FROM_MEMORY
+from tubes.rules.sources import FROM_MEMORY, FROM_MEMORY_TWICE
 
 
 class Kin(Protocol):
@@ -71,10 +73,13 @@ def judge(wanted: TypeFigures, candidate: TypeFigures, conditions: Conditions, b
     relation = kin_finding(wanted.name, candidate.name, bench, _amplifies(wanted), may_be_metal)
     same = relation is not None and relation.candidate == SAME
     findings, told = _checks(case, bench, same, relation is not None)
-    if relation is not None:
+    if relation is not None and wanted.form.kind in KIN_ONLY:  # what the row says is all there is
+        findings = [relation, *(one for one in findings if one.check != "kind" and one.rank != UNKNOWN)]
+    elif relation is not None:
         relation, findings = _not_asked(case, bench, relation, findings)
         findings = [relation, *findings]
-    return Judgement(wanted.name, candidate.name, tuple(findings), (*told, *_manners(case, bench, same)))
+    manners = (*told, *_manners(case, bench, same))
+    return Judgement(wanted.name, candidate.name, tuple(findings), manners, partial(grades_of, case))
 
 
 def _checks(case: Case, bench: Bench, same: bool, kin: bool) -> tuple[list[Finding], list[str]]:
@@ -82,7 +87,9 @@ def _checks(case: Case, bench: Bench, same: bool, kin: bool) -> tuple[list[Findi
     heater, wiring = heater_findings(case)
     form, plugging = form_findings(case, bench.basings, side_by_side(case))
     figures, settings = figure_findings(case)
-    taken = [] if same else taken_findings(case)
+    taken = [] if same else taken_findings(case, bench.kin_sources)
+    if bench.kin.forms.between(case.wanted.name, case.candidate.name) is not None:
+        form = [_other_code(case, bench, finding) for finding in form]
     one_issue = bench.kin.forms.same_issue(case.wanted.name, case.candidate.name)
     findings = [*heater, *form, *figures, *rectifier_findings(case, same, kin, one_issue)]
     if case.wanted.taken_from or case.candidate.taken_from:
@@ -90,11 +97,25 @@ def _checks(case: Case, bench: Bench, same: bool, kin: bool) -> tuple[list[Findi
     return [*taken, *findings], [*plugging, *wiring, *settings]
 
 
+def _other_code(case: Case, bench: Bench, finding: Finding) -> Finding:
+    """Forms of one number on one base, whose basings bear other codes and of which a diagram lacks: look at the pins.
+
+    Metal and glass forms have codes of their own for a shell (8R, 8AD) and plug in alike (common practice, no source).
+    """
+    codes = [one.word("basing") for one in (case.wanted, case.candidate)]
+    same_base = case.wanted.word("base") == case.candidate.word("base")
+    if finding.check != "base" or finding.rank != REWIRE or not same_base or all(map(bench.basings.get, codes)):
+        return finding
+    text = f"Basing {codes[1]} for {codes[0]}, forms of one number: no diagram to compare, look at the pins of both."
+    return replace(finding, rank=CARE, text=text)
+
+
 def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Finding]) -> tuple[Finding, list[Finding]]:
     """What is not known of a type is asked neither of itself nor of its forms; it is named with the kinship."""
     open_ones = {finding.check for finding in findings if finding.rank == UNKNOWN}
     if relation.candidate != SAME:
-        if bench.kin.forms.between(case.wanted.name, case.candidate.name) is None:
+        lent = case.candidate.taken_from == case.wanted.name or case.wanted.taken_from == case.candidate.name
+        if not lent and bench.kin.forms.between(case.wanted.name, case.candidate.name) is None:
             return relation, findings
         itself, _ = _checks(replace(case, candidate=case.wanted), bench, True, True)
         open_ones &= {finding.check for finding in itself if finding.rank == UNKNOWN}
@@ -114,7 +135,8 @@ def kin_finding(
     if wanted == candidate:
         return Finding("kinship", FITS, SAME, SAME, None, "The same type.", "")
     texts = bench.kin_sources.get(frozenset((wanted, candidate)), ())
-    source, by_heart = ", ".join(texts), " (from memory)" if texts == (FROM_MEMORY,) else ""
+    source = ", ".join(texts)
+    by_heart = f" ({max(texts)})" if texts and {*texts} <= {FROM_MEMORY, FROM_MEMORY_TWICE} else ""
     if candidate in bench.kin.same_as(wanted):
         text = f"{candidate} is the same tube under another name{by_heart}."
         return Finding("kinship", FITS, SAME, SAME, None, text, source)

@@ -21,6 +21,7 @@ from tubes.rules.judge_parts import (
 )
 from tubes.rules.judge_regulator import regulator_findings
 from tubes.rules.limits import Limits
+from tubes.rules.sources import DERIVED
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +84,7 @@ def ceilings_for(wanted: TypeFigures, conditions: Conditions) -> list[Ceiling]:
         found = [INVERSE_V, OUTPUT]
     elif kind in TRIODES:
         found = [PLATE_V, PLATE_W]
-    elif kind in SCREENED or kind in MIXERS:
+    elif kind in SCREENED or kind in MIXERS or kind == "triode-pentode":
         found = [PLATE_V, PLATE_W, SCREEN_V, SCREEN_W]
     else:
         return []
@@ -95,12 +96,15 @@ def ceilings_for(wanted: TypeFigures, conditions: Conditions) -> list[Ceiling]:
 def bands_for(wanted: TypeFigures) -> list[Band]:
     """Mu for triodes, with gm where the wanted type states it; gm for screen-grid tubes; conversion for converters.
 
+    A transconductance that was derived from mu says no more than mu does.
+
     The mu of the tables is the grid-screen one for some screen-grid tubes and not for others, so it is not compared.
     """
     kind = wanted.form.kind
     if kind in TRIODES:
-        return [MU, GM] if "gm_umho" in wanted.numbers else [MU]
-    if kind in SCREENED:
+        gm = wanted.numbers.get("gm_umho")
+        return [MU] if gm is None or gm.grade == DERIVED else [MU, GM]
+    if kind in SCREENED or kind == "triode-pentode":
         return [GM]
     return [CONVERSION] if kind in MIXERS else []
 

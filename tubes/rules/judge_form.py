@@ -19,7 +19,8 @@ from tubes.rules.judge_parts import (
     memory_words,
     sources_of,
 )
-from tubes.rules.sources import STATED
+from tubes.rules.kinds import KIN_ONLY
+from tubes.rules.sources import TOLD
 
 Answer = tuple[int, str]  # rank and the reason in words
 
@@ -33,6 +34,8 @@ def _worst(answers: list[Answer]) -> Answer:
 @lru_cache(maxsize=20_000)
 def form_answer(wanted: Form, candidate: Form) -> Answer:
     """Kind, sections, diodes, cutoff and use of two types."""
+    if wanted.kind in KIN_ONLY:
+        return UNSUITABLE, f"a {KIN_ONLY[wanted.kind]} is not exchanged by figures, only for what a row relates to it"
     if not wanted.kind or not candidate.kind:
         return UNKNOWN, "the kind is not known"
     if wanted == candidate and not (wanted.kind == "other" and not wanted.use):
@@ -228,10 +231,7 @@ def _in_words(check: str, answer: Answer, wanted: Words, candidate: Words, agree
 
 def _weakest(words: Words) -> Word | None:
     """Of the words that a finding rests on, the one that is least sure."""
-    for word in words:
-        if word.grade != STATED:
-            return word
-    return words[0] if words else None
+    return max(words, key=lambda word: TOLD.index(word.grade), default=None)
 
 
 def _entailed(plug: Answer, cap: Answer) -> list[str]:

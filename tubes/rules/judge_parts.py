@@ -5,12 +5,13 @@ plain reason against a tube stands even where other figures are missing, and a m
 such a reason: nothing "fits" by what is not known.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from tubes.rules.figures import Figure, TypeFigures
 from tubes.rules.limits import Limits
-from tubes.rules.sources import FROM_MEMORY
+from tubes.rules.sources import BY_HEART
 from tubes.rules.units import show_frequency
 
 FITS, CARE, REWIRE, UNKNOWN, UNSUITABLE = range(5)
@@ -86,6 +87,7 @@ class Judgement:
     candidate: str
     findings: tuple[Finding, ...]
     consequences: tuple[str, ...] = ()
+    grades: Callable[[str], dict[str, Value]] | None = field(default=None, compare=False, repr=False)  # by check
 
     @property
     def rank(self) -> int:
@@ -116,7 +118,7 @@ class Judgement:
             "wanted": self.wanted,
             "candidate": self.candidate,
             "verdict": self.verdict,
-            "findings": [finding.as_dict() for finding in self.findings],
+            "findings": [one.as_dict() | (self.grades(one.check) if self.grades else {}) for one in self.findings],
             "consequences": list(self.consequences),
             **({"taken_from": self.taken} if self.taken else {}),
         }
@@ -160,13 +162,12 @@ def in_band(ratio: float, inner: tuple[float, float], outer: tuple[float, float]
 
 def memory_words(wanted: Sourced | None, candidate: Sourced | None) -> str:
     """Says which of the two figures is from memory, and whose row a figure was taken from."""
-    words = ""
-    ours = wanted is not None and wanted.grade == FROM_MEMORY
-    theirs = candidate is not None and candidate.grade == FROM_MEMORY
-    if ours and theirs:
-        words = " (both figures from memory)"
-    elif ours or theirs:
-        words = f" ({'wanted' if ours else 'candidate'}: from memory)"
+    ours, theirs = (BY_HEART.get(one.grade, "") if one is not None else "" for one in (wanted, candidate))
+    if ours and ours == theirs:
+        words = f" (both figures {ours})"
+    else:
+        said = (f"wanted: {ours}" if ours else "", f"candidate: {theirs}" if theirs else "")
+        words = f" ({'; '.join(filter(None, said))})" if ours or theirs else ""
     if candidate is not None and candidate.via:
         words += f" (taken from {candidate.via})" if candidate.taken else f" (figure of {candidate.via}, the same tube)"
     if wanted is not None and wanted.taken:

@@ -6,7 +6,8 @@ from dataclasses import replace
 from tubes.rules.figures import DIODES, REGULATORS, Figure, TypeFigures, Word
 from tubes.rules.forms import SOURCES
 from tubes.rules.judge_figures import BANDS, CAPACITANCES, CEILINGS
-from tubes.rules.judge_parts import CARE, Case, Finding
+from tubes.rules.judge_parts import CARE, Case, Finding, Value
+from tubes.rules.sources import TOLD
 
 _FIGURES: Mapping[str, tuple[str, ...]] = {
     "heater voltage": ("heater_v",),
@@ -22,17 +23,32 @@ _FIGURES: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def taken_findings(case: Case) -> list[Finding]:
-    """With care where figures are not the tube's own: its envelope, at least, is another."""
+def grades_of(case: Case, check: str) -> dict[str, Value]:
+    """How sure the figures are that a check compared, each by the least sure of its own; nothing of other checks."""
+    names = _FIGURES.get(check)
+    if names is None:
+        return {}
+    told: dict[str, Value] = {}
+    for who, one in (("wanted", case.wanted), ("candidate", case.candidate)):
+        held = (one.numbers.get(name) or one.words.get(name) for name in names)
+        grades = [found.grade for found in held if found is not None]
+        told[f"{who}_grade"] = max(grades, key=TOLD.index, default=None)
+    return told
+
+
+def taken_findings(case: Case, kin_sources: Mapping[frozenset[str], tuple[str, ...]]) -> list[Finding]:
+    """With care where figures are not the tube's own: its envelope, at least, is another, or its row says what is."""
     found = []
     for one, who in ((case.candidate, ""), (case.wanted, ", the type wanted,")):
         if one.borrows:
             mind = "bulb size" if _plain(case.wanted) else "shielding, bulb size and capacitances"
+            by_row = f" ({one.taken_words})" if one.taken_words else ""
+            source = ", ".join(kin_sources.get(frozenset((one.name, one.taken_from)), ())) if by_row else SOURCES
             text = (
-                f"What is not known of {one.name}{who} is taken from {one.taken_from}: mind {mind}, and its own sheet "
-                "where there is one."
+                f"What is not known of {one.name}{who} is taken from {one.taken_from}{by_row}: mind {mind}, and its "
+                "own sheet where there is one."
             )
-            found.append(Finding("form", CARE, case.wanted.name, case.candidate.name, None, text, SOURCES))
+            found.append(Finding("form", CARE, case.wanted.name, case.candidate.name, None, text, source))
     return found[:1]
 
 

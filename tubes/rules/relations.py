@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from tubes.rules.forms import Forms
+from tubes.rules.lending import Lender, Lenders
 from tubes.rules.schemes import CIVIL_SCHEMES
 from tubes.rules.stamp import DesignationRow
 
@@ -134,9 +135,25 @@ def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
                 for other in classes.get(thing, frozenset({thing})) - classes.get(row.type, frozenset({row.type})):
                     notes[one][other, row.relation].append((row.note, False))
                     notes[other][one, backward].append((row.note, True))
-    forms = Forms.of(names, rows)
+    forms = replace(Forms.of(names, rows), lenders=_lenders(rows, things, classes))
     relatives = {name: _with_forms(name, _listed(name, notes.get(name, {})), classes, forms) for name in names}
     return Kinship(classes, {name: found for name, found in relatives.items() if found}, forms)
+
+
+def _lenders(
+    rows: list[DesignationRow], things: Mapping[tuple[str, str], set[str]], classes: Mapping[str, frozenset[str]]
+) -> Lenders:
+    """For each type: the types that checked rows relate it to as ruggedized or, saying how, as a variant."""
+    found: dict[str, dict[str, Lender]] = defaultdict(dict)
+    for row in sorted(rows, key=lambda one: one.relation != RUGGEDIZED):
+        if row.relation not in (RUGGEDIZED, VARIANT) or is_unchecked(row.note) or is_never(row.note):
+            continue
+        if row.relation == VARIANT and not row.note:
+            continue
+        for thing in things[row.scheme, row.designation]:
+            for one in classes.get(thing, frozenset({thing})) - classes.get(row.type, frozenset({row.type})):
+                found[one].setdefault(row.type, Lender(row.type, row.relation, without_shield(row.note)))
+    return {name: tuple(lenders.values()) for name, lenders in found.items()}
 
 
 def _with_forms(

@@ -19,6 +19,7 @@ PRO_ELECTRON = "pro-electron"
 EIA = "eia-industrial"
 MAKER = "maker"
 SOVIET = "soviet"
+GERMAN = "german-military"
 OBSOLETE = "obsolete-civil"
 JAN = "jan"
 PLAIN = "plain"
@@ -53,6 +54,7 @@ SCHEMES = (
     Scheme(EIA, "industrial, four figures", civil=True, on_label=6),
     Scheme(MAKER, "maker's own", civil=True),
     Scheme(SOVIET, "Soviet", on_label=5),
+    Scheme(GERMAN, "German military", civil=True, on_label=6),
     Scheme(OBSOLETE, "older civil", civil=True, warned="a U.S. {} voltage regulator"),
     Scheme(BY_NAME, "by its type name", civil=True),
     Scheme(JAN, "JAN", tabled=False),
@@ -124,6 +126,10 @@ def _volts_first(match: re.Match[str]) -> str | None:
     return match.group() if int(match.group(1)) <= 117 else None
 
 
+def _tenths(match: re.Match[str]) -> str:
+    return match.group().replace("-", ",")  # RV2,4P700: a filament of 2.4 V
+
+
 def _transmitting(match: re.Match[str]) -> str:
     name, volts, tenths, watts = match.groups()
     return f"{name}{volts}{'.' + tenths[1:] if tenths else ''}/{watts}"
@@ -133,7 +139,7 @@ def _grammar(scheme: str, pattern: str, canonical: Callable[[re.Match[str]], str
     return Grammar(scheme, re.compile(pattern), canonical)
 
 
-_ARMY_NAVY_RAF = "VR|VT|VU|VI|VS|VW|VX|ARDDP|ARDD|ARTH|ARTP|ARP|ARS|ARH|AR|ATP|ATS|AT|AU|AW|NR|NT|NU|NS|NGT"
+_ARMY_NAVY_RAF = "VCR|ACR|VR|VT|VU|VI|VS|VW|VX|ARDDP|ARDD|ARTH|ARTP|ARP|ARS|ARH|AR|ATP|ATS|AT|AU|AW|NR|NT|NU|NS|NGT"
 _PE_FIRST = "[ACDEFGHKPUV]"
 _PE_KIND = "[ABCDEFHKLMNPQXYZ]"
 
@@ -153,6 +159,8 @@ _ANYWHERE = (
     _grammar(PRO_ELECTRON, "(Q[A-Z]{1,2}[0-9]{2})-([0-9]{1,3}[A-Z]?)", _hyphen),
     _grammar(MAKER, "(RK|HY|HK|CK|WE|GL|WL|KT|ML)([1-9][0-9]{1,3}[A-Z]{0,3})", _maker),
     _grammar(MAKER, "M8[0-9]{3}"),
+    _grammar(GERMAN, "R[LVG][0-9]{1,2}(?:-[0-9])?[A-Z]{1,2}[1-9][0-9]{0,3}", _tenths),
+    _grammar(GERMAN, "L[DGV][1-9][0-9]?"),
     _grammar(US_NAVY, "(CW|CG|CT|CL|SE)(9[0-9]{2}|1[0-9]{3})[A-Z]?", lambda m: f"{m.group(1)}-{m.group()[2:]}"),
     _grammar(US_NAVY, "38[0-9]{3}[A-Z]{0,2}"),
     _grammar(PLAIN, "([0-9]{1,3})[A-Z]{1,3}[1-9][0-9]{0,3}[A-Z]{0,5}", _volts_first),
@@ -176,7 +184,7 @@ _SOVIET_FORMS = (
 )
 
 #: Letter groups that may stand apart from their number: `VT 299`, `CV 9999`. AT and the like are words too.
-PREFIXES = frozenset(re.split(" ", "VT VR VU CV ARDD ARTH ARP ATP ATS ZA UX UV UY CX SX RK HY HK WE KT"))
+PREFIXES = frozenset(re.split(" ", "VT VR VU VCR CV ARDD ARTH ARP ATP ATS ZA UX UV UY CX SX RK HY HK WE KT"))
 
 
 def forms(key: str, setting: Setting) -> list[Form]:

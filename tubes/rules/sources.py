@@ -10,13 +10,22 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 FROM_MEMORY = "from memory"
+FROM_MEMORY_TWICE = "from memory, twice"
 COMMON_PRACTICE = "common practice, no source"
-OWN_WORDS = (FROM_MEMORY, COMMON_PRACTICE)  # keys that say all there is to say: they stand for no text
-DERIVED = "derived"
-STATED = "stated"
-GRADES = (STATED, DERIVED, FROM_MEMORY)
+OWN_WORDS = (FROM_MEMORY, FROM_MEMORY_TWICE, COMMON_PRACTICE)  # keys that say all: they stand for no text
+HANDBOOKS = ("avo-vdm23",)  # tables of test conditions, read by way of a scan: surer than memory, below a maker's sheet
 
-_CITATION = re.compile(r"(?P<key>[a-z0-9][a-z0-9 ._-]*?)\s*(?:\[(?P<fields>[^\[\]]*)\])?")
+DERIVED, STATED, HANDBOOK, TWICE, AGREES = "derived", "stated", "handbook", "memory twice", "agrees"
+GRADES = (STATED, HANDBOOK, AGREES, DERIVED, TWICE, FROM_MEMORY)  # as rows keep them, the surest first
+
+TEXT, OWN, MEMORY = "text", "own", "memory"
+TOLD = (OWN, TEXT, HANDBOOK, AGREES, DERIVED, TWICE, MEMORY)  # as answers tell them
+BY_HEART: Mapping[str, str] = {
+    AGREES: "from memory, agrees with a handbook", TWICE: "from memory, twice", MEMORY: "from memory",
+}  # fmt: skip
+_WORDS = {OWN: "your own", TEXT: "stated by a text", HANDBOOK: "from a handbook of tests", DERIVED: DERIVED}
+
+_CITATION = re.compile(r"(?P<key>from memory, twice|[a-z0-9][a-z0-9 ._-]*?)\s*(?:\[(?P<fields>[^\[\]]*)\])?")
 
 
 class SourceFault(ValueError):
@@ -34,7 +43,7 @@ class Citation:
 
 @dataclass(frozen=True, slots=True)
 class FieldSource:
-    """The text behind one figure, and its grade (stated by a text, derived, from memory)."""
+    """The text behind one figure, and its grade, one of ``GRADES``."""
 
     field: str
     key: str
@@ -43,9 +52,28 @@ class FieldSource:
 
 def grade_of(key: str) -> str:
     """The grade that a key by itself gives."""
-    if key == FROM_MEMORY:
-        return FROM_MEMORY
+    if key in (FROM_MEMORY, FROM_MEMORY_TWICE):
+        return FROM_MEMORY if key == FROM_MEMORY else TWICE
+    if key in HANDBOOKS:
+        return HANDBOOK
     return DERIVED if key.startswith(DERIVED) else STATED
+
+
+def best(grades: Iterable[str]) -> str:
+    """The surest of the grades that rows keep of one figure; from memory where there is none."""
+    return min(grades, key=GRADES.index, default=FROM_MEMORY)
+
+
+def told(grade: str, own: bool = False) -> str:
+    """A grade as answers tell it, one of ``TOLD``. ``own``: of the keeper's own row, which he read himself."""
+    if grade == STATED:
+        return OWN if own else TEXT
+    return MEMORY if grade == FROM_MEMORY else grade
+
+
+def grade_words(grade: str) -> str:
+    """A grade of ``TOLD`` in words."""
+    return BY_HEART.get(grade) or _WORDS.get(grade, grade)
 
 
 def parse_source(cell: str) -> tuple[Citation, ...]:

@@ -9,13 +9,14 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
+from tubes.rules.schemes import UK_CV
 from tubes.rules.stamp_atoms import JOINED, Atom, Gap, atoms_of, key_of, runs, segment_end
 from tubes.rules.stamp_groups import Context, Group, add_note, agree, european_apart, form, hit
 from tubes.rules.stamp_refuse import damaged_end, lost_text, mark_dead, mend_soft_marks, spreadsheet_damage
 from tubes.rules.stamp_split import split_glued
 from tubes.rules.stamp_tables import DesignationRow, Reading, StampTables
 from tubes.rules.stamp_words import BRAND_PREFIXES, WORDS, date_end, is_counted
-from tubes.rules.text import fold_key, light
+from tubes.rules.text import fold_key, light, with_cv_numbers, with_tenths
 
 __all__ = ["DesignationRow", "Reading", "StampAnswer", "StampTables", "fold_key", "read_stamp"]
 
@@ -78,7 +79,9 @@ def _tied_marks(stamp: str, written: str, tables: StampTables) -> StampAnswer | 
 
 
 def _read(stamp: str, written: str, said: list[str], tables: StampTables) -> StampAnswer:
-    written = mend_soft_marks(written, tables)
+    plain, written = written, with_cv_numbers(written)
+    by_stock = written != plain
+    written = mend_soft_marks(with_tenths(written), tables)
     spans, spoilt = spreadsheet_damage(written, tables)
     atoms = split_glued(mark_dead(atoms_of(written), spans), tables)
     scan = _Scan(tables, written, atoms, said=[*said, *spoilt])
@@ -88,11 +91,15 @@ def _read(stamp: str, written: str, said: list[str], tables: StampTables) -> Sta
     groups, disagree = _compared(scan)
     return StampAnswer(
         stamp,
-        tuple(dict.fromkeys(reading for group in groups for reading in group.readings)),
+        tuple(dict.fromkeys(_by_stock(reading, by_stock) for group in groups for reading in group.readings)),
         _leftover(scan, spans),
         disagree or any(group.ambiguous for group in groups),
         "; ".join(dict.fromkeys(scan.said)) or None,
     )
+
+
+def _by_stock(reading: Reading, by_stock: bool) -> Reading:
+    return add_note(reading, "by its NATO stock number") if by_stock and reading.scheme == UK_CV else reading
 
 
 def _bounded(text: str) -> tuple[str, list[str]]:

@@ -1,11 +1,11 @@
 """The reference tables: their columns, how a line is read, and what is wrong with a bad one.
 
-Nine files, comma-separated, UTF-8, first line the column names:
+Eleven files, comma-separated, UTF-8, first line the column names:
 ``sources.csv`` and ``ratings_sources.csv`` (texts), ``jan_makers.csv`` (maker codes), ``designations.csv`` (marks of
-types), ``ratings.csv`` (figures of types), and four that may be missing: ``relations.csv`` (how two types that bear no
-mark in common are related), ``cautions.csv`` (what can hurt), ``limits.csv`` (what rules judge by) and ``basings.csv``
-(electrode by pin). How a source cell is written: see
-``tubes.rules.sources``; in the last two it is one key.
+types), ``ratings.csv`` (figures of types), and six that may be missing: ``relations.csv`` (how two types that bear no
+mark in common are related), ``cautions.csv`` (what can hurt), ``limits.csv`` (what rules judge by), ``basings.csv``
+(electrode by pin), ``handbook_tests.csv`` (test points of a published handbook) and ``recall_doubts.csv`` (what two
+people recalled otherwise). How a source cell is written: see ``tubes.rules.sources``; in the last four it is one key.
 """
 
 import csv
@@ -15,15 +15,17 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from tubes.rules.basing import PinFault, parse_pins
+from tubes.rules.handbook import parse_test_pins
 from tubes.rules.limits import key_fault
 from tubes.rules.relations import RELATIONS
 from tubes.rules.schemes import BY_NAME, TABLED
-from tubes.rules.sources import Citation, SourceFault, field_sources, parse_source
+from tubes.rules.sources import FROM_MEMORY_TWICE, Citation, SourceFault, field_sources, parse_source
 from tubes.rules.stamp_tables import DesignationRow
 
 KINDS = (
-    "triode duotriode tetrode beam-tetrode pentode heptode duodiode rectifier "
-    "gas-rectifier gas-regulator thyratron other"
+    "triode duotriode tetrode beam-tetrode pentode heptode duodiode rectifier gas-rectifier gas-regulator thyratron "
+    "diode duodiode-triode triode-pentode triode-hexode indicator crt klystron magnetron tr-tube spark-gap phototube "
+    "ballast other"
 ).split()
 CATHODES = "oxide-indirect oxide-direct thoriated-tungsten tungsten cold".split()
 CAPS = "none plate grid".split()
@@ -44,11 +46,21 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "ratings.csv": ("type", "kind", "cathode", *FIGURES[:2], *WORDS[2:], *FIGURES[2:], "note", "source"),
     "limits.csv": ("key", "value", "unit", "meaning", "source"),
     "basings.csv": ("code", "socket", "pins", "source"),
-}
+    "handbook_tests.csv": (
+        "type", "system", "electrodes", "heater_v", "base", "pins_as_tested", "cap", "test_plate_v", "test_grid_v",
+        "test_screen_v", "test_plate_ma", "test_gm_umho", "remarks", "source",
+    ),
+    "recall_doubts.csv": ("about", "scheme", "field", "tables_say", "recalled_as", "source"),
+}  # fmt: skip
 FILES = tuple(COLUMNS)
-OPTIONAL = frozenset({"relations.csv", "cautions.csv", "limits.csv", "basings.csv"})
-_ONE_SOURCE = frozenset({"limits.csv", "basings.csv"})  # their source cell is one key, commas and all
-_NUMBERS = {"ratings.csv": FIGURES, "limits.csv": ["value"]}
+_ONE_SOURCE = frozenset(
+    {"limits.csv", "basings.csv", "handbook_tests.csv", "recall_doubts.csv"}
+)  # one key, commas and all
+OPTIONAL = frozenset({"relations.csv", "cautions.csv"}) | _ONE_SOURCE
+TESTED = ("heater_v", "test_plate_v", "test_grid_v", "test_screen_v", "test_plate_ma", "test_gm_umho")
+_NUMBERS = {"ratings.csv": FIGURES, "limits.csv": ["value"], "handbook_tests.csv": ["system", *TESTED]}
+_OPEN = frozenset({"kind", "cathode"})  # empty in a row recalled twice: the two did not agree
+_BELOW_NOUGHT = frozenset({"test_grid_v"})
 
 
 _FIGURE = re.compile(r"[0-9]{1,9}(\.[0-9]*)?([eE]-[0-9]{1,3})?|\.[0-9]+")
@@ -155,6 +167,8 @@ _KEYS: Mapping[str, tuple[str, ...]] = {
     "ratings.csv": ("type",),
     "limits.csv": ("key",),
     "basings.csv": ("code",),
+    "handbook_tests.csv": ("type", "system"),
+    "recall_doubts.csv": ("about", "scheme", "field"),
 }
 _NEEDED: Mapping[str, tuple[str, ...]] = {
     "sources.csv": ("key", "title"),
@@ -166,6 +180,8 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
     "ratings.csv": ("type", "kind", "cathode", "source"),
     "limits.csv": COLUMNS["limits.csv"],
     "basings.csv": COLUMNS["basings.csv"],
+    "handbook_tests.csv": ("type", "system", "electrodes", "base", "source"),
+    "recall_doubts.csv": ("about", "recalled_as", "source"),
 }
 _CHOICES: Mapping[str, Mapping[str, Iterable[str]]] = {
     "designations.csv": {"scheme": TABLED, "relation": RELATIONS},
@@ -180,8 +196,9 @@ def _read_row(name: str, line: int, cells: dict[str, str]) -> tuple[TableRow, li
     def fault(column: str, text: str) -> None:
         faults.append(Fault(name, line, column, text))
 
+    open_cells = _OPEN if name == "ratings.csv" and cells["source"] == FROM_MEMORY_TWICE else frozenset()
     for column in _NEEDED[name]:
-        if not cells[column]:
+        if not cells[column] and column not in open_cells:
             fault(column, "empty, expected a value")
     for column, choices in _CHOICES.get(name, {}).items():
         if cells[column] and cells[column] not in choices:
@@ -194,6 +211,11 @@ def _read_row(name: str, line: int, cells: dict[str, str]) -> tuple[TableRow, li
             parse_pins(cells["pins"])
         except PinFault as reason:
             fault("pins", str(reason))
+    if name == "handbook_tests.csv":
+        try:
+            parse_test_pins(cells["pins_as_tested"])
+        except ValueError as wrong_pins:
+            fault("pins_as_tested", str(wrong_pins))
     citations = _citations(name, cells, fault) if cells.get("source") else ()
     if name == "ratings.csv" and citations and not faults:
         filled = [column for column in (*WORDS, *FIGURES) if cells[column]]
@@ -208,7 +230,7 @@ def _figures(columns: Iterable[str], cells: Mapping[str, str], fault: Callable[[
     for column in columns:
         if not cells[column]:
             continue
-        if not _FIGURE.fullmatch(cells[column]):
+        if not _FIGURE.fullmatch(cells[column].removeprefix("-") if column in _BELOW_NOUGHT else cells[column]):
             fault(column, f"{cells[column]!r}, expected a figure of 0 or more, or nothing")
         else:
             figures[column] = float(cells[column])
@@ -233,7 +255,7 @@ def _citations(name: str, cells: Mapping[str, str], fault: Callable[[str, str], 
 def _unknown_sources(rows: Mapping[str, tuple[TableRow, ...]], keys: Mapping[str, set[str] | None]) -> list[Fault]:
     """Citations whose key no source table explains; nothing where that table itself could not be read."""
     homes = {"designations.csv": "sources.csv", "relations.csv": "sources.csv", "jan_makers.csv": "sources.csv"}
-    homes |= dict.fromkeys(("ratings.csv", "cautions.csv", "limits.csv", "basings.csv"), "ratings_sources.csv")
+    homes |= dict.fromkeys(("ratings.csv", "cautions.csv", *_ONE_SOURCE), "ratings_sources.csv")
     faults = []
     for file, home in homes.items():
         known = keys[home]

@@ -57,6 +57,25 @@ def light(text: str) -> str:
     return " ".join("".join(map(_plain_char, folded)).split())
 
 
+# German military numbers write tenths of a volt behind a comma, which elsewhere parts two tubes: RV2,4P700.
+_TENTHS = re.compile("(?<![A-Za-z0-9])(R[LVG] ?[0-9]{1,2}),(?=[0-9] ?[A-Z]{1,2} ?[0-9])", re.IGNORECASE)
+
+
+def with_tenths(text: str) -> str:
+    """The text with the comma inside a German military number as a point; length is kept."""
+    return _TENTHS.sub(r"\1.", text) if "," in text else text
+
+
+# NATO stock numbers: group 5960 (electron tubes), country 99 (United Kingdom), then the CV number (common practice, no
+# source).
+_STOCK = re.compile(r"(?<![\w-])5960[- ]?99[- ]?([0-9]{3})[- ]?([0-9]{4})(?![\w-])")
+
+
+def with_cv_numbers(text: str) -> str:
+    """The text with a British NATO stock number of a tube as the CV number that it ends in."""
+    return _STOCK.sub(lambda found: f"CV{int(found[1] + found[2])}", text) if "5960" in text else text
+
+
 def fold_key(text: str) -> str:
     """Key for finding a designation, never for joining two.
 

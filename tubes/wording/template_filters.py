@@ -4,9 +4,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import template
+from django.core.exceptions import FieldDoesNotExist
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from tubes.models import Rating
 from tubes.queries import knowledge
 from tubes.rules.schemes import scheme_words
 from tubes.rules.sources import in_titles
@@ -31,6 +33,32 @@ def rated(value: object, field: str) -> str:
     if field == "rp_ohm" and value >= 1e5:
         return f"{value:,.10g} ({value / 1e6:.10g} megohm)"
     return f"{value:,.10g}"
+
+
+_SYSTEMS = {
+    "T": "triode", "P": "pentode or tetrode", "D": "diode", "H": "heptode", "O": "octode", "R": "rectifier",
+    "THY": "thyratron", "TI": "triode and indicator", "DDI": "two diodes and indicator", "TH": "triode-hexode",
+}  # fmt: skip
+
+
+@register.filter
+def electrodes(code: str) -> str:
+    """What stands in a bulb, as the handbook codes it, in words: TT is two triodes."""
+    if code in _SYSTEMS:
+        return _SYSTEMS[code]
+    counts = {letter: code.count(letter) for letter in dict.fromkeys(code)}
+    if not counts.keys() <= _SYSTEMS.keys():
+        return code
+    return ", ".join(f"{count} {_SYSTEMS[one]}s" if count > 1 else _SYSTEMS[one] for one, count in counts.items())
+
+
+@register.filter
+def figure_label(field: str) -> str:
+    """A figure of the tables as the pages call it."""
+    try:
+        return str(Rating._meta.get_field(field).verbose_name)  # type: ignore[union-attr]
+    except FieldDoesNotExist:
+        return field
 
 
 @register.filter

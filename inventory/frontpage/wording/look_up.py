@@ -8,6 +8,7 @@ from inventory.frontpage.wording.said import said_only
 from inventory.holdings.models import Tube
 from inventory.house.search import Finds
 from inventory.lists.queries.uncounted import Uncounted
+from tubes.queries.judging import figures_told
 from tubes.rules.judge_parts import CARE, VERDICTS
 from tubes.rules.relations import SAME, Relative
 
@@ -53,6 +54,7 @@ def match_as_json(match: Match) -> dict[str, Any]:
         "places": [{"place": p, "good": good, "untested": untested} for p, good, untested in stock.places],
         "positions": [{"set_model": model, "position": mark} for model, mark in match.positions],
         **said_only(
+            figures=figures_told(card.name),
             caution=card.hazard,
             not_found=stock.missed,
             uncounted=[one.as_dict() for one in match.uncounted],

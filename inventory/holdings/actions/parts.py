@@ -10,9 +10,13 @@ from django.db.models import QuerySet
 
 from inventory.holdings.actions.register import register
 from inventory.holdings.models import Item, PartLot, PartType, Place
-from inventory.holdings.rules.part_text import read_lot
+from inventory.holdings.queries.markings import read_marking
+from inventory.holdings.rules.markings.answers import Reading
+from inventory.holdings.rules.part_text import kind_named, read_lot, read_rating
 from inventory.house.writing import refuse, write
 
+_STATING = ("type-designation", "crystal")
+_OF_UNIT = {"ohm": "resistor", "pF": "capacitor", "kc": "crystal"}
 FROM_WORDS = "kind of part read from its words"
 
 
@@ -53,13 +57,42 @@ def kind_read(lot: PartLot, *, by: Any) -> PartType | None:
     """The kind of part that the words on a lot state in full, made where there is none yet; None where they do not."""
     figures = read_lot(lot.name, lot.value)
     if figures is None:
-        return None
+        return _kind_marked(lot, by=by)
     row = PartType(
         kind=figures.kind, value=figures.value, tolerance_pct=figures.tolerance_pct, volts=figures.volts,
         watts=figures.watts, amps=figures.amps, construction=figures.construction, safety_class=figures.safety,
         mounting=figures.marked[:60],
     )  # fmt: skip
     return twins_of(row).first() or save_part_type(row, by=by, reason="read from the words on a lot")
+
+
+def _kind_marked(lot: PartLot, *, by: Any) -> PartType | None:
+    """The kind of part that a type designation or a channel of a crystal on a lot states, where it has one meaning and
+    the words beside it name no other kind.
+    """
+    for mark, beside in ((lot.value, lot.name), (lot.name, lot.value), (f"{lot.name} {lot.value}", "")):
+        found = [one for kind in _STATING if mark.strip() for one in _readings(mark, kind)]
+        kind = _OF_UNIT.get(found[0].unit, "") if len(found) == 1 and found[0].value is not None else ""
+        if kind == "crystal" and "ch" not in mark.casefold():
+            kind = ""  # a frequency alone may be of anything
+        if not kind or kind_named(beside) not in ("", kind):
+            continue
+        (one,) = found
+        rated = read_rating(one.rating)
+        row = PartType(
+            kind=kind, value=float(one.value or 0), marking=mark.strip()[:80],
+            tolerance_pct=None if one.tolerance_pct is None else float(one.tolerance_pct),
+            watts=rated.get("watts"), volts=rated.get("volts"),
+        )  # fmt: skip
+        return twins_of(row).first() or save_part_type(row, by=by, reason="read from the marking on a lot")
+    return None
+
+
+def _readings(mark: str, kind: str) -> tuple[Reading, ...]:
+    try:
+        return read_marking(mark, kind).readings
+    except ValueError:
+        return ()
 
 
 def kind_of_columns(columns: Mapping[str, Any], *, by: Any) -> PartType:

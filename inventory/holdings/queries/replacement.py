@@ -5,9 +5,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, prefetch_related_objects
 
 from inventory.holdings.models import Loan, PartLot
+from inventory.holdings.queries.hazard_grounds import MADE_FACTS
+from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.queries.parts import part_lots
 from inventory.holdings.queries.stand_ins import stand_ins_for
 from inventory.holdings.rules.combining.combine import Combined, combine
@@ -16,11 +18,12 @@ from inventory.holdings.rules.constructions import construction_of
 from inventory.holdings.rules.part_kinds import (
     KINDS,
     PartFigures,
+    all_words_of,
+    kinds_alike,
     over_rated,
     show_value,
     sounds_like,
     words_missing,
-    words_of,
 )
 from inventory.holdings.rules.part_text import PartTextFault, read_part
 from inventory.holdings.rules.replacement import Fit, Wanted, fit, may_combine, wanted_of
@@ -29,6 +32,7 @@ from inventory.house.concerns import Claim, claims_of_many
 
 MOST_NAMED = 50
 READ_FROM_WORDS = "what it is was read from its words: look at it, and give it its kind by Change on its page"
+NO_KIND = "no kind of part is given on them, so they were not looked at: give each its kind, by Change on its page"
 UNNAMED = "no kind of part is given on it, and by its words it could serve: give it its kind, by Change on its page"
 
 
@@ -42,6 +46,7 @@ class LotSaid:
     cares: tuple[str, ...] = ()
     why: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()  # reserved, duds: what of the lot does not count
+    hazards: tuple[str, ...] = ()  # as its label bears them
 
     @property
     def what(self) -> str:
@@ -56,6 +61,7 @@ class LotSaid:
             "lot": self.lot.tag, "what": self.what, "place": place.path if place else None, "free": self.free, **told,
             "construction": kind.construction if kind else "", "class": kind.safety_class if kind else "",
             "why": list(self.why), "cautions": list(self.cares), "does_not_count": list(self.beside),
+            "hazards": list(self.hazards),
         }  # fmt: skip
 
 
@@ -74,6 +80,13 @@ class Replacement:
     count_single: int = 0
     count_why_not: int = 0
     stand_ins: tuple[StandIn, ...] = ()
+    without_kind: int = 0  # lots of no kind of part, of which nothing was said
+
+    @property
+    def no_kind(self) -> str:
+        """What is to say of lots that were not looked at; empty where there are none."""
+        number = self.without_kind
+        return f"{number} lot{'' if number == 1 else 's'}: {NO_KIND}" if number else ""
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -103,6 +116,11 @@ class Replacement:
         first = " ".join(part for part in (asked.kind, show_value(asked.kind, asked.value), *self.wanted.words) if part)
         return ", ".join(part for part in (first, *parts, place.key) if part)
 
+    def _not_looked_at(self) -> list[dict[str, object]]:
+        """One more of the lots that do not serve: all those without a kind; their ``lot`` is None."""
+        what = f"{self.without_kind} without a kind"
+        return [{"lot": None, "what": what, "why": [NO_KIND]}] if self.without_kind else []
+
     def as_dict(self) -> dict[str, object]:
         asked = self.wanted.figures
         combined = self.combined.as_dict() if self.combined else {"combinations": [], "more": 0}
@@ -116,7 +134,11 @@ class Replacement:
             },
             "single": [one.as_dict() for one in self.single],
             "combinations": combined["combinations"],
-            "why_not": [{"lot": one.lot.tag, "what": one.what, "why": list(one.against)} for one in self.why_not],
+            "why_not": [
+                *({"lot": one.lot.tag, "what": one.what, "why": list(one.against)} for one in self.why_not),
+                *self._not_looked_at(),
+            ],
+            "without_kind": self.without_kind,
             "more_single": self.more_single, "more": combined["more"],
             "more_why_not": self.more_why_not, "cautions": list(self.cautions),
             "stand_ins": [one.as_dict() for one in self.stand_ins],
@@ -142,18 +164,57 @@ def find_part(text: str, most: int = MOST_NAMED) -> Replacement:
     refused = sorted((one for one in said if one.against), key=lambda one: (len(one.against), *_nearness(wanted, one)))
     combined = _together(wanted, said, most)
     served = serving or (combined and combined.combinations)
+    named = serving[:most]
+    borne = _hazards([one.lot for one in named], combined, lots)
+    combined = _with_hazards(combined, borne)
+    single = tuple(_bearing(one, borne.get(one.lot.tag, ())) for one in named)
     return Replacement(
-        text, wanted, tuple(serving[:most]), tuple(refused[:most]), combined, len(serving), len(refused),
-        () if served else stand_ins_for(wanted.figures, text),
+        text, wanted, single, tuple(refused[:most]), combined, len(serving), len(refused),
+        () if served else stand_ins_for(wanted.figures, text), _without_kind(said),
     )  # fmt: skip
+
+
+def _hazards(
+    named: Sequence[PartLot], combined: Combined | None, lots: Sequence[PartLot]
+) -> dict[str, tuple[str, ...]]:
+    """The hazards of each lot that is offered, alone or put together, by its tag (two queries)."""
+    pieces = (part for one in (combined.combinations if combined else ()) for part in one.parts)
+    tags = {lot.tag for lot in named} | {tag for part in pieces for tag in part.lot.split(", ")}
+    items = [lot.item for lot in lots if lot.tag in tags]
+    prefetch_related_objects(items, "hazards", MADE_FACTS)
+    return {item.tag: found for item in items if (found := hazards_of(item))}
+
+
+def _bearing(one: LotSaid, hazards: tuple[str, ...]) -> LotSaid:
+    """The same with its hazards, which are to be minded before it is taken out."""
+    return replace(one, hazards=hazards, cares=(_mind(hazards), *one.cares)) if hazards else one
+
+
+def _mind(hazards: Sequence[str]) -> str:
+    return f"hazard: {', '.join(hazards)}; read its page before it is handled"
+
+
+def _with_hazards(combined: Combined | None, borne: Mapping[str, tuple[str, ...]]) -> Combined | None:
+    if combined is None or not borne:
+        return combined
+    told = []
+    for one in combined.combinations:
+        tags = dict.fromkeys(tag for part in one.parts for tag in part.lot.split(", ") if tag in borne)
+        told.append(replace(one, cautions=(*(f"{tag}: {_mind(borne[tag])}." for tag in tags), *one.cautions)))
+    return replace(combined, combinations=tuple(told))
+
+
+def _without_kind(said: Sequence[LotSaid]) -> int:
+    """How many lots bear no kind of part and were not said anything of (one query)."""
+    return part_lots().filter(type__isnull=True).count() - sum(one.lot.type is None for one in said)
 
 
 def _looked_at(wanted: Wanted) -> QuerySet[PartLot]:
     """Lots of the kind, and those that bear no kind and name it in words."""
     named = Q()
-    for word in words_of(wanted.figures.kind):
+    for word in all_words_of(wanted.figures.kind):
         named |= Q(name__icontains=word) | Q(value__icontains=word)
-    rows = part_lots().filter(Q(type__kind=wanted.figures.kind) | Q(named, type__isnull=True))
+    rows = part_lots().filter(Q(type__kind__in=kinds_alike(wanted.figures.kind)) | Q(named, type__isnull=True))
     return rows.select_related("type").order_by("item_id")
 
 
@@ -183,7 +244,7 @@ def _by_words(wanted: Wanted, lot: PartLot, at_hand: tuple[tuple[str, ...], int,
         figures = read_part(f"{lot.name} {lot.value}").figures
     except PartTextFault:
         return None
-    if figures.kind != wanted.figures.kind:
+    if figures.kind not in kinds_alike(wanted.figures.kind):
         return None
     found = fit(wanted, figures)
     against = (*found.against, *filter(None, (_unsaid(wanted, lot),)), *there)
@@ -238,7 +299,8 @@ def _nearness(wanted: Wanted, one: LotSaid) -> tuple[float, float, int]:
 
 def _together(wanted: Wanted, said: Sequence[LotSaid], most: int) -> Combined | None:
     """Two or three pieces of the lots that may be put together at that place."""
-    if wanted.figures.kind not in ADDED or wanted.figures.value is None:
+    asked = _as_added(wanted.figures)
+    if asked.kind not in ADDED or asked.value is None:
         return None
     stock = []
     for one in said:
@@ -251,4 +313,10 @@ def _together(wanted: Wanted, said: Sequence[LotSaid], most: int) -> Combined | 
                 one.lot.tag, kind.value, one.free, kind.tolerance_pct, kind.volts, kind.watts, kind.amps,
                 figures.construction,
             ))  # fmt: skip
-    return combine(wanted.figures, stock, most)
+    return combine(asked, stock, most)
+
+
+def _as_added(asked: PartFigures) -> PartFigures:
+    """What is asked by the kind whose values are added: a choke as an inductor, unless a voltage on it is asked."""
+    same = KINDS[asked.kind].same
+    return replace(asked, kind=same) if same and asked.volts is None else asked

@@ -30,6 +30,7 @@ class PartKind:
     single: bool = False
     works_at: tuple[str, ...] = ()
     impedance: bool = False
+    same: str = ""  # the kind that it is another word for: one answers for the other
 
 
 HENRIES = ((0, "uH"), (1e3, "mH"), (1e6, "H"))
@@ -41,7 +42,7 @@ PART_KINDS = (
     PartKind("fuse", "A", ((0, "A"),), ("volts",)),
     PartKind("lamp", "V", ((0, "V"),), ("amps", "watts")),
     PartKind("transformer", ratings=("volts", "amps"), impedance=True),
-    PartKind("choke", "uH", HENRIES, ("amps", "volts")),
+    PartKind("choke", "uH", HENRIES, ("amps", "volts"), same="inductor"),
     PartKind("meter", single=True),
     PartKind("relay", ratings=("volts", "amps"), works_at=("volts",), impedance=True),
     *(PartKind(word, ratings=("volts", "amps")) for word in ("switch", "connector", "socket")),
@@ -56,6 +57,12 @@ KINDS = {kind.key: kind for kind in PART_KINDS}
 _SAID = {"capacitor": ("condenser",), "inductor": ("coil",), "headset": ("headphone",), "lamp": ("bulb",)}
 _QUANTITY = re.compile(rf"{POINTED}|\d[\d.,/]*\s*[^\W\d_]+")  # a number with what may be its unit
 _SCALE = {"pF": 1.0, "mfd": 1e6, "ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "uH": 1.0, "mH": 1e3, "H": 1e6}
+
+
+def kinds_alike(kind: str) -> tuple[str, ...]:
+    """The kinds that are one thing by other words, the kind itself among them: a choke is an inductor."""
+    first = KINDS[kind].same or kind
+    return tuple(one.key for one in PART_KINDS if first in (one.key, one.same))
 
 
 def a_kind(kind: str) -> str:
@@ -132,7 +139,7 @@ def falls_short(wanted: PartFigures, offered: PartFigures) -> tuple[str, ...]:
 
 def shortfalls(wanted: PartFigures, offered: PartFigures) -> dict[str, str]:
     """As above, by the name of the figure. A figure that is wanted and not known of the part is a shortfall, too."""
-    if wanted.kind != offered.kind:
+    if offered.kind not in kinds_alike(wanted.kind):
         return {"kind": f"{a_kind(offered.kind)}, no {wanted.kind}"}
     told = {}
     if wanted.value is not None and not _within(wanted, offered):
@@ -148,14 +155,21 @@ def shortfalls(wanted: PartFigures, offered: PartFigures) -> dict[str, str]:
             told[name] = f"works at {has:g} {unit}"
     if wanted.value is None and (missing := words_missing(wanted.words.split(), _said(offered))):
         told["words"] = f"nothing on it says {', '.join(missing)}"
-    if wanted.tolerance_pct is not None and (offered.tolerance_pct or 1e9) > wanted.tolerance_pct + RELATIVE_SLIP:
-        has = offered.tolerance_pct
-        told["tolerance_pct"] = "tolerance not known" if has is None else f"tolerance {has:g} %"
+    if tolerance := tolerance_short(wanted, offered):
+        told["tolerance_pct"] = tolerance
     if wanted.construction and wanted.construction.lower() != offered.construction.lower():
         told["construction"] = offered.construction or "construction not known"
     if wanted.safety and not is_of_class(offered.safety, wanted.safety):
         told["safety"] = f"class {offered.safety}" if offered.safety else "of no safety class"
     return told
+
+
+def tolerance_short(wanted: PartFigures, offered: PartFigures) -> str:
+    """What the tolerance of a part has against it, in words; empty where none is wanted or it is as close."""
+    has = offered.tolerance_pct
+    if wanted.tolerance_pct is None or (has or 1e9) <= wanted.tolerance_pct + RELATIVE_SLIP:
+        return ""
+    return "tolerance not known" if has is None else f"tolerance {has:g} %"
 
 
 def _said(offered: PartFigures) -> str:
@@ -195,13 +209,18 @@ def words_of(kind: str) -> tuple[str, ...]:
     return (kind, *_SAID.get(kind, ()))
 
 
+def all_words_of(kind: str) -> tuple[str, ...]:
+    """The same with the words of kinds that are one thing with it."""
+    return tuple(word for one in kinds_alike(kind) for word in words_of(one))
+
+
 def sounds_like(wanted: PartFigures, text: str) -> bool:
     """Whether the words on a lot name a part of a kind and, where a value is wanted, one that lies within it.
 
     Ratings are left to the keeper: this finds what to look at, and never what covers.
     """
     folded = text.casefold()
-    if not any(word in folded for word in words_of(wanted.kind)):
+    if not any(word in folded for word in all_words_of(wanted.kind)):
         return False
     if wanted.value is None:
         return True

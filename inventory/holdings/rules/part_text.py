@@ -27,8 +27,11 @@ _CLASS = re.compile(
 )
 #: Words for how a part is mounted, and holders of crystals (common practice, no source).
 _MOUNTED = re.compile(
-    r"axial|radial|tubular|chassis|plug-in|ft-?\d{3}(?:-?[ab])?|(?:hc|cr)-?\d{1,3}[a-z]?(?:/(?:u|ar))?", re.IGNORECASE
+    r"axial|radial|tubular|bathtub|chassis|plug-in|"
+    r"ft-?\d{3}(?:-?[ab])?|(?:hc|cr)-?\d{1,3}[a-z]?(?:/(?:u|ar))?",
+    re.IGNORECASE,
 )
+_PLAIN = frozenset("rf r.f. af a.f. audio fixed".split())  # says no more of a lot than its kind and value do
 _UNITS = {
     "percent": ("%", "pct", "percent"),
     "volts": ("v", "volt", "volts", "wv", "wvdc", "vdc", "vdcw", "dcwv", "kv"),
@@ -120,14 +123,22 @@ def read_lot(name: str, value: str) -> PartFigures | None:
     except PartTextFault:
         return None
     figures = told.figures
+    left = [word for word in told.left if word.lower() not in _PLAIN and not _said_again(figures, word)]
     if (
-        not all(_MOUNTED.fullmatch(word) for word in told.left)
+        not all(_MOUNTED.fullmatch(word) for word in left)
         or figures.value is None
         or (told.alternating and not figures.safety)
         or len(figures.safety) == 1
     ):
         return None
-    return replace(figures, marked=" ".join(told.left))
+    return replace(figures, marked=" ".join(left))
+
+
+def _said_again(figures: PartFigures, word: str) -> bool:
+    """Whether a word names the kind or the construction once more."""
+    made, rest = construction_in(figures.kind, word)
+    again = made is not None and made.key == figures.construction and not rest.strip()
+    return again or word.lower().removesuffix("s") in words_of(figures.kind)
 
 
 def _amounts(text: str, only: tuple[str, ...] | None = None) -> tuple[dict[str, float], str, str]:
@@ -232,6 +243,36 @@ def _values(text: str) -> list[str]:
         if match["pointed"] or _sort_of(match) == "value"
     ]
     return [one for one in found if _is_unit(one)]
+
+
+def sorts_in(text: str) -> frozenset[str]:
+    """What the figures with units in a text are of: value, percent, volts, ac, watts, amps."""
+    found = set()
+    for match in _AMOUNT.finditer(text[:LONGEST]):
+        sort = "value" if match["pointed"] else _sort_of(match)
+        if sort != "value" or match["pointed"] or _may_be_value(f"{match['figure']} {match['unit']}"):
+            found.add(sort)
+    return frozenset(found)
+
+
+def read_rating(text: str) -> dict[str, float]:
+    """Ratings in a text by name, such as watts of 0.5 W; empty where none can be read."""
+    try:
+        return _amounts(text, ("volts", "watts", "amps"))[0] if text else {}
+    except PartTextFault:
+        return {}
+
+
+def kind_named(text: str) -> str:
+    """The kind of part that a text names; empty where it names none."""
+    return _named(text)[0]
+
+
+def _may_be_value(text: str) -> bool:
+    try:
+        return _is_unit(text)
+    except PartTextFault:
+        return True  # a value, though in one of two units
 
 
 def _are_ohms(values: list[str]) -> bool:

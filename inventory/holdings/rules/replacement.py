@@ -10,11 +10,22 @@ from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.combining.sharing import UNITS
 from inventory.holdings.rules.constructions import construction_of
-from inventory.holdings.rules.part_kinds import KINDS, RELATIVE_SLIP, PartFigures, a_kind, shortfalls, show_value
+from inventory.holdings.rules.part_kinds import (
+    KINDS,
+    RELATIVE_SLIP,
+    PartFigures,
+    a_kind,
+    kinds_alike,
+    shortfalls,
+    show_value,
+    tolerance_short,
+)
 from inventory.holdings.rules.part_places import ANYWHERE, PartPlace
 from inventory.holdings.rules.part_text import PartText, peak_of
 
 WITH_SLACK = ("capacitor", "resistor", "inductor", "choke")  # a fuse or a crystal is of its very value
+
+TOUCHED = "one of class Y is never larger, since it sets the current through whoever touches the chassis"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +78,9 @@ def wanted_of(told: PartText) -> Wanted:
         figures = replace(figures, tolerance_pct=0.0)
     elif assumed:
         where = f"{place.key}: " if place.key else ""
+        off = "below, and none above," if figures.safety.startswith("Y") else "off"
         remarks.append(
-            f"No tolerance was given; {where}a value up to {place.slack_pct:g} % off was let in "
+            f"No tolerance was given; {where}a value up to {place.slack_pct:g} % {off} was let in "
             "(common practice, no source)."
         )
         figures = replace(figures, tolerance_pct=place.slack_pct)
@@ -95,19 +107,28 @@ def fit(wanted: Wanted, offered: PartFigures) -> Fit:
     against = [_beside(name, told, figures) for name, told in short.items()]
     if "kind" in short:
         return Fit(tuple(against), (), ())
+    if figures.safety.startswith("Y") and "value" not in short and _is_larger(figures, offered):
+        most = f"more than the {show_value(figures.kind, figures.value)} asked"
+        against.insert(0, f"value {show_value(offered.kind, offered.value)}; {most}: {TOUCHED}")
     against += _against_making(wanted, offered)
     return Fit(tuple(against), tuple(_cares(wanted, offered)), tuple(_why(figures, offered)))
 
 
+def _is_larger(wanted: PartFigures, offered: PartFigures) -> bool:
+    return bool(wanted.value and offered.value and offered.value > wanted.value * (1 + RELATIVE_SLIP))
+
+
 def may_combine(wanted: Wanted, offered: PartFigures) -> bool:
-    """Whether pieces of a part may be put together for the place: of its kind and making, whatever value and rating.
+    """Whether pieces of a part may be put together for the place: of its kind, making and tolerance, whatever value and
+    rating. Where a tolerance is asked, a piece whose own is wider or not known serves neither alone nor put together.
 
     Parts of class X and Y are proven one by one, and are never put together here.
     """
     return (
         not wanted.place.safety
         and not wanted.figures.safety
-        and wanted.figures.kind == offered.kind
+        and offered.kind in kinds_alike(wanted.figures.kind)
+        and not (tolerance_short(wanted.figures, offered) and not wanted.assumed)
         and not _against_making(wanted, offered)
     )
 

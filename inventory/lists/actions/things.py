@@ -25,6 +25,7 @@ from inventory.lists.actions.facts import (
     part_bounds,
     too_long_texts,
 )
+from inventory.lists.actions.part_sorts import columns_by_sort, with_sort
 from inventory.lists.actions.places import Places, Spot, fold
 from inventory.lists.actions.questions import Answers, many, no_plate, one_serial, twin, whether_here
 from inventory.lists.actions.register import CompanionKinds, Models, Named, Serials
@@ -157,6 +158,7 @@ class ThingMaker:
             return stop
         least, most = part_bounds(count.kind, count.figure, count.least, count.most)
         value = found.register.get(f.VALUE) or (found.mark if fold(found.mark) != fold(name) else "")
+        name, value, left = with_sort(name, value, found.sort)
         long = "; ".join(text for text in (name, value) if len(text) > 120)
         if long:
             remarks.add(
@@ -175,10 +177,12 @@ class ThingMaker:
             "duds": count.duds,
             "to_count": count.to_count,
             "condition": states if not found.condition else found.condition,
-            "note": lines(long, note_of(found, mate=True), origin_of(found), making_of(found)),
+            "note": lines(long, note_of(found, mate=True), left, origin_of(found), making_of(found)),
         }
         sort = f.OTHERS if found.kind == f.OTHERS else f.PARTS
-        return [Thing(sort, values, None, [], {}, _part_columns(found, remarks))]
+        return [
+            Thing(sort, values, None, [], {}, _part_columns(found, remarks) or columns_by_sort(name, value, found.sort))
+        ]
 
     def _serialled(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:
         name = found.model

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from inventory.holdings.rules.readings import unit_of_heading
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.column_content import guess_content
+from inventory.lists.rules.value_columns import of_values
 
 #: Headings, folded, that say of a whole list that it is one of parts.
 PART_WORDS = (
@@ -129,6 +130,7 @@ def propose(headings: Sequence[str], samples: Sequence[Sequence[str]] = ()) -> t
     columns = [[row[i].strip() for row in samples[:200] if i < len(row) and row[i].strip()] for i in range(width)]
     names = [headings[i].strip() if i < len(headings) else "" for i in range(width)]
     found = [_one(index, names[index], columns[index]) for index in range(width)]
+    found = of_values(found, [fold_heading(name) for name in names], columns)
     return _once(_dated(_tested(_least(found, samples), columns)))
 
 
@@ -306,7 +308,7 @@ def _names_a_reading(heading: str) -> bool:
     )
 
 
-_MANY = frozenset({f.DATED, f.OTHER, f.IGNORED, f.NOTE, f.CONDITION, f.PLACE})
+_MANY = frozenset({f.DATED, f.OTHER, f.IGNORED, f.NOTE, f.CONDITION, f.PLACE, f.VALUE})
 
 
 def _once(found: list[Proposal]) -> tuple[Proposal, ...]:

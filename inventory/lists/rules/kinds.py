@@ -7,6 +7,7 @@ rest common practice, no source.
 import re
 
 from inventory.holdings.rules.cells import Remark, shown
+from inventory.holdings.rules.part_text import kind_named
 from inventory.lists.rules import fields as f
 from tubes.rules.stamp import StampAnswer
 
@@ -64,6 +65,12 @@ _INDICATED = re.compile(r"(?P<letters>BC|TU|DM|PE|MC|FT|CD|PL)-[0-9]{1,4}(?:-[A-
 def kind_of_word(word: str) -> str | None:
     """The kind that the cell of a kind column names."""
     return _KIND_WORDS.get(" ".join(word.casefold().split()))
+
+
+def sort_of_part(word: str) -> str:
+    """The cell of a kind column where it says what a part is: paper capacitor, crystal; empty where it says part."""
+    word = " ".join(word.split())
+    return word if kind_of_word(word) is None or kind_named(word) else ""
 
 
 def propose_kind(

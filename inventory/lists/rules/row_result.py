@@ -89,7 +89,7 @@ class RowReading:
     field; `own` as in ``Context``. `beside` says in words that a want stands beside a count, `beside_in` in which
     field. `not_known` is the reason of the remark that no table has the mark; `glued` the cell where the count may be
     glued to the number. `minimum` is that of a column of its own; where it is on the scale of the reading, the reading
-    names it too.
+    names it too. `sort`: what a part is by the column of kinds: paper capacitor, relay.
     Whether a serial is already in the register, or a number is used twice in the list, only the caller can know.
     """
 
@@ -135,6 +135,7 @@ class RowReading:
     beside_in: str = ""
     not_known: str = ""
     glued: str = ""
+    sort: str = ""
 
     @property
     def state(self) -> str:

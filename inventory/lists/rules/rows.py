@@ -7,11 +7,12 @@ from dataclasses import replace
 from inventory.holdings.rules.cells import Remark, row_text, says_ditto
 from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.hazards import Hazard, find_hazards
+from inventory.holdings.rules.part_text import kind_named
 from inventory.holdings.rules.prices import PriceReading, read_price
 from inventory.lists.rules import fields as f
 from inventory.lists.rules import quantities
 from inventory.lists.rules.headings import PART_WORDS, fold_heading
-from inventory.lists.rules.kinds import kind_of_word, propose_kind
+from inventory.lists.rules.kinds import kind_of_word, propose_kind, sort_of_part
 from inventory.lists.rules.marks import MarkReading, read_mark
 from inventory.lists.rules.not_items import not_an_item
 from inventory.lists.rules.quantities import Quantity, read_quantity
@@ -66,7 +67,7 @@ def read_row(
         return RowReading(NOT_AN_ITEM, why)
     row = RowCells(cells, mapping, context.headings, verbatim, own=context.own)
     row.more_columns()
-    what = row.text(f.MARK) or row.text(f.MODEL)
+    what = row.text(f.MARK) or row.text(f.MODEL) or _sort_with_value(row)
     if refused := _damaged(row, context) or (None if what else _nameless(row)):
         return refused
     mark = read_mark(what, context.tables)
@@ -104,6 +105,12 @@ def _damaged(row: RowCells, context: Context) -> RowReading | None:
         row.remark(field, remark)
         return RowReading(REFUSED, remark.reason, remarks=tuple(row.remarks), kept=tuple(row.kept))
     return None
+
+
+def _sort_with_value(row: RowCells) -> str:
+    """What a part is where a list says it by a kind and a value alone: relay, 28 V."""
+    sort = row.text(f.KIND)
+    return sort if row.text(f.VALUE) and kind_named(sort) else ""
 
 
 def _nameless(row: RowCells) -> RowReading:
@@ -218,6 +225,7 @@ def _filled(
         missed_on=_date(row, f.MISSED, context),
         left_on=_date(row, f.LEFT_ON, context),
         own=context.own,
+        sort=sort_of_part(row.text(f.KIND)) if kind in (f.PARTS, f.OTHERS) else "",
     )
 
 

@@ -12,7 +12,14 @@ from numpy.typing import NDArray
 
 from inventory.holdings.models import Item, Loan, PartLot, PartType
 from inventory.holdings.queries import AT_HAND, part_lots
-from inventory.holdings.rules.part_kinds import PartFigures, falls_short, farness, over_rated, sounds_like, words_of
+from inventory.holdings.rules.part_kinds import (
+    PartFigures,
+    all_words_of,
+    falls_short,
+    farness,
+    over_rated,
+    sounds_like,
+)
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart
 from inventory.restoration.queries.findings import found_well, parts_found_well
 from inventory.restoration.queries.lines import line_check, part_check, sets_asked
@@ -192,7 +199,7 @@ def deal_parts(
 def _unnamed(kinds: set[str]) -> tuple[PartLot, ...]:
     """Lots at hand that bear no kind of part and name one of some kinds in words (one query)."""
     named = Q()
-    for word in {word for kind in kinds for word in words_of(kind)}:
+    for word in {word for kind in kinds for word in all_words_of(kind)}:
         named |= Q(name__icontains=word) | Q(value__icontains=word)
     rows = part_lots().filter(AT_HAND, named, type__isnull=True) if named else PartLot.objects.none()
     return tuple(rows.order_by("item_id"))

@@ -41,6 +41,11 @@ def cap(value=10_000.0, volts=600.0, made="", **more):
         ("0.01 mfd 250 V mains to chassis", cap(1e4, 300.0, "ceramic", safety="Y2"), ""),
         ("0.01 mfd 250 V mains to chassis", cap(1e4, 300.0, "polypropylene", safety="X2"), "class X2; class Y"),
         ("0.01 mfd 250 V Y1", cap(1e4, 300.0, "ceramic", safety="Y2"), "class Y2; class Y1"),
+        # class Y: its current goes through whoever touches the chassis, so none larger (no source)
+        ("0.004 mfd mains to chassis", cap(4700.0, 300.0, "ceramic", safety="Y2"), "class Y is never larger"),
+        ("0.004 mfd 20 % Y2", cap(4700.0, 300.0, "ceramic", safety="Y2", tolerance_pct=10.0), "never larger"),
+        ("0.005 mfd mains to chassis", cap(4700.0, 300.0, "ceramic", safety="Y2"), ""),
+        ("0.004 mfd across the mains", cap(4700.0, 300.0, "polypropylene", safety="X2"), ""),
         ("5 A fuse", PartFigures("fuse", 6.0), "5 A is asked"),
         ("0.01 mfd", PartFigures("resistor", 10_000.0), "no capacitor"),
     ],

@@ -51,7 +51,7 @@ CASES = [
     ),
     Case(GERMAN, "EF 80;12;neu;;;Schub 4;2,50;;", REMARKED, "tubes", ((12, "untested"),), ("no currency",)),
     Case(
-        GERMAN, "RL12P35;3;gebr.;2,1;12.06.09;Schub 9;DM 45,-;Alk 39 K;1x Glas lose", REMARKED, "tubes",
+        GERMAN, "RX12P35;3;gebr.;2,1;12.06.09;Schub 9;DM 45,-;Alk 39 K;1x Glas lose", REMARKED, "tubes",
         ((3, "untested"),), ("no known number", "day first"),
     ),
     Case(

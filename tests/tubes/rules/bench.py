@@ -3,15 +3,14 @@
 from functools import cache
 from pathlib import Path
 
-from tubes.rules.basing import Basing, parse_pins
-from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
+from tubes.rules.figures import TypeFigures
 from tubes.rules.forms import as_form, with_figures, with_forms
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.limits import Limit, Limits
 from tubes.rules.relations import Kinship, kinship, own_type_marks, pair_sources
-from tubes.rules.sources import FROM_MEMORY, field_sources
-from tubes.rules.tables import FILES, WORDS, TableRow, Tables, mark_of, read_tables
+from tubes.rules.rows_of_tables import agreed_in, basings_of, figures_of
+from tubes.rules.tables import FILES, Tables, mark_of, read_tables
 
 FOLDER = Path(__file__).parents[3] / "fixtures" / "reference"
 
@@ -34,12 +33,7 @@ def bench() -> Bench:
             for row in rows["limits.csv"]
         }
     )
-    basings = {
-        row.cells["code"]: Basing(
-            row.cells["code"], row.cells["socket"], parse_pins(row.cells["pins"]), row.cells["source"]
-        )
-        for row in rows["basings.csv"]
-    }
+    basings = basings_of(tables())
     marks = [(mark_of(row), row) for name in ("designations.csv", "relations.csv") for row in rows[name]]
     named = {row.cells["type"] for name in ("designations.csv", "ratings.csv") for row in rows[name]}
     plain = [mark for mark, _ in marks]
@@ -51,15 +45,7 @@ def bench() -> Bench:
 @cache
 def rated() -> dict[str, TypeFigures]:
     """Every type of ratings.csv."""
-    rows = {row.cells["type"]: row for row in tables().rows["ratings.csv"]}
-
-    def note_of(name: str) -> str:
-        return rows[name].cells["note"] if name in rows else ""
-
-    return {
-        name: known_type(name, _numbers(row), _words(row), form_note=note_of(form_like(row.cells["note"])))
-        for name, row in rows.items()
-    }
+    return figures_of(tables(), agreed_in(tables()))
 
 
 @cache
@@ -75,22 +61,6 @@ def as_judged(wanted: str, candidate: str, **conditions: object) -> Judgement:
     rated_ones = with_figures(formed())
     pair = [formed().get(n) or as_form(TypeFigures(n), bench().kin.forms, rated_ones) for n in (wanted, candidate)]
     return judge(*pair, Conditions(**conditions), bench())  # type: ignore[arg-type]
-
-
-def _behind(row: TableRow, name: str) -> tuple[str, str]:
-    filled = [column for column, cell in row.cells.items() if cell and column not in ("type", "source")]
-    found = [s for s in field_sources(row.citations, filled) if s.field == name]
-    grades = [s.grade for s in found]
-    grade = next((g for g in grades if g != FROM_MEMORY), FROM_MEMORY)
-    return grade, ", ".join(s.key for s in found)
-
-
-def _numbers(row: TableRow) -> dict[str, Figure]:
-    return {name: Figure(value, *_behind(row, name)) for name, value in row.figures.items()}
-
-
-def _words(row: TableRow) -> dict[str, Word]:
-    return {name: Word(row.cells[name], *_behind(row, name)) for name in (*WORDS, "note") if row.cells[name]}
 
 
 def judged(wanted: str, candidate: str, **conditions: object) -> Judgement:

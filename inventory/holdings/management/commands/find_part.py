@@ -48,7 +48,7 @@ class Command(AnswerCommand):
                 tell(f"    another view: {one['other_view']} ({one['other_source']})")
             tell(f"    {one['caution']}")
         for one in answer["why_not"]:
-            tell(f"not {one['lot']}  {one['what']}: {'; '.join(one['why'])}")
+            tell(f"not {one['lot'] or 'looked at:'}  {one['what']}: {'; '.join(one['why'])}")
         for key, word in (
             ("more_single", "that serve"),
             ("more", "combinations"),

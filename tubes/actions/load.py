@@ -1,22 +1,31 @@
-"""Changes of tube knowledge: the reference tables in, the keeper's own rows on top."""
+"""The reference tables into the database: rows of origin *table* equal to the files, all or nothing."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
 
 from django.db import models, transaction
-from django.urls import NoReverseMatch, Resolver404, get_script_prefix, resolve, reverse
 
-from inventory.house.writing import refuse, remove, write
-from tubes.models import KEEPER, TABLE, Basing, Designation, JanMaker, Limit, Rating, RatingSource, Source, TubeType
-from tubes.queries.judging import limits
-from tubes.rules.limits import value_fault
+from tubes.models import (
+    KEEPER,
+    TABLE,
+    Basing,
+    Designation,
+    HandbookRow,
+    JanMaker,
+    Limit,
+    Rating,
+    RatingSource,
+    RecallDoubt,
+    Source,
+    TubeType,
+)
+from tubes.rules.kinds import caution_of
 from tubes.rules.relations import own_type_marks
+from tubes.rules.rows_of_tables import agreed_in, behind
 from tubes.rules.schemes import BY_NAME
-from tubes.rules.sources import STATED, field_sources, grade_of
-from tubes.rules.tables import FIGURES, FILES, RATED_FIELDS, WORDS, Fault, TableRow, Tables, mark_of, read_tables
+from tubes.rules.tables import FIGURES, FILES, TESTED, WORDS, Fault, TableRow, Tables, mark_of, read_tables
 
 MARK_FILES = ("designations.csv", "relations.csv")
 SOURCE_FILES = ("sources.csv", "ratings_sources.csv")
@@ -69,13 +78,18 @@ def load_reference(folder: Path) -> LoadResult:
         marks = [mark_of(row) for name in MARK_FILES for row in rows[name]]
         named = {row.cells["type"] for name in (*MARK_FILES, "ratings.csv") for row in rows[name]}
         cautions = {row.cells["type"]: row.cells["caution"] for row in rows["cautions.csv"]}
+        for row in rows["ratings.csv"]:
+            if said := caution_of(row.cells["kind"]):
+                cautions.setdefault(row.cells["type"], said)
         types = _load_types(named | set(cautions), own_type_marks(marks, named), cautions, result)
         _load_makers(rows["jan_makers.csv"], sources, result)
         for name in MARK_FILES:
             _load_marks(name, rows[name], types, sources, result)
-        _load_ratings(rows["ratings.csv"], types, sources, result)
+        _load_ratings(rows["ratings.csv"], agreed_in(tables), types, sources, result)
         _load_plain("limits", Limit, rows["limits.csv"], sources, result)
         _load_plain("basings", Basing, rows["basings.csv"], sources, result)
+        _load_handbook(rows["handbook_tests.csv"], sources, result)
+        _load_doubts(rows["recall_doubts.csv"], sources, result)
         _drop_types_nobody_names(set(types), result)
     return result
 
@@ -165,8 +179,14 @@ def _load_marks(
 
 
 def _load_ratings(
-    rows: tuple[TableRow, ...], types: Mapping[str, int], sources: Mapping[str, int], result: LoadResult
+    rows: tuple[TableRow, ...],
+    agreed: Mapping[tuple[str, str], str],
+    types: Mapping[str, int],
+    sources: Mapping[str, int],
+    result: LoadResult,
 ) -> None:
+    """Figures of types, each with the texts behind it."""
+
     def cells_of(row: TableRow) -> dict[str, Any]:
         words = {name: row.cells[name] for name in (*WORDS, "note")}
         return words | {name: row.figures.get(name) for name in FIGURES}
@@ -174,11 +194,11 @@ def _load_ratings(
     wanted = {(types[row.cells["type"]],): cells_of(row) for row in rows}
     result.counts["ratings"] = _sync(Rating, wanted, ("type_id",))
     ratings = dict(Rating.objects.filter(origin=TABLE).values_list("type_id", "pk"))
-    cited = {
-        (ratings[types[row.cells["type"]]], found.field, sources[found.key], found.grade)
-        for row in rows
-        for found in field_sources(row.citations, [n for n in (*WORDS, *FIGURES, "note") if row.cells[n]])
-    }
+    cited = set()
+    for row in rows:
+        rating = ratings[types[row.cells["type"]]]
+        filled = [n for n in (*WORDS, *FIGURES, "note") if row.cells[n]]
+        cited |= {(rating, one.field, sources[one.key], one.grade) for one in behind(row, agreed, filled)}
     have = RatingSource.objects.filter(rating__origin=TABLE)
     standing = {(s.rating_id, s.field, s.source_id, s.grade): s.pk for s in have}
     RatingSource.objects.filter(pk__in=[pk for at, pk in standing.items() if at not in cited]).delete()
@@ -214,104 +234,29 @@ def _drop_types_nobody_names(wanted: set[str], result: LoadResult) -> None:
     result.counts["types"]["gone"] = gone
 
 
-@transaction.atomic
-def save_source(source: Source, *, by: Any) -> Source:
-    """Write a text of the keeper's own."""
-    if source.pk and source.origin == TABLE:
-        raise refuse("key", "This text belongs to the reference tables; add one of your own under another key.")
-    source.origin = KEEPER
-    return write(source, by=by)
+def _load_handbook(rows: tuple[TableRow, ...], sources: Mapping[str, int], result: LoadResult) -> None:
+    """Rows of the handbook of tests. A table that is not there takes nothing away."""
+    words = ("electrodes", "base", "pins_as_tested", "cap", "remarks")
+    wanted = {
+        (row.cells["type"], int(row.figures["system"])): {
+            **{name: row.cells[name] for name in words},
+            **{name: row.figures.get(name) for name in TESTED},
+            "source_id": sources[row.cells["source"]],
+        }
+        for row in rows
+    }
+    result.counts["handbook"] = _sync(HandbookRow, wanted, ("type", "system"), keep=not rows)
 
 
-@transaction.atomic
-def save_type(row: TubeType, *, by: Any, reason: str = "") -> TubeType:
-    """Write a type of the keeper's own, or the hazard words of any type."""
-    if not row.pk:
-        row.origin = KEEPER
-    if wrong := _not_in_an_address(row.name):
-        raise refuse("name", f"{wrong} Write the type as it is printed, in one line.")
-    return write(row, by=by, reason=reason)
-
-
-def _not_in_an_address(name: str) -> str:
-    """Why a type of this name would have no page of its own; empty where it has one."""
-    if hidden := next((sign for sign in name if not sign.isprintable()), ""):
-        return f"Between {name.split(hidden)[0][-10:]!r} and what follows stands a sign that is not seen ({hidden!a})."
-    if {"", ".", ".."} & set(name.split("/")):
-        return f"Of {name!r} a part between strokes is empty or only points, which no address keeps."
-    try:
-        address = unquote(reverse("tubes:type", args=[name]))
-        found = resolve(f"/{address.removeprefix(get_script_prefix())}")  # where the site lies is no part of the route
-    except (NoReverseMatch, Resolver404):
-        found = None
-    if found is None or found.view_name != "tubes:type" or found.kwargs.get("name") != name:
-        return f"{name!r} would lead to another page."
-    return ""
-
-
-@transaction.atomic
-def save_designation(row: Designation, *, by: Any, reason: str = "") -> Designation:
-    """Write a designation of the keeper's own; it stands over the tables' row for the same type, scheme and mark."""
-    if row.pk and row.origin == TABLE:
-        row.pk, row._state.adding = None, True
-    row.origin = KEEPER
-    return write(row, by=by, reason=reason)
-
-
-@transaction.atomic
-def drop_designation(row: Designation, *, by: Any) -> None:
-    """Take back a designation of the keeper's own; the tables' row, if any, stands again."""
-    if row.origin == TABLE:
-        raise refuse(
-            "designation", "A row of the tables stays; to contradict it, add your own with relation 'refuted'."
-        )
-    remove(row, by=by)
-
-
-@transaction.atomic
-def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any, reason: str = "") -> Rating:
-    """Write figures of the keeper's own; new and changed ones rest on ``source``. Empty: the tables' figure."""
-    filled = [name for name in RATED_FIELDS if getattr(rating, name) not in (None, "")]
-    if not filled:
-        raise refuse("__all__", "Not one figure is given.")
-    before = Rating.objects.filter(pk=rating.pk).first()
-    rating.origin = KEEPER
-    write(rating, by=by, reason=reason)
-    grade = grade if source.origin == KEEPER else grade_of(source.key)
-    standing = {row.field: row for row in rating.sources.all()}
-    for name, row in standing.items():
-        if name not in filled:
-            row.delete()
-    for name in filled:
-        unchanged = before is not None and getattr(before, name) == getattr(rating, name)
-        if name in standing and unchanged:
-            continue  # a figure that stays keeps the text that it rests on
-        row = standing.get(name) or RatingSource(rating=rating, field=name)
-        row.source, row.grade = source, grade
-        write(row, by=by)
-    return rating
-
-
-@transaction.atomic
-def save_limit(row: Limit, *, by: Any, reason: str = "") -> Limit:
-    """Write a limit of the keeper's own; it stands before the tables' row of the same key, which must be there."""
-    there = Limit.objects.filter(key=row.key, origin=TABLE).first()
-    if there is None:
-        raise refuse("key", f"{row.key!r} is no limit that a rule asks for.")
-    if wrong := value_fault(row.key, row.value, limits()):
-        raise refuse("value", f"{wrong}.")
-    if row.pk and row.origin == TABLE:
-        row.pk, row._state.adding = None, True
-    row.origin, row.unit, row.meaning = KEEPER, there.unit, there.meaning
-    return write(row, by=by, reason=reason)
-
-
-@transaction.atomic
-def drop_limit(row: Limit, *, by: Any) -> None:
-    """Take back a limit of the keeper's own; the tables' figure stands again, which must suit the others in force."""
-    if row.origin == TABLE:
-        raise refuse("key", "A limit of the tables stays; write one of your own to stand before it.")
-    there = Limit.objects.filter(key=row.key, origin=TABLE).first()
-    if there is not None and (wrong := value_fault(row.key, there.value, limits())):
-        raise refuse("value", f"The tables' figure cannot stand again: {wrong}.")
-    remove(row, by=by)
+def _load_doubts(rows: tuple[TableRow, ...], sources: Mapping[str, int], result: LoadResult) -> None:
+    """What was recalled otherwise. A table that is not there takes nothing away."""
+    key = ("about", "scheme", "field")
+    wanted = {
+        tuple(row.cells[name] for name in key): {
+            "tables_say": row.cells["tables_say"],
+            "recalled_as": row.cells["recalled_as"],
+            "source_id": sources[row.cells["source"]],
+        }
+        for row in rows
+    }
+    result.counts["doubts"] = _sync(RecallDoubt, wanted, key, keep=not rows)
