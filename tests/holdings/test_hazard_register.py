@@ -282,6 +282,6 @@ def test_page_and_label_of_a_set_say_what_the_register_says(store, keeper, today
     told_by_register = {hazard for tag, hazard, _ in told() if tag == chassis.tag}
     assert told_by_register == {"high voltage", "weight"}
     (label,) = labels_of(things_here(Item.objects.filter(pk=chassis.pk)), lambda item: "")
-    assert {word.removesuffix("?") for word in label.hazards} == told_by_register
+    assert {word.removesuffix(" (not checked)") for word in label.hazards} == told_by_register
     page = page_text(as_visitor.get(chassis.get_absolute_url()))
     assert "High voltage, by rule, not checked: 2000 V on the plate of V7" in page and "Weight, by rule" in page
