@@ -25,6 +25,7 @@ AREA = Area(
     urls="inventory.holdings.urls",
     ways=(
         Way("Tubes", "holdings:tube-list", 30),
+        Way("Parts", "holdings:part-list", 35, names="part"),
         Way("Places", "holdings:place-list", 40, names="place"),
         Way("Hazards", "holdings:hazard-list", 45, names="hazard"),
     ),

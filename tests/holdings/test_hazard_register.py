@@ -272,3 +272,16 @@ def test_label_and_page_bear_what_a_rule_says_until_it_is_settled(store, as_visi
     assert label() == ("stored charge (not checked)",)
     add_facts(lot.item, "made", "1980", by=keeper, today=today)
     assert label() == ("stored charge (not checked)",)
+
+
+def test_page_and_label_of_a_set_say_what_the_register_says(store, keeper, today, as_visitor):
+    """High voltage by the plate of a position, the weight by a fact: L9.6 for what is too heavy."""
+    chassis = ChassisFactory(model=SetModelFactory(caution=""), place=store)
+    PositionFactory(set_model=chassis.model, mark="V7", plate_v=2000)
+    add_facts(chassis.item, "weight", "40 kg", by=keeper, today=today)
+    told_by_register = {hazard for tag, hazard, _ in told() if tag == chassis.tag}
+    assert told_by_register == {"high voltage", "weight"}
+    (label,) = labels_of(things_here(Item.objects.filter(pk=chassis.pk)), lambda item: "")
+    assert {word.removesuffix(" (not checked)") for word in label.hazards} == told_by_register
+    page = page_text(as_visitor.get(chassis.get_absolute_url()))
+    assert "High voltage, by rule, not checked: 2000 V on the plate of V7" in page and "Weight, by rule" in page

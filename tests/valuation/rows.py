@@ -79,6 +79,10 @@ ADDRESSES |= {
     "valuation:lot-strike": ("change", "sale_lot.pk"),
     "valuation:api-sale": ("view", "sale.pk"),
 }
+READ_BY_HELPERS = (
+    "valuation:collection", "valuation:appraisals", "valuation:appraisals-beside", "valuation:appraisal",
+    "valuation:asking", "valuation:api-appraise",
+)  # fmt: skip
 FILES = ("valuation:paper-pdf", "valuation:sale-pdf")
 POST_ONLY = ("valuation:evidence-settle", "valuation:appraisal-keep", "valuation:sale-keep", "holdings:want-top-price")
 QUERIES = {"valuation:api-top-price": "of=ZZ5-MIL", "valuation:api-estimate": "of=ZZ5-MIL"}

@@ -4,7 +4,7 @@ import csv
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -16,7 +16,8 @@ from inventory.holdings.models import BoxPrint, HazardMark, Item, Place, Tube
 from inventory.holdings.queries.counts import with_whereabouts
 from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf, with_words_of_items
 from inventory.holdings.queries.facts import readings_told
-from inventory.holdings.queries.hazard_grounds import MADE_FACTS, made_on, own_grounds
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, grounds_beside, grounds_of
+from inventory.holdings.rules.hazard_grounds import Ground
 from inventory.holdings.rules.hazard_words import NOT_CHECKED
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.labels import LabelSheet, read_sheets
@@ -24,6 +25,8 @@ from inventory.house.areas import thing_columns
 from inventory.house.concerns import readings_of_many
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.schemes import BY_KEY
+
+Beside = Mapping[int, Sequence[Ground]]  # by key of a thing what higher areas know
 
 
 @cache
@@ -35,7 +38,7 @@ def label_sheets() -> tuple[LabelSheet, ...]:
 
 def things_here(items: QuerySet[Item]) -> QuerySet[Item]:
     """Things that have not left, with all that a label says of them (three queries in all)."""
-    return items.filter(gone_on__isnull=True).select_related(*thing_columns()).prefetch_related("hazards", MADE_FACTS)
+    return items.filter(gone_on__isnull=True).select_related(*thing_columns()).prefetch_related("hazards", HAZARD_FACTS)
 
 
 def things_tagged(tags: Sequence[str]) -> tuple[list[Item], list[str]]:
@@ -45,9 +48,11 @@ def things_tagged(tags: Sequence[str]) -> tuple[list[Item], list[str]]:
     return [found[tag] for tag in wanted if tag in found], [tag for tag in wanted if tag not in found]
 
 
-def hazards_of(item: Item) -> tuple[str, ...]:
+def hazards_of(item: Item, beside: Iterable[Ground] = ()) -> tuple[str, ...]:
     """Hazard words of a thing: its own marks (what was looked for and not found is none), those that its words and
-    figures raise and nobody settled, then those of its kind. Fetched before: its marks, ``MADE_FACTS``.
+    figures raise and nobody settled, then those of its kind. Fetched before: its marks, ``HAZARD_FACTS``.
+
+    ``beside``: what higher areas know of it (``grounds_beside``).
     """
     words, settled = [], set()
     for mark in item.hazards.all():
@@ -55,7 +60,7 @@ def hazards_of(item: Item) -> tuple[str, ...]:
         if mark.standing != HazardMark.NONE_FOUND:
             text = mark.hazard if mark.hazard != "other" else (mark.reason or "hazard, see its page")
             words.append(text if mark.standing == HazardMark.CONFIRMED else f"{text}{NOT_CHECKED}")
-    grounds = dict.fromkeys(one.hazard for one in own_grounds(item, made_on(item)))
+    grounds = dict.fromkeys(one.hazard for one in grounds_of(item, beside))
     words += [f"{hazard}{NOT_CHECKED}" for hazard in grounds if hazard not in settled]
     words += item.row.cautions
     return tuple(dict.fromkeys(filter(None, map(str.strip, words))))
@@ -81,6 +86,7 @@ def labels_of(items: Iterable[Item], address: Callable[[Item], str]) -> list[Lab
     tubes = [item for item in items if item.kind == Item.TUBE]
     read = (readings_told([item.pk for item in tubes]) | readings_of_many(tubes)) if tubes else {}
     same: dict[str, tuple[str, ...]] = {}
+    beside = grounds_beside(items)
     labels = []
     for item in items:
         tube = item.kind == Item.TUBE
@@ -91,7 +97,7 @@ def labels_of(items: Iterable[Item], address: Callable[[Item], str]) -> list[Lab
             LabelWords(
                 tag=item.tag, name=name, same=same.get(name, ()) if tube else (), mark=item.row.label_mark,
                 state=item.tube.state if tube else "", reading=read.get(item.pk, ""), readings=tube,
-                hazards=hazards_of(item),
+                hazards=hazards_of(item, beside.get(item.pk, ())),
                 place=item.place.path if item.place else elsewhere.get(item.pk, ""), address=address(item),
             )
         )  # fmt: skip
@@ -164,8 +170,10 @@ def box_lists(places: Iterable[Place]) -> list[BoxList]:
         for depth in range(1, len(steps) + 1):
             if (path := " / ".join(steps[:depth])) in wanted:
                 inside[path].append(item)
-    with_words_of_items([item for items in inside.values() for item in items])
-    return [_box_list(place, inside[place.path]) for place in places]
+    everything = [item for items in inside.values() for item in items]
+    with_words_of_items(everything)
+    beside = grounds_beside(everything)
+    return [_box_list(place, inside[place.path], beside) for place in places]
 
 
 def _within(places: list[Place]) -> QuerySet[Item]:
@@ -179,22 +187,22 @@ def _within(places: list[Place]) -> QuerySet[Item]:
     return rows.filter(here)
 
 
-def _box_list(place: Place, items: list[Item]) -> BoxList:
+def _box_list(place: Place, items: list[Item], beside: Beside) -> BoxList:
     by_path: dict[str, dict[tuple[str, str], list[Item]]] = {}
     for item in items:
         below = item.place.path[len(place.path) :].removeprefix(" / ") if item.place else ""
         by_path.setdefault(below, {}).setdefault((item.get_kind_display(), item.row.label_name), []).append(item)
-    parts = tuple((path, tuple(_line(key, by_path[path][key]) for key in sorted(by_path[path]))) for path in
+    parts = tuple((path, tuple(_line(key, by_path[path][key], beside) for key in sorted(by_path[path]))) for path in
                   sorted(by_path))  # fmt: skip
     return BoxList(place, parts, len(items), digest_of(parts))
 
 
-def _line(key: tuple[str, str], items: list[Item]) -> BoxLine:
+def _line(key: tuple[str, str], items: list[Item], beside: Beside) -> BoxLine:
     kind, name = key
     parts = items[0].kind == Item.PARTS
     count = ", ".join(item.partlot.quantity_text for item in items) if parts else str(len(items))
     states = Counter(item.tube.state for item in items if item.kind == Item.TUBE)
-    hazards = dict.fromkeys(word for item in items for word in hazards_of(item))
+    hazards = dict.fromkeys(word for item in items for word in hazards_of(item, beside.get(item.pk, ())))
     good = [item.tube.doubt for item in items if item.kind == Item.TUBE and item.tube.state == Tube.GOOD]
     kept = [item.claims for item in items if item.kind == Item.TUBE and item.tube.state == Tube.GOOD]
     said = SaidOf(tuple(doubt.word for doubt in good if doubt), tuple(claims[0].whose for claims in kept if claims))

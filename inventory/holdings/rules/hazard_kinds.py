@@ -105,7 +105,8 @@ HAZARDS = (
         "PCB oil", "PCB",
         letters="PCB", source="40 CFR 761.2(a)(4)", sign="GHS08, GHS09",
         ask="the environment authority; licensed disposal only, never household waste or scrap.",
-        care="Oil capacitors and transformers made before 1979 may hold PCB: gloves, a tray under leaks.",
+        care="Oil capacitors and transformers made before 2 July 1979, or of unknown date, may hold PCB: "
+        "never open one; gloves and a tray where one leaks.",
         listed=r"\bpcbs?\b|askarel|aroclor|pyranol|dykanol|inerteen|chlophen|clophen|chlorextol|pyralene|"
         r"chlordiphenyl|chlorinated diphenyl",
         caution=f"Do not open; gloves if it weeps; it must not go to household waste; {_LAW}.",

@@ -7,7 +7,7 @@ from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
 from inventory.holdings.models import Loan
-from inventory.holdings.queries.hazard_grounds import MADE_FACTS, made_on, own_grounds
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, grounds_beside, grounds_of
 from inventory.holdings.queries.loans import running_loans
 
 register = template.Library()
@@ -18,10 +18,11 @@ def hazards_said(item: Any) -> dict[str, Any]:
     """``marks``: those on record; ``rules``: why it is taken to bear hazards that nobody settled, by its own words and
     figures; ``looks``: checks that found none, the last first (three queries).
     """
-    prefetch_related_objects([item], "hazards", MADE_FACTS)
+    prefetch_related_objects([item], "hazards", HAZARD_FACTS)
     marks = list(item.hazards.all())
     settled = {mark.hazard for mark in marks}
-    rules = [one for one in own_grounds(item, made_on(item)) if one.hazard not in settled]
+    beside = grounds_beside([item]).get(item.pk, ())
+    rules = [one for one in grounds_of(item, beside) if one.hazard not in settled]
     return {
         "marks": marks,
         "rules": rules,

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from django.db.models import Prefetch, Q, prefetch_related_objects
 
 from inventory.holdings.models import Fact, Item, Loan, Paper
-from inventory.holdings.queries.hazard_grounds import MADE_FACTS
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, grounds_beside
 from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.rules.facts import ACQUIRED, PAID
 from inventory.house.areas import thing_columns
@@ -92,8 +92,11 @@ def pieces(figures: Iterable[Figure]) -> dict[str, Piece]:
     """By tag all that papers say of things, in a fixed number of queries for each ``AT_ONCE`` things."""
     by_tag = {one.tag: one for one in figures}
     items = _items(list(by_tag))
-    facts = _facts([item.pk for item in items])
-    return {item.tag: _piece(by_tag[item.tag], item, facts.get(item.pk, ())) for item in items}
+    facts, beside = _facts([item.pk for item in items]), grounds_beside(items)
+    return {
+        item.tag: _piece(by_tag[item.tag], item, facts.get(item.pk, ()), hazards_of(item, beside.get(item.pk, ())))
+        for item in items
+    }
 
 
 def described(items: Sequence[Item]) -> list[Piece]:
@@ -134,7 +137,7 @@ def _items(tags: list[str]) -> list[Item]:
     else:
         found = list(rows.filter(tag__in=tags))
     for some in in_parts(found):
-        prefetch_related_objects(some, "hazards", MADE_FACTS, papers)
+        prefetch_related_objects(some, "hazards", HAZARD_FACTS, papers)
     return found
 
 
@@ -146,7 +149,7 @@ def _facts(keys: list[int]) -> dict[int, list[Fact]]:
     return found
 
 
-def _piece(figure: Figure, item: Item, facts: Sequence[Fact]) -> Piece:
+def _piece(figure: Figure, item: Item, facts: Sequence[Fact], hazards: tuple[str, ...]) -> Piece:
     papers = list(item.papers.all())  # type: ignore[attr-defined]
     pictures = tuple(one for one in papers if one.kind == Paper.PHOTOGRAPH)
     proofs = [
@@ -154,7 +157,7 @@ def _piece(figure: Figure, item: Item, facts: Sequence[Fact]) -> Piece:
     ]
     return Piece(
         figure, item, pictures, _acquired(item.row, facts), _paid(facts), tuple(proofs),
-        hazards_of(item),
+        hazards,
     )  # fmt: skip
 
 

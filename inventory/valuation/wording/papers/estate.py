@@ -44,7 +44,7 @@ COMMON_CARE = (
     "Tubes that hold mercury (drops or a silvery film at the bottom): keep upright. If one breaks: people out, windows "
     "open, no broom, no vacuum cleaner, nothing down the drain.",
     "Dials and marks that glow, or glowed once, may be radium paint: do not open, scrape or clean them; wash hands.",
-    "Large capacitors in metal cans made before 1979 may hold PCB oil: do not open them, gloves where one leaks.",
+    "Large cans of capacitors made before July 1979, or undated, may hold PCB oil: never open one, gloves if it leaks.",
     "Fibrous boards, cords and heat shields may be asbestos: do not cut or brush them.",
     "White ceramic of power tubes may be beryllium oxide: its dust is poisonous, so never break, file or grind it.",
     "Large glass bulbs are under vacuum: goggles and gloves, never lifted by the neck.",
