@@ -8,7 +8,7 @@ from functools import cache, partial
 from django.db.models import Q, QuerySet, prefetch_related_objects
 
 from inventory.holdings.models import Loan, PartLot
-from inventory.holdings.queries.hazard_grounds import MADE_FACTS
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS
 from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.queries.parts import part_lots
 from inventory.holdings.queries.stand_ins import stand_ins_for
@@ -180,7 +180,7 @@ def _hazards(
     pieces = (part for one in (combined.combinations if combined else ()) for part in one.parts)
     tags = {lot.tag for lot in named} | {tag for part in pieces for tag in part.lot.split(", ")}
     items = [lot.item for lot in lots if lot.tag in tags]
-    prefetch_related_objects(items, "hazards", MADE_FACTS)
+    prefetch_related_objects(items, "hazards", HAZARD_FACTS)
     return {item.tag: found for item in items if (found := hazards_of(item))}
 
 
