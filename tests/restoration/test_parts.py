@@ -95,6 +95,19 @@ def test_the_very_value_before_one_that_is_allowed(plan, today):
     assert any("0.011 mfd, within what the line allows" in text for text in line.reasons)
 
 
+def test_a_lot_that_covers_bears_what_is_to_be_minded_of_its_making(plan, today):
+    """The same words as where a replacement is looked for (common practice, no source)."""
+    old = lot(kind(10_000.0, construction="paper", tolerance_pct=10.0), 1)
+    drawn = wants(plan, kind(10_000.0, tolerance_pct=20.0), 1)
+    line = line_of(plan, drawn, today)
+    assert line.status == "covered" and any(
+        text.startswith(f"{old.tag}: old paper leaks") and "test its insulation" in text for text in line.reasons
+    )
+    unknown = lot(kind(50_000.0, construction="", tolerance_pct=10.0), 1)
+    line = line_of(plan, wants(plan, kind(50_000.0, construction="", tolerance_pct=20.0), 1), today)
+    assert any(text.startswith(f"{unknown.tag}: its construction is not known here") for text in line.reasons)
+
+
 def test_the_cheaper_lot_goes_in_where_both_are_alike(plan, today):
     of = kind()
     dear, cheap = lot(of, 5), lot(of, 5)

@@ -14,7 +14,6 @@ from inventory.holdings.queries.parts import part_lots
 from inventory.holdings.queries.stand_ins import stand_ins_for
 from inventory.holdings.rules.combining.combine import Combined, combine
 from inventory.holdings.rules.combining.sharing import ADDED, StockPart
-from inventory.holdings.rules.constructions import construction_of
 from inventory.holdings.rules.part_kinds import (
     KINDS,
     PartFigures,
@@ -26,7 +25,7 @@ from inventory.holdings.rules.part_kinds import (
     words_missing,
 )
 from inventory.holdings.rules.part_text import PartTextFault, read_part
-from inventory.holdings.rules.replacement import Fit, Wanted, fit, may_combine, wanted_of
+from inventory.holdings.rules.replacement import Fit, Wanted, figures_called, fit, may_combine, wanted_of
 from inventory.holdings.rules.stand_ins import StandIn
 from inventory.house.concerns import Claim, claims_of_many
 
@@ -254,9 +253,7 @@ def _by_words(wanted: Wanted, lot: PartLot, at_hand: tuple[tuple[str, ...], int,
 def _figures(lot: PartLot) -> PartFigures:
     """The figures of the kind of a lot; where that names no construction, the one that the lot is called by."""
     assert lot.type is not None
-    figures = lot.type.figures
-    made = None if figures.construction else construction_of(figures.kind, lot.name)
-    return replace(figures, construction=made.key) if made else figures
+    return figures_called(lot.type.figures, lot.name)
 
 
 def _unsaid(wanted: Wanted, lot: PartLot) -> str:

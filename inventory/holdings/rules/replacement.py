@@ -164,13 +164,25 @@ def _against_making(wanted: Wanted, offered: PartFigures) -> list[str]:
     return told
 
 
+def cares_of(offered: PartFigures) -> list[str]:
+    """What to mind of a part wherever it is used, by its construction."""
+    made = construction_of(offered.kind, offered.construction)
+    if offered.kind == "capacitor" and made is None:
+        return [f"{offered.construction or 'its construction'} is not known here: look what it is before use"]
+    return list(made.cares) if made else []
+
+
+def figures_called(figures: PartFigures, name: str) -> PartFigures:
+    """The figures of a kind of part; where that names no construction, with the one that a lot is called by."""
+    made = None if figures.construction else construction_of(figures.kind, name)
+    return replace(figures, construction=made.key) if made else figures
+
+
 def _cares(wanted: Wanted, offered: PartFigures) -> list[str]:
     made = construction_of(offered.kind, offered.construction)
-    told = list(made.cares) if made else []
+    told = cares_of(offered)
     if made and made.key in wanted.place.care:
         told.insert(0, wanted.place.care[made.key])
-    if offered.kind == "capacitor" and made is None:
-        told.append(f"{offered.construction or 'its construction'} is not known here: look what it is before use")
     if wanted.assumed and offered.tolerance_pct is not None and offered.tolerance_pct > wanted.place.slack_pct:
         told.append(f"its own tolerance is {offered.tolerance_pct:g} %: measure it")
     return told

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from inventory.holdings.models import PartLot
 from inventory.holdings.rules.part_kinds import farness, show_value
+from inventory.holdings.rules.replacement import cares_of, figures_called
 from inventory.restoration.queries.parts import Deal, PartLine
 from inventory.restoration.queries.proposed import dealt_to, lots_words
 from inventory.restoration.queries.stock import owed_words
@@ -44,7 +45,8 @@ def _told(deal: Deal, number: int) -> PartAnswer:
     by = "; ".join(_so_many(deal.lots[lot], count) for lot, count in list(got.items())[:MOST_NAMED])
     kept = sum(deal.kept.get(number, {}).values())
     offer = line.key_text if deal.taken[number].any() else ""
-    reasons = [*_so_far(line), *deal.lost.get(number, ()), *(why_this_lot(deal, number, lot) for lot in got)]
+    reasons = [*_so_far(line), *deal.lost.get(number, ()), *(care for lot in got for care in _cares(deal.lots[lot]))]
+    reasons += [why_this_lot(deal, number, lot) for lot in got]
     guessed = [deal.lots[lot].tag for lot in got if deal.lots[lot].to_count]
     if not missing:
         status = AFTER_TEST if guessed else COVERED
@@ -88,6 +90,13 @@ def _like_sounding(deal: Deal, number: int) -> list[str]:
     named = "; ".join(f"{lot.tag} {lot} ({lot.quantity_text})" for lot in found[:MOST_NAMED])
     more = f"; and {len(found) - MOST_NAMED} more" if len(found) > MOST_NAMED else ""
     return [f"Not counted, since no kind of part is given: {named}{more}. Give it by Change on the page of the lot."]
+
+
+def _cares(lot: PartLot) -> list[str]:
+    """What to mind of a lot, as a search for a replacement tells it."""
+    if lot.type is None:
+        return []
+    return [f"{lot.tag}: {care}." for care in cares_of(figures_called(lot.type.figures, lot.name))]
 
 
 def _so_many(lot: PartLot, count: int) -> str:
