@@ -15,7 +15,7 @@ from tests.pages import page_text
 
 LISTS = ["/sets/", "/units/", "/parts/", "/tubes/", "/wants/", "/tests/", "/instruments/", "/lists/movements/out/"]
 SAME = "ab " * 1500
-MANY = " ".join(f"w{number}" for number in range(1500))
+MANY = " ".join(f"gull{number}" for number in range(1500))
 ONE = "a" * 60_000  # a database compares with less
 
 
