@@ -284,4 +284,5 @@ def test_page_and_label_of_a_set_say_what_the_register_says(store, keeper, today
     (label,) = labels_of(things_here(Item.objects.filter(pk=chassis.pk)), lambda item: "")
     assert {word.removesuffix(" (not checked)") for word in label.hazards} == told_by_register
     page = page_text(as_visitor.get(chassis.get_absolute_url()))
-    assert "High voltage, by rule, not checked: 2000 V on the plate of V7" in page and "Weight, by rule" in page
+    assert "<strong>High voltage</strong>, by rule, not checked: 2000 V on the plate of V7" in page
+    assert "Weight</strong>, by rule" in page
