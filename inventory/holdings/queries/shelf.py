@@ -54,14 +54,15 @@ class ShelfReading:
 def types_begun(text: str, known: Knowledge, most: int = 9) -> list[tuple[str, str]]:
     """(type, words) of the types whose mark begins with a text that is no full number: 6SN7, 12AX, 5U4.
 
-    A figure more makes another number (CV19 is no beginning of CV1988), a letter more often only names the form.
+    A figure more makes another number (CV19 is no beginning of CV1988), a letter more often only names the form. The
+    plain ones first, then the ruggedized with their W; the shorter before the longer.
     """
     readings = known.read(text).readings
     key = fold_key(readings[0].designation if readings else text)
     if len(key) < 3 or not any(sign.isdigit() for sign in key):
         return []
     found: dict[str, str] = {}
-    for name in sorted(types_like(key, known, 500), key=len):
+    for name in sorted(types_like(key, known, 500), key=lambda one: ("W" in fold_key(one)[len(key) :], len(one))):
         rest = fold_key(name)[len(key) :]
         if not fold_key(name).startswith(key) or not rest or (key[-1].isdigit() and rest[0].isdigit()):
             continue
