@@ -44,7 +44,7 @@ def tubes(today):
         ({}, {"shelf", "set", "lent", "untyped"}),
         ({"type": "VT-231"}, {"shelf", "set"}),
         ({"type": "CV1988"}, {"shelf", "set"}),
-        ({"type": "VT-60"}, {"untyped"}),
+        ({"type": "VT-60"}, {"untyped", "lent"}),  # by the British list the 807, which both recalls confirm
         ({"state": "weak"}, {"set"}),
         ({"fitted": "yes"}, {"set"}),
         ({"fitted": "no"}, {"shelf", "untyped"}),
