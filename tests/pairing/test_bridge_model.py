@@ -62,7 +62,7 @@ def test_a_figure_that_no_table_has_is_asked_for():
     own.ratings.create(cgp_pf=7.0)
     assert "give it below" in bridge_of(row, Instead("ZZ9"))[1].text
     assert bridge_of(row, Instead("ZZ9", cpk=5.5))[1].cn_pf == pytest.approx(7 * 100 / 105.5)
-    assert "not known" in bridge_of(row, Instead("2C51"))[1].text
+    assert "not known" in bridge_of(row, Instead("842"))[1].text
 
 
 def test_what_couples_still_at_the_old_setting():

@@ -182,7 +182,7 @@ def test_the_bridge_of_a_model_uses_the_capacitance_of_the_tables():
         cn_max_pf=12,
     )
     PositionFactory(set_model=model, mark="V1", neutralized=True, type=TubeType.objects.get(name="211"))
-    line, instead = bridge_of(model, Instead("2C51"))
+    line, instead = bridge_of(model, Instead("842"))
     assert line.cgp_pf == 14.5 and line.cn_pf == pytest.approx(9.666666666666666)
     assert line.range.fits and line.grade == "stated"
     assert instead.cn_pf is None and "not known" in instead.text

@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 from django.conf import settings
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, prefetch_related_objects
 
 from inventory.holdings.models import BoxPrint, HazardMark, Item, Place, Tube
 from inventory.holdings.queries.counts import with_whereabouts
@@ -86,6 +86,7 @@ def labels_of(items: Iterable[Item], address: Callable[[Item], str]) -> list[Lab
     tubes = [item for item in items if item.kind == Item.TUBE]
     read = (readings_told([item.pk for item in tubes]) | readings_of_many(tubes)) if tubes else {}
     same: dict[str, tuple[str, ...]] = {}
+    prefetch_related_objects(items, "hazards", HAZARD_FACTS)  # where they are not at hand
     beside = grounds_beside(items)
     labels = []
     for item in items:
