@@ -286,3 +286,14 @@ def test_page_and_label_of_a_set_say_what_the_register_says(store, keeper, today
     page = page_text(as_visitor.get(chassis.get_absolute_url()))
     assert "<strong>High voltage</strong>, by rule, not checked: 2000 V on the plate of V7" in page
     assert "Weight</strong>, by rule" in page
+
+
+@pytest.mark.parametrize("said", [["about 1980"], ["1985", "1975"]])
+def test_a_date_that_may_lie_before_the_rule_clears_nothing(store, keeper, today, said):
+    """40 CFR 761.2(a)(4): of unknown date is taken to hold PCB; of two dates the earlier one counts."""
+    item = lot_of(place=store, named="oil capacitor 4 mfd 600 V").item
+    for text in said:
+        add_facts(item, "made", text, by=keeper, today=today)
+    assert (item.tag, "PCB oil", "by rule") in told()
+    (label,) = labels_of(things_here(Item.objects.filter(pk=item.pk)), lambda item: "")
+    assert "PCB oil (not checked)" in label.hazards

@@ -20,14 +20,27 @@ HAZARD_FACTS = Prefetch(
 def grounds_of(item: Item, beside: Iterable[why.Ground] = ()) -> list[why.Ground]:
     """Why a thing is taken to bear hazards, but for the cautions of its kind; fetched before: ``HAZARD_FACTS``.
 
-    ``beside``: what higher areas know of it (``grounds_beside``). The last entered fact counts.
+    ``beside``: what higher areas know of it (``grounds_beside``).
     """
-    facts = {fact.about: fact for fact in item.hazard_facts}  # type: ignore[attr-defined]
-    made, weight = facts.get(MADE), facts.get(WEIGHT)
-    heavy: Sequence[why.Ground] = ()
-    if weight and weight.value is not None and weight.unit == "kg":
-        heavy = why.of_weight(float(weight.value), "it weighs")
-    return [*beside, *own_grounds(item, made.first if made else None), *heavy]
+    facts: list[Fact] = item.hazard_facts  # type: ignore[attr-defined]
+    weight = weight_of((one.value, one.unit) for one in facts if one.about == WEIGHT)
+    heavy: Sequence[why.Ground] = why.of_weight(weight, "it weighs") if weight else ()
+    made = made_on((one.first, one.estimated) for one in facts if one.about == MADE)
+    return [*beside, *own_grounds(item, made), *heavy]
+
+
+def made_on(facts: Iterable[tuple[date | None, bool]]) -> date | None:
+    """The earliest day on which it can have been made, of facts (not before, estimated): the earliest of several.
+
+    None where nothing tells, or where one of them is no more than an estimate: about 1980 may be 1978.
+    """
+    days = [None if estimated else first for first, estimated in facts]
+    return None if None in days else min(filter(None, days), default=None)
+
+
+def weight_of(facts: Iterable[tuple[Any, str]]) -> float | None:
+    """What it weighs in kg, of facts (value, unit): the heaviest of several."""
+    return max((float(value) for value, unit in facts if value is not None and unit == "kg"), default=None)
 
 
 def grounds_beside(items: Iterable[Item]) -> dict[int, list[why.Ground]]:

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
-from inventory.holdings.queries.hazard_grounds import own_grounds
+from inventory.holdings.queries.hazard_grounds import made_on, own_grounds, weight_of
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
@@ -208,15 +208,18 @@ def _looks(here: Any) -> dict[int, list[Look]]:
 
 
 def _facts(here: Any) -> dict[int, dict[str, Any]]:
-    """By key the weight in kg and the earliest day of making, as facts say them; the last entered counts."""
-    found: dict[int, dict[str, Any]] = defaultdict(dict)
-    rows = Fact._base_manager.filter(about__in=(MADE, WEIGHT), struck="", item__in=here.values("pk")).order_by("pk")
-    for key, about, value, first, unit in rows.values_list("item_id", "about", "value", "first", "unit"):
-        if about == MADE:
-            found[key][MADE] = first
-        elif value is not None and unit == "kg":
-            found[key][WEIGHT] = float(value)
-    return found
+    """By key the weight in kg and the earliest day of making, as facts say them (``hazard_grounds.made_on``)."""
+    told: dict[int, list[Any]] = defaultdict(list)
+    rows = Fact._base_manager.filter(about__in=(MADE, WEIGHT), struck="", item__in=here.values("pk"))
+    for key, *cells in rows.values_list("item_id", "about", "value", "unit", "first", "estimated"):
+        told[key].append(cells)
+    return {
+        key: {
+            MADE: made_on((first, estimated) for about, _, _, first, estimated in facts if about == MADE),
+            WEIGHT: weight_of((value, unit) for about, value, unit, _, _ in facts if about == WEIGHT),
+        }
+        for key, facts in told.items()
+    }
 
 
 def _grounds(item: Item, types: _Types, facts: dict[str, Any]) -> list[why.Ground]:

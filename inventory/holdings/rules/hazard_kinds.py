@@ -10,6 +10,9 @@ from dataclasses import dataclass
 
 _LAW = "local codes and licensed practice come first"
 OTHER = "other"
+#: Of a relay or connector to be mounted on one it is a printed circuit board.
+_BOARD = r"mount\w*|edge|boards?|pins?|headers?|sockets?|connectors?|terminals?|trimmers?|relays?|switch\w*"
+_PCB = rf"\bpcbs?\b(?![- ](?:{_BOARD}))"
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +100,7 @@ HAZARDS = (
         letters="BeO", source="OSHA, 0.2 ug/m3 over 8 h since 2017 (sentryair.com)", sign="GHS06, GHS08",
         ask="of a broken one occupational health; when parting with one, licensed disposal.",
         care="White ceramic of power tubes may be beryllium oxide: never grind, file, break or blast it.",
-        listed=r"beryllia|beryllium\w*|berylliumoxid\w*|\bbeo\b",
+        listed=r"beryllia|beryllium(?![- ](?:copper|bronze))\w*|berylliumoxid\w*|\bbeo\b",
         caution=f"Never break, file or grind it; the dust is poisonous; {_LAW}.",
         told=r"\bberylli\w+",
     ),
@@ -107,10 +110,10 @@ HAZARDS = (
         ask="the environment authority; licensed disposal only, never household waste or scrap.",
         care="Oil capacitors and transformers made before 2 July 1979, or of unknown date, may hold PCB: "
         "never open one; gloves and a tray where one leaks.",
-        listed=r"\bpcbs?\b|askarel|aroclor|pyranol|dykanol|inerteen|chlophen|clophen|chlorextol|pyralene|"
+        listed=rf"{_PCB}|askarel|aroclor|pyranol|dykanol|inerteen|chlophen|clophen|chlorextol|pyralene|"
         r"chlordiphenyl|chlorinated diphenyl",
         caution=f"Do not open; gloves if it weeps; it must not go to household waste; {_LAW}.",
-        told=r"\bPCBs?\b",
+        told=_PCB,
     ),
     HazardKind(
         "asbestos", "asbestos",

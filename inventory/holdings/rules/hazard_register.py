@@ -21,6 +21,7 @@ NONE_FOUND = "none found"  # the hazard of a line that tells of a check for ever
 STANDINGS = (CONFIRMED, PROPOSED, BY_RULE, DISPROVED, NOT_FOUND, UNSEEN)
 OPEN = frozenset({PROPOSED, BY_RULE})
 BEARS = frozenset({CONFIRMED, PROPOSED, BY_RULE})
+GRAVEST = {NOT_FOUND: 0, PROPOSED: 1, CONFIRMED: 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +36,8 @@ class Mark:
 
     @property
     def kind(self) -> HazardKind | None:
-        """The kind that it marks; of another hazard the one that its reason names."""
-        if self.hazard == OTHER and (named := kinds_named(self.reason)):
+        """The kind that it marks; of another hazard found the one that its reason names."""
+        if self.hazard == OTHER and self.standing != NOT_FOUND and (named := kinds_named(self.reason)):
             return named[0]
         return BY_WORDS.get(self.hazard)
 
@@ -116,7 +117,9 @@ def lines_of(grounds: Iterable[Ground], marks: Iterable[Mark], looks: Iterable[L
     by_hazard: dict[str, list[Ground]] = defaultdict(list)
     for ground in grounds:
         by_hazard[ground.hazard].append(ground)
-    own = {mark.name: mark for mark in marks}
+    own: dict[str, Mark] = {}
+    for mark in sorted(marks, key=lambda one: GRAVEST.get(one.standing, 0)):  # of two on one hazard the graver stands
+        own[mark.name] = mark
     seen = sorted(looks, key=lambda one: (one.on, one.key), reverse=True)
     found = [_line(name, by_hazard.get(name, []), own.get(name), seen) for name in _ordered({*by_hazard, *own})]
     found += _checks(seen, found)

@@ -39,6 +39,11 @@ _OIL = re.compile(
 _WITHOUT = re.compile(r"(?:\bno|\bnon|\bnot|\bwithout|\bohne|\bkein\w*|\bsans|\bzonder)[- ]*$", re.IGNORECASE)
 _FREE = re.compile(r"[- ]*(?:free|frei|vrij)\b", re.IGNORECASE)
 _NO_PCB = re.compile(r"\bno[- ]pcb'?s?\b|\bpcb'?s?[- ]free\b", re.IGNORECASE)
+#: Before and behind words that seem to be the maker's mark: it is denied, asked about, or only spoken of.
+_NOT_MARKED = re.compile(
+    r"\b(?:not|never|nowhere|without|cannot|\w+n't|if|whether|unless)\b[^.;]{0,30}$", re.IGNORECASE
+)
+_SPOKEN_OF = re.compile(r"[\"'\u201d\u2019]?\s*(?:marks?\b|marking|labels?\b|stamps?\b|signs?\b|\?)", re.IGNORECASE)
 _LOOKED_AT = 5000
 
 
@@ -69,7 +74,7 @@ def _oil(text: str, made: int | date | None) -> Iterator[Hazard]:
     if not match:
         return
     year = made if made is not None else year_of_making(text, _OIL)
-    marked = bool(_NO_PCB.search(text))
+    marked = _marked_none(text)
     if isinstance(year, date):
         if not taken_to_hold_pcb(year.year, year.month, year.day, marked):
             return
@@ -77,3 +82,11 @@ def _oil(text: str, made: int | date | None) -> Iterator[Hazard]:
         return
     age = f"of {year}, which may be before 2 July 1979," if year is not None else "of unknown date"
     yield Hazard(PCB.name, match.group(), f"an oil capacitor {age} may hold PCB", PCB.caution, PCB.mark)
+
+
+def _marked_none(text: str) -> bool:
+    """Whether words say that it is marked "No PCBs", and do not deny it, ask it or only speak of such a mark."""
+    return any(
+        not _NOT_MARKED.search(text[max(0, one.start() - 50) : one.start()]) and not _SPOKEN_OF.match(text, one.end())
+        for one in _NO_PCB.finditer(text)
+    )

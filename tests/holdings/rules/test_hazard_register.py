@@ -36,6 +36,11 @@ PCB = Ground("PCB oil", "an oil capacitor of unknown date may hold PCB", "40 CFR
         ("oil capacitor 4 mfd", date(1979, 7, 2), set()),
         ("oil capacitor 4 mfd", None, {"PCB oil"}),
         ("oil capacitor 4 mfd, marked No PCBs", None, set()),
+        ('oil capacitor 4 mfd, not marked "No PCBs"', None, {"PCB oil"}),
+        ("oil capacitor 4 mfd, no PCB mark on it", None, {"PCB oil"}),
+        ("oil capacitor 4 mfd, not PCB free", None, {"PCB oil"}),
+        ("oil capacitor 4 mfd; PCB-free? nobody knows", None, {"PCB oil"}),
+        ("relay for PCB mounting; PCB edge connector, beryllium copper springs", None, set()),
         # TR and gap tubes may hold H-3, Ni-63, Co-60 and others: carlwillis.wordpress.com/tag/radioactive
         ("TR tube, cap dull", None, {"radioactive"}),
         ("gap tube in its carton", None, {"radioactive"}),
@@ -153,3 +158,16 @@ def test_another_hazard_is_what_its_reason_names():
     (line,) = lines_of([], [Mark("other", "proposed", "radioactive: the list says 'Co-60'", DAY)], [])
     assert (line.hazard, line.standing, line.on) == ("radioactive", "proposed", None)
     assert lines_of([], [Mark("other", "confirmed", "sharp tin edges", DAY)], [])[0].hazard == "other"
+
+
+def test_what_was_found_is_not_lost_behind_what_was_not():
+    """Two words on one hazard: what was found stands. How another hazard was looked for says nothing of a rule."""
+    marks = [
+        Mark("other", "confirmed", "radium on the dial lacquer", DAY, "I. Crane"),
+        Mark("radium", "none found", "counter on the knobs", LATER, "I. Crane"),
+    ]
+    assert [(one.hazard, one.standing) for one in lines_of([], marks, [])] == [("radium", "confirmed")]
+    ground = Ground("high voltage", "1000 V on the plate of V1", "rule")
+    sought = Mark("other", "none found", "lids off, high voltage discharged first", DAY, "I. Crane")
+    standing = {one.hazard: one.standing for one in lines_of([ground], [sought], [])}
+    assert standing["high voltage"] == "by rule"
