@@ -333,16 +333,25 @@ class _Rows(Mapping):
 
     Hundreds of tests ask this of a hundred tables, and few find a change. So SQLite's pages are copied and only read
     where it has counted a change since, even one that was rolled back; and in plain SQL, for making the queries takes
-    longer than answering them.
+    longer than answering them. PostgreSQL answers with a digest of each table, all in one question; with the rows
+    themselves only where a test asks for them (``rows``).
     """
 
-    def __init__(self, connection, models):
+    def __init__(self, connection, models, rows=False):
         self._models, self._vendor, self._quote = models, connection.vendor, connection.ops.quote_name
         if self._vendor == "sqlite":
             self._changes, self._pages = connection.connection.total_changes, connection.connection.serialize()
-        else:
-            with connection.cursor() as cursor:
+            return
+        with connection.cursor() as cursor:
+            cursor.execute(" UNION ALL ".join(self._digest_of(model) for model in models))
+            self._digests = dict(cursor.fetchall())
+            if rows:
                 self._rows = self._read(cursor)
+
+    def _digest_of(self, model):
+        table, key = self._quote(model._meta.db_table), self._quote(model._meta.pk.column)
+        lines = f"md5(string_agg(t::text, chr(10) ORDER BY t.{key}))"
+        return f"SELECT '{model.__name__}', concat(count(*), ' ', {lines}) FROM {table} t"
 
     def stands(self, connection):
         """Whether SQLite has counted no change since."""
@@ -368,21 +377,26 @@ class _Rows(Mapping):
     def __eq__(self, other):
         if self._vendor == "sqlite" and (self._changes == other._changes or self._pages == other._pages):
             return True
+        if self._vendor != "sqlite":
+            return self._digests == other._digests
         return self._rows == other._rows
 
     def __getitem__(self, name):
         return self._rows[name]
 
     def __iter__(self):
-        return iter(self._rows)
+        return (model.__name__ for model in self._models)
 
     def __len__(self):
-        return len(self._rows)
+        return len(self._models)
 
 
 @pytest.fixture
 def snapshot(db):
-    """``snapshot()``: every row of our own areas, histories included, to compare before and after."""
+    """``snapshot()``: every row of our own areas, histories included, to compare before and after.
+
+    ``snapshot(rows=True)`` where a test looks into the rows.
+    """
     from django.apps import apps
     from django.db import connection
 
@@ -392,9 +406,9 @@ def snapshot(db):
 
     last = []
 
-    def take():
+    def take(rows=False):
         if not (last and last[0].stands(connection)):
-            last[:] = [_Rows(connection, models)]
+            last[:] = [_Rows(connection, models, rows)]
         return last[0]
 
     return take
