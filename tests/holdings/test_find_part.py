@@ -139,10 +139,10 @@ def test_a_tolerance_that_is_not_known_counts_the_same_alone_and_put_together():
         lot_of(kind="resistor", value=value, volts=None, watts=1.0, tolerance_pct=10.0, named="resistor")
         for value in (500.0, 220_000.0, 22_000.0)
     ]  # fmt: skip
-    found = find_part("250 K 1/2 W 20%")
+    found = find_part("250 K 1/2 W 10%")
     assert "tolerance not known" in why_not(found, loose)
     used = {part.lot for one in found.combined.combinations for part in one.parts}
-    assert loose.tag not in used and used == {lot.tag for lot in tight}
+    assert loose.tag not in used and used == {lot.tag for lot in tight[1:]}  # 500 ohm more is needed by nobody
     assert loose in {one.lot for one in find_part("250 K 1/2 W").single}
 
 

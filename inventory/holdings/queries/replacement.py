@@ -310,7 +310,7 @@ def _together(wanted: Wanted, said: Sequence[LotSaid], most: int) -> Combined | 
                 one.lot.tag, kind.value, one.free, kind.tolerance_pct, kind.volts, kind.watts, kind.amps,
                 figures.construction,
             ))  # fmt: skip
-    return combine(asked, stock, most)
+    return combine(asked, stock, most, needed=True)
 
 
 def _as_added(asked: PartFigures) -> PartFigures:
