@@ -8,6 +8,7 @@ from inventory.holdings.actions.hazard_checks import check_place, check_things, 
 from inventory.holdings.models import HazardCheck, Item
 from inventory.holdings.queries.hazard_register import hazard_register
 from inventory.holdings.queries.labels import labels_of, things_here
+from inventory.holdings.rules.hazard_words import short_words
 from inventory.holdings.wording.hazard_register import register_printed
 from inventory.house.concerns import people_to_ask
 from inventory.house.records.actions import strike_out
@@ -29,6 +30,7 @@ from tests.factories import (
 from tests.holdings.parts import lot_of
 from tests.holdings.rows import check_of
 from tests.pages import page_text, printed_text, seen_at
+from tubes.models import TubeType
 
 pytestmark = pytest.mark.django_db
 KEYS = ["thing", "place", "hazard", "source", "checked_on", "by", "what_to_do"]
@@ -297,3 +299,38 @@ def test_a_date_that_may_lie_before_the_rule_clears_nothing(store, keeper, today
     assert (item.tag, "PCB oil", "by rule") in told()
     (label,) = labels_of(things_here(Item.objects.filter(pk=item.pk)), lambda item: "")
     assert "PCB oil (not checked)" in label.hazards
+
+
+@pytest.mark.usefixtures("reference")
+@pytest.mark.parametrize(
+    ("hazard", "names"),
+    [
+        # TR tubes and gaps: notes of the tables, and isotopes at carlwillis.wordpress.com/tag/radioactive
+        ("radioactive", ["721A", "724A", "1B22", "1B24", "1B27", "0D3", "STV280/40"]),
+        ("mercury", ["FG-17", "393A", "394A", "866A", "83", "872A"]),
+        ("implosion", ["5CP1", "VCR97", "3BP1", "5BP1", "1808P1"]),
+        # above 10 kV by peak inverse or plate volts: Amps list, March 2001
+        ("X-rays", ["8013A", "8020", "WE-705A", "3B24W", "2X2", "869", "575A", "1S2", "6S2", "207", "715B", "5C22"]),
+        ("beryllia", ["3CX100A5", "4CX300A", "4CX250B"]),
+    ],
+)
+def test_what_tables_know_of_types_reaches_register_and_labels(store, hazard, names):
+    tubes = [TubeFactory(type=TubeType.objects.get(name=name), place=store) for name in names]
+    bear = {tag for tag, named, standing in told() if named == hazard and standing == "by rule"}
+    assert bear == {tube.tag for tube in tubes}
+    labels = labels_of(things_here(Item.objects.filter(kind=Item.TUBE)), lambda item: "")
+    short = {label.name: short_words(label.hazards) for label in labels}
+    assert {name for name, words in short.items() if {hazard, f"{hazard}?"} & set(words)} == set(names)
+
+
+@pytest.mark.usefixtures("reference")
+def test_a_vacuum_or_xenon_tube_bears_no_mercury(store):
+    for name in ("5U4G", "3B28", "2D21", "3C45", "83V"):
+        TubeFactory(type=TubeType.objects.get(name=name), place=store)
+    assert told(hazard="mercury") == []
+
+
+def test_a_stamp_without_a_type_is_read_too(store, as_visitor):
+    tube = TubeFactory(type=None, marked="TR TUBE 1B24", place=store)
+    assert told() == [(tube.tag, "radioactive", "by rule")]
+    assert "Radioactive</strong>, by rule" in page_text(as_visitor.get(f"/tubes/{tube.tag}/"))

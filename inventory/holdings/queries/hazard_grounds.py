@@ -1,12 +1,13 @@
 """Why a thing is taken to bear a hazard, by its own words and figures: asked by register, labels and its own page."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
 from django.db.models import Prefetch
 
 from inventory.holdings.models import Fact, Item, PartLot
+from inventory.holdings.queries.type_hazards import hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.house.concerns import grounds_now
@@ -20,7 +21,7 @@ HAZARD_FACTS = Prefetch(
 def grounds_of(item: Item, beside: Iterable[why.Ground] = ()) -> list[why.Ground]:
     """Why a thing is taken to bear hazards, but for the cautions of its kind; fetched before: ``HAZARD_FACTS``.
 
-    ``beside``: what higher areas know of it (``grounds_beside``).
+    ``beside``: what is known of its type, and by higher areas (``grounds_beside``).
     """
     facts: list[Fact] = item.hazard_facts  # type: ignore[attr-defined]
     weight = weight_of((one.value, one.unit) for one in facts if one.about == WEIGHT)
@@ -44,8 +45,20 @@ def weight_of(facts: Iterable[tuple[Any, str]]) -> float | None:
 
 
 def grounds_beside(items: Iterable[Item]) -> dict[int, list[why.Ground]]:
-    """By key what higher areas know of sets and units; asked only where some are among the things."""
-    return grounds_now() if any(item.kind not in (Item.TUBE, Item.PARTS) for item in items) else {}
+    """By key what is known of types of tubes, and by higher areas of sets and units; asked only where some are among
+    the things.
+    """
+    items = list(items)
+    told = grounds_now() if any(item.kind not in (Item.TUBE, Item.PARTS) for item in items) else {}
+    types = hazards_of_types() if any(item.kind == Item.TUBE for item in items) else {}
+    of_types = {item.pk: some for item in items if (some := grounds_of_type(item, types))}
+    return {**told, **{key: [*told.get(key, ()), *some] for key, some in of_types.items()}}
+
+
+def grounds_of_type(item: Item, types: Mapping[str, Sequence[why.Ground]]) -> Sequence[why.Ground]:
+    """What is known of the type of a tube; ``types``: ``hazards_of_types``."""
+    row: Any = item.row
+    return types.get(row.type.name, ()) if item.kind == Item.TUBE and row is not None and row.type_id else ()
 
 
 def own_grounds(item: Item, made: date | None) -> list[why.Ground]:
@@ -58,7 +71,7 @@ def own_grounds(item: Item, made: date | None) -> list[why.Ground]:
 
 def _words(row: Any) -> str:
     """What is written of a thing itself, and what kind of part it is."""
-    texts = [getattr(row, name, "") for name in ("name", "value", "condition", "note")]
+    texts = [getattr(row, name, "") for name in ("name", "value", "marked", "condition", "note")]
     if isinstance(row, PartLot) and row.type:
         texts.append(f"{row.type.construction} {row.type.kind} {row.type.marking} {row.type.words}")
     return "\n".join(text for text in texts if isinstance(text, str) and text.strip())

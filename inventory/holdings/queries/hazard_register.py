@@ -1,7 +1,7 @@
 """The register of hazards: every hazard of every thing here, where it stands, why, and who looked."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -9,19 +9,17 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
-from inventory.holdings.queries.hazard_grounds import made_on, own_grounds, weight_of
+from inventory.holdings.queries.hazard_grounds import grounds_of_type, made_on, own_grounds, weight_of
+from inventory.holdings.queries.type_hazards import hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
 from inventory.holdings.rules.hazard_register import BEARS, NONE_FOUND, OPEN, UNSEEN, Line, Look, Mark, lines_of
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import Inside, grounds_now, inside_now
-from tubes.models import Rating, TubeType
-from tubes.queries.mercury import mercury_among
 
 NO_PLACE = "no place"
 THROUGH: Any = HazardCheck.things.through
-MERCURY_TEXT = "{} is a mercury rectifier by its figures"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +117,7 @@ def hazard_register(place: Place | None = None, *, unseen: bool = False, only: I
     ``place``: only what is in it or below, with what stands in the sets there. ``only``: of one thing.
     """
     inside, told = inside_now(), grounds_now()
-    types = _Types()
+    types = hazards_of_types()
     rows: Any = Item.objects.filter(gone_on__isnull=True)
     here = rows.filter(pk=only.pk) if only else rows
     marks, looks, facts = _marks(here), _looks(here), _facts(here)
@@ -162,21 +160,11 @@ def _count(rows: QuerySet[Item], place: Place | None, inside: dict[int, Inside])
     return len((set(itself) - held) | standing)
 
 
-class _Types:
-    """What is known of types of tubes: those that hold mercury, and those rated for more than 10 kV."""
-
-    def __init__(self) -> None:
-        owned = TubeType.objects.filter(tubes__item__gone_on__isnull=True).distinct()
-        self.names = dict(owned.values_list("pk", "name"))
-        self.mercury = mercury_among(self.names.values())
-        rated = Rating.objects.filter(plate_v_max__gt=why.XRAY_V).values_list("type_id", "plate_v_max")
-        self.rated = dict(rated.order_by("plate_v_max"))
-        self.keys = [key for key, name in self.names.items() if name in self.mercury or key in self.rated]
-
-
-def _may_bear(types: _Types) -> Q:
+def _may_bear(types: Mapping[str, Any]) -> Q:
     """Things that something can be said of: all but tubes whose type, record and words say nothing."""
-    tubes = Q(tube__type__in=types.keys)
+    stamps = Item.objects.filter(gone_on__isnull=True, tube__marked__gt="").values_list("tube__marked", flat=True)
+    named = [stamp for stamp in stamps.distinct() if why.of_words(stamp)]
+    tubes = Q(tube__type__name__in=list(types)) | Q(tube__marked__in=named)
     for field in ("type__table_caution", "type__hazard", "condition", "note"):
         tubes |= Q(**{f"tube__{field}__gt": ""})
     on_record = Exists(HazardMark.objects.filter(item=OuterRef("pk")))
@@ -222,7 +210,7 @@ def _facts(here: Any) -> dict[int, dict[str, Any]]:
     }
 
 
-def _grounds(item: Item, types: _Types, facts: dict[str, Any]) -> list[why.Ground]:
+def _grounds(item: Item, types: Mapping[str, Sequence[why.Ground]], facts: dict[str, Any]) -> list[why.Ground]:
     row: Any = item.row
     found: list[why.Ground] = []
     if row is None:
@@ -230,11 +218,7 @@ def _grounds(item: Item, types: _Types, facts: dict[str, Any]) -> list[why.Groun
     name = str(row.label_name)
     for caution in row.cautions:
         found += why.of_caution(caution, name) if caution else ()
-    if item.kind == Item.TUBE and row.type_id:
-        name = types.names.get(row.type_id, name)
-        if name in types.mercury and not any(one.hazard == why.MERCURY for one in found):
-            found.append(why.Ground(why.MERCURY, MERCURY_TEXT.format(name), BY_WORDS[why.MERCURY].source))
-        found += why.of_rating(name, types.rated.get(row.type_id))
+    found += grounds_of_type(item, types)
     found += own_grounds(item, facts.get(MADE))
     weighed, said = facts.get(WEIGHT), filter(None, map(why.weight_in, row.cautions))
     if weighed:
