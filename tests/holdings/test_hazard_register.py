@@ -5,6 +5,7 @@ import pytest
 from inventory.holdings.actions import note_hazards
 from inventory.holdings.actions.facts import add_facts
 from inventory.holdings.actions.hazard_checks import check_place, check_things, save_check
+from inventory.holdings.actions.locking import locked_all
 from inventory.holdings.models import HazardCheck, Item
 from inventory.holdings.queries.hazard_register import hazard_register
 from inventory.holdings.queries.labels import labels_of, things_here
@@ -113,10 +114,16 @@ def test_a_place_is_checked_in_one_step_but_for_what_bears_a_hazard(store, mercu
     shelf = PlaceFactory(code="Shelf 1", parent=store)
     plain, other = TubeFactory(place=shelf), TubeFactory(place=store)
     bad, lent = TubeFactory(type=mercury, place=shelf), TubeFactory(place=shelf, lent_to="R. Oddsworth")
+    missed = TubeFactory(place=shelf)
+    Item.objects.filter(pk=missed.pk).update(missed_on=today)
     row, left = check_place(HazardCheck(on=today, how="lids off", by_whom="I. Crane"), store, by=keeper)
-    assert set(row.things.all()) == {plain.item, other.item} and left == [bad.item] and row.where == "Store"
+    assert set(row.things.all()) == {plain.item, other.item} and row.where == "Store"
+    assert {one.item: one.why for one in left} == {
+        bad.item: "bears such a hazard", lent.item: "is lent to R. Oddsworth", missed.item: f"was not found on {today}",
+    }  # fmt: skip
     radium, left = check_place(HazardCheck(on=today, how="counter", hazard="radium"), store, by=keeper)
-    assert bad.item in radium.things.all() and not left and lent.item not in radium.things.all()
+    assert bad.item in radium.things.all() and {one.item for one in left} == {lent.item, missed.item}
+    assert not {lent.item, missed.item} & set(radium.things.all())
     with_all, _ = check_place(HazardCheck(on=today, how="lids off"), store, by=keeper, with_bearing=True)
     assert bad.item in with_all.things.all()
     assert row.history.first().history_user == keeper
@@ -141,7 +148,7 @@ def test_what_cannot_be_checked(store, mercury, keeper, today, refused):
     with refused("__all__", "Nothing stands in it"):
         check_place(HazardCheck(on=today, how="lids off"), store, by=keeper)
     tube = TubeFactory(type=mercury, place=store)
-    with refused("__all__", "bear such a hazard"):
+    with refused("__all__", "bears such a hazard"):
         check_place(HazardCheck(on=today, how="lids off"), store, by=keeper)
     with refused("how", "Say how"):
         check_things(HazardCheck(on=today, how=" "), [tube.item], by=keeper)
@@ -250,7 +257,7 @@ def test_a_shelf_is_checked_from_its_page_and_taken_back(store, mercury, as_visi
     address = f"/places/{store.pk}/hazards/check/"
     assert as_visitor.get(address).status_code == 403
     text = page_text(as_helper.post(address, {"how": "lids off", "on": today, "by_whom": "I. Crane"}, follow=True))
-    assert f"Left out, since they bear such a hazard: {bad.tag}" in text and "1 thing" in text and tube.tag in text
+    assert f"Left out: {bad.tag} (bears such a hazard): settle each" in text and "1 thing" in text and tube.tag in text
     row = HazardCheck.objects.get()
     assert as_helper.get(f"/hazard-checks/{row.pk}/strike/").status_code == 403
     sent = {"why": "nobody looked"} | seen_at(as_keeper, f"/hazard-checks/{row.pk}/strike/")
@@ -334,3 +341,18 @@ def test_a_stamp_without_a_type_is_read_too(store, as_visitor):
     tube = TubeFactory(type=None, marked="TR TUBE 1B24", place=store)
     assert told() == [(tube.tag, "radioactive", "by rule")]
     assert "Radioactive</strong>, by rule" in page_text(as_visitor.get(f"/tubes/{tube.tag}/"))
+
+
+def test_what_was_moved_out_as_the_check_was_written_is_not_in_it(store, keeper, today, monkeypatch):
+    """Rows are locked and read again before it is decided what was looked at."""
+    stays, moved = TubeFactory(place=store), TubeFactory(place=store)
+    elsewhere = PlaceFactory(code="Loft")
+
+    def meanwhile(items):
+        read = list(items)
+        Item.objects.filter(pk=moved.pk).update(place=elsewhere)
+        return locked_all(read)
+
+    monkeypatch.setattr("inventory.holdings.actions.hazard_checks.locked_all", meanwhile)
+    row, left = check_place(HazardCheck(on=today, how="lids off"), store, by=keeper)
+    assert list(row.things.all()) == [stays.item] and left == []

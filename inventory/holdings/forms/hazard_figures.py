@@ -4,11 +4,10 @@ from typing import Any
 
 from django import forms
 
+from inventory.holdings.rules.bank_text import Rated, read_bank
 from inventory.holdings.rules.lifting import Lift
 from inventory.holdings.wording.hazard_figures import bank_figures, field_figures, lift_figures
 from tubes.rules.units import parse_quantity
-
-MOST_CAPACITORS = 24
 
 
 class QuantityField(forms.CharField):
@@ -48,19 +47,19 @@ class _Figures(forms.Form):
 
 class BankForm(_Figures):
     capacitors = forms.CharField(
-        max_length=300, help_text="With their units, a comma between them: 8 mfd, 8 mfd, 4 mfd."
+        max_length=2000,
+        help_text="With their units, a comma between them: 8 mfd, 2 x 4 mfd. With their rated voltages: 8 mfd 450 V.",
     )
     in_series = forms.BooleanField(required=False, label="they are in series", help_text="Else in parallel.")
-    volts = QuantityField("V", label="voltage across the bank", help_text="1050 V.")
+    volts = QuantityField(
+        "V", required=False, label="voltage across the bank", help_text="1050 V. Empty: each at its rated voltage."
+    )
     bleeder = QuantityField("ohm", required=False, help_text="100 kohm.")
     within = QuantityField("s", required=False, label="time it may take", help_text="5 s: for the largest bleeder.")
 
-    def clean_capacitors(self) -> list[float]:
-        texts = [one for one in self.cleaned_data["capacitors"].split(",") if one.strip()]
-        if len(texts) > MOST_CAPACITORS:
-            raise forms.ValidationError(f"{len(texts)} capacitors; name at most {MOST_CAPACITORS}, alike ones as one.")
+    def clean_capacitors(self) -> list[Rated]:
         try:
-            return [parse_quantity(text, "uF") for text in texts]
+            return read_bank(self.cleaned_data["capacitors"].split(","))
         except ValueError as fault:
             raise forms.ValidationError(str(fault)) from fault
 

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 
-from inventory.holdings.rules.hazard_grounds import Capacitor, Ground, of_bank, of_words
+from inventory.holdings.rules.hazard_grounds import Capacitor, Ground, is_bleeder, of_bank, of_words
 from inventory.restoration.models import WeakPart
 from inventory.sets.models import Chassis
 
@@ -30,6 +30,6 @@ def _grounds(parts: list[WeakPart]) -> list[Ground]:
     ]
     bleeders = [
         part.type.value for part in parts
-        if part.type and part.type.kind == "resistor" and part.type.value and "bleeder" in part.words.lower()
+        if part.type and part.type.kind == "resistor" and part.type.value and is_bleeder(part.words)
     ]  # fmt: skip
     return [*told, *of_bank(bank, bleeders, whose)]

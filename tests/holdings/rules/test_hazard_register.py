@@ -5,12 +5,15 @@ contain hazards"), the rest our own rule.
 """
 
 from datetime import date
+from urllib.parse import parse_qsl
 
 import pytest
 
+from inventory.holdings.forms.hazard_figures import BankForm
 from inventory.holdings.rules.hazard_grounds import (
     Capacitor,
     Ground,
+    is_bleeder,
     of_bank,
     of_caution,
     of_lot,
@@ -73,8 +76,32 @@ def test_stored_energy_of_lots_and_of_a_bank():
     assert "no bleeder is on record" in bank.text
     # L9.2: 8 uF, 100 kohm, 1050 to 50 V: 2.43561795018 s (t = R C ln(V0/V))
     (bled,) = of_bank([Capacitor(8, 1050)], [100_000], "Skerry 40")
-    assert "down to 50 V in 2.44 s" in bled.text and "bleeder=100000+ohm" in bled.figures
-    assert of_bank([Capacitor(8, 25)], [], "Skerry 40") == ()
+    assert "down to 50 V in 2.44 s where it is whole" in bled.text and "bleeder=100000+ohm" in bled.figures
+    assert "which of them stand across it is on the drawing" in bled.text
+    assert of_bank([Capacitor(8, 25)], [], "Skerry 40") == () == of_bank([Capacitor(0.01, 600)] * 9, [], "Skerry 40")
+
+
+@pytest.mark.parametrize("bank", [[Capacitor(8, 450), Capacitor(4, 600, 2)], [Capacitor(8, 450)] * 30])
+def test_what_the_page_of_figures_is_asked_comes_to_the_same_energy(bank):
+    """C V^2 / 2 of each at its own rating, however many; none is left out."""
+    (ground,) = of_bank(bank, [], "Skerry 40")
+    asked = dict(parse_qsl(ground.figures))
+    form = BankForm(asked)
+    assert form.is_valid() and form.answer
+    energy = sum(one.uf * 1e-6 * one.volts**2 / 2 * one.pieces for one in bank)
+    assert form.answer["energy_j"] == pytest.approx(energy) and f"{energy:.3g} J" in ground.text
+
+
+@pytest.mark.parametrize(
+    ("words", "there"),
+    [
+        ("bleeder", True), ("bleeder resistors of the supply, often open", True), ("no bleeder fitted", False),
+        ("bleeder missing", False), ("resistor instead of the bleeder", False), ("no fuse, bleeder of 50 k", True),
+        ("resistor", False), ("bleeder not fitted here", False),
+    ],
+)  # fmt: skip
+def test_a_bleeder_that_is_denied_is_none(words, there):
+    assert is_bleeder(words) is there
 
 
 def test_x_rays_from_above_10_kv():
