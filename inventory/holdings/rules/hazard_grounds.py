@@ -27,7 +27,11 @@ TOLD_FROM_J = 1.0
 BLEED_S = 5.0  # in so many seconds a bench wants it done; common practice, no source
 AT_BEST = (25.0, 75.0, 25.0)  # reach, height, way up in cm: where one person may lift the most
 FROM_FLOOR = (40.0, 30.0, 75.0)  # from the floor onto a bench, as in the worked example
-_MASS = re.compile(r"(?<![\w.])([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(kg|kilos?|lbs?|pounds)\b", re.IGNORECASE)
+_MASS = re.compile(
+    r"(?<![\w.,])(?:([0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]{1,2})?)|([0-9]{1,4}(?:[.,][0-9]{1,2})?))"
+    r" ?(kg|kilos?|kilogram(?:me)?s?|lbs?|pounds)\b",
+    re.IGNORECASE,
+)
 _BLEEDER = re.compile(r"\bbleeders?\b", re.IGNORECASE)
 _NO_BLEEDER = re.compile(r"(?:\b(?:no|not|without|lacks|never|instead of)|n't)\b[^.;,]{0,20}$", re.IGNORECASE)
 _GONE = re.compile(
@@ -185,6 +189,13 @@ def of_weight(kg: float, whose: str) -> tuple[Ground, ...]:
 
 
 def weight_in(text: str) -> float | None:
-    """The weight in kg that words name with its unit; the largest of several, None where there is none."""
-    found = [float(figure) * (1 if unit.lower().startswith("k") else _KG_OF_LB) for figure, unit in _MASS.findall(text)]
+    """The weight in kg that words name with its unit; the largest of several, None where there is none.
+
+    A comma before three figures parts thousands, the heavier reading of the two; before one or two it is a decimal one.
+    """
+    found = [
+        float(thousands.replace(",", "") or figure.replace(",", "."))
+        * (1 if unit.lower().startswith("k") else _KG_OF_LB)
+        for thousands, figure, unit in _MASS.findall(text)
+    ]
     return max((one for one in found if one > 0), default=None)

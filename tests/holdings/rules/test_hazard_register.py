@@ -25,6 +25,7 @@ from inventory.holdings.rules.hazard_grounds import (
 )
 from inventory.holdings.rules.hazard_kinds import HAZARDS
 from inventory.holdings.rules.hazard_register import Look, Mark, lines_of
+from inventory.holdings.rules.hazard_words import kinds_named
 
 DAY, LATER = date(2026, 3, 1), date(2026, 5, 1)
 PCB = Ground("PCB oil", "an oil capacitor of unknown date may hold PCB", "40 CFR 761.2(a)(4)")
@@ -49,7 +50,28 @@ PCB = Ground("PCB oil", "an oil capacitor of unknown date may hold PCB", "40 CFR
         ("gap tube in its carton", None, {"radioactive"}),
         ("TR switch, coil open", None, set()),
         # radium instruments: R-390 list, June 2018; asbestos cords: bvws.org.uk/405alive/tech/safety.html
+        ("dial with tritium", None, {"radioactive"}),
+        ("Kr 85 tube", None, {"radioactive"}),
+        ("krypton-85", None, {"radioactive"}),
+        ("cobalt 60 primer", None, {"radioactive"}),
+        ("T/R tube", None, {"radioactive"}),
+        ("H-3", None, {"radioactive"}),
         ("meter, radium dial", None, {"radium"}),
+        # denied, and a denial that is taken back or asked about; common practice, no source
+        ("relay free of mercury", None, set()),
+        ("relay, not free of mercury", None, {"mercury"}),
+        ("Quecksilberfrei", None, set()),
+        ("asbestfrei", None, set()),
+        ("mercury-free? nobody knows", None, {"mercury"}),
+        ("radium removed by a hand unknown", None, {"radium"}),
+        ("does not contain mercury", None, set()),
+        ("no mercury seen; mercury in the other bulb", None, {"mercury"}),
+        ("blower, 29 in Hg", None, set()),
+        # oil of unknown date: 40 CFR 761.2(a)(4)
+        ("oil impregnated paper capacitor", None, {"PCB oil"}),
+        ("PIO 0.1 mfd", None, {"PCB oil"}),
+        ("oil-filled transformer", None, {"PCB oil"}),
+        ("transformer in oil", None, {"PCB oil"}),
         ("line cord with asbestos", None, {"asbestos"}),
         ("selenium rectifier, 5 plates", None, {"selenium"}),
         ("knob, bakelite", None, set()),
@@ -57,6 +79,35 @@ PCB = Ground("PCB oil", "an oil capacitor of unknown date may hold PCB", "40 CFR
 )
 def test_what_its_own_words_name(text, made, named):
     assert {one.hazard for one in of_words(text, made)} == named
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("oil-filled transformer", "an oil-filled transformer of unknown date"),
+        ("choke, oil filled", "an oil-filled choke of unknown date"),
+        ("oil-filled dummy load", "an oil-filled part of unknown date"),
+        ("oil filled, 4 mfd", "an oil capacitor of unknown date"),
+    ],
+)
+def test_what_holds_the_oil_is_called_what_it_is(text, what):
+    """40 CFR 761.2(a)(4) speaks of transformers as of capacitors."""
+    (one,) = of_words(text)
+    assert one.text.startswith(what)
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("Quecksilber", ["mercury"]), ("luminous paint", ["radium"]), ("Askarel oil", ["PCB oil"]),
+        ("tritium", ["radioactive"]), ("mercury-free relay", []), ("space charge grid, free of charge", []),
+        ("heavy filament current, heavy-duty", []), ("the filter stays charged; heavy", ["stored charge", "weight"]),
+        ("unless the maker states it is free of beryllia", ["beryllia"]), ("no mercury, no radium", []),
+    ],
+)  # fmt: skip
+def test_cautions_name_hazards_by_the_words_of_lists_and_deny_them_alike(text, named):
+    """Common practice, no source."""
+    assert [kind.words for kind in kinds_named(text)] == named
 
 
 def test_a_caution_is_quoted_by_the_clause_that_names_the_hazard():
@@ -122,7 +173,17 @@ def test_weight_by_the_lifting_index():
 
 
 @pytest.mark.parametrize(
-    ("text", "kg"), [("weighs 34 kg", 34), ("100 lb with its case", 45.359237), ("3 kg or 30 kg", 30), ("kg", None)]
+    ("text", "kg"),
+    [
+        ("weighs 34 kg", 34),
+        ("12,5 kg", 12.5),
+        ("1,200 kg", 1200),
+        ("45 kilograms", 45),
+        ("0.5 kg", 0.5),
+        ("100 lb with its case", 45.359237),
+        ("3 kg or 30 kg", 30),
+        ("kg", None),
+    ],
 )
 def test_a_weight_in_words(text, kg):
     assert weight_in(text) == (pytest.approx(kg) if kg else None)  # 0.45359237 kg: the pound since 1959
