@@ -22,7 +22,8 @@ class HazardKind:
     ``name``: as lists and labels of cautions call it. ``care``: what is usual with it, beside its mark. ``listed``: the
     pattern of words in a list that propose it, with ``caution``, the words beside the proposal. ``told``: the pattern
     of words in a caution that name it beside those. ``letters``: its mark in the register, one to five signs. ``ask``:
-    whom to ask, and where it goes when it is parted with. ``source``: the texts behind care and rules. ``sign``: published signs.
+    whom to ask, and where it goes when it is parted with. ``source``: the texts behind care and rules.
+    ``sign``: published signs.
     """
 
     mark: str
