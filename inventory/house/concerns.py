@@ -288,11 +288,15 @@ def minded_when_carried(items: Sequence[Any]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Inside:
-    """What a thing stands in: its tag, the place of that (a path, or empty), and how: "in V103 of Skerry 40"."""
+    """What a thing stands in: its tag, the place of that (a path, or empty), and how: "in V103 of Skerry 40".
+
+    ``away``: that the holder is lent or was not found, in words; empty where it is at hand.
+    """
 
     holder: str
     path: str
     words: str
+    away: str = ""
 
 
 _inside: list[Callable[[], Mapping[int, Inside]]] = []

@@ -356,3 +356,32 @@ def test_what_was_moved_out_as_the_check_was_written_is_not_in_it(store, keeper,
     monkeypatch.setattr("inventory.holdings.actions.hazard_checks.locked_all", meanwhile)
     row, left = check_place(HazardCheck(on=today, how="lids off"), store, by=keeper)
     assert list(row.things.all()) == [stays.item] and left == []
+
+
+def test_that_its_set_is_lent_or_was_not_found_is_told(store, mercury, today):
+    lent = FittingFactory(tube__type=mercury, chassis=ChassisFactory(place=store, item__lent_to="R. Oddsworth"))
+    gone = FittingFactory(tube__type=mercury, chassis=ChassisFactory(place=store))
+    Item.objects.filter(pk=gone.chassis.pk).update(missed_on=today)
+    alone = TubeFactory(type=mercury, place=store)
+    Item.objects.filter(pk=alone.pk).update(missed_on=today)
+    ways = {one.item.tag: one.way for one in hazard_register().narrowed(hazard="mercury")}
+    assert ways[lent.tube.tag].endswith(", which is lent to R. Oddsworth")
+    assert ways[gone.tube.tag].endswith(f", which was not found on {today}")
+    assert ways[alone.tag] == f"not found on {today}"
+
+
+def test_each_mark_on_a_hazard_can_be_changed_from_its_line(store, as_keeper, keeper, today):
+    lot = lot_of(named="meter", kind="meter", value=None, volts=None, place=store)
+    for hazards, standing, reason in (
+        (["radium"], "none found", "counter on the knobs"), (["other"], "confirmed", "radium on the lacquer, asbestos"),
+        (["RF burns"], "proposed", "by a hand"),
+    ):  # fmt: skip
+        note_hazards(lot.item, hazards, standing=standing, reason=reason, on=today, by=keeper)
+    text = page_text(as_keeper.get(f"/things/{lot.tag}/hazards/"))
+    assert [text.count(f"/hazards/{mark.pk}/") for mark in lot.item.hazards.order_by("pk")] == [1, 2, 1]
+    assert text.count("Confirm it, or write that none was found") == 1 and "RF burns" in text
+    (label,) = labels_of(things_here(Item.objects.filter(pk=lot.pk)), lambda item: "")
+    assert set(label.hazards) == {"radium on the lacquer, asbestos", "RF burns (not checked)"}
+    mark = lot.item.hazards.get(hazard="RF burns")
+    settle = as_keeper.get(f"/hazards/{mark.pk}/")
+    assert "Proposed on" in page_text(settle) and settle.context["form"]["reason"].value() == ""

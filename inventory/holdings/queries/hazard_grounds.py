@@ -6,10 +6,11 @@ from typing import Any
 
 from django.db.models import Prefetch
 
-from inventory.holdings.models import Fact, Item, PartLot
+from inventory.holdings.models import Fact, HazardMark, Item, PartLot
 from inventory.holdings.queries.type_hazards import hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
+from inventory.holdings.rules.hazard_register import Mark, unsettled
 from inventory.house.concerns import grounds_now
 
 #: Fetches with things when each was made and what it weighs, for ``grounds_of``.
@@ -28,6 +29,16 @@ def grounds_of(item: Item, beside: Iterable[why.Ground] = ()) -> list[why.Ground
     heavy: Sequence[why.Ground] = why.of_weight(weight, "it weighs") if weight else ()
     made = made_on((one.first, one.estimated) for one in facts if one.about == MADE)
     return [*beside, *own_grounds(item, made), *heavy]
+
+
+def mark_of(row: HazardMark) -> Mark:
+    """A row of the register as the rules take it."""
+    return Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom)
+
+
+def by_rule(item: Item, beside: Iterable[why.Ground] = ()) -> list[why.Ground]:
+    """Of ``grounds_of`` those whose hazard nobody has settled on the thing; fetched before: its marks as well."""
+    return unsettled(grounds_of(item, beside), map(mark_of, item.hazards.all()))
 
 
 def made_on(facts: Iterable[tuple[date | None, bool]]) -> date | None:
@@ -66,10 +77,10 @@ def own_grounds(item: Item, made: date | None) -> list[why.Ground]:
     row: Any = item.row
     if row is None:
         return []
-    return [*why.of_words(_words(row), made), *(_of_lot(row) if isinstance(row, PartLot) else ())]
+    return [*why.of_words(own_words(row), made), *(_of_lot(row) if isinstance(row, PartLot) else ())]
 
 
-def _words(row: Any) -> str:
+def own_words(row: Any) -> str:
     """What is written of a thing itself, and what kind of part it is."""
     texts = [getattr(row, name, "") for name in ("name", "value", "marked", "condition", "note")]
     if isinstance(row, PartLot) and row.type:

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
-from inventory.holdings.queries.hazard_grounds import grounds_of_type, made_on, own_grounds, weight_of
+from inventory.holdings.queries.hazard_grounds import grounds_of_type, made_on, mark_of, own_grounds, weight_of
 from inventory.holdings.queries.type_hazards import hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
@@ -35,9 +35,11 @@ class Entry:
 
     @property
     def way(self) -> str:
-        """That it is in a set, or away; empty where it stands there itself."""
+        """That it is in a set, or away with it or alone; empty where it stands there itself."""
         away = f"lent to {self.item.lent_to}" if self.item.lent_to else ""
-        return ", ".join(filter(None, (self.inside.words if self.inside else "", away)))
+        missed = f"not found on {self.item.missed_on}" if self.item.missed_on else ""
+        inside = (self.inside.words, self.inside.away) if self.inside else ()
+        return ", ".join(filter(None, (*inside, away, missed)))
 
     def as_dict(self) -> dict[str, Any]:
         line = self.line
@@ -171,11 +173,6 @@ def _may_bear(types: Mapping[str, Any]) -> Q:
     looked_at = Exists(THROUGH.objects.filter(item=OuterRef("pk"), hazardcheck__struck=""))
     weighed = Exists(Fact._base_manager.filter(item=OuterRef("pk"), about=WEIGHT, struck=""))
     return ~Q(kind=Item.TUBE) | tubes | Q(on_record) | Q(looked_at) | Q(weighed)
-
-
-def mark_of(row: HazardMark) -> Mark:
-    """A row of the register as the rules take it."""
-    return Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom)
 
 
 def _marks(here: Any) -> dict[int, list[Mark]]:

@@ -164,14 +164,14 @@ HAZARDS = (
         r"\ba?t[-/]?r (?:tube|cell)s?\b|\bgap tubes?\b|\bprimed tubes?\b|\bkeep-?alive (?:tube|cell|electrode)s?\b",
         caution=f"Keep it whole, apart and labelled; {_LAW}.",
     ),
-    HazardKind(OTHER, letters="!", care="See the reason.", ask="whoever knows such things; local authorities."),
     HazardKind(
-        "", "RF burns", letters="RF", sign="ISO 7010 W005",
+        "RF burns", letters="RF", sign="ISO 7010 W005",
         source="47 CFR 1.1310 (FCC OET 65); ICNIRP and IEEE C95.1 are the other names",
         ask="the licensing authority for limits of fields.",
         care="Aerial and tank burn deep while the carrier is on: no hand near them, a dummy load for tests.",
         told=r"\bRF\b",
     ),
+    HazardKind(OTHER, letters="!", care="See the reason.", ask="whoever knows such things; local authorities."),
 )  # fmt: skip
 
 #: Marks that a thing can have, in the order in which they are offered.

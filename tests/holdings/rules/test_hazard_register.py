@@ -24,7 +24,7 @@ from inventory.holdings.rules.hazard_grounds import (
     weight_in,
 )
 from inventory.holdings.rules.hazard_kinds import HAZARDS
-from inventory.holdings.rules.hazard_register import Look, Mark, lines_of
+from inventory.holdings.rules.hazard_register import Look, Mark, lines_of, unsettled
 from inventory.holdings.rules.hazard_words import kinds_named
 
 DAY, LATER = date(2026, 3, 1), date(2026, 5, 1)
@@ -210,13 +210,15 @@ def test_a_disproved_rule_stays_with_its_reason():
 def test_a_check_of_every_kind_disproves_no_rule():
     lines = lines_of([PCB], [], [Look(DAY, "I. Crane", "lids off")])
     assert [(one.hazard, one.standing) for one in lines] == [("PCB oil", "by rule"), ("none found", "none found")]
-    assert "a rule says otherwise" in lines[0].against and "All the same there is PCB oil" in lines[1].against
+    assert "a rule says otherwise" in lines[0].against and "all the same: PCB oil" in lines[1].against
 
 
 def test_what_is_found_after_a_check_contradicts_it():
     mark = Mark("radium", "confirmed", "dial glows", LATER)
     lines = lines_of([], [mark], [Look(DAY, "", "looked along the shelf")])
-    assert lines[0].against.endswith("found since.") and lines[1].against == "All the same there is radium."
+    assert (
+        lines[0].against.endswith("found since.") and lines[1].against == "On record or by rule all the same: radium."
+    )
     before = lines_of([], [Mark("radium", "confirmed", "dial glows", DAY)], [Look(LATER, "", "looked")])
     assert before[0].against.endswith("on record all the same.")
 
@@ -259,3 +261,14 @@ def test_what_was_found_is_not_lost_behind_what_was_not():
     sought = Mark("other", "none found", "lids off, high voltage discharged first", DAY, "I. Crane")
     standing = {one.hazard: one.standing for one in lines_of([ground], [sought], [])}
     assert standing["high voltage"] == "by rule"
+
+
+def test_a_mark_of_another_hazard_tells_each_kind_that_its_reason_names():
+    mark = Mark("other", "confirmed", "mercury switch and asbestos cord", DAY)
+    assert [(one.hazard, one.standing) for one in lines_of([], [mark], [])] == [
+        ("mercury", "confirmed"),
+        ("asbestos", "confirmed"),
+    ]
+    grounds = [Ground("asbestos", "a rule", "source"), PCB]
+    assert unsettled(grounds, [mark]) == [PCB]
+    assert unsettled(grounds, [Mark("other", "none found", "looked at the asbestos cord", DAY)]) == grounds
