@@ -385,3 +385,16 @@ def test_each_mark_on_a_hazard_can_be_changed_from_its_line(store, as_keeper, ke
     mark = lot.item.hazards.get(hazard="RF burns")
     settle = as_keeper.get(f"/hazards/{mark.pk}/")
     assert "Proposed on" in page_text(settle) and settle.context["form"]["reason"].value() == ""
+
+
+def test_a_place_tells_what_is_borne_in_it_and_who_looked(store, mercury, keeper, as_visitor, today):
+    shelf = PlaceFactory(code="Shelf 1", parent=store)
+    TubeFactory(type=mercury, place=shelf)
+    lot_of(named="dynamotor", kind="dynamotor", value=None, volts=28, place=shelf)
+    TubeFactory(place=shelf)
+    TubeFactory(type=mercury)
+    check_place(HazardCheck(on=today, how="lids off", by_whom="I. Crane"), store, by=keeper)
+    text = page_text(as_visitor.get(f"/places/{shelf.pk}/"))
+    assert "High voltage</a> 1" in text and "Mercury</a> 1" in text
+    assert "by I. Crane, every kind, of Store" in text
+    assert "Hazards here" in page_text(as_visitor.get(f"/places/{PlaceFactory(code='Loft').pk}/"))

@@ -77,7 +77,8 @@ def own_grounds(item: Item, made: date | None) -> list[why.Ground]:
     row: Any = item.row
     if row is None:
         return []
-    return [*why.of_words(own_words(row), made), *(_of_lot(row) if isinstance(row, PartLot) else ())]
+    words = own_words(row)
+    return [*why.of_words(words, made), *(_of_lot(row, words) if isinstance(row, PartLot) else ())]
 
 
 def own_words(row: Any) -> str:
@@ -88,8 +89,10 @@ def own_words(row: Any) -> str:
     return "\n".join(text for text in texts if isinstance(text, str) and text.strip())
 
 
-def _of_lot(lot: PartLot) -> Iterable[why.Ground]:
+def _of_lot(lot: PartLot, words: str) -> Iterable[why.Ground]:
     kind = lot.type
+    if supply := why.of_supply(words, kind.volts if kind else None):
+        return supply
     if kind is None or kind.kind != "capacitor" or not (kind.value and kind.volts):
         return ()
     return why.of_lot(why.Capacitor(kind.value / 1e6, kind.volts, lot.most))

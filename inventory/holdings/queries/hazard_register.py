@@ -121,14 +121,14 @@ def hazard_register(place: Place | None = None, *, unseen: bool = False, only: I
     inside, told = inside_now(), grounds_now()
     types = hazards_of_types()
     rows: Any = Item.objects.filter(gone_on__isnull=True)
-    here = rows.filter(pk=only.pk) if only else rows
+    here = rows.filter(pk=only.pk) if only else rows.filter(_within(place, inside)) if place else rows
     marks, looks, facts = _marks(here), _looks(here), _facts(here)
     entries: list[Entry] = []
     wanted = here if unseen or only else here.filter(_may_bear(types))
     for item in wanted.select_related(*thing_columns()).order_by("tag").iterator(chunk_size=5000):
         holder = inside.get(item.pk)
         path = (holder.path if holder else "") or (item.place.path if item.place else "")
-        if place and not (path == place.path or path.startswith(f"{place.path} / ")):
+        if place and not _under(path, place):
             continue
         grounds = [*told.get(item.pk, ()), *_grounds(item, types, facts.get(item.pk, {}))]
         quantity = item.partlot.quantity_text if item.kind == Item.PARTS and item.row else ""
@@ -137,6 +137,32 @@ def hazard_register(place: Place | None = None, *, unseen: bool = False, only: I
                 entries.append(Entry(item, _name(item), path, line, holder, quantity))
     looked = len({one.item.pk for one in entries if one.line.on})
     return Register(tuple(sorted(entries, key=_order)), _count(rows, place, inside) if not only else 1, looked)
+
+
+def _under(path: str, place: Place) -> bool:
+    return path == place.path or path.startswith(f"{place.path} / ")
+
+
+def _within(place: Place, inside: Mapping[int, Inside]) -> Q:
+    """Things with their own place there, and what stands in the sets there; more of them than is there at most."""
+    held = [key for key, one in inside.items() if _under(one.path, place)]
+    return Q(place__path=place.path) | Q(place__path__startswith=f"{place.path} / ") | Q(pk__in=held)
+
+
+def hazards_at(place: Place) -> list[tuple[str, int]]:
+    """The hazards that things in a place and below it bear, found, likely or by a rule, with how many bear each."""
+    counted: dict[str, set[int]] = defaultdict(set)
+    for one in hazard_register(place).entries:
+        if one.line.standing in BEARS:
+            counted[one.line.hazard].add(one.item.pk)
+    return [(name, len(counted[name])) for name in sorted(counted, key=lambda one: (_ORDER.get(one, 99), one))]
+
+
+def checks_at(place: Place, most: int = 5) -> list[HazardCheck]:
+    """The last checks of a place, or of one that it lies in, that found none."""
+    steps = place.path.split(" / ")
+    paths = [" / ".join(steps[:depth])[:200] for depth in range(1, len(steps) + 1)]
+    return list(HazardCheck.objects.filter(struck="", where__in=paths).order_by("-on", "-pk")[:most])
 
 
 def _name(item: Item) -> str:

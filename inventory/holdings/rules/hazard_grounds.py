@@ -32,6 +32,14 @@ _MASS = re.compile(
     r" ?(kg|kilos?|kilogram(?:me)?s?|lbs?|pounds)\b",
     re.IGNORECASE,
 )
+_SUPPLY = re.compile(
+    r"\b(?:dynamotors?|(?:vibrator|power) (?:supply|pack)|(?:plate |power |high[- ]voltage )?transformers?|trafo\w*|"
+    r"umformer|genemotors?|rotary converters?)\b",
+    re.IGNORECASE,
+)
+_VOLTS = re.compile(
+    r"(?<![\w.,])([0-9]{1,3}(?:,[0-9]{3})+|[0-9]+(?:\.[0-9]+)?)[ -]?(k?)V(?:olts?|dc|ac)?\b", re.IGNORECASE
+)
 _BLEEDER = re.compile(r"\bbleeders?\b", re.IGNORECASE)
 _NO_BLEEDER = re.compile(r"(?:\b(?:no|not|without|lacks|never|instead of)|n't)\b[^.;,]{0,20}$", re.IGNORECASE)
 _GONE = re.compile(
@@ -147,6 +155,25 @@ def _asked(capacitors: Iterable[Capacitor], pieces: int | None, bleeders: Sequen
     each = [f"{f'{many} x ' if many > 1 else ''}{uf:g} uF {volts:g} V" for (uf, volts), many in alike.items()]
     asked = {"of": "bank", "capacitors": ", ".join(each)}
     return urlencode(asked | ({"bleeder": f"{max(bleeders):g} ohm"} if bleeders else {}))
+
+
+def of_supply(text: str, volts: float | None = None) -> tuple[Ground, ...]:
+    """A dynamotor, vibrator supply or transformer that gives a voltage which can hurt; ``text``: kind and words of it.
+
+    ``volts``: of its kind of part. Of a dynamotor it is told without any figure (common practice, no source).
+    """
+    match = _SUPPLY.search(text)
+    if match is None:
+        return ()
+    said = [float(figure.replace(",", "")) * (1000 if kilo else 1) for figure, kilo in _VOLTS.findall(text)]
+    highest, name = max([*said, volts or 0.0]), match.group().lower()
+    if highest > SAFE_V:
+        why = f"its words say {highest:g} V: there is so much while it is supplied"
+    elif "dynamotor" in name:
+        why = "it mostly makes plate voltage while it runs; how much is not on record"
+    else:
+        return ()
+    return (Ground(HIGH_VOLTAGE, f"{name}: {why}", BY_WORDS[HIGH_VOLTAGE].source),)
 
 
 def is_bleeder(words: str) -> bool:

@@ -18,6 +18,7 @@ from inventory.holdings.rules.hazard_grounds import (
     of_caution,
     of_lot,
     of_rating,
+    of_supply,
     of_voltages,
     of_weight,
     of_words,
@@ -272,3 +273,21 @@ def test_a_mark_of_another_hazard_tells_each_kind_that_its_reason_names():
     grounds = [Ground("asbestos", "a rule", "source"), PCB]
     assert unsettled(grounds, [mark]) == [PCB]
     assert unsettled(grounds, [Mark("other", "none found", "looked at the asbestos cord", DAY)]) == grounds
+
+
+@pytest.mark.parametrize(
+    ("text", "volts", "told"),
+    [
+        ("dynamotor 28 V in, 1000 V out", None, "dynamotor: its words say 1000 V"),
+        ("transformer 700 V 90 mA", None, "transformer: its words say 700 V"),
+        ("power transformer", 350, "its words say 350 V"),
+        ("dynamotor", 28, "it mostly makes plate voltage while it runs"),
+        ("filament transformer, 6.3 V", None, ""),
+        ("transformer", None, ""),
+        ("relay 110 V", None, ""),
+    ],
+)
+def test_what_gives_high_voltage_while_it_runs(text, volts, told):
+    """Above 50 V as for all else here; that dynamotors make plate voltage: common practice, no source."""
+    found = of_supply(text, volts)
+    assert [told in one.text and one.hazard == "high voltage" for one in found] == ([True] if told else [])
