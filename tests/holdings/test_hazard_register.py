@@ -398,3 +398,9 @@ def test_a_place_tells_what_is_borne_in_it_and_who_looked(store, mercury, keeper
     assert "High voltage</a> 1" in text and "Mercury</a> 1" in text
     assert "by I. Crane, every kind, of Store" in text
     assert "Hazards here" in page_text(as_visitor.get(f"/places/{PlaceFactory(code='Loft').pk}/"))
+
+
+@pytest.mark.usefixtures("reference")
+def test_the_page_of_a_type_says_what_is_told_of_its_tubes(as_visitor):
+    text = page_text(as_visitor.get("/types/8013A/"))
+    assert "Hazards by rule" in text and "8013A is rated for 40000 V" in text

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 
 from inventory.holdings.rules.hazard_grounds import Ground
 from inventory.holdings.rules.type_hazards import Stated, of_type
+from inventory.house.areas import Panel
 from tubes.models import Rating, TubeType
 from tubes.queries import knowledge
 from tubes.queries.keeping import kept
@@ -17,6 +18,11 @@ def hazards_of_types() -> Mapping[str, tuple[Ground, ...]]:
     Made anew only where tube knowledge has changed (one query where it has not).
     """
     return kept("hazards of types", _built)
+
+
+def hazards_panel(kind: TubeType) -> Panel:
+    """Why every tube of a type bears hazards, for its page."""
+    return Panel("Hazards by rule", "holdings/panel_type.html", kind, hazards_of_types().get(kind.name, ()))
 
 
 def _built() -> dict[str, tuple[Ground, ...]]:
