@@ -93,6 +93,9 @@ def _of_lot(lot: PartLot, words: str) -> Iterable[why.Ground]:
     kind = lot.type
     if supply := why.of_supply(words, kind.volts if kind else None):
         return supply
-    if kind is None or kind.kind != "capacitor" or not (kind.value and kind.volts):
+    if kind is None:
+        said = why.capacitor_in(f"{lot.name} {lot.value}".strip())
+        return why.of_lot(said) if said else ()
+    if kind.kind != "capacitor" or not (kind.value and kind.volts):
         return ()
     return why.of_lot(why.Capacitor(kind.value / 1e6, kind.volts, lot.most))

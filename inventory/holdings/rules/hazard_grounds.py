@@ -19,6 +19,7 @@ from inventory.holdings.rules.hazard_words import kinds_named
 from inventory.holdings.rules.hazards import find_hazards
 from inventory.holdings.rules.lifting import Lift
 from inventory.holdings.rules.part_kinds import show_value
+from inventory.holdings.rules.part_text import PartTextFault, read_part
 from inventory.holdings.rules.stored_energy import SAFE_V, Bank
 
 HIGH_VOLTAGE, STORED, X_RAYS, WEIGHT, MERCURY = "high voltage", "stored charge", "X-rays", "weight", "mercury"
@@ -111,6 +112,18 @@ def of_lot(capacitor: Capacitor) -> tuple[Ground, ...]:
     each = f"{capacitor.energy_j:.3g} J in each at its rated {capacitor.volts:g} V"
     text = f"{each}; a charge comes back from the dielectric, also on the shelf: keep them shorted"
     return (Ground(STORED, text, BY_WORDS[STORED].source, _asked([capacitor], 1)),)
+
+
+@lru_cache(maxsize=2048)
+def capacitor_in(text: str) -> Capacitor | None:
+    """The capacitor with its voltage that the words on a lot without a kind state; None where they state none."""
+    try:
+        told = read_part(text).figures
+    except PartTextFault:
+        return None
+    if told.kind != "capacitor" or not (told.value and told.volts):
+        return None
+    return Capacitor(told.value / 1e6, told.volts)
 
 
 def of_bank(capacitors: Sequence[Capacitor], bleeders: Sequence[float], whose: str) -> tuple[Ground, ...]:
