@@ -115,6 +115,14 @@ def test_a_word_is_not_struck_out_while_what_it_names_sits_in_a_set(model, today
     assert stand_ins_of(model).own == ()
 
 
+def test_words_on_one_part_are_told_apart_where_one_is_picked(model, as_helper):
+    for verdict, source in ((StandIn.SERVES, "bench book"), (StandIn.FAILS, "letter of a friend")):
+        StandInFactory(set_model=model, part="DM1", instead="supply", verdict=verdict, source=source)
+    page = page_text(as_helper.get(reverse("sets:stand-in-fitted", args=[ChassisFactory(model=model).tag])))
+    assert "supply for DM1: it serves here (bench book" in page
+    assert "supply for DM1: it does not serve here (letter of a friend" in page
+
+
 def test_stays_of_one_word_share_no_time_and_need_the_set_here(model, today, days_ago, keeper, refused):
     chassis, row = ChassisFactory(model=model), StandInFactory(set_model=model)
 

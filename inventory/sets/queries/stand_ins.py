@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef, Q
 
 from inventory.holdings.queries.stand_ins import stand_in_table
 from inventory.holdings.rules import stand_ins as curated
+from inventory.house.words_on_parts import WordOnPart
 from inventory.sets.models import Chassis, Fitting, Position, SetModel, StandIn, StandInFitted
 from inventory.sets.queries import open_fittings
 from inventory.sets.rules.stand_ins import StandInWord, differing
@@ -142,6 +143,20 @@ def own_words(
         )
         for row in rows
     )  # fmt: skip
+
+
+def words_of_every_model() -> list[WordOnPart]:
+    """The words on parts of all set models that stand, for whoever looks for such a part (two queries)."""
+    rows = list(StandIn.objects.filter(struck="").select_related("position", "set_model"))
+    return [
+        WordOnPart(
+            one.row.set_model.name, one.row.replaced, one.row.instead, one.row.get_verdict_display(), one.differs,
+            one.row.caution or (one.general.caution if one.general else ""), f"{one.row.source}, {one.row.on}",
+            one.row.general, f"{one.row.set_model.get_absolute_url()}#stand-ins",
+            {"set_model": one.row.set_model.name, **one.as_dict()},
+        )
+        for one in own_words(rows, _sits(rows) if rows else {})
+    ]  # fmt: skip
 
 
 def _sits(rows: Iterable[StandIn]) -> dict[int, list[StandInFitted]]:

@@ -42,7 +42,7 @@ def stand_in_add(request: HttpRequest, pk: int) -> HttpResponse:
     model = get_object_or_404(SetModel, pk=pk)
     asked = request.GET.get("position", "")
     row = StandIn(set_model=model, position=Position.objects.filter(set_model=model, mark=asked).first())
-    return _word_form(request, row, heading=f"Something else in place of a part of {model}")
+    return _word_form(request, row, heading=f"A stand-in for a part of {model}")
 
 
 @needs("change", "sets.standin")
