@@ -11,7 +11,7 @@ from inventory.holdings.queries.hazard_register import hazard_register
 from inventory.holdings.queries.labels import labels_of, things_here
 from inventory.holdings.rules.hazard_words import short_words
 from inventory.holdings.wording.hazard_register import register_printed
-from inventory.house.concerns import people_to_ask
+from inventory.house.hazard_concerns import people_to_ask
 from inventory.house.records.actions import strike_out
 from inventory.restoration.models import WeakPart
 from inventory.valuation.models import Contact

@@ -11,7 +11,7 @@ from inventory.holdings.queries.type_hazards import hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_register import Mark, unsettled
-from inventory.house.concerns import grounds_now
+from inventory.house.hazard_concerns import grounds_now
 
 #: Fetches with things when each was made and what it weighs, for ``grounds_of``.
 HAZARD_FACTS = Prefetch(

@@ -16,7 +16,7 @@ from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
 from inventory.holdings.rules.hazard_register import BEARS, NONE_FOUND, OPEN, UNSEEN, Line, Look, Mark, lines_of
 from inventory.house.areas import thing_columns
-from inventory.house.concerns import Inside, grounds_now, inside_now
+from inventory.house.hazard_concerns import Inside, grounds_now, inside_now
 
 NO_PLACE = "no place"
 THROUGH: Any = HazardCheck.things.through

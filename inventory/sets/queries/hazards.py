@@ -3,7 +3,7 @@
 from collections import defaultdict
 
 from inventory.holdings.rules.hazard_grounds import Ground, of_voltages
-from inventory.house.concerns import Inside
+from inventory.house.hazard_concerns import Inside
 from inventory.sets.models import Chassis, Position, Seating
 from inventory.sets.queries import open_fittings
 
