@@ -14,7 +14,7 @@ from inventory.holdings.queries.type_hazards import hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
-from inventory.holdings.rules.hazard_register import BEARS, NONE_FOUND, OPEN, UNSEEN, Line, Look, Mark, lines_of
+from inventory.holdings.rules.hazard_register import BEARS, OPEN, UNSEEN, Line, Look, Mark, lines_of
 from inventory.house.areas import thing_columns
 from inventory.house.hazard_concerns import Inside, grounds_now, inside_now
 
@@ -191,7 +191,7 @@ def _count(rows: QuerySet[Item], place: Place | None, inside: dict[int, Inside])
 def _may_bear(types: Mapping[str, Any]) -> Q:
     """Things that something can be said of: all but tubes whose type, record and words say nothing."""
     stamps = Item.objects.filter(gone_on__isnull=True, tube__marked__gt="").values_list("tube__marked", flat=True)
-    named = [stamp for stamp in stamps.distinct() if why.of_words(stamp)]
+    named = [stamp for stamp in stamps.order_by().distinct() if why.of_words(stamp)]
     tubes = Q(tube__type__name__in=list(types)) | Q(tube__marked__in=named)
     for field in ("type__table_caution", "type__hazard", "condition", "note"):
         tubes |= Q(**{f"tube__{field}__gt": ""})
@@ -263,6 +263,3 @@ def bearing_now(place: Place, hazard: str = "") -> set[int]:
 def hazards_as_list(register: Register) -> list[dict[str, Any]]:
     """The contract of command and API: a row for each hazard of each thing, and for each check that found none."""
     return [one.as_dict() for one in register.narrowed()]
-
-
-__all__ = ["NARROWED", "NONE_FOUND", "Entry", "Register", "hazard_register", "hazards_as_list", "kinds_in"]

@@ -10,7 +10,7 @@ from django.utils import timezone
 from inventory.holdings.actions import note_hazards, settle_hazard
 from inventory.holdings.forms import HazardForm, HazardsForm
 from inventory.holdings.models import HazardMark, Item
-from inventory.holdings.queries import hazards_of
+from inventory.holdings.queries import marks_of
 from inventory.holdings.queries.hazard_grounds import mark_of
 from inventory.holdings.queries.hazard_register import hazard_register
 from inventory.holdings.rules.hazard_kinds import CARE
@@ -26,7 +26,7 @@ LOCAL = "Local codes and licensed practice come first."
 @needs("view", "holdings.hazardmark")
 def item_hazards(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
-    marks = [(mark, mark_of(mark).names) for mark in hazards_of(item)]
+    marks = [(mark, mark_of(mark).names) for mark in marks_of(item)]
     found = rows_of(one for one in hazard_register(only=item).entries if one.line.standing != UNSEEN)
     rows = [(row, [] if row.check else [one for one, names in marks if row.line.hazard in names]) for row in found]
     context = {"item": item, "rows": rows, "back": item.get_absolute_url(), "local": LOCAL}
