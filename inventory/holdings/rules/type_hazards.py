@@ -57,10 +57,10 @@ def _grounds(one: Stated, name: str) -> Iterator[Ground]:
         yield Ground(MERCURY, f"{whose} is a mercury {what} by its figures", BY_WORDS[MERCURY].source)
     if one.kind == "gas-regulator":
         yield Ground(RADIOACTIVE, f"{whose} is {_REGULATOR}", BY_WORDS[RADIOACTIVE].source)
+    yield from of_rating(whose, one.volts)
     yield from _of_note(one.note, whose)
     if _CERAMIC.search(one.note):
         yield Ground(BERYLLIA, f"{whose}: {_ENVELOPE}", BY_WORDS[BERYLLIA].source)
-    yield from of_rating(whose, one.volts)
 
 
 def _of_note(note: str, whose: str) -> Iterable[Ground]:
