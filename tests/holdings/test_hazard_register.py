@@ -77,6 +77,7 @@ def test_weight_capacitors_and_weak_parts_of_a_set(store, keeper, today):
     # L9.1: 8 uF at 1050 V hold 4.41 J
     assert "4.41 J in each" in found["parts", "stored charge"][0] and ("parts", "PCB oil") in found
     assert "at most 8.82 J" in found["chassis", "stored charge"][0]
+    assert "may hold PCB" in found["chassis", "PCB oil"][0]  # its kind of part is an oil one: 40 CFR 761.2(a)(4)
 
 
 def test_a_weight_that_cannot_be_read_is_refused(store, keeper, today, refused):

@@ -21,7 +21,8 @@ def _grounds(parts: list[WeakPart]) -> list[Ground]:
     whose = str(parts[0].set_model)
     told = []
     for part in parts:
-        for ground in of_words(f"{part.words} {part.why}"):
+        made = f"{part.type.construction} {part.type.kind} {part.type.words}" if part.type else ""
+        for ground in of_words(f"{part.words} {part.why}\n{made}".strip()):
             told.append(Ground(ground.hazard, f"weak part {part} of {whose}: {ground.text}", ground.source))
     bank = [
         Capacitor(part.type.value / 1e6, part.type.volts, part.quantity, part.mark)
