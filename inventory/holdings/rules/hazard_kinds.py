@@ -160,7 +160,8 @@ HAZARDS = (
         care="TR, gap and primed tubes may hold H-3, Ni-63, Kr-85, Co-60, Cs-137, Ra-226 or Th-232: keep whole, never"
         " open or break; apart and labelled.",
         listed=r"radio-?acti\w+|radio-?aktiv\w*|\bthorium\b|\buranium\b|\btritium\b|"
-        r"\b(?:co(?:balt)?[- ]?60|ni(?:ckel)?[- ]?63|kr(?:ypton)?[- ]?85|c(?:a?esium|s)[- ]?137|h-3|th[- ]?232)\b|"
+        r"(?<!box )(?<!bin )(?<!drawer )(?<!shelf )(?<!rack )(?<!cabinet )\bh-3\b|"  # as well a place
+        r"\b(?:co(?:balt)?[- ]?60|ni(?:ckel)?[- ]?63|kr(?:ypton)?[- ]?85|c(?:a?esium|s)[- ]?137|th[- ]?232)\b|"
         r"\ba?t[-/]?r (?:tube|cell)s?\b|\bgap tubes?\b|\bprimed tubes?\b|\bkeep-?alive (?:tube|cell|electrode)s?\b",
         caution=f"Keep it whole, apart and labelled; {_LAW}.",
     ),

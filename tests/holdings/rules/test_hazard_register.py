@@ -58,6 +58,7 @@ PCB = Ground("PCB oil", "an oil capacitor of unknown date may hold PCB", "40 CFR
         ("cobalt 60 primer", None, {"radioactive"}),
         ("T/R tube", None, {"radioactive"}),
         ("H-3", None, {"radioactive"}),
+        ("from drawer H-3", None, set()),
         ("meter, radium dial", None, {"radium"}),
         # denied, and a denial that is taken back or asked about; common practice, no source
         ("relay free of mercury", None, set()),
