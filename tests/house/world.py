@@ -40,6 +40,8 @@ ADDRESSES = {
     "tubes:designation-drop": (CHANGE, "designation.pk"),
     "tubes:rating-write": (ADD, "type.name"),
     "tubes:type-instead": (VIEW, "type.name"),
+    "tubes:family": (VIEW, "type.name"),
+    "tubes:family-pdf": (VIEW, "type.name"),
     "tubes:limit-list": (VIEW,),
     "tubes:limit-change": (CHANGE, "limit.key"),
     "tubes:limit-drop": (CHANGE, "limit.key"),
@@ -229,7 +231,7 @@ POST_ONLY = (
 )
 #: these answer bytes or a piece of a page, no page
 FILES = (
-    "running:schedules-calendar",
+    "running:schedules-calendar", "tubes:family-pdf",
     "holdings:paper-file", "holdings:paper-small", "lists:list-out", "lists:list-refused",
     "lists:list-progress",
 )  # fmt: skip
