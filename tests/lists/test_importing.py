@@ -551,3 +551,11 @@ def test_a_tag_is_no_place(keeper, refused):
     place.code = tag
     with refused("code", "is the tag of a tube"):
         save_place(place, by=keeper)
+
+
+def test_types_that_only_the_handbook_names_come_in_with_their_type(keeper):
+    """EL33, MHL4 and PEN 45 stand in avo-vdm23 and in no other table."""
+    _, rows = take("Type,Qty\nEL33,2\nMHL4,1\nPEN 45,1\n", by=keeper)
+    assert [row["outcome"] for row in rows] == [WRITTEN] * 3
+    held = Tube.objects.order_by("item__tag").values_list("type__name", flat=True)
+    assert list(held) == ["EL33", "EL33", "MHL4", "Pen45"]
