@@ -24,10 +24,11 @@ def held_against() -> dict[str, Any]:
     Nothing of it counts for or against a tube: it is for whoever looks a row up.
     """
     judges = court()
+    rated = [one for name, one in judges.figures.items() if name not in judges.known.by_handbook]
     cells = ("about", "scheme", "field", "tables_say", "recalled_as")
     return {
         "handbook": contradictions(),
-        "implausible": [one.as_dict() for one in implausible(judges.figures.values(), judges.known.kin)],
+        "implausible": [one.as_dict() for one in implausible(rated, judges.known.kin)],
         "recalled_otherwise": list(RecallDoubt.objects.values(*cells)),
     }
 
