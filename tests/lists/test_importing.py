@@ -10,6 +10,7 @@ from django.core.management import CommandError, call_command
 
 from inventory.holdings.actions import change_tube, lend, mark_seen, move, save_place
 from inventory.holdings.models import HazardMark, Item, Movement, PartLot, Place, TagSeries, Tube
+from inventory.house.records.actions import strike_out
 from inventory.lists.actions import write
 from inventory.lists.actions.answers import answer_count, answer_held
 from inventory.lists.actions.read import Options
@@ -327,6 +328,15 @@ def test_undo_is_refused_after_a_change(what, keeper, snapshot):
         undo(found.run, by=keeper)
     assert rows[0]["made"][1] in str(refusal.value)
     assert snapshot() == before
+
+
+def test_a_check_that_was_struck_out_is_no_change(keeper):
+    found, rows = take("Tube,Qty,Box\n807,2,Bin 3\n", by=keeper)
+    check = check_of(Tube.objects.get(item__tag=rows[0]["made"][1]).item)
+    strike_out(check, "nobody looked", by=keeper)
+    assert undo(found.run, by=keeper)["undone"]["tube"] == 2
+    check.refresh_from_db()
+    assert check.struck and not check.things.exists()
 
 
 def test_places_and_models_that_are_used_since_stay(keeper):
