@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET
 from inventory.house.access import needs
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.running.filters import TestFilter
-from inventory.running.queries import judged, test_list, tube_hours
+from inventory.running.queries import judged, test_list, tube_hours, with_points
 from inventory.sets.filters import OwnedTubeFilter
 from inventory.sets.queries import owned_tubes
 
@@ -32,5 +32,5 @@ def tests(request: HttpRequest) -> JsonResponse:
     if not found.is_valid():
         return JsonResponse({"errors": found.errors}, status=400)
     page = sheet(request, found.qs)
-    rows = [line.as_dict() for line in judged(page.object_list)]
+    rows = [line.as_dict() for line in with_points(judged(page.object_list))]
     return sheet_answer(page, "tests", rows)

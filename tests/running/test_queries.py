@@ -38,6 +38,7 @@ from inventory.running.queries import (
     types_meant,
     whereabouts,
     whereabouts_of,
+    with_points,
 )
 from inventory.running.rules.matching import MatchRefused
 from tests.counting import cost
@@ -736,3 +737,17 @@ def test_the_same_hours_written_twice_are_told(days_ago):
     assert run_doubts(again) == [
         f"2.5 h on {days_ago(3)} were written before, too, and both count: strike one out if it was one run."
     ]
+
+
+def test_a_reading_without_a_minimum_is_shown_beside_the_handbooks_test_point(reference):
+    """avo-vdm23: 6SN7 2900 micromho at 250 V, -8 V, for all builds of that number; 75 % of it is 2175 (arithmetic)."""
+    tube = TubeFactory(type=TubeTypeFactory(name="6SN7GT"), marked="6SN7GT")
+    cells = {"tube": tube, "section": "2", "reading": 2175.0, "reading_text": "2175"}
+    test = TubeTestFactory(instrument=InstrumentFactory(scale="micromho"), minimum=None, minimum_text="", **cells)
+    (line,) = with_points(judged([test]))
+    told = line.as_dict()["handbook_test_point"]
+    assert (told["figure"], told["percent"], told["grade"]) == (2900, pytest.approx(75), "indication")
+    assert line.word == "not comparable" and "handbook test point of 6SN7 at Va 250 V, Vg -8 V" in line.point.text
+    TypeMinimum.objects.create(instrument=test.instrument, type=tube.type, minimum=1500, source="its roll chart")
+    (line,) = with_points(judged([test]))
+    assert line.as_dict()["handbook_test_point"] is None and line.word == "good"

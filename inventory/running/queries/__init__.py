@@ -37,6 +37,7 @@ from inventory.running.queries.matching import (
 )
 from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, due_and_apart, dues, dues_soon
 from inventory.running.queries.survival import EMITTERS, LifeAnswer, life_of, types_meant
+from inventory.running.queries.test_points import with_points
 from inventory.running.queries.testing import TubeStory, session_so_far, tube_story
 from inventory.running.queries.together import doubt_in, doubts_of, verdicts_of
 from inventory.running.queries.trends import TrendLine, tube_trend
@@ -99,4 +100,5 @@ __all__ = [
     "verdicts_of",
     "whereabouts",
     "whereabouts_of",
+    "with_points",
 ]

@@ -11,6 +11,7 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.running.models import Care, HoursCorrection, TubeTest
 from inventory.running.queries.hours import TubeAccount, accounts_of, tube_records
+from inventory.running.queries.test_points import with_points
 from inventory.running.queries.together import (
     Told,
     held_back,
@@ -85,7 +86,7 @@ def session_so_far(keys: Sequence[int], on: date) -> SessionSoFar:
     if not done:
         return SessionSoFar((), None)
     tube = done[0].test.tube
-    return SessionSoFar(done, _advice_of(tube, lines, on))
+    return SessionSoFar(tuple(with_points(done)), _advice_of(tube, lines, on))
 
 
 def tube_story(tube: Tube, on: date) -> TubeStory:
@@ -97,7 +98,7 @@ def tube_story(tube: Tube, on: date) -> TubeStory:
     records = tube_records([tube], rows)
     (account,) = accounts_of(records, on)
     return TubeStory(
-        **vars(told),
+        **{**vars(told), "lines": tuple(with_points(told.lines))},
         account=account,
         corrections=tuple(tube.hours_corrections.order_by("-on", "-pk")),
         trends=trends_of(told.lines, records),

@@ -14,6 +14,7 @@ from inventory.running.models import TubeTest, TypeMinimum
 from inventory.running.queries.order import IN_TIME, LATEST_FIRST
 from inventory.running.rules.gas import reads_current
 from inventory.running.rules.settings import differ
+from inventory.running.rules.test_point import TestPoint
 from inventory.running.rules.verdicts import (
     Activity,
     Reading,
@@ -42,6 +43,7 @@ class TestLine:
     verdict: Verdict | None
     activity: Activity | None
     double: bool = False
+    point: TestPoint | None = None  # of a handbook, where no minimum is known for it on this instrument
 
     @property
     def word(self) -> str:
@@ -66,6 +68,7 @@ class TestLine:
             "verdict": self.verdict.verdict if self.verdict else None,
             "percent_of_first": self.verdict.percent_of_first if self.verdict else None,
             "reasons": list(self.verdict.reasons) if self.verdict else [],
+            "handbook_test_point": self.point.as_dict() if self.point else None,
         }
 
 

@@ -20,7 +20,7 @@ from inventory.running.actions import record_test, set_state
 from inventory.running.filters import TestFilter
 from inventory.running.forms import SessionForm, TestForm
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
-from inventory.running.queries import judged, session_so_far, test_list
+from inventory.running.queries import judged, session_so_far, test_list, with_points
 from inventory.running.queries.order import LATEST_FIRST
 
 CAUTION = (
@@ -160,7 +160,9 @@ def test_correct(request: HttpRequest, pk: int) -> HttpResponse:
 def tests(request: HttpRequest) -> HttpResponse:
     found = TestFilter(request.GET, queryset=test_list())
     page = sheet(request, found.qs)
-    return render(request, "running/tests.html", {"filter": found, "page": page, "lines": judged(page.object_list)})
+    return render(
+        request, "running/tests.html", {"filter": found, "page": page, "lines": with_points(judged(page.object_list))}
+    )
 
 
 @require_POST
@@ -184,7 +186,7 @@ def state_set(request: HttpRequest, tag: str) -> HttpResponse:
 def home(request: HttpRequest) -> HttpResponse:
     """The doors of this area."""
     context = {
-        "lines": judged(test_list().filter(struck="")[:8]),
+        "lines": with_points(judged(test_list().filter(struck="")[:8])),
         "instruments": Instrument.objects.order_by("name")[:20],
         "caution": CAUTION,
     }
