@@ -115,6 +115,7 @@ class ConditionsForm(forms.Form):
     tuned = forms.BooleanField(required=False, label="tuned circuits there")
     switched_together = forms.BooleanField(required=False, label="plate and filament are switched together")
     on_side = forms.BooleanField(required=False, label="tubes do not stand upright there")
+    gain_controlled = forms.NullBooleanField(required=False, label="gain is controlled there (AVC or by hand)")
 
     def conditions(self) -> Conditions:
         """The conditions that a valid form states."""
@@ -135,6 +136,7 @@ class ConditionsForm(forms.Form):
             tuned=cells["tuned"],
             switched_together=cells["switched_together"],
             on_side=cells["on_side"],
+            gain_controlled=cells["gain_controlled"],
         )
 
 
