@@ -14,6 +14,7 @@ urlpatterns = [
     path("limits/<str:key>/drop/", views.limit_drop, name="limit-drop"),
     path("types/marks/<int:pk>/drop/", views.designation_drop, name="designation-drop"),
     path("types/<path:name>/mark/", views.designation_add, name="designation-add"),
+    path("types/<path:name>/figures/drop/", views.rating_drop, name="rating-drop"),
     path("types/<path:name>/figures/", views.rating_write, name="rating-write"),
     path("types/<path:name>/change/", views.type_change, name="type-change"),
 ]

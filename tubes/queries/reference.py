@@ -4,6 +4,7 @@ from typing import Any
 
 from tubes.models import RecallDoubt, TubeType
 from tubes.queries import knowledge
+from tubes.queries.gaps import own_otherwise
 from tubes.queries.handbook import contradictions
 from tubes.queries.judging import court, rated_rows
 from tubes.rules.graph import ONE_VALUE, FigureFact, Findings, MarkFact, check_rows
@@ -28,6 +29,7 @@ def held_against() -> dict[str, Any]:
     return {
         "handbook": contradictions(),
         "implausible": [one.as_dict() for one in implausible(judges.figures.values(), judges.known.kin)],
+        "own_otherwise": [one.as_dict() for found in own_otherwise().values() for one in found],
         "recalled_otherwise": list(RecallDoubt.objects.values(*cells)),
     }
 

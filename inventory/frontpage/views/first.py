@@ -19,8 +19,9 @@ from inventory.sets.queries.doubts import said_of_good
 from inventory.sets.queries.sockets import positions_wanting
 from tubes.models import TubeType
 from tubes.queries import type_card
+from tubes.queries.gaps import lacking_words
 from tubes.queries.handbook import handbook_of
-from tubes.queries.judging import basings
+from tubes.queries.judging import basings, court
 from tubes.queries.reference import doubts_of
 from tubes.rules.basing import in_words
 
@@ -67,6 +68,8 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
         "basing": basing,
         "pins": in_words(basing) if basing else (),
         "book": handbook_of(name),
+        "lacking": lacking_words(name),
+        "zero_bias": court()[name].form.zero_bias,
         "doubts": doubts_of(frozenset(same) | {mark.designation for mark in card.marks}),
     }
     return render(request, "tubes/type.html", context)

@@ -4,12 +4,9 @@ from typing import Any
 
 from django import forms
 
-from inventory.house.form_fields import picker
-from tubes.models import Designation, Limit, Rating, Source, TubeType
+from tubes.models import Designation, Limit, Source, TubeType
 from tubes.queries import find_type
 from tubes.rules.judge_parts import Conditions
-from tubes.rules.sources import DERIVED, FROM_MEMORY, STATED
-from tubes.rules.tables import FIGURES, WORDS
 from tubes.rules.units import UnitFault, parse_frequency_kc
 
 
@@ -80,18 +77,6 @@ class DesignationForm(forms.ModelForm):
             "note": "Begin with 'unchecked:' for a lead that must not count as an equivalent. Where one must not stand "
             "for the other, write 'never plug one for the other' and why: the judge then says unsuitable.",
         }
-
-
-class RatingForm(forms.ModelForm):
-    source = forms.ModelChoiceField(Source.objects.order_by("title"), label="text the figures rest on")
-    grade = forms.ChoiceField(
-        choices=[(STATED, "stated by the text"), (DERIVED, "derived from it"), (FROM_MEMORY, "from memory")]
-    )
-
-    class Meta:
-        model = Rating
-        fields = [*WORDS, *FIGURES, "note"]
-        formfield_callback = picker
 
 
 def _given(label: str) -> forms.FloatField:
