@@ -26,7 +26,7 @@ from tubes.actions import (
 )
 from tubes.filters import TypeFilter
 from tubes.forms import DesignationForm, LimitForm, SourceForm, TypeForm
-from tubes.forms_of_sheets import SheetForm
+from tubes.forms.sheets import SheetForm
 from tubes.models import KEEPER, TABLE, Designation, Limit, Rating, Source, TubeType
 from tubes.queries import mark_lists, overrules_a_table
 from tubes.queries.gaps import lacking_words, own_otherwise

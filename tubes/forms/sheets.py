@@ -21,6 +21,7 @@ class FigureField(forms.CharField):
 
     def __init__(self, unit: str, **kwargs: Any) -> None:
         super().__init__(required=False, max_length=40, **kwargs)
+        self.validators = []  # those of a text; the length is looked at below
         self.unit = unit
         self.widget.attrs.update(autocomplete="off", inputmode="text")
 
@@ -28,6 +29,8 @@ class FigureField(forms.CharField):
         text = super().to_python(value)
         if not text:
             return None
+        if len(text) > 40:
+            raise forms.ValidationError("This is too long for a figure; write it as 6.3 or 300 mA.")
         try:
             return parse_figure(text, self.unit)
         except UnitFault as fault:
