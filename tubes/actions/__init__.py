@@ -9,14 +9,14 @@ from django.urls import NoReverseMatch, Resolver404, get_script_prefix, resolve,
 from inventory.house.writing import refuse, remove, write
 from tubes.actions.load import LoadResult, load_reference, tables_in
 from tubes.actions.ratings import save_rating
-from tubes.actions.sheets import drop_rating, save_sheet
+from tubes.actions.sheets import drop_rating, save_sheet, text_named
 from tubes.models import KEEPER, TABLE, Designation, Limit, Source, TubeType
 from tubes.queries.judging import limits
 from tubes.rules.limits import value_fault
 
 __all__ = [
     "LoadResult", "drop_designation", "drop_limit", "drop_rating", "load_reference", "save_designation", "save_limit",
-    "save_rating", "save_sheet", "save_source", "save_type", "tables_in",
+    "save_rating", "save_sheet", "save_source", "save_type", "tables_in", "text_named",
 ]  # fmt: skip
 
 

@@ -57,7 +57,8 @@ def test_ranks_by_positions_then_tubes() -> None:
         ("6.3 V", "heater_v", 6.3), ("6,3", "heater_v", 6.3), ("6.3", "heater_v", 6.3),
         ("300 mA", "heater_a", 0.3), ("700 mA", "heater_a", 0.7), ("1.6 mA/V", "gm_umho", 1600),
         ("1600 micromho", "gm_umho", 1600), ("0.7 megohm", "rp_ohm", 700_000), ("0.01 mmf", "cgp_pf", 0.01),
-        ("1 kV", "plate_v_max", 1000), ("30 Mc", "freq_max_mhz", 30), ("3600 kc", "freq_max_mhz", 3.6), ("20", "mu", 20),
+        ("1 kV", "plate_v_max", 1000), ("30 Mc", "freq_max_mhz", 30), ("3600 kc", "freq_max_mhz", 3.6),
+        ("20", "mu", 20),
     ],
 )  # fmt: skip
 def test_figures_with_and_without_their_unit(text: str, field: str, value: float) -> None:

@@ -39,6 +39,9 @@ class Command(AnswerCommand):
             self.stdout.write(f"handbook: {one['type']} {one['field']} {one['ours']}, {row} says {one['theirs']}")
         for one in answer["implausible"]:
             self.stdout.write(f"{one['rule']}: {one['text']}")
+        for one in answer["own_otherwise"]:
+            theirs = f"the tables say {one['tables']} ({one['grade']})"
+            self.stdout.write(f"own: {one['type']} {one['field']} {one['own']}, {theirs}")
         for one in answer["recalled_otherwise"]:
             said = f", the tables say {one['tables_say']}" if one["tables_say"] else ""
             of = f"{one['about']} {one['field']}".strip()
