@@ -17,10 +17,12 @@ class SetsConfig(AppConfig):
             register_reliance,
             register_stay,
         )
+        from inventory.house.words_on_parts import register_words_on_parts
         from inventory.sets.queries import kept_from_leaving, where_held_many
         from inventory.sets.queries.hazards import inside_sets, voltages_of_sets
         from inventory.sets.queries.mercury import mercury_carried
         from inventory.sets.queries.only_spare import last_spares
+        from inventory.sets.queries.stand_ins import words_of_every_model
 
         register_holder(where_held_many)
         register_stay(kept_from_leaving)
@@ -28,3 +30,4 @@ class SetsConfig(AppConfig):
         register_reliance(last_spares)
         register_inside(inside_sets)
         register_grounds(voltages_of_sets)
+        register_words_on_parts(words_of_every_model)

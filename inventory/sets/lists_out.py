@@ -142,7 +142,7 @@ UNIT_MODELS = ListOut(
     order=50,
 )  # fmt: skip
 STAND_INS = ListOut(
-    "stand-ins", "In place of parts of set models", "sets.standin",
+    "stand-ins", "Stand-ins for parts of set models", "sets.standin",
     (
         ("Set model", "set_model__name"), ("Position", "position__mark"), ("Part", "part"), ("In its place", "instead"),
         ("Word", "verdict"), ("What changes", "changes"), ("Can it be undone", "reversible"), ("Caution", "caution"),

@@ -32,6 +32,15 @@ def test_the_fewest_then_the_closest(stock):
     assert len(cut["combinations"]) == cut["more"] == 1
 
 
+def test_pieces_that_are_not_needed_can_be_left_out(stock):
+    """Resistances in series add: 266 ohm serve without 4 ohm more, and 130 + 130 ohm without 4 ohm (5 % of 270 ohm)."""
+    file = stock("value,tolerance_pct,rating,quantity\n266,5,2 W,1\n4,5,2 W,1\n130,5,2 W,2\n")
+    every, _ = answer_of(*asked(file, "270 ohm"))
+    needed, _ = answer_of(*asked(file, "270 ohm", "--needed"))
+    assert len(every["combinations"]) > 1 and len(every["single"]) == 1 == len(needed["single"])
+    assert [[part["value"] for part in one["parts"]] for one in needed["combinations"]] == [[130, 130]]
+
+
 def test_capacitors_and_inductors(stock):
     caps = stock("value,tolerance_pct,rating,quantity\n0.02 mfd,20,400 V,2\n5000,20,600,2\n")
     answer, _ = answer_of(*asked(caps, "0.01 mfd", "--voltage", "600 V"))

@@ -58,6 +58,41 @@ def test_what_is_there_already_stays_out_and_is_told(model):
     }  # fmt: skip
 
 
+def test_what_a_row_says_otherwise_of_a_part_is_told(model):
+    take(FIVE)
+    found = take(
+        FORTY.replace(",3,,,", ",4,they short,a letter,"),
+        "Marram RX,R7,screen resistor,2,it drifts,,check,bench book,,,",
+        "Marram RX,R7,screen resistor,5,IT  drifts,own word,leave alone,letter of T. Lunt,,,",
+        "Marram RX,C12,paper capacitors,9,,,,,,,",
+    )
+    assert (found.parts, found.words) == (1, 3)
+    told = [(one["line"], one["remark"]) for one in found.as_dict()["remarks"]]
+    assert [line for line, _ in told] == [2, 2, 2, 4, 4]
+    assert told[0][1] == "quantity 4 here, 3 in the register: that stands, and this is not written"
+    assert "goes wrong 'they short' here, 'they leak' in the register" in told[1][1]
+    assert "quantity 5 here, 2 in line 3 of this file" in told[3][1] and "own word" in told[4][1]
+    assert "in the register; quantity 9 here, 3 in the register" in found.refused[0].faults[0].reason
+    assert WeakPart.objects.get(mark="C12").quantity == 3
+
+
+def test_a_word_that_was_struck_out_can_come_back_and_is_told(model):
+    take(FIVE)
+    WeakSaid.objects.update(struck="misread")
+    found = take(FIVE)
+    assert found.words == 1 and "was struck out in the register (misread)" in found.rows[0].remarks[0]
+    assert "there already" in take(FIVE).refused[0].faults[0].reason
+    struck = take(f"{FIVE},misread", heading=f"{HEADING},struck out because")
+    assert (struck.refused[0].faults[0].column, struck.words) == ("struck out because", 0)
+
+
+def test_of_set_models_that_differ_by_letters_alone_none_is_chosen(model):
+    other = SetModelFactory(name="MARRAM RX")
+    found = take(FIVE.replace("Marram RX", "MARRAM RX"), FIVE, FORTY)
+    assert [part.set_model for part in WeakPart.objects.order_by("pk")] == [other, model]
+    assert "can be 'MARRAM RX', 'Marram RX'" in found.refused[0].faults[0].reason
+
+
 def test_what_is_taken_out_is_all_there_already(model):
     take(FIVE, FORTY)
     out = LISTS["weak-parts"]

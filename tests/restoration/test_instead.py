@@ -48,7 +48,7 @@ def test_a_part_that_is_missing_by_its_circuit_mark_and_by_its_kind(plan, model,
     assert [one.key for one in line.instead] == ["", "paper-film"]
     page = page_text(as_visitor.get(plan.get_absolute_url()))
     assert "two in series: it serves in this model" in page and "nobody has said whether it serves" in page
-    assert "/parts/find/?part=capacitor" in page and "What can stand in" in page
+    assert "/parts/find/?part=capacitor" in page and "A replacement from stock" in page
     lot_of(3, construction="paper", value=100_000.0, volts=400.0)
     covered = line_of(plan, today, "coupling")
     assert (covered.status, covered.instead, covered.sought) == ("covered", (), "")

@@ -5,8 +5,9 @@ Names are invented; the tube types are real.
 
 import pytest
 from django.db import IntegrityError, transaction
+from django.urls import reverse
 
-from inventory.sets.actions.stand_ins import save_fitted, save_stand_in
+from inventory.sets.actions.stand_ins import save_fitted, save_stand_in, strike_stand_in
 from inventory.sets.models import StandIn, StandInFitted
 from inventory.sets.queries.stand_ins import stand_ins_asked, stand_ins_of
 from tests.commands import answer_of, told
@@ -93,6 +94,71 @@ def test_a_set_says_what_sits_in_it_and_what_its_position_holds(model, today, as
     assert found["DM1 dynamotor"].here and found["V7"].holds == fitting
     page = page_text(as_helper.get(chassis.get_absolute_url()))
     assert "sits here" in page and "V7 holds <a" in page and "It sits here" in page
+
+
+def test_a_word_is_not_struck_out_while_what_it_names_sits_in_a_set(model, today, days_ago, keeper, as_keeper, refused):
+    chassis = ChassisFactory(model=model)
+    row = StandInFactory(set_model=model, part="DM1 dynamotor", instead="supply in its case")
+    stay = StandInFitted.objects.create(stand_in=row, chassis=chassis, since=days_ago(3))
+    with refused("why", f"It sits in {chassis}"):
+        strike_stand_in(row, "misread", by=keeper)
+    page = as_keeper.post(reverse("sets:stand-in-strike", args=[row.pk]), {"why": "misread"})
+    assert not StandIn.objects.get(pk=row.pk).struck and page.status_code == 422
+    StandIn.objects.filter(pk=row.pk).update(struck="of before")  # as an older collection may hold it
+    (told,) = stand_ins_of(model, chassis).own
+    assert told.here == stay and told.as_dict()["struck"] == "of before"
+    assert "that word is struck out: of before" in page_text(as_keeper.get(chassis.get_absolute_url()))
+    StandIn.objects.filter(pk=row.pk).update(struck="")
+    stay.until = today
+    stay.save()
+    strike_stand_in(StandIn.objects.get(pk=row.pk), "misread", by=keeper)
+    assert stand_ins_of(model).own == ()
+
+
+def test_words_on_one_part_are_told_apart_where_one_is_picked(model, as_helper):
+    for verdict, source in ((StandIn.SERVES, "bench book"), (StandIn.FAILS, "letter of a friend")):
+        StandInFactory(set_model=model, part="DM1", instead="supply", verdict=verdict, source=source)
+    page = page_text(as_helper.get(reverse("sets:stand-in-fitted", args=[ChassisFactory(model=model).tag])))
+    assert "supply for DM1: it serves here (bench book" in page
+    assert "supply for DM1: it does not serve here (letter of a friend" in page
+
+
+def test_stays_of_one_word_share_no_time_and_need_the_set_here(model, today, days_ago, keeper, refused):
+    chassis, row = ChassisFactory(model=model), StandInFactory(set_model=model)
+
+    def put(since, until=None):
+        stay = StandInFitted(stand_in=row, chassis=chassis, since=since, until=until)
+        return save_fitted(stay, today=today, by=keeper)
+
+    put(days_ago(9), days_ago(5))
+    with refused("since", "It sat there from"):
+        put(days_ago(7), days_ago(2))
+    put(days_ago(5), days_ago(4))
+    stay = put(days_ago(3))
+    assert [one.row for one in stand_ins_of(model).own if one.sits] == [row]
+    chassis.item.gone_on = days_ago(1)
+    chassis.item.save()
+    assert not any(one.sits for one in stand_ins_of(model).own)  # it left with the set
+    stay.until = days_ago(2)
+    save_fitted(stay, today=today, by=keeper)
+    with refused("since", "left the collection"):
+        put(days_ago(2))
+
+
+def test_words_stand_in_one_order_on_every_database(model):
+    position = model.positions.get(mark="V7")
+    first = StandInFactory(set_model=model, position=position, part="b")
+    for part in ("z", "a"):
+        StandInFactory(set_model=model, part=part)
+    assert [one.row.part for one in stand_ins_of(model).own] == ["a", "z", "b"]
+    assert list(StandIn.objects.values_list("pk", flat=True))[-1] == first.pk
+
+
+def test_of_two_models_that_differ_by_letters_alone_none_is_chosen(model):
+    SetModelFactory(name="MARRAM RX")
+    assert stand_ins_asked("Marram RX").model == model
+    with pytest.raises(ValueError, match="can be 'MARRAM RX', 'Marram RX'"):
+        stand_ins_asked("marram rx")
 
 
 def test_the_page_of_a_model(model, as_visitor, as_keeper):

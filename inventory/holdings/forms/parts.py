@@ -17,7 +17,7 @@ class PartLotForm(forms.ModelForm):
         formfield_callback = picker
         fields = ["name", "value", "type", "serial", "maker", "least", "most", "to_count", "duds", "condition", "note"]
         help_texts = {
-            "type": "By it plans and the search for a stand-in find the lot. Left empty on a new lot: read from "
+            "type": "By it plans and the search for a replacement find the lot. Left empty on a new lot: read from "
             "its words, where they state value and unit in full. None of them fits: add one to the kinds of parts.",
             "least": "Counted: the same figure in both. Not known: leave both empty, which is not zero.",
         }

@@ -11,7 +11,7 @@ from inventory.holdings.models import Loan, PartLot
 from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS
 from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.queries.parts import part_lots
-from inventory.holdings.queries.stand_ins import stand_ins_for
+from inventory.holdings.queries.stand_ins import own_words_on, stand_ins_for
 from inventory.holdings.rules.combining.combine import Combined, combine
 from inventory.holdings.rules.combining.sharing import ADDED, StockPart
 from inventory.holdings.rules.part_kinds import (
@@ -28,6 +28,7 @@ from inventory.holdings.rules.part_text import PartTextFault, read_part
 from inventory.holdings.rules.replacement import Fit, Wanted, figures_called, fit, may_combine, wanted_of
 from inventory.holdings.rules.stand_ins import StandIn
 from inventory.house.concerns import Claim, claims_of_many
+from inventory.house.words_on_parts import WordOnPart
 
 MOST_NAMED = 50
 READ_FROM_WORDS = "what it is was read from its words: look at it, and give it its kind by Change on its page"
@@ -79,6 +80,7 @@ class Replacement:
     count_single: int = 0
     count_why_not: int = 0
     stand_ins: tuple[StandIn, ...] = ()
+    own: tuple[WordOnPart, ...] = ()  # the keeper's own words on such parts of set models, beside those
     without_kind: int = 0  # lots of no kind of part, of which nothing was said
 
     @property
@@ -140,7 +142,7 @@ class Replacement:
             "without_kind": self.without_kind,
             "more_single": self.more_single, "more": combined["more"],
             "more_why_not": self.more_why_not, "cautions": list(self.cautions),
-            "stand_ins": [one.as_dict() for one in self.stand_ins],
+            "stand_ins": [one.as_dict() for one in self.stand_ins], "own_stand_ins": [one.told for one in self.own],
         }  # fmt: skip
 
 
@@ -169,7 +171,8 @@ def find_part(text: str, most: int = MOST_NAMED) -> Replacement:
     single = tuple(_bearing(one, borne.get(one.lot.tag, ())) for one in named)
     return Replacement(
         text, wanted, single, tuple(refused[:most]), combined, len(serving), len(refused),
-        () if served else stand_ins_for(wanted.figures, text), _without_kind(said),
+        () if served else stand_ins_for(wanted.figures, text), () if served else own_words_on(wanted.figures, text),
+        _without_kind(said),
     )  # fmt: skip
 
 
@@ -310,7 +313,7 @@ def _together(wanted: Wanted, said: Sequence[LotSaid], most: int) -> Combined | 
                 one.lot.tag, kind.value, one.free, kind.tolerance_pct, kind.volts, kind.watts, kind.amps,
                 figures.construction,
             ))  # fmt: skip
-    return combine(asked, stock, most)
+    return combine(asked, stock, most, needed=True)
 
 
 def _as_added(asked: PartFigures) -> PartFigures:

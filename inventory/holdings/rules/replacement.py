@@ -15,6 +15,7 @@ from inventory.holdings.rules.part_kinds import (
     RELATIVE_SLIP,
     PartFigures,
     a_kind,
+    is_of_class,
     kinds_alike,
     shortfalls,
     show_value,
@@ -25,6 +26,9 @@ from inventory.holdings.rules.part_text import PartText, peak_of
 
 WITH_SLACK = ("capacitor", "resistor", "inductor", "choke")  # a fuse or a crystal is of its very value
 
+MOST_RATED = 1000.0  # V of alternating current: no class of IEC 60384-14 is rated higher (from memory)
+TESTED_AT = "at most 1000 V AC are (IEC 60384-14, from memory), so it is what it was tested at, or of direct current"
+INSTEAD_OF_X = "one of class Y1 or Y2 rated for the mains may stand across them (IEC 60384-14, from memory)"
 TOUCHED = "one of class Y is never larger, since it sets the current through whoever touches the chassis"
 
 
@@ -104,6 +108,12 @@ def fit(wanted: Wanted, offered: PartFigures) -> Fit:
     short = shortfalls(replace(figures, construction=""), offered)
     if wanted.assumed:
         short.pop("tolerance_pct", None)
+    cares = _cares(wanted, offered)
+    if "safety" in short and (told := _as_class_x(figures, offered)):
+        del short["safety"]
+        cares.insert(0, told)
+    if figures.safety and figures.volts is not None and (told := _no_mains_rating(offered)):
+        short["volts"] = told
     against = [_beside(name, told, figures) for name, told in short.items()]
     if "kind" in short:
         return Fit(tuple(against), (), ())
@@ -111,7 +121,25 @@ def fit(wanted: Wanted, offered: PartFigures) -> Fit:
         most = f"more than the {show_value(figures.kind, figures.value)} asked"
         against.insert(0, f"value {show_value(offered.kind, offered.value)}; {most}: {TOUCHED}")
     against += _against_making(wanted, offered)
-    return Fit(tuple(against), tuple(_cares(wanted, offered)), tuple(_why(figures, offered)))
+    return Fit(tuple(against), tuple(cares), tuple(_why(figures, offered)))
+
+
+def _as_class_x(wanted: PartFigures, offered: PartFigures) -> str:
+    """What to mind of a part of class Y where class X is asked; empty where it may not stand there.
+
+    Y1 and Y2 bear pulses of 8 and 5 kV, X1 of 4 kV: with rated voltage enough they may stand across the mains
+    (IEC 60384-14, from memory).
+    """
+    if not wanted.safety.startswith("X") or not is_of_class(offered.safety, "Y2"):
+        return ""
+    return f"class {offered.safety} where class {wanted.safety} is asked: {INSTEAD_OF_X}"
+
+
+def _no_mains_rating(offered: PartFigures) -> str:
+    """Why the voltage on a part of class X or Y is not that of the mains; empty where it can be."""
+    if not offered.safety or offered.volts is None or offered.volts <= MOST_RATED:
+        return ""
+    return f"{offered.volts:g} V is no mains rating of class {offered.safety}: {TESTED_AT}"
 
 
 def _is_larger(wanted: PartFigures, offered: PartFigures) -> bool:
@@ -196,7 +224,8 @@ def _why(wanted: PartFigures, offered: PartFigures) -> list[str]:
         told.append(f"{show_value(offered.kind, offered.value)}: {near}")
     for name, unit in UNITS.items():
         least, has = getattr(wanted, name), getattr(offered, name)
-        if least is not None and has is not None and has >= least * (1 - RELATIVE_SLIP):
+        tested = name == "volts" and wanted.safety and _no_mains_rating(offered)
+        if least is not None and has is not None and has >= least * (1 - RELATIVE_SLIP) and not tested:
             told.append(f"rated for {has:g} {unit}, {least:g} {unit} asked")
     if wanted.safety and offered.safety:
         told.append(f"class {offered.safety}")

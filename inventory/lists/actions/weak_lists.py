@@ -1,6 +1,7 @@
 """Lists of weak parts of set models: read row by row, looked through for what is there already, written in one go."""
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import islice
@@ -25,11 +26,14 @@ Key = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True)
 class WeakRow:
-    """A row of the list: its line in the file, what it says, or why it is not taken."""
+    """A row of the list: its line in the file, what it says, or why it is not taken. ``remarks``: of one that is taken,
+    what of it is not written and why.
+    """
 
     line: int
     entry: WeakEntry | None = None
     faults: tuple[WeakFault, ...] = ()
+    remarks: tuple[str, ...] = ()
 
     @property
     def taken(self) -> bool:
@@ -62,6 +66,7 @@ class WeakList:
                 for row in self.refused
                 for one in row.faults
             ],
+            "remarks": [{"line": row.line, "remark": one} for row in self.taken for one in row.remarks],
             "notes": list(self.notes),
         }  # fmt: skip
 
@@ -100,42 +105,102 @@ def _row(line: Line, at: dict[str, int], today: date, order: str | None) -> Weak
     return WeakRow(line.number, faults=read) if isinstance(read, tuple) else WeakRow(line.number, read)
 
 
+REGISTER = "the register"
+
+
+@dataclass(frozen=True, slots=True)
+class _There:
+    """A part that is there already: in the register or further up in the file, and what is said of it there."""
+
+    where: str
+    quantity: int
+    why: str
+    source: str
+
+    def differing(self, entry: WeakEntry) -> list[str]:
+        """What a row says otherwise of the part, each in a sentence. An empty cell says nothing."""
+        cells = (
+            ("quantity", entry.quantity, self.quantity), ("goes wrong", entry.why, self.why),
+            ("on whose word", entry.source_of_part, self.source),
+        )  # fmt: skip
+        return [
+            f"{column} {told!r} here, {there!r} in {self.where}: that stands, and this is not written"
+            for column, told, there in cells
+            if told and _folded(told) != _folded(there)
+        ]
+
+
 def _looked_through(rows: Sequence[WeakRow]) -> tuple[WeakRow, ...]:
     """The rows with what speaks against each: no such set model, there already, or further up in the file."""
-    models = {name.casefold() for name in SetModel.objects.values_list("name", flat=True)}
-    there = {_part_key(part.set_model.name, part.mark, part.words): "the register" for part in _parts()}
-    said = {
-        _word_key(row.weak.set_model.name, row.weak.mark, row.weak.words, row.as_word): "the register"
-        for row in WeakSaid.objects.select_related("weak__set_model")
+    models = _Models(SetModel.objects.values_list("name", flat=True))
+    there = {
+        _part_key(part.set_model.name, part.mark, part.words): _There(REGISTER, part.quantity, part.why, part.source)
+        for part in reversed(_parts())
     }
+    words = [
+        (_word_key(row.weak.set_model.name, row.weak.mark, row.weak.words, row.as_word), row.struck)
+        for row in WeakSaid.objects.select_related("weak__set_model").order_by("pk")
+    ]
+    said = {key: REGISTER for key, struck in words if not struck}
+    gone = {key: struck for key, struck in words if struck and key not in said}
     found = []
     for row in rows:
         entry = row.entry
         if entry is None:
             found.append(row)
             continue
-        key = _part_key(entry.set_model, entry.mark, entry.part)
-        whole = _word_key(entry.set_model, entry.mark, entry.part, entry) if entry.word else key
-        before = (said if entry.word else there).get(whole)
-        if entry.set_model.casefold() not in models:
-            fault = WeakFault("set model", entry.set_model, "no set model of that name is here; add it first")
-            row = replace(row, faults=(fault,))
-        elif before:
-            row = replace(row, faults=(WeakFault(ROW, entry.part, f"there already, in {before}"),))
-        else:
-            there.setdefault(key, f"line {row.line} of this file")
-            if entry.word:
-                said[whole] = f"line {row.line} of this file"
-        found.append(row)
+        named = models.named(entry.set_model)
+        if isinstance(named, WeakFault):
+            found.append(replace(row, faults=(named,)))
+            continue
+        entry = replace(entry, set_model=named)
+        row = replace(row, entry=entry)
+        key = _part_key(named, entry.mark, entry.part)
+        whole = _word_key(named, entry.mark, entry.part, entry) if entry.word else key
+        part = there.get(key)
+        differing = part.differing(entry) if part else []
+        before = said.get(whole) if entry.word else part and part.where
+        if before:
+            told = "; ".join((f"there already, in {before}", *differing))
+            found.append(replace(row, faults=(WeakFault(ROW, entry.part, told),)))
+            continue
+        if whole in gone:
+            differing.append(f"that word was struck out in the register ({gone[whole]}); it is written anew")
+        line = f"line {row.line} of this file"
+        there.setdefault(key, _There(line, entry.quantity or 1, entry.why, entry.source_of_part))
+        if entry.word:
+            said[whole] = line
+        found.append(replace(row, remarks=tuple(differing)))
     return tuple(found)
+
+
+class _Models:
+    """Set models by name: as written, else whatever its letters, where that is one."""
+
+    def __init__(self, names: Iterable[str]) -> None:
+        self._alike: dict[str, list[str]] = defaultdict(list)
+        for name in sorted(names):
+            self._alike[name.casefold()].append(name)
+
+    def named(self, text: str) -> str | WeakFault:
+        """The name of the set model that is meant, or why none can be told."""
+        alike = self._alike.get(text.casefold(), [])
+        if text in alike or len(alike) == 1:
+            return text if text in alike else alike[0]
+        told = f"it can be {', '.join(map(repr, alike))}: write the one that is meant, in its own letters"
+        return WeakFault("set model", text, told if alike else "no set model of that name is here; add it first")
 
 
 def _parts() -> list[WeakPart]:
     return list(WeakPart.objects.select_related("set_model").order_by("pk"))
 
 
+def _folded(text: object) -> str:
+    return " ".join(str(text).casefold().split())
+
+
 def _part_key(model: str, mark: str, words: str) -> Key:
-    return tuple(" ".join(text.casefold().split()) for text in (model, mark, words))
+    return (model, _folded(mark), _folded(words))
 
 
 def _word_key(model: str, mark: str, words: str, said: Any) -> Key:
@@ -149,7 +214,7 @@ def take_in_weak_list(
     file: IO[bytes], name: str, *, today: date, by: Any, order: str | None = None, sheet: str = ""
 ) -> WeakList:
     """Read a list and write the rows that can be taken, all or none. Raises FileRefused for what is no such list."""
-    models = {row.name.casefold(): row for row in SetModel.objects.select_for_update(no_key=True).order_by("pk")}
+    models = {row.name: row for row in SetModel.objects.select_for_update(no_key=True).order_by("pk")}
     found = read_weak_list(file, name, today=today, order=order, sheet=sheet)
     parts = {_part_key(part.set_model.name, part.mark, part.words): part for part in reversed(_parts())}
     made, words, reason = 0, 0, f"list {name}"
@@ -159,8 +224,8 @@ def take_in_weak_list(
         key = _part_key(entry.set_model, entry.mark, entry.part)
         if key not in parts:
             part = WeakPart(
-                set_model=models[entry.set_model.casefold()], mark=entry.mark, words=entry.part,
-                quantity=entry.quantity, why=entry.why, source=entry.source_of_part,
+                set_model=models[entry.set_model], mark=entry.mark, words=entry.part,
+                quantity=entry.quantity or 1, why=entry.why, source=entry.source_of_part,
             )  # fmt: skip
             parts[key], made = save_weak_part(part, by=by, reason=reason), made + 1
         if entry.word:

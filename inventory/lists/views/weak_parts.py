@@ -22,6 +22,7 @@ SHOWN = 200  # rows of each sort on the page
 GONE = "This list is not kept any more; choose the file again."
 
 
+@needs("add", "restoration.weakpart")
 @needs("add", "restoration.weaksaid")
 def weak_parts_in(request: HttpRequest) -> HttpResponse:
     """Upload a list and look at what it says (``?list=``); write it as it was shown (``list`` in the form)."""

@@ -8,9 +8,11 @@ from inventory.holdings.rules.cells import read_cell, shown
 from inventory.holdings.rules.dates import DAY, UNKNOWN, read_date
 from inventory.restoration.rules.weak import VERDICTS
 
-#: The columns, as the list is taken out; of a row that gives no word the last five are empty.
+STRUCK = "struck out because"
+#: The columns, as the list is taken out; of a row that gives no word the last six are empty.
 COLUMNS = (
     "set model", "mark", "part", "quantity", "goes wrong", "on whose word", "word", "source", "page", "date", "says",
+    STRUCK,
 )  # fmt: skip
 NEEDED = ("set model", "part")
 LONGEST = {
@@ -31,12 +33,14 @@ class WeakFault:
 
 @dataclass(frozen=True, slots=True)
 class WeakEntry:
-    """A row that can be taken: a part of a set model, and a word on it where one is given."""
+    """A row that can be taken: a part of a set model, and a word on it where one is given. ``quantity``: as far as the
+    row gives one.
+    """
 
     set_model: str
     mark: str
     part: str
-    quantity: int = 1
+    quantity: int | None = None
     why: str = ""
     source_of_part: str = ""
     word: str = ""
@@ -67,8 +71,11 @@ def read_weak_entry(
             wrong(column, f"no {column} is written")
         elif len(said[column]) > most:
             wrong(column, f"longer than {most} letters; shorten it")
-    quantity = said["quantity"] or "1"
-    if not (quantity.isascii() and quantity.isdecimal() and len(quantity) <= 4 and 1 <= int(quantity) <= MOST):
+    if said[STRUCK]:
+        wrong(STRUCK, "that word is struck out, and counts nowhere; empty this cell where it is to be taken in again")
+    quantity = said["quantity"]
+    whole = quantity.isascii() and quantity.isdecimal() and len(quantity) <= 4
+    if quantity and not (whole and 1 <= int(quantity) <= MOST):
         wrong("quantity", f"expected a whole number from 1 to {MOST}")
     word = said["word"].casefold()
     on = None
@@ -88,6 +95,6 @@ def read_weak_entry(
     if faults:
         return tuple(sorted(faults, key=lambda one: COLUMNS.index(one.column)))
     return WeakEntry(
-        said["set model"], said["mark"], said["part"], int(quantity), said["goes wrong"], said["on whose word"], word,
-        said["source"], said["page"], on, said["says"],
+        said["set model"], said["mark"], said["part"], int(quantity) if quantity else None, said["goes wrong"],
+        said["on whose word"], word, said["source"], said["page"], on, said["says"],
     )  # fmt: skip

@@ -5,10 +5,13 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.holdings.actions import check_day
+from inventory.holdings.actions import check_day, hold_things
 from inventory.holdings.queries.stand_ins import stand_in_table
+from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
+from inventory.sets.actions.spans import check_present, check_when, span
 from inventory.sets.models import StandIn, StandInFitted
+from inventory.sets.queries import overlapping
 
 
 @transaction.atomic
@@ -27,16 +30,36 @@ def save_stand_in(row: StandIn, *, today: date, by: Any, reason: str = "") -> St
 
 @transaction.atomic
 def save_fitted(row: StandInFitted, *, today: date, by: Any, reason: str = "") -> StandInFitted:
-    """Write that a stand-in sits in a set, or sat there until a day. Once at a time, and in a set of its model."""
-    for name in ("since", "until"):
-        if day := getattr(row, name):
-            check_day(day, name, today)
-    word = StandIn.objects.select_for_update(of=("self",), no_key=True).get(pk=row.stand_in_id)
+    """Write that a stand-in sits in a set, or sat there until a day. Once at a time, and in a set of its model that was
+    here then.
+    """
+    check_when(row, today)
+    word = _held(row.stand_in_id)
+    hold_things(row.chassis)
     if word.struck and row._state.adding:
         raise refuse("stand_in", f"That word is struck out: {word.struck}.")
     if row.chassis.model_id != word.set_model_id:
         raise refuse("stand_in", f"{word} is of another set model than {row.chassis}.")
+    check_present(row, row.chassis.item)
     there = StandInFitted.objects.filter(stand_in=word, chassis=row.chassis).exclude(pk=row.pk)
     if row.until is None and (now := there.filter(until__isnull=True).first()):
         raise refuse("stand_in", f"It sits there already, since {now.since}.")
+    if other := overlapping(there, row):
+        told = f"It sat there {span(other)} as well"
+        raise refuse("since", f"{told}: correct that first, or give days that have none in common with it.")
     return write(row, by=by, reason=reason)
+
+
+@transaction.atomic
+def strike_stand_in(row: StandIn, why: str, *, by: Any) -> StandIn:
+    """Strike a word out. Refused while what it names sits in a set: what is in there would be told nowhere."""
+    _held(row.pk)
+    sits = row.fitted.filter(until__isnull=True).select_related("chassis__model", "chassis__item")
+    if sets := ", ".join(f"{one.chassis} (since {one.since})" for one in sits):
+        raise refuse("why", f"It sits in {sets}. Write there until when first, or change the words.")
+    return strike_out(row, why, by=by)
+
+
+def _held(key: int) -> StandIn:
+    """A word as it stands now, locked: nobody puts it into a set while it is struck out, nor the other way round."""
+    return StandIn.objects.select_for_update(of=("self",), no_key=True).get(pk=key)

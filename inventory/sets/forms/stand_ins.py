@@ -44,4 +44,11 @@ class StandInFittedForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         kept = StandIn.objects.filter(pk=self.instance.stand_in_id)
         rows = StandIn.objects.filter(set_model=self.instance.chassis.model_id, struck="") | kept
-        self.fields["stand_in"].queryset = rows.select_related("position")  # type: ignore[attr-defined]
+        field: Any = self.fields["stand_in"]
+        field.queryset = rows.select_related("position")
+        field.label_from_instance = _told_apart
+
+
+def _told_apart(row: StandIn) -> str:
+    """A word as a picker names it: two on one part may differ in nothing else."""
+    return f"{row}: {row.get_verdict_display()} ({row.source}, {row.on})"

@@ -43,7 +43,8 @@ class StandIn(models.Model):
     history = History()
 
     class Meta:
-        ordering = ["set_model", "position", "part", "on", "id"]
+        # by key, and rows of no position first: databases differ on where empty ones stand
+        ordering = ["set_model_id", F("position_id").asc(nulls_first=True), "part", "on", "id"]
 
     def __str__(self) -> str:
         return f"{self.instead} for {self.replaced}"

@@ -4,7 +4,7 @@ from inventory.house.areas import Panel
 from inventory.sets.models import Chassis, SetModel
 from inventory.sets.queries.stand_ins import stand_ins_of
 
-TITLE = "Something else in place of its parts"
+TITLE = "Stand-ins for its parts"
 
 
 def stand_ins_panel(subject: SetModel | Chassis) -> Panel:

@@ -5,8 +5,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.db.models import Exists, OuterRef, Q
+
 from inventory.holdings.queries.stand_ins import stand_in_table
 from inventory.holdings.rules import stand_ins as curated
+from inventory.house.words_on_parts import WordOnPart
 from inventory.sets.models import Chassis, Fitting, Position, SetModel, StandIn, StandInFitted
 from inventory.sets.queries import open_fittings
 from inventory.sets.rules.stand_ins import StandInWord, differing
@@ -15,6 +18,8 @@ from tubes.queries import knowledge
 from tubes.queries.keeping import kept
 from tubes.queries.mercury import mercury_among
 from tubes.rules.relations import is_unchecked
+
+_HERE = {"until__isnull": True, "chassis__item__gone_on__isnull": True}  # of a stay: it sits in a set that has not left
 
 
 @dataclass(frozen=True)
@@ -38,7 +43,7 @@ class OwnStandIn:
             "part": row.replaced, "position": row.position.mark if row.position else None, "instead": row.instead,
             "word": row.verdict, "differs": self.differs, "changes": row.changes, "reversible": row.reversible or None,
             "caution": row.caution, "source": row.source, "on": row.on.isoformat(), "general": row.general or None,
-            "sits_in": [one.chassis.tag for one in self.sits],
+            "sits_in": [one.chassis.tag for one in self.sits], "struck": row.struck or None,
             "holds": self.holds.tube.tag if self.holds else None,
         }  # fmt: skip
 
@@ -64,7 +69,7 @@ class StandIns:
     @property
     def general_tubes(self) -> tuple[OfPositions, ...]:
         """The curated rows that no word of the keeper's names already."""
-        named = {one.row.general for one in self.own}
+        named = {one.row.general for one in self.own if not one.row.struck}
         return tuple(one for one in self.general if one.row.key not in named)
 
     def as_dict(self) -> dict[str, Any]:
@@ -82,7 +87,7 @@ def stand_ins_asked(name: str) -> StandIns:
     text = name.strip().replace("\0", "")
     if not text:
         return StandIns(general=tuple(OfPositions(row) for row in stand_in_table()))
-    if model := SetModel.objects.filter(name__iexact=text).first():
+    if model := model_named(text):
         return stand_ins_of(model)
     sets = Chassis.objects.select_related("model", "item").filter(item__gone_on__isnull=True)
     if chassis := sets.filter(item__tag__iexact=text).first():
@@ -91,18 +96,31 @@ def stand_ins_asked(name: str) -> StandIns:
     raise ValueError(f"No set model is called {name!r}, and no set here has that tag; set models: {known}.")
 
 
+def model_named(text: str) -> SetModel | None:
+    """The set model of a name: written so, else in other letters, where that is one. Raises ValueError for several."""
+    alike = list(SetModel.objects.filter(name__iexact=text).order_by("name", "pk"))
+    exact = [model for model in alike if model.name == text]
+    if len(found := exact or alike) > 1:
+        names = ", ".join(repr(model.name) for model in found)
+        raise ValueError(f"{text!r} can be {names}: write the one that is meant, in its own letters.")
+    return found[0] if found else None
+
+
 def stand_ins_of(model: SetModel, chassis: Chassis | None = None, *, holding: bool = True) -> StandIns:
-    """For a set model, and what of it sits in one set of it (a fixed number of queries). Struck words are left out.
+    """For a set model, and what of it sits in one set of it (a fixed number of queries). Struck words are left out, but
+    for one whose stand-in sits in that set all the same.
 
     ``holding``: whether the tubes in its positions are asked, which a page may have at hand.
     """
-    rows = list(model.stand_ins.filter(struck="").select_related("position", "set_model"))
+    here = StandInFitted.objects.filter(stand_in=OuterRef("pk"), chassis=chassis, **_HERE)
+    standing = Q(struck="") | Exists(here) if chassis else Q(struck="")
+    rows = list(model.stand_ins.filter(standing).select_related("position", "set_model"))
     sits = _sits(rows)
     asked = holding and chassis is not None and any(row.position_id for row in rows)
     holds = {one.position_id: one for one in _held(chassis)} if asked and chassis else {}
     own = own_words(rows, sits, chassis, holds)
-    here = tuple(one.here for one in own if one.here)
-    return StandIns(model, chassis, own, _of_tubes(model), here)
+    fitted = tuple(one.here for one in own if one.here)
+    return StandIns(model, chassis, own, _of_tubes(model), fitted)
 
 
 def own_words(
@@ -113,7 +131,9 @@ def own_words(
     rows = list(rows)
     table = {row.key: row for row in stand_in_table()}
     split = differing(
-        StandInWord(row.pk, f"{row.set_model_id} {row.replaced}", row.instead, row.serves, row.general) for row in rows
+        StandInWord(row.pk, f"{row.set_model_id} {row.replaced}", row.instead, row.serves, row.general)
+        for row in rows
+        if not row.struck
     )
     return tuple(
         OwnStandIn(
@@ -125,9 +145,23 @@ def own_words(
     )  # fmt: skip
 
 
+def words_of_every_model() -> list[WordOnPart]:
+    """The words on parts of all set models that stand, for whoever looks for such a part (two queries)."""
+    rows = list(StandIn.objects.filter(struck="").select_related("position", "set_model"))
+    return [
+        WordOnPart(
+            one.row.set_model.name, one.row.replaced, one.row.instead, one.row.get_verdict_display(), one.differs,
+            one.row.caution or (one.general.caution if one.general else ""), f"{one.row.source}, {one.row.on}",
+            one.row.general, f"{one.row.set_model.get_absolute_url()}#stand-ins",
+            {"set_model": one.row.set_model.name, **one.as_dict()},
+        )
+        for one in own_words(rows, _sits(rows) if rows else {})
+    ]  # fmt: skip
+
+
 def _sits(rows: Iterable[StandIn]) -> dict[int, list[StandInFitted]]:
     found: dict[int, list[StandInFitted]] = defaultdict(list)
-    now = StandInFitted.objects.filter(stand_in__in=[row.pk for row in rows], until__isnull=True)
+    now = StandInFitted.objects.filter(stand_in__in=[row.pk for row in rows], **_HERE)
     for one in now.select_related("chassis__model", "chassis__item", "stand_in__position"):
         found[one.stand_in_id].append(one)
     return found

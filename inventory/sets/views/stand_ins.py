@@ -11,7 +11,7 @@ from inventory.house.access import needs
 from inventory.house.edit_pages import WITH_CHANGES
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in, strike_page
-from inventory.sets.actions.stand_ins import save_fitted, save_stand_in
+from inventory.sets.actions.stand_ins import save_fitted, save_stand_in, strike_stand_in
 from inventory.sets.forms.stand_ins import StandInFittedForm, StandInForm
 from inventory.sets.models import Position, SetModel, StandIn, StandInFitted
 from inventory.sets.queries import chassis_here
@@ -42,7 +42,7 @@ def stand_in_add(request: HttpRequest, pk: int) -> HttpResponse:
     model = get_object_or_404(SetModel, pk=pk)
     asked = request.GET.get("position", "")
     row = StandIn(set_model=model, position=Position.objects.filter(set_model=model, mark=asked).first())
-    return _word_form(request, row, heading=f"Something else in place of a part of {model}")
+    return _word_form(request, row, heading=f"A stand-in for a part of {model}")
 
 
 @needs("change", "sets.standin")
@@ -54,7 +54,10 @@ def stand_in_change(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("change", "sets.standin")
 def stand_in_strike(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(StandIn.objects.select_related("set_model", "position"), pk=pk)
-    return strike_page(request, row, back=row.set_model.get_absolute_url(), heading=f"Strike out: {row}")
+    return strike_page(
+        request, row, back=row.set_model.get_absolute_url(), heading=f"Strike out: {row}",
+        strike=lambda form: strike_stand_in(row, form.cleaned_data["why"], by=request.user),
+    )  # fmt: skip
 
 
 def _fitted_form(request: HttpRequest, row: StandInFitted, **page: Any) -> HttpResponse:
@@ -91,6 +94,8 @@ def fitted_change(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 @needs("view", "sets.setmodel")
+@needs("view", "sets.standin")
+@needs("view", "sets.standinfitted")
 def api_stand_ins(request: HttpRequest) -> JsonResponse:
     """``/api/stand-ins?name=MODEL`` or a tag; without a name all that is curated: as ``manage.py stand_ins``."""
     try:

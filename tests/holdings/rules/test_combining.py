@@ -2,7 +2,7 @@
 
 from collections import Counter
 from dataclasses import replace
-from itertools import combinations_with_replacement
+from itertools import combinations, combinations_with_replacement
 from math import inf, isclose
 
 import pytest
@@ -17,8 +17,11 @@ from inventory.holdings.rules.part_kinds import PartFigures
 UNIT = {"resistor": "watts", "capacitor": "volts", "inductor": "amps"}
 
 
-def plainly(wanted, stock):
-    """Every choice of two and three pieces that serves, in the order of the answer, by Ohm's law on each of them."""
+def plainly(wanted, stock, needed=False):
+    """Every choice of two and three pieces that serves, in the order of the answer, by Ohm's law on each of them.
+
+    ``needed``: without those of which fewer pieces, one alone or two put together alike, do the work as well.
+    """
     name = UNIT[wanted.kind]
     load, told = getattr(wanted, name), []
     for how in ("series", "parallel"):
@@ -39,8 +42,21 @@ def plainly(wanted, stock):
                     continue
                 order = sorted(zip(x, which, strict=True))
                 told.append((size, round(off, 9), how, [one[0] for one in order], [one[1] for one in order]))
+    if needed:
+        alone = {at for at, part in enumerate(stock) if part.quantity and _serves(wanted, part, load)}
+        serving = {(how, at) for _, _, how, _, at in told for at in [tuple(sorted(at))]}
+        told = [
+            one for one in told
+            if not alone & set(one[4])
+            and not any((one[2], part) in serving for part in combinations(sorted(one[4]), 2) if one[0] == 3)
+        ]  # fmt: skip
     told.sort(key=lambda one: (one[0], one[1], one[2] == "parallel", one[3:]))
     return [(size, off, how, [stock[at].lot for at in which]) for size, off, how, _, which in told]
+
+
+def _serves(wanted, part, load):
+    off = abs(part.value / wanted.value - 1) * 100
+    return off <= wanted.tolerance_pct + 1e-7 and load <= getattr(part, UNIT[wanted.kind]) * (1 + 1e-9)
 
 
 VALUES = st.sampled_from([10.0, 12.0, 15.0, 22.0, 27.0, 33.0, 47.0, 100.0]) | st.floats(5, 200)
@@ -52,18 +68,18 @@ LOTS = st.lists(
 
 @given(
     st.sampled_from(sorted(UNIT)), st.floats(5, 200) | st.sampled_from([27.0, 50.0, 94.0]),
-    st.sampled_from([0.0, 1.0, 5.0, 20.0, 90.0]), st.sampled_from([0.25, 1.0, 3.0]), LOTS,
+    st.sampled_from([0.0, 1.0, 5.0, 20.0, 50.0, 90.0]), st.sampled_from([0.25, 1.0, 3.0]), LOTS, st.booleans(),
 )  # fmt: skip
-def test_the_answer_is_that_of_a_plain_loop(kind, value, tolerance, load, lots):
+def test_the_answer_is_that_of_a_plain_loop(kind, value, tolerance, load, lots, needed):
     alike = {(value, tolerance, rating): quantity for value, quantity, tolerance, rating in lots}
     stock = [
         replace(StockPart(f"L{number}", of[0], quantity, of[1]), **{UNIT[kind]: of[2]})
         for number, (of, quantity) in enumerate(alike.items())
     ]
     wanted = PartFigures(kind, value, tolerance, **{UNIT[kind]: load})
-    plain = plainly(wanted, stock)
+    plain = plainly(wanted, stock, needed)
     for most in (5, 10_000):
-        found = combine(wanted, stock, most)
+        found = combine(wanted, stock, most, needed)
         first, told = plain[:most], found.combinations
         assert found.count == len(plain) and len(told) == len(first)
         assert [len(one.parts) for one in told] == [one[0] for one in first]
@@ -83,6 +99,15 @@ def test_the_number_of_sums_is_that_of_a_plain_loop(rows, low):
             often = all(copies[at] >= number for at, number in Counter(which).items())
             plain += often and low <= total <= low + 20 and all(floor[at] <= total for at in which)
         assert count_sums(Stock.of(x, floor, copies, low + 20), size, low, low + 20) == plain
+
+
+def test_a_piece_that_is_not_needed_is_left_out():
+    """8 mfd does the work of 8 mfd by itself, and 4 + 4 mfd without 0.01 mfd: in parallel they add."""
+    wanted = PartFigures("capacitor", 8e6, 20.0, volts=400.0)
+    stock = [StockPart(f"L{at}", value, 2, 10.0, volts=450.0) for at, value in enumerate((8e6, 4e6, 1e4))]
+    assert combine(wanted, stock).count > 1
+    (one,) = combine(wanted, stock, needed=True).combinations
+    assert [part.value for part in one.parts] == [4e6, 4e6]
 
 
 def of_two(*values, kind="capacitor", tolerance=20.0, rating=400.0, quantity=1):

@@ -615,3 +615,11 @@ def test_every_reading_names_its_source_or_that_it_is_from_memory(tables):
     for text in ("brown black red gold", "103K", "RC20BF103K", "CP40", "FT-243 7010", "SWG 18", "0.01 mfd", "4K7"):
         for one in decode(text, tables).readings:
             assert any(word in " ".join(one.notes) for word in ("Source:", "rom memory", "no source")), one
+
+
+def test_a_k_that_stands_apart_with_watts_behind_is_kilohm(read, said):
+    """As old drawings and bench notes write it (common practice, no source); without either both readings stand."""
+    assert read("270 K 1W") == [(270_000, "ohm", None, "1 W")]
+    assert "as kilohm alone" in said("270 K 1W")
+    for text in ("270K 1W", "270 K"):
+        assert (27, "ohm", 10) in [one[:3] for one in read(text)]

@@ -41,6 +41,12 @@ def cap(value=10_000.0, volts=600.0, made="", **more):
         ("0.01 mfd 250 V mains to chassis", cap(1e4, 300.0, "ceramic", safety="Y2"), ""),
         ("0.01 mfd 250 V mains to chassis", cap(1e4, 300.0, "polypropylene", safety="X2"), "class X2; class Y"),
         ("0.01 mfd 250 V Y1", cap(1e4, 300.0, "ceramic", safety="Y2"), "class Y2; class Y1"),
+        # class Y bears more than class X and may stand across the mains; it is rated for 1000 V AC at most
+        ("0.01 mfd 250 V across the mains", cap(1e4, 300.0, "ceramic", safety="Y2"), ""),
+        ("0.01 mfd 250 V X2", cap(1e4, 300.0, "ceramic", safety="Y1"), ""),
+        ("0.01 mfd 250 V across the mains", cap(1e4, 200.0, "ceramic", safety="Y2"), "rated for 200 V; at least 250"),
+        ("0.01 mfd 250 V across the mains", cap(1e4, 300.0, "ceramic", safety="Y3"), "class Y3; class X"),
+        ("0.01 mfd 250 V mains to chassis", cap(1e4, 2000.0, "ceramic", safety="Y1"), "2000 V is no mains rating"),
         # class Y: its current goes through whoever touches the chassis, so none larger (no source)
         ("0.004 mfd mains to chassis", cap(4700.0, 300.0, "ceramic", safety="Y2"), "class Y is never larger"),
         ("0.004 mfd 20 % Y2", cap(4700.0, 300.0, "ceramic", safety="Y2", tolerance_pct=10.0), "never larger"),
@@ -95,6 +101,11 @@ def test_what_was_taken_for_granted_is_said():
     mains = wanted_of(read_part("0.1 mfd across the mains"))
     assert mains.figures.safety == "X" and any("compare it with your mains" in one for one in mains.remarks)
     assert mains.place.cautions
+
+
+def test_a_class_y_part_across_the_mains_is_told():
+    found = fit(wanted_of(read_part("0.01 mfd 250 V across the mains")), cap(1e4, 300.0, "ceramic", safety="Y2"))
+    assert "class Y2 where class X is asked" in found.cares[0] and "from memory" in found.cares[0]
 
 
 def test_parts_at_the_mains_are_never_put_together():

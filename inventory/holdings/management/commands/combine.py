@@ -35,6 +35,9 @@ class Command(AnswerCommand):
             "--stock", required=True, metavar="FILE", help="CSV with value, tolerance_pct, rating, quantity; a figure "
             "without a unit is in ohm, pF or uH, its rating in W, V or A",
         )  # fmt: skip
+        parser.add_argument(
+            "--needed", action="store_true", help="leave out combinations of which fewer pieces do the work as well"
+        )
         parser.add_argument("--most", type=int, default=MOST, help=f"name so many of them at most ({MOST})")
 
     def answer(self, **options: Any) -> Any:
@@ -48,7 +51,7 @@ class Command(AnswerCommand):
         except StockFault as fault:
             raise BadInput(f"{options['stock']}: {fault}") from fault
         wanted = PartFigures(kind, value, options["tolerance"], volts, watts, amps=amps)
-        found = combine(wanted, stock, options["most"])
+        found = combine(wanted, stock, options["most"], options["needed"])
         beside = f"{others} of the lots in the file are no {kind}s, by their values: they were left out."
         return replace(found, remarks=(*found.remarks, beside) if others else found.remarks).as_dict()
 

@@ -1,4 +1,4 @@
-"""``manage.py find_part "0.01 mfd 400 V bypass"``: what of the stock can stand in for a part."""
+"""``manage.py find_part "0.01 mfd 400 V bypass"``: what of the stock can replace a part."""
 
 from typing import Any
 
@@ -10,7 +10,7 @@ from inventory.house.command import AnswerCommand, BadInput
 
 class Command(AnswerCommand):
     help = (
-        "Lots that may stand in for a part, alone or two and three put together, by its value, ratings and place in "
+        "Lots that may replace a part, alone or two and three put together, by its value, ratings and place in "
         "the circuit; and of every other lot of the kind why not."
     )
 
@@ -40,6 +40,11 @@ class Command(AnswerCommand):
             tell(f"    {caution}")
         if not answer["single"] and not answer["combinations"]:
             tell("Nothing in stock serves.")
+        for one in answer["own_stand_ins"]:
+            differs = "; ANOTHER WORD HERE SAYS THE CONTRARY" if one["differs"] else ""
+            tell(f"In {one['set_model']}, {one['part']}: {one['instead']}, {one['word']}{differs} ({one['source']})")
+            if one["caution"]:
+                tell(f"    caution: {one['caution']}")
         for one in answer["stand_ins"]:
             tell(f"In its place: {one['instead']} ({one['source']})")
             for change in one["changes"]:

@@ -120,11 +120,15 @@ class Combined:
         }  # fmt: skip
 
 
-def combine(wanted: PartFigures, stock: Sequence[StockPart], most: int = MOST) -> Combined:
+def combine(
+    wanted: PartFigures, stock: Sequence[StockPart], most: int = MOST, needed: bool = False
+) -> Combined:  # fmt: skip
     """Single pieces and combinations of two and three out of a stock that do the work of a wanted part.
 
     ``wanted``: a resistor, capacitor or inductor with its value and tolerance (None: its very value), and what it has
-    on it of ``volts``, ``watts``, ``amps`` (None: not looked at). Raises ValueError for what cannot be combined.
+    on it of ``volts``, ``watts``, ``amps`` (None: not looked at). ``needed``: only combinations of which every
+    piece is needed, of which no smaller choice does the work in the same way. Raises ValueError for what cannot be
+    combined.
     """
     value = wanted.value
     if wanted.kind not in ADDED or value is None or not (0 < value < math.inf):
@@ -136,6 +140,8 @@ def combine(wanted: PartFigures, stock: Sequence[StockPart], most: int = MOST) -
     lots = _alike(stock)
     ones = [one for one in lots if one.quantity and abs(one.value - value) <= value * (slack / 100 + SLIP)]
     ones = [one for one in ones if least_sum(wanted.kind, "", one, loads) == 0]
+    if needed:
+        lots = [one for one in lots if one not in ones]
     singles = sorted((_told(wanted, "single", [one]) for one in ones), key=lambda one: abs(one.error_pct))
     count = 0
     found: list[Combination] = []
@@ -144,9 +150,9 @@ def combine(wanted: PartFigures, stock: Sequence[StockPart], most: int = MOST) -
         for number, how in enumerate(HOWS):
             rows, window, error = _laid_out(wanted, how, lots, loads)
             low, high = window(slack)
-            count += count_sums(rows, size, low, high)
+            count += count_sums(rows, size, low, high, needed)
             if len(found) < most:
-                nearest = nearest_sums(rows, size, slack, window, error, most - len(found))
+                nearest = nearest_sums(rows, size, slack, window, error, most - len(found), needed)
                 near += [(off, number, [lots[at] for at in which]) for off, which in nearest]
         near.sort(key=lambda one: one[:2])
         found += [_told(wanted, HOWS[number], parts) for _, number, parts in near[: most - len(found)]]

@@ -8,7 +8,7 @@ are looked for in a narrow window among the different values first, which is wid
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations_with_replacement, islice, product
+from itertools import combinations, combinations_with_replacement, islice, pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,30 +39,73 @@ class Stock:
         return cls(rows[0][which], rows[1][which], pieces[which], which.astype(np.int64))
 
 
-def count_sums(stock: Stock, size: int, low: float, high: float) -> int:
-    """How many different choices of two or three have a sum from ``low`` to ``high`` that bears all their floors."""
+def count_sums(stock: Stock, size: int, low: float, high: float, needed: bool = False) -> int:
+    """How many different choices of two or three have a sum from ``low`` to ``high`` that bears all their floors.
+
+    ``needed``: only those of which no two alone do; the stock then holds none that does so by itself.
+    """
     total = 0
     held = np.empty(0)  # the numbers of those with a lower floor
     twice = np.empty(0)  # of these the numbers of which there are two and more
     order = np.argsort(stock.floor, kind="stable")
     lows, copies = np.maximum(low, stock.floor * (1 - SLIP)), stock.copies
-    for at in order.tolist():
+    pairs = _Serving(stock, order, lows, high) if needed and size == 3 else None
+    for turn, at in enumerate(order.tolist()):
         x, least, have = stock.x[at], lows[at] - stock.x[at], copies[at]
         most = high - x
         if size == 2:
             total += _between(held, least, most)
             total += int(have >= 2 and least <= x <= most)
         else:
-            ends = [held.searchsorted((most - held)[::-1], "right"), held.searchsorted((least - held)[::-1], "left")]
+            # needed: what does the work with this one alone, being no less than the least, is no part of a choice
+            beside = held[: held.searchsorted(least, "left")] if needed else held
+            doubled = twice[: twice.searchsorted(least, "left")] if needed else twice
+            ends = [
+                beside.searchsorted((most - beside)[::-1], "right"), beside.searchsorted((least - beside)[::-1], "left")
+            ]  # fmt: skip
             ordered = int(np.maximum(ends[0] - ends[1], 0).sum())
-            total += (ordered - _between(held, least / 2, most / 2)) // 2 + _between(twice, least / 2, most / 2)
-            if have >= 2:
-                total += _between(held, least - x, most - x)
-            total += int(have >= 3 and least <= 2 * x <= most)
+            total += (ordered - _between(beside, least / 2, most / 2)) // 2 + _between(doubled, least / 2, most / 2)
+            if have >= 2 and not (needed and x >= least):
+                total += _between(beside, least - x, most - x)
+                total += int(have >= 3 and least <= 2 * x <= most)
+            if pairs is not None:
+                total -= pairs.below(turn, least, most)
         held = np.insert(held, held.searchsorted(x), x)
         if size == 3 and have >= 2:
             twice = np.insert(twice, twice.searchsorted(x), x)
     return total
+
+
+class _Serving:
+    """Every two of a stock that bear a sum in the window by themselves, by that sum: the turn in which each is whole,
+    and the larger of its numbers.
+    """
+
+    def __init__(self, stock: Stock, order: Whole, lows: Numbers, high: float) -> None:
+        """``order``: by floor, which is the order of the turns."""
+        x, copies = stock.x[order], stock.copies[order]
+        sums, turns, larger = [], [], []
+        for turn, at in enumerate(order.tolist()):
+            both = x[: turn + 1] + x[turn]
+            fit = (both >= lows[at]) & (both <= high)
+            fit[turn] &= copies[turn] >= 2
+            sums.append(both[fit])
+            turns.append(np.full(len(sums[-1]), turn, np.int32))
+            larger.append(np.maximum(x[: turn + 1], x[turn])[fit])
+        told = np.concatenate(sums) if sums else np.empty(0)
+        by_sum = np.argsort(told, kind="stable")
+        self._x = stock.x
+        self._sums = told[by_sum]
+        self._turns = np.concatenate(turns)[by_sum] if turns else np.empty(0, np.int32)
+        self._larger = self._x.searchsorted(np.concatenate(larger)[by_sum] if larger else told).astype(np.int32)
+
+    def below(self, turn: int, least: float, most: float) -> int:
+        """How many of an earlier turn have a sum from ``least`` to ``most`` and both numbers below ``least``."""
+        begin, end = self._sums.searchsorted(least, "left"), self._sums.searchsorted(most, "right")
+        if begin >= end or self._sums[begin] >= 2 * least:
+            return 0
+        bound = int(self._x.searchsorted(least, "left"))
+        return int(np.count_nonzero((self._turns[begin:end] < turn) & (self._larger[begin:end] < bound)))
 
 
 def _between(row: Numbers, least: float, most: float) -> int:
@@ -71,13 +114,13 @@ def _between(row: Numbers, least: float, most: float) -> int:
 
 def nearest_sums(
     stock: Stock, size: int, widest: float, window: Callable[[float], tuple[float, float]],
-    error: Callable[[Numbers], Numbers], most: int,
+    error: Callable[[Numbers], Numbers], most: int, needed: bool = False,
 ) -> list[tuple[float, tuple[int, ...]]]:  # fmt: skip
     """The ``most`` choices of least error, each with its error and its places in the list that the stock was made of.
 
     ``window``: the lowest and highest sum whose error is at most so much; ``error``: that of sums, rounded by the
     caller, so that two of one error are known as such. Of equal errors the one of smaller numbers comes first, then
-    the one of earlier parts.
+    the one of earlier parts. ``needed`` as ``count_sums`` takes it.
     """
     if not len(stock.x) or most < 1:
         return []
@@ -87,9 +130,11 @@ def nearest_sums(
     pairs = _Pairs(values, size, window(widest)[1])
     count = int(pairs.thirds(*window(widest))[1].sum())
     wide = widest if count <= AT_ONCE else widest * FIRST / count
+    low = window(widest)[0]
+    needs = _Needed(stock, bounds, low) if needed and size == 3 else None
     while True:
         rows = pairs.laid_out(*window(wide))
-        found = list(islice(_choices(stock, bounds, floors, rows, error), most))
+        found = list(islice(_choices(stock, bounds, floors, rows, error, needs), most))
         if len(found) >= most or wide >= widest:
             return found
         wide = min(wide * 8, widest)
@@ -142,19 +187,55 @@ def _floors(stock: Stock, bounds: Whole) -> Numbers:
     return told
 
 
+class _Needed:
+    """Of three whether no two do the work by themselves, in a stock of which no one does."""
+
+    def __init__(self, stock: Stock, bounds: Whole, low: float) -> None:
+        self._low, self._x = low, stock.x
+        self._floor = stock.floor * (1 - SLIP)
+        each = [np.unique(stock.floor[begin:end]) for begin, end in pairwise(bounds.tolist())]
+        self._floors = np.full((len(each), max(map(len, each), default=0)), np.inf)  # those of each value
+        for at, told in enumerate(each):
+            self._floors[at, : len(told)] = told
+
+    def may_be(self, rows: Whole, numbers: Numbers, sums: Numbers) -> NDArray[np.bool_]:
+        """Rows of values of which the parts of the highest floors, that need the others most, are needed."""
+        most = sums[:, None] * (1 + SLIP)
+        highest = np.zeros(rows.shape)
+        for column in self._floors.T:
+            of_each = column[rows]
+            highest = np.where(of_each <= most, np.maximum(highest, of_each), highest)
+        highest *= 1 - SLIP
+        may = np.ones(len(rows), bool)
+        for one, other in combinations(range(rows.shape[1]), 2):
+            both = numbers[:, one] + numbers[:, other]
+            may &= both < np.maximum(np.maximum(highest[:, one], highest[:, other]), self._low)
+        return may
+
+    def is_so(self, parts: Sequence[int]) -> bool:
+        """Of places in the stock."""
+        x, floor = self._x, self._floor
+        return not any(x[a] + x[b] >= max(self._low, floor[a], floor[b]) for a, b in combinations(parts, 2))
+
+
 def _choices(
-    stock: Stock, bounds: Whole, floors: Numbers, rows: Iterable[Whole], error: Callable[[Numbers], Numbers]
-) -> Iterator[tuple[float, tuple[int, ...]]]:
+    stock: Stock, bounds: Whole, floors: Numbers, rows: Iterable[Whole], error: Callable[[Numbers], Numbers],
+    needs: _Needed | None,
+) -> Iterator[tuple[float, tuple[int, ...]]]:  # fmt: skip
     """The choices of parts behind rows of values, the nearest first."""
     values = stock.x[bounds[:-1]]
     kept, errors = [], []
     for row in rows:
-        sums = values[row].sum(axis=1)
+        numbers = values[row]
+        sums = numbers.sum(axis=1)
         same = np.zeros(row.shape, np.int64)  # the how manieth of its value each is
         same[:, 1:] = row[:, 1:] == row[:, :-1]
         if row.shape[1] == 3:
             same[:, 2] += same[:, 2] * same[:, 1]
         able = floors[row, same].max(axis=1) <= sums * (1 + SLIP)
+        if needs is not None:
+            at = np.flatnonzero(able)
+            able[at] = needs.may_be(row[at], numbers[at], sums[at])
         kept.append(row[able])
         errors.append(error(sums[able]))
     if not kept:
@@ -164,11 +245,12 @@ def _choices(
         chosen = found[at].tolist()
         total = float(values[chosen].sum()) * (1 + SLIP)
         for parts in _of_values(stock, bounds, chosen, total):
-            yield float(off[at]), parts
+            if needs is None or needs.is_so(parts):
+                yield float(off[at]), tuple(int(stock.which[part]) for part in parts)
 
 
 def _of_values(stock: Stock, bounds: Whole, chosen: Sequence[int], total: float) -> Iterator[tuple[int, ...]]:
-    """The choices of parts that have just these values and bear a sum of ``total``."""
+    """The choices of parts, by their places in the stock, that have just these values and bear a sum of ``total``."""
     of_value = []
     for value in sorted(set(chosen)):
         able = [at for at in range(bounds[value], bounds[value + 1]) if stock.floor[at] <= total]
@@ -176,4 +258,4 @@ def _of_values(stock: Stock, bounds: Whole, chosen: Sequence[int], total: float)
         several = combinations_with_replacement(able, times)
         of_value.append([one for one in several if all(one.count(at) <= stock.copies[at] for at in set(one))])
     for one in product(*of_value):
-        yield tuple(int(stock.which[at]) for group in one for at in group)
+        yield tuple(at for group in one for at in group)

@@ -19,6 +19,11 @@ _FIGURES = re.compile(r"(\d{3,4})([A-Za-z]?)", re.ASCII)
 _DECIMAL = re.compile(r"(\d*\.\d+|\d+)([A-Za-z]?)", re.ASCII)
 _LIKE = re.compile(r"[\d.,]|[RrPpNnUu]\d+[A-Za-z]?$", re.ASCII)
 _BLANKS = re.compile(r"(?<=[\d.])\s+(?=[A-Za-z]\b)|(?<=[A-Za-z])\s+(?=[A-Za-z]$)", re.ASCII)
+_APART = re.compile(r"\d{3,4}\s+[Kk]", re.ASCII)
+KILOHM = (
+    "K stands apart from the figures and watts behind it: it is read as kilohm alone, and not as a tolerance of 10 % "
+    "(common practice, no source)."
+)
 #: Small letters that stand for a unit alone: a tolerance is a capital, but where nothing else is meant by a small one.
 _OF_FARADS = frozenset("pnu")
 _MOST_ZEROS = {"ohm": 9, "pF": 7, "uH": 6}
@@ -38,10 +43,16 @@ def read_value(text: str, tables: MarkingTables) -> Answer:
         return Answer(
             refusal=f"{text.strip()!r} is no value code: {fault}; {EXPECTED}", near=bool(_LIKE.match(_plain(text)))
         )
-    readings = _in_order(_plain(head), found, tail.unit)
     warnings: tuple[str, ...] = ()
+    if (
+        tail.unit == "W"
+        and _APART.fullmatch(head.strip())
+        and (kept := [one for one in found if not one.form.tolerance])
+    ):
+        found, warnings = kept, (KILOHM,)
+    readings = _in_order(_plain(head), found, tail.unit)
     if len(readings) > 1:
-        warnings = ("Several codes explain it: what the part is says which, and measuring says it for certain.",)
+        warnings += ("Several codes explain it: what the part is says which, and measuring says it for certain.",)
     return Answer(tuple(readings), warnings, near=True)
 
 

@@ -42,5 +42,7 @@ class Command(AnswerCommand):
             f"{answer['rows']} rows, {answer['taken']} can be taken; {answer['parts_written']} parts and "
             f"{answer['words_written']} words written."
         )
+        for one in answer["remarks"]:
+            tell(f"line {one['line']}: {one['remark']}")
         for one in answer["refused"]:
             tell(f"line {one['line']}, {one['column']}: {one['found']!r}: {one['reason']}")
