@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('sets', '0010_stand_ins'),
+        ('sets', '0011_order_of_stand_ins'),
     ]
 
     operations = [
