@@ -6,8 +6,9 @@ from typing import Any
 from tubes.models import HandbookRow
 from tubes.queries.judging import Court, court
 from tubes.queries.keeping import kept
+from tubes.rules.explained import why_handbook
 from tubes.rules.figures import TypeFigures
-from tubes.rules.handbook import BookRow, Handbook, Said, Told, parse_test_pins
+from tubes.rules.handbook import BookRow, Handbook, Told, parse_test_pins
 
 _CELLS = (
     "type", "system", "electrodes", "base", "pins_as_tested", "cap", "heater_v", "test_plate_v", "test_grid_v",
@@ -38,9 +39,12 @@ def _told(book: Handbook, judges: Court, figures: TypeFigures) -> Told:
 def contradictions() -> list[dict[str, object]]:
     """Figures of the tables that a row of the handbook contradicts, or that make the row one of another tube."""
     judges, book = court(), handbook()
-    found: list[Said] = []
+    found: list[dict[str, object]] = []
     for name in sorted(judges.figures):
         figures = judges.figures[name]
         if not figures.borrows:  # what was taken from another type is told of that one
-            found += [one for one in _told(book, judges, figures).said if not one.agrees]
-    return [asdict(one) for one in found]
+            told = _told(book, judges, figures)
+            other = bool(told.others)
+            against = [one for one in told.said if not one.agrees]
+            found += [asdict(one) | {"why": why_handbook(name, one.field, other)} for one in against]
+    return found
