@@ -95,13 +95,11 @@ def migration_modules():
 
 @pytest.fixture(scope="session")
 def django_db_use_migrations(migration_modules):
-    """On SQLite the tables are made as the models say, which is twenty times as quick as migrating.
+    """The tables are made as the models say, as ``start`` makes them, which is twenty times as quick as migrating.
 
-    PostgreSQL's are migrated. Migrating makes the same tables in SQLite: a test of tests/frontpage/test_commands.py.
+    That migrating makes the same ones: tests/house/test_tables.py.
     """
-    from django.db import connection
-
-    return connection.vendor != "sqlite"
+    return False
 
 
 @pytest.fixture(scope="session")
@@ -125,6 +123,7 @@ def django_db_setup(migration_modules, django_db_setup, django_db_blocker, tmp_p
     with django_db_blocker.unblock():
         _call_migrated()
         assert load_reference(settings.REFERENCE_DIR).faults == ()
+        _remember_at_rest()
         return _kept_in_a_file(tmp_path_factory.mktemp("ready"))
 
 
@@ -159,7 +158,7 @@ def house_for(django_db_setup, tmp_path_factory):
     ready = django_db_setup
     if ready is None:
         ready = tmp_path_factory.mktemp("ready") / "filamentry.sqlite3"
-        for command in ("migrate", "load_reference"):
+        for command in ("make_tables", "load_reference"):
             program = [sys.executable, str(settings.BASE_DIR / "manage.py"), command]
             subprocess.run(program, env=at(ready.parent), stdout=subprocess.DEVNULL, check=True)
 
@@ -205,6 +204,7 @@ def tables_again(request):
 
     with request.getfixturevalue("django_db_blocker").unblock():
         assert load_reference(settings.REFERENCE_DIR).faults == ()
+        _remember_at_rest()
     request.config.stash[EMPTIED] = False
 
 
@@ -328,34 +328,74 @@ def refused():
     return check
 
 
+def _our_models():
+    from django.apps import apps
+
+    from inventory.house.areas import areas
+
+    return [m for area in areas() for m in apps.get_app_config(area).get_models(include_auto_created=True)]
+
+
+def _digests_of(connection, models):
+    """A digest of all rows of each table of PostgreSQL, by model, in one question."""
+    quote = connection.ops.quote_name
+
+    def asked(model):
+        lines = f"md5(string_agg(t::text, chr(10) ORDER BY t.{quote(model._meta.pk.column)}))"
+        return f"SELECT '{model.__name__}', concat(count(*), ' ', {lines}) FROM {quote(model._meta.db_table)} t"
+
+    if not models:
+        return {}
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(map(asked, models)))
+        return dict(cursor.fetchall())
+
+
+AT_REST = {}  # what each table of PostgreSQL holds before any test: the reference tables, and nothing
+
+
+def _remember_at_rest():
+    from django.db import connection
+
+    if connection.vendor != "sqlite":
+        AT_REST.update(_digests_of(connection, _our_models()))
+
+
+def _moment(connection):
+    """What SQLite has counted of changes, and the steps that are open: taking one back counts nothing."""
+    return connection.connection.total_changes, tuple(connection.savepoint_ids)
+
+
 class _Rows(Mapping):
     """The rows of each model at one moment, to be compared with those of another.
 
     Hundreds of tests ask this of a hundred tables, and few find a change. So SQLite's pages are copied and only read
     where it has counted a change since, even one that was rolled back; and in plain SQL, for making the queries takes
-    longer than answering them. PostgreSQL answers with a digest of each table, all in one question; with the rows
-    themselves only where a test asks for them (``rows``).
+    longer than answering them. PostgreSQL answers with a digest of each table that this transaction has written to
+    (postgresql.org, "pg_stat_xact_user_tables"): the others are as they are at rest. With the rows themselves only
+    where a test asks for them (``rows``).
     """
 
     def __init__(self, connection, models, rows=False):
         self._models, self._vendor, self._quote = models, connection.vendor, connection.ops.quote_name
         if self._vendor == "sqlite":
-            self._changes, self._pages = connection.connection.total_changes, connection.connection.serialize()
+            self._moment, self._pages = _moment(connection), connection.connection.serialize()
             return
+        asked = models
         with connection.cursor() as cursor:
-            cursor.execute(" UNION ALL ".join(self._digest_of(model) for model in models))
-            self._digests = dict(cursor.fetchall())
+            if connection.in_atomic_block:  # else what has been written is past, and forgotten
+                cursor.execute(
+                    "SELECT relname FROM pg_stat_xact_user_tables WHERE n_tup_ins + n_tup_upd + n_tup_del > 0"
+                )
+                written = {name for (name,) in cursor.fetchall()}
+                asked = [model for model in models if model._meta.db_table in written]
             if rows:
                 self._rows = self._read(cursor)
-
-    def _digest_of(self, model):
-        table, key = self._quote(model._meta.db_table), self._quote(model._meta.pk.column)
-        lines = f"md5(string_agg(t::text, chr(10) ORDER BY t.{key}))"
-        return f"SELECT '{model.__name__}', concat(count(*), ' ', {lines}) FROM {table} t"
+        self._digests = AT_REST | _digests_of(connection, asked)
 
     def stands(self, connection):
         """Whether SQLite has counted no change since."""
-        return self._vendor == "sqlite" and self._changes == connection.connection.total_changes
+        return self._vendor == "sqlite" and self._moment == _moment(connection)
 
     @cached_property
     def _rows(self):
@@ -375,7 +415,7 @@ class _Rows(Mapping):
         return found
 
     def __eq__(self, other):
-        if self._vendor == "sqlite" and (self._changes == other._changes or self._pages == other._pages):
+        if self._vendor == "sqlite" and (self._moment == other._moment or self._pages == other._pages):
             return True
         if self._vendor != "sqlite":
             return self._digests == other._digests
@@ -397,13 +437,9 @@ def snapshot(db):
 
     ``snapshot(rows=True)`` where a test looks into the rows.
     """
-    from django.apps import apps
     from django.db import connection
 
-    from inventory.house.areas import areas
-
-    models = [m for area in areas() for m in apps.get_app_config(area).get_models(include_auto_created=True)]
-
+    models = _our_models()
     last = []
 
     def take(rows=False):

@@ -1,16 +1,19 @@
 """Pages about tube types: the list, a type, and the keeper's own rows."""
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.text import slugify
 from django.views.decorators.http import require_POST
 
 from inventory.house.access import may, needs
 from inventory.house.edit_pages import change_page
+from inventory.house.paper import paper_of, pdf_answer
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.sheets import sheet
 from inventory.house.writing import refuse
@@ -29,8 +32,11 @@ from tubes.forms import DesignationForm, LimitForm, SourceForm, TypeForm
 from tubes.forms.sheets import SheetForm
 from tubes.models import KEEPER, TABLE, Designation, Limit, Rating, Source, TubeType
 from tubes.queries import mark_lists, overrules_a_table
+from tubes.queries.family import FamilySheet, family_sheet
 from tubes.queries.gaps import lacking_words, own_otherwise
 from tubes.queries.judging import limit_rows
+from tubes.wording.cautions import CHANGING_TUBES
+from tubes.wording.family_sheet import shown
 from tubes.wording.own_figures import differing
 
 
@@ -78,6 +84,49 @@ def type_change(request: HttpRequest, name: str) -> HttpResponse:
         return f"Type {saved} written.", _address(saved.name)
 
     return correct_page(request, row, make, save, why=WELCOME, heading=f"Type {row}", back=_address(name))
+
+
+def _asked_for(request: HttpRequest) -> list[tuple[str, str]]:
+    """Which kin and which other types a family sheet was asked for with, as its address carries them."""
+    asked = [("picked", "yes")] if request.GET.get("picked") else []
+    asked += [("kin", name) for name in request.GET.getlist("kin")]
+    return asked + ([("also", also)] if (also := request.GET.get("also", "").strip()) else [])
+
+
+def _family(request: HttpRequest, name: str) -> FamilySheet:
+    get_object_or_404(TubeType, name=name)
+    chosen = request.GET.getlist("kin") if request.GET.get("picked") or "kin" in request.GET else None
+    number = request.GET.get("sheet", "")
+    return family_sheet(
+        name, chosen, request.GET.get("also", ""), int(number) if number.isdecimal() and len(number) < 4 else 1
+    )
+
+
+@needs("view", "tubes.tubetype")
+def family_page(request: HttpRequest, name: str) -> HttpResponse:
+    """A type beside its kin; ``?kin=`` (one or several), ``also=`` (names by semicolons), ``sheet=`` (from 1)."""
+    sheet, asked = _family(request, name), _asked_for(request)
+    here = [("sheet", str(sheet.sheet))] if sheet.sheets > 1 else []
+    turn = [(number, urlencode([*asked, ("sheet", number)])) for number in range(1, sheet.sheets + 1)]
+    context = {
+        "type_name": name,
+        "sheet": sheet,
+        "shown": shown(sheet),
+        "also": request.GET.get("also", ""),
+        "turn": [one for one in turn if one[0] != sheet.sheet],
+        "asked": urlencode([*asked, *here]),
+        "changing": CHANGING_TUBES,
+    }
+    return render(request, "tubes/family.html", context)
+
+
+@needs("view", "tubes.tubetype")
+def family_paper(request: HttpRequest, name: str) -> HttpResponse:
+    """The same sheet as one page of PDF, across the paper."""
+    from tubes.wording.family_pdf import family_pdf  # reportlab loads slowly
+
+    body = family_pdf(shown(_family(request, name)), paper=paper_of(request))
+    return pdf_answer(body, f"family-{slugify(name)}")
 
 
 @needs("add", "tubes.source")

@@ -45,20 +45,26 @@ def style(size: float, *, bold: bool = False, **more: Any) -> ParagraphStyle:
     return ParagraphStyle("", fontName=heavy if bold else plain, fontSize=size, leading=size * 1.25, **more)
 
 
-def page_size(paper: str) -> tuple[float, float]:
-    """Width and height of a paper, in points."""
-    return pagesizes.letter if paper == LETTER else pagesizes.A4
+def page_size(paper: str, across: bool = False) -> tuple[float, float]:
+    """Width and height of a paper, in points. ``across``: it lies on its long side."""
+    size = pagesizes.letter if paper == LETTER else pagesizes.A4
+    return pagesizes.landscape(size) if across else size
 
 
-def width_of(paper: str) -> float:
+def width_of(paper: str, across: bool = False) -> float:
     """How wide the flow of a page is, in points."""
-    return page_size(paper)[0] - 2 * EDGE - INSET
+    return page_size(paper, across)[0] - 2 * EDGE - INSET
 
 
-def build(story: Sequence[Any], *, paper: str, title: str, printed: str) -> bytes:
+def height_of(paper: str, across: bool = False) -> float:
+    """How high the flow of a page is, in points."""
+    return page_size(paper, across)[1] - 2 * EDGE - 6 * mm - INSET
+
+
+def build(story: Sequence[Any], *, paper: str, title: str, printed: str, across: bool = False) -> bytes:
     """A flow of paragraphs, tables and pictures on as many pages as it takes, each with its number in the foot."""
     out = io.BytesIO()
-    size = page_size(paper)
+    size = page_size(paper, across)
     doc = SimpleDocTemplate(
         out, pagesize=size, leftMargin=EDGE, rightMargin=EDGE, topMargin=EDGE, bottomMargin=EDGE + 6 * mm,
         title=title, invariant=1,

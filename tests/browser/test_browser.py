@@ -383,6 +383,20 @@ def test_what_fits_is_a_page_or_two_of_paper(visit, live_reference):
     assert 1 <= len(re.findall(rb"/Type\s*/Page[^s]", page.pdf(format="A4"))) <= 2
 
 
+def test_the_family_sheet_is_one_page_and_scrolls_inside_itself(visit, live_reference):
+    """The type with most to say of its kin, and one beside strangers, each on one A4 page across."""
+    page = visit("/types/6146B/family/")
+    assert page.locator(".family svg").count() >= 4 and pdf_pages(page) == 1
+    page.goto("/types/6L6/family/?picked=yes&also=829B;3BP1;5U4G;866A;1B24")
+    assert pdf_pages(page) == 1
+    page.set_viewport_size({"width": 360, "height": 780})
+    assert page.evaluate("document.documentElement.scrollWidth") == 360
+    first = page.locator(".family tbody th").nth(3)
+    before = first.bounding_box()["x"]
+    page.locator(".ledger-box:has(.family)").evaluate("box => { box.scrollLeft = 300 }")
+    assert abs(first.bounding_box()["x"] - before) < 2
+
+
 def test_the_printed_null_shows_readings_and_result_and_no_field(visit, live_reference):
     rows = [(30, 92), (34, 70), (38, 41), (40, 26), (42, 14), (43, 12), (44, 16), (46, 31), (50, 62), (54, 88)]
     readings = "%0A".join(f"{setting}%20{reading}" for setting, reading in rows)

@@ -1,9 +1,7 @@
 """Commands as scripts use them: exact keys, one JSON document on standard output, words on stderr, 0 or 2."""
 
-import contextlib
 import json
 import os
-import sqlite3
 import subprocess
 import sys
 from io import StringIO
@@ -12,7 +10,6 @@ import pytest
 from django.conf import settings
 from django.contrib.auth import authenticate, get_user_model
 from django.core.management import CommandError, call_command
-from django.db import connection
 
 from inventory.house.access import role_of
 from tests.factories import TubeFactory
@@ -55,39 +52,6 @@ def test_the_first_start_makes_one_keeper_and_the_second_none(shell):
     again = shell("start", "--no-serve", "--json")
     assert again.returncode == 0 and json.loads(again.stdout)["keeper"] is None
     assert "password" not in shell("start", "--no-serve").stdout
-
-
-def laid_out(asked):
-    """Columns, keys and indexes of every table. Sorted: a column that came later stands last where it was added.
-
-    ``asked`` runs one question; its pragmas: sqlite.org, "PRAGMA Statements".
-    """
-    found = {}
-    for (table,) in asked("SELECT name FROM sqlite_master WHERE type = 'table'"):
-        indexes = [
-            (unique, origin, partial, asked(f"SELECT name FROM pragma_index_info('{name}') ORDER BY seqno"))
-            for _, name, unique, origin, partial in asked(f"SELECT * FROM pragma_index_list('{table}')")
-        ]
-        found[table] = {
-            "columns": sorted(row[1:] for row in asked(f"SELECT * FROM pragma_table_info('{table}')")),
-            "keys": sorted(row[2:] for row in asked(f"SELECT * FROM pragma_foreign_key_list('{table}')")),
-            "indexes": sorted(indexes),
-        }
-    return found
-
-
-@pytest.mark.own_file
-@pytest.mark.skipif(connection.vendor != "sqlite", reason="the test database is migrated itself")
-def test_migrating_makes_the_tables_that_the_models_say(shell):
-    """The first start migrated from nothing; these tests run on tables made from the models."""
-
-    def here(question):
-        with connection.cursor() as cursor:
-            return cursor.execute(question).fetchall()
-
-    with contextlib.closing(sqlite3.connect(shell.folder / "filamentry.sqlite3")) as made:
-        migrated = laid_out(lambda question: made.execute(question).fetchall())
-    assert laid_out(here) == migrated
 
 
 @pytest.mark.own_file

@@ -35,14 +35,12 @@ def test_a_choice_beyond_the_database_is_refused(world, as_keeper):
         address = world.address(name)
         context = as_keeper.get(address).context or {}
         form = context.get("form") or getattr(context.get("filter"), "form", None)
-        for field, kind in form.fields.items() if form else ():
-            if not isinstance(kind, ModelChoiceField):
-                continue
-            asked += 1
-            for text in LARGE[:2]:
-                for how in (as_keeper.get, as_keeper.post):
-                    code = how(address, {form.add_prefix(field): text}).status_code
-                    wrong += [(name, field, code)] if code >= 500 else []
+        fields = [field for field, kind in form.fields.items() if isinstance(kind, ModelChoiceField)] if form else []
+        asked += len(fields)
+        for text in LARGE[:2] if fields else ():
+            for how in (as_keeper.get, as_keeper.post):  # all at once: what one of them breaks breaks the page
+                code = how(address, {form.add_prefix(field): text for field in fields}).status_code
+                wrong += [(name, fields, code)] if code >= 500 else []
     assert wrong == [] and asked > 40
 
 

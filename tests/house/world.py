@@ -42,6 +42,8 @@ ADDRESSES = {
     "tubes:rating-drop": (CHANGE, "type.name"),
     "tubes:gap-list": (VIEW,),
     "tubes:type-instead": (VIEW, "type.name"),
+    "tubes:family": (VIEW, "type.name"),
+    "tubes:family-pdf": (VIEW, "type.name"),
     "tubes:limit-list": (VIEW,),
     "tubes:limit-change": (CHANGE, "limit.key"),
     "tubes:limit-drop": (CHANGE, "limit.key"),
@@ -232,7 +234,7 @@ POST_ONLY = (
 )
 #: these answer bytes or a piece of a page, no page
 FILES = (
-    "running:schedules-calendar",
+    "running:schedules-calendar", "tubes:family-pdf",
     "holdings:paper-file", "holdings:paper-small", "lists:list-out", "lists:list-refused",
     "lists:list-progress",
 )  # fmt: skip

@@ -7,8 +7,7 @@ from tests.factories import ChassisFactory, PositionFactory, SourceFactory, Tube
 from tests.pages import page_text, seen_at
 from tests.tubes.rules.bench import bench
 from tubes.models import KEEPER, TABLE, Limit
-from tubes.queries.judging import basings, limits
-from tubes.rules.basing import in_words
+from tubes.queries.judging import limits
 from tubes.rules.limits import value_fault
 from tubes.wording.template_filters import arrows, rated
 
@@ -90,11 +89,7 @@ def test_figures_in_a_keepers_units():
     assert rated("octal", "base") == "octal"
 
 
-def test_pins_in_words():
-    """8BD, two triodes on an octal base: heater 7 and 8 (RCA Receiving Tube Manual, from memory)."""
-    pins = dict(in_words(basings()["8BD"]))
-    assert pins["7"] == pins["8"] == "heater"
-    assert {pins["3"], pins["6"]} == {"cathode", "cathode of section 2"}
+def test_moved_pins_have_arrows():
     assert arrows("grid 1 3 -> 5") == "grid 1 3\u00a0\u2192 5"
 
 

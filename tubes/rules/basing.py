@@ -6,7 +6,7 @@ Electrodes: ``H`` heater, ``F`` filament, ``HM``/``FM`` its middle, ``K`` cathod
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -77,22 +77,20 @@ def parse_pins(text: str) -> tuple[tuple[str, frozenset[str]], ...]:
     return tuple(pins.items())
 
 
-def in_words(basing: Basing) -> tuple[tuple[str, str], ...]:
-    """Each pin or cap of a basing with its electrodes in words, in the order of the pins."""
-    return tuple((pin, " and ".join(sorted(NAMES[code] for code in what))) for pin, what in basing.pins)
-
-
 def _plain(pins: tuple[tuple[str, frozenset[str]], ...]) -> dict[str, set[str]]:
     """Electrode to pins, as the wiring sees it: a filament is a heater; a cathode tied to a heater pin is that pin;
     a shell or shield asks for nothing."""
     found: dict[str, set[str]] = {}
     for pin, what in pins:
-        codes = {code.replace("F", "H") if code in ("F", "FM") else code for code in what} - {"S"}
-        if "H" in codes:
-            codes -= {"K"}
-        for code in codes:
+        for code in as_wired(what):
             found.setdefault(code, set()).add(pin)
     return found
+
+
+def as_wired(what: Iterable[str]) -> frozenset[str]:
+    """The electrodes of one pin as the wiring sees them: a filament is a heater, a cathode on it too; no shell."""
+    codes = {code.replace("F", "H") if code in ("F", "FM") else code for code in what} - {"S"}
+    return frozenset(codes - {"K"} if "H" in codes else codes)
 
 
 def shell_pins(basing: Basing | None) -> tuple[str, ...]:

@@ -19,11 +19,12 @@ from inventory.sets.queries.doubts import said_of_good
 from inventory.sets.queries.sockets import positions_wanting
 from tubes.models import TubeType
 from tubes.queries import type_card
+from tubes.queries.family import base_of
 from tubes.queries.gaps import lacking_words
 from tubes.queries.handbook import handbook_of
-from tubes.queries.judging import basings, court
+from tubes.queries.judging import court
 from tubes.queries.reference import doubts_of
-from tubes.rules.basing import in_words
+from tubes.wording.base_diagrams import drawing_of
 
 
 @needs("view", "holdings.tube")
@@ -56,8 +57,7 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
     except TubeType.DoesNotExist as fault:
         raise Http404(f"No type {name} is known here.") from fault
     same = (name, *card.same)
-    code = next((str(figure.value) for figure in card.figures if figure.field == "basing"), "")
-    basing = basings().get(code)
+    diagram = base_of(name)
     context = {
         "card": card,
         "type": TubeType.objects.get(name=name),
@@ -65,8 +65,7 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
         "uncounted": uncounted_of(same),
         "unsettled": len(unsettled_of(name)),
         "positions": positions_wanting(same),
-        "basing": basing,
-        "pins": in_words(basing) if basing else (),
+        "drawing": drawing_of(diagram, name) if diagram else None,
         "book": handbook_of(name),
         "lacking": lacking_words(name),
         "zero_bias": court()[name].form.zero_bias,

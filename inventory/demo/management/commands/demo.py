@@ -10,12 +10,12 @@ from django.core.management.base import CommandParser
 from django.db import connection
 from django.utils import timezone
 
-from inventory.demo.actions.laying_out import bring_up_to_date
 from inventory.demo.actions.scenario import DEMO, OTHER, open_demo, what_is_here
 from inventory.frontpage.queries import bench_report
 from inventory.frontpage.wording.bench import bench_as_json, bench_lines
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.house.serve import serve_pages
+from inventory.house.tables import bring_up_to_date
 from tubes.actions import load_reference
 
 

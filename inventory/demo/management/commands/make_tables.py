@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from inventory.demo.actions.laying_out import bring_up_to_date
 from inventory.house.command import AnswerCommand
+from inventory.house.tables import bring_up_to_date
 
 
 class Command(AnswerCommand):

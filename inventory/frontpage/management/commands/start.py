@@ -6,13 +6,13 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth import get_user_model
-from django.core.management import call_command
 from django.core.management.base import CommandParser
 from django.utils.crypto import get_random_string
 
 from inventory.house.access import KEEPER, add_person
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.house.serve import serve_pages
+from inventory.house.tables import bring_up_to_date
 from tubes.actions import load_reference
 
 
@@ -39,7 +39,7 @@ class Command(AnswerCommand):
         parser.add_argument("--port", type=int, default=8000)
 
     def answer(self, **options: Any) -> Any:
-        call_command("migrate", verbosity=0)
+        bring_up_to_date()
         result = load_reference(settings.REFERENCE_DIR)
         if result.faults:
             raise BadInput("; ".join(str(fault) for fault in result.faults[:5]))

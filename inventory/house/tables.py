@@ -1,4 +1,4 @@
-"""Tables of a database that is not kept for long: made at once, where migrating makes every earlier shape first."""
+"""The tables of a database: an empty one gets them at once, where migrating makes every earlier shape first."""
 
 from django.apps import apps
 from django.core.management import call_command
@@ -8,11 +8,11 @@ from django.db.migrations.recorder import MigrationRecorder
 
 
 def bring_up_to_date() -> None:
-    """As ``migrate``; an empty SQLite database gets its tables as the models say, which is ten times as quick.
+    """As ``migrate``; an empty database gets its tables as the models say, which is ten times as quick.
 
-    A test holds both ways together (``tests/demo/test_laying_out.py``); every migration stands as done afterwards.
+    A test holds both ways together (``tests/house/test_tables.py``); every migration stands as done afterwards.
     """
-    if connection.vendor == "sqlite" and not connection.introspection.table_names():
+    if not connection.introspection.table_names():
         names = MigrationLoader(connection).disk_migrations
         row = MigrationRecorder(connection).Migration
         # One step: tables without the record of their migrations would stand in the way of the next start.
