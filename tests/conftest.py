@@ -435,11 +435,12 @@ class _Rows(Mapping):
 def snapshot(db):
     """``snapshot()``: every row of our own areas, histories included, to compare before and after.
 
+    But for the one that notes how the tables were last loaded: a load that changes nothing writes just that.
     ``snapshot(rows=True)`` where a test looks into the rows.
     """
     from django.db import connection
 
-    models = _our_models()
+    models = [model for model in _our_models() if model._meta.label != "tubes.State"]
     last = []
 
     def take(rows=False):

@@ -24,9 +24,14 @@ class State(models.Model):
     """One row, whose token changes with every change of tube knowledge: what was built from the rows stands till then.
 
     A token is never used twice, also where a transaction is rolled back or an older database comes back.
+    ``tables``: digest of the reference tables and of what reads them, as they were last loaded; ``as_of`` the token
+    right after; ``in_tables`` how many rows of each sort they had. Both still so: a load would change nothing.
     """
 
     token = models.CharField(max_length=32)
+    tables = models.CharField(max_length=64, blank=True)
+    as_of = models.CharField(max_length=32, blank=True)
+    in_tables = models.JSONField(default=dict, blank=True)
 
 
 def knowledge_changed(**kwargs: Any) -> None:
@@ -247,9 +252,15 @@ class Basing(models.Model):
 
 
 class HandbookRow(models.Model):
-    """One system of a tube in a published handbook of tests (``tubes.rules.handbook``); of the tables only."""
+    """One system of a tube in a published handbook of tests (``tubes.rules.handbook``); of the tables only.
+
+    ``names``: the type that nothing else of the tables names; ``of_another``: base or heater is not that of the type
+    of this number, so that the row is of another tube.
+    """
 
     type = models.CharField(max_length=40)
+    names = models.CharField(max_length=40, blank=True)
+    of_another = models.BooleanField(default=False)
     system = models.PositiveSmallIntegerField()
     electrodes = models.CharField(max_length=10)
     heater_v = models.FloatField(null=True)

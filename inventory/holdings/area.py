@@ -6,6 +6,7 @@ from inventory.holdings.archived import SPECS
 from inventory.holdings.lists_out import LISTS
 from inventory.holdings.queries.loans import loans_due
 from inventory.holdings.queries.search import search
+from inventory.holdings.queries.type_hazards import hazards_panel
 from inventory.holdings.wording import first_page as told
 from inventory.house.areas import Area, Kind, Section, Way
 
@@ -37,4 +38,5 @@ AREA = Area(
     archive=SPECS,
     lists=LISTS,
     search=search,
+    panels={"tubes.tubetype": hazards_panel},
 )

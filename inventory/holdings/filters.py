@@ -162,7 +162,7 @@ class PartFilter(FiguresFilter):
     PREFIX = "type__"
     text = WordsFilter(_lot_bears, label="Words in name, value, serial, maker, notes, tag, own number")
     kind = filters.ChoiceFilter(
-        choices=lambda: [("none", "no kind given"), *kind_choices()], method="by_kind", label="Kind of part"
+        choices=lambda: [("none", "no kind given"), *kind_choices()], method="by_kind", label="Sort of part"
     )
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     to_count = filters.ChoiceFilter(choices=[("yes", "wants counting")], method="by_to_count", label="Quantity")

@@ -5,7 +5,7 @@ A lower area may not import a higher one; it asks here. Higher areas register wh
 ``promises``: to whom things are promised, asked before they leave for good.
 ``stays``: why a thing cannot have left on a day. ``upsets``: what another tube in a position would undo.
 ``readings``: what a test of a tube read last, for its label. ``carried``: what to mind when things are carried.
-``inside``: what stands in what. ``grounds``: why things are taken to bear a hazard. ``people``: whom to ask.
+What they know of hazards: ``hazard_concerns``.
 ``reliances``: what would be left without them, asked before things leave; they are offered to anybody all the same.
 ``doubts``: what the last tests say against tubes. ``claims``: what counts on things, so that they are offered to nobody
 else and do not leave unasked.
@@ -284,58 +284,3 @@ def register_carried(answer: Callable[[Sequence[Any]], list[str]]) -> None:
 def minded_when_carried(items: Sequence[Any]) -> str:
     """What to mind when things are carried elsewhere, as one paragraph; empty where nothing is."""
     return " ".join(text for answer in _carried if items for text in answer(items))
-
-
-@dataclass(frozen=True, slots=True)
-class Inside:
-    """What a thing stands in: its tag, the place of that (a path, or empty), and how: "in V103 of Skerry 40"."""
-
-    holder: str
-    path: str
-    words: str
-
-
-_inside: list[Callable[[], Mapping[int, Inside]]] = []
-
-
-def register_inside(answer: Callable[[], Mapping[int, Inside]]) -> None:
-    """``answer()`` gives by key what every thing stands in that is in another now, in a fixed number of queries."""
-    if answer not in _inside:
-        _inside.append(answer)
-
-
-def inside_now() -> dict[int, Inside]:
-    """By key what things stand in; things that are in no other are left out."""
-    return {key: one for answer in _inside for key, one in answer().items()}
-
-
-_grounds: list[Callable[[], Mapping[int, Sequence[Any]]]] = []
-
-
-def register_grounds(answer: Callable[[], Mapping[int, Sequence[Any]]]) -> None:
-    """``answer()`` gives by key why things bear hazards (each a ``Ground``), in a fixed number of queries."""
-    if answer not in _grounds:
-        _grounds.append(answer)
-
-
-def grounds_now() -> dict[int, list[Any]]:
-    """By key why things are taken to bear hazards, as higher areas know it."""
-    told: dict[int, list[Any]] = defaultdict(list)
-    for answer in _grounds:
-        for key, some in answer().items():
-            told[key] += some
-    return dict(told)
-
-
-_people: list[Callable[[], Sequence[tuple[str, str, str]]]] = []
-
-
-def register_people(answer: Callable[[], Sequence[tuple[str, str, str]]]) -> None:
-    """``answer()`` names whom of the house can be asked: (name, how to reach, about what)."""
-    if answer not in _people:
-        _people.append(answer)
-
-
-def people_to_ask() -> list[tuple[str, str, str]]:
-    """Whom of the house can be asked: (name, how to reach, about what)."""
-    return [one for answer in _people for one in answer()]

@@ -11,11 +11,11 @@ class RestorationConfig(AppConfig):
     def ready(self) -> None:
         from inventory.house.concerns import (
             register_claim,
-            register_grounds,
             register_left,
             register_put_in,
             register_reliance,
         )
+        from inventory.house.hazard_concerns import register_grounds
         from inventory.restoration.actions.reserving import set_left, used
         from inventory.restoration.queries.counted_on import (
             planned_parts,

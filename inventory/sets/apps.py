@@ -11,12 +11,11 @@ class SetsConfig(AppConfig):
     def ready(self) -> None:
         from inventory.house.concerns import (
             register_carried,
-            register_grounds,
             register_holder,
-            register_inside,
             register_reliance,
             register_stay,
         )
+        from inventory.house.hazard_concerns import register_grounds, register_inside
         from inventory.house.words_on_parts import register_words_on_parts
         from inventory.sets.queries import kept_from_leaving, where_held_many
         from inventory.sets.queries.hazards import inside_sets, voltages_of_sets

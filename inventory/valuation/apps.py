@@ -9,7 +9,8 @@ class ValuationConfig(AppConfig):
     verbose_name = "Valuation"
 
     def ready(self) -> None:
-        from inventory.house.concerns import register_people, register_promise
+        from inventory.house.concerns import register_promise
+        from inventory.house.hazard_concerns import register_people
         from inventory.valuation.queries.promises import people_told, promised_words
 
         register_promise(promised_words)

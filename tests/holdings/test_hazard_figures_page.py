@@ -43,7 +43,11 @@ def test_refusals(options, words):
         ("of=bank&capacitors=4+mfd,4+mfd&volts=1050+V&bleeder=100+kohm&within=300+s",
          ("4.41 J", "2.44 s", "11.03 W", "12317203 ohm")),
         ("of=bank&capacitors=8+mfd&volts=40+V&within=5+s", ("none is needed",)),
+        # C V^2 / 2 of each at its own rating: 0.81 J and 2 x 0.72 J
+        ("of=bank&capacitors=8+mfd+450+V,+2+x+4+mfd+600+V", ("2.25 J", "the highest 600 V")),
         ("of=fields&frequency=7+Mc", ("263.1", "0.699", "117.7", "0.313")),
+        # L9.6 with bare figures, in the units that stand beside the fields
+        ("of=lift&reach=40&height=30+cm&raised=75&weight=30", ("10.9 kg", "2.74 times", "40 was taken as 40 cm")),
         ("of=lift&reach=40+cm&height=30+cm&raised=75+cm&weight=30+kg", ("10.9 kg", "2.74 times that: a risk")),
     ],
 )  # fmt: skip
@@ -61,13 +65,17 @@ def test_the_page(as_visitor, query, words):
         ("of=bank&capacitors=,&volts=1050+V", "No capacitor is named"),
         ("of=bank&capacitors=8+mfd&volts=-1+V", "expected more than 0"),
         ("of=bank", "This field is required"),
+        ("of=bank&capacitors=8+mfd+450+V,+8+mfd", "Name the voltage across the bank"),
+        ("of=bank&capacitors=8+mfd+450+V&in_series=on", "in series they share it"),
+        ("of=bank&capacitors=0+x+8+mfd&volts=9+V", "expected 1 or more"),
         ("of=fields&frequency=60+Mc", "outside of 0.3 to 30 Mc"),
         ("of=lift&reach=99+cm&height=30+cm&raised=75+cm", "the equation knows 0 to 63 cm"),
     ],
 )
 def test_what_the_page_refuses(as_visitor, query, words):
     answer = as_visitor.get(f"{PAGE}?{query}")
-    assert answer.status_code == 422 and words in page_text(answer)
+    text = page_text(answer)
+    assert answer.status_code == 422 and words in text and "No answer yet" in text and "Not saved" not in text
 
 
 @pytest.mark.django_db

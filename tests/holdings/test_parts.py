@@ -73,6 +73,39 @@ def test_add_look_change(as_keeper, as_helper, as_visitor):
     assert as_visitor.get("/parts/add/").status_code == 403
 
 
+def test_a_plain_count_is_one_figure(as_helper, as_keeper):
+    sent = {"name": "meter", "value": "0-1 mA", "duds": "0"}
+    as_helper.post("/parts/add/", sent | {"quantity": "3"})
+    lot = PartLot.objects.get()
+    assert (lot.least, lot.most, lot.quantity_text) == (3, 3, "3")
+    page = as_keeper.get("/parts/P-0001/change/")
+    assert [page.context["form"][name].value() for name in ("quantity", "least", "most")] == [3, None, None]
+    seen = seen_at(as_keeper, "/parts/P-0001/change/")
+    wrong = as_keeper.post("/parts/P-0001/change/", sent | {"quantity": "2", "least": "3"} | seen)
+    assert wrong.status_code == 422 and "says otherwise" in page_text(wrong)
+    as_keeper.post("/parts/P-0001/change/", sent | {"quantity": "1", "serial": "4711"} | seen)
+    assert PartLot.objects.get().quantity_text == "1"
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "told"),
+    [
+        ("paper bypass", ".05 mfd 600 V paper", "Read from its words: capacitor 0.05 mfd 600 V paper"),
+        ("resistor", "270 K 1W", "Read from its words: resistor 270 kohm 1 W"),
+        ("capacitor", "3 x .1 mfd 600 V", "can be 3 sections in one can or 3 pieces"),
+        ("capacitor", ".1 mfd 600 V Blue Lagoon", "nothing was read from Blue, Lagoon"),
+        ("capacitor", "0.01 400 V", "has no unit"),
+        ("meter", "0-1 mA", "a meter, and no value with its unit"),
+        ("capacitor", "4700 pF class Y", "class Y has no number"),
+        ("capacitor", "0.1 mfd 250 VAC", "alternating current"),
+        ("thing", "as found", "what kind of part"),
+    ],
+)
+def test_what_was_read_from_a_new_lot_is_said_and_what_not(as_helper, name, value, told):
+    page = as_helper.post("/parts/add/", {"name": name, "value": value, "duds": "0"}, follow=True)
+    assert told in page_text(page)
+
+
 def test_a_lot_is_given_its_kind_where_it_is_added_and_changed(as_helper, as_keeper):
     kind = PartType.objects.create(kind="capacitor", value=10_000.0, volts=600.0)
     sent = {"name": "capacitor", "value": "0.01 mfd", "duds": "0", "type": kind.pk}

@@ -37,6 +37,12 @@ def test_a_stamp_with_one_meaning_settles_the_type(reference, stamp, name):
     assert reading.type.name == name and reading.says == f"Read as {name}."
 
 
+def test_a_type_that_only_the_handbook_names_is_read_as_that(reference):
+    """EL33 stands in avo-vdm23 and in no other table."""
+    reading = shelf_reading("EL33")
+    assert reading.type.name == "EL33" and reading.says == "Read as EL33, named by the handbook row EL33."
+
+
 def test_two_meanings_settle_nothing_and_are_named(reference):
     """VT-60 is the 850 in the U.S. list and an 807 in the British one (reference/designations, both sourced there)."""
     reading = shelf_reading("VT-60")

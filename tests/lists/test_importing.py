@@ -10,6 +10,7 @@ from django.core.management import CommandError, call_command
 
 from inventory.holdings.actions import change_tube, lend, mark_seen, move, save_place
 from inventory.holdings.models import HazardMark, Item, Movement, PartLot, Place, TagSeries, Tube
+from inventory.house.records.actions import strike_out
 from inventory.lists.actions import write
 from inventory.lists.actions.answers import answer_count, answer_held
 from inventory.lists.actions.read import Options
@@ -329,6 +330,15 @@ def test_undo_is_refused_after_a_change(what, keeper, snapshot):
     assert snapshot() == before
 
 
+def test_a_check_that_was_struck_out_is_no_change(keeper):
+    found, rows = take("Tube,Qty,Box\n807,2,Bin 3\n", by=keeper)
+    check = check_of(Tube.objects.get(item__tag=rows[0]["made"][1]).item)
+    strike_out(check, "nobody looked", by=keeper)
+    assert undo(found.run, by=keeper)["undone"]["tube"] == 2
+    check.refresh_from_db()
+    assert check.struck and not check.things.exists()
+
+
 def test_places_and_models_that_are_used_since_stay(keeper):
     found, _ = take("Model,Serial,Loc,Kind\nSkerry 40,7,Hall,chassis\n", by=keeper)
     make.ChassisFactory(model=SetModel.objects.get())
@@ -541,3 +551,11 @@ def test_a_tag_is_no_place(keeper, refused):
     place.code = tag
     with refused("code", "is the tag of a tube"):
         save_place(place, by=keeper)
+
+
+def test_types_that_only_the_handbook_names_come_in_with_their_type(keeper):
+    """EL33, MHL4 and PEN 45 stand in avo-vdm23 and in no other table."""
+    _, rows = take("Type,Qty\nEL33,2\nMHL4,1\nPEN 45,1\n", by=keeper)
+    assert [row["outcome"] for row in rows] == [WRITTEN] * 3
+    held = Tube.objects.order_by("item__tag").values_list("type__name", flat=True)
+    assert list(held) == ["EL33", "EL33", "MHL4", "Pen45"]

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from inventory.holdings.actions import lend, let_go
 from inventory.holdings.lists_out import PARTS
-from inventory.holdings.models import Item, PartLot, PartType, TagSeries, Tube
+from inventory.holdings.models import Fact, Item, PartLot, PartType, TagSeries, Tube
 from inventory.holdings.queries import FACT_COLUMNS
 from inventory.house.areas import areas
 from inventory.lists.actions.answers import answer_held
@@ -185,6 +185,18 @@ def test_parts_of_any_list_get_the_kind_that_their_words_state(keeper):
         ("resistor as found", None, None): 1,
     }
     assert PartType.objects.count() == 1 and PartType.history.get().history_user == keeper
+
+
+def test_single_pieces_among_parts_come_home_as_such(as_keeper, keeper):
+    for tag, serial in (("P-0001", "4711"), ("P-0002", "0099"), ("P-0003", "")):
+        item = make.ItemFactory(kind=Item.PARTS, tag=tag)
+        PartLot.objects.create(item=item, name="meter", value="0-1 mA", serial=serial, least=1, most=1)
+    raw = taken_out(as_keeper, "parts")
+    names = ("item__tag", "name", "serial", "least", "most")
+    before = told(PartLot, *names)
+    emptied()
+    take(raw, by=keeper, name="parts.csv")
+    assert told(PartLot, *names) == before and not Fact.objects.filter(about="serial").exists()
 
 
 def test_serialled_things_come_home(as_keeper, keeper):

@@ -46,6 +46,16 @@ def test_the_column_of_kinds_says_what_a_part_is(keeper):
 
 @pytest.mark.django_db
 @pytest.mark.usefixtures("reference")
+def test_a_count_before_a_value_may_be_of_sections(keeper):
+    """A can of three sections is written 3 x .1 mfd as three pieces are (common practice, no source)."""
+    _, (row,) = take("Description;Qty\n3 x .1 mfd 600 V;4\n", by=keeper, options=Options(kind="parts"))
+    lot = PartLot.objects.get()
+    assert (lot.name, lot.least, lot.type) == ("3 x .1 mfd 600 V", 4, None)
+    assert "sections in one can" in str(row["remarks"])
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("reference")
 def test_values_under_value_are_values_and_no_insurance(keeper):
     take(UNDER_VALUE, by=keeper, options=Options(kind="parts"))
     found = {(lot.name, lot.value, lot.type and lot.type.kind) for lot in PartLot.objects.select_related("type")}

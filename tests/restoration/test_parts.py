@@ -95,6 +95,14 @@ def test_the_very_value_before_one_that_is_allowed(plan, today):
     assert any("0.011 mfd, within what the line allows" in text for text in line.reasons)
 
 
+def test_a_lot_that_covers_tells_its_hazards(plan, today):
+    """Oil of no known date is taken to hold PCB (L9.7, 40 CFR 761.2); it is told where somebody is sent for the lot."""
+    oil = lot(kind(8e6, volts=1000.0, construction="paper in oil", tolerance_pct=10.0), 1)
+    line = line_of(plan, wants(plan, kind(8e6, volts=1000.0, tolerance_pct=20.0), 1), today)
+    assert line.status == "covered"
+    assert any(text.startswith(f"{oil.tag}: hazard: ") and "PCB oil" in text for text in line.reasons), line.reasons
+
+
 def test_a_lot_that_covers_bears_what_is_to_be_minded_of_its_making(plan, today):
     """The same words as where a replacement is looked for (common practice, no source)."""
     old = lot(kind(10_000.0, construction="paper", tolerance_pct=10.0), 1)

@@ -7,6 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
+from inventory.holdings.actions.facts import add_facts
 from inventory.holdings.models import HazardMark
 from inventory.house.pdf_pages import cut, fonts
 from inventory.restoration.actions import record_finding
@@ -26,6 +27,7 @@ from tests.factories import (
 from tests.pages import page_text, seen_at
 from tests.restoration.rows import PlanFactory
 from tests.restoration.sheets import address_of, checks_of, needs_pdftotext, pdf_text, planned_receiver, typed
+from tubes.models import TubeType
 
 pytestmark = pytest.mark.django_db
 
@@ -59,6 +61,23 @@ def test_hazards_come_from_the_set_its_model_and_its_tubes(plan, today):
     assert found["hazard implosion"].check.because == "tube in V1"
     assert "hazard selenium" not in found and "selenium" not in found
     assert "never lift by the neck" in found["hazard implosion"].check.how
+
+
+@pytest.mark.usefixtures("reference")
+def test_hazards_by_rule_are_told_as_on_the_label(plan, today, keeper):
+    """L9.6: 40 kg are too heavy for one; TR tubes: carlwillis.wordpress.com/tag/radioactive."""
+    chassis = plan.sets.get()
+    add_facts(chassis.item, "weight", "40 kg", by=keeper, today=today)
+    PositionFactory(set_model=chassis.model, mark="V9", type=TubeType.objects.get(name="1B24"), plate_v=600)
+    WeakPart.objects.create(set_model=chassis.model, mark="C9", words="oil capacitor")
+    found = checks_of(plan, today)
+    assert found["hazard weight"].check.because.startswith("by rule, not checked: it weighs 40 kg")
+    assert found["hazard radioactive"].check.because == "tube in V9"
+    assert "may hold PCB" in found["hazard PCB oil"].check.because
+    cautions = " ".join(cover_of(plan, today).cautions)
+    assert "weight (by rule, not checked)" in cautions and "PCB oil (by rule" in cautions
+    HazardMark.objects.create(item=chassis.item, hazard="PCB oil", standing="none found", reason="marked", on=today)
+    assert "hazard PCB oil" not in checks_of(plan, today) and "PCB" not in " ".join(cover_of(plan, today).cautions)
 
 
 def test_results_are_findings_and_a_second_typing_is_a_later_one(as_helper, plan, today, days_ago):

@@ -1,12 +1,14 @@
 """The reference tables into the database: rows of origin *table* equal to the files, all or nothing."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from django.db import models, transaction
 
+from inventory.house.keys import in_parts
+from tubes.actions.loaded import digest_of, note_loaded, stands_loaded
 from tubes.models import (
     KEEPER,
     TABLE,
@@ -22,9 +24,10 @@ from tubes.models import (
     TubeType,
 )
 from tubes.rules.figures import cutoff_in
+from tubes.rules.handbook_names import named_alone
 from tubes.rules.kinds import caution_of
 from tubes.rules.relations import own_type_marks
-from tubes.rules.rows_of_tables import agreed_in, behind
+from tubes.rules.rows_of_tables import agreed_in, behind, others_in, told_in
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.tables import FIGURES, FILES, TESTED, WORDS, Fault, TableRow, Tables, mark_of, read_tables
 
@@ -67,8 +70,11 @@ def load_reference(folder: Path) -> LoadResult:
     """Make the rows of origin *table* equal to the tables in ``folder``, all or nothing.
 
     Nothing is written when a table has a fault. The keeper's own rows are never touched. Run twice, the second run
-    changes nothing.
+    changes nothing, and reads no table where no row was changed between.
     """
+    digest = digest_of(folder)
+    if (standing := stands_loaded(digest)) is not None:
+        return LoadResult((), standing)
     tables = tables_in(folder)
     result = LoadResult(tables.faults)
     if tables.faults:
@@ -82,16 +88,24 @@ def load_reference(folder: Path) -> LoadResult:
         for row in rows["ratings.csv"]:
             if said := caution_of(row.cells["kind"]):
                 cautions.setdefault(row.cells["type"], said)
-        types = _load_types(named | set(cautions), own_type_marks(marks, named), cautions, result)
+        known = named | set(cautions)
+        own_marks = own_type_marks(marks, named)
+        alone = named_alone(
+            (row.cells["type"] for row in rows["handbook_tests.csv"]),
+            {*known, *own_marks, *(mark.designation for mark in marks)},
+        )
+        told = told_in(tables)
+        types = _load_types(known | set(alone.values()), own_marks, cautions, result)
         _load_makers(rows["jan_makers.csv"], sources, result)
         for name in MARK_FILES:
             _load_marks(name, rows[name], types, sources, result)
-        _load_ratings(rows["ratings.csv"], agreed_in(tables), types, sources, result)
+        _load_ratings(rows["ratings.csv"], agreed_in(told), types, sources, result)
         _load_plain("limits", Limit, rows["limits.csv"], sources, result)
         _load_plain("basings", Basing, rows["basings.csv"], sources, result)
-        _load_handbook(rows["handbook_tests.csv"], sources, result)
+        _load_handbook(rows["handbook_tests.csv"], alone, others_in(told), sources, result)
         _load_doubts(rows["recall_doubts.csv"], sources, result)
-        _drop_types_nobody_names(set(types), result)
+        if not _drop_types_nobody_names(set(types), result):  # else looked at again: they may go another time
+            note_loaded(digest, result.counts)
     return result
 
 
@@ -104,28 +118,31 @@ def _sync(
     key: tuple[str, ...],
     keep: bool = False,
     among: models.Q = EVERY,
+    afresh: bool = False,
 ) -> dict[str, int]:
     """Create, update and (unless ``keep``) delete the rows of origin *table* until they equal ``wanted``.
 
-    ``among``: only these rows of the model are looked at.
+    ``among``: only these rows of the model are looked at. ``afresh``: nothing points at a row, so that one that changed
+    is written anew, which is many times as quick.
     """
-    have = {tuple(getattr(row, k) for k in key): row for row in model._default_manager.filter(among, origin=TABLE)}
-    new = [
-        model(**dict(zip(key, at, strict=True)), **cells, origin=TABLE)
-        for at, cells in wanted.items()
-        if at not in have
-    ]
-    changed = []
+    names = list(next(iter(wanted.values()), {}))
+    rows = model._default_manager.filter(among, origin=TABLE).order_by().values_list(*key, "pk", *names)
+    size = len(key)
+    have = {row[:size]: (row[size], row[size + 1 :]) for row in rows}
+    new, changed = [], []
     for at, cells in wanted.items():
-        row = have.get(at)
-        if row is not None and any(getattr(row, name) != value for name, value in cells.items()):
-            for name, value in cells.items():
-                setattr(row, name, value)
-            changed.append(row)
-    gone = [row.pk for at, row in have.items() if at not in wanted]
-    model._default_manager.bulk_create(new)
-    if changed:
-        model._default_manager.bulk_update(changed, list(next(iter(wanted.values()))))
+        pk, held = have.get(at, (None, None))
+        if pk is None:
+            new.append(model(**dict(zip(key, at, strict=True)), **cells, origin=TABLE))
+        elif held != tuple(cells[name] for name in names):
+            changed.append(model(pk=pk, **dict(zip(key, at, strict=True)), **cells, origin=TABLE))
+    gone = [pk for at, (pk, _) in have.items() if at not in wanted]
+    if changed and afresh:
+        for some in in_parts(row.pk for row in changed):
+            model._default_manager.filter(pk__in=some).delete()
+    model._default_manager.bulk_create([*new, *changed] if afresh else new)
+    if changed and not afresh:
+        model._default_manager.bulk_update(changed, names)
     if gone and not keep:
         model._default_manager.filter(pk__in=gone).delete()
     return {"new": len(new), "changed": len(changed), "gone": 0 if keep else len(gone), "in tables": len(wanted)}
@@ -224,31 +241,45 @@ def _load_plain(
     result.counts[name] = _sync(model, wanted, (key,), keep=not rows)
 
 
-def _drop_types_nobody_names(wanted: set[str], result: LoadResult) -> None:
-    """Types that left the tables go, unless something of the keeper's still names them."""
-    gone = 0
-    for row in TubeType.objects.filter(origin=TABLE).exclude(name__in=wanted):
+def _drop_types_nobody_names(wanted: set[str], result: LoadResult) -> int:
+    """Types that left the tables go, unless something of the keeper's still names them; the number of those."""
+    gone = stay = 0
+    held = TubeType.objects.filter(origin=TABLE).values_list("pk", "name")
+    left = [pk for pk, name in held if name not in wanted]
+    for row in [one for some in in_parts(left) for one in TubeType.objects.filter(pk__in=some)]:
         try:
             with transaction.atomic():
                 row.delete()
             gone += 1
         except models.ProtectedError:
-            continue
+            stay += 1
     result.counts["types"]["gone"] = gone
+    return stay
 
 
-def _load_handbook(rows: tuple[TableRow, ...], sources: Mapping[str, int], result: LoadResult) -> None:
-    """Rows of the handbook of tests. A table that is not there takes nothing away."""
+def _load_handbook(
+    rows: tuple[TableRow, ...],
+    alone: Mapping[str, str],
+    others: Container[tuple[str, int]],
+    sources: Mapping[str, int],
+    result: LoadResult,
+) -> None:
+    """Rows of the handbook of tests. A table that is not there takes nothing away.
+
+    ``alone``: the types that it alone names; ``others``: rows of another tube than the type of their number.
+    """
     words = ("electrodes", "base", "pins_as_tested", "cap", "remarks")
     wanted = {
         (row.cells["type"], int(row.figures["system"])): {
             **{name: row.cells[name] for name in words},
             **{name: row.figures.get(name) for name in TESTED},
+            "names": alone.get(row.cells["type"], ""),
+            "of_another": (row.cells["type"], int(row.figures["system"])) in others,
             "source_id": sources[row.cells["source"]],
         }
         for row in rows
     }
-    result.counts["handbook"] = _sync(HandbookRow, wanted, ("type", "system"), keep=not rows)
+    result.counts["handbook"] = _sync(HandbookRow, wanted, ("type", "system"), keep=not rows, afresh=True)
 
 
 def _load_doubts(rows: tuple[TableRow, ...], sources: Mapping[str, int], result: LoadResult) -> None:

@@ -1,7 +1,7 @@
 """Questions about tube knowledge. The effective rows: the keeper's own where there are any, the tables' elsewhere."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -9,9 +9,10 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from inventory.house.search import LONGEST
-from tubes.models import KEEPER, TABLE, Designation, JanMaker, Rating, RatingSource, Source, TubeType
+from tubes.models import KEEPER, TABLE, Designation, HandbookRow, JanMaker, Rating, RatingSource, Source, TubeType
 from tubes.queries.keeping import kept
 from tubes.rules.family import form_of, is_form_of
+from tubes.rules.handbook_names import HandbookNames, another_tube, soviet_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
 from tubes.rules.sources import OWN_WORDS, best, grade_words, in_titles, told
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
@@ -55,6 +56,7 @@ class Knowledge:
     types: frozenset[str]
     refuted: tuple[MarkRow, ...] = ()
     titles: Mapping[str, str] = field(default_factory=dict)
+    by_handbook: frozenset[str] = frozenset()  # types that a handbook of tests alone names
 
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
@@ -95,17 +97,39 @@ def _built() -> Knowledge:
     marks = tuple(row for row in by_mark.values() if row.relation != REFUTED)
     refuted = tuple(row for row in by_mark.values() if row.relation == REFUTED)
     makers = dict(JanMaker.objects.values_list("code", "maker").order_by("-origin"))  # keeper last: it wins
-    types = TubeType.objects.values_list("name", "own_mark")
-    named = [name for name, own_mark in types if not own_mark]
+    types = list(TubeType.objects.values_list("name", "own_mark", "origin"))
+    named = [name for name, own_mark, _ in types if not own_mark]
     plain = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in marks]
+    book = _handbook_names({name for name, _, origin in types if origin == TABLE}, {mark.type for mark in marks})
+    alone = frozenset(book.alone.values())
     return Knowledge(
         marks,
-        StampTables.build(plain, makers, named),
+        StampTables.build(plain, makers, [name for name in named if name not in alone], book),
         kinship(plain, named),
-        frozenset(name for name, _ in types),
+        frozenset(name for name, *_ in types),
         refuted,
         dict(Source.objects.values_list("key", "title")),
+        alone,
     )
+
+
+def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> HandbookNames:
+    """What the handbook adds for readers of stamps; a type that bears a mark by now is no longer its alone."""
+    alone: dict[str, str] = {}
+    another: dict[str, str] = {}
+    row: dict[str, str] = {}
+    soviet: dict[str, str] = {}
+    cells = ("type", "names", "of_another", "electrodes", "heater_v", "base")
+    for number, name, of_another, electrodes, volts, base in HandbookRow.objects.values_list(*cells):
+        key = fold_key(number)
+        row.setdefault(key, number)
+        if name in of_tables and name not in marked:
+            alone[key] = name
+        elif of_another:
+            another[key] = another_tube(electrodes, volts, base)
+        elif told := soviet_of(number):
+            soviet[key] = told
+    return HandbookNames(alone, soviet, another, row)
 
 
 def tube_for_stamp(answer: StampAnswer, known: Knowledge) -> ThisTube:

@@ -1,29 +1,14 @@
 """What the handbook of tests tells of types, and where it contradicts the tables."""
 
 from dataclasses import asdict
-from typing import Any
 
-from tubes.models import HandbookRow
+from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court
-from tubes.queries.keeping import kept
 from tubes.rules.explained import why_handbook
 from tubes.rules.figures import TypeFigures
-from tubes.rules.handbook import BookRow, Handbook, Told, parse_test_pins
+from tubes.rules.handbook import Handbook, Told
 
-_CELLS = (
-    "type", "system", "electrodes", "base", "pins_as_tested", "cap", "heater_v", "test_plate_v", "test_grid_v",
-    "test_screen_v", "test_plate_ma", "test_gm_umho", "remarks", "source__key",
-)  # fmt: skip
-
-
-def _row(cells: tuple[Any, ...]) -> BookRow:
-    name, system, electrodes, base, pins, cap, *rest = cells
-    return BookRow(name, system, electrodes, base, parse_test_pins(pins), tuple(cap.split()), *rest)
-
-
-def handbook() -> Handbook:
-    """All rows of the handbook (one query, kept until a row of tube knowledge changes)."""
-    return kept("handbook", lambda: Handbook(map(_row, HandbookRow.objects.values_list(*_CELLS))))
+__all__ = ["contradictions", "handbook", "handbook_of"]
 
 
 def handbook_of(name: str, judges: Court | None = None) -> Told:
@@ -42,7 +27,8 @@ def contradictions() -> list[dict[str, object]]:
     found: list[dict[str, object]] = []
     for name in sorted(judges.figures):
         figures = judges.figures[name]
-        if not figures.borrows:  # what was taken from another type is told of that one
+        own = not figures.borrows  # what was taken from another type is told of that one
+        if own and name not in judges.known.by_handbook:
             told = _told(book, judges, figures)
             other = bool(told.others)
             against = [one for one in told.said if not one.agrees]

@@ -8,12 +8,14 @@ from typing import TypeVar
 
 from tubes.models import KEEPER, TABLE, Basing, Limit, Rating, RatingSource, TubeType
 from tubes.queries import Knowledge, knowledge
+from tubes.queries.handbook_rows import handbook
 from tubes.queries.keeping import kept
 from tubes.rules import basing as pins
 from tubes.rules import limits as bounds
 from tubes.rules.family import number_of
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
 from tubes.rules.forms import as_form, with_figures, with_forms
+from tubes.rules.handbook import figures_alone
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.relations import is_unchecked, pair_sources
@@ -183,10 +185,14 @@ def double_families() -> frozenset[str]:
 
 def _convened(known: Knowledge) -> Court:
     rows = _figures_by_type()
-    cautions = {row.name: row.caution for row in TubeType.objects.all()}
+    cautions = {row.name: row.caution for row in TubeType.objects.exclude(table_caution="", hazard="")}
+    book = handbook() if known.by_handbook else None
     figures = {}
     for name in known.types:
         own_numbers, own_words = rows.get(name, ({}, {}))
+        if book and name in known.by_handbook:  # the keeper's own figures stand before those of the handbook
+            numbers, words = figures_alone(book.rows_of(name)[0])
+            own_numbers, own_words = {**numbers, **own_numbers}, {**words, **own_words}
         numbers, words = dict(own_numbers), dict(own_words)
         others = sorted(known.kin.same_as(name) - {name})
         numbers |= _lent([(other, rows[other][0]) for other in others if other in rows], own_numbers)

@@ -28,12 +28,12 @@ def held_against() -> dict[str, Any]:
     Nothing of it counts for or against a tube: it is for whoever looks a row up.
     """
     judges = court()
+    rated = [one for name, one in judges.figures.items() if name not in judges.known.by_handbook]
     cells = ("about", "scheme", "field", "tables_say", "recalled_as")
     return {
         "handbook": contradictions(),
         "implausible": [
-            one.as_dict() | {"why": why_implausible(one.types)}
-            for one in implausible(judges.figures.values(), judges.known.kin)
+            one.as_dict() | {"why": why_implausible(one.types)} for one in implausible(rated, judges.known.kin)
         ],
         "recalled_otherwise": [one | {"why": RECALLED} for one in RecallDoubt.objects.values(*cells)],
         "own_otherwise": [one.as_dict() | {"why": OWN} for found in own_otherwise().values() for one in found],

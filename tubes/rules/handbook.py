@@ -11,10 +11,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from tubes.rules.basing import Basing
-from tubes.rules.figures import MIXERS, TypeFigures
+from tubes.rules.figures import MIXERS, Figure, TypeFigures, Word
+from tubes.rules.handbook_names import SHARED
+from tubes.rules.sources import HANDBOOK
 from tubes.rules.text import fold_key
 
-SHARED = re.compile(r"(?P<number>[0-9A-Z]*[0-9])(?:GTA|GTB|GT|WA|W|MG|G|Y|M)+")
 #: What the electrodes of a row may be in the tables (kinds of ``tables.KINDS``); of others nothing is told.
 KINDS: Mapping[str, frozenset[str]] = {
     "T": frozenset({"triode"}),
@@ -133,6 +134,36 @@ class Handbook:
         mine = tuple(row for row in rows if row not in others)
         said = [one for row in rows if row.usable for one in _said(row, figures, basing, row in others)]
         return Told(mine, shared, others, tuple(said))
+
+
+#: Electrodes that are one kind of tube and no other.
+_ONE_KIND: Mapping[str, str] = {
+    "T": "triode", "TT": "duotriode", "DDT": "duodiode-triode", "TP": "triode-pentode", "TH": "triode-hexode",
+    "H": "heptode", "R": "rectifier", "THY": "thyratron",
+}  # fmt: skip
+_TOPS: Mapping[tuple[str, ...], str] = {(): "none", ("g1",): "grid", ("a",): "plate"}
+
+
+def figures_alone(rows: Iterable[BookRow]) -> tuple[dict[str, Figure], dict[str, Word]]:
+    """Figures of a type that nothing but a handbook names, from its rows: those without a remark, one base, one heater.
+
+    A test point is no rating: plate volts and current are not taken.
+    """
+    usable = [row for row in rows if row.usable]
+    numbers: dict[str, Figure] = {}
+    words: dict[str, Word] = {}
+    if not usable or len({(row.base, row.heater_v, row.electrodes) for row in usable}) > 1:
+        return numbers, words
+    first = usable[0]
+    for name, number in (("heater_v", first.heater_v), ("gm_umho", first.gm_umho)):
+        if number:
+            numbers[name] = Figure(number, HANDBOOK, first.source)
+    tops = "" if any("?" in row.cap for row in usable) else _TOPS.get(first.cap, "")
+    base = "" if first.base.startswith("handbook code") else first.base
+    for name, word in (("kind", _ONE_KIND.get(first.electrodes, "")), ("base", base), ("cap", tops)):
+        if word:
+            words[name] = Word(word, HANDBOOK, first.source)
+    return numbers, words
 
 
 def heater_agrees(row: BookRow, figures: TypeFigures) -> bool | None:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from tubes.rules.basing import Basing, parse_pins
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
-from tubes.rules.handbook import BookRow, Handbook, parse_test_pins
+from tubes.rules.handbook import BookRow, Handbook, Told, parse_test_pins
 from tubes.rules.sources import AGREES, FROM_MEMORY, TWICE, FieldSource, best, field_sources, told
 from tubes.rules.tables import WORDS, TableRow, Tables
 
@@ -43,14 +43,23 @@ def book_rows_of(tables: Tables) -> list[BookRow]:
     ]
 
 
-def agreed_in(tables: Tables) -> dict[tuple[str, str], str]:
-    """(type, figure) of ``ratings.csv`` that a row of the handbook bears out, to the key of that handbook."""
+def told_in(tables: Tables) -> dict[str, Told]:
+    """What the handbook tells of each type of ``ratings.csv``."""
     book, diagrams = Handbook(book_rows_of(tables)), basings_of(tables)
-    found: dict[tuple[str, str], str] = {}
-    for name, figures in figures_of(tables).items():
-        told_of = book.told(figures, diagrams.get(figures.word("basing")))
-        found |= {(name, one.field): one.source for one in told_of.said if one.field in told_of.agreed}
-    return found
+    figures = figures_of(tables)
+    return {name: book.told(one, diagrams.get(one.word("basing"))) for name, one in figures.items()}
+
+
+def agreed_in(told: Mapping[str, Told]) -> dict[tuple[str, str], str]:
+    """(type, figure) of ``ratings.csv`` that a row of the handbook bears out, to the key of that handbook."""
+    return {
+        (name, one.field): one.source for name, book in told.items() for one in book.said if one.field in book.agreed
+    }
+
+
+def others_in(told: Mapping[str, Told]) -> set[tuple[str, int]]:
+    """(number, system) of rows of the handbook that are of another tube than the type that bears just this number."""
+    return {(row.type, row.system) for name, book in told.items() if not book.shared for row in book.others}
 
 
 def behind(row: TableRow, agreed: Mapping[tuple[str, str], str], filled: Iterable[str]) -> Iterator[FieldSource]:

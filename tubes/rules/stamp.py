@@ -39,11 +39,17 @@ class StampAnswer:
         """The answer in plain lists and dictionaries, ready for JSON."""
         return {
             "stamp": self.stamp,
-            "readings": [asdict(reading) for reading in self.readings],
+            "readings": [_told(reading) for reading in self.readings],
             "leftover": self.leftover,
             "ambiguous": self.ambiguous,
             "refused": self.refused,
         }
+
+
+def _told(reading: Reading) -> dict[str, Any]:
+    """A reading as a dictionary; `grade` is there only where it has something to say."""
+    cells = asdict(reading)
+    return cells if reading.grade else {key: value for key, value in cells.items() if key != "grade"}
 
 
 @dataclass(slots=True)
@@ -63,7 +69,28 @@ def read_stamp(text: str, tables: StampTables) -> StampAnswer:
     if not written:
         return StampAnswer(stamp, (), "", False, "; ".join([*said, "nothing to read"]))
     answer = _read(stamp, written, said, tables)
-    return answer if answer.readings or answer.refused else _tied_marks(stamp, written, tables) or answer
+    if not answer.readings and not answer.refused:
+        answer = _tied_marks(stamp, written, tables) or answer
+    return _by_handbook(answer, written, said, tables.wide) if tables.wide else answer
+
+
+def _by_handbook(answer: StampAnswer, written: str, said: list[str], wide: StampTables) -> StampAnswer:
+    """The answer with the types that only a handbook names, where the tables have nothing of the stamp.
+
+    Also where letters stand apart before a number of figures that the tables have: PEN 45 is no 45.
+    """
+    typed = [reading for reading in answer.readings if reading.type]
+    if any(not reading.designation.isdigit() for reading in typed) or (typed and len(written.split()) < 2):
+        return answer
+    wider = _read(answer.stamp, written, said, wide)
+    booked = [reading for reading in wider.readings if reading.grade or (reading.type and not typed)]
+    if not booked:
+        return answer
+    if typed:  # all of it one name, the letters and the number
+        figures = fold_key(typed[0].designation)
+        whole = len(wider.readings) == 1 and fold_key(booked[0].designation).endswith(figures)
+        return wider if whole and len(typed) == 1 else answer
+    return wider
 
 
 def _tied_marks(stamp: str, written: str, tables: StampTables) -> StampAnswer | None:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from tubes.rules.handbook_names import reads_anywhere
 from tubes.rules.schemes import (
     CIVIL,
     JAN,
@@ -89,10 +90,18 @@ def hit(atoms: Sequence[Atom], start: int, tables: StampTables, context: Context
         if length > tables.longest + 4:  # a Cyrillic letter may stand for several Latin ones, never the reverse
             break
         if ends_well(atoms, end):
-            readings = _found(atoms[start:end], tables, context)
+            whole = context.alone or (start == 0 and end == len(atoms))
+            found = _found(atoms[start:end], tables, context)
+            readings = [one for one in found if whole or _stands(one, context)]
             if readings:
                 best = Group(start, end, tuple(readings))
     return _finish(atoms, best, tables, context) if best else None
+
+
+def _stands(reading: Reading, context: Context) -> bool:
+    """A short name that only a handbook has (12, DL, C9) stands for itself only alone or behind a maker's mark."""
+    marked = context.service or context.code or context.dropped
+    return not reading.grade or bool(marked) or reads_anywhere(reading.designation)
 
 
 def _finish(atoms: Sequence[Atom], group: Group, tables: StampTables, context: Context) -> Group:

@@ -3,10 +3,12 @@
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from itertools import combinations, islice, takewhile
 
+from tubes.rules.handbook_names import HandbookNames, left_out, scheme_of
 from tubes.rules.schemes import BY_NAME, PLAIN, SOVIET
+from tubes.rules.sources import HANDBOOK
 from tubes.rules.text import fold_key, pieces, strict_key
 
 
@@ -23,7 +25,10 @@ class DesignationRow:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One possible meaning of (a part of) a stamp; `type` and `relation` are None when the tables do not have it."""
+    """One possible meaning of (a part of) a stamp; `type` and `relation` are None when the tables do not have it.
+
+    `grade`: how sure the meaning is, where a handbook alone tells it.
+    """
 
     scheme: str
     designation: str
@@ -32,6 +37,7 @@ class Reading:
     type: str | None
     relation: str | None
     note: str
+    grade: str = ""
 
 
 _RANK = {"same": 0, "ruggedized": 1, "variant": 2, "near": 3}
@@ -48,7 +54,10 @@ def _keys(name: str) -> set[str]:
 
 @dataclass(frozen=True, slots=True)
 class StampTables:
-    """Built once from the rows; never changed afterwards."""
+    """Built once from the rows; never changed afterwards.
+
+    `wide`: the same with the types that only a handbook names, for stamps of which the tables have nothing.
+    """
 
     rows: Mapping[str, tuple[DesignationRow, ...]]  # by strict key and by fold key
     types: Mapping[str, str]  # key -> type name
@@ -59,14 +68,45 @@ class StampTables:
     by_length: Mapping[int, tuple[str, ...]]  # length -> the keys of names of that length, in the order of names
     links: frozenset[tuple[str, str]]  # types that one row, or one number, ties together
     longest: int
+    book: HandbookNames = field(default_factory=HandbookNames)
+    wide: "StampTables | None" = None
 
     @classmethod
-    def build(cls, rows: Iterable[DesignationRow], makers: Mapping[str, str], types: Iterable[str]) -> "StampTables":
+    def build(
+        cls,
+        rows: Iterable[DesignationRow],
+        makers: Mapping[str, str],
+        types: Iterable[str],
+        book: HandbookNames | None = None,
+    ) -> "StampTables":
         """Index the rows, the Navy and JAN maker codes, and every type name (those of the rows are added).
 
-        Rows of the scheme BY_NAME relate two types by their names and are no stamp.
+        Rows of the scheme BY_NAME relate two types by their names and are no stamp. `book`: what a handbook adds.
         """
         table = [row for row in rows if row.scheme != BY_NAME]
+        narrow = cls._of(table, makers, types)
+        if book is None:
+            return narrow
+        return replace(narrow, book=HandbookNames(another=book.another), wide=narrow._widened(book))
+
+    def _widened(self, book: HandbookNames) -> "StampTables":
+        """The same with the names that a handbook adds."""
+        names = {**{key: book.row[key] for key in book.soviet}, **book.alone, **self.names}
+        types = dict(self.types)
+        for name in book.alone.values():
+            types.update({key: types.get(key, name) for key in _keys(name)})
+        return replace(
+            self,
+            types=types,
+            names=names,
+            in_order=tuple(sorted(names)),
+            by_length={length: tuple(key for key in names if len(key) == length) for length in set(map(len, names))},
+            longest=max((len(key) for key in (*self.rows, *types)), default=0),
+            book=book,
+        )
+
+    @classmethod
+    def _of(cls, table: list[DesignationRow], makers: Mapping[str, str], types: Iterable[str]) -> "StampTables":
         by_key: dict[str, list[DesignationRow]] = defaultdict(list)
         names: dict[str, str] = {}
         for row in table:
@@ -98,13 +138,32 @@ class StampTables:
         rows = self.rows.get(key, ())
         found = [Reading(row.scheme, row.designation, None, None, row.type, row.relation, row.note) for row in rows]
         name = self.types.get(key)
-        if name is not None:
+        if name is not None and fold_key(name) in self.book.alone:
+            found.append(self._by_book(name, "same", name, ""))
+        elif name is not None:
             told = any(
                 row.type == name and row.scheme != SOVIET and "".join(pieces(row.designation)) == raw for row in rows
             )
             if not told:
-                found.append(Reading(PLAIN, name, None, None, name, "same", ""))
-        return sorted(found, key=rank)
+                found.append(Reading(PLAIN, name, None, None, name, "same", self.book.another.get(fold_key(name), "")))
+        return sorted(found or self._in_book(key), key=rank)
+
+    def _in_book(self, key: str) -> list[Reading]:
+        """What a handbook's way of writing tells of a key: letters left out, Soviet ones written Latin."""
+        if soviet := self.book.soviet.get(key):
+            said = f"named by the handbook row {self.book.row[key]}, Latin letters that look like the Soviet ones"
+            return [replace(one, note=f"{one.note}; {said}" if one.note else said) for one in self.find_soviet(soviet)]
+        parts = left_out(key)
+        if parts is None or parts[0] not in self.book.alone:
+            return []
+        number, letters, relation = parts
+        name = self.book.alone[number]
+        more = f", which leaves out the letters of the form ({letters})"
+        return [self._by_book(name, relation, name + letters, more)]
+
+    def _by_book(self, name: str, relation: str, designation: str, more: str) -> Reading:
+        note = f"named by the handbook row {self.book.row[fold_key(name)]}{more}"
+        return Reading(scheme_of(name), designation, None, None, name, relation, note, HANDBOOK)
 
     def find_soviet(self, written: str) -> list[Reading]:
         """Readings of a number transliterated from Cyrillic, Soviet rows only."""

@@ -81,6 +81,8 @@ def fold_key(text: str) -> str:
 
     Compatibility folding, upper case; dashes, spaces, slashes, dots and underscores out; letter O read as figure 0.
     """
+    if text.isascii() and text.isalnum():  # as nearly all are
+        return text.upper().replace("O", "0")
     return _SEPARATORS.sub("", light(text).upper()).replace("O", "0")
 
 

@@ -14,7 +14,7 @@ from functools import lru_cache
 from tubes.rules.family import form_of
 from tubes.rules.forms import Forms
 from tubes.rules.relations import is_unchecked
-from tubes.rules.schemes import CIVIL, JAN
+from tubes.rules.schemes import CIVIL, JAN, Setting, forms
 from tubes.rules.stamp import StampAnswer, StampTables, read_stamp
 from tubes.rules.stamp_words import WORDS
 from tubes.rules.text import fold_key
@@ -70,12 +70,23 @@ def this_tube(answer: StampAnswer, same_as: Callable[[str], frozenset[str]], typ
         return ThisTube(None, Doubt.OTHER_HALF, half)
     if part := part_of_more(answer):
         return ThisTube(None, Doubt.PART_OF_MORE, part)
+    if weak := _beside_words(answer):
+        return ThisTube(None, Doubt.OPEN, weak)
     settled = [r for r in answer.readings if r.type and r.relation == "same" and not is_unchecked(r.note)]
     for reading in settled:
         if reading.type and all(r.type in same_as(reading.type) for r in settled):
             return ThisTube(reading.type)
     own = set() if settled else {r.designation for r in answer.readings} & types
     return ThisTube(own.pop()) if len(own) == 1 else ThisTube(None, Doubt.OPEN)
+
+
+def _beside_words(answer: StampAnswer) -> str:
+    """What stands beside a number that only a handbook has and that is in the form of no scheme; empty: plain words.
+
+    Among words that nobody knows, C50 is as often a drawer.
+    """
+    weak = any(one.grade and not forms(fold_key(one.designation), Setting()) for one in answer.readings)
+    return left_unread(answer) if weak else ""
 
 
 def form_marked(answer: StampAnswer, settled: ThisTube, forms: Forms, types: frozenset[str]) -> str:

@@ -30,6 +30,7 @@ from inventory.sets.models import (
     UnitModel,
 )
 from tubes.models import Designation, TubeType
+from tubes.queries import knowledge
 from tubes.rules.relations import SAME, is_unchecked
 
 MARK = "made"  # a tag series in lower case, as the demo's: it counts the collections made here
@@ -204,7 +205,9 @@ def _make_units(
 
 def _marks() -> tuple[list[TubeType], list[int], dict[int, list[str]]]:
     """Types, how often each comes up, and the marks that each may bear."""
-    types = sorted(TubeType.objects.all(), key=lambda found: found.name)  # here: databases order letters differently
+    alone = knowledge().by_handbook  # thousands of civil types that nobody else names are in few collections
+    rows = (found for found in TubeType.objects.all() if found.name not in alone)
+    types = sorted(rows, key=lambda found: found.name)  # here: databases order letters differently
     weights = [60 if found.name in COMMON else 1 for found in types]
     marks: dict[int, list[str]] = {found.pk: [found.name] * 3 for found in types}
     same = Designation.objects.filter(relation=SAME).values_list("type_id", "designation", "note")

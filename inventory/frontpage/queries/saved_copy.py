@@ -221,7 +221,7 @@ def _marks(
     and so are names that are no more than an unsettled mark, unless a tube is counted under one. ``others``: types that
     are not here, and have relatives that are.
     """
-    bare = set(TubeType.objects.filter(own_mark=True).values_list("name", flat=True))
+    bare = known.by_handbook | set(TubeType.objects.filter(own_mark=True).values_list("name", flat=True))
     number = {name: index for index, group in enumerate(groups) for name in group}
     found: dict[str, list[list[Any]]] = {}
     for key, entries in mark_index(known).items():

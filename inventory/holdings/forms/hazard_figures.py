@@ -1,18 +1,20 @@
 """What is asked for figures on hazards; every figure with its unit."""
 
+import re
 from typing import Any
 
 from django import forms
 
+from inventory.holdings.rules.bank_text import Rated, read_bank
 from inventory.holdings.rules.lifting import Lift
 from inventory.holdings.wording.hazard_figures import bank_figures, field_figures, lift_figures
 from tubes.rules.units import parse_quantity
 
-MOST_CAPACITORS = 24
+_BARE = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 
 
 class QuantityField(forms.CharField):
-    """A figure with its unit, as a number in ``unit``; None where it is left empty."""
+    """A figure with its unit, as a number in ``unit``; None where it is left empty. A bare one is taken in ``unit``."""
 
     def __init__(self, unit: str, **options: Any) -> None:
         super().__init__(max_length=40, **options)
@@ -22,6 +24,8 @@ class QuantityField(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
+        if _BARE.fullmatch(text):
+            text = f"{text} {self.unit}"
         try:
             return parse_quantity(text, self.unit)
         except ValueError as fault:
@@ -32,6 +36,16 @@ class _Figures(forms.Form):
     """A form whose answer is worked out as it is checked: ``answer``, or an error above the form."""
 
     answer: dict[str, Any] | None = None
+
+    @property
+    def taken(self) -> tuple[str, ...]:
+        """How figures without a unit were taken, in words."""
+        bare = [
+            (name, field.unit, str(self.data.get(self.add_prefix(name), "")).strip())
+            for name, field in self.fields.items() if isinstance(field, QuantityField)
+        ]  # fmt: skip
+        return tuple(f"{self[name].label}: {text} was taken as {text} {unit}."
+                     for name, unit, text in bare if _BARE.fullmatch(text))  # fmt: skip
 
     def worked_out(self, **cells: Any) -> dict[str, Any]:
         raise NotImplementedError
@@ -48,19 +62,19 @@ class _Figures(forms.Form):
 
 class BankForm(_Figures):
     capacitors = forms.CharField(
-        max_length=300, help_text="With their units, a comma between them: 8 mfd, 8 mfd, 4 mfd."
+        max_length=2000,
+        help_text="With their units, a comma between them: 8 mfd, 2 x 4 mfd. With their rated voltages: 8 mfd 450 V.",
     )
     in_series = forms.BooleanField(required=False, label="they are in series", help_text="Else in parallel.")
-    volts = QuantityField("V", label="voltage across the bank", help_text="1050 V.")
+    volts = QuantityField(
+        "V", required=False, label="voltage across the bank", help_text="1050 V. Empty: each at its rated voltage."
+    )
     bleeder = QuantityField("ohm", required=False, help_text="100 kohm.")
     within = QuantityField("s", required=False, label="time it may take", help_text="5 s: for the largest bleeder.")
 
-    def clean_capacitors(self) -> list[float]:
-        texts = [one for one in self.cleaned_data["capacitors"].split(",") if one.strip()]
-        if len(texts) > MOST_CAPACITORS:
-            raise forms.ValidationError(f"{len(texts)} capacitors; name at most {MOST_CAPACITORS}, alike ones as one.")
+    def clean_capacitors(self) -> list[Rated]:
         try:
-            return [parse_quantity(text, "uF") for text in texts]
+            return read_bank(self.cleaned_data["capacitors"].split(","))
         except ValueError as fault:
             raise forms.ValidationError(str(fault)) from fault
 
@@ -72,14 +86,14 @@ class BankForm(_Figures):
 
 
 class FieldForm(_Figures):
-    frequency = QuantityField("MHz", help_text="3720 kc, 7 Mc.")
+    frequency = QuantityField("MHz", help_text="3720 kc, 7 Mc; a bare figure in Mc.")
 
     def worked_out(self, **cells: Any) -> dict[str, Any]:
         return field_figures(cells["frequency"])
 
 
 class LiftForm(_Figures):
-    reach = QuantityField("cm", help_text="From the ankles to the middle of the hands: 40 cm.")
+    reach = QuantityField("cm", label="Reach", help_text="From the ankles to the middle of the hands: 40 cm.")
     height = QuantityField("cm", label="height it is taken up at", help_text="Of the hands: 30 cm.")
     raised = QuantityField("cm", label="how far it is raised", help_text="75 cm.")
     weight = QuantityField("kg", required=False, help_text="Of the set: 30 kg.")

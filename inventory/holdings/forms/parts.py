@@ -10,21 +10,46 @@ from inventory.holdings.rules.part_text import LONGEST
 from inventory.house.form_fields import picker
 from tubes.rules.units import UnitFault
 
+MOST_OF_A_LOT = 999_999
+
 
 class PartLotForm(forms.ModelForm):
+    quantity = forms.IntegerField(
+        min_value=0, max_value=MOST_OF_A_LOT, required=False,
+        help_text="Counted. Not counted: say at least or at most below; all three empty is not known, which is not "
+        "zero.",
+    )  # fmt: skip
+
+    field_order = ["name", "value", "type", "serial", "maker", "quantity"]
+
     class Meta:
         model = PartLot
         formfield_callback = picker
         fields = ["name", "value", "type", "serial", "maker", "least", "most", "to_count", "duds", "condition", "note"]
+        labels = {
+            "type": "kind of part, by its figures",
+            "least": "quantity, or at least",
+            "most": "at most, if that is more",
+        }
         help_texts = {
             "type": "By it plans and the search for a replacement find the lot. Left empty on a new lot: read from "
             "its words, where they state value and unit in full. None of them fits: add one to the kinds of parts.",
-            "least": "Counted: the same figure in both. Not known: leave both empty, which is not zero.",
+            "least": "Only where nobody counted them: 12 to 15, or 25 and more.",
         }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        lot = self.instance
+        if lot.pk and lot.least is not None and lot.least == lot.most:
+            self.initial.update(quantity=lot.least, least=None, most=None)
 
     def clean(self) -> dict[str, Any]:
         cells = super().clean() or {}
-        least, most = cells.get("least"), cells.get("most")
+        least, most, counted = cells.get("least"), cells.get("most"), cells.get("quantity")
+        if counted is not None:
+            if {least, most} - {None, counted}:
+                self.add_error("quantity", f"{counted}, and at least or at most says otherwise: leave those two empty.")
+            cells["least"] = cells["most"] = least = most = counted
         if least is not None and most is not None and least > most:
             self.add_error("most", f"At least {least}, at most {most}: turn the two round, or leave one empty.")
         return cells
@@ -34,7 +59,9 @@ class NewPartLotForm(PartLotForm):
     place = forms.ModelChoiceField(Place.objects.all(), required=False)
     tag = forms.CharField(max_length=20, required=False, help_text="Leave empty for the next one.")
 
-    field_order = ["name", "value", "type", "serial", "maker", "least", "most", "to_count", "duds", "place", "tag"]
+    field_order = [
+        "name", "value", "type", "serial", "maker", "quantity", "least", "most", "to_count", "duds", "place", "tag",
+    ]  # fmt: skip
 
 
 class PartTypeForm(forms.ModelForm):
@@ -53,6 +80,7 @@ class PartTypeForm(forms.ModelForm):
             "kind", "tolerance_pct", "volts", "watts", "amps", "construction", "mounting", "safety_class", "marking",
             "words",
         ]  # fmt: skip
+        labels = {"kind": "sort of part"}
 
     field_order = ["kind", "value_text"]
 

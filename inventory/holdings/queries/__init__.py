@@ -26,7 +26,7 @@ from inventory.holdings.queries.facts import (
     with_own_number,
 )
 from inventory.holdings.queries.parts import (
-    hazards_of,
+    marks_of,
     part_lots,
 )
 from inventory.holdings.queries.register import (
@@ -66,11 +66,11 @@ __all__ = [
     "differing_lines",
     "draw_sample",
     "fact_cells",
-    "hazards_of",
     "items_in",
     "latest_move_day",
     "lent_lines",
     "lines_of",
+    "marks_of",
     "movements_of",
     "numbered",
     "open_lines",

@@ -1,15 +1,17 @@
 """Why a thing is taken to bear a hazard, by its own words and figures: asked by register, labels and its own page."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
 from django.db.models import Prefetch
 
-from inventory.holdings.models import Fact, Item, PartLot
+from inventory.holdings.models import Fact, HazardMark, Item, PartLot
+from inventory.holdings.queries.type_hazards import hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
-from inventory.house.concerns import grounds_now
+from inventory.holdings.rules.hazard_register import Mark, unsettled
+from inventory.house.hazard_concerns import grounds_now
 
 #: Fetches with things when each was made and what it weighs, for ``grounds_of``.
 HAZARD_FACTS = Prefetch(
@@ -20,13 +22,23 @@ HAZARD_FACTS = Prefetch(
 def grounds_of(item: Item, beside: Iterable[why.Ground] = ()) -> list[why.Ground]:
     """Why a thing is taken to bear hazards, but for the cautions of its kind; fetched before: ``HAZARD_FACTS``.
 
-    ``beside``: what higher areas know of it (``grounds_beside``).
+    ``beside``: what is known of its type, and by higher areas (``grounds_beside``).
     """
     facts: list[Fact] = item.hazard_facts  # type: ignore[attr-defined]
     weight = weight_of((one.value, one.unit) for one in facts if one.about == WEIGHT)
     heavy: Sequence[why.Ground] = why.of_weight(weight, "it weighs") if weight else ()
     made = made_on((one.first, one.estimated) for one in facts if one.about == MADE)
     return [*beside, *own_grounds(item, made), *heavy]
+
+
+def mark_of(row: HazardMark) -> Mark:
+    """A row of the register as the rules take it."""
+    return Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom)
+
+
+def by_rule(item: Item, beside: Iterable[why.Ground] = ()) -> list[why.Ground]:
+    """Of ``grounds_of`` those whose hazard nobody has settled on the thing; fetched before: its marks as well."""
+    return unsettled(grounds_of(item, beside), map(mark_of, item.hazards.all()))
 
 
 def made_on(facts: Iterable[tuple[date | None, bool]]) -> date | None:
@@ -44,8 +56,20 @@ def weight_of(facts: Iterable[tuple[Any, str]]) -> float | None:
 
 
 def grounds_beside(items: Iterable[Item]) -> dict[int, list[why.Ground]]:
-    """By key what higher areas know of sets and units; asked only where some are among the things."""
-    return grounds_now() if any(item.kind not in (Item.TUBE, Item.PARTS) for item in items) else {}
+    """By key what is known of types of tubes, and by higher areas of sets and units; asked only where some are among
+    the things.
+    """
+    items = list(items)
+    told = grounds_now() if any(item.kind not in (Item.TUBE, Item.PARTS) for item in items) else {}
+    types = hazards_of_types() if any(item.kind == Item.TUBE for item in items) else {}
+    of_types = {item.pk: some for item in items if (some := grounds_of_type(item, types))}
+    return {**told, **{key: [*told.get(key, ()), *some] for key, some in of_types.items()}}
+
+
+def grounds_of_type(item: Item, types: Mapping[str, Sequence[why.Ground]]) -> Sequence[why.Ground]:
+    """What is known of the type of a tube; ``types``: ``hazards_of_types``."""
+    row: Any = item.row
+    return types.get(row.type.name, ()) if item.kind == Item.TUBE and row is not None and row.type_id else ()
 
 
 def own_grounds(item: Item, made: date | None) -> list[why.Ground]:
@@ -53,19 +77,25 @@ def own_grounds(item: Item, made: date | None) -> list[why.Ground]:
     row: Any = item.row
     if row is None:
         return []
-    return [*why.of_words(_words(row), made), *(_of_lot(row) if isinstance(row, PartLot) else ())]
+    words = own_words(row)
+    return [*why.of_words(words, made), *(_of_lot(row, words) if isinstance(row, PartLot) else ())]
 
 
-def _words(row: Any) -> str:
+def own_words(row: Any) -> str:
     """What is written of a thing itself, and what kind of part it is."""
-    texts = [getattr(row, name, "") for name in ("name", "value", "condition", "note")]
+    texts = [getattr(row, name, "") for name in ("name", "value", "marked", "condition", "note")]
     if isinstance(row, PartLot) and row.type:
         texts.append(f"{row.type.construction} {row.type.kind} {row.type.marking} {row.type.words}")
     return "\n".join(text for text in texts if isinstance(text, str) and text.strip())
 
 
-def _of_lot(lot: PartLot) -> Iterable[why.Ground]:
+def _of_lot(lot: PartLot, words: str) -> Iterable[why.Ground]:
     kind = lot.type
-    if kind is None or kind.kind != "capacitor" or not (kind.value and kind.volts):
+    if supply := why.of_supply(words, kind.volts if kind else None):
+        return supply
+    if kind is None:
+        said = why.capacitor_in(f"{lot.name} {lot.value}".strip())
+        return why.of_lot(said) if said else ()
+    if kind.kind != "capacitor" or not (kind.value and kind.volts):
         return ()
     return why.of_lot(why.Capacitor(kind.value / 1e6, kind.volts, lot.most))

@@ -1,7 +1,7 @@
 """The register of hazards: every hazard of every thing here, where it stands, why, and who looked."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -9,19 +9,17 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
-from inventory.holdings.queries.hazard_grounds import made_on, own_grounds, weight_of
+from inventory.holdings.queries.hazard_grounds import grounds_of_type, made_on, mark_of, own_grounds, weight_of
+from inventory.holdings.queries.type_hazards import hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
-from inventory.holdings.rules.hazard_register import BEARS, NONE_FOUND, OPEN, UNSEEN, Line, Look, Mark, lines_of
+from inventory.holdings.rules.hazard_register import BEARS, OPEN, UNSEEN, Line, Look, Mark, lines_of
 from inventory.house.areas import thing_columns
-from inventory.house.concerns import Inside, grounds_now, inside_now
-from tubes.models import Rating, TubeType
-from tubes.queries.mercury import mercury_among
+from inventory.house.hazard_concerns import Inside, grounds_now, inside_now
 
 NO_PLACE = "no place"
 THROUGH: Any = HazardCheck.things.through
-MERCURY_TEXT = "{} is a mercury rectifier by its figures"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,9 +35,11 @@ class Entry:
 
     @property
     def way(self) -> str:
-        """That it is in a set, or away; empty where it stands there itself."""
+        """That it is in a set, or away with it or alone; empty where it stands there itself."""
         away = f"lent to {self.item.lent_to}" if self.item.lent_to else ""
-        return ", ".join(filter(None, (self.inside.words if self.inside else "", away)))
+        missed = f"not found on {self.item.missed_on}" if self.item.missed_on else ""
+        inside = (self.inside.words, self.inside.away) if self.inside else ()
+        return ", ".join(filter(None, (*inside, away, missed)))
 
     def as_dict(self) -> dict[str, Any]:
         line = self.line
@@ -119,16 +119,16 @@ def hazard_register(place: Place | None = None, *, unseen: bool = False, only: I
     ``place``: only what is in it or below, with what stands in the sets there. ``only``: of one thing.
     """
     inside, told = inside_now(), grounds_now()
-    types = _Types()
+    types = hazards_of_types()
     rows: Any = Item.objects.filter(gone_on__isnull=True)
-    here = rows.filter(pk=only.pk) if only else rows
+    here = rows.filter(pk=only.pk) if only else rows.filter(_within(place, inside)) if place else rows
     marks, looks, facts = _marks(here), _looks(here), _facts(here)
     entries: list[Entry] = []
     wanted = here if unseen or only else here.filter(_may_bear(types))
     for item in wanted.select_related(*thing_columns()).order_by("tag").iterator(chunk_size=5000):
         holder = inside.get(item.pk)
         path = (holder.path if holder else "") or (item.place.path if item.place else "")
-        if place and not (path == place.path or path.startswith(f"{place.path} / ")):
+        if place and not _under(path, place):
             continue
         grounds = [*told.get(item.pk, ()), *_grounds(item, types, facts.get(item.pk, {}))]
         quantity = item.partlot.quantity_text if item.kind == Item.PARTS and item.row else ""
@@ -137,6 +137,32 @@ def hazard_register(place: Place | None = None, *, unseen: bool = False, only: I
                 entries.append(Entry(item, _name(item), path, line, holder, quantity))
     looked = len({one.item.pk for one in entries if one.line.on})
     return Register(tuple(sorted(entries, key=_order)), _count(rows, place, inside) if not only else 1, looked)
+
+
+def _under(path: str, place: Place) -> bool:
+    return path == place.path or path.startswith(f"{place.path} / ")
+
+
+def _within(place: Place, inside: Mapping[int, Inside]) -> Q:
+    """Things with their own place there, and what stands in the sets there; more of them than is there at most."""
+    held = [key for key, one in inside.items() if _under(one.path, place)]
+    return Q(place__path=place.path) | Q(place__path__startswith=f"{place.path} / ") | Q(pk__in=held)
+
+
+def hazards_at(place: Place) -> list[tuple[str, int]]:
+    """The hazards that things in a place and below it bear, found, likely or by a rule, with how many bear each."""
+    counted: dict[str, set[int]] = defaultdict(set)
+    for one in hazard_register(place).entries:
+        if one.line.standing in BEARS:
+            counted[one.line.hazard].add(one.item.pk)
+    return [(name, len(counted[name])) for name in sorted(counted, key=lambda one: (_ORDER.get(one, 99), one))]
+
+
+def checks_at(place: Place, most: int = 5) -> list[HazardCheck]:
+    """The last checks of a place, or of one that it lies in, that found none."""
+    steps = place.path.split(" / ")
+    paths = [" / ".join(steps[:depth])[:200] for depth in range(1, len(steps) + 1)]
+    return list(HazardCheck.objects.filter(struck="", where__in=paths).order_by("-on", "-pk")[:most])
 
 
 def _name(item: Item) -> str:
@@ -162,32 +188,17 @@ def _count(rows: QuerySet[Item], place: Place | None, inside: dict[int, Inside])
     return len((set(itself) - held) | standing)
 
 
-class _Types:
-    """What is known of types of tubes: those that hold mercury, and those rated for more than 10 kV."""
-
-    def __init__(self) -> None:
-        owned = TubeType.objects.filter(tubes__item__gone_on__isnull=True).distinct()
-        self.names = dict(owned.values_list("pk", "name"))
-        self.mercury = mercury_among(self.names.values())
-        rated = Rating.objects.filter(plate_v_max__gt=why.XRAY_V).values_list("type_id", "plate_v_max")
-        self.rated = dict(rated.order_by("plate_v_max"))
-        self.keys = [key for key, name in self.names.items() if name in self.mercury or key in self.rated]
-
-
-def _may_bear(types: _Types) -> Q:
+def _may_bear(types: Mapping[str, Any]) -> Q:
     """Things that something can be said of: all but tubes whose type, record and words say nothing."""
-    tubes = Q(tube__type__in=types.keys)
+    stamps = Item.objects.filter(gone_on__isnull=True, tube__marked__gt="").values_list("tube__marked", flat=True)
+    named = [stamp for stamp in stamps.order_by().distinct() if why.of_words(stamp)]
+    tubes = Q(tube__type__name__in=list(types)) | Q(tube__marked__in=named)
     for field in ("type__table_caution", "type__hazard", "condition", "note"):
         tubes |= Q(**{f"tube__{field}__gt": ""})
     on_record = Exists(HazardMark.objects.filter(item=OuterRef("pk")))
     looked_at = Exists(THROUGH.objects.filter(item=OuterRef("pk"), hazardcheck__struck=""))
     weighed = Exists(Fact._base_manager.filter(item=OuterRef("pk"), about=WEIGHT, struck=""))
     return ~Q(kind=Item.TUBE) | tubes | Q(on_record) | Q(looked_at) | Q(weighed)
-
-
-def mark_of(row: HazardMark) -> Mark:
-    """A row of the register as the rules take it."""
-    return Mark(row.hazard, row.standing, row.reason, row.on, row.by_whom)
 
 
 def _marks(here: Any) -> dict[int, list[Mark]]:
@@ -222,7 +233,7 @@ def _facts(here: Any) -> dict[int, dict[str, Any]]:
     }
 
 
-def _grounds(item: Item, types: _Types, facts: dict[str, Any]) -> list[why.Ground]:
+def _grounds(item: Item, types: Mapping[str, Sequence[why.Ground]], facts: dict[str, Any]) -> list[why.Ground]:
     row: Any = item.row
     found: list[why.Ground] = []
     if row is None:
@@ -230,11 +241,7 @@ def _grounds(item: Item, types: _Types, facts: dict[str, Any]) -> list[why.Groun
     name = str(row.label_name)
     for caution in row.cautions:
         found += why.of_caution(caution, name) if caution else ()
-    if item.kind == Item.TUBE and row.type_id:
-        name = types.names.get(row.type_id, name)
-        if name in types.mercury and not any(one.hazard == why.MERCURY for one in found):
-            found.append(why.Ground(why.MERCURY, MERCURY_TEXT.format(name), BY_WORDS[why.MERCURY].source))
-        found += why.of_rating(name, types.rated.get(row.type_id))
+    found += grounds_of_type(item, types)
     found += own_grounds(item, facts.get(MADE))
     weighed, said = facts.get(WEIGHT), filter(None, map(why.weight_in, row.cautions))
     if weighed:
@@ -256,6 +263,3 @@ def bearing_now(place: Place, hazard: str = "") -> set[int]:
 def hazards_as_list(register: Register) -> list[dict[str, Any]]:
     """The contract of command and API: a row for each hazard of each thing, and for each check that found none."""
     return [one.as_dict() for one in register.narrowed()]
-
-
-__all__ = ["NARROWED", "NONE_FOUND", "Entry", "Register", "hazard_register", "hazards_as_list", "kinds_in"]

@@ -16,7 +16,7 @@ from inventory.holdings.models import BoxPrint, HazardMark, Item, Place, Tube
 from inventory.holdings.queries.counts import with_whereabouts
 from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf, with_words_of_items
 from inventory.holdings.queries.facts import readings_told
-from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, grounds_beside, grounds_of
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, by_rule, grounds_beside
 from inventory.holdings.rules.hazard_grounds import Ground
 from inventory.holdings.rules.hazard_words import NOT_CHECKED
 from inventory.holdings.rules.label_layout import LabelWords
@@ -54,14 +54,12 @@ def hazards_of(item: Item, beside: Iterable[Ground] = ()) -> tuple[str, ...]:
 
     ``beside``: what higher areas know of it (``grounds_beside``).
     """
-    words, settled = [], set()
+    words = []
     for mark in item.hazards.all():
-        settled.add(mark.hazard)
         if mark.standing != HazardMark.NONE_FOUND:
             text = mark.hazard if mark.hazard != "other" else (mark.reason or "hazard, see its page")
             words.append(text if mark.standing == HazardMark.CONFIRMED else f"{text}{NOT_CHECKED}")
-    grounds = dict.fromkeys(one.hazard for one in grounds_of(item, beside))
-    words += [f"{hazard}{NOT_CHECKED}" for hazard in grounds if hazard not in settled]
+    words += [f"{hazard}{NOT_CHECKED}" for hazard in dict.fromkeys(one.hazard for one in by_rule(item, beside))]
     words += item.row.cautions
     return tuple(dict.fromkeys(filter(None, map(str.strip, words))))
 

@@ -16,6 +16,6 @@ def part_types() -> QuerySet[PartType]:
     return PartType.objects.annotate(lots_here=here).order_by("kind", "value", "id")
 
 
-def hazards_of(item: Item) -> QuerySet[HazardMark]:
+def marks_of(item: Item) -> QuerySet[HazardMark]:
     """Every hazard mark of a thing, by name."""
     return item.hazards.order_by("hazard")

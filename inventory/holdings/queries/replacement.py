@@ -25,7 +25,15 @@ from inventory.holdings.rules.part_kinds import (
     words_missing,
 )
 from inventory.holdings.rules.part_text import PartTextFault, read_part
-from inventory.holdings.rules.replacement import Fit, Wanted, figures_called, fit, may_combine, wanted_of
+from inventory.holdings.rules.replacement import (
+    Fit,
+    Wanted,
+    figures_called,
+    fit,
+    hazards_minded,
+    may_combine,
+    wanted_of,
+)
 from inventory.holdings.rules.stand_ins import StandIn
 from inventory.house.concerns import Claim, claims_of_many
 from inventory.house.words_on_parts import WordOnPart
@@ -189,11 +197,7 @@ def _hazards(
 
 def _bearing(one: LotSaid, hazards: tuple[str, ...]) -> LotSaid:
     """The same with its hazards, which are to be minded before it is taken out."""
-    return replace(one, hazards=hazards, cares=(_mind(hazards), *one.cares)) if hazards else one
-
-
-def _mind(hazards: Sequence[str]) -> str:
-    return f"hazard: {', '.join(hazards)}; read its page before it is handled"
+    return replace(one, hazards=hazards, cares=(hazards_minded(hazards), *one.cares)) if hazards else one
 
 
 def _with_hazards(combined: Combined | None, borne: Mapping[str, tuple[str, ...]]) -> Combined | None:
@@ -202,7 +206,7 @@ def _with_hazards(combined: Combined | None, borne: Mapping[str, tuple[str, ...]
     told = []
     for one in combined.combinations:
         tags = dict.fromkeys(tag for part in one.parts for tag in part.lot.split(", ") if tag in borne)
-        told.append(replace(one, cautions=(*(f"{tag}: {_mind(borne[tag])}." for tag in tags), *one.cautions)))
+        told.append(replace(one, cautions=(*(f"{tag}: {hazards_minded(borne[tag])}." for tag in tags), *one.cautions)))
     return replace(combined, combinations=tuple(told))
 
 

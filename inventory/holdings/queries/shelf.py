@@ -38,7 +38,8 @@ class ShelfReading:
         if self.label_of:
             return f"This is the label of {self.label_of}, a thing of the register, and no stamp."
         if self.type:
-            return f"Read as {self.type.name}."
+            alone = next((one.note for one in self.answer.readings if one.grade), "")
+            return f"Read as {self.type.name}, {alone}." if alone else f"Read as {self.type.name}."
         if self.meanings and self.beside:
             told = f"{self.beside} is not in the tables, whatever {', '.join(self.meanings)} is"
             return f"{told}: saved without a type, to be settled later."

@@ -6,17 +6,20 @@ that of DOE-HDBK-1092, 10.10.1, and a smaller one can still hurt). Weight: NIOSH
 """
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from urllib.parse import urlencode
 
+from inventory.holdings.rules.bank_text import MOST_CAPACITORS
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, OTHER, HazardKind
 from inventory.holdings.rules.hazard_words import kinds_named
 from inventory.holdings.rules.hazards import find_hazards
 from inventory.holdings.rules.lifting import Lift
 from inventory.holdings.rules.part_kinds import show_value
+from inventory.holdings.rules.part_text import PartTextFault, read_part
 from inventory.holdings.rules.stored_energy import SAFE_V, Bank
 
 HIGH_VOLTAGE, STORED, X_RAYS, WEIGHT, MERCURY = "high voltage", "stored charge", "X-rays", "weight", "mercury"
@@ -25,7 +28,24 @@ TOLD_FROM_J = 1.0
 BLEED_S = 5.0  # in so many seconds a bench wants it done; common practice, no source
 AT_BEST = (25.0, 75.0, 25.0)  # reach, height, way up in cm: where one person may lift the most
 FROM_FLOOR = (40.0, 30.0, 75.0)  # from the floor onto a bench, as in the worked example
-_MASS = re.compile(r"(?<![\w.])([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(kg|kilos?|lbs?|pounds)\b", re.IGNORECASE)
+_MASS = re.compile(
+    r"(?<![\w.,])(?:([0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]{1,2})?)|([0-9]{1,4}(?:[.,][0-9]{1,2})?))"
+    r" ?(kg|kilos?|kilogram(?:me)?s?|lbs?|pounds)\b",
+    re.IGNORECASE,
+)
+_SUPPLY = re.compile(
+    r"\b(?:dynamotors?|(?:vibrator|power) (?:supply|pack)|(?:plate |power |high[- ]voltage )?transformers?|trafo\w*|"
+    r"umformer|genemotors?|rotary converters?)\b",
+    re.IGNORECASE,
+)
+_VOLTS = re.compile(
+    r"(?<![\w.,])([0-9]{1,3}(?:,[0-9]{3})+|[0-9]+(?:\.[0-9]+)?)[ -]?(k?)V(?:olts?|dc|ac)?\b", re.IGNORECASE
+)
+_BLEEDER = re.compile(r"\bbleeders?\b", re.IGNORECASE)
+_NO_BLEEDER = re.compile(r"(?:\b(?:no|not|without|lacks|never|instead of)|n't)\b[^.;,]{0,20}$", re.IGNORECASE)
+_GONE = re.compile(
+    r"[^.;,]{0,20}\b(?:not (?:fitted|there)|missing|removed|absent|taken out|cut out|lacking)\b", re.IGNORECASE
+)
 _KG_OF_LB = 0.45359237  # exact, international yard and pound agreement of 1959
 
 
@@ -94,15 +114,28 @@ def of_lot(capacitor: Capacitor) -> tuple[Ground, ...]:
     return (Ground(STORED, text, BY_WORDS[STORED].source, _asked([capacitor], 1)),)
 
 
-def of_bank(capacitors: Sequence[Capacitor], bleeders: Sequence[float], whose: str) -> tuple[Ground, ...]:
-    """The capacitors of a set together: what they hold at most, and how long the bleeders on record take.
+@lru_cache(maxsize=2048)
+def capacitor_in(text: str) -> Capacitor | None:
+    """The capacitor with its voltage that the words on a lot without a kind state; None where they state none."""
+    try:
+        told = read_part(text).figures
+    except PartTextFault:
+        return None
+    if told.kind != "capacitor" or not (told.value and told.volts):
+        return None
+    return Capacitor(told.value / 1e6, told.volts)
 
-    ``bleeders`` in ohm. Each capacitor at its own rating: no more is in it while that is kept.
+
+def of_bank(capacitors: Sequence[Capacitor], bleeders: Sequence[float], whose: str) -> tuple[Ground, ...]:
+    """The capacitors of a set together: what they hold at most, and how long the slowest bleeder on record takes.
+
+    ``bleeders`` in ohm: nobody knows which capacitors stand across them. Each capacitor at its own rating: no more is
+    in it while that is kept. Nothing is told below ``TOLD_FROM_J`` of all together.
     """
     bank = [one for one in capacitors if one.volts > SAFE_V]
-    if not bank:
-        return ()
     energy = sum(one.energy_j * (one.pieces or 1) for one in bank)
+    if energy < TOLD_FROM_J:
+        return ()
     uf, volts = sum(one.uf * (one.pieces or 1) for one in bank), max(one.volts for one in bank)
     named = ", ".join(dict.fromkeys(one.mark for one in bank if one.mark))
     text = f"{named or 'capacitors'} of {whose}: at most {energy:.3g} J at their rated voltages together"
@@ -110,8 +143,9 @@ def of_bank(capacitors: Sequence[Capacitor], bleeders: Sequence[float], whose: s
     if bleeders:
         slowest = max(bleeders)
         text += (
-            f"; through the bleeder of {_ohm(slowest)} down to {SAFE_V:g} V in {whole.seconds(slowest):.3g} s,"
-            " if it is not open"
+            f"; all of them across the bleeder of {_ohm(slowest)} are down to {SAFE_V:g} V in"
+            f" {whole.seconds(slowest):.3g} s where it is whole; which of them stand across it is on the drawing, and"
+            " one that does not keeps its charge"
         )
     else:
         largest = _ohm(whole.largest_ohm(BLEED_S) or 0)
@@ -125,11 +159,42 @@ def _ohm(ohm: float) -> str:
 
 
 def _asked(capacitors: Iterable[Capacitor], pieces: int | None, bleeders: Sequence[float] = ()) -> str:
-    """What to ask the page of figures: so many of each in parallel at the highest of their voltages."""
-    some = list(capacitors)
-    each = [f"{one.uf:g} uF" for one in some for _ in range(pieces or one.pieces or 1)][:24]
-    asked = {"of": "bank", "capacitors": ", ".join(each), "volts": f"{max(one.volts for one in some):g} V"}
+    """What to ask the page of figures: so many of each in parallel, each at its own rating; empty for too many."""
+    alike: Counter[tuple[float, float]] = Counter()
+    for one in capacitors:
+        alike[one.uf, one.volts] += pieces or one.pieces or 1
+    if len(alike) > MOST_CAPACITORS:
+        return ""
+    each = [f"{f'{many} x ' if many > 1 else ''}{uf:g} uF {volts:g} V" for (uf, volts), many in alike.items()]
+    asked = {"of": "bank", "capacitors": ", ".join(each)}
     return urlencode(asked | ({"bleeder": f"{max(bleeders):g} ohm"} if bleeders else {}))
+
+
+def of_supply(text: str, volts: float | None = None) -> tuple[Ground, ...]:
+    """A dynamotor, vibrator supply or transformer that gives a voltage which can hurt; ``text``: kind and words of it.
+
+    ``volts``: of its kind of part. Of a dynamotor it is told without any figure (common practice, no source).
+    """
+    match = _SUPPLY.search(text)
+    if match is None:
+        return ()
+    said = [float(figure.replace(",", "")) * (1000 if kilo else 1) for figure, kilo in _VOLTS.findall(text)]
+    highest, name = max([*said, volts or 0.0]), match.group().lower()
+    if highest > SAFE_V:
+        why = f"its words say {highest:g} V: there is so much while it is supplied"
+    elif "dynamotor" in name:
+        why = "it mostly makes plate voltage while it runs; how much is not on record"
+    else:
+        return ()
+    return (Ground(HIGH_VOLTAGE, f"{name}: {why}", BY_WORDS[HIGH_VOLTAGE].source),)
+
+
+def is_bleeder(words: str) -> bool:
+    """Whether words name a bleeder that is there."""
+    return any(
+        not _NO_BLEEDER.search(words[: one.start()]) and not _GONE.match(words, one.end())
+        for one in _BLEEDER.finditer(words)
+    )
 
 
 def of_voltages(at: Iterable[tuple[str, float]], whose: str) -> Iterator[Ground]:
@@ -164,6 +229,13 @@ def of_weight(kg: float, whose: str) -> tuple[Ground, ...]:
 
 
 def weight_in(text: str) -> float | None:
-    """The weight in kg that words name with its unit; the largest of several, None where there is none."""
-    found = [float(figure) * (1 if unit.lower().startswith("k") else _KG_OF_LB) for figure, unit in _MASS.findall(text)]
+    """The weight in kg that words name with its unit; the largest of several, None where there is none.
+
+    A comma before three figures parts thousands, the heavier reading of the two; before one or two it is a decimal one.
+    """
+    found = [
+        float(thousands.replace(",", "") or figure.replace(",", "."))
+        * (1 if unit.lower().startswith("k") else _KG_OF_LB)
+        for thousands, figure, unit in _MASS.findall(text)
+    ]
     return max((one for one in found if one > 0), default=None)

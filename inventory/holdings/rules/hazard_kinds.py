@@ -21,8 +21,9 @@ class HazardKind:
 
     ``name``: as lists and labels of cautions call it. ``care``: what is usual with it, beside its mark. ``listed``: the
     pattern of words in a list that propose it, with ``caution``, the words beside the proposal. ``told``: the pattern
-    of words in a caution that name it. ``letters``: its mark in the register, one to five signs. ``ask``: whom to ask,
-    and where it goes when it is parted with. ``source``: the texts behind care and rules. ``sign``: published signs.
+    of words in a caution that name it beside those. ``letters``: its mark in the register, one to five signs. ``ask``:
+    whom to ask, and where it goes when it is parted with. ``source``: the texts behind care and rules.
+    ``sign``: published signs.
     """
 
     mark: str
@@ -71,7 +72,7 @@ HAZARDS = (
         sign="ISO 7010 W012",
         ask="somebody who works on transmitters for a living; the local electrical code.",
         care="Capacitors keep their charge: discharge through a resistor, prove dead, short while working.",
-        told=r"\bstored charge|\bcharged?\b",
+        told=r"\bstored charge|(?<!space )(?<!space-)(?<!free of )\bcharged?\b(?![- ](?:grid|for|number))",
     ),
     HazardKind(
         "mercury", "mercury",
@@ -79,9 +80,9 @@ HAZARDS = (
         ask="of a spill the health or environment authority (in the U.S. one of a pound or more must be reported);"
         " when parting with one, licensed disposal for mercury.",
         care="Keep upright, carry in a box. If it breaks: people out, air in, no sweeping, no vacuum cleaner.",
-        listed=r"mercury|quecksilber\w*|mercure|kwik|\bhg\b",
+        listed=r"\bmercury\w*|quecksilber\w*|\bmercure|\bkwik|\bmercurio\b|"
+        r"(?<!in )(?<!in\. )(?<!inch )(?<!inches )(?<!mm )\bhg\b",
         caution=f"Keep upright and whole; a broken one is left to people equipped for it; {_LAW}.",
-        told=r"\bmercury",
     ),
     HazardKind(
         "radium", "radium",
@@ -90,10 +91,9 @@ HAZARDS = (
         sign="ISO 7010 W003",
         ask="the radiation protection authority of the country or state, before it is sold, sent or thrown away.",
         care="Luminous paint: do not open, scrape or sand; keep closed and apart; wash hands.",
-        listed=r"radium\w*|ra[- ]?226|luminous (?:paint|dials?|hands|needle)|leuchtfarbe|leuchtziffer\w*|"
+        listed=r"radium\w*|\bra[- ]?226\b|luminous (?:paint|dials?|hands|needle)|leuchtfarbe|leuchtziffer\w*|"
         r"glow[- ]in[- ]the[- ]dark dials?",
         caution=f"Do not open, scrape or clean the paint; keep it apart and labelled; {_LAW}.",
-        told=r"\bradium",
     ),
     HazardKind(
         "beryllia", "beryllia",
@@ -102,7 +102,6 @@ HAZARDS = (
         care="White ceramic of power tubes may be beryllium oxide: never grind, file, break or blast it.",
         listed=r"beryllia|beryllium(?![- ](?:copper|bronze))\w*|berylliumoxid\w*|\bbeo\b",
         caution=f"Never break, file or grind it; the dust is poisonous; {_LAW}.",
-        told=r"\bberylli\w+",
     ),
     HazardKind(
         "PCB oil", "PCB",
@@ -113,7 +112,6 @@ HAZARDS = (
         listed=rf"{_PCB}|askarel|aroclor|pyranol|dykanol|inerteen|chlophen|clophen|chlorextol|pyralene|"
         r"chlordiphenyl|chlorinated diphenyl",
         caution=f"Do not open; gloves if it weeps; it must not go to household waste; {_LAW}.",
-        told=_PCB,
     ),
     HazardKind(
         "asbestos", "asbestos",
@@ -122,7 +120,6 @@ HAZARDS = (
         care="Do not cut, brush or blow on heat shields and cords; leave in place and ask a licensed firm.",
         listed=r"asbest\w*|amiante",
         caution=f"Do not cut, brush or blow; leave removal to people equipped for it; {_LAW}.",
-        told=r"\basbestos",
     ),
     HazardKind(
         "selenium", "selenium",
@@ -132,7 +129,6 @@ HAZARDS = (
         care="A selenium rectifier that burns gives off poisonous smoke: air the room, do not run it to find out.",
         listed=r"selenium|\bselen\b|selen-?gleichrichter\w*|sélénium|seleen",
         caution=f"A burnt plate gives poisonous fumes: air the room and go out; {_LAW}.",
-        told=r"\bselenium",
     ),
     HazardKind(
         "X-rays",
@@ -154,7 +150,8 @@ HAZARDS = (
         letters="kg", source="NIOSH 94-110, revised 2021",
         ask="a second pair of hands; local rules for lifting.",
         care="Two people or a hoist; empty racks and drawers first; mind the fingers.",
-        told=r"\btwo people\b|\bheavy\b|\bweight\b",
+        told=r"\btwo people\b|\bweight\b|"
+        r"\bheavy\b(?![- ](?:filament|heater|current|duty|load|gauge|wire|plate|rust|wear))",
     ),
     HazardKind(  # radium is a row of its own; "TR switch" may be a relay, so it is not among the words
         "radioactive", "radioactive", letters="Rad", sign="ISO 7010 W003",
@@ -162,19 +159,20 @@ HAZARDS = (
         ask="the radiation protection authority of the country or state, before it is sold, sent or thrown away.",
         care="TR, gap and primed tubes may hold H-3, Ni-63, Kr-85, Co-60, Cs-137, Ra-226 or Th-232: keep whole, never"
         " open or break; apart and labelled.",
-        listed=r"radio-?acti\w+|radio-?aktiv\w*|\bthorium paint\b|\bco-?60\b|\bni-?63\b|\bkr-?85\b|\bcs-?137\b|"
-        r"\ba?t-?r (?:tube|cell)s?\b|\bgap tubes?\b|\bprimed tubes?\b|\bkeep-?alive (?:tube|cell|electrode)s?\b",
+        listed=r"radio-?acti\w+|radio-?aktiv\w*|\bthorium\b|\buranium\b|\btritium\b|"
+        r"(?<!box )(?<!bin )(?<!drawer )(?<!shelf )(?<!rack )(?<!cabinet )\bh-3\b|"  # as well a place
+        r"\b(?:co(?:balt)?[- ]?60|ni(?:ckel)?[- ]?63|kr(?:ypton)?[- ]?85|c(?:a?esium|s)[- ]?137|th[- ]?232)\b|"
+        r"\ba?t[-/]?r (?:tube|cell)s?\b|\bgap tubes?\b|\bprimed tubes?\b|\bkeep-?alive (?:tube|cell|electrode)s?\b",
         caution=f"Keep it whole, apart and labelled; {_LAW}.",
-        told=r"\bradio-?acti\w+",
     ),
-    HazardKind(OTHER, letters="!", care="See the reason.", ask="whoever knows such things; local authorities."),
     HazardKind(
-        "", "RF burns", letters="RF", sign="ISO 7010 W005",
+        "RF burns", letters="RF", sign="ISO 7010 W005",
         source="47 CFR 1.1310 (FCC OET 65); ICNIRP and IEEE C95.1 are the other names",
         ask="the licensing authority for limits of fields.",
         care="Aerial and tank burn deep while the carrier is on: no hand near them, a dummy load for tests.",
         told=r"\bRF\b",
     ),
+    HazardKind(OTHER, letters="!", care="See the reason.", ask="whoever knows such things; local authorities."),
 )  # fmt: skip
 
 #: Marks that a thing can have, in the order in which they are offered.
@@ -183,8 +181,11 @@ MARKS = tuple(dict.fromkeys(kind.mark for kind in HAZARDS if kind.mark))
 CARE = {kind.mark: kind.care for kind in HAZARDS if kind.care and kind.mark}
 #: (hazard, pattern) of what lists name.
 LISTED = tuple((kind, re.compile(f"(?:{kind.listed})", re.IGNORECASE)) for kind in HAZARDS if kind.listed)
-#: (hazard, pattern) of what cautions name.
-TOLD = tuple((kind, re.compile(kind.told, re.IGNORECASE)) for kind in HAZARDS if kind.told)
+#: (hazard, pattern) of what cautions and reasons name: all that lists name, and more.
+TOLD = tuple(
+    (kind, re.compile("|".join(f"(?:{words})" for words in (kind.listed, kind.told) if words), re.IGNORECASE))
+    for kind in HAZARDS if kind.listed or kind.told
+)  # fmt: skip
 PCB = next(kind for kind in HAZARDS if kind.name == "PCB")
 
 

@@ -35,16 +35,12 @@ class Mark:
     by: str = ""
 
     @property
-    def kind(self) -> HazardKind | None:
-        """The kind that it marks; of another hazard found the one that its reason names."""
+    def names(self) -> tuple[str, ...]:
+        """The hazards that it marks, a line each; of another hazard found those that its reason names."""
         if self.hazard == OTHER and self.standing != NOT_FOUND and (named := kinds_named(self.reason)):
-            return named[0]
-        return BY_WORDS.get(self.hazard)
-
-    @property
-    def name(self) -> str:
-        """The hazard of its line."""
-        return self.kind.words if self.kind else self.hazard
+            return tuple(kind.words for kind in named)
+        kind = BY_WORDS.get(self.hazard)
+        return (kind.words if kind else self.hazard,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,11 +115,17 @@ def lines_of(grounds: Iterable[Ground], marks: Iterable[Mark], looks: Iterable[L
         by_hazard[ground.hazard].append(ground)
     own: dict[str, Mark] = {}
     for mark in sorted(marks, key=lambda one: GRAVEST.get(one.standing, 0)):  # of two on one hazard the graver stands
-        own[mark.name] = mark
+        own |= dict.fromkeys(mark.names, mark)
     seen = sorted(looks, key=lambda one: (one.on, one.key), reverse=True)
     found = [_line(name, by_hazard.get(name, []), own.get(name), seen) for name in _ordered({*by_hazard, *own})]
     found += _checks(seen, found)
     return found or [Line(NONE_FOUND, UNSEEN)]
+
+
+def unsettled(grounds: Iterable[Ground], marks: Iterable[Mark]) -> list[Ground]:
+    """Why a thing is taken to bear hazards of which nobody has written whether they are there."""
+    settled = {name for mark in marks for name in mark.names}
+    return [ground for ground in grounds if ground.hazard not in settled]
 
 
 def _ordered(names: set[str]) -> list[str]:
@@ -165,5 +167,5 @@ def _checks(looks: Sequence[Look], found: Sequence[Line]) -> Iterator[Line]:
             line.hazard for line in found
             if line.standing in BEARS and look.hazard in ("", line.hazard, _mark(line.hazard))
         ]  # fmt: skip
-        against = f"All the same there is {', '.join(bears)}." if bears else ""
+        against = f"On record or by rule all the same: {', '.join(bears)}." if bears else ""
         yield Line(look.hazard or NONE_FOUND, NOT_FOUND, (), look.how, look.on, look.by, against, look.key)

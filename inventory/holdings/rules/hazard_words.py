@@ -11,7 +11,16 @@ from inventory.holdings.rules.hazard_kinds import TOLD, HazardKind
 SHORT = 26  # letters; a text up to this long is its own short word
 NOT_CHECKED = " (not checked)"
 OTHER = "hazard, see its page"
-_DENIED = re.compile(r"(?:\bno|\bnot|\bwithout|\bnon)[- ]*$", re.IGNORECASE)
+_WITHOUT = re.compile(
+    r"(?:\b(?:no|non|not|without|ohne|kein\w*|sans|zonder|sin|no longer holds|(?:do|does) not (?:hold|contain))[- ]*|"
+    r"\bfree (?:of|from) (?:any |all )?)$",
+    re.IGNORECASE,
+)
+_FREE = re.compile(r"[- ]*(?:free|frei|vrij)\b", re.IGNORECASE)
+_FREE_ITSELF = re.compile(r"(?:frei|vrij|los)$", re.IGNORECASE)
+#: Before a denial: it is taken back, asked about, or a condition. Behind the words: they are asked about.
+_TAKEN_BACK = re.compile(r"\b(?:not|never|nowhere|cannot|if|whether|unless|until|\w+n't)\b[^.;,]{0,40}$", re.IGNORECASE)
+_ASKED = re.compile(r"[\w -]{0,12}\?")
 
 
 def short_words(texts: Iterable[str]) -> tuple[str, ...]:
@@ -39,10 +48,22 @@ def _words(text: str) -> list[str]:
 
 def kinds_named(text: str) -> list[HazardKind]:
     """The hazards that a caution names and does not deny, in the order in which it does."""
-    hits = ((kind, pattern.search(text)) for kind, pattern in TOLD)
-    found = [(hit.start(), kind.short, kind) for kind, hit in hits if hit and not _denied(text, hit)]
+    hits = ((kind, named_first(text, pattern)) for kind, pattern in TOLD)
+    found = [(hit.start(), kind.short, kind) for kind, hit in hits if hit]
     return [kind for *_, kind in sorted(found, key=lambda one: one[:2])]
 
 
+def named_first(text: str, pattern: re.Pattern[str]) -> re.Match[str] | None:
+    """Where words name what a pattern stands for and do not deny it, the first time they do."""
+    return next((hit for hit in pattern.finditer(text) if not _denied(text, hit)), None)
+
+
 def _denied(text: str, hit: re.Match[str]) -> bool:
-    return _DENIED.search(text[max(0, hit.start() - 10) : hit.start()]) is not None
+    """Whether just these words are denied: "no mercury", "radium-free". In doubt they are not."""
+    if _ASKED.match(text, hit.end()):
+        return False
+    before = text[max(0, hit.start() - 60) : hit.start()]
+    if without := _WITHOUT.search(before):
+        return not _TAKEN_BACK.search(before[: without.start()])
+    free = _FREE.match(text, hit.end()) or _FREE_ITSELF.search(hit.group())
+    return bool(free) and not _TAKEN_BACK.search(before)

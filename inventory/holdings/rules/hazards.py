@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.holdings.rules.hazard_kinds import LISTED, PCB
+from inventory.holdings.rules.hazard_words import named_first
 from inventory.holdings.rules.making_year import year_of_making
 from inventory.holdings.rules.pcb import taken_to_hold_pcb
 
@@ -29,15 +30,22 @@ class Hazard:
     mark: str = ""
 
 
+_CAPACITOR = r"(?:cap|caps|capacitor|capacitors|condenser|condensers|cond)\b"
+_WOUND = r"(?:transformer|transformers|xfmr|choke|chokes|reactor|reactors|auto-?transformer)\b"
+_HOW = r"(?:[- ](?:filled|bath|impregnated|immersed|soaked|insulated|cooled))?"
 _OIL = re.compile(
-    r"\b(?:oil(?:[- ](?:filled|bath))?[- ](?:cap|caps|capacitor|capacitors|condenser|condensers|cond)\b|"
-    r"(?:cap|caps|capacitor|capacitors|condenser|condensers)\b.{0,30}\boil\b|öl-?kondensator\w*|ölpapier\w*|"
-    r"condensateurs? à (?:l')?huile|"
-    r"olie-?condensator\w*)|\boil[- ]filled\b",
+    rf"\b(?:oil{_HOW}[- ](?:paper[- ])?(?:{_CAPACITOR}|{_WOUND})|(?:{_CAPACITOR}|{_WOUND}).{{0,30}}\boil\b|"
+    r"öl-?kondensator\w*|ölpapier\w*|öl-?trafo\w*|öl-?transformator\w*|condensateurs? à (?:l')?huile|"
+    r"transformateurs? à (?:l')?huile|olie-?condensator\w*|olie-?transformator\w*)|"
+    r"\boil[- ](?:filled|impregnated|immersed)\b|\bPIO\b",
     re.IGNORECASE,
 )
-_WITHOUT = re.compile(r"(?:\bno|\bnon|\bnot|\bwithout|\bohne|\bkein\w*|\bsans|\bzonder)[- ]*$", re.IGNORECASE)
-_FREE = re.compile(r"[- ]*(?:free|frei|vrij)\b", re.IGNORECASE)
+#: What else an oil-filled thing is than a capacitor, by its words.
+_WOUND_ONE = re.compile(rf"\b(?:{_WOUND}|\w*trafo\w*|\w*transformat(?:or|eur)\w*)", re.IGNORECASE)
+_A_CAPACITOR = re.compile(
+    rf"\b{_CAPACITOR}|kondensator|condensat|ölpapier|\bPIO\b|[0-9] ?(?:[mu]?fd?s?|[mu]{{2}}fd?|[pnuµμ]f)\b",
+    re.IGNORECASE,
+)
 _NO_PCB = re.compile(r"\bno[- ]pcb'?s?\b|\bpcb'?s?[- ]free\b", re.IGNORECASE)
 #: Before and behind words that seem to be the maker's mark: it is denied, asked about, or only spoken of.
 _NOT_MARKED = re.compile(
@@ -59,14 +67,8 @@ def find_hazards(text: str, made: int | date | None = None) -> tuple[Hazard, ...
 
 def _named(text: str) -> Iterator[Hazard]:
     for kind, pattern in LISTED:
-        for match in pattern.finditer(text):
-            if not _denied(text, match):
-                yield Hazard(kind.name, match.group(), f"the list says {match.group()!r}", kind.caution, kind.mark)
-                break
-
-
-def _denied(text: str, match: re.Match[str]) -> bool:
-    return bool(_WITHOUT.search(text[max(0, match.start() - 12) : match.start()]) or _FREE.match(text, match.end()))
+        if match := named_first(text, pattern):
+            yield Hazard(kind.name, match.group(), f"the list says {match.group()!r}", kind.caution, kind.mark)
 
 
 def _oil(text: str, made: int | date | None) -> Iterator[Hazard]:
@@ -81,7 +83,20 @@ def _oil(text: str, made: int | date | None) -> Iterator[Hazard]:
     elif not taken_to_hold_pcb(year, marked_none=marked):
         return
     age = f"of {year}, which may be before 2 July 1979," if year is not None else "of unknown date"
-    yield Hazard(PCB.name, match.group(), f"an oil capacitor {age} may hold PCB", PCB.caution, PCB.mark)
+    yield Hazard(PCB.name, match.group(), f"{_what(text)} {age} may hold PCB", PCB.caution, PCB.mark)
+
+
+def _what(text: str) -> str:
+    """What an oil-filled thing is by its words: a capacitor, unless they name another thing, or none at all."""
+    if _A_CAPACITOR.search(text):
+        return "an oil capacitor"
+    if found := _WOUND_ONE.search(text):
+        return (
+            "an oil-filled choke"
+            if found.group().lower().startswith(("choke", "react"))
+            else "an oil-filled transformer"
+        )
+    return "an oil-filled part"
 
 
 def _marked_none(text: str) -> bool:

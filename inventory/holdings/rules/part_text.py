@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.constructions import construction_in
-from inventory.holdings.rules.part_kinds import KINDS, PartFigures, kind_by_value, read_value, words_of
+from inventory.holdings.rules.part_kinds import KINDS, PartFigures, a_kind, kind_by_value, read_value, words_of
 from inventory.holdings.rules.part_places import ANYWHERE, PartPlace, place_in
 from inventory.holdings.rules.part_values import FIGURE, POINTED
 from tubes.rules.units import UnitFault, with_point
@@ -31,6 +31,7 @@ _MOUNTED = re.compile(
     r"ft-?\d{3}(?:-?[ab])?|(?:hc|cr)-?\d{1,3}[a-z]?(?:/(?:u|ar))?",
     re.IGNORECASE,
 )
+_SECTIONS = re.compile(r"(\d{1,2})\s*[x×]\s+(?=[.\d])", re.IGNORECASE)
 _PLAIN = frozenset("rf r.f. af a.f. audio fixed".split())  # says no more of a lot than its kind and value do
 _UNITS = {
     "percent": ("%", "pct", "percent"),
@@ -132,6 +133,29 @@ def read_lot(name: str, value: str) -> PartFigures | None:
     ):
         return None
     return replace(figures, marked=" ".join(left))
+
+
+def why_unread(name: str, value: str) -> str:
+    """Why ``read_lot`` makes nothing of the words on a lot, in a sentence without its stop."""
+    text = " ".join(f"{name} {value}".split())
+    if match := _SECTIONS.match(value.strip()) or _SECTIONS.match(text):
+        return (
+            f"{match[0].strip()!r} can be {match[1]} sections in one can or {match[1]} pieces: pieces are the "
+            "quantity, sections are written in the words of its kind"
+        )
+    try:
+        told = read_part(text)
+    except PartTextFault as fault:
+        return str(fault)
+    if told.figures.value is None:
+        return f"{a_kind(told.figures.kind)}, and no value with its unit; what it is stays in words"
+    if len(told.figures.safety) == 1:
+        return f"class {told.figures.safety} has no number: write X1, X2, Y1 or Y2 as it is marked"
+    if told.alternating and not told.figures.safety:
+        return (
+            "a voltage of alternating current is no rating that others are compared with: write that of direct current"
+        )
+    return f"nothing was read from {', '.join(told.left)}" if told.left else "it states no value in full"
 
 
 def _said_again(figures: PartFigures, word: str) -> bool:

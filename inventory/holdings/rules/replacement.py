@@ -6,6 +6,7 @@ nothing is said of tolerance, what the place allows stands for it and is told (`
 source). Whether figures suffice is for ``part_kinds.shortfalls``, which plans ask too.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.combining.sharing import UNITS
@@ -190,6 +191,11 @@ def _against_making(wanted: Wanted, offered: PartFigures) -> list[str]:
         made_of = offered.construction or "construction not known"
         told.append(f"{made_of}; a {place.key} asks for {', '.join(place.fit)}")
     return told
+
+
+def hazards_minded(hazards: Sequence[str]) -> str:
+    """What to mind of a lot that bears hazards, wherever it is offered."""
+    return f"hazard: {', '.join(hazards)}; read its page before it is handled"
 
 
 def cares_of(offered: PartFigures) -> list[str]:

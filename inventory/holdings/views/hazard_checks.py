@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions.hazard_checks import check_place, check_things, save_check
+from inventory.holdings.actions.hazard_checks import check_place, check_things, left_out_words, save_check
 from inventory.holdings.forms.hazards import CheckForm, CheckOfPlaceForm, CorrectCheckForm
 from inventory.holdings.models import HazardCheck, Item, Place
 from inventory.holdings.wording.hazard_register import LAW
@@ -19,7 +19,6 @@ from inventory.house.records.pages import correct_page, reason_in, strike_page
 from inventory.house.sheets import sheet
 
 CAUTION = f"Look without opening, scraping or breaking; sets off, discharged and proved dead first. {LAW}"
-NAMED = 8
 
 
 def _start(request: HttpRequest) -> dict[str, Any]:
@@ -52,7 +51,7 @@ def place_check(request: HttpRequest, pk: int) -> HttpResponse:
             form.save(commit=False), place, by=request.user, with_bearing=form.cleaned_data["with_bearing"],
             today=timezone.localdate(),
         )  # fmt: skip
-        told = f"Left out, since they bear such a hazard: {_tags(left)}; settle each by itself." if left else ""
+        told = f"Left out: {left_out_words(left)}" if left else ""
         return f"{row.things.count()} things: {row}. {told}".strip(), row.get_absolute_url()
 
     return change_page(
@@ -60,11 +59,6 @@ def place_check(request: HttpRequest, pk: int) -> HttpResponse:
         heading=f"{' '.join(filter(None, (place.path, place.name)))}: all checked, none found",
         act="Write", back=place.get_absolute_url(), caution=CAUTION,
     )  # fmt: skip
-
-
-def _tags(items: list[Item]) -> str:
-    more = f" and {len(items) - NAMED} more" if len(items) > NAMED else ""
-    return f"{', '.join(item.tag for item in items[:NAMED])}{more}"
 
 
 @needs("view", "holdings.hazardcheck")

@@ -9,8 +9,8 @@ from inventory.holdings.forms.hazard_register import RegisterForm
 from inventory.holdings.queries.hazard_register import kinds_in
 from inventory.holdings.wording.hazard_register import counted, register_printed, rows_of
 from inventory.house.access import may, needs
-from inventory.house.concerns import people_to_ask
 from inventory.house.edit_pages import person
+from inventory.house.hazard_concerns import people_to_ask
 from inventory.house.paper import paper_of, pdf_answer, site_of
 from inventory.house.sheets import sheet
 

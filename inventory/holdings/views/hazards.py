@@ -10,8 +10,9 @@ from django.utils import timezone
 from inventory.holdings.actions import note_hazards, settle_hazard
 from inventory.holdings.forms import HazardForm, HazardsForm
 from inventory.holdings.models import HazardMark, Item
-from inventory.holdings.queries import hazards_of
-from inventory.holdings.queries.hazard_register import hazard_register, mark_of
+from inventory.holdings.queries import marks_of
+from inventory.holdings.queries.hazard_grounds import mark_of
+from inventory.holdings.queries.hazard_register import hazard_register
 from inventory.holdings.rules.hazard_kinds import CARE
 from inventory.holdings.rules.hazard_register import UNSEEN
 from inventory.holdings.wording.hazard_register import rows_of
@@ -25,9 +26,9 @@ LOCAL = "Local codes and licensed practice come first."
 @needs("view", "holdings.hazardmark")
 def item_hazards(request: HttpRequest, tag: str) -> HttpResponse:
     item = get_object_or_404(Item, tag=tag)
-    marks = {mark_of(mark).name: mark for mark in hazards_of(item)}
+    marks = [(mark, mark_of(mark).names) for mark in marks_of(item)]
     found = rows_of(one for one in hazard_register(only=item).entries if one.line.standing != UNSEEN)
-    rows = [(row, None if row.check else marks.get(row.line.hazard)) for row in found]
+    rows = [(row, [] if row.check else [one for one, names in marks if row.line.hazard in names]) for row in found]
     context = {"item": item, "rows": rows, "back": item.get_absolute_url(), "local": LOCAL}
     return render(request, "holdings/hazards.html", context)
 
@@ -60,11 +61,12 @@ def hazard_settle(request: HttpRequest, pk: int) -> HttpResponse:
         settle_hazard(mark, by=request.user, **{name: form.cleaned_data[name] for name in HazardForm.base_fields})
         return f"{mark.hazard} of {mark.item.tag}: {mark.get_standing_display()}.", back
 
-    start = {
-        "standing": mark.standing, "reason": mark.reason, "on": timezone.localdate(), "by_whom": person(request)
-    }  # fmt: skip
+    proposed = mark.standing == HazardMark.PROPOSED
+    own = "" if proposed and mark.hazard != "other" else mark.reason  # why somebody guessed is no reason of who looked
+    start = {"standing": mark.standing, "reason": own, "on": timezone.localdate(), "by_whom": person(request)}
+    said = f"Proposed on {mark.on}{f': {mark.reason}' if mark.reason else ''}." if proposed else ""
     return correct_page(
         request, mark, lambda data: HazardForm(data, initial=start), save, why=NOT_ASKED,
         heading=f"{mark.hazard.capitalize()} of {mark.item.tag}", back=back,
-        caution=f"{CARE.get(mark.hazard, '')} {LOCAL}",
+        caution=f"{said} {CARE.get(mark.hazard, '')} {LOCAL}".strip(),
     )  # fmt: skip

@@ -13,6 +13,7 @@ from inventory.holdings.forms import NewPartLotForm, PartLotForm
 from inventory.holdings.models import PartLot
 from inventory.holdings.queries import movements_of, part_lots, with_own_number
 from inventory.holdings.queries.doubts import with_claims
+from inventory.holdings.rules.part_text import why_unread
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
@@ -41,6 +42,16 @@ def part_page(request: HttpRequest, tag: str) -> HttpResponse:
     return render(request, "holdings/part.html", context)
 
 
+def _read_as(lot: PartLot, given: Any) -> str:
+    """What was read from the words on a new lot, or why nothing was; empty where somebody gave its kind."""
+    if given:
+        return ""
+    if lot.type:
+        return f"Read from its words: {lot.type}."
+    why = why_unread(lot.name, lot.value)
+    return f"No kind of part was read from its words, so no search by value finds it: {why}. Give it one by Change."
+
+
 @needs("add", "holdings.partlot")
 def part_add(request: HttpRequest) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
@@ -48,7 +59,7 @@ def part_add(request: HttpRequest) -> HttpResponse:
         lot = add_parts(
             form.save(commit=False), by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"]
         )
-        return f"{lot} added as {lot.item.tag}.", lot.get_absolute_url()
+        return f"{lot} added as {lot.item.tag}. {_read_as(lot, cells['type'])}".strip(), lot.get_absolute_url()
 
     start = {name: request.GET[name] for name in NewPartLotForm.base_fields if name in request.GET}
     return change_page(

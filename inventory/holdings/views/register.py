@@ -13,8 +13,9 @@ from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, Tube
 from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
 from inventory.holdings.queries.doubts import with_words_of_items
+from inventory.holdings.queries.hazard_register import checks_at, hazards_at
 from inventory.holdings.queries.together import counted_words, left_behind
-from inventory.house.access import needs
+from inventory.house.access import may, needs
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import held_by, minded_when_carried
 from inventory.house.edit_pages import change_page
@@ -94,6 +95,8 @@ def place_page(request: HttpRequest, pk: int) -> HttpResponse:
         "page": page,
         "children": place.children.all(),
         "counts": counts_of_place(place),
+        "hazards": hazards_at(place) if may(request.user, "view", "holdings.hazardmark") else (),
+        "checks": checks_at(place) if may(request.user, "view", "holdings.hazardcheck") else (),
     }
     return render(request, "holdings/place.html", context)
 

@@ -159,8 +159,9 @@ def told(kind: HazardKind) -> str:
 def _cells(row: RegisterRow) -> tuple[Cell, ...]:
     line = row.line
     name = "every kind" if line.hazard == NONE_FOUND else line.hazard
+    letters = "" if row.letters in name.split() else row.letters  # "PCB oil" bears its letters already
     return (
-        Cell(f"{row.letters} {name}".strip()), Cell(row.what, (row.tags,)),
+        Cell(f"{letters} {name}".strip()), Cell(row.what, (row.tags,)),
         Cell(row.stands, tuple(filter(None, (row.looked,)))),
         Cell("", tuple(filter(None, (*line.reasons, line.against)))),
     )  # fmt: skip

@@ -7,7 +7,7 @@ from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
 from inventory.holdings.models import Loan
-from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, grounds_beside, grounds_of
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, by_rule, grounds_beside
 from inventory.holdings.queries.loans import running_loans
 
 register = template.Library()
@@ -20,12 +20,9 @@ def hazards_said(item: Any) -> dict[str, Any]:
     """
     prefetch_related_objects([item], "hazards", HAZARD_FACTS)
     marks = list(item.hazards.all())
-    settled = {mark.hazard for mark in marks}
-    beside = grounds_beside([item]).get(item.pk, ())
-    rules = [one for one in grounds_of(item, beside) if one.hazard not in settled]
     return {
         "marks": marks,
-        "rules": rules,
+        "rules": by_rule(item, grounds_beside([item]).get(item.pk, ())),
         "looks": list(item.hazard_checks.filter(struck="").order_by("-on", "-pk")[:3]),
     }
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from inventory.holdings.models import Fact
+from inventory.holdings.models import Fact, PartLot
 from inventory.holdings.rules.facts import SERIAL
 from inventory.lists.actions.places import fold
 from inventory.lists.rules import fields as f
@@ -142,5 +142,8 @@ class Serials:
             name = "item__tube__marked" if kind == f.TUBES else "item__partlot__name"
             kept = Fact.objects.filter(about=SERIAL, struck="", **{f"{name}__isnull": False})
             rows = kept.values_list(name, "text", "item__tag")
+            if kind != f.TUBES:
+                pieces = PartLot.objects.exclude(serial="").values_list("name", "serial", "item__tag")
+                rows = [*rows, *pieces]
         for name, serial, tag in rows:
             self.here.setdefault((kind, fold(name), fold(serial)), tag)

@@ -31,7 +31,7 @@ from inventory.lists.actions.questions import Answers, many, no_plate, one_seria
 from inventory.lists.actions.register import CompanionKinds, Models, Named, Serials
 from inventory.lists.actions.types import Types
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.row_facts import facts_of_row
+from inventory.lists.rules.row_facts import facts_of_row, piece_serial
 from inventory.lists.rules.rows import RowReading
 from inventory.sets.models import MISSING, READ, SERIAL_READINGS, SetModel, UnitModel
 from tubes.models import TubeType
@@ -172,6 +172,7 @@ class ThingMaker:
             "name": name[:120],
             "value": value[:120],
             **fitting_texts(found, {"maker": LONGEST_MAKER}),
+            "serial": piece_serial(found),
             "least": least,
             "most": most,
             "duds": count.duds,

@@ -8,7 +8,7 @@ from django.db.models import ProtectedError, Q, QuerySet
 from django.utils import timezone
 
 from inventory.holdings.actions import for_change
-from inventory.holdings.models import Fact, HazardMark, Item, Movement, Place, StockTakeLine
+from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Movement, Place, StockTakeLine
 from inventory.house.writing import keep_history, person_or_none, refuse
 from inventory.lists.actions.take_in import lock_tags
 from inventory.lists.actions.write import SORTS, reason_of
@@ -46,6 +46,7 @@ def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
     undone["facts"] = _remove(Fact, "item_id", run, by=by, reason=reason, at=now)
     Movement.objects.filter(item__in=_items(run))._raw_delete(Movement.objects.db)
     StockTakeLine.objects.filter(OPEN_LINE, item__in=_items(run)).delete()
+    HazardCheck.things.through._base_manager.filter(item__in=_items(run)).delete()  # of checks that were struck out
     for kind, sort in SORTS.items():
         undone[kind] = _remove(sort, "item_id", run, by=by, reason=reason, at=now)
     _remove(Item, "pk", run, by=by, reason=reason, at=now)
@@ -86,6 +87,8 @@ def _changes(made: Any, reason: str) -> Iterator[tuple[QuerySet[Any], str]]:
             rows = other._base_manager.filter(**{f"{name}__in": made})
             if other is StockTakeLine:  # drawn to be looked for, and nobody has looked yet
                 rows = rows.exclude(OPEN_LINE)
+            if other is HazardCheck:  # one that was struck out says nothing of them any more
+                rows = rows.filter(struck="")
             yield rows.values_list(name, flat=True), f"is named by a {other._meta.verbose_name}"
 
 

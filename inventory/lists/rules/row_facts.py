@@ -26,6 +26,8 @@ from inventory.lists.rules import fields as f
 from inventory.lists.rules.row_parts import year_made
 from inventory.lists.rules.row_result import ColumnReading, RowReading
 
+LONGEST_SERIAL = 60  # of a part
+
 
 def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
     """Every fact of a row of a list; `column` names the heading of a field.
@@ -60,7 +62,16 @@ def _figures(found: ColumnReading) -> tuple[FoundFact, ...]:
 
 def _serial(found: RowReading) -> bool:
     """Whether the serial has no column of its own in the register."""
-    return bool(found.serial) and found.kind in (f.TUBES, f.PARTS, f.OTHERS)
+    return bool(found.serial) and found.kind in (f.TUBES, f.PARTS, f.OTHERS) and not piece_serial(found)
+
+
+def piece_serial(found: RowReading) -> str:
+    """The serial of a single piece among parts, such as a meter, which has a column for it; empty where a row is of
+    several pieces or of none that is counted.
+    """
+    counted = found.quantity
+    one = counted is not None and (counted.least, counted.most) in ((1, 1), (0, 0)) and not counted.to_count
+    return found.serial if found.kind == f.PARTS and one and len(found.serial) <= LONGEST_SERIAL else ""
 
 
 def _own_number(found: RowReading, column: Callable[[str], str], things: int) -> tuple[FoundFact, ...]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from inventory.holdings.rules.cells import Remark, row_text, says_ditto
 from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.hazards import Hazard, find_hazards
-from inventory.holdings.rules.part_text import kind_named
+from inventory.holdings.rules.part_text import kind_named, sorts_in
 from inventory.holdings.rules.prices import PriceReading, read_price
 from inventory.lists.rules import fields as f
 from inventory.lists.rules import quantities
@@ -51,6 +51,10 @@ __all__ = [
 _TRUTH = re.compile(
     "TRUE|FALSE|True|False|WAHR|FALSCH|Wahr|Falsch|VRAI|FAUX|Vrai|Faux|WAAR|ONWAAR|VERO|FALSO|VERDADERO|ИСТИНА|ЛОЖЬ"
 )
+_SECTIONS = Remark(
+    "begins with a count, which can be of sections in one can: kept in its name, and no value is read",
+    "give it its kind by Change on its page, with the sections in words, or correct the count",
+)
 _NONE = Remark("none there: no thing is written", "nothing, if it is so; give the count if some are here")
 
 
@@ -71,6 +75,8 @@ def read_row(
     if refused := _damaged(row, context) or (None if what else _nameless(row)):
         return refused
     mark = read_mark(what, context.tables)
+    if several := _sections(row, what, mark, context):
+        mark = replace(mark, text=several, count=None)
     what = mark.text
     serial = _whole(row.text(f.SERIAL)) if context.own else read_serial(row.text(f.SERIAL))
     if len(serial.values) > 1 and serial.remark:
@@ -84,7 +90,18 @@ def read_row(
         return RowReading(REFUSED, mark.refused.reason, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
     if kind != f.TUBES and mark.refused and mark.two:
         row.remark(f.MODEL, Remark(f"{mark.refused.reason}, kept as text", "give each its own row if they are tubes"))
+    if several and kind == f.PARTS:
+        row.remark(f.MODEL, _SECTIONS)
     return _read(row, kind, what, mark, serial, context, counted)
+
+
+def _sections(row: RowCells, what: str, mark: MarkReading, context: Context) -> str:
+    """What a part is, whole, where a count stands before its value and the list has a column of counts: ``3 x .1 mfd``
+    can be three sections in one can. Empty for anything else.
+    """
+    if context.own or not mark.count or mark.stamp.readings or not row.written(f.QUANTITY).strip():
+        return ""
+    return what if sorts_in(what) & {"value"} else ""
 
 
 def _damaged(row: RowCells, context: Context) -> RowReading | None:

@@ -1,12 +1,14 @@
 """Can this restoration start? Every line of a plan with how it stands, by what, and why."""
 
 import copy
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from inventory.holdings.models import HazardMark
+from inventory.holdings.models import HazardMark, Item
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, by_rule, grounds_beside
+from inventory.holdings.rules.hazard_words import kinds_named
+from inventory.house.areas import thing_columns
 from inventory.restoration.models import Plan
 from inventory.restoration.queries.allotment import Allotment, Asked, allotment
 from inventory.restoration.queries.beside import Known, away_lines, beside_lines, known_beside
@@ -132,18 +134,25 @@ def _owed(line: Line, found: Allotment) -> Line:
 
 
 def cautions_of(sets: Iterable[Chassis]) -> tuple[str, ...]:
-    """What can hurt in some sets: the words of their models, and the hazards that are marked on them (one query)."""
+    """What can hurt in some sets: the words of their models, the hazards that are marked on them, and those that they
+    are taken to bear by a rule and that the words do not name (a fixed number of queries).
+    """
     sets = list(sets)
-    marks: dict[int, list[HazardMark]] = defaultdict(list)
-    for mark in HazardMark.objects.filter(item__in=[one.pk for one in sets]).exclude(standing=HazardMark.NONE_FOUND):
-        marks[mark.item_id].append(mark)
+    rows = Item.objects.filter(pk__in=[one.pk for one in sets]).select_related(*thing_columns())
+    items = {item.pk: item for item in rows.prefetch_related("hazards", HAZARD_FACTS)} if sets else {}
+    beside = grounds_beside(items.values())
     told: list[str] = []
     for one in sets:
+        item = items[one.pk]
         if one.model.caution:
             told.append(f"{one.model}: {one.model.caution}")
-        for mark in marks[one.pk]:
-            why = f", {mark.reason}" if mark.reason else ""
-            told.append(f"{one}: {mark.hazard} ({mark.get_standing_display()}){why}")
+        for mark in item.hazards.all():
+            if mark.standing != HazardMark.NONE_FOUND:
+                why = f", {mark.reason}" if mark.reason else ""
+                told.append(f"{one}: {mark.hazard} ({mark.get_standing_display()}){why}")
+        named = {kind.words for kind in kinds_named(one.model.caution)}
+        rules = [ground for ground in by_rule(item, beside.get(one.pk, ())) if ground.hazard not in named]
+        told += [f"{one}: {ground.hazard} (by rule, not checked), {ground.text}" for ground in rules]
     return tuple(dict.fromkeys(told))
 
 

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 
-from inventory.holdings.rules.hazard_grounds import Capacitor, Ground, of_bank, of_words
+from inventory.holdings.rules.hazard_grounds import Capacitor, Ground, is_bleeder, of_bank, of_words
 from inventory.restoration.models import WeakPart
 from inventory.sets.models import Chassis
 
@@ -21,7 +21,8 @@ def _grounds(parts: list[WeakPart]) -> list[Ground]:
     whose = str(parts[0].set_model)
     told = []
     for part in parts:
-        for ground in of_words(f"{part.words} {part.why}"):
+        made = f"{part.type.construction} {part.type.kind} {part.type.words}" if part.type else ""
+        for ground in of_words(f"{part.words} {part.why}\n{made}".strip()):
             told.append(Ground(ground.hazard, f"weak part {part} of {whose}: {ground.text}", ground.source))
     bank = [
         Capacitor(part.type.value / 1e6, part.type.volts, part.quantity, part.mark)
@@ -30,6 +31,6 @@ def _grounds(parts: list[WeakPart]) -> list[Ground]:
     ]
     bleeders = [
         part.type.value for part in parts
-        if part.type and part.type.kind == "resistor" and part.type.value and "bleeder" in part.words.lower()
+        if part.type and part.type.kind == "resistor" and part.type.value and is_bleeder(part.words)
     ]  # fmt: skip
     return [*told, *of_bank(bank, bleeders, whose)]

@@ -4,8 +4,9 @@ import math
 from dataclasses import dataclass, replace
 
 from inventory.holdings.models import PartLot
+from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.rules.part_kinds import farness, show_value
-from inventory.holdings.rules.replacement import cares_of, figures_called
+from inventory.holdings.rules.replacement import cares_of, figures_called, hazards_minded
 from inventory.restoration.queries.parts import Deal, PartLine
 from inventory.restoration.queries.proposed import dealt_to, lots_words
 from inventory.restoration.queries.stock import owed_words
@@ -93,10 +94,12 @@ def _like_sounding(deal: Deal, number: int) -> list[str]:
 
 
 def _cares(lot: PartLot) -> list[str]:
-    """What to mind of a lot, as a search for a replacement tells it."""
+    """What to mind of a lot, as a search for a replacement tells it: its hazards first."""
     if lot.type is None:
         return []
-    return [f"{lot.tag}: {care}." for care in cares_of(figures_called(lot.type.figures, lot.name))]
+    borne = hazards_of(lot.item)
+    cares = [hazards_minded(borne)] if borne else []
+    return [f"{lot.tag}: {care}." for care in (*cares, *cares_of(figures_called(lot.type.figures, lot.name)))]
 
 
 def _so_many(lot: PartLot, count: int) -> str:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-from django.db.models import Q
+from django.db.models import Q, prefetch_related_objects
 from numpy.typing import NDArray
 
 from inventory.holdings.models import Item, Loan, PartLot, PartType
 from inventory.holdings.queries import AT_HAND, part_lots
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS
 from inventory.holdings.rules.part_kinds import (
     PartFigures,
     all_words_of,
@@ -183,6 +184,8 @@ def deal_parts(
     wanted = [max(line.still - sum(kept[number].values()), 0) for number, line in enumerate(lines)]
     urgency = np.array([-line.plan.priority for line in lines], np.int64)
     taken = deal(costs, np.array(wanted, np.int64), np.array(left, np.int64), urgency)
+    dealt = {*np.flatnonzero(taken.any(axis=0)).tolist(), *(lot for of_line in kept.values() for lot in of_line)}
+    prefetch_related_objects([lots[lot].item for lot in sorted(dealt)], "hazards", HAZARD_FACTS)
     return Deal(
         tuple(lines),
         tuple(lots),

@@ -3,8 +3,13 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
+from django.db.models import prefetch_related_objects
+
 from inventory.holdings.models import HazardMark
-from inventory.holdings.rules.hazard_kinds import HAZARDS
+from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, by_rule, grounds_beside, mark_of, own_words
+from inventory.holdings.queries.type_hazards import hazards_of_types
+from inventory.holdings.rules.hazard_grounds import of_words
+from inventory.holdings.rules.hazard_kinds import HAZARDS, OTHER
 from inventory.holdings.rules.hazard_words import kinds_named
 from inventory.restoration.models import Plan, WeakPart
 from inventory.restoration.queries.lines import line_check, part_check
@@ -83,14 +88,20 @@ def _heater_off(wanted: str, judges: Court) -> tuple[float | None, str]:
 
 
 def _hazards(chassis: Chassis, rows: Sequence[SocketRow]) -> tuple[HazardFacts, ...]:
-    """Hazards marked on the set or named by a caution of its model, of types it wants, of tubes in it."""
+    """Hazards marked on the set or named by a caution of its model, of types it wants, of tubes in it; and those that
+    it is taken to bear by a rule, as its label says.
+    """
+    prefetch_related_objects([chassis.item], "hazards", HAZARD_FACTS)
     marks = list(chassis.item.hazards.all())
-    ruled_out = {mark.hazard for mark in marks if mark.standing == HazardMark.NONE_FOUND}
+    ruled_out = {name for mark in marks if mark.standing == HazardMark.NONE_FOUND for name in mark_of(mark).names}
     told: dict[str, list[str]] = defaultdict(list)
     for mark in marks:
         if mark.standing != HazardMark.NONE_FOUND:
-            words = mark.reason if mark.hazard == "other" and mark.reason else mark.hazard
-            told[words].append(f"{mark.get_standing_display()}{f', {mark.reason}' if mark.reason else ''}")
+            for words in mark_of(mark).names:
+                words = mark.reason if words == OTHER and mark.reason else words
+                told[words].append(f"{mark.get_standing_display()}{f', {mark.reason}' if mark.reason else ''}")
+    for ground in by_rule(chassis.item, grounds_beside([chassis.item]).get(chassis.item_id, ())):
+        told[ground.hazard].append(f"by rule, not checked: {ground.text}")
     for words in _named(chassis.model.caution):
         if words not in ruled_out:
             told[words].append(f"named in the caution of {chassis.model}")
@@ -107,14 +118,20 @@ def _of_tubes(rows: Sequence[SocketRow]) -> dict[str, list[str]]:
     """Marks of positions by hazard: what the types wanted and the tubes fitted bear."""
     fitted = {row.fitting.tube_id: row.position.mark for row in rows if row.fitting}
     found: dict[str, list[str]] = defaultdict(list)
+    known = hazards_of_types()
     for row in rows:
         types = [row.position.type, row.fitting.tube.type if row.fitting else None]
-        for words in {words for kind in types if kind for words in _named(kind.caution)}:
+        named = {words for kind in types if kind for words in _named(kind.caution)}
+        named |= {ground.hazard for kind in types if kind for ground in known.get(kind.name, ())}
+        if row.fitting:
+            named |= {ground.hazard for ground in of_words(own_words(row.fitting.tube))}
+        for words in sorted(named):
             found[words].append(row.position.mark)
     marks = HazardMark.objects.filter(item__in=list(fitted)).exclude(standing=HazardMark.NONE_FOUND)
     for mark in marks:
-        if fitted[mark.item_id] not in found[mark.hazard]:
-            found[mark.hazard].append(fitted[mark.item_id])
+        for words in mark_of(mark).names:
+            if fitted[mark.item_id] not in found[words]:
+                found[words].append(fitted[mark.item_id])
     return found
 
 

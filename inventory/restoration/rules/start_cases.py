@@ -43,6 +43,7 @@ HAZARD_TEXTS = {
     "selenium": "yarchive.net; boatanchors list, June 2002, 000807; what the smoke is, is disputed",
     "X-rays": "R. Lyles, Amps list, March 2001, 00042",
     "implosion": "bvws.org.uk/405alive/tech/safety.html; details from memory",
+    "radioactive": "isotopes of TR and gap tubes: carlwillis.wordpress.com/tag/radioactive",
     "weight": "NIOSH 94-110, revised 2021: 23 kg at the best, less from the floor or at arm's length",
 }
 

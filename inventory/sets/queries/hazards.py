@@ -3,7 +3,7 @@
 from collections import defaultdict
 
 from inventory.holdings.rules.hazard_grounds import Ground, of_voltages
-from inventory.house.concerns import Inside
+from inventory.house.hazard_concerns import Inside
 from inventory.sets.models import Chassis, Position, Seating
 from inventory.sets.queries import open_fittings
 
@@ -21,8 +21,11 @@ def inside_sets() -> dict[int, Inside]:
 
 
 def _inside(chassis: Chassis, mark: str) -> Inside:
-    place = chassis.item.place
-    return Inside(chassis.tag, place.path if place else "", f"in {mark} of {chassis.tagged}")
+    item, place = chassis.item, chassis.item.place
+    away = f"which is lent to {item.lent_to}" if item.lent_to else ""
+    if not away and item.missed_on:
+        away = f"which was not found on {item.missed_on}"
+    return Inside(chassis.tag, place.path if place else "", f"in {mark} of {chassis.tagged}", away)
 
 
 def voltages_of_sets() -> dict[int, list[Ground]]:

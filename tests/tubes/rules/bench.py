@@ -9,7 +9,7 @@ from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.limits import Limit, Limits
 from tubes.rules.relations import Kinship, kinship, own_type_marks, pair_sources
-from tubes.rules.rows_of_tables import agreed_in, basings_of, figures_of
+from tubes.rules.rows_of_tables import agreed_in, basings_of, figures_of, told_in
 from tubes.rules.tables import FILES, Tables, mark_of, read_tables
 
 FOLDER = Path(__file__).parents[3] / "fixtures" / "reference"
@@ -45,7 +45,7 @@ def bench() -> Bench:
 @cache
 def rated() -> dict[str, TypeFigures]:
     """Every type of ratings.csv."""
-    return figures_of(tables(), agreed_in(tables()))
+    return figures_of(tables(), agreed_in(told_in(tables())))
 
 
 @cache

@@ -1,11 +1,13 @@
 """``manage.py hazards``: every hazard of what is here, where it stands, who looked, and what to do."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.core.management.base import CommandParser
 
 from inventory.holdings.queries.hazard_register import hazard_register, hazards_as_list
 from inventory.holdings.queries.register import place_named
+from inventory.holdings.rules.hazard_register import NONE_FOUND, NOT_FOUND
 from inventory.house.command import AnswerCommand, BadInput
 
 
@@ -35,7 +37,7 @@ class Command(AnswerCommand):
             looked = f" on {one['checked_on']}" if one["checked_on"] else ""
             by = f" by {one['by']}" if one["by"] else ""
             way = f", {one['way']}" if one["way"] else ""
-            self.stdout.write(f"  {one['thing']} {one['what']}{way}: {one['hazard']}, {one['found']}{looked}{by}")
+            self.stdout.write(f"  {one['thing']} {one['what']}{way}: {_told(one)}{looked}{by}")
             for text in (*one["why"], *filter(None, [one["against"]])):
                 self.stdout.write(f"      {text}")
         cares = {one["hazard"]: one["what_to_do"] for one in answer}
@@ -44,3 +46,10 @@ class Command(AnswerCommand):
         if not answer:
             self.stdout.write("No hazard is on record. That does not say that anybody looked.")
         self.stdout.write("Local codes and licensed practice come first.")
+
+
+def _told(one: Mapping[str, Any]) -> str:
+    """The hazard and how it stands; of a check for every kind, that it was one."""
+    if one["hazard"] == NONE_FOUND:
+        return "every kind looked for, none found" if one["found"] == NOT_FOUND else str(one["found"])
+    return f"{one['hazard']}, {one['found']}"

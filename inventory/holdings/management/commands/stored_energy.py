@@ -4,6 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
+from inventory.holdings.rules.bank_text import read_bank
 from inventory.holdings.wording.hazard_figures import bank_figures
 from inventory.house.command import AnswerCommand, BadInput
 from tubes.rules.units import parse_quantity
@@ -15,10 +16,15 @@ class Command(AnswerCommand):
 
     def options(self, parser: CommandParser) -> None:
         parser.add_argument(
-            "--capacitor", required=True, action="append", help="with its unit, '8 mfd'; again for each"
+            "--capacitor",
+            required=True,
+            action="append",
+            help="with its unit, '8 mfd', '2 x 4 mfd', with its rated voltage '8 mfd 450 V'; again for each",
         )
         parser.add_argument("--series", action="store_true", help="they are in series; else in parallel")
-        parser.add_argument("--volts", required=True, help="across the bank, with its unit, '1050 V'")
+        parser.add_argument(
+            "--volts", help="across the bank, with its unit, '1050 V'; left out: each at its rated voltage"
+        )
         parser.add_argument("--bleeder", help="with its unit, '100 kohm'")
         parser.add_argument("--within", help="the time it may take, '5 s'")
         parser.add_argument("--down-to", default="50 V", help="the voltage to come down to; 50 V where none is named")
@@ -27,16 +33,22 @@ class Command(AnswerCommand):
         def read(name: str, unit: str) -> float | None:
             return None if options[name] is None else _quantity(name, options[name], unit)
 
-        capacitors = [_quantity("capacitor", one, "uF") for one in options["capacitor"]]
+        try:
+            capacitors = read_bank(options["capacitor"])
+        except ValueError as fault:
+            raise BadInput(f"--capacitor: {fault}") from fault
         return bank_figures(
-            capacitors, _quantity("volts", options["volts"], "V"),
+            capacitors, read("volts", "V"),
             in_series=options["series"], bleeder_ohm=read("bleeder", "ohm"), within_s=read("within", "s"),
             down_to_v=_quantity("down_to", options["down_to"], "V"),
         )  # fmt: skip
 
     def show(self, answer: Any) -> None:
+        at = f"at {answer['volts']:g} V"
+        if answer["each_at_its_rating"]:
+            at = f"each at its rated voltage, the highest {answer['volts']:g} V"
         down = f"{answer['down_to_v']:g} V"
-        self.stdout.write(f"{answer['capacitance_uf']:.4g} uF at {answer['volts']:g} V: {answer['energy_j']:.4g} J")
+        self.stdout.write(f"{answer['capacitance_uf']:.4g} uF {at}: {answer['energy_j']:.4g} J")
         if answer["bleeder_ohm"] is not None:
             self.stdout.write(
                 f"Down to {down} in {answer['discharge_s']:.3g} s through {answer['bleeder_ohm']:g} ohm, which"

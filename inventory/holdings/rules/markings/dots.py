@@ -5,12 +5,15 @@ from decimal import Decimal
 from inventory.holdings.rules.markings.answers import Answer, Form, MarkingFault, Reading, preferred_words
 from inventory.holdings.rules.markings.bands import value_of
 from inventory.holdings.rules.markings.colours import NONE, Colours
-from inventory.holdings.rules.markings.dots_old import DOTS, MEASURE, read_old
+from inventory.holdings.rules.markings.dots_old import DOTS, MEASURE, read_five, read_old
 from inventory.holdings.rules.markings.tables import MEMORY, MarkingTables, Meaning
 
 PLACES = ("type", "first figure", "second figure", "characteristic", "tolerance", "multiplier")
 STANDARDS = {"black": "JAN-C-5 (AWS)", "white": "RMA/EIA", "silver": "AWS"}
-FIVE = "capacitors with five dots follow codes that differ from maker to maker: as such they are not read; measure it"
+FIVE = (
+    "capacitors with five dots follow codes that differ from maker to maker: they are read by each of them where "
+    "their kind, mica-dots, is named; measure it"
+)
 THREE = "a capacitor with three dots is read by the older RMA code where its kind, mica-dots, is named"
 Meanings = tuple[Meaning, ...]
 LARGEST_PF = 100_000  # of a moulded mica capacitor; common practice, no source
@@ -18,10 +21,10 @@ LARGEST_PF = 100_000  # of a moulded mica capacitor; common practice, no source
 
 def read_dots(colours: Colours, tables: MarkingTables, told: bool = False) -> Answer:
     """The colours of type, two figures, then characteristic, tolerance and multiplier, as ``PLACES`` names them; where
-    the first is no type, by the older code. ``told``: they are known to be dots, so that three are read as well.
+    the first is no type, by the older code. ``told``: known to be dots, so that three and five are read as well.
     """
     found = colours.found
-    if len(found) == 3 and told:
+    if len(found) in (3, 5) and told:
         return _older(found, tables)
     if len(found) != 6:
         more = {3: THREE, 5: FIVE}.get(len(found), "expected six: top row left to right, then bottom row left to right")
@@ -75,7 +78,7 @@ def read_dots(colours: Colours, tables: MarkingTables, told: bool = False) -> An
 
 def _older(found: tuple[str, ...], tables: MarkingTables) -> Answer:
     try:
-        return read_old(found, tables)
+        return read_five(found, tables) if len(found) == 5 else read_old(found, tables)
     except MarkingFault as fault:
         return Answer(refusal=f"as dots of the older code: {fault}", near=True)
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from inventory.holdings.rules.markings.answers import Form, MarkingFault, Reading, plain
 from inventory.holdings.rules.markings.bands import BANDS, BED
 from inventory.holdings.rules.markings.designations import DESIGNATION
-from inventory.holdings.rules.markings.dots_old import DOTS, RMA
+from inventory.holdings.rules.markings.dots_old import DOTS, FIVE_DOTS, RMA
 from inventory.holdings.rules.markings.tables import MarkingTables
 
 _SCALE = {"R": 0, "E": 0, "K": 3, "M": 6, "G": 9, "T": 12}
@@ -52,12 +52,25 @@ def _colours(value: Decimal, form: Form, tables: MarkingTables) -> list[str]:
     multiplier = tables.back("multiplier", f"{Decimal(1).scaleb(power):f}")
     if not multiplier or (form.code == BED and power < 0):
         raise MarkingFault(f"{value} needs a multiplier that no colour stands for")
+    if form.style == RMA and form.places == 5:
+        return _five(figures, multiplier, form)
     if form.style == RMA:
         return [*figures, *((form.characteristic, form.tolerance) if form.places == 6 else ()), multiplier]
     if form.code == DOTS:
         return [form.style, *figures, form.characteristic or "none", form.tolerance or "none", multiplier]
     last = [one for one in (form.tolerance, form.temperature, form.failure_rate) if one]
     return [*figures, multiplier, *last]
+
+
+def _five(figures: list[str], multiplier: str, form: Form) -> list[str]:
+    """Five dots in the order of the code that they are of, which its letters name."""
+    beside = {"m": multiplier, "v": form.characteristic}
+    names = next(places for places in FIVE_DOTS if "".join(name[0] for name in places) == form.letter)
+    left = iter(figures)
+    return [
+        next(left) if name.endswith("figure") else form.tolerance if name == "tolerance" else beside[name[0]]
+        for name in names
+    ]
 
 
 def _designated(value: Decimal, form: Form) -> str:

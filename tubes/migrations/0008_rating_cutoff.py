@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("tubes", "0006_handbook_and_grades"),
+        ("tubes", "0007_names_of_the_handbook"),
     ]
 
     operations = [
