@@ -1,6 +1,7 @@
 """Words on the weak parts of a set model in plans, on the start sheet, on pages, in lists. All names are invented."""
 
 import pytest
+from django.urls import reverse
 
 from inventory.lists.queries.out import LISTS
 from inventory.restoration.models import WeakPart, WeakSaid
@@ -9,6 +10,7 @@ from inventory.restoration.queries.left_open import left_open
 from inventory.restoration.queries.start_sheet import start_sheet
 from inventory.restoration.rules.weak import ALWAYS, CHECK, LEAVE
 from tests.counting import cost
+from tests.factories import SetModelFactory
 from tests.pages import page_text
 from tests.restoration.rows import PartTypeFactory
 
@@ -103,3 +105,25 @@ def test_twice_the_words_take_no_more_questions(plan, model, today):
     before = cost(asked)
     some()
     assert cost(asked) == before
+
+
+def test_a_weak_part_and_the_first_word_on_it_are_one_form(as_helper, days_ago):
+    model = SetModelFactory()
+    address = reverse("restoration:weak-add", args=[model.pk])
+    sent = {"mark": "C12", "words": "paper capacitor", "quantity": "3", "why": "leaks", "verdict": "always fails"}
+    wrong = as_helper.post(address, sent)
+    assert wrong.status_code == 422 and "A word wants its source" in page_text(wrong)
+    assert not WeakPart.objects.exists()
+    late = as_helper.post(address, sent | {"source": "bench book", "on": days_ago(-2).isoformat()})
+    assert late.status_code == 422 and not WeakPart.objects.exists()
+    as_helper.post(address, sent | {"source": "bench book", "page": "leaf 4", "says": "five of five"})
+    (said,) = WeakSaid.objects.select_related("weak")
+    assert (said.verdict, said.source, said.page, said.words) == (
+        "always fails",
+        "bench book",
+        "leaf 4",
+        "five of five",
+    )
+    assert (said.weak.mark, said.weak.quantity, said.weak.why, said.weak.source) == ("C12", 3, "leaks", "")
+    none = as_helper.post(address, {"words": "screen resistor", "quantity": "1", "page": "leaf 9"})
+    assert none.status_code == 422 and "none is given" in page_text(none)

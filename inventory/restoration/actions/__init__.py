@@ -2,6 +2,7 @@
 
 from inventory.restoration.actions.findings import record_finding, record_findings
 from inventory.restoration.actions.plans import (
+    add_weak_part,
     save_plan,
     save_requirement,
     save_weak_part,
@@ -19,6 +20,7 @@ from inventory.restoration.actions.reserving import (
 from inventory.restoration.actions.works import record_work, strike_work
 
 __all__ = [
+    "add_weak_part",
     "record_finding",
     "record_findings",
     "record_work",

@@ -144,6 +144,17 @@ def save_weak_part(row: WeakPart, *, by: Any, reason: str = "") -> WeakPart:
 
 
 @transaction.atomic
+def add_weak_part(row: WeakPart, word: WeakSaid | None, *, today: date, by: Any) -> WeakPart:
+    """Write a part that is known to be weak with the first word on it, whose source stands with that word then."""
+    if word is None:
+        return save_weak_part(row, by=by)
+    row.source = ""
+    word.weak = save_weak_part(row, by=by)
+    save_weak_said(word, today=today, by=by)
+    return row
+
+
+@transaction.atomic
 def save_weak_said(row: WeakSaid, *, today: date, by: Any, reason: str = "") -> WeakSaid:
     """Write somebody's word on a weak part; it stands beside those that say otherwise."""
     if row.on:

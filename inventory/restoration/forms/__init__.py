@@ -6,10 +6,11 @@ from django import forms
 
 from inventory.holdings.forms.tags import ItemTagField
 from inventory.holdings.models import Paper
-from inventory.house.form_fields import KeyChoice, KeyChoices, picker
+from inventory.house.form_fields import DayField, KeyChoice, KeyChoices, picker
 from inventory.restoration.models import Plan, Requirement, Reservation, WeakPart, WeakSaid, Work
 from inventory.restoration.queries.assured import parse_some
 from inventory.restoration.rules.spares import read_ages
+from inventory.restoration.rules.weak import MEANS, VERDICTS
 from inventory.sets.queries import chassis_here
 
 
@@ -59,6 +60,40 @@ class WeakPartForm(forms.ModelForm):
         model = WeakPart
         formfield_callback = picker
         fields = ["mark", "words", "type", "quantity", "why", "source"]
+
+
+class NewWeakPartForm(WeakPartForm):
+    """A weak part with the first word on it, which may stay out."""
+
+    verdict = forms.ChoiceField(
+        choices=[("", "nobody said"), *((one, MEANS[one]) for one in VERDICTS)], required=False, label="word on it",
+        help_text="Left out, plans take it as one that fails. Others may be added beside it.",
+    )  # fmt: skip
+    page = forms.CharField(max_length=40, required=False, label="page or leaf of that word")
+    on = DayField(required=False, label="date of that word")
+    says = forms.CharField(
+        max_length=300, required=False, label="what it says", help_text="Readings, how many of how many, what bit."
+    )
+
+    field_order = ["mark", "words", "type", "quantity", "why", "verdict", "source", "page", "on", "says"]
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or {}
+        if cells.get("verdict") and not cells.get("source"):
+            self.add_error("source", "A word wants its source: who says so, where it stands.")
+        if not cells.get("verdict") and (beside := [name for name in ("page", "on", "says") if cells.get(name)]):
+            self.add_error(beside[0], "This is of a word on it, and none is given: choose one, or leave this empty.")
+        return cells
+
+    @property
+    def first_word(self) -> WeakSaid | None:
+        """The word on it, unsaved; None where none is given. Its source is that of the word alone."""
+        cells = self.cleaned_data
+        if not cells["verdict"]:
+            return None
+        return WeakSaid(
+            verdict=cells["verdict"], source=cells["source"], page=cells["page"], on=cells["on"], words=cells["says"]
+        )
 
 
 class WeakSaidForm(forms.ModelForm):

@@ -6,12 +6,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from inventory.house.access import needs
+from inventory.house.access import may, needs
 from inventory.house.edit_pages import WITH_CHANGES
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in, strike_page
-from inventory.restoration.actions import save_weak_part, save_weak_said
-from inventory.restoration.forms import WeakPartForm, WeakSaidForm
+from inventory.house.writing import refuse
+from inventory.restoration.actions import add_weak_part, save_weak_part, save_weak_said
+from inventory.restoration.forms import NewWeakPartForm, WeakPartForm, WeakSaidForm
 from inventory.restoration.models import WeakPart, WeakSaid
 from inventory.sets.models import SetModel
 
@@ -30,8 +31,22 @@ def _weak_form(request: HttpRequest, row: WeakPart, heading: str) -> HttpRespons
 
 @needs("add", "restoration.weakpart")
 def weak_add(request: HttpRequest, pk: int) -> HttpResponse:
+    """The part and, where somebody said it, the first word on it."""
     model = get_object_or_404(SetModel, pk=pk)
-    return _weak_form(request, WeakPart(set_model=model), f"A part that is weak in every {model}")
+    row, back = WeakPart(set_model=model), model.get_absolute_url()
+
+    def save(form: Any) -> tuple[str, str]:
+        if form.cleaned_data["verdict"] and not may(request.user, "add", "restoration.weaksaid"):
+            raise refuse("verdict", "Your role may not add a word on a weak part; leave it out.")
+        saved = add_weak_part(
+            form.save(commit=False), form.first_word, today=timezone.localdate(), by=request.user
+        )  # fmt: skip
+        return f"{saved}: written.", back
+
+    return correct_page(
+        request, row, lambda data: NewWeakPartForm(data, instance=row), save, why=WELCOME, back=back,
+        heading=f"A part that is weak in every {model}",
+    )  # fmt: skip
 
 
 @needs("change", "restoration.weakpart")
