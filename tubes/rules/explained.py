@@ -1,7 +1,7 @@
 """Why a finding about the reference rows stands: it was looked at, and no row is to be changed for it.
 
 What holds of all findings of a sort is told by rule; what was looked up for one of them stands beside its figure. A
-finding without a word here has not been looked at yet.
+finding without a word here has not been looked at yet. What is said of single tubes is from memory.
 """
 
 from collections.abc import Mapping
