@@ -11,6 +11,7 @@ from django.db.models import Q
 from inventory.house.search import LONGEST
 from tubes.models import KEEPER, TABLE, Designation, HandbookRow, JanMaker, Rating, RatingSource, Source, TubeType
 from tubes.queries.keeping import kept
+from tubes.rules import derived_marks
 from tubes.rules.family import form_of, is_form_of
 from tubes.rules.handbook_names import HandbookNames, another_tube, soviet_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
@@ -96,6 +97,8 @@ def _built() -> Knowledge:
             by_mark[key] = row
     marks = tuple(row for row in by_mark.values() if row.relation != REFUTED)
     refuted = tuple(row for row in by_mark.values() if row.relation == REFUTED)
+    titles = dict(Source.objects.values_list("key", "title"))
+    marks += _by_rule(by_mark.values(), titles)
     makers = dict(JanMaker.objects.values_list("code", "maker").order_by("-origin"))  # keeper last: it wins
     types = list(TubeType.objects.values_list("name", "own_mark", "origin"))
     named = [name for name, own_mark, _ in types if not own_mark]
@@ -108,9 +111,22 @@ def _built() -> Knowledge:
         kinship(plain, named),
         frozenset(name for name, *_ in types),
         refuted,
-        dict(Source.objects.values_list("key", "title")),
+        titles,
         alone,
     )
+
+
+def _by_rule(stated: Iterable[MarkRow], titles: Mapping[str, str]) -> tuple[MarkRow, ...]:
+    """Marks that a rule gives; of one that the keeper refutes nothing is derived, nor one that he refutes."""
+    rows = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in stated]
+    source = derived_marks.SOURCE
+    return tuple(
+        MarkRow(
+            one.type, one.scheme, one.designation, one.relation, one.note, source, TABLE,
+            source_title=titles.get(source, ""),
+        )
+        for one in derived_marks.joint_numbers(rows)
+    )  # fmt: skip
 
 
 def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> HandbookNames:

@@ -22,6 +22,12 @@ _CODE = re.compile(r"(?:[^\W\d_]{1,12}[- .]?)?[0-9]{1,5}[A-Z]?|[A-Z]-?[0-9]{1,4}
 _YEAR = re.compile(r"(?<![0-9])(19[2-9][0-9]|20[0-4][0-9])(?![0-9])")
 _SHORT = re.compile(r"[0-9]{1,2}[-/ ]'?([2-9][0-9])|([2-9][0-9])-[0-9]{1,2}")
 
+#: Of a part that begins with a count where the list counts in a column of its own.
+SECTIONS = Remark(
+    "begins with a count, which can be of sections in one can: kept in its name, and no value is read",
+    "give it its kind by Change on its page, with the sections in words, or correct the count",
+)
+
 
 @dataclass(frozen=True, slots=True)
 class TextPart:

@@ -18,7 +18,7 @@ from inventory.lists.rules.not_items import not_an_item
 from inventory.lists.rules.quantities import Quantity, read_quantity
 from inventory.lists.rules.row_cells import IDENTITY, RowCells
 from inventory.lists.rules.row_counts import Counted, count
-from inventory.lists.rules.row_parts import TextPart, read_mate, read_place, read_serial, year_made
+from inventory.lists.rules.row_parts import SECTIONS, TextPart, read_mate, read_place, read_serial, year_made
 from inventory.lists.rules.row_readings import read_readings, tester_alone
 from inventory.lists.rules.row_result import (
     HELD,
@@ -50,10 +50,6 @@ __all__ = [
 #: As spreadsheets and programs write an answer of true or false; words in small letters are the keeper's own.
 _TRUTH = re.compile(
     "TRUE|FALSE|True|False|WAHR|FALSCH|Wahr|Falsch|VRAI|FAUX|Vrai|Faux|WAAR|ONWAAR|VERO|FALSO|VERDADERO|ИСТИНА|ЛОЖЬ"
-)
-_SECTIONS = Remark(
-    "begins with a count, which can be of sections in one can: kept in its name, and no value is read",
-    "give it its kind by Change on its page, with the sections in words, or correct the count",
 )
 _NONE = Remark("none there: no thing is written", "nothing, if it is so; give the count if some are here")
 
@@ -91,7 +87,7 @@ def read_row(
     if kind != f.TUBES and mark.refused and mark.two:
         row.remark(f.MODEL, Remark(f"{mark.refused.reason}, kept as text", "give each its own row if they are tubes"))
     if several and kind == f.PARTS:
-        row.remark(f.MODEL, _SECTIONS)
+        row.remark(f.MODEL, SECTIONS)
     return _read(row, kind, what, mark, serial, context, counted)
 
 
