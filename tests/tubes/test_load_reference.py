@@ -447,3 +447,13 @@ def test_a_second_load_reads_no_table_and_a_changed_row_is_mended(monkeypatch, d
     HandbookRow.objects.filter(type="EL33").update(heater_v=99)
     assert load(settings.REFERENCE_DIR).counts["handbook"]["changed"] == 1
     assert HandbookRow.objects.get(type="EL33").heater_v != 99
+
+
+def test_a_cv_number_by_rule_where_the_tables_have_the_vr():
+    """VR78 is the D1 (tables, recalled twice); bvws-valvenos: VRn is CV(1000 + n). No row has CV1078."""
+    assert not Designation.objects.filter(designation="CV1078").exists()
+    known = knowledge()
+    (read,) = known.read("CV1078").readings
+    assert read.type == "D1" and read.relation == "same" and "derived by the rule" in read.note
+    assert type_for_stamp(known.read("CV1078"), known) == "D1"
+    assert next(mark for mark in known.marks if mark.designation == "CV1078").source == "bvws-valvenos"

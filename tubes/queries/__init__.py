@@ -11,6 +11,7 @@ from django.db.models import Q
 from inventory.house.search import LONGEST
 from tubes.models import KEEPER, TABLE, Designation, HandbookRow, JanMaker, Rating, RatingSource, Source, TubeType
 from tubes.queries.keeping import kept
+from tubes.rules import derived_marks
 from tubes.rules.family import form_of, is_form_of
 from tubes.rules.handbook_names import HandbookNames, another_tube, soviet_of
 from tubes.rules.relations import REFUTED, Kinship, Relative, is_unchecked, kinship
@@ -96,6 +97,8 @@ def _built() -> Knowledge:
             by_mark[key] = row
     marks = tuple(row for row in by_mark.values() if row.relation != REFUTED)
     refuted = tuple(row for row in by_mark.values() if row.relation == REFUTED)
+    titles = dict(Source.objects.values_list("key", "title"))
+    marks += _by_rule(by_mark.values(), titles)
     makers = dict(JanMaker.objects.values_list("code", "maker").order_by("-origin"))  # keeper last: it wins
     types = list(TubeType.objects.values_list("name", "own_mark", "origin"))
     named = [name for name, own_mark, _ in types if not own_mark]
@@ -108,9 +111,22 @@ def _built() -> Knowledge:
         kinship(plain, named),
         frozenset(name for name, *_ in types),
         refuted,
-        dict(Source.objects.values_list("key", "title")),
+        titles,
         alone,
     )
+
+
+def _by_rule(stated: Iterable[MarkRow], titles: Mapping[str, str]) -> tuple[MarkRow, ...]:
+    """Marks that a rule gives; of one that the keeper refutes nothing is derived, nor one that he refutes."""
+    rows = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in stated]
+    source = derived_marks.SOURCE
+    return tuple(
+        MarkRow(
+            one.type, one.scheme, one.designation, one.relation, one.note, source, TABLE,
+            source_title=titles.get(source, ""),
+        )
+        for one in derived_marks.joint_numbers(rows)
+    )  # fmt: skip
 
 
 def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> HandbookNames:
@@ -205,13 +221,18 @@ def find_type(text: str) -> TubeType:
 
 @dataclass(frozen=True)
 class FigureCell:
-    """One figure of a type with the texts behind it; ``refs``: (source title, key, grade as kept) of each."""
+    """One figure of a type with the texts behind it; ``refs``: (source title, key, grade as kept) of each.
+
+    ``tables``: what the tables say, where that is something else than the keeper's own, with its grade in words.
+    """
 
     field: str
     label: str
     value: Any
     origin: str
     refs: tuple[tuple[str, str, str], ...]
+    tables: Any = None
+    tables_grade: str = ""
 
     @property
     def grade(self) -> str:
@@ -258,11 +279,23 @@ def effective_figures(type_name: str) -> tuple[FigureCell, ...]:
             value = getattr(row, name) if row else None
             if row is None or value in (None, ""):
                 continue
-            refs = tuple((s.source.title, s.source.key, s.grade) for s in row.sources.all() if s.field == name)
             label = str(Rating._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
-            cells.append(FigureCell(name, label, value, origin, refs))
+            cells.append(FigureCell(name, label, value, origin, _refs(row, name), *_of_tables(by_origin, row, name)))
             break
     return tuple(cells)
+
+
+def _refs(row: Rating, name: str) -> tuple[tuple[str, str, str], ...]:
+    return tuple((s.source.title, s.source.key, s.grade) for s in row.sources.all() if s.field == name)
+
+
+def _of_tables(by_origin: Mapping[str, Rating], row: Rating, name: str) -> tuple[Any, str]:
+    """What the tables say of a figure of the keeper's own, and how sure that is, where it is something else."""
+    there = by_origin.get(TABLE) if row.origin == KEEPER else None
+    value = getattr(there, name) if there is not None else None
+    if there is None or value in (None, "") or value == getattr(row, name) or name == "note":
+        return None, ""
+    return value, grade_words(told(best(grade for _, _, grade in _refs(there, name))))
 
 
 def figure_of(names: Iterable[str], figure: str) -> dict[str, tuple[float, str]]:

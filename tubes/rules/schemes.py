@@ -51,7 +51,7 @@ SCHEMES = (
     Scheme(UK_CV, "British CV", on_label=3),
     Scheme(UK_SERVICES, "British services", on_label=4, warned="a British {}"),
     Scheme(PRO_ELECTRON, "European", civil=True, on_label=7),
-    Scheme(EIA, "industrial, four figures", civil=True, on_label=6),
+    Scheme(EIA, "American, industrial or ruggedized", civil=True, on_label=6),
     Scheme(MAKER, "maker's own", civil=True),
     Scheme(SOVIET, "Soviet", on_label=5),
     Scheme(GERMAN, "German military", civil=True, on_label=6),
@@ -220,6 +220,23 @@ def caution(key: str, schemes: frozenset[str], *, latin: bool) -> str:
     if latin and schemes == {SOVIET} and re.fullmatch("[0-9]{1,2}[A-Z][0-9]{1,2}", key):
         return f"read as Soviet; an American {key} would be another tube (not in the tables)"
     return ""
+
+
+_SHORT_REGULATOR = re.compile("VR[1-9][0-9]{1,2}")
+_SHORT_VT = re.compile("VT([1-9][0-9]{0,2})[A-Z]?")
+
+
+def used_by_both(scheme: str, designation: str) -> bool:
+    """Whether a short number of one service has the form in which another service numbered densely.
+
+    The R.A.F. called receiving valves VR and a number, as the U.S. regulators are called short; the U.S. VT list runs
+    without many gaps up to VT-289, and R.A.F. transmitting valves are VT and a number (bvws-valvenos, rtype-vt). The
+    reverse is left alone: few of the U.S. numbers are British ones too, and those few are in the tables.
+    """
+    if scheme == OBSOLETE:
+        return _SHORT_REGULATOR.fullmatch(designation) is not None
+    match = _SHORT_VT.fullmatch(designation) if scheme == UK_SERVICES else None
+    return match is not None and int(match[1]) <= _LAST_US_VT
 
 
 def scheme_words(name: str) -> str:

@@ -5,18 +5,19 @@ service marks, maker codes and maker's marks are looked through; then a number i
 a type. A number that is tied together is read whole or not at all: 6SN7GTB is never read as 6SN7GT.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
-from tubes.rules.schemes import UK_CV
+from tubes.rules.schemes import UK_CV, used_by_both
 from tubes.rules.stamp_atoms import JOINED, Atom, Gap, atoms_of, key_of, runs, segment_end
 from tubes.rules.stamp_groups import Context, Group, add_note, agree, european_apart, form, hit
 from tubes.rules.stamp_refuse import damaged_end, lost_text, mark_dead, mend_soft_marks, spreadsheet_damage
 from tubes.rules.stamp_split import split_glued
 from tubes.rules.stamp_tables import DesignationRow, Reading, StampTables
-from tubes.rules.stamp_words import BRAND_PREFIXES, WORDS, date_end, is_counted
-from tubes.rules.text import fold_key, light, with_cv_numbers, with_tenths
+from tubes.rules.stamp_words import BRAND_PREFIXES, OF_A_NATION, WORDS, date_end, is_counted
+from tubes.rules.text import fold_key, light, not_british, with_cv_numbers, with_tenths
 
 __all__ = ["DesignationRow", "Reading", "StampAnswer", "StampTables", "fold_key", "read_stamp"]
 
@@ -115,14 +116,31 @@ def _read(stamp: str, written: str, said: list[str], tables: StampTables) -> Sta
     position = 0
     while position < len(atoms):
         position = _step(scan, position)
+    scan.said += not_british(written)
     groups, disagree = _compared(scan)
+    readings = tuple(dict.fromkeys(_by_stock(reading, by_stock) for group in groups for reading in group.readings))
+    left = _leftover(scan, spans)
     return StampAnswer(
         stamp,
-        tuple(dict.fromkeys(_by_stock(reading, by_stock) for group in groups for reading in group.readings)),
-        _leftover(scan, spans),
-        disagree or any(group.ambiguous for group in groups),
+        readings,
+        left,
+        disagree or any(group.ambiguous for group in groups) or _of_either_service(readings, left),
         "; ".join(dict.fromkeys(scan.said)) or None,
     )
+
+
+def _of_either_service(readings: Sequence[Reading], left: str) -> bool:
+    """True for a lone short number that another service used too, of which the tables have this one alone: VR90, VT60A.
+
+    A maker code, a second mark or a word of whose it is beside it settles that.
+    """
+    if len({reading.designation for reading in readings}) != 1 or any(word in OF_A_NATION for word in _words(left)):
+        return False
+    return any(not r.maker_code and r.type and used_by_both(r.scheme, r.designation) for r in readings)
+
+
+def _words(text: str) -> list[str]:
+    return re.findall("[A-Z]+", text.upper().replace(".", ""))
 
 
 def _by_stock(reading: Reading, by_stock: bool) -> Reading:

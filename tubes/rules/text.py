@@ -76,6 +76,21 @@ def with_cv_numbers(text: str) -> str:
     return _STOCK.sub(lambda found: f"CV{int(found[1] + found[2])}", text) if "5960" in text else text
 
 
+_ANY_STOCK = re.compile(r"(?<![\w-])([0-9]{4})[- ]([0-9]{2})[- ]([0-9]{3})[- ]([0-9]{4})(?![\w-])")
+
+
+def not_british(text: str) -> list[str]:
+    """Of each NATO stock number that holds no CV number: why it is not read as one."""
+    said = []
+    for match in _ANY_STOCK.finditer(text):
+        group, country = match[1], match[2]
+        of = [] if group == "5960" else [f"group {group}, and electron tubes are 5960"]
+        of += [] if country == "99" else [f"country {country}, and the United Kingdom is 99"]
+        if of:
+            said.append(f"{match.group()} is a NATO stock number of {' and of '.join(of)}: it holds no CV number")
+    return said
+
+
 def fold_key(text: str) -> str:
     """Key for finding a designation, never for joining two.
 

@@ -133,7 +133,9 @@ class Types:
         choices = []
         for at, one in enumerate(found.choices):
             words = f"{one.designation}, {scheme_words(one.scheme)}: {one.type or 'not in the tables'}"
-            if len(found.choices) == 1:  # not a meaning of the whole mark, of which only this part is known
+            if len(found.choices) == 1 and not (
+                found.stamp and found.stamp.ambiguous
+            ):  # not a meaning of the whole mark, of which only this part is known
                 words = f"all the same {one.type}: nothing else of the mark is part of its number"
             if one.type and counted[at] != one.type:
                 words += f", a lead that nobody checked; counted as {counted[at] or 'no type'}"

@@ -240,7 +240,11 @@ def test_leftover(text: str, designations: list[str], leftover: str) -> None:
 
 # --- ambiguous: rtype-vt, bvws-valvenos for the two VT series --------------------------------------------------------
 @pytest.mark.parametrize(
-    "text", ["VT-52", "VT-60", "VT-75", "VT-105", "VT-299", "VT 94 E", "6SN7GT D", "VT-231/6SL7GT", "VT-231 (6SL7GT)"]
+    "text",
+    [
+        *("VT-52", "VT-60", "VT-75", "VT-105", "VT-299", "VT 94 E", "6SN7GT D", "VT-231/6SL7GT", "VT-231 (6SL7GT)"),
+        *("VT60A", "VT52", "VR90", "VR75", "VR 105", "vr-150", "VT61A", "VR90 NOS"),
+    ],
 )
 def test_ambiguous(text: str) -> None:
     assert read(text).ambiguous
@@ -251,6 +255,7 @@ def test_ambiguous(text: str) -> None:
     [
         *("VT-65-A", "5670", "EL34", "VT-28", "CV181", "VT-231/6SN7GT", "39/44", "24/24A", "6Н8С", "6K7", "7C5"),
         *("VR-150/30", "CV 138 (=EF91)", "6SN7GT, 6SL7GT", "6SN7GTB", "1625/VT-136", "VT109", "6AC7/1852"),
+        *("VR90/0B3", "OD3/VR150", "VR-150-30", "VR90 MADE IN U.S.A.", "VR91", "VR65", "VT501", "JAN-VR150"),
     ],
 )
 def test_not_ambiguous(text: str) -> None:
@@ -275,6 +280,20 @@ def test_not_ambiguous(text: str) -> None:
 )
 def test_notes(text: str, note: str) -> None:
     assert note in read(text).readings[0].note
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("5960-00-000-4004", "country 00, and the United Kingdom is 99"),
+        ("5950-99-000-4004", "group 5950, and electron tubes are 5960"),
+    ],
+)
+def test_a_stock_number_of_another_country_or_group_is_told_and_not_read(text: str, why: str) -> None:
+    """Make-up of NATO stock numbers: group, country, seven figures (common practice, no source)."""
+    answer = read(text)
+    assert not answer.readings and answer.refused is not None and why in answer.refused
+    assert [r.designation for r in read("5960-99-000-4004").readings] == ["CV4004"]
 
 
 # --- refused: rewritten by a spreadsheet, or a figure lost: common practice, no source -------------------------------
