@@ -14,7 +14,7 @@ from inventory.house.kept_history import History
 from tubes.rules.relations import REFUTED, RELATIONS, is_unchecked
 from tubes.rules.schemes import TABLED
 from tubes.rules.sources import GRADES, STATED
-from tubes.rules.tables import CAPS, CATHODES, KINDS
+from tubes.rules.tables import CAPS, CATHODES, CUTOFFS, KINDS
 
 TABLE, KEEPER = "table", "keeper"
 ORIGINS = [(TABLE, "reference tables"), (KEEPER, "keeper")]
@@ -166,6 +166,7 @@ class Rating(models.Model):
     base = models.CharField(max_length=30, blank=True)
     basing = models.CharField(max_length=20, blank=True)
     cap = models.CharField("top cap", max_length=10, choices=_choices(CAPS), blank=True)
+    cutoff = models.CharField("grid cutoff", max_length=12, choices=[(c, c) for c in CUTOFFS], blank=True)
     heater_v = _figure("heater, V")
     heater_a = _figure("heater, A")
     plate_v_max = _figure("plate voltage, max V")

@@ -16,6 +16,7 @@ urlpatterns = [
     path("types/<path:name>/family/", views.family_page, name="family"),
     path("types/<path:name>/family.pdf", views.family_paper, name="family-pdf"),
     path("types/<path:name>/mark/", views.designation_add, name="designation-add"),
+    path("types/<path:name>/figures/drop/", views.rating_drop, name="rating-drop"),
     path("types/<path:name>/figures/", views.rating_write, name="rating-write"),
     path("types/<path:name>/change/", views.type_change, name="type-change"),
 ]

@@ -20,20 +20,24 @@ from inventory.house.writing import refuse
 from tubes.actions import (
     drop_designation,
     drop_limit,
+    drop_rating,
     save_designation,
     save_limit,
-    save_rating,
+    save_sheet,
     save_source,
     save_type,
 )
 from tubes.filters import TypeFilter
-from tubes.forms import DesignationForm, LimitForm, RatingForm, SourceForm, TypeForm
+from tubes.forms import DesignationForm, LimitForm, SourceForm, TypeForm
+from tubes.forms.sheets import SheetForm
 from tubes.models import KEEPER, TABLE, Designation, Limit, Rating, Source, TubeType
 from tubes.queries import mark_lists, overrules_a_table
 from tubes.queries.family import FamilySheet, family_sheet
+from tubes.queries.gaps import lacking_words, own_otherwise
 from tubes.queries.judging import limit_rows
 from tubes.wording.cautions import CHANGING_TUBES
 from tubes.wording.family_sheet import shown
+from tubes.wording.own_figures import differing
 
 
 def _address(name: str) -> str:
@@ -171,19 +175,30 @@ def rating_write(request: HttpRequest, name: str) -> HttpResponse:
         raise PermissionDenied("These figures are the keeper's own; only a keeper may change them.")
 
     def save(form: Any) -> tuple[str, str]:
-        save_rating(
-            form.save(commit=False),
-            source=form.cleaned_data["source"],
-            grade=form.cleaned_data["grade"],
-            by=request.user,
-            reason=reason_in(form),
-        )
-        return f"Your figures of {row} are written; they stand before those of the tables.", _address(name)
+        cells = form.cleaned_data
+        told = {key: cells[key] for key in ("title", "page", "dated", "source", "pins", "grade")}
+        save_sheet(form.save(commit=False), **told, by=request.user, reason=reason_in(form))
+        beside = differing(own_otherwise().get(name, ()))
+        return f"Your figures of {row} are written; they stand before those of the tables.{beside}", _address(name)
 
     return correct_page(
-        request, own, lambda data: RatingForm(data, instance=own), save, why=WELCOME,
-        heading=f"Figures of {row}", back=_address(name),
+        request, own, lambda data: SheetForm(data, instance=own), save, why=WELCOME, template="tubes/sheet.html",
+        heading=f"Figures of {row}", back=_address(name), lacking=lacking_words(name), own=own if own.pk else None,
+        may_change=may(request.user, "change", "tubes.rating"), name=name,
     )  # fmt: skip
+
+
+@require_POST
+@needs("change", "tubes.rating")
+def rating_drop(request: HttpRequest, name: str) -> HttpResponse:
+    row = get_object_or_404(Rating, type__name=name, origin=KEEPER)
+    try:
+        drop_rating(row, reason=request.POST.get("why", ""), by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return redirect("tubes:rating-write", name)
+    messages.success(request, f"Your figures of {name} are struck out; those of the tables stand again.")
+    return redirect("tubes:type", name)
 
 
 @needs("view", "tubes.source")

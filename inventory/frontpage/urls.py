@@ -4,7 +4,10 @@ from django.urls import path
 
 from inventory.frontpage import api, views
 
-type_pages = [path("types/<path:name>/", views.type_page, name="type")]
+type_pages = [
+    path("types/gaps/", views.gap_list, name="gap-list"),
+    path("types/<path:name>/", views.type_page, name="type"),
+]
 
 urlpatterns = [
     path("", views.home, name="home"),

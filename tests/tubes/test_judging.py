@@ -349,7 +349,10 @@ def test_check_reference_command():
     """VT-62 is the one number that the tables give to two types which they tell apart."""
     found = run("check_reference")
     assert list(found)[:6] == ["rows", "leads", "types", "classes", "cycles", "contradictions"]
-    assert list(found)[6:] == ["handbook", "implausible", "recalled_otherwise"]
+    assert list(found)[6:9] == ["handbook", "implausible", "recalled_otherwise"]
+    assert (found["own_otherwise"], found["names_no_row"]) == ([], [])
+    told_of = ("contradictions", "handbook", "implausible", "recalled_otherwise")
+    assert [one for name in told_of for one in found[name] if not one["why"]] == []
     assert {"type": "805", "field": "base", "ours": "jumbo-4", "theirs": "british-4"}.items() <= found["handbook"][
         -1
     ].items()
@@ -360,7 +363,22 @@ def test_check_reference_command():
     assert [one["kind"] for one in found["contradictions"]] == ["one mark, two types", "same and told apart"]
     assert {row["designation"] for row in found["contradictions"][0]["rows"]} == {"VT-62"}
     text = shown("check_reference")
-    assert "VT-62 is called the same as 801 and as 801A" in text
+    assert "VT-62 is called the same as 801 and as 801A, which are told apart. Stands: One VT number" in text
+
+
+def test_a_note_that_names_no_row_is_found(keeper):
+    """A keeper's note that calls a type a form of one that nobody knows."""
+    save_rating(Rating(type=TubeType.objects.get(name="6BQ5"), note="form of ZZ99"), source=SourceFactory(), by=keeper)
+    (one,) = run("check_reference")["names_no_row"]
+    assert (one["about"], one["names"]) == ("6BQ5", "ZZ99") and one["why"]
+    assert "the note of 6BQ5 names ZZ99" in shown("check_reference")
+
+
+def test_every_figure_in_force_has_a_grade_and_a_source_line():
+    """Of every type of the tables, also where it is taken from another; so on pages and in JSON."""
+    held = {(name, key): one for name, row in court().figures.items() for key, one in (row.numbers | row.words).items()}
+    assert len(held) > 9_000
+    assert [at for at, one in held.items() if one.grade not in TOLD or not one.source] == []
 
 
 def test_check_reference_sees_what_a_keeper_adds(keeper):

@@ -8,15 +8,15 @@ from django.urls import NoReverseMatch, Resolver404, get_script_prefix, resolve,
 
 from inventory.house.writing import refuse, remove, write
 from tubes.actions.load import LoadResult, load_reference, tables_in
-from tubes.models import KEEPER, TABLE, Designation, Limit, Rating, RatingSource, Source, TubeType
+from tubes.actions.ratings import save_rating
+from tubes.actions.sheets import drop_rating, save_sheet, text_named
+from tubes.models import KEEPER, TABLE, Designation, Limit, Source, TubeType
 from tubes.queries.judging import limits
 from tubes.rules.limits import value_fault
-from tubes.rules.sources import STATED, grade_of
-from tubes.rules.tables import RATED_FIELDS
 
 __all__ = [
-    "LoadResult", "drop_designation", "drop_limit", "load_reference", "save_designation", "save_limit", "save_rating",
-    "save_source", "save_type", "tables_in",
+    "LoadResult", "drop_designation", "drop_limit", "drop_rating", "load_reference", "save_designation", "save_limit",
+    "save_rating", "save_sheet", "save_source", "save_type", "tables_in", "text_named",
 ]  # fmt: skip
 
 
@@ -72,30 +72,6 @@ def drop_designation(row: Designation, *, by: Any) -> None:
             "designation", "A row of the tables stays; to contradict it, add your own with relation 'refuted'."
         )
     remove(row, by=by)
-
-
-@transaction.atomic
-def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any, reason: str = "") -> Rating:
-    """Write figures of the keeper's own; new and changed ones rest on ``source``. Empty: the tables' figure."""
-    filled = [name for name in RATED_FIELDS if getattr(rating, name) not in (None, "")]
-    if not filled:
-        raise refuse("__all__", "Not one figure is given.")
-    before = Rating.objects.filter(pk=rating.pk).first()
-    rating.origin = KEEPER
-    write(rating, by=by, reason=reason)
-    grade = grade if source.origin == KEEPER else grade_of(source.key)
-    standing = {row.field: row for row in rating.sources.all()}
-    for name, row in standing.items():
-        if name not in filled:
-            row.delete()
-    for name in filled:
-        unchanged = before is not None and getattr(before, name) == getattr(rating, name)
-        if name in standing and unchanged:
-            continue  # a figure that stays keeps the text that it rests on
-        row = standing.get(name) or RatingSource(rating=rating, field=name)
-        row.source, row.grade = source, grade
-        write(row, by=by)
-    return rating
 
 
 @transaction.atomic

@@ -23,6 +23,7 @@ from tubes.models import (
     Source,
     TubeType,
 )
+from tubes.rules.figures import cutoff_in
 from tubes.rules.handbook_names import named_alone
 from tubes.rules.kinds import caution_of
 from tubes.rules.relations import own_type_marks
@@ -206,6 +207,7 @@ def _load_ratings(
 
     def cells_of(row: TableRow) -> dict[str, Any]:
         words = {name: row.cells[name] for name in (*WORDS, "note")}
+        words["cutoff"] = cutoff_in(row.cells["note"])
         return words | {name: row.figures.get(name) for name in FIGURES}
 
     wanted = {(types[row.cells["type"]],): cells_of(row) for row in rows}
@@ -215,6 +217,7 @@ def _load_ratings(
     for row in rows:
         rating = ratings[types[row.cells["type"]]]
         filled = [n for n in (*WORDS, *FIGURES, "note") if row.cells[n]]
+        filled += ["cutoff"] if cutoff_in(row.cells["note"]) else []
         cited |= {(rating, one.field, sources[one.key], one.grade) for one in behind(row, agreed, filled)}
     have = RatingSource.objects.filter(rating__origin=TABLE)
     standing = {(s.rating_id, s.field, s.source_id, s.grade): s.pk for s in have}

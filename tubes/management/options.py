@@ -8,6 +8,8 @@ from django.core.management.base import CommandParser
 from tubes.rules.judge_parts import Conditions
 from tubes.rules.units import parse_frequency_kc, parse_quantity
 
+_YES_NO = {"yes": True, "no": False}
+
 
 def add_conditions(parser: CommandParser) -> None:
     """The options that say how the wanted type works in its place; what is left out is assumed, and told."""
@@ -27,6 +29,7 @@ def add_conditions(parser: CommandParser) -> None:
         "--switched-together", action="store_true", help="the set switches plate and filament together: no preheat"
     )
     parser.add_argument("--on-side", action="store_true", help="tubes do not stand upright in the set")
+    parser.add_argument("--gain-controlled", choices=tuple(_YES_NO), help="whether AVC or a gain control sets the bias")
 
 
 def conditions_from(options: Mapping[str, Any]) -> Conditions:
@@ -47,6 +50,7 @@ def conditions_from(options: Mapping[str, Any]) -> Conditions:
         tuned=options["tuned"],
         switched_together=options["switched_together"],
         on_side=options["on_side"],
+        gain_controlled=_YES_NO.get(options["gain_controlled"]),
     )
 
 

@@ -221,13 +221,18 @@ def find_type(text: str) -> TubeType:
 
 @dataclass(frozen=True)
 class FigureCell:
-    """One figure of a type with the texts behind it; ``refs``: (source title, key, grade as kept) of each."""
+    """One figure of a type with the texts behind it; ``refs``: (source title, key, grade as kept) of each.
+
+    ``tables``: what the tables say, where that is something else than the keeper's own, with its grade in words.
+    """
 
     field: str
     label: str
     value: Any
     origin: str
     refs: tuple[tuple[str, str, str], ...]
+    tables: Any = None
+    tables_grade: str = ""
 
     @property
     def grade(self) -> str:
@@ -274,11 +279,23 @@ def effective_figures(type_name: str) -> tuple[FigureCell, ...]:
             value = getattr(row, name) if row else None
             if row is None or value in (None, ""):
                 continue
-            refs = tuple((s.source.title, s.source.key, s.grade) for s in row.sources.all() if s.field == name)
             label = str(Rating._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
-            cells.append(FigureCell(name, label, value, origin, refs))
+            cells.append(FigureCell(name, label, value, origin, _refs(row, name), *_of_tables(by_origin, row, name)))
             break
     return tuple(cells)
+
+
+def _refs(row: Rating, name: str) -> tuple[tuple[str, str, str], ...]:
+    return tuple((s.source.title, s.source.key, s.grade) for s in row.sources.all() if s.field == name)
+
+
+def _of_tables(by_origin: Mapping[str, Rating], row: Rating, name: str) -> tuple[Any, str]:
+    """What the tables say of a figure of the keeper's own, and how sure that is, where it is something else."""
+    there = by_origin.get(TABLE) if row.origin == KEEPER else None
+    value = getattr(there, name) if there is not None else None
+    if there is None or value in (None, "") or value == getattr(row, name) or name == "note":
+        return None, ""
+    return value, grade_words(told(best(grade for _, _, grade in _refs(there, name))))
 
 
 def figure_of(names: Iterable[str], figure: str) -> dict[str, tuple[float, str]]:

@@ -4,8 +4,9 @@ from dataclasses import asdict
 
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court
+from tubes.rules.explained import why_handbook
 from tubes.rules.figures import TypeFigures
-from tubes.rules.handbook import Handbook, Said, Told
+from tubes.rules.handbook import Handbook, Told
 
 __all__ = ["contradictions", "handbook", "handbook_of"]
 
@@ -23,11 +24,13 @@ def _told(book: Handbook, judges: Court, figures: TypeFigures) -> Told:
 def contradictions() -> list[dict[str, object]]:
     """Figures of the tables that a row of the handbook contradicts, or that make the row one of another tube."""
     judges, book = court(), handbook()
-    found: list[Said] = []
+    found: list[dict[str, object]] = []
     for name in sorted(judges.figures):
         figures = judges.figures[name]
-        if (
-            not figures.borrows and name not in judges.known.by_handbook
-        ):  # what was taken from another type is told of that one
-            found += [one for one in _told(book, judges, figures).said if not one.agrees]
-    return [asdict(one) for one in found]
+        own = not figures.borrows  # what was taken from another type is told of that one
+        if own and name not in judges.known.by_handbook:
+            told = _told(book, judges, figures)
+            other = bool(told.others)
+            against = [one for one in told.said if not one.agrees]
+            found += [asdict(one) | {"why": why_handbook(name, one.field, other)} for one in against]
+    return found

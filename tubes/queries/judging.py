@@ -21,7 +21,7 @@ from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.relations import is_unchecked, pair_sources
 from tubes.rules.sources import FROM_MEMORY, best, told
 from tubes.rules.stamp import DesignationRow
-from tubes.rules.tables import FIGURES, WORDS
+from tubes.rules.tables import FIGURES, KEPT_WORDS
 
 _OF_LIMIT = ("key", "value", "unit", "meaning", "source__key", "origin", "source__title")
 
@@ -87,7 +87,7 @@ def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
         for name in FIGURES:
             if (value := getattr(row, name)) is not None:
                 numbers[name] = Figure(value, *_standing(behind, name, row.origin))
-        for name in (*WORDS, "note"):
+        for name in (*KEPT_WORDS, "note"):
             if value := getattr(row, name):
                 before = words.get("note") if name == "note" else None
                 words[name] = Word(
@@ -146,7 +146,7 @@ def figures_told(name: str, judges: Court | None = None) -> list[dict[str, objec
     """
     one = (judges or court())[name]
     cells = []
-    held: list[tuple[str, Figure | Word]] = [(key, one.words[key]) for key in WORDS if key in one.words]
+    held: list[tuple[str, Figure | Word]] = [(key, one.words[key]) for key in (*KEPT_WORDS, "bias") if key in one.words]
     held += [(key, one.numbers[key]) for key in FIGURES if key in one.numbers]
     for key, found in held:
         cell: dict[str, object] = {"figure": key, "value": found.value, "grade": found.grade, "source": found.source}

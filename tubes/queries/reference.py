@@ -2,12 +2,16 @@
 
 from typing import Any
 
-from tubes.models import RecallDoubt, TubeType
+from tubes.models import Rating, RecallDoubt, TubeType
 from tubes.queries import knowledge
-from tubes.queries.handbook import contradictions
+from tubes.queries.gaps import own_otherwise
+from tubes.queries.handbook import contradictions, handbook
 from tubes.queries.judging import court, rated_rows
+from tubes.rules.explained import OWN, RECALLED, UNNAMED, why_implausible
 from tubes.rules.graph import ONE_VALUE, FigureFact, Findings, MarkFact, check_rows
+from tubes.rules.named_in_notes import Named, named_by_none
 from tubes.rules.plausible import implausible
+from tubes.rules.text import fold_key
 
 
 def check_reference() -> Findings:
@@ -28,9 +32,22 @@ def held_against() -> dict[str, Any]:
     cells = ("about", "scheme", "field", "tables_say", "recalled_as")
     return {
         "handbook": contradictions(),
-        "implausible": [one.as_dict() for one in implausible(rated, judges.known.kin)],
-        "recalled_otherwise": list(RecallDoubt.objects.values(*cells)),
+        "implausible": [
+            one.as_dict() | {"why": why_implausible(one.types)} for one in implausible(rated, judges.known.kin)
+        ],
+        "recalled_otherwise": [one | {"why": RECALLED} for one in RecallDoubt.objects.values(*cells)],
+        "own_otherwise": [one.as_dict() | {"why": OWN} for found in own_otherwise().values() for one in found],
+        "names_no_row": [one.as_dict() | {"why": UNNAMED} for one in names_no_row()],
     }
+
+
+def names_no_row() -> list[Named]:
+    """Marks that a note names as kin and no row explains (two queries, and those of ``knowledge``)."""
+    known = knowledge()
+    marks = {fold_key(name) for name in (*known.types, *(m.designation for m in known.marks), *handbook().names)}
+    notes = {(m.type, m.note) for m in known.marks if m.note}
+    notes |= set(Rating.objects.exclude(note="").values_list("type__name", "note"))
+    return sorted(set(named_by_none(notes, marks)), key=lambda one: (one.about, one.mark))
 
 
 def doubts_of(names: frozenset[str]) -> list[RecallDoubt]:

@@ -8,7 +8,7 @@ They are read here and nowhere else; what a note does not say is not known.
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from tubes.rules.kinds import PLAINLY
@@ -52,7 +52,10 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """What sort of tube it is. ``both``: dissipations are given for both sections together."""
+    """What sort of tube it is. ``both``: dissipations are given for both sections together.
+
+    ``zero_bias``: made for class B without bias on its grid.
+    """
 
     kind: str
     sections: int
@@ -61,6 +64,7 @@ class Form:
     wave: str
     use: str
     both: bool
+    zero_bias: bool = False
 
 
 @dataclass(frozen=True)
@@ -93,7 +97,8 @@ class TypeFigures:
 
     @cached_property
     def form(self) -> Form:
-        return form_of(self.word("kind"), self.word("note"), self.form_note)
+        told = form_of(self.word("kind"), self.word("note"), self.form_note)
+        return replace(told, cutoff=self.word("cutoff")) if "cutoff" in self.words else told
 
     @cached_property
     def filling(self) -> str:
@@ -112,8 +117,27 @@ def known_type(
     numbers = {key: figure for key, figure in numbers.items() if figure.value > 0}
     note = words.get("note")
     told = _told_by(note, numbers) if note else {}
+    words = {**(_named_by(note) if note else {}), **words}
     own = {**told, **_per_section(numbers, words)}
     return TypeFigures(name, {**_derived(own, words), **own}, words, caution, form_note)
+
+
+_CUTOFF = re.compile(r"\b(?:(?P<semi>semi-remote)|(?P<word>remote|sharp)) cutoff\b")
+_ZERO_BIAS = re.compile(r"\bzero-bias\b|\bclass B\b.*\bzero bias\b")
+ZERO_BIAS = "zero-bias class B"
+
+
+def cutoff_in(note: str) -> str:
+    """The cutoff that a note names in its fixed words; empty: it names none."""
+    match = _CUTOFF.search(note)
+    return (match["semi"] or match["word"]) if match else ""
+
+
+def _named_by(note: Word) -> dict[str, Word]:
+    """Words that a note names: the cutoff, and how the grid is worked where that is without bias."""
+    cutoff = cutoff_in(note.value)
+    named = {"cutoff": replace(note, value=cutoff)} if cutoff else {}
+    return named | ({"bias": replace(note, value=ZERO_BIAS)} if _ZERO_BIAS.search(note.value) else {})
 
 
 def _derived(numbers: Mapping[str, Figure], words: Mapping[str, Word]) -> dict[str, Figure]:
@@ -185,7 +209,7 @@ def form_of(kind: str, own_note: str, like_note: str = "") -> Form:
     kind, beside, told_use = PLAINLY.get(kind, (kind, 0, ""))
     sections = 2 if kind in ("duotriode", "duodiode") or re.search(r"\btwin\b", note) else 1
     diodes = 2 if "with two diodes" in note else 1 if "with one diode" in note else beside
-    cutoff = next((word for word in ("semi-remote", "remote", "sharp") if f"{word} cutoff" in note), "")
+    cutoff = cutoff_in(note)
     note = note.replace("full wave", "full-wave").replace("half wave", "half-wave")
     waves = ("full-wave", "half-wave", "two separate diodes")
     wave = next((word for word in waves if word in note), "") if kind in RECTIFIERS else ""
@@ -193,7 +217,7 @@ def form_of(kind: str, own_note: str, like_note: str = "") -> Form:
     use = told_use or (next((use for words, use in uses.items() if words in note), "") if kind in MIXERS else "")
     if kind in SCREENED and (kind == "beam-tetrode" or _POWER.search(note)):
         use = POWER
-    return Form(kind, sections, diodes, cutoff, wave, use, both)
+    return Form(kind, sections, diodes, cutoff, wave, use, both, bool(_ZERO_BIAS.search(note)))
 
 
 _MERCURY = re.compile(r"(?<!no )\bmercury\b", re.IGNORECASE)

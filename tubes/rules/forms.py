@@ -33,6 +33,7 @@ _ROOM = "bulb and shield have room; a stage with tuned circuits may need alignme
 _ALSO = re.compile(r"also branded ([0-9A-Z]+)")
 # Known of few types and asked of few places: a tube that lacks these alone has figures of its own.
 _BY_BUILD = {"rp_ohm", "cgp_pf", "cin_pf", "cout_pf"}
+_IN_NOTES = {"cutoff", "bias"}  # read from the note of the type that it is a form of, as all fixed words are
 # What one tube cannot have two of: a form whose own figure differs from its type's is told.
 _TOLD = ("kind", "cathode", "base", "basing", "cap", "heater_v", "heater_a")
 
@@ -237,15 +238,16 @@ def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) ->
         note = "; ".join(filter(None, (own.form_note, base.word("note"), base.form_note)))
     else:
         note = own.form_note
+        words = {name: word for name, word in words.items() if name not in _IN_NOTES}
     return replace(
         own,
         numbers={**own.numbers, **numbers},
         words={**own.words, **words},
         form_note=note,
         caution=own.caution or base.caution,
-        taken_from=base.name if numbers or words else "",
+        taken_from=base.name if numbers or words.keys() - _IN_NOTES else "",
         taken_words=lender.words if lender and (numbers or words) else "",
-        borrows=bool(words) or not numbers.keys() <= _BY_BUILD,
+        borrows=bool(words.keys() - _IN_NOTES) or not numbers.keys() <= _BY_BUILD,
         differs=_differing(own, base),
     )
 

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 
+from tubes.rules.explained import why_marks
 from tubes.rules.relations import (
     RUGGEDIZED,
     SAME,
@@ -74,6 +75,7 @@ class Contradiction:
             "types": list(self.types),
             "text": self.text,
             "rows": [asdict(row) for row in self.rows],
+            "why": why_marks(self.types),
         }
 
 

@@ -16,6 +16,7 @@ from tubes.rules.figures import DIODES, MERCURY, RECTIFIERS, REGULATORS, TypeFig
 from tubes.rules.forms import SOURCES, Forms
 from tubes.rules.judge_figures import figure_findings
 from tubes.rules.judge_form import form_findings
+from tubes.rules.judge_grid import grid_findings
 from tubes.rules.judge_heater import heater_findings, place_of, side_by_side
 from tubes.rules.judge_parts import CARE, FITS, REWIRE, UNKNOWN, UNSUITABLE, Case, Conditions, Finding, Judgement
 from tubes.rules.judge_rectifier import rectifier_findings
@@ -91,7 +92,7 @@ def _checks(case: Case, bench: Bench, same: bool, kin: bool) -> tuple[list[Findi
     if bench.kin.forms.between(case.wanted.name, case.candidate.name) is not None:
         form = [_other_code(case, bench, finding) for finding in form]
     one_issue = bench.kin.forms.same_issue(case.wanted.name, case.candidate.name)
-    findings = [*heater, *form, *figures, *rectifier_findings(case, same, kin, one_issue)]
+    findings = [*heater, *form, *grid_findings(case), *figures, *rectifier_findings(case, same, kin, one_issue)]
     if case.wanted.taken_from or case.candidate.taken_from:
         findings = [with_taken(case, finding) for finding in findings]
     return [*taken, *findings], [*plugging, *wiring, *settings]

@@ -96,14 +96,16 @@ def ceilings_for(wanted: TypeFigures, conditions: Conditions) -> list[Ceiling]:
 def bands_for(wanted: TypeFigures) -> list[Band]:
     """Mu for triodes, with gm where the wanted type states it; gm for screen-grid tubes; conversion for converters.
 
-    A transconductance that was derived from mu says no more than mu does.
+    A transconductance that was derived from mu says no more than mu does. The mu of a zero-bias tube varies with its
+    current: where none is stated, none is asked for (``judge_grid`` tells the rest).
 
     The mu of the tables is the grid-screen one for some screen-grid tubes and not for others, so it is not compared.
     """
     kind = wanted.form.kind
     if kind in TRIODES:
         gm = wanted.numbers.get("gm_umho")
-        return [MU] if gm is None or gm.grade == DERIVED else [MU, GM]
+        mu = [] if wanted.form.zero_bias and "mu" not in wanted.numbers else [MU]
+        return mu if gm is None or gm.grade == DERIVED else [*mu, GM]
     if kind in SCREENED or kind == "triode-pentode":
         return [GM]
     return [CONVERSION] if kind in MIXERS else []

@@ -4,6 +4,7 @@ The rules compare words only, so that a search can ask them once for each pair o
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 from tubes.rules.basing import Basing, Basings, changes_in_words, pin_changes, same_socket
@@ -14,6 +15,7 @@ from tubes.rules.judge_parts import (
     REWIRE,
     UNKNOWN,
     UNSUITABLE,
+    Answer,
     Case,
     Finding,
     memory_words,
@@ -21,8 +23,6 @@ from tubes.rules.judge_parts import (
 )
 from tubes.rules.kinds import KIN_ONLY
 from tubes.rules.sources import TOLD
-
-Answer = tuple[int, str]  # rank and the reason in words
 
 
 def _worst(answers: list[Answer]) -> Answer:
@@ -33,12 +33,12 @@ def _worst(answers: list[Answer]) -> Answer:
 
 @lru_cache(maxsize=20_000)
 def form_answer(wanted: Form, candidate: Form) -> Answer:
-    """Kind, sections, diodes, cutoff and use of two types."""
+    """Kind, sections, diodes and use of two types; how their grids are worked: ``judge_grid``."""
     if wanted.kind in KIN_ONLY:
         return UNSUITABLE, f"a {KIN_ONLY[wanted.kind]} is not exchanged by figures, only for what a row relates to it"
     if not wanted.kind or not candidate.kind:
         return UNKNOWN, "the kind is not known"
-    if wanted == candidate and not (wanted.kind == "other" and not wanted.use):
+    if _sort(wanted) == _sort(candidate) and not (wanted.kind == "other" and not wanted.use):
         return FITS, ""
     answers = [_kind(wanted, candidate), *_sections(wanted, candidate)]
     if wanted.kind in RECTIFIERS and candidate.kind in RECTIFIERS:
@@ -47,10 +47,11 @@ def form_answer(wanted: Form, candidate: Form) -> Answer:
         answers.append(_use(wanted, candidate))
     if wanted.cutoff and not wanted.use and candidate.use == POWER:
         answers.append((UNSUITABLE, "a power tube where a voltage amplifier stands: far more grid-plate capacitance"))
-    if candidate.cutoff != wanted.cutoff:
-        need, have = (form.cutoff or "not stated" for form in (wanted, candidate))
-        answers.append((CARE, f"cutoff {need} wanted, {have} given: watch the gain control"))
     return _worst(answers)
+
+
+def _sort(form: Form) -> Form:
+    return replace(form, cutoff="", zero_bias=False)
 
 
 def _kind(wanted: Form, candidate: Form) -> Answer:

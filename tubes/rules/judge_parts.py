@@ -28,6 +28,7 @@ class Conditions:
     for rectifiers), ``plate_w`` watts a section, ``screen_v`` volts, ``screen_w`` watts a section, ``output_ma`` dc
     output of a rectifier, ``frequency_mhz`` Mc. ``neutralized``, ``tuned``: capacitances count there.
     ``switched_together``: the set switches plate and filament together; ``on_side``: tubes do not stand upright in it.
+    ``gain_controlled``: whether AVC or a gain control sets the bias there; None: not known.
     """
 
     series: bool = False
@@ -44,9 +45,11 @@ class Conditions:
     tuned: bool = False
     switched_together: bool = False
     on_side: bool = False
+    gain_controlled: bool | None = None
 
 
 Value = float | str | None
+Answer = tuple[int, str]  # rank and the reason in words
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from tubes.rules.judge_figures import (
     over_pcts,
 )
 from tubes.rules.judge_form import cap_answer, cathode_answer, form_answer, plug_answer
+from tubes.rules.judge_grid import bias_answer, cutoff_answer
 from tubes.rules.judge_heater import Place, place_of, tolerance_of
 from tubes.rules.judge_parts import CARE, FITS, REWIRE, SLACK, UNKNOWN, UNSUITABLE, Conditions
 from tubes.rules.judge_rectifier import filling_rank, rectifies
@@ -136,8 +137,11 @@ def _by_words(wanted: TypeFigures, conditions: Conditions, table: TypeTable, ben
     rectifier = wanted.form.kind in RECTIFIERS
     cathode, cap = wanted.word("cathode"), wanted.word("cap")
     plug = (wanted.word("base"), wanted.word("basing"))
+    has_mu, gain = wanted.number("mu") is not None, conditions.gain_controlled
     found = [
         table.forms.ranks(lambda form: form_answer(wanted.form, form)[0]),
+        table.forms.ranks(lambda form: cutoff_answer(wanted.form.cutoff, form.cutoff, gain)[0]),
+        table.forms.ranks(lambda form: bias_answer(wanted.form, form, has_mu)[0]),
         table.cathodes.ranks(lambda word: cathode_answer(cathode, word, rectifier)[0]),
         table.plugs.ranks(lambda other: plug_answer(plug, other, bench.basings)[0]),
         table.caps.ranks(lambda word: cap_answer(cap, word)[0]),

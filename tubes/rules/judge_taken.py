@@ -16,6 +16,8 @@ _FIGURES: Mapping[str, tuple[str, ...]] = {
     "cathode": ("cathode",),
     "base": ("base", "basing"),
     "top cap": ("cap",),
+    "cutoff": ("cutoff",),
+    "grid bias": ("bias",),
     "running voltage": ("regulation_v",),
     "largest current": ("regulation_ma",),
     "starting voltage": ("start_v",),

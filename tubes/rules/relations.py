@@ -7,7 +7,7 @@ Rows noted ``unchecked:`` are leads: they are listed as such and never join two 
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
@@ -199,20 +199,32 @@ def _listed(name: str, found: Mapping[tuple[str, str], list[tuple[str, bool]]]) 
 def types_behind_marks(rows: list[DesignationRow], names: set[str]) -> dict[tuple[str, str], set[str]]:
     """For each (scheme, mark): the types that a tube with this mark is, by checked ``same`` rows or by its name."""
     own_marks = _own_marks(rows)
+    elsewhere = {row.type for row in rows} | {row.designation for row in rows if row.scheme != "soviet"}
     things: dict[tuple[str, str], set[str]] = defaultdict(set)
     for row in rows:
         mark = (row.scheme, row.designation)
         if _joins(row):
             things[mark].add(row.type)
-        if row.designation in names and (row.scheme in CIVIL_SCHEMES or (mark in own_marks and not _foreign(row))):
+        if row.designation in names and (
+            row.scheme in CIVIL_SCHEMES or (mark in own_marks and not _foreign(row, elsewhere))
+        ):
             things[mark].add(row.designation)
         things.setdefault(mark, set())
     return things
 
 
-def _foreign(row: DesignationRow) -> bool:
-    """A Soviet mark that looks American in Latin letters: it names that American tube only by a ``same`` row."""
-    return row.scheme == "soviet" and row.designation[:1].isdigit()
+# P miniature, S glass: no American number ends so (common practice, no source).
+_SOVIET_BUILD = re.compile(r"[0-9]+[A-Z]+[0-9]+[PS](?:-[A-Z]+)?")
+
+
+def _foreign(row: DesignationRow, elsewhere: Container[str]) -> bool:
+    """A Soviet mark that looks American in Latin letters: it names that American tube only by a ``same`` row.
+
+    One that bears a Soviet letter of build (6N3P) and that no other row names is a tube by itself.
+    """
+    if row.scheme != "soviet" or not row.designation[:1].isdigit():
+        return False
+    return row.designation in elsewhere or not _SOVIET_BUILD.fullmatch(row.designation)
 
 
 def told_apart_pairs(rows: list[DesignationRow], things: Mapping[tuple[str, str], set[str]]) -> set[frozenset[str]]:

@@ -29,12 +29,14 @@ KINDS = (
 ).split()
 CATHODES = "oxide-indirect oxide-direct thoriated-tungsten tungsten cold".split()
 CAPS = "none plate grid".split()
+CUTOFFS = ("sharp", "semi-remote", "remote")
 FIGURES = (
     "heater_v heater_a plate_v_max plate_w_max screen_v_max screen_w_max mu gm_umho rp_ohm cgp_pf cin_pf cout_pf "
     "plate_ma_typ freq_max_mhz"
 ).split()
 WORDS = "kind cathode base basing cap".split()
-RATED_FIELDS = (*WORDS, *FIGURES, "note")
+KEPT_WORDS = (*WORDS, "cutoff")  # of rows: in the table the note tells the cutoff, in fixed words
+RATED_FIELDS = (*KEPT_WORDS, *FIGURES, "note")
 
 COLUMNS: Mapping[str, tuple[str, ...]] = {
     "sources.csv": ("key", "title", "publisher", "year", "location", "read_at"),

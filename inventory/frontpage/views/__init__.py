@@ -1,6 +1,7 @@
 """Pages that show all areas together: the first page, the look-up, a type with what is owned, the pocket page."""
 
 from inventory.frontpage.views.first import health, home, look_up_page, type_page
+from inventory.frontpage.views.gaps import gap_list
 from inventory.frontpage.views.pocket import pocket, pocket_copy
 
-__all__ = ["health", "home", "look_up_page", "pocket", "pocket_copy", "type_page"]
+__all__ = ["gap_list", "health", "home", "look_up_page", "pocket", "pocket_copy", "type_page"]

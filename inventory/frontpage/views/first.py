@@ -20,7 +20,9 @@ from inventory.sets.queries.sockets import positions_wanting
 from tubes.models import TubeType
 from tubes.queries import type_card
 from tubes.queries.family import base_of
+from tubes.queries.gaps import lacking_words
 from tubes.queries.handbook import handbook_of
+from tubes.queries.judging import court
 from tubes.queries.reference import doubts_of
 from tubes.wording.base_diagrams import drawing_of
 
@@ -65,6 +67,8 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
         "positions": positions_wanting(same),
         "drawing": drawing_of(diagram, name) if diagram else None,
         "book": handbook_of(name),
+        "lacking": lacking_words(name),
+        "zero_bias": court()[name].form.zero_bias,
         "doubts": doubts_of(frozenset(same) | {mark.designation for mark in card.marks}),
     }
     return render(request, "tubes/type.html", context)

@@ -40,7 +40,7 @@ class PositionForm(forms.ModelForm):
     class Meta:
         model = Position
         fields = [
-            "mark", "type", "role", "neutralized", "matched", "tuned", "heater_branch", "heater_v",
+            "mark", "type", "role", "neutralized", "matched", "tuned", "gain_controlled", "heater_branch", "heater_v",
             "plate_v", "plate_w", "screen_v", "screen_w", "output_ma", "frequency_mc", "values_from",
         ]  # fmt: skip
 

@@ -127,6 +127,10 @@ class Position(models.Model):
     tuned = models.BooleanField(
         "circuits are tuned here", default=False, help_text="A tube of other capacitances asks for alignment."
     )
+    gain_controlled = models.BooleanField(
+        "gain is controlled here", null=True, blank=True,
+        help_text="By AVC or a gain control on its bias: remote and sharp cutoff are then not alike.",
+    )  # fmt: skip
     values_from = models.CharField(
         "where these values are from", max_length=200, blank=True, help_text="Handbook and page, or your own meter."
     )

@@ -80,6 +80,7 @@ def _given(position: Position, strings: frozenset[Branch]) -> Conditions:
         tuned=position.tuned,
         switched_together=position.set_model.switched_together,
         on_side=position.set_model.on_side,
+        gain_controlled=position.gain_controlled,
     )
 
 

@@ -74,7 +74,7 @@ CASES = [
     # ratings-conflicts.md: 450 V, 5 W belong to 6SN7GTA/GTB; plain GT is 300 V.
     ("6SN7GT", "6SN7GT", {"plate_v": 450}, NO, {"plate voltage": NO}),
     # Remote for sharp cutoff on one base (78 and 77): common practice, no source.
-    ("77", "78", {}, CARE, {"kind": CARE, "base": FITS}),
+    ("77", "78", {}, CARE, {"cutoff": CARE, "base": FITS}),
     # Two high-mu forms of one bottle (304TL, 304TH): mu 12 and 20, from memory.
     ("304TL", "304TH", {}, CARE, {"mu": CARE, "heater current": FITS}),
 ]

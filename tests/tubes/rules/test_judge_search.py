@@ -62,6 +62,7 @@ def loop(wanted: TypeFigures, conditions: Conditions, types: list[TypeFigures]) 
         Conditions(budget_a=0.9, tuned=True),
         Conditions(screen_w=2, switched_together=True),
         Conditions(on_side=True),
+        Conditions(gain_controlled=False),
         Conditions(supply_v=12.6),
     ],
 )
@@ -131,6 +132,7 @@ CONDITIONS = st.builds(
     tuned=st.booleans(),
     switched_together=st.booleans(),
     on_side=st.booleans(),
+    gain_controlled=st.none() | st.booleans(),
 )
 
 

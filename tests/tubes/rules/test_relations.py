@@ -393,3 +393,15 @@ def test_marks_of_the_real_table_that_are_tubes_of_their_own() -> None:
     assert {"6SN7WGT", "5692"} <= own | set(real_rows()[1])
     assert not own & {"VT-231", "CV1988", "6N8S", "6SN7GT"}
     assert not own & set(real_rows()[1])
+
+
+def test_a_soviet_mark_with_a_letter_of_build_is_kin_and_one_that_looks_american_is_none() -> None:
+    """6N3P near the 5670 and the 2C51 (from memory); a Soviet 6N7 near another tube is no American 6N7."""
+    rows = [
+        row("5670", SU, "6N3P", "near", "pins to be compared"), row("2C51", SU, "6N3P", "near", "heater 0.35 A"),
+        row("12AX7", SU, "6N7", "near"), row("6N7", MAKER, "ZZ1"),
+    ]  # fmt: skip
+    kin = kinship(rows, {"5670", "2C51", "12AX7", "6N7"})
+    assert [one.type for one in kin.relatives("5670")] == ["6N3P"] == [one.type for one in kin.relatives("2C51")]
+    assert {one.type for one in kin.relatives("6N3P")} == {"5670", "2C51"}
+    assert kin.relatives("12AX7") == ()

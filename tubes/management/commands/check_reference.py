@@ -7,6 +7,12 @@ from django.core.management.base import CommandParser
 from inventory.house.command import AnswerCommand
 from tubes.queries.coverage import coverage
 from tubes.queries.reference import check_reference, held_against
+from tubes.rules.explained import RECALLED
+
+
+def _why(one: dict[str, Any]) -> str:
+    """Why a finding stands, where it was looked at."""
+    return f" Stands: {one['why']}" if one["why"] else ""
 
 
 class Command(AnswerCommand):
@@ -32,17 +38,26 @@ class Command(AnswerCommand):
             self.stdout.write(f"cycle of {cycle['relation']}: {' -> '.join(cycle['types'])}")
             self._rows(cycle["rows"])
         for one in answer["contradictions"]:
-            self.stdout.write(f"{one['kind']}: {one['text']}")
+            self.stdout.write(f"{one['kind']}: {one['text']}{_why(one)}")
             self._rows(one["rows"])
         for one in answer["handbook"]:
             row = f"{one['row']} of {one['source']}"
-            self.stdout.write(f"handbook: {one['type']} {one['field']} {one['ours']}, {row} says {one['theirs']}")
+            self.stdout.write(
+                f"handbook: {one['type']} {one['field']} {one['ours']}, {row} says {one['theirs']}.{_why(one)}"
+            )
         for one in answer["implausible"]:
-            self.stdout.write(f"{one['rule']}: {one['text']}")
+            self.stdout.write(f"{one['rule']}: {one['text']}{_why(one)}")
+        for one in answer["own_otherwise"]:
+            theirs = f"the tables say {one['tables']} ({one['grade']})"
+            self.stdout.write(f"own: {one['type']} {one['field']} {one['own']}, {theirs}.{_why(one)}")
+        for one in answer["names_no_row"]:
+            self.stdout.write(f"no row: the note of {one['about']} names {one['names']}.{_why(one)}")
         for one in answer["recalled_otherwise"]:
             said = f", the tables say {one['tables_say']}" if one["tables_say"] else ""
             of = f"{one['about']} {one['field']}".strip()
             self.stdout.write(f"lead: {of} recalled as {one['recalled_as']}{said}")
+        if answer["recalled_otherwise"]:
+            self.stdout.write(f"leads: {RECALLED}")
         return None
 
     def _covered(self, answer: dict[str, Any]) -> None:

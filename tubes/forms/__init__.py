@@ -4,12 +4,9 @@ from typing import Any
 
 from django import forms
 
-from inventory.house.form_fields import picker
-from tubes.models import Designation, Limit, Rating, Source, TubeType
+from tubes.models import Designation, Limit, Source, TubeType
 from tubes.queries import find_type
 from tubes.rules.judge_parts import Conditions
-from tubes.rules.sources import DERIVED, FROM_MEMORY, STATED
-from tubes.rules.tables import FIGURES, WORDS
 from tubes.rules.units import UnitFault, parse_frequency_kc
 
 
@@ -82,18 +79,6 @@ class DesignationForm(forms.ModelForm):
         }
 
 
-class RatingForm(forms.ModelForm):
-    source = forms.ModelChoiceField(Source.objects.order_by("title"), label="text the figures rest on")
-    grade = forms.ChoiceField(
-        choices=[(STATED, "stated by the text"), (DERIVED, "derived from it"), (FROM_MEMORY, "from memory")]
-    )
-
-    class Meta:
-        model = Rating
-        fields = [*WORDS, *FIGURES, "note"]
-        formfield_callback = picker
-
-
 def _given(label: str) -> forms.FloatField:
     return forms.FloatField(label=label, required=False, min_value=1e-6, max_value=1e6)
 
@@ -115,6 +100,7 @@ class ConditionsForm(forms.Form):
     tuned = forms.BooleanField(required=False, label="tuned circuits there")
     switched_together = forms.BooleanField(required=False, label="plate and filament are switched together")
     on_side = forms.BooleanField(required=False, label="tubes do not stand upright there")
+    gain_controlled = forms.NullBooleanField(required=False, label="gain is controlled there (AVC or by hand)")
 
     def conditions(self) -> Conditions:
         """The conditions that a valid form states."""
@@ -135,6 +121,7 @@ class ConditionsForm(forms.Form):
             tuned=cells["tuned"],
             switched_together=cells["switched_together"],
             on_side=cells["on_side"],
+            gain_controlled=cells["gain_controlled"],
         )
 
 

@@ -1,0 +1,70 @@
+"""What lacks of types, and where the keeper's own figures differ from those of the tables."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tubes.models import KEEPER
+from tubes.queries.judging import Court, court, rated_rows
+from tubes.queries.keeping import kept
+from tubes.rules.gaps import LABELS, lacking
+from tubes.rules.sources import best, grade_words, told
+from tubes.rules.tables import FIGURES, KEPT_WORDS
+
+
+def gaps_of_types(judges: Court | None = None) -> Mapping[str, tuple[str, ...]]:
+    """By type that is known by name: what lacks of it, where anything does (the queries of ``court``)."""
+    return kept("gaps", lambda: _gaps(court())) if judges is None else _gaps(judges)
+
+
+def _gaps(judges: Court) -> dict[str, tuple[str, ...]]:
+    found = {name: lacking(one, judges.basings) for name, one in judges.figures.items()}
+    return {name: what for name, what in found.items() if what}
+
+
+def lacking_words(name: str) -> str:
+    """What lacks of one type, in words (the queries of ``court``)."""
+    return ", ".join(LABELS[one] for one in gaps_of_types().get(name, ()))
+
+
+@dataclass(frozen=True, slots=True)
+class Otherwise:
+    """A figure of the keeper's own that the tables give otherwise; ``grade`` in words and ``source`` are of theirs."""
+
+    type: str
+    field: str
+    own: float | str
+    tables: float | str
+    grade: str
+    source: str
+
+    def as_dict(self) -> dict[str, object]:
+        return {
+            "type": self.type, "field": self.field, "own": self.own, "tables": self.tables, "grade": self.grade,
+            "source": self.source,
+        }  # fmt: skip
+
+
+def own_otherwise() -> Mapping[str, tuple[Otherwise, ...]]:
+    """By type: own figures that differ from the tables'. The own ones stand; nothing is overwritten (three queries)."""
+    return kept("own_otherwise", _own_otherwise)
+
+
+def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
+    tables, found = {}, {}
+    for row, behind in rated_rows():  # the keeper's own come last
+        name = row.type.name
+        if row.origin != KEEPER:
+            tables[name] = row, behind
+        elif name in tables:
+            theirs, texts = tables[name]
+            told_of = []
+            for field in (*KEPT_WORDS, *FIGURES):
+                own, other = getattr(row, field), getattr(theirs, field)
+                if own in (None, "") or other in (None, "") or own == other:
+                    continue
+                grades, keys = texts.get(field, ([], []))
+                words = grade_words(told(best(grades)))
+                told_of.append(Otherwise(name, field, own, other, words, ", ".join(keys)))
+            if told_of:
+                found[name] = tuple(told_of)
+    return found
