@@ -71,6 +71,9 @@ def test_what_is_said_twice_is_read_and_so_are_designations(keeper):
         lot.refresh_from_db()
         kind = lot.type
         assert (kind.kind, kind.value, kind.tolerance_pct, kind.watts, kind.volts) == said
+        assert kind.construction == {"RC20BF103K": "carbon composition", "CM20B103K": "mica"}.get(
+            kind.marking, kind.construction
+        )
     assert set(PartFilter({"kind": "none"}, part_lots()).qs) == set(left)
 
 

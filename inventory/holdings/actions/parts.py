@@ -17,6 +17,8 @@ from inventory.house.writing import refuse, write
 
 _STATING = ("type-designation", "crystal")
 _OF_UNIT = {"ohm": "resistor", "pF": "capacitor", "kc": "crystal"}
+#: What parts of a military style are made of, by its letters: JAN-R-11 and JAN-C-5 (L7.4, from memory).
+_MADE = {"RC": "carbon composition", "CM": "mica"}
 FROM_WORDS = "kind of part read from its words"
 
 
@@ -82,7 +84,7 @@ def _kind_marked(lot: PartLot, *, by: Any) -> PartType | None:
         row = PartType(
             kind=kind, value=float(one.value or 0), marking=mark.strip()[:80],
             tolerance_pct=None if one.tolerance_pct is None else float(one.tolerance_pct),
-            watts=rated.get("watts"), volts=rated.get("volts"),
+            watts=rated.get("watts"), volts=rated.get("volts"), construction=_MADE.get(one.form.style[:2], ""),
         )  # fmt: skip
         return twins_of(row).first() or save_part_type(row, by=by, reason="read from the marking on a lot")
     return None

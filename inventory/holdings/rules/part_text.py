@@ -102,8 +102,10 @@ def _in_words(kind: str, text: str) -> PartText:
 
 
 def _words(text: str) -> tuple[str, ...]:
-    words = (word for word in re.split(r"[\s,;()·]+", text) if word.lower().strip(".:-") not in _FILLING)
-    return tuple(word for word in words if re.search(r"\w", word))
+    words = re.split(r"[\s,;()·]+", text)
+    inches = {at for at, word in enumerate(words) if at and word.lower() == "in" and words[at - 1][-1:].isdigit()}
+    said = (word for at, word in enumerate(words) if at in inches or word.lower().strip(".:-") not in _FILLING)
+    return tuple(word for word in said if re.search(r"\w", word))
 
 
 def _no_unit(number: str) -> str:

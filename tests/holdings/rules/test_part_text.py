@@ -118,3 +118,8 @@ def test_any_text_is_read_or_refused(text):
     except PartTextFault:
         return
     assert told.figures.value is None or told.figures.value > 0
+
+
+def test_inches_are_no_filling_word():
+    assert read_part("knob black 1/4 in shaft").left == ("black", "1/4", "in", "shaft")
+    assert "in" not in read_part("knob in black").left
