@@ -17,7 +17,8 @@ from tubes.rules.text import fold_key
 def check_reference() -> Findings:
     """Cycles and contradictions of the effective rows, each with the rows that make it (five queries)."""
     known = knowledge()
-    marks = [MarkFact(m.type, m.scheme, m.designation, m.relation, m.note, m.source, m.origin) for m in known.marks]
+    stated = [m for m in known.marks if m.pk]  # what a rule derives is no row
+    marks = [MarkFact(m.type, m.scheme, m.designation, m.relation, m.note, m.source, m.origin) for m in stated]
     named = TubeType.objects.filter(own_mark=False).values_list("name", flat=True)
     return check_rows(marks, _figure_facts(), named)
 
