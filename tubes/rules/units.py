@@ -125,6 +125,18 @@ def parse_frequency_kc(text: str) -> float:
     return value
 
 
+#: Metres times megacycles. Old dials go by the round figure.
+LIGHT, ON_OLD_DIALS = 299.792458, 300.0
+
+
+def wave(kc_or_m: float, *, product: float = LIGHT) -> float:
+    """The wavelength in metres of a frequency in kc, and the frequency in kc of a wavelength in metres.
+
+    ``product``: metres times megacycles, LIGHT (the metre of the SI) or ON_OLD_DIALS.
+    """
+    return product * 1000 / kc_or_m
+
+
 def show_frequency(kc: float | None) -> str:
     """A frequency as a dial shows it, to the cycle: kc below 1 Mc, Mc from there on."""
     if kc is None:

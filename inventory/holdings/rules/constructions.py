@@ -42,7 +42,10 @@ CONSTRUCTIONS = (
         "paper", "capacitor", ("waxed paper", "wax paper", "moulded paper", "molded paper", "metallized paper"),
         cares=(LEAKY,),
     ),
-    Construction("electrolytic", "capacitor", polarized=True, cares=(POLARITY, DRIED)),
+    Construction(
+        "electrolytic", "capacitor", ("electrolytics", "lytic", "elko", "elkos", "elektrolytkondensator"),
+        polarized=True, cares=(POLARITY, DRIED),
+    ),
     Construction("tantalum", "capacitor", polarized=True, cares=(POLARITY,)),
     Construction("carbon composition", "resistor", ("composition", "carbon comp")),
     Construction("carbon film", "resistor"),

@@ -9,6 +9,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from inventory.holdings.rules.part_sections import sections_in
 from inventory.holdings.rules.part_values import POINTED, in_full
 from tubes.rules.units import UnitFault, parse_quantity
 
@@ -55,7 +56,7 @@ PART_KINDS = (
 )
 KINDS = {kind.key: kind for kind in PART_KINDS}
 _SAID = {"capacitor": ("condenser",), "inductor": ("coil",), "headset": ("headphone",), "lamp": ("bulb",)}
-_QUANTITY = re.compile(rf"{POINTED}|\d[\d.,/]*\s*[^\W\d_]+")  # a number with what may be its unit
+_QUANTITY = re.compile(rf"{POINTED}|(?<![\d.,/])[.,]?\d[\d.,/]*\s*[^\W\d_]+")  # a number with what may be its unit
 _SCALE = {"pF": 1.0, "mfd": 1e6, "ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "uH": 1.0, "mH": 1e3, "H": 1e6}
 
 
@@ -224,10 +225,18 @@ def sounds_like(wanted: PartFigures, text: str) -> bool:
         return False
     if wanted.value is None:
         return True
+    if is_section_of(wanted, text):
+        return True
     return any(
         _within(wanted, PartFigures(wanted.kind, value)) for one in _QUANTITY.findall(text)
         if (value := _value_or_none(wanted.kind, one)) is not None
     )  # fmt: skip
+
+
+def is_section_of(wanted: PartFigures, text: str) -> bool:
+    """Whether a text names a capacitor of several sections, one of which has the value that is wanted."""
+    found = sections_in(text) if wanted.kind == "capacitor" else None
+    return found is not None and any(_within(wanted, PartFigures(wanted.kind, one)) for one in found[1])
 
 
 def _value_or_none(kind: str, text: str) -> float | None:

@@ -487,6 +487,19 @@ def test_crystals(read, text, kc):
     assert found == [(pytest.approx(kc, abs=1e-6), "kc", None, None)] == read(text, "crystal")
 
 
+@pytest.mark.parametrize("text", ["80.5893704301 m", "80.5893704301 metres", "xtal 80,5893704301 meters"])
+def test_a_wavelength_has_both_readings(read, said, text):
+    """L7.10: by the speed of light, and by the 300 of old dials."""
+    assert read(text, "crystal") == [
+        (pytest.approx(3720, rel=1e-11), "kc", None, None), (pytest.approx(3720 * 300 / 299.792458), "kc", None, None)
+    ]  # fmt: skip
+    assert "old dials" in said(text, "crystal")
+
+
+def test_a_large_m_is_no_wavelength(read):
+    assert read("80 M", "crystal") == [] and {unit for _, unit, *_ in read("80 M")} == {"ohm"}
+
+
 def test_units_of_the_military_standard(tables):
     """MIL-C-3098, from memory: CR-18/U is cut for 32 pF and holds 0.005 %."""
     (reading,) = decode("CR18/U 7010", tables).readings
@@ -509,7 +522,7 @@ def test_a_channel_that_was_not_made(read, said):
 @pytest.mark.parametrize(
     "text",
     ["channel 45", "FT-241", "FT-241 channel 999", "FT-241 channel 045", "FT-241 7010 kc", "FT-243 channel 20",
-     "FT-243 7010 pF", "FT-242 channel 4", "FT-241 24.55 Mc", "FT-243 5"],
+     "FT-243 7010 pF", "FT-242 channel 4", "FT-241 24.55 Mc", "FT-243 5", "0 m", "900000 m"],
 )  # fmt: skip
 def test_crystals_that_are_not_read(read, said, text):
     assert read(text, "crystal") == [] and "expected such as FT-241 channel 45" in said(text, "crystal")

@@ -167,6 +167,11 @@ def test_crystals_in_kc(tables, kc):
     comes_back(f"{kc} kc", "crystal", tables)
 
 
+@given(st.decimals(10, 2000, places=2).map(float))
+def test_crystals_in_metres(tables, metres):
+    comes_back(f"{metres:g} m", "crystal", tables)
+
+
 @pytest.mark.parametrize(("number", "tolerance"), [(6, "20"), (12, "10"), (24, "5"), (24, "2"), (96, "1")])
 def test_every_preferred_value_as_marks_and_back(tables, number, tolerance):
     """A value encoded in every code that can say it, and decoded from each: the same value and tolerance."""

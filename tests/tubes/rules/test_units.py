@@ -6,7 +6,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tubes.rules.units import UnitFault, parse_frequency_kc, parse_quantity, registry, show_frequency
+from tubes.rules.units import (
+    LIGHT,
+    ON_OLD_DIALS,
+    UnitFault,
+    parse_frequency_kc,
+    parse_quantity,
+    registry,
+    show_frequency,
+    wave,
+)
 
 
 @pytest.mark.parametrize(
@@ -162,3 +171,13 @@ def test_cycles_per_second_are_written_out_on_british_plates() -> None:
     """Common practice, no source."""
     assert parse_frequency_kc("3.6 Mc/s") == pytest.approx(3600)
     assert parse_frequency_kc("500 kc/s") == pytest.approx(500)
+
+
+# L7.10: 299.792458/f in Mc (SI); old dials use 300/f.
+@pytest.mark.parametrize(
+    ("kc", "product", "metres"),
+    [(1000, LIGHT, 299.792458), (3720, LIGHT, 80.5893704301), (3720, ON_OLD_DIALS, 80.6451612903)],
+)
+def test_wavelengths(kc, product, metres):
+    assert wave(kc, product=product) == pytest.approx(metres, abs=1e-8)
+    assert wave(metres, product=product) == pytest.approx(kc, rel=1e-11)

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from inventory.holdings.rules.markings.answers import Answer, Form, MarkingFault, Reading
 from inventory.holdings.rules.markings.tables import MEMORY, NO_SOURCE, MarkingTables
+from tubes.rules.units import LIGHT, ON_OLD_DIALS, wave
 
 CRYSTAL = "crystal"
 _FT241 = re.compile(r"ft\W?241\W?(?:a\b)?\W*(.*)", re.DOTALL)
@@ -20,6 +21,8 @@ _CHANNEL = re.compile(
     r"(?:\(?\W*(2|3|two|three)\W*(?:digit|figure)s?(?:\W*series)?\W*\)?)?"
 )
 _FREQUENCY = re.compile(r"(\d+(?:[.,]\d+)?)\s*(kc/?s?|khz|mc/?s?|mhz|)\.?")
+#: A wavelength. Only a small m that stands apart: 80 M is megohm, 80m a value with its letter.
+_METRES = re.compile(r"(\d+(?:[.,]\d+)?)(?:\s+m|\s*[Mm]et(?:re|er)s?)\.?")
 LOWEST, HIGHEST = 300, 541  # kc, of the three-digit series (F. Dupont: 300 to 540; channel 389 is 540.28)
 #: Channels that were made, from memory: two digits 0 to 79, three digits 270 to 389.
 MADE = {2: range(0, 80), 3: range(270, 390)}
@@ -35,6 +38,11 @@ UNITS = {
 EXPECTED = "expected such as FT-241 channel 45, FT-241 channel 300, FT-243 7010 kc, CR-18/U 7010 kc"
 
 
+#: Metres times megacycles, and who reckons by it: the SI; common practice on old dials, no source.
+SHORTEST, LONGEST = 10, 10_000  # metres; shorter ones came after metres went out of use (common practice, no source)
+WAVES = ((LIGHT, "the speed of light"), (ON_OLD_DIALS, "as old dials go"))
+
+
 def read_crystal(text: str, tables: MarkingTables) -> Answer:
     """Holder with channel or frequency, or a frequency alone: the crystal's own frequency in kc."""
     words = re.sub(r"[–—−]", "-", " ".join(text.lower().split()))
@@ -46,10 +54,28 @@ def read_crystal(text: str, tables: MarkingTables) -> Answer:
             return Answer((_own(_named(match["holder"]), match["marked"].strip(), tables),), near=True)
         if (frequency := _FREQUENCY.fullmatch(words)) and frequency[2]:
             return Answer((_own("", words, tables),), near=True)
+        if metres := _METRES.fullmatch(re.sub(r"^(?:crystal|xtal)\W+", "", text.strip(), flags=re.IGNORECASE)):
+            return _wave(float(metres[1].replace(",", ".")), tables)
     except MarkingFault as fault:
         return Answer(refusal=f"{text.strip()!r}: {fault}; {EXPECTED}", near=True)
     near = words[:3] in ("ft-", "ft ") or words[:2] == "ft"
     return Answer(refusal=f"{text.strip()!r} names no crystal holder known here; {EXPECTED}", near=near)
+
+
+def _wave(metres: float, tables: MarkingTables) -> Answer:
+    """A wavelength by the speed of light, and as old dials and crystals were marked, by 300."""
+    if not SHORTEST <= metres <= LONGEST:
+        raise MarkingFault(f"a crystal is not marked with {metres:g} m (common practice, no source)")
+    readings = (
+        Reading(
+            CRYSTAL, round(wave(metres, product=product), 9), "kc", "", Form("m", number), None, "",
+            (f"{metres:g} m by {product:g}/f in Mc, {whose}", *tables.cited(NO_SOURCE)),
+        )
+        for number, (product, whose) in enumerate(WAVES)
+    )  # fmt: skip
+    return Answer(
+        tuple(readings), ("A wavelength: old dials go by 300, which makes it 0.07 % another frequency.",), near=True
+    )
 
 
 def _ft241_marked(marked: str, tables: MarkingTables) -> Answer:

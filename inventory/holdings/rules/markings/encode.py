@@ -5,9 +5,11 @@ from decimal import Decimal
 
 from inventory.holdings.rules.markings.answers import Form, MarkingFault, Reading, plain
 from inventory.holdings.rules.markings.bands import BANDS, BED
+from inventory.holdings.rules.markings.crystals import WAVES
 from inventory.holdings.rules.markings.designations import DESIGNATION
 from inventory.holdings.rules.markings.dots_old import DOTS, FIVE_DOTS, RMA
 from inventory.holdings.rules.markings.tables import MarkingTables
+from tubes.rules.units import wave
 
 _SCALE = {"R": 0, "E": 0, "K": 3, "M": 6, "G": 9, "T": 12}
 _SCALE_PF = {"p": 0, "R": 0, "n": 3, "u": 6, "m": 9}
@@ -18,6 +20,8 @@ def encode(reading: Reading, tables: MarkingTables) -> str:
     form = reading.form
     if form.code == "FT-241":
         return _ft241(float(reading.value or 0), form.figures)
+    if form.code == "m":
+        return f"{round(wave(float(reading.value or 0), product=WAVES[form.figures][0]), 6):g} m"
     if reading.unit == "kc":
         return f"{plain(reading.value)} kc" if form.code == "kc" else f"{form.code} {plain(reading.value)}"
     if form.code in ("AWG", "SWG"):
