@@ -55,7 +55,12 @@ PART_KINDS = (
     *(PartKind(word) for word in ("key", "knob", "cable", "hardware", "other")),
 )
 KINDS = {kind.key: kind for kind in PART_KINDS}
-_SAID = {"capacitor": ("condenser",), "inductor": ("coil",), "headset": ("headphone",), "lamp": ("bulb",)}
+_SAID = {
+    "capacitor": ("condenser", "kondensator", "condensateur"), "inductor": ("coil",), "headset": ("headphone",),
+    "lamp": ("bulb",),
+}  # fmt: skip
+#: Words that may end a longer one: Ölkondensator, Papierkondensatoren; what stands before them is left.
+_ENDING = {"kondensator": r"kondensator(?:en|s)?(?![\w-])"}
 _QUANTITY = re.compile(rf"{POINTED}|(?<![\d.,/])[.,]?\d[\d.,/]*\s*[^\W\d_]+")  # a number with what may be its unit
 _SCALE = {"pF": 1.0, "mfd": 1e6, "ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "uH": 1.0, "mH": 1e3, "H": 1e6}
 
@@ -208,6 +213,11 @@ def _within(wanted: PartFigures, offered: PartFigures) -> bool:
 def words_of(kind: str) -> tuple[str, ...]:
     """The words by which a kind of part goes in the trade (common practice, no source)."""
     return (kind, *_SAID.get(kind, ()))
+
+
+def word_pattern(word: str) -> str:
+    """A pattern of a word that a kind goes by, one or more of it."""
+    return _ENDING.get(word, rf"(?<![\w-]){word}s?(?![\w-])")
 
 
 def all_words_of(kind: str) -> tuple[str, ...]:

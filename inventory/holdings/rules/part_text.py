@@ -9,7 +9,16 @@ import re
 from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.constructions import construction_in
-from inventory.holdings.rules.part_kinds import KINDS, PartFigures, a_kind, kind_by_value, read_value, words_of
+from inventory.holdings.rules.crystal_words import with_frequency
+from inventory.holdings.rules.part_kinds import (
+    KINDS,
+    PartFigures,
+    a_kind,
+    kind_by_value,
+    read_value,
+    word_pattern,
+    words_of,
+)
 from inventory.holdings.rules.part_places import ANYWHERE, PartPlace, place_in
 from inventory.holdings.rules.part_sections import is_fraction, why_no_one_value
 from inventory.holdings.rules.part_values import FIGURE, POINTED
@@ -17,7 +26,7 @@ from tubes.rules.units import UnitFault, with_point
 
 LONGEST = 200
 _AMOUNT = re.compile(
-    rf"(?<![\w.,])(?:±|\+/-|\+-)?\s*(?:(?P<pointed>{POINTED})(?!\w)|(?P<figure>{FIGURE})"
+    rf"(?<![\w.,])(?<!(?:FT|ft|Ft|CR|cr|HC|hc)-)(?:±|\+/-|\+-)?\s*(?:(?P<pointed>{POINTED})(?!\w)|(?P<figure>{FIGURE})"
     r"\s*-?\s*(?P<unit>(?:(?:[Kk]|M|[Mm]eg|MEG)\s)?[Oo](?:hms?|HMS?)(?!\w)|[^\W\d_]+(?:/s)?(?!\w)|%)"
     r"(?P<current>(?<=[VvTtSs])\s*(?:[AaDd]\.?[Cc]\b\.?|rms\b|RMS\b))?)"
 )
@@ -28,7 +37,7 @@ _CLASS = re.compile(
 )
 #: Words for how a part is mounted, and holders of crystals (common practice, no source).
 _MOUNTED = re.compile(
-    r"axial|radial|tubular|bathtub|chassis|plug-in|"
+    r"axial|radial|tubular|bathtub|can|chassis|plug-in|"
     r"ft-?\d{3}(?:-?[ab])?|(?:hc|cr)-?\d{1,3}[a-z]?(?:/(?:u|ar))?",
     re.IGNORECASE,
 )
@@ -58,20 +67,22 @@ class PartTextFault(ValueError):
 class PartText:
     """What a text says of a part. ``figures`` as the rules take them; ``place`` the one it names, or anywhere.
 
-    ``alternating``: the voltage was given as one of alternating current; ``left``: words that nothing was read from.
+    ``alternating``: the voltage was given as one of alternating current; ``left``: words that nothing was read from;
+    ``taken``: what was taken for granted, in sentences.
     """
 
     figures: PartFigures
     place: PartPlace = ANYWHERE
     alternating: bool = False
     left: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
 
 
 def read_part(text: str) -> PartText:
     """Read a part in words. Raises PartTextFault."""
     if len(text) > LONGEST:
         raise PartTextFault(f"{len(text)} letters; say what is wanted in {LONGEST} at most")
-    text = " ".join(text.translate(_FRACTIONS).split())
+    text, taken = with_frequency(" ".join(text.translate(_FRACTIONS).split()))
     named, bare = _named(text)
     if named and not KINDS[named].unit and not (values := _values(text)):
         return _in_words(named, bare)
@@ -91,7 +102,7 @@ def read_part(text: str) -> PartText:
         kind, value, found.get("percent"), found.get("volts", found.get("ac")), found.get("watts"),
         made.key if made else "", found.get("amps"), safety,
     )  # fmt: skip
-    return PartText(figures, place or ANYWHERE, "ac" in found, _words(rest))
+    return PartText(figures, place or ANYWHERE, "ac" in found, _words(rest), taken)
 
 
 def _in_words(kind: str, text: str) -> PartText:
@@ -257,7 +268,7 @@ def _named(text: str) -> tuple[str, str]:
         found = sorted(
             (match.start(), match.end(), kind)
             for kind, word in names if kind != "other"
-            for match in re.finditer(rf"(?<![\w-]){word}s?(?![\w-])", text, re.IGNORECASE)
+            for match in re.finditer(word_pattern(word), text, re.IGNORECASE)
         )  # fmt: skip
         if found:
             at = 0

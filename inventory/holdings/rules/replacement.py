@@ -20,6 +20,7 @@ from inventory.holdings.rules.alternating import (
 )
 from inventory.holdings.rules.combining.sharing import UNITS
 from inventory.holdings.rules.constructions import POLARITY, construction_of
+from inventory.holdings.rules.crystal_words import SLACK_PCT, STATED
 from inventory.holdings.rules.part_kinds import (
     KINDS,
     RELATIVE_SLIP,
@@ -77,7 +78,7 @@ class Fit:
 
 def wanted_of(told: PartText) -> Wanted:
     """What a text asks for, with what was taken for granted said in words."""
-    remarks: list[str] = []
+    remarks = list(told.taken)
     if told.left and KINDS[told.figures.kind].unit:
         remarks.append(f"Nothing was read from: {', '.join(told.left)}.")
     figures, place = _rated(told.figures, remarks), told.place
@@ -105,7 +106,10 @@ def wanted_of(told: PartText) -> Wanted:
             if asked == name and getattr(figures, name) is None:
                 remarks.append(f"No {word} was given, so no rating for it was looked at.")
     assumed = figures.value is not None and figures.tolerance_pct is None
-    if assumed and figures.kind not in WITH_SLACK:
+    if assumed and figures.kind == "crystal":
+        remarks.append(f"No tolerance was given; {STATED}.")
+        figures = replace(figures, tolerance_pct=SLACK_PCT)
+    elif assumed and figures.kind not in WITH_SLACK:
         figures = replace(figures, tolerance_pct=0.0)
     elif assumed:
         where = f"{place.key}: " if place.key else ""
@@ -255,6 +259,8 @@ def _cares(wanted: Wanted, offered: PartFigures) -> list[str]:
     told = cares_of(offered)
     if made and made.key in wanted.place.care:
         told.insert(0, wanted.place.care[made.key])
+    if wanted.figures.kind == "crystal" and (off := abs((offered.value or 0) - (wanted.figures.value or 0))) > 0.01:
+        told.append(f"it is {off:.3g} kc off: see that the set can be trimmed to it")
     if wanted.assumed and offered.tolerance_pct is not None and offered.tolerance_pct > wanted.place.slack_pct:
         told.append(f"its own tolerance is {offered.tolerance_pct:g} %: measure it")
     return told
