@@ -97,6 +97,40 @@ def test_a_lot_without_a_kind_is_named_by_its_words():
     assert [one.lot for one in found.why_not] == [lot] and "give it its kind" in why_not(found, lot)
 
 
+def test_a_lot_of_several_sections_says_so():
+    """A section is named by its own value and never offered unseen (common practice, no source)."""
+    can = PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name="capacitor", value="40/40 mfd 450 V", least=1)
+    three = PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name="capacitor", value="3 x .1 mfd", least=1)
+    kept = lot_of(1, value=None, volts=450.0, words="16-16 mfd")
+    assert "one of its sections" in why_not(find_part("40 mfd 450 V"), can)
+    assert "one of its sections" in why_not(find_part("0.1 mfd 400 V"), three)
+    assert "one of its sections" in why_not(find_part("16 mfd 450 V"), kept)
+    assert {one.lot for one in find_part("1 mfd 450 V").why_not} == {kept}
+    assert "no one value" in refused("find_part", "40/40 mfd 450 V")
+
+
+def test_no_polar_capacitor_is_offered_for_alternating_current():
+    """It bursts there, alone and in series (common practice, no source)."""
+    polar = lot_of(4, value=8e6, volts=450.0, construction="electrolytic")
+    called = lot_of(4, value=8e6, volts=450.0, named="electrolytic capacitor")
+    words = PartLot.objects.create(item=ItemFactory(kind=Item.PARTS), name="electrolytic capacitor", value="8 mfd")
+    for asked in ("8 mfd 300 VAC", "4 mfd 600 VAC", "8 mfd 250 V motor run"):
+        found = find_part(asked)
+        assert not found.single and not found.combined.combinations
+    for lot in (polar, called, words):
+        assert "on alternating current it heats and bursts" in why_not(find_part("8 mfd 300 VAC"), lot)
+    good = lot_of(1, value=8e6, volts=450.0, construction="electrolytic", named="non-polar capacitor")
+    assert [one.lot for one in find_part("8 mfd 300 VAC").single] == [good]
+
+
+def test_class_y_of_a_lot_is_compared_with_the_mains_and_cautioned():
+    """Rated in the alternating voltage of the mains: IEC 60384-14."""
+    lot = lot_of(value=4700.0, volts=250.0, construction="ceramic", safety_class="Y2")
+    answer = find_part("0.0047 mfd class Y2 250 VAC").as_dict()
+    assert [one["lot"] for one in answer["single"]] == [lot.tag] and answer["wanted"]["volts"] == 250
+    assert any("Unplug" in one for one in answer["cautions"])
+
+
 def test_a_choke_is_an_inductor_both_ways():
     """Two words of the trade for one thing (common practice, no source)."""
     radio = lot_of(kind="inductor", value=2500.0, volts=None, amps=0.1, named="RF choke")

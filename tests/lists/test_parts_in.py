@@ -75,6 +75,17 @@ def test_a_kind_and_a_value_say_what_a_part_is(keeper):
     assert [row["outcome"] for row in report[2:]] == ["refused", "refused"]
 
 
+@pytest.mark.django_db
+@pytest.mark.usefixtures("reference")
+@pytest.mark.parametrize("kind", ["parts", ""])
+def test_a_value_says_that_a_can_is_a_capacitor(keeper, kind):
+    rows = "Qty;Kind;Value\n2;oil can;10 mfd 1500 V\n1;Ölkondensator;4 mfd 600 V\n1;oil can;\n1;parts;10 mfd\n"
+    _, report = take(rows, by=keeper, options=Options(kind=kind))
+    found = {(lot.name, lot.type.kind, lot.type.construction) for lot in PartLot.objects.select_related("type")}
+    assert found == {("oil can", "capacitor", "paper in oil"), ("Ölkondensator", "capacitor", "paper in oil")}
+    assert [row["outcome"] for row in report[2:]] == ["refused", "refused"]
+
+
 @pytest.mark.parametrize(
     ("heading", "cells", "field"),
     [

@@ -13,12 +13,15 @@ from inventory.holdings.queries.labels import hazards_of
 from inventory.holdings.queries.parts import part_lots
 from inventory.holdings.queries.replacement_answer import LotSaid, Replacement
 from inventory.holdings.queries.stand_ins import own_words_on, stand_ins_for
+from inventory.holdings.rules.alternating import against_it
 from inventory.holdings.rules.combining.combine import Combined, combine
 from inventory.holdings.rules.combining.sharing import ADDED, StockPart
+from inventory.holdings.rules.constructions import construction_of
 from inventory.holdings.rules.part_kinds import (
     KINDS,
     PartFigures,
     all_words_of,
+    is_section_of,
     kinds_alike,
     over_rated,
     sounds_like,
@@ -38,6 +41,10 @@ from inventory.house.concerns import Claim, claims_of_many
 
 MOST_NAMED = 50
 READ_FROM_WORDS = "what it is was read from its words: look at it, and give it its kind by Change on its page"
+SECTION = (
+    "one of its sections has that value: they share a can and mostly the minus, so the others are left open or go with "
+    "it (common practice, no source), and its words are read as no one value: look at it"
+)
 UNNAMED = "no kind of part is given on it, and by its words it could serve: give it its kind, by Change on its page"
 
 
@@ -118,13 +125,24 @@ def _said(
         return _by_words(wanted, lot, (tuple(there), free, beside))
     if lot.type is None:
         sounds = sounds_like(wanted.figures, f"{lot.name} {lot.value}") and not _unsaid(wanted, lot)
-        return LotSaid(lot, free, (UNNAMED, *there)) if sounds else None
-    found = fits(_figures(lot)) if not (missing := _unsaid(wanted, lot)) else Fit((missing,), (), ())
-    against = (*found.against, *there)
+        if sounds and wanted.alternating and (burst := _bursts(lot)):
+            return LotSaid(lot, free, (burst, *there))
+        why = SECTION if is_section_of(wanted.figures, f"{lot.name} {lot.value}") else UNNAMED
+        return LotSaid(lot, free, (why, *there)) if sounds else None
+    figures = _figures(lot)
+    found = fits(figures) if not (missing := _unsaid(wanted, lot)) else Fit((missing,), (), ())
+    section = figures.value is None and is_section_of(wanted.figures, f"{lot.name} {lot.value} {figures.words}")
+    against = (*((SECTION,) if section else ()), *found.against, *there)
     cares = found.cares
     if lot.to_count and not against:
         cares = (*cares, "how many there are is a guess: count them first")
     return LotSaid(lot, 0 if there else free, against, cares, found.why, beside)
+
+
+def _bursts(lot: PartLot) -> str:
+    """Why a capacitor by its words alone may not sit on alternating current; empty where they name none such."""
+    made = construction_of("capacitor", f"{lot.name} {lot.value}")
+    return against_it(figures_called(PartFigures("capacitor"), f"{lot.name} {lot.value}")) if made else ""
 
 
 def _by_words(wanted: Wanted, lot: PartLot, at_hand: tuple[tuple[str, ...], int, tuple[str, ...]]) -> LotSaid | None:
@@ -144,7 +162,7 @@ def _by_words(wanted: Wanted, lot: PartLot, at_hand: tuple[tuple[str, ...], int,
 def _figures(lot: PartLot) -> PartFigures:
     """The figures of the kind of a lot; where that names no construction, the one that the lot is called by."""
     assert lot.type is not None
-    return figures_called(lot.type.figures, lot.name)
+    return figures_called(lot.type.figures, f"{lot.name} {lot.value}")
 
 
 def _unsaid(wanted: Wanted, lot: PartLot) -> str:

@@ -69,7 +69,7 @@ class Replacement:
     @property
     def cautions(self) -> tuple[str, ...]:
         """What goes for the place, whatever part is taken."""
-        return self.wanted.place.cautions
+        return self.wanted.cautions
 
     def cut(self, most: int) -> "Replacement":
         """The same with shorter lists of lots."""

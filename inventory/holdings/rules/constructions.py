@@ -28,21 +28,27 @@ class Construction:
 
 CONSTRUCTIONS = (
     Construction("silvered mica", "capacitor", ("silver mica", "silver-mica")),
-    Construction("mica", "capacitor"),
+    Construction("mica", "capacitor", ("glimmer",)),
     Construction("NP0 ceramic", "capacitor", ("NP0", "NPO", "C0G", "COG", "ceramic NP0", "ceramic NPO")),
-    Construction("ceramic", "capacitor", ("disc ceramic", "disk ceramic", "disc", "disk")),
+    Construction("ceramic", "capacitor", ("disc ceramic", "disk ceramic", "disc", "disk", "keramik")),
     Construction("air", "capacitor", ("air dielectric", "air-spaced", "air spaced", "air variable")),
     Construction("vacuum", "capacitor"),
     Construction("glass", "capacitor"),
     Construction("polystyrene", "capacitor", ("styrene",)),
     Construction("polypropylene", "capacitor", ("MKP",)),
     Construction("polyester", "capacitor", ("film", "mylar", "MKT", "PET film")),
-    Construction("paper in oil", "capacitor", ("oil", "oil-filled", "oil filled", "oil paper"), cares=(LEAKY, OIL)),
     Construction(
-        "paper", "capacitor", ("waxed paper", "wax paper", "moulded paper", "molded paper", "metallized paper"),
+        "paper in oil", "capacitor", ("oil", "oil-filled", "oil filled", "oil paper", "öl", "oel"), cares=(LEAKY, OIL),
+    ),
+    Construction(
+        "paper", "capacitor",
+        ("waxed paper", "wax paper", "moulded paper", "molded paper", "metallized paper", "papier"),
         cares=(LEAKY,),
     ),
-    Construction("electrolytic", "capacitor", polarized=True, cares=(POLARITY, DRIED)),
+    Construction(
+        "electrolytic", "capacitor", ("electrolytics", "lytic", "elko", "elkos", "elektrolyt"),
+        polarized=True, cares=(POLARITY, DRIED),
+    ),
     Construction("tantalum", "capacitor", polarized=True, cares=(POLARITY,)),
     Construction("carbon composition", "resistor", ("composition", "carbon comp")),
     Construction("carbon film", "resistor"),

@@ -9,6 +9,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from inventory.holdings.rules.part_sections import sections_in
 from inventory.holdings.rules.part_values import POINTED, in_full
 from tubes.rules.units import UnitFault, parse_quantity
 
@@ -54,8 +55,13 @@ PART_KINDS = (
     *(PartKind(word) for word in ("key", "knob", "cable", "hardware", "other")),
 )
 KINDS = {kind.key: kind for kind in PART_KINDS}
-_SAID = {"capacitor": ("condenser",), "inductor": ("coil",), "headset": ("headphone",), "lamp": ("bulb",)}
-_QUANTITY = re.compile(rf"{POINTED}|\d[\d.,/]*\s*[^\W\d_]+")  # a number with what may be its unit
+_SAID = {
+    "capacitor": ("condenser", "kondensator", "condensateur"), "inductor": ("coil",), "headset": ("headphone",),
+    "lamp": ("bulb",),
+}  # fmt: skip
+#: Words that may end a longer one: Ölkondensator, Papierkondensatoren; what stands before them is left.
+_ENDING = {"kondensator": r"kondensator(?:en|s)?(?![\w-])"}
+_QUANTITY = re.compile(rf"{POINTED}|(?<![\d.,/])[.,]?\d[\d.,/]*\s*[^\W\d_]+")  # a number with what may be its unit
 _SCALE = {"pF": 1.0, "mfd": 1e6, "ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "uH": 1.0, "mH": 1e3, "H": 1e6}
 
 
@@ -209,6 +215,11 @@ def words_of(kind: str) -> tuple[str, ...]:
     return (kind, *_SAID.get(kind, ()))
 
 
+def word_pattern(word: str) -> str:
+    """A pattern of a word that a kind goes by, one or more of it."""
+    return _ENDING.get(word, rf"(?<![\w-]){word}s?(?![\w-])")
+
+
 def all_words_of(kind: str) -> tuple[str, ...]:
     """The same with the words of kinds that are one thing with it."""
     return tuple(word for one in kinds_alike(kind) for word in words_of(one))
@@ -224,10 +235,18 @@ def sounds_like(wanted: PartFigures, text: str) -> bool:
         return False
     if wanted.value is None:
         return True
+    if is_section_of(wanted, text):
+        return True
     return any(
         _within(wanted, PartFigures(wanted.kind, value)) for one in _QUANTITY.findall(text)
         if (value := _value_or_none(wanted.kind, one)) is not None
     )  # fmt: skip
+
+
+def is_section_of(wanted: PartFigures, text: str) -> bool:
+    """Whether a text names a capacitor of several sections, one of which has the value that is wanted."""
+    found = sections_in(text) if wanted.kind == "capacitor" else None
+    return found is not None and any(_within(wanted, PartFigures(wanted.kind, one)) for one in found[1])
 
 
 def _value_or_none(kind: str, text: str) -> float | None:

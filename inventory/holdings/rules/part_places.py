@@ -15,6 +15,7 @@ MAINS = (
     "Mains voltage: a wrong part here can kill or burn. Unplug first, and leave it to somebody licensed for such work "
     "where local rules say so."
 )
+TOUCHES = "Its value sets the current that a person feels who touches the chassis: never a larger one."
 STORED = "It holds its charge: discharge it through a resistor, prove it with a meter, then short it."
 
 
@@ -22,7 +23,7 @@ STORED = "It holds its charge: discharge it through a resistor, prove it with a 
 class PartPlace:
     """A place in a circuit. ``fit``: only these constructions may sit there (empty: any); ``unfit``: these may not, and
     why; ``care``: these may, and what to mind. ``slack_pct``: how far a value may be off where nothing is said.
-    ``safety``: the class that it must be of.
+    ``safety``: the class that it must be of; ``alternating``: alternating current is on it.
     """
 
     key: str
@@ -34,6 +35,7 @@ class PartPlace:
     care: Mapping[str, str] = field(default_factory=dict)
     safety: str = ""
     cautions: tuple[str, ...] = ()
+    alternating: bool = False
 
 
 POLARIZED = "it is polarized and leaks: here it would be spoiled, or spoil the bias"
@@ -42,12 +44,12 @@ _POLARIZED = dict.fromkeys(("electrolytic", "tantalum"), POLARIZED)
 PART_PLACES = (
     PartPlace(
         "across the mains", ("across the mains", "across the line", "line to line", "mains filter", "line filter",
-        "across mains", "X capacitor"), safety=X, cautions=(MAINS,),
+        "across mains", "X capacitor"), safety=X, cautions=(MAINS,), alternating=True,
     ),
     PartPlace(
         "mains to chassis", ("mains to chassis", "line to chassis", "mains-chassis", "line to ground", "line to earth",
-        "mains to earth", "mains to ground", "line bypass", "mains bypass", "Y capacitor"), safety=Y,
-        cautions=(MAINS, "Its value sets the current that a person feels who touches the chassis: never a larger one."),
+        "mains to earth", "mains to ground", "line bypass", "mains bypass", "Y capacitor"), safety=Y, alternating=True,
+        cautions=(MAINS, TOUCHES),
     ),
     PartPlace(
         "tuned circuit", ("tuned circuit", "tuned", "tank", "tank circuit", "padder", "trimmer", "oscillator",
@@ -83,6 +85,11 @@ PART_PLACES = (
             "ceramic": "its capacitance falls with voltage, and the buffer must have its value",
         },
         cautions=("A buffer of another value burns vibrator contacts; its peaks are far above the plate supply.",),
+    ),
+    PartPlace(
+        "motor capacitor", ("motor run", "motor-run", "motor start", "motor-start", "motor capacitor", "run capacitor",
+        "start capacitor", "power factor correction"), slack_pct=10.0,
+        cautions=(MAINS, STORED), alternating=True,
     ),
     PartPlace("grid leak", ("grid leak", "grid resistor"), "resistor"),
     PartPlace("plate load", ("plate load", "plate resistor", "anode load"), "resistor", 10.0),

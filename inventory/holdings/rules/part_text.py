@@ -9,14 +9,24 @@ import re
 from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.constructions import construction_in
-from inventory.holdings.rules.part_kinds import KINDS, PartFigures, a_kind, kind_by_value, read_value, words_of
+from inventory.holdings.rules.crystal_words import with_frequency
+from inventory.holdings.rules.part_kinds import (
+    KINDS,
+    PartFigures,
+    a_kind,
+    kind_by_value,
+    read_value,
+    word_pattern,
+    words_of,
+)
 from inventory.holdings.rules.part_places import ANYWHERE, PartPlace, place_in
+from inventory.holdings.rules.part_sections import is_fraction, why_no_one_value
 from inventory.holdings.rules.part_values import FIGURE, POINTED
 from tubes.rules.units import UnitFault, with_point
 
 LONGEST = 200
 _AMOUNT = re.compile(
-    rf"(?<![\w.,])(?:±|\+/-|\+-)?\s*(?:(?P<pointed>{POINTED})(?!\w)|(?P<figure>{FIGURE})"
+    rf"(?<![\w.,])(?<!(?:FT|ft|Ft|CR|cr|HC|hc)-)(?:±|\+/-|\+-)?\s*(?:(?P<pointed>{POINTED})(?!\w)|(?P<figure>{FIGURE})"
     r"\s*-?\s*(?P<unit>(?:(?:[Kk]|M|[Mm]eg|MEG)\s)?[Oo](?:hms?|HMS?)(?!\w)|[^\W\d_]+(?:/s)?(?!\w)|%)"
     r"(?P<current>(?<=[VvTtSs])\s*(?:[AaDd]\.?[Cc]\b\.?|rms\b|RMS\b))?)"
 )
@@ -27,11 +37,10 @@ _CLASS = re.compile(
 )
 #: Words for how a part is mounted, and holders of crystals (common practice, no source).
 _MOUNTED = re.compile(
-    r"axial|radial|tubular|bathtub|chassis|plug-in|"
+    r"axial|radial|tubular|bathtub|can|chassis|plug-in|"
     r"ft-?\d{3}(?:-?[ab])?|(?:hc|cr)-?\d{1,3}[a-z]?(?:/(?:u|ar))?",
     re.IGNORECASE,
 )
-_SECTIONS = re.compile(r"(\d{1,2})\s*[x×]\s+(?=[.\d])", re.IGNORECASE)
 _PLAIN = frozenset("rf r.f. af a.f. audio fixed".split())  # says no more of a lot than its kind and value do
 _UNITS = {
     "percent": ("%", "pct", "percent"),
@@ -58,25 +67,29 @@ class PartTextFault(ValueError):
 class PartText:
     """What a text says of a part. ``figures`` as the rules take them; ``place`` the one it names, or anywhere.
 
-    ``alternating``: the voltage was given as one of alternating current; ``left``: words that nothing was read from.
+    ``alternating``: the voltage was given as one of alternating current; ``left``: words that nothing was read from;
+    ``taken``: what was taken for granted, in sentences.
     """
 
     figures: PartFigures
     place: PartPlace = ANYWHERE
     alternating: bool = False
     left: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
 
 
 def read_part(text: str) -> PartText:
     """Read a part in words. Raises PartTextFault."""
     if len(text) > LONGEST:
         raise PartTextFault(f"{len(text)} letters; say what is wanted in {LONGEST} at most")
-    text = " ".join(text.translate(_FRACTIONS).split())
+    text, taken = with_frequency(" ".join(text.translate(_FRACTIONS).split()))
     named, bare = _named(text)
     if named and not KINDS[named].unit and not (values := _values(text)):
         return _in_words(named, bare)
     if named and KINDS[named].impedance and text.lower().startswith(named) and _are_ohms(values):
         return _in_words(named, bare)  # a headset of 2000 ohm is no resistor
+    if named in ("", "capacitor") and (why := why_no_one_value(text)):
+        raise PartTextFault(why)
     found, said, rest = _amounts(text)
     if number := _NUMBER.search(rest):
         raise PartTextFault(_no_unit(number[0]))
@@ -89,7 +102,7 @@ def read_part(text: str) -> PartText:
         kind, value, found.get("percent"), found.get("volts", found.get("ac")), found.get("watts"),
         made.key if made else "", found.get("amps"), safety,
     )  # fmt: skip
-    return PartText(figures, place or ANYWHERE, "ac" in found, _words(rest))
+    return PartText(figures, place or ANYWHERE, "ac" in found, _words(rest), taken)
 
 
 def _in_words(kind: str, text: str) -> PartText:
@@ -140,11 +153,6 @@ def read_lot(name: str, value: str) -> PartFigures | None:
 def why_unread(name: str, value: str) -> str:
     """Why ``read_lot`` makes nothing of the words on a lot, in a sentence without its stop."""
     text = " ".join(f"{name} {value}".split())
-    if match := _SECTIONS.match(value.strip()) or _SECTIONS.match(text):
-        return (
-            f"{match[0].strip()!r} can be {match[1]} sections in one can or {match[1]} pieces: pieces are the "
-            "quantity, sections are written in the words of its kind"
-        )
     try:
         told = read_part(text)
     except PartTextFault as fault:
@@ -178,7 +186,9 @@ def _amounts(text: str, only: tuple[str, ...] | None = None) -> tuple[dict[str, 
     def take(match: re.Match[str]) -> str:
         nonlocal said
         before = text[: match.start()][-2:]
-        if only is not None and (before[-1:] == "-" or match["pointed"] or not _rates(match, only)):
+        if only is not None and (
+            before[-1:] == "-" or match["pointed"] or not _rates(match, only) or not _is_one(match["figure"])
+        ):
             return match[0]
         sort = "value" if match["pointed"] else _sort_of(match)
         value, told = match["pointed"] or f"{match['figure']} {match['unit']}", 0.0
@@ -212,7 +222,15 @@ def _rates(match: re.Match[str], only: tuple[str, ...]) -> bool:
     return {"ac": "volts"}.get(sort := _sort_of(match), sort) in only
 
 
+def _is_one(figure: str) -> bool:
+    """Whether figures are one figure: 230/115 are two."""
+    above, stroke, below = figure.partition("/")
+    return not stroke or not int(below) or is_fraction(int(above), int(below))
+
+
 def _rating(match: re.Match[str], sort: str) -> float:
+    if not _is_one(match["figure"]):
+        raise PartTextFault(f"{match[0].strip()!r} are two figures, and no fraction: write the one that it works at")
     told = _figure(match["figure"]) * _SCALE.get(match["unit"].lower(), 1.0)
     if not told > 0 and sort != "percent":
         raise PartTextFault(f"{match[0].strip()!r}: expected more than 0")
@@ -250,7 +268,7 @@ def _named(text: str) -> tuple[str, str]:
         found = sorted(
             (match.start(), match.end(), kind)
             for kind, word in names if kind != "other"
-            for match in re.finditer(rf"(?<![\w-]){word}s?(?![\w-])", text, re.IGNORECASE)
+            for match in re.finditer(word_pattern(word), text, re.IGNORECASE)
         )  # fmt: skip
         if found:
             at = 0

@@ -7,6 +7,7 @@ practice, no source.
 
 import re
 
+from inventory.holdings.rules.part_sections import is_fraction
 from tubes.rules.units import UnitFault, with_point
 
 #: A figure as it stands on parts: a fraction, thousands parted by commas, a decimal one.
@@ -19,6 +20,8 @@ _THOUSANDS = re.compile(r"\d{1,3}(?:,\d{3})+")
 #: What is short for a unit on parts, by its letters in small; behind it ``ohms`` may stand.
 _SHORT = {"k": "kohm", "meg": "Mohm", "megs": "Mohm", "r": "ohm", "Ω": "ohm", "ω": "ohm"}
 _LETTERS = {"R": "ohm", "K": "kohm", "M": "Mohm", "G": "Gohm", "p": "pF", "n": "nF", "u": "uF"}
+#: A point with three figures behind it of which two are noughts: nobody prints those of a decimal figure.
+_THOUSANDS_BY_POINT = re.compile(r"[1-9]\d{0,2}\.\d00")
 _OHMS = re.compile(r"\s*ohms?\.?", re.IGNORECASE)
 #: Units of which nobody prints thousandths behind a whole number: a comma with three figures parts thousands.
 _WHOLE = frozenset("ohm ohms r Ω ω pf pfd mmf mmfd mmfds uuf uufd".split())
@@ -28,7 +31,8 @@ _MICRO = str.maketrans("µμ", "uu")
 def in_full(text: str) -> str:
     """A value with what is short on parts written out, as ``parse_quantity`` takes it: ``270 kohm`` for ``270 K``.
 
-    A text that is no value comes back as it is. Raises UnitFault for M alone, which can mean two things, and for 1/0.
+    A text that is no value comes back as it is. Raises UnitFault for M alone and 40/40, which can mean two things, and
+    for 1/0.
     """
     text = " ".join(text.split())
     if match := _POINTED.fullmatch(text):
@@ -45,6 +49,8 @@ def in_full(text: str) -> str:
             figure = figure.replace(",", "")
     elif "/" in figure:
         figure = _decimal(figure)
+    elif _THOUSANDS_BY_POINT.fullmatch(figure) and unit.translate(_MICRO).lower() in _WHOLE:
+        raise UnitFault(f"{text!r} can mean {figure.replace('.', '')} or {float(figure):g} {unit}: write that one")
     else:
         figure = with_point(figure)
     return f"{figure} {unit}".rstrip()
@@ -59,8 +65,10 @@ def unit_in_full(unit: str) -> str:
 
 
 def _decimal(fraction: str) -> str:
-    """A fraction as a decimal: 1/2 is 0.5."""
+    """A fraction as a decimal: 1/2 is 0.5. Raises UnitFault for 1/0, and for 40/40, which are two values."""
     above, _, below = fraction.partition("/")
     if not int(below):
         raise UnitFault(f"{fraction!r} is no figure")
+    if not is_fraction(int(above), int(below)):
+        raise UnitFault(f"{fraction!r} can mean two values, sections or a range, and is no fraction such as 1/2")
     return f"{int(above) / int(below):.12g}"

@@ -9,8 +9,18 @@ source). Whether figures suffice is for ``part_kinds.shortfalls``, which plans a
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from inventory.holdings.rules.alternating import (
+    HEATS,
+    IN_EFFECTIVE,
+    against_it,
+    asks_for_it,
+    is_polar,
+    non_polar_words,
+    rated_in_ac,
+)
 from inventory.holdings.rules.combining.sharing import UNITS
-from inventory.holdings.rules.constructions import construction_of
+from inventory.holdings.rules.constructions import POLARITY, construction_of
+from inventory.holdings.rules.crystal_words import SLACK_PCT, STATED
 from inventory.holdings.rules.part_kinds import (
     KINDS,
     RELATIVE_SLIP,
@@ -22,7 +32,7 @@ from inventory.holdings.rules.part_kinds import (
     show_value,
     tolerance_short,
 )
-from inventory.holdings.rules.part_places import ANYWHERE, PartPlace
+from inventory.holdings.rules.part_places import ANYWHERE, MAINS, TOUCHES, PartPlace
 from inventory.holdings.rules.part_text import PartText, peak_of
 
 WITH_SLACK = ("capacitor", "resistor", "inductor", "choke")  # a fuse or a crystal is of its very value
@@ -44,6 +54,15 @@ class Wanted:
     assumed: bool = False
     words: tuple[str, ...] = ()  # that must stand on a part that has no value to go by
     remarks: tuple[str, ...] = ()
+    alternating: bool = False  # alternating current is on it
+    effective: float | None = None  # volts of it where the figures have their peak
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What goes for the place, whatever part is taken; of class X and Y that of the mains, wherever it is asked."""
+        safety = self.figures.safety
+        told = (*((MAINS,) if safety else ()), *((TOUCHES,) if safety.startswith("Y") else ()))
+        return tuple(dict.fromkeys((*self.place.cautions, *told)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,27 +78,38 @@ class Fit:
 
 def wanted_of(told: PartText) -> Wanted:
     """What a text asks for, with what was taken for granted said in words."""
-    remarks: list[str] = []
+    remarks = list(told.taken)
     if told.left and KINDS[told.figures.kind].unit:
         remarks.append(f"Nothing was read from: {', '.join(told.left)}.")
     figures, place = _rated(told.figures, remarks), told.place
-    if place.safety:
+    effective = None
+    alternating = (
+        told.alternating
+        or bool(figures.safety)
+        or place.alternating
+        or (figures.kind == "capacitor" and asks_for_it(told.left))
+    )
+    if place.safety or figures.safety:
         figures = replace(figures, safety=figures.safety or place.safety)
         if figures.volts is not None:
             remarks.append("The voltage is taken as that of the mains, in which parts of class X and Y are rated.")
         else:
             remarks.append("No mains voltage was given, so no rating was looked at: compare it with your mains.")
-    elif told.alternating and figures.volts is not None:
-        peak = peak_of(told).figures
+    elif alternating and figures.volts is not None and figures.kind not in IN_EFFECTIVE:
+        peak = peak_of(replace(told, figures=figures, alternating=True)).figures
         remarks.append(f"{figures.volts:g} V of alternating current have a peak of {peak.volts:g} V: rated for that.")
-        figures = peak
+        remarks += [HEATS] if figures.kind == "capacitor" else []
+        effective, figures = figures.volts, peak
     else:
         for name, word in (("volts", "voltage"), ("watts", "power")):
             asked = {"capacitor": "volts", "resistor": "watts"}.get(figures.kind)
             if asked == name and getattr(figures, name) is None:
                 remarks.append(f"No {word} was given, so no rating for it was looked at.")
     assumed = figures.value is not None and figures.tolerance_pct is None
-    if assumed and figures.kind not in WITH_SLACK:
+    if assumed and figures.kind == "crystal":
+        remarks.append(f"No tolerance was given; {STATED}.")
+        figures = replace(figures, tolerance_pct=SLACK_PCT)
+    elif assumed and figures.kind not in WITH_SLACK:
         figures = replace(figures, tolerance_pct=0.0)
     elif assumed:
         where = f"{place.key}: " if place.key else ""
@@ -90,7 +120,7 @@ def wanted_of(told: PartText) -> Wanted:
         )
         figures = replace(figures, tolerance_pct=place.slack_pct)
     words = () if KINDS[figures.kind].unit else told.left
-    return Wanted(figures, place, assumed, words, tuple(remarks))
+    return Wanted(figures, place, assumed, words, tuple(remarks), alternating, effective)
 
 
 def _rated(figures: PartFigures, remarks: list[str]) -> PartFigures:
@@ -106,6 +136,8 @@ def _rated(figures: PartFigures, remarks: list[str]) -> PartFigures:
 def fit(wanted: Wanted, offered: PartFigures) -> Fit:
     """Judge a part by its figures and by the place."""
     figures = wanted.figures
+    if wanted.effective is not None and rated_in_ac(offered):
+        figures = replace(figures, volts=wanted.effective)
     short = shortfalls(replace(figures, construction=""), offered)
     if wanted.assumed:
         short.pop("tolerance_pct", None)
@@ -187,6 +219,8 @@ def _against_making(wanted: Wanted, offered: PartFigures) -> list[str]:
         told.append(f"{offered.construction or 'construction not known'}; {asked} is asked")
     if key in place.unfit:
         told.append(f"{key} in a {place.key}: {place.unfit[key]}" if place.key else place.unfit[key])
+    elif wanted.alternating and (burst := against_it(offered)):
+        told.append(burst)
     elif place.fit and key not in place.fit and not told:
         made_of = offered.construction or "construction not known"
         told.append(f"{made_of}; a {place.key} asks for {', '.join(place.fit)}")
@@ -203,13 +237,21 @@ def cares_of(offered: PartFigures) -> list[str]:
     made = construction_of(offered.kind, offered.construction)
     if offered.kind == "capacitor" and made is None:
         return [f"{offered.construction or 'its construction'} is not known here: look what it is before use"]
-    return list(made.cares) if made else []
+    cares = list(made.cares) if made else []
+    if made and made.polarized and not is_polar(offered):
+        cares = [care for care in cares if care != POLARITY]
+    return cares
 
 
 def figures_called(figures: PartFigures, name: str) -> PartFigures:
-    """The figures of a kind of part; where that names no construction, with the one that a lot is called by."""
-    made = None if figures.construction else construction_of(figures.kind, name)
-    return replace(figures, construction=made.key) if made else figures
+    """The figures of a kind of part; where that names no construction known here, with the one that a lot is called by,
+    and with what the lot says of alternating current.
+    """
+    made = None if construction_of(figures.kind, figures.construction) else construction_of(figures.kind, name)
+    figures = replace(figures, construction=f"{figures.construction} {made.key}".strip()) if made else figures
+    if figures.kind == "capacitor" and (said := non_polar_words(name)):
+        figures = replace(figures, marked=f"{figures.marked} {said}".strip())
+    return figures
 
 
 def _cares(wanted: Wanted, offered: PartFigures) -> list[str]:
@@ -217,6 +259,8 @@ def _cares(wanted: Wanted, offered: PartFigures) -> list[str]:
     told = cares_of(offered)
     if made and made.key in wanted.place.care:
         told.insert(0, wanted.place.care[made.key])
+    if wanted.figures.kind == "crystal" and (off := abs((offered.value or 0) - (wanted.figures.value or 0))) > 0.01:
+        told.append(f"it is {off:.3g} kc off: see that the set can be trimmed to it")
     if wanted.assumed and offered.tolerance_pct is not None and offered.tolerance_pct > wanted.place.slack_pct:
         told.append(f"its own tolerance is {offered.tolerance_pct:g} %: measure it")
     return told

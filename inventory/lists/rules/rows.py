@@ -121,9 +121,9 @@ def _damaged(row: RowCells, context: Context) -> RowReading | None:
 
 
 def _sort_with_value(row: RowCells) -> str:
-    """What a part is where a list says it by a kind and a value alone: relay, 28 V."""
-    sort = row.text(f.KIND)
-    return sort if row.text(f.VALUE) and kind_named(sort) else ""
+    """What a part is where a list says it by a kind and a value alone: relay, 28 V; oil can, 10 mfd."""
+    sort, value = sort_of_part(row.text(f.KIND)), row.text(f.VALUE)
+    return sort if value and (kind_named(sort) or "value" in sorts_in(value)) else ""
 
 
 def _nameless(row: RowCells) -> RowReading:
@@ -139,6 +139,8 @@ def _kind(row: RowCells, what: str, mark: MarkReading, serial: str, context: Con
     word = row.text(f.KIND)
     if word and (kind := kind_of_word(word)):
         return kind
+    if word and what == word and not row.text(f.MARK) and "value" in sorts_in(row.text(f.VALUE)):
+        return f.PARTS  # nothing but a part has a capacitance or a resistance for its value
     notes = f"{word} {row.text(f.NOTE)} {row.text(f.CONDITION)}"
     tube_column = bool(row.text(f.MARK))
     kind, remark = propose_kind(what, mark.stamp, tube_column=tube_column, serial=serial, notes=notes)

@@ -650,3 +650,25 @@ def test_five_dots_have_a_reading_by_each_code(read, said, tables):
     ]  # fmt: skip
     assert "none of the codes with five dots" in said("black green brown silver green", "mica-dots")
     assert all(one[1] == "ohm" for one in read(text)) and "they are read by each" in said(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "rating"),
+    [
+        (".01-400", 10_000, "400 V"),
+        (".25/200", 250_000, "200 V"),
+        (".05 - 600 WVDC", 50_000, "600 V"),
+        ("0.1 uF X2 275 VAC", 100_000, "275 V AC, class X2"),
+        ("4700 pF Y2", 4700, "class Y2"),
+        ("472M X1/Y2 300 V AC", 4700, "300 V AC, class X1/Y2"),
+    ],
+)
+def test_a_capacitor_with_its_voltage_or_class(tables, text, value, rating):
+    """Microfarad and working voltage on paper capacitors: common practice, no source. Classes: IEC 60384-14."""
+    (one,) = decode(text, tables, "value-code").readings
+    assert (one.value, one.unit, one.rating) == (value, "pF", rating)
+
+
+@pytest.mark.parametrize("text", ["40/40 mfd 450 V", "3-30 pF", "4K7 X2", "0.1 uF X2 Y2"])
+def test_sections_and_a_class_of_no_capacitor_are_no_value_code(tables, text):
+    assert decode(text, tables, "value-code").readings == ()

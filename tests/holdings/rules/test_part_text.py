@@ -41,6 +41,11 @@ def of(kind, value, **more):
         ("2.5 mh", of("inductor", 2500.0), ""),
         ("3.885 Mc crystal", of("crystal", 3885.0), ""),
         ("crystal FT-243 3885 kc", of("crystal", 3885.0), ""),
+        ("FT-243 7050", of("crystal", 7050.0), ""),
+        ("crystal FT-243 8.5", of("crystal", 8500.0), ""),
+        ("FT-241-A channel 300", of("crystal", 300 / 0.72), ""),  # L7.12
+        ("Ölkondensator 4 mfd 600 V", of("capacitor", 4e6, volts=600.0, construction="paper in oil"), ""),
+        ("Papierkondensatoren 0,1 mfd", of("capacitor", 1e5, construction="paper"), ""),
         ("5 A fuse", of("fuse", 5.0), ""),
         ("lamp 6.3 V 150 mA", of("lamp", 6.3, amps=0.15), ""),
         ("relay", of("relay", None), ""),
@@ -76,6 +81,8 @@ def test_what_is_read(text, figures, place):
     [
         ("0.01 400 V", "'0.01' has no unit"),
         ("470", "'470' has no unit"),
+        ("FT-243 45", "'45' has no unit"),
+        ("FT-241 channel 95", "'95' has no unit"),
         ("1M", "write K or Meg"),
         ("0.01 mf", "write mfd or uF"),
         ("10 mfd 20 mfd", "two values"),

@@ -53,6 +53,12 @@ def cap(value=10_000.0, volts=600.0, made="", **more):
         ("0.005 mfd mains to chassis", cap(4700.0, 300.0, "ceramic", safety="Y2"), ""),
         ("0.004 mfd across the mains", cap(4700.0, 300.0, "polypropylene", safety="X2"), ""),
         ("5 A fuse", PartFigures("fuse", 6.0), "5 A is asked"),
+        # a crystal lies within 0.02 % (from memory); FT-241 channel 45: L7.12's formula
+        ("453.7 kc crystal", PartFigures("crystal", 453.703704), ""),
+        ("FT-241 channel 45", PartFigures("crystal", 453.703704), ""),
+        ("FT-243 7050", PartFigures("crystal", 7051.0), ""),
+        ("FT-243 7050", PartFigures("crystal", 7052.0), "7050 kc within 0.02 % is asked"),
+        ("7050 kc 0.005 % crystal", PartFigures("crystal", 7051.0, 0.005), "within 0.005 %"),
         ("0.01 mfd", PartFigures("resistor", 10_000.0), "no capacitor"),
     ],
 )
@@ -101,6 +107,12 @@ def test_what_was_taken_for_granted_is_said():
     mains = wanted_of(read_part("0.1 mfd across the mains"))
     assert mains.figures.safety == "X" and any("compare it with your mains" in one for one in mains.remarks)
     assert mains.place.cautions
+
+
+def test_what_is_taken_of_a_crystal_is_said():
+    told = wanted_of(read_part("FT-243 7050"))
+    assert "taken as 7050 kc" in told.remarks[0] and any("0.02 %" in one for one in told.remarks)
+    assert "1 kc off" in fit(told, PartFigures("crystal", 7051.0)).cares[0]
 
 
 def test_a_class_y_part_across_the_mains_is_told():

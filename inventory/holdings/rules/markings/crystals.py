@@ -105,9 +105,14 @@ def _channel(match: re.Match[str], tables: MarkingTables) -> Answer:
     )
 
 
+def channel_kc(channel: int, digits: int) -> Decimal:
+    """The crystal's own frequency in kc of a channel of the series of two or three digits (F. Dupont; L7.12)."""
+    return Decimal(200 + channel) * 1000 / 540 if digits == 2 else Decimal(channel) * 1000 / 720
+
+
 def _ft241(channel: int, digits: int, tables: MarkingTables) -> Reading:
     """``(20 + ch/10)/54`` Mc or ``ch/720`` Mc (F. Dupont)."""
-    kc = Decimal(200 + channel) * 1000 / 540 if digits == 2 else Decimal(channel) * 1000 / 720
+    kc = channel_kc(channel, digits)
     marked = Decimal(200 + channel if digits == 2 else channel) / 10
     return Reading(
         CRYSTAL, round(float(kc), 9), "kc", "FT-241-A", Form("FT-241", digits), None, "",
