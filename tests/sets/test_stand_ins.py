@@ -217,9 +217,7 @@ def test_two_things_do_not_stand_in_one_socket(model, today, days_ago, keeper, a
     def put(**span):
         return fit(Fitting(tube=tube, chassis=chassis, position=position, **span), today=today, by=keeper)
 
-    with refused(
-        "position", f"V8 holds silicon plug (a stand-in), since {days_ago(5)}. Two things cannot stand in one socket"
-    ):
+    with refused("position", f"V8 holds silicon plug (a stand-in), since {days_ago(5)}. Two things cannot"):
         put(since=today)
     with refused("position", "take it out there first"):
         put(since=days_ago(7), until=days_ago(2))

@@ -85,7 +85,7 @@ def _end(stay: Stay) -> tuple[date, time]:
 def check_no_stand_in(row: Fitting) -> None:
     """Refuse a tube in a socket in which a stand-in sits, or sat in that time."""
     rows = StandInFitted.objects.filter(chassis=row.chassis_id, stand_in__position=row.position_id)
-    if other := overlapping(rows.select_related("stand_in__position"), row):
+    if other := overlapping(rows.select_related("stand_in__position"), _as_other(row)):
         raise refuse("position", _two_in_one(row.position.mark, f"{other.stand_in.instead} (a stand-in)", other))
 
 
@@ -95,11 +95,16 @@ def check_socket_free(row: StandInFitted) -> None:
     if place is None:
         return
     tubes = Fitting.objects.filter(chassis=row.chassis_id, position=place)
-    if tube := overlapping(tubes.select_related("tube__item"), row):
+    if tube := overlapping(tubes.select_related("tube__item"), _as_other(row)):
         raise refuse("since", _two_in_one(place.mark, tube.tube.tag, tube))
     others = StandInFitted.objects.filter(chassis=row.chassis_id, stand_in__position=place)
     if other := overlapping(others.exclude(stand_in=row.stand_in_id).select_related("stand_in"), row):
         raise refuse("since", _two_in_one(place.mark, f"{other.stand_in.instead} (a stand-in)", other))
+
+
+def _as_other(stay: Stay) -> Stay:
+    """The time of a stay without its key, which a stay of another sort may bear as well."""
+    return StandInFitted(since=stay.since, since_at=stay.since_at, until=stay.until, until_at=stay.until_at)
 
 
 def _two_in_one(mark: str, what: str, stay: Stay) -> str:
