@@ -45,11 +45,13 @@ class SheetSocket:
     def held(self) -> str:
         """The tube in it by the register, with its state; another type than is wanted is named."""
         fitting = self.row.fitting
+        sits = [f"{one.name}, since {one.stay.since}" for one in self.row.stand_ins]
         if fitting is None:
-            return "empty"
+            return ", ".join(sits) or "empty"
         tube = fitting.tube
         other = f" {tube.type or tube.marked}" if tube.type_id != self.row.position.type_id else ""
-        return f"{tube.tag}{other}, {tube.state}"
+        both = f"; by the register {', '.join(sits)} too: one of them cannot be there, look" if sits else ""
+        return f"{tube.tag}{other}, {tube.state}{both}"
 
 
 @dataclass(frozen=True)
@@ -136,7 +138,9 @@ def _socket(row: SocketRow, line: Line | None) -> SheetSocket:
     """A position with what its line of the plan would put there, and what another type there entails."""
     if line is None or line.slot is None:
         return SheetSocket(row, "")
-    return SheetSocket(row, line.told_by if line.slot.wants else "", line.entails if line.substitute else ())
+    return SheetSocket(
+        row, line.told_by if line.slot.wants else "", line.entails if line.substitute or row.stand_ins else ()
+    )
 
 
 def _no_more(standing: Standing) -> SheetRow:
