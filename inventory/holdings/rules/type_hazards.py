@@ -78,7 +78,7 @@ def _of_note(note: str, whose: str) -> Iterable[Ground]:
 
 
 def house_number(name: str) -> str:
-    """A maker's number without the letters of its maker, as it is stamped on many tubes: 705A of WE-705A; else empty."""
+    """A maker's number without the letters of its maker, as many tubes bear it: 705A of WE-705A; else empty."""
     match = _HOUSE.fullmatch(name)
     return match["number"] if match else ""
 
