@@ -405,3 +405,35 @@ def test_a_place_tells_what_is_borne_in_it_and_who_looked(store, mercury, keeper
 def test_the_page_of_a_type_says_what_is_told_of_its_tubes(as_visitor):
     text = page_text(as_visitor.get("/types/8013A/"))
     assert "Hazards by rule" in text and "8013A is rated for 40000 V" in text
+
+
+def test_a_capacitor_whose_note_names_a_supply_keeps_its_charge(store):
+    """L9.1: 8 uF at 1050 V hold 4.41 J; a capacitor gives no voltage while it is supplied."""
+    typed = lot_of(value=8e6, volts=1050, place=store, about={"note": "out of the power supply"})
+    bare = lot_of(place=store, named="cap for dynamotor filter", about={"value": "8 mfd 1050 V", "type": None})
+    for lot in (typed, bare):
+        assert (lot.tag, "stored charge", "by rule") in told()
+    assert (typed.tag, "high voltage", "by rule") not in told()
+
+
+def test_words_that_cannot_be_reckoned_and_a_weight_in_a_note_are_told(store):
+    """L9.6: from 23 kg on a lift is too heavy at the best (NIOSH 94-110)."""
+    lot = lot_of(place=store, named="electrolytic 450 V", value=None, volts=None)
+    chassis = ChassisFactory(model=SetModelFactory(caution=""), place=store, note="weighs 61 kg")
+    why = {(one.item.tag, one.line.hazard): one.line.reasons for one in hazard_register().narrowed()}
+    assert "could not be reckoned" in why[lot.tag, "stored charge"][0]
+    assert why[chassis.tag, "weight"][0].startswith("its words say 61 kg")
+    (label,) = labels_of(things_here(Item.objects.filter(pk=chassis.pk)), lambda item: "")
+    assert "weight (not checked)" in label.hazards
+
+
+def test_weak_parts_without_a_kind_are_read_by_their_words(store):
+    """L9.1 and L9.2: two of 8 uF at 1050 V hold 8.82 J; 100 kohm brings 16 uF to 50 V in 4.87 s."""
+    chassis = ChassisFactory(model=SetModelFactory(name="Skerry 40", caution=""), place=store)
+    for mark, words, many in (("C40", "8 mfd 1050 V oil capacitor", 2), ("R40", "100 kohm 20 W bleeder", 1)):
+        WeakPart.objects.create(set_model=chassis.model, mark=mark, words=words, quantity=many)
+    (line,) = [one.line for one in hazard_register().narrowed(hazard="stored charge")]
+    assert "C40 of Skerry 40: at most 8.82 J" in line.reasons[0] and "in 4.87 s" in line.reasons[0]
+    WeakPart.objects.create(set_model=chassis.model, mark="C41", words="electrolytic 450 V")
+    (line,) = [one.line for one in hazard_register().narrowed(hazard="stored charge")]
+    assert any("C41" in text and "could not be reckoned" in text for text in line.reasons)

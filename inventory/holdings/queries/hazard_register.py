@@ -242,12 +242,12 @@ def _grounds(item: Item, types: Mapping[str, Sequence[why.Ground]], facts: dict[
     for caution in row.cautions:
         found += why.of_caution(caution, name) if caution else ()
     found += grounds_of_type(item, types)
-    found += own_grounds(item, facts.get(MADE))
-    weighed, said = facts.get(WEIGHT), filter(None, map(why.weight_in, row.cautions))
-    if weighed:
-        found += why.of_weight(weighed, "it weighs")
-    elif weight := next(said, None):
-        found += why.of_weight(weight, "its caution says")
+    weighed = facts.get(WEIGHT)
+    own = own_grounds(item, facts.get(MADE), weighed)
+    found += own
+    said = next(filter(None, map(why.weight_in, row.cautions)), None)
+    if said and not weighed and all(one.hazard != why.WEIGHT for one in own):
+        found += why.of_weight(said, "its caution says")
     return found
 
 

@@ -14,23 +14,24 @@ from functools import lru_cache
 from urllib.parse import urlencode
 
 from inventory.holdings.rules.bank_text import MOST_CAPACITORS
+from inventory.holdings.rules.capacitor_words import capacitors_in, named_without_value
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, OTHER, HazardKind
 from inventory.holdings.rules.hazard_words import kinds_named
 from inventory.holdings.rules.hazards import find_hazards
 from inventory.holdings.rules.lifting import Lift
 from inventory.holdings.rules.part_kinds import show_value
-from inventory.holdings.rules.part_text import PartTextFault, read_part
 from inventory.holdings.rules.stored_energy import SAFE_V, Bank
 
 HIGH_VOLTAGE, STORED, X_RAYS, WEIGHT, MERCURY = "high voltage", "stored charge", "X-rays", "weight", "mercury"
 XRAY_V = 10_000.0
 TOLD_FROM_J = 1.0
+UNRECKONED = "its words name a capacitor with a voltage above 50 V and could not be reckoned"
 BLEED_S = 5.0  # in so many seconds a bench wants it done; common practice, no source
 AT_BEST = (25.0, 75.0, 25.0)  # reach, height, way up in cm: where one person may lift the most
 FROM_FLOOR = (40.0, 30.0, 75.0)  # from the floor onto a bench, as in the worked example
 _MASS = re.compile(
-    r"(?<![\w.,])(?:([0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]{1,2})?)|([0-9]{1,4}(?:[.,][0-9]{1,2})?))"
-    r" ?(kg|kilos?|kilogram(?:me)?s?|lbs?|pounds)\b",
+    r"(?<![\w.,])(?:([1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]{1,2})?)|([0-9]{1,4}(?:[.,][0-9]{1,3})?))"
+    r" ?(kgs?|kilos?|kilogram(?:me)?s?|lbs?|pounds)\b",
     re.IGNORECASE,
 )
 _SUPPLY = re.compile(
@@ -63,12 +64,15 @@ class Ground:
 
 @dataclass(frozen=True, slots=True)
 class Capacitor:
-    """Capacitors of one value in a set or a lot. ``pieces``: None where nobody counted."""
+    """Capacitors of one value in a set or a lot. ``pieces``: None where nobody counted; ``said``: the
+    words that it was read from, empty where it has figures of its own.
+    """
 
     uf: float
     volts: float
     pieces: int | None = 1
     mark: str = ""
+    said: str = ""
 
     @property
     def energy_j(self) -> float:
@@ -105,25 +109,39 @@ def _words(mark: str, name: str) -> str:
     return name if mark in ("", OTHER) else mark
 
 
-def of_lot(capacitor: Capacitor) -> tuple[Ground, ...]:
-    """A lot of capacitors that holds as much as can hurt when it is charged."""
-    if capacitor.volts <= SAFE_V or capacitor.energy_j < TOLD_FROM_J:
+def of_lot(*capacitors: Capacitor) -> tuple[Ground, ...]:
+    """A lot of capacitors of which each holds as much as can hurt when it is charged; several: all in one piece."""
+    bank = [one for one in capacitors if one.volts > SAFE_V]
+    energy = sum(one.energy_j for one in bank)
+    if energy < TOLD_FROM_J:
         return ()
-    each = f"{capacitor.energy_j:.3g} J in each at its rated {capacitor.volts:g} V"
-    text = f"{each}; a charge comes back from the dielectric, also on the shelf: keep them shorted"
-    return (Ground(STORED, text, BY_WORDS[STORED].source, _asked([capacitor], 1)),)
+    rated = f"its rated {bank[0].volts:g} V" if len(bank) == 1 else "its rated voltages"
+    said = ", ".join(one.said for one in bank if one.said)
+    text = f"{energy:.3g} J in each at {rated}{f' (its words say {said})' if said else ''}"
+    text += "; a charge comes back from the dielectric, also on the shelf: keep them shorted"
+    return (Ground(STORED, text, BY_WORDS[STORED].source, _asked(bank, 1)),)
 
 
-@lru_cache(maxsize=2048)
-def capacitor_in(text: str) -> Capacitor | None:
-    """The capacitor with its voltage that the words on a lot without a kind state; None where they state none."""
-    try:
-        told = read_part(text).figures
-    except PartTextFault:
-        return None
-    if told.kind != "capacitor" or not (told.value and told.volts):
-        return None
-    return Capacitor(told.value / 1e6, told.volts)
+@lru_cache(maxsize=4096)
+def capacitors_told(text: str) -> tuple[Capacitor, ...]:
+    """The capacitors with their voltages that words state."""
+    return tuple(Capacitor(one.uf, one.volts, said=one.said) for one in capacitors_in(text))
+
+
+def held_most(typed: Capacitor | None, told: Sequence[Capacitor]) -> list[Capacitor]:
+    """What a piece is by its figures or by its words, whichever holds more."""
+    words = [one for one in told if one.volts > SAFE_V]
+    if typed and typed.energy_j >= sum(one.energy_j for one in words) * (1 - 1e-9):
+        return [typed]
+    return words
+
+
+@lru_cache(maxsize=4096)
+def unreckoned(text: str) -> tuple[Ground, ...]:
+    """That words name a capacitor with a voltage, and nothing says how much it can hold."""
+    if not named_without_value(text):
+        return ()
+    return (Ground(STORED, UNRECKONED, BY_WORDS[STORED].source),)
 
 
 def of_bank(capacitors: Sequence[Capacitor], bleeders: Sequence[float], whose: str) -> tuple[Ground, ...]:
@@ -170,15 +188,18 @@ def _asked(capacitors: Iterable[Capacitor], pieces: int | None, bleeders: Sequen
     return urlencode(asked | ({"bleeder": f"{max(bleeders):g} ohm"} if bleeders else {}))
 
 
-def of_supply(text: str, volts: float | None = None) -> tuple[Ground, ...]:
-    """A dynamotor, vibrator supply or transformer that gives a voltage which can hurt; ``text``: kind and words of it.
+def of_supply(text: str, volts: float | None = None, beside: str = "") -> tuple[Ground, ...]:
+    """A dynamotor, vibrator supply or transformer that gives a voltage which can hurt; ``text``: name and kind of it.
 
-    ``volts``: of its kind of part. Of a dynamotor it is told without any figure (common practice, no source).
+    ``volts``: of its kind of part; ``beside``: what else is written of it, where a voltage may stand. Of a dynamotor it
+    is told without any figure (common practice, no source).
     """
     match = _SUPPLY.search(text)
     if match is None:
         return ()
-    said = [float(figure.replace(",", "")) * (1000 if kilo else 1) for figure, kilo in _VOLTS.findall(text)]
+    said = [
+        float(figure.replace(",", "")) * (1000 if kilo else 1) for figure, kilo in _VOLTS.findall(f"{text}\n{beside}")
+    ]
     highest, name = max([*said, volts or 0.0]), match.group().lower()
     if highest > SAFE_V:
         why = f"its words say {highest:g} V: there is so much while it is supplied"
@@ -234,7 +255,7 @@ def weight_in(text: str) -> float | None:
     A comma before three figures parts thousands, the heavier reading of the two; before one or two it is a decimal one.
     """
     found = [
-        float(thousands.replace(",", "") or figure.replace(",", "."))
+        (float(figure.replace(",", ".")) if figure else float(thousands.replace(",", "")))
         * (1 if unit.lower().startswith("k") else _KG_OF_LB)
         for thousands, figure, unit in _MASS.findall(text)
     ]

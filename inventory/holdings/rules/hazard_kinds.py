@@ -43,6 +43,11 @@ class HazardKind:
         return self.name if self.mark == OTHER and self.name else self.mark or self.name
 
     @property
+    def substance(self) -> bool:
+        """Whether it is a substance, which a thing can be without; a voltage or a weight is none."""
+        return bool(self.listed)
+
+    @property
     def usual(self) -> str:
         """What is usual with it."""
         return self.care or self.caution
@@ -79,7 +84,8 @@ HAZARDS = (
         letters="Hg", source="EPA, what to do if you spill mercury (epa.gov/mercury)", sign="GHS06, GHS08, GHS09",
         ask="of a spill the health or environment authority (in the U.S. one of a pound or more must be reported);"
         " when parting with one, licensed disposal for mercury.",
-        care="Keep upright, carry in a box. If it breaks: people out, air in, no sweeping, no vacuum cleaner.",
+        care="Keep upright, carry in a box. If it breaks: people out, air in, no broom, no vacuum cleaner, nothing down"
+        " a drain.",
         listed=r"\bmercury\w*|quecksilber\w*|\bmercure|\bkwik|\bmercurio\b|"
         r"(?<!in )(?<!in\. )(?<!inch )(?<!inches )(?<!mm )\bhg\b",
         caution=f"Keep upright and whole; a broken one is left to people equipped for it; {_LAW}.",

@@ -1,26 +1,17 @@
 """The short word of each hazard that a caution names: what must stand on a label whole, however small it is.
 
-Which words name a hazard: ``hazard_kinds``.
+Which words name a hazard: ``hazard_kinds``; when they deny it: ``hazard_denied``.
 """
 
 import re
 from collections.abc import Iterable
 
+from inventory.holdings.rules.hazard_denied import doubtful_clause, is_denied
 from inventory.holdings.rules.hazard_kinds import TOLD, HazardKind
 
 SHORT = 26  # letters; a text up to this long is its own short word
 NOT_CHECKED = " (not checked)"
 OTHER = "hazard, see its page"
-_WITHOUT = re.compile(
-    r"(?:\b(?:no|non|not|without|ohne|kein\w*|sans|zonder|sin|no longer holds|(?:do|does) not (?:hold|contain))[- ]*|"
-    r"\bfree (?:of|from) (?:any |all )?)$",
-    re.IGNORECASE,
-)
-_FREE = re.compile(r"[- ]*(?:free|frei|vrij)\b", re.IGNORECASE)
-_FREE_ITSELF = re.compile(r"(?:frei|vrij|los)$", re.IGNORECASE)
-#: Before a denial: it is taken back, asked about, or a condition. Behind the words: they are asked about.
-_TAKEN_BACK = re.compile(r"\b(?:not|never|nowhere|cannot|if|whether|unless|until|\w+n't)\b[^.;,]{0,40}$", re.IGNORECASE)
-_ASKED = re.compile(r"[\w -]{0,12}\?")
 
 
 def short_words(texts: Iterable[str]) -> tuple[str, ...]:
@@ -48,22 +39,12 @@ def _words(text: str) -> list[str]:
 
 def kinds_named(text: str) -> list[HazardKind]:
     """The hazards that a caution names and does not deny, in the order in which it does."""
-    hits = ((kind, named_first(text, pattern)) for kind, pattern in TOLD)
+    hits = ((kind, named_first(text, pattern, kind)) for kind, pattern in TOLD)
     found = [(hit.start(), kind.short, kind) for kind, hit in hits if hit]
     return [kind for *_, kind in sorted(found, key=lambda one: one[:2])]
 
 
-def named_first(text: str, pattern: re.Pattern[str]) -> re.Match[str] | None:
-    """Where words name what a pattern stands for and do not deny it, the first time they do."""
-    return next((hit for hit in pattern.finditer(text) if not _denied(text, hit)), None)
-
-
-def _denied(text: str, hit: re.Match[str]) -> bool:
-    """Whether just these words are denied: "no mercury", "radium-free". In doubt they are not."""
-    if _ASKED.match(text, hit.end()):
-        return False
-    before = text[max(0, hit.start() - 60) : hit.start()]
-    if without := _WITHOUT.search(before):
-        return not _TAKEN_BACK.search(before[: without.start()])
-    free = _FREE.match(text, hit.end()) or _FREE_ITSELF.search(hit.group())
-    return bool(free) and not _TAKEN_BACK.search(before)
+def named_first(text: str, pattern: re.Pattern[str], kind: HazardKind) -> re.Match[str] | None:
+    """Where words name what a pattern stands for and do not deny it, the first time they do; plain words first."""
+    hits = [hit for hit in pattern.finditer(text) if not (kind.substance and is_denied(text, hit))]
+    return next((hit for hit in hits if not doubtful_clause(text, hit)), next(iter(hits), None))

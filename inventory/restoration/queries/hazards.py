@@ -1,8 +1,19 @@
 """What the register of hazards must know of weak parts: the capacitors of a set together, and what their words name."""
 
 from collections import defaultdict
+from dataclasses import replace
 
-from inventory.holdings.rules.hazard_grounds import Capacitor, Ground, is_bleeder, of_bank, of_words
+from inventory.holdings.rules.hazard_grounds import (
+    Capacitor,
+    Ground,
+    capacitors_told,
+    held_most,
+    is_bleeder,
+    of_bank,
+    of_words,
+    unreckoned,
+)
+from inventory.holdings.rules.part_text import PartTextFault, read_part
 from inventory.restoration.models import WeakPart
 from inventory.sets.models import Chassis
 
@@ -24,13 +35,31 @@ def _grounds(parts: list[WeakPart]) -> list[Ground]:
         made = f"{part.type.construction} {part.type.kind} {part.type.words}" if part.type else ""
         for ground in of_words(f"{part.words} {part.why}\n{made}".strip()):
             told.append(Ground(ground.hazard, f"weak part {part} of {whose}: {ground.text}", ground.source))
-    bank = [
-        Capacitor(part.type.value / 1e6, part.type.volts, part.quantity, part.mark)
-        for part in parts
-        if part.type and part.type.kind == "capacitor" and part.type.value and part.type.volts
-    ]
-    bleeders = [
-        part.type.value for part in parts
-        if part.type and part.type.kind == "resistor" and part.type.value and is_bleeder(part.words)
-    ]  # fmt: skip
+        if not part.type:
+            told += [replace(one, text=f"weak part {part} of {whose}: {one.text}") for one in unreckoned(part.words)]
+    bank = [one for part in parts for one in _capacitors(part)]
+    bleeders = [ohm for part in parts if is_bleeder(f"{part.words}\n{part.why}") if (ohm := _ohm(part))]
     return [*told, *of_bank(bank, bleeders, whose)]
+
+
+def _capacitors(part: WeakPart) -> list[Capacitor]:
+    """The capacitors of a weak part by its kind, or by its words where those hold more or it has no kind."""
+    kind = part.type
+    if kind and kind.kind != "capacitor":
+        return []
+    typed = Capacitor(kind.value / 1e6, kind.volts) if kind and kind.value and kind.volts else None
+    return [
+        Capacitor(one.uf, one.volts, part.quantity, part.mark or one.said)
+        for one in held_most(typed, capacitors_told(part.words))
+    ]
+
+
+def _ohm(part: WeakPart) -> float | None:
+    """What a weak resistor has in ohm, by its kind or its words; None where nothing tells it."""
+    if part.type:
+        return part.type.value if part.type.kind == "resistor" else None
+    try:
+        told = read_part(part.words).figures
+    except PartTextFault:
+        return None
+    return told.value if told.kind == "resistor" else None

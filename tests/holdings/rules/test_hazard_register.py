@@ -13,7 +13,6 @@ from inventory.holdings.forms.hazard_figures import BankForm
 from inventory.holdings.rules.hazard_grounds import (
     Capacitor,
     Ground,
-    capacitor_in,
     is_bleeder,
     of_bank,
     of_caution,
@@ -293,18 +292,3 @@ def test_what_gives_high_voltage_while_it_runs(text, volts, told):
     """Above 50 V as for all else here; that dynamotors make plate voltage: common practice, no source."""
     found = of_supply(text, volts)
     assert [told in one.text and one.hazard == "high voltage" for one in found] == ([True] if told else [])
-
-
-@pytest.mark.parametrize(
-    ("text", "told"),
-    [
-        ("oil capacitor, No PCBs 8 mfd 1050 V", "4.41 J in each"),  # L9.1
-        ("capacitor 0.01 mfd 600 V", ""),
-        ("capacitor, no figures", ""),
-        ("dial, 8 in", ""),
-    ],
-)
-def test_a_lot_without_a_kind_is_read_by_its_words(text, told):
-    found = capacitor_in(text)
-    assert bool(found and of_lot(found)) is bool(told)
-    assert not told or told in of_lot(found)[0].text
