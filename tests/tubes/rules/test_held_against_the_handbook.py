@@ -57,6 +57,27 @@ def test_every_basing_agrees_or_is_listed() -> None:
     assert {name for name, *_ in off} <= {name for name, field in LISTED if field == "base"}
 
 
+STEP = {"gm_umho": (100, 50, 10), "plate_ma_typ": (1, 0.1, 0.01), "heater_v": (1, 0.1, 0.01)}
+
+
+def test_a_figure_that_names_the_handbook_stands_in_its_row() -> None:
+    """To half a unit of the last place that the row states; a heater may be set 6 % beside it."""
+    book, compared, off = Handbook(book_rows_of(tables())), 0, []
+    for name, one in rated().items():
+        rows, _ = book.rows_of(name)
+        for field, of_row in (("heater_v", "heater_v"), ("gm_umho", "gm_umho"), ("plate_ma_typ", "plate_ma")):
+            figure = one.numbers.get(field)
+            theirs = [said for row in rows if (said := getattr(row, of_row))]
+            if figure is None or figure.source != "avo-vdm23" or not theirs:
+                continue
+            compared += 1
+            half = {said: next((step for step in STEP[field] if not said % step), 0) / 2 for said in theirs}
+            most = {said: 0.06 * said if field == "heater_v" else half[said] + 1e-9 for said in theirs}
+            if not any(abs(figure.value - said) <= most[said] for said in theirs):
+                off.append((name, field, figure.value, theirs))
+    assert off == [] and compared > 150
+
+
 def test_no_note_of_the_tables_names_a_mark_without_a_row() -> None:
     rows = [row.cells for name in ("designations.csv", "relations.csv", "ratings.csv") for row in tables().rows[name]]
     known = {fold_key(row[key]) for row in rows for key in ("type", "designation", "other") if row.get(key)}
