@@ -437,3 +437,23 @@ def test_weak_parts_without_a_kind_are_read_by_their_words(store):
     WeakPart.objects.create(set_model=chassis.model, mark="C41", words="electrolytic 450 V")
     (line,) = [one.line for one in hazard_register().narrowed(hazard="stored charge")]
     assert any("C41" in text and "could not be reckoned" in text for text in line.reasons)
+
+
+@pytest.mark.usefixtures("reference")
+def test_a_stamp_and_a_form_are_told_what_is_known_of_the_type(store):
+    """WE-705A: 35 kV inverse; 2X2 and 2X2A, 3B24W and 3B24: forms of one tube (tables); 8008: mercury (tables)."""
+    stamped = {TubeFactory(type=None, marked=mark, place=store).tag: mark for mark in ("705A", "JAN-705A", "6L6")}
+    stamped |= {
+        TubeFactory(type=kind, marked=name, place=store).tag: name
+        for name in ("2X2A", "3B24", "8008", "FG-57")
+        for kind in TubeType.objects.filter(name=name)[:1] or [None]
+    }
+    found = {(stamped[tag], hazard) for tag, hazard, _ in told()}
+    assert found >= {(name, "X-rays") for name in ("705A", "JAN-705A", "2X2A", "3B24")}
+    assert found >= {("8008", "mercury"), ("FG-57", "mercury")} and "6L6" not in {name for name, _ in found}
+
+
+def test_a_bank_in_the_note_of_a_set_is_told(store):
+    ChassisFactory(model=SetModelFactory(caution=""), place=store, note="oil capacitor bank 40 mfd 3000 V")
+    (line,) = [one.line for one in hazard_register().narrowed(hazard="stored charge")]
+    assert "180 J" in line.reasons[0]  # C V^2 / 2, as L9.1

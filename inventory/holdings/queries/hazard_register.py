@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
 from inventory.holdings.queries.hazard_grounds import grounds_of_type, made_on, mark_of, own_grounds, weight_of
-from inventory.holdings.queries.type_hazards import hazards_of_types
+from inventory.holdings.queries.type_hazards import hazards_of_stamp, hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
@@ -188,10 +188,10 @@ def _count(rows: QuerySet[Item], place: Place | None, inside: dict[int, Inside])
     return len((set(itself) - held) | standing)
 
 
-def _may_bear(types: Mapping[str, Any]) -> Q:
+def _may_bear(types: Mapping[str, tuple[why.Ground, ...]]) -> Q:
     """Things that something can be said of: all but tubes whose type, record and words say nothing."""
     stamps = Item.objects.filter(gone_on__isnull=True, tube__marked__gt="").values_list("tube__marked", flat=True)
-    named = [stamp for stamp in stamps.order_by().distinct() if why.of_words(stamp)]
+    named = [stamp for stamp in stamps.order_by().distinct() if why.of_words(stamp) or hazards_of_stamp(stamp, types)]
     tubes = Q(tube__type__name__in=list(types)) | Q(tube__marked__in=named)
     for field in ("type__table_caution", "type__hazard", "condition", "note"):
         tubes |= Q(**{f"tube__{field}__gt": ""})
@@ -233,7 +233,7 @@ def _facts(here: Any) -> dict[int, dict[str, Any]]:
     }
 
 
-def _grounds(item: Item, types: Mapping[str, Sequence[why.Ground]], facts: dict[str, Any]) -> list[why.Ground]:
+def _grounds(item: Item, types: Mapping[str, tuple[why.Ground, ...]], facts: dict[str, Any]) -> list[why.Ground]:
     row: Any = item.row
     found: list[why.Ground] = []
     if row is None:
