@@ -97,8 +97,8 @@ HAZARDS = (
         sign="ISO 7010 W003",
         ask="the radiation protection authority of the country or state, before it is sold, sent or thrown away.",
         care="Luminous paint: do not open, scrape or sand; keep closed and apart; wash hands.",
-        listed=r"radium\w*|\bra[- ]?226\b|luminous (?:paint|dials?|hands|needle|figures|numerals|markings)|\blumed\b|radiolite|"
-        r"leuchtfarbe|leuchtziffer\w*|"
+        listed=r"radium\w*|\bra[- ]?226\b|luminous (?:paint|dials?|hands|needle|figures|numerals|markings)|"
+        r"\blumed\b|radiolite|leuchtfarbe|leuchtziffer\w*|"
         r"glow[- ]in[- ]the[- ]dark dials?|"
         r"\bglows (?:\w+ )?in (?:the )?dark",
         caution=f"Do not open, scrape or clean the paint; keep it apart and labelled; {_LAW}.",
