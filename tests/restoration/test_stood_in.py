@@ -9,6 +9,7 @@ from inventory.restoration.queries.cover import cover_of
 from inventory.restoration.queries.power import power_of
 from inventory.restoration.queries.start_sheet import start_sheet
 from inventory.sets.models import StandIn, StandInFitted
+from inventory.sets.queries.filaments import filaments_of
 from tests.commands import answer_of
 from tests.counting import cost
 from tests.factories import ChassisFactory, FittingFactory, PositionFactory, SetModelFactory, TubeFactory
@@ -113,6 +114,13 @@ def test_what_it_draws_is_told(plan, today, days_ago, instead, changes, amperes,
     assert found.load.at_least == pytest.approx(amperes) and found.load.unknown == unknown
     assert f"V2 holds {instead}: " in found.load.text and words in found.load.text
     assert f"V2: {instead}" in found.as_dict()["stand_ins"][0]
+
+
+def test_the_filament_supply_of_the_set_knows_it(plan, model, today, days_ago):
+    put(plan, "V2", since=days_ago(9))
+    found = filaments_of(model, plan.sets.get())
+    assert [line.standing for line in found.lines] == ["empty", "a stand-in"]
+    assert any(text.startswith("V2: silicon plug: counted without heater current") for text in found.left_out)
 
 
 def test_twice_the_stand_ins_take_no_more_questions(plan, model, today, days_ago):

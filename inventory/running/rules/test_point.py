@@ -48,16 +48,15 @@ class TestPoint:
 
 
 def test_point(rows: Sequence[BookRow], scale: str, section: str, reading: float) -> TestPoint | None:
-    """The reading beside the row of its section, 1 or 2; of no section, where all rows have one figure. Else None.
+    """The reading beside the row of its section, a number or the name of it; empty: no section told. Else None.
 
-    A row with a remark is not used.
+    A row with a remark is not used. Sections that are alike (a duotriode) may share one row; of unlike ones (a
+    triode-pentode) each has its own row or none, and without a section all their rows must be there and agree.
     """
     if scale not in _ON_SCALE:
         return None
     name, by = _ON_SCALE[scale]
-    usable = [row for row in rows if row.usable]
-    of_section = [row for row in usable if section.isdecimal() and row.system == int(section)]
-    found = of_section or (usable if not section or len(usable) == 1 else [])
+    found = [row for row in _of_section(rows, section) if row.usable]
     figures = {getattr(row, name) for row in found}
     if len(figures) != 1 or not (figure := figures.pop()):
         return None
@@ -65,6 +64,17 @@ def test_point(rows: Sequence[BookRow], scale: str, section: str, reading: float
     return TestPoint(
         at, 100 * reading / at, row.plate_v, row.grid_v, row.screen_v, row.type, row.system, row.source
     )  # fmt: skip
+
+
+def _of_section(rows: Sequence[BookRow], section: str) -> Sequence[BookRow]:
+    sections = {row.electrodes.replace("D", "") for row in rows}  # its diodes are no section that has a test point
+    letters = sections.pop() if len(sections) == 1 else ""
+    own = [row for row in rows if section.isdecimal() and row.system == int(section)]
+    if own:
+        return own
+    if len(set(letters)) == 1:
+        return rows if not section.isdecimal() or 0 < int(section) <= len(letters) else ()
+    return rows if not section and letters and all(row.usable for row in rows) and len(rows) == len(letters) else ()
 
 
 test_point.__test__ = False  # type: ignore[attr-defined]

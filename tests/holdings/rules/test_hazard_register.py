@@ -59,6 +59,12 @@ PCB = Ground("PCB oil", "an oil capacitor of unknown date may hold PCB", "40 CFR
         ("H-3", None, {"radioactive"}),
         ("from drawer H-3", None, set()),
         ("meter, radium dial", None, {"radium"}),
+        ("meter, lumed hands", None, {"radium"}),
+        ("radiolite dial", None, {"radium"}),
+        ("dial glows green in dark", None, {"radium"}),
+        ("contacts in Hg", None, {"mercury"}),
+        ("vacuum 29 inches Hg", None, set()),
+        ("can with PCB terminals that weep", None, {"PCB oil"}),
         # denied, and a denial that is taken back or asked about; common practice, no source
         ("relay free of mercury", None, set()),
         ("relay, not free of mercury", None, {"mercury"}),
@@ -150,7 +156,9 @@ def test_what_the_page_of_figures_is_asked_comes_to_the_same_energy(bank):
     [
         ("bleeder", True), ("bleeder resistors of the supply, often open", True), ("no bleeder fitted", False),
         ("bleeder missing", False), ("resistor instead of the bleeder", False), ("no fuse, bleeder of 50 k", True),
-        ("resistor", False), ("bleeder not fitted here", False),
+        ("resistor", False), ("bleeder not fitted here", False), ("bleeder is gone", False),
+        ("bleeder disconnected", False),
+        ("bleeder open", False), ("where a bleeder should be", False), ("bleeder? none seen", False),
     ],
 )  # fmt: skip
 def test_a_bleeder_that_is_denied_is_none(words, there):
@@ -282,6 +290,11 @@ def test_a_mark_of_another_hazard_tells_each_kind_that_its_reason_names():
         ("dynamotor 28 V in, 1000 V out", None, "dynamotor: its words say 1000 V"),
         ("transformer 700 V 90 mA", None, "transformer: its words say 700 V"),
         ("power transformer", 350, "its words say 350 V"),
+        ("transformer 350-0-350", None, "transformer: its words say 350 V"),
+        ("transformer 1,5 kV", None, "its words say 1500 V"),
+        ("transformer 1,200 V", None, "its words say 1200 V"),
+        ("motor generator 600 V", None, "its words say 600 V"),
+        ("vibrator supply", None, "it mostly"),
         ("dynamotor", 28, "it mostly makes plate voltage while it runs"),
         ("filament transformer, 6.3 V", None, ""),
         ("transformer", None, ""),
@@ -292,3 +305,19 @@ def test_what_gives_high_voltage_while_it_runs(text, volts, told):
     """Above 50 V as for all else here; that dynamotors make plate voltage: common practice, no source."""
     found = of_supply(text, volts)
     assert [told in one.text and one.hazard == "high voltage" for one in found] == ([True] if told else [])
+
+
+def test_words_of_two_hands_on_one_hazard_are_both_told():
+    """Nothing is dropped, and what is only proposed was found by nobody."""
+    marks = [
+        Mark("other", "confirmed", "mercury switch and asbestos cord", DAY, "A. Crane"),
+        Mark("mercury", "none found", "lid off", LATER, "B. Finch"),
+    ]
+    (line,) = [one for one in lines_of([], marks, []) if one.hazard == "mercury"]
+    assert line.standing == "confirmed" and "none found on 2026-05-01 by B. Finch (lid off)" in line.against
+    twice = [Mark("radium", "confirmed", "dial glows", DAY), Mark("radium", "confirmed", "counter", LATER)]
+    (line,) = lines_of([], twice, [])
+    assert "dial glows" in line.reasons[1] and line.against == ""
+    proposed = Mark("PCB oil", "proposed", "the list says so", LATER)
+    (line, _) = lines_of([], [proposed], [Look(DAY, "", "plate read", "PCB oil")])
+    assert "found since" not in line.against and "nobody has settled it" in line.against

@@ -6,9 +6,9 @@ from inventory.running.rules.test_point import test_point as point_of
 from tubes.rules.handbook import BookRow
 
 
-def row(system=1, gm=2900.0, plate_ma=9.0, **more):
+def row(system=1, gm=2900.0, plate_ma=9.0, electrodes="TT", **more):
     cells = {"plate_v": 250.0, "grid_v": -8.0, "source": "avo-vdm23"} | more
-    return BookRow("6SN7", system, "TT", "octal", plate_ma=plate_ma, gm_umho=gm, **cells)
+    return BookRow("6SN7", system, electrodes, "octal", plate_ma=plate_ma, gm_umho=gm, **cells)
 
 
 @pytest.mark.parametrize(
@@ -38,3 +38,19 @@ def test_a_scale_of_its_own_is_no_test_point(scale):
 def test_rows_with_a_remark_or_without_the_figure_are_not_used():
     assert point_of([row(remarks="decimal point probably lost in the scan")], "micromho", "", 1) is None
     assert point_of([row(gm=None)], "micromho", "", 1) is None and point_of([], "micromho", "", 1) is None
+
+
+def test_unlike_sections_never_stand_in_for_each_other():
+    """avo-vdm23: 6U8 has one row, its triode's; EEL171 a row of another base with a remark and one that is usable."""
+    triode_pentode = [row(electrodes="TP", gm=8500.0, grid_v=-1.0)]
+    told = [point_of(triode_pentode, "micromho", section, 5200) for section in ("2", "pentode", "triode", "")]
+    assert told == [None] * 4 and point_of(triode_pentode, "micromho", "1", 8500).percent == 100
+    doubtful = [row(electrodes="PP", remarks="more pins wired than the base has"), row(2, electrodes="T")]
+    assert point_of(doubtful, "micromho", "1", 2900) is None and point_of(doubtful, "micromho", "", 2900) is None
+    assert point_of(doubtful, "micromho", "2", 2900).percent == 100
+
+
+def test_a_section_that_a_tube_cannot_have_has_no_point():
+    assert point_of([row()], "micromho", "3", 2900) is None
+    pentode = [row(electrodes="DP")]
+    assert point_of(pentode, "micromho", "2", 2900) is None and point_of(pentode, "micromho", "", 2900).percent == 100
