@@ -89,10 +89,10 @@ def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
                 numbers[name] = Figure(value, *_standing(behind, name, row.origin))
         for name in (*KEPT_WORDS, "note"):
             if value := getattr(row, name):
+                word = Word(value, *_standing(behind, name, row.origin), own=row.origin == KEEPER)
                 before = words.get("note") if name == "note" else None
-                words[name] = Word(
-                    f"{value}; {before.value}" if before else value, *_standing(behind, name, row.origin)
-                )
+                both = f"{value}; {before.value}" if before else value
+                words[name] = replace(word, value=both, parts=(word, before)) if before else word
     return found
 
 

@@ -13,6 +13,7 @@ from tubes.rules.handbook import BookRow
 #: By scale of an instrument: the figure of a row, and by what it is divided to be on that scale.
 _ON_SCALE = {"micromho": ("gm_umho", 1), "ma_v": ("gm_umho", 1000), "plate_ma": ("plate_ma", 1)}
 SCALES = frozenset(_ON_SCALE)
+_NO_GAIN = str.maketrans("", "", "DIOR")  # diodes, indicators and rectifiers are tested for no gain
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +51,19 @@ class TestPoint:
 def test_point(rows: Sequence[BookRow], scale: str, section: str, reading: float) -> TestPoint | None:
     """The reading beside the row of its section, 1 or 2; of no section, where all rows have one figure. Else None.
 
-    A row with a remark is not used.
+    Systems that are alike (two triodes) may stand in one row, which then serves both; a row of unlike ones is of the
+    system that it names. A row with a remark is not used, nor another one in its place.
     """
     if scale not in _ON_SCALE:
         return None
     name, by = _ON_SCALE[scale]
-    usable = [row for row in rows if row.usable]
-    of_section = [row for row in usable if section.isdecimal() and row.system == int(section)]
-    found = of_section or (usable if not section or len(usable) == 1 else [])
+    if section:
+        found = [row for row in rows if section.isdecimal() and row.system == int(section)]
+        found = found or [row for row in rows if len(rows) == 1 and _alike(row)]
+    else:
+        found = [row for row in rows if len(rows) > 1 or len(_systems(row)) < 2 or _alike(row)]
+    if any(not row.usable for row in found):
+        return None
     figures = {getattr(row, name) for row in found}
     if len(figures) != 1 or not (figure := figures.pop()):
         return None
@@ -65,6 +71,15 @@ def test_point(rows: Sequence[BookRow], scale: str, section: str, reading: float
     return TestPoint(
         at, 100 * reading / at, row.plate_v, row.grid_v, row.screen_v, row.type, row.system, row.source
     )  # fmt: skip
+
+
+def _systems(row: BookRow) -> str:
+    """The systems of a tube that are tested for gain, a letter each: TP of a triode-pentode, T of a DDT."""
+    return row.electrodes.translate(_NO_GAIN)
+
+
+def _alike(row: BookRow) -> bool:
+    return len(_systems(row)) > 1 and len(set(_systems(row))) == 1
 
 
 test_point.__test__ = False  # type: ignore[attr-defined]

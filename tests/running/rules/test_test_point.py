@@ -38,3 +38,21 @@ def test_a_scale_of_its_own_is_no_test_point(scale):
 def test_rows_with_a_remark_or_without_the_figure_are_not_used():
     assert point_of([row(remarks="decimal point probably lost in the scan")], "micromho", "", 1) is None
     assert point_of([row(gm=None)], "micromho", "", 1) is None and point_of([], "micromho", "", 1) is None
+
+
+def unlike(system, gm, **more):
+    return BookRow("9Q8", system, "TP", "noval", plate_v=250.0, grid_v=-1.0, gm_umho=gm, source="avo-vdm23", **more)
+
+
+@pytest.mark.parametrize("section", ["2", "pentode", ""])
+def test_the_only_row_of_unlike_systems_serves_its_own_alone(section):
+    """6U8 stands in avo-vdm23 with one row, its triode: 100 % of it would be no pentode's (by eye)."""
+    assert point_of([unlike(1, 8500.0)], "micromho", section, 5200) is None
+    assert point_of([unlike(1, 8500.0)], "micromho", "1", 8500).percent == 100
+
+
+def test_no_other_row_stands_for_one_with_a_remark():
+    """EEL171: the row of one system has lost its decimal point in the scan."""
+    for rows in ([unlike(1, 25.0, remarks="lost"), unlike(2, 2500.0)], [row(remarks="lost"), row(2)]):
+        assert point_of(rows, "micromho", "1", 2500) is None and point_of(rows, "micromho", "", 2500) is None
+        assert point_of(rows, "micromho", "2", 2500) is not None
