@@ -4,13 +4,15 @@ import pytest
 
 from inventory.restoration.models import Requirement, WeakPart
 from inventory.restoration.queries.cover import cover_of
-from inventory.sets.models import StandIn
+from inventory.restoration.queries.start_sheet import start_sheet
+from inventory.sets.models import StandIn, StandInFitted
 from tests.commands import answer_of
 from tests.counting import cost
-from tests.factories import PositionFactory
+from tests.factories import FittingFactory, PositionFactory, TubeFactory
 from tests.holdings.parts import lot_of
 from tests.pages import page_text
 from tests.restoration.rows import PartTypeFactory
+from tests.restoration.sheets import address_of, planned_receiver
 from tests.sets.rows import StandInFactory
 from tubes.models import TubeType
 
@@ -79,3 +81,27 @@ def test_twice_the_lines_take_no_more_questions(plan, model, today):
     before = cost(lambda: cover_of(plan, today))
     some()
     assert cost(lambda: cover_of(plan, today)) == before
+
+
+def test_what_sits_in_place_of_a_tube_is_told_in_plan_and_sheet(today, as_visitor):
+    """A socket with a plug in it is not empty, and no tube goes in beside it (common practice, no source)."""
+    plan = planned_receiver()
+    chassis = plan.sets.get()
+    position = chassis.model.positions.get(mark="V2")
+    word = StandInFactory(
+        set_model=chassis.model, position=position, part="", instead="plug Y", caution="the plates rise at once"
+    )
+    stay = StandInFitted.objects.create(stand_in=word, chassis=chassis, since=today)
+    told = " ".join(line_of(plan, today, "V2").reasons)
+    assert f"No tube is in it: plug Y sits there since {today}, the plates rise at once; it comes out before" in told
+    assert "Nothing is in it." in " ".join(line_of(plan, today, "V1").reasons)
+    held = {one.row.position.mark: one.held for one in start_sheet(plan, chassis, today).sockets}
+    assert held["V2"].startswith("no tube; plug Y sits there since") and held["V1"] == "empty"
+    assert "plug Y sits there" in page_text(as_visitor.get(address_of(plan)))
+    FittingFactory(tube=TubeFactory(type=position.type, state="good"), chassis=chassis, position=position)
+    assert "plug Y sits there" in " ".join(line_of(plan, today, "V2").reasons)
+    held = {one.row.position.mark: one.held for one in start_sheet(plan, chassis, today).sockets}
+    assert "too: look which it is" in held["V2"]
+    stay.until = today
+    stay.save()
+    assert "plug Y" not in " ".join(line_of(plan, today, "V2").reasons)

@@ -751,3 +751,17 @@ def test_a_reading_without_a_minimum_is_shown_beside_the_handbooks_test_point(re
     TypeMinimum.objects.create(instrument=test.instrument, type=tube.type, minimum=1500, source="its roll chart")
     (line,) = with_points(judged([test]))
     assert line.as_dict()["handbook_test_point"] is None and line.word == "good"
+
+
+def test_test_points_of_many_types_cost_the_same(reference):
+    """Rows of avo-vdm23; the number of queries does not grow with the types that the tests are of."""
+    on = InstrumentFactory(scale="micromho")
+
+    def lines(names):
+        tubes = [TubeFactory(type=TubeTypeFactory(name=name), marked=name) for name in names]
+        cells = {"instrument": on, "minimum": None, "minimum_text": "", "section": "1", "reading": 2000.0}
+        return judged([TubeTestFactory(tube=tube, reading_text="2000", **cells) for tube in tubes])
+
+    few, more = lines(["6SN7GT", "6J5"]), lines(["6V6", "6F6", "6C5", "6AK5"])
+    assert all(line.point for line in with_points(more))
+    assert cost(lambda: with_points(few)) == cost(lambda: with_points([*few, *more]))

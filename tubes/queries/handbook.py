@@ -11,10 +11,13 @@ from tubes.rules.handbook import Handbook, Told
 __all__ = ["contradictions", "handbook", "handbook_of"]
 
 
-def handbook_of(name: str, judges: Court | None = None) -> Told:
-    """What the handbook tells of one type, by the figures of the type's own or of the same tube."""
+def handbook_of(name: str, judges: Court | None = None, book: Handbook | None = None) -> Told:
+    """What the handbook tells of one type, by the figures of the type's own or of the same tube.
+
+    ``judges`` and ``book``: what the caller has fetched already, for many types.
+    """
     judges = judges or court()
-    return _told(handbook(), judges, judges[name])
+    return _told(book or handbook(), judges, judges[name])
 
 
 def _told(book: Handbook, judges: Court, figures: TypeFigures) -> Told:

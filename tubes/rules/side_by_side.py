@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.judge_parts import SLACK
-from tubes.rules.tables import FIGURES, WORDS
+from tubes.rules.tables import FIGURES, KEPT_WORDS
 
 SAME, DIFFERS, UNKNOWN, FIRST, UNCOMPARED = "same", "differs", "not known", "first", "not compared"
 MANY_PCT = 200.0  # from here on the more is told as so many times
@@ -55,7 +55,7 @@ class Line:
 
 def side_by_side(types: Sequence[TypeFigures]) -> tuple[Line, ...]:
     """A line for every figure that is known of one of the types at least."""
-    named = [*WORDS, *FIGURES, *NOTED]
+    named = [*KEPT_WORDS, "bias", *FIGURES, *NOTED]
     rows = ((name, [one.words.get(name) or one.numbers.get(name) for one in types]) for name in named)
     return tuple(Line(name, _entries(row)) for name, row in rows if any(row))
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Prefetch
 
 from inventory.holdings.models import Fact, HazardMark, Item, PartLot, PartType
-from inventory.holdings.queries.type_hazards import hazards_of_types
+from inventory.holdings.queries.type_hazards import hazards_of_stamp, hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_register import Mark, unsettled
@@ -68,10 +68,12 @@ def grounds_beside(items: Iterable[Item]) -> dict[int, list[why.Ground]]:
     return {**told, **{key: [*told.get(key, ()), *some] for key, some in of_types.items()}}
 
 
-def grounds_of_type(item: Item, types: Mapping[str, Sequence[why.Ground]]) -> Sequence[why.Ground]:
-    """What is known of the type of a tube; ``types``: ``hazards_of_types``."""
+def grounds_of_type(item: Item, types: Mapping[str, tuple[why.Ground, ...]]) -> Sequence[why.Ground]:
+    """What is known of the type of a tube, or of a number in its stamp; ``types``: ``hazards_of_types``."""
     row: Any = item.row
-    return types.get(row.type.name, ()) if item.kind == Item.TUBE and row is not None and row.type_id else ()
+    if item.kind != Item.TUBE or row is None:
+        return ()
+    return types.get(row.type.name, ()) if row.type_id else hazards_of_stamp(row.marked, types)
 
 
 def own_grounds(item: Item, made: date | None, weighed: float | None = None) -> list[why.Ground]:
@@ -84,7 +86,8 @@ def own_grounds(item: Item, made: date | None, weighed: float | None = None) -> 
     words = own_words(row)
     said = why.weight_in(words) if weighed is None else None
     heavy = why.of_weight(weighed, "it weighs") if weighed else why.of_weight(said, "its words say") if said else ()
-    return [*why.of_words(words, made), *(_of_lot(row, words) if isinstance(row, PartLot) else ()), *heavy]
+    stored = _of_lot(row, words) if isinstance(row, PartLot) else _in_note(words)
+    return [*why.of_words(words, made), *stored, *heavy]
 
 
 def own_words(row: Any) -> str:
@@ -94,6 +97,11 @@ def own_words(row: Any) -> str:
         texts.append(f"{row.type.construction} {row.type.kind} {row.type.words}".strip())
         texts.append(f"marked {row.type.marking}" if row.type.marking else "")
     return "\n".join(text for text in texts if isinstance(text, str) and text.strip())
+
+
+def _in_note(words: str) -> Iterable[why.Ground]:
+    """Capacitors that the words on a set, a unit or another thing tell of."""
+    return why.of_lot(*why.held_most(None, [one for line in words.splitlines() for one in why.capacitors_told(line)]))
 
 
 def _of_lot(lot: PartLot, words: str) -> Iterable[why.Ground]:

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Value
 
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
 from inventory.holdings.queries.hazard_grounds import grounds_of_type, made_on, mark_of, own_grounds, weight_of
-from inventory.holdings.queries.type_hazards import hazards_of_types
+from inventory.holdings.queries.type_hazards import hazards_of_stamp, hazards_of_types
 from inventory.holdings.rules import hazard_grounds as why
 from inventory.holdings.rules.facts import MADE, WEIGHT
 from inventory.holdings.rules.hazard_kinds import BY_WORDS, HazardKind
@@ -159,10 +159,18 @@ def hazards_at(place: Place) -> list[tuple[str, int]]:
 
 
 def checks_at(place: Place, most: int = 5) -> list[HazardCheck]:
-    """The last checks of a place, or of one that it lies in, that found none."""
-    steps = place.path.split(" / ")
-    paths = [" / ".join(steps[:depth])[:200] for depth in range(1, len(steps) + 1)]
-    return list(HazardCheck.objects.filter(struck="", where__in=paths).order_by("-on", "-pk")[:most])
+    """The last checks of places that found none and of which things stand here now, here or in a set.
+
+    Each with ``here``, at how many of the things here it looked, and ``among``, how many there are: whatever the place
+    was called then, it says nothing of what came since or was left out.
+    """
+    inside = inside_now()
+    here = Item.objects.filter(_within(place, inside), gone_on__isnull=True)
+    rows = HazardCheck.objects.filter(struck="", where__gt="").annotate(
+        here=Count("things", filter=Q(things__in=here.values("pk")), distinct=True),
+        among=Value(_count(here, place, inside)),
+    )
+    return list(rows.filter(here__gt=0).order_by("-on", "-pk")[:most])
 
 
 def _name(item: Item) -> str:
@@ -188,10 +196,10 @@ def _count(rows: QuerySet[Item], place: Place | None, inside: dict[int, Inside])
     return len((set(itself) - held) | standing)
 
 
-def _may_bear(types: Mapping[str, Any]) -> Q:
+def _may_bear(types: Mapping[str, tuple[why.Ground, ...]]) -> Q:
     """Things that something can be said of: all but tubes whose type, record and words say nothing."""
     stamps = Item.objects.filter(gone_on__isnull=True, tube__marked__gt="").values_list("tube__marked", flat=True)
-    named = [stamp for stamp in stamps.order_by().distinct() if why.of_words(stamp)]
+    named = [stamp for stamp in stamps.order_by().distinct() if why.of_words(stamp) or hazards_of_stamp(stamp, types)]
     tubes = Q(tube__type__name__in=list(types)) | Q(tube__marked__in=named)
     for field in ("type__table_caution", "type__hazard", "condition", "note"):
         tubes |= Q(**{f"tube__{field}__gt": ""})
@@ -233,7 +241,7 @@ def _facts(here: Any) -> dict[int, dict[str, Any]]:
     }
 
 
-def _grounds(item: Item, types: Mapping[str, Sequence[why.Ground]], facts: dict[str, Any]) -> list[why.Ground]:
+def _grounds(item: Item, types: Mapping[str, tuple[why.Ground, ...]], facts: dict[str, Any]) -> list[why.Ground]:
     row: Any = item.row
     found: list[why.Ground] = []
     if row is None:

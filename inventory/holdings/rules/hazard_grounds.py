@@ -45,7 +45,9 @@ _VOLTS = re.compile(
 _BLEEDER = re.compile(r"\bbleeders?\b", re.IGNORECASE)
 _NO_BLEEDER = re.compile(r"(?:\b(?:no|not|without|lacks|never|instead of)|n't)\b[^.;,]{0,20}$", re.IGNORECASE)
 _GONE = re.compile(
-    r"[^.;,]{0,20}\b(?:not (?:fitted|there)|missing|removed|absent|taken out|cut out|lacking)\b", re.IGNORECASE
+    r"\s*\?|[^.;,]{0,20}\b(?:not (?:fitted|there)|missing|removed|absent|taken out|cut out|lacking|gone|open|"
+    r"disconnected|unsoldered|should be)\b",
+    re.IGNORECASE,
 )
 _KG_OF_LB = 0.45359237  # exact, international yard and pound agreement of 1959
 

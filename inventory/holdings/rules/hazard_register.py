@@ -35,6 +35,12 @@ class Mark:
     by: str = ""
 
     @property
+    def told(self) -> str:
+        """What it says, when and by whom, in words."""
+        by = f" by {self.by}" if self.by else ""
+        return f"{self.hazard}: {self.standing} on {self.on}{by}{f' ({self.reason})' if self.reason else ''}"
+
+    @property
     def names(self) -> tuple[str, ...]:
         """The hazards that it marks, a line each; of another hazard found those that its reason names."""
         if self.hazard == OTHER and self.standing != NOT_FOUND and (named := kinds_named(self.reason)):
@@ -74,6 +80,7 @@ class Line:
     by: str = ""
     against: str = ""
     look: int = 0
+    more: tuple[str, ...] = ()  # what other marks on the same hazard say of it
 
     @property
     def kind(self) -> HazardKind | None:
@@ -91,7 +98,7 @@ class Line:
         """Why, each once: the keeper's own word first, then those of rules."""
         named = self.look or self.on or self.standing == PROPOSED
         own = f"own record{f': {self.note}' if self.note else ''}" if named else ""
-        return tuple(filter(None, (own, *dict.fromkeys(one.text for one in self.grounds))))
+        return tuple(filter(None, (own, *self.more, *dict.fromkeys(one.text for one in self.grounds))))
 
     @property
     def texts(self) -> tuple[str, ...]:
@@ -113,11 +120,12 @@ def lines_of(grounds: Iterable[Ground], marks: Iterable[Mark], looks: Iterable[L
     by_hazard: dict[str, list[Ground]] = defaultdict(list)
     for ground in grounds:
         by_hazard[ground.hazard].append(ground)
-    own: dict[str, Mark] = {}
+    own: dict[str, list[Mark]] = defaultdict(list)
     for mark in sorted(marks, key=lambda one: GRAVEST.get(one.standing, 0)):  # of two on one hazard the graver stands
-        own |= dict.fromkeys(mark.names, mark)
+        for name in mark.names:
+            own[name].append(mark)
     seen = sorted(looks, key=lambda one: (one.on, one.key), reverse=True)
-    found = [_line(name, by_hazard.get(name, []), own.get(name), seen) for name in _ordered({*by_hazard, *own})]
+    found = [_line(name, by_hazard.get(name, []), own.get(name, ()), seen) for name in _ordered({*by_hazard, *own})]
     found += _checks(seen, found)
     return found or [Line(NONE_FOUND, UNSEEN)]
 
@@ -133,22 +141,30 @@ def _ordered(names: set[str]) -> list[str]:
     return sorted(names, key=lambda name: (order.get(name, len(order)), name))
 
 
-def _line(name: str, grounds: Sequence[Ground], mark: Mark | None, looks: Sequence[Look]) -> Line:
+def _line(name: str, grounds: Sequence[Ground], marks: Sequence[Mark], looks: Sequence[Look]) -> Line:
     look = next((one for one in looks if one.hazard in ("", name, _mark(name))), None)
-    if mark is None:
+    if not marks:
         return Line(name, BY_RULE, tuple(grounds), against=f"{look.told}; a rule says otherwise." if look else "")
-    against = ""
+    mark, others = marks[-1], marks[:-1]
+    against = []
     if mark.standing == NOT_FOUND:
         standing = DISPROVED if grounds else NOT_FOUND
     else:
         standing = mark.standing
         if look:
-            when = "found since" if mark.on > look.on else "on record all the same"
-            against = f"{look.told}; {when}."
+            against.append(f"{look.told}; {_since(mark, look)}.")
+        against += [f"{one.told}; that stands beside it." for one in others if one.standing == NOT_FOUND]
+    more = tuple(one.told for one in others if (one.standing == NOT_FOUND) == (mark.standing == NOT_FOUND))
     looked = mark.standing != PROPOSED
-    return Line(
-        name, standing, tuple(grounds), mark.reason, mark.on if looked else None, mark.by if looked else "", against
-    )
+    on, by = (mark.on, mark.by) if looked else (None, "")
+    return Line(name, standing, tuple(grounds), mark.reason, on, by, " ".join(against), more=more)
+
+
+def _since(mark: Mark, look: Look) -> str:
+    """How a mark stands to a check that found none."""
+    if mark.standing == PROPOSED:
+        return "proposed all the same, and nobody has settled it"
+    return "found since" if mark.on > look.on else "on record all the same"
 
 
 def _mark(name: str) -> str:

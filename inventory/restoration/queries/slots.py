@@ -22,9 +22,10 @@ from inventory.restoration.rules.words import (
 from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
 from inventory.running.rules.verdicts import GOOD as GOOD_BY_TEST
-from inventory.sets.models import Chassis, Fitting, Position
+from inventory.sets.models import Chassis, Fitting, Position, StandInFitted
 from inventory.sets.queries import open_fittings
 from inventory.sets.queries.sockets import Socket, sockets_of_models
+from inventory.sets.queries.stand_ins import stand_ins_in
 from tubes.queries.judging import Court
 from tubes.rules.judge_parts import Conditions
 
@@ -112,6 +113,7 @@ def slots_of(
     typeless = _typeless({one.model_id for one in chassis.values()})
     kept = _reserved(chassis)
     urgency = urgencies(plans)
+    instead = stand_ins_in(chassis)
     others = _others(chassis, sockets, fittings, judges, words)
     found, unrecorded = [], []
     for plan in plans:
@@ -121,6 +123,8 @@ def slots_of(
                 fitting = fittings.get(key)
                 other = others.get(key, _THE_TYPE)
                 standing, why = _standing(fitting, verdicts, socket, other)
+                if sits := instead.get(key):
+                    why = _with_stand_in(fitting, sits, why)
                 back = kept.get(key)
                 if back and plan.pk and back.plan_id != plan.pk:
                     back = None  # reserved for another plan, which had the set
@@ -214,6 +218,13 @@ def _standing(fitting: Fitting | None, verdicts: dict[int, str], socket: Socket,
     if verdict == BORDERLINE:
         return NEAR_LIMIT, f"{said}: its last test was borderline."
     return GOOD, f"{said}: good."
+
+
+def _with_stand_in(fitting: Fitting | None, sits: StandInFitted, why: str) -> str:
+    """How a position stands where something sits in place of its tube."""
+    if fitting is None:
+        return f"No tube is in it: {sits.sits_words}; it comes out before a tube goes in."
+    return f"{why} By the record {sits.sits_words}, too: look which of the two it is."
 
 
 def _named(other: _Type, wanted: str) -> str:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from inventory.running.queries.verdicts import TestLine
 from inventory.running.rules.test_point import SCALES, test_point
-from tubes.queries.handbook import handbook_of
+from tubes.queries.handbook import handbook, handbook_of
 from tubes.queries.judging import court
 from tubes.rules.handbook import BookRow
 
@@ -13,7 +13,7 @@ from tubes.rules.handbook import BookRow
 def with_points(lines: Iterable[TestLine]) -> list[TestLine]:
     """The lines with the test point of a handbook where nothing else says what the instrument should read.
 
-    The queries of ``court``, once, where there is such a line.
+    The queries of ``court`` and of the handbook, once, where there is such a line.
     """
     lines = list(lines)
     open_ = {
@@ -24,8 +24,8 @@ def with_points(lines: Iterable[TestLine]) -> list[TestLine]:
     }  # fmt: skip
     if not open_:
         return lines
-    judges = court()
-    rows = {name: handbook_of(name, judges).rows for name in open_}
+    judges, book = court(), handbook()
+    rows = {name: handbook_of(name, judges, book).rows for name in open_}
     return [_with_point(line, rows) for line in lines]
 
 

@@ -13,7 +13,6 @@ from tubes.rules.handbook import BookRow
 #: By scale of an instrument: the figure of a row, and by what it is divided to be on that scale.
 _ON_SCALE = {"micromho": ("gm_umho", 1), "ma_v": ("gm_umho", 1000), "plate_ma": ("plate_ma", 1)}
 SCALES = frozenset(_ON_SCALE)
-_NO_GAIN = str.maketrans("", "", "DIOR")  # diodes, indicators and rectifiers are tested for no gain
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,21 +48,15 @@ class TestPoint:
 
 
 def test_point(rows: Sequence[BookRow], scale: str, section: str, reading: float) -> TestPoint | None:
-    """The reading beside the row of its section, 1 or 2; of no section, where all rows have one figure. Else None.
+    """The reading beside the row of its section, a number or the name of it; empty: no section told. Else None.
 
-    Systems that are alike (two triodes) may stand in one row, which then serves both; a row of unlike ones is of the
-    system that it names. A row with a remark is not used, nor another one in its place.
+    A row with a remark is not used. Sections that are alike (a duotriode) may share one row; of unlike ones (a
+    triode-pentode) each has its own row or none, and without a section all their rows must be there and agree.
     """
     if scale not in _ON_SCALE:
         return None
     name, by = _ON_SCALE[scale]
-    if section:
-        found = [row for row in rows if section.isdecimal() and row.system == int(section)]
-        found = found or [row for row in rows if len(rows) == 1 and _alike(row)]
-    else:
-        found = [row for row in rows if len(rows) > 1 or len(_systems(row)) < 2 or _alike(row)]
-    if any(not row.usable for row in found):
-        return None
+    found = [row for row in _of_section(rows, section) if row.usable]
     figures = {getattr(row, name) for row in found}
     if len(figures) != 1 or not (figure := figures.pop()):
         return None
@@ -73,13 +66,15 @@ def test_point(rows: Sequence[BookRow], scale: str, section: str, reading: float
     )  # fmt: skip
 
 
-def _systems(row: BookRow) -> str:
-    """The systems of a tube that are tested for gain, a letter each: TP of a triode-pentode, T of a DDT."""
-    return row.electrodes.translate(_NO_GAIN)
-
-
-def _alike(row: BookRow) -> bool:
-    return len(_systems(row)) > 1 and len(set(_systems(row))) == 1
+def _of_section(rows: Sequence[BookRow], section: str) -> Sequence[BookRow]:
+    sections = {row.electrodes.replace("D", "") for row in rows}  # its diodes are no section that has a test point
+    letters = sections.pop() if len(sections) == 1 else ""
+    own = [row for row in rows if section.isdecimal() and row.system == int(section)]
+    if own:
+        return own
+    if len(set(letters)) == 1:
+        return rows if not section.isdecimal() or 0 < int(section) <= len(letters) else ()
+    return rows if not section and letters and all(row.usable for row in rows) and len(rows) == len(letters) else ()
 
 
 test_point.__test__ = False  # type: ignore[attr-defined]

@@ -150,7 +150,9 @@ def test_what_the_page_of_figures_is_asked_comes_to_the_same_energy(bank):
     [
         ("bleeder", True), ("bleeder resistors of the supply, often open", True), ("no bleeder fitted", False),
         ("bleeder missing", False), ("resistor instead of the bleeder", False), ("no fuse, bleeder of 50 k", True),
-        ("resistor", False), ("bleeder not fitted here", False),
+        ("resistor", False), ("bleeder not fitted here", False), ("bleeder is gone", False),
+        ("bleeder disconnected", False),
+        ("bleeder open", False), ("where a bleeder should be", False), ("bleeder? none seen", False),
     ],
 )  # fmt: skip
 def test_a_bleeder_that_is_denied_is_none(words, there):
@@ -292,3 +294,19 @@ def test_what_gives_high_voltage_while_it_runs(text, volts, told):
     """Above 50 V as for all else here; that dynamotors make plate voltage: common practice, no source."""
     found = of_supply(text, volts)
     assert [told in one.text and one.hazard == "high voltage" for one in found] == ([True] if told else [])
+
+
+def test_words_of_two_hands_on_one_hazard_are_both_told():
+    """Nothing is dropped, and what is only proposed was found by nobody."""
+    marks = [
+        Mark("other", "confirmed", "mercury switch and asbestos cord", DAY, "A. Crane"),
+        Mark("mercury", "none found", "lid off", LATER, "B. Finch"),
+    ]
+    (line,) = [one for one in lines_of([], marks, []) if one.hazard == "mercury"]
+    assert line.standing == "confirmed" and "none found on 2026-05-01 by B. Finch (lid off)" in line.against
+    twice = [Mark("radium", "confirmed", "dial glows", DAY), Mark("radium", "confirmed", "counter", LATER)]
+    (line,) = lines_of([], twice, [])
+    assert "dial glows" in line.reasons[1] and line.against == ""
+    proposed = Mark("PCB oil", "proposed", "the list says so", LATER)
+    (line, _) = lines_of([], [proposed], [Look(DAY, "", "plate read", "PCB oil")])
+    assert "found since" not in line.against and "nobody has settled it" in line.against

@@ -6,7 +6,7 @@ March 2001; ECA TEP 173, 1970). Implosion: bvws.org.uk/405alive/tech/safety.html
 
 import pytest
 
-from inventory.holdings.rules.type_hazards import Stated, of_type
+from inventory.holdings.rules.type_hazards import Stated, house_number, of_type, stamps_in
 
 
 def told(name, *under):
@@ -48,3 +48,29 @@ def test_what_its_own_caution_names_is_told_by_that_alone():
     assert told("866A", Stated("866A", "Mercury vapour: keep upright"), Stated("866A", mercury=True)) == set()
     (one,) = of_type("FG-17", [Stated("FG-17", kind="thyratron", note="mercury vapour")])
     assert one.text == "FG-17 is a mercury thyratron by its figures"
+
+
+@pytest.mark.parametrize(
+    ("kind", "note", "hazards"),
+    [
+        ("gas-rectifier", "xenon, without mercury", set()), ("gas-rectifier", "mercury-free", set()),
+        ("", "mercury vapor rectifier", {"mercury"}), ("gas-rectifier", "no mercury test known", {"mercury"}),
+    ],
+)  # fmt: skip
+def test_a_denial_in_a_note_is_read_as_everywhere(kind, note, hazards):
+    """Common practice, no source."""
+    assert told("ZX1", Stated("ZX1", "", kind, note)) == hazards
+
+
+def test_what_is_said_beside_a_designation_counts():
+    assert told("ZX1", Stated("ZX1", said="other base; mercury vapor: scrap with care")) == {"mercury"}
+    assert told("ZX1", Stated("ZX1", said="xenon instead of mercury vapor")) == set()
+
+
+@pytest.mark.parametrize(
+    ("name", "number"), [("WE-705A", "705A"), ("RK34", ""), ("HK24G", "24G"), ("866A", ""), ("WE-39DY1", "")]
+)
+def test_the_number_of_a_maker_without_its_letters(name, number):
+    """Common practice, no source: many tubes bear the number alone."""
+    assert house_number(name) == number
+    assert "705A" in stamps_in("JAN 705-A") and "705A" in stamps_in("705 A")

@@ -6,9 +6,9 @@ from inventory.running.rules.test_point import test_point as point_of
 from tubes.rules.handbook import BookRow
 
 
-def row(system=1, gm=2900.0, plate_ma=9.0, **more):
+def row(system=1, gm=2900.0, plate_ma=9.0, electrodes="TT", **more):
     cells = {"plate_v": 250.0, "grid_v": -8.0, "source": "avo-vdm23"} | more
-    return BookRow("6SN7", system, "TT", "octal", plate_ma=plate_ma, gm_umho=gm, **cells)
+    return BookRow("6SN7", system, electrodes, "octal", plate_ma=plate_ma, gm_umho=gm, **cells)
 
 
 @pytest.mark.parametrize(
@@ -40,19 +40,17 @@ def test_rows_with_a_remark_or_without_the_figure_are_not_used():
     assert point_of([row(gm=None)], "micromho", "", 1) is None and point_of([], "micromho", "", 1) is None
 
 
-def unlike(system, gm, **more):
-    return BookRow("9Q8", system, "TP", "noval", plate_v=250.0, grid_v=-1.0, gm_umho=gm, source="avo-vdm23", **more)
+def test_unlike_sections_never_stand_in_for_each_other():
+    """avo-vdm23: 6U8 has one row, its triode's; EEL171 a row of another base with a remark and one that is usable."""
+    triode_pentode = [row(electrodes="TP", gm=8500.0, grid_v=-1.0)]
+    told = [point_of(triode_pentode, "micromho", section, 5200) for section in ("2", "pentode", "triode", "")]
+    assert told == [None] * 4 and point_of(triode_pentode, "micromho", "1", 8500).percent == 100
+    doubtful = [row(electrodes="PP", remarks="more pins wired than the base has"), row(2, electrodes="T")]
+    assert point_of(doubtful, "micromho", "1", 2900) is None and point_of(doubtful, "micromho", "", 2900) is None
+    assert point_of(doubtful, "micromho", "2", 2900).percent == 100
 
 
-@pytest.mark.parametrize("section", ["2", "pentode", ""])
-def test_the_only_row_of_unlike_systems_serves_its_own_alone(section):
-    """6U8 stands in avo-vdm23 with one row, its triode: 100 % of it would be no pentode's (by eye)."""
-    assert point_of([unlike(1, 8500.0)], "micromho", section, 5200) is None
-    assert point_of([unlike(1, 8500.0)], "micromho", "1", 8500).percent == 100
-
-
-def test_no_other_row_stands_for_one_with_a_remark():
-    """EEL171: the row of one system has lost its decimal point in the scan."""
-    for rows in ([unlike(1, 25.0, remarks="lost"), unlike(2, 2500.0)], [row(remarks="lost"), row(2)]):
-        assert point_of(rows, "micromho", "1", 2500) is None and point_of(rows, "micromho", "", 2500) is None
-        assert point_of(rows, "micromho", "2", 2500) is not None
+def test_a_section_that_a_tube_cannot_have_has_no_point():
+    assert point_of([row()], "micromho", "3", 2900) is None
+    pentode = [row(electrodes="DP")]
+    assert point_of(pentode, "micromho", "2", 2900) is None and point_of(pentode, "micromho", "", 2900).percent == 100

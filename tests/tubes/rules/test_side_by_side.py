@@ -34,3 +34,10 @@ def test_what_is_known_of_none_takes_no_line():
 def test_by_how_much(value, told):
     entry = line("heater_v", ONE, TypeFigures("ZZ3", {"heater_v": Figure(value)})).entries[1]
     assert entry.by == told
+
+
+def test_cutoff_and_bias_stand_beside_each_other():
+    """From memory: 6SK7 remote, 6SJ7 sharp cutoff; only the 838 of the two triodes works without bias."""
+    remote, sharp = (TypeFigures(name, {}, {"cutoff": Word(name)}) for name in ("remote", "sharp"))
+    assert line("cutoff", remote, sharp).differs
+    assert line("bias", TypeFigures("838", {}, {"bias": Word("zero-bias class B")}), ONE).entries[1].standing == UNKNOWN
