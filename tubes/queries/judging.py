@@ -198,5 +198,6 @@ def _convened(known: Knowledge) -> Court:
         numbers |= _lent([(other, rows[other][0]) for other in others if other in rows], own_numbers)
         words |= _lent([(other, rows[other][1]) for other in others if other in rows], own_words)
         like = rows.get(form_like(words["note"].value), ({}, {}))[1].get("note") if "note" in words else None
-        figures[name] = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
+        one = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
+        figures[name] = replace(one, lends=name not in known.by_handbook)
     return Court(known, with_forms(figures, known.kin.forms), limits(known.titles), basings())

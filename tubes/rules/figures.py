@@ -97,6 +97,7 @@ class TypeFigures:
     taken_words: str = ""  # how a row relates this type to that one, where no letters tell
     borrows: bool = False
     differs: tuple[str, ...] = ()
+    lends: bool = True  # forms of it may take what they lack from it
 
     def word(self, name: str) -> str:
         found = self.words.get(name)

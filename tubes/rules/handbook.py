@@ -194,7 +194,12 @@ def base_agrees(row: BookRow, figures: TypeFigures) -> bool | None:
     ours, theirs = figures.word("base"), row.base
     if ours in _VAGUE or theirs.startswith("handbook code"):
         return None
-    return _SOCKET.get(ours, ours) == _SOCKET.get(theirs, theirs)
+    return socket_of(ours) == socket_of(theirs)
+
+
+def socket_of(base: str) -> str:
+    """A base by the name of the socket that it goes into."""
+    return _SOCKET.get(base, base)
 
 
 def contradicts(row: BookRow, figures: TypeFigures) -> bool:
