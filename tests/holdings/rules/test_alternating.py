@@ -12,8 +12,10 @@ def cap(value=8e6, volts=450.0, made="electrolytic", **more):
     return PartFigures("capacitor", value, volts=volts, construction=made, **more)
 
 
-ALTERNATING = ("8 mfd 300 VAC", "8 mfd 300 V AC", "8 mfd AC 300 V", "8 mfd 250 V motor run", "8 mfd a.c.",
-               "8 mfd across the mains")  # fmt: skip
+ALTERNATING = (
+    "8 mfd 300 VAC", "8 mfd 300 V AC", "8 mfd AC 300 V", "8 mfd 250 V motor run", "8 mfd 250 V for the motor",
+    "8 mfd a.c.", "8 mfd across the mains",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("asked", ALTERNATING)
@@ -39,6 +41,16 @@ def test_a_polar_one_is_never_offered_for_alternating_current(asked, part):
 )
 def test_what_may_stand_there(part):
     assert fit(wanted_of(read_part("8 mfd 300 VAC")), part).against == ()
+
+
+@pytest.mark.parametrize(
+    "asked", ["50 mfd 50 V non-polar", "50 mfd 50 V non polar electrolytic", "bipolar 50 mfd 50 V"]
+)
+def test_who_asks_for_a_non_polar_one_gets_no_polar_one(asked):
+    wanted = wanted_of(read_part(asked))
+    assert wanted.figures.volts == 50
+    assert any("heats and bursts" in one for one in fit(wanted, cap(50e6, 50.0)).against)
+    assert fit(wanted, cap(50e6, 50.0, words="non-polar")).against == ()
 
 
 def test_direct_current_is_as_it_was():
