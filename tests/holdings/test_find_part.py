@@ -80,6 +80,7 @@ def test_two_pieces_where_no_lot_serves_alone():
     found = find_part("0.01 mfd 600 V bypass")
     assert not found.single and "value 0.02 mfd" in why_not(found, lot)
     (one,) = found.combined.combinations
+    assert "every piece is needed" in found.wanted.remarks[-1]
     assert (one.how, one.volts, one.value) == ("series", 800, 10_000) and one.lots == f"2 of {lot.tag}"
 
 
@@ -248,6 +249,10 @@ def test_own_words_on_such_a_part_stand_beside_what_is_generally_known(model_wor
     assert (own["set_model"], own["part"], own["word"]) == ("Marram RX", "DM1 dynamotor", "serves")
     assert answer["stand_ins"] and find_part("DM1 relay").as_dict()["own_stand_ins"]
     assert find_part("24 V relay").as_dict()["own_stand_ins"] == []
+    for part in ("DM2 dynamotor", "DM3 dynamotor"):
+        StandInFactory(set_model=model_word.set_model, part=part)
+    cut = find_part("DM3 dynamotor", 1).as_dict()
+    assert [one["part"] for one in cut["own_stand_ins"]] == ["DM3 dynamotor"] and cut["more_own_stand_ins"] == 2
     page = page_text(as_visitor.get("/parts/find/", {"part": "dynamotor"}))
     assert "Marram RX" in page and "28 V supply in its case" in page and "bench book" in page
     assert "In Marram RX, DM1 dynamotor: 28 V supply in its case, serves (bench book)" in told("find_part", "dynamotor")

@@ -7,7 +7,7 @@ from inventory.holdings.actions.facts import add_facts
 from inventory.holdings.actions.hazard_checks import check_place, check_things, save_check
 from inventory.holdings.actions.locking import locked_all
 from inventory.holdings.models import HazardCheck, Item
-from inventory.holdings.queries.hazard_register import hazard_register
+from inventory.holdings.queries.hazard_register import checks_at, hazard_register
 from inventory.holdings.queries.labels import labels_of, things_here
 from inventory.holdings.rules.hazard_words import short_words
 from inventory.holdings.wording.hazard_register import register_printed
@@ -397,7 +397,7 @@ def test_a_place_tells_what_is_borne_in_it_and_who_looked(store, mercury, keeper
     check_place(HazardCheck(on=today, how="lids off", by_whom="I. Crane"), store, by=keeper)
     text = page_text(as_visitor.get(f"/places/{shelf.pk}/"))
     assert "High voltage</a> 1" in text and "Mercury</a> 1" in text
-    assert "by I. Crane, every kind, of Store" in text
+    assert "by I. Crane, every kind, 1 of 3 things here, of Store" in text
     assert "Hazards here" in page_text(as_visitor.get(f"/places/{PlaceFactory(code='Loft').pk}/"))
 
 
@@ -457,3 +457,15 @@ def test_a_bank_in_the_note_of_a_set_is_told(store):
     ChassisFactory(model=SetModelFactory(caution=""), place=store, note="oil capacitor bank 40 mfd 3000 V")
     (line,) = [one.line for one in hazard_register().narrowed(hazard="stored charge")]
     assert "180 J" in line.reasons[0]  # C V^2 / 2, as L9.1
+
+
+def test_a_check_is_told_where_the_things_stand_that_it_looked_at(store, keeper, today):
+    """A place that bears the old name of another was not looked at."""
+    tube = TubeFactory(place=store)
+    check_place(HazardCheck(on=today, how="lids off"), store, by=keeper)
+    other = PlaceFactory(code="Loft")
+    Item.objects.filter(pk=tube.pk).update(place=other)
+    TubeFactory(place=store)
+    assert checks_at(store) == []
+    TubeFactory(place=other)
+    assert [(one.where, one.here, one.among) for one in checks_at(other)] == [("Store", 1, 2)]

@@ -76,6 +76,19 @@ def test_what_a_row_says_otherwise_of_a_part_is_told(model):
     assert WeakPart.objects.get(mark="C12").quantity == 3
 
 
+def test_words_that_state_a_part_in_full_give_it_its_kind(model):
+    """By its kind a part of the stock is found for it (common practice, no source)."""
+    found = take(
+        "Marram RX,C40,8 mfd 1050 V oil capacitor,2,,,,,,,", "Marram RX,R40,100 kohm 20 W resistor,,,,,,,,",
+        "Marram RX,C41,40/40 mfd 450 V,,,,,,,,", "Marram RX,C12,paper capacitors,3,,,,,,,",
+    )  # fmt: skip
+    assert found.as_dict()["kinds_read"] == 2
+    kinds = {part.mark: part.type and (part.type.kind, part.type.value) for part in WeakPart.objects.all()}
+    assert kinds == {"C40": ("capacitor", 8e6), "R40": ("resistor", 1e5), "C41": None, "C12": None}
+    again = take("Marram RX,C12,paper capacitors,,they short,,,,,,")
+    assert "'they short' here, nothing in the register" in again.refused[0].faults[0].reason
+
+
 def test_a_word_that_was_struck_out_can_come_back_and_is_told(model):
     take(FIVE)
     WeakSaid.objects.update(struck="misread")

@@ -57,15 +57,20 @@ def twins_of(row: PartType) -> QuerySet[PartType]:
 
 def kind_read(lot: PartLot, *, by: Any) -> PartType | None:
     """The kind of part that the words on a lot state in full, made where there is none yet; None where they do not."""
-    figures = read_lot(lot.name, lot.value)
+    return kind_of_words(lot.name, lot.value, by=by) or _kind_marked(lot, by=by)
+
+
+def kind_of_words(name: str, value: str = "", *, by: Any) -> PartType | None:
+    """The kind of part that words with figures state in full, made where there is none yet; None where they do not."""
+    figures = read_lot(name, value)
     if figures is None:
-        return _kind_marked(lot, by=by)
+        return None
     row = PartType(
         kind=figures.kind, value=figures.value, tolerance_pct=figures.tolerance_pct, volts=figures.volts,
         watts=figures.watts, amps=figures.amps, construction=figures.construction, safety_class=figures.safety,
         mounting=figures.marked[:60],
     )  # fmt: skip
-    return twins_of(row).first() or save_part_type(row, by=by, reason="read from the words on a lot")
+    return twins_of(row).first() or save_part_type(row, by=by, reason="read from the words on a part")
 
 
 def _kind_marked(lot: PartLot, *, by: Any) -> PartType | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Value
 
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Place
 from inventory.holdings.queries.hazard_grounds import grounds_of_type, made_on, mark_of, own_grounds, weight_of
@@ -159,10 +159,18 @@ def hazards_at(place: Place) -> list[tuple[str, int]]:
 
 
 def checks_at(place: Place, most: int = 5) -> list[HazardCheck]:
-    """The last checks of a place, or of one that it lies in, that found none."""
-    steps = place.path.split(" / ")
-    paths = [" / ".join(steps[:depth])[:200] for depth in range(1, len(steps) + 1)]
-    return list(HazardCheck.objects.filter(struck="", where__in=paths).order_by("-on", "-pk")[:most])
+    """The last checks of places that found none and of which things stand here now, here or in a set.
+
+    Each with ``here``, at how many of the things here it looked, and ``among``, how many there are: whatever the place
+    was called then, it says nothing of what came since or was left out.
+    """
+    inside = inside_now()
+    here = Item.objects.filter(_within(place, inside), gone_on__isnull=True)
+    rows = HazardCheck.objects.filter(struck="", where__gt="").annotate(
+        here=Count("things", filter=Q(things__in=here.values("pk")), distinct=True),
+        among=Value(_count(here, place, inside)),
+    )
+    return list(rows.filter(here__gt=0).order_by("-on", "-pk")[:most])
 
 
 def _name(item: Item) -> str:

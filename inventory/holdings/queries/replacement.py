@@ -41,6 +41,7 @@ from inventory.house.concerns import Claim, claims_of_many
 
 MOST_NAMED = 50
 READ_FROM_WORDS = "what it is was read from its words: look at it, and give it its kind by Change on its page"
+NEEDED = "Of combinations only those are named of which every piece is needed."
 SECTION = (
     "one of its sections has that value: they share a can and mostly the minus, so the others are left open or go with "
     "it (common practice, no source), and its words are read as no one value: look at it"
@@ -64,14 +65,17 @@ def find_part(text: str, most: int = MOST_NAMED) -> Replacement:
     refused = sorted((one for one in said if one.against), key=lambda one: (len(one.against), *_nearness(wanted, one)))
     combined = _together(wanted, said, most)
     served = serving or (combined and combined.combinations)
+    if combined and combined.combinations:
+        wanted = replace(wanted, remarks=(*wanted.remarks, NEEDED))
+    own = () if served else own_words_on(wanted.figures, text)
     named = serving[:most]
     borne = _hazards([one.lot for one in named], combined, lots)
     combined = _with_hazards(combined, borne)
     single = tuple(_bearing(one, borne.get(one.lot.tag, ())) for one in named)
     return Replacement(
         text, wanted, single, tuple(refused[:most]), combined, len(serving), len(refused),
-        () if served else stand_ins_for(wanted.figures, text), () if served else own_words_on(wanted.figures, text),
-        _without_kind(said),
+        () if served else stand_ins_for(wanted.figures, text), own[:most],
+        _without_kind(said), len(own),
     )  # fmt: skip
 
 

@@ -59,6 +59,7 @@ class Replacement:
     stand_ins: tuple[StandIn, ...] = ()
     own: tuple[WordOnPart, ...] = ()  # the keeper's own words on such parts of set models, beside those
     without_kind: int = 0  # lots of no kind of part, of which nothing was said
+    count_own: int = 0
 
     @property
     def no_kind(self) -> str:
@@ -73,7 +74,11 @@ class Replacement:
 
     def cut(self, most: int) -> "Replacement":
         """The same with shorter lists of lots."""
-        return replace(self, single=self.single[:most], why_not=self.why_not[:most])
+        return replace(self, single=self.single[:most], why_not=self.why_not[:most], own=self.own[:most])
+
+    @property
+    def more_own(self) -> int:
+        return self.count_own - len(self.own)
 
     @property
     def more_single(self) -> int:
@@ -120,4 +125,5 @@ class Replacement:
             "more_single": self.more_single, "more": combined["more"],
             "more_why_not": self.more_why_not, "cautions": list(self.cautions),
             "stand_ins": [one.as_dict() for one in self.stand_ins], "own_stand_ins": [one.told for one in self.own],
+            "more_own_stand_ins": self.more_own,
         }  # fmt: skip

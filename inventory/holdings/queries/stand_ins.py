@@ -24,15 +24,16 @@ def stand_ins_for(figures: PartFigures, text: str = "") -> tuple[StandIn, ...]:
 
 def own_words_on(figures: PartFigures, text: str) -> tuple[WordOnPart, ...]:
     """The keeper's own words on parts of any set model that are of such a kind: by the general entry that they follow,
-    by the kind that their part is called by, or by a circuit mark that the text names.
+    by the kind that their part is called by, or by a circuit mark that the text names: these first.
     """
     general = {one.key for one in stand_ins_for(figures, text)}
     alike = kinds_alike(figures.kind)
     said = {word.casefold() for word in text.split()}
-    return tuple(
+    found = (
         one for one in words_on_parts()
         if one.general in general or kind_named(one.part) in alike or said & set(_marks(one.part))
     )  # fmt: skip
+    return tuple(sorted(found, key=lambda one: not said & set(_marks(one.part))))
 
 
 def _marks(part: str) -> list[str]:

@@ -83,19 +83,15 @@ def wanted_of(told: PartText) -> Wanted:
         remarks.append(f"Nothing was read from: {', '.join(told.left)}.")
     figures, place = _rated(told.figures, remarks), told.place
     effective = None
-    alternating = (
-        told.alternating
-        or bool(figures.safety)
-        or place.alternating
-        or (figures.kind == "capacitor" and asks_for_it(told.left))
-    )
+    current = told.alternating or place.alternating or (figures.kind == "capacitor" and asks_for_it(told.left))
+    alternating = current or bool(figures.safety) or bool(non_polar_words(" ".join(told.left)))
     if place.safety or figures.safety:
         figures = replace(figures, safety=figures.safety or place.safety)
         if figures.volts is not None:
             remarks.append("The voltage is taken as that of the mains, in which parts of class X and Y are rated.")
         else:
             remarks.append("No mains voltage was given, so no rating was looked at: compare it with your mains.")
-    elif alternating and figures.volts is not None and figures.kind not in IN_EFFECTIVE:
+    elif current and figures.volts is not None and figures.kind not in IN_EFFECTIVE:
         peak = peak_of(replace(told, figures=figures, alternating=True)).figures
         remarks.append(f"{figures.volts:g} V of alternating current have a peak of {peak.volts:g} V: rated for that.")
         remarks += [HEATS] if figures.kind == "capacitor" else []

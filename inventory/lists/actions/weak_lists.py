@@ -9,6 +9,7 @@ from typing import IO, Any
 
 from django.db import transaction
 
+from inventory.holdings.actions.parts import kind_of_words
 from inventory.holdings.rules.cells import row_text
 from inventory.lists.actions.files import open_table
 from inventory.lists.actions.read import without_blank_end
@@ -42,12 +43,15 @@ class WeakRow:
 
 @dataclass(frozen=True)
 class WeakList:
-    """A list that was read. ``notes``: of how; ``parts``, ``words``: how many were written."""
+    """A list that was read. ``notes``: of how; ``parts``, ``words``: how many were written; ``kinds``: of how many
+    parts their words state the kind in full.
+    """
 
     rows: tuple[WeakRow, ...]
     notes: tuple[str, ...] = ()
     parts: int = field(default=0, compare=False)
     words: int = field(default=0, compare=False)
+    kinds: int = field(default=0, compare=False)
 
     @property
     def taken(self) -> list[WeakRow]:
@@ -61,6 +65,7 @@ class WeakList:
         """The contract of ``manage.py import_weak_parts``."""
         return {
             "rows": len(self.rows), "taken": len(self.taken), "parts_written": self.parts, "words_written": self.words,
+            "kinds_read": self.kinds,
             "refused": [
                 {"line": row.line, "column": one.column, "found": one.found, "reason": one.reason}
                 for row in self.refused
@@ -106,6 +111,7 @@ def _row(line: Line, at: dict[str, int], today: date, order: str | None) -> Weak
 
 
 REGISTER = "the register"
+STANDS = "that stands, and this is not written"
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +130,7 @@ class _There:
             ("on whose word", entry.source_of_part, self.source),
         )  # fmt: skip
         return [
-            f"{column} {told!r} here, {there!r} in {self.where}: that stands, and this is not written"
+            f"{column} {told!r} here, {repr(there) if there else 'nothing'} in {self.where}: {STANDS}"
             for column, told, there in cells
             if told and _folded(told) != _folded(there)
         ]
@@ -217,7 +223,7 @@ def take_in_weak_list(
     models = {row.name: row for row in SetModel.objects.select_for_update(no_key=True).order_by("pk")}
     found = read_weak_list(file, name, today=today, order=order, sheet=sheet)
     parts = {_part_key(part.set_model.name, part.mark, part.words): part for part in reversed(_parts())}
-    made, words, reason = 0, 0, f"list {name}"
+    made, words, kinds, reason = 0, 0, 0, f"list {name}"
     for row in found.taken:
         entry = row.entry
         assert entry is not None
@@ -226,7 +232,9 @@ def take_in_weak_list(
             part = WeakPart(
                 set_model=models[entry.set_model], mark=entry.mark, words=entry.part,
                 quantity=entry.quantity or 1, why=entry.why, source=entry.source_of_part,
+                type=kind_of_words(entry.part, by=by),
             )  # fmt: skip
+            kinds += part.type is not None
             parts[key], made = save_weak_part(part, by=by, reason=reason), made + 1
         if entry.word:
             said = WeakSaid(
@@ -234,4 +242,4 @@ def take_in_weak_list(
             )
             save_weak_said(said, today=today, by=by, reason=reason)
             words += 1
-    return replace(found, parts=made, words=words)
+    return replace(found, parts=made, words=words, kinds=kinds)

@@ -41,6 +41,16 @@ def test_what_may_stand_there(part):
     assert fit(wanted_of(read_part("8 mfd 300 VAC")), part).against == ()
 
 
+@pytest.mark.parametrize(
+    "asked", ["50 mfd 50 V non-polar", "50 mfd 50 V non polar electrolytic", "bipolar 50 mfd 50 V"]
+)
+def test_who_asks_for_a_non_polar_one_gets_no_polar_one(asked):
+    wanted = wanted_of(read_part(asked))
+    assert wanted.figures.volts == 50
+    assert any("heats and bursts" in one for one in fit(wanted, cap(50e6, 50.0)).against)
+    assert fit(wanted, cap(50e6, 50.0, words="non-polar")).against == ()
+
+
 def test_direct_current_is_as_it_was():
     wanted = wanted_of(read_part("8 mfd 450 V filter"))
     assert not wanted.alternating and fit(wanted, cap()).against == () and may_combine(wanted, cap())

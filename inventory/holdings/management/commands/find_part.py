@@ -58,6 +58,7 @@ class Command(AnswerCommand):
             ("more_single", "that serve"),
             ("more", "combinations"),
             ("more_why_not", "that do not serve"),
+            ("more_own_stand_ins", "of your own words on such parts"),
         ):
             if answer[key]:
                 tell(f"And {answer[key]} more {word}.")
