@@ -33,7 +33,7 @@ _NON_POLAR = re.compile(
 )
 _AC_RATING = re.compile(r"(\d+(?:\.\d+)?)\s*(?:V|ACV)", re.IGNORECASE)
 _DENIED = re.compile(r"\b(?:not?|never|nor|without|isn't|nicht|kein\w*)\b[^.;,]{0,25}$", re.IGNORECASE)
-_ASKED = re.compile(r"(?:a\.?c\.?|alternating|vac|acv|vrms|hum-?bucking)", re.IGNORECASE)
+_ASKED = re.compile(r"(?:a\.?c\.?|alternating|vac|acv|vrms|motor)", re.IGNORECASE)
 
 
 def asks_for_it(words: tuple[str, ...]) -> bool:

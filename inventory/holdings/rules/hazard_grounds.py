@@ -36,12 +36,13 @@ _MASS = re.compile(
 )
 _SUPPLY = re.compile(
     r"\b(?:dynamotors?|(?:vibrator|power) (?:supply|pack)|(?:plate |power |high[- ]voltage )?transformers?|trafo\w*|"
-    r"umformer|genemotors?|rotary converters?)\b",
+    r"umformer|genemotors?|rotary converters?|motor[- ]generators?|inverters?)\b",
     re.IGNORECASE,
 )
 _VOLTS = re.compile(
-    r"(?<![\w.,])([0-9]{1,3}(?:,[0-9]{3})+|[0-9]+(?:\.[0-9]+)?)[ -]?(k?)V(?:olts?|dc|ac)?\b", re.IGNORECASE
+    r"(?<![\w.,])([1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+(?:[.,][0-9]+)?)[ -]?(k?)V(?:olts?|dc|ac)?\b", re.IGNORECASE
 )
+_HALVES = re.compile(r"(?<![\w.-])([0-9]{2,4})-0-[0-9]{2,4}\b")  # a winding with its middle out: 350-0-350
 _BLEEDER = re.compile(r"\bbleeders?\b", re.IGNORECASE)
 _NO_BLEEDER = re.compile(r"(?:\b(?:no|not|without|lacks|never|instead of)|n't)\b[^.;,]{0,20}$", re.IGNORECASE)
 _GONE = re.compile(
@@ -199,17 +200,23 @@ def of_supply(text: str, volts: float | None = None, beside: str = "") -> tuple[
     match = _SUPPLY.search(text)
     if match is None:
         return ()
-    said = [
-        float(figure.replace(",", "")) * (1000 if kilo else 1) for figure, kilo in _VOLTS.findall(f"{text}\n{beside}")
-    ]
+    told = f"{text}\n{beside}"
+    said = [_figure(figure) * (1000 if kilo else 1) for figure, kilo in _VOLTS.findall(told)]
+    said += [float(one) for one in _HALVES.findall(told)]
     highest, name = max([*said, volts or 0.0]), match.group().lower()
     if highest > SAFE_V:
         why = f"its words say {highest:g} V: there is so much while it is supplied"
-    elif "dynamotor" in name:
+    elif "dynamotor" in name or name.startswith("vibrator"):
         why = "it mostly makes plate voltage while it runs; how much is not on record"
     else:
         return ()
     return (Ground(HIGH_VOLTAGE, f"{name}: {why}", BY_WORDS[HIGH_VOLTAGE].source),)
+
+
+def _figure(text: str) -> float:
+    """A figure; a comma before three figures parts thousands, else it is a decimal one."""
+    whole = re.fullmatch(r"[0-9]{1,3}(?:,[0-9]{3})+", text)
+    return float(text.replace(",", "" if whole else "."))
 
 
 def is_bleeder(words: str) -> bool:

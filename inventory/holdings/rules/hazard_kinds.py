@@ -12,7 +12,7 @@ _LAW = "local codes and licensed practice come first"
 OTHER = "other"
 #: Of a relay or connector to be mounted on one it is a printed circuit board.
 _BOARD = r"mount\w*|edge|boards?|pins?|headers?|sockets?|connectors?|terminals?|trimmers?|relays?|switch\w*"
-_PCB = rf"\bpcbs?\b(?![- ](?:{_BOARD}))"
+_PCB = rf"\bpcbs?\b(?![- ](?:{_BOARD})(?![a-z])(?![^.;|]{{0,20}}\b(?:oil|weep|leak)))"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ HAZARDS = (
         care="Keep upright, carry in a box. If it breaks: people out, air in, no broom, no vacuum cleaner, nothing down"
         " a drain.",
         listed=r"\bmercury\w*|quecksilber\w*|\bmercure|\bkwik|\bmercurio\b|"
-        r"(?<!in )(?<!in\. )(?<!inch )(?<!inches )(?<!mm )\bhg\b",
+        r"(?<![0-9] in )(?<![0-9]in )(?<![0-9] in\. )(?<![0-9] inch )(?<![0-9] inches )(?<!mm )\bhg\b",
         caution=f"Keep upright and whole; a broken one is left to people equipped for it; {_LAW}.",
     ),
     HazardKind(
@@ -97,8 +97,10 @@ HAZARDS = (
         sign="ISO 7010 W003",
         ask="the radiation protection authority of the country or state, before it is sold, sent or thrown away.",
         care="Luminous paint: do not open, scrape or sand; keep closed and apart; wash hands.",
-        listed=r"radium\w*|\bra[- ]?226\b|luminous (?:paint|dials?|hands|needle)|leuchtfarbe|leuchtziffer\w*|"
-        r"glow[- ]in[- ]the[- ]dark dials?",
+        listed=r"radium\w*|\bra[- ]?226\b|luminous (?:paint|dials?|hands|needle|figures|numerals|markings)|"
+        r"\blumed\b|radiolite|leuchtfarbe|leuchtziffer\w*|"
+        r"glow[- ]in[- ]the[- ]dark dials?|"
+        r"\bglows (?:\w+ )?in (?:the )?dark",
         caution=f"Do not open, scrape or clean the paint; keep it apart and labelled; {_LAW}.",
     ),
     HazardKind(

@@ -12,8 +12,10 @@ def cap(value=8e6, volts=450.0, made="electrolytic", **more):
     return PartFigures("capacitor", value, volts=volts, construction=made, **more)
 
 
-ALTERNATING = ("8 mfd 300 VAC", "8 mfd 300 V AC", "8 mfd AC 300 V", "8 mfd 250 V motor run", "8 mfd a.c.",
-               "8 mfd across the mains")  # fmt: skip
+ALTERNATING = (
+    "8 mfd 300 VAC", "8 mfd 300 V AC", "8 mfd AC 300 V", "8 mfd 250 V motor run", "8 mfd 250 V for the motor",
+    "8 mfd a.c.", "8 mfd across the mains",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("asked", ALTERNATING)
