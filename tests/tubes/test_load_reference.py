@@ -457,3 +457,19 @@ def test_a_cv_number_by_rule_where_the_tables_have_the_vr():
     assert read.type == "D1" and read.relation == "same" and "derived by the rule" in read.note
     assert type_for_stamp(known.read("CV1078"), known) == "D1"
     assert next(mark for mark in known.marks if mark.designation == "CV1078").source == "bvws-valvenos"
+
+
+def test_a_figure_is_no_surer_than_its_writer_says(keeper):
+    """From memory beside a text of the tables stays from memory; stated beside a handbook is the handbook's."""
+    kind = TubeType.objects.get(name="6SN7GT")
+    text = Source.objects.filter(origin=TABLE, key__startswith="rca").first() or SourceFactory(key="zz", origin=TABLE)
+    for key, chosen, kept in (
+        (text.key, "from memory", "memory"),
+        (text.key, "derived", "derived"),
+        (text.key, "stated", "own"),
+        ("avo-vdm23", "stated", "handbook"),
+    ):
+        row = Rating.objects.filter(type=kind, origin=KEEPER).first() or Rating(type=kind)
+        row.heater_a = (row.heater_a or 0.5) + 0.01
+        save_rating(row, source=Source.objects.get(key=key), grade=chosen, by=keeper)
+        assert court()["6SN7GT"].numbers["heater_a"].grade == kept

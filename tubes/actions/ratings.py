@@ -6,7 +6,7 @@ from django.db import transaction
 
 from inventory.house.writing import refuse, write
 from tubes.models import KEEPER, Rating, RatingSource, Source
-from tubes.rules.sources import STATED, grade_of
+from tubes.rules.sources import GRADES, STATED, grade_of
 from tubes.rules.tables import RATED_FIELDS
 
 
@@ -19,7 +19,8 @@ def save_rating(rating: Rating, *, source: Source, grade: str = STATED, by: Any,
     before = Rating.objects.filter(pk=rating.pk).first()
     rating.origin = KEEPER
     write(rating, by=by, reason=reason)
-    grade = grade if source.origin == KEEPER else grade_of(source.key)
+    if source.origin != KEEPER:  # surer than its text no figure is, nor than its writer says
+        grade = max(grade, grade_of(source.key), key=GRADES.index)
     standing = {row.field: row for row in rating.sources.all()}
     for name, row in standing.items():
         if name not in filled:

@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from tubes.models import KEEPER
+from tubes.models import KEEPER, Rating
 from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.keeping import kept
+from tubes.rules.figures import cutoff_in
 from tubes.rules.gaps import LABELS, lacking
 from tubes.rules.sources import best, grade_words, told
 from tubes.rules.tables import FIGURES, KEPT_WORDS
@@ -49,6 +51,11 @@ def own_otherwise() -> Mapping[str, tuple[Otherwise, ...]]:
     return kept("own_otherwise", _own_otherwise)
 
 
+def _said(row: Rating, field: str) -> Any:
+    """A figure of a row; a cutoff may stand in the words of its note."""
+    return getattr(row, field) or (cutoff_in(row.note) if field == "cutoff" else getattr(row, field))
+
+
 def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
     tables, found = {}, {}
     for row, behind in rated_rows():  # the keeper's own come last
@@ -59,7 +66,7 @@ def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
             theirs, texts = tables[name]
             told_of = []
             for field in (*KEPT_WORDS, *FIGURES):
-                own, other = getattr(row, field), getattr(theirs, field)
+                own, other = _said(row, field), _said(theirs, field)
                 if own in (None, "") or other in (None, "") or own == other:
                     continue
                 grades, keys = texts.get(field, ([], []))

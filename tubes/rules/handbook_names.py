@@ -10,12 +10,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from tubes.rules.schemes import CIVIL_SCHEMES, PLAIN, Setting, forms
+from tubes.rules.schemes import CIVIL_SCHEMES, MAKER, PLAIN, PRO_ELECTRON, Setting, forms
 from tubes.rules.text import fold_key
 
 #: Letters behind a number that the handbook leaves out: G, GT glass, M, MG metallized or in metal, Y low-loss base ...
 SHARED = re.compile(r"(?P<number>[0-9A-Z]*[0-9])(?P<letters>(?:GTA|GTB|GT|WA|W|MG|G|Y|M)+)")
 _BUILD_ONLY = re.compile("(?:GT|MG|G|M|Y)+")  # the same tube in another glass, metal or base
+#: British Mazda types for 4 V a.c.: AC and then what it is, AC/P1, AC/TP, AC/SP1; the European ACH1 and ACH4 are none,
+#: triode-hexodes both (from memory).
+_MAZDA = re.compile("AC(?!H[0-9])[A-Z].*")
 _A_NAME = re.compile(r"[0-9A-Za-z][0-9A-Za-z/.+-]*")
 #: A Soviet number in letters of Latin look: the last one, C, is the S of a glass tube.
 _LOOKS_SOVIET = re.compile(r"(?P<front>[0-9]{1,2})(?P<kind>[CH])(?P<number>[0-9]{1,2})C")
@@ -86,8 +89,10 @@ def left_out(key: str) -> tuple[str, str, str] | None:
 
 
 def scheme_of(name: str) -> str:
-    """The civil scheme whose form a name has; plain where it has none."""
+    """The civil scheme whose form a name has; plain where it has none. What is written over a slash is not European."""
     found = [one.scheme for one in forms(fold_key(name), Setting()) if one.scheme in CIVIL_SCHEMES | {PLAIN}]
+    if PRO_ELECTRON in found and ("/" in name or _MAZDA.fullmatch(fold_key(name))):
+        return MAKER
     return found[0] if found else PLAIN
 
 

@@ -111,12 +111,14 @@ def _read(stamp: str, written: str, said: list[str], tables: StampTables) -> Sta
     by_stock = written != plain
     written = mend_soft_marks(with_tenths(written), tables)
     spans, spoilt = spreadsheet_damage(written, tables)
+    foreign = not_british(written)
+    spans = [*spans, *(span for span, _ in foreign)]
     atoms = split_glued(mark_dead(atoms_of(written), spans), tables)
     scan = _Scan(tables, written, atoms, said=[*said, *spoilt])
     position = 0
     while position < len(atoms):
         position = _step(scan, position)
-    scan.said += not_british(written)
+    scan.said += [why for _, why in foreign]
     groups, disagree = _compared(scan)
     readings = tuple(dict.fromkeys(_by_stock(reading, by_stock) for group in groups for reading in group.readings))
     left = _leftover(scan, spans)

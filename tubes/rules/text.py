@@ -66,29 +66,33 @@ def with_tenths(text: str) -> str:
     return _TENTHS.sub(r"\1.", text) if "," in text else text
 
 
-# NATO stock numbers: group 5960 (electron tubes), country 99 (United Kingdom), then the CV number (common practice, no
-# source).
-_STOCK = re.compile(r"(?<![\w-])5960[- ]?99[- ]?([0-9]{3})[- ]?([0-9]{4})(?![\w-])")
+# NATO stock numbers: group 5960 (electron tubes), country 99 (United Kingdom), then 000 and the CV number in four
+# figures; what other figures than 000 stand for no CV number is told by (common practice, no source).
+_STOCK = re.compile(
+    r"(?<![\w/-])(?:(5960)[-/ ]?(99)[-/ ]?([0-9]{3})[-/ ]?([0-9]{4})"
+    r"|(5960)[-/ ]([0-9]{2})[-/ ]([0-9]{3})[-/ ]([0-9]{4})"
+    r"|([0-9]{4})[- ]([0-9]{2})[- ]([0-9]{3})[- ]([0-9]{4}))(?![\w/-])"
+)
+
+
+def _stock_fault(match: re.Match[str]) -> str:
+    """Why a NATO stock number holds no CV number; empty where it holds one."""
+    group, country, more, last = filter(None, match.groups())
+    of = [] if group == "5960" else [f"group {group}, and electron tubes are 5960"]
+    of += [] if country == "99" else [f"country {country}, and the United Kingdom is 99"]
+    if not of and (more != "000" or last == "0000"):
+        of = [f"{more}-{last}, and a CV number stands behind 000"]
+    return f"{match.group()} is a NATO stock number of {' and of '.join(of)}: it holds no CV number" if of else ""
 
 
 def with_cv_numbers(text: str) -> str:
     """The text with a British NATO stock number of a tube as the CV number that it ends in."""
-    return _STOCK.sub(lambda found: f"CV{int(found[1] + found[2])}", text) if "5960" in text else text
+    return _STOCK.sub(lambda found: found.group() if _stock_fault(found) else f"CV{int(found[4])}", text)
 
 
-_ANY_STOCK = re.compile(r"(?<![\w-])([0-9]{4})[- ]([0-9]{2})[- ]([0-9]{3})[- ]([0-9]{4})(?![\w-])")
-
-
-def not_british(text: str) -> list[str]:
-    """Of each NATO stock number that holds no CV number: why it is not read as one."""
-    said = []
-    for match in _ANY_STOCK.finditer(text):
-        group, country = match[1], match[2]
-        of = [] if group == "5960" else [f"group {group}, and electron tubes are 5960"]
-        of += [] if country == "99" else [f"country {country}, and the United Kingdom is 99"]
-        if of:
-            said.append(f"{match.group()} is a NATO stock number of {' and of '.join(of)}: it holds no CV number")
-    return said
+def not_british(text: str) -> list[tuple[tuple[int, int], str]]:
+    """Of each NATO stock number that holds no CV number: where it stands and why it is not read as one."""
+    return [(match.span(), fault) for match in _STOCK.finditer(text) if (fault := _stock_fault(match))]
 
 
 def fold_key(text: str) -> str:

@@ -11,8 +11,9 @@ from django.db.models import QuerySet
 from inventory.holdings.actions.register import register
 from inventory.holdings.models import Item, PartLot, PartType, Place
 from inventory.holdings.queries.markings import read_marking
+from inventory.holdings.rules.lot_text import read_lot
 from inventory.holdings.rules.markings.answers import Reading
-from inventory.holdings.rules.part_text import kind_named, read_lot, read_rating
+from inventory.holdings.rules.part_text import kind_named, read_rating
 from inventory.house.writing import refuse, write
 
 _STATING = ("type-designation", "crystal")

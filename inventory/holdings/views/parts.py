@@ -13,7 +13,7 @@ from inventory.holdings.forms import NewPartLotForm, PartLotForm
 from inventory.holdings.models import PartLot
 from inventory.holdings.queries import movements_of, part_lots, with_own_number
 from inventory.holdings.queries.doubts import with_claims
-from inventory.holdings.rules.part_text import why_unread
+from inventory.holdings.rules.lot_text import why_unread
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of

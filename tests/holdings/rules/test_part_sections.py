@@ -4,9 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.holdings.rules.lot_text import read_lot, why_unread
 from inventory.holdings.rules.part_kinds import PartFigures, sounds_like
 from inventory.holdings.rules.part_sections import is_fraction, sections_in
-from inventory.holdings.rules.part_text import PartTextFault, read_lot, read_part, why_unread
+from inventory.holdings.rules.part_text import PartTextFault, read_part
 
 
 @pytest.mark.parametrize(

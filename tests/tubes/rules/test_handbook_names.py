@@ -93,3 +93,12 @@ def test_short_names_and_schemes():
     assert reads_anywhere("EL33") and reads_anywhere("6158") and reads_anywhere("B609")
     assert not any(map(reads_anywhere, ("12", "244", "DL", "AMOE", "C9")))
     assert (scheme_of("EL33"), scheme_of("6158"), scheme_of("B609")) == ("pro-electron", "eia-industrial", "plain")
+
+
+@pytest.mark.parametrize(
+    ("name", "scheme"),
+    [("AC/P1", "maker"), ("ACP1", "maker"), ("ACH1", "pro-electron"), ("EL33", "pro-electron"), ("AC/TP", "plain")],
+)
+def test_a_british_ac_number_is_no_european_one(name, scheme):
+    """AC/P1 is a British Mazda output triode, ACH1 a European triode-hexode (from memory)."""
+    assert scheme_of(name) == scheme

@@ -287,12 +287,16 @@ def test_notes(text: str, note: str) -> None:
     [
         ("5960-00-000-4004", "country 00, and the United Kingdom is 99"),
         ("5950-99-000-4004", "group 5950, and electron tubes are 5960"),
+        ("5960-99-037-4004", "037-4004, and a CV number stands behind 000"),
+        ("5960/99/999/4004", "999-4004, and a CV number stands behind 000"),
+        ("5960/33/000/4024", "country 33, and the United Kingdom is 99"),
     ],
 )
 def test_a_stock_number_of_another_country_or_group_is_told_and_not_read(text: str, why: str) -> None:
     """Make-up of NATO stock numbers: group, country, seven figures (common practice, no source)."""
     answer = read(text)
     assert not answer.readings and answer.refused is not None and why in answer.refused
+    assert answer.leftover == text
     assert [r.designation for r in read("5960-99-000-4004").readings] == ["CV4004"]
 
 
@@ -371,7 +375,7 @@ def test_only_the_beginning_of_a_long_text_is_read() -> None:
 def test_a_stock_number_of_a_british_tube_ends_in_its_cv_number() -> None:
     """NATO stock numbers: group 5960 electron tubes, country 99 the United Kingdom (common practice, no source)."""
     plain = read("CV4004").readings
-    for text in ("5960-99-000-4004", "5960 99 000 4004", "5960990004004 NEW"):
+    for text in ("5960-99-000-4004", "5960 99 000 4004", "5960/99/000/4004", "5960990004004 NEW"):
         answer = read(text)
         assert [(r.scheme, r.designation, r.type) for r in answer.readings] == [
             (r.scheme, r.designation, r.type) for r in plain
