@@ -179,7 +179,11 @@ def test_figures_of_a_handbook_stay_where_a_keeper_adds_a_mark_or_a_slip(keeper)
     """EL33: 6.3 V in avo-vdm23; the mark and the 13 V are invented."""
     kind = TubeType.objects.get(name="EL33")
     mark = Designation(
-        type=kind, scheme="us-vt", designation="VT-999", relation="same", source=SourceFactory(key="my-list")
+        type=kind,
+        scheme="us-signal-corps-vt",
+        designation="VT-299",
+        relation="same",
+        source=SourceFactory(key="my-list"),
     )
     save_designation(mark, by=keeper)
     assert "EL33" not in knowledge().by_handbook
