@@ -5,10 +5,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from tubes.models import KEEPER, Rating
+from tubes.queries import knowledge
+from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.keeping import kept
-from tubes.rules.figures import cutoff_in
+from tubes.rules.figures import Figure, Word, cutoff_in
 from tubes.rules.gaps import LABELS, lacking
+from tubes.rules.handbook import Handbook, figures_alone
 from tubes.rules.sources import best, grade_words, told
 from tubes.rules.tables import FIGURES, KEPT_WORDS
 
@@ -56,8 +59,20 @@ def _said(row: Rating, field: str) -> Any:
     return getattr(row, field) or (cutoff_in(row.note) if field == "cutoff" else getattr(row, field))
 
 
+def _beside_handbook(row: Rating, book: Handbook) -> list[Otherwise]:
+    """Own figures of a type of which the tables have the rows of a handbook alone."""
+    numbers, words = figures_alone(book.rows_of(row.type.name)[0])
+    stated: dict[str, Figure | Word] = {**words, **numbers}
+    return [
+        Otherwise(row.type.name, field, own, one.value, grade_words(one.grade), one.source)
+        for field, one in stated.items()
+        if (own := getattr(row, field)) not in (None, "", one.value)
+    ]
+
+
 def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
     tables, found = {}, {}
+    of_handbook, book = knowledge().of_handbook, handbook()
     for row, behind in rated_rows():  # the keeper's own come last
         name = row.type.name
         if row.origin != KEEPER:
@@ -74,4 +89,6 @@ def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
                 told_of.append(Otherwise(name, field, own, other, words, ", ".join(keys)))
             if told_of:
                 found[name] = tuple(told_of)
+        elif name in of_handbook and (told_of := _beside_handbook(row, book)):
+            found[name] = tuple(told_of)
     return found

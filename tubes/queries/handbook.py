@@ -1,12 +1,12 @@
 """What the handbook of tests tells of types, and where it contradicts the tables."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court
 from tubes.rules.explained import why_handbook
 from tubes.rules.figures import TypeFigures
-from tubes.rules.handbook import Handbook, Told
+from tubes.rules.handbook import Handbook, Told, figures_alone
 
 __all__ = ["contradictions", "handbook", "handbook_of"]
 
@@ -21,6 +21,9 @@ def handbook_of(name: str, judges: Court | None = None, book: Handbook | None = 
 
 
 def _told(book: Handbook, judges: Court, figures: TypeFigures) -> Told:
+    if figures.name in judges.known.of_handbook:  # its rows are what the tables have: an own slip makes them no other's
+        numbers, words = figures_alone(book.rows_of(figures.name)[0])
+        figures = replace(figures, numbers={**figures.numbers, **numbers}, words={**figures.words, **words})
     return book.told(figures, judges.basings.get(figures.word("basing")))
 
 
@@ -31,7 +34,7 @@ def contradictions() -> list[dict[str, object]]:
     for name in sorted(judges.figures):
         figures = judges.figures[name]
         own = not figures.borrows  # what was taken from another type is told of that one
-        if own and name not in judges.known.by_handbook:
+        if own and name not in judges.known.of_handbook:
             told = _told(book, judges, figures)
             other = bool(told.others)
             against = [one for one in told.said if not one.agrees]
