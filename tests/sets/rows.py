@@ -60,10 +60,10 @@ TRIED = {
     ),
     "sets:stand-in-fitted-change": (
         {
-            "stand_in": lambda w: w.stand_in.pk, "since": lambda w: days_ago(9), "until": lambda w: days_ago(2),
+            "stand_in": lambda w: w.stand_in.pk, "since": lambda w: days_ago(9000), "until": lambda w: days_ago(8950),
             "note": "out again",
         },
-        lambda w: StandInFitted.objects.get(note="out again").until == days_ago(2),
+        lambda w: StandInFitted.objects.get(note="out again").until == days_ago(8950),
         ("until", lambda w: days_ago(-2)),
     ),
 }  # fmt: skip
@@ -77,7 +77,7 @@ def in_the_world(world):
         source=word,
     )  # fmt: skip
     world.stand_in_fitted = StandInFitted.objects.create(
-        stand_in=world.stand_in, chassis=world.chassis, since=days_ago(9), until=days_ago(1), note=word
+        stand_in=world.stand_in, chassis=world.chassis, since=days_ago(9000), until=days_ago(8900), note=word
     )
 
 

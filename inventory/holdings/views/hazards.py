@@ -62,7 +62,8 @@ def hazard_settle(request: HttpRequest, pk: int) -> HttpResponse:
         return f"{mark.hazard} of {mark.item.tag}: {mark.get_standing_display()}.", back
 
     proposed = mark.standing == HazardMark.PROPOSED
-    own = "" if proposed and mark.hazard != "other" else mark.reason  # why somebody guessed is no reason of who looked
+    guessed = proposed and not mark.by_whom and mark.hazard != "other"  # by a list: no reason of who looked
+    own = "" if guessed else mark.reason
     start = {"standing": mark.standing, "reason": own, "on": timezone.localdate(), "by_whom": person(request)}
     said = f"Proposed on {mark.on}{f': {mark.reason}' if mark.reason else ''}." if proposed else ""
     return correct_page(
