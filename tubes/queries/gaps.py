@@ -1,13 +1,16 @@
 """What lacks of types, and where the keeper's own figures differ from those of the tables."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from tubes.models import KEEPER
+from tubes.models import KEEPER, TABLE, Basing, Rating
+from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.keeping import kept
+from tubes.rules.basing import parse_pins
 from tubes.rules.gaps import LABELS, lacking
-from tubes.rules.sources import best, grade_words, told
+from tubes.rules.handbook import alike, figures_alone
+from tubes.rules.sources import best, grade_of, grade_words, told
 from tubes.rules.tables import FIGURES, KEPT_WORDS
 
 
@@ -45,7 +48,7 @@ class Otherwise:
 
 
 def own_otherwise() -> Mapping[str, tuple[Otherwise, ...]]:
-    """By type: own figures that differ from the tables'. The own ones stand; nothing is overwritten (three queries)."""
+    """By type: own figures that differ from the tables'. The own ones stand; nothing is overwritten (six queries)."""
     return kept("own_otherwise", _own_otherwise)
 
 
@@ -67,4 +70,31 @@ def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
                 told_of.append(Otherwise(name, field, own, other, words, ", ".join(keys)))
             if told_of:
                 found[name] = tuple(told_of)
+    for name, more in (*_by_handbook_alone(), *_drawn_otherwise()):
+        found[name] = (*found.get(name, ()), more)
     return found
+
+
+def _by_handbook_alone() -> Iterator[tuple[str, Otherwise]]:
+    """Own figures of types that no row of the tables rates, beside those that a handbook gives of them."""
+    rated = Rating.objects.filter(origin=TABLE).values("type")
+    book = handbook()
+    for row in Rating.objects.filter(origin=KEEPER).exclude(type__in=rated).select_related("type"):
+        numbers, words = figures_alone(book.rows_of(row.type.name)[0])
+        for field, theirs in (*words.items(), *numbers.items()):
+            own = getattr(row, field)
+            if own not in (None, "") and not alike(field, own, theirs.value):
+                grade = grade_words(theirs.grade)
+                yield row.type.name, Otherwise(row.type.name, field, own, theirs.value, grade, theirs.source)
+
+
+def _drawn_otherwise() -> Iterator[tuple[str, Otherwise]]:
+    """Types on a diagram of the keeper's own whose code the tables draw otherwise by now."""
+    own = {row.code: row for row in Basing.objects.filter(origin=KEEPER)}
+    tables = Basing.objects.filter(origin=TABLE, code__in=own).select_related("source")
+    theirs = {row.code: row for row in tables if dict(parse_pins(row.pins)) != dict(parse_pins(own[row.code].pins))}
+    on_it = Rating.objects.filter(basing__in=theirs).order_by("type__name", "-origin")
+    for name, code in dict(on_it.values_list("type__name", "basing")).items():
+        drawn, key = theirs[code], theirs[code].source.key
+        grade = grade_words(told(grade_of(key)))
+        yield name, Otherwise(name, "basing", f"drawn {own[code].pins}", f"drawn {drawn.pins}", grade, key)

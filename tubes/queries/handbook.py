@@ -1,10 +1,10 @@
 """What the handbook of tests tells of types, and where it contradicts the tables."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court
-from tubes.rules.explained import why_handbook
+from tubes.rules.explained import OWN, why_handbook
 from tubes.rules.figures import TypeFigures
 from tubes.rules.handbook import Handbook, Told
 
@@ -21,7 +21,8 @@ def handbook_of(name: str, judges: Court | None = None, book: Handbook | None = 
 
 
 def _told(book: Handbook, judges: Court, figures: TypeFigures) -> Told:
-    return book.told(figures, judges.basings.get(figures.word("basing")))
+    told = book.told(figures, judges.basings.get(figures.word("basing")), judges.own.tables.get(figures.name))
+    return replace(told, said=tuple(replace(one, own=judges.own.holds(figures, one.field)) for one in told.said))
 
 
 def contradictions() -> list[dict[str, object]]:
@@ -31,9 +32,11 @@ def contradictions() -> list[dict[str, object]]:
     for name in sorted(judges.figures):
         figures = judges.figures[name]
         own = not figures.borrows  # what was taken from another type is told of that one
-        if own and name not in judges.known.by_handbook:
+        if own and (name not in judges.known.by_handbook or name in judges.own.fields):
             told = _told(book, judges, figures)
             other = bool(told.others)
             against = [one for one in told.said if not one.agrees]
-            found += [asdict(one) | {"why": why_handbook(name, one.field, other)} for one in against]
+            found += [
+                asdict(one) | {"why": OWN if one.own else why_handbook(name, one.field, other)} for one in against
+            ]
     return found
