@@ -16,6 +16,7 @@ from tubes.forms import ConditionsForm
 from tubes.management.options import add_conditions
 from tubes.models import KEEPER, TABLE, Basing, Designation, Limit, Rating, TubeType
 from tubes.queries import knowledge, type_named, type_or_form_named
+from tubes.queries.gaps import own_otherwise
 from tubes.queries.judging import basings, court, double_families, limits
 from tubes.queries.reference import check_reference
 from tubes.rules.judge_parts import Conditions
@@ -153,6 +154,24 @@ def test_a_note_of_the_keepers_own_leaves_the_tables_words_readable(keeper):
     save_rating(row, source=SourceFactory(), by=keeper)
     figures = court()["829B"]
     assert figures.form.sections == 2 and figures.number("alt_heater_v") == 6.3
+
+
+def test_the_cutoff_in_an_own_note_wins_and_both_are_told(keeper):
+    """717A is sharp in the tables (from memory); the own sheet is invented."""
+    row = Rating(type=TubeType.objects.get(name="717A"), note="remote cutoff by my sheet")
+    save_rating(row, source=SourceFactory(key="my-sheet"), by=keeper)
+    cutoff = court()["717A"].words["cutoff"]
+    assert (cutoff.value, cutoff.source, court()["717A"].form.cutoff) == ("remote", "my-sheet", "remote")
+    (told,) = own_otherwise()["717A"]
+    assert (told.field, told.own, told.tables) == ("cutoff", "remote", "sharp")
+
+
+def test_a_figure_in_the_tables_note_keeps_its_own_standing(keeper):
+    """6BE6: 475 micromho stands in the note of the tables, from memory; the own sheet never stated it."""
+    before = court()["6BE6"].numbers["gc_umho"]
+    row = Rating(type=TubeType.objects.get(name="6BE6"), note="mine run warm")
+    save_rating(row, source=SourceFactory(key="my-sheet"), by=keeper)
+    assert court()["6BE6"].numbers["gc_umho"] == before and before.grade == "memory"
 
 
 def test_a_lead_is_no_figure(keeper):

@@ -108,7 +108,7 @@ def _built() -> Knowledge:
     return Knowledge(
         marks,
         StampTables.build(plain, makers, [name for name in named if name not in alone], book),
-        kinship(plain, named),
+        kinship(plain, named, alone),
         frozenset(name for name, *_ in types),
         refuted,
         titles,

@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from tubes.models import KEEPER, TABLE, Basing, Rating
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.keeping import kept
 from tubes.rules.basing import parse_pins
+from tubes.rules.figures import cutoff_in
 from tubes.rules.gaps import LABELS, lacking
 from tubes.rules.handbook import alike, figures_alone
 from tubes.rules.sources import best, grade_of, grade_words, told
@@ -52,6 +54,11 @@ def own_otherwise() -> Mapping[str, tuple[Otherwise, ...]]:
     return kept("own_otherwise", _own_otherwise)
 
 
+def _said(row: Rating, field: str) -> Any:
+    """A figure of a row; a cutoff may stand in the words of its note."""
+    return getattr(row, field) or (cutoff_in(row.note) if field == "cutoff" else getattr(row, field))
+
+
 def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
     tables, found = {}, {}
     for row, behind in rated_rows():  # the keeper's own come last
@@ -62,7 +69,7 @@ def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
             theirs, texts = tables[name]
             told_of = []
             for field in (*KEPT_WORDS, *FIGURES):
-                own, other = getattr(row, field), getattr(theirs, field)
+                own, other = _said(row, field), _said(theirs, field)
                 if own in (None, "") or other in (None, "") or own == other:
                     continue
                 grades, keys = texts.get(field, ([], []))

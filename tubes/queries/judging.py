@@ -108,10 +108,10 @@ def _figures_by_type(origin: str = "") -> dict[str, tuple[dict[str, Figure], dic
                 numbers[name] = Figure(value, *_standing(behind, name, row.origin))
         for name in (*KEPT_WORDS, "note"):
             if value := getattr(row, name):
+                word = Word(value, *_standing(behind, name, row.origin), own=row.origin == KEEPER)
                 before = words.get("note") if name == "note" else None
-                words[name] = Word(
-                    f"{value}; {before.value}" if before else value, *_standing(behind, name, row.origin)
-                )
+                both = f"{value}; {before.value}" if before else value
+                words[name] = replace(word, value=both, parts=(word, before)) if before else word
     return found
 
 
@@ -218,7 +218,8 @@ def _convened(known: Knowledge) -> Court:
         numbers |= _lent([(other, rows[other][0]) for other in others if other in rows], own_numbers)
         words |= _lent([(other, rows[other][1]) for other in others if other in rows], own_words)
         like = rows.get(form_like(words["note"].value), ({}, {}))[1].get("note") if "note" in words else None
-        figures[name] = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
+        one = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
+        figures[name] = replace(one, lends=name not in known.by_handbook)
     own = _own_figures(known)
     return Court(known, with_forms(figures, known.kin.forms), limits(known.titles), basings(), own)
 

@@ -7,7 +7,7 @@ They are read here and nowhere else; what a note does not say is not known.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -41,13 +41,24 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A word (kind, cathode, base, basing, cap, note) with grade, source, ``via`` and ``taken`` as in Figure."""
+    """A word (kind, cathode, base, basing, cap, note) with grade, source, ``via`` and ``taken`` as in Figure.
+
+    ``parts``: of a note, the keeper's own and that of the tables, where there are both. ``own``: of his own row,
+    whatever its grade.
+    """
 
     value: str
     grade: str = MEMORY
     source: str = FROM_MEMORY
     via: str = ""
     taken: bool = False
+    parts: tuple["Word", ...] = ()
+    own: bool = False
+
+    @property
+    def each(self) -> tuple["Word", ...]:
+        """The notes that it was joined from, the keeper's own first, each with its own standing; else itself."""
+        return tuple(replace(one, via=self.via, taken=self.taken) for one in self.parts) or (self,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +97,7 @@ class TypeFigures:
     taken_words: str = ""  # how a row relates this type to that one, where no letters tell
     borrows: bool = False
     differs: tuple[str, ...] = ()
+    lends: bool = True  # forms of it may take what they lack from it
 
     def word(self, name: str) -> str:
         found = self.words.get(name)
@@ -116,8 +128,13 @@ def known_type(
     """The figures of a type, with those that its note states added to them. A nought is no figure."""
     numbers = {key: figure for key, figure in numbers.items() if figure.value > 0}
     note = words.get("note")
-    told = _told_by(note, numbers) if note else {}
-    words = {**(_named_by(note) if note else {}), **words}
+    notes = note.each if note else ()
+    told: dict[str, Figure] = {}
+    named: dict[str, Word] = {}
+    for one in reversed(notes):  # the keeper's own last: it wins
+        told |= _told_by(one, numbers)
+        named |= _named_by(one)
+    words = {**named, **words, **_own_cutoff(notes, words)}
     own = {**told, **_per_section(numbers, words)}
     return TypeFigures(name, {**_derived(own, words), **own}, words, caution, form_note)
 
@@ -138,6 +155,12 @@ def _named_by(note: Word) -> dict[str, Word]:
     cutoff = cutoff_in(note.value)
     named = {"cutoff": replace(note, value=cutoff)} if cutoff else {}
     return named | ({"bias": replace(note, value=ZERO_BIAS)} if _ZERO_BIAS.search(note.value) else {})
+
+
+def _own_cutoff(notes: Iterable[Word], words: Mapping[str, Word]) -> dict[str, Word]:
+    """The cutoff that the keeper's own note names, before that of the tables; a word of his own stands before it."""
+    named = next((found["cutoff"] for one in notes if one.own and "cutoff" in (found := _named_by(one))), None)
+    return {"cutoff": named} if named and not ("cutoff" in words and words["cutoff"].own) else {}
 
 
 def _derived(numbers: Mapping[str, Figure], words: Mapping[str, Word]) -> dict[str, Figure]:

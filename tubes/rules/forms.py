@@ -13,8 +13,10 @@ from dataclasses import dataclass, field, replace
 
 from tubes.rules.family import SHORTEST, form_of
 from tubes.rules.figures import Figure, TypeFigures, Word
+from tubes.rules.handbook import socket_of
 from tubes.rules.kinds import PLAINLY
 from tubes.rules.lending import Lender, Lenders
+from tubes.rules.sources import HANDBOOK
 from tubes.rules.stamp_tables import DesignationRow
 from tubes.rules.text import fold_key
 
@@ -24,6 +26,7 @@ _LETTERS = re.compile(
 )
 _BARE = re.compile("[0-9A-Z]*[0-9]")
 _AMERICAN = re.compile("[0-9]{1,3}[A-Z]{1,3}[0-9]")
+_AMERICAN_FORM = re.compile("[0-9]{1,3}[A-Z]{1,3}[0-9](?![0-9])")
 _ENVELOPES = {
     "": "metal", "G": "large glass", "GT": "small glass", "MG": "glass in a metal case", "M": "metallized glass",
     "S": "glass with a sprayed shield",
@@ -32,6 +35,7 @@ _GLASS = frozenset({"G", "GT"})  # bare glass: no screen of its own
 _ROOM = "bulb and shield have room; a stage with tuned circuits may need alignment."
 _ALSO = re.compile(r"also branded ([0-9A-Z]+)")
 # Known of few types and asked of few places: a tube that lacks these alone has figures of its own.
+HEATER_PCT = 6  # 12 V and 12.6 V are one heater
 _BY_BUILD = {"rp_ohm", "cgp_pf", "cin_pf", "cout_pf"}
 _IN_NOTES = {"cutoff", "bias"}  # read from the note of the type that it is a form of, as all fixed words are
 # What one tube cannot have two of: a form whose own figure differs from its type's is told.
@@ -83,11 +87,19 @@ class Forms:
     families: Mapping[str, tuple[str, ...]]
     metal: frozenset[str] = field(default=frozenset())  # numbers of glass forms and a bare one, which is metal
     lenders: Lenders = field(default_factory=dict)  # of a type: those that rows relate it to
+    apart: frozenset[str] = field(default=frozenset())  # names whose letters tell no form
 
     @classmethod
-    def of(cls, names: Iterable[str], rows: Iterable[DesignationRow] = ()) -> "Forms":
-        """The families of some types. ``rows``: notes that name the W number of a ruggedized one."""
-        builds = {name: build for name in names if (build := build_of(name)) is not None}
+    def of(
+        cls, names: Iterable[str], rows: Iterable[DesignationRow] = (), of_every_maker: Iterable[str] = ()
+    ) -> "Forms":
+        """The families of some types. ``rows``: notes that name the W number of a ruggedized one.
+
+        ``of_every_maker``: names of a list that has those of all makers; behind a number that is not American their
+        letters tell of another tube as often as of a form (Pen13, 13 V, and Pen13A, 33 V, in avo-vdm23).
+        """
+        apart = frozenset(name for name in of_every_maker if not _AMERICAN_FORM.match(fold_key(name)))
+        builds = {name: build for name in names if name not in apart and (build := build_of(name)) is not None}
         for row in rows:
             also = _ALSO.search(row.note) if row.relation == "ruggedized" and "unchecked:" not in row.note else None
             build, plain = build_of(also[1]) if also else None, builds.get(row.type)
@@ -99,10 +111,10 @@ class Forms:
         glass = {build.number for build in builds.values() if build.envelope in _GLASS}
         bare = {build.number for build in builds.values() if not build.envelope and not build.ruggedized}
         listed = {number: tuple(sorted(found)) for number, found in families.items()}
-        return cls(builds, listed, frozenset(glass & bare))
+        return cls(builds, listed, frozenset(glass & bare), apart=apart)
 
     def build(self, name: str) -> Build | None:
-        return self.builds.get(name) or build_of(name)
+        return None if name in self.apart else self.builds.get(name) or build_of(name)
 
     def others(self, name: str) -> tuple[str, ...]:
         """The other types of a name's family."""
@@ -218,7 +230,11 @@ def with_forms(figures: Mapping[str, TypeFigures], forms: Forms) -> dict[str, Ty
 
 def with_figures(figures: Mapping[str, TypeFigures]) -> dict[str, TypeFigures]:
     """The types that have figures of their own, for others to take from."""
-    return {name: one for name, one in figures.items() if (one.numbers or one.word("kind")) and not one.borrows}
+    return {
+        name: one
+        for name, one in figures.items()
+        if (one.numbers or one.word("kind")) and one.lends and not one.borrows
+    }
 
 
 def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) -> TypeFigures:
@@ -232,6 +248,10 @@ def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) ->
         names = [lender.type]
     if not names:
         return own
+    if clash := next((rated[name] for name in names if _other_plug(own, rated[name])), None):
+        names = [name for name in names if not _other_plug(own, rated[name])]
+        if not names:
+            return replace(own, differs=_differing(own, clash))
     base = rated[names[0]]
     numbers, words = _taken(own, [rated[name] for name in names], lender.withheld if lender else frozenset())
     if own.word("kind") in ("", base.word("kind")):
@@ -250,6 +270,19 @@ def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) ->
         borrows=bool(words.keys() - _IN_NOTES) or not numbers.keys() <= _BY_BUILD,
         differs=_differing(own, base),
     )
+
+
+def _other_plug(own: TypeFigures, base: TypeFigures) -> bool:
+    """Whether base or heater make a type another tube than the one it would take figures from.
+
+    A form of the tables may have another heater; a number of a handbook with another one is another tube.
+    """
+    if len({socket_of(one.word("base")) for one in (own, base)} - {""}) > 1:
+        return True
+    heater, theirs = own.numbers.get("heater_v"), [base.number(name) for name in ("heater_v", "alt_heater_v")]
+    if heater is None or heater.grade != HANDBOOK or not any(theirs):
+        return False
+    return not any(abs(heater.value / volts - 1) <= HEATER_PCT / 100 for volts in theirs if volts)
 
 
 def _plainly(value: object) -> object:

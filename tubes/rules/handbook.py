@@ -9,6 +9,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from tubes.rules.basing import Basing
 from tubes.rules.figures import MIXERS, Figure, TypeFigures, Word
@@ -151,26 +152,39 @@ _ONE_KIND: Mapping[str, str] = {
 _TOPS: Mapping[tuple[str, ...], str] = {(): "none", ("g1",): "grid", ("a",): "plate"}
 
 
+#: Of these the transconductance tested is that of the tube; of two unlike systems it is one's, of mixers that of grids
+#: tied together for the test.
+_ONE_GAIN = frozenset({"T", "P", "TT", "PP", "DDT", "DT", "DDP", "DP"})
+
+
 def figures_alone(rows: Iterable[BookRow]) -> tuple[dict[str, Figure], dict[str, Word]]:
-    """Figures of a type that nothing but a handbook names, from its rows: those without a remark, one base, one heater.
+    """Figures of a type that no row of the tables rates, from its rows without a remark: what all of them state.
 
     A test point is no rating: plate volts and current are not taken.
     """
     usable = [row for row in rows if row.usable]
-    numbers: dict[str, Figure] = {}
-    words: dict[str, Word] = {}
-    if not usable or len({(row.base, row.heater_v, row.electrodes) for row in usable}) > 1:
-        return numbers, words
-    first = usable[0]
-    for name, number in (("heater_v", first.heater_v), ("gm_umho", first.gm_umho)):
-        if number:
-            numbers[name] = Figure(number, HANDBOOK, first.source)
-    tops = "" if any("?" in row.cap for row in usable) else _TOPS.get(first.cap, "")
-    base = "" if first.base.startswith("handbook code") else first.base
-    for name, word in (("kind", _ONE_KIND.get(first.electrodes, "")), ("base", base), ("cap", tops)):
-        if word:
-            words[name] = Word(word, HANDBOOK, first.source)
-    return numbers, words
+    if not usable:
+        return {}, {}
+    source = usable[0].source
+    heater = _stated({row.heater_v for row in usable})
+    gains = {row.gm_umho if row.electrodes in _ONE_GAIN else None for row in usable}
+    kind = _stated({_ONE_KIND.get(row.electrodes, "") for row in usable})
+    base = _stated({"" if row.base.startswith("handbook code") else row.base for row in usable})
+    cap = _stated({"" if "?" in row.cap else _TOPS.get(row.cap, "") for row in usable})
+    numbers = {"heater_v": heater, "gm_umho": _stated(gains)}
+    words = {"kind": kind, "base": base, "cap": cap}
+    return (
+        {name: Figure(number, HANDBOOK, source) for name, number in numbers.items() if number},
+        {name: Word(word, HANDBOOK, source) for name, word in words.items() if word},
+    )
+
+
+Cell = TypeVar("Cell", float | None, str)
+
+
+def _stated(cells: set[Cell]) -> Cell | None:
+    """The one thing that all rows state."""
+    return next(iter(cells)) if len(cells) == 1 else None
 
 
 def alike(field: str, ours: float | str, theirs: float | str) -> bool:
@@ -194,7 +208,12 @@ def base_agrees(row: BookRow, figures: TypeFigures) -> bool | None:
     ours, theirs = figures.word("base"), row.base
     if ours in _VAGUE or theirs.startswith("handbook code"):
         return None
-    return _SOCKET.get(ours, ours) == _SOCKET.get(theirs, theirs)
+    return socket_of(ours) == socket_of(theirs)
+
+
+def socket_of(base: str) -> str:
+    """A base by the name of the socket that it goes into."""
+    return _SOCKET.get(base, base)
 
 
 def contradicts(row: BookRow, figures: TypeFigures) -> bool:

@@ -14,6 +14,7 @@ from typing import Protocol
 from tubes.rules.basing import Basings, shell_pins
 from tubes.rules.figures import DIODES, MERCURY, RECTIFIERS, REGULATORS, TypeFigures
 from tubes.rules.forms import SOURCES, Forms
+from tubes.rules.handbook import socket_of
 from tubes.rules.judge_figures import figure_findings
 from tubes.rules.judge_form import form_findings
 from tubes.rules.judge_grid import grid_findings
@@ -120,6 +121,7 @@ def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Findi
             return relation, findings
         itself, _ = _checks(replace(case, candidate=case.wanted), bench, True, True)
         open_ones &= {finding.check for finding in itself if finding.rank == UNKNOWN}
+        open_ones -= _known_to_differ(case)
     if not open_ones:
         return relation, findings
     kept = [finding for finding in findings if finding.rank != UNKNOWN or finding.check not in open_ones]
@@ -127,6 +129,14 @@ def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Findi
     itself_asked = relation.candidate == SAME
     of, rank = ("it", relation.rank) if itself_asked else (case.wanted.name, max(relation.rank, CARE))
     return replace(relation, rank=rank, text=f"{relation.text} Not known of {of}, and not asked: {names}."), kept
+
+
+def _known_to_differ(case: Case) -> set[str]:
+    """Checks of which both tubes have the figure, and another one: that is never left out."""
+    volts = [one.number("heater_v") for one in (case.wanted, case.candidate)]
+    bases = [one.word("base") for one in (case.wanted, case.candidate)]
+    differing = {"heater voltage"} if all(volts) and volts[0] != volts[1] else set()
+    return differing | ({"base"} if all(bases) and socket_of(bases[0]) != socket_of(bases[1]) else set())
 
 
 def kin_finding(

@@ -114,8 +114,11 @@ class Kinship:
         return next((one for one in self.relatives(name) if one.type == other and not one.unchecked), None)
 
 
-def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
-    """Fold the designation rows into equivalence classes (closure of ``same``) and directed relatives."""
+def kinship(rows: Iterable[DesignationRow], types: Iterable[str], of_every_maker: Iterable[str] = ()) -> Kinship:
+    """Fold the designation rows into equivalence classes (closure of ``same``) and directed relatives.
+
+    ``of_every_maker``: types of which a list of all makers is the only witness (see ``Forms.of``).
+    """
     rows = list(rows)
     names = set(types) | own_type_marks(rows, types) | {row.type for row in rows}
     things = types_behind_marks(rows, names)
@@ -135,7 +138,7 @@ def kinship(rows: Iterable[DesignationRow], types: Iterable[str]) -> Kinship:
                 for other in classes.get(thing, frozenset({thing})) - classes.get(row.type, frozenset({row.type})):
                     notes[one][other, row.relation].append((row.note, False))
                     notes[other][one, backward].append((row.note, True))
-    forms = replace(Forms.of(names, rows), lenders=_lenders(rows, things, classes))
+    forms = replace(Forms.of(names, rows, of_every_maker), lenders=_lenders(rows, things, classes))
     relatives = {name: _with_forms(name, _listed(name, notes.get(name, {})), classes, forms) for name in names}
     return Kinship(classes, {name: found for name, found in relatives.items() if found}, forms)
 

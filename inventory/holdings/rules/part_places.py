@@ -44,11 +44,13 @@ _POLARIZED = dict.fromkeys(("electrolytic", "tantalum"), POLARIZED)
 PART_PLACES = (
     PartPlace(
         "across the mains", ("across the mains", "across the line", "line to line", "mains filter", "line filter",
-        "across mains", "X capacitor"), safety=X, cautions=(MAINS,), alternating=True,
+        "across mains", "X capacitor", "across the primary", "across primary", "mains primary"),
+        safety=X, cautions=(MAINS,), alternating=True,
     ),
     PartPlace(
         "mains to chassis", ("mains to chassis", "line to chassis", "mains-chassis", "line to ground", "line to earth",
-        "mains to earth", "mains to ground", "line bypass", "mains bypass", "Y capacitor"), safety=Y, alternating=True,
+        "mains to earth", "mains to ground", "line bypass", "mains bypass", "Y capacitor", "antenna isolation",
+        "aerial isolation", "isolation", "primary to chassis", "line cord", "mains lead"), safety=Y, alternating=True,
         cautions=(MAINS, TOUCHES),
     ),
     PartPlace(

@@ -86,3 +86,14 @@ def test_class_x_and_y_are_compared_in_the_volts_of_the_mains(asked):
 def test_class_x_is_cautioned_without_a_word_for_the_place():
     assert any("Unplug" in one for one in wanted_of(read_part("0.1 uF X2 275 VAC")).cautions)
     assert wanted_of(read_part("0.1 uF 400 V")).cautions == ()
+
+
+@pytest.mark.parametrize(
+    ("where", "safety"),
+    [("across primary", "X"), ("across the primary", "X"), ("antenna isolation", "Y"), ("line cord", "Y")],
+)
+def test_words_for_the_mains(where, safety):
+    """Class by IEC 60384-14; where a cord alone is named it may lead to the chassis: the safer class."""
+    wanted = wanted_of(read_part(f"0.005 mfd {where} 240 V"))
+    assert wanted.figures.safety == safety and any("Unplug" in one for one in wanted.cautions)
+    assert fit(wanted, cap(5000.0, 600.0, "paper")).against

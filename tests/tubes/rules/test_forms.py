@@ -9,7 +9,7 @@ import pytest
 
 from tests.tubes.rules.bench import as_judged, bench, formed
 from tubes.rules.figures import Figure, TypeFigures, Word
-from tubes.rules.forms import Build, Forms, as_form, build_of
+from tubes.rules.forms import Build, Forms, as_form, build_of, with_figures
 from tubes.rules.judge import judge, kin_finding
 from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT, Kinship, kinship
@@ -270,3 +270,38 @@ def test_a_note_says_whose_property_it_tells() -> None:
     ):
         assert said in text(as_judged(wanted, candidate), "kinship")
         assert "itself is said" not in text(as_judged(candidate, wanted), "kinship")
+
+
+def test_another_base_or_heater_of_its_own_takes_nothing() -> None:
+    """avo-vdm23 has an octal 6C4A; the 6C4 is a 7-pin miniature (RCA HB-3, from memory)."""
+    base = TypeFigures("9Q4", {"heater_v": Figure(6.3), "mu": Figure(17)}, {"base": Word("7-pin-miniature")})
+    for words, numbers in (
+        ({"base": Word("octal")}, {}),
+        ({}, {"heater_v": Figure(12.6, "handbook", "avo-vdm23")}),
+    ):
+        made = as_form(TypeFigures("9Q4A", numbers, words), Forms.of(["9Q4", "9Q4A"]), {"9Q4": base})
+        assert made.number("mu") is None and not made.taken_from and made.differs
+
+
+@pytest.mark.parametrize(
+    ("name", "other", "form"),
+    [("PEN13", "PEN13A", False), ("ECH3", "ECH3G", False), ("41", "41M", False), ("6SN7", "6SN7GT", True)],
+)
+def test_letters_in_a_list_of_all_makers_tell_a_form_of_american_numbers_alone(name, other, form):
+    """avo-vdm23: Pen13 has 13 V and Pen13A 33 V; ECH3 side contacts, ECH3G octal; 41 UX6, 41M octal."""
+    forms = Forms.of([name, other], of_every_maker=[name, other])
+    assert (forms.between(name, other) is not None) is form and bool(forms.others(name)) is form
+
+
+def test_types_of_a_handbook_alone_lend_nothing() -> None:
+    base = TypeFigures("9Q4A", {"mu": Figure(20)}, {"kind": Word("triode")}, lends=False)
+    assert with_figures({"9Q4A": base}) == {}
+
+
+def test_a_base_known_to_differ_is_asked_of_forms_too() -> None:
+    """Octal for a 7-pin miniature (avo-vdm23, 6C4A and 6C4): whatever else is not known, it does not plug in."""
+    wanted, other = (
+        TypeFigures(name, {}, {"base": Word(base)}) for name, base in (("9Q4A", "octal"), ("9Q4", "noval"))
+    )
+    found = judge(wanted, other, Conditions(), replace(bench(), kin=kinship([], ["9Q4", "9Q4A"])))
+    assert found.of("base") is not None and found.rank > 1

@@ -4,7 +4,7 @@ import pytest
 
 from tests.tubes.rules.bench import bench, rated, tables
 from tubes.rules.figures import Figure, TypeFigures, Word
-from tubes.rules.handbook import BookRow, Handbook, parse_test_pins
+from tubes.rules.handbook import BookRow, Handbook, figures_alone, parse_test_pins
 from tubes.rules.rows_of_tables import book_rows_of
 
 OCTAL = {"kind": Word("duotriode"), "base": Word("octal"), "basing": Word("8BD"), "cap": Word("none")}
@@ -90,3 +90,23 @@ def test_gain_is_compared_at_one_and_the_same_point_only():
 def test_pins_that_are_none(text):
     with pytest.raises(ValueError, match="expected pin=electrode"):
         parse_test_pins(text)
+
+
+@pytest.mark.parametrize(
+    ("name", "numbers", "words"),
+    [
+        ("EL33", {"heater_v": 6.3}, {"base": "octal", "cap": "none"}),
+        ("10BM8", {"heater_v": 10}, {"kind": "triode-pentode", "base": "noval"}),  # systems of 2,200 and 7,500 micromho
+        ("A406", {"heater_v": 4}, {}),  # on UX4 and on a British base
+        ("PTS", {}, {}),  # the cap of the second row bears a grid
+        ("ECH3", {"heater_v": 6.3}, {}),  # mixer: grids tied together for the test
+    ],
+)
+def test_what_a_handbook_alone_tells_of_a_type(book, name, numbers, words):
+    """Only what all rows state; transconductance neither of one of two unlike systems nor of a mixer."""
+    told_numbers, told_words = figures_alone(book.rows_of(name)[0])
+    assert {key: told_numbers[key].value for key in numbers} == numbers
+    assert {key: told_words[key].value for key in words} == words
+    assert ("gm_umho" in told_numbers) == (name in ("EL33", "A406", "PTS")), told_numbers
+    assert name not in ("PTS",) or "cap" not in told_words
+    assert name != "A406" or "base" not in told_words
