@@ -9,7 +9,7 @@ from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.keeping import kept
 from tubes.rules.basing import parse_pins
-from tubes.rules.figures import cutoff_in
+from tubes.rules.figures import Figure, Word, cutoff_in
 from tubes.rules.gaps import LABELS, lacking
 from tubes.rules.handbook import alike, figures_alone
 from tubes.rules.sources import best, grade_of, grade_words, told
@@ -88,7 +88,8 @@ def _by_handbook_alone() -> Iterator[tuple[str, Otherwise]]:
     book = handbook()
     for row in Rating.objects.filter(origin=KEEPER).exclude(type__in=rated).select_related("type"):
         numbers, words = figures_alone(book.rows_of(row.type.name)[0])
-        for field, theirs in (*words.items(), *numbers.items()):
+        given: list[tuple[str, Figure | Word]] = [*words.items(), *numbers.items()]
+        for field, theirs in given:
             own = getattr(row, field)
             if own not in (None, "") and not alike(field, own, theirs.value):
                 grade = grade_words(theirs.grade)

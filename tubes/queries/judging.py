@@ -238,6 +238,6 @@ def _own_figures(known: Knowledge) -> OwnFigures:
     for name in {same for one in written for same in known.kin.same_as(one) | {one}}:
         numbers, words = rows.get(name, ({}, {}))
         others = [rows[other] for other in sorted(known.kin.same_as(name) - {name}) if other in rows]
-        lent = [_lent([("", one[at]) for one in others], (numbers, words)[at]) for at in (0, 1)]
-        tables[name] = known_type(name, {**numbers, **lent[0]}, {**words, **lent[1]})
+        numbers = {**numbers, **_lent([("", one[0]) for one in others], numbers)}
+        tables[name] = known_type(name, numbers, {**words, **_lent([("", one[1]) for one in others], words)})
     return OwnFigures(fields, tables)
