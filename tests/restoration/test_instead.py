@@ -93,15 +93,16 @@ def test_what_sits_in_place_of_a_tube_is_told_in_plan_and_sheet(today, as_visito
     )
     stay = StandInFitted.objects.create(stand_in=word, chassis=chassis, since=today)
     told = " ".join(line_of(plan, today, "V2").reasons)
-    assert f"No tube is in it: plug Y sits there since {today}, the plates rise at once; it comes out before" in told
+    assert f"plug Y (a stand-in) sits in it since {today}: it serves here" in told
+    assert "caution: the plates rise at once" in line_of(plan, today, "V2").entails
     assert "Nothing is in it." in " ".join(line_of(plan, today, "V1").reasons)
     held = {one.row.position.mark: one.held for one in start_sheet(plan, chassis, today).sockets}
-    assert held["V2"].startswith("no tube; plug Y sits there since") and held["V1"] == "empty"
-    assert "plug Y sits there" in page_text(as_visitor.get(address_of(plan)))
+    assert held["V2"] == f"plug Y (a stand-in), since {today}" and held["V1"] == "empty"
+    assert "plug Y (a stand-in)" in page_text(as_visitor.get(address_of(plan)))
     FittingFactory(tube=TubeFactory(type=position.type, state="good"), chassis=chassis, position=position)
-    assert "plug Y sits there" in " ".join(line_of(plan, today, "V2").reasons)
+    assert "plug Y (a stand-in) sits there too" in " ".join(line_of(plan, today, "V2").reasons)
     held = {one.row.position.mark: one.held for one in start_sheet(plan, chassis, today).sockets}
-    assert "too: look which it is" in held["V2"]
+    assert "one of them cannot be there, look" in held["V2"]
     stay.until = today
     stay.save()
     assert "plug Y" not in " ".join(line_of(plan, today, "V2").reasons)

@@ -51,7 +51,10 @@ TRIED = {
         ("why", ""),
     ),
     "sets:stand-in-fitted": (
-        {"stand_in": lambda w: w.stand_in.pk, "since": lambda w: w.today, "note": "in the old case"},
+        {
+            "stand_in": lambda w: StandInFactory(set_model=w.model).pk, "since": lambda w: w.today,
+            "note": "in the old case",
+        },
         lambda w: StandInFitted.objects.get(note="in the old case").chassis == w.chassis,
         ("since", ""),
     ),

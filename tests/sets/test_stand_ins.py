@@ -7,13 +7,15 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
+from inventory.sets.actions import correct_stay, fit
 from inventory.sets.actions.stand_ins import save_fitted, save_stand_in, strike_stand_in
-from inventory.sets.models import StandIn, StandInFitted
+from inventory.sets.models import Fitting, StandIn, StandInFitted
+from inventory.sets.queries.needs import STOOD_IN, needs_of
 from inventory.sets.queries.stand_ins import stand_ins_asked, stand_ins_of
 from tests.commands import answer_of, told
 from tests.commands import refused as turned_down
 from tests.counting import cost
-from tests.factories import ChassisFactory, FittingFactory, PositionFactory, SetModelFactory
+from tests.factories import ChassisFactory, FittingFactory, PositionFactory, SetModelFactory, TubeFactory
 from tests.pages import page_text
 from tests.sets.rows import StandInFactory
 from tubes.models import TubeType
@@ -200,3 +202,50 @@ def test_twice_the_words_take_no_more_questions(model, today):
     before = cost(lambda: stand_ins_of(model, chassis).as_dict())
     some()
     assert cost(lambda: stand_ins_of(model, chassis).as_dict()) == before
+
+
+def test_two_things_do_not_stand_in_one_socket(model, today, days_ago, keeper, as_keeper, refused):
+    chassis, position = ChassisFactory(model=model), model.positions.get(mark="V8")
+    plug, other = (
+        StandInFactory(set_model=model, position=position, part="", instead=name, changes="more volts")
+        for name in ("silicon plug", "xenon rectifier")
+    )
+    stay = StandInFitted(stand_in=plug, chassis=chassis, since=days_ago(5))
+    save_fitted(stay, today=today, by=keeper)
+    tube = TubeFactory(type=position.type, state="good")
+
+    def put(**span):
+        return fit(Fitting(tube=tube, chassis=chassis, position=position, **span), today=today, by=keeper)
+
+    with refused("position", f"V8 holds silicon plug (a stand-in), since {days_ago(5)}. Two things cannot"):
+        put(since=today)
+    with refused("position", "take it out there first"):
+        put(since=days_ago(7), until=days_ago(2))
+    with refused("since", "V8 holds silicon plug"):
+        save_fitted(StandInFitted(stand_in=other, chassis=chassis, since=today), today=today, by=keeper)
+    page = page_text(as_keeper.get(reverse("sets:tube-fit", args=[chassis.tag, position.pk])))
+    assert "holds silicon plug (a stand-in)" in page and "with silicon plug here: more volts" in page
+    assert "stand-in</span> silicon plug, since" in page_text(as_keeper.get(chassis.get_absolute_url()))
+    assert [one.state for one in needs_of(["866A"])["866A"]] == [STOOD_IN]
+
+    stay.until = days_ago(3)
+    save_fitted(stay, today=today, by=keeper)
+    fitting = put(since=days_ago(3))
+    with refused("since", f"V8 holds {fitting.tube.tag}, since"):
+        save_fitted(StandInFitted(stand_in=other, chassis=chassis, since=today), today=today, by=keeper)
+    fitting.since = days_ago(4)
+    with refused("position", "V8 held silicon plug"):
+        correct_stay(fitting, today=today, by=keeper)
+
+
+def test_an_overlap_of_an_older_collection_can_be_ended(model, today, days_ago, keeper, refused):
+    fitting = FittingFactory(chassis=ChassisFactory(model=model), position=model.positions.get(mark="V8"))
+    word = StandInFactory(set_model=model, position=fitting.position, part="")
+    stay = StandInFitted.objects.create(stand_in=word, chassis=fitting.chassis, since=fitting.since)
+    stay.until = today
+    save_fitted(stay, today=today, by=keeper)
+    free = StandInFactory(set_model=model, part="DM1")
+    StandInFitted.objects.create(stand_in=free, chassis=fitting.chassis, since=today)
+    free.position = fitting.position
+    with refused("position", f"{fitting.chassis.tag}: V8 holds {fitting.tube.tag}"):
+        save_stand_in(free, today=today, by=keeper)

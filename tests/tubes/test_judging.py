@@ -17,6 +17,7 @@ from tubes.management.options import add_conditions
 from tubes.models import KEEPER, TABLE, Basing, Designation, Limit, Rating, TubeType
 from tubes.queries import knowledge, type_named, type_or_form_named
 from tubes.queries.gaps import own_otherwise
+from tubes.queries.handbook import handbook_of
 from tubes.queries.judging import basings, court, double_families, limits
 from tubes.queries.reference import check_reference
 from tubes.rules.judge_parts import Conditions
@@ -172,6 +173,26 @@ def test_a_figure_in_the_tables_note_keeps_its_own_standing(keeper):
     row = Rating(type=TubeType.objects.get(name="6BE6"), note="mine run warm")
     save_rating(row, source=SourceFactory(key="my-sheet"), by=keeper)
     assert court()["6BE6"].numbers["gc_umho"] == before and before.grade == "memory"
+
+
+def test_figures_of_a_handbook_stay_where_a_keeper_adds_a_mark_or_a_slip(keeper):
+    """EL33: 6.3 V in avo-vdm23; the mark and the 13 V are invented."""
+    kind = TubeType.objects.get(name="EL33")
+    mark = Designation(
+        type=kind,
+        scheme="us-signal-corps-vt",
+        designation="VT-299",
+        relation="same",
+        source=SourceFactory(key="my-list"),
+    )
+    save_designation(mark, by=keeper)
+    assert "EL33" not in knowledge().by_handbook
+    assert court()["EL33"].numbers["heater_v"].grade == "handbook"
+    save_rating(Rating(type=kind, heater_v=13), source=SourceFactory(key="my-sheet"), by=keeper)
+    assert court()["EL33"].number("heater_v") == 13
+    (told,) = own_otherwise()["EL33"]
+    assert (told.field, told.own, told.tables, told.source) == ("heater_v", 13, 6.3, "avo-vdm23")
+    assert handbook_of("EL33").rows and not handbook_of("EL33").others
 
 
 def test_a_lead_is_no_figure(keeper):

@@ -58,6 +58,7 @@ class Knowledge:
     refuted: tuple[MarkRow, ...] = ()
     titles: Mapping[str, str] = field(default_factory=dict)
     by_handbook: frozenset[str] = frozenset()  # types that a handbook of tests alone names
+    of_handbook: frozenset[str] = frozenset()  # and those of them that bear a mark by now: none has a row of figures
 
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
@@ -103,16 +104,18 @@ def _built() -> Knowledge:
     types = list(TubeType.objects.values_list("name", "own_mark", "origin"))
     named = [name for name, own_mark, _ in types if not own_mark]
     plain = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in marks]
-    book = _handbook_names({name for name, _, origin in types if origin == TABLE}, {mark.type for mark in marks})
+    of_tables = {name for name, _, origin in types if origin == TABLE}
+    book, of_handbook = _handbook_names(of_tables, {mark.type for mark in marks})
     alone = frozenset(book.alone.values())
     return Knowledge(
         marks,
         StampTables.build(plain, makers, [name for name in named if name not in alone], book),
-        kinship(plain, named, alone),
+        kinship(plain, named, of_handbook),
         frozenset(name for name, *_ in types),
         refuted,
         titles,
         alone,
+        of_handbook,
     )
 
 
@@ -129,8 +132,12 @@ def _by_rule(stated: Iterable[MarkRow], titles: Mapping[str, str]) -> tuple[Mark
     )  # fmt: skip
 
 
-def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> HandbookNames:
-    """What the handbook adds for readers of stamps; a type that bears a mark by now is no longer its alone."""
+def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> tuple[HandbookNames, frozenset[str]]:
+    """What the handbook adds for readers of stamps, and the types that its rows are the figures of.
+
+    A type that bears a mark by now is no longer its alone, but keeps its figures.
+    """
+    named = set()
     alone: dict[str, str] = {}
     another: dict[str, str] = {}
     row: dict[str, str] = {}
@@ -139,13 +146,15 @@ def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> Hand
     for number, name, of_another, electrodes, volts, base in HandbookRow.objects.values_list(*cells):
         key = fold_key(number)
         row.setdefault(key, number)
+        if name in of_tables:
+            named.add(name)
         if name in of_tables and name not in marked:
             alone[key] = name
         elif of_another:
             another[key] = another_tube(electrodes, volts, base)
         elif told := soviet_of(number):
             soviet[key] = told
-    return HandbookNames(alone, soviet, another, row)
+    return HandbookNames(alone, soviet, another, row), frozenset(named)
 
 
 def tube_for_stamp(answer: StampAnswer, known: Knowledge) -> ThisTube:

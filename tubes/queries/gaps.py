@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from tubes.models import KEEPER, TABLE, Basing, Rating
+from tubes.queries import knowledge
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.keeping import kept
 from tubes.rules.basing import parse_pins
 from tubes.rules.figures import Figure, Word, cutoff_in
 from tubes.rules.gaps import LABELS, lacking
-from tubes.rules.handbook import alike, figures_alone
+from tubes.rules.handbook import Handbook, alike, figures_alone
 from tubes.rules.sources import best, grade_of, grade_words, told
 from tubes.rules.tables import FIGURES, KEPT_WORDS
 
@@ -59,8 +60,20 @@ def _said(row: Rating, field: str) -> Any:
     return getattr(row, field) or (cutoff_in(row.note) if field == "cutoff" else getattr(row, field))
 
 
+def _beside_handbook(row: Rating, book: Handbook) -> list[Otherwise]:
+    """Own figures of a type of which the tables have the rows of a handbook alone."""
+    numbers, words = figures_alone(book.rows_of(row.type.name)[0])
+    stated: dict[str, Figure | Word] = {**words, **numbers}
+    return [
+        Otherwise(row.type.name, field, own, one.value, grade_words(one.grade), one.source)
+        for field, one in stated.items()
+        if (own := getattr(row, field)) not in (None, "") and not alike(field, own, one.value)
+    ]
+
+
 def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
     tables, found = {}, {}
+    of_handbook, book = knowledge().of_handbook, handbook()
     for row, behind in rated_rows():  # the keeper's own come last
         name = row.type.name
         if row.origin != KEEPER:
@@ -77,23 +90,11 @@ def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
                 told_of.append(Otherwise(name, field, own, other, words, ", ".join(keys)))
             if told_of:
                 found[name] = tuple(told_of)
-    for name, more in (*_by_handbook_alone(), *_drawn_otherwise()):
+        elif name in of_handbook and (told_of := _beside_handbook(row, book)):
+            found[name] = tuple(told_of)
+    for name, more in _drawn_otherwise():
         found[name] = (*found.get(name, ()), more)
     return found
-
-
-def _by_handbook_alone() -> Iterator[tuple[str, Otherwise]]:
-    """Own figures of types that no row of the tables rates, beside those that a handbook gives of them."""
-    rated = Rating.objects.filter(origin=TABLE).values("type")
-    book = handbook()
-    for row in Rating.objects.filter(origin=KEEPER).exclude(type__in=rated).select_related("type"):
-        numbers, words = figures_alone(book.rows_of(row.type.name)[0])
-        given: list[tuple[str, Figure | Word]] = [*words.items(), *numbers.items()]
-        for field, theirs in given:
-            own = getattr(row, field)
-            if own not in (None, "") and not alike(field, own, theirs.value):
-                grade = grade_words(theirs.grade)
-                yield row.type.name, Otherwise(row.type.name, field, own, theirs.value, grade, theirs.source)
 
 
 def _drawn_otherwise() -> Iterator[tuple[str, Otherwise]]:

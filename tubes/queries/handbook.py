@@ -32,7 +32,7 @@ def contradictions() -> list[dict[str, object]]:
     for name in sorted(judges.figures):
         figures = judges.figures[name]
         own = not figures.borrows  # what was taken from another type is told of that one
-        if own and (name not in judges.known.by_handbook or name in judges.own.fields):
+        if own and name not in judges.known.of_handbook:
             told = _told(book, judges, figures)
             other = bool(told.others)
             against = [one for one in told.said if not one.agrees]

@@ -206,11 +206,11 @@ def double_families() -> frozenset[str]:
 def _convened(known: Knowledge) -> Court:
     rows = _figures_by_type()
     cautions = {row.name: row.caution for row in TubeType.objects.exclude(table_caution="", hazard="")}
-    book = handbook() if known.by_handbook else None
+    book = handbook() if known.of_handbook else None
     figures = {}
     for name in known.types:
         own_numbers, own_words = rows.get(name, ({}, {}))
-        if book and name in known.by_handbook:  # the keeper's own figures stand before those of the handbook
+        if book and name in known.of_handbook:  # the keeper's own figures stand before those of the handbook
             numbers, words = figures_alone(book.rows_of(name)[0])
             own_numbers, own_words = {**numbers, **own_numbers}, {**words, **own_words}
         numbers, words = dict(own_numbers), dict(own_words)
@@ -219,7 +219,7 @@ def _convened(known: Knowledge) -> Court:
         words |= _lent([(other, rows[other][1]) for other in others if other in rows], own_words)
         like = rows.get(form_like(words["note"].value), ({}, {}))[1].get("note") if "note" in words else None
         one = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
-        figures[name] = replace(one, lends=name not in known.by_handbook)
+        figures[name] = replace(one, lends=name not in known.of_handbook)
     own = _own_figures(known)
     return Court(known, with_forms(figures, known.kin.forms), limits(known.titles), basings(), own)
 

@@ -49,8 +49,8 @@ class OnAir:
 
     @property
     def empty(self) -> list[SocketRow]:
-        """Its positions without a tube by the register."""
-        return [row for row in self.sockets if row.fitting is None]
+        """Its positions without a tube, or what stands in for one, by the register."""
+        return [row for row in self.sockets if row.fitting is None and not row.stand_ins]
 
 
 def _doubted(sockets: Sequence[SocketRow]) -> tuple[tuple[SocketRow, Tube], ...]:

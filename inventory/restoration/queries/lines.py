@@ -117,6 +117,7 @@ class Line:
             "set": self.chassis.tag,
             "kind": self.kind,
             "reserved": self.reserved,
+            "stand_in_there": [one.as_dict() for one in self.slot.stand_ins] if self.slot else [],
             "stand_ins": [one.as_dict() for one in self.instead],
         }
 

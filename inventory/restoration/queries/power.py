@@ -1,7 +1,7 @@
 """What a plan does to the supplies and pairs of its sets: heaters on their winding, another rectifier, neutralizing."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -9,10 +9,12 @@ from typing import Any
 from inventory.pairing.queries.upset import pairs_undone_by
 from inventory.restoration.queries.cover import Cover
 from inventory.restoration.queries.lines import Line
+from inventory.restoration.queries.slots import Slot
 from inventory.restoration.rules.heater_load import OVER, Drawn, Load, load_of
 from inventory.restoration.rules.plate_volts import Drop, RailChange, rail_change
-from inventory.restoration.rules.words import COVERED, DOUBTFUL, DUD, GOOD, STOPS
+from inventory.restoration.rules.words import COVERED, DOUBTFUL, DUD, GOOD, STOOD_IN, STOPS
 from inventory.sets.models import Chassis, Position
+from inventory.sets.rules.stand_ins import HeaterSaid, heater_said
 from tubes.queries.judging import Court
 from tubes.rules.figures import RECTIFIERS
 from tubes.rules.judge_heater import connections
@@ -62,6 +64,7 @@ class SetPower:
             "winding_a": load.winding_a if load else None,
             "standing": load.standing if load else "not known",
             "unknown": list(load.unknown) if load else [],
+            "stand_ins": [f"{one.mark}: {one.stood_in}" for one in load.heaters if one.stood_in] if load else [],
             "not_counted": list(load.other) if load else [],
             "text": load.text if load else self.why_not,
             "rectifiers": [{"position": one.mark, "volts": one.volts, "text": one.text} for one in self.rails],
@@ -81,7 +84,7 @@ def power_of_set(cover: Cover, chassis: Chassis, on: date) -> SetPower:
     judges = cover.allotment.judges
     lines = [line for line in cover.lines if line.slot is not None and line.slot.chassis.pk == chassis.pk]
     if cover.plan.is_finished:  # nothing more goes in: what is there counts
-        lines = [_as_it_stands(line) for line in lines if line.slot and line.slot.fitting]
+        lines = [_as_it_stands(line) for line in lines if line.slot and (line.slot.fitting or line.slot.stand_ins)]
     load, why_not = _load(chassis, _heaters(cover, chassis, lines), judges)
     return SetPower(chassis, load, why_not, _rails(lines, judges), _due(cover, chassis, lines, on))
 
@@ -89,6 +92,8 @@ def power_of_set(cover: Cover, chassis: Chassis, on: date) -> SetPower:
 def _as_it_stands(line: Line) -> Line:
     """A line whose position keeps the tube that is in it."""
     assert line.slot is not None
+    if line.slot.fitting is None:
+        return replace(line, status=STOOD_IN, slot=replace(line.slot, standing=STOOD_IN))
     return replace(line, status=DOUBTFUL, slot=replace(line.slot, standing=GOOD))
 
 
@@ -105,22 +110,32 @@ def _type_then(line: Line) -> str:
 @dataclass(frozen=True)
 class _Heater:
     """A position with a heater. ``wanted``: the type it is made for; ``then``: that in it once the lines are done; each
-    empty where it is not known.
+    empty where it is not known. ``said``: what the words on a stand-in there say of its heater.
     """
 
     position: Position
     wanted: str
     then: str
+    said: HeaterSaid | None = None
 
 
 def _heaters(cover: Cover, chassis: Chassis, lines: Sequence[Line]) -> list[_Heater]:
     """Every position of a set, those too of which nobody recorded what they want: such a heater draws all the same."""
-    told = [_Heater(line.slot.position, line.slot.wanted, _type_then(line)) for line in lines if line.slot is not None]
+    types = cover.allotment.judges.known.types
+    told = [_heater(line, line.slot, types) for line in lines if line.slot is not None]
     for one in cover.allotment.unrecorded:
         if one.plan.pk == cover.plan.pk and one.chassis.pk == chassis.pk and one.position is not None:
             held = one.fitting.tube.type if one.fitting else None
             told.append(_Heater(one.position, "", held.name if held else ""))
     return told
+
+
+def _heater(line: Line, slot: Slot, types: Collection[str]) -> _Heater:
+    if slot.standing != STOOD_IN:
+        return _Heater(slot.position, slot.wanted, _type_then(line))
+    row = slot.stand_ins[0].row
+    said = heater_said(row.instead, row.changes, slot.wanted, types)
+    return _Heater(slot.position, slot.wanted, said.type, said)
 
 
 def _volts(chassis: Chassis, heaters: Sequence[_Heater]) -> float | None:
@@ -152,7 +167,8 @@ def _load(chassis: Chassis, places: Sequence[_Heater], judges: Court) -> tuple[L
             continue
         branch = bool(one.position.heater_branch)
         laid_out = _amperes(one.wanted, volts, judges, branch)
-        heaters.append(Drawn(mark, one.then, _amperes(one.then, volts, judges, branch), laid_out, taken))
+        drawn = 0.0 if one.said and one.said.none else _amperes(one.then, volts, judges, branch)
+        heaters.append(Drawn(mark, one.then, drawn, laid_out, taken, one.said.told if one.said else ""))
     winding = chassis.model.filament_winding_a if chassis.model.filament_supply_v else None
     return load_of(volts, heaters, winding, other), ""
 

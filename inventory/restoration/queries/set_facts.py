@@ -64,10 +64,11 @@ def _socket(row: SocketRow, judges: Court) -> SocketFacts:
     return SocketFacts(
         position.mark, wanted, held,
         frozenset(word for one in figures if (word := one.word("kind"))),
-        any(one.filling == MERCURY for one in figures),
+        any(judges[name].filling == MERCURY for name in ((held,) if row.stand_ins else (wanted, held)) if name),
         position.heater_v or (rated.value if rated else None),
         position.plate_v, position.heater_branch, position.neutralized, *_heater_off(wanted, judges),
-        _value(judges, wanted, "regulation_v"),
+        _value(judges, wanted, "regulation_v"), ", ".join(one.row.instead for one in row.stand_ins),
+        "; ".join(text for one in row.stand_ins for text in one.changes),
     )  # fmt: skip
 
 
@@ -120,7 +121,8 @@ def _of_tubes(rows: Sequence[SocketRow]) -> dict[str, list[str]]:
     found: dict[str, list[str]] = defaultdict(list)
     known = hazards_of_types()
     for row in rows:
-        types = [row.position.type, row.fitting.tube.type if row.fitting else None]
+        wanted = None if row.stand_ins else row.position.type  # no such tube is in a socket that holds a stand-in
+        types = [wanted, row.fitting.tube.type if row.fitting else None]
         named = {words for kind in types if kind for words in _named(kind.caution)}
         named |= {ground.hazard for kind in types if kind for ground in known.get(kind.name, ())}
         if row.fitting:

@@ -15,6 +15,7 @@ from inventory.restoration.rules.words import (
     NEAR_LIMIT,
     NOT_KNOWN,
     READ_GOOD,
+    STOOD_IN,
     UNTESTED,
     WEAK,
     WRONG_TYPE,
@@ -22,10 +23,10 @@ from inventory.restoration.rules.words import (
 from inventory.running.queries import verdicts_of
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
 from inventory.running.rules.verdicts import GOOD as GOOD_BY_TEST
-from inventory.sets.models import Chassis, Fitting, Position, StandInFitted
+from inventory.sets.models import Chassis, Fitting, Position
 from inventory.sets.queries import open_fittings
+from inventory.sets.queries.in_position import Sitting, stand_ins_in
 from inventory.sets.queries.sockets import Socket, sockets_of_models
-from inventory.sets.queries.stand_ins import stand_ins_in
 from tubes.queries.judging import Court
 from tubes.rules.judge_parts import Conditions
 
@@ -38,6 +39,7 @@ class Slot:
 
     ``urgency``: higher is served first; within a plan what stops it goes before a weak tube, which may stay.
     ``reserved``: what is reserved for it. ``other``: the type of the tube in it where that is another than is wanted.
+    ``stand_ins``: what sits in it in the place of a tube.
     """
 
     plan: Plan
@@ -49,6 +51,7 @@ class Slot:
     urgency: int
     reserved: Reservation | None = None
     other: str = ""
+    stand_ins: tuple[Sitting, ...] = ()
 
     @property
     def position(self) -> Position:
@@ -100,6 +103,7 @@ class Unrecorded:
     position: Position | None = None
     fitting: Fitting | None = None
     verdict: str = ""
+    stand_ins: tuple[Sitting, ...] = ()
 
 
 def slots_of(
@@ -107,13 +111,12 @@ def slots_of(
 ) -> tuple[list[Slot], list[Unrecorded]]:
     """Every position of the sets of some plans, and of what is not recorded that (a fixed number of queries)."""
     chassis = {one.pk: one for sets in sets_of.values() for one in sets}
-    fittings = _fitted(chassis)
+    fittings, sits = _fitted(chassis), stand_ins_in(chassis)
     verdicts = verdicts_of([fitting.tube for fitting in fittings.values()])
     sockets = sockets_of_models({one.model_id for one in chassis.values()})
     typeless = _typeless({one.model_id for one in chassis.values()})
     kept = _reserved(chassis)
     urgency = urgencies(plans)
-    instead = stand_ins_in(chassis)
     others = _others(chassis, sockets, fittings, judges, words)
     found, unrecorded = [], []
     for plan in plans:
@@ -122,18 +125,19 @@ def slots_of(
                 key = (one.pk, socket.position.pk)
                 fitting = fittings.get(key)
                 other = others.get(key, _THE_TYPE)
-                standing, why = _standing(fitting, verdicts, socket, other)
-                if sits := instead.get(key):
-                    why = _with_stand_in(fitting, sits, why)
+                there = sits.get(key, ())
+                standing, why = _beside_stand_in(_standing(fitting, verdicts, socket, other), fitting, there)
                 back = kept.get(key)
                 if back and plan.pk and back.plan_id != plan.pk:
                     back = None  # reserved for another plan, which had the set
                 first = 2 * urgency[plan.pk] + (standing != WEAK)
-                found.append(Slot(plan, one, socket, fitting, standing, why, first, back, other.name))
+                found.append(Slot(plan, one, socket, fitting, standing, why, first, back, other.name, there))
             for position in typeless.get(one.model_id, []):
                 fitting = fittings.get((one.pk, position.pk))
                 verdict = verdicts.get(fitting.tube_id, "") if fitting else ""
-                unrecorded.append(Unrecorded(plan, one, position, fitting, verdict))
+                unrecorded.append(
+                    Unrecorded(plan, one, position, fitting, verdict, sits.get((one.pk, position.pk), ()))
+                )
             if one.model_id not in sockets and one.model_id not in typeless:
                 unrecorded.append(Unrecorded(plan, one))
     return found, unrecorded
@@ -220,11 +224,22 @@ def _standing(fitting: Fitting | None, verdicts: dict[int, str], socket: Socket,
     return GOOD, f"{said}: good."
 
 
-def _with_stand_in(fitting: Fitting | None, sits: StandInFitted, why: str) -> str:
-    """How a position stands where something sits in place of its tube."""
-    if fitting is None:
-        return f"No tube is in it: {sits.sits_words}; it comes out before a tube goes in."
-    return f"{why} By the record {sits.sits_words}, too: look which of the two it is."
+def _beside_stand_in(
+    told: tuple[str, str], fitting: Fitting | None, there: Sequence[Sitting]
+) -> tuple[str, str]:  # fmt: skip
+    """How a position stands with what sits in it in the place of a tube; one of which its word says that it does not
+    serve asks for a tube all the same.
+    """
+    if not there:
+        return told
+    standing, why = told
+    if fitting is not None:
+        names = " and ".join(one.name for one in there)
+        return standing, f"{why} By the register {names} sits there too: one of them cannot be there, look which."
+    words = " ".join(one.why for one in there)
+    if all(one.row.serves for one in there):
+        return STOOD_IN, words
+    return WRONG_TYPE, f"{words} Take it out before a tube goes in."
 
 
 def _named(other: _Type, wanted: str) -> str:

@@ -16,9 +16,8 @@ from inventory.restoration.rules.set_facts import SetFacts
 from inventory.restoration.rules.start_rows import COMMON, PARTS
 from inventory.restoration.rules.start_sheet import Check, sources_of, start_checks
 from inventory.restoration.rules.words import DONE, IN_PLACE, LEFT_ALONE
-from inventory.sets.models import Chassis, StandInFitted
+from inventory.sets.models import Chassis
 from inventory.sets.queries import SocketRow
-from inventory.sets.queries.stand_ins import stand_ins_in
 
 
 @dataclass(frozen=True)
@@ -35,24 +34,24 @@ class SheetRow:
 class SheetSocket:
     """A position: what it wants, what the register says is in it, what the plan would put there.
 
-    ``entails``: what has to be done with a tube of another type there; ``instead``: what sits in place of its tube.
+    ``entails``: what has to be done with a tube of another type there.
     """
 
     row: SocketRow
     planned: str
     entails: tuple[str, ...] = ()
-    instead: StandInFitted | None = None
 
     @property
     def held(self) -> str:
-        """The tube in it by the register, with its state; another type than is wanted is named, and a stand-in."""
+        """The tube in it by the register, with its state; another type than is wanted is named."""
         fitting = self.row.fitting
-        sits = self.instead.sits_words if self.instead else ""
+        sits = [f"{one.name}, since {one.stay.since}" for one in self.row.stand_ins]
         if fitting is None:
-            return f"no tube; {sits}" if sits else "empty"
+            return ", ".join(sits) or "empty"
         tube = fitting.tube
         other = f" {tube.type or tube.marked}" if tube.type_id != self.row.position.type_id else ""
-        return f"{tube.tag}{other}, {tube.state}{f'; {sits}, too: look which it is' if sits else ''}"
+        both = f"; by the register {', '.join(sits)} too: one of them cannot be there, look" if sits else ""
+        return f"{tube.tag}{other}, {tube.state}{both}"
 
 
 @dataclass(frozen=True)
@@ -118,14 +117,10 @@ def start_sheet(plan: Plan, chassis: Chassis, on: date, cover: Cover | None = No
         for number, check in enumerate(checks, 1)
     ]
     lines = [line for line in cover.lines if line.chassis.pk == chassis.pk]
-    instead = stand_ins_in([chassis.pk])
     of_socket = {line.position: line for line in lines if line.kind == TUBE and line.slot}
     return StartSheet(
         plan, chassis, on, _cautions(chassis, supply, lines), tuple(ruled_out(chassis)),
-        tuple(
-            _socket(row, of_socket.get(row.position.mark), instead.get((chassis.pk, row.position.pk)))
-            for row in sockets
-        ),
+        tuple(_socket(row, of_socket.get(row.position.mark)) for row in sockets),
         {part: tuple(row for row in rows if row.check.part == part) for part in PARTS},
         tuple(line for line in lines if line.status not in (IN_PLACE, DONE, LEFT_ALONE)),
         tuple(_no_more(standing) for standing in found.values()), letters, findings, facts, supply,
@@ -139,12 +134,13 @@ def _cautions(chassis: Chassis, supply: SetPower, lines: Sequence[Line]) -> tupl
     return tuple(filter(None, (supply.warning, *cautions_of([chassis]), *told)))
 
 
-def _socket(row: SocketRow, line: Line | None, instead: StandInFitted | None) -> SheetSocket:
+def _socket(row: SocketRow, line: Line | None) -> SheetSocket:
     """A position with what its line of the plan would put there, and what another type there entails."""
     if line is None or line.slot is None:
-        return SheetSocket(row, "", instead=instead)
-    entails = line.entails if line.substitute else ()
-    return SheetSocket(row, line.told_by if line.slot.wants else "", entails, instead)
+        return SheetSocket(row, "")
+    return SheetSocket(
+        row, line.told_by if line.slot.wants else "", line.entails if line.substitute or row.stand_ins else ()
+    )
 
 
 def _no_more(standing: Standing) -> SheetRow:

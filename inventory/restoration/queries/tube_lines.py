@@ -38,6 +38,7 @@ from inventory.restoration.rules.words import (
     ON_WORD,
     READ_GOOD,
     SHORT,
+    STOOD_IN,
     WEAK,
 )
 from inventory.running.rules.verdicts import BORDERLINE, REJECT
@@ -106,7 +107,10 @@ def _in_place(slot: Slot, found: Allotment, beside: Beside) -> Line:
     reading = beside.readings.get(tube.pk, "") if tube and slot.standing in (READ_GOOD, NEAR_LIMIT) else ""
     reasons = (slot.why, *((f"Last reading {reading}.",) if reading else ()))
     status = IN_PLACE if slot.standing == GOOD and not slot.other else DOUBTFUL
+    if slot.standing == STOOD_IN:
+        status, by = STOOD_IN, ", ".join(one.name for one in slot.stand_ins)
     entails = entailed(slot, found, slot.other) if slot.other else ()
+    entails = (*entails, *(text for one in slot.stand_ins for text in one.changes))
     if kept := slot.reserved:
         held = f"{kept.item.tag} is reserved for it all the same: no other line gets it before it is released."
         reasons = (*reasons, held)
@@ -142,7 +146,8 @@ def _not_recorded(one: Unrecorded) -> Line:
     wanted = f"Which type {mark} wants is not recorded: add it to the position."
     if fitting is None:
         need = f"what stands in {mark} is not known"
-        return Line(TUBE, need, NOT_RECORDED, one.chassis, mark, reasons=("Nothing is in it.", wanted))
+        nothing = " ".join(one.why for one in one.stand_ins) or "Nothing is in it."
+        return Line(TUBE, need, NOT_RECORDED, one.chassis, mark, reasons=(nothing, wanted))
     tube = fitting.tube
     bad = tube.state == Tube.DUD or one.verdict == REJECT
     said = (

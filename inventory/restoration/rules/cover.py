@@ -18,6 +18,7 @@ from inventory.restoration.rules.words import (
     ON_WORD,
     SETTLE_BEFORE_POWER,
     SETTLE_FIRST,
+    STOOD_IN,
     STOPS,
     TO_DO,
     TO_JUDGE,
@@ -34,7 +35,8 @@ class Count:
     is called untested still; ``not_recorded``: what nobody recorded of the sets; ``not_here``: sets that are
     lent out, left or were not found; ``to_judge``: checks at which what was
     found last is not judged, which are none of the lines; ``not_said``: parts, tools and books of which nobody said
-    that they are here; ``awaited``: such as are to come; ``to_do``: what may be done once power is on.
+    that they are here; ``awaited``: such as are to come; ``to_do``: what may be done once power is on;
+    ``stood_in``: positions in which a stand-in sits.
     """
 
     lines: int
@@ -52,6 +54,7 @@ class Count:
     not_said: int = 0
     awaited: int = 0
     to_do: int = 0
+    stood_in: int = 0
 
     @property
     def _stopped(self) -> bool:
@@ -67,7 +70,7 @@ class Count:
         """
         if self._stopped or self.after_test or self.on_word:
             return NOT_YET
-        return WITH_SUBSTITUTES if self.instead else CAN_START
+        return WITH_SUBSTITUTES if self.instead or self.stood_in else CAN_START
 
     @property
     def can_start(self) -> bool:
@@ -79,7 +82,7 @@ class Count:
         if self._stopped or self.on_word:
             return ""
         which = "it proves" if self.after_test == 1 else "they prove"
-        return f" (where {which} good it {WITH_SUBSTITUTES if self.instead else CAN_START})"
+        return f" (where {which} good it {WITH_SUBSTITUTES if self.instead or self.stood_in else CAN_START})"
 
     @property
     def text(self) -> str:
@@ -98,6 +101,7 @@ class Count:
         there = [
             f"{self.covered} of {self.lines} covered" if self.lines else "nothing is recorded that it asks for",
             f"{self.instead} by a substitute or relative" if self.instead else "",
+            f"{self.stood_in} by a stand-in that sits there" if self.stood_in else "",
             f"{self.doubtful} in place to be looked at" if self.doubtful else "",
             f"{self.to_do} to do" if self.to_do else "",
             f"{self.to_judge} found at a check and not judged" if self.to_judge else "",
@@ -124,5 +128,6 @@ def count_of(lines: Sequence[tuple[str, bool, bool]]) -> Count:
         not_here=number[NOT_HERE],
         not_said=number[NOT_SAID],
         awaited=number[AWAITED],
+        stood_in=number[STOOD_IN],
         to_do=sum(1 for status, first, _ in lines if not first and status in (TO_DO, WAITING)),
     )

@@ -169,7 +169,7 @@ def from_record(failures: int, unit_hours: float, in_use: float, hours: float, p
     if (mean := shape * ahead / seen) > MOST_MEAN:
         raise DemandRefused(f"{mean:g} failures ahead by this record: more than {MOST_MEAN:,.0f}; look at it again")
     said = f"negative binomial: {failures} failed in {unit_hours:g} unit-hours, {ahead:g} ahead; prior {prior.source}"
-    return Demand(NEGATIVE_BINOMIAL, mean, said, shape, seen / (seen + ahead))
+    return Demand(NEGATIVE_BINOMIAL, mean, said, shape, 1 / (1 + ahead / seen))
 
 
 def renewed(

@@ -16,7 +16,8 @@ SOURCE = "currents in parallel add (Ohm's law)"
 class Drawn:
     """One heater: the type that will be in the position and its amperes, and those of the type that it was made for.
 
-    None: not known. ``taken``: nothing says that it is on this winding but its voltage.
+    None: not known. ``taken``: nothing says that it is on this winding but its voltage. ``stood_in``: what a stand-in
+    there draws, in words.
     """
 
     mark: str
@@ -24,6 +25,7 @@ class Drawn:
     amperes: float | None
     laid_out: float | None
     taken: bool = False
+    stood_in: str = ""
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,8 @@ class Load:
             )
         if self.unknown:
             text += f" What {', '.join(self.unknown)} draw{'s' * (len(self.unknown) == 1)} is not known."
-        return text
+        told = [f"{one.mark} holds {one.stood_in}" for one in self.heaters if one.stood_in]
+        return " ".join((text, *(f"{words}." for words in told)))
 
 
 def load_of(volts: float, heaters: Sequence[Drawn], winding_a: float | None = None, other: Sequence[str] = ()) -> Load:

@@ -22,6 +22,7 @@ class SocketFacts:
 
     ``heater_v``: at the socket, or by the rating of the type wanted; ``branch``: its letter on the filament supply.
     ``heater_pct``: by how many per cent it may be off for the type wanted, on the word of ``heater_source``.
+    ``stand_in``: what sits there in the place of a tube (empty: nothing), and what changes with it, in words.
     """
 
     mark: str
@@ -36,6 +37,8 @@ class SocketFacts:
     heater_pct: float | None = None
     heater_source: str = ""
     regulation_v: float | None = None
+    stand_in: str = ""
+    stand_in_changes: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,11 @@ class SetFacts:
     @property
     def regulators(self) -> tuple[str, ...]:
         return self.marks(lambda socket: bool(socket.kinds & REGULATORS))
+
+    @property
+    def stood_in(self) -> tuple[SocketFacts, ...]:
+        """Positions in which a stand-in sits."""
+        return tuple(socket for socket in self.sockets if socket.stand_in)
 
     @property
     def unknown(self) -> tuple[str, ...]:

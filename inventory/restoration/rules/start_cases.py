@@ -72,7 +72,40 @@ def _not_known(facts: SetFacts) -> str:
 def with_rectifier(facts: SetFacts) -> Cases:
     """A rectifier tube stands in it."""
     marks = _marks(facts.rectifiers)
-    return (Case(f"a rectifier stands in {marks}", marks=marks),) if marks else ()
+    return (Case(f"a rectifier stands in {marks}{_but(_rectifying(facts))}", marks=marks),) if marks else ()
+
+
+def rectifier_out(facts: SetFacts) -> Cases:
+    """The same, when all that rectifies is to be out: a stand-in of semiconductors has no warm-up."""
+    if not (own := _rectifying(facts)):
+        return with_rectifier(facts)
+    marks = _marks(one.mark for one in own)
+    how = f"The stand-in in {marks} as well: it may conduct at once. Where it is wired in, open its supply."
+    return tuple(replace(case, how=how) for case in with_rectifier(facts))
+
+
+def _rectifying(facts: SetFacts) -> tuple[SocketFacts, ...]:
+    """Stand-ins in positions of rectifiers."""
+    return tuple(one for one in facts.stood_in if one.mark in facts.rectifiers)
+
+
+def _but(sockets: Iterable[SocketFacts]) -> str:
+    """That stand-ins sit in some of the positions named, behind what is said of their tubes."""
+    return "".join(f"; in {one.mark} a stand-in, {one.stand_in}" for one in sockets)
+
+
+def each_stand_in(facts: SetFacts) -> Cases:
+    """A stand-in sits in a socket in the place of a tube, once for each."""
+    return tuple(
+        Case(
+            "by the register it sits there",
+            one.stand_in,
+            one.mark,
+            how=f"{one.stand_in_changes[:1].upper()}{one.stand_in_changes[1:].rstrip('.')}.",
+            key=f"stand-in {one.mark}",
+        )
+        for one in facts.stood_in
+    )
 
 
 def without_rectifier(facts: SetFacts) -> Cases:
@@ -158,7 +191,9 @@ def with_regulator(facts: SetFacts) -> Cases:
         if one.mark in facts.regulators and one.regulation_v is not None
     ]  # fmt: skip
     told = f"{', '.join(volts)}, by the type that it wants" if volts else ""
-    return (Case(f"a regulator stands in {marks}", marks=marks, expected=told),) if marks else ()
+    but = _but(one for one in facts.stood_in if one.mark in facts.regulators)
+    glow = ", which need not glow" if but else ""
+    return (Case(f"a regulator stands in {marks}{but}{glow}", marks=marks, expected=told),) if marks else ()
 
 
 def gives_x_rays(facts: SetFacts) -> Cases:
@@ -172,7 +207,11 @@ def gives_x_rays(facts: SetFacts) -> Cases:
 def each_string(facts: SetFacts) -> Cases:
     """Heaters in series, once a string."""
     return tuple(
-        Case("heaters in series", letter, _marks(one.mark for one in sockets))
+        Case(
+            f"heaters in series{_but(one for one in sockets if one.stand_in)}",
+            letter,
+            _marks(one.mark for one in sockets),
+        )
         for letter, sockets in facts.strings.items()
     )
 
@@ -193,7 +232,10 @@ def _sum(sockets: Iterable[SocketFacts]) -> str:
 
 def parallel_heaters(facts: SetFacts) -> Cases:
     """Heaters that are not in series, or nobody knows."""
-    marks = _marks(mark for several in facts.heater_volts.values() for mark in several)
+    held = {one.mark for one in facts.stood_in}
+    marks = _marks(mark for several in facts.heater_volts.values() for mark in several if mark not in held)
+    if not marks and held:
+        return ()
     if marks:
         fed = ", or in series: no branch is recorded" if facts.perhaps_on_mains else ""
         return (Case(f"heaters side by side{fed}", marks=marks),)
@@ -229,9 +271,11 @@ def rectifier_filaments(facts: SetFacts) -> Cases:
     for socket in facts.sockets:
         if socket.mark in facts.rectifiers:
             by_volts.setdefault(socket.heater_v, []).append(socket.mark)
+    stood_in = _rectifying(facts)
     return tuple(
         Case(
-            "a rectifier stands there", f"{volts:g} V" if volts else "", _marks(marks),
+            f"a rectifier stands there{_but(one for one in stood_in if one.mark in marks)}",
+            f"{volts:g} V" if volts else "", _marks(marks),
             expected=f"{volts:g} V, somewhat more without load" if volts else "not known",
         )
         for volts, marks in by_volts.items()
@@ -263,16 +307,17 @@ def mains_on_chassis(facts: SetFacts) -> Cases:
 
 def plate_supply(facts: SetFacts) -> Cases:
     """Every set, with the plate voltage that is recorded."""
+    every = f"every set{_but(_rectifying(facts))}"
     of_others = [one for one in facts.sockets if one.plate_v and one.mark not in facts.rectifiers]
     if of_others:
         volts = max(one.plate_v or 0.0 for one in of_others)
         marks = _marks(one.mark for one in of_others if one.plate_v == volts)
         expected = f"above the {volts:g} V recorded on the plate of {marks}"
-        return (Case("every set", expected=expected, limit=Limit(least=volts)),)
+        return (Case(every, expected=expected, limit=Limit(least=volts)),)
     of_rectifiers = [one for one in facts.sockets if one.plate_v]
     if not of_rectifiers:
-        return (Case("every set", expected="no plate voltage is recorded of this model"),)
-    return (Case("every set", expected="; ".join(_behind(one) for one in of_rectifiers), source=RECTIFIED),)
+        return (Case(every, expected="no plate voltage is recorded of this model"),)
+    return (Case(every, expected="; ".join(_behind(one) for one in of_rectifiers), source=RECTIFIED),)
 
 
 def _behind(rectifier: SocketFacts) -> str:

@@ -103,6 +103,8 @@ ROWS = (
     Row("heaters", DEAD, "Heaters of {marks}: each whole, none shorted to its cathode", asked_of=when.parallel_heaters),
     Row("tubes", DEAD, "Tubes tested, each in the position that wants it",
         "By the list, not by what was found: a wrong tube in a socket is easily taken for right.", source=_ORDER),
+    Row("stand-in", DEAD, "Stand-in in {marks}, {of}: right way round, whole, what changes with it seen to",
+        asked_of=when.each_stand_in),
     Row("pins", DEAD, "Pins and sockets clean, top caps tight", source=_PINS),
     Row("interlocks", DEAD, "Interlocks, door switches and earthing switch work", asked_of=when.high_voltage),
     Row("selenium", DEAD, "Selenium rectifier measured, or replaced before it burns", asked_of=when.with_selenium,
@@ -116,7 +118,7 @@ ROWS = (
         "A lamp in series limits what a short can draw. A variable transformer raises slowly and separates nothing "
         "from the mains; mercury rectifiers are not brought up on it with plate voltage on.", source=_DISPUTED_POWER),
     Row("load", FIRST_POWER, "Dummy load on, aerial off, key up, drive off", asked_of=when.transmits),
-    Row("rectifier-out", FIRST_POWER, "Rectifier {marks} out, tags noted", asked_of=when.with_rectifier,
+    Row("rectifier-out", FIRST_POWER, "Rectifier {marks} out, tags noted", asked_of=when.rectifier_out,
         source=_DISPUTED_POWER),
     Row("supply-off", FIRST_POWER, "Plate supply opened where it comes in: fuse, link, the other unit",
         asked_of=when.without_rectifier),

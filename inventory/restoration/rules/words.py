@@ -2,6 +2,7 @@
 
 IN_PLACE = "in place"
 DOUBTFUL = "in place, to be looked at"  # untested, near its limit, weak with nothing better, of another type: no bar
+STOOD_IN = "a stand-in sits there"  # in a socket, in the place of its tube: what changes stands beside it
 COVERED = "covered"
 AFTER_TEST = "covered after a test"
 ON_WORD = "covered after your word"  # its last test reads good, and the register still calls it untested
@@ -22,7 +23,7 @@ SETTLE_FIRST = "settle first"  # a hazard that is only proposed
 
 LEFT_ALONE = "leave alone"  # a caution about a weak part, and none of the lines
 
-COVERS = frozenset({IN_PLACE, DOUBTFUL, COVERED, BY_RELATIVE, BY_SUBSTITUTE, DONE})
+COVERS = frozenset({IN_PLACE, DOUBTFUL, STOOD_IN, COVERED, BY_RELATIVE, BY_SUBSTITUTE, DONE})
 STOPS = frozenset({SHORT, ELSEWHERE})
 
 EMPTY, GOOD, UNTESTED, NEAR_LIMIT, WEAK, DUD = "empty", "good", "untested", "near its limit", "weak", "dud"

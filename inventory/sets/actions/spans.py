@@ -10,7 +10,7 @@ from inventory.holdings.actions import check_day, check_moment
 from inventory.holdings.models import Item
 from inventory.house.records.moments import at_start
 from inventory.house.writing import refuse
-from inventory.sets.models import Fitting, Seating, Stay
+from inventory.sets.models import Fitting, Seating, StandInFitted, Stay
 from inventory.sets.queries import overlapping
 
 
@@ -68,6 +68,50 @@ def check_free(stay: Fitting | Seating) -> None:
         return
     field, way = _to_mend(other, stay)
     raise refuse(field, f"{told} {span(other)}. {way}")
+
+
+def is_within(stay: Stay, before: Stay) -> bool:
+    """Whether a corrected stay takes no more time than it did: it can then meet nothing that it did not meet before."""
+    ends = before.until is None or (stay.until is not None and _end(stay) <= _end(before))
+    return ends and at_start(*_start(stay)) >= at_start(*_start(before))
+
+
+def _end(stay: Stay) -> tuple[date, time]:
+    """To when an ended stay lasts at the most."""
+    assert stay.until is not None
+    return stay.until, stay.until_at or time.max
+
+
+def check_no_stand_in(row: Fitting) -> None:
+    """Refuse a tube in a socket in which a stand-in sits, or sat in that time."""
+    rows = StandInFitted.objects.filter(chassis=row.chassis_id, stand_in__position=row.position_id)
+    if other := overlapping(rows.select_related("stand_in__position"), _as_other(row)):
+        raise refuse("position", _two_in_one(row.position.mark, f"{other.stand_in.instead} (a stand-in)", other))
+
+
+def check_socket_free(row: StandInFitted) -> None:
+    """Refuse a stand-in in a socket in which a tube, or another stand-in, sits or sat in that time."""
+    place = row.stand_in.position
+    if place is None:
+        return
+    tubes = Fitting.objects.filter(chassis=row.chassis_id, position=place)
+    if tube := overlapping(tubes.select_related("tube__item"), _as_other(row)):
+        raise refuse("since", _two_in_one(place.mark, tube.tube.tag, tube))
+    others = StandInFitted.objects.filter(chassis=row.chassis_id, stand_in__position=place)
+    if other := overlapping(others.exclude(stand_in=row.stand_in_id).select_related("stand_in"), row):
+        raise refuse("since", _two_in_one(place.mark, f"{other.stand_in.instead} (a stand-in)", other))
+
+
+def _as_other(stay: Stay) -> Stay:
+    """The time of a stay without its key, which a stay of another sort may bear as well."""
+    return StandInFitted(since=stay.since, since_at=stay.since_at, until=stay.until, until_at=stay.until_at)
+
+
+def _two_in_one(mark: str, what: str, stay: Stay) -> str:
+    """Why a socket that holds one thing takes no second one in the same time, and what to do first."""
+    way = "take it out there first" if stay.until is None else "give days that have none in common with it"
+    held = "holds" if stay.until is None else "held"
+    return f"{mark} {held} {what}, {span(stay)}. Two things cannot stand in one socket: {way}."
 
 
 def _to_mend(other: Stay, stay: Stay) -> tuple[str, str]:

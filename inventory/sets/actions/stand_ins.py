@@ -3,13 +3,14 @@
 from datetime import date
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from inventory.holdings.actions import check_day, hold_things
 from inventory.holdings.queries.stand_ins import stand_in_table
 from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, write
-from inventory.sets.actions.spans import check_present, check_when, span
+from inventory.sets.actions.spans import check_present, check_socket_free, check_when, is_within, span
 from inventory.sets.models import StandIn, StandInFitted
 from inventory.sets.queries import overlapping
 
@@ -25,6 +26,8 @@ def save_stand_in(row: StandIn, *, today: date, by: Any, reason: str = "") -> St
         raise refuse("part", "Say which part it replaces, or name a position.")
     if row.general and row.general not in {one.key for one in stand_in_table()}:
         raise refuse("general", f"{row.general!r} is no general entry.")
+    if row.pk and row.position:
+        _check_stays(row)
     return write(row, by=by, reason=reason)
 
 
@@ -47,6 +50,10 @@ def save_fitted(row: StandInFitted, *, today: date, by: Any, reason: str = "") -
     if other := overlapping(there, row):
         told = f"It sat there {span(other)} as well"
         raise refuse("since", f"{told}: correct that first, or give days that have none in common with it.")
+    before = StandInFitted.objects.filter(pk=row.pk, stand_in=word, chassis=row.chassis).first()
+    if before is None or not is_within(row, before):
+        row.stand_in = word
+        check_socket_free(row)
     return write(row, by=by, reason=reason)
 
 
@@ -58,6 +65,21 @@ def strike_stand_in(row: StandIn, why: str, *, by: Any) -> StandIn:
     if sets := ", ".join(f"{one.chassis} (since {one.since})" for one in sits):
         raise refuse("why", f"It sits in {sets}. Write there until when first, or change the words.")
     return strike_out(row, why, by=by)
+
+
+def _check_stays(row: StandIn) -> None:
+    """Refuse a word another position in whose socket something else sat while its stand-in did."""
+    _held(row.pk)
+    if StandIn.objects.filter(pk=row.pk, position=row.position).exists():
+        return
+    stays = list(row.fitted.select_related("chassis"))
+    hold_things(*(one.chassis for one in stays))
+    for stay in stays:
+        stay.stand_in = row
+        try:
+            check_socket_free(stay)
+        except ValidationError as refusal:
+            raise refuse("position", f"{stay.chassis.tag}: {' '.join(refusal.messages)}") from refusal
 
 
 def _held(key: int) -> StandIn:

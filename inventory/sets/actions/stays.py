@@ -15,7 +15,14 @@ from inventory.holdings.models import Place
 from inventory.house.concerns import claims_elsewhere, put_in
 from inventory.house.writing import refuse, write
 from inventory.sets.actions.moves_filed import moves_follow
-from inventory.sets.actions.spans import check_free, check_present, check_put_in, check_when
+from inventory.sets.actions.spans import (
+    check_free,
+    check_no_stand_in,
+    check_present,
+    check_put_in,
+    check_when,
+    is_within,
+)
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Seating, Stay
 from inventory.sets.queries import overlapping, type_difference
 from inventory.sets.queries.doubts import against_fitting
@@ -46,6 +53,7 @@ def fit(
     there = _for_change(_holding(row)).first()
     hold_things(row.tube, row.chassis, *([there.tube] if there else []))
     _check_fit(row, other_type)
+    check_no_stand_in(row)
     reasons = [_doubt_reason(row, in_doubt), _claim_reason(row, claimed), _mercury_reason(row, mercury_why.strip())]
     current = _in_the_position(row)
     _check_seen("position", row.position.mark, current.tube.tag if current else NOTHING, seen)
@@ -187,6 +195,8 @@ def correct_stay(stay: Fitting | Seating, *, today: date, by: Any, reason: str =
     if (before.until is None) != (stay.until is None):
         raise refuse("until", "Take it out, or fit it again; a correction only mends dates.")
     check_free(stay)
+    if isinstance(stay, Fitting) and not is_within(stay, before):
+        check_no_stand_in(stay)
     write(stay, by=by, reason=reason)
     return moves_follow(before, stay, by=by, reason=reason)
 

@@ -80,10 +80,3 @@ class StandInFitted(Stay):
 
     def __str__(self) -> str:
         return f"{self.stand_in} in {self.chassis}"
-
-    @property
-    def sits_words(self) -> str:
-        """What sits there in place of the tube, since when, with what can hurt: behind a position in plans."""
-        word = self.stand_in
-        beside = "".join(f", {one}" for one in (word.get_verdict_display() * (not word.serves), word.caution) if one)
-        return f"{word.instead} sits there since {self.since}{beside}"

@@ -13,6 +13,7 @@ from inventory.holdings.queries import AT_HAND, tubes_here, with_own_number
 from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf, with_doubts
 from inventory.house.records.moments import at_start
 from inventory.sets.models import Bay, Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, Stay
+from inventory.sets.queries.in_position import Sitting, stand_ins_in
 from tubes.queries import Knowledge, knowledge
 from tubes.rules.relations import RUGGEDIZED
 
@@ -26,6 +27,7 @@ class SocketRow:
     position: Position
     fitting: Fitting | None
     difference: str = ""  # how the tube differs from the type wanted
+    stand_ins: tuple[Sitting, ...] = ()  # what sits there in the place of a tube
 
 
 @dataclass(frozen=True)
@@ -130,13 +132,14 @@ def sockets_of(chassis: Chassis, known: Knowledge | None = None) -> list[SocketR
     """
     fittings = list(open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type"))
     with_doubts(fitting.tube for fitting in fittings)
+    sits = stand_ins_in([chassis.pk])
     by_position = {fitting.position_id: fitting for fitting in fittings}
     rows = []
     known = known or (knowledge() if by_position else None)
     for position in chassis.model.positions.select_related("type").order_by("id"):
         fitting = by_position.get(position.pk)
         difference = type_difference(fitting.tube, position, known) if fitting else ""
-        rows.append(SocketRow(position, fitting, difference))
+        rows.append(SocketRow(position, fitting, difference, sits.get((chassis.pk, position.pk), ())))
     return rows
 
 

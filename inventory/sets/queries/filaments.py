@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from inventory.sets.models import Chassis, Position, SetModel
 from inventory.sets.queries import open_fittings
+from inventory.sets.queries.in_position import stand_ins_in
+from inventory.sets.rules.stand_ins import HeaterSaid, heater_said
 from tubes.queries.filaments import heater_of
 from tubes.queries.judging import Court, court
 from tubes.rules.as_fitted import Across, Seat, across
@@ -18,6 +20,7 @@ from tubes.rules.judge_parts import CARE, FITS, REWIRE, UNSUITABLE
 from tubes.rules.mercury import MercuryCare, Place, mercury_care
 from tubes.rules.supply import Heater, Supply, filament_supply, shunt_ohm
 
+STOOD_IN = "a stand-in"
 STANDINGS = {FITS: "right", CARE: "with care", REWIRE: "too much", UNSUITABLE: "too little"}
 
 
@@ -31,7 +34,7 @@ class HeaterLine:
     fitted: str
     across: Across | None
     tolerance: Tolerance | None
-    standing: str  # right, with care, too much, too little, branch open, not known or empty
+    standing: str  # right, with care, too much, too little, branch open, not known, a stand-in or empty
 
 
 @dataclass(frozen=True)
@@ -66,6 +69,8 @@ def filaments_of(
     positions = list(model.positions.select_related("type").order_by("id"))
     wanted, left_out = _heaters(positions, judges)
     there = _types_in(positions, chassis, instead or {})
+    stood_in = _stood_in(positions, chassis, there, judges)
+    left_out += [f"{p.mark}: {stood_in[p.pk].told}" for p in positions if p.pk in stood_in]
     mercury = _mercury(positions, there, judges, model)
     groups = _branches([p for p in positions if p.pk in wanted])
     if not model.filament_supply_v or not groups:
@@ -86,6 +91,8 @@ def filaments_of(
         for position, seat, measured in zip(group, seats, found, strict=True):
             stands = tolerance_of(seat.heater.cathode, judges.limits) if seat.heater else None
             standing = _standing(seat.heater, measured, stands) if there[position.pk] else "empty"
+            if position.pk in stood_in and not there[position.pk]:
+                standing = STOOD_IN
             wants, holds = wanted[position.pk].type, there[position.pk]
             lines.append(HeaterLine(position, number, wants, holds, measured, stands, standing))
     return Filaments(supply, tuple(lines), drawn, model.filament_supply_v, tuple(dict.fromkeys(left_out)), mercury)
@@ -138,6 +145,22 @@ def _types_in(positions: list[Position], chassis: Chassis | None, instead: Mappi
         for row in open_fittings().filter(chassis=chassis).select_related("tube__type"):
             there[row.position_id] = row.tube.type.name if row.tube.type else "?"
     return {**there, **instead}
+
+
+def _stood_in(
+    positions: list[Position], chassis: Chassis | None, there: dict[int, str], judges: Court
+) -> dict[int, HeaterSaid]:
+    """What the words on stand-ins in empty positions say of their heaters; a type that they name goes in ``there``."""
+    sits = stand_ins_in([chassis.pk]) if chassis else {}
+    found = {}
+    for position in positions:
+        several = sits.get((chassis.pk if chassis else 0, position.pk), ())
+        if not several or there[position.pk]:
+            continue
+        row, wanted = several[0].row, position.type.name if position.type else ""
+        said = heater_said(row.instead, row.changes, wanted, judges.known.types)
+        found[position.pk], there[position.pk] = said, said.type
+    return found
 
 
 def _branches(positions: list[Position]) -> list[list[Position]]:

@@ -8,9 +8,10 @@ from inventory.holdings.models import Tube
 from inventory.house.concerns import doubts_of_many
 from inventory.sets.models import Position
 from inventory.sets.queries import chassis_here, open_fittings
+from inventory.sets.queries.in_position import stand_ins_in
 
-EMPTY = "empty"
-URGENCY = (EMPTY, Tube.DUD, Tube.WEAK, Tube.UNTESTED, Tube.GOOD)
+EMPTY, STOOD_IN = "empty", "a stand-in sits there"
+URGENCY = (EMPTY, Tube.DUD, Tube.WEAK, Tube.UNTESTED, STOOD_IN, Tube.GOOD)
 NEEDY = (EMPTY, Tube.DUD, Tube.WEAK)
 
 
@@ -70,6 +71,8 @@ def needs_of(names: Iterable[str] | None = None) -> dict[str, list[SetNeed]]:
         (chassis, position): (state, doubts[tube].word if tube in doubts else "")
         for chassis, position, tube, state in cells
     }
+    for place in stand_ins_in([one.pk for one in sets]):
+        held.setdefault(place, (STOOD_IN, ""))
     needs: dict[str, list[SetNeed]] = defaultdict(list)
     for one in sets:
         for pk, mark, role, name in of_model[one.model_id]:

@@ -167,15 +167,6 @@ def _sits(rows: Iterable[StandIn]) -> dict[int, list[StandInFitted]]:
     return found
 
 
-def stand_ins_in(chassis: Iterable[int]) -> dict[tuple[int, int], StandInFitted]:
-    """What sits now in place of the tube of a position, by the keys of set and position (one query); of several the
-    last. A word that was struck out since takes nothing out of the set.
-    """
-    now = StandInFitted.objects.filter(chassis__in=list(chassis), stand_in__position__isnull=False, **_HERE)
-    rows = now.select_related("stand_in").order_by("since", "pk")
-    return {(row.chassis_id, row.stand_in.position_id or 0): row for row in rows}
-
-
 def _held(chassis: Chassis) -> Iterable[Fitting]:
     return open_fittings().filter(chassis=chassis).select_related("tube__item", "tube__type")
 

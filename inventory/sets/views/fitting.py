@@ -16,6 +16,7 @@ from inventory.sets.forms import FitForm, FittingForm, OutForm
 from inventory.sets.models import Fitting, Position
 from inventory.sets.queries import chassis_here, open_fittings
 from inventory.sets.queries.doubts import against_fitting
+from inventory.sets.queries.in_position import stand_ins_in
 from inventory.sets.queries.mercury import mercury_against
 from inventory.sets.queries.substitutes import judged_before_fitting, tube_tagged
 from inventory.sets.queries.there import NOTHING
@@ -64,7 +65,9 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     tube = tube_tagged(asked)
     start = {"tube": asked, "since": timezone.localdate(), "replace": current is not None}
     wants = f", wants {position.type}" if position.type else ""
-    heading = f"{chassis} {position.mark}{wants}" + (f"; holds {current.tube.tag}" if current else "; empty")
+    sits = stand_ins_in([chassis.pk]).get((chassis.pk, position.pk), ())
+    there = [*([current.tube.tag] if current else []), *(one.name for one in sits)]
+    heading = f"{chassis} {position.mark}{wants}" + (f"; holds {', '.join(there)}" if there else "; empty")
     holds = current.tube.tag if current else NOTHING
     doubt = against_fitting(tube) if tube else ""
     claims = claims_elsewhere(tube.item, chassis, position) if tube else []
@@ -83,6 +86,7 @@ def tube_fit(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         undone=undone_by_another_tube(chassis, position), template="sets/fit.html", **_judged(position, tube),
         mercury_against=against, mercury_handling=handling(limits()) if against else "",
         holds=current, mates=mates_of(tube.item) if tube else [], doubt=doubt, claims=claims, asked=tube,
+        stand_ins=sits,
     )  # fmt: skip
 
 
