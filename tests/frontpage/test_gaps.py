@@ -15,6 +15,7 @@ from tests.pages import page_text
 from tubes.actions import drop_rating, save_sheet, text_named
 from tubes.models import KEEPER, TABLE, Basing, Rating, Source, TubeType
 from tubes.queries.gaps import own_otherwise
+from tubes.queries.handbook import handbook_of
 from tubes.queries.judging import court
 from tubes.queries.reference import held_against
 from tubes.rules.judge_parts import Conditions
@@ -202,3 +203,46 @@ def test_cutoff_is_a_figure_with_its_grade_and_text(as_visitor):
     assert "Grid cutoff" in page_text(as_visitor.get("/types/6SK7/")) or "grid cutoff" in page_text(
         as_visitor.get("/types/6SK7/")
     )
+
+
+def test_a_type_of_the_handbook_alone_shows_its_figures(as_visitor, as_keeper):
+    """avo-vdm23: EL33 6.3 V, octal; what the page shows is what look-up and judge go by, before and after a sheet."""
+    assert "No figures in the tables" not in page_text(as_visitor.get("/types/EL33/"))
+    as_keeper.post(figures("EL33"), SHEET | {"heater_a": "0.9"})
+    cells = {one.field: one for one in as_visitor.get("/types/EL33/").context["card"].figures}
+    assert (cells["heater_v"].value, cells["base"].value, cells["heater_a"].value) == (6.3, "octal", 0.9)
+    assert (cells["heater_v"].grade, cells["heater_a"].grade) == ("handbook", "own") and cells["base"].texts
+    assert own_otherwise() == {}
+
+
+def test_an_own_slip_against_the_handbook_is_told_and_throws_no_row_away(as_keeper):
+    """avo-vdm23: EL33 6.3 V; 13 V is the slip."""
+    done = as_keeper.post(figures("EL33"), SHEET | {"heater_v": "13"}, follow=True)
+    text = page_text(done)
+    assert "heater, V 13, the tables 6.3 (from a handbook of tests)" in text
+    assert "13 by your own figures, 6.3 in the handbook" in text and "another tube of this number" not in text
+    told_of = handbook_of("EL33")
+    assert told_of.rows and not told_of.others
+    (one,) = own_otherwise()["EL33"]
+    assert (one.field, one.own, one.tables) == ("heater_v", 13, 6.3)
+    assert "own: EL33 heater_v 13.0, the tables say 6.3" in told("check_reference")
+
+
+def test_an_own_figure_makes_no_row_of_another_tube(as_keeper):
+    """6SN7GT is 6.3 V by tables and handbook alike; an own 12 V changes nothing of whose row it is."""
+    as_keeper.post(figures("6SN7GT"), SHEET | {"heater_v": "12"})
+    told_of = handbook_of("6SN7GT")
+    assert told_of.rows and not told_of.others
+    assert [(one.field, one.own) for one in told_of.said if not one.agrees] == [("heater_v", True)]
+    against = [one for one in held_against()["handbook"] if one["type"] == "6SN7GT"]
+    assert [(one["ours"], one["theirs"]) for one in against] == [(12.0, 6.3)] and against[0]["why"]
+
+
+def test_an_own_diagram_that_the_tables_draw_otherwise_by_now_is_told(as_visitor):
+    """8BD of the tables (basings.csv) against one that was the keeper's own under that code before they had it."""
+    source = Source.objects.first()
+    Basing.objects.create(code="8BD", socket="octal", pins="1=H 2=K 8=H", source=source, origin=KEEPER)
+    (one,) = own_otherwise()["6SN7GT"]
+    assert (one.field, one.own) == ("basing", "drawn 1=H 2=K 8=H") and one.tables.startswith("drawn 1=G")
+    assert "own: 6SN7GT basing drawn 1=H 2=K 8=H" in told("check_reference")
+    assert "the tables: drawn 1=G" in page_text(as_visitor.get("/types/6SN7GT/"))

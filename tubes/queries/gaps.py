@@ -1,18 +1,19 @@
 """What lacks of types, and where the keeper's own figures differ from those of the tables."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from tubes.models import KEEPER, Rating
+from tubes.models import KEEPER, TABLE, Basing, Rating
 from tubes.queries import knowledge
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.keeping import kept
+from tubes.rules.basing import parse_pins
 from tubes.rules.figures import Figure, Word, cutoff_in
 from tubes.rules.gaps import LABELS, lacking
-from tubes.rules.handbook import Handbook, figures_alone
-from tubes.rules.sources import best, grade_words, told
+from tubes.rules.handbook import Handbook, alike, figures_alone
+from tubes.rules.sources import best, grade_of, grade_words, told
 from tubes.rules.tables import FIGURES, KEPT_WORDS
 
 
@@ -50,7 +51,7 @@ class Otherwise:
 
 
 def own_otherwise() -> Mapping[str, tuple[Otherwise, ...]]:
-    """By type: own figures that differ from the tables'. The own ones stand; nothing is overwritten (three queries)."""
+    """By type: own figures that differ from the tables'. The own ones stand; nothing is overwritten (six queries)."""
     return kept("own_otherwise", _own_otherwise)
 
 
@@ -66,7 +67,7 @@ def _beside_handbook(row: Rating, book: Handbook) -> list[Otherwise]:
     return [
         Otherwise(row.type.name, field, own, one.value, grade_words(one.grade), one.source)
         for field, one in stated.items()
-        if (own := getattr(row, field)) not in (None, "", one.value)
+        if (own := getattr(row, field)) not in (None, "") and not alike(field, own, one.value)
     ]
 
 
@@ -91,4 +92,18 @@ def _own_otherwise() -> dict[str, tuple[Otherwise, ...]]:
                 found[name] = tuple(told_of)
         elif name in of_handbook and (told_of := _beside_handbook(row, book)):
             found[name] = tuple(told_of)
+    for name, more in _drawn_otherwise():
+        found[name] = (*found.get(name, ()), more)
     return found
+
+
+def _drawn_otherwise() -> Iterator[tuple[str, Otherwise]]:
+    """Types on a diagram of the keeper's own whose code the tables draw otherwise by now."""
+    own = {row.code: row for row in Basing.objects.filter(origin=KEEPER)}
+    tables = Basing.objects.filter(origin=TABLE, code__in=own).select_related("source")
+    theirs = {row.code: row for row in tables if dict(parse_pins(row.pins)) != dict(parse_pins(own[row.code].pins))}
+    on_it = Rating.objects.filter(basing__in=theirs).order_by("type__name", "-origin")
+    for name, code in dict(on_it.values_list("type__name", "basing")).items():
+        drawn, key = theirs[code], theirs[code].source.key
+        grade = grade_words(told(grade_of(key)))
+        yield name, Otherwise(name, "basing", f"drawn {own[code].pins}", f"drawn {drawn.pins}", grade, key)

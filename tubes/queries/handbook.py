@@ -4,9 +4,9 @@ from dataclasses import asdict, replace
 
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court
-from tubes.rules.explained import why_handbook
+from tubes.rules.explained import OWN, why_handbook
 from tubes.rules.figures import TypeFigures
-from tubes.rules.handbook import Handbook, Told, figures_alone
+from tubes.rules.handbook import Handbook, Told
 
 __all__ = ["contradictions", "handbook", "handbook_of"]
 
@@ -21,10 +21,8 @@ def handbook_of(name: str, judges: Court | None = None, book: Handbook | None = 
 
 
 def _told(book: Handbook, judges: Court, figures: TypeFigures) -> Told:
-    if figures.name in judges.known.of_handbook:  # its rows are what the tables have: an own slip makes them no other's
-        numbers, words = figures_alone(book.rows_of(figures.name)[0])
-        figures = replace(figures, numbers={**figures.numbers, **numbers}, words={**figures.words, **words})
-    return book.told(figures, judges.basings.get(figures.word("basing")))
+    told = book.told(figures, judges.basings.get(figures.word("basing")), judges.own.tables.get(figures.name))
+    return replace(told, said=tuple(replace(one, own=judges.own.holds(figures, one.field)) for one in told.said))
 
 
 def contradictions() -> list[dict[str, object]]:
@@ -38,5 +36,7 @@ def contradictions() -> list[dict[str, object]]:
             told = _told(book, judges, figures)
             other = bool(told.others)
             against = [one for one in told.said if not one.agrees]
-            found += [asdict(one) | {"why": why_handbook(name, one.field, other)} for one in against]
+            found += [
+                asdict(one) | {"why": OWN if one.own else why_handbook(name, one.field, other)} for one in against
+            ]
     return found

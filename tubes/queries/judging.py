@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypeVar
 
@@ -56,6 +56,22 @@ def basings() -> dict[str, pins.Basing]:
     return {code: pins.Basing(code, socket, pins.parse_pins(text), source) for code, socket, text, source in rows}
 
 
+@dataclass(frozen=True)
+class OwnFigures:
+    """Of types that the keeper has figures of: which, and what they are by the tables alone.
+
+    ``tables`` names also the types that are the same tube under another name.
+    """
+
+    fields: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    tables: Mapping[str, TypeFigures] = field(default_factory=dict)
+
+    def holds(self, figures: TypeFigures, name: str) -> bool:
+        """Whether a figure of a type is the keeper's own."""
+        found = figures.numbers.get(name) or figures.words.get(name)
+        return found is not None and name in self.fields.get(found.via or figures.name, ())
+
+
 Behind = dict[str, tuple[list[str], list[str]]]  # by figure: grades and keys of the texts behind it
 
 
@@ -65,10 +81,10 @@ def rated_rows() -> Iterator[tuple[Rating, Behind]]:
     Rows that are only leads are left out: nothing may rest on them.
     """
     texts: dict[int, Behind] = defaultdict(dict)
-    for pk, field, grade, key in RatingSource.objects.order_by("pk").values_list(
+    for pk, name, grade, key in RatingSource.objects.order_by("pk").values_list(
         "rating_id", "field", "grade", "source__key"
     ):
-        grades, keys = texts[pk].setdefault(field, ([], []))
+        grades, keys = texts[pk].setdefault(name, ([], []))
         grades.append(grade)
         keys.append(key)
     for row in sorted(Rating.objects.select_related("type"), key=lambda one: one.origin == KEEPER):
@@ -76,13 +92,16 @@ def rated_rows() -> Iterator[tuple[Rating, Behind]]:
             yield row, texts.get(row.pk, {})
 
 
-def _figures_by_type() -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
+def _figures_by_type(origin: str = "") -> dict[str, tuple[dict[str, Figure], dict[str, Word]]]:
     """Every filled figure of every type with its grade and source (two queries); the keeper's own win.
 
     A note of the keeper's goes before the table's, whose fixed words (sections, other heater connection) stay readable.
+    ``origin``: of those rows alone.
     """
     found: dict[str, tuple[dict[str, Figure], dict[str, Word]]] = {}
     for row, behind in rated_rows():
+        if origin and row.origin != origin:
+            continue
         numbers, words = found.setdefault(row.type.name, ({}, {}))
         for name in FIGURES:
             if (value := getattr(row, name)) is not None:
@@ -110,6 +129,7 @@ class Court:
     figures: Mapping[str, TypeFigures]
     limits: bounds.Limits
     basings: Mapping[str, pins.Basing]
+    own: OwnFigures = field(default_factory=OwnFigures)
 
     @cached_property
     def bench(self) -> Bench:
@@ -200,4 +220,24 @@ def _convened(known: Knowledge) -> Court:
         like = rows.get(form_like(words["note"].value), ({}, {}))[1].get("note") if "note" in words else None
         one = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
         figures[name] = replace(one, lends=name not in known.of_handbook)
-    return Court(known, with_forms(figures, known.kin.forms), limits(known.titles), basings())
+    own = _own_figures(known)
+    return Court(known, with_forms(figures, known.kin.forms), limits(known.titles), basings(), own)
+
+
+def _own_figures(known: Knowledge) -> OwnFigures:
+    """The keeper's own figures apart from those of the tables (one query, three where he has any)."""
+    written = {row.type.name: row for row in Rating.objects.filter(origin=KEEPER).select_related("type")}
+    if not written:
+        return OwnFigures()
+    fields = {
+        name: frozenset(one for one in (*KEPT_WORDS, *FIGURES, "note") if getattr(row, one) not in (None, ""))
+        for name, row in written.items()
+    }
+    rows = _figures_by_type(TABLE)
+    tables = {}
+    for name in {same for one in written for same in known.kin.same_as(one) | {one}}:
+        numbers, words = rows.get(name, ({}, {}))
+        others = [rows[other] for other in sorted(known.kin.same_as(name) - {name}) if other in rows]
+        numbers = {**numbers, **_lent([("", one[0]) for one in others], numbers)}
+        tables[name] = known_type(name, numbers, {**words, **_lent([("", one[1]) for one in others], words)})
+    return OwnFigures(fields, tables)

@@ -74,6 +74,7 @@ class Said:
     agrees: bool
     row: str
     source: str
+    own: bool = False  # ours is the keeper's own figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +129,16 @@ class Handbook:
         rows = self._rows.get(match["number"], []) if match else []
         return tuple(rows), rows[0].type if rows else ""
 
-    def told(self, figures: TypeFigures, basing: Basing | None = None) -> Told:
-        """What the rows say of a type with its own figures; ``basing``: the diagram of its base, where it is known."""
+    def told(
+        self, figures: TypeFigures, basing: Basing | None = None, tables: TypeFigures | None = None
+    ) -> Told:  # fmt: skip
+        """What the rows say of a type with its own figures; ``basing``: the diagram of its base, where it is known.
+
+        ``tables``: what it is by the tables alone, where the keeper has figures of his own: whether a row is of another
+        tube goes by those, so that a slip of his throws no row away.
+        """
         rows, shared = self.rows_of(figures.name)
-        others = tuple(row for row in rows if row.usable and contradicts(row, figures))
+        others = tuple(row for row in rows if row.usable and contradicts(row, tables or figures))
         mine = tuple(row for row in rows if row not in others)
         said = [one for row in rows if row.usable for one in _said(row, figures, basing, row in others)]
         return Told(mine, shared, others, tuple(said))
@@ -178,6 +185,13 @@ Cell = TypeVar("Cell", float | None, str)
 def _stated(cells: set[Cell]) -> Cell | None:
     """The one thing that all rows state."""
     return next(iter(cells)) if len(cells) == 1 else None
+
+
+def alike(field: str, ours: float | str, theirs: float | str) -> bool:
+    """Whether a figure is the handbook's: volts as near as a tester sets them, gain as near as of one test point."""
+    if isinstance(ours, str) or isinstance(theirs, str):
+        return _SOCKET.get(str(ours), ours) == _SOCKET.get(str(theirs), theirs)
+    return abs(theirs / ours - 1) <= (HEATER_PCT if field == "heater_v" else SAME_POINT_PCT) / 100 if ours else False
 
 
 def heater_agrees(row: BookRow, figures: TypeFigures) -> bool | None:

@@ -19,6 +19,7 @@ from inventory.sets.queries.doubts import said_of_good
 from inventory.sets.queries.sockets import positions_wanting
 from tubes.models import TubeType
 from tubes.queries import type_card
+from tubes.queries.card_figures import figures_on_page
 from tubes.queries.family import base_of
 from tubes.queries.gaps import lacking_words
 from tubes.queries.handbook import handbook_of
@@ -54,6 +55,7 @@ def look_up_page(request: HttpRequest) -> HttpResponse:
 def type_page(request: HttpRequest, name: str) -> HttpResponse:
     try:
         card = type_card(name)
+        card = replace(card, figures=figures_on_page(card))
     except TubeType.DoesNotExist as fault:
         raise Http404(f"No type {name} is known here.") from fault
     same = (name, *card.same)
