@@ -48,7 +48,7 @@ def in_full(text: str) -> str:
         if unit.translate(_MICRO).lower() in _WHOLE:
             figure = figure.replace(",", "")
     elif "/" in figure:
-        figure = _decimal(figure)
+        figure = _decimal(figure, unit)
     elif _THOUSANDS_BY_POINT.fullmatch(figure) and unit.translate(_MICRO).lower() in _WHOLE:
         raise UnitFault(f"{text!r} can mean {figure.replace('.', '')} or {float(figure):g} {unit}: write that one")
     else:
@@ -64,11 +64,15 @@ def unit_in_full(unit: str) -> str:
     return _SHORT.get(alone.lower(), unit)
 
 
-def _decimal(fraction: str) -> str:
-    """A fraction as a decimal: 1/2 is 0.5. Raises UnitFault for 1/0, and for 40/40, which are two values."""
+def _decimal(fraction: str, unit: str) -> str:
+    """A fraction as a decimal: 1/2 is 0.5. Raises UnitFault for 1/0, and for 40/40, which are two values.
+
+    3/2 W is one and a half: nothing that is rated in watts is rated twice.
+    """
     above, _, below = fraction.partition("/")
     if not int(below):
         raise UnitFault(f"{fraction!r} is no figure")
-    if not is_fraction(int(above), int(below)):
+    watts = unit.lower() in ("w", "watt", "watts") and int(below) in (2, 4) and int(above) % 2
+    if not watts and not is_fraction(int(above), int(below)):
         raise UnitFault(f"{fraction!r} can mean two values, sections or a range, and is no fraction such as 1/2")
     return f"{int(above) / int(below):.12g}"
