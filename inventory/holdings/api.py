@@ -1,4 +1,4 @@
-"""Parts and hazards as JSON, narrowed by the same filters as the pages; what can stand in for a part; markings read."""
+"""Parts and hazards as JSON, narrowed by the same filters as the pages; what can replace a part; markings read."""
 
 from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
