@@ -26,7 +26,7 @@ from tubes.models import TubeType
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 
-LIST = "Tube,Qty,Box\nVT-231,a few,Bin 7\n807,about 3,Bin 8\nQZ-77,some,Bin 9\n6V6GT,2,Bin 9\n"
+LIST = "Tube,Qty,Box\nVT-231,a few,Bin 7\n807,about 3,Bin 8\nQJ-77,some,Bin 9\n6V6GT,2,Bin 9\n"
 
 
 @pytest.fixture
@@ -49,10 +49,10 @@ def test_a_few_is_not_none(found, today):
 
 
 def test_a_mark_that_settles_no_type_is_found_by_its_letters(found, today):
-    (row,) = uncounted_marked("qz-77")
-    assert (row.type, row.mark, row.place) == (None, "QZ-77", "Bin 9")
-    assert uncounted_marked("QZ") == [] and uncounted_marked("VT-231") == []
-    answer = pocket_answer("QZ-77", today)
+    (row,) = uncounted_marked("qj-77")
+    assert (row.type, row.mark, row.place) == (None, "QJ-77", "Bin 9")
+    assert uncounted_marked("QJ") == [] and uncounted_marked("VT-231") == []
+    answer = pocket_answer("QJ-77", today)
     assert answer.uncounted == (row,) and not answer.nothing
 
 
@@ -62,7 +62,7 @@ def test_pages_and_command_say_it(found, as_visitor):
         page = as_visitor.get(address).content.decode()
         assert told in page and "None on the shelf" not in page
     assert "And a number not counted" in as_visitor.get(reverse("frontpage:pocket") + "?q=VT-231").content.decode()
-    assert told in as_visitor.get(reverse("frontpage:look-up") + "?q=QZ-77").content.decode()
+    assert told in as_visitor.get(reverse("frontpage:look-up") + "?q=QJ-77").content.decode()
     assert "Rows to count" in as_visitor.get("/").content.decode()
     out = io.StringIO()
     call_command("lookup", "6SN7GT", stdout=out)
@@ -71,15 +71,15 @@ def test_pages_and_command_say_it(found, as_visitor):
     call_command("lookup", "6SN7GT", "--json", stdout=out)
     assert json.loads(out.getvalue())["matches"][0]["uncounted"][0]["words"] == "a few"
     out = io.StringIO()
-    call_command("lookup", "QZ-77", stdout=out)
-    assert "QZ-77" in out.getvalue() and told in out.getvalue()
+    call_command("lookup", "QJ-77", stdout=out)
+    assert "QJ-77" in out.getvalue() and told in out.getvalue()
 
 
 def test_the_saved_copy_says_it_and_keeps_places_to_itself(found, today):
     with_places, without = (saved_copy(today, with_places=flag) for flag in (True, False))
     row = next(row for row in with_places["types"] if "6SN7GT" in row["names"])
     assert row["uncounted"] == [f"and a number not counted (a few, Bin 7) by list {found.run.pk}, row 1"]
-    assert with_places["untold"][0][0] == "QZ-77"
+    assert with_places["untold"][0][0] == "QJ-77"
     assert "Bin 7" in json.dumps(with_places) and "Bin" not in json.dumps(without)
 
 
@@ -92,7 +92,7 @@ def test_what_was_counted_is_said_no_more(found, keeper, today):
 
 def test_an_undone_list_says_nothing(found, keeper):
     undo(found.run, by=keeper)
-    assert uncounted_of(["6SN7GT"]) == [] and uncounted_marked("QZ-77") == []
+    assert uncounted_of(["6SN7GT"]) == [] and uncounted_marked("QJ-77") == []
 
 
 def test_a_row_answered_first_and_counted_later(keeper, today):
@@ -134,7 +134,7 @@ def test_rows_of_lists_from_before_are_named_when_the_database_is_brought_up_to_
     rows = as_from_before(found)
     assert name_uncounted() == 3
     told = dict(rows.order_by("row").values_list("row", "uncounted"))
-    assert told == {1: "6SN7GT", 2: "807", 3: "QZ-77", 4: ""}
+    assert told == {1: "6SN7GT", 2: "807", 3: "QJ-77", 4: ""}
     assert [one.place for one in uncounted_of(["6SN7GT"])] == ["Bin 7"]
 
 
