@@ -81,7 +81,7 @@ def test_a_mark_without_a_type_has_its_counts(capsys, as_visitor):
     assert (answer["type"], answer["owned"]["good"], answer["owned"]["weak"]) == ("EL3N", 1, 1)
     both = lookup(capsys, "EL3")
     assert both["marked_so"]["owned"]["good"] == 1
-    assert [(row["type"], row["owned"]["good"]) for row in both["matches"]] == [("EL3N", 1)]
+    assert [(row["type"], row["owned"]["good"]) for row in both["matches"]] == [("EL3", 0), ("EL3N", 1)]
     shown = page(as_visitor, "/look-up/", "EL3")
     assert "glass or metal" not in shown and "another base, bulb or issue" in shown
     assert shown.index('plate-title">EL3<') < shown.index('plate-title">EL3N<')

@@ -115,7 +115,10 @@ class Types:
         for kind, (key, words) in zip(counted, meanings, strict=True):
             if chosen in (key, f"{SAID}{words}"):
                 return kind
-        return Ask("mark", f.MARK, found.why, [*meanings, _NOT_KNOWN])
+        gone = (
+            f"{found.mark} has not the meaning any more that was chosen; " if chosen.startswith((MEANING, SAID)) else ""
+        )
+        return Ask("mark", f.MARK, f"{gone}{found.why}", [*meanings, _NOT_KNOWN])
 
     @staticmethod
     def _no_such_meaning(found: RowReading, kind: str | None) -> Ask:

@@ -86,7 +86,8 @@ def _read(text: str, tables: StampTables) -> MarkReading:
         offered = ", ".join(
             f"{r.designation} ({scheme_words(r.scheme)}) = {r.type or 'not in the tables'}" for r in stamp.readings
         )
-        remark = Remark(f"{shown(text)} has more than one meaning: {offered}", "choose one")
+        several = "has more than one meaning" if len(stamp.readings) > 1 else "may have another meaning beside this"
+        remark = Remark(f"{shown(text)} {several}: {offered}", "choose one")
         return MarkReading(text, stamp, choices=stamp.readings, remark=remark)
     typed = tuple(reading for reading in stamp.readings if reading.type)
     if loose := other_half(stamp):
