@@ -8,7 +8,7 @@ strong signals (common practice, no source).
 from collections.abc import Mapping
 from functools import lru_cache
 
-from tubes.rules.figures import TRIODES, Form, TypeFigures, Word
+from tubes.rules.figures import TRIODES, Form, Word
 from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, UNSUITABLE, Answer, Case, Finding, memory_words, sources_of
 
 _ORDER = ("sharp", "semi-remote", "remote")
@@ -84,10 +84,6 @@ def indicates(form: Form) -> bool:
     return form.use == "tuning indicator"
 
 
-def _pair(case: Case) -> tuple[TypeFigures, TypeFigures]:
-    return case.wanted, case.candidate
-
-
 def grid_findings(case: Case) -> list[Finding]:
     """What is told of cutoff and grid bias; nothing of types to which neither applies."""
     wanted, candidate = case.wanted.form, case.candidate.form
@@ -96,8 +92,8 @@ def grid_findings(case: Case) -> list[Finding]:
         answer = cutoff_answer(wanted.cutoff, candidate.cutoff, case.conditions.gain_controlled, indicates(wanted))
         found.append(_finding(case, "cutoff", answer, (wanted.cutoff, candidate.cutoff), "the same cutoff"))
     if (wanted.zero_bias or candidate.zero_bias) and not {wanted.kind, candidate.kind} - TRIODES:
-        low = case.limits["judge.mu_low"]
-        answer = bias_answer(wanted, candidate, unbiased_rank(*(one.number("mu") for one in _pair(case)), low))
+        mu, low = case.candidate.number("mu"), case.limits["judge.mu_low"]
+        answer = bias_answer(wanted, candidate, unbiased_rank(case.wanted.number("mu"), mu, low))
         values = tuple("zero-bias" if form.zero_bias else "" for form in (wanted, candidate))
         found.append(_finding(case, "grid bias", answer, values, ""))
     return found

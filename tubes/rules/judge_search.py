@@ -157,7 +157,7 @@ def _unbiased(wanted: TypeFigures, table: TypeTable, limits: Limits) -> Ranks:
     """Tubes that need bias where a zero-bias one stands."""
     asked = table.forms.ranks(lambda form: needs_bias(wanted.form, form)).astype(bool)
     ranks = np.zeros(len(asked), dtype=np.int8)
-    for at in np.flatnonzero(asked):  # none in the place of nearly every tube
+    for at in map(int, np.flatnonzero(asked)):  # none in the place of nearly every tube
         mu = table.types[at].number("mu")
         ranks[at] = unbiased_rank(wanted.number("mu"), mu, limits["judge.mu_low"])
     return ranks
