@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from tubes.queries import Knowledge, type_or_form_named
 from tubes.queries.handbook import handbook
 from tubes.queries.judging import Court, court
+from tubes.queries.marks import Knowledge
+from tubes.queries.named import type_or_form_named
 from tubes.rules.base_diagram import Diagram, diagram_of, marked_against
 from tubes.rules.basing import changes_in_words, same_socket
 from tubes.rules.figures import TypeFigures
