@@ -6,6 +6,7 @@ import json
 
 import openpyxl
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
@@ -14,8 +15,10 @@ from inventory.holdings.actions import change_tube, move
 from inventory.holdings.models import Item, Place, Tube
 from inventory.lists.actions.bring_back import update_list
 from inventory.lists.actions.undo import undo
+from inventory.lists.models import ImportRun
 from inventory.lists.rules.stamps import STAMP
 from tests import factories as make
+from tests.pages import page_text
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 
@@ -229,3 +232,45 @@ def test_what_changed_since_stays_when_a_list_is_taken_back(shelf, as_keeper, ke
     one, other = told[shelf[0]], told[shelf[1]]
     assert (one[head.index("State")], one[head.index("Place")]) == ("good", "Hall")
     assert (other[head.index("Maker")], other[head.index("Note")]) == ("Brown", "")
+
+
+def upload(client, rows, **more):
+    raw = as_file(rows).getvalue()
+    return client.post(reverse("lists:came-back-add"), {"file": SimpleUploadedFile("tubes.csv", raw), **more})
+
+
+def test_from_upload_over_trial_to_writing_and_back(shelf, as_keeper):
+    edited = edit(edit(taken_out(as_keeper), shelf[0], State="dud"), shelf[1], State="none such")
+    new = [""] * len(edited[0])
+    new[edited[0].index("Marked")] = "6V6GT"
+    answer = upload(as_keeper, [*edited, new], why="bench evening")
+    run = ImportRun.objects.get()
+    assert answer.url == reverse("lists:list-in", args=[run.pk])
+    page = page_text(as_keeper.get(answer.url))
+    assert "to be changed" in page and "expected good, untested, weak, dud" in page and "6V6GT" in page
+    assert Tube.objects.get(item__tag=shelf[0]).state == "good" and Tube.objects.count() == 3
+    assert as_keeper.get(reverse("lists:list-columns", args=[run.pk])).status_code == 302
+    write = reverse("lists:came-back-write", args=[run.pk])
+    as_keeper.post(write, {"try": "yes"})
+    assert Tube.objects.count() == 3
+    answer = as_keeper.post(write, {"why": "bench evening"}, follow=True)
+    assert "1 cell changed, 1 row new" in page_text(answer)
+    assert Tube.objects.get(item__tag=shelf[0]).state == "dud" and Tube.objects.count() == 4
+    assert "mark mark--good" in answer.content.decode()
+    assert "written already" in page_text(as_keeper.post(write, {}, follow=True))
+    assert "Take its labels" not in page_text(as_keeper.get(reverse("lists:list-undo", args=[run.pk])))
+    answer = as_keeper.post(reverse("lists:list-undo", args=[run.pk]), follow=True)
+    assert "1 change is taken back" in page_text(answer)
+    assert Tube.objects.get(item__tag=shelf[0]).state == "good" and Tube.objects.count() == 3
+
+
+def test_a_list_that_never_went_out_is_refused(as_keeper, db):
+    answer = upload(as_keeper, [["Tube", "Qty"], ["807", "2"]])
+    assert answer.status_code == 422 and "no list that was taken out here" in page_text(answer)
+    answer = upload(as_keeper, [["Tag", "Qty"], ["807", "2"]])
+    assert "Which list it is cannot be told" in page_text(answer)
+    assert not ImportRun.objects.exists()
+
+
+def test_who_may_bring_a_list_back(shelf, as_helper):
+    assert upload(as_helper, [["Tag"]]).status_code == 403

@@ -23,6 +23,7 @@ from inventory.house.concerns import minded_when_carried
 from inventory.lists.actions.edited import EDITED, ELSEWHERE, OTHERWISE, PLACE, Edited, write_cells
 from inventory.lists.actions.places import Places
 from inventory.lists.actions.read import check_rows
+from inventory.lists.actions.write import ITEM_KINDS
 from inventory.lists.models import ImportRun
 from inventory.lists.queries.out import LISTS, TAG, cells_of
 from inventory.lists.rules.changed_cells import ALONE, BOTH, REWRITTEN, what_became_of
@@ -125,7 +126,7 @@ def lay_out_changes(lines: Iterable[Line]) -> Laid:
         laid.tags[_tag_in(cells)] += 1
         if stamp := read_stamp(cells.get(STAMP, "")):
             names[stamp.name] += 1
-    laid.name = _which(headings, names)
+    laid.name = _which(laid, names)
     return laid
 
 
@@ -133,21 +134,20 @@ def _is_heading(line: Line) -> bool:
     return not {TAG, STAMP}.isdisjoint(cell.strip() for cell in line.cells)
 
 
-def _which(headings: Sequence[str], names: Counter[str]) -> str:
+def _which(laid: Laid, names: Counter[str]) -> str:
+    """The list that it is: as its stamps say, by its headings, or by what bears the tags in it."""
     if len(names) > 1:
         raise FileRefused(f"Rows of several lists stand in it ({', '.join(sorted(names))}); bring each back alone.")
-    own = own_list(headings)
-    name = next(iter(names), own.kind if own else _kind_of_tag_list(headings))
+    own = own_list(laid.headings)
+    name = next(iter(names), own.kind if own else _kind_of_tags(list(laid.tags)[:AT_ONCE]))
     if name not in COMES_BACK:
         raise FileRefused(f"Which list it is cannot be told; {', '.join(sorted(COMES_BACK))} can come back.")
     return name
 
 
-def _kind_of_tag_list(headings: Sequence[str]) -> str:
-    """The one list of which all columns are known; empty where several are, or none."""
-    here = set(filter(None, headings)) - {STAMP}
-    found = [name for name in sorted(COMES_BACK) if here <= set(LISTS[name].headings)]
-    return found[0] if len(found) == 1 else ""
+def _kind_of_tags(tags: Sequence[str]) -> str:
+    kinds = set(Item.objects.filter(tag__in=tags).order_by().values_list("kind", flat=True).distinct())
+    return next((name for name, kind in ITEM_KINDS.items() if kinds == {kind}), "")
 
 
 def _tag_in(cells: Mapping[str, str]) -> str:
