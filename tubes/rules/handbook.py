@@ -30,7 +30,7 @@ KINDS: Mapping[str, frozenset[str]] = {
     "H": frozenset({"heptode"}),
 }
 #: Bases of one socket that the handbook and the tables call differently; those not named here are compared as written.
-_SOCKET = {"UX7-medium": "UX7", "UX7-small": "UX7", "UX4-small": "UX4"}
+_SOCKET = {"UX7-medium": "UX7", "UX7-small": "UX7", "UX4-small": "UX4", "B7A": "septar"}
 #: Bases about which a word of ours says too little to contradict anybody.
 _VAGUE = frozenset({"", "special", "special-4", "special-5", "special-9"})
 HEATER_PCT = 6  # a tester sets 12 V for 12.6 V and 1.2 V for 1.25 V
@@ -145,9 +145,10 @@ class Handbook:
 
 
 PLATES, GRIDS = frozenset({"a", "a2"}), frozenset({"g1", "g1b"})
+ONE_SYSTEM = frozenset({"T", "P", "DDT", "DT", "DDP", "DP"})
 
 
-def one_system(row: BookRow) -> bool:
+def pins_of_one(row: BookRow) -> bool:
     """Whether a row of a triode has the pins of one: 6N2P, a double triode, and 6U9, a triode-pentode, stand as T."""
     if row.electrodes != "T":
         return True
@@ -178,9 +179,14 @@ def heater_agrees(row: BookRow, figures: TypeFigures) -> bool | None:
 def base_agrees(row: BookRow, figures: TypeFigures) -> bool | None:
     """Whether the bases go into one socket; None where one of them says too little."""
     ours, theirs = figures.word("base"), row.base
-    if ours in _VAGUE or theirs.startswith("handbook code"):
+    if vague(ours) or vague(theirs):
         return None
     return socket_of(ours) == socket_of(theirs)
+
+
+def vague(base: str) -> bool:
+    """Whether a word for a base says too little to contradict anybody."""
+    return base in _VAGUE or base.startswith("handbook code")
 
 
 def socket_of(base: str) -> str:
@@ -236,7 +242,7 @@ def _said(row: BookRow, figures: TypeFigures, basing: Basing | None, other: bool
     if other:
         return
     kind = figures.word("kind")
-    if kind and row.electrodes in KINDS and kind not in MIXERS and one_system(row):
+    if kind and row.electrodes in KINDS and kind not in MIXERS and pins_of_one(row):
         yield say("kind", kind, row.electrodes, kind in KINDS[row.electrodes])
     cap = figures.word("cap")
     if cap in _CAPS and "?" not in row.cap:

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from tubes.rules.figures import Figure, TypeFigures, Word
-from tubes.rules.handbook import GRIDS, HEATER_PCT, PLATES, BookRow, one_system
+from tubes.rules.handbook import GRIDS, HEATER_PCT, ONE_SYSTEM, PLATES, BookRow, pins_of_one
 from tubes.rules.sources import DERIVED, HANDBOOK
 
 #: Electrodes that are one kind of tube and no other.
@@ -21,7 +21,7 @@ _ONE_KIND: Mapping[str, str] = {
 _TOPS: Mapping[tuple[str, ...], str] = {(): "none", ("g1",): "grid", ("a",): "plate"}
 #: Of these the transconductance tested is that of the tube; of two unlike systems it is one's, of mixers that of grids
 #: tied together for the test.
-_ONE_GAIN = frozenset({"T", "P", "TT", "PP", "DDT", "DT", "DDP", "DP"})
+_ONE_GAIN = ONE_SYSTEM | {"TT", "PP"}
 
 
 def figures_alone(rows: Iterable[BookRow]) -> tuple[dict[str, Figure], dict[str, Word]]:
@@ -35,8 +35,8 @@ def figures_alone(rows: Iterable[BookRow]) -> tuple[dict[str, Figure], dict[str,
         return {}, {}
     source = usable[0].source
     heater = _stated({row.heater_v for row in usable})
-    gains = {row.gm_umho if row.electrodes in _ONE_GAIN and one_system(row) else None for row in usable}
-    kind = _stated({_ONE_KIND.get(row.electrodes, "") if one_system(row) else "" for row in usable})
+    gains = {row.gm_umho if row.electrodes in _ONE_GAIN and pins_of_one(row) else None for row in usable}
+    kind = _stated({_ONE_KIND.get(row.electrodes, "") if pins_of_one(row) else "" for row in usable})
     base = _stated({"" if row.base.startswith("handbook code") else row.base for row in usable})
     cap = _stated({cap_of(row) for row in usable})
     numbers = {"heater_v": heater, "gm_umho": _stated(gains)}

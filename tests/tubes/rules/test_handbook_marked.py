@@ -12,7 +12,7 @@ from tests.tubes.rules.bench import bench, rated, tables
 from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.forms import Forms, as_form
 from tubes.rules.handbook import BookRow, Handbook, parse_test_pins
-from tubes.rules.handbook_figures import cap_of, figures_alone, halved, one_system
+from tubes.rules.handbook_figures import cap_of, figures_alone, halved, pins_of_one
 from tubes.rules.handbook_marked import Marked, denied_by, told_under_marks
 from tubes.rules.lending import Lender
 from tubes.rules.relations import own_type_marks
@@ -123,9 +123,9 @@ def test_words_of_a_mark_that_deny_a_row(note, cells, denied):
 
 def test_pins_tell_of_halves_systems_and_caps():
     assert halved(row(heater_v=6.3)) and not halved(row(heater_v=12.6)) and not halved(row(heater_v=6.3, type="6Q9"))
-    assert one_system(row()) and not one_system(row(electrodes="T"))
+    assert pins_of_one(row()) and not pins_of_one(row(electrodes="T"))
     two_leads = parse_test_pins("1=a 2=g1 3=h 4=h 5=k 6=g1 7=a")  # 6AF4: a triode of high frequency
-    assert one_system(row(electrodes="T", pins=two_leads))
+    assert pins_of_one(row(electrodes="T", pins=two_leads))
     assert cap_of(row()) == "none" and cap_of(row(pins=parse_test_pins("1=g1 4=h 5=h"))) == ""
 
 
