@@ -7,13 +7,13 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import PermissionDenied
-from django.db.models import QuerySet
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import may, needs
+from inventory.house.filters import filter_of
 from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, cells_of
 from inventory.lists.rules.spreadsheet_cells import Cell, sheet_text
 from inventory.pairing.forms import PairingFilterForm
@@ -37,7 +37,7 @@ def lists(request: HttpRequest) -> HttpResponse:
 @require_GET
 @needs("view", "holdings.item")
 def list_out(request: HttpRequest, name: str) -> HttpResponseBase:
-    """One list as a file: ``?as=csv|csv-bom|xlsx`` and whatever its page is narrowed by."""
+    """One list as a file: ``?as=csv|csv-bom|xlsx``, what its page is narrowed by, its ``order``, its ``columns``."""
     shape = request.GET.get("as", CSV)
     if shape not in dict(SHAPES):
         raise Http404("There is no such shape of a list.")
@@ -60,13 +60,18 @@ def _narrowed(request: HttpRequest, name: str) -> tuple[Any, Iterable[list[Cell]
         raise Http404("There is no such list.")
     if not may(request.user, "view", one.model):
         raise PermissionDenied(f"Your role may not view {one.title.lower()}.")
-    rows: QuerySet[Any] = one.here()
-    if one.narrow:
-        found = one.narrow(request.GET, queryset=rows)
-        if not found.is_valid():
-            return _errors(found.form), None
-        rows = found.qs
-    return one.headings, cells_of(one, rows)
+    found = filter_of(one)(request.GET, queryset=one.here())
+    if not found.is_valid():
+        return _errors(found.form), None
+    try:
+        columns = one.chosen(request.GET.getlist("columns"))
+    except ValueError as refusal:
+        return [("Columns", str(refusal))], None
+    rows = cells_of(one, found.qs)
+    if not columns:
+        return one.headings, rows
+    at = one.picked(columns)
+    return [one.headings[place] for place in at], ([row[place] for place in at] for row in rows)
 
 
 def _pairings(request: HttpRequest) -> tuple[Any, Iterable[list[Cell]] | None]:
