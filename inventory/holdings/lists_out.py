@@ -2,9 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import reduce
 from itertools import islice
-from operator import or_
 from typing import Any
 
 from django.db.models import Count, Q, QuerySet, Sum
@@ -15,9 +13,9 @@ from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, par
 from inventory.holdings.queries.facts import fact_orders
 from inventory.holdings.queries.loans import loans
 from inventory.holdings.rules.fact_words import plain_number
-from inventory.house.concerns import claimed_keys, claims_of_many
+from inventory.house.concerns import claims_of_many
 from inventory.house.lists_out import AT_ONCE, EVENT, Cell, ListOut, both, column_key
-from inventory.house.order import Order, yes_or_no
+from inventory.house.order import Order
 
 GONE = (("Left on", "item__gone_on"), ("How it left", "item__gone_how"))
 WHERE = (
@@ -45,11 +43,8 @@ class ThingList(ListOut):
         return [*super().headings, *(heading for heading, _ in FACT_COLUMNS)]
 
     def orders(self) -> dict[str, tuple[str, Order]]:
-        found = super().orders()
-        if KEPT in self.columns:
-            kept = reduce(or_, (Q(pk__in=keys) for keys in claimed_keys()), Q(pk__in=[]))
-            found[column_key(KEPT[0])] = (KEPT[0], yes_or_no(kept))
-        return found | {column_key(heading): (heading, how) for heading, how in fact_orders()}
+        facts = {column_key(heading): (heading, how) for heading, how in fact_orders()}
+        return super().orders() | facts
 
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         paths = [path for _, path in self.columns]

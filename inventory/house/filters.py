@@ -57,7 +57,7 @@ class OrderFilter(filters.OrderingFilter):
     """
 
     def __init__(self, of: str) -> None:
-        super().__init__(choices=self.choices_of, label="Order", empty_label="as entered")
+        super().__init__(choices=self.choices_of, label="Order", empty_label="the usual one")
         self.of = of
 
     def choices_of(self) -> list[tuple[str, str]]:

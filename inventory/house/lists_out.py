@@ -118,6 +118,11 @@ class ListOut:
                 found[column_key(heading)] = (heading, how)
         return found
 
+    @property
+    def of_things(self) -> bool:
+        """Whether its rows are things, which have photographs and can be ticked."""
+        return any(cell.key == "picture" for cell in self.cells)
+
     def page_columns(self) -> dict[str, Cell]:
         """Every column that a page can show, by key: first those that it shows unless told, then the others."""
         cells = {cell.key: cell for cell in self.cells}

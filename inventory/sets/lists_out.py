@@ -2,7 +2,9 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 from itertools import islice
+from operator import or_
 from typing import Any
 
 from django.db.models import Count, Q, QuerySet
@@ -10,8 +12,9 @@ from django.db.models import Count, Q, QuerySet
 from inventory.holdings.lists_out import GONE, KEPT, PICTURE, TAG, WHERE, ThingList
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
-from inventory.house.concerns import doubts_of_many
-from inventory.house.lists_out import AT_ONCE, PAIR, Cell, ListOut, both
+from inventory.house.concerns import claimed_keys, doubts_of_many
+from inventory.house.lists_out import AT_ONCE, PAIR, Cell, ListOut, both, column_key
+from inventory.house.order import Order, yes_or_no
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, StandIn, UnitModel
 from inventory.sets.queries import chassis_here, units_here, where_fitted, where_seated
@@ -41,6 +44,10 @@ class TypeList(ListOut):
 @dataclass(frozen=True)
 class TubeList(ThingList):
     """The list of tubes: beside the keeper's word on their state stands what their last tests say against it."""
+
+    def orders(self) -> dict[str, tuple[str, Order]]:
+        kept = reduce(or_, (Q(pk__in=keys) for keys in claimed_keys()), Q(pk__in=[]))
+        return super().orders() | {column_key(KEPT[0]): (KEPT[0], yes_or_no(kept))}
 
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         at = self.headings.index(IN_DOUBT)

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.holdings.models import Fact, Tube
+from inventory.holdings.models import Fact, KeptView, Tube
 from inventory.house.areas import list_named
 from inventory.sets.filters import OwnedTubeFilter
 from inventory.sets.queries import owned_tubes
@@ -205,10 +205,10 @@ def test_a_visitor_ticks_nothing(as_visitor, three):
 # --- growth -----------------------------------------------------------------------------------------------------------
 
 LAID_OUT = [
-    {"order": "-price-paid,maker"},
-    {"order": "reserved", "columns": "picture,in-doubt,reserved,price-paid,in-chassis,place,instrument"},
-    {"group": "type"},
-    {"show": "pictures", "order": "type"},
+    {"order": "-price-paid,tag"},
+    {"order": "place"},  # with every column
+    {"group": "the first"},
+    {"show": "pictures", "order": "tag"},
     {"text": "plain", "paid_least": "1", "ticked": "all"},
 ]
 
@@ -217,18 +217,75 @@ LAID_OUT = [
 def test_more_rows_take_no_more_questions(as_keeper, address):
     def grow():
         for number in range(10):
+            KeptView.objects.create(
+                of_list=known.name, name=f"{KeptView.objects.count()}", query="order=tag", shared=True
+            )
             fitting = make.FittingFactory(tube__note="plain")
             make.SeatingFactory(), lot_of(about={"note": "plain"})
             for tube in (fitting.tube, make.TubeFactory(note="plain", place=make.PlaceFactory())):
                 Fact.objects.create(item=tube.item, about="paid", text="5", value=number, currency="USD", per="each")
 
     known = list_named({"/parts/": "parts", "/units/": "units"}.get(address, "tubes"))
-    sent = [one | ({"group": known.group_keys[0]} if "group" in one else {}) for one in LAID_OUT]
-    sent[0], sent[1] = (
-        {**one, "order": key} for one, key in zip(sent, ("-price-paid", "place"), strict=False)
-    )  # fmt: skip
+    sent = [dict(one) for one in LAID_OUT]
     sent[1]["columns"] = ",".join(known.page_columns())
+    sent[2]["group"] = known.group_keys[0]
     grow()
     before = [asked(as_keeper, address, **one) for one in sent]
     grow()
     assert [asked(as_keeper, address, **one) for one in sent] == before
+
+
+# --- kept views -------------------------------------------------------------------------------------------------------
+
+
+def keep(client, **said):
+    return client.post("/list-views/keep/", {"of_list": "tubes", "query": "", **said}, follow=True)
+
+
+def test_a_view_is_kept_under_a_name_and_found_again(as_helper, three):
+    said = {"query": "state=good&order=-maker&columns=maker&page=3&ticked=all", "name": " good  ones "}
+    listed = keep(as_helper, **said).context["listed"]
+    (view,) = listed.views
+    assert (view.name, view.query) == ("good ones", "state=good&order=-maker&columns=maker")
+    assert listed.filter.form.cleaned_data["state"] == "good"
+    keep(as_helper, name="Good ones", query="state=dud")  # the same name is the same view
+    assert [(one.name, one.query) for one in KeptView.objects.all()] == [("Good ones", "state=dud")]
+
+
+def test_a_view_is_seen_by_others_where_it_is_shared(as_helper, as_visitor, as_keeper):
+    keep(as_helper, name="mine", query="order=tag")
+    keep(as_helper, name="for all", query="order=-tag", shared="on")
+    assert [view.name for view in as_visitor.get("/tubes/").context["listed"].views] == ["for all"]
+    assert [view.name for view in as_helper.get("/tubes/").context["listed"].views] == ["for all", "mine"]
+    mine, shared = KeptView.objects.get(name="mine"), KeptView.objects.get(name="for all")
+    assert as_visitor.post(f"/list-views/{shared.pk}/drop/").status_code == 403
+    as_keeper.post(f"/list-views/{mine.pk}/drop/")
+    as_keeper.post(f"/list-views/{shared.pk}/drop/")
+    assert list(KeptView.objects.all()) == [mine]
+    as_helper.post(f"/list-views/{mine.pk}/drop/")
+    assert not KeptView.objects.exists()
+
+
+def test_own_columns_stay_until_they_are_taken_away(as_helper, as_keeper, three):
+    keep(as_helper, usual="on", query="columns=price-paid&state=good")
+    page = as_helper.get("/tubes/")
+    assert page.context["listed"].keys == "tag,price-paid"
+    assert "columns=tag,price-paid" in page.content.decode()  # and so goes out as it is shown
+    assert as_helper.get("/tubes/", {"columns": "maker"}).context["listed"].keys == "tag,maker"
+    assert "maker" in as_keeper.get("/tubes/").context["listed"].keys
+    as_helper.post(f"/list-views/{KeptView.objects.get().pk}/drop/")
+    assert "maker" in as_helper.get("/tubes/").context["listed"].keys
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ({"name": " "}, "Give it a name"),
+        ({"of_list": "weights", "name": "x"}, "There is no such list"),
+        ({"usual": "on", "query": "state=good"}, "Choose columns first"),
+        ({"name": "x", "query": "text=" + "x" * 2100}, "2000"),
+    ],
+)
+def test_a_view_that_cannot_be_kept_is_told(as_helper, said, told):
+    assert told in keep(as_helper, **said).content.decode()
+    assert not KeptView.objects.exists()

@@ -30,7 +30,7 @@ from inventory.holdings.queries import (
     things_named,
 )
 from inventory.holdings.queries.together import counted_words, left_behind_of
-from inventory.holdings.views.listed import ticked_tags
+from inventory.holdings.views.ticked import ticked_tags
 from inventory.house.access import needs
 from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page, show_refusal

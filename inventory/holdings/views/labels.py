@@ -25,7 +25,7 @@ from inventory.holdings.queries.labels import (
 from inventory.holdings.queries.register import items_in, places_within, tubes_here
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.tag_runs import MOST
-from inventory.holdings.views.listed import ticked_tags
+from inventory.holdings.views.ticked import ticked_tags
 from inventory.house.access import needs
 from inventory.house.paper import paper_of, pdf_answer, site_of
 

@@ -8,11 +8,10 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import HttpRequest, JsonResponse
 
+from inventory.holdings.views.listed_groups import GROUPS
 from inventory.house.areas import list_named
 from inventory.house.lists_out import groups_of
 from inventory.house.sheets import sheet, sheet_answer
-
-GROUPS = 200  # on one sheet
 
 
 def refused(request: HttpRequest, name: str, found: Any) -> JsonResponse | None:

@@ -5,7 +5,6 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from django import forms
 from django.core.exceptions import PermissionDenied
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.shortcuts import render
@@ -13,8 +12,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import may, needs
-from inventory.house.filters import filter_of
-from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, cells_of
+from inventory.lists.queries.asked import ListRefused, asked_list, form_errors
+from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS
 from inventory.lists.rules.spreadsheet_cells import Cell, sheet_text
 from inventory.pairing.forms import PairingFilterForm
 from inventory.pairing.queries import PairFilter, pairing_table
@@ -60,18 +59,11 @@ def _narrowed(request: HttpRequest, name: str) -> tuple[Any, Iterable[list[Cell]
         raise Http404("There is no such list.")
     if not may(request.user, "view", one.model):
         raise PermissionDenied(f"Your role may not view {one.title.lower()}.")
-    found = filter_of(one)(request.GET, queryset=one.here())
-    if not found.is_valid():
-        return _errors(found.form), None
     try:
-        columns = one.chosen(request.GET.getlist("columns"))
-    except ValueError as refusal:
-        return [("Columns", str(refusal))], None
-    rows = cells_of(one, found.qs)
-    if not columns:
-        return one.headings, rows
-    at = one.picked(columns)
-    return [one.headings[place] for place in at], ([row[place] for place in at] for row in rows)
+        asked = asked_list(one, request.GET)
+    except ListRefused as refusal:
+        return refusal.errors, None
+    return asked.headings, asked.rows()
 
 
 def _pairings(request: HttpRequest) -> tuple[Any, Iterable[list[Cell]] | None]:
@@ -79,13 +71,9 @@ def _pairings(request: HttpRequest) -> tuple[Any, Iterable[list[Cell]] | None]:
         raise PermissionDenied("Your role may not view pairings.")
     form = PairingFilterForm(request.GET)
     if not form.is_valid():
-        return _errors(form), None
+        return form_errors(form), None
     on, wanted = wanted_pairs(form, timezone.localdate())
     return PAIRINGS.headings, PAIRINGS.cells(pairing_table(on, wanted or PairFilter()))
-
-
-def _errors(form: forms.Form) -> list[tuple[str, str]]:
-    return [(str(form.fields[name].label or name), str(text)) for name, texts in form.errors.items() for text in texts]
 
 
 class _Echo:
