@@ -11,8 +11,8 @@ from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions import change_tube, move
-from inventory.holdings.models import Item, Place, Tube
+from inventory.holdings.actions import add_parts, change_tube, let_go, move
+from inventory.holdings.models import Item, PartLot, Place, Tube
 from inventory.lists.actions.bring_back import update_list
 from inventory.lists.actions.undo import undo
 from inventory.lists.models import ImportRun
@@ -274,3 +274,62 @@ def test_a_list_that_never_went_out_is_refused(as_keeper, db):
 
 def test_who_may_bring_a_list_back(shelf, as_helper):
     assert upload(as_helper, [["Tag"]]).status_code == 403
+
+
+@pytest.fixture
+def lot(keeper):
+    lot = PartLot(name="capacitor", value="", least=3, most=3)
+    return add_parts(lot, by=keeper, on=timezone.localdate()).tag
+
+
+def test_a_kind_of_part_comes_back_by_its_figures(lot, as_keeper):
+    rows = taken_out(as_keeper, "parts")
+    cells = {"Kind of part": "capacitor", "Value in its unit": "10000", "Rated, V": "400", "Construction": "paper"}
+    found = brought_back(edit(rows, lot, At_least="2", At_most="5", **cells))
+    assert len(found.changed) == 6 and not found.held
+    kept = PartLot.objects.get()
+    assert (kept.least, kept.most, kept.type.value, kept.type.volts) == (2, 5, 10000, 400)
+    rows = taken_out(as_keeper, "parts")
+    found = brought_back(edit(rows, lot, **{"Kind of part": "capacitator", "Duds": "2,5", "Note": "old"}))
+    assert [one.column for one in found.changed] == ["Note"]
+    assert {one.column: one.reason for one in found.held}.keys() == {"Kind of part", "Duds"}
+    found = brought_back(edit(taken_out(as_keeper, "parts"), lot, At_least="9"))
+    assert "turn the two round" in found.held[0].reason and not found.changed
+
+
+def test_sets_units_and_companions_come_back(as_keeper, db):
+    fitting, unit, book = make.FittingFactory(), make.PlugInUnitFactory(), make.CompanionFactory()
+    other, attic = make.SetModelFactory(), make.PlaceFactory(code="Attic")
+    tag = fitting.chassis.tag
+    found = brought_back(edit(taken_out(as_keeper, "chassis"), tag, Serial="0777", Set_model=other.name))
+    assert [one.column for one in found.changed] == ["Serial"]
+    assert [(one.column, "the model stays" in one.reason) for one in found.held] == [("Set model", True)]
+    edited = edit(taken_out(as_keeper, "units"), unit.tag, Note="dial cord new", Place=attic.code, Plate="no such")
+    found = brought_back(edited)
+    assert [one.column for one in found.changed] == ["Place", "Note"] and [one.column for one in found.held] == [
+        "Plate"
+    ]
+    found = brought_back(edit(taken_out(as_keeper, "companions"), book.tag, Note="torn", What="coil set"))
+    assert [one.column for one in found.changed] == ["Note"]
+    assert [one.column for one in found.read_only] == ["What"]
+
+
+def test_a_fitted_tube_is_not_moved_from_a_list(as_keeper, db):
+    make.PlaceFactory(code="Attic")
+    fitting = make.FittingFactory()
+    found = brought_back(edit(taken_out(as_keeper), fitting.tube.tag, Place="Attic"))
+    assert "cannot be moved" in found.held[0].reason and not found.changed
+
+
+def test_what_left_is_not_changed_from_a_list(as_keeper, shelf, keeper):
+    rows = taken_out(as_keeper)
+    let_go(Item.objects.get(tag=shelf[0]), "sold", on=timezone.localdate(), by=keeper)
+    found = brought_back(edit(rows, shelf[0], Maker="Acme"))
+    assert "left the collection" in found.held[0].reason and not found.changed
+
+
+def test_a_list_without_stamps_says_so(as_keeper, shelf):
+    rows = [["Tag", "Maker"], [shelf[0], "Acme"], [shelf[1], ""]]
+    found = brought_back(rows)
+    assert cells_told(found.changed) == [(shelf[0], "Maker", "", "Acme")] and found.untouched == 1
+    assert "do not say what they were" in found.notes[0]

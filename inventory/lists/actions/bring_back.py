@@ -12,17 +12,8 @@ from django.db import transaction
 
 from inventory.house.writing import person_or_none
 from inventory.lists.actions.before import Known
-from inventory.lists.actions.changes import (
-    AT_ONCE,
-    KEPT_OUT,
-    UNTOUCHED,
-    WRITTEN_OVER,
-    Cell,
-    Changes,
-    Laid,
-    Outcome,
-    lay_out_changes,
-)
+from inventory.lists.actions.came_back import AT_ONCE, Cell, Laid, Outcome, lay_out_changes
+from inventory.lists.actions.changes import KEPT_OUT, UNTOUCHED, WRITTEN_OVER, Changes
 from inventory.lists.actions.files import FileRefused, Table, open_table
 from inventory.lists.actions.on_trial import check_on_trial, locked_trial
 from inventory.lists.actions.read import Options, ReadRow, reader
