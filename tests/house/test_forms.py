@@ -106,6 +106,11 @@ FORMS = {
         lambda w: ImportRun.objects.get(file_name="shelf.csv").state == "trial",
         ("mapping", 999999),
     ),
+    "holdings:things-change": (
+        {"tags": lambda w: w.tube.tag, "maker": "Acme"},
+        lambda w: ImportRun.objects.latest("pk").counts["changed_cells"] == 1,
+        ("tags", "T-9999"),
+    ),
     "lists:came-back-add": (
         {"file": lambda w: SimpleUploadedFile("own.csv", f"Tag,Maker\n{w.tube.tag},Acme\n".encode())},
         lambda w: ImportRun.objects.get(file_name="own.csv").counts["changed_cells"] == 1,
