@@ -14,7 +14,7 @@ from tubes.queries import types_named
 
 #: The forms of this number that the tables have.
 SIX_SN7 = ["6SN7GT", "6SN7GTA", "6SN7GTB", "6SN7W", "6SN7WGT", "6SN7WGTA"]
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out, pytest.mark.usefixtures("reference")]
 
 
 @pytest.fixture
@@ -144,6 +144,7 @@ def test_a_long_list_is_bounded_and_said_to_be(as_visitor):
     assert f"and {like.more_like} more" in as_visitor.get("/look-up/", {"q": "6S"}).content.decode()
 
 
+@pytest.mark.growth
 @pytest.mark.parametrize("address", ["/look-up/", "/pocket/"])
 def test_twice_the_tubes_take_no_more_questions(as_visitor, address):
     def ask():

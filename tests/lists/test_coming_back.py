@@ -6,16 +6,19 @@ import json
 
 import openpyxl
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions import change_tube, move
-from inventory.holdings.models import Item, Place, Tube
+from inventory.holdings.actions import add_parts, change_tube, let_go, move
+from inventory.holdings.models import Item, PartLot, Place, Tube
 from inventory.lists.actions.bring_back import update_list
 from inventory.lists.actions.undo import undo
+from inventory.lists.models import ImportRun
 from inventory.lists.rules.stamps import STAMP
 from tests import factories as make
+from tests.pages import page_text
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
 
@@ -229,3 +232,104 @@ def test_what_changed_since_stays_when_a_list_is_taken_back(shelf, as_keeper, ke
     one, other = told[shelf[0]], told[shelf[1]]
     assert (one[head.index("State")], one[head.index("Place")]) == ("good", "Hall")
     assert (other[head.index("Maker")], other[head.index("Note")]) == ("Brown", "")
+
+
+def upload(client, rows, **more):
+    raw = as_file(rows).getvalue()
+    return client.post(reverse("lists:came-back-add"), {"file": SimpleUploadedFile("tubes.csv", raw), **more})
+
+
+def test_from_upload_over_trial_to_writing_and_back(shelf, as_keeper):
+    edited = edit(edit(taken_out(as_keeper), shelf[0], State="dud"), shelf[1], State="none such")
+    new = [""] * len(edited[0])
+    new[edited[0].index("Marked")] = "6V6GT"
+    answer = upload(as_keeper, [*edited, new], why="bench evening")
+    run = ImportRun.objects.get()
+    assert answer.url == reverse("lists:list-in", args=[run.pk])
+    page = page_text(as_keeper.get(answer.url))
+    assert "to be changed" in page and "expected good, untested, weak, dud" in page and "6V6GT" in page
+    assert Tube.objects.get(item__tag=shelf[0]).state == "good" and Tube.objects.count() == 3
+    assert as_keeper.get(reverse("lists:list-columns", args=[run.pk])).status_code == 302
+    write = reverse("lists:came-back-write", args=[run.pk])
+    as_keeper.post(write, {"try": "yes"})
+    assert Tube.objects.count() == 3
+    answer = as_keeper.post(write, {"why": "bench evening"}, follow=True)
+    assert "1 cell changed, 1 row new" in page_text(answer)
+    assert Tube.objects.get(item__tag=shelf[0]).state == "dud" and Tube.objects.count() == 4
+    assert "mark mark--good" in answer.content.decode()
+    assert "written already" in page_text(as_keeper.post(write, {}, follow=True))
+    assert "Take its labels" not in page_text(as_keeper.get(reverse("lists:list-undo", args=[run.pk])))
+    answer = as_keeper.post(reverse("lists:list-undo", args=[run.pk]), follow=True)
+    assert "1 change is taken back" in page_text(answer)
+    assert Tube.objects.get(item__tag=shelf[0]).state == "good" and Tube.objects.count() == 3
+
+
+def test_a_list_that_never_went_out_is_refused(as_keeper, db):
+    answer = upload(as_keeper, [["Tube", "Qty"], ["807", "2"]])
+    assert answer.status_code == 422 and "no list that was taken out here" in page_text(answer)
+    answer = upload(as_keeper, [["Tag", "Qty"], ["807", "2"]])
+    assert "Which list it is cannot be told" in page_text(answer)
+    assert not ImportRun.objects.exists()
+
+
+def test_who_may_bring_a_list_back(shelf, as_helper):
+    assert upload(as_helper, [["Tag"]]).status_code == 403
+
+
+@pytest.fixture
+def lot(keeper):
+    lot = PartLot(name="capacitor", value="", least=3, most=3)
+    return add_parts(lot, by=keeper, on=timezone.localdate()).tag
+
+
+def test_a_kind_of_part_comes_back_by_its_figures(lot, as_keeper):
+    rows = taken_out(as_keeper, "parts")
+    cells = {"Kind of part": "capacitor", "Value in its unit": "10000", "Rated, V": "400", "Construction": "paper"}
+    found = brought_back(edit(rows, lot, At_least="2", At_most="5", **cells))
+    assert len(found.changed) == 6 and not found.held
+    kept = PartLot.objects.get()
+    assert (kept.least, kept.most, kept.type.value, kept.type.volts) == (2, 5, 10000, 400)
+    rows = taken_out(as_keeper, "parts")
+    found = brought_back(edit(rows, lot, **{"Kind of part": "capacitator", "Duds": "2,5", "Note": "old"}))
+    assert [one.column for one in found.changed] == ["Note"]
+    assert {one.column: one.reason for one in found.held}.keys() == {"Kind of part", "Duds"}
+    found = brought_back(edit(taken_out(as_keeper, "parts"), lot, At_least="9"))
+    assert "turn the two round" in found.held[0].reason and not found.changed
+
+
+def test_sets_units_and_companions_come_back(as_keeper, db):
+    fitting, unit, book = make.FittingFactory(), make.PlugInUnitFactory(), make.CompanionFactory()
+    other, attic = make.SetModelFactory(), make.PlaceFactory(code="Attic")
+    tag = fitting.chassis.tag
+    found = brought_back(edit(taken_out(as_keeper, "chassis"), tag, Serial="0777", Set_model=other.name))
+    assert [one.column for one in found.changed] == ["Serial"]
+    assert [(one.column, "the model stays" in one.reason) for one in found.held] == [("Set model", True)]
+    edited = edit(taken_out(as_keeper, "units"), unit.tag, Note="dial cord new", Place=attic.code, Plate="no such")
+    found = brought_back(edited)
+    assert [one.column for one in found.changed] == ["Place", "Note"] and [one.column for one in found.held] == [
+        "Plate"
+    ]
+    found = brought_back(edit(taken_out(as_keeper, "companions"), book.tag, Note="torn", What="coil set"))
+    assert [one.column for one in found.changed] == ["Note"]
+    assert [one.column for one in found.read_only] == ["What"]
+
+
+def test_a_fitted_tube_is_not_moved_from_a_list(as_keeper, db):
+    make.PlaceFactory(code="Attic")
+    fitting = make.FittingFactory()
+    found = brought_back(edit(taken_out(as_keeper), fitting.tube.tag, Place="Attic"))
+    assert "cannot be moved" in found.held[0].reason and not found.changed
+
+
+def test_what_left_is_not_changed_from_a_list(as_keeper, shelf, keeper):
+    rows = taken_out(as_keeper)
+    let_go(Item.objects.get(tag=shelf[0]), "sold", on=timezone.localdate(), by=keeper)
+    found = brought_back(edit(rows, shelf[0], Maker="Acme"))
+    assert "left the collection" in found.held[0].reason and not found.changed
+
+
+def test_a_list_without_stamps_says_so(as_keeper, shelf):
+    rows = [["Tag", "Maker"], [shelf[0], "Acme"], [shelf[1], ""]]
+    found = brought_back(rows)
+    assert cells_told(found.changed) == [(shelf[0], "Maker", "", "Acme")] and found.untouched == 1
+    assert "do not say what they were" in found.notes[0]

@@ -136,7 +136,14 @@ class StampTables:
         number that is both Soviet and American (6K7) keeps its plain reading.
         """
         rows = self.rows.get(key, ())
-        found = [Reading(row.scheme, row.designation, None, None, row.type, row.relation, row.note) for row in rows]
+        other = {row.designation: self.book.another.get(fold_key(row.designation), "") for row in rows}
+        found = [
+            Reading(
+                row.scheme, row.designation, None, None, row.type, row.relation,
+                "; ".join(filter(None, (row.note, other[row.designation]))),
+            )
+            for row in rows
+        ]  # fmt: skip
         name = self.types.get(key)
         if name is not None and fold_key(name) in self.book.alone:
             found.append(self._by_book(name, "same", name, ""))
@@ -162,7 +169,9 @@ class StampTables:
         return [self._by_book(name, relation, name + letters, more)]
 
     def _by_book(self, name: str, relation: str, designation: str, more: str) -> Reading:
-        note = f"named by the handbook row {self.book.row[fold_key(name)]}{more}"
+        key = fold_key(name)
+        told = (f"named by the handbook row {self.book.row[key]}{more}", self.book.twice.get(key, ""))
+        note = "; ".join(filter(None, told))
         return Reading(scheme_of(name), designation, None, None, name, relation, note, HANDBOOK)
 
     def find_soviet(self, written: str) -> list[Reading]:

@@ -5,11 +5,11 @@ nothing, whatever happened here meanwhile; a cell changed on both sides is held;
 more. Rows without a tag are new and go the way of every list that comes in. A trial does the same and takes it back.
 """
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from datetime import date
-from itertools import chain, islice
+from itertools import islice
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -20,141 +20,19 @@ from inventory.holdings.actions.locking import locked_all
 from inventory.holdings.actions.together import check_carried_off
 from inventory.holdings.models import Item, Place
 from inventory.house.concerns import minded_when_carried
+from inventory.lists.actions.came_back import AT_ONCE, Cell, Laid, Outcome, tag_in
 from inventory.lists.actions.edited import EDITED, ELSEWHERE, OTHERWISE, PLACE, Edited, write_cells
 from inventory.lists.actions.places import Places
-from inventory.lists.actions.read import check_rows
-from inventory.lists.models import ImportRun
 from inventory.lists.queries.out import LISTS, TAG, cells_of
 from inventory.lists.rules.changed_cells import ALONE, BOTH, REWRITTEN, what_became_of
-from inventory.lists.rules.own_lists import COMES_BACK, own_list
-from inventory.lists.rules.records import FileRefused, Line
+from inventory.lists.rules.records import Line
 from inventory.lists.rules.rewriting import plain, was_cut
 from inventory.lists.rules.stamps import STAMP, Stamp, read_stamp
 
-AT_ONCE = 500  # rows
-LOOKED_AT = 15  # rows in which the heading is looked for
 UNTOUCHED, WRITTEN_OVER, KEPT_OUT = "untouched", "changed", "not written"  # outcomes of a row
 _A_DAY = "the spreadsheet holds a date here, the original cannot be told; write it again with the column set to text"
 _CUT = "the cell was cut short when it went out; change it on the page of the thing"
 _MEANWHILE = "it was changed here after the list went out"
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """What is told of one cell. ``old``: what the register says; ``new``: what it would say, or what the list says."""
-
-    row: int
-    tag: str
-    column: str
-    old: str
-    new: str
-    reason: str = ""
-
-
-@dataclass
-class Laid:
-    """A list that came back: which, its headings, its rows."""
-
-    name: str
-    headings: list[str]
-    lines: list[tuple[int, Line]]
-    tags: Counter[str] = field(default_factory=Counter)
-
-    def cells(self, line: Line) -> dict[str, str]:
-        """The cells of a row by their headings; a cell that is not there is empty."""
-        padded = chain(line.cells, [""] * len(self.headings))
-        return {heading: cell for heading, cell in zip(self.headings, padded, strict=False) if heading}
-
-
-@dataclass
-class Outcome:
-    """What a list that came back comes to. Lists of cells, and the rows behind them for the register."""
-
-    changed: list[Cell] = field(default_factory=list)
-    conflicts: list[Cell] = field(default_factory=list)
-    held: list[Cell] = field(default_factory=list)
-    read_only: list[Cell] = field(default_factory=list)
-    rewritten: list[Cell] = field(default_factory=list)
-    besides: list[Cell] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    new: int = 0
-    untouched: int = 0
-    unstamped: int = 0
-    rows: dict[int, dict[str, Any]] = field(default_factory=dict)
-    run: ImportRun | None = None
-
-    def as_dict(self) -> dict[str, Any]:
-        """The answer as JSON: see ``update_list``."""
-        return {
-            "changed": [_told(one, "old", "new") for one in self.changed],
-            "conflicts": [_told(one, "old", "new", "reason") for one in self.conflicts],
-            "new": self.new,
-            "untouched": self.untouched,
-            "held": [_told(one, "row", "old", "new", "reason") for one in self.held],
-            "read_only": [_told(one, "old", "new", "reason") for one in self.read_only],
-            "rewritten": [_told(one, "old", "new") for one in self.rewritten],
-            "besides": [_told(one, "old", "new") for one in self.besides],
-            "notes": self.notes,
-            "list": self.run.pk if self.run else None,
-        }
-
-
-def _told(cell: Cell, *names: str) -> dict[str, Any]:
-    told = asdict(cell)
-    return {name: told[name] for name in ("tag", "column", *names)}
-
-
-def lay_out_changes(lines: Iterable[Line]) -> Laid:
-    """Find the heading and the rows of a list that comes back. Raises FileRefused for one that never went out here."""
-    numbered = ((number, line) for number, line in enumerate(lines, 1))
-    first = list(islice(numbered, LOOKED_AT))
-    at = next((at for at, (_, line) in enumerate(first) if _is_heading(line)), None)
-    if at is None:
-        raise FileRefused(f"No row heads it with {TAG} or {STAMP}: this is no list that was taken out here.")
-    headings = [" ".join(cell.split()) for cell in first[at][1].cells]
-    if twice := [one for one, count in Counter(filter(None, headings)).items() if count > 1]:
-        raise FileRefused(f"Two columns are headed {twice[0]}; leave one of them.")
-    laid = Laid("", headings, [])
-    names: Counter[str] = Counter()
-    for number, line in chain(first[at + 1 :], numbered):
-        check_rows(number)
-        if not line.spoilt and not any(map(str.strip, line.cells)):
-            continue
-        laid.lines.append((number, line))
-        cells = laid.cells(line)
-        laid.tags[_tag_in(cells)] += 1
-        if stamp := read_stamp(cells.get(STAMP, "")):
-            names[stamp.name] += 1
-    laid.name = _which(headings, names)
-    return laid
-
-
-def _is_heading(line: Line) -> bool:
-    return not {TAG, STAMP}.isdisjoint(cell.strip() for cell in line.cells)
-
-
-def _which(headings: Sequence[str], names: Counter[str]) -> str:
-    if len(names) > 1:
-        raise FileRefused(f"Rows of several lists stand in it ({', '.join(sorted(names))}); bring each back alone.")
-    own = own_list(headings)
-    name = next(iter(names), own.kind if own else _kind_of_tag_list(headings))
-    if name not in COMES_BACK:
-        raise FileRefused(f"Which list it is cannot be told; {', '.join(sorted(COMES_BACK))} can come back.")
-    return name
-
-
-def _kind_of_tag_list(headings: Sequence[str]) -> str:
-    """The one list of which all columns are known; empty where several are, or none."""
-    here = set(filter(None, headings)) - {STAMP}
-    found = [name for name in sorted(COMES_BACK) if here <= set(LISTS[name].headings)]
-    return found[0] if len(found) == 1 else ""
-
-
-def _tag_in(cells: Mapping[str, str]) -> str:
-    if TAG in cells:
-        return plain(cells[TAG]).upper()
-    stamp = read_stamp(cells.get(STAMP, ""))
-    return stamp.tag if stamp else ""
 
 
 @dataclass
@@ -167,6 +45,13 @@ class _Thing:
     stamp: Stamp | None
     cells: dict[str, str]
     edits: dict[str, str] = field(default_factory=dict)
+
+
+def in_figures(cell: object) -> str:
+    """A cell of a list out as text: 400 for 400.0."""
+    if isinstance(cell, float) and float(short := f"{cell:.15g}") == cell:
+        return short
+    return str(cell)
 
 
 class _Held(Exception):
@@ -188,6 +73,7 @@ class Changes:
         self.places = Places.load()
         self.first: dict[str, int] = {}
         self.refused: set[tuple[int, str]] = set()  # cells that are told and not written: row, heading
+        self.figures: set[str] = set()  # headings of columns that hold numbers: 400.0 for 400 is worth no word
         self.known_headings = set(self.list.headings)
 
     def bring_back(self) -> Iterator[tuple[int, Line]]:
@@ -208,7 +94,7 @@ class Changes:
     def _batch(self, batch: Sequence[tuple[int, Line]]) -> Iterator[tuple[int, Line]]:
         told = [(number, line, self.laid.cells(line)) for number, line in batch]
         stamps = [read_stamp(cells.get(STAMP, "")) for _, _, cells in told]
-        tags = {_tag_in(cells) for _, _, cells in told} | {stamp.tag for stamp in stamps if stamp}
+        tags = {tag_in(cells) for _, _, cells in told} | {stamp.tag for stamp in stamps if stamp}
         kinds = dict(Item.objects.filter(tag__in=tags - {""}).values_list("tag", "kind"))
         now = self._now(tags)
         things = []
@@ -236,17 +122,21 @@ class Changes:
     def _now(self, tags: Iterable[str]) -> dict[str, dict[str, str]]:
         """The rows of things as the list out would say them now, by their tags."""
         found = self.list.every().filter(item__tag__in=[tag for tag in tags if tag])
-        headings = self.list.headings
-        rows = ({heading: str(cell) for heading, cell in zip(headings, row, strict=True)} for row in
-                cells_of(self.list, found))  # fmt: skip
-        return {row[TAG]: row for row in rows}
+        now = {}
+        for row in cells_of(self.list, found):
+            told = dict(zip(self.list.headings, map(in_figures, row), strict=True))
+            self.figures |= {
+                head for head, cell in zip(self.list.headings, row, strict=True) if not isinstance(cell, str)
+            }
+            now[told[TAG]] = told
+        return now
 
     def _thing(
         self, number: int, line: Line, cells: dict[str, str], stamp: Stamp | None, kinds: Mapping[str, str],
         now: Mapping[str, Any],
     ) -> _Thing:  # fmt: skip
         """The thing that a row is of; without a tag where it is new. Raises _Held."""
-        tag = _tag_in(cells)
+        tag = tag_in(cells)
         if line.spoilt:
             raise _Held(tag, line.fault or "this line of the file cannot be read")
         if cells.get(STAMP, "").strip() and stamp is None:
@@ -287,7 +177,7 @@ class Changes:
                 continue
             became = what_became_of(heading, cell, now[heading], thing.stamp)
             if became in (ALONE, REWRITTEN):
-                if say and became == REWRITTEN:
+                if say and became == REWRITTEN and heading not in self.figures:
                     self._tell(self.found.rewritten, thing, heading, now)
                 continue
             any_changed = True

@@ -252,7 +252,14 @@ def _shown(form: Any, row: models.Model) -> dict[str, Any]:
     told = {name: shown[name].value() for name in shown.fields}
     if "quantity" in told and isinstance(row, PartLot):  # a form shows a counted lot by its quantity alone
         told |= {"quantity": None, "least": row.least, "most": row.most}
-    return {name: "on" if value is True else "" if value in (None, False) else value for name, value in told.items()}
+    return {name: _sent(value) for name, value in told.items()}
+
+
+def _sent(value: Any) -> Any:
+    """A value as a browser sends it back: a tick, or nothing."""
+    if value is True:
+        return "on"
+    return "" if value is None or value is False else value
 
 
 def _other_kind_of_part(kind: Edited, row: Any, now: Mapping[str, str], cells: Mapping[str, str], by: Any) -> str:

@@ -112,7 +112,7 @@ def _rounded(cell: str, before: str) -> bool:
     kept = len(re.sub(r"\D", "", shown).lstrip("0")) if "e" in cell.casefold() else _CLOSE
     if not known or not told or kept < 3 or len(known.as_tuple().digits) <= kept:
         return False
-    return f"{known:.{kept - 1}e}" == f"{told:.{kept - 1}e}"
+    return abs(known - told) * 2 <= Decimal(10) ** (known.adjusted() - kept + 1)
 
 
 def _taken_for_a_day(cell: str, before: str) -> bool:
