@@ -27,7 +27,11 @@ from inventory.house.sheets import sheet
 
 @needs("add", "holdings.tube")
 def tube_add(request: HttpRequest) -> HttpResponse:
-    start = {key: request.GET.get(key, "") for key in ("marked", "type", "place", "state") if key in request.GET}
+    start: dict[str, Any] = {
+        key: request.GET[key] for key in ("marked", "type", "place", "state") if key in request.GET
+    }
+    if like := Tube.objects.select_related("item").filter(item__tag=request.GET.get("like", "")).first():
+        start |= {name: getattr(like, name) for name in TubeForm.base_fields} | {"place": like.item.place_id}
 
     def save(form: Any) -> tuple[str, str]:
         tube, remark = with_marked_type(form.save(commit=False))
