@@ -233,7 +233,7 @@ FORMS = {
     "holdings:item-mistake": (
         {"why": "read wrongly"},
         lambda w: not Item.objects.filter(pk=w.spare.pk).exists(),
-        ("why", "x" * 61),
+        ("why", ""),
     ),
     "holdings:item-part-with": (
         {"on": lambda w: w.today, "how": "sold to P. Quillan", "why": "no mate left"},

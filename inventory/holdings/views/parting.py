@@ -38,7 +38,7 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
 
 
 class MistakeForm(forms.Form):
-    why = forms.CharField(max_length=60, required=False, label="what was wrong")
+    why = forms.CharField(max_length=60, label="what was wrong", help_text="It stays in the history.")
 
 
 @needs("change", "holdings.item")

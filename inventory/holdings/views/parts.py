@@ -66,8 +66,9 @@ def part_add(request: HttpRequest) -> HttpResponse:
         )
         return f"{lot} added as {lot.item.tag}. {_read_as(lot, cells['type'])}".strip(), lot.get_absolute_url()
 
-    start: dict[str, Any] = {name: request.GET[name] for name in NewPartLotForm.base_fields if name in request.GET}
-    if like := PartLot.objects.select_related("item").filter(item__tag=request.GET.get("like", "")).first():
+    asked = request.GET
+    start: dict[str, Any] = {name: asked[name] for name in NewPartLotForm.base_fields if name in asked}
+    if "like" in asked and (like := PartLot.objects.select_related("item").filter(item__tag=asked["like"]).first()):
         alike = ("name", "value", "type", "maker", "condition", "note")  # each lot is counted for itself
         start |= {name: getattr(like, name) for name in alike} | {"place": like.item.place_id}
     return change_page(
