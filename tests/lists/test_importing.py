@@ -414,7 +414,7 @@ def test_the_commands(tmp_path):
     }  # fmt: skip
     assert answer["records"] == {"tubes": 25, "parts": 1, "chassis": 1, "units": 0, "companions": 0, "other": 0}
     for row in answer["rows_report"]:
-        assert list(row) == ["row", "line", "outcome", "remarks", "made"]
+        assert list(row) == ["row", "line", "outcome", "remarks", "made", "understood"]
         assert all(list(one) == ["column", "found", "reason", "action"] for one in row["remarks"])
     with refused.open(encoding="utf-8-sig", newline="") as kept:
         rows = list(csv.reader(kept))

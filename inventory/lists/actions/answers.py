@@ -253,13 +253,13 @@ def _close(
     for row, settled in pairs:
         row.outcome, row.question = settled.outcome, settled.question
         row.uncounted = uncounted_in(settled.question)
-        row.remarks = remark_dicts(settled)
+        row.remarks, row.understood = remark_dicts(settled), settled.understood
         row.digest = settled.digest or row.digest
         if not settled.question:  # what is written from a guess still waits to be counted
             row.answered_at = now
     done = [(row, settled) for row, settled in pairs if settled.outcome != HELD]
     tags = dict(zip((row.pk for row, _ in done), Writer(run, settler, by=by, today=today).make(done), strict=True))
-    fields = ["outcome", "question", "remarks", "digest", "uncounted", "answered_at"]
+    fields = ["outcome", "question", "remarks", "understood", "digest", "uncounted", "answered_at"]
     ImportRow.objects.bulk_update([row for row, _ in pairs], fields, batch_size=AT_ONCE)
     _recount(run, list(zip(before, (settled for _, settled in pairs), strict=True)), settler)
     return [tags.get(row.pk, []) for row, _ in pairs]

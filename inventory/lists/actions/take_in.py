@@ -73,9 +73,9 @@ class TakenIn:
         }
 
     def report(self) -> Iterator[dict[str, Any]]:
-        """Each row: number, line, outcome, remarks, tags made."""
+        """Each row: number, line, outcome, remarks, tags made, what was understood (``rules.understood``)."""
         for kept in self.spool:
-            yield {name: kept[name] for name in ("row", "line", "outcome", "remarks", "made")}
+            yield {name: kept[name] for name in ("row", "line", "outcome", "remarks", "made", "understood")}
 
     def refused_rows(self) -> Iterator[list[str]]:
         """The refused rows as a file of their own says them: see ``refused_table``."""
@@ -194,7 +194,7 @@ class Work:
             kept = []
             for read in batch:
                 answer.tally.add(Settled(NOT_AN_ITEM))
-                kept.append(_kept(read, NOT_AN_ITEM, [remark], []))
+                kept.append(_kept(read, NOT_AN_ITEM, [remark], [], {}))
             answer.spool.put(kept)
         return answer
 
@@ -267,13 +267,16 @@ def lock_tags() -> None:
 
 
 def _reported(read: ReadRow, settled: Settled, made: list[str]) -> dict[str, Any]:
-    return _kept(read, settled.outcome, remark_dicts(settled), made)
+    return _kept(read, settled.outcome, remark_dicts(settled), made, settled.understood)
 
 
-def _kept(read: ReadRow, outcome: str, remarks: list[dict[str, str]], made: list[str]) -> dict[str, Any]:
+def _kept(
+    read: ReadRow, outcome: str, remarks: list[dict[str, str]], made: list[str], told: dict[str, Any]
+) -> dict[str, Any]:
     cells = list(read.cells) if outcome == REFUSED else []
     return {
         "row": read.row, "line": read.line, "outcome": outcome, "remarks": remarks, "made": made, "cells": cells,
+        "understood": told,
     }  # fmt: skip
 
 

@@ -71,6 +71,7 @@ class ThingMaker:
     def __init__(self, known: Knowledge, column: Callable[[str], str]) -> None:
         self.column = column
         self.type_keys = dict(TubeType.objects.values_list("name", "pk"))
+        self.type_names = {pk: name for name, pk in self.type_keys.items()}
         self.types = Types(known, self.type_keys)
         self.places = Places.load()
         self.set_models, self.unit_models = Models.load(SetModel), Models.load(UnitModel)
@@ -95,7 +96,26 @@ class ThingMaker:
             return item
         spot = None if "gone_on" in item else self._spot(found, remarks)
         hazards, facts, told = hazards_of(found), facts_of(found), facts_of_row(found, self.column)
-        return [replace(one, spot=spot, hazards=hazards, facts=facts, item=item, told=told) for one in made]
+        apart = any(one.whose for one in found.readings)
+        return [
+            replace(
+                one,
+                spot=spot,
+                hazards=hazards,
+                facts=facts,
+                item=item,
+                told=facts_of_row(found, self.column, at) if apart else told,
+            )
+            for at, one in enumerate(made)
+        ]
+
+    def type_told(self, found: RowReading, things: list[Thing]) -> str:
+        """The type that the tubes of a row have; where none is written, the one that their mark settles."""
+        if found.kind != f.TUBES:
+            return ""
+        if things:
+            return self.type_names.get(things[0].values["type_id"], "")
+        return self.types.by_mark(found) or ""
 
     def _standing(self, found: RowReading, remarks: Remarks) -> dict[str, Any] | Refuse:
         """Lent, left, last seen, as the list says."""

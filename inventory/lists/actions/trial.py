@@ -158,7 +158,14 @@ def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally, places: list[str])
 
 
 def _without_things(settled: Settled) -> Settled:
-    return Settled(settled.outcome, settled.why, settled.remarks, settled.question, digest=settled.digest)
+    return Settled(
+        settled.outcome,
+        settled.why,
+        settled.remarks,
+        settled.question,
+        digest=settled.digest,
+        understood=settled.understood,
+    )
 
 
 def write_run(run: ImportRun, *, by: Any, today: date) -> TakenIn:

@@ -61,12 +61,12 @@ class Types:
             return two
         told = self._told(found)
         if found.own and not told and not found.register.get(f.TYPE):
-            if self._by_mark(found) or found.choices:
+            if self.by_mark(found) or found.choices:
                 self._say(remarks, found, "the list gives it no type: written without one, as it was there")
             return None
         if found.choices:
             return self._of_several(found, chosen, told, remarks)
-        kind = self._by_mark(found)
+        kind = self.by_mark(found)
         if chosen.startswith((MEANING, SAID)) and not chosen.endswith(f"|{kind or ''}"):
             return self._no_such_meaning(found, kind)
         if told and told != kind:
@@ -93,9 +93,9 @@ class Types:
             return text or None
         return type_for_stamp(self.known.read(text), self.known)
 
-    def _by_mark(self, found: RowReading) -> str | None:
-        assert found.stamp is not None
-        if found.choices:
+    def by_mark(self, found: RowReading) -> str | None:
+        """The type that the mark of a row settles by itself."""
+        if found.stamp is None or found.choices:
             return None
         if found.mark not in self._settled:
             if len(self._settled) > MOST_REMEMBERED:

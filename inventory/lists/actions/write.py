@@ -89,6 +89,7 @@ def import_row(run: ImportRun, read: ReadRow, settled: Settled, *, on_trial: boo
         outcome=settled.outcome,
         remarks=remark_dicts(settled),
         question=settled.question,
+        understood=settled.understood,
         digest=settled.digest,
         uncounted=uncounted_in(settled.question),
     )

@@ -46,6 +46,8 @@ class Context:
 class ColumnReading:
     """What one column of readings says: the readings (two of a pair or of two sections), a minimum beside them.
 
+    ``whose`` says of each reading which thing of the row it is of (from 0), ``states`` what a word that stands for a
+    reading says of each thing; both empty where the readings are said of the whole row.
     ``heading`` and ``minimum_heading`` are the names of the columns in the list. ``asks``: two figures stand there, and
     what the second is, is not told.
     """
@@ -55,6 +57,8 @@ class ColumnReading:
     minimum: TestReading | None = None
     minimum_heading: str = ""
     asks: bool = False
+    whose: tuple[int, ...] = ()
+    states: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from inventory.lists.rules.headings import PART_WORDS, fold_heading
 from inventory.lists.rules.kinds import kind_of_word, propose_kind, sort_of_part
 from inventory.lists.rules.marks import MarkReading, read_mark
 from inventory.lists.rules.not_items import not_an_item
+from inventory.lists.rules.one_of_each import by_readings
 from inventory.lists.rules.quantities import Quantity, read_quantity
 from inventory.lists.rules.row_cells import IDENTITY, RowCells
 from inventory.lists.rules.row_counts import Counted, count
@@ -213,7 +214,7 @@ def _filled(
         model=_model(row, kind, what),
         number=row.text(f.NUMBER),
         quantity=counted.quantity,
-        groups=counted.groups,
+        groups=by_readings(counted.groups, readings),
         wanted=_wanted(row),
         condition=counted.condition,
         readings=readings,

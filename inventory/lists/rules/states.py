@@ -130,6 +130,14 @@ def stated(plain: str) -> Iterator[str]:
             yield state
 
 
+def stripped_of_states(plain: str) -> str:
+    """A lower-case text without the words that state something."""
+    plain = _FACTS.sub(" ", plain)
+    for _, pattern in _PATTERNS:
+        plain = pattern.sub(" ", plain)
+    return plain
+
+
 def doubted(plain: str) -> bool:
     """True when the verdict has a question mark or a word of doubt beside it."""
     return "?" in plain or _DOUBT.search(plain) is not None

@@ -38,6 +38,7 @@ from inventory.lists.queries.uncounted import rows_to_count
 from inventory.lists.rules.columns import in_order, kept_as_text, mapped
 from inventory.lists.rules.rows import HELD, REFUSED
 from inventory.lists.wording.sentences import rows_in_words, tags_told, things_in_words, undone_in_words
+from inventory.lists.wording.understood import understood_in_words
 
 LONG = 5000  # rows from which on a page shows how far the reading is
 CAUTION = (
@@ -140,7 +141,7 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
     counts, alike = outcome_counts(run), count_alike(run)
     page = sheet(request, rows_of(run, shown))
     for row in page.object_list:
-        row.run = run
+        row.run, row.told = run, understood_in_words(row.understood)
     context = {
         "run": run, "shown": shown, "page": page, "counts": counts,
         "ways": [(name, words, counts[name]) for name, (words, _) in SHOWN.items()],
