@@ -37,7 +37,7 @@ from inventory.lists.actions.settle import Settled, Settler
 from inventory.lists.actions.write import Tally, Writer, remark_dicts
 from inventory.lists.models import ImportMapping, ImportRun
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.columns import WHY, ColumnTold, check_columns, column_keys, columns_told
+from inventory.lists.rules.columns import WHY, ColumnTold, check_columns, check_naming, column_keys, columns_told
 from inventory.lists.rules.rows import NOT_AN_ITEM, REFUSED
 from inventory.lists.rules.spreadsheet_cells import safe_cell
 from tubes.queries import Knowledge, knowledge
@@ -124,6 +124,7 @@ def take_in(
     table = open_table(source, name, sheet)
     laid = lay_out(table, mapping)
     columns = fields_for(laid, mapping)
+    check_naming(columns)
     known = knowledge()
     reads = reader(known, today, laid.headings, list(columns.values()), options)
     before = taken_before(table.digest)

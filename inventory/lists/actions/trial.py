@@ -30,7 +30,7 @@ from inventory.lists.actions.settle import Settled
 from inventory.lists.actions.take_in import TakenIn, Work, named_with_sheet, taken_before
 from inventory.lists.actions.write import Tally, import_row
 from inventory.lists.models import ImportRow, ImportRun
-from inventory.lists.rules.columns import check_columns, in_order
+from inventory.lists.rules.columns import check_columns, check_naming, in_order
 from inventory.lists.rules.records import Line, kept_cells, line_of
 from tubes.queries import knowledge
 
@@ -107,10 +107,11 @@ def _again(run: ImportRun, today: date, progress: Progress) -> Iterator[Work]:
 def set_columns(run: ImportRun, columns: dict[str, str], options: Options) -> ImportRun:
     """Say what each column of a list on trial is; what was tried out with others counts no more.
 
-    Raises ValueError for what no column can be and for a currency that is none, ValidationError for a list that is
-    written or forgotten.
+    Raises ValueError for what no column can be, where none names the things, and for a currency that is none,
+    ValidationError for a list that is written or forgotten.
     """
     columns = check_columns(columns)
+    check_naming(columns)
     check_currencies(options)
     if set(columns) != set(run.columns):
         raise ValueError("the columns are not those of the list")

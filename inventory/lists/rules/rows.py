@@ -11,7 +11,8 @@ from inventory.holdings.rules.part_text import kind_named, sorts_in
 from inventory.holdings.rules.prices import PriceReading, read_price
 from inventory.lists.rules import fields as f
 from inventory.lists.rules import quantities
-from inventory.lists.rules.headings import PART_WORDS, fold_heading
+from inventory.lists.rules.heading_words import PART_WORDS
+from inventory.lists.rules.headings import fold_heading
 from inventory.lists.rules.kinds import kind_of_word, propose_kind, sort_of_part
 from inventory.lists.rules.marks import MarkReading, read_mark
 from inventory.lists.rules.not_items import not_an_item
