@@ -17,7 +17,6 @@ from inventory.lists.rules.columns import WHY, column_keys, find_heading, headin
 from inventory.lists.rules.headings import Proposal
 from inventory.lists.rules.own_lists import own_list, proposals
 from inventory.lists.rules.records import Line, with_currencies
-from inventory.lists.rules.row_cells import IDENTITY
 from inventory.lists.rules.rows import (
     NOT_AN_ITEM,
     REFUSED,
@@ -231,10 +230,14 @@ class Reader:
         if self.context.own:  # texts that a spreadsheet would calculate went out with an apostrophe
             verbatim = frozenset(at for at, cell in enumerate(cells) if cell.startswith("'"))
             cells = tuple(plain_cell(cell) if at in verbatim else cell for at, cell in enumerate(cells))
+        dated = [at for at in line.dated if at < len(self.mapping) and self.mapping[at] == f.SERIAL]
+        cells = tuple("" if at in dated else cell for at, cell in enumerate(cells))
         found = read_row(cells, self.mapping, self.context, verbatim, counted)
+        if dated and found.outcome != NOT_AN_ITEM:
+            found = self._without_serial(line, dated[0], found)
         if found.outcome in (WRITTEN, REMARKED) or found.choices:
             for index in line.dated:
-                if index < len(self.mapping) and self.mapping[index] in IDENTITY:
+                if index < len(self.mapping) and self.mapping[index] in (f.MARK, f.MODEL):
                     return self._dated(line, index)
         if line.fault and found.outcome != NOT_AN_ITEM:
             remark = RowRemark("row", row_text(line.cells), line.fault, "look whether the cells are right")
@@ -242,9 +245,19 @@ class Reader:
             found = replace(found, outcome=outcome, remarks=(*found.remarks, remark))
         return found
 
+    def _without_serial(self, line: Line, index: int, found: RowReading) -> RowReading:
+        cell, heading = line.cells[index], self._heading(index)
+        reason = f"{cell}: the spreadsheet holds a date here: taken in without the serial"
+        remark = RowRemark(heading, cell, reason, "read the plate and give the serial on its page")
+        outcome = REMARKED if found.outcome == WRITTEN else found.outcome
+        return replace(found, outcome=outcome, remarks=(*found.remarks, remark))
+
+    def _heading(self, index: int) -> str:
+        return self.context.headings[index] if index < len(self.context.headings) else self.mapping[index]
+
     def _dated(self, line: Line, index: int) -> RowReading:
         cell = line.cells[index]
-        heading = self.context.headings[index] if index < len(self.context.headings) else self.mapping[index]
+        heading = self._heading(index)
         reason = f"{cell}: the spreadsheet holds a date here, the original cannot be told"
         return _refused(line, reason, "write it again with the column set to text", heading, cell)
 

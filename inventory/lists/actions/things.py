@@ -27,12 +27,13 @@ from inventory.lists.actions.facts import (
 )
 from inventory.lists.actions.part_sorts import columns_by_sort, with_sort
 from inventory.lists.actions.places import Places, Spot, fold
-from inventory.lists.actions.questions import Answers, many, no_plate, one_serial, twin, whether_here
+from inventory.lists.actions.questions import Answers, many, no_plate, one_serial, several_types, twin, whether_here
 from inventory.lists.actions.register import CompanionKinds, Models, Named, Serials
 from inventory.lists.actions.types import Types
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.row_facts import facts_of_row, piece_serial
-from inventory.lists.rules.rows import RowReading
+from inventory.lists.rules.row_result import LENT
+from inventory.lists.rules.rows import Group, RowReading
 from inventory.sets.models import MISSING, READ, SERIAL_READINGS, SetModel, UnitModel
 from tubes.models import TubeType
 from tubes.queries import Knowledge
@@ -88,9 +89,14 @@ class ThingMaker:
         }
         if stop := whether_here(found, answers):
             return stop
-        made = makers.get(found.kind, self._parts)(row, found, answers, remarks)
+        if found.split:
+            made = self._several(row, found, answers, remarks)
+        else:
+            made = makers.get(found.kind, self._parts)(row, found, answers, remarks)
         if not made or isinstance(made, Stop):
             return made
+        if found.away and answers.get("away") == LENT:
+            found = replace(found, register={**found.register, f.LENT: found.away.who})
         item = self._standing(found, remarks)
         if isinstance(item, Refuse):
             return item
@@ -167,6 +173,22 @@ class ThingMaker:
             own = group.condition if group.condition not in found.condition else ""
             told = {"state": group.state or Tube.UNTESTED, "condition": lines(found.condition, own)}
             made += [Thing(f.TUBES, values | told, None, [], {}) for _ in range(group.count)]
+        return made
+
+    def _several(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:
+        """The tubes of a row that names several types with a count of each, once the keeper has said so."""
+        assert found.split is not None
+        if stop := several_types(found, answers):
+            return stop
+        state = found.state or Tube.UNTESTED
+        made: list[Thing] = []
+        for mark in found.split.marks:
+            groups = (Group(found.split.each, state, ""),)
+            one = replace(found, mark=mark, stamp=self.types.known.read(mark), groups=groups, readings=())
+            of_one = self._tubes(row, one, answers, remarks)
+            if isinstance(of_one, Stop):
+                return of_one
+            made += of_one
         return made
 
     def _parts(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:

@@ -67,11 +67,28 @@ class Types:
         if found.choices:
             return self._of_several(found, chosen, told, remarks)
         kind = self.by_mark(found)
+        if odd := None if found.own or chosen == AS_MARKED else self._odd(found, kind):
+            return odd
         if chosen.startswith((MEANING, SAID)) and not chosen.endswith(f"|{kind or ''}"):
             return self._no_such_meaning(found, kind)
         if told and told != kind:
             return self._told_another(found, kind, told, answers, remarks)
         return self._open(found, remarks) if kind is None and chosen != AS_MARKED else kind
+
+    def _odd(self, found: RowReading, kind: str | None) -> Ask | None:
+        """Asked of a number that a spreadsheet may have worked out, and of a tube that was changed."""
+        if found.perhaps:
+            named = {name: type_for_stamp(self.known.read(name), self.known) for name in found.perhaps}
+            choices = [(f"{CHOSEN}{of}", f"{name}: count it as {of}") for name, of in named.items() if of]
+            text = f"{found.mark} is perhaps {' or '.join(found.perhaps)}, which a spreadsheet worked out"
+            return Ask("mark", f.MARK, text, [*choices, _NOT_KNOWN]) if choices else None
+        if found.changed and kind:
+            text = f"{found.mark}: {found.changed}; whether it still does for a {kind} is not told"
+            counted = (f"{CHOSEN}{kind}", f"count it as {kind}; what was changed stays in its mark")
+            return Ask(
+                "mark", f.MARK, text, [counted, (NO_TYPE, "write it as marked, without a type: a spare for none")]
+            )
+        return None
 
     def _two_types(self, found: RowReading) -> Refuse | None:
         """Refuse a cell of two marks where one is only the beginning of known types: 6SN7 + 6SL7."""
