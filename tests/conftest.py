@@ -236,6 +236,15 @@ def demo_rows(django_db_setup, django_db_blocker):
         transaction.set_rollback(True)
 
 
+@pytest.fixture(scope="session")
+def live_server(django_db_setup, live_server):
+    """The server of the browser tests, begun after the test database and its settings stand, whoever asks first.
+
+    One that began before keeps its sessions elsewhere than the tests do, and takes nobody who has logged in.
+    """
+    return live_server
+
+
 @pytest.fixture
 def live_reference(transactional_db):
     """As ``reference``, for tests that a server in another thread answers."""

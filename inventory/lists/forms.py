@@ -158,6 +158,19 @@ class ColumnsForm(OptionsForm):
         return {key: str(self.cleaned_data[f"column_{at}"]) for at, key in enumerate(self.keys)}
 
 
+class CameBackForm(forms.Form):
+    """A list that went out here and comes back edited."""
+
+    file = forms.FileField(
+        label="the list, edited", help_text="CSV, XLSX, ODS or XLS, as it was taken out here.", max_length=200
+    )
+    why = forms.CharField(
+        max_length=60, required=False, label="why",
+        help_text="It stays in the history of each thing. Some moves are not made without a reason.",
+    )  # fmt: skip
+    sheet = forms.CharField(max_length=100, required=False, label="sheet, where a workbook has several")
+
+
 class CountForm(forms.Form):
     count = forms.IntegerField(min_value=0, max_value=1000)
 

@@ -7,6 +7,9 @@ from inventory.holdings.models import Item
 from inventory.lists.rules.columns import column_keys, plain_cells, said_by
 from inventory.lists.rules.row_wants import WANT
 
+#: The option of a run that says that it came back edited, and which list it is.
+CAME_BACK = "came_back"
+
 
 class ImportMapping(models.Model):
     """A named reading of a kind of list: which column is what, and how its dates and prices are meant."""
@@ -49,6 +52,11 @@ class ImportRun(models.Model):
 
     def __str__(self) -> str:
         return f"{self.file_name}, {self.at:%Y-%m-%d}"
+
+    @property
+    def came_back(self) -> str:
+        """The list that it is, where it went out here and came back edited; empty for any other list."""
+        return str(self.options.get(CAME_BACK, ""))
 
 
 class ImportRow(models.Model):

@@ -2,13 +2,15 @@
 
 from django.urls import path
 
-from inventory.lists.views import lists, out, prices, weak_parts
+from inventory.lists.views import came_back, lists, out, prices, weak_parts
 
 urlpatterns = [
     path("lists/", out.lists, name="lists"),
     path("lists/<slug:name>/out/", out.list_out, name="list-out"),
     path("lists/in/", lists.lists_in, name="lists-in"),
     path("lists/in/add/", lists.list_add, name="list-add"),
+    path("lists/in/came-back/", came_back.came_back_add, name="came-back-add"),
+    path("lists/in/<int:pk>/came-back/", came_back.came_back_write, name="came-back-write"),
     path("lists/in/to-count/", lists.lists_to_count, name="lists-to-count"),
     path("lists/in/<int:pk>/", lists.list_in, name="list-in"),
     path("lists/in/<int:pk>/columns/", lists.list_columns, name="list-columns"),

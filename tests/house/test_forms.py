@@ -106,6 +106,11 @@ FORMS = {
         lambda w: ImportRun.objects.get(file_name="shelf.csv").state == "trial",
         ("mapping", 999999),
     ),
+    "lists:came-back-add": (
+        {"file": lambda w: SimpleUploadedFile("own.csv", f"Tag,Maker\n{w.tube.tag},Acme\n".encode())},
+        lambda w: ImportRun.objects.get(file_name="own.csv").counts["changed_cells"] == 1,
+        ("why", "x" * 61),
+    ),
     "lists:list-columns": (
         {"column_0": "note"},
         lambda w: ImportRun.objects.get(pk=w.trial.pk).counts["tried"],

@@ -288,7 +288,7 @@ def a_test(**cells):
 )
 def test_digits_stay_as_given_and_the_figure_is_what_they_say(say, today, text, figure):
     """A decimal comma is how half of Europe writes a figure (common practice, no source)."""
-    row = record_test(a_test(on=today, reading_text=text), **say)
+    row = record_test(a_test(on=today, reading_text=text), odd=True, **say)  # whatever it is beside a handbook
     assert (row.reading_text, row.reading) == (text.strip(), figure)
 
 
@@ -367,6 +367,25 @@ def test_a_reading_far_above_its_minimum_is_asked_about(say, today, refused):
         record_test(test, **say)
     test.reading_text = "16000"
     assert record_test(test, **say).pk
+
+
+def test_a_reading_of_another_unit_is_asked_about(reference, say, today, refused):
+    """avo-vdm23: 6SN7 2900 micromho, 2.9 mA/V; 2000 on an instrument in mA/V is 690 times that (arithmetic)."""
+    tube = TubeFactory(type=TubeTypeFactory(name="6SN7GT"), marked="6SN7GT")
+    in_ma = a_test(on=today, tube=tube, instrument=InstrumentFactory(scale="ma_v"), section="1", reading_text="2000")
+    with refused("reading_text", "2000 is 690 times the handbook's test point of 6SN7, 2.9. It looks like micromho"):
+        record_test(in_ma, **say)
+    assert record_test(in_ma, odd=True, **say).pk
+    in_micro = a_test(
+        on=today, tube=tube, instrument=InstrumentFactory(scale="micromho"), section="1", reading_text="2.5"
+    )
+    with refused("reading_text", "It looks like mA/V; this instrument reads in micromho"):
+        record_test(in_micro, **say)
+    for text in ("0", "30", "2900", "29000"):  # a dud reads near nothing
+        row = a_test(
+            on=today, tube=TubeFactory(type=tube.type), instrument=in_micro.instrument, section="1", reading_text=text
+        )
+        assert record_test(row, **say).pk, text
 
 
 def test_nothing_read_is_no_test(say, today, refused):

@@ -6,7 +6,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
-from inventory.running.models import EarlierHours
+from inventory.running.models import EarlierHours, TubeTest
 from tests.factories import FittingFactory, TubeFactory, TubeTypeFactory
 from tests.running.rows import InstrumentFactory, RunFactory, TubeTestFactory
 
@@ -54,9 +54,23 @@ def test_tube_trend(days_ago):
     found = json.loads(run("tube_trend", test.tube.tag, "--json"))
     assert list(found) == [
         "tag", "instrument", "points", "slope_per_1000_h", "interval", "hours_to_minimum", "hours_interval", "text",
+        "handbook_test_point",
     ]  # fmt: skip
+    assert found["handbook_test_point"]["row"] == "6SN7"
     assert found["points"] == 1 and "no trend can be seen" in found["text"]
     assert "no trend" in run("tube_trend", test.tube.tag, "--instrument", test.instrument.name.upper())
+
+
+def test_tube_trend_shows_the_handbooks_test_point(reference):
+    """avo-vdm23: 6SN7 2900 micromho at 250 V, -8 V; 75 % of it is 2175 (arithmetic)."""
+    tube = TubeFactory(type=TubeTypeFactory(name="6SN7GT"), marked="6SN7GT")
+    cells = {"section": "1", "reading": 2175.0, "reading_text": "2175", "minimum": None, "minimum_text": ""}
+    TubeTestFactory(tube=tube, instrument=InstrumentFactory(scale="micromho"), **cells)
+    found = json.loads(run("tube_trend", tube.tag, "--json"))["handbook_test_point"]
+    assert (found["figure"], found["grade"]) == (2900, "indication") and found["percent"] == pytest.approx(75)
+    assert "Indication: 75 % of 2900" in run("tube_trend", tube.tag)
+    TubeTest.objects.update(minimum=1500)
+    assert json.loads(run("tube_trend", tube.tag, "--json"))["handbook_test_point"] is None
 
 
 def test_match_tubes(days_ago):

@@ -11,6 +11,7 @@ from tests.commands import answer_of, refused, told
 from tests.counting import asked
 from tests.factories import DesignationFactory, TubeTypeFactory
 from tests.pages import page_text
+from tubes.models import KEEPER, Rating
 from tubes.queries.family import KIN_ON_A_SHEET, family_sheet
 from tubes.queries.judging import court
 from tubes.rules.judge_parts import Conditions
@@ -79,6 +80,18 @@ def test_sheets_are_turned_and_say_what_they_leave_out(as_visitor):
     for odd in ("0", "-1", "two", "9999999"):
         assert as_visitor.get(address("12AU7"), {"sheet": odd}).status_code == 200
     assert as_visitor.get(address("ZZ-none")).status_code == 404
+
+
+def test_a_basing_of_another_base_is_not_drawn_and_says_so(as_visitor):
+    """An octal tube beside the basing of the 41, on six pins (RCA Receiving Tube Manual, from memory)."""
+    odd = TubeTypeFactory(name="ZZ odd")
+    Rating.objects.create(type=odd, base="octal", basing="6B", origin=KEEPER)
+    said = "Basing 6B is drawn on another base (UX6)"
+    assert said in page_text(as_visitor.get(reverse("tubes:type", args=["ZZ odd"])))
+    assert f"ZZ odd: {said}" in page_text(as_visitor.get(address("6SN7GT"), {"also": "ZZ odd"}))
+    answer, _ = answer_of("family_sheet", "6SN7GT", "--also", "ZZ odd")
+    base = next(one["base"] for one in answer["columns"] if one["type"] == "ZZ odd")
+    assert base["not_shown"].startswith(said) and not base["pins"]
 
 
 def test_a_type_without_kin_asks_for_names(as_visitor):

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from tubes.models import TABLE, Rating
-from tubes.queries import FigureCell, TypeCard
+from tubes.queries.cards import FigureCell, TypeCard
 from tubes.queries.gaps import own_otherwise
 from tubes.queries.judging import Court, court
 from tubes.rules.figures import Figure, Word

@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from tubes.queries import Knowledge, type_or_form_named
 from tubes.queries.handbook import handbook
 from tubes.queries.judging import Court, court
+from tubes.queries.marks import Knowledge
+from tubes.queries.named import type_or_form_named
 from tubes.rules.base_diagram import Diagram, diagram_of, marked_against
 from tubes.rules.basing import changes_in_words, same_socket
 from tubes.rules.figures import TypeFigures
@@ -107,6 +108,7 @@ def _base(diagram: Diagram | None) -> dict[str, object] | None:
     return {
         "base": diagram.base.name, "title": diagram.base.title, "basing": diagram.code, "told": diagram.told,
         "spacing_true": diagram.base.true, "source": diagram.source,
+        **({"not_shown": diagram.apart} if diagram.apart else {}),
         "pins": {one.name: one.words for one in diagram.terminals if one.codes},
     }  # fmt: skip
 
@@ -119,7 +121,7 @@ def base_of(name: str, judges: Court | None = None) -> Diagram | None:
 
 def _diagram(figures: TypeFigures, judges: Court, book: Handbook) -> Diagram | None:
     basing = judges.basings.get(figures.word("basing"))
-    return diagram_of(figures, basing, () if basing else book.told(figures).rows)
+    return diagram_of(figures, basing, book.told(figures, tables=judges.own.tables.get(figures.name)).rows)
 
 
 def kin_on_sheet(name: str, known: Knowledge) -> dict[str, Relative]:

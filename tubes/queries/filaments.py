@@ -1,7 +1,7 @@
 """Questions about a filament supply: stamps in a circuit into rated heaters, then the rule."""
 
-from tubes.queries import type_named
 from tubes.queries.judging import Court
+from tubes.queries.named import type_named
 from tubes.rules.circuit import Node, tubes_in
 from tubes.rules.figures import MERCURY, TypeFigures
 from tubes.rules.sources import MEMORY, TWICE

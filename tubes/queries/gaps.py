@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from tubes.models import KEEPER, TABLE, Basing, Rating
-from tubes.queries import knowledge
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.keeping import kept
+from tubes.queries.marks import knowledge
 from tubes.rules.basing import parse_pins
 from tubes.rules.figures import Figure, Word, cutoff_in
 from tubes.rules.gaps import LABELS, lacking

@@ -7,9 +7,9 @@ from functools import cached_property
 from typing import TypeVar
 
 from tubes.models import KEEPER, TABLE, Basing, Limit, Rating, RatingSource, TubeType
-from tubes.queries import Knowledge, knowledge
 from tubes.queries.handbook_rows import handbook
 from tubes.queries.keeping import kept
+from tubes.queries.marks import Knowledge, knowledge
 from tubes.rules import basing as pins
 from tubes.rules import limits as bounds
 from tubes.rules.family import number_of

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 
 from tubes.models import Rating, TubeType
-from tubes.queries import Knowledge, knowledge
+from tubes.queries.marks import Knowledge, knowledge
 from tubes.rules.figures import MERCURY, filling_of, glows
 from tubes.rules.relations import is_unchecked
 

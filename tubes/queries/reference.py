@@ -3,10 +3,10 @@
 from typing import Any
 
 from tubes.models import Rating, RecallDoubt, TubeType
-from tubes.queries import knowledge
 from tubes.queries.gaps import own_otherwise
 from tubes.queries.handbook import contradictions, handbook
 from tubes.queries.judging import court, rated_rows
+from tubes.queries.marks import knowledge
 from tubes.rules.explained import OWN, RECALLED, UNNAMED, why_implausible
 from tubes.rules.graph import ONE_VALUE, FigureFact, Findings, MarkFact, check_rows
 from tubes.rules.named_in_notes import Named, named_by_none

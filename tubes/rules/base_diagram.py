@@ -4,13 +4,14 @@ Pins come from a basing code where its diagram is known, else from a handbook of
 suppressor stands with the cathode, the grids of a mixer together), else only their numbers are drawn.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tubes.rules.bases import BOSS, DOT, ENDS, GAP, KEY, Base, base_named
 from tubes.rules.basing import NAMES, Basing, as_wired
 from tubes.rules.figures import TypeFigures
-from tubes.rules.handbook import BookRow
+from tubes.rules.handbook import ONE_SYSTEM, BookRow, socket_of, vague
 
 CAPS: Mapping[str, str] = {"cap": "top cap", "cap2": "second cap"}
 DRAWN, TESTED, NUMBERED = "basing", "as tested", "numbers only"
@@ -60,6 +61,7 @@ class Diagram:
     terminals: tuple[Terminal, ...]
     told: str
     source: str = ""
+    apart: str = ""  # why pins that somebody draws are not shown, in sentences
 
     @property
     def pins(self) -> tuple[Terminal, ...]:
@@ -89,8 +91,10 @@ class Diagram:
     def electrodes_told(self) -> str:
         """How the electrodes are known, in words."""
         if self.told == TESTED:
-            return "Pins as wired for a test by a handbook: what is tied together there is not told apart."
-        return "" if self.told == DRAWN else "Which electrode is on which pin is not known here."
+            how = "Pins as wired for a test by a handbook: what is tied together there is not told apart."
+        else:
+            how = "" if self.told == DRAWN else "Which electrode is on which pin is not known here."
+        return f"{self.apart} {how}".strip()
 
     def described(self, name: str) -> str:
         """All that the drawing shows, for whoever cannot see it."""
@@ -102,18 +106,25 @@ class Diagram:
 def diagram_of(figures: TypeFigures, basing: Basing | None, rows: Iterable[BookRow] = ()) -> Diagram | None:
     """The base of a type as far as it is known. ``rows``: of the handbook, about this very tube.
 
-    None where neither base nor basing code nor any pin is known.
+    A basing of another base than the type's lends no pins, nor do rows that tell of more than one tube. None where
+    neither base nor basing code nor any pin is known.
     """
     code, name = figures.word("basing"), figures.word("base")
     usable = [row for row in rows if row.usable and row.pins]
-    told, known, source = NUMBERED, {}, ""
-    if basing is not None:
+    told, known, source, apart = NUMBERED, {}, "", ""
+    if basing is not None and _goes_with(name, basing.socket):
         told, source = DRAWN, basing.source
         known = {pin: tuple(sorted(what, key=list(NAMES).index)) for pin, what in basing.pins}
-    elif usable:
-        told, source = TESTED, usable[0].source
-        known = _tested(usable)
-    name = name or (basing.socket if basing else "") or (usable[0].base if usable else "")
+    else:
+        apart = f"Basing {code} is drawn on another base ({basing.socket}): its pins are not shown." if basing else ""
+        if usable and not (ours := [row for row in usable if _goes_with(name, row.base)]):
+            apart = f"{apart} The handbook has pins on another base alone ({usable[0].base})."
+        elif usable and not _one_tube(ours):
+            apart = f"{apart} The handbook gives this number more than one wiring: see its rows."
+        elif usable:
+            told, source, name = TESTED, ours[0].source, name or ours[0].base
+            known = _tested(ours)
+    name = name or (basing.socket if basing else "")
     if "cap" not in known and (on_cap := _OF_CAP.get(figures.word("cap"), "")):
         known["cap"] = (on_cap,) if told != TESTED else ({"P": "a", "G1": "g1"}[on_cap],)
     highest = max((int(pin) for pin in known if pin.isdigit()), default=0)
@@ -122,18 +133,31 @@ def diagram_of(figures: TypeFigures, basing: Basing | None, rows: Iterable[BookR
         return None
     order = [*map(str, base.spots), *(cap for cap in CAPS if cap in known)]
     terminals = tuple(Terminal(pin, known.get(pin, ()), told == TESTED) for pin in order)
-    return Diagram(base, code, terminals, told, source)
+    return Diagram(base, code, terminals, told, source, apart.strip())
+
+
+def _goes_with(name: str, base: str) -> bool:
+    """Whether a diagram of one base is one of a type's; a base that says too little goes with any."""
+    return vague(name) or vague(base) or socket_of(name) == socket_of(base)
+
+
+def _one_tube(rows: Sequence[BookRow]) -> bool:
+    """Whether rows are the systems of one tube; of a tube of one system, or on two bases, each is another tube."""
+    if len({(row.electrodes, row.base) for row in rows}) > 1:
+        return False
+    return rows[0].electrodes not in ONE_SYSTEM or len({(frozenset(row.pins), row.cap) for row in rows}) == 1
 
 
 def _tested(rows: Sequence[BookRow]) -> dict[str, tuple[str, ...]]:
     """Pins and caps of all systems of a tube as the handbook wires them."""
     found: dict[str, dict[str, None]] = {}
+    caps: Counter[str] = Counter()
     for row in rows:
         for pin, what in row.pins:
             found.setdefault(pin, {})[what] = None
-        for cap, what in zip(CAPS, (one for one in row.cap if one != "?"), strict=False):
-            found.setdefault(cap, {})[what] = None
-    return {pin: tuple(codes) for pin, codes in found.items()}
+        caps |= Counter(one for one in row.cap if one != "?")
+    on_top = {cap: (what,) for cap, what in zip(CAPS, caps.elements(), strict=False)}
+    return {pin: tuple(codes) for pin, codes in found.items()} | on_top
 
 
 def marked_against(diagram: Diagram, other: Diagram) -> Diagram:

@@ -151,20 +151,21 @@ _ROWS = (
 BASES: Mapping[str, Base] = {row.name: row for row in _ROWS}
 #: Other names of the same ring of pins.
 _SAME = {"UX7": "UX7-medium", "B7A": "septar", "UX4-medium": "UX4"}
-_FIRST_FIGURE = re.compile(r"[0-9]+")
+_CODE = re.compile(r"([0-9]{1,2})[A-Z]{1,3}")
 
 
 def base_named(name: str, code: str = "", highest: int = 0) -> Base | None:
     """The base of that name; else, where a basing code or known pins tell how many there are, a plain ring of them.
 
-    ``code``: a RETMA basing code, whose first figure counts the pins in use (common practice, no source). ``highest``:
-    the highest pin number that is known. None: nobody says how many pins there are.
+    ``code``: a basing code, which counts for a base that is not known alone; that of one or two figures and letters
+    begins with the number of pins in use (RETMA, common practice, no source), any other tells nothing. ``highest``: the
+    highest pin number that is known. None: nobody says how many pins there are.
     """
-    match = _FIRST_FIGURE.match(code)
-    count = max(highest, int(match[0]) if match else 0)
     found = BASES.get(_SAME.get(name, name))
-    if found is not None and count <= found.pins:
+    if found is not None and highest <= found.pins:
         return found
+    match = _CODE.fullmatch(code)
+    count = max(highest, int(match[1]) if match and found is None else 0)
     if not 0 < count <= MOST_PINS:
         return None
     called = f"{name.replace('-', ' ')} base" if name else "base not known"

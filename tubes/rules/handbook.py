@@ -32,7 +32,7 @@ KINDS: Mapping[str, frozenset[str]] = {
     "H": frozenset({"heptode"}),
 }
 #: Bases of one socket that the handbook and the tables call differently; those not named here are compared as written.
-_SOCKET = {"UX7-medium": "UX7", "UX7-small": "UX7", "UX4-small": "UX4"}
+_SOCKET = {"UX7-medium": "UX7", "UX7-small": "UX7", "UX4-small": "UX4", "B7A": "septar"}
 #: Bases about which a word of ours says too little to contradict anybody.
 _VAGUE = frozenset({"", "special", "special-4", "special-5", "special-9"})
 HEATER_PCT = 6  # a tester sets 12 V for 12.6 V and 1.2 V for 1.25 V
@@ -154,7 +154,8 @@ _TOPS: Mapping[tuple[str, ...], str] = {(): "none", ("g1",): "grid", ("a",): "pl
 
 #: Of these the transconductance tested is that of the tube; of two unlike systems it is one's, of mixers that of grids
 #: tied together for the test.
-_ONE_GAIN = frozenset({"T", "P", "TT", "PP", "DDT", "DT", "DDP", "DP"})
+ONE_SYSTEM = frozenset({"T", "P", "DDT", "DT", "DDP", "DP"})
+_ONE_GAIN = ONE_SYSTEM | {"TT", "PP"}
 
 
 def figures_alone(rows: Iterable[BookRow]) -> tuple[dict[str, Figure], dict[str, Word]]:
@@ -206,9 +207,14 @@ def heater_agrees(row: BookRow, figures: TypeFigures) -> bool | None:
 def base_agrees(row: BookRow, figures: TypeFigures) -> bool | None:
     """Whether the bases go into one socket; None where one of them says too little."""
     ours, theirs = figures.word("base"), row.base
-    if ours in _VAGUE or theirs.startswith("handbook code"):
+    if vague(ours) or vague(theirs):
         return None
     return socket_of(ours) == socket_of(theirs)
+
+
+def vague(base: str) -> bool:
+    """Whether a word for a base says too little to contradict anybody."""
+    return base in _VAGUE or base.startswith("handbook code")
 
 
 def socket_of(base: str) -> str:

@@ -19,6 +19,7 @@ from tubes.rules.judge_figures import figure_findings
 from tubes.rules.judge_form import form_findings
 from tubes.rules.judge_grid import grid_findings
 from tubes.rules.judge_heater import heater_findings, place_of, side_by_side
+from tubes.rules.judge_open import lacking_words
 from tubes.rules.judge_parts import CARE, FITS, REWIRE, UNKNOWN, UNSUITABLE, Case, Conditions, Finding, Judgement
 from tubes.rules.judge_rectifier import rectifier_findings
 from tubes.rules.judge_taken import grades_of, taken_findings, with_taken
@@ -125,10 +126,10 @@ def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Findi
     if not open_ones:
         return relation, findings
     kept = [finding for finding in findings if finding.rank != UNKNOWN or finding.check not in open_ones]
-    names = ", ".join(dict.fromkeys(finding.check for finding in findings if finding.check in open_ones))
-    itself_asked = relation.candidate == SAME
-    of, rank = ("it", relation.rank) if itself_asked else (case.wanted.name, max(relation.rank, CARE))
-    return replace(relation, rank=rank, text=f"{relation.text} Not known of {of}, and not asked: {names}."), kept
+    checks = dict.fromkeys(finding.check for finding in findings if finding.check in open_ones)
+    rank = relation.rank if relation.candidate == SAME else max(relation.rank, CARE)
+    text = f"{relation.text} {lacking_words(case.wanted, case.candidate, checks)}".strip()
+    return replace(relation, rank=rank, text=text), kept
 
 
 def _known_to_differ(case: Case) -> set[str]:

@@ -25,7 +25,7 @@ from tubes.rules.judge_figures import (
     over_pcts,
 )
 from tubes.rules.judge_form import cap_answer, cathode_answer, form_answer, plug_answer
-from tubes.rules.judge_grid import bias_answer, cutoff_answer
+from tubes.rules.judge_grid import bias_answer, cutoff_answer, indicates, needs_bias, unbiased_rank
 from tubes.rules.judge_heater import Place, place_of, tolerance_of
 from tubes.rules.judge_parts import CARE, FITS, REWIRE, SLACK, UNKNOWN, UNSUITABLE, Conditions
 from tubes.rules.judge_rectifier import filling_rank, rectifies
@@ -137,11 +137,12 @@ def _by_words(wanted: TypeFigures, conditions: Conditions, table: TypeTable, ben
     rectifier = wanted.form.kind in RECTIFIERS
     cathode, cap = wanted.word("cathode"), wanted.word("cap")
     plug = (wanted.word("base"), wanted.word("basing"))
-    has_mu, gain = wanted.number("mu") is not None, conditions.gain_controlled
+    gain, eye = conditions.gain_controlled, indicates(wanted.form)
     found = [
         table.forms.ranks(lambda form: form_answer(wanted.form, form)[0]),
-        table.forms.ranks(lambda form: cutoff_answer(wanted.form.cutoff, form.cutoff, gain)[0]),
-        table.forms.ranks(lambda form: bias_answer(wanted.form, form, has_mu)[0]),
+        table.forms.ranks(lambda form: cutoff_answer(wanted.form.cutoff, form.cutoff, gain, eye)[0]),
+        table.forms.ranks(lambda form: bias_answer(wanted.form, form)[0]),
+        _unbiased(wanted, table, bench.limits),
         table.cathodes.ranks(lambda word: cathode_answer(cathode, word, rectifier)[0]),
         table.plugs.ranks(lambda other: plug_answer(plug, other, bench.basings)[0]),
         table.caps.ranks(lambda word: cap_answer(cap, word)[0]),
@@ -149,6 +150,16 @@ def _by_words(wanted: TypeFigures, conditions: Conditions, table: TypeTable, ben
     if rectifies(wanted):
         found.append(table.fillings.ranks(lambda word: max(CARE, filling_rank(wanted.filling, word, conditions))))
     ranks: Ranks = np.maximum.reduce(found)
+    return ranks
+
+
+def _unbiased(wanted: TypeFigures, table: TypeTable, limits: Limits) -> Ranks:
+    """Tubes that need bias where a zero-bias one stands."""
+    asked = table.forms.ranks(lambda form: needs_bias(wanted.form, form)).astype(bool)
+    ranks = np.zeros(len(asked), dtype=np.int8)
+    for at in map(int, np.flatnonzero(asked)):  # none in the place of nearly every tube
+        mu = table.types[at].number("mu")
+        ranks[at] = unbiased_rank(wanted.number("mu"), mu, limits["judge.mu_low"])
     return ranks
 
 

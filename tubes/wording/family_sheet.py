@@ -203,6 +203,7 @@ def _legend(sheet: FamilySheet) -> tuple[str, ...]:
         told.append(f"Bases: {LETTERS}{f', {SECOND}' if second else ''}.")
     if any(one.told == TESTED for one in diagrams):
         told.append(AS_TESTED_LETTERS)
+    told += [f"{one.name}: {one.diagram.apart}" for one in sheet.columns if one.diagram and one.diagram.apart]
     loose = [one.name for one in sheet.columns if one.diagram and not one.diagram.base.true]
     if loose:
         told.append(f"Spacing of the pins not drawn true (broken outline): {', '.join(loose)}.")

@@ -1,4 +1,4 @@
-"""Tubes whose mark means a type by now get that type."""
+"""Tubes get the type that their mark means."""
 
 from typing import Any
 
@@ -8,6 +8,7 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries.settling import unsettled_of
 from inventory.house.writing import refuse, write
 from tubes.models import TubeType
+from tubes.queries import knowledge, type_for_stamp
 
 
 @transaction.atomic
@@ -20,3 +21,23 @@ def settle_marked(kind: TubeType, *, by: Any) -> list[Tube]:
         tube.type = kind
         write(tube, by=by, reason=f"its mark means {kind} by now")
     return tubes
+
+
+def with_marked_type(tube: Tube) -> tuple[Tube, str]:
+    """Give a tube without a type (not written here) the one that its mark means, if there is just one; and what is to
+    be said of it, as a sentence behind another.
+    """
+    known = knowledge()
+    answer = known.read(tube.marked)
+    name = type_for_stamp(answer, known)
+    if tube.type:
+        agree = not name or tube.type.name in known.kin.same_as(name)
+        return tube, "" if agree else f" Take care: the mark reads {name}, you say {tube.type}."
+    if name:
+        tube.type = TubeType.objects.get(name=name)
+        return tube, f" Read as {name}."
+    meanings = ", ".join(dict.fromkeys(r.type for r in answer.readings if r.type))
+    return (
+        tube,
+        f" Its mark can mean {meanings}: choose." if meanings else " Its mark is not in the tables: no type yet.",
+    )

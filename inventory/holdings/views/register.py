@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.actions import add_tubes, change_place, change_tube, move, save_place
+from inventory.holdings.actions.settling import with_marked_type
 from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Place, Tube
@@ -22,26 +23,6 @@ from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.search import in_words
 from inventory.house.sheets import sheet
-from tubes.models import TubeType
-from tubes.queries import knowledge, type_for_stamp
-
-
-def _typed(tube: Tube) -> tuple[Tube, str]:
-    """Give a tube without a type the one that its mark means, if there is just one; and say what was done."""
-    known = knowledge()
-    answer = known.read(tube.marked)
-    name = type_for_stamp(answer, known)
-    if tube.type:
-        agree = not name or tube.type.name in known.kin.same_as(name)
-        return tube, "" if agree else f" Take care: the mark reads {name}, you say {tube.type}."
-    if name:
-        tube.type = TubeType.objects.get(name=name)
-        return tube, f" Read as {name}."
-    meanings = ", ".join(dict.fromkeys(r.type for r in answer.readings if r.type))
-    return (
-        tube,
-        f" Its mark can mean {meanings}: choose." if meanings else " Its mark is not in the tables: no type yet.",
-    )
 
 
 @needs("add", "holdings.tube")
@@ -49,7 +30,7 @@ def tube_add(request: HttpRequest) -> HttpResponse:
     start = {key: request.GET.get(key, "") for key in ("marked", "type", "place", "state") if key in request.GET}
 
     def save(form: Any) -> tuple[str, str]:
-        tube, remark = _typed(form.save(commit=False))
+        tube, remark = with_marked_type(form.save(commit=False))
         cells = form.cleaned_data
         made = add_tubes(
             tube, by=request.user, on=timezone.localdate(), place=cells["place"], tag=cells["tag"], count=cells["count"]
@@ -68,7 +49,7 @@ def tube_change(request: HttpRequest, tag: str) -> HttpResponse:
     tube = get_object_or_404(Tube.objects.select_related("item", "type"), item__tag=tag)
 
     def save(form: Any) -> tuple[str, str]:
-        row, remark = _typed(form.save(commit=False))
+        row, remark = with_marked_type(form.save(commit=False))
         change_tube(row, by=request.user, reason=reason_in(form))
         return f"{tag} written.{remark}", tube.get_absolute_url()
 

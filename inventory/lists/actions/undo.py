@@ -11,6 +11,7 @@ from inventory.holdings.actions import for_change
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Movement, Place, StockTakeLine
 from inventory.house.writing import keep_history, person_or_none, refuse
 from inventory.lists.actions.take_in import lock_tags
+from inventory.lists.actions.undo_changes import undo_changes
 from inventory.lists.actions.write import SORTS, reason_of
 from inventory.lists.models import ImportMade, ImportRun
 from inventory.pairing.models import CompanionKind
@@ -41,6 +42,7 @@ def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
         )
     reason = f"list {run.pk} undone"
     undone = {}
+    back = undo_changes(run.reason, by=by, told=reason) if run.came_back else None
     now = timezone.now()
     _remove(HazardMark, "item_id", run, by=by, reason=reason, at=now)
     undone["facts"] = _remove(Fact, "item_id", run, by=by, reason=reason, at=now)
@@ -54,7 +56,8 @@ def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
     left = _remove_besides(run, by=by, reason=reason)
     run.state, run.undone_at = ImportRun.UNDONE, now
     run.save(update_fields=["state", "undone_at"])
-    return {"id": run.pk, "file": run.file_name, "undone": undone, "left": left}
+    answer = {"id": run.pk, "file": run.file_name, "undone": undone, "left": left}
+    return answer if back is None else answer | {"cells": back.cells, "stays": back.left}
 
 
 def _items(run: ImportRun) -> QuerySet[Any]:

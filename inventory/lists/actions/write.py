@@ -203,7 +203,7 @@ class Writer:
         ImportMade.objects.bulk_create(made, batch_size=WRITTEN_AT_ONCE)
 
 
-def reason_of(run: ImportRun) -> str:
+def reason_of(run: ImportRun, told: str = "taken in with list") -> str:
     """What the history of everything made by a list says of why: an undo knows by it what was made and what changed.
 
     It is kept with the list, since in another house its number is another. Nothing but the list's own history says it.
@@ -211,7 +211,7 @@ def reason_of(run: ImportRun) -> str:
     changed.
     """
     if not run.reason:
-        run.reason = _told_before(run) or _not_told_yet(run)
+        run.reason = _told_before(run) or _not_told_yet(run, told)
         ImportRun.objects.filter(pk=run.pk).update(reason=run.reason)
     return run.reason
 
@@ -223,9 +223,9 @@ def _told_before(run: ImportRun) -> str:
     return (made.values_list("history_change_reason", flat=True).first() or "")[:100]
 
 
-def _not_told_yet(run: ImportRun) -> str:
+def _not_told_yet(run: ImportRun, told: str) -> str:
     """A reason of its own: a list of another house may have had the number."""
-    told = text = f"taken in with list {run.pk}"
+    told = text = f"{told} {run.pk}"
     number = 1
     while (
         ImportRun.objects.filter(reason=text).exclude(pk=run.pk).exists()

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import Proposal, propose
+from inventory.lists.rules.stamps import STAMP
 
 _EVERY = {
     "Tag": f.NUMBER,
@@ -19,6 +20,7 @@ _EVERY = {
     "Note": f.NOTE,
     "Left on": f.LEFT_ON,
     "How it left": f.LEFT_HOW,
+    STAMP: f.IGNORED,
 }
 _PLATE = {"Serial": f.SERIAL, "Plate": f.PLATE}
 
@@ -72,6 +74,10 @@ OWN_LISTS = (
     ),
     OwnList(f.CHASSIS, {**_EVERY, **_PLATE, "Set model": f.MODEL}, frozenset({"Tag", "Set model", "Serial", "Plate"})),
 )  # fmt: skip
+
+
+#: The lists of things that come back edited, each called as the kind of its rows.
+COMES_BACK = frozenset(one.kind for one in OWN_LISTS)
 
 
 def own_list(headings: Sequence[str]) -> OwnList | None:

@@ -15,6 +15,7 @@ from hashlib import blake2b
 from inventory.holdings.rules.date_words import MONTHS
 from inventory.lists.rules.headings import fold_heading
 from inventory.lists.rules.spreadsheet_cells import plain_cell
+from inventory.lists.rules.stamps import STAMP
 
 BYTES = 16
 _FIGURE = re.compile(r"(?:us)?[$€£]?\s*([0-9]{0,15}(?:[.,][0-9]{1,6})?)\s*[$€£]?")
@@ -27,7 +28,7 @@ def row_digest(keys: Sequence[str], cells: Sequence[str]) -> str:
     said = sorted(
         f"{fold_heading(key) or key}\x1f{folded}"
         for key, cell in zip(keys, cells, strict=False)
-        if (folded := fold_cell(cell))
+        if key != STAMP and (folded := fold_cell(cell))
     )
     return blake2b("\x1e".join(said).encode("utf-8", "replace"), digest_size=BYTES).hexdigest() if said else ""
 

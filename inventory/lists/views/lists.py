@@ -37,6 +37,7 @@ from inventory.lists.queries.runs import (
 from inventory.lists.queries.uncounted import rows_to_count
 from inventory.lists.rules.columns import in_order, kept_as_text, mapped
 from inventory.lists.rules.rows import HELD, REFUSED
+from inventory.lists.views.came_back import came_back_page
 from inventory.lists.wording.sentences import rows_in_words, tags_told, things_in_words, undone_in_words
 from inventory.lists.wording.understood import understood_in_words
 
@@ -44,6 +45,14 @@ LONG = 5000  # rows from which on a page shows how far the reading is
 CAUTION = (
     "A list tells what somebody wrote, not what lies on the shelf: what it says of voltage, mercury, radium or PCB is "
     "a hint. Look at the thing with the usual care; local codes and licensed practice come first."
+)
+CAUTION_OF_UNDOING = (
+    "Everything that this list made leaves the register, unless something happened to one of the things "
+    "since; then nothing is changed. Take its labels off the things: their tags are not given again."
+)
+CAUTION_OF_CHANGES = (
+    "Everything that this list changed is as it was before again, and what it made leaves the register. What was "
+    "changed once more since then stays as it is and is named."
 )
 
 
@@ -91,7 +100,7 @@ def _keep(request: HttpRequest, form: UploadForm) -> ImportRun:
 def list_columns(request: HttpRequest, pk: int) -> HttpResponse:
     """What each column is: as proposed, changed by the keeper; then the trial run."""
     run = get_object_or_404(ImportRun, pk=pk)
-    if run.state != ImportRun.TRIAL:
+    if run.state != ImportRun.TRIAL or run.came_back:
         return redirect("lists:list-in", pk)
     proposals, samples = proposals_for(run)
     form = ColumnsForm(
@@ -136,6 +145,8 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
     """A list row by row: what became of each row, or on trial what would."""
     run = get_object_or_404(ImportRun.objects.select_related("by"), pk=pk)
     shown = request.GET.get("show", "")
+    if run.came_back and not (shown and run.state == ImportRun.WRITTEN):  # its new rows are answered as those of all
+        return came_back_page(request, run)
     if shown not in SHOWN:
         shown = "all"
     counts, alike = outcome_counts(run), count_alike(run)
@@ -172,7 +183,7 @@ def list_progress(request: HttpRequest, pk: int) -> HttpResponse:
 def list_write(request: HttpRequest, pk: int) -> HttpResponse:
     """Write a list that was tried out: every row that is plain, all or none, by the columns that the page showed."""
     run = get_object_or_404(ImportRun, pk=pk)
-    if not run.counts.get("tried"):
+    if not run.counts.get("tried") or run.came_back:
         messages.error(request, "Try the list out first.")
         return redirect("lists:list-columns", pk)
     seen = request.POST.get("reading")
@@ -299,13 +310,16 @@ def list_undo(request: HttpRequest, pk: int) -> HttpResponse:
         answer = undo.undo(run, by=request.user)
         left = f" Left, since in use: {', '.join(answer['left'][:5])}." if answer["left"] else ""
         gone = undone_in_words(answer["undone"])
+        if run.came_back:
+            stays = f" Stays as it is: {'; '.join(answer['stays'][:10])}." if answer["stays"] else ""
+            back = "1 change is" if answer["cells"] == 1 else f"{answer['cells']} changes are"
+            left = f" {back} taken back.{stays}{left}"
         return f"List {pk} is undone. Out of the register: {gone}.{left}", reverse("lists:list-in", args=[pk])
 
     return change_page(
         request, lambda data: Form(data), save, heading=f"Undo list {pk}, {run.file_name}", act="Undo it", grave=True,
         back=reverse("lists:list-in", args=[pk]),
-        caution="Everything that this list made leaves the register, unless something happened to one of the things "
-        "since; then nothing is changed. Take its labels off the things: their tags are not given again.",
+        caution=CAUTION_OF_CHANGES if run.came_back else CAUTION_OF_UNDOING,
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import may, needs
-from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, cells_of
+from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, cells_of, stamped
 from inventory.lists.rules.spreadsheet_cells import Cell, sheet_text
 from inventory.pairing.forms import PairingFilterForm
 from inventory.pairing.queries import PairFilter, pairing_table
@@ -44,6 +44,7 @@ def list_out(request: HttpRequest, name: str) -> HttpResponseBase:
     headings, rows = _pairings(request) if name == PAIRINGS.name else _narrowed(request, name)
     if rows is None:
         return render(request, "lists/refused.html", {"errors": headings}, status=422)
+    headings, rows = stamped(name, headings, rows, timezone.now())
     file_name = f"{name}-{timezone.localdate():%Y-%m-%d}"
     if shape == XLSX:
         return FileResponse(

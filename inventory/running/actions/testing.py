@@ -12,7 +12,7 @@ from inventory.house.records.actions import hold
 from inventory.house.writing import refuse, write
 from inventory.running.actions.log import check_day_of
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
-from inventory.running.queries import reading_far_off
+from inventory.running.queries import far_from_point, reading_far_off
 from inventory.running.rules.gas import leaks
 
 
@@ -45,8 +45,8 @@ def record_test(
 ) -> TubeTest:
     """Write a test. Raises ValidationError for what is no figure, is of another scale, or follows a short.
 
-    A reading far above what the tube read last, or above its minimum, is taken only with ``odd``. ``now`` None: this
-    machine's clock; a time later than that is refused.
+    A reading far above what the tube read last, its minimum or a handbook's test point is taken only with ``odd``.
+    ``now`` None: this machine's clock; a time later than that is refused.
     """
     hold(row)
     check_day_of(row.tube.item, row.on, "on", today)
@@ -62,7 +62,7 @@ def record_test(
         raise refuse("reduced_v", "Say to how many volts the filament was reduced.")
     if row.reduced_v is not None and row.filament_v is not None and row.reduced_v >= row.filament_v:
         raise refuse("reduced_v", f"Reduced means less than the {row.filament_v:g} V of the test itself.")
-    if not odd and (doubt := reading_far_off(row)):
+    if not odd and (doubt := reading_far_off(row) or far_from_point(row)):
         raise refuse("reading_text", f"{doubt} Look again; tick the box below if it truly reads so.")
     if row.pk is None:
         turned_up([row.tube.item], on=row.on, by=by, reason="tested")

@@ -37,10 +37,10 @@ from inventory.running.queries.matching import (
 )
 from inventory.running.queries.schedules import DueLine, calendar, care_done, cares, due_and_apart, dues, dues_soon
 from inventory.running.queries.survival import EMITTERS, LifeAnswer, life_of, types_meant
-from inventory.running.queries.test_points import with_points
+from inventory.running.queries.test_points import far_from_point, with_points
 from inventory.running.queries.testing import TubeStory, session_so_far, tube_story
 from inventory.running.queries.together import doubt_in, doubts_of, verdicts_of
-from inventory.running.queries.trends import TrendLine, tube_trend
+from inventory.running.queries.trends import TrendLine, trend_line, tube_trend
 from inventory.running.queries.verdicts import TestLine, judged, latest_readings, reading_far_off, test_list
 from tubes.queries.judging import limits
 
@@ -73,6 +73,7 @@ __all__ = [
     "dues",
     "dues_soon",
     "every_reading_name",
+    "far_from_point",
     "instrument_answer",
     "instruments",
     "judged",
@@ -93,6 +94,7 @@ __all__ = [
     "session_so_far",
     "set_hours",
     "test_list",
+    "trend_line",
     "tube_hours",
     "tube_story",
     "tube_trend",

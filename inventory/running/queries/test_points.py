@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from inventory.running.models import TubeTest
 from inventory.running.queries.verdicts import TestLine
 from inventory.running.rules.test_point import SCALES, test_point
 from tubes.queries.handbook import handbook, handbook_of
@@ -27,6 +28,31 @@ def with_points(lines: Iterable[TestLine]) -> list[TestLine]:
     judges, book = court(), handbook()
     rows = {name: handbook_of(name, judges, book).rows for name in open_}
     return [_with_point(line, rows) for line in lines]
+
+
+FAR_POINTS = 10  # times the test point, from there a reading is asked about once; our choice, no source
+_THOUSAND = {"micromho": "mA/V", "ma_v": "micromho"}  # scales that differ by a thousand: the other one's unit
+
+
+def far_from_point(new: TubeTest) -> str:
+    """Why a reading is hardly what the pointer showed, by the handbook's test point: far above it, or a thousandth.
+
+    Empty: nothing speaks against it, no row tells, or it stands so on record already (the queries of ``court``).
+    """
+    kind, scale = new.tube.type, new.instrument.scale
+    if not new.reading or kind is None or scale not in SCALES:
+        return ""
+    if new.pk and TubeTest.objects.filter(pk=new.pk, reading=new.reading).exists():
+        return ""
+    found = test_point(handbook_of(kind.name).rows, scale, new.section, new.reading)
+    if found is None:
+        return ""
+    times, other = new.reading / found.figure, _THOUSAND.get(scale, "")
+    if times <= FAR_POINTS and not (other and 0.2 <= 1000 * times <= 2):
+        return ""
+    meant = f" It looks like {other}; this instrument reads in {new.instrument.unit}." if other else ""
+    beside = f"{times:.0f} times" if times > 1 else f"{times:.1g} of"
+    return f"{new.reading_text} is {beside} the handbook's test point of {found.row}, {found.figure:g}.{meant}"
 
 
 def _with_point(line: TestLine, rows: Mapping[str, Sequence[BookRow]]) -> TestLine:

@@ -97,11 +97,12 @@ def tube_story(tube: Tube, on: date) -> TubeStory:
     told = _advice_of(tube, judged(with_tubes(test_list().filter(about, on__lte=on)), rows), on)
     records = tube_records([tube], rows)
     (account,) = accounts_of(records, on)
+    lines = tuple(with_points(told.lines))
     return TubeStory(
-        **{**vars(told), "lines": tuple(with_points(told.lines))},
+        **{**vars(told), "lines": lines},
         account=account,
         corrections=tuple(tube.hours_corrections.order_by("-on", "-pk")),
-        trends=trends_of(told.lines, records),
+        trends=trends_of(lines, records),
         judged_by=tuple(rows.row(key) for key in (BORDERLINE_PCT, ACTIVITY_PCT, GAS_DIV) if key in rows),
     )
 

@@ -7,8 +7,10 @@ from datetime import date
 from inventory.holdings.models import Tube
 from inventory.running.models import Instrument, TubeTest
 from inventory.running.queries.hours import TubeRecords, tube_records
+from inventory.running.queries.test_points import with_points
 from inventory.running.queries.verdicts import TestLine, judged, tests_of
 from inventory.running.rules.hours import RunningTimes, TubeFact, hours_on_days
+from inventory.running.rules.test_point import TestPoint
 from inventory.running.rules.trend import Trend, TrendPoint, trend
 from inventory.sets.models import Fitting
 from tubes.queries.judging import limits
@@ -23,6 +25,10 @@ class TrendLine:
     minimum: float | None
     tests: tuple[TubeTest, ...]
     fittings: tuple[Fitting, ...]
+    point: TestPoint | None = None  # of a handbook, beside the last reading where no minimum is known
+
+    def as_dict(self) -> dict[str, object]:
+        return self.trend.as_dict() | {"handbook_test_point": self.point.as_dict() if self.point else None}
 
 
 def trends_of(lines: Sequence[TestLine], records: TubeRecords) -> tuple[TrendLine, ...]:
@@ -49,7 +55,8 @@ def _trend_line(group: Sequence[TestLine], records: TubeRecords) -> TrendLine:
     last = group[-1].verdict
     minimum = last.limit if last else None
     shown = tuple(f for f in fittings if f.since <= days[-1] and (f.until is None or f.until >= days[0]))
-    return TrendLine(trend(tube.tag, points, minimum), tests[0].instrument.unit, minimum, tuple(tests), shown)
+    line = trend(tube.tag, points, minimum)
+    return TrendLine(line, tests[0].instrument.unit, minimum, tuple(tests), shown, group[-1].point)
 
 
 def _in_no_set(fact: TubeFact, fittings: Sequence[Fitting], days: Sequence[date]) -> bool:
@@ -67,13 +74,21 @@ def _logged(fittings: Sequence[Fitting], times: RunningTimes, days: Sequence[dat
     return bool(during) and all(f.chassis_id in times.numbers for f in during)
 
 
-def tube_trend(tube: Tube, on: date, instrument: Instrument | None = None, section: str | None = None) -> Trend | None:
-    """The trend of a tube on one instrument and section: that asked for, else the one with most readings."""
+def trend_line(
+    tube: Tube, on: date, instrument: Instrument | None = None, section: str | None = None
+) -> TrendLine | None:
+    """The readings of a tube on one instrument and section: those asked for, else those with most readings."""
     tests = tests_of(tube, on)
     if instrument:
         tests = tests.filter(instrument=instrument)
     if section is not None:
         tests = tests.filter(section=section)
     rows = limits()
-    found = trends_of(judged(tests, rows), tube_records([tube], rows))
-    return found[0].trend if found else None
+    found = trends_of(with_points(judged(tests, rows)), tube_records([tube], rows))
+    return found[0] if found else None
+
+
+def tube_trend(tube: Tube, on: date, instrument: Instrument | None = None, section: str | None = None) -> Trend | None:
+    """The trend of a tube: see ``trend_line``."""
+    found = trend_line(tube, on, instrument, section)
+    return found.trend if found else None

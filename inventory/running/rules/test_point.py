@@ -43,7 +43,7 @@ class TestPoint:
         return {
             "figure": self.figure, "percent": self.percent, "plate_v": self.plate_v, "grid_v": self.grid_v,
             "screen_v": self.screen_v, "row": self.row, "system": self.system, "source": self.source,
-            "grade": "indication",
+            "grade": "indication", "text": self.text,
         }  # fmt: skip
 
 

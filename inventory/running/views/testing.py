@@ -135,9 +135,10 @@ def _test_form(request: HttpRequest, row: TubeTest, heading: str) -> HttpRespons
         )  # fmt: skip
         if new and saved.instrument_id:  # the next tube is tested on it, too
             request.session[KEPT] = {**request.session.get(KEPT, {}), "instrument": str(saved.instrument_id)}
-        (line,) = judged([saved])
+        (line,) = with_points(judged([saved]))
         verdict = line.verdict
         said = f"{verdict.verdict}. {verdict.reasons[0]}" if verdict else "struck out"
+        said += f" {line.point.text}" if line.point else ""
         return f"Test of {saved.tube.tag}, {saved.on}: {said}", back
 
     caution = " ".join(words for words in (row.tube.type.caution if row.tube.type else "", CAUTION) if words)

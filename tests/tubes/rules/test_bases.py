@@ -95,7 +95,10 @@ def test_every_pin_that_is_known_has_its_place():
         rows = BOOK.rows_of(name)[0]
         diagram = diagram_of(TypeFigures(name), None, rows)
         known = {pin for row in rows if row.usable for pin, _ in row.pins}
-        if known and (diagram is None or known - {one.name for one in diagram.pins if one.codes}):
+        wirings = {(row.base, row.electrodes, row.pins, row.cap) for row in rows if row.usable and row.pins}
+        if len(wirings) > 1 and (len({one[:2] for one in wirings}) > 1 or rows[0].electrodes in {"T", "P", "DDT"}):
+            assert diagram is None or not diagram.in_use, name  # more than one tube
+        elif known and (diagram is None or known - {one.name for one in diagram.pins if one.codes}):
             lost.append((name, known))
     assert lost == []
 
@@ -133,8 +136,57 @@ def test_what_is_not_known_is_said():
     ring = diagram_of(typed(base="special", basing="14A", cap="plate"), None)
     assert (ring.base.pins, ring.base.true) == (14, False) and "drawn as a ring of 14" in ring.base.title
     assert [one.short for one in ring.caps] == ["P"]
-    assert diagram_of(typed(base="acorn", basing="7BR"), None).base.pins == 7  # more than the acorn of the table has
+    # the acorn has five lugs and terminals at its ends, which a code of seven counts too (from memory)
+    assert diagram_of(typed(base="acorn", basing="7BR"), None).base.name == "acorn"
     assert diagram_of(typed(base="special"), None) is None and base_named("", "99ZZ") is None
+
+
+@pytest.mark.parametrize("code", ["807", "6146", "own 10BM8", "9"])
+def test_a_code_of_no_such_form_counts_no_pins(code):
+    """A number of pins stands before letters (8BD, 9A, 12BJ: RETMA basing codes, common practice, no source)."""
+    assert base_named("octal", code).name == "octal" and base_named("", code) is None
+    assert base_named("", "9Q").pins == 9 and base_named("octal", "9Q").name == "octal"
+
+
+def test_a_basing_of_another_base_lends_no_pins():
+    """41M, octal in the handbook, beside the basing of the 41 (6B, on six pins; avo-vdm23, RCA manual from memory)."""
+    figures = typed(base="octal", basing="6B")
+    apart = diagram_of(figures, BASINGS["6B"])
+    assert (apart.told, apart.base.name, apart.in_use) == (NUMBERED, "octal", ())
+    assert (
+        "Basing 6B is drawn on another base (UX6)" in apart.described("ZZ1")
+        and "not known here" in apart.electrodes_told
+    )
+    tested = diagram_of(figures, BASINGS["6B"], BOOK.rows_of("41M")[0])
+    on = {one.name: one.short for one in tested.in_use}
+    assert (tested.told, on["2"], on["3"], on["5"]) == (
+        TESTED,
+        "h",
+        "a",
+        "g1",
+    ) and "another base" in tested.electrodes_told
+    assert diagram_of(typed(basing="6B"), BASINGS["6B"]).told == DRAWN
+    assert diagram_of(typed(base="UX7", basing="7D"), BASINGS["7D"]).told == DRAWN  # another word for the same base
+
+
+def test_rows_of_two_wirings_are_drawn_as_neither():
+    """HP210: a British base of four pins or of seven; A430 on one base with the plate on pin 1 or on the cap."""
+    assert diagram_of(TypeFigures("HP210"), None, BOOK.rows_of("HP210")[0]) is None
+    seven = diagram_of(typed(base="british-7"), None, BOOK.rows_of("HP210")[0])
+    assert (seven.told, [one.short for one in seven.caps]) == (TESTED, ["a"])
+    assert {one.name for one in seven.in_use} == {"2", "3", "4", "5", "7", "cap"}
+    two = diagram_of(typed(base=BOOK.rows_of("A430")[0][0].base), None, BOOK.rows_of("A430")[0])
+    assert (two.told, two.in_use) == (NUMBERED, ()) and "more than one wiring" in two.electrodes_told
+    other = diagram_of(typed(base="noval"), None, BOOK.rows_of("SP61")[0])
+    assert other.in_use == () and "on another base alone (mazda-octal)" in other.electrodes_told
+
+
+def test_every_cap_has_its_place():
+    """QQZ06-40: two plates on top; 6J8: the second system's grid once, though both of its rows name it."""
+    both = diagram_of(typed(base="septar"), None, BOOK.rows_of("QQZ06-40")[0])
+    assert [(one.name, one.short) for one in both.caps] == [("cap", "a"), ("cap2", "a")]
+    one = diagram_of(typed(base="octal"), None, BOOK.rows_of("6J8")[0])
+    assert [(one.name, one.short) for one in one.caps] == [("cap", "g1b")]
 
 
 def test_terminals_that_differ_are_marked():

@@ -12,6 +12,7 @@ from tubes.rules.figures import Figure, TypeFigures, Word, form_like, form_of, k
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_figures import bands_for, capacitances_for, ceilings_for
 from tubes.rules.judge_heater import EMITTER_OF, tolerance_of
+from tubes.rules.judge_open import lacking_of, lacking_words
 from tubes.rules.judge_parts import VERDICTS, Conditions, Judgement
 from tubes.rules.limits import Limits
 from tubes.rules.relations import kinship
@@ -127,6 +128,22 @@ def test_identity_wins() -> None:
     assert "kind" in kinship.text and "grid-plate capacitance" in kinship.text
     assert plain(TypeFigures("6CA7"), rated()["EL34"]).verdict == "fits"  # one tube under two names (relations)
     assert judged("28D7", "28D7").verdict == "fits"
+
+
+def test_only_what_lacks_is_called_not_known() -> None:
+    """EL33 of avo-vdm23: heater 6.3 V on octal pins; neither cathode nor basing stands there."""
+    bare = TypeFigures("EL33", {"heater_v": Figure(6.3)}, {"base": Word("octal"), "cap": Word("none")})
+    itself = plain(bare, bare).of("kinship")
+    assert itself is not None
+    assert itself.text == "The same type. Not known of it, and not asked: cathode, heater current, kind, basing."
+    half = TypeFigures("9Q9", {"heater_v": Figure(6.3)}, {"kind": Word("triode"), "base": Word("octal")})
+    form = TypeFigures("9Q9G", {"heater_v": Figure(6.3)}, {"base": Word("octal"), "cap": Word("none")})
+    forms = Bench(bench().limits, bench().basings, kinship([], ["9Q9", "9Q9G"]))
+    told = judge(half, form, Conditions(), forms).of("kinship")
+    assert told is not None and "; of 9Q9G: cathode, heater current, basing" in told.text
+    assert "Not known of 9Q9, and not asked: cathode" in told.text and "heater voltage" not in told.text
+    assert lacking_words(half, form, ["kind", "top cap"]) == "Not known of 9Q9, and not asked: top cap; of 9Q9G: kind."
+    assert lacking_of(TypeFigures("9R9", words={"kind": Word("rectifier")}), ["kind"]) == ("full-wave or half-wave",)
 
 
 def test_identity_hides_no_working_value_that_is_too_much() -> None:

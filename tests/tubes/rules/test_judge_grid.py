@@ -9,6 +9,8 @@ import pytest
 
 from tests.tubes.rules.bench import as_judged, formed, rated
 from tubes.rules.figures import cutoff_in
+from tubes.rules.judge_grid import cutoff_answer, unbiased_rank
+from tubes.rules.judge_parts import CARE, UNKNOWN, UNSUITABLE
 
 SHARP, REMOTE = "6SJ7", "6SK7"
 
@@ -30,6 +32,42 @@ def test_cutoff_by_what_the_place_does(wanted, candidate, gain, verdict, words) 
     assert found is not None and found.verdict == verdict and words in found.text and found.source
 
 
+@pytest.mark.parametrize(
+    ("wanted", "candidate", "gain", "verdict", "words"),
+    [
+        (
+            "6AS6",
+            "6AK5",
+            None,
+            "with care",
+            "Cutoff sharp given, that of the wanted tube is not known: how gain",
+        ),
+        ("6AS6", "6AK5", False, "fits", "serves where no gain is controlled"),
+        ("6AK5", "6AS6", None, "with care", "Cutoff sharp wanted, that of this tube is not known"),
+        ("6E5", "6U5", None, "with care", "where its shadow closes may differ"),
+        ("Y63", "6U5", None, "with care", "shadow closes"),
+    ],
+)
+def test_a_cutoff_that_nobody_knows_and_that_of_an_eye(wanted, candidate, gain, verdict, words) -> None:  # type: ignore[no-untyped-def]
+    """An eye with a remote-cutoff triode closes at about -22 V, with a sharp one at -8 V (6U5, 6E5: from memory)."""
+    assert cutoff_answer("sharp", "remote", None, True)[1].endswith("its shadow closes at more control voltage")
+    found = as_judged(wanted, candidate, gain_controlled=gain).of("cutoff")
+    assert found is not None and found.verdict == verdict and words in found.text
+    assert "not stated" not in found.text and "watch" not in found.text
+
+
+def test_idle_current_without_bias_goes_by_mu() -> None:
+    ranks = [unbiased_rank(160, mu, 0.8) for mu in (None, 29, 127, 128, 170)]
+    assert ranks == [
+        UNKNOWN,
+        UNSUITABLE,
+        UNSUITABLE,
+        CARE,
+        CARE,
+    ]
+    assert unbiased_rank(None, 12, 0.8) == UNSUITABLE and unbiased_rank(None, None, 0.8) == UNKNOWN
+
+
 def test_a_cutoff_is_told_by_words_and_nothing_is_told_of_a_triode() -> None:
     found = as_judged(REMOTE, SHARP).of("cutoff")
     assert found is not None and (found.wanted, found.candidate) == ("remote", "sharp")
@@ -42,7 +80,7 @@ def test_a_cutoff_is_told_by_words_and_nothing_is_told_of_a_triode() -> None:
 def test_zero_bias_tubes_are_called_so() -> None:
     called = {name for name, one in rated().items() if one.form.zero_bias}
     assert {"805", "838", "811A", "3-500Z"} <= called
-    assert not called & {"211", "203A", "845", "810", "6N7"}
+    assert not called & {"211", "203A", "845", "810"}
     assert formed()["805"].words["bias"].value == "zero-bias class B"
 
 
@@ -50,8 +88,10 @@ def test_zero_bias_tubes_are_called_so() -> None:
     ("wanted", "candidate", "verdict", "words"),
     [
         ("838", "805", "fits", "Zero-bias class B tubes both"),
-        ("805", "211", "not known", "without grid bias it may run away"),
-        ("811A", "812A", "with care", "without grid bias it may run away"),
+        ("838", "211", "unsuitable", "a plate current that destroys it as soon as plate voltage is on"),
+        ("805", "211", "unsuitable", "unsuitable unless a bias supply is fitted first"),
+        ("811A", "812A", "unsuitable", "unsuitable unless a bias supply is fitted first"),
+        ("811A", "811", "with care", "its mu is as high"),
         ("203A", "838", "with care", "must be set anew"),
     ],
 )

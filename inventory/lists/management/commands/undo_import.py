@@ -11,7 +11,10 @@ from inventory.lists.wording.sentences import undone_in_words
 
 
 class Command(AnswerCommand):
-    help = "Undo the import of a list in one step, while nothing has happened to its things since."
+    help = (
+        "Undo the import of a list in one step, while nothing has happened to its things since; of a list that came "
+        "back, what it changed, where nobody changed that since."
+    )
 
     def options(self, parser: CommandParser) -> None:
         parser.add_argument("id", type=int, metavar="ID", help="number of the list, as import_list said")
@@ -25,5 +28,9 @@ class Command(AnswerCommand):
     def show(self, answer: Any) -> None:
         gone = undone_in_words(answer["undone"])
         self.stdout.write(f"List {answer['id']} ({answer['file']}) undone: {gone}. Its tags are not given again.")
+        if "cells" in answer:
+            self.stdout.write(f"{answer['cells']} changes taken back.")
+        for words in answer.get("stays", ()):
+            self.stdout.write(f"stays as it is: {words}")
         for name in answer["left"]:
             self.stdout.write(f"left, since it is in use: {name}")

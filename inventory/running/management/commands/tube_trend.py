@@ -8,7 +8,7 @@ from django.utils import timezone
 from inventory.house.command import AnswerCommand, BadInput, parse_day
 from inventory.running.management.commands.match_tubes import find_instrument
 from inventory.running.management.commands.tube_hours import tagged
-from inventory.running.queries import tube_trend
+from inventory.running.queries import trend_line
 
 
 class Command(AnswerCommand):
@@ -24,7 +24,7 @@ class Command(AnswerCommand):
         (tube,) = tagged([options["tag"]])
         instrument = find_instrument(options["instrument"]) if options["instrument"] else None
         on = parse_day(options["on"]) or timezone.localdate()
-        found = tube_trend(tube, on, instrument, options["section"])
+        found = trend_line(tube, on, instrument, options["section"])
         if found is None:
             raise BadInput(f"{tube.tag} has no reading{f' on {instrument}' if instrument else ''} to see a trend in")
         return found.as_dict()
@@ -33,3 +33,5 @@ class Command(AnswerCommand):
         readings = f"{answer['points']} reading{'s' * (answer['points'] != 1)}"
         self.stdout.write(f"{answer['tag']} on {answer['instrument']}, {readings}")
         self.stdout.write(answer["text"])
+        if point := answer["handbook_test_point"]:
+            self.stdout.write(point["text"])

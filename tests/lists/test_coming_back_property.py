@@ -1,0 +1,141 @@
+"""Taken out, a random part of the cells edited, brought back: exactly those changes; not edited: none."""
+
+import csv
+import io
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from inventory.holdings.actions import add_parts
+from inventory.holdings.models import PartLot
+from inventory.lists.rules.rewriting import plain, rewrites
+from tests import factories as make
+from tests.counting import cost
+from tests.lists.test_coming_back import brought_back, cells_told, taken_out
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+
+TEXT = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc", "Co", "Cn")), max_size=20).map(str.strip)
+DAY = st.integers(0, 20_000).map(lambda days: (date(1960, 1, 1) + timedelta(days)).isoformat())
+TUBE_CELLS = {
+    "Marked": TEXT.filter(bool), "Maker": TEXT, "Date code": TEXT, "Note": TEXT, "Condition": TEXT,
+    "Acquired how": TEXT, "Acquired from": TEXT, "Acquired on": DAY | st.just(""),
+    "State": st.sampled_from(["good", "untested", "weak", "dud"]),
+    "Type": st.sampled_from(["6SN7GT", "807", "6V6GT", ""]),
+    "Place": st.sampled_from(["Hall", "Hall / Bin 3", "Hall / Bin 4", ""]),
+}  # fmt: skip
+PART_CELLS = {
+    "What": TEXT.filter(bool), "Value or type": TEXT, "Maker": TEXT, "Condition": TEXT, "Note": TEXT,
+    "At most": st.integers(10, 999).map(str), "At least": st.integers(0, 9).map(str),
+    "Duds": st.integers(0, 50).map(str), "To count": st.sampled_from(["yes", "no"]),
+    "Place": TUBE_CELLS["Place"],
+}  # fmt: skip
+TIMES = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+
+
+@pytest.fixture
+def house(keeper):
+    hall = make.PlaceFactory(code="Hall")
+    bins = [make.PlaceFactory(code=code, parent=hall) for code in ("Bin 3", "Bin 4")]
+    make.TubeFactory(marked="VT-231", type__name="6SN7GT", state="good", place=bins[0], date_code="0143", note="=1+1")
+    make.TubeFactory(marked="2E26", type__name="2E26", state="weak", acquired_on="2026-04-05", date_code="4-44")
+    make.TubeFactory(marked="QX-99", type=None, state="untested", note="two\nlines", maker="Свет", place=hall)
+    for name in ("807", "6V6GT"):
+        make.TubeFactory(marked=name, type__name=name, state="dud", place=bins[1])
+    for name, value in (("capacitor", "0.01 mfd 400 V"), ("knob", ""), ("cable", "01432")):
+        lot = PartLot(name=name, value=value, least=3, most=12)
+        add_parts(lot, by=keeper, on=make.days_ago(3), place=bins[0])
+
+
+def edited(data, rows, choices):
+    """(rows with some cells edited, what those edits are)."""
+    head, *things = [list(row) for row in rows]
+    edits = []
+    for thing in things:
+        for heading in data.draw(st.lists(st.sampled_from(sorted(choices)), unique=True, max_size=4)):
+            at = head.index(heading)
+            before, after = str(thing[at]), data.draw(choices[heading])
+            if not rewrites(after, before):
+                edits.append((thing[0], heading, plain(before), plain(after)))
+            thing[at] = after if not rewrites(after, before) else before
+    return [head, *things], sorted(edits)
+
+
+@pytest.mark.parametrize("shape", ["csv", "xlsx"])
+@TIMES
+@given(data=st.data())
+def test_exactly_the_edited_cells_of_tubes_change(house, as_keeper, shape, data):
+    rows, edits = edited(data, taken_out(as_keeper, "tubes", shape), TUBE_CELLS)
+    found = brought_back(rows, shape, trial=True)
+    assert sorted(cells_told(found.changed)) == edits
+    assert not found.conflicts and not found.held and not found.read_only and not found.new
+    assert found.untouched == len(rows) - 1 - len({tag for tag, *_ in edits})
+
+
+@TIMES
+@given(data=st.data())
+def test_exactly_the_edited_cells_of_parts_change(house, as_keeper, data):
+    rows, edits = edited(data, taken_out(as_keeper, "parts"), PART_CELLS)
+    found = brought_back(rows, trial=True)
+    assert sorted(cells_told(found.changed)) == edits
+    assert not found.conflicts and not found.held and not found.read_only and not found.new
+
+
+@pytest.mark.parametrize("name", ["tubes", "parts", "chassis", "units", "companions"])
+@pytest.mark.parametrize("shape", ["csv", "xlsx"])
+def test_what_was_not_edited_changes_nothing(house, as_keeper, name, shape):
+    make.FittingFactory()
+    make.ChassisFactory(serial="01432", note="#REF!")
+    make.PlugInUnitFactory(serial="1E5")
+    make.CompanionFactory()
+    found = brought_back(taken_out(as_keeper, name, shape), shape, trial=True)
+    told = found.as_dict()
+    empty = ("changed", "conflicts", "held", "read_only", "rewritten", "besides")
+    assert [told[one] for one in empty] == [[]] * 6 and found.untouched and not found.new
+
+
+def as_a_spreadsheet_saves_it(rows):
+    """A CSV file opened and saved by a spreadsheet: figures lose zeros, days are written otherwise, commas decide."""
+
+    def again(text):
+        if text.isdigit():
+            return str(int(text))
+        if len(text) == 10 and text[4] == text[7] == "-":
+            year, month, day = text.split("-")
+            return f"{day}.{month}.{year}"
+        return {"2E26": "2,00E+26", "4-44": "Apr 44"}.get(text, text.replace(".", ",") if _is_figure(text) else text)
+
+    text = io.StringIO(newline="")
+    csv.writer(text, delimiter=";").writerows([[again(cell) for cell in row] for row in rows])
+    return list(csv.reader(io.StringIO(text.getvalue(), newline=""), delimiter=";"))
+
+
+def _is_figure(text):
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+@pytest.mark.parametrize("name", ["tubes", "parts"])
+def test_what_a_spreadsheet_wrote_otherwise_changes_nothing(house, as_keeper, name):
+    rows = as_a_spreadsheet_saves_it(taken_out(as_keeper, name))
+    found = brought_back(rows)
+    assert not found.changed and not found.held and not found.conflicts and found.run is None
+    told = {"tubes": {"Marked", "Type", "Date code", "Acquired on"}, "parts": {"Value or type", "Last seen"}}
+    assert {one.column for one in found.rewritten} == told[name]
+
+
+def test_untouched_rows_cost_no_more_questions(db, as_keeper):
+    def ten_more():
+        for _ in range(10):
+            make.TubeFactory(marked="6V6GT", state="good")
+        return taken_out(as_keeper)
+
+    rows = ten_more()
+    few = cost(lambda: brought_back(rows, trial=True))
+    rows = ten_more()
+    assert cost(lambda: brought_back(rows, trial=True)) == few
