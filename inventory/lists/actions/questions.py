@@ -23,6 +23,9 @@ def here_already(before: Before, answers: Answers) -> Stop | None:
         run, row = before.alike
         text = f"already here from list {run}, row {row}"
         return Ask("already", "", text, [("more", "more of the same: write it")], IT_IS_HERE)
+    if before.repeats and answers.get("repeat") != "more":
+        text = f"says the same as row {before.repeats} of this list"
+        return Ask("repeat", "", text, [("more", "more of them: write it")], "written down twice: leave this row out")
     return None
 
 

@@ -174,7 +174,12 @@ class Work:
     def before(self, run: ImportRun | None = None) -> Known:
         """What the register has already of the rows; ``run``: this list, where it is being written."""
         own = self.reads.context.own
-        return Known(column_keys(self.laid.headings, len(self.reads.mapping)), run.pk if run else None, own=own)
+        return Known(
+            column_keys(self.laid.headings, len(self.reads.mapping)),
+            run.pk if run else None,
+            own=own,
+            mapping=self.reads.mapping,
+        )
 
     def _answer(self, run: ImportRun | None = None) -> TakenIn:
         notes, columns = list(self.notes), self.columns
@@ -226,11 +231,15 @@ class Work:
                 return self.nothing_new(before)
             run.state = ImportRun.WRITTEN
             run.save()
+            given = answers_of(run)
             run.rows.all()._raw_delete(run.rows.db)
             settler, known = self.settler(), self.before(run)
             writer = Writer(run, settler, by=by, today=today)
             for batch in self.spool.batches():
-                pairs = [(read, settler.settle(read, here)) for read, here in zip(batch, known.of(batch), strict=True)]
+                pairs = [
+                    (read, settler.settle(read, here, given.get(read.row)))
+                    for read, here in zip(batch, known.of(batch), strict=True)
+                ]
                 for _, settled in pairs:
                     answer.tally.add(settled)
                 answer.spool.put([_reported(*made) for made in writer.write(pairs)])
@@ -238,6 +247,11 @@ class Work:
             run.counts = answer.tally.as_dict() | {"notes": self.notes} | made_besides(settler)
             run.save(update_fields=["counts"])
         return answer
+
+
+def answers_of(run: ImportRun) -> dict[int, dict[str, str]]:
+    """The answers that were given to rows of a list on trial, by the number of the row."""
+    return dict(run.rows.exclude(answers={}).values_list("row", "answers")) if run.pk else {}
 
 
 def settler_for(known: Knowledge, headings: list[str], mapping: list[str]) -> Settler:

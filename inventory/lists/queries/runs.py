@@ -61,7 +61,8 @@ def rows_alike(digests: Collection[str], but: int | None) -> dict[str, tuple[int
     return {digest: (count, *where[first]) for digest, (count, first) in found.items()}
 
 
-ALREADY, TAGGED = "already", "tag"  # what a row is asked about: an equal row of a list before, a tag of the register
+#: What a row is asked about: an equal row of a list before or of this one, a tag of the register.
+ALREADY, TAGGED, REPEAT = "already", "tag", "repeat"
 
 
 def waiting_alike(run: ImportRun, *abouts: str) -> QuerySet[ImportRow]:
@@ -71,8 +72,8 @@ def waiting_alike(run: ImportRun, *abouts: str) -> QuerySet[ImportRow]:
 
 def count_alike(run: ImportRun) -> dict[str, int]:
     """How many rows wait so, by what they are asked about (one query)."""
-    counts = {about: Count("pk", filter=Q(question__about=about)) for about in (ALREADY, TAGGED)}
-    found: dict[str, int] = waiting_alike(run, ALREADY, TAGGED).order_by().aggregate(**counts)
+    counts = {about: Count("pk", filter=Q(question__about=about)) for about in (ALREADY, TAGGED, REPEAT)}
+    found: dict[str, int] = waiting_alike(run, ALREADY, TAGGED, REPEAT).order_by().aggregate(**counts)
     return found
 
 

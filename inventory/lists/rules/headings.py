@@ -23,7 +23,7 @@ _WORTH = frozenset("wert value waarde valeur".split())
 _WHEN = frozenset({f.ACQUIRED_ON, f.DATED, f.TESTED_ON})
 #: A heading that names a test and no more than its instrument: Pruefung QX-7.
 _A_TEST = re.compile(r"\b(?:prufung|messung|test|essai|keuring)\b")
-_FIGURES = re.compile(r"[0-9.,]{1,7}%?\??(?: ?/ ?[0-9.,]{1,7}%?| ?\(?min\.? ?[0-9.,]{1,7}\)?)?")
+_FIGURES = re.compile(r"[0-9.,]{1,7}%?\??(?:(?: ?[/;&+] ?| )[0-9.,]{1,7}%?\??){0,12}(?: ?\(?min\.? ?[0-9.,]{1,7}\)?)?")
 #: Headings that tell of a test, not whether what stands below is its verdict, its day or its instrument.
 _TEST_WORDS = frozenset("tested gepruft getestet teste getest".split())
 

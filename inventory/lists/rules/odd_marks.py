@@ -24,7 +24,7 @@ _EACH_BEFORE = re.compile(
     r"(?:x|pcs?|stk|stück|st|шт|szt|ks)?\.?\s*\)?$",
     re.IGNORECASE,
 )
-_BETWEEN = re.compile(r"\s*[/,;+&]\s*|\s+(?:and|und|et|en|e|i|a|и|or|oder)\s+", re.IGNORECASE)
+_BETWEEN = re.compile(r"\s*[/,;+&]\s*|\s+(?:and|und|et|en|e|i|a|и)\s+", re.IGNORECASE)
 _CHANGED = re.compile(
     r"\b(?:mods?|modified|modif\w*|re-?based|base changed|altered|reworked|umgesockelt|umgebaut|geändert|gewijzigd|"
     r"przerobion\w+|zmodyfikowan\w+|upraven\w+|доработан\w+|переделан\w+|(?:top )?cap (?:cut|removed|off|missing)|"
@@ -45,16 +45,13 @@ class Split:
 def split_of(text: str, count: str, tables: StampTables) -> Split | None:
     """`954/955/956 1 each`: every part is one type, and the row tells how many of each; else None.
 
-    ``count`` is the cell of the column of counts: `1 each`, or a number that the types go into.
+    ``count`` is the cell of the column of counts: `1 each`. A plain number says nothing of each of them.
     """
     said = _EACH_BEHIND.search(text) or _EACH_BEFORE.search(text)
     each = _number(said["n"]) if said else _each_in(count)
     marks = tuple(part for part in _BETWEEN.split(text[: said.start()] if said else text) if part.strip())
     if len(marks) < 2 or len(marks) > 20:
         return None
-    if each is None and not said and count.strip().isdigit():
-        whole = int(count)
-        each = whole // len(marks) if whole and whole % len(marks) == 0 else None
     types = [_one_type(read_stamp(mark, tables)) for mark in marks]
     alike = any(_one_tube(one, other, tables) for at, one in enumerate(types) for other in types[at + 1 :])
     return None if not each or not all(types) or alike else Split(marks, each)

@@ -22,10 +22,12 @@ from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.on_trial import reading_of
 from inventory.lists.actions.progress import told_of
 from inventory.lists.actions.read import options_of
+from inventory.lists.actions.trial_answers import answer_on_trial
 from inventory.lists.forms import ColumnsForm, CountForm, UploadForm
 from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.queries.runs import (
     ALREADY,
+    REPEAT,
     SHOWN,
     TAGGED,
     count_alike,
@@ -158,7 +160,7 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
         "ways": [(name, words, counts[name]) for name, (words, _) in SHOWN.items()],
         "tried": run.counts.get("tried") or run.state != ImportRun.TRIAL,
         "made": things_in_words(run.counts.get("records", {})), "alike": sum(alike.values()), "same": alike[ALREADY],
-        "tagged": alike[TAGGED], "alike_answers": _answers_for(alike),
+        "tagged": alike[TAGGED], "repeated": alike[REPEAT], "alike_answers": _answers_for(alike),
         "long": run.counts.get("rows", 0) >= LONG, "reading": reading_of(run),
         "text": kept_as_text(run.heading, run.columns),
     }  # fmt: skip
@@ -211,6 +213,8 @@ def list_write(request: HttpRequest, pk: int) -> HttpResponse:
 def list_answer(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     """Answer the question of a held row."""
     kept = get_object_or_404(ImportRow.objects.select_related("run"), run=pk, row=row)
+    if kept.run.state == ImportRun.TRIAL:
+        return _answer_on_trial(request, kept)
     try:
         tags = answers.answer_held(
             kept, request.POST.get("answer", ""), by=request.user, today=timezone.localdate(),
@@ -224,6 +228,20 @@ def list_answer(request: HttpRequest, pk: int, row: int) -> HttpResponse:
         waits = "; it raises another question" if kept.outcome == HELD else ""
         messages.success(request, f"Row {row}: {told}{waits}.")
     return _still_held(pk)
+
+
+def _answer_on_trial(request: HttpRequest, row: ImportRow) -> HttpResponse:
+    """Keep the answer to a held row of a list on trial, with those of the rows that ask the same if so wanted."""
+    try:
+        count = answer_on_trial(
+            row, request.POST.get("answer", ""), today=timezone.localdate(), name=request.POST.get("name", ""),
+            about=request.POST.get("about", ""), alike="alike" in request.POST,
+        )  # fmt: skip
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, f"{rows_in_words(count)} answered; nothing is written yet.")
+    return _still_held(row.run_id)
 
 
 def _still_held(pk: int) -> HttpResponse:
