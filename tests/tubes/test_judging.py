@@ -16,9 +16,9 @@ from tubes.forms import ConditionsForm
 from tubes.management.options import add_conditions
 from tubes.models import KEEPER, TABLE, Basing, Designation, Limit, Rating, TubeType
 from tubes.queries import knowledge, type_named, type_or_form_named
-from tubes.queries.gaps import own_otherwise
+from tubes.queries.gaps import gaps_of_types, own_otherwise
 from tubes.queries.handbook import handbook_of
-from tubes.queries.judging import basings, court, double_families, limits
+from tubes.queries.judging import basings, court, double_families, figures_told, limits
 from tubes.queries.reference import check_reference
 from tubes.rules.judge_parts import Conditions
 from tubes.rules.sources import TOLD
@@ -193,6 +193,29 @@ def test_figures_of_a_handbook_stay_where_a_keeper_adds_a_mark_or_a_slip(keeper)
     (told,) = own_otherwise()["EL33"]
     assert (told.field, told.own, told.tables, told.source) == ("heater_v", 13, 6.3, "avo-vdm23")
     assert handbook_of("EL33").rows and not handbook_of("EL33").others
+
+
+def test_a_type_that_bears_a_mark_has_the_figures_of_its_handbook_row(as_keeper):
+    """KT8 of avo-vdm23: 6.3 V, british-5, plate on top, 6,000 micromho; the mark calls it near to the 807 alone."""
+    assert {"KT8", "407A", "5687", "55"} <= knowledge().of_handbook and not court()["KT8"].lends
+    told = {one["figure"]: one for one in figures_told("KT8")}
+    assert {key: (one["value"], one["grade"]) for key, one in told.items()} == {
+        "base": ("british-5", "handbook"), "cap": ("plate", "handbook"), "heater_v": (6.3, "handbook"),
+        "gm_umho": (6000, "handbook"),
+    }  # fmt: skip
+    assert gaps_of_types()["KT8"] == ("kind", "cathode", "heater_a", "pins")
+    assert court().judge("KT8", "KT8", Conditions()).verdict == "fits"
+    (reading,) = knowledge().read("KT8").readings  # what its mark says is not changed by the row
+    assert (reading.type, reading.relation, reading.grade) == ("807", "near", "")
+    page = as_keeper.get("/types/KT8/").content.decode()
+    assert "british-5" in page and "No figures in the tables" not in page
+
+
+def test_a_page_tells_what_the_handbook_has_under_the_marks_of_a_type(as_keeper):
+    """7D9 is a mark of the 6AM5, and a 13 V tube on a British base as well (avo-vdm23)."""
+    page = " ".join(as_keeper.get("/types/6AM5/").content.decode().split())
+    assert "Under its mark 7D9 the handbook has another tube too (pentode or tetrode, 13 V, british-7)" in page
+    assert "another tube of this number" not in as_keeper.get("/types/12AT6/").content.decode()
 
 
 def test_a_lead_is_no_figure(keeper):
@@ -396,6 +419,8 @@ def test_check_reference_command():
     assert {"type": "805", "field": "base", "ours": "jumbo-4", "theirs": "british-4"}.items() <= found["handbook"][
         -1
     ].items()
+    rows = {(one["row"], one["type"], one["field"]) for one in found["handbook"]}
+    assert {("7D9", "6AM5", "base"), ("6P9", "6AG7", "base"), ("HK90", "12BE6", "heater_v")} <= rows
     assert {"about": "KT63", "recalled_as": "6F6 same"}.items() <= next(
         one for one in found["recalled_otherwise"] if one["about"] == "KT63"
     ).items()

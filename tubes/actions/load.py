@@ -27,7 +27,7 @@ from tubes.rules.figures import cutoff_in
 from tubes.rules.handbook_names import named_alone
 from tubes.rules.kinds import caution_of
 from tubes.rules.relations import own_type_marks
-from tubes.rules.rows_of_tables import agreed_in, behind, others_in, told_in
+from tubes.rules.rows_of_tables import agreed_in, behind, marked_in_tables, others_in, told_in
 from tubes.rules.schemes import BY_NAME
 from tubes.rules.tables import FIGURES, FILES, TESTED, WORDS, Fault, TableRow, Tables, mark_of, read_tables
 
@@ -95,6 +95,7 @@ def load_reference(folder: Path) -> LoadResult:
             {*known, *own_marks, *(mark.designation for mark in marks)},
         )
         told = told_in(tables)
+        marked = marked_in_tables(tables, marks, known, own_marks)
         types = _load_types(known | set(alone.values()), own_marks, cautions, result)
         _load_makers(rows["jan_makers.csv"], sources, result)
         for name in MARK_FILES:
@@ -102,7 +103,8 @@ def load_reference(folder: Path) -> LoadResult:
         _load_ratings(rows["ratings.csv"], agreed_in(told), types, sources, result)
         _load_plain("limits", Limit, rows["limits.csv"], sources, result)
         _load_plain("basings", Basing, rows["basings.csv"], sources, result)
-        _load_handbook(rows["handbook_tests.csv"], alone, others_in(told), sources, result)
+        figured, others = {**marked.figures, **alone}, others_in(told) | marked.others
+        _load_handbook(rows["handbook_tests.csv"], figured, others, sources, result)
         _load_doubts(rows["recall_doubts.csv"], sources, result)
         if not _drop_types_nobody_names(set(types), result):  # else looked at again: they may go another time
             note_loaded(digest, result.counts)
@@ -259,21 +261,21 @@ def _drop_types_nobody_names(wanted: set[str], result: LoadResult) -> int:
 
 def _load_handbook(
     rows: tuple[TableRow, ...],
-    alone: Mapping[str, str],
+    figured: Mapping[str, str],
     others: Container[tuple[str, int]],
     sources: Mapping[str, int],
     result: LoadResult,
 ) -> None:
     """Rows of the handbook of tests. A table that is not there takes nothing away.
 
-    ``alone``: the types that it alone names; ``others``: rows of another tube than the type of their number.
+    ``figured``: the types whose figures its rows are; ``others``: rows of another tube than what bears their number.
     """
     words = ("electrodes", "base", "pins_as_tested", "cap", "remarks")
     wanted = {
         (row.cells["type"], int(row.figures["system"])): {
             **{name: row.cells[name] for name in words},
             **{name: row.figures.get(name) for name in TESTED},
-            "names": alone.get(row.cells["type"], ""),
+            "names": figured.get(row.cells["type"], ""),
             "of_another": (row.cells["type"], int(row.figures["system"])) in others,
             "source_id": sources[row.cells["source"]],
         }

@@ -7,7 +7,7 @@ from tubes.queries.cards import FigureCell, TypeCard
 from tubes.queries.gaps import own_otherwise
 from tubes.queries.judging import Court, court
 from tubes.rules.figures import Figure, Word
-from tubes.rules.sources import HANDBOOK
+from tubes.rules.sources import DERIVED, HANDBOOK
 from tubes.rules.tables import RATED_FIELDS
 
 
@@ -19,10 +19,11 @@ def figures_on_page(card: TypeCard, judges: Court | None = None) -> tuple[Figure
     judges = judges or court()
     cells = {cell.field: cell for cell in card.figures}
     figures = judges[card.name]
+    told = (HANDBOOK, DERIVED) if card.name in judges.known.of_handbook else (HANDBOOK,)
     known: list[tuple[str, Figure | Word]] = [*figures.words.items(), *figures.numbers.items()]
     for name, found in known:
-        if name in RATED_FIELDS and name not in cells and found.grade == HANDBOOK and not found.via:
-            texts = tuple((judges.known.titles.get(key, key), key, HANDBOOK) for key in found.source.split(", "))
+        if name in RATED_FIELDS and name not in cells and found.grade in told and not found.via:
+            texts = tuple((judges.known.titles.get(key, key), key, found.grade) for key in found.source.split(", "))
             label = str(Rating._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
             cells[name] = FigureCell(name, label, found.value, TABLE, texts)
     for one in own_otherwise().get(card.name, ()):

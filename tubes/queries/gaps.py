@@ -12,7 +12,8 @@ from tubes.queries.marks import knowledge
 from tubes.rules.basing import parse_pins
 from tubes.rules.figures import Figure, Word, cutoff_in
 from tubes.rules.gaps import LABELS, lacking
-from tubes.rules.handbook import Handbook, alike, figures_alone
+from tubes.rules.handbook import Handbook, alike
+from tubes.rules.handbook_figures import figures_alone
 from tubes.rules.sources import best, grade_of, grade_words, told
 from tubes.rules.tables import FIGURES, KEPT_WORDS
 

@@ -8,7 +8,7 @@ from tubes.rules.handbook import BookRow, Handbook, parse_test_pins
 
 _CELLS = (
     "type", "system", "electrodes", "base", "pins_as_tested", "cap", "heater_v", "test_plate_v", "test_grid_v",
-    "test_screen_v", "test_plate_ma", "test_gm_umho", "remarks", "source__key",
+    "test_screen_v", "test_plate_ma", "test_gm_umho", "remarks", "source__key", "of_another",
 )  # fmt: skip
 
 

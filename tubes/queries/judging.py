@@ -15,7 +15,7 @@ from tubes.rules import limits as bounds
 from tubes.rules.family import number_of
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
 from tubes.rules.forms import as_form, with_figures, with_forms
-from tubes.rules.handbook import figures_alone
+from tubes.rules.handbook_figures import figures_alone
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
 from tubes.rules.relations import is_unchecked, pair_sources

@@ -48,7 +48,7 @@ class Knowledge:
     refuted: tuple[MarkRow, ...] = ()
     titles: Mapping[str, str] = field(default_factory=dict)
     by_handbook: frozenset[str] = frozenset()  # types that a handbook of tests alone names
-    of_handbook: frozenset[str] = frozenset()  # and those of them that bear a mark by now: none has a row of figures
+    of_handbook: frozenset[str] = frozenset()  # and those that bear a mark: its rows are their figures
 
     def read(self, text: str) -> StampAnswer:
         return read_stamp(text, self.tables)
@@ -95,12 +95,13 @@ def _built() -> Knowledge:
     named = [name for name, own_mark, _ in types if not own_mark]
     plain = [DesignationRow(m.type, m.scheme, m.designation, m.relation, m.note) for m in marks]
     of_tables = {name for name, _, origin in types if origin == TABLE}
-    book, of_handbook = _handbook_names(of_tables, {mark.type for mark in marks})
+    book, of_handbook = _handbook_names(of_tables, {name for m in marks for name in (m.type, m.designation)})
     alone = frozenset(book.alone.values())
+    tabled = {name for m in by_mark.values() if m.origin == TABLE for name in (m.type, m.designation)}
     return Knowledge(
         marks,
         StampTables.build(plain, makers, [name for name in named if name not in alone], book),
-        kinship(plain, named, of_handbook),
+        kinship(plain, named, of_handbook - tabled),
         frozenset(name for name, *_ in types),
         refuted,
         titles,
@@ -138,7 +139,7 @@ def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> tupl
         row.setdefault(key, number)
         if name in of_tables:
             named.add(name)
-        if name in of_tables and name not in marked:
+        if name in of_tables and name not in marked and not of_another:
             alone[key] = name
         elif of_another:
             another[key] = another_tube(electrodes, volts, base)

@@ -17,10 +17,15 @@ _HANDBOOK: Mapping[tuple[str, str], str] = MappingProxyType({
     "heater.",
     ("20", "heater_v"): "The tester sets 3 V for 3.3 V; the rule lets 6 % pass, this is 9 %.",
     ("2E30", "heater_v"): "Its filament has a middle: 6 V in series, 3 V side by side, as the tester wires it.",
+    ("1291", "base"): "Pins, heater and test are those of the 3B7, a loctal, in its own row: the base is a slip.",
+    ("6PL12", "kind"): "Both its rows are called pentodes; their pins and tests are those of the 6BM8's two systems.",
+    ("HK90", "heater_v"): "Pins are those of the 12BE6, the volts those of the 6BE6, the same tube but for its heater.",
     ("49", "kind"): "It has two grids and is tested with both tied, as a triode.",
 })  # fmt: skip
 _IMPLAUSIBLE: Mapping[str, str] = MappingProxyType({
     "9D2": "A number of a British maker, whose first figure tells no volts.",
+    "12E1": "A number of a British maker, whose first figures tell no volts.",
+    "DH63": "A number of a British maker, whose first letter tells no volts.",
 })  # fmt: skip
 _MARKS: Mapping[frozenset[str], str] = MappingProxyType({
     frozenset({"801", "801A"}): "One VT number was given to both: the reading gives both and chooses none; a row "

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from tubes.rules.family import SHORTEST, form_of
 from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.handbook import socket_of
+from tubes.rules.handbook_figures import heated_by, of_handbook_alone
 from tubes.rules.kinds import PLAINLY
 from tubes.rules.lending import Lender, Lenders
 from tubes.rules.sources import HANDBOOK
@@ -253,6 +254,7 @@ def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) ->
         if not names:
             return replace(own, differs=_differing(own, clash))
     base = rated[names[0]]
+    own = heated_by(own, base)
     numbers, words = _taken(own, [rated[name] for name in names], lender.withheld if lender else frozenset())
     if own.word("kind") in ("", base.word("kind")):
         note = "; ".join(filter(None, (own.form_note, base.word("note"), base.form_note)))
@@ -309,7 +311,7 @@ def _taken(
 
 def _lender(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) -> Lender | None:
     """The first type with figures that a row relates one without figures to."""
-    if own.numbers or own.word("kind"):  # it has a row of its own: what that lacks may differ
+    if not of_handbook_alone(own):  # it has a row of its own: what that lacks may differ
         return None
     lenders = forms.lenders.get(own.name, ())
     return next((one for one in lenders if one.type in rated and one.type != own.name), None)

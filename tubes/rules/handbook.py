@@ -9,12 +9,10 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TypeVar
 
 from tubes.rules.basing import Basing
-from tubes.rules.figures import MIXERS, Figure, TypeFigures, Word
+from tubes.rules.figures import MIXERS, TypeFigures
 from tubes.rules.handbook_names import SHARED
-from tubes.rules.sources import HANDBOOK
 from tubes.rules.text import fold_key
 
 #: What the electrodes of a row may be in the tables (kinds of ``tables.KINDS``); of others nothing is told.
@@ -57,6 +55,7 @@ class BookRow:
     gm_umho: float | None = None
     remarks: str = ""
     source: str = ""
+    another: bool = False  # looked at when it was loaded: it is of another tube than what bears its number
 
     @property
     def usable(self) -> bool:
@@ -130,62 +129,35 @@ class Handbook:
         return tuple(rows), rows[0].type if rows else ""
 
     def told(
-        self, figures: TypeFigures, basing: Basing | None = None, tables: TypeFigures | None = None
-    ) -> Told:  # fmt: skip
+        self, figures: TypeFigures, basing: Basing | None = None, tables: TypeFigures | None = None, under: str = ""
+    ) -> Told:
         """What the rows say of a type with its own figures; ``basing``: the diagram of its base, where it is known.
 
         ``tables``: what it is by the tables alone, where the keeper has figures of his own: whether a row is of another
-        tube goes by those, so that a slip of his throws no row away.
+        tube goes by those, so that a slip of his throws no row away. ``under``: the rows of a mark of it, not its name.
         """
-        rows, shared = self.rows_of(figures.name)
-        others = tuple(row for row in rows if row.usable and contradicts(row, tables or figures))
-        mine = tuple(row for row in rows if row not in others)
+        rows, shared = self.rows_of(under or figures.name)
+        mine = self.rows_of(figures.name)[0]
+        by, at = tables or figures, basing if tables is None else None
+        others = tuple(row for row in rows if row.usable and (row.another or of_another(row, by, at, mine)))
         said = [one for row in rows if row.usable for one in _said(row, figures, basing, row in others)]
-        return Told(mine, shared, others, tuple(said))
+        return Told(tuple(row for row in rows if row not in others), shared, others, tuple(said))
 
 
-#: Electrodes that are one kind of tube and no other.
-_ONE_KIND: Mapping[str, str] = {
-    "T": "triode", "TT": "duotriode", "DDT": "duodiode-triode", "TP": "triode-pentode", "TH": "triode-hexode",
-    "H": "heptode", "R": "rectifier", "THY": "thyratron",
-}  # fmt: skip
-_TOPS: Mapping[tuple[str, ...], str] = {(): "none", ("g1",): "grid", ("a",): "plate"}
-
-
-#: Of these the transconductance tested is that of the tube; of two unlike systems it is one's, of mixers that of grids
-#: tied together for the test.
+PLATES, GRIDS = frozenset({"a", "a2"}), frozenset({"g1", "g1b"})
 ONE_SYSTEM = frozenset({"T", "P", "DDT", "DT", "DDP", "DP"})
-_ONE_GAIN = ONE_SYSTEM | {"TT", "PP"}
 
 
-def figures_alone(rows: Iterable[BookRow]) -> tuple[dict[str, Figure], dict[str, Word]]:
-    """Figures of a type that no row of the tables rates, from its rows without a remark: what all of them state.
-
-    A test point is no rating: plate volts and current are not taken.
-    """
-    usable = [row for row in rows if row.usable]
-    if not usable:
-        return {}, {}
-    source = usable[0].source
-    heater = _stated({row.heater_v for row in usable})
-    gains = {row.gm_umho if row.electrodes in _ONE_GAIN else None for row in usable}
-    kind = _stated({_ONE_KIND.get(row.electrodes, "") for row in usable})
-    base = _stated({"" if row.base.startswith("handbook code") else row.base for row in usable})
-    cap = _stated({"" if "?" in row.cap else _TOPS.get(row.cap, "") for row in usable})
-    numbers = {"heater_v": heater, "gm_umho": _stated(gains)}
-    words = {"kind": kind, "base": base, "cap": cap}
-    return (
-        {name: Figure(number, HANDBOOK, source) for name, number in numbers.items() if number},
-        {name: Word(word, HANDBOOK, source) for name, word in words.items() if word},
-    )
-
-
-Cell = TypeVar("Cell", float | None, str)
-
-
-def _stated(cells: set[Cell]) -> Cell | None:
-    """The one thing that all rows state."""
-    return next(iter(cells)) if len(cells) == 1 else None
+def pins_of_one(row: BookRow) -> bool:
+    """Whether a row of a triode has the pins of one: 6N2P, a double triode, and 6U9, a triode-pentode, stand as T."""
+    if row.electrodes != "T":
+        return True
+    on_pins = [what for _, what in row.pins]
+    several = len(PLATES.intersection(on_pins)) > 1 or len(GRIDS.intersection(on_pins)) > 1
+    if several or any(what.startswith("g2") for what in on_pins):
+        return False
+    doubled = [sum(what in electrodes for what in on_pins) > 1 for electrodes in (PLATES, GRIDS, {"k"})]
+    return not all(doubled)  # a high-frequency triode has two leads of some of them: 6AF4 of plate and grid
 
 
 def alike(field: str, ours: float | str, theirs: float | str) -> bool:
@@ -222,9 +194,37 @@ def socket_of(base: str) -> str:
     return _SOCKET.get(base, base)
 
 
-def contradicts(row: BookRow, figures: TypeFigures) -> bool:
-    """Whether a row is of another tube: its base or heater is not that of the type."""
-    return heater_agrees(row, figures) is False or base_agrees(row, figures) is False
+def of_another(row: BookRow, figures: TypeFigures, basing: Basing | None, mine: Iterable[BookRow] = ()) -> bool:
+    """Whether a row is of another tube: its base or heater is not that of the type.
+
+    Still the same tube, whose figure is told as the book has it: one on the very pins of a row of the type's own name
+    (``mine``), one heater being alike (1291 and 3B7, octal for loctal); one whose heater is set near its volts (3 V for
+    3.3 V), or that of one half of it (2E30), on the same base and pins.
+    """
+    heater, base = heater_agrees(row, figures), base_agrees(row, figures)
+    if heater is not False and base is not False:
+        return False
+    if any(row is not one and row.pins == one.pins and row.electrodes == one.electrodes for one in mine if row.pins):
+        return heater is False and base is False
+    kinds = KINDS.get(row.electrodes, frozenset())
+    fits = base is True and figures.word("kind") in kinds and (basing is None or _on_pins(row, basing, figures))
+    return not (fits and _set_otherwise(row, figures))
+
+
+def _on_pins(row: BookRow, basing: Basing, figures: TypeFigures) -> bool:
+    return pins_agree(row, basing, figures.word("kind")) is not False
+
+
+NEAR_PCT = 10  # a tester's next step beside a heater: 3 V for 3.3 V
+
+
+def _set_otherwise(row: BookRow, figures: TypeFigures) -> bool:
+    """Whether the volts of a row are near those of a heater, or those of one half of it or of two."""
+    volts, theirs = figures.number("heater_v"), row.heater_v
+    if not volts or not theirs:
+        return False
+    halves = any(abs(theirs * times / volts - 1) <= HEATER_PCT / 100 for times in (2, 0.5))
+    return halves or abs(theirs / volts - 1) <= NEAR_PCT / 100
 
 
 def _said(row: BookRow, figures: TypeFigures, basing: Basing | None, other: bool) -> Iterator[Said]:
@@ -242,7 +242,7 @@ def _said(row: BookRow, figures: TypeFigures, basing: Basing | None, other: bool
     if other:
         return
     kind = figures.word("kind")
-    if kind and row.electrodes in KINDS and kind not in MIXERS:
+    if kind and row.electrodes in KINDS and kind not in MIXERS and pins_of_one(row):
         yield say("kind", kind, row.electrodes, kind in KINDS[row.electrodes])
     cap = figures.word("cap")
     if cap in _CAPS and "?" not in row.cap:

@@ -15,7 +15,8 @@ from tubes.rules.text import fold_key
 
 #: Letters behind a number that the handbook leaves out: G, GT glass, M, MG metallized or in metal, Y low-loss base ...
 SHARED = re.compile(r"(?P<number>[0-9A-Z]*[0-9])(?P<letters>(?:GTA|GTB|GT|WA|W|MG|G|Y|M)+)")
-_BUILD_ONLY = re.compile("(?:GT|MG|G|M|Y)+")  # the same tube in another glass, metal or base
+_BUILD_ONLY = re.compile("(?:GT|MG|G|Y)+")  # of an American number: the same tube in another glass, metal or base
+_AMERICAN = re.compile("[0-9]{1,3}[A-Z]{1,3}[0-9]")
 #: British Mazda types for 4 V a.c.: AC and then what it is, AC/P1, AC/TP, AC/SP1; the European ACH1 and ACH4 are none,
 #: triode-hexodes both (from memory).
 _MAZDA = re.compile("AC(?!H[0-9])[A-Z].*")
@@ -32,7 +33,7 @@ class HandbookNames:
     """What a handbook adds to the tables for whoever reads a stamp, all by folded name.
 
     ``alone``: types that it alone names; ``soviet``: numbers in Latin letters that are Soviet ones of the tables, to
-    those as transliterated; ``another``: types of the tables under whose number it has another tube, which it is.
+    those as transliterated; ``another``: types and marks of the tables under whose number it has another tube, which.
     ``row``: how it writes the number of ``alone`` and ``soviet``.
     """
 
@@ -68,22 +69,42 @@ def soviet_of(number: str) -> str:
     return f"{match['front']}{_SOVIET_KIND[match['kind']]}{match['number']}S" if match else ""
 
 
+_SYSTEMS = {
+    "T": "triode", "P": "pentode or tetrode", "D": "diode", "H": "heptode", "O": "octode", "R": "rectifier",
+    "THY": "thyratron", "TI": "triode and indicator", "DDI": "two diodes and indicator", "TH": "triode-hexode",
+}  # fmt: skip
+
+
+def electrodes_in_words(code: str) -> str:
+    """What stands in a bulb, as the handbook codes it, in words: TT is two triodes; else the code itself."""
+    if code in _SYSTEMS:
+        return _SYSTEMS[code]
+    counts = {letter: code.count(letter) for letter in dict.fromkeys(code)}
+    if not counts.keys() <= _SYSTEMS.keys():
+        return code
+    return ", ".join(f"{count} {_SYSTEMS[one]}s" if count > 1 else _SYSTEMS[one] for one, count in counts.items())
+
+
 def another_tube(electrodes: str, heater_v: float | None, base: str) -> str:
     """In a reading's note: the handbook has a tube of this number that is not the one of the tables."""
     volts = [f"heater {heater_v:g} V"] if heater_v is not None else []
-    return f"the handbook has another tube of this number ({', '.join([electrodes, *volts, base])})"
+    return (
+        f"the handbook has another tube of this number ({', '.join([electrodes_in_words(electrodes), *volts, base])})"
+    )
 
 
 def left_out(key: str) -> tuple[str, str, str] | None:
     """(number, letters, relation) of a folded mark whose letters a handbook leaves out; None where it bears none.
 
-    Glass, metal and base make no other tube; later issues and ruggedized builds are told apart.
+    Behind an American number glass, metal and base make no other tube. Behind others they often tell of another base:
+    ECH3G, ECH4G and KL4G are octal where ECH3, ECH4 and KL4 have side contacts, PM24M is no PM24 (avo-vdm23). M alone
+    is European everywhere. Later issues and ruggedized builds are told apart.
     """
     match = SHARED.fullmatch(key)
     if match is None:
         return None
     letters = match["letters"]
-    if _BUILD_ONLY.fullmatch(letters):
+    if _BUILD_ONLY.fullmatch(letters) and _AMERICAN.fullmatch(match["number"]):
         return match["number"], letters, "same"
     return match["number"], letters, "ruggedized" if "W" in letters else "variant"
 

@@ -10,7 +10,10 @@ from types import MappingProxyType
 from tubes.rules.basing import Basing, parse_pins
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
 from tubes.rules.handbook import BookRow, Handbook, Told, parse_test_pins
+from tubes.rules.handbook_marked import Marked, marked_in
+from tubes.rules.relations import kinship
 from tubes.rules.sources import AGREES, FROM_MEMORY, TWICE, FieldSource, best, field_sources, told
+from tubes.rules.stamp_tables import DesignationRow
 from tubes.rules.tables import WORDS, TableRow, Tables
 
 
@@ -60,6 +63,16 @@ def agreed_in(told: Mapping[str, Told]) -> dict[tuple[str, str], str]:
 def others_in(told: Mapping[str, Told]) -> set[tuple[str, int]]:
     """(number, system) of rows of the handbook that are of another tube than the type that bears just this number."""
     return {(row.type, row.system) for name, book in told.items() if not book.shared for row in book.others}
+
+
+def marked_in_tables(
+    tables: Tables, marks: Iterable[DesignationRow], types: Iterable[str], own_marks: Iterable[str]
+) -> Marked:  # fmt: skip
+    """What the handbook tells of types without a row of figures, and of marks. ``own_marks``: those that are types."""
+    rated, marks, types = figures_of(tables), list(marks), set(types)
+    unrated = (types | set(own_marks)) - set(rated)
+    kin = kinship(marks, types)
+    return marked_in(Handbook(book_rows_of(tables)), unrated, rated, marks, kin, basings_of(tables))
 
 
 def behind(row: TableRow, agreed: Mapping[tuple[str, str], str], filled: Iterable[str]) -> Iterator[FieldSource]:

@@ -216,7 +216,8 @@ def caution(key: str, schemes: frozenset[str], *, latin: bool) -> str:
         others = [form for form in forms(key, Setting()) if BY_KEY[form.scheme].warned and form.scheme not in schemes]
         if others:
             name = BY_KEY[others[0].scheme].warned.format(others[0].designation)
-            return f"{name} would be another tube (not in the tables)"
+            known = f"; the R.A.F. had a {key} (from memory)" if key[:2] + "-" + key[2:] in _RAF_TOO else ""
+            return f"{name} would be another tube (not in the tables){known}"
     if latin and schemes == {SOVIET} and re.fullmatch("[0-9]{1,2}[A-Z][0-9]{1,2}", key):
         return f"read as Soviet; an American {key} would be another tube (not in the tables)"
     return ""
@@ -224,17 +225,22 @@ def caution(key: str, schemes: frozenset[str], *, latin: bool) -> str:
 
 _SHORT_REGULATOR = re.compile("VR[1-9][0-9]{1,2}")
 _SHORT_VT = re.compile("VT([1-9][0-9]{0,2})[A-Z]?")
+#: R.A.F. transmitting valves whose numbers are U.S. ones too and that the tables do not have, of its sets (T.1083, TR9,
+#: T.1131) and of its radar, all from memory. Of other U.S. numbers nobody here knows a British tube.
+_RAF_TOO = frozenset({"VT-25", "VT-50", "VT-51", "VT-62", "VT-90", "VT-98", "VT-127"})
 
 
 def used_by_both(scheme: str, designation: str) -> bool:
-    """Whether a short number of one service has the form in which another service numbered densely.
+    """Whether another service is known, or must be taken, to have used the short form of a number for another tube.
 
     The R.A.F. called receiving valves VR and a number, as the U.S. regulators are called short; the U.S. VT list runs
     without many gaps up to VT-289, and R.A.F. transmitting valves are VT and a number (bvws-valvenos, rtype-vt). The
-    reverse is left alone: few of the U.S. numbers are British ones too, and those few are in the tables.
+    reverse goes by known numbers alone: few of the U.S. ones are British too, and most VT stamps are read rightly.
     """
     if scheme == OBSOLETE:
         return _SHORT_REGULATOR.fullmatch(designation) is not None
+    if scheme == US_VT:
+        return designation in _RAF_TOO
     match = _SHORT_VT.fullmatch(designation) if scheme == UK_SERVICES else None
     return match is not None and int(match[1]) <= _LAST_US_VT
 

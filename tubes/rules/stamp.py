@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
-from tubes.rules.schemes import UK_CV, used_by_both
+from tubes.rules.schemes import UK_CV, US_VT, used_by_both
 from tubes.rules.stamp_atoms import JOINED, Atom, Gap, atoms_of, key_of, runs, segment_end
 from tubes.rules.stamp_groups import Context, Group, add_note, agree, european_apart, form, hit
 from tubes.rules.stamp_refuse import damaged_end, lost_text, mark_dead, mend_soft_marks, spreadsheet_damage
@@ -78,7 +78,8 @@ def read_stamp(text: str, tables: StampTables) -> StampAnswer:
 def _by_handbook(answer: StampAnswer, written: str, said: list[str], wide: StampTables) -> StampAnswer:
     """The answer with the types that only a handbook names, where the tables have nothing of the stamp.
 
-    Also where letters stand apart before a number of figures that the tables have: PEN 45 is no 45.
+    Also where letters stand apart before a number of figures that the tables have: PEN 45 is no 45. Figures beside such
+    a name (10 MHL4) are as often a count as a type: both are told, and neither is settled.
     """
     typed = [reading for reading in answer.readings if reading.type]
     if any(not reading.designation.isdigit() for reading in typed) or (typed and len(written.split()) < 2):
@@ -87,11 +88,13 @@ def _by_handbook(answer: StampAnswer, written: str, said: list[str], wide: Stamp
     booked = [reading for reading in wider.readings if reading.grade or (reading.type and not typed)]
     if not booked:
         return answer
-    if typed:  # all of it one name, the letters and the number
-        figures = fold_key(typed[0].designation)
-        whole = len(wider.readings) == 1 and fold_key(booked[0].designation).endswith(figures)
-        return wider if whole and len(typed) == 1 else answer
-    return wider
+    if not typed:
+        return wider
+    figures = fold_key(typed[0].designation)  # all of it one name, the letters and the number?
+    if len(typed) == 1 and len(wider.readings) == 1 and fold_key(booked[0].designation).endswith(figures):
+        return wider
+    named = [reading for reading in booked if not reading.designation.isdigit()]
+    return replace(wider, ambiguous=True) if named else answer
 
 
 def _tied_marks(stamp: str, written: str, tables: StampTables) -> StampAnswer | None:
@@ -126,19 +129,36 @@ def _read(stamp: str, written: str, said: list[str], tables: StampTables) -> Sta
         stamp,
         readings,
         left,
-        disagree or any(group.ambiguous for group in groups) or _of_either_service(readings, left),
+        disagree or any(group.ambiguous for group in groups) or _of_either(readings, left, written, tables),
         "; ".join(dict.fromkeys(scan.said)) or None,
     )
 
 
-def _of_either_service(readings: Sequence[Reading], left: str) -> bool:
-    """True for a lone short number that another service used too, of which the tables have this one alone: VR90, VT60A.
+def _of_either(readings: Sequence[Reading], left: str, written: str, tables: StampTables) -> bool:
+    """True for a lone mark that two different tubes bear, of which the tables have this one alone.
 
-    A maker code, a second mark or a word of whose it is beside it settles that.
+    A short number that another service used too (VR90, VT60A, VT90), or a mark under which a handbook has another tube
+    (7D9, 6156). A maker code, a second mark or a word of whose it is beside it settles that, and so do the hyphen of
+    the U.S. numbers (VT-90) and Cyrillic letters.
     """
     if len({reading.designation for reading in readings}) != 1 or any(word in OF_A_NATION for word in _words(left)):
         return False
-    return any(not r.maker_code and r.type and used_by_both(r.scheme, r.designation) for r in readings)
+    if not written.isascii() or any(r.maker_code or not r.type for r in readings):
+        return False
+    return any(
+        not (r.scheme == US_VT and _HYPHENED_VT.search(written.upper()))
+        and (used_by_both(r.scheme, r.designation) or _names_another(r, tables))
+        for r in readings
+    )
+
+
+_HYPHENED_VT = re.compile(r"\bVT\s?-")
+
+
+def _names_another(reading: Reading, tables: StampTables) -> bool:
+    """Whether a handbook has another tube under a mark that is no type name: that name would stand for its own tube."""
+    key = fold_key(reading.designation)
+    return key in tables.book.another and reading.relation == "same" and key not in tables.types
 
 
 def _words(text: str) -> list[str]:

@@ -110,7 +110,8 @@ def _finish(atoms: Sequence[Atom], group: Group, tables: StampTables, context: C
         return shared
     key = key_of(atoms[group.start : group.end])
     latin = soviet_of(atoms[group.start : group.end]) is None
-    warning = caution(key, frozenset(reading.scheme for reading in group.readings), latin=latin)
+    schemes = frozenset(reading.scheme for reading in group.readings)
+    warning = "" if key in tables.book.another else caution(key, schemes, latin=latin)  # that is told already
     readings = tuple(add_note(reading, warning) for reading in group.readings)
     group = replace(group, readings=readings, ambiguous=_is_ambiguous(readings, tables))
     return _loose_suffix(atoms, group, tables, context) or group

@@ -136,7 +136,14 @@ class StampTables:
         number that is both Soviet and American (6K7) keeps its plain reading.
         """
         rows = self.rows.get(key, ())
-        found = [Reading(row.scheme, row.designation, None, None, row.type, row.relation, row.note) for row in rows]
+        other = {row.designation: self.book.another.get(fold_key(row.designation), "") for row in rows}
+        found = [
+            Reading(
+                row.scheme, row.designation, None, None, row.type, row.relation,
+                "; ".join(filter(None, (row.note, other[row.designation]))),
+            )
+            for row in rows
+        ]  # fmt: skip
         name = self.types.get(key)
         if name is not None and fold_key(name) in self.book.alone:
             found.append(self._by_book(name, "same", name, ""))

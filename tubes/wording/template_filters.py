@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from tubes.models import Rating
 from tubes.queries import knowledge
+from tubes.rules.handbook_names import electrodes_in_words
 from tubes.rules.schemes import scheme_words
 from tubes.rules.sources import in_titles
 from tubes.rules.units import show_frequency
@@ -35,21 +36,10 @@ def rated(value: object, field: str) -> str:
     return f"{value:,.10g}"
 
 
-_SYSTEMS = {
-    "T": "triode", "P": "pentode or tetrode", "D": "diode", "H": "heptode", "O": "octode", "R": "rectifier",
-    "THY": "thyratron", "TI": "triode and indicator", "DDI": "two diodes and indicator", "TH": "triode-hexode",
-}  # fmt: skip
-
-
 @register.filter
 def electrodes(code: str) -> str:
     """What stands in a bulb, as the handbook codes it, in words: TT is two triodes."""
-    if code in _SYSTEMS:
-        return _SYSTEMS[code]
-    counts = {letter: code.count(letter) for letter in dict.fromkeys(code)}
-    if not counts.keys() <= _SYSTEMS.keys():
-        return code
-    return ", ".join(f"{count} {_SYSTEMS[one]}s" if count > 1 else _SYSTEMS[one] for one, count in counts.items())
+    return electrodes_in_words(code)
 
 
 @register.filter

@@ -22,7 +22,7 @@ from tubes.queries import type_card
 from tubes.queries.card_figures import figures_on_page
 from tubes.queries.family import base_of
 from tubes.queries.gaps import lacking_words
-from tubes.queries.handbook import handbook_of
+from tubes.queries.handbook import handbook_of, told_of_marks
 from tubes.queries.judging import court
 from tubes.queries.reference import doubts_of
 from tubes.wording.base_diagrams import drawing_of
@@ -69,6 +69,7 @@ def type_page(request: HttpRequest, name: str) -> HttpResponse:
         "positions": positions_wanting(same),
         "drawing": drawing_of(diagram, name) if diagram else None,
         "book": handbook_of(name),
+        "book_marks": told_of_marks(name),
         "lacking": lacking_words(name),
         "zero_bias": court()[name].form.zero_bias,
         "doubts": doubts_of(frozenset(same) | {mark.designation for mark in card.marks}),

@@ -4,7 +4,8 @@ import pytest
 
 from tests.tubes.rules.bench import bench, rated, tables
 from tubes.rules.figures import Figure, TypeFigures, Word
-from tubes.rules.handbook import BookRow, Handbook, figures_alone, parse_test_pins
+from tubes.rules.handbook import BookRow, Handbook, parse_test_pins
+from tubes.rules.handbook_figures import figures_alone
 from tubes.rules.rows_of_tables import book_rows_of
 
 OCTAL = {"kind": Word("duotriode"), "base": Word("octal"), "basing": Word("8BD"), "cap": Word("none")}

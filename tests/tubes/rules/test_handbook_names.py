@@ -6,7 +6,15 @@ for the 6SN7GT is told by the table's own notes. What else may bear a short name
 
 import pytest
 
-from tubes.rules.handbook_names import HandbookNames, left_out, named_alone, reads_anywhere, scheme_of, soviet_of
+from tubes.rules.handbook_names import (
+    HandbookNames,
+    another_tube,
+    left_out,
+    named_alone,
+    reads_anywhere,
+    scheme_of,
+    soviet_of,
+)
 from tubes.rules.stamp import DesignationRow, StampTables, read_stamp
 from tubes.rules.this_tube import this_tube
 
@@ -82,6 +90,44 @@ def test_letters_that_the_handbook_leaves_out():
     assert left_out("6AH7WA") == ("6AH7", "WA", "ruggedized")
     assert left_out("6AH7GTB") == ("6AH7", "GTB", "variant")
     assert left_out("EL33") is None
+
+
+@pytest.mark.parametrize("mark", ["ABL1G", "MHL4G", "10BM8M", "ECH3G", "PM24M"])
+def test_letters_behind_other_numbers_than_american_ones_tell_of_another_build(mark):
+    """ECH3G is octal where ECH3 has side contacts, PM24M has no cap where PM24 has one (avo-vdm23)."""
+    parts = left_out(mark)
+    assert parts is not None and parts[2] == "variant"
+
+
+@pytest.mark.parametrize("text", ["10 MHL4", "45 MHL4 1942", "45 PenA4"])
+def test_figures_beside_a_name_of_the_handbook_are_no_type_in_silence(text):
+    """10, 20 and 45 are types, and as often a count."""
+    book = HandbookNames({"MHL4": "MHL4", "PENA4": "PenA4"}, row={"MHL4": "MHL4", "PENA4": "PenA4"})
+    answer = read_stamp(text, StampTables.build(ROWS, {}, ["10", "20", "45"], book))
+    assert answer.ambiguous and {one.type for one in answer.readings} == {text[:2], text.split()[1]}
+
+
+def marked_another(text: str, scheme: str, mark: str, kind: str):
+    book = HandbookNames(another={mark.replace("-", ""): another_tube("P", 13, "british-7")})
+    tables = StampTables.build([DesignationRow(kind, scheme, mark, "same")], {"CRC": "a maker"}, [kind], book)
+    return read_stamp(text, tables)
+
+
+@pytest.mark.parametrize(
+    ("text", "scheme", "mark", "ambiguous"),
+    [
+        ("7D9", "maker", "7D9", True), ("7D9 BRIMAR", "maker", "7D9", False),
+        ("VT1", "us-signal-corps-vt", "VT-1", True), ("VT-1", "us-signal-corps-vt", "VT-1", False),
+        ("6P9", "soviet", "6P9", True), ("6П9", "soviet", "6P9", False),
+        ("CRC-6156", "eia-industrial", "6156", False),
+    ],
+)  # fmt: skip
+def test_a_mark_under_which_the_handbook_has_another_tube(text, scheme, mark, ambiguous):
+    """7D9: a miniature and a 13 V tube on a British base; VT1, 6P9: see the rows of avo-vdm23."""
+    answer = marked_another(text, scheme, mark, "6AM5")
+    assert answer.ambiguous is ambiguous and [one.type for one in answer.readings] == ["6AM5"]
+    said = "the handbook has another tube of this number (pentode or tetrode, heater 13 V, british-7)"
+    assert (said in answer.readings[0].note) is text.isascii() and "not in the tables" not in answer.readings[0].note
 
 
 def test_soviet_numbers_in_latin_letters():

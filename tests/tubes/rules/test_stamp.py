@@ -243,7 +243,7 @@ def test_leftover(text: str, designations: list[str], leftover: str) -> None:
     "text",
     [
         *("VT-52", "VT-60", "VT-75", "VT-105", "VT-299", "VT 94 E", "6SN7GT D", "VT-231/6SL7GT", "VT-231 (6SL7GT)"),
-        *("VT60A", "VT52", "VR90", "VR75", "VR 105", "vr-150", "VT61A", "VR90 NOS"),
+        *("VT60A", "VT52", "VR90", "VR75", "VR 105", "vr-150", "VT61A", "VR90 NOS", "VT90", "vt 25", "VT62 NOS"),
     ],
 )
 def test_ambiguous(text: str) -> None:
@@ -256,6 +256,7 @@ def test_ambiguous(text: str) -> None:
         *("VT-65-A", "5670", "EL34", "VT-28", "CV181", "VT-231/6SN7GT", "39/44", "24/24A", "6Н8С", "6K7", "7C5"),
         *("VR-150/30", "CV 138 (=EF91)", "6SN7GT, 6SL7GT", "6SN7GTB", "1625/VT-136", "VT109", "6AC7/1852"),
         *("VR90/0B3", "OD3/VR150", "VR-150-30", "VR90 MADE IN U.S.A.", "VR91", "VR65", "VT501", "JAN-VR150"),
+        *("VT-90", "vt - 25", "VT90 6H6", "VT90 U.S.A.", "VT231", "VT66", "VT94D"),
     ],
 )
 def test_not_ambiguous(text: str) -> None:
@@ -267,6 +268,7 @@ def test_not_ambiguous(text: str) -> None:
     [
         ("VT109", "a British VT109 would be another tube (not in the tables)"),
         ("VT60A", "a U.S. VT-60-A would be another tube"),
+        ("VT90", "(not in the tables); the R.A.F. had a VT90 (from memory)"),
         ("VR105", "a British VR105 would be another tube"),
         ("VT-231/6SL7GT", "the two marks disagree"),
         ("6SN7GTD", "6SN7GT is, but a suffix makes a different tube"),
