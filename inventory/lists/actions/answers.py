@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.actions import for_change, free_tags, let_go
 from inventory.holdings.models import Item
+from inventory.holdings.rules.cells import says_ditto
 from inventory.house.concerns import held_by_many
 from inventory.house.writing import refuse
 from inventory.lists.actions.ask import LEAVE_OUT, LEFT_OUT
@@ -31,6 +32,7 @@ from inventory.lists.rules.same_rows import row_digest
 from tubes.models import TubeType
 from tubes.queries import knowledge
 
+LOOKED_BACK = 200  # rows above in which the place is looked for that ditto marks mean
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}
 #: One answer for all rows of a list that may stand for things which are here: words, and the questions it answers.
 ALIKE = {
@@ -70,7 +72,17 @@ class Again:
         """The row with another count where one is given."""
         line = line_of(row.line, row.cells)
         plain = replace(line, fault="", spoilt=False, dated=frozenset())  # the keeper has seen what was wrong with it
-        return ReadRow(row.row, line, self.reads.read(plain, count))
+        return ReadRow(row.row, line, self.reads.read(plain, count, self._above(row)))
+
+    def _above(self, row: ImportRow) -> str:
+        """The place of the row above, where that of a row is a ditto mark."""
+        if not says_ditto(self.reads.place_cell(row.plain_cells)):
+            return ""
+        for one in row.run.rows.filter(row__lt=row.row).order_by("-row")[:LOOKED_BACK]:
+            cell = self.reads.place_cell(one.plain_cells).strip()
+            if one.outcome not in (REFUSED, NOT_AN_ITEM) and not says_ditto(cell):
+                return cell
+        return ""
 
 
 def _own_tag(read: ReadRow, answers: dict[str, str]) -> str:

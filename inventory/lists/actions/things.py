@@ -26,7 +26,7 @@ from inventory.lists.actions.facts import (
     too_long_texts,
 )
 from inventory.lists.actions.part_sorts import columns_by_sort, with_sort
-from inventory.lists.actions.places import Places, Spot, fold
+from inventory.lists.actions.places import TAKEN_AS, Places, Spot, fold
 from inventory.lists.actions.questions import Answers, many, no_plate, one_serial, several_types, twin, whether_here
 from inventory.lists.actions.register import CompanionKinds, Models, Named, Serials
 from inventory.lists.actions.types import Types
@@ -148,7 +148,9 @@ class ThingMaker:
         if why:
             remarks.add(f.PLACE, found.place_text, why, "say which place it is")
         elif new and spot:
-            remarks.add(f.PLACE, found.place_text, new, "move it into the room where it stands")
+            spelled = TAKEN_AS in new
+            todo = "correct it if it is another place" if spelled else "move it into the room where it stands"
+            remarks.add(f.PLACE, found.place_text, new, todo)
         return spot
 
     def _tubes(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:
