@@ -49,8 +49,8 @@ CAUTION = (
     "a hint. Look at the thing with the usual care; local codes and licensed practice come first."
 )
 CAUTION_OF_UNDOING = (
-    "Everything that this list made leaves the register, unless something happened to one of the things "
-    "since; then nothing is changed. Take its labels off the things: their tags are not given again."
+    "Everything that this list made leaves the register, but for things to which something "
+    "happened since: those stay and are named. Take its labels off the things: their tags are not given again."
 )
 CAUTION_OF_CHANGES = (
     "Everything that this list changed is as it was before again, and what it made leaves the register. What was "
@@ -328,10 +328,11 @@ def list_undo(request: HttpRequest, pk: int) -> HttpResponse:
         answer = undo.undo(run, by=request.user)
         left = f" Left, since in use: {', '.join(answer['left'][:5])}." if answer["left"] else ""
         gone = undone_in_words(answer["undone"])
+        stays = f" Stays as it is: {'; '.join(answer['stays'][:10])}." if answer.get("stays") else ""
+        left = f"{stays}{left}"
         if run.came_back:
-            stays = f" Stays as it is: {'; '.join(answer['stays'][:10])}." if answer["stays"] else ""
             back = "1 change is" if answer["cells"] == 1 else f"{answer['cells']} changes are"
-            left = f" {back} taken back.{stays}{left}"
+            left = f" {back} taken back.{left}"
         return f"List {pk} is undone. Out of the register: {gone}.{left}", reverse("lists:list-in", args=[pk])
 
     return change_page(
