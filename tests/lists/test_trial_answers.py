@@ -142,3 +142,14 @@ def test_each_tube_gets_its_own_reading(keeper):
         for item in Item.objects.order_by("pk")
     ]
     assert told == [[("reading", "70", "")], [("reading", "66", "")], [("reading", "71", "")]]
+
+
+def test_a_corrected_file_knows_a_row_whose_reading_alone_changed(keeper, today):
+    take("Tube,Qty,Reading,Min,Box\n807,1,62,40,Box 4\n6V6GT,1,71,40,Box 4\n1625,2,70,,Box 4\n", by=keeper)
+    text = "Tube,Qty,Reading,Min,Box\n807,1,65,42,Box 4\n6V6GT,1,71,40,Box 4\n1625,3,70,,Box 4\n6SN7GT,1,70,,Box 4\n"
+    found, rows = take(text, by=keeper)
+    assert [row["outcome"] == "held" for row in rows] == [True, True, False, False]
+    first = found.run.rows.get(row=1)
+    assert first.question["about"] == "already" and "the same but for its reading as list" in first.question["text"]
+    assert Tube.objects.count() == 8
+    assert len(answer_held(first, "more", by=keeper, today=today)) == 1

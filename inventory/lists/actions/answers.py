@@ -28,7 +28,7 @@ from inventory.lists.queries.runs import ALREADY, REPEAT, TAGGED, waiting_alike
 from inventory.lists.rules.columns import in_order
 from inventory.lists.rules.records import line_of
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
-from inventory.lists.rules.same_rows import row_digest
+from inventory.lists.rules.same_rows import core_digest, row_digest
 from tubes.models import TubeType
 from tubes.queries import knowledge
 
@@ -64,7 +64,9 @@ class Again:
         free = free_tags(filter(None, tags))
         settled = []
         for read, tag, (row, answers) in zip(reads, tags, answered, strict=True):
-            before = Before(row_digest(self.settler.keys, read.cells), tag=tag if tag in free else "")
+            keys = self.settler.keys
+            core = core_digest(keys, self.mapping, read.cells)
+            before = Before(row_digest(keys, read.cells), core=core, tag=tag if tag in free else "")
             settled.append((row, self.settler.settle(read, before, answers)))
         return settled
 
@@ -272,12 +274,12 @@ def _close(
         row.outcome, row.question = settled.outcome, settled.question
         row.uncounted = uncounted_in(settled.question)
         row.remarks, row.understood = remark_dicts(settled), settled.understood
-        row.digest = settled.digest or row.digest
+        row.digest, row.core = settled.digest or row.digest, settled.core or row.core
         if not settled.question:  # what is written from a guess still waits to be counted
             row.answered_at = now
     done = [(row, settled) for row, settled in pairs if settled.outcome != HELD]
     tags = dict(zip((row.pk for row, _ in done), Writer(run, settler, by=by, today=today).make(done), strict=True))
-    fields = ["outcome", "question", "remarks", "understood", "digest", "uncounted", "answered_at"]
+    fields = ["outcome", "question", "remarks", "understood", "digest", "core", "uncounted", "answered_at"]
     ImportRow.objects.bulk_update([row for row, _ in pairs], fields, batch_size=AT_ONCE)
     recount(run, list(zip(before, (settled for _, settled in pairs), strict=True)), settler)
     return [tags.get(row.pk, []) for row, _ in pairs]

@@ -23,6 +23,11 @@ def here_already(before: Before, answers: Answers) -> Stop | None:
         run, row = before.alike
         text = f"already here from list {run}, row {row}"
         return Ask("already", "", text, [("more", "more of the same: write it")], IT_IS_HERE)
+    if before.corrected and answers.get("already") != "more":
+        run, row = before.corrected
+        text = f"the same but for its reading as list {run}, row {row}, which is here"
+        leave = "it is the same one: leave this row out, and enter the reading on its page"
+        return Ask("already", f.READING, text, [("more", "another one: write it")], leave)
     if before.repeats and answers.get("repeat") != "more":
         text = f"says the same as row {before.repeats} of this list"
         return Ask("repeat", "", text, [("more", "more of them: write it")], "written down twice: leave this row out")

@@ -32,6 +32,7 @@ class Settled:
     question: dict[str, Any] = field(default_factory=dict)
     things: list[Thing] = field(default_factory=list)
     digest: str = ""
+    core: str = ""
     understood: dict[str, Any] = field(default_factory=dict)
 
 
@@ -49,6 +50,7 @@ class Settler:
         column = str(settled.question.get("column", "row"))
         told = with_reason(settled.outcome, settled.why, column, settled.remarks, read.cells)
         settled.remarks = as_found(told, self.keys, read.cells)
+        settled.core = before.core if settled.digest else ""
         settled.understood = self._understood(read.reading, settled)
         return settled
 

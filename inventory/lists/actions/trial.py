@@ -171,6 +171,7 @@ def _without_things(settled: Settled) -> Settled:
         settled.remarks,
         settled.question,
         digest=settled.digest,
+        core=settled.core,
         understood=settled.understood,
     )
 

@@ -94,6 +94,7 @@ def import_row(
         understood=settled.understood,
         answers=answers or {},
         digest=settled.digest,
+        core=settled.core,
         uncounted=uncounted_in(settled.question),
     )
 
