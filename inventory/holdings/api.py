@@ -11,6 +11,7 @@ from inventory.holdings.queries.markings import read_marking
 from inventory.holdings.queries.replacement import find_part
 from inventory.holdings.rules.markings import MarkingFault
 from inventory.holdings.rules.part_text import PartTextFault
+from inventory.holdings.views.listed_api import groups_answer, refused, with_columns
 from inventory.house.access import needs
 from inventory.house.sheets import sheet, sheet_answer
 
@@ -28,10 +29,15 @@ def find_part_for(request: HttpRequest) -> JsonResponse:
 @require_GET
 @needs("view", "holdings.partlot")
 def parts(request: HttpRequest) -> JsonResponse:
-    """``/api/parts?kind=capacitor&value_from=0.01 mfd&volts=400 V&page=2``: one sheet of lots; ``count`` is of all."""
+    """``/api/parts?kind=capacitor&value_from=0.01 mfd&volts=400 V&page=2``: one sheet of lots; ``count`` is of all.
+
+    ``order``, ``columns`` and ``group`` as of ``/api/tubes``.
+    """
     found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
-    if not found.is_valid():
-        return JsonResponse({"errors": found.errors}, status=400)
+    if refusal := refused(request, "parts", found):
+        return refusal
+    if request.GET.get("group"):
+        return groups_answer(request, "parts", found.qs)
     page = sheet(request, found.qs)
     lots = list(page.object_list)
     with_claims(lot.item for lot in lots)
@@ -51,7 +57,7 @@ def parts(request: HttpRequest) -> JsonResponse:
         }
         for lot in lots
     ]  # fmt: skip
-    return sheet_answer(page, "parts", rows)
+    return sheet_answer(page, "parts", with_columns(request, "parts", found.qs, lots, rows))
 
 
 @require_GET

@@ -6,6 +6,7 @@ from inventory.holdings.models import (
     HazardCheck,
     HazardMark,
     Item,
+    KeptView,
     Loan,
     Movement,
     Paper,
@@ -36,5 +37,6 @@ SPECS = (
     Spec("papers", Paper, ("item", "digest"), ("item__tag",)),
     Spec("stock_takes", StockTake, numbered=True),
     Spec("stock_take_lines", StockTakeLine, ("stock_take", "item"), then=("stock_take_id", "pk")),
+    Spec("kept_views", KeptView, words=("of_list", "name")),
     Spec("box_prints", BoxPrint, ("place",), ("place__path",)),
 )  # fmt: skip

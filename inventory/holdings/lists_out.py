@@ -5,15 +5,17 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Q, QuerySet, Sum
 
 from inventory.holdings.filters import MovementFilter, PartFilter, WantFilter
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Loan, Movement, Paper, PartLot, Place, Want
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
+from inventory.holdings.queries.facts import fact_orders
 from inventory.holdings.queries.loans import loans
 from inventory.holdings.rules.fact_words import plain_number
 from inventory.house.concerns import claims_of_many
-from inventory.house.lists_out import AT_ONCE, EVENT, ListOut, both
+from inventory.house.lists_out import AT_ONCE, EVENT, Cell, ListOut, both, column_key
+from inventory.house.order import Order
 
 GONE = (("Left on", "item__gone_on"), ("How it left", "item__gone_how"))
 WHERE = (
@@ -25,6 +27,8 @@ WHERE = (
 
 
 KEPT = ("Reserved", "item_id")
+PICTURE = Cell("Picture", "holdings/cells/picture.html", of=("Tag",))
+TAG = Cell("Tag", "holdings/cells/tag.html")
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,10 @@ class ThingList(ListOut):
     @property
     def headings(self) -> list[str]:
         return [*super().headings, *(heading for heading, _ in FACT_COLUMNS)]
+
+    def orders(self) -> dict[str, tuple[str, Order]]:
+        facts = {column_key(heading): (heading, how) for heading, how in fact_orders()}
+        return super().orders() | facts
 
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         paths = [path for _, path in self.columns]
@@ -80,7 +88,17 @@ PARTS = ThingList(
         ("Note", "note"), *GONE,
     ),
     part_lots, PartLot.objects.all, ("name", "value", "item__tag"),
-    order=20, narrow=PartFilter,
+    order=20, narrow=PartFilter, page="holdings:part-list",
+    cells=(
+        TAG, PICTURE, Cell("Value or type", "holdings/cells/value.html"),
+        Cell("Kind of part", "holdings/cells/part_kind.html"),
+        Cell("Quantity", "holdings/cells/quantity.html", of=("At least", "At most", "Duds", "To count", "Reserved"),
+             figure=True),
+        Cell("Where", "holdings/cells/where.html", of=("Place", "Lent to", "Not found on")),
+    ),
+    shown=("Tag", "What", "Value or type", "Kind of part", "Maker", "Quantity", "Where"),
+    grouped=("What", "Kind of part", "Maker", "Place", "Construction"),
+    sums=lambda: {"At least": Sum("least"), "At most": Sum("most"), "Duds": Sum("duds")},
 )  # fmt: skip
 PLACES = ListOut(
     "places", "Places", "holdings.place",

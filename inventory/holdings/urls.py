@@ -7,6 +7,7 @@ from inventory.holdings.views import (
     hazard_checks,
     hazard_figures,
     hazard_register,
+    kept_views,
     labels,
     loans,
     markings,
@@ -17,6 +18,8 @@ from inventory.holdings.views import (
 )
 
 urlpatterns = [
+    path("list-views/keep/", kept_views.view_keep, name="view-keep"),
+    path("list-views/<int:pk>/drop/", kept_views.view_drop, name="view-drop"),
     path("tubes/add/", views.tube_add, name="tube-add"),
     path("tubes/settle/<path:name>/", views.tubes_settle, name="tubes-settle"),
     path("tubes/<str:tag>/change/", views.tube_change, name="tube-change"),

@@ -146,6 +146,11 @@ def areas() -> dict[str, Area]:
     return found
 
 
+def list_named(name: str) -> ListOut:
+    """The list of that name, whichever area declares it. Raises KeyError."""
+    return {one.name: one for area in areas().values() for one in area.lists}[name]
+
+
 def patterns_by_space() -> dict[str, list[Any]]:
     """The addresses of every area by name space; empty for those without one."""
     spaces: dict[str, list[Any]] = defaultdict(list)

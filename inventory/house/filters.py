@@ -4,11 +4,16 @@ from collections.abc import Callable
 from typing import Any
 
 import django_filters as filters
+from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 
+from inventory.house.areas import list_named
+from inventory.house.form_fields import DayField
+from inventory.house.lists_out import ListOut, in_group
 from inventory.house.search import MOST_WORDS, different_words, words_of
 
+FIRST = ("text", "type", "kind", "model", "state", "maker", "place")  # as they stand above a list
 LONGEST = 200  # letters of a text that a list is narrowed by
 
 
@@ -37,3 +42,100 @@ class WordsFilter(TextFilter):
         for word in words_of(value or ""):
             qs = qs.filter(self.bearing(word))
         return qs
+
+
+class DayFilter(filters.Filter):
+    """A day, with the browser's own picker."""
+
+    field_class = DayField
+
+
+class OrderFilter(filters.OrderingFilter):
+    """In what order a list stands: keys of its columns, with a hyphen before them backwards: ``maker,-acquired-on``.
+
+    ``of``: the name of the list, whose declaration says what it can stand in order by (``ListOut.orders``).
+    """
+
+    def __init__(self, of: str) -> None:
+        super().__init__(choices=self.choices_of, label="Order", empty_label="the usual one")
+        self.of = of
+
+    def choices_of(self) -> list[tuple[str, str]]:
+        orders = list_named(self.of).orders()
+        pairs = (((key, name), (f"-{key}", f"{name}, {how.back}")) for key, (name, how) in orders.items())
+        return [choice for pair in pairs for choice in pair]
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        asked = [key for key in value or () if key]
+        if not asked:
+            return qs
+        orders = list_named(self.of).orders()
+        terms = [term for key in asked for term in orders[key.lstrip("-")][1].terms(key.startswith("-"))]
+        return qs.order_by(*terms, "pk")
+
+
+class GroupsField(forms.Field):
+    """Groups of a list, each as key and value: ``maker:RCA``; ``maker:`` are those without one."""
+
+    widget = forms.MultipleHiddenInput
+
+    def __init__(self, of: str = "", **kwargs: Any) -> None:
+        kwargs.pop("null_label", None)
+        super().__init__(**kwargs)
+        self.of = of
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return bool(data)
+
+    def to_python(self, value: Any) -> list[tuple[str, str]]:
+        pairs = [(str(one).partition(":")[0], str(one).partition(":")[2]) for one in value or ()]
+        known = list_named(self.of)
+        for key, text in pairs:
+            if key not in known.group_keys:
+                expected = ", ".join(known.group_keys)
+                raise ValidationError(f"{key[:LONGEST]!r} is nothing that this list is counted by: {expected}.")
+            if len(text) > LONGEST:
+                raise ValidationError(f"No group of this list has a name of more than {LONGEST} letters.")
+        return pairs
+
+
+class GroupFilter(filters.Filter):
+    """The rows of a group, just as it was counted: ``only=maker:RCA``."""
+
+    field_class = GroupsField
+
+    def __init__(self, of: str) -> None:
+        super().__init__(of=of, label="Only")
+        self.of = of
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        paths = list_named(self.of).paths
+        for key, text in value or ():
+            qs = in_group(qs, paths[key], text)
+        return qs
+
+
+class ListFilter(filters.FilterSet):
+    """What a list is narrowed by, with the order that it stands in and the group that was opened.
+
+    ``LIST``: its name. ``SELDOM``: filters that its page shows folded away.
+    """
+
+    LIST = ""
+    SELDOM: tuple[str, ...] = ()
+
+    @property
+    def seldom_in_force(self) -> bool:
+        return any(name in self.form.changed_data for name in self.SELDOM)
+
+    @classmethod
+    def get_filters(cls) -> Any:
+        found = super().get_filters()
+        first = [name for name in FIRST if name in found]
+        own = {name: found[name] for name in (*first, *found)}
+        return own | {"order": OrderFilter(cls.LIST), "only": GroupFilter(cls.LIST)} if cls.LIST else own
+
+
+def filter_of(one: ListOut) -> type[filters.FilterSet]:
+    """What a list is narrowed by; of a list without filters of its own its order alone."""
+    return one.narrow or type("OrderAlone", (ListFilter,), {"LIST": one.name})

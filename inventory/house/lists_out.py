@@ -4,13 +4,16 @@ A list is a queryset cut into plain values, so a list of any length is read as i
 files of it, and the archive its pages.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import QuerySet
+from django.apps import apps
+from django.db.models import Case, Count, F, Q, QuerySet, Value
+from django.db.models.functions import NullIf
+from django.utils.text import slugify
 
-from inventory.house.order import by_code_points
+from inventory.house.order import Order, by_code_points, order_at, texts
 
 AT_ONCE = 2000  # rows fetched at a time
 
@@ -26,6 +29,33 @@ PAIR = (
 )
 
 
+def column_key(heading: str) -> str:
+    """What a column is called in addresses and commands: ``acquired-on`` of "Acquired on"."""
+    return slugify(heading)
+
+
+@dataclass(frozen=True)
+class Cell:
+    """How a column stands on pages where it is more than a plain text: its template, which gets ``row``.
+
+    ``of``: the headings of the list that it tells of, where it is none of them itself; the first gives its order, and
+    files have those instead. ``figure``: a figure, to the right.
+    """
+
+    heading: str
+    template: str = ""
+    of: tuple[str, ...] = ()
+    figure: bool = False
+
+    @property
+    def key(self) -> str:
+        return column_key(self.heading)
+
+    @property
+    def stands_for(self) -> tuple[str, ...]:
+        return tuple(map(column_key, self.of or (self.heading,)))
+
+
 @dataclass(frozen=True)
 class ListOut:
     """A list: its name in addresses, its title, who may see it, its columns (heading, path) and its rows.
@@ -33,6 +63,10 @@ class ListOut:
     ``here`` gives the rows that the list's page starts from, narrowed there by ``narrow``, a filter set; ``every`` also
     those that have left, ordered by ``words`` (empty: in an order of its own).
     ``order``: its place among the lists; where two have the same, the list of the lower area comes first.
+    ``page``: the URL name of its page. ``cells``: how columns stand there, where not as plain texts; ``shown``: the
+    headings that it shows to whoever chose none. ``grouped``: headings of texts that rows are counted by, with
+    ``sums`` of each group, by name. ``ordered``: what rows stand in order by, by heading, where the column's own path
+    does not say it.
     """
 
     name: str
@@ -44,6 +78,73 @@ class ListOut:
     words: tuple[str, ...] = ()
     order: int = 100
     narrow: Any = None
+    page: str = ""
+    cells: tuple[Cell, ...] = ()
+    shown: tuple[str, ...] = ()
+    grouped: tuple[str, ...] = ()
+    sums: Callable[[], dict[str, Any]] = dict
+    ordered: tuple[tuple[str, Callable[[], Order]], ...] = ()
+
+    @property
+    def row_model(self) -> Any:
+        return apps.get_model(self.model)
+
+    @property
+    def paths(self) -> dict[str, str]:
+        """Where the value of each column comes from, by key; of those that only their heading names nothing."""
+        return {column_key(heading): path for heading, path in self.columns}
+
+    @property
+    def group_keys(self) -> list[str]:
+        """What its rows can be counted by."""
+        return [column_key(heading) for heading in self.grouped]
+
+    def added_up(self) -> dict[str, Any]:
+        """The sums under names that a database takes."""
+        return {f"sum_{place}": one for place, one in enumerate(self.sums().values())}
+
+    def told_sums(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """The sums of a group under their own names."""
+        return {name: values[f"sum_{place}"] for place, name in enumerate(self.sums())}
+
+    def orders(self) -> dict[str, tuple[str, Order]]:
+        """Every order in which the list can stand: by the key of its column, the heading and how."""
+        own, added = dict(self.ordered), self.here().query.annotations
+        beside = {name: one.output_field for name, one in added.items()}
+        found = {}
+        for heading, path in self.columns:
+            how = own[heading]() if heading in own else order_at(self.row_model, path, beside) if path else None
+            if how:
+                found[column_key(heading)] = (heading, how)
+        return found
+
+    @property
+    def of_things(self) -> bool:
+        """Whether its rows are things, which have photographs and can be ticked."""
+        return any(cell.key == "picture" for cell in self.cells)
+
+    def page_columns(self) -> dict[str, Cell]:
+        """Every column that a page can show, by key: first those that it shows unless told, then the others."""
+        cells = {cell.key: cell for cell in self.cells}
+        names = {column_key(heading): heading for heading in self.headings}
+        keys = (*map(column_key, self.shown), *cells, *names)
+        return {key: cells.get(key) or Cell(names[key]) for key in keys}
+
+    def chosen(self, values: Iterable[str]) -> list[Cell]:
+        """The columns that an address names (``maker,state`` or one by one), in its order, behind the first column.
+
+        Nothing where it names none. Raises ValueError for one that the list does not have.
+        """
+        keys = [key.strip() for value in values for key in value.split(",") if key.strip()]
+        known = self.page_columns()
+        if unknown := [key for key in keys if key not in known]:
+            raise ValueError(f"{unknown[0][:80]!r} is no column of this list; it has {', '.join(known)}.")
+        return [known[key] for key in dict.fromkeys([next(iter(known)), *keys])] if keys else []
+
+    def picked(self, columns: Iterable[Cell]) -> list[int]:
+        """Where the columns of a file stand that these columns of a page stand for."""
+        keys = list(map(column_key, self.headings))
+        return list(dict.fromkeys(keys.index(key) for cell in columns for key in cell.stands_for if key in keys))
 
     @property
     def headings(self) -> list[str]:
@@ -64,3 +165,23 @@ class ListOut:
 def both(make: Callable[[], QuerySet[Any]]) -> Any:
     """For a list whose page starts from every row."""
     return {"here": make, "every": make}
+
+
+def groups_of(one: ListOut, found: QuerySet[Any], key: str, *, largest_first: bool = False) -> QuerySet[Any]:
+    """Rows counted by the column of that key: dictionaries with ``grouped``, ``count`` and the sums.
+
+    ``found`` is read in one question, however many rows and groups there are.
+    """
+    path, order = one.paths[key], one.orders()[key][1]
+    ranked = isinstance(order.by[0], Case)  # by the order of its choices, none of which is empty
+    value = F(path) if ranked else NullIf(F(path), Value(""))
+    rows = found.order_by().values(grouped=value).annotate(count=Count("pk"), **one.added_up())
+    terms = order.terms() if ranked else texts("grouped", numbered=len(order.by) > 1).terms()
+    return rows.order_by("-count", *terms) if largest_first else rows.order_by(*terms)
+
+
+def in_group(rows: QuerySet[Any], path: str, value: str) -> QuerySet[Any]:
+    """The rows whose column, a text, is just that; an empty value: those that have none."""
+    if value:
+        return rows.filter(**{path: value})
+    return rows.filter(Q(**{f"{path}__isnull": True}) | Q(**{path: ""}))

@@ -39,6 +39,12 @@ def unbroken(value: Any) -> SafeString:
     return format_html_join(" ", "{}", ((word,) for word in kept))
 
 
+@register.filter
+def at(values: Any, place: Any) -> Any:
+    """What stands at a place of a row, counted from nought."""
+    return values[int(place)]
+
+
 @register.simple_tag
 def claims_of(item: Any) -> list[str]:
     """What counts on a thing, in words."""

@@ -5,16 +5,9 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.house.filters import TextFilter, WordsFilter
-from inventory.house.form_fields import DayField
+from inventory.house.filters import DayFilter, TextFilter, WordsFilter
 from inventory.running.models import Instrument, MatchedSet, TubeTest
 from tubes.queries import types_named
-
-
-class DayFilter(filters.Filter):
-    """A day, with the browser's own picker."""
-
-    field_class = DayField
 
 
 def _test_bears(word: str) -> Q:

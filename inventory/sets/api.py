@@ -4,6 +4,7 @@ from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_GET
 
 from inventory.holdings.queries.doubts import with_words
+from inventory.holdings.views.listed_api import groups_answer, refused, with_columns
 from inventory.house.access import needs
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.sets.filters import OwnedTubeFilter
@@ -13,10 +14,15 @@ from inventory.sets.queries import owned_tubes
 @require_GET
 @needs("view", "holdings.tube")
 def tubes(request: HttpRequest) -> JsonResponse:
-    """``/api/tubes?type=VT-231&state=good&page=2``: one sheet of tubes; ``count`` is of all sheets."""
+    """``/api/tubes?type=VT-231&state=good&order=-price-paid&page=2``: one sheet of tubes; ``count`` is of all sheets.
+
+    ``columns=maker,price-paid``: rows gain ``columns``, as a file has them. ``group=type``: ``groups`` instead of rows.
+    """
     found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
-    if not found.is_valid():
-        return JsonResponse({"errors": found.errors}, status=400)
+    if refusal := refused(request, "tubes", found):
+        return refusal
+    if request.GET.get("group"):
+        return groups_answer(request, "tubes", found.qs)
     page = sheet(request, found.qs)
     tubes = with_words(page.object_list)
     rows = [
@@ -34,4 +40,4 @@ def tubes(request: HttpRequest) -> JsonResponse:
         }
         for tube in tubes
     ]
-    return sheet_answer(page, "tubes", rows)
+    return sheet_answer(page, "tubes", with_columns(request, "tubes", found.qs, tubes, rows))

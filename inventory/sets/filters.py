@@ -6,8 +6,9 @@ import django_filters as filters
 from django.db.models import Q, QuerySet
 
 from inventory.holdings.filters import TubeFilter
+from inventory.holdings.filters.things import ThingFilter, thing_bears
 from inventory.holdings.models import Tube
-from inventory.holdings.queries import AT_HAND, bears_number
+from inventory.holdings.queries import AT_HAND
 from inventory.house.concerns import claimed_keys
 from inventory.house.filters import WordsFilter
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
@@ -15,6 +16,8 @@ from inventory.sets.queries import fitted_now
 
 
 class OwnedTubeFilter(TubeFilter):
+    LIST = "tubes"
+
     fitted = filters.ChoiceFilter(
         choices=[
             ("yes", "in a set"),
@@ -48,18 +51,14 @@ class OwnedTubeFilter(TubeFilter):
 
 
 def _thing_bears(word: str) -> Q:
-    return (
-        Q(serial__icontains=word)
-        | Q(item__tag__iexact=word)
-        | Q(model__name__icontains=word)
-        | Q(note__icontains=word)
-        | bears_number(word)
-    )
+    return thing_bears(word, "serial", "model__name", "note")
 
 
-class ChassisFilter(filters.FilterSet):
+class ChassisFilter(ThingFilter):
+    LIST = "chassis"
+
     model = filters.ModelChoiceFilter(queryset=SetModel.objects.all(), label="Set model")
-    text = WordsFilter(_thing_bears, label="Serial, tag or words")
+    text = WordsFilter(_thing_bears, label="Words, of any text")
 
     class Meta:
         model = Chassis
@@ -67,6 +66,8 @@ class ChassisFilter(filters.FilterSet):
 
 
 class UnitFilter(ChassisFilter):
+    LIST = "units"
+
     model = filters.ModelChoiceFilter(queryset=UnitModel.objects.all(), label="Unit model")
 
     class Meta:

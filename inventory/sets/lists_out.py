@@ -2,19 +2,22 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 from itertools import islice
+from operator import or_
 from typing import Any
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Q, QuerySet
 
-from inventory.holdings.lists_out import GONE, KEPT, WHERE, ThingList
+from inventory.holdings.lists_out import GONE, KEPT, PICTURE, TAG, WHERE, ThingList
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
-from inventory.house.concerns import doubts_of_many
-from inventory.house.lists_out import AT_ONCE, PAIR, ListOut, both
+from inventory.house.concerns import claimed_keys, doubts_of_many
+from inventory.house.lists_out import AT_ONCE, PAIR, Cell, ListOut, both, column_key
+from inventory.house.order import Order, yes_or_no
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, StandIn, UnitModel
-from inventory.sets.queries import chassis_here, open_fittings, units_here
+from inventory.sets.queries import chassis_here, units_here, where_fitted, where_seated
 from tubes.filters import TypeFilter
 from tubes.models import TubeType
 from tubes.queries import mark_lists
@@ -22,6 +25,9 @@ from tubes.queries import mark_lists
 #: Columns of what is known by the serial on its plate.
 PLATE = (("Serial", "serial"), ("Plate", "serial_reading"))
 IN_DOUBT = "In doubt"
+MODEL = Cell("Set model", "sets/cells/model.html")
+SERIAL = Cell("Serial", "sets/cells/serial.html")
+WHERE_IT_IS = Cell("Where", "holdings/cells/where.html", of=("Place", "Lent to", "Not found on"))
 
 
 @dataclass(frozen=True)
@@ -39,6 +45,10 @@ class TypeList(ListOut):
 class TubeList(ThingList):
     """The list of tubes: beside the keeper's word on their state stands what their last tests say against it."""
 
+    def orders(self) -> dict[str, tuple[str, Order]]:
+        kept = reduce(or_, (Q(pk__in=keys) for keys in claimed_keys()), Q(pk__in=[]))
+        return super().orders() | {column_key(KEPT[0]): (KEPT[0], yes_or_no(kept))}
+
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         at = self.headings.index(IN_DOUBT)
         tubes = super().rows(found)
@@ -47,22 +57,6 @@ class TubeList(ThingList):
             for row in chunk:
                 doubt = told.get(row[at])
                 yield [*row[:at], doubt.text if doubt else "", *row[at + 1 :]]
-
-
-def _fitted(rows: QuerySet[Tube]) -> QuerySet[Tube]:
-    now = open_fittings().filter(tube=OuterRef("pk"))
-    return rows.annotate(
-        in_chassis=Subquery(now.values("chassis__item__tag")[:1]),
-        in_position=Subquery(now.values("position__mark")[:1]),
-    )
-
-
-def _seated(rows: QuerySet[PlugInUnit]) -> QuerySet[PlugInUnit]:
-    now = Seating.objects.filter(unit=OuterRef("pk"), until__isnull=True)
-    return rows.annotate(
-        in_chassis=Subquery(now.values("chassis__item__tag")[:1]),
-        in_bay=Subquery(now.values("bay__mark")[:1]),
-    )
 
 
 def _types() -> QuerySet[TubeType]:
@@ -82,14 +76,24 @@ TUBES = TubeList(
         ("Acquired on", "acquired_on"), ("Acquired how", "acquired_how"), ("Acquired from", "acquired_from"),
         ("Note", "note"), *GONE,
     ),
-    lambda: _fitted(tubes_here()).order_by("item_id"), lambda: _fitted(Tube.objects.all()), ("item__tag",),
-    order=10, narrow=OwnedTubeFilter,
+    lambda: where_fitted(tubes_here()).order_by("item_id"), lambda: where_fitted(Tube.objects.all()), ("item__tag",),
+    order=10, narrow=OwnedTubeFilter, page="holdings:tube-list",
+    cells=(
+        TAG, PICTURE, Cell("Type", "sets/cells/type.html"), Cell("Marked", "sets/cells/marked.html"),
+        Cell("State", "sets/cells/state.html"),
+        Cell("Where", "sets/cells/tube_where.html", of=("Place", "In chassis", "Position", "Lent to", "Not found on")),
+    ),
+    shown=("Tag", "Type", "Marked", "Maker", "State", "Where"),
+    grouped=("Type", "Place", "Maker", "State", "Marked", "In chassis", "Acquired from"),
+    sums=lambda: {word.capitalize(): Count("pk", filter=Q(state=state)) for state, word in Tube.STATES},
 )  # fmt: skip
 CHASSIS = ThingList(
     "chassis", "Chassis", "sets.chassis",
     (("Tag", "item__tag"), ("Set model", "model__name"), *PLATE, *WHERE, ("Note", "note"), *GONE),
     chassis_here, Chassis.objects.all, ("model__name", "serial", "item__tag"),
-    order=20, narrow=ChassisFilter,
+    order=20, narrow=ChassisFilter, page="sets:chassis-list",
+    cells=(TAG, PICTURE, MODEL, SERIAL, WHERE_IT_IS),
+    shown=("Tag", "Set model", "Serial", "Where"), grouped=("Set model", "Place"),
 )  # fmt: skip
 UNITS = ThingList(
     "units", "Plug-in units", "sets.pluginunit",
@@ -98,9 +102,14 @@ UNITS = ThingList(
         ("Covers to, kc", "model__high_kc"), WHERE[0], ("In chassis", "in_chassis"), ("Bay", "in_bay"), *WHERE[1:],
         ("Note", "note"), *GONE,
     ),
-    lambda: _seated(units_here()), lambda: _seated(PlugInUnit.objects.all()),
+    lambda: where_seated(units_here()), lambda: where_seated(PlugInUnit.objects.all()),
     ("model__name", "serial", "item__tag"),
-    order=20, narrow=UnitFilter,
+    order=20, narrow=UnitFilter, page="sets:unit-list",
+    cells=(
+        TAG, PICTURE, SERIAL, WHERE_IT_IS,
+        Cell("Covers", "sets/cells/covers.html", of=("Covers from, kc", "Covers to, kc")),
+    ),
+    shown=("Tag", "Unit model", "Serial", "Covers", "Where"), grouped=("Unit model", "Place", "In chassis"),
 )  # fmt: skip
 FITTINGS = ListOut(
     "fittings", "Tubes in positions", "sets.fitting",

@@ -7,8 +7,7 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.house.filters import TextFilter, WordsFilter
-from inventory.house.form_fields import DayField
+from inventory.house.filters import DayFilter, TextFilter, WordsFilter
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 from inventory.valuation.models import SUBJECTS, PriceEvidence
@@ -18,12 +17,6 @@ from tubes.models import TubeType
 from tubes.queries import knowledge, types_named
 
 OF_NOTHING = Q(**{f"{name}__isnull": True for name in SUBJECTS})
-
-
-class DayFilter(filters.Filter):
-    """A day, with the browser's own picker."""
-
-    field_class = DayField
 
 
 def _bears(word: str) -> Q:

@@ -5,7 +5,7 @@ from datetime import timedelta
 import factory
 from factory.django import DjangoModelFactory
 
-from inventory.holdings.models import HazardCheck, HazardMark, Item, Loan, PartType
+from inventory.holdings.models import HazardCheck, HazardMark, Item, KeptView, Loan, PartType
 from tests.factories import TubeFactory, days_ago
 from tests.holdings.parts import lot_of
 
@@ -47,8 +47,10 @@ ADDRESSES = {
     "holdings:hazard-check": ("view", "looked.pk"),
     "holdings:hazard-check-change": ("change", "looked.pk"),
     "holdings:hazard-check-strike": ("change", "looked.pk"),
+    "holdings:view-keep": ("add",),
+    "holdings:view-drop": ("add", "kept_view.pk"),
 }
-POST_ONLY = ("holdings:part-read",)
+POST_ONLY = ("holdings:part-read", "holdings:view-keep", "holdings:view-drop")
 FILES = ("holdings:hazard-print",)
 QUERIES = {"holdings:part-find": "part=1 mfd bypass", "holdings:api-find-part": "part=1 mfd bypass"}
 
@@ -113,6 +115,7 @@ def in_the_world(world):
     """A loan each way with the world's word, as ``tests.house.world`` keeps them; a check that found no hazard."""
     world.looked = check_of(world.tube.item, world.lot_item, how=world.word, note=world.word, by_whom=world.word[:80])
     said = {"who": world.word, "terms": world.word, "condition": world.word, "note": world.word}
+    world.kept_view = KeptView.objects.create(of_list="tubes", name=world.word[:60], query="state=good", shared=True)
     words = {"type": world.type, "marked": world.word}
     world.loan = LoanFactory(tube=TubeFactory(lent_to=world.word, **words), **said)
     world.borrowed = LoanFactory(tube=TubeFactory(**words), way=Loan.IN, **said)
@@ -125,6 +128,8 @@ def grow(world, number):
     HazardMark.objects.create(item=lot_of(value=8e6, volts=1050).item, hazard="PCB oil", on=world.today)
     lot_of(value=1e6, volts=100.0 + number)
     lot_of(value=1e6 + number, about={"type": None, "value": "1 mfd"})
+    for of_list in ("tubes", "parts", "chassis", "units"):
+        KeptView.objects.create(of_list=of_list, name=f"{world.count}-{number}", query="order=tag", shared=True)
     LoanFactory(tube__type=world.type)
     LoanFactory(tube=TubeFactory(type=world.type), way=Loan.IN, due=days_ago(-3))
     LoanFactory(tube=TubeFactory(type=world.type), ended=days_ago(number))
@@ -138,3 +143,4 @@ def in_the_archive(fitting):
     row.save()
     LoanFactory(tube=TubeFactory(), way=Loan.IN, ended=days_ago(1), condition_back="as it came")
     check_of(row.item, hazard="radium")
+    KeptView.objects.create(of_list="tubes", name="by price", query="order=-price-paid", shared=True)

@@ -3,6 +3,7 @@
 from inventory.holdings.models.counts import BoxPrint, StockTake, StockTakeLine
 from inventory.holdings.models.facts import Fact
 from inventory.holdings.models.hazard_checks import HazardCheck
+from inventory.holdings.models.kept_views import KeptView
 from inventory.holdings.models.loans import Loan
 from inventory.holdings.models.papers import HazardMark, Paper
 from inventory.holdings.models.parts import PartLot, PartType
@@ -15,6 +16,7 @@ __all__ = [
     "HazardCheck",
     "HazardMark",
     "Item",
+    "KeptView",
     "Loan",
     "Movement",
     "Paper",

@@ -30,6 +30,7 @@ from inventory.holdings.queries import (
     things_named,
 )
 from inventory.holdings.queries.together import counted_words, left_behind_of
+from inventory.holdings.views.ticked import ticked_tags
 from inventory.house.access import needs
 from inventory.house.concerns import minded_when_carried
 from inventory.house.edit_pages import change_page, show_refusal
@@ -44,10 +45,10 @@ HEAVY = "A full box is heavy and tubes break: two people or a trolley, mercury r
 @needs("add", "holdings.movement")
 def things_move(request: HttpRequest) -> HttpResponse:
     """Move several things, or only write that they were seen: tags picked in a list, typed or scanned."""
-    today = timezone.localdate()
+    today, picked = timezone.localdate(), ticked_tags(request)
     form = ManyForm(
         request.POST if request.method == "POST" else None,
-        initial={"tags": "\n".join(request.GET.getlist("pick")), "on": today, "place": request.GET.get("place")},
+        initial={"tags": "\n".join(picked), "on": today, "place": request.GET.get("place")},
     )
     status = 200
     if request.method == "POST":
@@ -57,7 +58,7 @@ def things_move(request: HttpRequest) -> HttpResponse:
             except ValidationError as refusal:
                 show_refusal(form, refusal)
         status = 422
-    items = _items_of(form, request.GET.getlist("pick"))
+    items = _items_of(form, picked)
     caution, carried = left_behind_of(items), minded_when_carried(items)
     if not caution:
         del form.fields["apart"]

@@ -1,5 +1,6 @@
 """Pages of part lots."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -14,20 +15,24 @@ from inventory.holdings.models import PartLot
 from inventory.holdings.queries import movements_of, part_lots, with_own_number
 from inventory.holdings.queries.doubts import with_claims
 from inventory.holdings.rules.lot_text import why_unread
+from inventory.holdings.views.listed import listed
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
-from inventory.house.sheets import sheet
 
 
 @needs("view", "holdings.partlot")
 def part_list(request: HttpRequest) -> HttpResponse:
     found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
-    page = sheet(request, found.qs)
-    page.object_list = list(page.object_list)
-    with_claims(lot.item for lot in page.object_list)
-    return render(request, "holdings/parts.html", {"filter": found, "page": page})
+    return render(
+        request, "holdings/parts.html", {"filter": found, "listed": listed(request, "parts", found, _claimed)}
+    )
+
+
+def _claimed(lots: Sequence[PartLot]) -> Sequence[PartLot]:
+    with_claims(lot.item for lot in lots)
+    return lots
 
 
 @needs("view", "holdings.partlot")

@@ -5,16 +5,15 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from django import forms
 from django.core.exceptions import PermissionDenied
-from django.db.models import QuerySet
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from inventory.house.access import may, needs
-from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, cells_of, stamped
+from inventory.lists.queries.asked import ListRefused, asked_list, form_errors
+from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, stamped
 from inventory.lists.rules.spreadsheet_cells import Cell, sheet_text
 from inventory.pairing.forms import PairingFilterForm
 from inventory.pairing.queries import PairFilter, pairing_table
@@ -37,7 +36,7 @@ def lists(request: HttpRequest) -> HttpResponse:
 @require_GET
 @needs("view", "holdings.item")
 def list_out(request: HttpRequest, name: str) -> HttpResponseBase:
-    """One list as a file: ``?as=csv|csv-bom|xlsx`` and whatever its page is narrowed by."""
+    """One list as a file: ``?as=csv|csv-bom|xlsx``, what its page is narrowed by, its ``order``, its ``columns``."""
     shape = request.GET.get("as", CSV)
     if shape not in dict(SHAPES):
         raise Http404("There is no such shape of a list.")
@@ -61,13 +60,11 @@ def _narrowed(request: HttpRequest, name: str) -> tuple[Any, Iterable[list[Cell]
         raise Http404("There is no such list.")
     if not may(request.user, "view", one.model):
         raise PermissionDenied(f"Your role may not view {one.title.lower()}.")
-    rows: QuerySet[Any] = one.here()
-    if one.narrow:
-        found = one.narrow(request.GET, queryset=rows)
-        if not found.is_valid():
-            return _errors(found.form), None
-        rows = found.qs
-    return one.headings, cells_of(one, rows)
+    try:
+        asked = asked_list(one, request.GET)
+    except ListRefused as refusal:
+        return refusal.errors, None
+    return asked.headings, asked.rows()
 
 
 def _pairings(request: HttpRequest) -> tuple[Any, Iterable[list[Cell]] | None]:
@@ -75,13 +72,9 @@ def _pairings(request: HttpRequest) -> tuple[Any, Iterable[list[Cell]] | None]:
         raise PermissionDenied("Your role may not view pairings.")
     form = PairingFilterForm(request.GET)
     if not form.is_valid():
-        return _errors(form), None
+        return form_errors(form), None
     on, wanted = wanted_pairs(form, timezone.localdate())
     return PAIRINGS.headings, PAIRINGS.cells(pairing_table(on, wanted or PairFilter()))
-
-
-def _errors(form: forms.Form) -> list[tuple[str, str]]:
-    return [(str(form.fields[name].label or name), str(text)) for name, texts in form.errors.items() for text in texts]
 
 
 class _Echo:

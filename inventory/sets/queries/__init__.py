@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, TypeVar
 
-from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet, Subquery
 
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here, with_own_number
@@ -76,7 +76,25 @@ def owned_tubes() -> QuerySet[Tube]:
 
     What lists and API start from.
     """
-    return with_own_number(tubes_here().annotate(is_fitted=fitted_now()).order_by("item_id"))
+    return where_fitted(with_own_number(tubes_here().annotate(is_fitted=fitted_now()).order_by("item_id")))
+
+
+def where_fitted(rows: QuerySet[Tube]) -> QuerySet[Tube]:
+    """Tubes, each told the tag of the chassis that it is in and its position (``in_chassis``, ``in_position``)."""
+    now = open_fittings().filter(tube=OuterRef("pk"))
+    return rows.annotate(
+        in_chassis=Subquery(now.values("chassis__item__tag")[:1]),
+        in_position=Subquery(now.values("position__mark")[:1]),
+    )
+
+
+def where_seated(rows: QuerySet[PlugInUnit]) -> QuerySet[PlugInUnit]:
+    """Units, each told the tag of the chassis that it is in and its bay (``in_chassis``, ``in_bay``)."""
+    now = Seating.objects.filter(unit=OuterRef("pk"), until__isnull=True)
+    return rows.annotate(
+        in_chassis=Subquery(now.values("chassis__item__tag")[:1]),
+        in_bay=Subquery(now.values("bay__mark")[:1]),
+    )
 
 
 def stock_of(type_names: Iterable[str]) -> Stock:

@@ -9,36 +9,37 @@ from django.utils import timezone
 
 from inventory.holdings.queries import with_own_number
 from inventory.holdings.queries.doubts import with_words
+from inventory.holdings.views.listed import listed
 from inventory.house.access import needs
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
-from inventory.house.sheets import sheet
 from inventory.sets.actions import add_serialled, change_serialled
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
 from inventory.sets.forms import ChassisForm, NewChassisForm, NewUnitForm, UnitForm
 from inventory.sets.models import Chassis, PlugInUnit, UnitModel
-from inventory.sets.queries import chassis_here, owned_tubes, set_models, units_here
+from inventory.sets.queries import chassis_here, owned_tubes, set_models, units_here, where_seated
 
 
 @needs("view", "holdings.tube")
 def tube_list(request: HttpRequest) -> HttpResponse:
     found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
-    page = sheet(request, found.qs)
-    page.object_list = with_words(page.object_list)
-    return render(request, "holdings/tubes.html", {"filter": found, "page": page})
+    return render(
+        request, "holdings/tubes.html", {"filter": found, "listed": listed(request, "tubes", found, with_words)}
+    )
 
 
 @needs("view", "sets.chassis")
 def chassis_list(request: HttpRequest) -> HttpResponse:
     found = ChassisFilter(request.GET, queryset=with_own_number(chassis_here()))
-    context = {"filter": found, "page": sheet(request, found.qs), "models": set_models()}
+    context = {"filter": found, "listed": listed(request, "chassis", found), "models": set_models()}
     return render(request, "sets/chassis_list.html", context)
 
 
 @needs("view", "sets.pluginunit")
 def unit_list(request: HttpRequest) -> HttpResponse:
-    found = UnitFilter(request.GET, queryset=with_own_number(units_here()))
-    context = {"filter": found, "page": sheet(request, found.qs), "models": UnitModel.objects.prefetch_related("fits")}
+    found = UnitFilter(request.GET, queryset=where_seated(with_own_number(units_here())))
+    models = UnitModel.objects.prefetch_related("fits")
+    context = {"filter": found, "listed": listed(request, "units", found), "models": models}
     return render(request, "sets/unit_list.html", context)
 
 

@@ -9,22 +9,20 @@ import django_filters as filters
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.models import Movement, PartLot, PartType, Place, Tube, Want
-from inventory.holdings.queries import bears_number, places_within
+from inventory.holdings.filters.things import ThingFilter, thing_bears
+from inventory.holdings.models import Movement, PartLot, PartType, Tube, Want
 from inventory.holdings.rules.part_kinds import KINDS, PART_KINDS, RATINGS, kind_by_value, kind_choices
-from inventory.house.filters import TextFilter, WordsFilter
+from inventory.house.filters import ListFilter, TextFilter, WordsFilter
 from tubes.queries import holding, types_named
 from tubes.rules.units import parse_quantity
 
 
 def _tube_bears(word: str) -> Q:
-    words = [Q(**{f"{field}__icontains": word}) for field in ("marked", "maker", "date_code", "condition", "note")]
-    return reduce(or_, words) | Q(item__tag__iexact=word) | bears_number(word)
+    return thing_bears(word, "marked", "maker", "date_code", "condition", "note", "acquired_how", "acquired_from")
 
 
 def _lot_bears(word: str) -> Q:
-    words = [Q(**{f"{field}__icontains": word}) for field in ("name", "value", "serial", "maker", "condition", "note")]
-    return reduce(or_, words) | Q(item__tag__iexact=word) | bears_number(word)
+    return thing_bears(word, "name", "value", "serial", "maker", "condition", "note")
 
 
 def _type_bears(word: str) -> Q:
@@ -40,15 +38,14 @@ def _move_bears(word: str) -> Q:
     return Q(item__tag__iexact=word) | Q(from_path__icontains=word) | Q(to_path__icontains=word)
 
 
-class TubeFilter(filters.FilterSet):
+class TubeFilter(ThingFilter):
     type = TextFilter(method="by_type", label="Type or any number")
     state = filters.ChoiceFilter(choices=Tube.STATES, label="State")
-    place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     maker = TextFilter(method="by_maker", label="Maker")
     settled = filters.ChoiceFilter(
         choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
     )
-    text = WordsFilter(_tube_bears, label="Words in mark, maker, date, notes, tag, serial, own number")
+    text = WordsFilter(_tube_bears, label="Words, of any text")
 
     class Meta:
         model = Tube
@@ -66,9 +63,6 @@ class TubeFilter(filters.FilterSet):
 
     def by_settled(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         return rows.filter(type__isnull=value == "no")
-
-    def by_place(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
-        return rows.filter(item__place__in=places_within(value))
 
 
 class QuantityFilter(TextFilter):
@@ -158,21 +152,21 @@ class PartTypeFilter(FiguresFilter):
         fields: list[str] = []
 
 
-class PartFilter(FiguresFilter):
+class PartFilter(FiguresFilter, ThingFilter):
+    LIST = "parts"
     PREFIX = "type__"
-    text = WordsFilter(_lot_bears, label="Words in name, value, serial, maker, notes, tag, own number")
+    SELDOM = (*part_figures(), *ThingFilter.SELDOM)
+
+    text = WordsFilter(_lot_bears, label="Words, of any text")
     kind = filters.ChoiceFilter(
         choices=lambda: [("none", "no kind given"), *kind_choices()], method="by_kind", label="Sort of part"
     )
-    place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
+    maker = TextFilter(lookup_expr="icontains", label="Maker")
     to_count = filters.ChoiceFilter(choices=[("yes", "wants counting")], method="by_to_count", label="Quantity")
 
     class Meta:
         model = PartLot
         fields: list[str] = []
-
-    def by_place(self, rows: QuerySet[PartLot], name: str, value: Any) -> QuerySet[PartLot]:
-        return rows.filter(item__place__in=places_within(value))
 
     def by_kind(self, rows: QuerySet[PartLot], name: str, value: str) -> QuerySet[PartLot]:
         """Lots of a kind of part, or those that nothing was read from."""
@@ -183,7 +177,9 @@ class PartFilter(FiguresFilter):
         return rows.filter(Q(to_count=True) | Q(least__isnull=True, most__isnull=True))
 
 
-class WantFilter(filters.FilterSet):
+class WantFilter(ListFilter):
+    LIST = "wants"
+
     type = TextFilter(method="by_type", label="Type or any number")
     text = WordsFilter(_want_bears, label="Words in what, for what, note")
 
@@ -196,7 +192,9 @@ class WantFilter(filters.FilterSet):
         return rows.filter(Q(type__name__in=types_named(value)) | Q(type__isnull=True, thing__icontains=value.strip()))
 
 
-class MovementFilter(filters.FilterSet):
+class MovementFilter(ListFilter):
+    LIST = "movements"
+
     text = WordsFilter(_move_bears, label="Tag or words of a place")
     since = filters.DateFilter(field_name="on", lookup_expr="gte", label="From")
     until = filters.DateFilter(field_name="on", lookup_expr="lte", label="To")

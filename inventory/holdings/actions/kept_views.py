@@ -1,0 +1,34 @@
+"""Views of lists, kept under a name and taken away."""
+
+from typing import Any
+
+from django.db import transaction
+
+from inventory.holdings.models import KeptView
+from inventory.holdings.models.kept_views import LONGEST_VIEW
+from inventory.house.writing import refuse
+
+
+@transaction.atomic
+def keep_view(of_list: str, name: str, query: str, *, by: Any, shared: bool = False) -> KeptView:
+    """Keep what an address says of a list; the same name of the same person means the same view, written anew.
+
+    An empty name keeps the columns that this person sees unless told.
+    """
+    if len(query) > LONGEST_VIEW:
+        raise refuse("query", f"That is more than {LONGEST_VIEW} letters of an address. Narrow by less at once.")
+    name = " ".join(name.split())
+    found = KeptView.objects.select_for_update().filter(of_list=of_list, owner=by, name__iexact=name).first()
+    view = found or KeptView(of_list=of_list, owner=by)
+    view.name, view.query, view.shared = name, query, shared and bool(name)
+    view.full_clean()
+    view.save()
+    return view
+
+
+@transaction.atomic
+def drop_view(view: KeptView, *, by: Any, keeper: bool = False) -> None:
+    """Take a view away: one's own, or as a keeper one that is shared."""
+    if view.owner_id != by.pk and not (keeper and (view.shared or view.owner_id is None)):
+        raise refuse("name", f"{view.name} is not yours: whoever kept it takes it away, or a keeper.")
+    view.delete()

@@ -1,0 +1,93 @@
+"""What every list of things of the register can be narrowed by: place, numbers, where they came from, what was paid."""
+
+from typing import Any
+
+import django_filters as filters
+from django.db.models import Model, Q, QuerySet
+
+from inventory.holdings.models import Fact, Paper, Place
+from inventory.holdings.queries import bears_number, places_within
+from inventory.holdings.rules import facts as rule
+from inventory.house.filters import DayFilter, ListFilter, TextFilter
+
+
+def facts_with(condition: Q) -> Q:
+    """A condition on things: one of their facts that stand meets another."""
+    return Q(item__in=Fact.objects.filter(condition, struck="").order_by().values("item"))
+
+
+def thing_bears(word: str, *columns: str) -> Q:
+    """A condition on things: a word stands in one of these columns, or in anything that is said of them beside."""
+    said = Q(text__icontains=word) | Q(instrument__icontains=word)
+    shown = Paper.objects.filter(caption__icontains=word).order_by().values("item")
+    condition = Q(item__tag__iexact=word) | bears_number(word) | facts_with(said) | Q(item__in=shown)
+    for column in columns:
+        condition |= Q(**{f"{column}__icontains": word})
+    return condition
+
+
+def _has(model: type[Model], column: str) -> bool:
+    return column in {field.name for field in model._meta.get_fields()}
+
+
+class ThingFilter(ListFilter):
+    """Filters that look into the columns of a thing and into the facts beside it, since lists bring either."""
+
+    SELDOM: tuple[str, ...] = (
+        "number", "acquired_how", "acquired_from", "acquired_since", "acquired_until", "paid_least", "paid_most",
+        "currency",
+    )  # fmt: skip
+
+    place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
+    number = TextFilter(method="by_number", label="Own number or serial")
+    acquired_how = TextFilter(method="by_how", label="How acquired")
+    acquired_from = TextFilter(method="by_source", label="Acquired from")
+    acquired_since = DayFilter(method="by_first_day", label="Acquired since")
+    acquired_until = DayFilter(method="by_last_day", label="Acquired until")
+    paid_least = filters.NumberFilter(method="by_price", label="Paid at least")
+    paid_most = filters.NumberFilter(method="by_price", label="Paid at most")
+    currency = TextFilter(method="by_price", label="Paid in (USD, EUR)")
+
+    def by_place(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
+        return rows.filter(item__place__in=places_within(value))
+
+    def by_number(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        """Things one of whose numbers has the text in it."""
+        found = facts_with(Q(about__in=(rule.SERIAL, rule.OWN_NUMBER), text__icontains=value))
+        return rows.filter(found | Q(serial__icontains=value) if _has(rows.model, "serial") else found)
+
+    def by_how(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        return self._in_column_or_fact(rows, "acquired_how", rule.GOT_HOW, value)
+
+    def by_source(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        return self._in_column_or_fact(rows, "acquired_from", rule.GOT_FROM, value)
+
+    def _in_column_or_fact(self, rows: QuerySet[Any], column: str, about: str, value: str) -> QuerySet[Any]:
+        found = facts_with(Q(about=about, text__icontains=value))
+        return rows.filter(found | Q(**{f"{column}__icontains": value}) if _has(rows.model, column) else found)
+
+    def by_first_day(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
+        """Things that cannot have come before a day."""
+        found = facts_with(Q(about=rule.ACQUIRED, first__gte=value))
+        return rows.filter(found | Q(acquired_on__gte=value) if _has(rows.model, "acquired_on") else found)
+
+    def by_last_day(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
+        """Things that cannot have come after a day."""
+        found = facts_with(Q(about=rule.ACQUIRED, last__lte=value))
+        return rows.filter(found | Q(acquired_on__lte=value) if _has(rows.model, "acquired_on") else found)
+
+    def by_price(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
+        """Nothing yet: one price must meet all that is asked of it, see ``filter_queryset``."""
+        return rows
+
+    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
+        """A price paid is taken as it was written: of one thing or of a lot, never converted."""
+        rows, asked = super().filter_queryset(queryset), self.form.cleaned_data
+        price = Q(about=rule.PAID)
+        if (least := asked.get("paid_least")) is not None:
+            price &= Q(value__gte=least)
+        if (most := asked.get("paid_most")) is not None:
+            price &= Q(value__lte=most)
+        if currency := asked.get("currency"):
+            price &= Q(currency=currency.strip().upper())
+        return rows.filter(facts_with(price)) if len(price) > 1 else rows
