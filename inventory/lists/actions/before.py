@@ -75,8 +75,11 @@ class Known:
         return "" if read.reading.outcome in (REFUSED, NOT_AN_ITEM) else row_digest(self.keys, read.cells)
 
     def _repeats(self, read: ReadRow) -> int:
-        """The number of the earlier row that says the same; 0 where none does, or the list came out of a register."""
-        if self.own or read.reading.outcome in (REFUSED, NOT_AN_ITEM):
+        """The number of the earlier row that says the same; 0 where none does, or the list came out of a register.
+
+        A row with a serial is asked about by its serial (``questions.twin``).
+        """
+        if self.own or read.reading.serial or read.reading.outcome in (REFUSED, NOT_AN_ITEM):
             return 0
         cells = ["" if at in self.numbers else cell for at, cell in enumerate(read.cells)]
         digest = row_digest(self.keys, cells)
