@@ -275,7 +275,7 @@ def test_a_reader_that_goes_away_is_no_fault(house_for, tmp_path):
     env = house_for(tmp_path / "data")
     manage = [sys.executable, str(settings.BASE_DIR / "manage.py")]
     file = tmp_path / "list.csv"
-    file.write_text("Tube,Qty\n" + "807,a few\n" * 3000)
+    file.write_text("Tube,Qty,Note\n" + "".join(f"807,a few,no {at}\n" for at in range(3000)))
     told = [*manage, "import_list", str(file), "--trial", "--json"]
     child = subprocess.Popen(told, env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
     assert child.stdout.readline() == b"{\n"
