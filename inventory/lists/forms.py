@@ -5,10 +5,13 @@ from typing import Any
 
 from django import forms
 
+from inventory.holdings.forms.counts import TagsField
 from inventory.holdings.forms.facts import DATE_ORDERS, CurrencyField
+from inventory.holdings.models import Place, Tube
 from inventory.lists.models import ImportMapping
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import Proposal
+from tubes.forms import TypeField
 
 FIELD_WORDS = {
     f.MARK: "tube, as marked",
@@ -169,6 +172,30 @@ class CameBackForm(forms.Form):
         help_text="It stays in the history of each thing. Some moves are not made without a reason.",
     )  # fmt: skip
     sheet = forms.CharField(max_length=100, required=False, label="sheet, where a workbook has several")
+
+
+AS_IT_IS = [("", "as it is")]
+
+
+class AlikeForm(forms.Form):
+    """Things of one kind, and what all of them are to say; what is left empty stays as it is."""
+
+    tags = TagsField(label="tags", help_text="Type or scan them, one a line. T-0003..T-0010 is a run.")
+    state = forms.ChoiceField(choices=[*AS_IT_IS, *Tube.STATES], required=False, help_text="Of tubes.")
+    type = TypeField(label="type", help_text="Of tubes: the type, or any number with one meaning.")
+    maker = forms.CharField(max_length=80, required=False, help_text="Of tubes and lots of parts.")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="as it is")
+    condition = forms.CharField(max_length=2000, required=False, help_text="It stands behind what each says already.")
+    note = forms.CharField(max_length=2000, required=False, help_text="It stands behind what each says already.")
+    why = forms.CharField(
+        max_length=60, required=False, label="why",
+        help_text="It stays in the history of each thing. Some moves are not made without a reason.",
+    )  # fmt: skip
+
+    def cells(self) -> dict[str, str]:
+        """What is to be changed, by the headings of the lists out."""
+        told = {name.capitalize(): self.cleaned_data[name] for name in self.fields if name not in ("tags", "why")}
+        return {heading: str(value) for heading, value in told.items() if value}
 
 
 class CountForm(forms.Form):

@@ -7,8 +7,8 @@ from inventory.holdings.models import Item
 from inventory.lists.rules.columns import column_keys, plain_cells, said_by
 from inventory.lists.rules.row_wants import WANT
 
-#: The option of a run that says that it came back edited, and which list it is.
-CAME_BACK = "came_back"
+#: The options of a run that say that it came back edited, and which list it is; that it is of things changed alike.
+CAME_BACK, TOGETHER = "came_back", "together"
 
 
 class ImportMapping(models.Model):
@@ -57,6 +57,11 @@ class ImportRun(models.Model):
     def came_back(self) -> str:
         """The list that it is, where it went out here and came back edited; empty for any other list."""
         return str(self.options.get(CAME_BACK, ""))
+
+    @property
+    def together(self) -> bool:
+        """Whether no file stands behind it: many things were changed alike on a page."""
+        return bool(self.options.get(TOGETHER))
 
 
 class ImportRow(models.Model):

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.lists.views import came_back, lists, out, prices, weak_parts
+from inventory.lists.views import came_back, lists, many, out, prices, weak_parts
 
 urlpatterns = [
     path("lists/", out.lists, name="lists"),
@@ -28,4 +28,6 @@ price_pages = [path("prices/in/", prices.prices_in, name="prices-in")]
 
 weak_part_pages = [path("weak-parts/in/", weak_parts.weak_parts_in, name="weak-parts-in")]
 
-addresses = {"lists": urlpatterns, "valuation": price_pages, "restoration": weak_part_pages}
+thing_pages = [path("things/change/", many.things_change, name="things-change")]
+
+addresses = {"lists": urlpatterns, "holdings": thing_pages, "valuation": price_pages, "restoration": weak_part_pages}

@@ -25,6 +25,7 @@ from inventory.holdings.models import Paper, Tube
 from inventory.house.access import add_person, role_of
 from tests.archive.packs import MANIFEST, members, run, same, there_and_back
 from tests.archive.world import age, empty, fill
+from tests.shared import settled
 from tubes.actions import load_reference
 
 
@@ -36,7 +37,7 @@ def filled_once(django_db_setup, django_db_blocker, tmp_path_factory):
         assert not load_reference(settings.REFERENCE_DIR).faults
         fill()
         age()
-        yield folder
+        yield settled(folder)
         transaction.set_rollback(True)
 
 

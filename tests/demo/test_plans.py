@@ -6,7 +6,7 @@ from django.utils import timezone
 from inventory.restoration.queries.answer import readiness
 from inventory.restoration.rules.words import CAN_START, NOT_YET
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo_rows")]
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out, pytest.mark.usefixtures("demo_rows")]
 
 
 def answered(name):

@@ -21,7 +21,7 @@ from inventory.sets.models import Chassis
 from tubes.models import TubeType
 
 ON = date(2026, 11, 25)
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out]
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from tests.counting import asked
 from tests.factories import PlaceFactory, TubeFactory, TubeTypeFactory
 from tubes.queries import types_named
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out, pytest.mark.usefixtures("reference")]
 
 
 @pytest.fixture
@@ -140,6 +140,7 @@ def test_a_long_list_is_bounded_and_said_to_be(as_visitor):
     assert f"and {like.more_like} more" in as_visitor.get("/look-up/", {"q": "6S"}).content.decode()
 
 
+@pytest.mark.growth
 @pytest.mark.parametrize("address", ["/look-up/", "/pocket/"])
 def test_twice_the_tubes_take_no_more_questions(as_visitor, address):
     def ask():

@@ -43,7 +43,7 @@ from tests.pages import page_text
 from tests.running.rows import InstrumentFactory, TubeTestFactory
 from tubes.models import TubeType
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out, pytest.mark.usefixtures("reference")]
 SPEAKS = [({"reading": 1700.0}, "reject"), ({"shorts": "found", "reading": None}, "shorted"), ({"gas": "6"}, "gas")]
 
 
@@ -245,6 +245,7 @@ def test_tubes_of_no_settled_type_are_told_too(world, as_visitor):
     assert words in page_text(as_visitor.get(reverse("sets:position", args=[world.position.pk])))
 
 
+@pytest.mark.growth
 def test_ten_or_twenty_ask_the_same_number_of_questions(world, as_visitor, today):
     asked = [
         "/", "/look-up/?q=6SN7GT", "/pocket/?q=6SN7GT", "/types/6SN7GT/", "/tubes/", "/api/tubes", "/api/bench",
@@ -313,6 +314,7 @@ def test_an_untyped_tube_in_a_set_is_told_there(world, capsys):
     assert f"{fitting.tube.tag} marked Q 88 X, good, in {world.chassis} V3" in commanded(capsys, "lookup", "Q 88 X")
 
 
+@pytest.mark.growth
 def test_tubes_in_sets_that_are_found_ask_no_more_for_more(world):
     def grown(count):
         for _ in range(count):

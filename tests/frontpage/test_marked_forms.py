@@ -26,7 +26,7 @@ from tests.pages import page_text
 from tubes.models import TubeType
 from tubes.queries import knowledge
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out, pytest.mark.usefixtures("reference")]
 
 WORDS = "a later issue, A; type not settled, figures taken from 6SN7GT"
 
@@ -169,6 +169,7 @@ def test_commands_that_want_a_type_say_the_same(position):
         asked("substitutes", "6SN7GTA")
 
 
+@pytest.mark.growth
 def test_twice_the_tubes_take_no_more_questions(position, as_visitor):
     addresses = [
         "/look-up/?q=6SN7GT", "/pocket/?q=6SN7GT", "/pocket/?q=6SN7GTA", "/pocket/saved-copy/?file=1",

@@ -16,7 +16,7 @@ from tests.factories import (
 )
 from tests.pages import page_text
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out, pytest.mark.usefixtures("reference")]
 
 CONTROLLED = "controlled for a plate supply of about 26.5 V (military)"
 LATER = "later build with more plate dissipation and a heater of 1.125 A against 1.25 A"
@@ -132,6 +132,7 @@ def test_a_relative_of_what_is_neither_owned_nor_wanted_is_in_the_copy(today):
     assert "807" not in copy["marks"]
 
 
+@pytest.mark.growth
 def test_twice_the_tubes_take_no_more_questions(as_visitor):
     def grow():
         for name in ("12SN7GT", "12SX7GT", "6146", "6146B"):

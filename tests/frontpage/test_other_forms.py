@@ -18,7 +18,7 @@ from tests.factories import (
     TubeTypeFactory,
 )
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out, pytest.mark.usefixtures("reference")]
 
 FORM = "small glass for metal"
 

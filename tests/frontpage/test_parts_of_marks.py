@@ -14,7 +14,7 @@ from tests.counting import cost
 from tests.factories import TubeFactory, TubeTypeFactory
 from tubes.queries import types_named
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out, pytest.mark.usefixtures("reference")]
 
 
 def owned(name, count=1, **cells):
@@ -128,6 +128,7 @@ def test_the_copy_names_good_ones_of_other_forms_of_a_tube_that_is_not_owned(tod
     assert line.startswith("with care: 4 good 6SN7GT (")
 
 
+@pytest.mark.growth
 @pytest.mark.parametrize("text", ["STV 280/80", "EL3", "6S", "12SN7GT"])
 def test_twice_the_tubes_take_no_more_questions(text):
     def ask():

@@ -29,7 +29,7 @@ from tests.pages import page_text
 from tubes.models import TubeType
 from tubes.rules.stamp import fold_key
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.worked_out]
 
 
 class Meet:
@@ -227,6 +227,7 @@ def test_only_for_those_logged_in(client, as_visitor):
     assert "Say where the tubes are" in as_visitor.get("/pocket/saved-copy/").content.decode()
 
 
+@pytest.mark.growth
 def test_more_tubes_and_sets_ask_no_more(meet, as_visitor, today):
     addresses = ["/pocket/", "/pocket/?q=6SN7GT", "/pocket/?q=drawer", "/pocket/saved-copy/?file=1&places=1"]
     before = [asked(as_visitor, address) for address in addresses]

@@ -11,9 +11,10 @@ def one_world(django_db_setup, django_db_blocker):
     from django.db import transaction
 
     from tests.house.world import World
+    from tests.shared import settled
 
     with django_db_blocker.unblock(), transaction.atomic():
-        yield World()
+        yield settled(World())
         transaction.set_rollback(True)
 
 

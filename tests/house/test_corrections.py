@@ -106,7 +106,7 @@ NEW = (
     "holdings:place-move", "holdings:item-lend", "holdings:item-back", "holdings:item-part-with",
     "holdings:item-borrow", "holdings:loan-give-back",
     "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
-    "lists:came-back-add", "valuation:contact-add", "valuation:promise-add",
+    "lists:came-back-add", "holdings:things-change", "valuation:contact-add", "valuation:promise-add",
 )  # fmt: skip
 
 

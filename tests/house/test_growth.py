@@ -11,6 +11,7 @@ from tests import factories as make
 from tests.counting import again, answered, statements
 from tests.house.world import ADDRESSES, OPEN, POST_ONLY, World
 from tests.rooms import stand
+from tests.shared import settled
 
 pytestmark = pytest.mark.django_db
 PAGES = [name for name, (needs, *_) in ADDRESSES.items() if name not in POST_ONLY and needs != OPEN]
@@ -69,7 +70,7 @@ def grown(django_db_setup, django_db_blocker, request):
         before = {name: questions(client, world.address(name)) for name in PAGES if name in asked}
         populate(10, world)
         client.get(world.address("frontpage:look-up"))  # what is worked out anew after a change of types is at hand
-        yield SimpleNamespace(world=world, client=client, before=before, look_up=look_up)
+        yield settled(SimpleNamespace(world=world, client=client, before=before, look_up=look_up))
         transaction.set_rollback(True)
 
 

@@ -201,6 +201,7 @@ ADDRESSES = {
     "lists:lists-in": (VIEW,),
     "lists:list-add": (ADD,),
     "lists:came-back-add": (CHANGE,),
+    "holdings:things-change": (CHANGE,),
     "lists:came-back-write": (CHANGE, "trial.pk"),
     "lists:lists-to-count": (VIEW,),
     "lists:list-in": (VIEW, "taken.pk"),

@@ -10,6 +10,7 @@ from inventory.house.access import add_person
 from inventory.lists.queries.out import LISTS
 from tests import factories as make
 from tests.counting import asked
+from tests.shared import settled
 
 pytestmark = pytest.mark.django_db
 NAMES = (*LISTS, "pairings")
@@ -34,7 +35,7 @@ def grown(django_db_setup, django_db_blocker):
         grow()
         before = {name: asked(client, f"/lists/{name}/out/", **CSV) for name in NAMES}
         grow()
-        yield SimpleNamespace(client=client, before=before)
+        yield settled(SimpleNamespace(client=client, before=before))
         transaction.set_rollback(True)
 
 

@@ -71,6 +71,7 @@ def approve(keeper, days_ago):
 # --- the command -----------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.worked_out
 def test_the_contract_of_the_command():
     answer = run("6SN7GT")
     assert list(answer) == ["wanted", "candidates"] and answer["wanted"] == "6SN7GT"
@@ -83,6 +84,7 @@ def test_the_contract_of_the_command():
     assert ranks == sorted(ranks) and len(ranks) > 200
 
 
+@pytest.mark.worked_out
 def test_owned_good_ones_stand_first_within_a_verdict():
     places = [one["type"] for one in run("6SN7GT")["candidates"] if one["verdict"] == "unsuitable"]
     late = places[-1]
@@ -95,6 +97,7 @@ def test_owned_good_ones_stand_first_within_a_verdict():
     assert not any(one["owned_good"] for one in rows[1:])
 
 
+@pytest.mark.worked_out
 def test_a_stranger_of_which_nothing_is_known_is_not_listed():
     """ZZ49: no figures anywhere. Gas regulators and power pentodes are no answer, however many are owned."""
     for name in ("0D3", "0A2", "6F6", "6AK6"):
@@ -108,6 +111,7 @@ def test_a_stranger_of_which_nothing_is_known_is_not_listed():
     assert [(one["type"], one["verdict"]) for one in run("ZZ49")["candidates"]] == [("ZZ50", "not known")]
 
 
+@pytest.mark.worked_out
 def test_kin_stands_before_strangers_where_nothing_is_known():
     """6H6: the tables lack its peak plate voltage, so strangers are not known; its glass forms are with care."""
     TubeFactory(type=kind("6AL5"))
@@ -120,12 +124,14 @@ def test_kin_stands_before_strangers_where_nothing_is_known():
     assert kin == sorted(kin, reverse=True)
 
 
+@pytest.mark.worked_out
 @pytest.mark.parametrize("wanted", ["6SK7", "6BA6", "12SK7"])
 def test_no_power_pentode_is_offered_for_an_if_stage(wanted):
     offered = {one["type"] for one in run(wanted)["candidates"] if one["verdict"] != "unsuitable"}
     assert not offered & {"6F6", "6K6GT", "6AK6", "EL84", "6V6", "6V6G", "6AQ5", "12A6", "0D3", "0A2"}
 
 
+@pytest.mark.worked_out
 def test_forms_count_for_the_sockets_of_their_type():
     """6SK7MG: a glass form of the 6SK7, whose figures it takes; each socket of a 6SK7 takes it with care."""
     house(("6SK7", 3, {}), ("6J5", 2, {"tuned": True}), ("6J5", 1, {"neutralized": True}))
@@ -140,10 +146,12 @@ def test_forms_count_for_the_sockets_of_their_type():
     assert [one.judgement.verdict for one in services] == ["with care", "with care"]
 
 
+@pytest.mark.worked_out
 def test_a_number_of_the_wanted_type_does():
     assert run("VT-231")["wanted"] == run("6sn7gt")["wanted"] == "6SN7GT"
 
 
+@pytest.mark.worked_out
 def test_the_same_tube_under_another_name_is_owned_too():
     """6CA7 and EL34 are one tube (the tables say same): a good one of either counts for both."""
     TubeFactory(type=kind("EL34"))
@@ -152,6 +160,7 @@ def test_the_same_tube_under_another_name_is_owned_too():
     assert names and all(found[name] == 1 for name in names)
 
 
+@pytest.mark.worked_out
 def test_a_position_gives_its_type_and_its_values(position):
     answer = run("--position", " ostercape tx 5:v109 ")
     assert answer["wanted"] == "6SN7GT"
@@ -160,6 +169,7 @@ def test_a_position_gives_its_type_and_its_values(position):
     assert plate["wanted"] == 180  # not the 300 V that a 6SN7GT is rated for
 
 
+@pytest.mark.worked_out
 def test_options_stand_before_the_values_of_the_position(position):
     def voltage(*more):
         (one,) = [c for c in run("--position", "Ostercape TX 5:V109", *more)["candidates"] if c["type"] == "6SL7GT"]
@@ -169,6 +179,7 @@ def test_options_stand_before_the_values_of_the_position(position):
     assert (voltage("--plate-v", "900")["wanted"], voltage("--plate-v", "900")["verdict"]) == (900, "unsuitable")
 
 
+@pytest.mark.worked_out
 def test_options_narrow():
     """12SN7GT is the 12.6 V form (6SN7GT data sheet): not on 6.3 V, right where the place gives 12.6 V."""
 
@@ -202,14 +213,17 @@ def test_ticks_of_the_set_model_count_in_its_positions(as_keeper):
     assert (place.screen_w, conditions_of(place).screen_w, conditions_of(place).on_side) == (2.5, 2.5, True)
 
 
+@pytest.mark.worked_out
 def test_another_type_may_be_asked_for_in_a_position(position):
     assert run("6SL7GT", "--position", "Ostercape TX 5:V109")["wanted"] == "6SL7GT"
 
 
+@pytest.mark.worked_out
 def test_no_more_than_asked_for():
     assert run("6SN7GT", "--limit", "3")["candidates"] == run("6SN7GT")["candidates"][:3]
 
 
+@pytest.mark.worked_out
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
@@ -233,6 +247,7 @@ def test_bad_input_is_told_in_one_line(position, arguments, words):
     assert words in refusal(*arguments)
 
 
+@pytest.mark.worked_out
 def test_in_words(position, approve, capsys):
     approve(position, "6SL7GT", "refused")
     call_command("substitutes", "--position", "Ostercape TX 5:V109", "--plate-v", "200")
@@ -255,6 +270,7 @@ def test_command_and_api_agree(position, approve, as_visitor):
     assert narrowed["wanted"] == "6SL7GT" and narrowed != api
 
 
+@pytest.mark.worked_out
 @pytest.mark.parametrize(
     "query",
     [
@@ -291,6 +307,7 @@ def test_sockets_are_counted_by_set_and_gone_ones_not(today):
     assert served_by(["ZZ51"], court(), sockets_here()) == {"ZZ51": Served(0, 0, 5)}  # nothing is known of it
 
 
+@pytest.mark.worked_out
 def test_a_spare_serves_where_the_plain_judge_says_so():
     """The vectorised count against the judge asked one by one, over all types of the tables."""
     house(
@@ -402,6 +419,7 @@ def test_where_a_tube_could_serve(position, approve, as_visitor):
     assert "2 sets here" in page.content.decode()
 
 
+@pytest.mark.worked_out
 def test_figures_of_the_keepers_own_count_in_the_search(as_keeper):
     """A maker's sheet entered by the keeper stands before the tables' figure and its finding names the text."""
 
@@ -420,6 +438,7 @@ def test_figures_of_the_keepers_own_count_in_the_search(as_keeper):
 # --- approvals -------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.worked_out
 def test_a_word_is_shown_beside_the_findings_and_hides_none(position, approve, as_visitor):
     before = {c["type"]: (c["verdict"], c["findings"]) for c in run("--position", "Ostercape TX 5:V109")["candidates"]}
     approve(position, "80", words="held up so far")  # a rectifier: unsuitable whatever anybody says
@@ -510,6 +529,7 @@ def lying():
     return PositionFactory(set_model=model, mark="V5", type=kind("3B28"), **cells)
 
 
+@pytest.mark.worked_out
 def test_all_unsuitable_is_no_lack_of_knowledge(lying, as_visitor, capsys):
     address = reverse("sets:position", args=[lying.pk])
     page = as_visitor.get(address)
@@ -524,6 +544,7 @@ def test_all_unsuitable_is_no_lack_of_knowledge(lying, as_visitor, capsys):
     assert ": unsuitable" in capsys.readouterr().out
 
 
+@pytest.mark.worked_out
 def test_the_socket_asked_about_is_none_of_the_others(as_visitor):
     """What stands beside the verdict on a position tells of other positions only."""
     house(("6SN7GT", 2, {}), ("6SL7GT", 3, {}))
@@ -538,6 +559,7 @@ def test_the_socket_asked_about_is_none_of_the_others(as_visitor):
     assert "other socket" in words and "No socket of the sets" not in words
 
 
+@pytest.mark.worked_out
 def test_where_nothing_was_judged_it_says_so(as_visitor, capsys):
     TubeTypeFactory(name="ZZ9")
     words = as_visitor.get(reverse("tubes:type-instead", args=["ZZ9"])).content.decode()
@@ -644,6 +666,7 @@ def test_a_position_names_the_pairs_of_every_set(final, as_visitor):
 # --- the number of questions -----------------------------------------------------------------------------------------
 
 
+@pytest.mark.growth
 def test_more_of_everything_takes_no_more_questions(position, approve, as_visitor, days_ago):
     addresses = [
         (reverse("sets:position", args=[position.pk]), {}),

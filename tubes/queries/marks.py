@@ -7,7 +7,7 @@ from tubes.models import KEEPER, TABLE, Designation, HandbookRow, JanMaker, Sour
 from tubes.queries.keeping import kept
 from tubes.rules import derived_marks
 from tubes.rules.family import is_form_of
-from tubes.rules.handbook_names import HandbookNames, another_tube, soviet_of
+from tubes.rules.handbook_names import HandbookNames, another_tube, soviet_of, two_tubes
 from tubes.rules.relations import REFUTED, Kinship, is_unchecked, kinship
 from tubes.rules.sources import in_titles
 from tubes.rules.stamp import DesignationRow, StampAnswer, StampTables, fold_key, read_stamp
@@ -133,10 +133,12 @@ def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> tupl
     another: dict[str, str] = {}
     row: dict[str, str] = {}
     soviet: dict[str, str] = {}
+    spelt = []
     cells = ("type", "names", "of_another", "electrodes", "heater_v", "base")
     for number, name, of_another, electrodes, volts, base in HandbookRow.objects.values_list(*cells):
         key = fold_key(number)
         row.setdefault(key, number)
+        spelt.append((number, electrodes, volts, base))
         if name in of_tables:
             named.add(name)
         if name in of_tables and name not in marked and not of_another:
@@ -145,7 +147,7 @@ def _handbook_names(of_tables: Collection[str], marked: Collection[str]) -> tupl
             another[key] = another_tube(electrodes, volts, base)
         elif told := soviet_of(number):
             soviet[key] = told
-    return HandbookNames(alone, soviet, another, row), frozenset(named)
+    return HandbookNames(alone, soviet, another, row, two_tubes(spelt)), frozenset(named)
 
 
 def overrules_a_table(row: Designation) -> bool:

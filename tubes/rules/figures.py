@@ -140,7 +140,10 @@ def known_type(
 
 
 _CUTOFF = re.compile(r"\b(?:(?P<semi>semi-remote)|(?P<word>remote|sharp)) cutoff\b")
-_ZERO_BIAS = re.compile(r"\bzero-bias\b|\bclass B\b.*\bzero bias\b")
+#: In the fixed words of the tables, and not denied: a figure at zero bias of a tube run otherwise makes it none.
+_ZERO_BIAS = re.compile(
+    r"(?<!not )(?<!not a )(?<!no )\bzero-bias\b|\bclass B\b[^;]*; idle current[^;]*\bat zero bias\b"
+)
 ZERO_BIAS = "zero-bias class B"
 
 

@@ -6,6 +6,7 @@ told of a stamp that bears them (``left_out``).
 """
 
 import re
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -34,13 +35,15 @@ class HandbookNames:
 
     ``alone``: types that it alone names; ``soviet``: numbers in Latin letters that are Soviet ones of the tables, to
     those as transliterated; ``another``: types and marks of the tables under whose number it has another tube, which.
-    ``row``: how it writes the number of ``alone`` and ``soviet``.
+    ``row``: how it writes the number of ``alone`` and ``soviet``. ``twice``: numbers that it has in two spellings for
+    two tubes that differ, and how.
     """
 
     alone: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     soviet: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     another: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     row: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    twice: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
 
 def named_alone(numbers: Iterable[str], known: Iterable[str]) -> dict[str, str]:
@@ -91,6 +94,26 @@ def another_tube(electrodes: str, heater_v: float | None, base: str) -> str:
     return (
         f"the handbook has another tube of this number ({', '.join([electrodes_in_words(electrodes), *volts, base])})"
     )
+
+
+def two_tubes(rows: Iterable[tuple[str, str, float | None, str]]) -> dict[str, str]:
+    """By folded number: what two spellings of it are, where they differ. ``rows``: number, electrodes, volts, base.
+
+    AC/P stands on british-5, ACP on british-4: a stamp that is read without its stroke may be of either.
+    """
+    found: dict[str, dict[str, set[tuple[str, float | None, str]]]] = defaultdict(lambda: defaultdict(set))
+    for number, *what in rows:
+        found[fold_key(number)][number].add((what[0], what[1], what[2]))  # type: ignore[arg-type]
+    told = {}
+    for key, spelt in found.items():
+        if len({frozenset(one) for one in spelt.values()}) > 1:
+            said = [
+                f"{number} ({electrodes_in_words(electrodes)}, {f'{volts:g} V, ' if volts else ''}{base})"
+                for number, one in sorted(spelt.items())
+                for electrodes, volts, base in sorted(one, key=str)
+            ]
+            told[key] = f"the handbook has two tubes so spelt, {' and '.join(said)}"
+    return told
 
 
 def left_out(key: str) -> tuple[str, str, str] | None:

@@ -156,8 +156,13 @@ _HYPHENED_VT = re.compile(r"\bVT\s?-")
 
 
 def _names_another(reading: Reading, tables: StampTables) -> bool:
-    """Whether a handbook has another tube under a mark that is no type name: that name would stand for its own tube."""
+    """Whether a handbook has another tube under a mark that is no type name: that name would stand for its own tube.
+
+    Also where it has two tubes whose numbers differ in a stroke or hyphen alone (AC/P, ACP).
+    """
     key = fold_key(reading.designation)
+    if reading.grade and key in tables.book.twice:
+        return True
     return key in tables.book.another and reading.relation == "same" and key not in tables.types
 
 

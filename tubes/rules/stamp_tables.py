@@ -169,7 +169,9 @@ class StampTables:
         return [self._by_book(name, relation, name + letters, more)]
 
     def _by_book(self, name: str, relation: str, designation: str, more: str) -> Reading:
-        note = f"named by the handbook row {self.book.row[fold_key(name)]}{more}"
+        key = fold_key(name)
+        told = (f"named by the handbook row {self.book.row[key]}{more}", self.book.twice.get(key, ""))
+        note = "; ".join(filter(None, told))
         return Reading(scheme_of(name), designation, None, None, name, relation, note, HANDBOOK)
 
     def find_soviet(self, written: str) -> list[Reading]:

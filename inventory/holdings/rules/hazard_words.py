@@ -5,6 +5,7 @@ Which words name a hazard: ``hazard_kinds``; when they deny it: ``hazard_denied`
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 
 from inventory.holdings.rules.hazard_denied import doubtful_clause, is_denied
 from inventory.holdings.rules.hazard_kinds import TOLD, HazardKind
@@ -37,11 +38,12 @@ def _words(text: str) -> list[str]:
     return [clause if 0 < len(clause) <= SHORT else OTHER]
 
 
-def kinds_named(text: str) -> list[HazardKind]:
+@lru_cache(maxsize=20_000)  # the notes of all types are read again whenever one of them changes
+def kinds_named(text: str) -> tuple[HazardKind, ...]:
     """The hazards that a caution names and does not deny, in the order in which it does."""
     hits = ((kind, named_first(text, pattern, kind)) for kind, pattern in TOLD)
     found = [(hit.start(), kind.short, kind) for kind, hit in hits if hit]
-    return [kind for *_, kind in sorted(found, key=lambda one: one[:2])]
+    return tuple(kind for *_, kind in sorted(found, key=lambda one: one[:2]))
 
 
 def named_first(text: str, pattern: re.Pattern[str], kind: HazardKind) -> re.Match[str] | None:

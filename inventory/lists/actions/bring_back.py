@@ -20,7 +20,7 @@ from inventory.lists.actions.read import Options, ReadRow, reader
 from inventory.lists.actions.settle import Settled
 from inventory.lists.actions.take_in import lock_tags, made_besides, named_with_sheet, settler_for
 from inventory.lists.actions.write import Tally, Writer, reason_of, remark_dicts
-from inventory.lists.models import CAME_BACK, ImportRow, ImportRun
+from inventory.lists.models import CAME_BACK, TOGETHER, ImportRow, ImportRun
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.columns import column_keys
 from inventory.lists.rules.own_lists import proposals
@@ -53,8 +53,14 @@ def update_list(
 def keep_changes(file: IO[bytes], *, name: str, by: Any, sheet: str = "") -> ImportRun:
     """Keep the rows of an uploaded list that comes back, to be tried out. Raises FileRefused."""
     table = open_table(file, name, sheet)
-    laid = lay_out_changes(table.lines)
+    return keep_laid(lay_out_changes(table.lines), table, name, by=by)
+
+
+def keep_laid(laid: Laid, table: Table, name: str, *, by: Any, together: bool = False) -> ImportRun:
+    """Keep a list that is laid out, to be tried out. ``together``: it is of many things that are changed alike."""
     run = _run(laid, table, name, ImportRun.TRIAL, by)
+    if together:
+        run.options[TOGETHER] = True
     with transaction.atomic():
         run.save()
         for some in _parts(laid.lines):
@@ -116,7 +122,7 @@ def _brought_back(
     before = dict(run.__dict__)
     run.state = ImportRun.WRITTEN
     run.save()
-    reason = reason_of(run, "came back with list")
+    reason = reason_of(run, "changed together, list" if run.together else "came back with list")
     changes = Changes(laid, by=by, today=today, reason=reason, why=why)
     found = changes.found
     fresh, tally = _NewRows(run, laid, found, by=by, today=today, trial=trial), Tally()

@@ -47,7 +47,7 @@ class _Thing:
     edits: dict[str, str] = field(default_factory=dict)
 
 
-def _in_figures(cell: object) -> str:
+def in_figures(cell: object) -> str:
     """A cell of a list out as text: 400 for 400.0."""
     if isinstance(cell, float) and float(short := f"{cell:.15g}") == cell:
         return short
@@ -124,7 +124,7 @@ class Changes:
         found = self.list.every().filter(item__tag__in=[tag for tag in tags if tag])
         now = {}
         for row in cells_of(self.list, found):
-            told = dict(zip(self.list.headings, map(_in_figures, row), strict=True))
+            told = dict(zip(self.list.headings, map(in_figures, row), strict=True))
             self.figures |= {
                 head for head, cell in zip(self.list.headings, row, strict=True) if not isinstance(cell, str)
             }

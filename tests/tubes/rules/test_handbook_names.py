@@ -14,6 +14,7 @@ from tubes.rules.handbook_names import (
     reads_anywhere,
     scheme_of,
     soviet_of,
+    two_tubes,
 )
 from tubes.rules.stamp import DesignationRow, StampTables, read_stamp
 from tubes.rules.this_tube import this_tube
@@ -105,6 +106,22 @@ def test_figures_beside_a_name_of_the_handbook_are_no_type_in_silence(text):
     book = HandbookNames({"MHL4": "MHL4", "PENA4": "PenA4"}, row={"MHL4": "MHL4", "PENA4": "PenA4"})
     answer = read_stamp(text, StampTables.build(ROWS, {}, ["10", "20", "45"], book))
     assert answer.ambiguous and {one.type for one in answer.readings} == {text[:2], text.split()[1]}
+
+
+def test_two_tubes_of_one_number_but_for_a_stroke_are_told_and_settle_nothing():
+    """AC/P on british-5, ACP on british-4; 01AA and O1AA are one tube in two spellings (avo-vdm23)."""
+    rows = [("AC/P", "T", 4.0, "british-5"), ("ACP", "T", 4.0, "british-4")]
+    rows += [("01AA", "T", 5.0, "UX4"), ("O1AA", "T", 5.0, "UX4")]
+    twice = two_tubes(rows)
+    assert twice == {
+        "ACP": "the handbook has two tubes so spelt, AC/P (triode, 4 V, british-5) and ACP (triode, 4 V, british-4)"
+    }
+    names = {"ACP": "AC/P", "01AA": "01AA"}
+    tables = StampTables.build(ROWS, {}, [], HandbookNames(names, row=names, twice=twice))
+    for text in ("ACP", "AC/P"):
+        answer = read_stamp(text, tables)
+        assert answer.ambiguous and twice["ACP"] in answer.readings[0].note
+    assert not read_stamp("01AA", tables).ambiguous
 
 
 def marked_another(text: str, scheme: str, mark: str, kind: str):

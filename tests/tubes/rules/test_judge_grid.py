@@ -8,7 +8,7 @@ zero-bias class B tubes (from memory).
 import pytest
 
 from tests.tubes.rules.bench import as_judged, formed, rated
-from tubes.rules.figures import cutoff_in
+from tubes.rules.figures import cutoff_in, form_of
 from tubes.rules.judge_grid import cutoff_answer, unbiased_rank
 from tubes.rules.judge_parts import CARE, UNKNOWN, UNSUITABLE
 
@@ -104,3 +104,18 @@ def test_mu_is_not_asked_of_a_zero_bias_tube_that_states_none() -> None:
     """It varies with plate current: ratings.csv leaves it empty and says so."""
     assert as_judged("838", "805").of("mu") is None and as_judged("838", "805").verdict == "rewire or adapter"
     assert as_judged("811A", "812A").of("mu") is not None
+
+
+@pytest.mark.parametrize(
+    ("note", "zero"),
+    [
+        ("zero-bias class B tube: mu varies with current", True), ("CCS; 1500 V / 65 W ICAS; zero-bias class B", True),
+        ("class B battery power type; idle current per plate at zero bias", True),
+        ("not zero-bias; needs 40 V", False), ("class B modulator; current at zero bias 30 mA", False),
+        ("class B power tube; grid at zero bias in class AB", False),
+        ("class B driver; 250 V; idle current per plate at zero bias", False), ("", False),
+    ],
+)  # fmt: skip
+def test_only_the_fixed_words_of_a_note_call_a_tube_a_zero_bias_one(note: str, zero: bool) -> None:
+    """The words of the 838, 811A and 19 in the tables; the others are made up."""
+    assert form_of("triode", note).zero_bias is zero

@@ -1,0 +1,78 @@
+"""Many things changed alike: shown first, written in one step, taken back in one."""
+
+import pytest
+from django.urls import reverse
+
+from inventory.holdings.models import Tube
+from inventory.lists.actions.undo import undo
+from inventory.lists.models import ImportRun
+from tests import factories as make
+from tests.pages import page_text
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+PAGE = "holdings:things-change"
+
+
+@pytest.fixture
+def shelf(keeper):
+    hall = make.PlaceFactory(code="Hall")
+    tubes = [make.TubeFactory(marked="QX-99", type=None, state="untested", place=hall, note=note) for note in ("", "a")]
+    tubes.append(make.TubeFactory(marked="qx-99", type__name="807", state="good"))
+    return [tube.item.tag for tube in tubes]
+
+
+def told(*names):
+    return list(Tube.objects.order_by("item__tag").values_list(*names))
+
+
+def post(client, tags, **cells):
+    return client.post(reverse(PAGE), {"tags": "\n".join(tags), **cells})
+
+
+def write(client, run, **cells):
+    return client.post(reverse("lists:came-back-write", args=[run.pk]), cells, follow=True)
+
+
+def test_shown_first_then_one_step_and_one_step_back(shelf, as_keeper, keeper):
+    place = make.PlaceFactory(code="Attic")
+    before = told("state", "maker", "note", "item__place__path", "item__seen_on")
+    answer = post(as_keeper, shelf, state="weak", maker="Acme", note="damp", place=place.pk, why="after the flood")
+    run = ImportRun.objects.get()
+    page = page_text(as_keeper.get(answer.url))
+    assert "to be changed" in page and "3 of tubes together: state, maker, place, note" in page
+    assert told("state", "maker", "note", "item__place__path", "item__seen_on") == before
+    assert "12 cells changed" in page_text(write(as_keeper, run, why="after the flood"))
+    assert told("state", "maker", "note", "item__place__path") == [
+        ("weak", "Acme", "damp", "Attic"), ("weak", "Acme", "a\ndamp", "Attic"), ("weak", "Acme", "damp", "Attic"),
+    ]  # fmt: skip
+    reason = Tube.history.first().history_change_reason
+    assert reason == f"changed together, list {run.pk}: after the flood"
+    run.refresh_from_db()
+    undo(run, by=keeper)
+    assert told("state", "maker", "note", "item__place__path", "item__seen_on") == before
+
+
+def test_all_tubes_that_bear_one_text_get_their_type(shelf, as_keeper):
+    page = as_keeper.get(reverse(PAGE), {"marked": "QX-99"}).content.decode()
+    assert f"{shelf[0]}\n{shelf[1]}</textarea>" in page and shelf[2] not in page.split("</textarea>")[0]
+    assert "marked=QX-99" in as_keeper.get(reverse("holdings:tube", args=[shelf[0]])).content.decode()
+    post(as_keeper, shelf[:2], type="VT-231")
+    write(as_keeper, ImportRun.objects.get())
+    assert told("type__name") == [("6SN7GT",), ("6SN7GT",), ("807",)]
+
+
+def test_a_change_made_meanwhile_is_held(shelf, as_keeper):
+    post(as_keeper, shelf, maker="Acme")
+    Tube.objects.filter(item__tag=shelf[1]).update(maker="Brown")
+    page = page_text(write(as_keeper, ImportRun.objects.get()))
+    assert "2 cells changed" in page and "changed here after" in page
+    assert told("maker") == [("Acme",), ("Brown",), ("Acme",)]
+
+
+def test_what_cannot_be_changed_alike_is_refused(shelf, as_keeper, as_helper):
+    chassis = make.ChassisFactory()
+    assert "of one kind" in page_text(post(as_keeper, [*shelf, chassis.tag], maker="Acme"))
+    assert "no maker" in page_text(post(as_keeper, [chassis.tag], maker="Acme"))
+    assert "Say what is to be changed" in page_text(post(as_keeper, shelf))
+    assert not ImportRun.objects.exists()
+    assert post(as_helper, shelf, maker="Acme").status_code == 403
