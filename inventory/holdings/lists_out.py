@@ -100,7 +100,8 @@ PARTS = ThingList(
     shown=("Tag", "What", "Value or type", "Kind of part", "Maker", "Quantity", "Where"),
     grouped=("What", "Kind of part", "Maker", "Place", "Construction"),
     sums=lambda: {
-        "Pieces, at least": Sum("least"), "Lots of no known quantity": Count("pk", filter=NOT_COUNTED), "Duds": Sum("duds"),
+        "Pieces, at least": Sum("least"), "Lots of no known quantity": Count("pk", filter=NOT_COUNTED),
+        "Duds": Sum("duds"),
     },
 )  # fmt: skip
 PLACES = ListOut(
