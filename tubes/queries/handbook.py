@@ -25,8 +25,14 @@ def handbook_of(name: str, judges: Court | None = None, book: Handbook | None = 
 
 
 def _told(book: Handbook, judges: Court, figures: TypeFigures) -> Told:
-    told = book.told(figures, judges.basings.get(figures.word("basing")), judges.own.tables.get(figures.name))
-    return replace(told, said=tuple(replace(one, own=judges.own.holds(figures, one.field)) for one in told.said))
+    held = judges.held.get(figures.name)
+    basing, tables = judges.basings.get(figures.word("basing")), judges.own.tables.get(figures.name)
+    told = book.told(figures, basing, tables, this=held is not None)
+    said = tuple(replace(one, own=judges.own.holds(figures, one.field)) for one in told.said)
+    if held is not None:
+        fields = {one.field for one in held.said}
+        said = held.said + tuple(one for one in said if one.field not in fields)
+    return replace(told, said=said)
 
 
 def contradictions() -> list[dict[str, object]]:
@@ -38,6 +44,8 @@ def contradictions() -> list[dict[str, object]]:
     found: list[dict[str, object]] = []
     for name in sorted(judges.figures):
         figures = judges.figures[name]
+        if name in judges.held:
+            found += [asdict(one) for one in judges.held[name].said]
         own = not figures.borrows  # what was taken from another type is told of that one
         if own and name not in judges.known.of_handbook:
             told = _told(book, judges, figures)

@@ -61,16 +61,16 @@ def test_a_marked_type_without_a_row_of_figures_gets_those_of_its_clean_row(name
     assert alone(name) == (numbers, words)
 
 
-@pytest.mark.parametrize(
-    ("number", "why"),
-    [
-        ("6111", "loctal, and its mark says subminiature"), ("6112", "octal, and subminiature"),
-        ("5902", "rimlock, and subminiature"), ("D1", "a triode, and its mark says a diode"),
-        ("7581", "rimlock, a ruggedized 6L6GC on octal"), ("6669", "octal, a ruggedized 6AQ5, miniature"),
-    ],
-)  # fmt: skip
-def test_a_row_that_the_tables_deny_is_of_another_tube(number, why):
-    assert number not in marked().figures and (number, 1) in marked().others, why
+def test_a_row_that_the_tables_deny_is_of_another_tube():
+    """D1: a triode, and its mark says a diode."""
+    assert "D1" not in marked().figures and ("D1", 1) in marked().others
+
+
+@pytest.mark.parametrize("number", ["6111", "6112", "5902", "7581", "6669"])
+def test_a_row_of_which_the_base_alone_is_a_slip_is_of_this_tube(number):
+    """Loctal, octal and rimlock on pins of subminiatures, as their marks say; rimlock on those of the 6L6GC, octal on
+    those of the 6AQ5, of which they are ruggedized builds."""
+    assert marked().figures[number] == number and (number, 1) not in marked().others
 
 
 def test_no_figures_where_rows_of_one_tube_disagree_or_its_number_is_shared():
