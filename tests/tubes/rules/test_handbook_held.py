@@ -127,3 +127,19 @@ def test_nothing_held_changes_nothing():
     assert settled(own, None) is own
     said = Said("6057", "cap", "grid", "none", False, "6057", "avo-vdm23", of="12AX7")
     assert settled(own, Held((said,), unsettled=frozenset({"cap"}))).numbers == own.numbers
+
+
+@pytest.mark.parametrize(
+    ("name", "mark", "kind"),
+    [("6AN7", "ECH80", "triode-hexode"), ("UCH81", "UCH81", "triode-hexode"), ("ECL81", "ECL81", "triode-pentode")],
+)
+def test_european_letters_that_deny_the_two_systems_of_a_row_leave_the_kind_open(name, mark, kind):
+    """Pro Electron letters (liqui-vt, tcuk-tx): C triode, H hexode or heptode, L power pentode. TP and TH in avo-vdm23."""
+    found = held(name, book().rows_of(name)[0], (), book(), rated(), kin(), bench().basings, [mark])
+    assert found is not None and found.unsettled == {"kind"}
+    assert {(one.of, one.ours) for one in found.said} == {(mark, kind)}
+
+
+@pytest.mark.parametrize("name", ["ECH42", "ECL84", "ECF201"])
+def test_european_letters_that_bear_a_row_out(name):
+    assert of(name) is None
