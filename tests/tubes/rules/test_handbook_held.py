@@ -92,7 +92,7 @@ def test_what_is_not_settled_is_neither_the_rows_nor_the_lenders():
     own = TypeFigures("7212", *figures_alone(book().rows_of("7212")[0]), lends=False)
     taken = as_form(settled(own, of("7212")), lent, {"6146": rated()["6146"]})
     assert (taken.word("cap"), taken.word("basing"), taken.words["kind"].via) == ("", "", "6146")
-    assert any("cap none" in one and "6146 plate" in one for one in taken.differs)
+    assert "cap none in its row of the handbook, plate by the 6146" in taken.disputes
     assert taken.number("heater_v") == 6.3 and taken.words["base"].via == ""
 
 
@@ -134,7 +134,7 @@ def test_nothing_held_changes_nothing():
     [("6AN7", "ECH80", "triode-hexode"), ("UCH81", "UCH81", "triode-hexode"), ("ECL81", "ECL81", "triode-pentode")],
 )
 def test_european_letters_that_deny_the_two_systems_of_a_row_leave_the_kind_open(name, mark, kind):
-    """Pro Electron letters (liqui-vt, tcuk-tx): C triode, H hexode or heptode, L power pentode. TP and TH in avo-vdm23."""
+    """Pro Electron letters (liqui-vt, tcuk-tx): C triode, H hexode or heptode, L power pentode."""
     found = held(name, book().rows_of(name)[0], (), book(), rated(), kin(), bench().basings, [mark])
     assert found is not None and found.unsettled == {"kind"}
     assert {(one.of, one.ours) for one in found.said} == {(mark, kind)}
