@@ -47,8 +47,8 @@ def held(
 ) -> Held | None:  # fmt: skip
     """What the clean rows of a type say otherwise than the type it takes from, its marks, or one that is near it.
 
-    ``notes``: of its marks; ``marks``: other names of the same tube; ``rated``: types with figures of their own. None where they say nothing otherwise, or where
-    base or heater make the row one of another tube.
+    ``notes``: of its marks; ``marks``: other names of the same tube; ``rated``: types with figures of their own. None
+    where they say nothing otherwise, or where base or heater make the row one of another tube.
     """
     rows = [row for row in rows if row.usable]
     lender = lender_of(name, rated, kin)
