@@ -422,6 +422,7 @@ def test_check_reference_command():
     assert {("7D9", "6AM5", "base"), ("6P9", "6AG7", "base"), ("HK90", "12BE6", "heater_v")} <= rows
     held = {(one["type"], one["field"], one["of"]) for one in found["handbook"] if one["of"]}
     assert {("7212", "cap", "6146"), ("6669", "base", "6AQ5"), ("6111", "base", "CK6111")} <= held
+    assert ("D1", "D1", "kind") in rows  # a triode; the mark says a diode
     assert {"about": "KT63", "recalled_as": "6F6 same"}.items() <= next(
         one for one in found["recalled_otherwise"] if one["about"] == "KT63"
     ).items()

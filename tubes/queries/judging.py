@@ -20,7 +20,7 @@ from tubes.rules.handbook_figures import figures_alone
 from tubes.rules.handbook_held import Held, held, settled
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
-from tubes.rules.relations import is_unchecked, pair_sources
+from tubes.rules.relations import SAME, is_unchecked, pair_sources
 from tubes.rules.sources import FROM_MEMORY, best, told
 from tubes.rules.stamp import DesignationRow
 from tubes.rules.tables import FIGURES, KEPT_WORDS
@@ -230,18 +230,31 @@ def _convened(known: Knowledge) -> Court:
     return Court(known, told, limits(known.titles), diagrams, _own_figures(known), against)
 
 
-def _held(
-    known: Knowledge, book: Handbook, figures: Mapping[str, TypeFigures], diagrams: Mapping[str, pins.Basing]
-) -> dict[str, Held]:  # fmt: skip
-    """What rows of types whose figures they are say otherwise than the type that these take from, or their marks."""
+def notes_of_marks(known: Knowledge) -> dict[str, list[str]]:
+    """The notes of checked marks by the type, and by the number, that they speak of."""
     notes: dict[str, list[str]] = defaultdict(list)
     for mark in known.marks:
         if mark.note and not mark.unchecked:
             for name in {mark.type, mark.designation}:
                 notes[name].append(mark.note)
+    return notes
+
+
+def _held(
+    known: Knowledge, book: Handbook, figures: Mapping[str, TypeFigures], diagrams: Mapping[str, pins.Basing]
+) -> dict[str, Held]:  # fmt: skip
+    """What rows of types whose figures they are say otherwise than the type that these take from, or their marks."""
+    notes = notes_of_marks(known)
+    also: dict[str, list[str]] = defaultdict(list)
+    for mark in known.marks:
+        if mark.relation == SAME and not mark.unchecked:
+            also[mark.type].append(mark.designation)
+            also[mark.designation].append(mark.type)
     rated = with_figures(figures)
     told = {
-        name: held(name, book.rows_of(name)[0], notes.get(name, ()), book, rated, known.kin, diagrams)
+        name: held(
+            name, book.rows_of(name)[0], notes.get(name, ()), book, rated, known.kin, diagrams, also.get(name, ())
+        )
         for name in sorted(known.of_handbook & figures.keys())
     }
     return {name: one for name, one in told.items() if one is not None}

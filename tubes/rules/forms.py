@@ -272,7 +272,7 @@ def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) ->
         taken_from=base.name if numbers or words.keys() - _IN_NOTES else "",
         taken_words=lender.words if lender and (numbers or words) else "",
         borrows=bool(words.keys() - _IN_NOTES) or not numbers.keys() <= _BY_BUILD,
-        differs=(*own.differs, *_differing(own, base)),
+        differs=_differing(own, base),
     )
 
 

@@ -20,7 +20,15 @@ MOST_PINS = 0.75  # of one tube and of one that is near it
 
 _SLIP = "Pins and gain are those of the {of}: the base is a slip, and that of the {of} stands."
 _OPEN = "The {of}, that it is related to, has it otherwise: which of the two is right is not known, and neither stands."
+_LETTERED = "The letters of the {of} promise another tube than its row names: which it is, is not known."
 _MARKED = "Pins are those of the {of}, and its mark says subminiature: the base is a slip; which it is, is not known."
+
+
+#: European letters of two systems (liqui-vt, tcuk-tx), and what the handbook calls them; it exchanges the two.
+_LETTERS = re.compile(r"[A-HKPUVXY]C(?P<second>[FHL])[0-9]{1,4}")
+_SECOND: Mapping[str, tuple[str, str]] = {
+    "H": ("TH", "triode-hexode"), "L": ("TP", "triode-pentode"), "F": ("TP", "triode-pentode")
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +43,12 @@ class Held:
 
 def held(
     name: str, rows: Iterable[BookRow], notes: Iterable[str], book: Handbook, rated: Mapping[str, TypeFigures],
-    kin: Kinship, diagrams: Mapping[str, Basing],
+    kin: Kinship, diagrams: Mapping[str, Basing], marks: Iterable[str] = (),
 ) -> Held | None:  # fmt: skip
     """What the clean rows of a type say otherwise than the type it takes from, its marks, or one that is near it.
 
-    ``notes``: of its marks; ``rated``: types with figures of their own. None where they say nothing otherwise, or where
-    base or heater make the row one of another tube.
+    ``notes``: of its marks; ``marks``: other names of the same tube; ``rated``: types with figures of their own. None
+    where they say nothing otherwise, or where base or heater make the row one of another tube.
     """
     rows = [row for row in rows if row.usable]
     lender = lender_of(name, rated, kin)
@@ -49,6 +57,7 @@ def held(
     said = against or [
         one for row in rows for one in (*_by_words(row, name, notes, book), *_near(row, name, book, rated, kin))
     ]
+    said += [one for row in rows for one in _by_letters(row, name, (name, *marks))]
     return Held(tuple(dict.fromkeys(said)), slips, frozenset(one.field for one in said) - slips) if said else None
 
 
@@ -65,10 +74,13 @@ def settled(own: TypeFigures, found: Held | None) -> TypeFigures:
         return own
     mine = {name for name in found.unsettled if name in own.words and own.words[name].grade != HANDBOOK}
     gone = {name for name in found.slips | found.unsettled if name in own.words} - mine
-    told = [f"{one.field} {one.theirs} in its row of the handbook, that of {one.of} {one.ours}: not settled"
-            for one in found.said if one.field in found.unsettled - mine]  # fmt: skip
+    told = [
+        f"{one.field} {one.theirs} in its row of the handbook, {one.ours} by the {one.of}"
+        for one in found.said
+        if one.field in found.unsettled - mine
+    ]
     words = {name: word for name, word in own.words.items() if name not in gone}
-    return replace(own, words=words, unsettled=found.unsettled - mine, differs=(*own.differs, *dict.fromkeys(told)))
+    return replace(own, words=words, unsettled=found.unsettled - mine, disputes=tuple(dict.fromkeys(told)))
 
 
 def is_slip(row: BookRow, base: TypeFigures, book: Handbook, diagrams: Mapping[str, Basing]) -> bool:
@@ -126,6 +138,18 @@ def _by_words(row: BookRow, name: str, notes: Iterable[str], book: Handbook) -> 
     if twin := marked_otherwise(row, notes, book):
         why = _MARKED.format(of=twin.type)
         yield Said(name, "base", twin.base, row.base, False, row.type, row.source, of=twin.type, why=why)
+
+
+def _by_letters(row: BookRow, name: str, marks: Iterable[str]) -> Iterator[Said]:
+    """Triode-hexodes that a row calls triode-pentodes, and the reverse, by the European letters of their numbers."""
+    for mark in marks:
+        match = _LETTERS.fullmatch(mark)
+        letters, kind = _SECOND[match["second"]] if match else ("", "")
+        if match and row.electrodes in ("TP", "TH") and row.electrodes != letters:
+            yield Said(
+                name, "kind", kind, row.electrodes, False, row.type, row.source, of=mark, why=_LETTERED.format(of=mark)
+            )
+            return
 
 
 def _near(

@@ -6,7 +6,7 @@ base or heater is not that type's is of another tube of that number: told, never
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tubes.rules.basing import Basing
@@ -25,15 +25,33 @@ _AMPLIFIER = re.compile(r"triode|pentode|tetrode|hexode|heptode")
 _HEATER = re.compile(r"\b(?P<one>[\d.]+)(?:/(?P<other>[\d.]+))? V heater\b")
 
 
-def denied_by(note: str, row: BookRow) -> bool:
-    """Whether the words of a mark speak of another tube than a row: subminiature, a diode, a heater of other volts."""
+def denied_by(note: str, row: BookRow) -> str:
+    """What of a row the words of a mark deny: base (subminiature), kind (a diode) or heater volts; empty: nothing."""
     if SUBMINIATURE.search(note) and not row.base.startswith("subminiature"):
-        return True
+        return "base"
     if _DIODE.search(note) and not _AMPLIFIER.search(note) and not {"D", "R"} & set(row.electrodes):
-        return True
+        return "kind"
     match = _HEATER.search(note)
     volts = [float(one) for one in match.groups() if one] if match else []
-    return bool(volts and row.heater_v) and not any(abs(row.heater_v / one - 1) <= HEATER_PCT / 100 for one in volts)  # type: ignore[operator]
+    if not row.heater_v or not volts:
+        return ""
+    return "" if any(abs(row.heater_v / one - 1) <= HEATER_PCT / 100 for one in volts) else "heater_v"
+
+
+def denials(name: str, rows: Iterable[BookRow], notes: Iterable[str]) -> list[Said]:
+    """Rows of another tube by the words of marks, of a type that has no figure to tell it: those words, the row's."""
+    notes = list(dict.fromkeys(notes))
+    return [
+        Said(name, field, note, _OF_ROW[field](row), False, row.type, row.source)
+        for row in rows for note in notes if (field := denied_by(note, row))
+    ]  # fmt: skip
+
+
+_OF_ROW: Mapping[str, Callable[[BookRow], str | float]] = {
+    "base": lambda row: row.base,
+    "kind": lambda row: row.electrodes,
+    "heater_v": lambda row: row.heater_v or 0,
+}
 
 
 @dataclass(frozen=True)

@@ -92,7 +92,7 @@ def test_what_is_not_settled_is_neither_the_rows_nor_the_lenders():
     own = TypeFigures("7212", *figures_alone(book().rows_of("7212")[0]), lends=False)
     taken = as_form(settled(own, of("7212")), lent, {"6146": rated()["6146"]})
     assert (taken.word("cap"), taken.word("basing"), taken.words["kind"].via) == ("", "", "6146")
-    assert any("cap none" in one and "6146 plate" in one for one in taken.differs)
+    assert "cap none in its row of the handbook, plate by the 6146" in taken.disputes
     assert taken.number("heater_v") == 6.3 and taken.words["base"].via == ""
 
 
@@ -127,3 +127,19 @@ def test_nothing_held_changes_nothing():
     assert settled(own, None) is own
     said = Said("6057", "cap", "grid", "none", False, "6057", "avo-vdm23", of="12AX7")
     assert settled(own, Held((said,), unsettled=frozenset({"cap"}))).numbers == own.numbers
+
+
+@pytest.mark.parametrize(
+    ("name", "mark", "kind"),
+    [("6AN7", "ECH80", "triode-hexode"), ("UCH81", "UCH81", "triode-hexode"), ("ECL81", "ECL81", "triode-pentode")],
+)
+def test_european_letters_that_deny_the_two_systems_of_a_row_leave_the_kind_open(name, mark, kind):
+    """Pro Electron letters (liqui-vt, tcuk-tx): C triode, H hexode or heptode, L power pentode."""
+    found = held(name, book().rows_of(name)[0], (), book(), rated(), kin(), bench().basings, [mark])
+    assert found is not None and found.unsettled == {"kind"}
+    assert {(one.of, one.ours) for one in found.said} == {(mark, kind)}
+
+
+@pytest.mark.parametrize("name", ["ECH42", "ECL84", "ECF201"])
+def test_european_letters_that_bear_a_row_out(name):
+    assert of(name) is None

@@ -13,7 +13,7 @@ from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.forms import Forms, as_form
 from tubes.rules.handbook import BookRow, Handbook, parse_test_pins
 from tubes.rules.handbook_figures import cap_of, figures_alone, halved, pins_of_one
-from tubes.rules.handbook_marked import Marked, denied_by, told_under_marks
+from tubes.rules.handbook_marked import Marked, denials, denied_by, told_under_marks
 from tubes.rules.lending import Lender
 from tubes.rules.relations import own_type_marks
 from tubes.rules.rows_of_tables import book_rows_of, marked_in_tables
@@ -112,13 +112,15 @@ def row(**cells: object) -> BookRow:
 @pytest.mark.parametrize(
     ("note", "cells", "denied"),
     [
-        ("subminiature with leads", {}, True), ("subminiature", {"base": "subminiature-8"}, False),
-        ("small 4 V diode", {}, True), ("diode-triode", {}, False), ("duodiode triode", {}, False),
-        ("25 V heater", {"heater_v": 6.3}, True), ("20/40 V heater", {"heater_v": 20.0}, False), ("", {}, False),
+        ("subminiature with leads", {}, "base"), ("subminiature", {"base": "subminiature-8"}, ""),
+        ("small 4 V diode", {}, "kind"), ("diode-triode", {}, ""), ("duodiode triode", {}, ""),
+        ("25 V heater", {"heater_v": 6.3}, "heater_v"), ("20/40 V heater", {"heater_v": 20.0}, ""), ("", {}, ""),
     ],
 )  # fmt: skip
 def test_words_of_a_mark_that_deny_a_row(note, cells, denied):
-    assert denied_by(note, row(**cells)) is denied
+    told = row(**cells)
+    assert denied_by(note, told) == denied
+    assert [one.field for one in denials("12Q9", [told], [note, note])] == ([denied] if denied else [])
 
 
 def test_pins_tell_of_halves_systems_and_caps():
