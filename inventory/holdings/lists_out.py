@@ -27,6 +27,7 @@ WHERE = (
 
 
 KEPT = ("Reserved", "item_id")
+NOT_COUNTED = Q(least__isnull=True)  # not known is not none, so such lots stand beside a sum
 PICTURE = Cell("Picture", "holdings/cells/picture.html", of=("Tag",))
 TAG = Cell("Tag", "holdings/cells/tag.html")
 
@@ -98,7 +99,10 @@ PARTS = ThingList(
     ),
     shown=("Tag", "What", "Value or type", "Kind of part", "Maker", "Quantity", "Where"),
     grouped=("What", "Kind of part", "Maker", "Place", "Construction"),
-    sums=lambda: {"At least": Sum("least"), "At most": Sum("most"), "Duds": Sum("duds")},
+    sums=lambda: {
+        "Pieces, at least": Sum("least"), "Lots of no known quantity": Count("pk", filter=NOT_COUNTED),
+        "Duds": Sum("duds"),
+    },
 )  # fmt: skip
 PLACES = ListOut(
     "places", "Places", "holdings.place",

@@ -45,6 +45,7 @@ urlpatterns = [
     path("loans/<int:pk>/", loans.loan_page, name="loan"),
     path("loans/<int:pk>/change/", loans.loan_change, name="loan-change"),
     path("loans/<int:pk>/give-back/", loans.loan_give_back, name="loan-give-back"),
+    path("things/<str:tag>/mistake/", parting.item_mistake, name="item-mistake"),
     path("things/<str:tag>/part-with/", parting.item_part_with, name="item-part-with"),
     path("shelf/", views.shelf, name="shelf"),
     path("shelf/take-back/", views.shelf_take_back, name="shelf-take-back"),

@@ -69,6 +69,9 @@ class ImportRow(models.Model):
 
     ``digest`` is of what the cells say (``rules.same_rows``), for rows that stand for a thing of the keeper's: by it a
     list that grew is known again. Rows that are no item, were refused, or are here already by another row have none.
+    ``core`` is the digest without the readings: by it a row is known of which the reading alone was corrected.
+    ``understood`` is what was read of it (``rules.understood``), on trial as well as written.
+    ``answers`` are those that a keeper gave on trial, by what was asked: the list is written with them.
     ``uncounted`` names the type, or else the mark, of tubes that wait to be counted; empty for every other row.
     """
 
@@ -79,7 +82,10 @@ class ImportRow(models.Model):
     outcome = models.CharField(max_length=24, db_index=True)
     remarks = models.JSONField(default=list)
     question = models.JSONField(default=dict, blank=True)
+    understood = models.JSONField(default=dict, blank=True, editable=False)
+    answers = models.JSONField(default=dict, blank=True, editable=False)
     digest = models.CharField(max_length=32, blank=True, default="", db_index=True, editable=False)
+    core = models.CharField(max_length=32, blank=True, default="", db_index=True, editable=False)
     uncounted = models.CharField(max_length=80, blank=True, default="", db_index=True, editable=False)
     answered_at = models.DateTimeField(null=True, blank=True)
 

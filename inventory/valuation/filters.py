@@ -7,7 +7,7 @@ from typing import Any
 import django_filters as filters
 from django.db.models import Q, QuerySet
 
-from inventory.house.filters import DayFilter, TextFilter, WordsFilter
+from inventory.house.filters import DayFilter, ListFilter, TextFilter, WordsFilter
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 from inventory.valuation.models import SUBJECTS, PriceEvidence
@@ -27,7 +27,9 @@ def _choices(known: tuple[str, ...]) -> list[tuple[str, str]]:
     return [(word, word) for word in known]
 
 
-class EvidenceFilter(filters.FilterSet):
+class EvidenceFilter(ListFilter):
+    LIST = "prices"
+
     of = TextFilter(method="by_what", label="Type by any number, or a model of set or unit")
     grade = filters.ChoiceFilter(choices=_choices(words.GRADES), label="Grade")
     kind = filters.ChoiceFilter(choices=_choices(words.KINDS), label="Sold or asking")

@@ -104,6 +104,7 @@ ONCE = (
 NEW = (
     "sets:position-add", "sets:bay-add", "sets:approval-add",
     "holdings:place-move", "holdings:item-lend", "holdings:item-back", "holdings:item-part-with",
+    "holdings:item-mistake",
     "holdings:item-borrow", "holdings:loan-give-back",
     "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
     "lists:came-back-add", "holdings:things-change", "valuation:contact-add", "valuation:promise-add",

@@ -230,6 +230,11 @@ FORMS = {
         lambda w: Item.objects.get(pk=w.lent.pk).lent_to == "",
         ("on", lambda w: w.today + timedelta(days=1)),
     ),
+    "holdings:item-mistake": (
+        {"why": "read wrongly"},
+        lambda w: not Item.objects.filter(pk=w.spare.pk).exists(),
+        ("why", ""),
+    ),
     "holdings:item-part-with": (
         {"on": lambda w: w.today, "how": "sold to P. Quillan", "why": "no mate left"},
         lambda w: Item.objects.get(pk=w.tube.pk).gone_how == "sold to P. Quillan; alone: no mate left",

@@ -29,6 +29,7 @@ TAG_ONLY = (
     "holdings:item-lend",
     "holdings:item-borrow",
     "holdings:item-part-with",
+    "holdings:item-mistake",
 )
 
 

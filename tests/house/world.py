@@ -99,6 +99,7 @@ ADDRESSES = {
     "holdings:item-lend": (CHANGE, "tube.tag"),
     "holdings:item-back": (CHANGE, "lent.tag"),
     "holdings:item-part-with": (CHANGE, "tube.tag"),
+    "holdings:item-mistake": (CHANGE, "spare.tag"),
     "sets:chassis-list": (VIEW,),
     "sets:chassis": (VIEW, "chassis.tag"),
     "sets:chassis-add": (ADD,),

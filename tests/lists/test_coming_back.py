@@ -333,3 +333,12 @@ def test_a_list_without_stamps_says_so(as_keeper, shelf):
     found = brought_back(rows)
     assert cells_told(found.changed) == [(shelf[0], "Maker", "", "Acme")] and found.untouched == 1
     assert "do not say what they were" in found.notes[0]
+
+
+def test_a_list_of_chosen_columns_comes_back(as_keeper, shelf):
+    rows = taken_out(as_keeper, columns="maker,state")
+    assert rows[0] == ["Tag", "Maker", "State", STAMP]
+    Tube.objects.filter(item__tag=shelf[0]).update(maker="Brown")
+    found = brought_back(edit(rows, shelf[0], Maker="Acme", State="dud"))
+    assert cells_told(found.changed) == [(shelf[0], "State", "good", "dud")]
+    assert cells_told(found.conflicts) == [(shelf[0], "Maker", "Brown", "Acme")]

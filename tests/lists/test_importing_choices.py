@@ -57,7 +57,7 @@ def test_a_meaning_that_is_none_any_more_is_not_taken_for_another(keeper, today)
     assert answer_held(row, chosen, by=keeper, today=today) == [] and not Tube.objects.exists()
     row.refresh_from_db()
     assert row.outcome == "held" and "has not the meaning any more" in row.question["text"]
-    assert [one["key"] for one in row.question["choices"]] == [other, "as marked", "leave out"]
+    assert [one["key"] for one in row.question["choices"]] == [other, "named", "as marked", "leave out"]
     answer_held(row, "as marked", by=keeper, today=today)
     assert types() == {None}
     answer_held(row.run.rows.get(row=2), other, by=keeper, today=today)

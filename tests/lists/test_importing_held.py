@@ -80,7 +80,7 @@ def test_two_tubes_in_one_cell_are_still_refused(mark, keeper):
 
 
 def test_a_form_that_is_no_type_is_made_one_or_counted_as_another(keeper, today):
-    found, rows = take("Tube,Qty,State\n6SN7GTA,2,good\n6SN7GTA,1,good\n6SN7GTA,1,good\n", by=keeper)
+    found, rows = take("Tube,Qty,State\n6SN7GTA,2,good\n6SN7GTA,1,good\n6SN7GTA,1,weak\n", by=keeper)
     assert [row["outcome"] for row in rows] == [HELD] * 3 and not Tube.objects.exists()
     assert [len(row["remarks"]) for row in rows] == [1] * 3 and "a form of one" in rows[0]["remarks"][0]["reason"]
     assert {"own:6SN7GTA", "type:6SN7GT", "as marked"} <= set(choices(found.run).values())
@@ -275,7 +275,7 @@ def test_a_reader_that_goes_away_is_no_fault(house_for, tmp_path):
     env = house_for(tmp_path / "data")
     manage = [sys.executable, str(settings.BASE_DIR / "manage.py")]
     file = tmp_path / "list.csv"
-    file.write_text("Tube,Qty\n" + "807,a few\n" * 3000)
+    file.write_text("Tube,Qty,Note\n" + "".join(f"807,a few,no {at}\n" for at in range(3000)))
     told = [*manage, "import_list", str(file), "--trial", "--json"]
     child = subprocess.Popen(told, env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
     assert child.stdout.readline() == b"{\n"

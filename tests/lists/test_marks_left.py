@@ -24,7 +24,7 @@ def test_a_longer_number_holds_the_row(keeper, today):
     assert Tube.objects.get().type.name == "80"
     held = found.run.rows.get(row=1)
     keys = [choice["key"] for choice in held.question["choices"]]
-    assert keys == ["reads:plain|80|80|80", "as marked", "leave out"]
+    assert keys == ["reads:plain|80|80|80", "named", "as marked", "leave out"]
     assert held.question["choices"][0]["words"] == "all the same 80: nothing else of the mark is part of its number"
     (tag,) = answer_held(held, "as marked", by=keeper, today=today)
     assert Tube.objects.get(item__tag=tag).type is None

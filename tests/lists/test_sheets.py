@@ -269,7 +269,7 @@ def test_a_share_of_a_hundred_in_ods():
 
 def test_one_column_of_shares_is_on_one_scale(db):
     def fill(page):
-        for row in (["Tube", "Qty", "Emission"], ["807", 1, 0.8], ["807", 1, 80], ["807", 1, 0.65]):
+        for row in (["Tube", "Qty", "Emission"], ["807", 1, 0.8], ["6V6GT", 1, 80], ["1625", 1, 0.65]):
             page.append(row)
         for name, code in {"C2": "0%", "C3": '0"%"', "C4": "0.00%"}.items():
             page[name].number_format = code

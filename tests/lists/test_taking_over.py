@@ -40,6 +40,7 @@ def kept(transactional_db):
 
 @pytest.mark.parametrize("step", [1, 2, 3])
 def test_an_old_database_comes_over(kept, step):
+    ImportRow.objects.update(understood={}, core="")  # rows of before say nothing of it
     before = {model: list(model.objects.order_by("pk").values()) for model in MODELS}
     rights = set(Permission.objects.filter(content_type__app_label="lists").values_list("pk", "codename"))
     if step < 3:  # then nobody had written down what the rows to count are of

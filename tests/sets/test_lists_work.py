@@ -179,6 +179,12 @@ def test_every_group_of_every_column_opens_what_it_counted(as_keeper, name, addr
             assert as_keeper.get(f"{address}?{group.address}").context["listed"].page.paginator.count == group.count
 
 
+def test_a_quantity_that_is_not_known_is_no_nought(as_visitor):
+    lot_of(3), lot_of(about={"least": 2, "most": None}), lot_of(about={"least": None, "most": None})
+    (group,) = as_visitor.get("/api/parts", {"group": "kind-of-part"}).json()["groups"]
+    assert group["sums"] == {"Pieces, at least": 5, "Lots of no known quantity": 1, "Duds": 0}
+
+
 def test_the_price_of_a_lot_counts_by_the_piece(as_visitor):
     tube = make.TubeFactory(maker="Tidewell")
     said = {"item": tube.item, "about": "paid", "text": "40 for 4", "value": Decimal(40), "currency": "USD"}

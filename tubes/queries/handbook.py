@@ -5,11 +5,11 @@ from dataclasses import asdict, replace
 
 from tubes.models import TABLE
 from tubes.queries.handbook_rows import handbook
-from tubes.queries.judging import Court, court
-from tubes.rules.explained import OWN, why_handbook
+from tubes.queries.judging import Court, court, notes_of_marks
+from tubes.rules.explained import DENIED, OWN, why_handbook
 from tubes.rules.figures import TypeFigures
 from tubes.rules.handbook import Handbook, Told
-from tubes.rules.handbook_marked import told_under_marks
+from tubes.rules.handbook_marked import denials, told_under_marks
 from tubes.rules.stamp import DesignationRow
 
 __all__ = ["contradictions", "handbook", "handbook_of", "told_of_marks"]
@@ -25,8 +25,14 @@ def handbook_of(name: str, judges: Court | None = None, book: Handbook | None = 
 
 
 def _told(book: Handbook, judges: Court, figures: TypeFigures) -> Told:
-    told = book.told(figures, judges.basings.get(figures.word("basing")), judges.own.tables.get(figures.name))
-    return replace(told, said=tuple(replace(one, own=judges.own.holds(figures, one.field)) for one in told.said))
+    held = judges.held.get(figures.name)
+    basing, tables = judges.basings.get(figures.word("basing")), judges.own.tables.get(figures.name)
+    told = book.told(figures, basing, tables, this=held is not None)
+    said = tuple(replace(one, own=judges.own.holds(figures, one.field)) for one in told.said)
+    if held is not None:
+        fields = {one.field for one in held.said}
+        said = held.said + tuple(one for one in said if one.field not in fields)
+    return replace(told, said=said)
 
 
 def contradictions() -> list[dict[str, object]]:
@@ -35,14 +41,19 @@ def contradictions() -> list[dict[str, object]]:
     Under the marks of types, then under their names; a row of another tube than a mark means is told with its type.
     """
     judges, book = court(), handbook()
+    notes = notes_of_marks(judges.known)
     found: list[dict[str, object]] = []
     for name in sorted(judges.figures):
         figures = judges.figures[name]
+        if name in judges.held:
+            found += [asdict(one) for one in judges.held[name].said]
         own = not figures.borrows  # what was taken from another type is told of that one
         if own and name not in judges.known.of_handbook:
             told = _told(book, judges, figures)
             other = bool(told.others)
             against = [one for one in told.said if not one.agrees]
+            if other and not against:
+                found += [asdict(one) | {"why": DENIED} for one in denials(name, told.others, notes.get(name, ()))]
             found += [
                 asdict(one) | {"why": OWN if one.own else why_handbook(name, one.field, other)} for one in against
             ]

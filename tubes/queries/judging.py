@@ -15,10 +15,12 @@ from tubes.rules import limits as bounds
 from tubes.rules.family import number_of
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
 from tubes.rules.forms import as_form, with_figures, with_forms
+from tubes.rules.handbook import Handbook
 from tubes.rules.handbook_figures import figures_alone
+from tubes.rules.handbook_held import Held, held, settled
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_parts import Conditions, Judgement
-from tubes.rules.relations import is_unchecked, pair_sources
+from tubes.rules.relations import SAME, is_unchecked, pair_sources
 from tubes.rules.sources import FROM_MEMORY, best, told
 from tubes.rules.stamp import DesignationRow
 from tubes.rules.tables import FIGURES, KEPT_WORDS
@@ -130,6 +132,7 @@ class Court:
     limits: bounds.Limits
     basings: Mapping[str, pins.Basing]
     own: OwnFigures = field(default_factory=OwnFigures)
+    held: Mapping[str, Held] = field(default_factory=dict)  # types whose own row of the handbook contradicts their kin
 
     @cached_property
     def bench(self) -> Bench:
@@ -220,8 +223,41 @@ def _convened(known: Knowledge) -> Court:
         like = rows.get(form_like(words["note"].value), ({}, {}))[1].get("note") if "note" in words else None
         one = known_type(name, numbers, words, cautions.get(name, ""), like.value if like else "")
         figures[name] = replace(one, lends=name not in known.of_handbook)
-    own = _own_figures(known)
-    return Court(known, with_forms(figures, known.kin.forms), limits(known.titles), basings(), own)
+    diagrams = basings()
+    against = _held(known, book, figures, diagrams) if book else {}
+    figures |= {name: settled(figures[name], one) for name, one in against.items()}
+    told = with_forms(figures, known.kin.forms)
+    return Court(known, told, limits(known.titles), diagrams, _own_figures(known), against)
+
+
+def notes_of_marks(known: Knowledge) -> dict[str, list[str]]:
+    """The notes of checked marks by the type, and by the number, that they speak of."""
+    notes: dict[str, list[str]] = defaultdict(list)
+    for mark in known.marks:
+        if mark.note and not mark.unchecked:
+            for name in {mark.type, mark.designation}:
+                notes[name].append(mark.note)
+    return notes
+
+
+def _held(
+    known: Knowledge, book: Handbook, figures: Mapping[str, TypeFigures], diagrams: Mapping[str, pins.Basing]
+) -> dict[str, Held]:  # fmt: skip
+    """What rows of types whose figures they are say otherwise than the type that these take from, or their marks."""
+    notes = notes_of_marks(known)
+    also: dict[str, list[str]] = defaultdict(list)
+    for mark in known.marks:
+        if mark.relation == SAME and not mark.unchecked:
+            also[mark.type].append(mark.designation)
+            also[mark.designation].append(mark.type)
+    rated = with_figures(figures)
+    told = {
+        name: held(
+            name, book.rows_of(name)[0], notes.get(name, ()), book, rated, known.kin, diagrams, also.get(name, ())
+        )
+        for name in sorted(known.of_handbook & figures.keys())
+    }
+    return {name: one for name, one in told.items() if one is not None}
 
 
 def _own_figures(known: Knowledge) -> OwnFigures:

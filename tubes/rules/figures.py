@@ -98,6 +98,8 @@ class TypeFigures:
     borrows: bool = False
     differs: tuple[str, ...] = ()
     lends: bool = True  # forms of it may take what they lack from it
+    unsettled: frozenset[str] = frozenset()  # its own row and its kin contradict each other: not known, nor taken
+    disputes: tuple[str, ...] = ()  # and what either says
 
     def word(self, name: str) -> str:
         found = self.words.get(name)

@@ -255,7 +255,8 @@ def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) ->
             return replace(own, differs=_differing(own, clash))
     base = rated[names[0]]
     own = heated_by(own, base)
-    numbers, words = _taken(own, [rated[name] for name in names], lender.withheld if lender else frozenset())
+    withheld = own.unsettled | (lender.withheld if lender else frozenset())
+    numbers, words = _taken(own, [rated[name] for name in names], withheld)
     if own.word("kind") in ("", base.word("kind")):
         note = "; ".join(filter(None, (own.form_note, base.word("note"), base.form_note)))
     else:

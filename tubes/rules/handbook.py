@@ -80,6 +80,8 @@ class Said:
     row: str
     source: str
     own: bool = False  # ours is the keeper's own figure
+    of: str = ""  # the type whose figure ours is, where it is that of another
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +127,11 @@ class Handbook:
         """The numbers as printed, each once."""
         return [rows[0].type for rows in self._rows.values()]
 
+    @property
+    def rows(self) -> list[BookRow]:
+        """All rows, as printed."""
+        return [row for rows in self._rows.values() for row in rows]
+
     def rows_of(self, name: str) -> tuple[tuple[BookRow, ...], str]:
         """The rows of a type, and the number that they stand under where the letters of its form are left out there."""
         key = fold_key(name)
@@ -135,17 +142,20 @@ class Handbook:
         return tuple(rows), rows[0].type if rows else ""
 
     def told(
-        self, figures: TypeFigures, basing: Basing | None = None, tables: TypeFigures | None = None, under: str = ""
-    ) -> Told:
+        self, figures: TypeFigures, basing: Basing | None = None, tables: TypeFigures | None = None, under: str = "",
+        this: bool = False,
+    ) -> Told:  # fmt: skip
         """What the rows say of a type with its own figures; ``basing``: the diagram of its base, where it is known.
 
         ``tables``: what it is by the tables alone, where the keeper has figures of his own: whether a row is of another
         tube goes by those, so that a slip of his throws no row away. ``under``: the rows of a mark of it, not its name.
+        ``this``: it was looked at before, and they are of this very tube.
         """
         rows, shared = self.rows_of(under or figures.name)
         mine = self.rows_of(figures.name)[0]
         by, at = tables or figures, basing if tables is None else None
-        others = tuple(row for row in rows if row.usable and (row.another or of_another(row, by, at, mine)))
+        looked = () if this else tuple(row for row in rows if row.usable)
+        others = tuple(row for row in looked if row.another or of_another(row, by, at, mine))
         said = [one for row in rows if row.usable for one in _said(row, figures, basing, row in others)]
         return Told(tuple(row for row in rows if row not in others), shared, others, tuple(said))
 
@@ -252,14 +262,21 @@ def _said(row: BookRow, figures: TypeFigures, basing: Basing | None, other: bool
     if kind and row.electrodes in KINDS and kind not in MIXERS and pins_of_one(row):
         yield say("kind", kind, row.electrodes, kind in KINDS[row.electrodes])
     cap = figures.word("cap")
-    if cap in _CAPS and "?" not in row.cap:
-        yield say("cap", cap, " ".join(row.cap) or "none", {one.removesuffix("b") for one in row.cap} == _CAPS[cap])
+    if (fits := cap_agrees(row, cap)) is not None:
+        yield say("cap", cap, " ".join(row.cap) or "none", fits)
     if basing is not None and base is not False and (pins := pins_agree(row, basing, kind)) is not None:
         yield say("basing", basing.code, " ".join(f"{pin}={what}" for pin, what in row.pins), pins)
     yield from _at_one_point(row, figures, say)
 
 
 _CAPS: Mapping[str, set[str]] = {"none": set(), "grid": {"g1"}, "plate": {"a"}}
+
+
+def cap_agrees(row: BookRow, cap: str) -> bool | None:
+    """Whether the cap of a row is this one; None where either of them cannot be told."""
+    return {one.removesuffix("b") for one in row.cap} == _CAPS[cap] if cap in _CAPS and "?" not in row.cap else None
+
+
 _TESTED: Mapping[str, frozenset[str]] = {
     "H": frozenset({"h"}), "F": frozenset({"h"}), "HM": frozenset({"h"}), "FM": frozenset({"h"}),
     "K": frozenset({"k", "h"}), "Kb": frozenset({"k", "h"}), "P": frozenset({"a", "a2"}), "Pb": frozenset({"a", "a2"}),

@@ -6,34 +6,52 @@ base or heater is not that type's is of another tube of that number: told, never
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tubes.rules.basing import Basing
 from tubes.rules.figures import TypeFigures
 from tubes.rules.handbook import HEATER_PCT, BookRow, Handbook, Said, Told, base_agrees, heater_agrees, socket_of
 from tubes.rules.handbook_figures import figures_alone
+from tubes.rules.handbook_held import SUBMINIATURE, is_slip, marked_otherwise
 from tubes.rules.lending import Lender
 from tubes.rules.relations import SAME, Kinship, is_unchecked
 from tubes.rules.schemes import CIVIL_SCHEMES, US_VT
 from tubes.rules.stamp_tables import DesignationRow
 from tubes.rules.text import fold_key
 
-_SUBMINIATURE = re.compile(r"\bsubminiature\b")
 _DIODE = re.compile(r"\bdiode\b(?!-)")
 _AMPLIFIER = re.compile(r"triode|pentode|tetrode|hexode|heptode")
 _HEATER = re.compile(r"\b(?P<one>[\d.]+)(?:/(?P<other>[\d.]+))? V heater\b")
 
 
-def denied_by(note: str, row: BookRow) -> bool:
-    """Whether the words of a mark speak of another tube than a row: subminiature, a diode, a heater of other volts."""
-    if _SUBMINIATURE.search(note) and not row.base.startswith("subminiature"):
-        return True
+def denied_by(note: str, row: BookRow) -> str:
+    """What of a row the words of a mark deny: base (subminiature), kind (a diode) or heater volts; empty: nothing."""
+    if SUBMINIATURE.search(note) and not row.base.startswith("subminiature"):
+        return "base"
     if _DIODE.search(note) and not _AMPLIFIER.search(note) and not {"D", "R"} & set(row.electrodes):
-        return True
+        return "kind"
     match = _HEATER.search(note)
     volts = [float(one) for one in match.groups() if one] if match else []
-    return bool(volts and row.heater_v) and not any(abs(row.heater_v / one - 1) <= HEATER_PCT / 100 for one in volts)  # type: ignore[operator]
+    if not row.heater_v or not volts:
+        return ""
+    return "" if any(abs(row.heater_v / one - 1) <= HEATER_PCT / 100 for one in volts) else "heater_v"
+
+
+def denials(name: str, rows: Iterable[BookRow], notes: Iterable[str]) -> list[Said]:
+    """Rows of another tube by the words of marks, of a type that has no figure to tell it: those words, the row's."""
+    notes = list(dict.fromkeys(notes))
+    return [
+        Said(name, field, note, _OF_ROW[field](row), False, row.type, row.source)
+        for row in rows for note in notes if (field := denied_by(note, row))
+    ]  # fmt: skip
+
+
+_OF_ROW: Mapping[str, Callable[[BookRow], str | float]] = {
+    "base": lambda row: row.base,
+    "kind": lambda row: row.electrodes,
+    "heater_v": lambda row: row.heater_v or 0,
+}
 
 
 @dataclass(frozen=True)
@@ -65,18 +83,22 @@ def marked_in(
             if mark.relation == SAME and mark.scheme in CIVIL_SCHEMES and not book.rows_of(mark.designation)[1]:
                 also[mark.type] += [row for row in book.rows_of(mark.designation)[0] if row.usable]
     figures: dict[str, str] = {}
+    alone: dict[str, TypeFigures] = {}
     others: set[tuple[str, int]] = set()
     for name in types:
         rows, shared = book.rows_of(name)
         usable = [row for row in rows if row.usable]
         if shared or not usable or any(other in rated for other in kin.same_as(name)):
             continue
-        denied = [row for row in usable if any(denied_by(note, row) for note in notes[name])]
-        denied += [row for row in usable if any(_unlike(row, one, rated) for one in kin.forms.lenders.get(name, ()))]
+        slips = [(row, marked_otherwise(row, notes[name], book)) for row in usable]
+        read = [replace(row, base=twin.base) if twin else row for row, twin in slips]  # its pins tell of that base
+        denied = [row for row, twin in slips if twin is None and any(denied_by(note, row) for note in notes[name])]
+        lenders = [one for one in kin.forms.lenders.get(name, ()) if one.type in rated]
+        denied += [row for row in usable if any(_unlike(row, one, rated, book, diagrams) for one in lenders)]
         others |= {(row.type, row.system) for row in denied}
-        if not denied and _alike([*usable, *also[name]]):
+        if not denied and _alike([*read, *also[name]]):
             figures |= {row.type: name for row in usable}
-    alone = {name: TypeFigures(name, *figures_alone(book.rows_of(name)[0])) for name in figures.values()}
+            alone[name] = TypeFigures(name, *figures_alone(read))
     held = told_under_marks(book, marks, {**alone, **rated}, set(types) | set(rated), diagrams)
     others |= {(row.type, row.system) for _, told in held for row in told.others}
     return Marked(figures, frozenset(others))
@@ -113,10 +135,15 @@ def told_under_marks(
         yield mark, told
 
 
-def _unlike(row: BookRow, lender: Lender, rated: Mapping[str, TypeFigures]) -> bool:
-    """Whether a row has another base or heater than the type that lends, and the words between them do not say so."""
-    base = rated.get(lender.type)
-    if base is None:
-        return False
+def _unlike(
+    row: BookRow, lender: Lender, rated: Mapping[str, TypeFigures], book: Handbook, diagrams: Mapping[str, Basing]
+) -> bool:  # fmt: skip
+    """Whether a row has another base or heater than the type that lends, and the words between them do not say so.
+
+    On the very pins of that type another base is a slip.
+    """
+    base = rated[lender.type]
     other_base = base_agrees(row, base) is False and "base" not in lender.withheld
-    return other_base or (heater_agrees(row, base) is False and "heater_v" not in lender.withheld)
+    return (other_base and not is_slip(row, base, book, diagrams)) or (
+        heater_agrees(row, base) is False and "heater_v" not in lender.withheld
+    )

@@ -225,6 +225,8 @@ def _manners(case: Case, bench: Bench, same: bool) -> list[str]:
     for one in (wanted, candidate):
         if one.differs and not same:
             told.append(f"look: own figures of {one.name} differ from those of its type: {'; '.join(one.differs)}")
+        if one.disputes and not same:
+            told.append(f"look: not settled of {one.name}: {'; '.join(one.disputes)}")
     if candidate.filling == MERCURY:
         told.append(f"caution: {handling(case.limits)}")
     if candidate.caution and wanted.name != candidate.name:

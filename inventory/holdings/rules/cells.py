@@ -31,6 +31,8 @@ _DITTO = frozenset(
     "same|ditto|dito|dto|dto.|do.|\"|''|see above|as above|s.o.|siehe oben|s. oben|idem|id.|zie boven|voir "
     "ci-dessus".split("|")
 )
+#: Ditto marks with or without dashes round them.
+_DITTO_MARKS = re.compile(r"[-–—\s]*(?:[\"„“”″»]{1,4}|''|,,)[-–—\s]*|то же|как выше|j\.?\s?w\.|jak wyżej|totéž")
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,4 +135,5 @@ def says_unknown(text: str) -> bool:
 
 def says_ditto(text: str) -> bool:
     """True when the cell refers to the row above."""
-    return text.strip().casefold() in _DITTO
+    plain = text.strip().casefold()
+    return plain in _DITTO or _DITTO_MARKS.fullmatch(plain) is not None

@@ -1,23 +1,36 @@
-"""Words of dates in English, German, French, Dutch, Italian and Spanish, and the year that two figures mean."""
+"""Words of dates in nine languages, and the year that two figures mean.
+
+Months by the Unicode CLDR (package Babel); seasons and what stands before a date: common practice, no source.
+"""
 
 import re
 from datetime import date
 
-_MONTH_NAMES = (
-    "jan january januar jänner janv janvier januari jän gennaio gen enero ene",
-    "feb february februar févr février fév februari febbraio febrero",
-    "mar march märz mrz mär mars maart mrt marzo",
-    "apr april avr avril aprile abril abr",
-    "may mai mei maggio mag mayo",
-    "jun june juni juin giugno giu junio",
-    "jul july juli juil juillet luglio lug julio",
-    "aug august août augustus agosto ago",
-    "sep sept september septembre settembre set septiembre setiembre",
-    "oct october okt oktober octobre ottobre ott octubre",
-    "nov november novembre noviembre",
-    "dec december dez dezember déc décembre dicembre dic diciembre",
-)
-MONTHS = {name: number for number, names in enumerate(_MONTH_NAMES, start=1) for name in names.split()}
+from babel.dates import get_month_names
+
+#: Languages in which months are read, by the tables of the Unicode CLDR.
+_LANGUAGES = ("en", "de", "fr", "nl", "it", "es", "pl", "cs", "ru")
+#: Short forms that keepers write and the tables have not; common practice, no source.
+_SHORT_FORMS = (
+    "jän jänner janv gen ene", "feb fév", "mar märz mär mrz mrt", "apr avr abr", "mag may", "jun juin giu",
+    "jul juil lug", "aug ago", "sep sept set setiembre сен", "oct okt ott", "nov ноя", "dec dez déc dic",
+)  # fmt: skip
+
+
+def _months() -> dict[str, int]:
+    """Every name of a month in these languages, small and without a full stop, and its number."""
+    found: dict[str, int] = {}
+    for language in _LANGUAGES:
+        for width in ("wide", "abbreviated"):
+            for context in ("format", "stand-alone"):
+                for number, name in get_month_names(width, context, language).items():
+                    found.setdefault(name.casefold().rstrip("."), number)
+    for number, names in enumerate(_SHORT_FORMS, start=1):
+        found |= dict.fromkeys(names.split(), number)
+    return found
+
+
+MONTHS = _months()
 MONTH = "(?P<month>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\.?"
 
 _SEASON_NAMES = {
@@ -32,7 +45,10 @@ SEASON = "(?P<season>" + "|".join(SEASONS) + ")"
 BEFORE = r"(?:(?:before|prior to|pre|vor|avant|voor|<)\s*-?\s*|bef\.?\s+|prima del\s+|antes de\s+)"
 AFTER = r"(?:(?:after|post|nach|après|na|>)\s*-?\s*|aft\.?\s+)"
 SINCE = r"(?:since|from|seit|ab|depuis|sinds|vanaf)\s+"
-ABOUT = r"(?:about|abt\.?|approx\.?|around|circa|ca\.?|c\.?|um|etwa|ungefähr|vers|environ|omstreeks|rond|~)\s*"
+ABOUT = (
+    r"(?:(?:about|abt\.?|approx\.?|around|circa|ca\.?|c\.?|um|etwa|ungefähr|vers|environ|omstreeks|rond)"
+    r"(?![^\W\d_])|~)\s*"
+)
 EARLY = r"(?:early|mid|late|anfang|mitte|ende|début|fin|begin|eind)[ -]"
 
 #: No keeper's record is older than the radio tube.

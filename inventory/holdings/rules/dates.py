@@ -107,10 +107,17 @@ def _told(found: DateReading) -> DateReading:
     return replace(found, remark=Remark(reason, "give the day if you know it"))
 
 
+#: Words round a date: `12 мая 1987 г.`, `12 de mayo de 1990`, `am 3. Mai 1988`.
+_YEAR_WORD = re.compile(r"(?<=[0-9])\s*(?:года?|г|roku|r)\.?$", re.IGNORECASE)
+_BETWEEN = re.compile(r"\s+(?:de|del|di)\s+", re.IGNORECASE)
+_ON_DAY = re.compile(r"^(?:в|w|v|ve|in|im|en|nel|anno|le|il|el|op|am|dne|dnia)\s+(?=[^\s])", re.IGNORECASE)
+
+
 def _read(cell: str, plain: str, today: date, order: str | None) -> DateReading:
     bare = plain.rstrip("!.;, ").strip()
     sure = "?" not in bare
     bare = bare.replace("(?)", " ").replace("?", " ").strip()
+    bare = _YEAR_WORD.sub("", _BETWEEN.sub(" ", _ON_DAY.sub("", bare)))
     if found := re.fullmatch(rf"{ABOUT}(.+)", bare, re.IGNORECASE):
         sure, bare = False, found.group(1)
     for kind, pattern in ((BEFORE_IT, BEFORE), (AFTER_IT, AFTER), ("since", SINCE)):

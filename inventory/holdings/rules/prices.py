@@ -19,6 +19,7 @@ from inventory.holdings.rules.cells import (
     says_unknown,
     shown,
 )
+from inventory.holdings.rules.price_words import ALONE, CURRENCIES, EACH_WORDS, LOT_WORDS, MARK, SIGNS
 from inventory.house.currencies import SHARED, is_currency, no_currency
 
 MONEY, FREE, SWAP, NEGOTIABLE, UNREAD, UNKNOWN = "money", "free", "swap", "negotiable", "unread", "unknown"
@@ -44,35 +45,10 @@ class PriceReading:
     open: bool = False
 
 
-_CURRENCIES = {
-    "eur": "EUR", "euro": "EUR", "euros": "EUR", "€": "EUR", "dm": "DEM", "d-mark": "DEM", "dem": "DEM", "£": "GBP",
-    "gbp": "GBP", "quid": "GBP", "us$": "USD", "usd": "USD", "us-$": "USD", "u.s.$": "USD", "c$": "CAD", "cad": "CAD",
-    "can$": "CAD", "ca$": "CAD", "a$": "AUD", "aud": "AUD", "au$": "AUD", "nz$": "NZD", "nzd": "NZD", "chf": "CHF",
-    "sfr": "CHF", "sfr.": "CHF", "öS": "ATS", "ats": "ATS", "frf": "FRF", "ff": "FRF", "nlg": "NLG", "hfl": "NLG",
-    "fl.": "NLG", "bef": "BEF", "bfr": "BEF", "itl": "ITL", "jpy": "JPY", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
-    "rub": "RUB", "₽": "RUB", "руб": "RUB", "руб.": "RUB", "рублей": "RUB", "рубля": "RUB", "рубль": "RUB",
-    "lit": "ITL", "lit.": "ITL", "lire": "ITL", "esp": "ESP", "peseta": "ESP", "pesetas": "ESP", "pta": "ESP",
-    "ptas": "ESP", "pta.": "ESP", "ptas.": "ESP", "kč": "CZK", "kčs": "CSK",
-}  # fmt: skip
-_CURRENCIES["ös"] = _CURRENCIES.pop("öS")
-#: Signs that more than one currency has, or that have no code.
-_SIGNS = {"$": "$", "dollars": "$", "dollar": "$", "bucks": "$", "fr.": "Fr.", "fr": "Fr.", "kr": "kr", "kr.": "kr",
-          "¥": "¥", "mark": "Mark", "rm": "RM", "m": "Mark", "zł": "zł", "pounds": "GBP", "pound": "GBP"}  # fmt: skip
-_ALONE = frozenset("€£$₽")  # signs that may stand against a word
-_MARK = "(?:" + "|".join(sorted(map(re.escape, (*_CURRENCIES, *_SIGNS)), key=len, reverse=True)) + ")"
-
-_EACH = re.compile(
-    r"\s*(?:/\s*|\bper )(?:pcs?|piece|tube|valve|stk|stück|st|pi[eè]ce|pce|шт)\b\.?$|"
-    r"\s*(?:/\s*)?\b(?:ea|each|apiece|a piece|p\.?p|per|(?:je|pro|das|à) stück|stk|stück|je|la pièce|pièce|per "
-    r"stuk|p\.?\s?st)\b\.?$|^(?:je|à|a)\s+(?=\S*[0-9€$£])|^@\s*"
-)
-_LOT = re.compile(
-    r"\s*\(?\b(?:(?:for )?(?:the |all )?lot|for (?:all|both|the (?:pair|set|box))|(?:the|a|per|pro|/) ?pair|all|"
-    r"zusammen|zus|"
-    r"alle|alles|der posten|posten|für alle|le lot|tout|samen|per box|box)\b\.?\)?$|\s*/\s*(?:pr|pair|paar|box|lot)$"
-)
 _COUNT_FIRST = re.compile(r"(?P<count>[0-9]{1,4})\s*(?:pcs?|stk|stück)?\.?\s*(?:for|für|pour|voor|@|/)\s*(?P<rest>.+)")
-_COUNT_LAST = re.compile(r"(?P<rest>.+?)\s*(?:for|für|pour|voor|/)\s*(?P<count>[0-9]{1,4})")
+_COUNT_LAST = re.compile(r"(?P<rest>.+?)\s*(?:for|für|pour|voor|/|(?:lot|set|box) of)\s*(?P<count>[0-9]{1,4})")
+#: Words in brackets; a figure alone in brackets is a debt.
+_IN_BRACKETS = re.compile(r"\(([^()]*[^\W\d_][^()]*)\)")
 _FREE = re.compile(
     r"(?:free|gratis|nix|gift|given|donated|donation|geschenk(?:t)?|gratuit|gegeven|n/c|no charge|umsonst)"
 )
@@ -97,7 +73,7 @@ _FIGURE = re.compile(
 )
 #: Codes that a heading in capitals has for words: all, top, try, standard, model; French sur, ils.
 _WORDS = frozenset({"ALL", "TOP", "TRY", "STD", "MDL", "SUR", "ILS"})
-#: `50 F`: francs only where the list says so.
+#: `50 F`: francs or guilders only where the list says so.
 _FRANCS = re.compile(r"(?P<figure>[0-9][0-9.,' ]*)\s*f\.?|f\.?\s*(?P<behind>[0-9][0-9.,' ]*)")
 _WRITE = "write the amount and the currency, such as 12.50 EUR"
 
@@ -122,7 +98,7 @@ def read_price(
     if says_ditto(plain):
         return _unread(cell, "refers to the row above, which may since have moved", "write the price itself")
     of_column = currency_of_heading(heading) or currency
-    if of_column == "FRF" and (francs := _FRANCS.fullmatch(plain)):
+    if of_column in ("FRF", "NLG") and (francs := _FRANCS.fullmatch(plain)):
         plain = (francs["figure"] or francs["behind"]).strip()
     found = _words(cell, plain) or _priced(cell, text, plain)
     if found.kind == MONEY:
@@ -143,7 +119,7 @@ def _codes_in(word: str) -> list[str]:
         return [code]
     if re.fullmatch("[A-Z]{3}", word) and word not in _WORDS and is_currency(word):
         return [word]
-    return [_code(sign) for sign in set(word) & _ALONE]
+    return [_code(sign) for sign in set(word) & ALONE]
 
 
 def _words(cell: str, plain: str) -> PriceReading | None:
@@ -169,6 +145,7 @@ def _priced(cell: str, text: str, plain: str) -> PriceReading:
     more = ""
     remark: Remark | None = None
     is_open = False
+    plain = " ".join(_IN_BRACKETS.sub(r" \1 ", plain).split())  # $100 (each)
     if found := _OPEN.search(plain):
         is_open = True
         plain = (plain[: found.start()] + plain[found.end() :]).strip(" ,()")
@@ -197,10 +174,10 @@ def _priced(cell: str, text: str, plain: str) -> PriceReading:
 
 def _per(plain: str, text: str) -> tuple[str, int | None, str]:
     """What a price is for, how many, and the price without these words."""
-    if found := _EACH.search(plain):
+    if found := EACH_WORDS.search(plain):
         rest = (plain[: found.start()] + plain[found.end() :]).strip(" ,")
         return EACH, None, rest
-    if found := _LOT.search(plain):
+    if found := LOT_WORDS.search(plain):
         return LOT, None, plain[: found.start()].strip(" ,")
     for pattern in (_COUNT_FIRST, _COUNT_LAST):
         found = pattern.fullmatch(plain)
@@ -218,7 +195,7 @@ def _money(plain: str, text: str = "") -> tuple[Decimal, str, Remark | None] | N
         return old
     if found := _CENTS.fullmatch(plain):
         return Decimal(found["figure"]) / 100, _CENT_OF.get(found["sign"], ""), None
-    found = re.fullmatch(rf"(?P<sign>{_MARK})?\s*(?P<figure>[-0-9.,' ]+?)\s*(?P<after>{_MARK})?", plain)
+    found = re.fullmatch(rf"(?P<sign>{MARK})?\s*(?P<figure>[-0-9.,' ]+?)\s*(?P<after>{MARK})?", plain)
     if not found:
         written, code = _coded(plain, text)
         figure = _amount(written) if is_currency(code) else None
@@ -240,7 +217,7 @@ def _coded(plain: str, text: str) -> tuple[str, str]:
 
 
 def _code(sign: str) -> str:
-    return _CURRENCIES.get(sign) or _SIGNS.get(sign, "")
+    return CURRENCIES.get(sign) or SIGNS.get(sign, "")
 
 
 def _old_money(plain: str, text: str) -> tuple[Decimal, str, Remark | None] | None:

@@ -29,7 +29,8 @@ class TestReading:
     """`value`, `minimum` and `out_of` are the figures as written. `unit` is as the cell or the heading has it.
 
     `scale` names the scale by which readings may be set side by side: a unit, a tester's own scale, or "" when it is
-    not said; two readings with an empty scale share none. `figure` and `minimum_figure` are the numbers, None if a
+    not said; two readings with an empty scale share none. `told`: words say that the second figure is the minimum.
+    `figure` and `minimum_figure` are the numbers, None if a
     decimal comma could as well be a thousands mark.
     """
 
@@ -46,6 +47,7 @@ class TestReading:
     figure: Decimal | None = None
     minimum_figure: Decimal | None = None
     remark: Remark | None = None
+    told: bool = False
 
 
 _SCALES = {
@@ -58,6 +60,17 @@ _UNITS = "|".join(sorted(map(re.escape, _SCALES), key=len, reverse=True))
 _FIGURE = r"[0-9]{1,6}(?:[.,][0-9]{1,4})?"
 _TWO = re.compile(rf"(?P<value>{_FIGURE})\s*(?P<unit1>{_UNITS})?\s*/\s*(?P<min>{_FIGURE})\s*(?P<unit2>{_UNITS})?")
 _ONE = re.compile(rf"(?P<value>{_FIGURE})\s*(?P<unit>{_UNITS})?")
+_LEAST = (
+    r"(?:min(?:imum|imal|i)?|mind(?:estens|estwert)?|rej(?:ect)?(?: (?:at|below|limit|point|value))?|limit|grenzwert|"
+    r"grenze|seuil|afkeur(?:grens)?|ondergrens|minimo|мин(?:имум)?)(?![^\W\d_])\.?\s*[:=]?"
+)
+#: What stands behind a reading and says in words that it is the minimum: `62 (min 40)`, `62, 40 min`.
+_MINIMUM_SAID = re.compile(
+    rf"(?<=[0-9a-zµμ%])(?:\s*[-/,;:(\[]\s*|\s+)(?:{_LEAST}\s*(?P<after>{_FIGURE})|(?P<before>{_FIGURE})"
+    rf"\s*(?P<unit1>{_UNITS})?\s*{_LEAST})\s*(?P<unit2>{_UNITS})?\s*[)\]]?"
+)
+#: The stroke spoken: `52 over 32`.
+_OVER = re.compile(rf"(?P<value>{_FIGURE}\s*(?:{_UNITS})?)\s+(?:over|sur|über|ueber|su|sobre|boven|na|nad)\s+(?=[0-9])")
 _GOOD = re.compile(
     rf"(?P<value>{_FIGURE})\s*/\s*(?P<of>{_FIGURE})\s*(?P<words>(?:tests?|tested|meas(?:ures|ured)?|geprüft|"
     rf"getestet)?\s*(?:good|gut|bon|goed|ok|o\.k\.))"
@@ -112,15 +125,27 @@ def _read(cell: str, heading: str, instrument: str) -> TestReading:
         return TestReading(cell, UNKNOWN)
     if says_ditto(plain):
         return _unread(cell, "refers to the row above, which may since have moved")
-    if found := _GOOD.fullmatch(plain):
+    if good := _GOOD.fullmatch(plain):
         remark = Remark(
             "a figure of a good/bad scale: it compares with no other scale", "name the tester if you know it"
         )
-        figure = _number(found["value"])
-        return TestReading(cell, TESTS_GOOD, found["value"], out_of=found["of"], figure=figure, remark=remark)
+        figure = _number(good["value"])
+        return TestReading(cell, TESTS_GOOD, good["value"], out_of=good["of"], figure=figure, remark=remark)
     if _WORDED.fullmatch(plain):
         return TestReading(cell, WORD, remark=kept_as_found("a word, no figure", "nothing, if it is so", ": "))
-    return _figures(cell, plain, text, unit_of_heading(heading), instrument)
+    plain, told = _with_stroke(plain)
+    found = _figures(cell, plain, text, unit_of_heading(heading), instrument)
+    lower = found.figure is not None and found.minimum_figure is not None and found.minimum_figure < found.figure
+    return replace(found, told=told == "minimum" or (told == "over" and lower))
+
+
+def _with_stroke(plain: str) -> tuple[str, str]:
+    """A reading with its minimum in words as reading/minimum, and which words say so; else as it stands."""
+    if (said := _MINIMUM_SAID.search(plain)) and said.end() == len(plain):
+        unit = said["unit1"] or said["unit2"] or ""
+        return f"{plain[: said.start()]}/{said['after'] or said['before']}{unit}", "minimum"
+    over = _OVER.search(plain)
+    return (f"{over['value']}/{plain[over.end() :]}", "over") if over and over.start() == 0 else (plain, "")
 
 
 def _figures(cell: str, plain: str, text: str, headed: str, instrument: str) -> TestReading:
@@ -135,7 +160,8 @@ def _figures(cell: str, plain: str, text: str, headed: str, instrument: str) -> 
         unit = units.pop() if units else headed
         return _made(cell, found["value"], minimum, unit, "", instrument)
     if (found := _TESTER.fullmatch(plain)) and found["tester"].strip(" :.") not in _WORD_OF_FIGURE:
-        written = text[found.start("tester") : found.end("tester")] if len(text) == len(plain) else found["tester"]
+        as_it_stands = text[found.start("tester") : found.end("tester")]
+        written = as_it_stands if as_it_stands.casefold() == found["tester"] else found["tester"]
         unit = _SCALES[found["unit"]] if found["unit"] else ""
         return _made(cell, found["value"], found["min"] or "", unit, written.strip(" :"), instrument)
     return _unread(cell, f"{shown(plain)} cannot be read as a reading")

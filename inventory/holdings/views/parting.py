@@ -1,12 +1,15 @@
-"""The page for parting with a thing."""
+"""Pages for parting with a thing, and for taking back one that was entered by mistake."""
 
 from typing import Any
 
+from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.actions import part_with
+from inventory.holdings.actions.mistakes import INSTEAD, hangs_on, take_back_mistake
 from inventory.holdings.forms import PartWithForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
@@ -31,4 +34,25 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
         request, lambda data: why_alone(PartWithForm(data, initial=start), left), save,
         heading=f"Part with {tag}", act="Part with it", grave=True, back=item.get_absolute_url(),
         caution=" ".join(filter(None, [barred(item, parting=True), minded_when_carried([item]), left])),
+    )  # fmt: skip
+
+
+class MistakeForm(forms.Form):
+    why = forms.CharField(max_length=60, label="what was wrong", help_text="It stays in the history.")
+
+
+@needs("change", "holdings.item")
+def item_mistake(request: HttpRequest, tag: str) -> HttpResponse:
+    """Take a thing out of the register that was entered by mistake, while nothing hangs on it."""
+    item = get_object_or_404(Item, tag=tag)
+    found = hangs_on(item)
+
+    def save(form: Any) -> tuple[str, str]:
+        take_back_mistake(item, by=request.user, why=form.cleaned_data["why"])
+        return f"{tag} is taken back, and the tag is not given again.", reverse("frontpage:home")
+
+    told = f"{tag} cannot be taken back: {', '.join(found)}. {INSTEAD}" if found else ""
+    return change_page(
+        request, MistakeForm, save, heading=f"Take back {tag}, entered by mistake", act="Take it back", grave=True,
+        back=item.get_absolute_url(), caution=told or "Its entry leaves the register. Take its label off.",
     )  # fmt: skip

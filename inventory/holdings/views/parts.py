@@ -66,7 +66,11 @@ def part_add(request: HttpRequest) -> HttpResponse:
         )
         return f"{lot} added as {lot.item.tag}. {_read_as(lot, cells['type'])}".strip(), lot.get_absolute_url()
 
-    start = {name: request.GET[name] for name in NewPartLotForm.base_fields if name in request.GET}
+    asked = request.GET
+    start: dict[str, Any] = {name: asked[name] for name in NewPartLotForm.base_fields if name in asked}
+    if "like" in asked and (like := PartLot.objects.select_related("item").filter(item__tag=asked["like"]).first()):
+        alike = ("name", "value", "type", "maker", "condition", "note")  # each lot is counted for itself
+        start |= {name: getattr(like, name) for name in alike} | {"place": like.item.place_id}
     return change_page(
         request, lambda data: NewPartLotForm(data, initial=start), save, "holdings/part_add.html",
         heading="Add a part lot", act="Add", back=reverse("holdings:part-list"),

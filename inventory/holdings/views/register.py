@@ -27,7 +27,10 @@ from inventory.house.sheets import sheet
 
 @needs("add", "holdings.tube")
 def tube_add(request: HttpRequest) -> HttpResponse:
-    start = {key: request.GET.get(key, "") for key in ("marked", "type", "place", "state") if key in request.GET}
+    asked = request.GET
+    start: dict[str, Any] = {key: asked[key] for key in ("marked", "type", "place", "state") if key in asked}
+    if "like" in asked and (like := Tube.objects.select_related("item").filter(item__tag=asked["like"]).first()):
+        start |= {name: getattr(like, name) for name in TubeForm.base_fields} | {"place": like.item.place_id}
 
     def save(form: Any) -> tuple[str, str]:
         tube, remark = with_marked_type(form.save(commit=False))

@@ -10,36 +10,38 @@ from django.utils import timezone
 
 from inventory.holdings.actions import for_change, free_tags, let_go
 from inventory.holdings.models import Item
+from inventory.holdings.rules.cells import says_ditto
 from inventory.house.concerns import held_by_many
 from inventory.house.writing import refuse
 from inventory.lists.actions.ask import LEAVE_OUT, LEFT_OUT
 from inventory.lists.actions.before import Before
+from inventory.lists.actions.own_types import make_type
 from inventory.lists.actions.read import AT_ONCE, Reader, ReadRow, options_of, reader
 from inventory.lists.actions.settle import Settled, Settler
 from inventory.lists.actions.take_in import lock_tags, made_besides, settler_for
 from inventory.lists.actions.things import NEW_MODEL
-from inventory.lists.actions.types import AS_MARKED, OWN_TYPE
+from inventory.lists.actions.types import AS_MARKED, CHOSEN, LONGEST_TYPE, NAMED_TYPE, OWN_TYPE
 from inventory.lists.actions.undo import touched
 from inventory.lists.actions.write import Writer, remark_dicts, uncounted_in
 from inventory.lists.models import ImportRow, ImportRun
-from inventory.lists.queries.runs import ALREADY, TAGGED, waiting_alike
+from inventory.lists.queries.runs import ALREADY, REPEAT, TAGGED, waiting_alike
 from inventory.lists.rules.columns import in_order
 from inventory.lists.rules.records import line_of
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
-from inventory.lists.rules.same_rows import row_digest
-from tubes.actions import save_type
+from inventory.lists.rules.same_rows import core_digest, row_digest
 from tubes.models import TubeType
 from tubes.queries import knowledge
 
+LOOKED_BACK = 200  # rows above in which the place is looked for that ditto marks mean
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}
 #: One answer for all rows of a list that may stand for things which are here: words, and the questions it answers.
 ALIKE = {
-    LEAVE_OUT: ("leave them out", (ALREADY, TAGGED)),
-    "more": ("write them as more of the same", (ALREADY,)),
+    LEAVE_OUT: ("leave them out", (ALREADY, TAGGED, REPEAT)),
+    "more": ("write them as more of the same", (ALREADY, REPEAT)),
 }
 
 
-class _Again:
+class Again:
     """Reads rows of a written list again as on the day it came in, and settles them with the keeper's answers."""
 
     def __init__(self, run: ImportRun, today: date) -> None:
@@ -62,7 +64,9 @@ class _Again:
         free = free_tags(filter(None, tags))
         settled = []
         for read, tag, (row, answers) in zip(reads, tags, answered, strict=True):
-            before = Before(row_digest(self.settler.keys, read.cells), tag=tag if tag in free else "")
+            keys = self.settler.keys
+            core = core_digest(keys, self.mapping, read.cells)
+            before = Before(row_digest(keys, read.cells), core=core, tag=tag if tag in free else "")
             settled.append((row, self.settler.settle(read, before, answers)))
         return settled
 
@@ -70,7 +74,17 @@ class _Again:
         """The row with another count where one is given."""
         line = line_of(row.line, row.cells)
         plain = replace(line, fault="", spoilt=False, dated=frozenset())  # the keeper has seen what was wrong with it
-        return ReadRow(row.row, line, self.reads.read(plain, count))
+        return ReadRow(row.row, line, self.reads.read(plain, count, self._above(row)))
+
+    def _above(self, row: ImportRow) -> str:
+        """The place of the row above, where that of a row is a ditto mark."""
+        if not says_ditto(self.reads.place_cell(row.plain_cells)):
+            return ""
+        for one in row.run.rows.filter(row__lt=row.row).order_by("-row")[:LOOKED_BACK]:
+            cell = self.reads.place_cell(one.plain_cells).strip()
+            if one.outcome not in (REFUSED, NOT_AN_ITEM) and not says_ditto(cell):
+                return cell
+        return ""
 
 
 def _own_tag(read: ReadRow, answers: dict[str, str]) -> str:
@@ -109,40 +123,46 @@ def answer_held(
     row = _locked(row)
     if row.outcome != HELD:
         raise refuse("answer", f"Row {row.row} is not held.")
-    if _asks_another(row.question, about):
+    if asks_another(row.question, about):
         raise refuse("answer", f"Row {row.row} asks something else by now: {row.question['text']}. Answer that.")
     if key not in {choice["key"] for choice in row.question["choices"]}:
         raise refuse("answer", "Choose one of the answers.")
-    if key.startswith(OWN_TYPE):
-        _make_type(key.removeprefix(OWN_TYPE), row, by=by)
-    again = _Again(row.run, today)
-    settled = again.settle(row, _with_answer(row, _given(row.question, key, name)))
+    given = answer_given(row.question, key, name)
+    if given.startswith(OWN_TYPE):
+        make_type(given.removeprefix(OWN_TYPE), row.run_id, row.row, by=by)
+    again = Again(row.run, today)
+    settled = again.settle(row, _with_answer(row, given))
     return _close(row.run, [(row, settled)], again.settler, by=by, today=today)[0]
 
 
-def _asks_another(question: dict[str, Any], about: str | None) -> bool:
+def asks_another(question: dict[str, Any], about: str | None) -> bool:
     """Whether a question is not the one that was read: the same key may answer both."""
     return bool(question.get("answers")) if about == "" else about not in (None, question["about"])
-
-
-def _make_type(name: str, row: ImportRow, *, by: Any) -> None:
-    """Make a form of a known type a type of its own, unless it was made since the row came in."""
-    if not TubeType.objects.filter(name=name).exists():
-        save_type(TubeType(name=name), by=by, reason=f"named by list {row.run_id} row {row.row}")
 
 
 def _with_answer(row: ImportRow, given: str) -> dict[str, str]:
     return {**row.question.get("answers", {}), row.question["about"]: given}
 
 
-def _given(question: dict[str, Any], key: str, name: str) -> str:
-    """The answer as it is kept: for a model that is not here yet, with the name that the keeper gave."""
+def answer_given(question: dict[str, Any], key: str, name: str) -> str:
+    """The answer as it is kept: for a model or a type that the keeper names, with that name."""
+    if question["about"] == "mark" and key == NAMED_TYPE:
+        return _type_named(name)
     if question["about"] != "set" or key != NEW_MODEL:
         return key
     name = " ".join(name.replace("\0", "").split())
     if not name or len(name) > 80:
         raise refuse("answer", "Give the name of the model, up to 80 letters.")
     return f"{NEW_MODEL}{name}"
+
+
+def _type_named(name: str) -> str:
+    """A type by the name that the keeper gave: one of the tables, else one of the keeper's own."""
+    name = " ".join(name.replace("\0", "").split())
+    if not name or len(name) > LONGEST_TYPE:
+        raise refuse("answer", f"Give the name of the type, up to {LONGEST_TYPE} letters.")
+    here = TubeType.objects.filter(name__iexact=name).values_list("name", flat=True).first()
+    return f"{CHOSEN}{here}" if here else f"{OWN_TYPE}{name}"
 
 
 @transaction.atomic
@@ -154,7 +174,7 @@ def answer_alike(run: ImportRun, key: str, *, by: Any, today: date) -> tuple[int
     if key not in ALIKE:
         raise refuse("answer", f"Choose one of the answers: {', '.join(words for words, _ in ALIKE.values())}.")
     run = _locked_run(run.pk)
-    again = None if key == LEAVE_OUT else _Again(run, today)
+    again = None if key == LEAVE_OUT else Again(run, today)
     rows = made = 0
     for batch in _batches(run, ALIKE[key][1]):
         rows += len(batch)
@@ -206,7 +226,7 @@ def answer_count(
     if not 0 <= count <= 1000:
         raise refuse("count", f"{count} tubes; give a number from 0 to 1000.")
     here = list(for_change(Item.objects.filter(import_made__row=row, gone_on__isnull=True)))
-    again = _Again(row.run, today)
+    again = Again(row.run, today)
     answers = {"twin": "another", "mark": AS_MARKED, "want": "here"} | row.question.get("answers", {})
     if count < len(here):
         if not fewer:
@@ -253,19 +273,19 @@ def _close(
     for row, settled in pairs:
         row.outcome, row.question = settled.outcome, settled.question
         row.uncounted = uncounted_in(settled.question)
-        row.remarks = remark_dicts(settled)
-        row.digest = settled.digest or row.digest
+        row.remarks, row.understood = remark_dicts(settled), settled.understood
+        row.digest, row.core = settled.digest or row.digest, settled.core or row.core
         if not settled.question:  # what is written from a guess still waits to be counted
             row.answered_at = now
     done = [(row, settled) for row, settled in pairs if settled.outcome != HELD]
     tags = dict(zip((row.pk for row, _ in done), Writer(run, settler, by=by, today=today).make(done), strict=True))
-    fields = ["outcome", "question", "remarks", "digest", "uncounted", "answered_at"]
+    fields = ["outcome", "question", "remarks", "understood", "digest", "core", "uncounted", "answered_at"]
     ImportRow.objects.bulk_update([row for row, _ in pairs], fields, batch_size=AT_ONCE)
-    _recount(run, list(zip(before, (settled for _, settled in pairs), strict=True)), settler)
+    recount(run, list(zip(before, (settled for _, settled in pairs), strict=True)), settler)
     return [tags.get(row.pk, []) for row, _ in pairs]
 
 
-def _recount(run: ImportRun, pairs: Sequence[tuple[str, Settled]], settler: Settler) -> None:
+def recount(run: ImportRun, pairs: Sequence[tuple[str, Settled]], settler: Settler) -> None:
     counts = dict(run.counts)
     records = dict(counts.get("records", {}))
     for before, settled in pairs:

@@ -14,11 +14,17 @@ from inventory.holdings.models import Item, Place
 from inventory.holdings.queries import tag_of
 
 LONGEST_CODE, LONGEST_NAME, LONGEST_PATH = 20, 120, 200
+TAKEN_AS = "taken as"
 SHORTEST_STEP = 3  # letters of a step in a way written with bare slashes (Barn/Shelf 2); A/3 may be one name
 
 
 def fold(text: str) -> str:
     return " ".join(text.split()).casefold()
+
+
+def loose(text: str) -> str:
+    """A name without what is written or not between its word and its number: `Box 4`, `box4`, `BOX-4`, `Box no. 4`."""
+    return re.sub(r"(?<=[^\W\d_])(?:[\s_.#:-]*(?:\b(?:no|nr)\b\.?|№|n°)?[\s_.#:-]*)(?=[0-9])", "", fold(text))
 
 
 def plain_way(text: str) -> str:
@@ -44,6 +50,7 @@ class Places:
 
     by_path: dict[str, Spot] = field(default_factory=dict)
     by_word: dict[str, list[Spot]] = field(default_factory=dict)
+    by_loose: dict[str, list[Spot]] = field(default_factory=dict)
     taken: set[str] = field(default_factory=set)
     tagged: dict[str, Item | None] = field(default_factory=dict)
     made: list[int] = field(default_factory=list)
@@ -67,6 +74,7 @@ class Places:
             self.by_path[fold(spot.path)] = spot
         for word in set(map(fold, words)) - {""}:
             self.by_word.setdefault(word, []).append(spot)
+            self.by_loose.setdefault(loose(word), []).append(spot)
 
     def find(self, text: str) -> tuple[Spot | None, str, str]:
         """(place, why there is none, what is said of a new one). ``Hall / Bin 4`` goes down from place to place."""
@@ -82,6 +90,8 @@ class Places:
             found = self._one(part, spot)
             if isinstance(found, str):
                 return None, found, ""
+            if found is None and (found := self._spelled(part, spot)):
+                told.append(f"{part} {TAKEN_AS} {found.path}")
             if found is None:
                 if thing := next(filter(None, map(self._tagged, parts)), None):
                     return None, f"{thing.tag} is the tag of a {thing.get_kind_display()}, no place", ""
@@ -130,6 +140,11 @@ class Places:
         if len(found) > 1:
             return f"{len(found)} places are called {part}, none is chosen"
         return found[0] if found else None
+
+    def _spelled(self, part: str, above: Spot | None) -> Spot | None:
+        """The one place of that name in another spelling; the tag of a thing is no spelling of a place."""
+        found = {id(spot): spot for spot in self.by_loose.get(loose(part), []) if above is None or spot.above is above}
+        return next(iter(found.values())) if len(found) == 1 and not self._tagged(part) else None
 
     def _new(self, part: str, above: Spot | None) -> Spot:
         plain = part.replace("/", "-").strip()

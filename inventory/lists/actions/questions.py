@@ -5,6 +5,7 @@ from inventory.lists.actions.before import Before
 from inventory.lists.actions.facts import exact_day
 from inventory.lists.actions.register import Serials
 from inventory.lists.rules import fields as f
+from inventory.lists.rules.row_result import FITTED, LENT, Away
 from inventory.lists.rules.rows import RowReading
 
 MOST_OF_A_ROW = 1000  # things with a tag each; more on one row is asked about
@@ -22,12 +23,22 @@ def here_already(before: Before, answers: Answers) -> Stop | None:
         run, row = before.alike
         text = f"already here from list {run}, row {row}"
         return Ask("already", "", text, [("more", "more of the same: write it")], IT_IS_HERE)
+    if before.corrected and answers.get("already") != "more":
+        run, row = before.corrected
+        text = f"the same but for its reading as list {run}, row {row}, which is here"
+        leave = "it is the same one: leave this row out, and enter the reading on its page"
+        return Ask("already", f.READING, text, [("more", "another one: write it")], leave)
+    if before.repeats and answers.get("repeat") != "more":
+        text = f"says the same as row {before.repeats} of this list"
+        return Ask("repeat", "", text, [("more", "more of them: write it")], "written down twice: leave this row out")
     return None
 
 
 def whether_here(found: RowReading, answers: Answers) -> Stop | None:
     """Ask about what the list counts but may not lie on the shelf: wanted, in a set, gone on no plain day."""
     register = found.register
+    if found.away and not answers.get("away"):
+        return _away(found.away)
     if found.glued and answers.get("glued") != "count":
         total = sum(group.count for group in found.groups)
         told = f"{total} of {found.mark}" if total else f"{found.mark}, so many as the row counts"
@@ -44,6 +55,29 @@ def whether_here(found: RowReading, answers: Answers) -> Stop | None:
         text = f"it left the collection by the list ({gone}), on no plain day"
         return Ask("left", f.LEFT_ON, text, [("here", "it is here: write it")])
     return None
+
+
+def _away(away: Away) -> Ask:
+    """Offer what a thing that is not here by the list can be: lent, back, gone."""
+    text = f"{away.words!r} by the list: is it here?"
+    if away.kind == LENT:
+        lent = [("lent", f"lent to {away.who}: write it so, no spare")] if away.who else []
+        return Ask("away", away.field, text, [*lent, ("here", "it is back: write it as here")])
+    if away.kind == FITTED:
+        here = [("here", "it is out of the set: write it as here")]
+        return Ask("away", away.field, text, here, "it is in the set: leave this row out")
+    here = [("here", "it is here all the same: write it")]
+    return Ask("away", away.field, text, here, "it is gone: leave this row out")
+
+
+def several_types(found: RowReading, answers: Answers) -> Stop | None:
+    """Offer a row for each type where one row names several with a count of each."""
+    split = found.split
+    if split is None or answers.get("split") == "each":
+        return None
+    text = f"{found.mark}: {len(split.marks)} types on one row, {split.each} of each?"
+    words = ", ".join(f"{split.each} × {mark}" for mark in split.marks)
+    return Ask("split", f.MARK, text, [("each", f"{len(split.marks)} rows: {words}")])
 
 
 def no_plate(found: RowReading) -> Stop | None:

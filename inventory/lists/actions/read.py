@@ -8,7 +8,7 @@ from datetime import date
 from itertools import chain, islice
 from typing import IO, Any
 
-from inventory.holdings.rules.cells import row_text
+from inventory.holdings.rules.cells import row_text, says_ditto
 from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
 from inventory.house.currencies import is_currency, no_currency
 from inventory.lists.actions.files import FileRefused, Table
@@ -17,8 +17,8 @@ from inventory.lists.rules.columns import WHY, column_keys, find_heading, headin
 from inventory.lists.rules.headings import Proposal
 from inventory.lists.rules.own_lists import own_list, proposals
 from inventory.lists.rules.records import Line, with_currencies
-from inventory.lists.rules.row_cells import IDENTITY
 from inventory.lists.rules.rows import (
+    HELD,
     NOT_AN_ITEM,
     REFUSED,
     REMARKED,
@@ -222,8 +222,17 @@ class Reader:
     context: Context
     mapping: list[str]
 
-    def read(self, line: Line, counted: int | None = None) -> RowReading:
-        """What a row says; ``counted``: how many things it is, where somebody counted them."""
+    def place_cell(self, cells: Sequence[str]) -> str:
+        """The cell of the place, where the list has one column of places."""
+        at = [index for index, field in enumerate(self.mapping) if field == f.PLACE]
+        return cells[at[0]] if len(at) == 1 and at[0] < len(cells) else ""
+
+    def read(self, line: Line, counted: int | None = None, above: str = "") -> RowReading:
+        """What a row says; ``counted``: how many things it is, where somebody counted them; ``above``: the place of the
+        row above, which ditto marks mean.
+        """
+        if above and not line.spoilt and not self.context.own and says_ditto(self.place_cell(line.cells)):
+            return self._as_above(line, counted, above)
         if line.spoilt:
             return _refused(line, line.fault, "look at this line of the file and part it")
         told = [at for at, field in enumerate(self.mapping) if field in TELL_CURRENCY] if line.shown else []
@@ -231,10 +240,14 @@ class Reader:
         if self.context.own:  # texts that a spreadsheet would calculate went out with an apostrophe
             verbatim = frozenset(at for at, cell in enumerate(cells) if cell.startswith("'"))
             cells = tuple(plain_cell(cell) if at in verbatim else cell for at, cell in enumerate(cells))
+        dated = [at for at in line.dated if at < len(self.mapping) and self.mapping[at] == f.SERIAL]
+        cells = tuple("" if at in dated else cell for at, cell in enumerate(cells))
         found = read_row(cells, self.mapping, self.context, verbatim, counted)
+        if dated and found.outcome != NOT_AN_ITEM:
+            found = self._without_serial(line, dated[0], found)
         if found.outcome in (WRITTEN, REMARKED) or found.choices:
             for index in line.dated:
-                if index < len(self.mapping) and self.mapping[index] in IDENTITY:
+                if index < len(self.mapping) and self.mapping[index] in (f.MARK, f.MODEL):
                     return self._dated(line, index)
         if line.fault and found.outcome != NOT_AN_ITEM:
             remark = RowRemark("row", row_text(line.cells), line.fault, "look whether the cells are right")
@@ -242,9 +255,30 @@ class Reader:
             found = replace(found, outcome=outcome, remarks=(*found.remarks, remark))
         return found
 
+    def _as_above(self, line: Line, counted: int | None, above: str) -> RowReading:
+        index = self.mapping.index(f.PLACE)
+        cells = tuple(above if at == index else cell for at, cell in enumerate(line.cells))
+        found = self.read(replace(line, cells=cells), counted)
+        if found.outcome not in (WRITTEN, REMARKED, HELD):
+            return found
+        reason = f"as above: {above} taken"
+        remark = RowRemark(self._heading(index), line.cells[index], reason, "correct it if the rows were sorted since")
+        outcome = REMARKED if found.outcome == WRITTEN else found.outcome
+        return replace(found, outcome=outcome, remarks=(*found.remarks, remark))
+
+    def _without_serial(self, line: Line, index: int, found: RowReading) -> RowReading:
+        cell, heading = line.cells[index], self._heading(index)
+        reason = f"{cell}: the spreadsheet holds a date here: taken in without the serial"
+        remark = RowRemark(heading, cell, reason, "read the plate and give the serial on its page")
+        outcome = REMARKED if found.outcome == WRITTEN else found.outcome
+        return replace(found, outcome=outcome, remarks=(*found.remarks, remark))
+
+    def _heading(self, index: int) -> str:
+        return self.context.headings[index] if index < len(self.context.headings) else self.mapping[index]
+
     def _dated(self, line: Line, index: int) -> RowReading:
         cell = line.cells[index]
-        heading = self.context.headings[index] if index < len(self.context.headings) else self.mapping[index]
+        heading = self._heading(index)
         reason = f"{cell}: the spreadsheet holds a date here, the original cannot be told"
         return _refused(line, reason, "write it again with the column set to text", heading, cell)
 
@@ -283,8 +317,12 @@ def read_all(laid_above: Iterable[Line], rows: Iterable[Line], reads: Reader, pr
 
     for line in laid_above:
         keep(line, RowReading(NOT_AN_ITEM, "above the heading" if any(map(str.strip, line.cells)) else "blank row"))
+    place = ""
     for line in rows:
-        keep(line, reads.read(line))
+        found = reads.read(line, above=place)
+        if found.outcome not in (NOT_AN_ITEM, REFUSED):
+            place = found.place_text if len(found.places) == 1 else ""
+        keep(line, found)
     if batch:
         spool.put(batch)
     progress(count)

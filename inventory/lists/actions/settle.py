@@ -16,12 +16,15 @@ from inventory.lists.actions.things import Thing, ThingMaker
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.row_wants import NOT_OWNED, WANT, WANT_ACTION
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN, RowReading, RowRemark
+from inventory.lists.rules.understood import understood
 from tubes.queries import Knowledge
 
 
 @dataclass(slots=True)
 class Settled:
-    """What becomes of a row. ``question`` waits for the keeper; ``digest`` where the row stands for a thing."""
+    """What becomes of a row. ``question`` waits for the keeper; ``digest`` where the row stands for a thing;
+    ``understood`` what was read of it (``rules.understood``).
+    """
 
     outcome: str
     why: str = ""
@@ -29,6 +32,8 @@ class Settled:
     question: dict[str, Any] = field(default_factory=dict)
     things: list[Thing] = field(default_factory=list)
     digest: str = ""
+    core: str = ""
+    understood: dict[str, Any] = field(default_factory=dict)
 
 
 class Settler:
@@ -45,7 +50,14 @@ class Settler:
         column = str(settled.question.get("column", "row"))
         told = with_reason(settled.outcome, settled.why, column, settled.remarks, read.cells)
         settled.remarks = as_found(told, self.keys, read.cells)
+        settled.core = before.core if settled.digest else ""
+        settled.understood = self._understood(read.reading, settled)
         return settled
+
+    def _understood(self, found: RowReading, settled: Settled) -> dict[str, Any]:
+        """What was read of a row, under the type it settles as and the place that was found for it."""
+        spot = settled.things[0].spot if settled.things else None
+        return understood(found, self.maker.type_told(found, settled.things), spot.path if spot else found.place_text)
 
     def _settle(self, read: ReadRow, before: Before, answers: Answers) -> Settled:
         found = read.reading

@@ -37,7 +37,7 @@ from inventory.lists.actions.settle import Settled, Settler
 from inventory.lists.actions.write import Tally, Writer, remark_dicts
 from inventory.lists.models import ImportMapping, ImportRun
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.columns import WHY, ColumnTold, check_columns, column_keys, columns_told
+from inventory.lists.rules.columns import WHY, ColumnTold, check_columns, check_naming, column_keys, columns_told
 from inventory.lists.rules.rows import NOT_AN_ITEM, REFUSED
 from inventory.lists.rules.spreadsheet_cells import safe_cell
 from tubes.queries import Knowledge, knowledge
@@ -73,9 +73,9 @@ class TakenIn:
         }
 
     def report(self) -> Iterator[dict[str, Any]]:
-        """Each row: number, line, outcome, remarks, tags made."""
+        """Each row: number, line, outcome, remarks, tags made, what was understood (``rules.understood``)."""
         for kept in self.spool:
-            yield {name: kept[name] for name in ("row", "line", "outcome", "remarks", "made")}
+            yield {name: kept[name] for name in ("row", "line", "outcome", "remarks", "made", "understood")}
 
     def refused_rows(self) -> Iterator[list[str]]:
         """The refused rows as a file of their own says them: see ``refused_table``."""
@@ -124,6 +124,7 @@ def take_in(
     table = open_table(source, name, sheet)
     laid = lay_out(table, mapping)
     columns = fields_for(laid, mapping)
+    check_naming(columns)
     known = knowledge()
     reads = reader(known, today, laid.headings, list(columns.values()), options)
     before = taken_before(table.digest)
@@ -173,7 +174,12 @@ class Work:
     def before(self, run: ImportRun | None = None) -> Known:
         """What the register has already of the rows; ``run``: this list, where it is being written."""
         own = self.reads.context.own
-        return Known(column_keys(self.laid.headings, len(self.reads.mapping)), run.pk if run else None, own=own)
+        return Known(
+            column_keys(self.laid.headings, len(self.reads.mapping)),
+            run.pk if run else None,
+            own=own,
+            mapping=self.reads.mapping,
+        )
 
     def _answer(self, run: ImportRun | None = None) -> TakenIn:
         notes, columns = list(self.notes), self.columns
@@ -194,7 +200,7 @@ class Work:
             kept = []
             for read in batch:
                 answer.tally.add(Settled(NOT_AN_ITEM))
-                kept.append(_kept(read, NOT_AN_ITEM, [remark], []))
+                kept.append(_kept(read, NOT_AN_ITEM, [remark], [], {}))
             answer.spool.put(kept)
         return answer
 
@@ -225,11 +231,15 @@ class Work:
                 return self.nothing_new(before)
             run.state = ImportRun.WRITTEN
             run.save()
+            given = answers_of(run)
             run.rows.all()._raw_delete(run.rows.db)
             settler, known = self.settler(), self.before(run)
             writer = Writer(run, settler, by=by, today=today)
             for batch in self.spool.batches():
-                pairs = [(read, settler.settle(read, here)) for read, here in zip(batch, known.of(batch), strict=True)]
+                pairs = [
+                    (read, settler.settle(read, here, given.get(read.row)))
+                    for read, here in zip(batch, known.of(batch), strict=True)
+                ]
                 for _, settled in pairs:
                     answer.tally.add(settled)
                 answer.spool.put([_reported(*made) for made in writer.write(pairs)])
@@ -237,6 +247,11 @@ class Work:
             run.counts = answer.tally.as_dict() | {"notes": self.notes} | made_besides(settler)
             run.save(update_fields=["counts"])
         return answer
+
+
+def answers_of(run: ImportRun) -> dict[int, dict[str, str]]:
+    """The answers that were given to rows of a list on trial, by the number of the row."""
+    return dict(run.rows.exclude(answers={}).values_list("row", "answers")) if run.pk else {}
 
 
 def settler_for(known: Knowledge, headings: list[str], mapping: list[str]) -> Settler:
@@ -267,13 +282,16 @@ def lock_tags() -> None:
 
 
 def _reported(read: ReadRow, settled: Settled, made: list[str]) -> dict[str, Any]:
-    return _kept(read, settled.outcome, remark_dicts(settled), made)
+    return _kept(read, settled.outcome, remark_dicts(settled), made, settled.understood)
 
 
-def _kept(read: ReadRow, outcome: str, remarks: list[dict[str, str]], made: list[str]) -> dict[str, Any]:
+def _kept(
+    read: ReadRow, outcome: str, remarks: list[dict[str, str]], made: list[str], told: dict[str, Any]
+) -> dict[str, Any]:
     cells = list(read.cells) if outcome == REFUSED else []
     return {
         "row": read.row, "line": read.line, "outcome": outcome, "remarks": remarks, "made": made, "cells": cells,
+        "understood": told,
     }  # fmt: skip
 
 

@@ -26,13 +26,14 @@ from inventory.lists.actions.facts import (
     too_long_texts,
 )
 from inventory.lists.actions.part_sorts import columns_by_sort, with_sort
-from inventory.lists.actions.places import Places, Spot, fold
-from inventory.lists.actions.questions import Answers, many, no_plate, one_serial, twin, whether_here
+from inventory.lists.actions.places import TAKEN_AS, Places, Spot, fold
+from inventory.lists.actions.questions import Answers, many, no_plate, one_serial, several_types, twin, whether_here
 from inventory.lists.actions.register import CompanionKinds, Models, Named, Serials
 from inventory.lists.actions.types import Types
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.row_facts import facts_of_row, piece_serial
-from inventory.lists.rules.rows import RowReading
+from inventory.lists.rules.row_result import LENT
+from inventory.lists.rules.rows import Group, RowReading
 from inventory.sets.models import MISSING, READ, SERIAL_READINGS, SetModel, UnitModel
 from tubes.models import TubeType
 from tubes.queries import Knowledge
@@ -71,6 +72,7 @@ class ThingMaker:
     def __init__(self, known: Knowledge, column: Callable[[str], str]) -> None:
         self.column = column
         self.type_keys = dict(TubeType.objects.values_list("name", "pk"))
+        self.type_names = {pk: name for name, pk in self.type_keys.items()}
         self.types = Types(known, self.type_keys)
         self.places = Places.load()
         self.set_models, self.unit_models = Models.load(SetModel), Models.load(UnitModel)
@@ -87,15 +89,39 @@ class ThingMaker:
         }
         if stop := whether_here(found, answers):
             return stop
-        made = makers.get(found.kind, self._parts)(row, found, answers, remarks)
+        if found.split:
+            made = self._several(row, found, answers, remarks)
+        else:
+            made = makers.get(found.kind, self._parts)(row, found, answers, remarks)
         if not made or isinstance(made, Stop):
             return made
+        if found.away and answers.get("away") == LENT:
+            found = replace(found, register={**found.register, f.LENT: found.away.who})
         item = self._standing(found, remarks)
         if isinstance(item, Refuse):
             return item
         spot = None if "gone_on" in item else self._spot(found, remarks)
         hazards, facts, told = hazards_of(found), facts_of(found), facts_of_row(found, self.column)
-        return [replace(one, spot=spot, hazards=hazards, facts=facts, item=item, told=told) for one in made]
+        apart = any(one.whose for one in found.readings)
+        return [
+            replace(
+                one,
+                spot=spot,
+                hazards=hazards,
+                facts=facts,
+                item=item,
+                told=facts_of_row(found, self.column, at) if apart else told,
+            )
+            for at, one in enumerate(made)
+        ]
+
+    def type_told(self, found: RowReading, things: list[Thing]) -> str:
+        """The type that the tubes of a row have; where none is written, the one that their mark settles."""
+        if found.kind != f.TUBES:
+            return ""
+        if things:
+            return self.type_names.get(things[0].values["type_id"], "")
+        return self.types.by_mark(found) or ""
 
     def _standing(self, found: RowReading, remarks: Remarks) -> dict[str, Any] | Refuse:
         """Lent, left, last seen, as the list says."""
@@ -122,7 +148,9 @@ class ThingMaker:
         if why:
             remarks.add(f.PLACE, found.place_text, why, "say which place it is")
         elif new and spot:
-            remarks.add(f.PLACE, found.place_text, new, "move it into the room where it stands")
+            spelled = TAKEN_AS in new
+            todo = "correct it if it is another place" if spelled else "move it into the room where it stands"
+            remarks.add(f.PLACE, found.place_text, new, todo)
         return spot
 
     def _tubes(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:
@@ -147,6 +175,22 @@ class ThingMaker:
             own = group.condition if group.condition not in found.condition else ""
             told = {"state": group.state or Tube.UNTESTED, "condition": lines(found.condition, own)}
             made += [Thing(f.TUBES, values | told, None, [], {}) for _ in range(group.count)]
+        return made
+
+    def _several(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:
+        """The tubes of a row that names several types with a count of each, once the keeper has said so."""
+        assert found.split is not None
+        if stop := several_types(found, answers):
+            return stop
+        state = found.state or Tube.UNTESTED
+        made: list[Thing] = []
+        for mark in found.split.marks:
+            groups = (Group(found.split.each, state, ""),)
+            one = replace(found, mark=mark, stamp=self.types.known.read(mark), groups=groups, readings=())
+            of_one = self._tubes(row, one, answers, remarks)
+            if isinstance(of_one, Stop):
+                return of_one
+            made += of_one
         return made
 
     def _parts(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:

@@ -11,6 +11,7 @@ from django.db import transaction
 from inventory.house.writing import person_or_none
 from inventory.lists.actions.files import FileRefused, open_table
 from inventory.lists.actions.on_trial import check_on_trial, locked_as_read, locked_trial
+from inventory.lists.actions.own_types import make_type
 from inventory.lists.actions.progress import READING, TRYING, WRITING, telling
 from inventory.lists.actions.read import (
     AT_ONCE,
@@ -27,10 +28,11 @@ from inventory.lists.actions.read import (
     reader,
 )
 from inventory.lists.actions.settle import Settled
-from inventory.lists.actions.take_in import TakenIn, Work, named_with_sheet, taken_before
+from inventory.lists.actions.take_in import TakenIn, Work, answers_of, named_with_sheet, taken_before
+from inventory.lists.actions.types import OWN_TYPE
 from inventory.lists.actions.write import Tally, import_row
 from inventory.lists.models import ImportRow, ImportRun
-from inventory.lists.rules.columns import check_columns, in_order
+from inventory.lists.rules.columns import check_columns, check_naming, in_order
 from inventory.lists.rules.records import Line, kept_cells, line_of
 from tubes.queries import knowledge
 
@@ -107,10 +109,11 @@ def _again(run: ImportRun, today: date, progress: Progress) -> Iterator[Work]:
 def set_columns(run: ImportRun, columns: dict[str, str], options: Options) -> ImportRun:
     """Say what each column of a list on trial is; what was tried out with others counts no more.
 
-    Raises ValueError for what no column can be and for a currency that is none, ValidationError for a list that is
-    written or forgotten.
+    Raises ValueError for what no column can be, where none names the things, and for a currency that is none,
+    ValidationError for a list that is written or forgotten.
     """
     columns = check_columns(columns)
+    check_naming(columns)
     check_currencies(options)
     if set(columns) != set(run.columns):
         raise ValueError("the columns are not those of the list")
@@ -136,11 +139,15 @@ def try_out(run: ImportRun, *, today: date) -> ImportRun:
     tally, outcome = Tally(), Spool()
     with closing(outcome), telling(run) as told, _again(run, today, told.of(READING)) as work:
         settler, before, tell = work.settler(), work.before(), told.of(TRYING)
+        given = answers_of(run)
         for batch in work.spool.batches():
-            pairs = [(read, settler.settle(read, known)) for read, known in zip(batch, before.of(batch), strict=True)]
+            pairs = [
+                (read, settler.settle(read, known, given.get(read.row)))
+                for read, known in zip(batch, before.of(batch), strict=True)
+            ]
             for _, settled in pairs:
                 tally.add(settled)
-            outcome.put([(read, _without_things(settled)) for read, settled in pairs])
+            outcome.put([(read, _without_things(settled), given.get(read.row, {})) for read, settled in pairs])
             tell(tally.rows)
         _keep_trial(run, outcome, tally, settler.maker.places.fresh)
     return run
@@ -151,19 +158,30 @@ def _keep_trial(run: ImportRun, outcome: Spool, tally: Tally, places: list[str])
     fresh = locked_as_read(run)
     run.rows.all()._raw_delete(run.rows.db)
     for pairs in outcome.batches():
-        again = [import_row(run, read, settled, on_trial=True) for read, settled in pairs]
+        again = [import_row(run, read, settled, on_trial=True, answers=given) for read, settled, given in pairs]
         ImportRow.objects.bulk_create(again, batch_size=AT_ONCE)
     run.counts = tally.as_dict() | _untried_counts(fresh) | {"tried": True, "new_places": places[:MOST_TOLD]}
     run.save(update_fields=["counts"])
 
 
 def _without_things(settled: Settled) -> Settled:
-    return Settled(settled.outcome, settled.why, settled.remarks, settled.question, digest=settled.digest)
+    return Settled(
+        settled.outcome,
+        settled.why,
+        settled.remarks,
+        settled.question,
+        digest=settled.digest,
+        core=settled.core,
+        understood=settled.understood,
+    )
 
 
 def write_run(run: ImportRun, *, by: Any, today: date) -> TakenIn:
-    """Write a list on trial into the register, all that is plain or nothing."""
+    """Write a list on trial into the register with the answers given on trial, all that is plain or nothing."""
     _look_on_trial(run)
+    for number, given in sorted(answers_of(run).items()):
+        if (chosen := given.get("mark", "")).startswith(OWN_TYPE):
+            make_type(chosen.removeprefix(OWN_TYPE), run.pk, number, by=by)
     with telling(run) as told, _again(run, today, told.of(READING)) as work:
         return work.written(run, by=by, today=today, writing=told.of(WRITING))
 

@@ -19,9 +19,11 @@ CHOSEN = "type:"  # before the name of a type
 MEANING = "reads:"  # before what a meaning of a number is, in full
 SAID = "said:"  # before the words of one, as rows of earlier lists have it
 NO_TYPE = "no type"
+NAMED_TYPE = "named"  # before the keeper gives a name
 OWN_TYPE = "own:"  # before the name of a type that the keeper makes of a form
 LONGEST_TYPE = 40
 _NOT_KNOWN = (AS_MARKED, "not known: write it as marked, without a type")
+_OTHER = (NAMED_TYPE, "another type: give its name")
 MOST_REMEMBERED = 20_000
 #: What stands between two marks of one cell; a stroke ties two numbers of one tube as often.
 _BETWEEN = re.compile(r"\s*[+,&;]\s*|\s+(?:and|or|und|oder|et|ou|en|of)\s+", re.IGNORECASE)
@@ -55,23 +57,46 @@ class Types:
         chosen = answers.get("mark", "")
         if chosen == NO_TYPE:
             return None
+        if chosen.startswith(OWN_TYPE):  # made when the list is written
+            name = chosen.removeprefix(OWN_TYPE)
+            if name in self.keys:
+                return name
+            self._say(remarks, found, f"{name} is made a type of its own when the list is written")
+            return None
         if chosen.startswith(CHOSEN) and (name := chosen.removeprefix(CHOSEN)) in self.keys:
             return name
         if not found.own and chosen != AS_MARKED and (two := self._two_types(found)):
             return two
         told = self._told(found)
         if found.own and not told and not found.register.get(f.TYPE):
-            if self._by_mark(found) or found.choices:
+            if self.by_mark(found) or found.choices:
                 self._say(remarks, found, "the list gives it no type: written without one, as it was there")
             return None
         if found.choices:
             return self._of_several(found, chosen, told, remarks)
-        kind = self._by_mark(found)
+        kind = self.by_mark(found)
+        if odd := None if found.own or chosen == AS_MARKED else self._odd(found, kind):
+            return odd
         if chosen.startswith((MEANING, SAID)) and not chosen.endswith(f"|{kind or ''}"):
             return self._no_such_meaning(found, kind)
         if told and told != kind:
             return self._told_another(found, kind, told, answers, remarks)
         return self._open(found, remarks) if kind is None and chosen != AS_MARKED else kind
+
+    def _odd(self, found: RowReading, kind: str | None) -> Ask | None:
+        """Asked of a number that a spreadsheet may have worked out, and of a tube that was changed."""
+        if found.perhaps:
+            named = {name: type_for_stamp(self.known.read(name), self.known) for name in found.perhaps}
+            choices = [(f"{CHOSEN}{of}", f"{name}: count it as {of}") for name, of in named.items() if of]
+            text = f"{found.mark} is perhaps {' or '.join(found.perhaps)}, which a spreadsheet worked out"
+            return Ask("mark", f.MARK, text, [*choices, _OTHER, _NOT_KNOWN]) if choices else None
+        if found.changed and kind:
+            text = f"{found.mark}: {found.changed}; whether it still does for a {kind} is not told"
+            counted = (f"{CHOSEN}{kind}", f"count it as {kind}; what was changed stays in its mark")
+            return Ask(
+                "mark", f.MARK, text, [counted, (NO_TYPE, "write it as marked, without a type: a spare for none")]
+            )
+        return None
 
     def _two_types(self, found: RowReading) -> Refuse | None:
         """Refuse a cell of two marks where one is only the beginning of known types: 6SN7 + 6SL7."""
@@ -93,9 +118,9 @@ class Types:
             return text or None
         return type_for_stamp(self.known.read(text), self.known)
 
-    def _by_mark(self, found: RowReading) -> str | None:
-        assert found.stamp is not None
-        if found.choices:
+    def by_mark(self, found: RowReading) -> str | None:
+        """The type that the mark of a row settles by itself."""
+        if found.stamp is None or found.choices:
             return None
         if found.mark not in self._settled:
             if len(self._settled) > MOST_REMEMBERED:
@@ -118,7 +143,7 @@ class Types:
         gone = (
             f"{found.mark} has not the meaning any more that was chosen; " if chosen.startswith((MEANING, SAID)) else ""
         )
-        return Ask("mark", f.MARK, f"{gone}{found.why}", [*meanings, _NOT_KNOWN])
+        return Ask("mark", f.MARK, f"{gone}{found.why}", [*meanings, _OTHER, _NOT_KNOWN])
 
     @staticmethod
     def _no_such_meaning(found: RowReading, kind: str | None) -> Ask:
@@ -168,7 +193,9 @@ class Types:
             ]
         asked = self._of_two(found) or self._of_form(found)
         if not asked and (begun := self._begun[found.mark]):
-            asked = Ask("mark", f.MARK, f"{found.mark} is no full number; these begin alike", [*begun, _NOT_KNOWN])
+            asked = Ask(
+                "mark", f.MARK, f"{found.mark} is no full number; these begin alike", [*begun, _OTHER, _NOT_KNOWN]
+            )
         if asked:
             remarks.drop(found.not_known)
             return asked
@@ -192,7 +219,7 @@ class Types:
         if not named:
             return None
         text = f"{found.mark} names {' and '.join(named)}: which it is, is not told"
-        return Ask("mark", f.MARK, text, [*((f"{CHOSEN}{name}", name) for name in named), _NOT_KNOWN])
+        return Ask("mark", f.MARK, text, [*((f"{CHOSEN}{name}", name) for name in named), _OTHER, _NOT_KNOWN])
 
     def _of_form(self, found: RowReading) -> Ask | None:
         """Asked of a mark that by its letters is a form of a known type and no type itself: 6SN7GTA of 6SN7GT."""
@@ -215,7 +242,7 @@ class Types:
             "mark",
             f.MARK,
             f"{found.mark} is no type of the tables, by its letters a form of one",
-            [*choices, _NOT_KNOWN],
+            [*choices, _OTHER, _NOT_KNOWN],
         )
 
     @staticmethod

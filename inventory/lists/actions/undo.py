@@ -1,4 +1,4 @@
-"""One step back: everything that a list made leaves the register again, while nothing has happened to it since."""
+"""One step back: what a list made leaves the register again, as far as nothing has happened to it since."""
 
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -14,11 +14,13 @@ from inventory.lists.actions.take_in import lock_tags
 from inventory.lists.actions.undo_changes import undo_changes
 from inventory.lists.actions.write import SORTS, reason_of
 from inventory.lists.models import ImportMade, ImportRun
+from inventory.lists.rules.rows import REMARKED, WRITTEN
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 
 NAMED = 5  # things that a refusal names
 AT_ONCE = 400
+SHOWN = 20  # things that the page of a list names
 OPEN_LINE = Q(outcome="", stock_take__closed__isnull=True)
 OWN: tuple[Any, ...] = (ImportMade, Movement, HazardMark, Fact, *SORTS.values())
 
@@ -27,14 +29,18 @@ OWN: tuple[Any, ...] = (ImportMade, Movement, HazardMark, Fact, *SORTS.values())
 def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
     """Take a list out of the register again. Its rows and the history of what it made stay; tags are not given again.
 
-    Raises ValidationError that names what changed since.
+    A thing to which something happened since stays, and is named under ``stays``; the list is then still one that is
+    written, of what stays. Raises ValidationError that names what changed where nothing of it is untouched.
     """
     lock_tags()
     run = ImportRun.objects.select_for_update(of=("self",)).get(pk=run.pk)
     if run.state != ImportRun.WRITTEN:
         raise refuse("run", f"List {run.pk} is {run.get_state_display()}: there is nothing to undo.")
-    list(for_change(Item.objects.filter(pk__in=_items(run)), removing=True).values_list("pk"))
-    if changes := changed_since(run):
+    busy = _busy(run)
+    going = _items(run).exclude(item_id__in=[*busy])
+    list(for_change(Item.objects.filter(pk__in=going), removing=True).values_list("pk"))
+    if busy and not going.exists():
+        changes = changed_since(run)
         raise refuse(
             "run",
             f"List {run.pk} cannot be undone any more, since things changed: {'; '.join(changes)}. "
@@ -44,20 +50,58 @@ def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
     undone = {}
     back = undo_changes(run.reason, by=by, told=reason) if run.came_back else None
     now = timezone.now()
-    _remove(HazardMark, "item_id", run, by=by, reason=reason, at=now)
-    undone["facts"] = _remove(Fact, "item_id", run, by=by, reason=reason, at=now)
-    Movement.objects.filter(item__in=_items(run))._raw_delete(Movement.objects.db)
-    StockTakeLine.objects.filter(OPEN_LINE, item__in=_items(run)).delete()
-    HazardCheck.things.through._base_manager.filter(item__in=_items(run)).delete()  # of checks that were struck out
+    _remove(HazardMark, "item_id", going, by=by, reason=reason, at=now)
+    undone["facts"] = _remove(Fact, "item_id", going, by=by, reason=reason, at=now)
+    Movement.objects.filter(item__in=going)._raw_delete(Movement.objects.db)
+    StockTakeLine.objects.filter(OPEN_LINE, item__in=going).delete()
+    HazardCheck.things.through._base_manager.filter(item__in=going).delete()  # of checks that were struck out
     for kind, sort in SORTS.items():
-        undone[kind] = _remove(sort, "item_id", run, by=by, reason=reason, at=now)
-    _remove(Item, "pk", run, by=by, reason=reason, at=now)
-    ImportMade.objects.filter(row__in=run.rows.values("pk"))._raw_delete(ImportMade.objects.db)
+        undone[kind] = _remove(sort, "item_id", going, by=by, reason=reason, at=now)
+    _remove(Item, "pk", going, by=by, reason=reason, at=now)
+    gone = ImportMade.objects.filter(row__in=run.rows.values("pk")).exclude(item_id__in=[*busy])
+    gone._raw_delete(ImportMade.objects.db)
     left = _remove_besides(run, by=by, reason=reason)
-    run.state, run.undone_at = ImportRun.UNDONE, now
-    run.save(update_fields=["state", "undone_at"])
-    answer = {"id": run.pk, "file": run.file_name, "undone": undone, "left": left}
-    return answer if back is None else answer | {"cells": back.cells, "stays": back.left}
+    stays = [*_named(busy), *(back.left if back else ())]
+    _close(run, _named(busy), now)
+    answer: dict[str, Any] = {"id": run.pk, "file": run.file_name, "undone": undone, "left": left}
+    if busy or back is not None:
+        answer["stays"] = stays
+    return answer if back is None else answer | {"cells": back.cells}
+
+
+def _close(run: ImportRun, stays: Sequence[str], now: Any) -> None:
+    """Say of the list that it is undone; of one of which something stays, which rows are its own still."""
+    if not stays:
+        run.state, run.undone_at = ImportRun.UNDONE, now
+        run.save(update_fields=["state", "undone_at"])
+        return
+    # What left may come in again: by the same file, by a row alike, and nobody counts it.
+    run.digest = ""
+    more = f"; and {len(stays) - SHOWN} more" if len(stays) > SHOWN else ""
+    note = f"Undone on {now:%Y-%m-%d} but for what was changed since: {'; '.join(stays[:SHOWN])}{more}."
+    run.counts = run.counts | {"notes": [*run.counts.get("notes", []), note]}
+    run.save(update_fields=["digest", "counts"])
+    left = run.rows.filter(outcome__in=(WRITTEN, REMARKED), made__isnull=True)
+    left.update(digest="", uncounted="", answered_at=now)
+
+
+def _busy(run: ImportRun) -> dict[int, list[str]]:
+    """Things of a list to which something happened since it was taken in, by their keys, and what."""
+    found: dict[int, list[str]] = {}
+    for keys, words in _changes(_items(run), reason_of(run)):
+        for key in keys.order_by().distinct():
+            found.setdefault(key, []).append(words)
+    return found
+
+
+def _named(busy: dict[int, list[str]]) -> list[str]:
+    """Each of some things by its tag, with what happened to it, in the order of the tags' keys."""
+    found: list[str] = []
+    keys = sorted(busy)
+    for start in range(0, len(keys), AT_ONCE):
+        rows = Item.objects.filter(pk__in=keys[start : start + AT_ONCE]).order_by("pk").values_list("pk", "tag")
+        found += [f"{tag} {', '.join(dict.fromkeys(busy[pk]))}" for pk, tag in rows]
+    return found
 
 
 def _items(run: ImportRun) -> QuerySet[Any]:
@@ -110,10 +154,10 @@ def _relations(model: Any) -> Iterator[tuple[Any, str]]:
             yield relation.related_model, relation.field.name
 
 
-def _remove(model: Any, key: str, run: ImportRun, *, by: Any, reason: str, at: Any) -> int:
+def _remove(model: Any, key: str, going: QuerySet[Any], *, by: Any, reason: str, at: Any) -> int:
     """Remove the rows of one model with a last history row each; returns how many."""
     last, count = 0, 0
-    rows = model._base_manager.filter(**{f"{key}__in": _items(run)}).order_by("pk")
+    rows = model._base_manager.filter(**{f"{key}__in": going}).order_by("pk")
     while batch := list(rows.filter(pk__gt=last)[:AT_ONCE]):
         last = batch[-1].pk
         count += len(batch)

@@ -78,7 +78,9 @@ def remark_dicts(settled: Settled) -> list[dict[str, str]]:
     return [{key: text for key, text in one.items() if text or key != "code"} for one in told]
 
 
-def import_row(run: ImportRun, read: ReadRow, settled: Settled, *, on_trial: bool = False) -> ImportRow:
+def import_row(
+    run: ImportRun, read: ReadRow, settled: Settled, *, on_trial: bool = False, answers: dict[str, str] | None = None
+) -> ImportRow:
     """The row that keeps the original cells, with what became of it; on trial also what is wrong with its form."""
     source = read.source
     return ImportRow(
@@ -89,7 +91,10 @@ def import_row(run: ImportRun, read: ReadRow, settled: Settled, *, on_trial: boo
         outcome=settled.outcome,
         remarks=remark_dicts(settled),
         question=settled.question,
+        understood=settled.understood,
+        answers=answers or {},
         digest=settled.digest,
+        core=settled.core,
         uncounted=uncounted_in(settled.question),
     )
 

@@ -47,21 +47,23 @@ def outcome_counts(run: ImportRun) -> dict[str, int]:
     return {name: found[name.replace("-", "_")] for name in SHOWN}
 
 
-def rows_alike(digests: Collection[str], but: int | None) -> dict[str, tuple[int, int, int]]:
+def rows_alike(digests: Collection[str], but: int | None, field: str = "digest") -> dict[str, tuple[int, int, int]]:
     """(how many, list, row of the first) of kept rows with these digests, in lists that were not undone (two queries).
 
-    ``but``: the list that is just coming in.
+    ``but``: the list that is just coming in; ``field``: digest, or core for rows alike but for their readings.
     """
-    kept = ImportRow.objects.filter(digest__in=digests, run__state=ImportRun.WRITTEN).exclude(run=but).order_by()
+    kept = ImportRow.objects.filter(**{f"{field}__in": digests}, run__state=ImportRun.WRITTEN).exclude(digest="")
+    kept = kept.exclude(run=but).order_by()
     found = {
-        digest: (count, first) for digest, count, first in kept.values_list("digest").annotate(Count("pk"), Min("pk"))
+        digest: (count, first) for digest, count, first in kept.values_list(field).annotate(Count("pk"), Min("pk"))
     }
     firsts = {first for _, first in found.values()}
     where = {pk: (run, row) for pk, run, row in ImportRow.objects.filter(pk__in=firsts).values_list("pk", "run", "row")}
     return {digest: (count, *where[first]) for digest, (count, first) in found.items()}
 
 
-ALREADY, TAGGED = "already", "tag"  # what a row is asked about: an equal row of a list before, a tag of the register
+#: What a row is asked about: an equal row of a list before or of this one, a tag of the register.
+ALREADY, TAGGED, REPEAT = "already", "tag", "repeat"
 
 
 def waiting_alike(run: ImportRun, *abouts: str) -> QuerySet[ImportRow]:
@@ -71,8 +73,8 @@ def waiting_alike(run: ImportRun, *abouts: str) -> QuerySet[ImportRow]:
 
 def count_alike(run: ImportRun) -> dict[str, int]:
     """How many rows wait so, by what they are asked about (one query)."""
-    counts = {about: Count("pk", filter=Q(question__about=about)) for about in (ALREADY, TAGGED)}
-    found: dict[str, int] = waiting_alike(run, ALREADY, TAGGED).order_by().aggregate(**counts)
+    counts = {about: Count("pk", filter=Q(question__about=about)) for about in (ALREADY, TAGGED, REPEAT)}
+    found: dict[str, int] = waiting_alike(run, ALREADY, TAGGED, REPEAT).order_by().aggregate(**counts)
     return found
 
 

@@ -12,7 +12,7 @@ def what_became_of(heading: str, cell: str, now: str, stamp: Stamp | None) -> st
 
     Without a stamp nothing can be told of what changed here meanwhile: what differs is a change of the list.
     """
-    if plain(cell) == plain(now):
+    if cell == now or plain(cell) == plain(now):
         return ALONE
     if stamp is None:
         return REWRITTEN if rewrites(cell, now) else CHANGED

@@ -101,6 +101,18 @@ def kept_as_text(headings: Sequence[str], columns: Mapping[str, str]) -> list[st
     return [key for key, field in in_order(headings, columns).items() if field == f.OTHER]
 
 
+def check_naming(columns: Mapping[str, str]) -> None:
+    """Raises ValueError where no column of a list says what its things are: no row of it could be taken in."""
+    fields = set(columns.values())
+    if fields & {f.MARK, f.MODEL, f.TYPE} or {f.KIND, f.VALUE} <= fields:
+        return
+    told = ", ".join(f"{key} ({field.replace('_', ' ')})" for key, field in columns.items())
+    raise ValueError(
+        f"No column names the tube or what else a thing is. The list has: {told[:400]}. Say which of them is the "
+        f"{f.MARK} (the type as marked) or the {f.MODEL}: on the page of its columns, or with --mapping."
+    )
+
+
 def check_columns(columns: object) -> dict[str, str]:
     """A mapping of headings to fields out of a file. Raises ValueError naming what is wrong."""
     if not isinstance(columns, Mapping) or not columns:

@@ -1,92 +1,19 @@
 """What each column of a list is, proposed from the words of its heading and from the cells below; the keeper decides.
 
-Heading words in English, German, French and Dutch: common practice, no source.
+The words themselves: ``heading_words``. Names of testers: from memory.
 """
 
 import re
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from inventory.holdings.rules.readings import unit_of_heading
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.column_content import guess_content
+from inventory.lists.rules.heading_words import all_words
 from inventory.lists.rules.value_columns import of_values
 
-#: Headings, folded, that say of a whole list that it is one of parts.
-PART_WORDS = (
-    "part", "parts", "component", "components", "spare part", "spare parts", "teil", "teile", "bauteil", "bauteile",
-    "ersatzteil", "ersatzteile", "piece", "composant", "composants", "pezzo", "pezzi", "componente", "componenti",
-    "componentes", "pieza", "piezas", "onderdeel", "onderdelen", "деталь", "детали",
-)  # fmt: skip
-#: Whole headings, folded: lower case, no accents, no dots, without what stands in brackets.
-_WORDS: Mapping[str, str] = {
-    f.MARK: "tube|tubes|tube type|type|valve|valves|valve type|rohre|rohren|rohrentyp|typ|bezeichnung|marking|"
-            "marked|stamp|"
-            "designation|lampe|tube electronique|buis|buizen|buistype|type no|type number|tube no|tube number|"
-            "rohre typ",
-    f.QUANTITY: "have|qty|quantity|count|pcs|number of|how many|anz|anzahl|stk|stuck|stuckzahl|menge|bestand|"
-                "quantite|qte|"
-                "nombre|aantal|on hand|stock|vorrat|nb|hoeveelheid|good qty",
-    f.STATE: "state|status|zust|zustand|tests|tested|test result|etat|staat|toestand|verdict|gepruft|getestet|teste|"
-             "getest",
-    f.READING: "reading|readings|s|gm|gm reading|test reading|emission|messwert|steilheit|wert|mesure|mesures|meting|"
-               "meetwaarde|transconductance|mutual conductance|pente|steilheid|measured|tested at",
-    f.MINIMUM: "min|minimum|reject|reject limit|limit|mindestwert|grenzwert|minimal|minimumwaarde|sollwert min|"
-               "reject point|reject value|reject level|cut-off|cutoff|ausschuss|ausschussgrenze|minimalwert|seuil|"
-               "seuil de rejet|valeur mini|mini|limite|afkeur|afkeurgrens|ondergrens",
-    f.INSTRUMENT: "tester|tube tester|valve tester|instrument|test instrument|tested with|test set|checker|"
-                  "tube checker|valve checker|measured with|prufgerat|rohrenprufgerat|rohrenprufer|testgerat|"
-                  "gepruft mit|gepr mit|getestet mit|gemessen mit|messgerat|lampemetre|testeur|"
-                  "appareil de mesure|"
-                  "teste avec|mesure avec|buizentester|testapparaat|getest met|gemeten met|meetinstrument",
-    f.TESTED_ON: "tested on|test date|date tested|gepr am|gepruft am|getestet am|prufdatum|teste le|date de test|"
-                 "getest op|testdatum|last tested|gemessen am|messdatum",
-    f.PLACE: "box|place|loc|location|where|shelf|drawer|lager|lagerort|ort|fach|schublade|schub|kiste|regal|lieu|"
-             "emplacement|tiroir|boite|plaats|locatie|doos|la|storage|bin|cabinet|room|bay|karton",
-    f.PRICE: "$|€|£|price|paid|pd|cost|price paid|preis|kosten|bezahlt|einkaufspreis|ek|ek preis|einkauf|"
-             "prix|prix paye|prijs|"
-             "betaald|dm|eur|"
-             "usd|gbp|each|unit price|stuckpreis|purchase price|value paid",
-    f.ASKED: "asked|asking|ask|asking price|price asked|for sale|sale price|selling price|verkaufspreis|vk|vk-preis|"
-             "angebotspreis|preisvorstellung|prix demande|prix de vente|vraagprijs|verkoopprijs",
-    f.MAKER: "maker|make|brand|mfr|mfg|manufacturer|manuf|hersteller|fabrikat|marke|fabricant|marque|fabrikant|merk",
-    f.DATE_CODE: "date code|datecode|code|codes|made|mfg date|baujahr|herstelldatum|code date|datumcode|bouwjaar|"
-                 "year made|year|fertigungscode",
-    f.SERIAL: "serial|ser no|ser nr|serial no|serial number|s/n|sn|ser|ser #|serial #|seriennr|seriennummer|"
-              "serien-nr|fabriknr|fabriknummer|"
-              "werknr|numero de serie|no de serie|n de serie|serienummer|serie nr|werk-nr",
-    f.MATE: "mate|mate / chart|mate/chart|mates|mate serial|mate no|mate s/n|goes with|belongs to|matched to|"
-            "gehort zu|"
-            "passend zu|zugehorig|partner|book|chart|va avec|hoort bij|companion",
-    f.MODEL: "model|nomenclature|set|equipment|unit|item|description|gerat|modell|geratetyp|gegenstand|artikel|"
-             "beschreibung|"
-             "modele|appareil|designation materiel|toestel|apparaat|omschrijving|name|"
-             + "|".join(PART_WORDS),
-    f.CONDITION: "condition|cond|appearance|aussehen|beschaffenheit|etat visuel|optik|defects|mangel|conditie",
-    f.NOTE: "note|notes|remark|remarks|comment|comments|bem|bemerkung|bemerkungen|notiz|notizen|anmerkung|remarque|"
-            "remarques|commentaire|opmerking|opmerkingen|notitie|info|misc|sonstiges",
-    f.FROM: "got from|from|source|acquired from|bought from|seller|vendor|von|von wem|herkunft|verkaufer|bezogen von|"
-            "provenance|vendeur|achete a|van|herkomst|verkoper|quelle",
-    f.ACQUIRED_ON: "acquired|acquired on|date acquired|bought|bought on|purchase date|date bought|gekauft am|erworben|"
-                   "erworben am|kaufdatum|date achat|date d'achat|achete le|gekocht op|aankoopdatum|got on|received",
-    f.INSURED: "ins val|insured|insured value|insurance|insurance value|versicherungswert|vers-wert|vers wert|"
-               "valeur assuree|verzekerde waarde|ins value|schatzwert|value|wert eur",
-    f.KIND: "kind|category|class|art|kategorie|gruppe|categorie|soort|rubrik|item type",
-    f.NUMBER: "item #|item no|#|no|nr|lfd nr|lfd|id|tag|inv|inv nr|inv no|inventory no|inventory number|inventarnr|"
-              "inventar nr|inventarnummer|numero|n|nummer|pos|"
-              "volgnr|ref|line|zeile|no d'ordre|number",
-    f.OWN_NUMBER: "own number|own no|my number|my no|eigene nr|eigene nummer|eigen nummer",
-    f.WANTED: "need|needed|want|wanted|wants|gesucht|bedarf|benotigt|fehlt|cherche|besoin|gezocht|nodig|target|soll",
-    f.USED: "used|used qty|in use|gebraucht|in betrieb|gebr|utilise|gebruikt|installed|pulls",
-    f.FOR_SET: "for set|for|used in|fur gerat|fur|verwendet in|pour|pour appareil|utilise dans|voor|voor toestel|fits",
-    f.OTHER: "photo|photos|picture|pic|bild|foto|order/contract|order|contract|order no|contract no|mod?|mod|"
-             "mods|modified|"
-             "manual|link|url|weight|gewicht|equivalent|equiv|equivalents|aquivalent|vergleichstyp|"
-             "base|sockel|culot",
-    f.DATED: "date|datum|other date|dated|when|wann|quand|wanneer",
-}  # fmt: skip
-_FIELD_OF = {word: field for field, words in _WORDS.items() for word in words.split("|")}
 #: Signs and codes of money in a heading; a column under one holds prices, unless the word beside it tells of another.
 _MONEY = re.compile(r"(?:us|ca|can|c|au|a|nz)?[$€£₽]|\b(?:eur|euros?|usd|gbp|chf|sfr|cad|aud|nzd|sek|nok|dkk|dem|dm)\b")
 _OF_MONEY = frozenset({f.PRICE, f.ASKED, f.INSURED})
@@ -96,9 +23,19 @@ _WORTH = frozenset("wert value waarde valeur".split())
 _WHEN = frozenset({f.ACQUIRED_ON, f.DATED, f.TESTED_ON})
 #: A heading that names a test and no more than its instrument: Pruefung QX-7.
 _A_TEST = re.compile(r"\b(?:prufung|messung|test|essai|keuring)\b")
-_FIGURES = re.compile(r"[0-9.,]{1,7}(?: ?/ ?[0-9.,]{1,7})?")
+_FIGURES = re.compile(r"[0-9.,]{1,7}%?\??(?:(?: ?[/;&+] ?| )[0-9.,]{1,7}%?\??){0,12}(?: ?\(?min\.? ?[0-9.,]{1,7}\)?)?")
 #: Headings that tell of a test, not whether what stands below is its verdict, its day or its instrument.
 _TEST_WORDS = frozenset("tested gepruft getestet teste getest".split())
+
+
+#: Letters with a stroke, which have no accent to take off.
+_PLAIN = str.maketrans("łøđ", "lod")
+#: Names of testers, and the form of their designations (TV-7, I-177): a column of figures under one holds readings.
+_TESTERS = re.compile(
+    r"(?<![^\W_])(?:avo|hickok|funke|taylor|metrix|triplett|jackson|b ?& ?k|eico|heathkit|weston|sencore|supreme|"
+    r"neuberger|mullard|cartomatic|amplitrex|[a-zл]{1,4}-? ?[0-9]{1,4}[a-z]?(?:[-/][a-z0-9]{1,3})?)"
+    r"(?![^\W_])"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,10 +55,15 @@ class Proposal:
 
 def fold_heading(heading: str) -> str:
     """A heading without case, accents, dots and what stands in brackets."""
-    text = unicodedata.normalize("NFKD", heading[:200].casefold())
+    text = unicodedata.normalize("NFKD", heading[:200].casefold().translate(_PLAIN)).casefold()
     text = "".join(char for char in text if not unicodedata.combining(char))
     text = re.sub(r"\([^()]*\)|\[[^\[\]]*\]", " ", text)
-    return " ".join(re.sub(r"[.:;*_!°\"']", " ", text).replace("d achat", "d'achat").split())
+    return " ".join(re.sub(r"[.:;*_!?°\"']", " ", text).replace("d achat", "d'achat").split())
+
+
+_FIELD_OF: dict[str, str] = {}
+for _word, _field in all_words():
+    _FIELD_OF.setdefault(fold_heading(_word), _field)
 
 
 def propose(headings: Sequence[str], samples: Sequence[Sequence[str]] = ()) -> tuple[Proposal, ...]:
@@ -177,7 +119,14 @@ def field_of_heading(heading: str) -> tuple[str | None, bool]:
                 return beside, True
             field = field or beside
         return (f.PRICE if field is None or field in _WHEN else field), False
-    return field or _by_part(folded) or _by_part(plain), True
+    return field or _by_strokes(folded) or _by_part(folded) or _by_part(plain), True
+
+
+def _by_strokes(folded: str) -> str | None:
+    """The one field that every word of `Type / VT` tells; None where they tell two, or one is not known."""
+    parts = [part.strip() for part in folded.split("/")]
+    told = {_FIELD_OF.get(part) for part in parts}
+    return told.pop() if len(parts) > 1 and len(told) == 1 else None
 
 
 def _names_money(heading: str) -> bool:
@@ -194,7 +143,9 @@ def _respelled(folded: str) -> str:
 def _tells_of_figures(heading: str, cells: Sequence[str]) -> bool:
     """Whether a heading names a test, and what stands below are figures."""
     figures = sum(_FIGURES.fullmatch(cell) is not None for cell in cells)
-    return bool(cells) and figures >= 0.8 * len(cells) and _A_TEST.search(_respelled(fold_heading(heading))) is not None
+    folded = _respelled(fold_heading(heading))
+    named = _A_TEST.search(folded) or _TESTERS.search(fold_heading(heading))
+    return bool(cells) and figures >= 0.8 * len(cells) and named is not None
 
 
 #: A field by words, and contents that speak against it.
@@ -305,6 +256,7 @@ def _names_a_reading(heading: str) -> bool:
         field_of_heading(heading)[0] == f.READING
         or unit_of_heading(heading) in _SCALES
         or _A_TEST.search(_respelled(fold_heading(heading))) is not None
+        or (field_of_heading(heading)[0] is None and _TESTERS.search(fold_heading(heading)) is not None)
     )
 
 

@@ -4,6 +4,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
+from inventory.holdings.rules.cells import says_nothing
 from inventory.lists.rules import fields as f
 
 _TOTAL = re.compile(
@@ -23,6 +24,13 @@ _CONTAINER = re.compile(
     r"page|seite|sheet|blatt)\b.{0,40}",
     re.IGNORECASE,
 )
+#: Words of a place in which nothing stands.
+_EMPTY = frozenset(
+    "leer frei empty vacant vide libre leeg vuoto vuota vacío pusto puste pusty wolne prázdné prázdný prázdná volné "
+    "пусто пустая нет none nothing nichts rien".split()
+)
+#: What may stand beside an empty place.
+_BESIDE_EMPTY = frozenset({f.PLACE, f.NUMBER, f.OWN_NUMBER, f.NOTE, f.IGNORED, f.KIND})
 #: One of these says what a row is.
 _NAMING = (f.MARK, f.MODEL)
 
@@ -41,6 +49,8 @@ def not_an_item(cells: Sequence[str], mapping: Sequence[str], headings: Sequence
         return "a total line"
     if f.PLACE in named.values() and set(named.values()) <= {f.PLACE, f.NUMBER, f.IGNORED}:
         return "names only a place"
+    if _empty_place(filled, named):
+        return "an empty place: nothing is named"
     return _lone(filled, named, mapping)
 
 
@@ -79,6 +89,17 @@ def _lone(filled: dict[int, str], named: dict[int, str], mapping: Sequence[str])
     if named[index] in (*_NAMING, f.NUMBER) and not lone_column and _heads(text):
         return "a divider"
     return None
+
+
+def says_empty(text: str) -> bool:
+    """Whether a cell says that nothing stands there: `leer`, `-`."""
+    return says_nothing(text) or text.strip().strip("()[].! ").casefold() in _EMPTY
+
+
+def _empty_place(filled: dict[int, str], named: dict[int, str]) -> bool:
+    naming = [text for index, text in filled.items() if named[index] in _NAMING]
+    others = [text for index, text in filled.items() if named[index] not in (*_NAMING, *_BESIDE_EMPTY)]
+    return bool(naming) and all(map(says_empty, naming)) and all(text == "0" or says_empty(text) for text in others)
 
 
 def _heads(text: str) -> bool:

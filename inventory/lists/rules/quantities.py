@@ -18,6 +18,7 @@ from inventory.holdings.rules.cells import (
     shown,
 )
 from inventory.holdings.rules.date_words import MONTH, MONTHS
+from inventory.lists.rules.count_words import ABOUT_WORDS, ALONE, FEW, PAIR_NOUN, UNIT, WORD_FIGURES, ZERO
 from inventory.lists.rules.states import DUD, GASSY, GOOD, UNTESTED, WEAK, stated, states_in
 
 COUNTED, APPROXIMATE, AT_LEAST, AT_MOST, RANGE = "counted", "approximate", "at least", "at most", "range"
@@ -54,38 +55,12 @@ class Quantity:
         return self.kind not in (COUNTED, REFUSED) if self.counting is None else self.counting
 
 
-_WORD_FIGURES = {
-    word: number
-    for number, words in enumerate(
-        (
-            "one ein eine eins un une een", "two zwei deux twee", "three drei trois drie", "four vier quatre",
-            "five fünf cinq "
-            "vijf", "six sechs zes", "seven sieben sept zeven", "eight acht huit", "nine neun neuf negen",
-            "ten zehn dix tien", "eleven elf onze", "twelve zwölf douze twaalf",
-        ),
-        start=1,
-    )
-    for word in words.split()
-}  # fmt: skip
-_ZERO = frozenset("0 none nil zero keine kein null geen aucun".split())
-_FEW = re.compile(
-    r"(?:a |ein(?:e|ige)? |quelques |een )?(?:few|couple|handful|lot|bunch|box|case|carton|boxful|some|several|"
-    r"many|lots|"
-    r"paar|einige|mehrere|viele|ein bisschen|quelques|plusieurs|enkele|veel|handvoll|div\.?|diverse|various)(?: "
-    r"of .{0,40})?\??"
-)
-_UNIT = (
-    r"(?:(?P<dozen>dz|doz|dozen|dutzend|dtz|dzd|douzaines?|dozijn)|(?P<pair>prs?|pairs?|paare?|paires?|paar)|"
-    r"(?P<gross>gross|gros)|(?:pcs?|pieces?|ea|each|off|of|stk|stck|st|stücke?|pi[eè]ces?|stuks?|x|tubes?|"
-    r"valves?|röhren?|шт|штук[аи]?|"
-    r"units?|total))\.?"
-)
 _SIMPLE = re.compile(
-    rf"(?:qty|qty\.|x)?\s*:?\s*(?P<figure>[0-9]{{1,12}}|[^\W\d_]{{2,8}})(?P<tail>\.(?:0{{1,2}}|0{{4,6}}))?\s*(?:{_UNIT})?"
+    rf"(?:qty|qty\.|x)?\s*:?\s*(?P<figure>[0-9]{{1,12}}|[^\W\d_]{{2,8}})(?P<tail>\.(?:0{{1,2}}|0{{4,6}}))?\s*(?:{UNIT})?"
 )
 _HALF = re.compile(
     rf"(?:(?P<whole>[0-9]{{1,4}})\s+)?(?:1\s*/\s*2|half|halbes|halb|demi|une demi|een half|half een)"
-    rf"(?:\s+an?)?[\s-]*{_UNIT}"
+    rf"(?:\s+an?)?[\s-]*{UNIT}"
 )
 _SUM = re.compile(r"[0-9]{1,6}(?:\s*\+\s*[0-9]{1,6}){1,5}")
 _DUD_WORD = r"(?:duds?|bad|dead|taub|taube|defekt|kaputt|defect|tot|broken|shorted|open|u/s|h\.?\s?s|hors service)"
@@ -98,8 +73,12 @@ _ONLY_DUDS = re.compile(rf"(?P<duds>[0-9]{{1,6}})\s*(?:x\s*)?{_DUD_WORD}\.?")
 _WITH_STATE = re.compile(
     rf"(?P<all>[0-9]{{1,6}})(?:{_AMONG}\s|\s*\()\s*(?P<some>[0-9]{{1,6}})\s*(?:x\s*)?(?P<word>[^\d,;+&()]{{1,40}})\)?"
 )
-#: About so many, by the word alone: `une dizaine`.
-_ABOUT_WORDS = {"dizaine": 10, "quinzaine": 15, "vingtaine": 20, "trentaine": 30, "cinquantaine": 50, "centaine": 100}
+_WHOLE_AND_PARTS = re.compile(
+    rf"(?P<all>[0-9]{{1,6}})\s*(?:{UNIT.replace('?P<dozen>', '').replace('?P<pair>', '').replace('?P<gross>', '')})?\s*"
+    r"(?:[(\[](?P<parts>[^()\[\]]*[0-9][^()\[\]]*)[)\]]|[:=]\s*(?P<rest>[0-9].*))"
+)
+#: `6 (all NOS)`.
+_ALL_SO = re.compile(r"(?P<all>[0-9]{1,6})\s*\((?:(?:all|alle|tous|toutes|tutte|tutti)\s+)?(?P<word>[^()0-9]{1,40})\)")
 _BOXES = re.compile(
     r"(?P<many>[0-9]{1,4}|[^\W\d_]{2,8})\s*(?:x\s*)?(?:box(?:es)?|cartons?|cases?|packs?|packets?|sleeves?|bags?|trays?|"
     r"kartons?|kisten?|schachteln?|boîtes?|doosjes?)\s+(?:of|mit|zu|je|von|à|de|met|van)\s+(?P<each>[0-9]{1,4})"
@@ -114,7 +93,11 @@ _PLUS_DUDS = re.compile(rf"(?P<good>[0-9]{{1,6}})\s*(?:\+|and|und|plus)\s*(?P<du
 #: `3 good 2 bad`: a figure and its word.
 _PART = re.compile(r"(?P<count>[0-9]{1,6})\s*(?:x\s+)?(?P<word>[^\d,;+&()]{1,40})")
 _EITHER = re.compile(r"\b(?:or|oder|ou|of)\b")
-_AGE = re.compile(r"(?:new|neu|nos|nib|unused|used|gebraucht|gebr|pulls?|neuf|neuve?s?|nieuw)\.?(?: old stock)?")
+_AGE = re.compile(
+    r"(?:new|neue?|nos|nib|unused|boxed|used|gebrauchte?|gebr|pulls?|neufs?|neuves?|occasions?|usagée?s?|nieuwe?|gebruikte?|"
+    r"nuov[aoei]|usat[aoei]|nuev[ao]s?|usad[ao]s?|nowe|nowych|używane|używanych|nové|použité|новые|новых|бу|б/у)\.?"
+    r"(?: (?:old stock|tubes?|in box|boxed))?"
+)
 _RANGE = re.compile(r"(?P<low>[0-9]{1,6})\s*(?:-|to|bis|or|oder|ou|of|/)\s*(?P<high>[0-9]{1,6})")
 _ABOUT = re.compile(
     r"(?:about|abt\.?|approx\.?|approximately|circa|ca\.?|c\.?|ungefähr|etwa|environ|env\.?|ongeveer|~|±|\+/-)\s*(.+)"
@@ -138,6 +121,8 @@ def read_quantity(cell: str) -> Quantity:
     if text is None:
         return _unknown(cell, "cannot be read as a count")
     plain = text.casefold().strip().strip("\"'").strip()
+    if PAIR_NOUN.fullmatch(text.strip()):  # a noun has a capital: "ein paar" are a few
+        plain = "1 pair"
     if re.match(r"-\s*[0-9.]", plain) or re.fullmatch(r"\([0-9]+\)-|[0-9]+-", plain):
         return _refused(cell, "a count below zero", "write how many there are")
     found = _read(cell, plain)
@@ -147,7 +132,7 @@ def read_quantity(cell: str) -> Quantity:
 def _read(cell: str, plain: str) -> Quantity:
     if not plain or says_unknown(plain) or says_nothing(plain) or says_ditto(plain):
         return _unknown(cell, "no count is given" if not plain else "the count is not known")
-    if plain in _ZERO:
+    if plain in ZERO:
         return Quantity(cell, COUNTED, 0, 0, 0)
     # An exclamation mark and brackets add nothing; a question mark takes away.
     bare = plain.rstrip("! ").strip()
@@ -161,6 +146,7 @@ def _read(cell: str, plain: str) -> Quantity:
         _some(cell, bare)
         or _boxes(cell, bare)
         or _duds(cell, bare)
+        or _broken_down(cell, bare)
         or _sum(cell, bare)
         or _bounded(cell, bare)
         or _stated(cell, bare)
@@ -193,13 +179,32 @@ def _some(cell: str, bare: str) -> Quantity | None:
     return Quantity(cell, COUNTED, total, total, total, stated=groups, remark=remark)
 
 
+def _broken_down(cell: str, bare: str) -> Quantity | None:
+    """`6 (4 NOS + 2 used)`: the whole, and its parts in brackets, which must come to it."""
+    if all_of := _ALL_SO.fullmatch(bare):
+        return _stated(cell, f"{all_of['all']} {all_of['word']}")
+    found = _WHOLE_AND_PARTS.fullmatch(bare)
+    inner = (found["parts"] or found["rest"]).strip() if found else ""
+    parts = (_stated(cell, inner) or _sum(cell, inner)) if found else None
+    if found is None or parts is None or parts.figure is None:
+        return None
+    whole, told = int(found["all"]), parts.figure + parts.duds
+    if told == whole:
+        return parts
+    if told > whole or not parts.stated:
+        return _unknown(cell, f"{shown(cell.strip())!r}: the parts come to {told}, the whole is {whole}")
+    rest = Remark(f"{shown(cell.strip())}: of {whole - told} of {whole} no state is said", "correct it if need be")
+    stated = ((whole - told, "", ""), *parts.stated)
+    return replace(parts, figure=whole - parts.duds, least=whole, most=whole, stated=stated, remark=rest)
+
+
 def _boxes(cell: str, bare: str) -> Quantity | None:
     """`2 boxes of 10` and `une dizaine`: a number to begin with, and to be counted."""
     if found := re.fullmatch(r"(?:environ )?(?:une |la )?(?P<word>[a-z]{5,12})(?: d[e'].{0,40})?", bare):
-        number = _ABOUT_WORDS.get(found["word"])
+        number = ABOUT_WORDS.get(found["word"])
         return _rough(cell, APPROXIMATE, number, None, None) if number else None
     found = _BOXES.fullmatch(bare)
-    many = (int(found["many"]) if found["many"].isdigit() else _WORD_FIGURES.get(found["many"])) if found else None
+    many = (int(found["many"]) if found["many"].isdigit() else WORD_FIGURES.get(found["many"])) if found else None
     if not found or many is None:
         return None
     return _rough(cell, APPROXIMATE, many * int(found["each"]), None, None)
@@ -241,7 +246,7 @@ def _plain(cell: str, bare: str) -> Quantity:
 
 
 def _why(found: str, bare: str) -> str:
-    if _FEW.fullmatch(bare):
+    if FEW.fullmatch(bare):
         return f"{shown(found)!r} is no number"
     if re.search(r"[0-9][.,][0-9]", bare):
         return f"{shown(found)!r} is no whole number, or a thousands mark that can be read two ways"
@@ -254,11 +259,12 @@ def _figure(bare: str) -> tuple[int, bool] | None:
         if not (half["dozen"] or half["gross"]):
             return None
         return (2 * int(half["whole"] or 0) + 1) * (6 if half["dozen"] else 72), False
+    bare = f"1 {bare}" if ALONE.fullmatch(bare) else bare
     found = _SIMPLE.fullmatch(re.sub(r"^an? (?=doz|dz|pair|gross)", "1 ", bare))
-    if not found or _FEW.fullmatch(bare):  # "ein paar" is a few as often as a pair
+    if not found or FEW.fullmatch(bare):  # "ein paar" is a few as often as a pair
         return None
     text = found["figure"]
-    number = int(text) if text.isascii() and text.isdigit() else _WORD_FIGURES.get(text)
+    number = int(text) if text.isascii() and text.isdigit() else WORD_FIGURES.get(text)
     if number is None:
         return None
     size = 12 if found["dozen"] else 2 if found["pair"] else 144 if found["gross"] else 1

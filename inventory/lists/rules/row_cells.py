@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import PLAIN, CellReading, Remark, read_cell, row_text
 from inventory.lists.rules import fields as f
+from inventory.lists.rules.not_items import says_empty
 from inventory.lists.rules.row_result import RowRemark
 
 #: Fields whose own readers say what is wrong with a damaged cell.
@@ -46,6 +47,7 @@ class RowCells:
         self.cells: list[tuple[str, str]] = []
         self.remarks: list[RowRemark] = []
         self.kept: list[tuple[str, str]] = []
+        self.lost_serial = ""  # that a spreadsheet rewrote
         self.damaged: dict[str, CellReading] = {}
         self._texts: dict[str, list[str]] = defaultdict(list)
         self._written: dict[str, list[str]] = defaultdict(list)
@@ -72,6 +74,13 @@ class RowCells:
         self.cells.append((heading, cell))
         if field == f.OTHER:
             self.kept.append((heading, cell))
+        if field in (f.MARK, f.MODEL) and says_empty(seen.text) and not self._own:
+            return  # `leer`, `-`: nothing is named
+        if seen.remark and field == f.SERIAL:
+            self.lost_serial = seen.text
+            reason = f"{seen.remark.reason}: taken in without the serial"
+            self.remarks.append(RowRemark(heading, cell, reason, "read the plate and give the serial on its page"))
+            return
         if seen.remark and field in IDENTITY:
             self.damaged.setdefault(field, seen)
         elif seen.remark and field not in _OWN_READER:

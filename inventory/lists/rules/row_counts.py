@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import Remark, shown
 from inventory.lists.rules import fields as f
+from inventory.lists.rules.one_of_each import said_of_one
 from inventory.lists.rules.quantities import (
     APPROXIMATE,
     AT_LEAST,
@@ -62,6 +63,7 @@ def count(
     if kind == f.TUBES and not quantity.pair and _PAIR.search(row.text(f.NOTE)[:500]):
         row.remark(f.NOTE, Remark("a pair by the words is no measured match", "measure them before they go as a pair"))
     states = _states(row, kind, quantity)
+    states = said_of_one(row, quantity, states) if kind == f.TUBES else states
     groups = _groups(quantity, states, kind)
     return Counted(quantity, groups, _condition(row))
 
@@ -162,7 +164,13 @@ def _states(row: RowCells, kind: str, quantity: Quantity) -> tuple[StateReading,
         row.remark(f.STATE, Remark("not read: counted as untested", _WRITE_STATE))
     notes = " ".join(f"{row.text(f.NOTE)} {row.text(f.CONDITION)}"[:500].casefold().split())
     bad = {DUD, GASSY}
-    if not bad.isdisjoint(stated(notes)) and not quantity.duds and any(state.state in (GOOD, "") for state in states):
+    single = (quantity.least, quantity.most) == (1, 1) and not row.text(f.STATE)  # see ``one_of_each``
+    if (
+        not single
+        and not bad.isdisjoint(stated(notes))
+        and not quantity.duds
+        and any(state.state in (GOOD, "") for state in states)
+    ):
         field = f.CONDITION if bad.isdisjoint(stated(row.text(f.NOTE).casefold()[:500])) else f.NOTE
         what = "dud" if DUD in stated(notes) else "gassy one"
         reason = f"the words speak of a {what}, not which: nothing is counted as good"

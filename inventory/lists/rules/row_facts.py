@@ -29,14 +29,15 @@ from inventory.lists.rules.row_result import ColumnReading, RowReading
 LONGEST_SERIAL = 60  # of a part
 
 
-def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
-    """Every fact of a row of a list; `column` names the heading of a field.
+def facts_of_row(found: RowReading, column: Callable[[str], str], at: int = 0) -> tuple[FoundFact, ...]:
+    """Every fact of a row of a list for one of its things, the one `at` (from 0); `column` names a field's heading.
 
-    A reading or a serial of a row of several things is said of the row: whose it is nobody knows.
+    A reading or a serial of a row of several things is said of the row, unless the row tells whose it is.
     """
-    figures = tuple(fact for one in found.readings for fact in _figures(one))
+    own = tuple(fact for one in found.readings if one.whose for fact in _figures(one, at))
+    figures = tuple(fact for one in found.readings if not one.whose for fact in _figures(one))
     with_date = found.tested_on is not None and found.tested_on.precision != UNKNOWN
-    tester = "" if figures and not with_date else found.instrument
+    tester = "" if (figures or own) and not with_date else found.instrument
     of_one = (*figures, *((FoundFact(SERIAL, found.serial, column=column(f.SERIAL)),) if _serial(found) else ()))
     things = sum(group.count for group in found.groups) if found.kind not in (f.PARTS, f.OTHERS) else 1
     if things > 1:
@@ -45,6 +46,7 @@ def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[Found
         *price_facts(PAID, found.price, column(f.PRICE)),
         *price_facts(ASKED, found.asked, column(f.ASKED)),
         *price_facts(INSURED, found.insured, column(f.INSURED)),
+        *own,
         *of_one,
         *date_facts(TESTED, found.tested_on, column(f.TESTED_ON if with_date else f.INSTRUMENT), tester),
         *date_facts(ACQUIRED, found.acquired_on, column(f.ACQUIRED_ON)),
@@ -54,9 +56,11 @@ def facts_of_row(found: RowReading, column: Callable[[str], str]) -> tuple[Found
     )
 
 
-def _figures(found: ColumnReading) -> tuple[FoundFact, ...]:
-    """The readings of one column, the minimum beside them."""
-    told = [fact for reading in found.readings for fact in reading_facts(reading, found.heading)]
+def _figures(found: ColumnReading, at: int = 0) -> tuple[FoundFact, ...]:
+    """The readings of one column, the minimum beside them; of thing `at` where they are told apart."""
+    whose = found.whose or (at,) * len(found.readings)
+    readings = [reading for reading, of in zip(found.readings, whose, strict=True) if of == at]
+    told = [fact for reading in readings for fact in reading_facts(reading, found.heading)]
     return (*told, *reading_facts(found.minimum, found.minimum_heading, MINIMUM))
 
 

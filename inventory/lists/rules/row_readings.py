@@ -11,11 +11,13 @@ from dataclasses import replace
 from decimal import Decimal
 
 from inventory.holdings.rules.cells import Remark, says_ditto, says_nothing, says_unknown, shown
-from inventory.holdings.rules.readings import UNKNOWN, UNREAD, TestReading, read_reading, without_units
+from inventory.holdings.rules.readings import UNKNOWN, UNREAD, WORD, TestReading, read_reading, without_units
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import says_minimum
+from inventory.lists.rules.reading_lists import Each, one_each
 from inventory.lists.rules.row_cells import Column, RowCells
 from inventory.lists.rules.row_result import ColumnReading
+from inventory.lists.rules.states import read_state
 
 ALIKE = Decimal("0.85")  # how near two readings of a pair are at least; a minimum is lower as a rule
 #: Words of a heading that name no instrument.
@@ -52,6 +54,13 @@ def read_readings(row: RowCells, count: int, double: bool) -> tuple[ColumnReadin
         if least and least.cell and len(claimed) > 1:
             row.remark_at(least, _whose(column, claimed))
         instrument = _instrument(row, column, columns, testers)
+        listed = _listed(row, column, instrument, count, double, bool(least and least.cell))
+        if listed and listed.readings:
+            minimum = _minimum(row, column, least, instrument, listed.readings[:1])
+            name = least.name if least and minimum else ""
+            told = (column.name, listed.readings, minimum, name, False, listed.whose, listed.states)
+            found.append(ColumnReading(*told))
+            continue
         reading = _read(row, column, instrument, count, double, bool(least and least.cell))
         minimum = _minimum(row, column, least, instrument, reading)
         if (reading and reading[0].kind != UNKNOWN) or minimum:
@@ -68,10 +77,32 @@ def read_readings(row: RowCells, count: int, double: bool) -> tuple[ColumnReadin
         if minimum:
             found.append(ColumnReading("", (), minimum, minima[0].name))
     for one in found:
-        if count > 1 and len(one.readings) == 1 and (one.readings[0].value or one.asks):
+        if count > 1 and not one.whose and len(one.readings) == 1 and (one.readings[0].value or one.asks):
             reason = f"one reading for {count} things: kept with each as said of the row"
             row.remark_at(_column(columns, one), Remark(reason, "enter each one's own reading"))
     return tuple(found)
+
+
+def _listed(
+    row: RowCells, column: Column, instrument: str, count: int, double: bool, least_beside: bool
+) -> Each | None:
+    """The readings of a cell that holds one for each of the things, or of one double tube one for each section."""
+    if not column.cell or (count < 2 and not double):
+        return None
+
+    def parted(reading: TestReading) -> tuple[TestReading, ...]:
+        return _two(reading, column.heading, 1, double, least_beside)[0]
+
+    found = one_each(column.cell, column.heading, instrument, count if count > 1 else 2, parted)
+    if found is None or isinstance(found, Remark):
+        return None
+    if count < 2:
+        row.remark_at(column, Remark(f"{shown(column.cell)} read as the readings of two sections", "correct it if not"))
+        return replace(found, whose=(0,) * len(found.whose), states=())
+    told = [found.remark, next((one.remark for one in found.readings if one.remark), None)]
+    for remark in told:
+        row.remark_at(column, remark)
+    return found
 
 
 def _column(columns: tuple[Column, ...], found: ColumnReading) -> Column:
@@ -162,6 +193,11 @@ def _read(
     if not column.cell:
         return ()
     reading = read_reading(column.cell, column.heading, instrument)
+    if reading.kind == UNREAD and (several := one_each(column.cell, column.heading, instrument, count, _as_it_is)):
+        told = several if isinstance(several, Remark) else reading.remark
+        reading = replace(reading, remark=told)
+    elif reading.kind in (UNREAD, WORD) and read_state(column.cell).state:
+        reading = replace(reading, kind=WORD, remark=None)
     two, remark = _two(reading, column.heading, count, double, least_beside)
     row.remark_at(column, remark)
     if two[0] is reading or len(two) > 1:
@@ -169,12 +205,16 @@ def _read(
     return two
 
 
+def _as_it_is(reading: TestReading) -> tuple[TestReading, ...]:
+    return (reading,)
+
+
 def _two(
     reading: TestReading, heading: str, count: int, double: bool, least_beside: bool
 ) -> tuple[tuple[TestReading, ...], Remark | None]:
     """Of a reading of two figures: reading and minimum, two readings, or neither, with what is to be asked."""
     first, second = reading.figure, reading.minimum_figure
-    if not reading.minimum or (says_minimum(heading) and not least_beside):
+    if not reading.minimum or reading.told or (says_minimum(heading) and not least_beside):
         return (reading,), None
     pair = count == 2 or double
     known = first is not None and second is not None

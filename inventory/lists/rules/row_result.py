@@ -8,6 +8,7 @@ from inventory.holdings.rules.dates import DateReading
 from inventory.holdings.rules.hazards import Hazard
 from inventory.holdings.rules.prices import PriceReading
 from inventory.holdings.rules.readings import TestReading
+from inventory.lists.rules.odd_marks import Split
 from inventory.lists.rules.quantities import Quantity
 from tubes.rules.family import number_of
 from tubes.rules.stamp import Reading, StampAnswer, StampTables
@@ -42,10 +43,25 @@ class Context:
         return bool(named) and all(number in self.doubles for number in named)
 
 
+LENT, GONE, FITTED = "lent", "gone", "fitted"  # what a row can say of a thing that is not here
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """Where a row says that its thing is not here: ``kind``, the field that says so, its words, and who has it."""
+
+    kind: str
+    field: str
+    words: str
+    who: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class ColumnReading:
     """What one column of readings says: the readings (two of a pair or of two sections), a minimum beside them.
 
+    ``whose`` says of each reading which thing of the row it is of (from 0), ``states`` what a word that stands for a
+    reading says of each thing; both empty where the readings are said of the whole row.
     ``heading`` and ``minimum_heading`` are the names of the columns in the list. ``asks``: two figures stand there, and
     what the second is, is not told.
     """
@@ -55,6 +71,8 @@ class ColumnReading:
     minimum: TestReading | None = None
     minimum_heading: str = ""
     asks: bool = False
+    whose: tuple[int, ...] = ()
+    states: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +107,8 @@ class RowReading:
     field; `own` as in ``Context``. `beside` says in words that a want stands beside a count, `beside_in` in which
     field. `not_known` is the reason of the remark that no table has the mark; `glued` the cell where the count may be
     glued to the number. `minimum` is that of a column of its own; where it is on the scale of the reading, the reading
-    names it too. `sort`: what a part is by the column of kinds: paper capacitor, relay.
+    names it too. `split`, `perhaps`, `changed`: what the cell of the tube may be else (``odd_marks``). `away`: words
+    that say that the thing is not here. `sort`: what a part is by the column of kinds: paper capacitor, relay.
     Whether a serial is already in the register, or a number is used twice in the list, only the caller can know.
     """
 
@@ -136,6 +155,10 @@ class RowReading:
     not_known: str = ""
     glued: str = ""
     sort: str = ""
+    split: Split | None = None
+    perhaps: tuple[str, ...] = ()
+    changed: str = ""
+    away: Away | None = None
 
     @property
     def state(self) -> str:

@@ -12,12 +12,14 @@ from inventory.lists.rules.quantities import Quantity, read_quantity
 from inventory.lists.rules.row_cells import RowCells
 
 _WORD = (
-    r"(?:still )?(?:wanted|wants?|wtb|needs?|needed|gesucht|suche|fehlt|benötigt|cherche|recherchée?s?|gezocht|nodig)"
+    r"(?:still )?(?:wanted|wants?|wtb|needs?|needed|gesucht|suche|fehlt|benötigt|cherche|recherchée?s?|gezocht|nodig|"
+    r"looking for|seeking|searching(?: for)?|would like|cerco|cercasi|busco|szukam|poszukuję|potrzebn[ey]|hledám|"
+    r"sháním|potřebuji|ищу|нужн[аоы])"
 )
 _FIGURE = r"[0-9]{1,4}"
 #: A whole cell that is a want, and nothing else.
 _WHOLE = re.compile(
-    rf"{_WORD}\s*[:!]*\s*(?:x\s*)?(?:{_FIGURE}\s*(?:pcs|stk|more|x)?\.?)?!*|{_FIGURE}\s*(?:x\s*)?{_WORD}!*"
+    rf"{_WORD}\s*[:!]*\s*(?:(?:noch|encore|nog|ancora|jeszcze|ještě|ещё|another)\s+)?(?:x\s*)?(?:{_FIGURE}\s*(?:pcs|stk|more|x)?\.?)?!*|{_FIGURE}\s*(?:x\s*)?{_WORD}!*"
 )
 #: Words that begin with one, and go on only about it: `wanted for the Skerry`, never `needs a new base`.
 _BEGINS = re.compile(

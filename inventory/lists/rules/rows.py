@@ -11,10 +11,13 @@ from inventory.holdings.rules.part_text import kind_named, sorts_in
 from inventory.holdings.rules.prices import PriceReading, read_price
 from inventory.lists.rules import fields as f
 from inventory.lists.rules import quantities
-from inventory.lists.rules.headings import PART_WORDS, fold_heading
+from inventory.lists.rules.heading_words import PART_WORDS
+from inventory.lists.rules.headings import fold_heading
 from inventory.lists.rules.kinds import kind_of_word, propose_kind, sort_of_part
 from inventory.lists.rules.marks import MarkReading, read_mark
 from inventory.lists.rules.not_items import not_an_item
+from inventory.lists.rules.odd_marks import changed, perhaps, split_of
+from inventory.lists.rules.one_of_each import by_readings
 from inventory.lists.rules.quantities import Quantity, read_quantity
 from inventory.lists.rules.row_cells import IDENTITY, RowCells
 from inventory.lists.rules.row_counts import Counted, count
@@ -26,12 +29,14 @@ from inventory.lists.rules.row_result import (
     REFUSED,
     REMARKED,
     WRITTEN,
+    Away,
     Context,
     Group,
     RowReading,
     RowRemark,
 )
 from inventory.lists.rules.row_wants import WANT, Want, find_want
+from inventory.lists.rules.whereabouts import find_away
 from tubes.rules.stamp import StampAnswer
 
 __all__ = [
@@ -80,7 +85,19 @@ def read_row(
         return RowReading(
             REFUSED, serial.remark.reason, remarks=tuple(row.remarks), mark=mark.text, kept=tuple(row.kept)
         )
-    kind = _kind(row, what, mark, serial.value, context)
+    kind = _kind(row, what, mark, serial.value or row.lost_serial, context)
+    split = None
+    if kind == f.TUBES and not context.own:
+        split = split_of(mark.text, row.text(f.QUANTITY), context.tables)
+    if split:
+        mark = replace(
+            mark,
+            refused=None,
+            choices=(),
+            remark=None,
+            count=0 if row.text(f.QUANTITY) else split.each * len(split.marks),
+        )
+        return replace(_read(row, kind, what, mark, serial, context, counted), split=split)
     if kind == f.TUBES and mark.refused:
         row.remark(f.MARK if row.text(f.MARK) else f.MODEL, mark.refused)
         return RowReading(REFUSED, mark.refused.reason, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
@@ -162,10 +179,11 @@ def _read(
     if counted.quantity.kind == quantities.REFUSED:
         why = counted.quantity.remark.reason if counted.quantity.remark else "the count cannot be read"
         return RowReading(REFUSED, why, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
-    found = _filled(row, kind, what, mark.stamp, counted, serial, context)
+    away = None if context.own else find_away(row)
+    found = _filled(row, kind, what, mark.stamp, counted, serial, context, away)
     want = None if context.own else find_want(row, mark.stamp.leftover, counted.quantity, serial.value)
     if not context.own and (none := _none_here(row, found, want)):
-        return none
+        return replace(none, mark=mark.text, stamp=mark.stamp) if tube else none
     asked = tube and bool(mark.choices)
     beside = want.words if want else ""
     return replace(
@@ -179,6 +197,9 @@ def _read(
         beside_in=want.field if want and beside else "",
         not_known=mark.not_known if tube else "",
         glued=mark.glued if tube else "",
+        perhaps=perhaps(mark.text, context.tables) if tube else (),
+        changed=changed(mark.text) if tube and not context.own else "",
+        away=away,
         remarks=tuple(row.remarks),
         kept=tuple(row.kept),
     )
@@ -201,10 +222,11 @@ def _none_here(row: RowCells, found: RowReading, want: Want | None) -> RowReadin
 
 
 def _filled(
-    row: RowCells, kind: str, what: str, stamp: StampAnswer, counted: Counted, serial: TextPart, context: Context
-) -> RowReading:
+    row: RowCells, kind: str, what: str, stamp: StampAnswer, counted: Counted, serial: TextPart, context: Context,
+    away: Away | None,
+) -> RowReading:  # fmt: skip
     """Everything of a row that does not decide whether it is written."""
-    mate, place = _mate_and_place(row, serial, context)
+    mate, place = _mate_and_place(row, serial, context, placed=away is None or away.field != f.PLACE)
     things = sum(group.count for group in counted.groups) if kind not in (f.PARTS, f.OTHERS) else 1
     readings = read_readings(row, things, context.is_double(stamp))
     return RowReading(
@@ -213,7 +235,7 @@ def _filled(
         model=_model(row, kind, what),
         number=row.text(f.NUMBER),
         quantity=counted.quantity,
-        groups=counted.groups,
+        groups=by_readings(counted.groups, readings),
         wanted=_wanted(row),
         condition=counted.condition,
         readings=readings,
@@ -244,10 +266,11 @@ def _filled(
     )
 
 
-def _mate_and_place(row: RowCells, serial: TextPart, context: Context) -> tuple[TextPart, TextPart]:
-    """The serial of the mate and the place, with what there is to say of them."""
+def _mate_and_place(row: RowCells, serial: TextPart, context: Context, *, placed: bool) -> tuple[TextPart, TextPart]:
+    """The serial of the mate and the place, with what there is to say of them. ``placed``: the place is one."""
     read = (_whole, _whole) if context.own else (read_mate, read_place)
-    mate, place = read[0](row.text(f.MATE)), read[1](row.text(f.PLACE, " / "))
+    mate = read[0](row.text(f.MATE))
+    place = read[1](row.text(f.PLACE, " / ")) if placed else TextPart("")
     row.remark(f.MATE, mate.remark)
     if mate.value and serial.value and mate.value.casefold() != serial.value.casefold():
         reason = f"the mate bears {mate.value}, this one {serial.value}: neither is corrected"

@@ -13,6 +13,7 @@ from decimal import Decimal
 from hashlib import blake2b
 
 from inventory.holdings.rules.date_words import MONTHS
+from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import fold_heading
 from inventory.lists.rules.spreadsheet_cells import plain_cell
 from inventory.lists.rules.stamps import STAMP
@@ -31,6 +32,12 @@ def row_digest(keys: Sequence[str], cells: Sequence[str]) -> str:
         if key != STAMP and (folded := fold_cell(cell))
     )
     return blake2b("\x1e".join(said).encode("utf-8", "replace"), digest_size=BYTES).hexdigest() if said else ""
+
+
+def core_digest(keys: Sequence[str], mapping: Sequence[str], cells: Sequence[str]) -> str:
+    """The digest of a row without its readings and their minimum; ``mapping`` names the field of each column."""
+    test = [at < len(mapping) and mapping[at] in (f.READING, f.MINIMUM) for at in range(len(cells))]
+    return row_digest(keys, ["" if hidden else cell for hidden, cell in zip(test, cells, strict=True)])
 
 
 def fold_cell(cell: str) -> str:

@@ -9,6 +9,7 @@ import base64
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from hashlib import blake2b
 
 from inventory.lists.rules.rewriting import may_say, value_of
@@ -30,7 +31,7 @@ class Stamp:
 
     def bears(self, heading: str, cell: str) -> bool:
         """Whether the register said this when the row went out (``cell``: as the list out says it)."""
-        return _mark(heading, value_of(cell)) in self.marks
+        return _mark_of(heading, cell) in self.marks
 
     def may_bear(self, heading: str, cell: str) -> bool:
         """Whether a cell that came back may be a writing of what went out."""
@@ -39,7 +40,7 @@ class Stamp:
 
 def stamp_of(name: str, tag: str, at: str, headings: Sequence[str], cells: Sequence[object]) -> str:
     """The stamp of a row. ``name``: of the list; ``at``: when it goes out, such as 2026-11-30T22:41:07Z."""
-    marks = "".join(_mark(heading, value_of(str(cell))) for heading, cell in zip(headings, cells, strict=True))
+    marks = "".join(_mark_of(heading, str(cell)) for heading, cell in zip(headings, cells, strict=True))
     told = f"{name} {tag} {at} {marks}"
     return told + _mark("", told)
 
@@ -51,6 +52,12 @@ def read_stamp(text: str) -> Stamp | None:
         return None
     marks = found[4][:-_MARK]
     return Stamp(found[1], found[2], found[3], frozenset(marks[at : at + _MARK] for at in range(0, len(marks), _MARK)))
+
+
+@lru_cache(maxsize=20_000)
+def _mark_of(heading: str, cell: str) -> str:
+    """The mark of a cell that goes out; most cells of a list say what others say too."""
+    return _mark(heading, value_of(cell))
 
 
 def _mark(heading: str, value: str) -> str:

@@ -43,11 +43,14 @@ _PATTERNS = tuple(
                  rf"kaputt)(?!\w)"),
         (GASSY, r"\b(?:gassy|gaseous|gashaltig|(?:has|some|slight|slightly|trace of) gas)\b|^gas$"),
         (DUD, r"\b(?:duds?|dead|bad|shorted|taube?|defekte?|kaputt|tot|defective|faulty|u/s|broken|"
-              r"mort|kapot|defect|schrott|luft gezogen)\b|^open$"),
+              r"morte?s?|kapot|stuk|defect|défectueu(?:x|se)|grillée?s?|claquée?s?|schrott|luft gezogen|durchgebrannt|"
+              r"burn(?:t|ed)[- ]out|guast[aoei]|bruciat[aoei]|rott[aoei]|difettos[aoei]|uszkodzon[aey]|spalon[aey]|"
+              r"zepsut[aey]|martw[aey]|vadn[áéý]|spálen[áéý]|mrtv[áéý]|неисправн\w+|сгоревш\w+|сгорел\w*|битая|дохлая|"
+              r"нерабоч\w+)\b|^open$|^h\.?s\.?$|^(?:o/c|open) (?:heater|filament)$|^(?:heater|filament) o/c$"),
         (WEAK, r"^low$|\b(?:weak|low emission|(?:tests?|reads?|tested) low|tired|schwache?|müde|faible|zwak|"
-               r"verbraucht)\b"),
+               r"verbraucht|esaurit[aoei]|debol[ei]|słab[aey]|slab[áéý]|zużyt[aey]|слаб\w+|fatiguée?s?)\b"),
         (GOOD, r"\b(?:tests? good|tested good|good|geprüft gut|gut|i\.\s?o\.|in ordnung|bon(?:ne)?|goed|okay|"
-               r"ok)(?!\w)|\bo\.k\.?"),
+               r"ok|buon[aoei]|dobr[aáyéýe]|sprawn[aey]|исправн\w+|хорош\w+|рабоч\w+|bonnes?|goede?)(?!\w)|\bo\.k\.?"),
     )
 )  # fmt: skip
 # Words of age and box that look like a verdict and are none; broken glass and an open heater are a verdict.
@@ -128,6 +131,14 @@ def stated(plain: str) -> Iterator[str]:
         plain, times = pattern.subn(" ", plain)
         if times:
             yield state
+
+
+def stripped_of_states(plain: str) -> str:
+    """A lower-case text without the words that state something."""
+    plain = _FACTS.sub(" ", plain)
+    for _, pattern in _PATTERNS:
+        plain = pattern.sub(" ", plain)
+    return plain
 
 
 def doubted(plain: str) -> bool:

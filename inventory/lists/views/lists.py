@@ -22,10 +22,12 @@ from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.on_trial import reading_of
 from inventory.lists.actions.progress import told_of
 from inventory.lists.actions.read import options_of
+from inventory.lists.actions.trial_answers import answer_on_trial
 from inventory.lists.forms import ColumnsForm, CountForm, UploadForm
 from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.queries.runs import (
     ALREADY,
+    REPEAT,
     SHOWN,
     TAGGED,
     count_alike,
@@ -39,6 +41,7 @@ from inventory.lists.rules.columns import in_order, kept_as_text, mapped
 from inventory.lists.rules.rows import HELD, REFUSED
 from inventory.lists.views.came_back import came_back_page
 from inventory.lists.wording.sentences import rows_in_words, tags_told, things_in_words, undone_in_words
+from inventory.lists.wording.understood import understood_in_words
 
 LONG = 5000  # rows from which on a page shows how far the reading is
 CAUTION = (
@@ -46,8 +49,8 @@ CAUTION = (
     "a hint. Look at the thing with the usual care; local codes and licensed practice come first."
 )
 CAUTION_OF_UNDOING = (
-    "Everything that this list made leaves the register, unless something happened to one of the things "
-    "since; then nothing is changed. Take its labels off the things: their tags are not given again."
+    "Everything that this list made leaves the register, but for things to which something "
+    "happened since: those stay and are named. Take its labels off the things: their tags are not given again."
 )
 CAUTION_OF_CHANGES = (
     "Everything that this list changed is as it was before again, and what it made leaves the register. What was "
@@ -151,13 +154,13 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
     counts, alike = outcome_counts(run), count_alike(run)
     page = sheet(request, rows_of(run, shown))
     for row in page.object_list:
-        row.run = run
+        row.run, row.told = run, understood_in_words(row.understood)
     context = {
         "run": run, "shown": shown, "page": page, "counts": counts,
         "ways": [(name, words, counts[name]) for name, (words, _) in SHOWN.items()],
         "tried": run.counts.get("tried") or run.state != ImportRun.TRIAL,
         "made": things_in_words(run.counts.get("records", {})), "alike": sum(alike.values()), "same": alike[ALREADY],
-        "tagged": alike[TAGGED], "alike_answers": _answers_for(alike),
+        "tagged": alike[TAGGED], "repeated": alike[REPEAT], "alike_answers": _answers_for(alike),
         "long": run.counts.get("rows", 0) >= LONG, "reading": reading_of(run),
         "text": kept_as_text(run.heading, run.columns),
     }  # fmt: skip
@@ -210,6 +213,8 @@ def list_write(request: HttpRequest, pk: int) -> HttpResponse:
 def list_answer(request: HttpRequest, pk: int, row: int) -> HttpResponse:
     """Answer the question of a held row."""
     kept = get_object_or_404(ImportRow.objects.select_related("run"), run=pk, row=row)
+    if kept.run.state == ImportRun.TRIAL:
+        return _answer_on_trial(request, kept)
     try:
         tags = answers.answer_held(
             kept, request.POST.get("answer", ""), by=request.user, today=timezone.localdate(),
@@ -223,6 +228,20 @@ def list_answer(request: HttpRequest, pk: int, row: int) -> HttpResponse:
         waits = "; it raises another question" if kept.outcome == HELD else ""
         messages.success(request, f"Row {row}: {told}{waits}.")
     return _still_held(pk)
+
+
+def _answer_on_trial(request: HttpRequest, row: ImportRow) -> HttpResponse:
+    """Keep the answer to a held row of a list on trial, with those of the rows that ask the same if so wanted."""
+    try:
+        count = answer_on_trial(
+            row, request.POST.get("answer", ""), today=timezone.localdate(), name=request.POST.get("name", ""),
+            about=request.POST.get("about", ""), alike="alike" in request.POST,
+        )  # fmt: skip
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, f"{rows_in_words(count)} answered; nothing is written yet.")
+    return _still_held(row.run_id)
 
 
 def _still_held(pk: int) -> HttpResponse:
@@ -309,10 +328,11 @@ def list_undo(request: HttpRequest, pk: int) -> HttpResponse:
         answer = undo.undo(run, by=request.user)
         left = f" Left, since in use: {', '.join(answer['left'][:5])}." if answer["left"] else ""
         gone = undone_in_words(answer["undone"])
+        stays = f" Stays as it is: {'; '.join(answer['stays'][:10])}." if answer.get("stays") else ""
+        left = f"{stays}{left}"
         if run.came_back:
-            stays = f" Stays as it is: {'; '.join(answer['stays'][:10])}." if answer["stays"] else ""
             back = "1 change is" if answer["cells"] == 1 else f"{answer['cells']} changes are"
-            left = f" {back} taken back.{stays}{left}"
+            left = f" {back} taken back.{left}"
         return f"List {pk} is undone. Out of the register: {gone}.{left}", reverse("lists:list-in", args=[pk])
 
     return change_page(

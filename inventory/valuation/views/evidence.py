@@ -29,8 +29,8 @@ from inventory.valuation.rules.one_line import LINE, read_line, written
 def prices(request: HttpRequest) -> HttpResponse:
     found = EvidenceFilter(request.GET, queryset=evidence_list())
     page = sheet(request, found.qs)
-    context = {"filter": found, "page": page, "lines": lines(page.object_list)}
-    narrowed = {name for name, value in request.GET.items() if value} - {"of", "page", "own"}
+    context: dict[str, Any] = {"filter": found, "page": page, "lines": lines(page.object_list)}
+    narrowed = {name for name, value in request.GET.items() if value} - {"of", "page", "own", "order"}
     if may(request.user, "add", "valuation.priceevidence") and not narrowed:
         context["own"] = sheet(request, own_named(request.GET.get("of", "").replace("\0", "")), name="own")
     if request.GET.get("settled") == "no":

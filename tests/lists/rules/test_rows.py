@@ -119,7 +119,7 @@ SET_ROWS = [
     Case("Skerry coil drawer A|01432||Hall||", REMARKED, U, 1, "", ("taken for units",)),
     Case("calibration book|1190|meter is 1109|Attic||", REMARKED, K, 1, "", ("1109, this one 1190",)),
     Case("Petrel Two|D-12, D-14||Hall|1999?|", REFUSED, "", None, "", ("more than one serial",)),
-    Case("Lantern Mk 2|2.08E+05||Hall||", REFUSED, "", None, "", ("rewritten",)),
+    Case("Lantern Mk 2|2.08E+05||Hall||", REMARKED, C, 1, "", ("without the serial",)),
     Case("Lantern Mk 2|L-208||||radium dial", REMARKED, C, 1, "", ("radium proposed",)),
     Case("6SN7GT|||Hall||", REMARKED, T, 1, "untested", ("number at the head",)),
 ]

@@ -13,7 +13,7 @@ from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.forms import Forms, as_form
 from tubes.rules.handbook import BookRow, Handbook, parse_test_pins
 from tubes.rules.handbook_figures import cap_of, figures_alone, pins_of_one
-from tubes.rules.handbook_marked import Marked, denied_by, told_under_marks
+from tubes.rules.handbook_marked import Marked, denials, denied_by, told_under_marks
 from tubes.rules.lending import Lender
 from tubes.rules.relations import own_type_marks
 from tubes.rules.rows_of_tables import book_rows_of, marked_in_tables
@@ -61,16 +61,16 @@ def test_a_marked_type_without_a_row_of_figures_gets_those_of_its_clean_row(name
     assert alone(name) == (numbers, words)
 
 
-@pytest.mark.parametrize(
-    ("number", "why"),
-    [
-        ("6111", "loctal, and its mark says subminiature"), ("6112", "octal, and subminiature"),
-        ("5902", "rimlock, and subminiature"), ("D1", "a triode, and its mark says a diode"),
-        ("7581", "rimlock, a ruggedized 6L6GC on octal"), ("6669", "octal, a ruggedized 6AQ5, miniature"),
-    ],
-)  # fmt: skip
-def test_a_row_that_the_tables_deny_is_of_another_tube(number, why):
-    assert number not in marked().figures and (number, 1) in marked().others, why
+def test_a_row_that_the_tables_deny_is_of_another_tube():
+    """D1: a triode, and its mark says a diode."""
+    assert "D1" not in marked().figures and ("D1", 1) in marked().others
+
+
+@pytest.mark.parametrize("number", ["6111", "6112", "5902", "7581", "6669"])
+def test_a_row_of_which_the_base_alone_is_a_slip_is_of_this_tube(number):
+    """Loctal, octal and rimlock on pins of subminiatures, as their marks say; rimlock on those of the 6L6GC, octal on
+    those of the 6AQ5, of which they are ruggedized builds."""
+    assert marked().figures[number] == number and (number, 1) not in marked().others
 
 
 def test_no_figures_where_rows_of_one_tube_disagree_or_its_number_is_shared():
@@ -112,13 +112,15 @@ def row(**cells: object) -> BookRow:
 @pytest.mark.parametrize(
     ("note", "cells", "denied"),
     [
-        ("subminiature with leads", {}, True), ("subminiature", {"base": "subminiature-8"}, False),
-        ("small 4 V diode", {}, True), ("diode-triode", {}, False), ("duodiode triode", {}, False),
-        ("25 V heater", {"heater_v": 6.3}, True), ("20/40 V heater", {"heater_v": 20.0}, False), ("", {}, False),
+        ("subminiature with leads", {}, "base"), ("subminiature", {"base": "subminiature-8"}, ""),
+        ("small 4 V diode", {}, "kind"), ("diode-triode", {}, ""), ("duodiode triode", {}, ""),
+        ("25 V heater", {"heater_v": 6.3}, "heater_v"), ("20/40 V heater", {"heater_v": 20.0}, ""), ("", {}, ""),
     ],
 )  # fmt: skip
 def test_words_of_a_mark_that_deny_a_row(note, cells, denied):
-    assert denied_by(note, row(**cells)) is denied
+    told = row(**cells)
+    assert denied_by(note, told) == denied
+    assert [one.field for one in denials("12Q9", [told], [note, note])] == ([denied] if denied else [])
 
 
 def test_pins_tell_of_halves_systems_and_caps():

@@ -1,0 +1,155 @@
+"""Held rows answered on trial, many alike at once; rows that repeat an earlier one of their list; what was understood.
+
+People and places are invented.
+"""
+
+import io
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.urls import reverse
+
+from inventory.holdings.models import Item, Tube
+from inventory.lists.actions import trial
+from inventory.lists.actions.answers import answer_held
+from inventory.lists.actions.trial_answers import answer_on_trial
+from tests.lists.importing_lists import press_write, take
+from tubes.models import TubeType
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+
+LIST = """Tube,Qty,Box,Notes
+6SN7,2,Box 4,
+6SN7,1,Box 5,
+954/955/956 1 each,,Box 5,
+600000,1,Box 5,
+807 modified (cap cut),1,Box 6,
+807,1,Box 6,loaned to Ostrander 2018
+6V6GT,1,Box 6,sold 2020 for 30
+6V6GT,1,Box 7,
+6V6GT,1,Box 7,
+"""
+
+
+def on_trial(text, keeper, today):
+    run = trial.keep_upload(io.BytesIO(text.encode()), name="l.csv", by=keeper)
+    return trial.try_out(run, today=today)
+
+
+def rows_of(run):
+    return {row.row: row for row in run.rows.all()}
+
+
+def test_held_rows_are_answered_on_trial_and_the_list_is_written_with_the_answers(keeper, today):
+    run = on_trial(LIST, keeper, today)
+    rows = rows_of(run)
+    assert [rows[at].outcome for at in range(1, 8)] == ["held"] * 7 and rows[9].outcome == "held"
+    assert rows[9].question["about"] == "repeat" and "row 8 of this list" in rows[9].question["text"]
+    assert answer_on_trial(rows[1], "type:6SN7GT", today=today, alike=True) == 2
+    assert answer_on_trial(rows[3], "each", today=today) == 1
+    assert answer_on_trial(rows[4], "type:6E5", today=today) == 1
+    assert answer_on_trial(rows[5], "no type", today=today) == 1
+    assert answer_on_trial(rows[6], "lent", today=today) == 1
+    assert answer_on_trial(rows[7], "leave out", today=today) == 1
+    assert answer_on_trial(rows[9], "more", today=today) == 1
+    assert not Item.objects.exists()
+    run.refresh_from_db()
+    assert run.counts["held"] == 0 and run.counts["records"]["tubes"] == 11
+    rows = rows_of(run)
+    assert rows[2].understood["type"] == "6SN7GT" and rows[2].understood["count"] == 1
+    found = trial.write_run(run, by=keeper, today=today)
+    assert found.counts()["held"] == 0
+    marks = sorted(Tube.objects.values_list("marked", "type__name"))
+    assert marks == [
+        ("600000", "6E5"), ("6SN7", "6SN7GT"), ("6SN7", "6SN7GT"), ("6SN7", "6SN7GT"), ("6V6GT", "6V6GT"),
+        ("6V6GT", "6V6GT"), ("807", "807"), ("807 modified (cap cut)", None), ("954", "954"), ("955", "955"),
+        ("956", "956"),
+    ]  # fmt: skip
+    assert Item.objects.get(tube__marked="807").lent_to == "Ostrander"
+
+
+@pytest.mark.parametrize(("name", "made"), [("6sn7wgt", "6SN7WGT"), ("6SN7 of Alder", "6SN7 of Alder")])
+def test_a_type_of_ones_own_is_given_on_trial(name, made, keeper, today):
+    run = on_trial("Tube,Qty\n6SN7,2\n", keeper, today)
+    answer_on_trial(rows_of(run)[1], "named", today=today, name=name)
+    assert not TubeType.objects.filter(name="6SN7 of Alder").exists()
+    trial.write_run(run, by=keeper, today=today)
+    assert set(Tube.objects.values_list("type__name", flat=True)) == {made}
+
+
+def test_what_is_not_offered_is_refused(keeper, today):
+    run = on_trial(LIST, keeper, today)
+    rows = rows_of(run)
+    for row, key, more in (
+        (rows[1], "more", {}), (rows[8], "more", {}), (rows[1], "named", {}), (rows[1], "as marked", {"about": "twin"}),
+    ):  # fmt: skip
+        with pytest.raises(ValidationError):
+            answer_on_trial(row, key, today=today, **more)
+    trial.write_run(run, by=keeper, today=today)
+    with pytest.raises(ValidationError, match="written already"):
+        answer_on_trial(rows[1], "as marked", today=today)
+    assert len(answer_held(run.rows.get(row=1), "type:6SN7GT", by=keeper, today=today)) == 2
+
+
+def test_the_page_of_a_trial_takes_answers(as_keeper, keeper, today):
+    run = on_trial(LIST, keeper, today)
+    client = as_keeper
+    page = client.get(reverse("lists:list-in", args=[run.pk])).content.decode()
+    assert "also for all rows that ask the same" in page and "understood" in page and "1 × 6V6GT" in page
+    where = reverse("lists:list-answer", args=[run.pk, 1])
+    answer = client.post(where, {"answer": "type:6SN7GT", "about": "mark", "alike": "1"}, follow=True)
+    assert "2 rows answered; nothing is written yet." in answer.content.decode()
+    press_write(client, run)
+    assert Tube.objects.filter(type__name="6SN7GT").count() == 3
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Tube,Qty,Box\n807,1,Box 4\n807,1,Box 4\n",
+        "My no.,Tube,Qty,Box\n1,807,1,Box 4\n2,807,1,Box 4\n",
+        "No,Tube,Qty,Box\n1,807,1,Box 4\n2,807,1,box 4\n",
+    ],
+)
+def test_a_row_that_repeats_an_earlier_one_is_never_added_in_silence(text, keeper, today):
+    found, rows = take(text, by=keeper)
+    assert [row["outcome"] for row in rows][1] == "held" and Tube.objects.count() == 1
+    second = found.run.rows.get(row=2)
+    assert "row 1 of this list" in second.question["text"]
+    assert len(answer_held(second, "more", by=keeper, today=today)) == 1
+    assert Tube.objects.count() == 2
+
+
+def test_what_was_understood_is_told_of_every_row(keeper):
+    text = (
+        'Tube,Qty,Reading,Paid,Box\n6V6GT,1,62 (min 40),$100 (each),Box 4\n807,4,"70, 66, 71, 44?",fl 35,Box 4\n,,,,\n'
+    )
+    _, rows = take(text, by=keeper, trial=True)
+    assert rows[0]["understood"] == {
+        "kind": "tubes", "type": "6V6GT", "mark": "6V6GT", "count": 1, "states": {"untested": 1},
+        "readings": [{"value": "62", "minimum": "40"}], "minimum": "40",
+        "price": {"amount": "100", "currency": "$", "per": "each"}, "place": "Box 4",
+    }  # fmt: skip
+    assert rows[1]["understood"]["count"] == 4 and rows[1]["understood"]["price"]["currency"] == "NLG"
+    assert [one["value"] for one in rows[1]["understood"]["readings"]] == ["70", "66", "71", "44"]
+    assert rows[2]["understood"] == {}
+
+
+def test_each_tube_gets_its_own_reading(keeper):
+    take('Tube,Qty,QX-7\n807,3,"70, 66, 71?"\n', by=keeper)
+    told = [
+        [(fact.about, fact.figure, fact.per) for fact in item.facts.order_by("pk")]
+        for item in Item.objects.order_by("pk")
+    ]
+    assert told == [[("reading", "70", "")], [("reading", "66", "")], [("reading", "71", "")]]
+
+
+def test_a_corrected_file_knows_a_row_whose_reading_alone_changed(keeper, today):
+    take("Tube,Qty,Reading,Min,Box\n807,1,62,40,Box 4\n6V6GT,1,71,40,Box 4\n1625,2,70,,Box 4\n", by=keeper)
+    text = "Tube,Qty,Reading,Min,Box\n807,1,65,42,Box 4\n6V6GT,1,71,40,Box 4\n1625,3,70,,Box 4\n6SN7GT,1,70,,Box 4\n"
+    found, rows = take(text, by=keeper)
+    assert [row["outcome"] == "held" for row in rows] == [True, True, False, False]
+    first = found.run.rows.get(row=1)
+    assert first.question["about"] == "already" and "the same but for its reading as list" in first.question["text"]
+    assert Tube.objects.count() == 8
+    assert len(answer_held(first, "more", by=keeper, today=today)) == 1
