@@ -68,10 +68,10 @@ def test_relatives_that_are_here_are_named_for_what_is_not(answers):
 def test_a_mark_without_a_settled_type_says_where_it_may_serve(answers):
     place = PositionFactory(mark="V7", type=TubeTypeFactory(name="6SN7GT"))
     chassis = ChassisFactory(model=place.set_model, serial="12")
-    tube = TubeFactory(type=None, marked="6SN7GTA")
-    told = answers("6SN7GTA", "6SN7GT", tube.tag)
-    for text in ("6SN7GTA", tube.tag):
-        assert "1 marked 6SN7GTA, type not settled" in told[text]
+    tube = TubeFactory(type=None, marked="6SN7GTY")
+    told = answers("6SN7GTY", "6SN7GT", tube.tag)
+    for text in ("6SN7GTY", tube.tag):
+        assert "1 marked 6SN7GTY, type not settled" in told[text]
         assert "With care: type not settled, figures taken from 6SN7GT" in told[text]
-        assert f"With care: {chassis} V7 wants 6SN7GT: empty (a later issue, A)" in told[text]
-    assert "With care: 1 good 6SN7GTA (a later issue, A; type not settled, figures taken from 6SN7GT)" in told["6SN7GT"]
+        assert f"With care: {chassis} V7 wants 6SN7GT: empty (low-loss base)" in told[text]
+    assert "With care: 1 good 6SN7GTY (low-loss base; type not settled, figures taken from 6SN7GT)" in told["6SN7GT"]

@@ -147,7 +147,8 @@ def test_a_handful_is_due_not_everything(demo):
         ("VT-231", "6SN7GT"),
         ("6Н8С", "6SN7GT"),
         ("VT-4-C", "211"),
-        ("6SN7GTB", None),  # a suffix that makes another tube is never joined
+        ("6SN7GTB", "6SN7GTB"),  # a later issue is a type of its own
+        ("6SN7GTY", None),  # a form without a row is never joined
         ("VT-105", None),  # U.S. 6SC7 or British ML6
         ("10E/11743", None),
     ],

@@ -237,11 +237,11 @@ def test_what_fits_tells_it(world, as_visitor, capsys):
 
 
 def test_tubes_of_no_settled_type_are_told_too(world, as_visitor):
-    world.tube({"gas": "6"}, type=None, marked="6SN7GTA")
+    world.tube({"gas": "6"}, type=None, marked="6SN7GTY")
     words = "1 of them in doubt, last test: gas"
     match = look_up("6SN7GT").matches[0]
-    assert [one.said.told for one in match.good_relatives if one.type == "6SN7GTA"] == [words]
-    assert look_up("6SN7GTA").told[0].stock.said.told == words
+    assert [one.said.told for one in match.good_relatives if one.type == "6SN7GTY"] == [words]
+    assert look_up("6SN7GTY").told[0].stock.said.told == words
     assert words in page_text(as_visitor.get(reverse("sets:position", args=[world.position.pk])))
 
 
@@ -259,7 +259,7 @@ def test_ten_or_twenty_ask_the_same_number_of_questions(world, as_visitor, today
     def grow():
         for cells in [cells for cells, _ in SPEAKS] * 4:
             world.tube(cells, item__place=world.place)
-            world.tube(cells, type=None, marked="6SN7GTA")
+            world.tube(cells, type=None, marked="6SN7GTY")
             Position.objects.create(
                 set_model=world.chassis.model, mark=f"V1{Position.objects.count()}", type=world.kind
             )

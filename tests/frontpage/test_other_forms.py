@@ -88,12 +88,12 @@ def test_the_saved_copy_holds_it_too(receiver, today):
 
 
 def test_a_form_that_is_no_type_yet_counts_too(receiver):
-    """A tube marked 6SN7GTA, whose type is not settled: read by its letters."""
-    TubeFactory(type=None, marked="6SN7GTA")
+    """A tube marked 6SN7GTY, whose type is not settled: read by its letters."""
+    TubeFactory(type=None, marked="6SN7GTY")
     PositionFactory(set_model=receiver.set_model, mark="V7", type=kind("6SN7GT"))
-    (match,) = [one for one in lookup("6SN7")["matches"] if one["type"] == "6SN7GTA"]
+    (match,) = [one for one in lookup("6SN7")["matches"] if one["type"] == "6SN7GTY"]
     (place,) = match["positions_as_form"]
-    assert (place["position"], place["wants"], place["form"]) == ("V7", "6SN7GT", "a later issue, A")
+    assert (place["position"], place["wants"], place["form"]) == ("V7", "6SN7GT", "low-loss base")
 
 
 def test_what_a_row_forbids_is_no_form(receiver):

@@ -209,7 +209,8 @@ class Forms:
             there = self.builds[other]
             return (
                 there.envelope != build.envelope, there.ruggedized != build.ruggedized,
-                len(build.issue) - len(there.issue), there.low_loss != build.low_loss, other,
+                len(build.issue) - len(there.issue), [-ord(letter) for letter in there.issue],
+                there.low_loss != build.low_loss, other,
             )  # fmt: skip
 
         found = [

@@ -122,7 +122,7 @@ def _not_asked(case: Case, bench: Bench, relation: Finding, findings: list[Findi
             return relation, findings
         itself, _ = _checks(replace(case, candidate=case.wanted), bench, True, True)
         open_ones &= {finding.check for finding in itself if finding.rank == UNKNOWN}
-        open_ones -= _known_to_differ(case)
+        open_ones -= _known_to_differ(case) | _unsettled(case)
     if not open_ones:
         return relation, findings
     kept = [finding for finding in findings if finding.rank != UNKNOWN or finding.check not in open_ones]
@@ -138,6 +138,14 @@ def _known_to_differ(case: Case) -> set[str]:
     bases = [one.word("base") for one in (case.wanted, case.candidate)]
     differing = {"heater voltage"} if all(volts) and volts[0] != volts[1] else set()
     return differing | ({"base"} if all(bases) and socket_of(bases[0]) != socket_of(bases[1]) else set())
+
+
+_UNSETTLED: Mapping[str, str] = {"base": "base", "basing": "base", "cap": "top cap", "kind": "kind"}
+
+
+def _unsettled(case: Case) -> set[str]:
+    """Checks of which a tube's own row and its kin say otherwise: not known is not the same as contradicted."""
+    return {_UNSETTLED[name] for one in (case.wanted, case.candidate) for name in one.unsettled if name in _UNSETTLED}
 
 
 def kin_finding(

@@ -222,7 +222,7 @@ class Types:
         return Ask("mark", f.MARK, text, [*((f"{CHOSEN}{name}", name) for name in named), _OTHER, _NOT_KNOWN])
 
     def _of_form(self, found: RowReading) -> Ask | None:
-        """Asked of a mark that by its letters is a form of a known type and no type itself: 6SN7GTA of 6SN7GT."""
+        """Asked of a mark that by its letters is a form of a known type and no type itself: 6SN7GTY of 6SN7GT."""
         assert found.stamp is not None
         choices: list[tuple[str, str]] = []
         for one in found.stamp.readings:

@@ -18,7 +18,7 @@ from tubes.rules.text import fold_key
 
 @dataclass(frozen=True)
 class MarkedForm:
-    """Tubes on the shelf that bear the mark of a form (6SN7GTA) which is no type of its own.
+    """Tubes on the shelf that bear the mark of a form (6SN7GTY) which is no type of its own.
 
     ``marks``: as they stand on the tubes; ``good``: how many of these are good; ``taken_from``: the type whose figures
     count where its own are not known. ``said``: what is said of some of the good ones.

@@ -99,11 +99,24 @@ def test_figures_of_its_own_always_stand() -> None:
     assert made.differs == ("heater voltage 12.6 V, that of 9Q9 6.3 V",) and made.taken_from == "9Q9"
 
 
+def test_later_issues_of_the_tables_stand_in_and_not_the_reverse() -> None:
+    """6SN7GTA and GTB: 450 V and 5 W where the GT has 300 V and 2.5 W (ratings-conflicts.md; GTB from memory)."""
+    for later in ("6SN7GTA", "6SN7GTB"):
+        assert as_judged("6SN7GT", later).verdict == "fits"
+        back = as_judged(later, "6SN7GT")
+        assert back.verdict == "unsuitable" and "it lacks what the later raised" in text(back, "kinship")
+        assert "450 V" in text(back, "plate voltage") and "300 V" in text(back, "plate voltage")
+    assert as_judged("6SN7GTA", "6SN7GTB").verdict == "fits"
+    rugged = as_judged("6SN7GTA", "6SN7WGTA")
+    assert rugged.verdict == "with care" and "taken from 6SN7GTA" in text(rugged, "form")
+    assert as_judged("6V6GT", "6V6GTA").verdict == "fits" and as_judged("6V6GTA", "6V6GT").verdict != "fits"
+
+
 def test_a_contradiction_with_its_type_is_told() -> None:
     """6146B: heater of 1.125 A against 1.25 A (ratings.csv)."""
     told = as_judged("6146", "6146B").consequences
     assert (
-        "look: own figures of 6146B differ from those of its type: heater current 1.125 A, that of 6146 1.25 A" in told
+        "look: own figures of 6146B differ from those of its type: heater current 1.125 A, that of 6146A 1.25 A" in told
     )
 
 

@@ -4,6 +4,7 @@ Rows: AVO Valve Data Manual, 23rd edition (avo-vdm23), read by eye in its table;
 the tables of types. What the tube really is, no text here settles: so neither stands.
 """
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -14,6 +15,8 @@ from tubes.rules.forms import Forms, as_form
 from tubes.rules.handbook import BookRow, Handbook, Said, parse_test_pins
 from tubes.rules.handbook_figures import figures_alone
 from tubes.rules.handbook_held import Held, held, settled
+from tubes.rules.judge import judge
+from tubes.rules.judge_parts import Conditions
 from tubes.rules.lending import Lender
 from tubes.rules.relations import Kinship, kinship
 from tubes.rules.rows_of_tables import book_rows_of
@@ -143,3 +146,14 @@ def test_european_letters_that_deny_the_two_systems_of_a_row_leave_the_kind_open
 @pytest.mark.parametrize("name", ["ECH42", "ECL84", "ECF201"])
 def test_european_letters_that_bear_a_row_out(name):
     assert of(name) is None
+
+
+def test_what_a_tubes_own_row_contradicts_is_asked_of_its_kin_too():
+    """The plain 6146 in the place of a 7212: its row has other pins and no cap, so that is not left out as unasked."""
+    lent = Forms({}, {}, lenders={"7212": (Lender("6146", "ruggedized", ""),)})
+    own = TypeFigures("7212", *figures_alone(book().rows_of("7212")[0]), lends=False)
+    place = as_form(settled(own, of("7212")), lent, {"6146": rated()["6146"]})
+    told = judge(place, rated()["6146"], Conditions(), replace(bench(), kin=kin()))
+    assert told.verdict == "not known" and set(told.unknown) == {"base", "top cap"}
+    assert any(one.startswith("look: not settled of 7212: basing 1=k") for one in told.consequences)
+    assert judge(place, place, Conditions(), replace(bench(), kin=kin())).verdict == "fits"

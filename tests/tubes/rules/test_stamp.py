@@ -152,7 +152,8 @@ READINGS: list[tuple[str, list[tuple[str, str, str | None, str | None]]]] = [
     ("6146", [("plain", "6146", None, "6146")]),
     ("6146B", [("plain", "6146B", None, "6146B")]),
     ("6SN7GTD", [("plain", "6SN7GTD", None, None)]),
-    ("6SN7 GTB", [("plain", "6SN7GTB", None, None)]),
+    ("6SN7 GTB", [("plain", "6SN7GTB", None, "6SN7GTB")]),
+    ("6SN7 GTY", [("plain", "6SN7GTY", None, None)]),
     ("6SN7GT D", [("plain", "6SN7GT", None, "6SN7GT"), ("plain", "6SN7GTD", None, None)]),
     ("807Q", [("plain", "807Q", None, None)]),
     ("6V6GT/G", [("plain", "6V6GT/G", None, "6V6GT")]),
@@ -255,7 +256,7 @@ def test_ambiguous(text: str) -> None:
     "text",
     [
         *("VT-65-A", "5670", "EL34", "VT-28", "CV181", "VT-231/6SN7GT", "39/44", "24/24A", "6Н8С", "6K7", "7C5"),
-        *("VR-150/30", "CV 138 (=EF91)", "6SN7GT, 6SL7GT", "6SN7GTB", "1625/VT-136", "VT109", "6AC7/1852"),
+        *("VR-150/30", "CV 138 (=EF91)", "6SN7GT, 6SL7GT", "6SN7GTY", "1625/VT-136", "VT109", "6AC7/1852"),
         *("VR90/0B3", "OD3/VR150", "VR-150-30", "VR90 MADE IN U.S.A.", "VR91", "VR65", "VT501", "JAN-VR150"),
         *("VT-90", "vt - 25", "VT90 6H6", "VT90 U.S.A.", "VT231", "VT66", "VT94D", "VT60A RAF", "VT90 SYLVANIA"),
     ],

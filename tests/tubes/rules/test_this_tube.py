@@ -38,7 +38,7 @@ def test_the_end_of_a_longer_number_is_not_that_tube(text, beside):
         ("6SN7", ""),  # which form it is, it does not say
         ("6SN7GT", ""),  # a type
         ("6SN70", ""), ("6XX7GT", ""), ("nothing at all", ""),
-        ("6SN7GTA / 6SL7GTA", ""), ("6SNX/6SN7GTA", ""),
+        ("6SN7GTY / 6SL7GTY", ""), ("6SNX/6SN7GTY", ""),
         ("VT-231A", ""),  # a letter behind a Signal Corps number tells no form
     ],
 )  # fmt: skip
