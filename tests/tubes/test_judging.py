@@ -195,6 +195,17 @@ def test_figures_of_a_handbook_stay_where_a_keeper_adds_a_mark_or_a_slip(keeper)
     assert handbook_of("EL33").rows and not handbook_of("EL33").others
 
 
+@pytest.mark.parametrize(("volts", "otherwise"), [(12.6, 0), (6.3, 0), (5.0, 1)])
+def test_an_own_heater_of_a_type_in_halves_is_held_against_either_connection(keeper, volts, otherwise):
+    """5687: 12.6 V, 6.3 V side by side, as avo-vdm23 has it."""
+    save_rating(
+        Rating(type=TubeType.objects.get(name="5687"), heater_v=volts, heater_a=0.45), source=SourceFactory(), by=keeper
+    )
+    assert len(own_otherwise().get("5687", ())) == otherwise
+    assert [one["field"] for one in run("check_reference")["handbook"] if one["type"] == "5687"] == []
+    assert figures_told("6SN7GT")
+
+
 def test_a_type_that_bears_a_mark_has_the_figures_of_its_handbook_row(as_keeper):
     """KT8 of avo-vdm23: 6.3 V, british-5, plate on top, 6,000 micromho; the mark calls it near to the 807 alone."""
     assert {"KT8", "407A", "5687", "55"} <= knowledge().of_handbook and not court()["KT8"].lends
@@ -426,6 +437,9 @@ def test_check_reference_command():
     assert {"about": "KT63", "recalled_as": "6F6 same"}.items() <= next(
         one for one in found["recalled_otherwise"] if one["about"] == "KT63"
     ).items()
+    doubts = {(one["about"], one["field"]): one for one in found["recalled_otherwise"]}
+    assert doubts["EF86", ""]["tables_say"].startswith("6267 ") and "stands, in doubt" in doubts["EF86", ""]["why"]
+    assert {bool(one["tables_say"]) for one in doubts.values() if "nothing rests on it" in one["why"]} == {False}
     assert found["rows"] == Designation.objects.count() and found["cycles"] == []
     assert [one["kind"] for one in found["contradictions"]] == ["one mark, two types", "same and told apart"]
     assert {row["designation"] for row in found["contradictions"][0]["rows"]} == {"VT-62"}

@@ -68,7 +68,9 @@ def _beside_handbook(row: Rating, book: Handbook) -> list[Otherwise]:
     return [
         Otherwise(row.type.name, field, own, one.value, grade_words(one.grade), one.source)
         for field, one in stated.items()
-        if (own := getattr(row, field)) not in (None, "") and not alike(field, own, one.value)
+        if (own := getattr(row, field, None)) not in (None, "")
+        and not alike(field, own, one.value)
+        and not (field == "heater_v" and alike(field, own, numbers.get("alt_heater_v", one).value))
     ]
 
 

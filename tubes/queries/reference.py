@@ -1,13 +1,16 @@
 """Questions about the reference rows themselves: do they agree with each other, with a handbook, with themselves?"""
 
+from collections import defaultdict
+from collections.abc import Iterator
 from typing import Any
 
 from tubes.models import Rating, RecallDoubt, TubeType
 from tubes.queries.gaps import own_otherwise
 from tubes.queries.handbook import contradictions, handbook
-from tubes.queries.judging import court, rated_rows
+from tubes.queries.judging import Court, court, rated_rows
 from tubes.queries.marks import knowledge
-from tubes.rules.explained import OWN, RECALLED, UNNAMED, why_implausible
+from tubes.rules.explained import IN_DOUBT, OWN, RECALLED, UNNAMED, why_implausible
+from tubes.rules.figures import Figure
 from tubes.rules.graph import ONE_VALUE, FigureFact, Findings, MarkFact, check_rows
 from tubes.rules.named_in_notes import Named, named_by_none
 from tubes.rules.plausible import implausible
@@ -30,16 +33,39 @@ def held_against() -> dict[str, Any]:
     """
     judges = court()
     rated = [one for name, one in judges.figures.items() if name not in judges.known.by_handbook]
-    cells = ("about", "scheme", "field", "tables_say", "recalled_as")
     return {
         "handbook": contradictions(),
         "implausible": [
             one.as_dict() | {"why": why_implausible(one.types)} for one in implausible(rated, judges.known.kin)
         ],
-        "recalled_otherwise": [one | {"why": RECALLED} for one in RecallDoubt.objects.values(*cells)],
+        "recalled_otherwise": list(_recalled_otherwise(judges)),
         "own_otherwise": [one.as_dict() | {"why": OWN} for found in own_otherwise().values() for one in found],
         "names_no_row": [one.as_dict() | {"why": UNNAMED} for one in names_no_row()],
     }
+
+
+def _recalled_otherwise(judges: Court) -> Iterator[dict[str, str]]:
+    """What was recalled otherwise, with what the tables answer meanwhile, be it taken from a form of the type."""
+    read_as = defaultdict(list)
+    for mark in judges.known.marks:
+        read_as[fold_key(mark.designation)].append(f"{mark.type} {mark.relation}")
+    cells = ("about", "scheme", "field", "tables_say", "recalled_as")
+    for one in RecallDoubt.objects.values(*cells):
+        stands = one["tables_say"]
+        if not stands and one["field"]:
+            stands = _figure_of(judges, one["about"], one["field"])
+        elif not stands:
+            stands = ", ".join(dict.fromkeys(read_as[fold_key(one["about"])]))
+        yield one | {"tables_say": stands, "why": IN_DOUBT if stands else RECALLED}
+
+
+def _figure_of(judges: Court, name: str, field: str) -> str:
+    figures = judges.figures.get(name)
+    found = figures and (figures.numbers.get(field) or figures.words.get(field))
+    if not found:
+        return ""
+    said = f"{found.value:g}" if isinstance(found, Figure) else found.value
+    return f"{said} (taken from {found.via})" if found.via else said
 
 
 def names_no_row() -> list[Named]:

@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 ANOTHER = "Its base or heater is another: a tube of some other maker bears that number. Nothing is taken from the row."
 DENIED = "The words of its mark tell of another tube. Nothing is taken from the row."
-RECALLED = "Recalls differ and no text was found: nothing rests on it until one settles it."
+RECALLED = "Recalls differ, no text was found, and the tables say nothing: nothing rests on it until a text settles it."
+IN_DOUBT = "Recalls differ and no text was found: what the tables say stands, in doubt, until a text settles it."
 OWN = "Your own figure stands; that of the tables is kept beside it."
 UNNAMED = "No row explains the mark: nothing rests on it."
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from tubes.rules.basing import Basing
 from tubes.rules.figures import MIXERS, TypeFigures
 from tubes.rules.handbook_names import SHARED
+from tubes.rules.heater_halves import halved
 from tubes.rules.text import fold_key
 
 #: What the electrodes of a row may be in the tables (kinds of ``tables.KINDS``); of others nothing is told.
@@ -60,6 +61,11 @@ class BookRow:
     @property
     def usable(self) -> bool:
         return not self.remarks
+
+    @property
+    def halved(self) -> bool:
+        """Whether its heater volts are those of two halves side by side."""
+        return halved(self.type, self.heater_v, self.pins)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +189,8 @@ def heater_agrees(row: BookRow, figures: TypeFigures) -> bool | None:
     known = [volts for volts in ours if volts]
     if row.heater_v is None or not known:
         return None
-    return any(abs(row.heater_v / volts - 1) <= HEATER_PCT / 100 for volts in known)
+    theirs = [row.heater_v, 2 * row.heater_v] if row.halved else [row.heater_v]
+    return any(abs(volts / own - 1) <= HEATER_PCT / 100 for volts in theirs for own in known)
 
 
 def base_agrees(row: BookRow, figures: TypeFigures) -> bool | None:

@@ -4,7 +4,6 @@ A test point is no rating: plate volts and current are not taken. Such figures a
 to its forms.
 """
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import TypeVar
@@ -42,7 +41,7 @@ def figures_alone(rows: Iterable[BookRow]) -> tuple[dict[str, Figure], dict[str,
     numbers = {"heater_v": heater, "gm_umho": _stated(gains)}
     words = {"kind": kind, "base": base, "cap": cap}
     found = {name: Figure(number, HANDBOOK, source) for name, number in numbers.items() if number}
-    if heater and all(map(halved, usable)):
+    if heater and all(row.halved for row in usable):
         found["heater_v"], found["alt_heater_v"] = Figure(2 * heater, DERIVED, source), found["heater_v"]
     return found, {name: Word(word, HANDBOOK, source) for name, word in words.items() if word}
 
@@ -63,18 +62,6 @@ def cap_of(row: BookRow) -> str:
     if not row.cap and row.electrodes in _ONE_GAIN and not (PLATES & on_pins and GRIDS & on_pins):
         return ""
     return _TOPS.get(row.cap, "")
-
-
-#: Of noval tubes: pins of a heater in halves, the middle on the last (12AX7, 5687). Held against the rated ones.
-_HALVES = (frozenset("459"), frozenset("458"))
-_SIX = re.compile("6[A-Z]")  # its number promises 6 V, no 12: the third pin is a screen (6N2P)
-
-
-def halved(row: BookRow) -> bool:
-    """Whether the heater of a row is in halves, tested side by side at 6.3 V: three pins, and no number of 6 V."""
-    heater = frozenset(pin for pin, what in row.pins if what == "h")
-    six = row.heater_v is not None and abs(row.heater_v / 6.3 - 1) <= HEATER_PCT / 100
-    return six and row.base == "noval" and heater in _HALVES and not _SIX.match(row.type)
 
 
 def heated_by(own: TypeFigures, base: TypeFigures) -> TypeFigures:

@@ -81,10 +81,11 @@ class Place:
 
 
 def connections(figures: TypeFigures) -> list[Connection]:
-    """The connections of a heater, the one of the columns first; where that is not known, no other is offered."""
+    """The connections of a heater, the one of the columns first; where less is known of it, no other is offered."""
     numbers = figures.numbers
+    as_much = "heater_a" in numbers or "alt_heater_a" not in numbers
     found = [Connection(numbers.get("heater_v"), numbers.get("heater_a"))]
-    if "alt_heater_v" in numbers and "heater_v" in numbers and "heater_a" in numbers:
+    if "alt_heater_v" in numbers and "heater_v" in numbers and as_much:
         found.append(Connection(numbers["alt_heater_v"], numbers.get("alt_heater_a"), other=True))
     return found
 
@@ -124,6 +125,16 @@ def deviation_pct(place: Place, volts: float) -> float | None:
     return 100 * (share / volts - 1)
 
 
+def of_any_emitter(limits: Limits) -> Tolerance:
+    """Of an emitter that is not known: what is right for each, and (as ``care``) beyond what none is used."""
+    every = [found for word in EMITTER_OF if (found := tolerance_of(word, limits))]
+    return Tolerance(
+        min(one.low for one in every), min(one.high for one in every),
+        max(one.care_low for one in every), max(one.care_high for one in every),
+        ", ".join(dict.fromkeys(one.source for one in every)),
+    )  # fmt: skip
+
+
 def volts_rank(deviation: float, tolerance: Tolerance) -> int:
     """Right, with care, too much (a dropper mends it), or too little (nothing in the tube's place can mend it)."""
     if -tolerance.low - SLACK <= deviation <= tolerance.high + SLACK:
@@ -131,6 +142,14 @@ def volts_rank(deviation: float, tolerance: Tolerance) -> int:
     if -tolerance.care_low - SLACK <= deviation <= tolerance.care_high + SLACK:
         return CARE
     return REWIRE if deviation > 0 else UNSUITABLE
+
+
+def rank_of_any(deviation: float, tolerance: Tolerance | None, limits: Limits) -> int:
+    """As ``volts_rank``; of an emitter that is not known: not known where emitters differ."""
+    if tolerance is not None:
+        return volts_rank(deviation, tolerance)
+    rank = volts_rank(deviation, of_any_emitter(limits))
+    return UNKNOWN if rank == CARE else rank
 
 
 def amperes_rank(place: Place, amperes: float, limits: Limits) -> int:
@@ -163,9 +182,9 @@ def connection_rank(
 ) -> tuple[int, int]:
     """Ranks of voltage and current with the candidate connected so."""
     volts = UNKNOWN
-    if connection.volts is not None and tolerance is not None:
+    if connection.volts is not None:
         deviation = deviation_pct(place, connection.volts.value)
-        volts = UNKNOWN if deviation is None else volts_rank(deviation, tolerance)
+        volts = UNKNOWN if deviation is None else rank_of_any(deviation, tolerance, case.limits)
     if rewired(place, connection, same):
         volts = max(volts, REWIRE)
     amperes = UNKNOWN if connection.amperes is None else amperes_rank(place, connection.amperes.value, case.limits)
@@ -235,23 +254,24 @@ def _volts_finding(case: Case, place: Place, connection: Connection, tolerance: 
     wanted, volts = place.volts, connection.volts
     if volts is None:
         return missing(check, name, "Heater voltage", wanted, None, sources_of(place.wired.volts, None))
-    if tolerance is None:
-        return missing(check, name, "Emitter", wanted, volts.value, sources_of(place.wired.volts, volts))
     deviation = deviation_pct(place, volts.value)
+    band = tolerance or of_any_emitter(case.limits)
+    if tolerance is None and (deviation is None or rank == UNKNOWN):
+        return missing(check, name, "Emitter", wanted, volts.value, sources_of(place.wired.volts, volts))
     if deviation is None:
         text = f"The heater supply at this place is not known; {name} needs {volts.value:g} V."
         return Finding(check, UNKNOWN, wanted, volts.value, None, text, sources_of(place.wired.volts, volts))
-    limit = f"-{tolerance.low:g} to +{tolerance.high:g} %"
-    if (tolerance.care_low, tolerance.care_high) != (tolerance.low, tolerance.high):
-        limit += f", with care -{tolerance.care_low:g} to +{tolerance.care_high:g} %"
+    limit = f"-{band.low:g} to +{band.high:g} %"
+    if tolerance is None:
+        limit = f"{limit} for any emitter, -{band.care_low:g} to +{band.care_high:g} % the most of any emitter"
+    elif (band.care_low, band.care_high) != (band.low, band.high):
+        limit += f", with care -{band.care_low:g} to +{band.care_high:g} %"
     other = " (its other connection)" if connection.other else ""
     text = f"{_supply_words(case, place)}; {name}{other} needs {volts.value:g} V: {_off_words(deviation)}"
     text += f", allowed {limit}{memory_words(place.wired.volts, volts)}."
     if rank in (CARE, UNSUITABLE) and case.candidate.word("cathode") == "thoriated-tungsten":
         text += " A thoriated filament suffers from too little as from too much."
-    return Finding(
-        check, rank, wanted, volts.value, limit, text, sources_of(place.wired.volts, volts, tolerance.source)
-    )
+    return Finding(check, rank, wanted, volts.value, limit, text, sources_of(place.wired.volts, volts, band.source))
 
 
 def _supply_words(case: Case, place: Place) -> str:

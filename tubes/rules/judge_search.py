@@ -26,7 +26,7 @@ from tubes.rules.judge_figures import (
 )
 from tubes.rules.judge_form import cap_answer, cathode_answer, form_answer, plug_answer
 from tubes.rules.judge_grid import bias_answer, cutoff_answer, indicates, needs_bias, unbiased_rank
-from tubes.rules.judge_heater import Place, place_of, tolerance_of
+from tubes.rules.judge_heater import Place, of_any_emitter, place_of, tolerance_of
 from tubes.rules.judge_parts import CARE, FITS, REWIRE, SLACK, UNKNOWN, UNSUITABLE, Conditions
 from tubes.rules.judge_rectifier import filling_rank, rectifies
 from tubes.rules.limits import Limits
@@ -79,7 +79,7 @@ class TypeTable:
             types,
             {t.name: i for i, t in enumerate(types)},
             columns,
-            np.array([_tolerance(t, limits) for t in types], dtype=float).reshape(len(types), 4).T,
+            np.array([_tolerance(t, limits) for t in types], dtype=float).reshape(len(types), 5).T,
             np.array([t.cold for t in types], dtype=bool),
             np.array([t.borrows for t in types], dtype=bool),
             {c.figure: np.array([_is_taken(t, c.figure) for t in types], dtype=bool) for c in CAPACITANCES},
@@ -97,10 +97,11 @@ def _number(figures: TypeFigures, name: str) -> float:
     return float("nan") if value is None else value
 
 
-def _tolerance(figures: TypeFigures, limits: Limits) -> tuple[float, float, float, float]:
+def _tolerance(figures: TypeFigures, limits: Limits) -> tuple[float, float, float, float, bool]:
+    """The four bands, and whether they are of any emitter, since it is not known."""
     found = tolerance_of(figures.word("cathode"), limits)
-    nan = float("nan")
-    return (found.low, found.high, found.care_low, found.care_high) if found else (nan, nan, nan, nan)
+    band = found or of_any_emitter(limits)
+    return band.low, band.high, band.care_low, band.care_high, found is None
 
 
 def _codes(words: Sequence[Key]) -> Codes:
@@ -180,7 +181,8 @@ def _heater(wanted: TypeFigures, conditions: Conditions, table: TypeTable, limit
         np.maximum(other, np.where(same, FITS, REWIRE).astype(np.int8), out=other)
     else:
         np.maximum(other, REWIRE, out=other)
-    single = np.isnan(figures["alt_heater_v"]) | np.isnan(figures["heater_v"]) | np.isnan(figures["heater_a"])
+    less = np.isnan(figures["heater_a"]) & ~np.isnan(figures["alt_heater_a"])
+    single = np.isnan(figures["alt_heater_v"]) | np.isnan(figures["heater_v"]) | less
     ranks = np.where(single, main, np.minimum(main, other))
     return np.where(table.cold, _cold_rank(wanted, place), ranks).astype(np.int8)
 
@@ -204,15 +206,17 @@ def _volts(place: Place, volts: Floats, tolerance: Floats) -> Ranks:
         off = 100 * (supply / (supply - share + volts) - 1)
     else:
         off = 100 * (share / volts - 1)
-    low, high, care_low, care_high = tolerance
+    low, high, care_low, care_high, unknown = tolerance
+    borne = (-care_low - SLACK <= off) & (off <= care_high + SLACK)
     return _ranked(
         [
             ((-low - SLACK <= off) & (off <= high + SLACK), FITS),
-            ((-care_low - SLACK <= off) & (off <= care_high + SLACK), CARE),
+            (borne & (unknown > 0), UNKNOWN),
+            (borne, CARE),
             (off > 0, REWIRE),
         ],
         UNSUITABLE,
-        ~np.isnan(off) & ~np.isnan(low),
+        ~np.isnan(off),
     )
 
 

@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
-from tubes.rules.schemes import UK_CV, US_VT, used_by_both
+from tubes.rules.schemes import EIA, OBSOLETE, UK_CV, UK_SERVICES, US_VT, used_by_both
 from tubes.rules.stamp_atoms import JOINED, Atom, Gap, atoms_of, key_of, runs, segment_end
 from tubes.rules.stamp_groups import Context, Group, add_note, agree, european_apart, form, hit
 from tubes.rules.stamp_refuse import damaged_end, lost_text, mark_dead, mend_soft_marks, spreadsheet_damage
 from tubes.rules.stamp_split import split_glued
 from tubes.rules.stamp_tables import DesignationRow, Reading, StampTables
-from tubes.rules.stamp_words import BRAND_PREFIXES, OF_A_NATION, WORDS, date_end, is_counted
+from tubes.rules.stamp_words import AMERICAN, BRAND_PREFIXES, BRITISH, WORDS, date_end, is_counted
 from tubes.rules.text import fold_key, light, not_british, with_cv_numbers, with_tenths
 
 __all__ = ["DesignationRow", "Reading", "StampAnswer", "StampTables", "fold_key", "read_stamp"]
@@ -138,18 +138,33 @@ def _of_either(readings: Sequence[Reading], left: str, written: str, tables: Sta
     """True for a lone mark that two different tubes bear, of which the tables have this one alone.
 
     A short number that another service used too (VR90, VT60A, VT90), or a mark under which a handbook has another tube
-    (7D9, 6156). A maker code, a second mark or a word of whose it is beside it settles that, and so do the hyphen of
-    the U.S. numbers (VT-90) and Cyrillic letters.
+    (7D9, 6156). A maker code, a second mark or a word of whose numbers it is of beside it settles that, and so do the
+    hyphen of the U.S. numbers (VT-90) and Cyrillic letters.
     """
-    if len({reading.designation for reading in readings}) != 1 or any(word in OF_A_NATION for word in _words(left)):
+    if len({reading.designation for reading in readings}) != 1:
         return False
+    beside = set(_words(left))
     if not written.isascii() or any(r.maker_code or not r.type for r in readings):
         return False
     return any(
         not (r.scheme == US_VT and _HYPHENED_VT.search(written.upper()))
+        and not _said_to_be(r.scheme, beside)
         and (used_by_both(r.scheme, r.designation) or _names_another(r, tables))
         for r in readings
     )
+
+
+#: Schemes of one nation, and its words; a word of the other (VT90 RAF) settles nothing.
+_NATIONS = {
+    US_VT: (AMERICAN, BRITISH), OBSOLETE: (AMERICAN, BRITISH), EIA: (AMERICAN, BRITISH),
+    UK_SERVICES: (BRITISH, AMERICAN),
+}  # fmt: skip
+
+
+def _said_to_be(scheme: str, beside: set[str]) -> bool:
+    """Whether words beside a number name the nation of its scheme, and not the other."""
+    own, other = _NATIONS.get(scheme, (frozenset(), frozenset()))
+    return bool(beside & own) and not beside & other
 
 
 _HYPHENED_VT = re.compile(r"\bVT\s?-")

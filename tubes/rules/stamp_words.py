@@ -20,13 +20,14 @@ WORDS = _words(
     """
 )
 
-#: Words beside a number that tell whose numbers they are, American or British.
-OF_A_NATION = _words(
+#: Words beside a number that tell whose numbers they are.
+AMERICAN = _words(
     """
     USA US USN JAN NAVY SIGNAL CORPS RCA SYLVANIA PHILCO RAYTHEON HYTRON WESTINGHOUSE EIMAC CUNNINGHAM RADIOTRON GE
-    TUNGSOL TUNG KENRAD KEN ENGLAND BRITAIN BRITISH RAF MULLARD BRIMAR COSSOR MAZDA OSRAM MARCONI STC GEC
+    TUNGSOL TUNG KENRAD KEN
     """
 )
+BRITISH = _words("ENGLAND BRITAIN BRITISH RAF MULLARD BRIMAR COSSOR MAZDA OSRAM MARCONI STC GEC")
 
 #: Maker's marks that may be put before anybody's number; dropped when the number behind them reads without.
 BRAND_PREFIXES = frozenset({"RCA", "GL", "WL"})

@@ -12,7 +12,7 @@ from tests.tubes.rules.bench import bench, rated, tables
 from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.forms import Forms, as_form
 from tubes.rules.handbook import BookRow, Handbook, parse_test_pins
-from tubes.rules.handbook_figures import cap_of, figures_alone, halved, pins_of_one
+from tubes.rules.handbook_figures import cap_of, figures_alone, pins_of_one
 from tubes.rules.handbook_marked import Marked, denials, denied_by, told_under_marks
 from tubes.rules.lending import Lender
 from tubes.rules.relations import own_type_marks
@@ -124,18 +124,26 @@ def test_words_of_a_mark_that_deny_a_row(note, cells, denied):
 
 
 def test_pins_tell_of_halves_systems_and_caps():
-    assert halved(row(heater_v=6.3)) and not halved(row(heater_v=12.6)) and not halved(row(heater_v=6.3, type="6Q9"))
+    assert row(heater_v=6.3).halved and not row(heater_v=12.6).halved
+    assert not row(heater_v=6.3, type="Q9").halved and not row(heater_v=6.3, pins=()).halved
     assert pins_of_one(row()) and not pins_of_one(row(electrodes="T"))
     two_leads = parse_test_pins("1=a 2=g1 3=h 4=h 5=k 6=g1 7=a")  # 6AF4: a triode of high frequency
     assert pins_of_one(row(electrodes="T", pins=two_leads))
     assert cap_of(row()) == "none" and cap_of(row(pins=parse_test_pins("1=g1 4=h 5=h"))) == ""
 
 
+@pytest.mark.parametrize("name", ["CCa", "EL183"])
+def test_a_screen_on_the_third_pin_is_no_half_of_a_heater(name):
+    """From memory: both have one heater, for 6.3 V, on pins 4 and 5; avo-vdm23 writes a heater on pin 9, too."""
+    numbers, _ = figures_alone(book().rows_of(name)[0])
+    assert (numbers["heater_v"].value, numbers["heater_v"].grade) == (6.3, "handbook") and "alt_heater_v" not in numbers
+
+
 def test_heaters_with_a_middle_rated_by_texts_are_halved_in_the_handbook_too():
     """The rule of the three heater pins against every rated type: 12.6 V in series wherever it holds."""
     found = {
         name: one.number("heater_v") for name, one in rated().items()
-        if any(row.usable and halved(row) for row in book().rows_of(name)[0])
+        if any(row.usable and row.halved for row in book().rows_of(name)[0])
     }  # fmt: skip
     assert len(found) > 12 and set(found.values()) == {12.6}
 

@@ -133,10 +133,11 @@ def marked_another(text: str, scheme: str, mark: str, kind: str):
 @pytest.mark.parametrize(
     ("text", "scheme", "mark", "ambiguous"),
     [
-        ("7D9", "maker", "7D9", True), ("7D9 BRIMAR", "maker", "7D9", False),
+        ("7D9", "maker", "7D9", True), ("7D9 BRIMAR", "maker", "7D9", True),
         ("VT1", "us-signal-corps-vt", "VT-1", True), ("VT-1", "us-signal-corps-vt", "VT-1", False),
         ("6P9", "soviet", "6P9", True), ("6П9", "soviet", "6P9", False),
-        ("CRC-6156", "eia-industrial", "6156", False),
+        ("CRC-6156", "eia-industrial", "6156", False), ("6156 RCA", "eia-industrial", "6156", False),
+        ("6156 MULLARD", "eia-industrial", "6156", True), ("VT1 ENGLAND", "us-signal-corps-vt", "VT-1", True),
     ],
 )  # fmt: skip
 def test_a_mark_under_which_the_handbook_has_another_tube(text, scheme, mark, ambiguous):

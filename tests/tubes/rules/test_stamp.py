@@ -245,6 +245,7 @@ def test_leftover(text: str, designations: list[str], leftover: str) -> None:
     [
         *("VT-52", "VT-60", "VT-75", "VT-105", "VT-299", "VT 94 E", "6SN7GT D", "VT-231/6SL7GT", "VT-231 (6SL7GT)"),
         *("VT60A", "VT52", "VR90", "VR75", "VR 105", "vr-150", "VT61A", "VR90 NOS", "VT90", "vt 25", "VT62 NOS"),
+        *("VT90 RAF", "RAF VT25", "VT90 MULLARD", "VT51 GEC", "VR90 MULLARD", "VR150 RAF", "VT60A U.S.A."),
     ],
 )
 def test_ambiguous(text: str) -> None:
@@ -257,7 +258,7 @@ def test_ambiguous(text: str) -> None:
         *("VT-65-A", "5670", "EL34", "VT-28", "CV181", "VT-231/6SN7GT", "39/44", "24/24A", "6Н8С", "6K7", "7C5"),
         *("VR-150/30", "CV 138 (=EF91)", "6SN7GT, 6SL7GT", "6SN7GTY", "1625/VT-136", "VT109", "6AC7/1852"),
         *("VR90/0B3", "OD3/VR150", "VR-150-30", "VR90 MADE IN U.S.A.", "VR91", "VR65", "VT501", "JAN-VR150"),
-        *("VT-90", "vt - 25", "VT90 6H6", "VT90 U.S.A.", "VT231", "VT66", "VT94D"),
+        *("VT-90", "vt - 25", "VT90 6H6", "VT90 U.S.A.", "VT231", "VT66", "VT94D", "VT60A RAF", "VT90 SYLVANIA"),
     ],
 )
 def test_not_ambiguous(text: str) -> None:

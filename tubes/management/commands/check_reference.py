@@ -7,7 +7,6 @@ from django.core.management.base import CommandParser
 from inventory.house.command import AnswerCommand
 from tubes.queries.coverage import coverage
 from tubes.queries.reference import check_reference, held_against
-from tubes.rules.explained import RECALLED
 
 
 def _why(one: dict[str, Any]) -> str:
@@ -55,9 +54,7 @@ class Command(AnswerCommand):
         for one in answer["recalled_otherwise"]:
             said = f", the tables say {one['tables_say']}" if one["tables_say"] else ""
             of = f"{one['about']} {one['field']}".strip()
-            self.stdout.write(f"lead: {of} recalled as {one['recalled_as']}{said}")
-        if answer["recalled_otherwise"]:
-            self.stdout.write(f"leads: {RECALLED}")
+            self.stdout.write(f"lead: {of} recalled as {one['recalled_as']}{said}.{_why(one)}")
         return None
 
     def _covered(self, answer: dict[str, Any]) -> None:
