@@ -145,6 +145,14 @@ def test_the_command_answers_as_the_page():
     )
 
 
+@pytest.mark.parametrize(("asked", "reason"), [
+    (("--kin", "ZZ-none"), "ZZ-none"), (("--kin", "6SL7GT"), "6SL7GT: not kin of 6SN7GT"),
+    (("--sheet", "99"), "Sheet 99 is not there"), (("--sheet", "0"), "Sheet 0 is not there"),
+])  # fmt: skip
+def test_what_is_not_there_is_refused_with_a_reason(asked, reason):
+    assert reason in refused("family_sheet", "6SN7GT", *asked)
+
+
 def test_twice_the_kin_take_no_more_questions(as_visitor):
     wanted = TubeTypeFactory(name="ZZ head")
 

@@ -296,6 +296,15 @@ def test_a_form_that_is_no_type_is_refused_with_the_way_to_make_it_one():
     assert type_or_form_named("6SN7GTD", knowledge()) == "6SN7GTD"
 
 
+def test_a_name_of_no_table_is_told_as_assumed_or_refused_where_it_may_be_soviet():
+    """6D6A is the Soviet 6-D-6-A as well, a subminiature UHF diode (from memory); B is no letter of both alphabets."""
+    assert "Soviet" in refused("judge", "6D6", "6D6A") and "Soviet" in refused("judge", "6D6A", "6D6")
+    first = told("judge", "6D6", "6D6B").splitlines()[0]
+    assert first.startswith("6D6B for 6D6: with care. No table names 6D6B; taken as a later issue of 6D6")
+    assert run("judge", "6D6B", "6D6B")["verdict"] == "fits"
+    assert all(one["check"] != "name" for one in run("judge", "6SN7GT", "6SN7GTA")["findings"])
+
+
 def test_double_tubes_are_those_that_the_judge_takes_for_double():
     """832A and 829B are twin tetrodes, told by the note of ratings.csv and not by the kind; 6SQ7 is one triode."""
     doubles = double_families()

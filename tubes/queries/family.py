@@ -143,6 +143,17 @@ def kin_on_sheet(name: str, known: Knowledge) -> dict[str, Relative]:
     return found
 
 
+def kin_named(name: str, asked: Iterable[str], known: Knowledge) -> list[str]:
+    """Which kin a reader asks for, by any of their marks. Raises ValueError for what is no type, or no kin of it."""
+    name = type_or_form_named(name, known)
+    kin = kin_on_sheet(name, known)
+    found = [type_or_form_named(one, known) for one in asked]
+    if strange := [one for one in found if one not in kin]:
+        told = f"its kin: {', '.join(kin)}" if kin else "no checked row tells of any kin"
+        raise ValueError(f"{', '.join(strange)}: not kin of {name} ({told}). Set other types beside it by --also.")
+    return found
+
+
 def named_in(text: str, known: Knowledge) -> tuple[list[str], list[str]]:
     """Types that a reader typed in, parted by semicolons, commas or lines; and what could not be read, with why."""
     found: dict[str, None] = {}

@@ -14,12 +14,12 @@ from tubes.rules import basing as pins
 from tubes.rules import limits as bounds
 from tubes.rules.family import number_of
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, known_type
-from tubes.rules.forms import as_form, with_figures, with_forms
+from tubes.rules.forms import SOURCES, as_form, with_figures, with_forms
 from tubes.rules.handbook import Handbook
 from tubes.rules.handbook_figures import figures_alone
 from tubes.rules.handbook_held import Held, held, settled
 from tubes.rules.judge import Bench, judge
-from tubes.rules.judge_parts import Conditions, Judgement
+from tubes.rules.judge_parts import CARE, FITS, UNKNOWN, Conditions, Finding, Judgement
 from tubes.rules.relations import SAME, is_unchecked, pair_sources
 from tubes.rules.sources import FROM_MEMORY, best, told
 from tubes.rules.stamp import DesignationRow
@@ -143,7 +143,22 @@ class Court:
 
     def judge(self, wanted: str, candidate: str, conditions: Conditions) -> Judgement:
         """The judgement on one pair of type names. Types without any figure are judged as not known."""
-        return judge(self[wanted], self[candidate], conditions, self.bench)
+        told = judge(self[wanted], self[candidate], conditions, self.bench)
+        rank = FITS if wanted == candidate else CARE
+        names = [name for name in dict.fromkeys((wanted, candidate)) if name not in self.known.types]
+        assumed = [self._assumed(name, rank) for name in names]
+        return replace(told, findings=(*assumed, *told.findings)) if assumed else told
+
+    def _assumed(self, name: str, rank: int) -> Finding:
+        """That a name is in no table, list or row of the keeper's, and what its letters are taken to mean."""
+        forms = self.known.kin.forms
+        of = forms.base(name, self.known.types) or next(iter(forms.others(name)), "")
+        between = forms.between(of, name) if of else None
+        if between is None:
+            return Finding("name", UNKNOWN, None, name, None, f"No table names {name}.", "")
+        what = "a later issue" if between.words.startswith("a later issue") else f"another form ({between.words})"
+        text = f"No table names {name}; taken as {what} of {of}, by its letters alone."
+        return Finding("name", rank, of, name, None, text, SOURCES)
 
     def judge_all(self, wanted: str, conditions: Conditions, among: Iterable[str] | None = None) -> list[Judgement]:
         """Judgements on all types but the wanted one, best first."""

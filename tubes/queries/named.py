@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from tubes.models import TubeType
 from tubes.queries.marks import Knowledge, knowledge
 from tubes.rules.family import form_of
+from tubes.rules.schemes import soviet_in_latin
 from tubes.rules.stamp import StampAnswer, fold_key
 from tubes.rules.this_tube import ThisTube, form_marked, this_tube
 
@@ -60,15 +61,21 @@ def type_named(text: str, known: Knowledge) -> str:
 def type_or_form_named(text: str, known: Knowledge) -> str:
     """As ``type_named``; also a form of a known type that is no type itself, by its letters (6SN7GTA of 6SN7GT).
 
-    Raises ValueError with one line where it is neither.
+    Raises ValueError with one line where it is neither, or where the letters may be those of a Soviet tube.
     """
     try:
         return type_named(text, known)
-    except ValueError:
+    except ValueError as fault:
         name = "".join(text.split()).upper()
-        if form_of(name) and known.kin.forms.others(name):
-            return name
-        raise
+        if form_of(name) is None or not known.kin.forms.others(name):
+            raise
+        if soviet := soviet_in_latin(fold_key(name)):
+            of = known.kin.forms.base(name, known.types) or known.kin.forms.others(name)[0]
+            raise ValueError(
+                f"{name} is not in the tables: a later issue of {of} by American letters, by Soviet ones ({soviet}) a "
+                "subminiature tube of another kind. Add it as a type of your own first (Tube types, Add a type)."
+            ) from fault
+        return name
 
 
 def find_type(text: str) -> TubeType:

@@ -210,6 +210,20 @@ def is_soviet_form(cyrillic: str) -> bool:
     return len(cyrillic) <= 16 and any(form.fullmatch(cyrillic) for form in _SOVIET_FORMS)
 
 
+#: Latin letters for the kind of a Soviet tube, by sound or by look: diode, triode, pentode ... (astronix-su).
+_SOVIET_KINDS = dict(zip("ABCDEFGHIKLNPRSX", "АБСДЕФГНИКЛНПРСХ", strict=True))
+_SUBMINIATURE = re.compile(f"([0-9]{{1,2}})([{''.join(_SOVIET_KINDS)}])([0-9]{{1,2}})A")
+
+
+def soviet_in_latin(key: str) -> str:
+    """The Soviet subminiature number that an American one with an A behind it may be too (6D6A); empty: none.
+
+    Of the letters of build only A is one sign in both alphabets and an American later issue as well.
+    """
+    match = _SUBMINIATURE.fullmatch(key)
+    return f"{match[1]}{_SOVIET_KINDS[match[2]]}{match[3]}А" if match else ""
+
+
 def caution(key: str, schemes: frozenset[str], *, latin: bool) -> str:
     """A warning when the number fits another nation's numbers too, but the tables do not have it there; else empty."""
     if key.startswith(("VT", "VR")):

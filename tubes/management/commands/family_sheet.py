@@ -5,7 +5,8 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand
-from tubes.queries.family import FamilySheet, family_sheet
+from tubes.queries import knowledge
+from tubes.queries.family import FamilySheet, family_sheet, kin_named
 from tubes.wording.cautions import CHANGING_TUBES
 from tubes.wording.family_sheet import shown
 
@@ -20,9 +21,13 @@ class Command(AnswerCommand):
         parser.add_argument("--sheet", type=int, default=1, help="which sheet, where one has no room for all of them")
 
     def answer(self, **options: Any) -> Any:
-        self.sheet: FamilySheet = family_sheet(options["type"], options["kin"], options["also"], options["sheet"])
+        kin = None if options["kin"] is None else kin_named(options["type"], options["kin"], knowledge())
+        self.sheet: FamilySheet = family_sheet(options["type"], kin, options["also"], options["sheet"])
         if self.sheet.refused:
             raise ValueError(" ".join(self.sheet.refused))
+        if self.sheet.sheet != options["sheet"]:
+            sheets = "there is one sheet" if self.sheet.sheets == 1 else f"there are sheets 1 to {self.sheet.sheets}"
+            raise ValueError(f"Sheet {options['sheet']} is not there: {sheets} of {self.sheet.name}.")
         return self.sheet.as_dict()
 
     def show(self, answer: Any) -> None:

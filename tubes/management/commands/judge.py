@@ -26,7 +26,8 @@ class Command(AnswerCommand):
         return bench.judge(wanted, candidate, conditions_from(options)).as_dict()
 
     def show(self, answer: Any) -> None:
-        self.stdout.write(f"{answer['candidate']} for {answer['wanted']}: {answer['verdict']}")
+        assumed = "".join(f". {one['text']}" for one in answer["findings"] if one["check"] == "name")
+        self.stdout.write(f"{answer['candidate']} for {answer['wanted']}: {answer['verdict']}{assumed}")
         titles = knowledge().titles
         for finding in answer["findings"]:
             self.stdout.write(f"  {finding['verdict']:17} {finding['text']}")
