@@ -8,6 +8,7 @@ import pytest
 from django.conf import settings
 from django.core.management import CommandError, CommandParser, call_command
 
+from tests.commands import refused, told
 from tests.counting import cost, statements
 from tests.factories import DesignationFactory, SourceFactory, TubeTypeFactory
 from tests.tubes.rules import bench
